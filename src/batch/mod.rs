@@ -1,0 +1,1 @@
+//! What happened to the sets being made together: the journal and its fold.

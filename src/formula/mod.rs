@@ -1,0 +1,2 @@
+//! Text to expression to value, with its physical dimension and exact
+//! derivative. Knows nothing of parts, machines or files.

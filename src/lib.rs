@@ -1,0 +1,26 @@
+//! A terminal shop traveler: walks a batch of furniture parts through the
+//! machines, one setting and one reading at a time.
+//!
+//! Each room below may use the ones above it and none below it; a test holds
+//! it to that. Start with [`measure`], or follow one reading from key to disk
+//! as `DEVELOPERS.md` tells it.
+
+pub mod measure;
+
+pub mod document;
+
+pub mod formula;
+
+pub mod shop;
+
+pub mod operation;
+
+pub mod route;
+
+pub mod plan;
+
+pub mod batch;
+
+pub mod tui;
+
+pub mod cli;

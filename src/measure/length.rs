@@ -1,0 +1,207 @@
+//! A length as a whole number of nanometres, and the two units people write it in.
+//! Knows nothing of how lengths are typed, shown or judged.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Millimetres or inches: what a bare number stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+pub enum Unit {
+    #[serde(rename = "in")]
+    Inch,
+    #[serde(rename = "mm")]
+    Millimetre,
+}
+
+impl Unit {
+    /// One of this unit.
+    pub const fn one(self) -> Length {
+        match self {
+            Unit::Inch => Length::INCH,
+            Unit::Millimetre => Length::MILLIMETRE,
+        }
+    }
+
+    /// The short sign written after a number.
+    pub const fn sign(self) -> &'static str {
+        match self {
+            Unit::Inch => "in",
+            Unit::Millimetre => "mm",
+        }
+    }
+}
+
+impl fmt::Display for Unit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.sign())
+    }
+}
+
+/// A length. Every 64th of an inch, thousandth of an inch and hundredth of a
+/// millimetre is exact; 1/128 in (198 437.5 nm) rounds away from zero.
+///
+/// Journals and files of our own store the nanometres as an integer.
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
+#[serde(transparent)]
+pub struct Length(i64);
+
+impl Length {
+    pub const ZERO: Length = Length(0);
+    pub const INCH: Length = Length(25_400_000);
+    pub const MILLIMETRE: Length = Length(1_000_000);
+    /// A kilometre: longer than this is a typing error, and refusing it keeps
+    /// every sum far from the edge of an `i64`.
+    pub const LONGEST: Length = Length(1_000_000_000_000);
+
+    pub const fn from_nanometres(nanometres: i64) -> Length {
+        Length(nanometres)
+    }
+
+    pub const fn nanometres(self) -> i64 {
+        self.0
+    }
+
+    /// Rounds to the nearest nanometre, half away from zero: the one rounding
+    /// by which a computed number becomes a length. `None` when it is not a
+    /// finite number or longer than [`Length::LONGEST`].
+    pub fn from_nanometres_f64(nanometres: f64) -> Option<Length> {
+        let rounded = nanometres.round();
+        (rounded.is_finite() && rounded.abs() <= Length::LONGEST.0 as f64)
+            .then_some(Length(rounded as i64))
+    }
+
+    pub fn from_unit(amount: f64, unit: Unit) -> Option<Length> {
+        Length::from_nanometres_f64(amount * unit.one().0 as f64)
+    }
+
+    pub fn in_unit(self, unit: Unit) -> f64 {
+        self.0 as f64 / unit.one().0 as f64
+    }
+
+    /// `n/d` inches, rounded to the nearest nanometre (exact down to 64ths).
+    pub const fn inch_fraction(n: i64, d: i64) -> Length {
+        let product = n * Length::INCH.0;
+        let half = if product < 0 { -(d / 2) } else { d / 2 };
+        Length((product + half) / d)
+    }
+
+    /// Thousandths of an inch.
+    pub const fn thousandths(n: i64) -> Length {
+        Length(n * 25_400)
+    }
+
+    pub const fn abs(self) -> Length {
+        Length(self.0.abs())
+    }
+
+    pub const fn is_zero(self) -> bool {
+        self.0 == 0
+    }
+
+    pub const fn is_negative(self) -> bool {
+        self.0 < 0
+    }
+
+    /// How many times `step` goes into this length, as a plain number.
+    pub fn ratio(self, step: Length) -> f64 {
+        self.0 as f64 / step.0 as f64
+    }
+}
+
+impl Add for Length {
+    type Output = Length;
+    fn add(self, other: Length) -> Length {
+        Length(self.0 + other.0)
+    }
+}
+
+impl AddAssign for Length {
+    fn add_assign(&mut self, other: Length) {
+        self.0 += other.0;
+    }
+}
+
+impl Sub for Length {
+    type Output = Length;
+    fn sub(self, other: Length) -> Length {
+        Length(self.0 - other.0)
+    }
+}
+
+impl SubAssign for Length {
+    fn sub_assign(&mut self, other: Length) {
+        self.0 -= other.0;
+    }
+}
+
+impl Neg for Length {
+    type Output = Length;
+    fn neg(self) -> Length {
+        Length(-self.0)
+    }
+}
+
+impl Mul<i64> for Length {
+    type Output = Length;
+    fn mul(self, times: i64) -> Length {
+        Length(self.0 * times)
+    }
+}
+
+/// Divides and rounds to the nearest nanometre, half away from zero.
+impl Div<i64> for Length {
+    type Output = Length;
+    fn div(self, parts: i64) -> Length {
+        let half = if (self.0 < 0) == (parts < 0) { parts / 2 } else { -(parts / 2) };
+        Length((self.0 + half) / parts)
+    }
+}
+
+impl Sum for Length {
+    fn sum<I: Iterator<Item = Length>>(lengths: I) -> Length {
+        lengths.fold(Length::ZERO, Add::add)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 1 in = 25.4 mm exactly: International Yard and Pound Agreement,
+    /// 1 July 1959; NIST SP 811 Appendix B.
+    #[test]
+    fn an_inch_is_25_4_millimetres_exactly() {
+        assert_eq!(Length::INCH, Length::MILLIMETRE * 254 / 10);
+        assert_eq!(Length::from_unit(1.0, Unit::Inch), Length::from_unit(25.4, Unit::Millimetre));
+    }
+
+    #[test]
+    fn every_64th_is_a_whole_number_of_nanometres() {
+        for n in 1..=64 {
+            assert_eq!(Length::inch_fraction(n, 64) * 64, Length::INCH * n);
+        }
+        // 25.4 mm / 128 = 198 437.5 nm: the one common mark that must round.
+        assert_eq!(Length::inch_fraction(1, 128).nanometres(), 198_438);
+    }
+
+    #[test]
+    fn division_rounds_half_away_from_zero_on_both_sides() {
+        assert_eq!(Length(5) / 2, Length(3));
+        assert_eq!(Length(-5) / 2, Length(-3));
+        assert_eq!(Length(7) / 3, Length(2));
+        assert_eq!(Length(-8) / 3, Length(-3));
+    }
+
+    #[test]
+    fn what_is_not_a_length_is_refused() {
+        for bad in [f64::NAN, f64::INFINITY, 1e13, -1e300] {
+            assert_eq!(Length::from_nanometres_f64(bad), None);
+        }
+    }
+}

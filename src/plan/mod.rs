@@ -1,0 +1,1 @@
+//! Walks the imaginary piece through a route with what was made so far.

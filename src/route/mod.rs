@@ -1,0 +1,1 @@
+//! The route file: how a piece of furniture is made.

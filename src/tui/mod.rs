@@ -1,0 +1,1 @@
+//! The traveler at the machine: state, update, view.

@@ -1,0 +1,105 @@
+//! What the disk can refuse, in the words of whoever stands at the machine, and how new names last.
+//! It must not know what is written.
+
+use std::fs;
+use std::io::{self, ErrorKind, Read};
+use std::path::{Path, PathBuf};
+
+/// Why a batch could not be read or written, and what to do about it.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// The system names no home folder.
+    #[error(
+        "cannot tell where batches live on this system; say so with --home DIR or BENCHWAY_HOME"
+    )]
+    NoHome,
+    /// The name cannot be a file or folder name on every disk.
+    #[error(
+        "{name:?} cannot name a {what}: {why}; choose a name of plain letters, digits and spaces"
+    )]
+    BadName { what: &'static str, name: String, why: String },
+    /// A batch, or something else, already has the name.
+    #[error("{} already exists; choose another name for the batch", path.display())]
+    Exists { path: PathBuf },
+    /// No batch has the name.
+    #[error("there is no batch {name:?} in {}; `benchway batches` lists those there are", home.display())]
+    NoSuchBatch { name: String, home: PathBuf },
+    /// Someone else has the station open.
+    #[error("{station} is already open: {by}; close it there first, or work as another station")]
+    Held { station: String, by: String },
+    /// Lines written at the end of a file did not arrive there.
+    #[error("the disk at {} loses lines added to a file; keep batches on another disk (--home DIR)", folder.display())]
+    LosesLines { folder: PathBuf },
+    /// The disk refused something other than a new line.
+    #[error("cannot {doing} {}: {}", path.display(), in_words(why))]
+    Disk { doing: &'static str, path: PathBuf, why: io::Error },
+    /// The disk refused a line and nothing of it remains; it may be tried again.
+    #[error("nothing was recorded in {}: {}; then enter it again", path.display(), in_words(why))]
+    NotRecorded { path: PathBuf, why: io::Error },
+    /// The disk refused a line and it cannot be told whether it remains.
+    #[error(
+        "cannot tell whether this was recorded in {}: {}; open the station again and look before entering it again",
+        path.display(), in_words(why)
+    )]
+    Unsure { path: PathBuf, why: io::Error },
+    /// Something else wrote to the file, or cut it.
+    #[error(
+        "nothing was recorded: {} has {found} bytes where this station left {expected}, so something else changed it; \
+         open the station again",
+        path.display()
+    )]
+    ChangedOutside { path: PathBuf, expected: u64, found: u64 },
+    /// An earlier failure left the file in doubt.
+    #[error("nothing was recorded: {} is in doubt since an earlier failure; open the station again", path.display())]
+    OpenAgain { path: PathBuf },
+    /// The next number would be larger than a line may carry.
+    #[error("nothing was recorded: the line numbers in {} have run out; work as another station", path.display())]
+    OutOfNumbers { path: PathBuf },
+}
+
+/// The reason and, where there is one, the remedy.
+fn in_words(why: &io::Error) -> String {
+    match why.kind() {
+        ErrorKind::StorageFull => "the disk is full; make room".to_owned(),
+        ErrorKind::QuotaExceeded => "your share of the disk is used up; make room".to_owned(),
+        ErrorKind::FileTooLarge => "the file may not grow any larger; raise the limit".to_owned(),
+        ErrorKind::PermissionDenied => {
+            "writing or reading there is not permitted; have the permission restored".to_owned()
+        }
+        ErrorKind::ReadOnlyFilesystem => "the disk is read-only; make it writable".to_owned(),
+        ErrorKind::NotFound => {
+            "it is not there any more; put the folder or the disk back".to_owned()
+        }
+        ErrorKind::InvalidData => "it is not text; restore it from a copy".to_owned(),
+        _ => format!("the system says \"{why}\"; see to the disk"),
+    }
+}
+
+/// Names what was being done, for an error that is not about a new line.
+pub(super) fn refused(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
+    move |why| StoreError::Disk { doing, path: path.to_owned(), why }
+}
+
+/// Writes a file that must not exist yet, and waits until the disk has it.
+pub(super) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    use std::io::Write;
+    let mut file = fs::File::create_new(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+/// Waits until the names in a folder are on the disk. Windows has no such call.
+pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
+    #[cfg(unix)]
+    fs::File::open(folder)?.sync_all()?;
+    #[cfg(not(unix))]
+    let _ = folder;
+    Ok(())
+}
+
+/// Reads at most so many bytes of a file, taking what is not text as unknown characters.
+pub(super) fn read_start(path: &Path, most: u64) -> io::Result<String> {
+    let mut bytes = Vec::new();
+    fs::File::open(path)?.take(most).read_to_end(&mut bytes)?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}

@@ -1,0 +1,223 @@
+//! The one writer of a station's file: a line is on the disk before anyone hears it is recorded.
+//! It must not know what the events mean, nor what time it is.
+
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::{self, ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, FixedOffset};
+use serde::Serialize;
+use serde::de::IgnoredAny;
+
+use super::disk::{StoreError, read_start, refused, sync_folder, write_new};
+use super::folder::BatchFolder;
+use super::line::{Damage, Entry, HIGHEST, encode, scan};
+use super::name::{objection, spelled_as_file, visible};
+
+/// A station opened for writing. Nobody else can open it until this is dropped.
+#[derive(Debug)]
+pub struct Station {
+    name: String,
+    path: PathBuf,
+    /// Held for its lock alone.
+    _lock: File,
+    length: u64,
+    next: u64,
+    last_after: u64,
+    in_doubt: bool,
+}
+
+/// What opening a station found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OpenReport {
+    /// What is wrong in the file. What the events mean is not looked at here.
+    pub damage: Vec<Damage>,
+    /// Where a torn tail was put.
+    pub kept_aside: Option<PathBuf>,
+}
+
+impl Station {
+    /// Opens a station for writing. `holder` tells the next one who has it, in words.
+    ///
+    /// A torn tail is kept beside the file and cut off; every other damage is left as it is.
+    pub fn open(
+        folder: &BatchFolder,
+        station: &str,
+        holder: &str,
+    ) -> Result<(Station, OpenReport), StoreError> {
+        let name = spelled_as_file(station);
+        if let Some(why) = objection(&name) {
+            return Err(StoreError::BadName { what: "station", name: station.to_owned(), why });
+        }
+        let lock = lock(folder.path(), &name, holder)?;
+        let path = folder.station_file(&name);
+        if !path.exists() {
+            if !keeps_added_lines(folder.path())
+                .map_err(refused("try the disk at", folder.path()))?
+            {
+                return Err(StoreError::LosesLines { folder: folder.path().to_owned() });
+            }
+            write_new(&path, b"").map_err(refused("make", &path))?;
+        }
+        // Always, because whoever made the file may have stopped before its name was on the disk.
+        sync_folder(folder.path()).map_err(refused("open", folder.path()))?;
+        // Lost permission is better learned now than at the first reading.
+        OpenOptions::new().append(true).open(&path).map_err(refused("open", &path))?;
+        let bytes = fs::read(&path).map_err(refused("read", &path))?;
+        let found = scan::<IgnoredAny>(&bytes, &name);
+        let torn = &bytes[found.whole as usize..];
+        let kept_aside = if torn.is_empty() {
+            None
+        } else {
+            let aside = keep_aside(&path, found.whole, torn)
+                .map_err(refused("set aside the torn end of", &path))?;
+            cut(&path, found.whole).map_err(refused("cut the torn end off", &path))?;
+            Some(aside)
+        };
+        let station = Station {
+            name,
+            path,
+            _lock: lock,
+            length: found.whole,
+            next: found.next,
+            last_after: found.entries.iter().map(|entry| entry.after).max().unwrap_or(0),
+            in_doubt: false,
+        };
+        Ok((station, OpenReport { damage: found.damage, kept_aside }))
+    }
+
+    /// Returns the station as its lines and its file spell it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Appends one line and returns it once it is on the disk.
+    ///
+    /// `after` is [`next_after`](super::next_after) of everything read so far; it is raised where
+    /// this station's own last line asks for more.
+    pub fn append<E: Serialize>(
+        &mut self,
+        at: DateTime<FixedOffset>,
+        after: u64,
+        who: Option<String>,
+        event: E,
+    ) -> Result<Entry<E>, StoreError> {
+        if self.in_doubt {
+            return Err(StoreError::OpenAgain { path: self.path.clone() });
+        }
+        let (n, after) = (self.next, after.max(self.last_after + 1));
+        if n.max(after) > HIGHEST {
+            return Err(StoreError::OutOfNumbers { path: self.path.clone() });
+        }
+        let entry = Entry { n, after, at, station: self.name.clone(), who, event };
+        let line = encode(&entry);
+        self.write(line.as_bytes())?;
+        self.length += line.len() as u64;
+        self.next = n + 1;
+        self.last_after = after;
+        Ok(entry)
+    }
+
+    fn write(&mut self, line: &[u8]) -> Result<(), StoreError> {
+        let not_recorded =
+            |path: &Path, why| StoreError::NotRecorded { path: path.to_owned(), why };
+        // Opened anew for each line: a file replaced or a disk pulled out since the last one would
+        // otherwise swallow lines nobody can ever read.
+        let mut file = OpenOptions::new()
+            .append(true)
+            .open(&self.path)
+            .map_err(|why| not_recorded(&self.path, why))?;
+        let found = file.metadata().map_err(|why| not_recorded(&self.path, why))?.len();
+        if found != self.length {
+            self.in_doubt = true;
+            return Err(StoreError::ChangedOutside {
+                path: self.path.clone(),
+                expected: self.length,
+                found,
+            });
+        }
+        // In one call, so that stopping half-way leaves at most one torn tail.
+        if let Err(why) = file.write_all(line) {
+            if cut(&self.path, self.length).is_ok() {
+                return Err(not_recorded(&self.path, why));
+            }
+            self.in_doubt = true;
+            return Err(StoreError::Unsure { path: self.path.clone(), why });
+        }
+        if let Err(why) = file.sync_data() {
+            // Syncing again would prove nothing: the system may already have forgotten the bytes.
+            self.in_doubt = true;
+            let _ = cut(&self.path, self.length);
+            return Err(StoreError::Unsure { path: self.path.clone(), why });
+        }
+        Ok(())
+    }
+}
+
+/// Takes the lock of a station, or says who has it.
+///
+/// The lock is a file of its own, which is never deleted: on some systems a locked file cannot be
+/// read by others, and a deleted one could be locked twice.
+fn lock(folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> {
+    let path = folder.join(format!("{station}.lock"));
+    let opened = OpenOptions::new().create(true).truncate(false).write(true).open(&path);
+    let mut lock = opened.map_err(refused("open", &path))?;
+    match lock.try_lock() {
+        Ok(()) => {}
+        Err(TryLockError::WouldBlock) => {
+            let by = visible(read_start(&path, 200).unwrap_or_default().trim());
+            let by = if by.is_empty() { "in another terminal".to_owned() } else { by };
+            return Err(StoreError::Held { station: station.to_owned(), by });
+        }
+        Err(TryLockError::Error(why)) => return Err(refused("lock", &path)(why)),
+    }
+    lock.set_len(0)
+        .and_then(|()| lock.write_all(holder.as_bytes()))
+        .map_err(refused("write", &path))?;
+    Ok(lock)
+}
+
+/// Tries out whether lines added through two handles in turn all arrive, in a file made for it.
+fn keeps_added_lines(folder: &Path) -> io::Result<bool> {
+    let trial = tempfile::Builder::new().prefix(".trial-").tempfile_in(folder)?;
+    let mut one = OpenOptions::new().append(true).open(trial.path())?;
+    let mut other = OpenOptions::new().append(true).open(trial.path())?;
+    one.write_all(b"first\n")?;
+    other.write_all(b"second\n")?;
+    one.write_all(b"third\n")?;
+    one.sync_data()?;
+    Ok(fs::read(trial.path())? == b"first\nsecond\nthird\n")
+}
+
+/// Puts a torn tail into a file of its own, never over an earlier one.
+fn keep_aside(path: &Path, offset: u64, torn: &[u8]) -> io::Result<PathBuf> {
+    let folder = path.parent().expect("a station's file is in its batch's folder");
+    let mut count = 1;
+    loop {
+        let mut aside = path.as_os_str().to_owned();
+        aside.push(format!(".torn-{offset}"));
+        if count > 1 {
+            aside.push(format!("-{count}"));
+        }
+        let aside = PathBuf::from(aside);
+        match write_new(&aside, torn) {
+            Err(why) if why.kind() == ErrorKind::AlreadyExists => count += 1,
+            Err(why) => {
+                // Best effort: half a copy would only puzzle whoever finds it.
+                let _ = fs::remove_file(&aside);
+                return Err(why);
+            }
+            Ok(()) => {
+                sync_folder(folder)?;
+                return Ok(aside);
+            }
+        }
+    }
+}
+
+/// Shortens a file, through a handle that may: one opened for appending may not on Windows.
+fn cut(path: &Path, length: u64) -> io::Result<()> {
+    let file = OpenOptions::new().write(true).open(path)?;
+    file.set_len(length)?;
+    file.sync_all()
+}

@@ -2,7 +2,7 @@
 //! It must not know what is written.
 
 use std::fs;
-use std::io::{self, ErrorKind, Read};
+use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 
 /// Why a batch could not be read or written, and what to do about it.
@@ -82,7 +82,6 @@ pub(super) fn refused(doing: &'static str, path: &Path) -> impl FnOnce(io::Error
 
 /// Writes a file that must not exist yet, and waits until the disk has it.
 pub(super) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    use std::io::Write;
     let mut file = fs::File::create_new(path)?;
     file.write_all(bytes)?;
     file.sync_all()

@@ -88,9 +88,7 @@ mod tests {
         fn a_line_follows_all_its_writer_had_seen(steps in steps()) {
             let mut met = [0; 3];
             for entry in merge(day(&steps)) {
-                for other in 0..3 {
-                    prop_assert!(met[other] >= entry.event[other]);
-                }
+                prop_assert!(met.iter().zip(entry.event).all(|(met, seen)| *met >= seen));
                 let writer = STATIONS.iter().position(|name| *name == entry.station).expect("one of ours");
                 met[writer] += 1;
                 prop_assert_eq!(met[writer] as u64, entry.n);

@@ -19,8 +19,8 @@ use super::name::{objection, spelled_as_file, visible};
 pub struct Station {
     name: String,
     path: PathBuf,
-    /// Held for its lock alone.
-    _lock: File,
+    /// Open for its lock alone.
+    lock: File,
     length: u64,
     next: u64,
     last_after: u64,
@@ -77,7 +77,7 @@ impl Station {
         let station = Station {
             name,
             path,
-            _lock: lock,
+            lock,
             length: found.whole,
             next: found.next,
             last_after: found.entries.iter().map(|entry| entry.after).max().unwrap_or(0),
@@ -151,6 +151,14 @@ impl Station {
             return Err(StoreError::Unsure { path: self.path.clone(), why });
         }
         Ok(())
+    }
+}
+
+impl Drop for Station {
+    fn drop(&mut self) {
+        // Closing the file would leave it locked while a program started meanwhile still has a copy
+        // of the handle. Should this fail, closing it is all that is left.
+        let _ = self.lock.unlock();
     }
 }
 

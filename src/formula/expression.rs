@@ -1,0 +1,376 @@
+//! Reads tokens as an expression, in the order arithmetic is done.
+//! Knows nothing of what names stand for or what kinds may be joined.
+
+use std::ops::Range;
+
+use super::error::{FormulaError, nearest};
+use super::token::{self, Placed, Token};
+
+/// Parentheses inside parentheses beyond this are refused, so that no formula
+/// can exhaust the stack.
+pub(super) const DEEPEST: usize = 64;
+
+/// A part of a formula and the bytes it was read from.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Expression {
+    pub at: Range<usize>,
+    pub term: Term,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Term {
+    Number(f64),
+    /// Nanometres.
+    Measured(f64),
+    /// The bytes of the name itself, without parentheses around it.
+    Name(Range<usize>),
+    Negative(Box<Expression>),
+    Joined {
+        left: Box<Expression>,
+        sign: Sign,
+        sign_at: Range<usize>,
+        right: Box<Expression>,
+    },
+    Call {
+        function: Function,
+        arguments: Vec<Expression>,
+    },
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Sign {
+    Plus,
+    Minus,
+    Times,
+    Over,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Function {
+    Min,
+    Max,
+    Mean,
+    Abs,
+    Floor,
+    Ceil,
+    Sqrt,
+    Sin,
+    Cos,
+    Tan,
+    Atan,
+    Atan2,
+    Degrees,
+}
+
+impl Function {
+    pub(super) const ALL: [Function; 13] = [
+        Function::Min,
+        Function::Max,
+        Function::Mean,
+        Function::Abs,
+        Function::Floor,
+        Function::Ceil,
+        Function::Sqrt,
+        Function::Sin,
+        Function::Cos,
+        Function::Tan,
+        Function::Atan,
+        Function::Atan2,
+        Function::Degrees,
+    ];
+
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            Function::Min => "min",
+            Function::Max => "max",
+            Function::Mean => "mean",
+            Function::Abs => "abs",
+            Function::Floor => "floor",
+            Function::Ceil => "ceil",
+            Function::Sqrt => "sqrt",
+            Function::Sin => "sin",
+            Function::Cos => "cos",
+            Function::Tan => "tan",
+            Function::Atan => "atan",
+            Function::Atan2 => "atan2",
+            Function::Degrees => "degrees",
+        }
+    }
+
+    pub(super) fn named(word: &str) -> Option<Function> {
+        Function::ALL.into_iter().find(|function| function.word() == word)
+    }
+
+    fn refuse_arity(self, count: usize) -> Option<&'static str> {
+        match self {
+            Function::Min | Function::Max | Function::Mean => None,
+            Function::Atan2 if count != 2 => Some("two values, `atan2(rise, run)`,"),
+            Function::Atan2 => None,
+            _ if count != 1 => Some("one value"),
+            _ => None,
+        }
+    }
+}
+
+/// The expression a text stands for, and where each name in it is.
+pub(super) fn parse(text: &str) -> Result<(Expression, Vec<Range<usize>>), FormulaError> {
+    let tokens = token::cut(text)?;
+    if tokens.is_empty() {
+        return Err(FormulaError::new(&(0..text.len()), "there is no formula here".to_owned()));
+    }
+    let mut reader = Reader { text, tokens: &tokens, next: 0, depth: 0, names: Vec::new() };
+    let whole = reader.sum()?;
+    match reader.peek() {
+        None => Ok((whole, reader.names)),
+        Some(extra) => Err(reader.unexpected(extra)),
+    }
+}
+
+struct Reader<'t> {
+    text: &'t str,
+    tokens: &'t [Placed],
+    next: usize,
+    depth: usize,
+    names: Vec<Range<usize>>,
+}
+
+impl<'t> Reader<'t> {
+    fn peek(&self) -> Option<&'t Placed> {
+        self.tokens.get(self.next)
+    }
+
+    fn sum(&mut self) -> Result<Expression, FormulaError> {
+        let mut left = self.product()?;
+        while let Some((sign, sign_at)) = self.sign(Sign::Plus, Sign::Minus) {
+            left = joined(left, sign, sign_at, self.product()?);
+        }
+        Ok(left)
+    }
+
+    fn product(&mut self) -> Result<Expression, FormulaError> {
+        let mut left = self.factor()?;
+        while let Some((sign, sign_at)) = self.sign(Sign::Times, Sign::Over) {
+            left = joined(left, sign, sign_at, self.factor()?);
+        }
+        Ok(left)
+    }
+
+    fn sign(&mut self, one: Sign, other: Sign) -> Option<(Sign, Range<usize>)> {
+        let placed = self.peek()?;
+        let sign = match placed.token {
+            Token::Plus => Sign::Plus,
+            Token::Minus => Sign::Minus,
+            Token::Times => Sign::Times,
+            Token::Over => Sign::Over,
+            _ => return None,
+        };
+        if sign != one && sign != other {
+            return None;
+        }
+        self.next += 1;
+        Some((sign, placed.at.clone()))
+    }
+
+    fn factor(&mut self) -> Result<Expression, FormulaError> {
+        // A loop, not a call for each sign: a row of them costs no stack here.
+        let mut signs = Vec::new();
+        while let Some(Placed { token: Token::Minus, at }) = self.peek() {
+            signs.push(at.start);
+            self.next += 1;
+        }
+        let mut value = self.primary()?;
+        for start in signs.into_iter().rev() {
+            value = Expression { at: start..value.at.end, term: Term::Negative(Box::new(value)) };
+        }
+        Ok(value)
+    }
+
+    fn primary(&mut self) -> Result<Expression, FormulaError> {
+        let Some(placed) = self.peek() else {
+            return Err(self.nothing_follows());
+        };
+        let at = placed.at.clone();
+        let term = match placed.token {
+            Token::Number(number) => Term::Number(number),
+            Token::Measured(nanometres) => Term::Measured(nanometres),
+            Token::Name => return self.name_or_call(at),
+            Token::Open => {
+                self.next += 1;
+                return self.parenthesized(at);
+            }
+            Token::Plus
+            | Token::Minus
+            | Token::Times
+            | Token::Over
+            | Token::Close
+            | Token::Comma => {
+                return Err(self.misplaced(placed));
+            }
+        };
+        self.next += 1;
+        Ok(Expression { at, term })
+    }
+
+    fn parenthesized(&mut self, open: Range<usize>) -> Result<Expression, FormulaError> {
+        self.enter(&open)?;
+        let inside = self.sum()?;
+        let close = self.close(&open)?;
+        Ok(Expression { at: open.start..close, ..inside })
+    }
+
+    fn name_or_call(&mut self, at: Range<usize>) -> Result<Expression, FormulaError> {
+        self.next += 1;
+        let word = &self.text[at.clone()];
+        let open = self.peek().filter(|placed| placed.token == Token::Open);
+        match (Function::named(word), open) {
+            (Some(function), Some(open)) => {
+                self.next += 1;
+                self.call(function, at, open.at.clone())
+            }
+            (Some(_), None) => Err(FormulaError::new(
+                &at,
+                format!("`{word}` is a function and wants its values in parentheses"),
+            )
+            .with_help(format!("write `{word}(...)`"))),
+            (None, Some(_)) => {
+                let error = FormulaError::new(&at, format!("there is no function `{word}`"));
+                let help = match nearest(word, Function::ALL.map(Function::word)) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("to multiply, write `{word} * (...)`"),
+                };
+                Err(error.with_help(help))
+            }
+            (None, None) => {
+                self.names.push(at.clone());
+                Ok(Expression { at: at.clone(), term: Term::Name(at) })
+            }
+        }
+    }
+
+    fn call(
+        &mut self,
+        function: Function,
+        name: Range<usize>,
+        open: Range<usize>,
+    ) -> Result<Expression, FormulaError> {
+        self.enter(&open)?;
+        let mut arguments = vec![self.sum()?];
+        while let Some(Placed { token: Token::Comma, .. }) = self.peek() {
+            self.next += 1;
+            arguments.push(self.sum()?);
+        }
+        let at = name.start..self.close(&open)?;
+        if let Some(wanted) = function.refuse_arity(arguments.len()) {
+            let word = function.word();
+            let count = arguments.len();
+            return Err(FormulaError::new(&at, format!("`{word}` takes {wanted} and has {count}")));
+        }
+        Ok(Expression { at, term: Term::Call { function, arguments } })
+    }
+
+    fn enter(&mut self, open: &Range<usize>) -> Result<(), FormulaError> {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            return Err(FormulaError::new(
+                open,
+                format!("parentheses may be {DEEPEST} deep, and this one is deeper"),
+            )
+            .with_help("give a piece of the formula a name of its own"));
+        }
+        if let Some(Placed { token: Token::Close, at }) = self.peek() {
+            return Err(FormulaError::new(
+                &(open.start..at.end),
+                "there is nothing between these parentheses".to_owned(),
+            ));
+        }
+        Ok(())
+    }
+
+    fn close(&mut self, open: &Range<usize>) -> Result<usize, FormulaError> {
+        match self.peek() {
+            Some(Placed { token: Token::Close, at }) => {
+                self.next += 1;
+                self.depth -= 1;
+                Ok(at.end)
+            }
+            Some(extra) => Err(self.unexpected(extra)),
+            None => Err(FormulaError::new(open, "this parenthesis is never closed".to_owned())),
+        }
+    }
+
+    /// A token where a value has just ended.
+    fn unexpected(&self, extra: &Placed) -> FormulaError {
+        match extra.token {
+            Token::Close => {
+                FormulaError::new(&extra.at, "this parenthesis was never opened".to_owned())
+            }
+            Token::Comma => FormulaError::new(
+                &extra.at,
+                "a comma stands only between the values of a function".to_owned(),
+            ),
+            _ => self.side_by_side(extra),
+        }
+    }
+
+    fn side_by_side(&self, extra: &Placed) -> FormulaError {
+        // A value has ended, so a token came before this one.
+        let before = &self.tokens[self.next - 1];
+        let (left, right) = (&self.text[before.at.clone()], &self.text[extra.at.clone()]);
+        let at = before.at.start..extra.at.end;
+        let error =
+            FormulaError::new(&at, format!("there is no sign between `{left}` and `{right}`"));
+        let unit = match right.to_lowercase().as_str() {
+            "in" | "inch" | "inches" => Some("in"),
+            "ft" | "foot" | "feet" => Some("ft"),
+            "mm" | "millimetre" | "millimetres" | "millimeters" => Some("mm"),
+            "cm" | "centimetre" | "centimetres" | "centimeters" => Some("cm"),
+            _ => None,
+        };
+        let is_number = matches!(before.token, Token::Number(_));
+        let help = match (extra.token, unit) {
+            (Token::Name, Some(unit)) if is_number => format!("write `{left}{unit}`"),
+            (Token::Name, None) if is_number && matches!(right, "deg" | "degrees") => {
+                format!("write `degrees({left})`")
+            }
+            (Token::Name, None) if is_number && matches!(right, "m" | "metre" | "metres") => {
+                "the units are mm, cm, in and ft".to_owned()
+            }
+            (Token::Name, _) if is_number => format!("to multiply, write `{left} * {right}`"),
+            (Token::Number(_), _) if is_number => "a mixed number is written `25 1/4`".to_owned(),
+            _ => "put `+`, `-`, `*` or `/` between them".to_owned(),
+        };
+        error.with_help(help)
+    }
+
+    /// A sign where a value should begin.
+    fn misplaced(&self, found: &Placed) -> FormulaError {
+        let sign = &self.text[found.at.clone()];
+        let before = self.next.checked_sub(1).map(|before| &self.tokens[before]);
+        match before {
+            Some(before) => {
+                let last = &self.text[before.at.clone()];
+                FormulaError::new(
+                    &found.at,
+                    format!("a number or name is wanted between `{last}` and `{sign}`"),
+                )
+            }
+            None => {
+                FormulaError::new(&found.at, format!("a number or name is wanted before `{sign}`"))
+            }
+        }
+    }
+
+    fn nothing_follows(&self) -> FormulaError {
+        // An empty formula is refused before reading starts, so a last token exists.
+        let last = &self.tokens[self.next - 1];
+        let sign = &self.text[last.at.clone()];
+        FormulaError::new(&last.at, format!("a number or name is wanted after `{sign}`"))
+    }
+}
+
+fn joined(left: Expression, sign: Sign, sign_at: Range<usize>, right: Expression) -> Expression {
+    Expression {
+        at: left.at.start..right.at.end,
+        term: Term::Joined { left: Box::new(left), sign, sign_at, right: Box::new(right) },
+    }
+}

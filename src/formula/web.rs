@@ -1,0 +1,324 @@
+//! The web of a route's named dimensions: who uses whom, and what each comes to
+//! once some have been made. Knows nothing of pieces, sets or who measured.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::error::{FormulaError, Missing};
+use super::expression::Function;
+use super::token::{is_name, is_unit};
+use super::{Formula, Kind, Scope, Value};
+
+/// What a named dimension is: a length unless it says otherwise.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum DimensionKind {
+    #[default]
+    Length,
+    Angle,
+    Count,
+}
+
+impl DimensionKind {
+    /// Its physical dimension.
+    pub fn kind(self) -> Kind {
+        match self {
+            DimensionKind::Length => Kind::LENGTH,
+            DimensionKind::Angle => Kind::ANGLE,
+            DimensionKind::Count => Kind::PLAIN,
+        }
+    }
+}
+
+impl fmt::Display for DimensionKind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            DimensionKind::Length => "a length",
+            DimensionKind::Angle => "an angle",
+            DimensionKind::Count => "a count",
+        })
+    }
+}
+
+/// How a dimension is defined.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Definition {
+    pub formula: Formula,
+    pub kind: DimensionKind,
+}
+
+/// What is wrong with one dimension. A fault of the name itself, not of its
+/// formula, has the empty range at 0.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WebProblem {
+    pub name: String,
+    pub error: FormulaError,
+}
+
+impl fmt::Display for WebProblem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}`: {}", self.name, self.error)
+    }
+}
+
+/// All named dimensions of a route.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Web {
+    dimensions: Vec<Dimension>,
+    places: BTreeMap<String, usize>,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+struct Dimension {
+    name: String,
+    definition: Definition,
+    /// The names its formula uses, each once, in reading order.
+    uses: Vec<String>,
+}
+
+impl Web {
+    /// Ties definitions together, and finds everything wrong with them. Those
+    /// that only depend on a bad one are not blamed.
+    pub fn new(definitions: Vec<(String, Definition)>) -> (Web, Vec<WebProblem>) {
+        let mut web = Web::default();
+        let mut problems = Vec::new();
+        for (name, definition) in definitions {
+            let place = web.dimensions.len();
+            if let Some(first) = web.places.get(&name) {
+                problems.push((*first, name_fault(format!("`{name}` is defined twice"))));
+                continue;
+            }
+            problems.extend(refuse_name(&name).map(|error| (place, error)));
+            let mut seen = BTreeSet::new();
+            let uses = definition
+                .formula
+                .names()
+                .filter(|(used, _)| seen.insert(used.to_owned()))
+                .map(|(used, _)| used.to_owned())
+                .collect();
+            web.places.insert(name.clone(), place);
+            web.dimensions.push(Dimension { name, definition, uses });
+        }
+        let mut walk = Walk::new(&web, &|_| None);
+        for place in 0..web.dimensions.len() {
+            walk.settle(place);
+        }
+        problems.append(&mut walk.problems);
+        problems.sort_by_key(|(place, error)| (*place, error.at.start));
+        let problems = problems
+            .into_iter()
+            .map(|(place, error)| WebProblem { name: web.dimensions[place].name.clone(), error })
+            .collect();
+        (web, problems)
+    }
+
+    /// Every name, in the order of definition.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.dimensions.iter().map(|dimension| dimension.name.as_str())
+    }
+
+    pub fn definition(&self, name: &str) -> Option<&Definition> {
+        self.dimension(name).map(|dimension| &dimension.definition)
+    }
+
+    /// The names a dimension's formula uses itself, each once.
+    pub fn uses(&self, name: &str) -> &[String] {
+        self.dimension(name).map_or(&[], |dimension| &dimension.uses)
+    }
+
+    /// Whether a change of `root` reaches `name`, however many steps lie between.
+    pub fn depends_on(&self, name: &str, root: &str) -> bool {
+        let mut seen = BTreeSet::new();
+        let mut waiting: Vec<&str> = vec![name];
+        while let Some(next) = waiting.pop() {
+            for used in self.uses(next) {
+                if used == root {
+                    return true;
+                }
+                if seen.insert(used) {
+                    waiting.push(used);
+                }
+            }
+        }
+        false
+    }
+
+    /// What a dimension comes to. A made value replaces the definition and
+    /// everything downstream follows it; it is then a root of its own.
+    pub fn value(
+        &self,
+        name: &str,
+        made: &dyn Fn(&str) -> Option<Value>,
+    ) -> Result<Value, Missing> {
+        let Some(&place) = self.places.get(name) else {
+            return Err(Missing::unknown(name, self.names()));
+        };
+        let mut walk = Walk::new(self, made);
+        walk.settle(place);
+        if let Some(Some(value)) = walk.found.remove(&place) {
+            return Ok(value);
+        }
+        // A dimension without a value always comes with the problem that kept it from having one.
+        let (at_fault, error) = walk.problems.swap_remove(0);
+        let fault = &self.dimensions[at_fault];
+        let text = fault.definition.formula.text();
+        Err(Missing {
+            what: format!("`{}` = `{text}`: {}", fault.name, error.what),
+            help: error.help,
+        })
+    }
+
+    fn dimension(&self, name: &str) -> Option<&Dimension> {
+        self.places.get(name).map(|place| &self.dimensions[*place])
+    }
+}
+
+fn name_fault(what: String) -> FormulaError {
+    FormulaError::new(&(0..0), what)
+}
+
+fn refuse_name(name: &str) -> Option<FormulaError> {
+    if !is_name(name) {
+        return Some(name_fault(format!(
+            "`{}` can't be a name: names are a to z, then a to z, 0 to 9 and _",
+            name.escape_debug()
+        )));
+    }
+    if Function::named(name).is_some() {
+        return Some(name_fault(format!("`{name}` is the name of a function already")));
+    }
+    if is_unit(name) {
+        return Some(name_fault(format!("`{name}` is the sign of a unit already")));
+    }
+    None
+}
+
+/// One pass over the web, each dimension computed once. The path is kept by
+/// hand: a chain of ten thousand dimensions must not exhaust the stack.
+struct Walk<'w> {
+    web: &'w Web,
+    made: &'w dyn Fn(&str) -> Option<Value>,
+    /// `None` for a dimension that has no value.
+    found: BTreeMap<usize, Option<Value>>,
+    problems: Vec<(usize, FormulaError)>,
+    /// Members of circles already told.
+    told: BTreeSet<usize>,
+}
+
+impl Scope for Walk<'_> {
+    fn value(&self, name: &str) -> Result<Value, Missing> {
+        let place = self.web.places.get(name);
+        match place.and_then(|place| self.found.get(place)) {
+            Some(Some(value)) => Ok(value.clone()),
+            _ => Err(Missing::unknown(name, self.web.names())),
+        }
+    }
+}
+
+impl<'w> Walk<'w> {
+    fn new(web: &'w Web, made: &'w dyn Fn(&str) -> Option<Value>) -> Walk<'w> {
+        Walk { web, made, found: BTreeMap::new(), problems: Vec::new(), told: BTreeSet::new() }
+    }
+
+    fn settle(&mut self, start: usize) {
+        let mut path: Vec<(usize, usize)> = Vec::new();
+        let mut on_path = BTreeSet::new();
+        if self.is_open(start) {
+            path.push((start, 0));
+            on_path.insert(start);
+        }
+        while let Some((place, next)) = path.last_mut() {
+            let place = *place;
+            let uses = &self.web.dimensions[place].uses;
+            if let Some(used) = uses.get(*next) {
+                *next += 1;
+                let Some(&used) = self.web.places.get(used) else {
+                    continue;
+                };
+                if on_path.contains(&used) {
+                    self.tell_circle(&path, used);
+                } else if self.is_open(used) {
+                    path.push((used, 0));
+                    on_path.insert(used);
+                }
+                continue;
+            }
+            let value = self.compute(place);
+            self.found.insert(place, value);
+            on_path.remove(&place);
+            path.pop();
+        }
+    }
+
+    /// Whether a dimension has yet to be computed; a made one never has.
+    fn is_open(&mut self, place: usize) -> bool {
+        if self.found.contains_key(&place) {
+            return false;
+        }
+        let name = &self.web.dimensions[place].name;
+        match (self.made)(name) {
+            Some(value) => {
+                self.found.insert(place, Some(Value::root(name, value)));
+                false
+            }
+            None => true,
+        }
+    }
+
+    /// The value of a dimension whose uses are all settled.
+    fn compute(&mut self, place: usize) -> Option<Value> {
+        let web = self.web;
+        let dimension = &web.dimensions[place];
+        let formula = &dimension.definition.formula;
+        let mut is_sound = true;
+        let mut unknown = BTreeSet::new();
+        for (used, at) in formula.names() {
+            match web.places.get(used) {
+                Some(used) => is_sound &= matches!(self.found.get(used), Some(Some(_))),
+                None => {
+                    is_sound = false;
+                    if unknown.insert(used) {
+                        let Missing { what, help } = Missing::unknown(used, web.names());
+                        self.problems.push((place, FormulaError { at, what, help }));
+                    }
+                }
+            }
+        }
+        if !is_sound {
+            return None;
+        }
+        match formula.evaluate_as(dimension.definition.kind, self) {
+            Ok(value) if dimension.uses.is_empty() => Some(Value::root(&dimension.name, value)),
+            Ok(value) => Some(value),
+            Err(error) => {
+                self.problems.push((place, error));
+                None
+            }
+        }
+    }
+
+    /// The end of the path uses `back`, which lies on the path: tells the
+    /// circle, from its first defined member on, unless it was told.
+    fn tell_circle(&mut self, path: &[(usize, usize)], back: usize) {
+        let mut circle: Vec<usize> =
+            path.iter().map(|(place, _)| *place).skip_while(|place| *place != back).collect();
+        if circle.last().is_some_and(|last| self.told.contains(last)) {
+            return;
+        }
+        self.told.extend(&circle);
+        let first = (0..circle.len()).min_by_key(|position| circle[*position]).unwrap_or(0);
+        circle.rotate_left(first);
+        circle.push(circle[0]);
+
+        let names: Vec<&str> =
+            circle.iter().map(|place| self.web.dimensions[*place].name.as_str()).collect();
+        let mut used = self.web.dimensions[circle[0]].definition.formula.names();
+        let at = used.find(|(name, _)| *name == names[1]).map_or(0..0, |(_, at)| at);
+        let what = format!("this goes round in a circle: {}", names.join(" -> "));
+        let error = FormulaError::new(&at, what).with_help("give one of them a value of its own");
+        self.problems.push((circle[0], error));
+    }
+}

@@ -140,13 +140,13 @@ fn arguments_across(
     arguments: &[Expression],
     scope: &dyn Scope,
 ) -> Result<Vec<(Value, Range<usize>)>, FormulaError> {
-    if let [only] = arguments {
-        if let Some(scopes) = scope.each() {
-            return scopes
-                .iter()
-                .map(|scope| Ok((evaluate(formula, only, scope.as_ref())?, only.at.clone())))
-                .collect();
-        }
+    if let [only] = arguments
+        && let Some(scopes) = scope.each()
+    {
+        return scopes
+            .iter()
+            .map(|scope| Ok((evaluate(formula, only, scope.as_ref())?, only.at.clone())))
+            .collect();
     }
     arguments
         .iter()
@@ -164,10 +164,10 @@ fn of_one_kind(
     let mut joined: Vec<Value> = Vec::with_capacity(values.len());
     for (value, at) in values {
         let value = if has_length { value.measured_in(formula.unit) } else { value };
-        if let Some(first) = joined.first() {
-            if first.kind != value.kind {
-                return Err(two_kinds(formula, word, first, &value, &at));
-            }
+        if let Some(first) = joined.first()
+            && first.kind != value.kind
+        {
+            return Err(two_kinds(formula, word, first, &value, &at));
         }
         joined.push(value);
     }

@@ -4,6 +4,8 @@
 mod error;
 mod evaluate;
 mod expression;
+#[cfg(test)]
+mod tests;
 mod token;
 mod value;
 mod web;

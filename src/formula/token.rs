@@ -174,12 +174,12 @@ impl Cutter<'_> {
         let end = self.decimal_end(start);
         let number = self.decimal(start..end)?;
         if self.digits(start) == end {
-            if let Some(fraction) = self.fraction_at(self.after_spaces(end)) {
-                if fraction.start > end {
-                    let part = self.proper(start, &fraction)?;
-                    let (mark, end) = self.unit_at(fraction.end);
-                    return Ok((number + part, mark, end));
-                }
+            if let Some(fraction) = self.fraction_at(self.after_spaces(end))
+                && fraction.start > end
+            {
+                let part = self.proper(start, &fraction)?;
+                let (mark, end) = self.unit_at(fraction.end);
+                return Ok((number + part, mark, end));
             }
             self.refuse_hyphen(start, end)?;
             self.refuse_decimal_comma(start, end)?;

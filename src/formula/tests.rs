@@ -1,0 +1,710 @@
+//! Formulas held to arithmetic done by hand, and to laws no formula may break.
+//! Knows only what any user of this room may know.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use proptest::prelude::*;
+
+use super::*;
+use crate::measure::{Length, Unit};
+
+const INCH: f64 = 25_400_000.0;
+
+#[derive(Default)]
+struct Bench {
+    values: BTreeMap<String, Value>,
+    each: Vec<Bench>,
+}
+
+impl Scope for Bench {
+    fn value(&self, name: &str) -> Result<Value, Missing> {
+        let known = self.values.keys().map(String::as_str);
+        self.values.get(name).cloned().ok_or_else(|| Missing::unknown(name, known))
+    }
+
+    fn each(&self) -> Option<Vec<Box<dyn Scope + '_>>> {
+        if self.each.is_empty() {
+            return None;
+        }
+        Some(self.each.iter().map(|bench| Box::new(Borrowed(bench)) as Box<dyn Scope>).collect())
+    }
+}
+
+struct Borrowed<'b>(&'b Bench);
+
+impl Scope for Borrowed<'_> {
+    fn value(&self, name: &str) -> Result<Value, Missing> {
+        self.0.value(name)
+    }
+}
+
+fn bench(values: &[(&str, Value)]) -> Bench {
+    let values = values
+        .iter()
+        .map(|(name, value)| (name.to_string(), Value::root(name, value.clone())))
+        .collect();
+    Bench { values, each: Vec::new() }
+}
+
+fn inches(amount: f64) -> Value {
+    Value::of_length(Length::from_unit(amount, Unit::Inch).expect("tests use short lengths"))
+}
+
+/// leg 1 1/2 in, run 40 in, top 600 mm, n 4 of them, slant 30 degrees.
+fn usual() -> Bench {
+    bench(&[
+        ("leg", inches(1.5)),
+        ("run", inches(40.0)),
+        ("top", Value::of_length(Length::MILLIMETRE * 600)),
+        ("n", Value::count(4.0)),
+        ("slant", Value::angle(std::f64::consts::FRAC_PI_6)),
+    ])
+}
+
+fn compute(text: &str) -> Result<Value, FormulaError> {
+    Formula::parse(text, Unit::Inch)?.evaluate(&usual())
+}
+
+fn value(text: &str) -> Value {
+    compute(text).unwrap_or_else(|error| panic!("{text}: {error} at {:?}", error.at))
+}
+
+/// In whole 64ths, so that what is compared is exact.
+fn check_64ths(text: &str, expected: i64) {
+    let length = value(text).length_in(Unit::Inch);
+    assert_eq!(length, Some(Length::inch_fraction(expected, 64)), "{text}");
+}
+
+fn check_plain(text: &str, expected: f64) {
+    let value = value(text);
+    assert_eq!((value.kind, value.amount), (Kind::PLAIN, expected), "{text}");
+}
+
+/// The error's place is marked by the text it covers.
+fn check_error(text: &str, covered: &str, what: &str, help: Option<&str>) {
+    let error = match compute(text) {
+        Ok(value) => panic!("{text} came to {value:?}"),
+        Err(error) => error,
+    };
+    assert_eq!(error.what, what, "{text}");
+    assert_eq!(error.help.as_deref(), help, "{text}");
+    assert_eq!(&text[error.at.clone()], covered, "{text} at {:?}", error.at);
+}
+
+fn check_error_at(text: &str, at: Range<usize>) {
+    assert_eq!(compute(text).map_err(|error| error.at), Err(at), "{text}");
+}
+
+#[test]
+fn sums_of_64ths_are_exact() {
+    check_64ths("26 - 3/4", 25 * 64 + 16);
+    check_64ths("25 1/4 + 3/4", 26 * 64);
+    check_64ths("leg + 1/64", 97);
+    // 40 - 2 × 1 1/2 = 37.
+    check_64ths("run - 2 * leg", 37 * 64);
+    assert_eq!(value("leg + 1/64").amount, 97.0 * INCH / 64.0);
+}
+
+#[test]
+fn times_and_over_come_before_plus_and_minus() {
+    check_plain("2 + 3 * 4", 14.0);
+    check_plain("(2 + 3) * 4", 20.0);
+    check_plain("20 - 5 - 3", 12.0);
+    check_plain("24 / 4 / 2", 3.0);
+    check_plain("24 / 4 * 2", 12.0);
+    check_plain("-2 * 3", -6.0);
+    check_plain("2 - -3", 5.0);
+    check_plain("--2", 2.0);
+    check_plain("2 * -3 + 1", -5.0);
+}
+
+#[test]
+fn a_mixed_number_is_one_number() {
+    check_plain("2 * 25 1/4", 50.5);
+    check_plain("25 1/4 / 2", 12.625);
+    check_plain("25 1/4/2", 12.625);
+    check_plain("-1 1/2", -1.5);
+    check_plain("7/16", 0.4375);
+    check_plain("1+7/16", 1.4375);
+    check_plain(".5", 0.5);
+    check_64ths("1/2 * leg", 48);
+    // A hyphen after a fraction can only subtract: 3/4 − 1/8 = 5/8.
+    check_plain("3/4-1/8", 0.625);
+    check_plain("25 1/4-1/8", 25.125);
+}
+
+#[test]
+fn units_are_taken_at_their_word() {
+    for (text, nanometres) in [
+        ("38mm", 38_000_000),
+        ("3.8 cm", 38_000_000),
+        ("2ft", 609_600_000),
+        ("2'", 609_600_000),
+        // 1 7/16 × 25.4 = 36.5125.
+        ("1 7/16 in", 36_512_500),
+        ("1 7/16\"", 36_512_500),
+        ("7/16 in", 11_112_500),
+        ("7/8in", 22_225_000),
+        // 27 1/2 in × 25.4 = 698.5.
+        ("2' 3 1/2\"", 698_500_000),
+        ("2'3.5\"", 698_500_000),
+        ("2 ft 3 1/2 in", 698_500_000),
+        // 11/16 in = 17.4625; a fraction takes its unit as a whole.
+        ("1/4 + 7/16 in", 17_462_500),
+        ("25.4mm + 1", 50_800_000),
+    ] {
+        let length = value(text).length();
+        assert_eq!(length, Some(Length::from_nanometres(nanometres)), "{text}");
+    }
+    let metric = Formula::parse("top - 2 * 18", Unit::Millimetre).unwrap();
+    // 2 × 18 is a bare number until it meets the length: 600 − 36 = 564.
+    let length = metric.evaluate(&usual()).unwrap().length();
+    assert_eq!(length, Some(Length::MILLIMETRE * 564));
+}
+
+#[test]
+fn a_bare_number_takes_the_unit_only_beside_a_length() {
+    assert!(value("2 * 3").bare);
+    assert!(value("max(1, 2 1/2)").bare);
+    assert!(!value("n + 1").bare);
+    assert!(!value("2 * n").bare);
+    assert!(!value("run / 16").bare);
+    check_64ths("2 * 3 + leg", 7 * 64 + 32);
+    check_64ths("leg + 1 * 2", 3 * 64 + 32);
+    check_64ths("max(2, leg)", 128);
+    check_64ths("min(leg, 2)", 96);
+    // (1 1/2 + 2 1/2) / 2 = 2.
+    check_64ths("mean(leg, 2 1/2)", 128);
+    check_64ths("n * leg", 6 * 64);
+    check_64ths("leg * (1 + 1/4)", 120);
+    check_plain("n + 1", 5.0);
+    check_plain("min(n, 3)", 3.0);
+    assert_eq!(value("2 * 3").length(), None);
+    assert_eq!(value("leg * leg").kind, Kind::AREA);
+    assert_eq!(value("run / leg").kind, Kind::PLAIN);
+}
+
+#[test]
+fn functions_do_what_their_names_say() {
+    check_64ths("abs(leg - run)", 77 * 32);
+    // The 3-4-5 triangle.
+    check_64ths("sqrt(3in * 3in + 4in * 4in)", 320);
+    check_plain("floor(run / 16in)", 2.0);
+    check_plain("ceil(run / 16in)", 3.0);
+    check_plain("floor(-1.5)", -2.0);
+    // Thirty tenths of an inch are 3, whatever the last bit says.
+    check_plain("floor(0.1in * 30 / 1in)", 3.0);
+    check_plain("ceil((0.1 + 0.2) * 10)", 3.0);
+    let close = |text: &str, kind, expected: f64| {
+        let value = value(text);
+        assert_eq!(value.kind, kind, "{text}");
+        let off = (value.amount - expected).abs();
+        assert!(off <= 1e-12 * expected.abs().max(1.0), "{text}: {}", value.amount);
+    };
+    close("sin(slant)", Kind::PLAIN, 0.5);
+    close("cos(degrees(60))", Kind::PLAIN, 0.5);
+    close("tan(degrees(45))", Kind::PLAIN, 1.0);
+    close("atan(1)", Kind::ANGLE, std::f64::consts::FRAC_PI_4);
+    close("atan2(leg, 1.5)", Kind::ANGLE, std::f64::consts::FRAC_PI_4);
+    close("atan2(-1, -1)", Kind::ANGLE, -3.0 * std::f64::consts::FRAC_PI_4);
+    close("degrees(180)", Kind::ANGLE, std::f64::consts::PI);
+    close("run * sin(slant) / 1in", Kind::PLAIN, 20.0);
+}
+
+#[test]
+fn one_argument_ranges_over_the_pieces_a_scope_spans() {
+    let mut spanning = usual();
+    spanning.each = [1.5, 1.25, 1.75].map(|leg| bench(&[("leg", inches(leg))])).into();
+    let length = |text: &str| {
+        let formula = Formula::parse(text, Unit::Inch).unwrap();
+        formula.evaluate(&spanning).unwrap().length().unwrap()
+    };
+    assert_eq!(length("min(2 * leg)"), Length::inch_fraction(5, 2));
+    assert_eq!(length("max(leg)"), Length::inch_fraction(7, 4));
+    assert_eq!(length("mean(leg)"), Length::inch_fraction(3, 2));
+    assert_eq!(length("min(leg, 40)"), Length::inch_fraction(3, 2));
+    check_64ths("min(leg)", 96);
+}
+
+#[test]
+fn what_is_not_arithmetic_is_pointed_at() {
+    check_error("", "", "there is no formula here", None);
+    check_error("   ", "   ", "there is no formula here", None);
+    check_error("leg +", "+", "a number or name is wanted after `+`", None);
+    check_error("leg + * 2", "*", "a number or name is wanted between `+` and `*`", None);
+    check_error("/ 2", "/", "a number or name is wanted before `/`", None);
+    check_error("(leg + 2", "(", "this parenthesis is never closed", None);
+    check_error("leg)", ")", "this parenthesis was never opened", None);
+    check_error("2 * ()", "()", "there is nothing between these parentheses", None);
+    let comma = "a comma stands only between the values of a function";
+    check_error("leg, run", ",", comma, None);
+    check_error("min((leg, run))", ",", comma, None);
+    check_error("1.2.3", "1.2.3", "`1.2.3` is not a number", None);
+    check_error("5. + leg", "5.", "`5.` is not a number", None);
+    check_error("leg ^ 2", "^", "`^` has no meaning here", Some("write `x * x` for a square"));
+    check_error("leg × 2", "×", "`×` has no meaning here", Some("write `*`"));
+    check_error("leg & 2", "&", "`&` has no meaning here", None);
+    let names = "can't be a name: names are a to z, then a to z, 0 to 9 and _";
+    check_error("Leg + 1", "Leg", &format!("`Leg` {names}"), Some("write `leg`"));
+    check_error("_x", "_x", &format!("`_x` {names}"), None);
+    let sign = |left, right| format!("there is no sign between `{left}` and `{right}`");
+    check_error("2 leg", "2 leg", &sign("2", "leg"), Some("to multiply, write `2 * leg`"));
+    check_error("3 inches", "3 inches", &sign("3", "inches"), Some("write `3in`"));
+    check_error("30 deg", "30 deg", &sign("30", "deg"), Some("write `degrees(30)`"));
+    let mixed = Some("a mixed number is written `25 1/4`");
+    check_error("25 1 / 4", "25 1", &sign("25", "1"), mixed);
+    let between = Some("put `+`, `-`, `*` or `/` between them");
+    check_error("leg 2", "leg 2", &sign("leg", "2"), between);
+    check_error("(leg) (run)", ") (", &sign(")", "("), between);
+}
+
+#[test]
+fn what_can_be_read_two_ways_is_refused() {
+    check_error(
+        "run + 1-7/16",
+        "1-7/16",
+        "`1-7/16` can be read two ways",
+        Some("write `1 7/16` for the mixed number, `1 - 7/16` to subtract"),
+    );
+    check_plain("1 - 7/16", 0.5625);
+    check_plain("1 -7/16", 0.5625);
+    check_error(
+        "leg + 1,5",
+        "1,5",
+        "`1,5` has a comma where a formula takes a point",
+        Some("write `1.5`, or `1, 5` for two values"),
+    );
+    check_error_at("max(1,5)", 4..7);
+    check_plain("max(1, 5)", 5.0);
+    check_error(
+        "25 5/4",
+        "25 5/4",
+        "the fraction of `25 5/4` is not below one",
+        Some("write `25 + 5/4` if that is meant"),
+    );
+    check_error(
+        "2' 3",
+        "3",
+        "a number after feet is inches, and needs its inch mark",
+        Some("write 2' 3\" or 2ft 3in"),
+    );
+}
+
+#[test]
+fn functions_are_checked_as_they_are_read() {
+    check_error("mim(leg)", "mim", "there is no function `mim`", Some("did you mean `min`?"));
+    check_error(
+        "leg (2)",
+        "leg",
+        "there is no function `leg`",
+        Some("to multiply, write `leg * (...)`"),
+    );
+    check_error(
+        "min + 2",
+        "min",
+        "`min` is a function and wants its values in parentheses",
+        Some("write `min(...)`"),
+    );
+    check_error("1 + abs(leg, 2)", "abs(leg, 2)", "`abs` takes one value and has 2", None);
+    check_error(
+        "atan2(leg)",
+        "atan2(leg)",
+        "`atan2` takes two values, `atan2(rise, run)`, and has 1",
+        None,
+    );
+    check_error("max()", "()", "there is nothing between these parentheses", None);
+    check_error("max(1, )", ")", "a number or name is wanted between `,` and `)`", None);
+}
+
+#[test]
+fn kinds_that_do_not_fit_are_named() {
+    let two = |word, first, other| {
+        format!("`{word}` needs values of one kind, and has {first} and {other}")
+    };
+    let by_length = Some("multiply the number by a length, such as `1in`");
+    check_error("run + slant", "+", &two("+", "a length", "an angle"), None);
+    check_error("n + leg", "+", &two("+", "a plain number", "a length"), by_length);
+    check_error("leg - 2 * n", "-", &two("-", "a length", "a plain number"), by_length);
+    check_error("leg * leg + run", "+", &two("+", "an area", "a length"), None);
+    check_error(
+        "slant + 30",
+        "+",
+        &two("+", "an angle", "a plain number"),
+        Some("write an angle as `degrees(30)`"),
+    );
+    check_error("min(leg, 2, slant)", "slant", &two("min", "a length", "an angle"), None);
+    check_error(
+        "sin(30)",
+        "30",
+        "`sin` needs an angle, and has a plain number",
+        Some("write `sin(degrees(30))`"),
+    );
+    check_error("cos(leg)", "leg", "`cos` needs an angle, and has a length", None);
+    check_error(
+        "atan(leg)",
+        "leg",
+        "`atan` needs a plain number, and has a length",
+        Some("write `atan2(rise, run)` for two lengths"),
+    );
+    check_error(
+        "degrees(slant)",
+        "slant",
+        "`degrees` needs a plain number, and has an angle",
+        None,
+    );
+    check_error(
+        "1 + floor(run / 16)",
+        "run / 16",
+        "`floor` needs a plain number, and has a length",
+        Some("divide it first, as in `floor(run / 16in)`"),
+    );
+    check_error(
+        "sqrt(leg)",
+        "leg",
+        "`sqrt` needs a square, such as an area, and has a length",
+        None,
+    );
+}
+
+#[test]
+fn what_has_no_value_is_refused() {
+    check_error("2 / (leg - 1.5)", "(leg - 1.5)", "division by zero: `(leg - 1.5)` is 0", None);
+    check_error("1/0", "0", "division by zero: `0` is 0", None);
+    check_error("25 1/0", "0", "division by zero", None);
+    check_error("1/0 in", "0", "division by zero", None);
+    check_error("1 + sqrt(-4)", "-4", "`sqrt` of less than 0 has no value", None);
+    check_error("tan(degrees(90))", "degrees(90)", "`tan` of a right angle has no value", None);
+    check_error("atan2(0, 0)", "atan2(0, 0)", "`atan2` of 0 and 0 has no direction", None);
+    // A kilometre is 39 370.08 in.
+    check_error("leg + 39370", "leg + 39370", "this comes to more than a kilometre", None);
+    check_64ths("leg + 39368", 39_369 * 64 + 32);
+    let huge = "9".repeat(400);
+    check_error(&huge, &huge, "this number is too large to compute with", None);
+    let large = format!("{0} * {0}", "9".repeat(200));
+    check_error(&large, &large, "this comes to no number that can be used", None);
+    // 1 1/2 squared is 2 1/4.
+    let square = "leg * leg - 2.25in * 1in";
+    let least = "`sqrt` of exactly 0: the least change here would change the result without bound";
+    check_error(&format!("sqrt({square})"), square, least, None);
+    check_plain("sqrt(n * 0)", 0.0);
+}
+
+#[test]
+fn an_unknown_name_is_met_with_the_nearest() {
+    check_error("leh + 1", "leh", "nothing is named `leh`", Some("did you mean `leg`?"));
+    check_error("1 + (apron)", "apron", "nothing is named `apron`", None);
+}
+
+#[test]
+fn what_is_too_long_or_too_deep_is_refused_at_once() {
+    let deep = |depth: usize| format!("{}1{}", "(".repeat(depth), ")".repeat(depth));
+    assert!(compute(&deep(64)).is_ok());
+    check_error_at(&deep(65), 64..65);
+    let calls = format!("{}1{}", "abs(".repeat(65), ")".repeat(65));
+    check_error_at(&calls, 64 * 4 + 3..64 * 4 + 4);
+    check_error_at(&"(".repeat(1_000_000), 500..1_000_000);
+    check_error_at(&"1".repeat(501), 500..501);
+    // Characters, not bytes: 500 of them reach the reader, which stops at the first.
+    check_error_at(&"é".repeat(500), 0..1000);
+    // 100 ones and 99 signs make 199; the 201st token is a one again.
+    assert!(compute(&vec!["1"; 100].join("+")).is_ok());
+    check_error_at(&vec!["1"; 101].join("+"), 200..201);
+    assert!(compute(&format!("{}1", "-".repeat(199))).is_ok());
+}
+
+#[test]
+fn names_are_listed_with_their_place() {
+    let formula = Formula::parse("leg + 2 * (run - leg)", Unit::Inch).unwrap();
+    let names: Vec<_> = formula.names().collect();
+    assert_eq!(names, [("leg", 0..3), ("run", 11..14), ("leg", 17..20)]);
+    assert_eq!(formula.text(), "leg + 2 * (run - leg)");
+}
+
+#[test]
+fn an_answer_is_made_what_was_wanted_or_refused() {
+    let wanted =
+        |text: &str, kind| Formula::parse(text, Unit::Inch).unwrap().evaluate_as(kind, &usual());
+    assert_eq!(wanted("13", DimensionKind::Length).unwrap().amount, 13.0 * INCH);
+    assert_eq!(wanted("13", DimensionKind::Count).unwrap(), Value::count(13.0));
+    let angle = wanted("180", DimensionKind::Angle).unwrap();
+    assert_eq!(angle, Value::angle(std::f64::consts::PI));
+    let error = wanted("2 * n", DimensionKind::Length).unwrap_err();
+    assert_eq!(error.at, 0..5);
+    assert_eq!(
+        error.to_string(),
+        "a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`"
+    );
+    let error = wanted(" leg * run", DimensionKind::Length).unwrap_err();
+    assert_eq!((error.at, error.help), (1..10, None));
+    assert_eq!(wanted("39371", DimensionKind::Length).unwrap_err().at, 0..5);
+}
+
+#[test]
+fn slopes_follow_the_rules_of_calculus() {
+    let slope = |text: &str, root: &str| value(text).slope.get(root).copied();
+    assert_eq!(slope("run - 2 * leg", "leg"), Some(-2.0));
+    assert_eq!(slope("run - 2 * leg", "run"), Some(1.0));
+    assert_eq!(slope("leg * leg", "leg"), Some(3.0 * INCH));
+    assert_eq!(slope("leg / n", "leg"), Some(0.25));
+    assert_eq!(slope("min(leg, run)", "run"), None);
+    assert_eq!(slope("abs(leg - run)", "leg"), Some(-1.0));
+    assert_eq!(slope("mean(leg, run)", "run"), Some(0.5));
+    assert_eq!(slope("floor(run / 16in)", "run"), None);
+    assert_eq!(slope("26", "leg"), None);
+}
+
+fn length_text() -> BoxedStrategy<String> {
+    let leaf = prop_oneof![
+        Just("a".to_owned()),
+        Just("b".to_owned()),
+        Just("c".to_owned()),
+        (1..40u32, 1..16u32).prop_map(|(whole, part)| format!("{whole} {part}/16 in")),
+    ];
+    leaf.prop_recursive(4, 24, 3, |length| {
+        let pair = (length.clone(), length.clone());
+        let plain = (length.clone(), length.clone(), 1..5u32, 1..80u32).prop_flat_map(
+            |(one, other, number, angle)| {
+                prop_oneof![
+                    Just(format!("{number}")),
+                    Just("n".to_owned()),
+                    Just(format!("(n - {number} 1/2)")),
+                    Just(format!("({one}) / ({other})")),
+                    Just(format!("sin(t + degrees({angle}))")),
+                    Just(format!("cos(t * {number})")),
+                    Just("tan(t)".to_string()),
+                    Just(format!("sin(atan(({one}) / ({other})))")),
+                    Just(format!("cos(atan2({one}, {other}) - t)")),
+                    Just(format!("floor(n / {number})")),
+                    Just("sqrt(abs(n))".to_string()),
+                    Just(format!("sin(degrees(n * {number}))")),
+                ]
+            },
+        );
+        prop_oneof![
+            pair.clone().prop_map(|(one, other)| format!("({one}) + ({other})")),
+            pair.clone().prop_map(|(one, other)| format!("({one}) - ({other})")),
+            pair.clone().prop_map(|(one, other)| format!("min({one}, {other}, 9)")),
+            pair.clone().prop_map(|(one, other)| format!("max({one}, 3, {other})")),
+            pair.clone().prop_map(|(one, other)| format!("mean({one}, {other}, 1 1/2)")),
+            pair.prop_map(|(one, other)| {
+                format!("sqrt(({one}) * ({one}) + ({other}) * ({other}))")
+            }),
+            length.clone().prop_map(|inside| format!("abs({inside})")),
+            length.clone().prop_map(|inside| format!("-({inside})")),
+            (length.clone(), plain.clone()).prop_map(|(one, by)| format!("({one}) * ({by})")),
+            (length, plain).prop_map(|(one, by)| format!("({one}) / ({by})")),
+        ]
+    })
+    .boxed()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(600))]
+
+    /// The slope is what the value does when a root is moved a little. Where a
+    /// branch of `min`, `max` or `abs` changes within that little, the two
+    /// sides differ, and the slope has to lie no further off than they do.
+    #[test]
+    fn slopes_agree_with_small_differences(
+        text in length_text(),
+        amounts in (1.0..30.0f64, 1.0..30.0f64, 1.0..30.0f64, 0.5..9.5f64, 0.1..1.3f64),
+    ) {
+        let (a, b, c, n, t) = amounts;
+        let roots = [
+            ("a", a * INCH, Kind::LENGTH),
+            ("b", b * INCH, Kind::LENGTH),
+            ("c", c * INCH, Kind::LENGTH),
+            ("n", n, Kind::PLAIN),
+            ("t", t, Kind::ANGLE),
+        ];
+        let moved = |root: &str, by: f64| {
+            let values = roots.map(|(name, amount, kind)| {
+                let amount = if name == root { amount + by } else { amount };
+                (name, Value::fixed(amount, kind))
+            });
+            let formula = Formula::parse(&text, Unit::Inch).ok()?;
+            formula.evaluate(&bench(&values)).ok()
+        };
+        prop_assume!(text.len() <= 500);
+        let here = moved("", 0.0);
+        prop_assume!(here.is_some());
+        let here = here.unwrap();
+        for (root, amount, _) in roots {
+            let step = amount * 1e-5;
+            let (Some(below), Some(above)) = (moved(root, -step), moved(root, step)) else {
+                continue;
+            };
+            let left = (here.amount - below.amount) / step;
+            let right = (above.amount - here.amount) / step;
+            let slope = here.slope.get(root).copied().unwrap_or(0.0);
+            // In parts of what the value would be if it grew in step with the root.
+            let scale = (here.amount / amount).abs() + INCH / amount + slope.abs();
+            let allowed = (right - left).abs() + 1e-6 * scale;
+            let off = ((left + right) / 2.0 - slope).abs();
+            prop_assert!(off <= allowed, "{} to {}: {} against {} and {}", text, root, slope, left, right);
+        }
+    }
+
+    #[test]
+    fn no_text_panics(text in "\\PC{0,60}") {
+        let _ = compute(&text);
+    }
+
+    #[test]
+    fn no_text_of_the_right_letters_panics(
+        text in "([0-9]{1,3}|[-+*/(),.'\" ]|leg|run|n|slant|min\\(|sqrt\\(|atan2\\(|degrees\\(|sin\\(|in|mm|ft|½){0,40}"
+    ) {
+        match compute(&text) {
+            Ok(value) => prop_assert!(value.amount.is_finite()),
+            Err(error) => prop_assert!(text.get(error.at.clone()).is_some(), "{} at {:?}", text, error.at),
+        }
+    }
+}
+
+fn define(text: &str, kind: DimensionKind) -> Definition {
+    Definition { formula: Formula::parse(text, Unit::Inch).unwrap(), kind }
+}
+
+fn web(definitions: &[(&str, &str)]) -> (Web, Vec<String>) {
+    let definitions = definitions
+        .iter()
+        .map(|(name, text)| (name.to_string(), define(text, DimensionKind::Length)))
+        .collect();
+    let (web, problems) = Web::new(definitions);
+    let told = problems.iter().map(|problem| format!("{:?} {problem}", problem.error.at)).collect();
+    (web, told)
+}
+
+fn planned(_: &str) -> Option<Value> {
+    None
+}
+
+/// A potting stand: the shoulders of its rails follow the legs as they came out.
+#[test]
+fn shoulders_follow_the_legs_that_were_made() {
+    let (web, told) = web(&[
+        ("shoulder", "base - 2 * leg"),
+        ("base", "16"),
+        ("leg", "1 1/2"),
+        ("half", "shoulder / 2"),
+    ]);
+    assert_eq!(told, [""; 0]);
+    let shoulder = web.value("shoulder", &planned).unwrap();
+    assert_eq!(shoulder.length(), Some(Length::INCH * 13));
+    assert_eq!(
+        shoulder.slope,
+        BTreeMap::from([("base".to_owned(), 1.0), ("leg".to_owned(), -2.0)])
+    );
+
+    // 16 − 2 × 1 11/32 = 16 − 2 22/32 = 13 5/16 (common practice, no source).
+    let made =
+        |name: &str| (name == "leg").then(|| Value::of_length(Length::inch_fraction(43, 32)));
+    let shoulder = web.value("shoulder", &made).unwrap();
+    assert_eq!(shoulder.length(), Some(Length::inch_fraction(213, 16)));
+    assert_eq!(shoulder.slope["leg"], -2.0);
+    assert_eq!(web.value("half", &made).unwrap().length(), Some(Length::inch_fraction(213, 32)));
+
+    // Once the shoulder itself is made, what follows it no longer follows the leg.
+    let made = |name: &str| (name == "shoulder").then(|| inches(13.25));
+    let half = web.value("half", &made).unwrap();
+    assert_eq!(half.slope, BTreeMap::from([("shoulder".to_owned(), 0.5)]));
+    assert!(web.depends_on("half", "leg"));
+    assert!(!web.depends_on("leg", "half"));
+    assert!(!web.depends_on("leg", "leg"));
+    assert_eq!(web.uses("half"), ["shoulder"]);
+    assert_eq!(web.names().collect::<Vec<_>>(), ["shoulder", "base", "leg", "half"]);
+}
+
+#[test]
+fn every_problem_is_told_once_and_none_for_those_downstream() {
+    let (web, told) = web(&[
+        ("a", "b + 1"),
+        ("b", "1 + c"),
+        ("c", "2 * a"),
+        ("after", "a + 1"),
+        ("self_made", "self_made + 1"),
+        ("post", "legg + aprn - legg"),
+        ("leg", "1 1/2"),
+        ("square", "leg * leg"),
+        ("zero", "1 / (leg - leg)"),
+        ("beyond", "zero + post"),
+        ("min", "3"),
+        ("in", "3"),
+        ("leg", "2"),
+        ("Big", "2"),
+    ]);
+    let names = "can't be a name: names are a to z, then a to z, 0 to 9 and _";
+    assert_eq!(
+        told,
+        [
+            "0..1 `a`: this goes round in a circle: a -> b -> c -> a; give one of them a value of its own",
+            "0..9 `self_made`: this goes round in a circle: self_made -> self_made; give one of them a value of its own",
+            "0..4 `post`: nothing is named `legg`; did you mean `leg`?",
+            "7..11 `post`: nothing is named `aprn`",
+            "0..0 `leg`: `leg` is defined twice",
+            "0..9 `square`: a length is wanted here, and this is an area",
+            "4..15 `zero`: division by zero: `(leg - leg)` is 0",
+            "0..0 `min`: `min` is the name of a function already",
+            "0..0 `in`: `in` is the sign of a unit already",
+            &format!("0..0 `Big`: `Big` {names}"),
+        ]
+    );
+    let missing = web.value("beyond", &planned).unwrap_err();
+    assert_eq!(missing.what, "`zero` = `1 / (leg - leg)`: division by zero: `(leg - leg)` is 0");
+    assert!(web.value("after", &planned).unwrap_err().what.contains("a -> b -> c -> a"));
+    let missing = web.value("squar", &planned).unwrap_err();
+    assert_eq!(missing.to_string(), "nothing is named `squar`; did you mean `square`?");
+    assert!(web.depends_on("a", "a"));
+}
+
+#[test]
+fn circles_that_share_a_dimension_are_both_told() {
+    let (_, told) = web(&[("a", "b + c"), ("b", "a"), ("c", "a")]);
+    assert_eq!(told.len(), 2);
+    assert!(told[0].starts_with("0..1 `a`: this goes round in a circle: a -> b -> a;"));
+    assert!(told[1].starts_with("4..5 `a`: this goes round in a circle: a -> c -> a;"));
+}
+
+#[test]
+fn a_dimension_is_of_the_kind_it_says() {
+    let (web, problems) = Web::new(vec![
+        ("slats".to_owned(), define("7", DimensionKind::Count)),
+        ("taper".to_owned(), define("90", DimensionKind::Angle)),
+        ("lean".to_owned(), define("taper / 2", DimensionKind::Angle)),
+        ("gap".to_owned(), define("24 / (slats - 1)", DimensionKind::Length)),
+        ("pitch".to_owned(), define("24in / (slats - 1)", DimensionKind::Length)),
+        ("wrong".to_owned(), define("2in", DimensionKind::Count)),
+        ("askew".to_owned(), define("2in", DimensionKind::Angle)),
+    ]);
+    let told: Vec<String> = problems.iter().map(WebProblem::to_string).collect();
+    assert_eq!(
+        told,
+        [
+            "`gap`: a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`",
+            "`wrong`: a count is wanted here, and this is a length; divide it by a length, such as `1in`",
+            "`askew`: an angle is wanted here, and this is a length",
+        ]
+    );
+    assert_eq!(web.value("pitch", &planned).unwrap().length(), Some(Length::INCH * 4));
+    assert_eq!(web.value("lean", &planned).unwrap().amount, std::f64::consts::FRAC_PI_4);
+    // −24 in / 6² = −2/3 in for each slat more.
+    let slope = web.value("pitch", &planned).unwrap().slope["slats"];
+    assert!((slope + INCH * 2.0 / 3.0).abs() < 1e-6);
+}
+
+#[test]
+fn a_long_chain_costs_no_stack() {
+    let mut definitions = vec![("d0".to_owned(), define("1", DimensionKind::Length))];
+    for n in 1..20_000 {
+        let text = format!("d{} + 0", n - 1);
+        definitions.push((format!("d{n}"), define(&text, DimensionKind::Length)));
+    }
+    definitions.reverse();
+    let (web, problems) = Web::new(definitions);
+    assert_eq!(problems, []);
+    let last = web.value("d19999", &planned).unwrap();
+    assert_eq!(last.length(), Some(Length::INCH));
+    assert_eq!(last.slope, BTreeMap::from([("d0".to_owned(), 1.0)]));
+    assert!(web.depends_on("d19999", "d0"));
+}

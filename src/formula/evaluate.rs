@@ -224,7 +224,7 @@ fn mean(values: &[Value]) -> Value {
 /// noise of computing is that whole one, or a slat would come or go with it.
 fn whole(amount: f64, function: Function) -> f64 {
     let near = amount.round();
-    if (amount - near).abs() <= 1e-9 * near.abs().max(1.0) {
+    if (amount - near).abs() <= 1e-9 * near.abs().clamp(1.0, 1e3) {
         return near;
     }
     if function == Function::Floor { amount.floor() } else { amount.ceil() }

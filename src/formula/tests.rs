@@ -196,6 +196,7 @@ fn functions_do_what_their_names_say() {
     // Thirty tenths of an inch are 3, whatever the last bit says.
     check_plain("floor(0.1in * 30 / 1in)", 3.0);
     check_plain("ceil((0.1 + 0.2) * 10)", 3.0);
+    check_plain("floor(1999999999.5)", 1_999_999_999.0);
     let close = |text: &str, kind, expected: f64| {
         let value = value(text);
         assert_eq!(value.kind, kind, "{text}");

@@ -23,13 +23,15 @@ fn reached<'d>(node: Node<'d>, path: &Path) -> (Node<'d>, Option<String>) {
     let mut steps = path.iter().peekable();
     while let Some(step) = steps.next() {
         let next = match (step, &node.tree().shape) {
-            (Segment::Map { key }, _) => match node.tree().child(key) {
-                Some(member) if steps.peek().is_none() => {
-                    return (node, Some(member.name.clone()));
+            (Segment::Map { key } | Segment::Enum { variant: key }, _) => {
+                match node.tree().child(key) {
+                    Some(member) if steps.peek().is_none() => {
+                        return (node, Some(member.name.clone()));
+                    }
+                    Some(member) => Some(node.with(&member.value)),
+                    None => None,
                 }
-                Some(member) => Some(node.with(&member.value)),
-                None => None,
-            },
+            }
             (Segment::Seq { index }, Shape::Array(items)) => {
                 items.get(*index).map(|item| node.with(item))
             }

@@ -277,9 +277,11 @@ struct Step {
 
 #[derive(Debug, Deserialize)]
 #[serde(rename_all = "lowercase")]
+#[expect(dead_code, reason = "only whether it decodes matters")]
 enum Kind {
     Rip,
     Crosscut,
+    Taper { angle: f64 },
 }
 
 #[derive(Debug, Deserialize)]
@@ -358,7 +360,15 @@ fn a_complaint_points_at_the_key_or_the_value_it_is_about() {
             r#""glue""#,
             "op 1, do",
             "unknown word `glue`",
-            Some("use `rip` or `crosscut`"),
+            Some("use `rip`, `crosscut` or `taper`"),
+        ),
+        (
+            r#"{"op": 1, "do": {"taper": {"angle": "x"}}}"#,
+            41,
+            r#""x""#,
+            "op 1, do, taper, angle",
+            "expected a number, found the text \"x\"",
+            None,
         ),
         (
             r#"{"op": 1, "pair": [1]}"#,

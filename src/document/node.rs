@@ -38,18 +38,22 @@ impl<'d> Node<'d> {
         self.document
     }
 
+    /// Whether it is an object, `{ }`.
     pub fn is_object(&self) -> bool {
         matches!(self.tree.shape, Shape::Object(_))
     }
 
+    /// Whether it is a list, `[ ]`.
     pub fn is_array(&self) -> bool {
         matches!(self.tree.shape, Shape::Array(_))
     }
 
+    /// Whether it is a number.
     pub fn is_number(&self) -> bool {
         matches!(self.tree.shape, Shape::Number)
     }
 
+    /// Whether it is `null`.
     pub fn is_null(&self) -> bool {
         matches!(self.tree.shape, Shape::Null)
     }

@@ -48,7 +48,7 @@ impl fmt::Display for Unit {
 #[derive(
     Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
 )]
-#[serde(transparent)]
+#[serde(try_from = "i64", into = "i64")]
 pub struct Length(i64);
 
 impl Length {
@@ -112,6 +112,33 @@ impl Length {
     pub fn ratio(self, step: Length) -> f64 {
         self.0 as f64 / step.0 as f64
     }
+}
+
+impl From<Length> for i64 {
+    fn from(length: Length) -> i64 {
+        length.0
+    }
+}
+
+/// A stored number of nanometres beyond [`Length::LONGEST`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0} nanometres is longer than a kilometre")]
+pub struct TooLong(i64);
+
+/// A file may hold any number, and a sum of such must not overflow.
+impl TryFrom<i64> for Length {
+    type Error = TooLong;
+    fn try_from(nanometres: i64) -> Result<Length, TooLong> {
+        let fits = nanometres.unsigned_abs() <= Length::LONGEST.0.unsigned_abs();
+        fits.then_some(Length(nanometres)).ok_or(TooLong(nanometres))
+    }
+}
+
+/// `n/d` as the nearest whole number, half away from zero: the rounding of
+/// every length that is read or shown exactly. `d` is above zero.
+pub(super) const fn nearest_whole(n: i128, d: i128) -> i128 {
+    let half = if n < 0 { -(d / 2) } else { d / 2 };
+    (n + half) / d
 }
 
 impl Add for Length {
@@ -196,6 +223,15 @@ mod tests {
         assert_eq!(Length(-5) / 2, Length(-3));
         assert_eq!(Length(7) / 3, Length(2));
         assert_eq!(Length(-8) / 3, Length(-3));
+    }
+
+    #[test]
+    fn a_stored_length_is_its_nanometres_and_no_more_than_a_kilometre() {
+        assert_eq!(serde_json::to_string(&Length::INCH).unwrap(), "25400000");
+        assert_eq!(serde_json::from_str::<Length>("-25400000").unwrap(), -Length::INCH);
+        for bad in ["1000000000001", "-9223372036854775808", "1.5"] {
+            assert!(serde_json::from_str::<Length>(bad).is_err(), "{bad}");
+        }
     }
 
     #[test]

@@ -1,0 +1,629 @@
+//! The parts of a length as it was put: sign, feet, amount, unit and shade, or why it is none.
+//! Knows the forms people use and nothing of machines, limits or how a length is shown.
+
+use std::fmt;
+use std::ops::Range;
+
+use serde::{Deserialize, Serialize};
+
+use super::length::nearest_whole;
+use super::numeral::plural_part;
+use super::{Length, Unit};
+
+/// Longer text than this is a slip, not a length.
+const LONGEST_TEXT: usize = 40;
+/// Enough for a kilometre in millimetres with room to spare; together with
+/// [`MOST_DECIMALS`] it keeps the exact arithmetic inside an `i128`.
+const MOST_DIGITS: usize = 9;
+const MOST_DECIMALS: usize = 20;
+
+/// The shading of a fraction: a little over the mark, or a little under it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Shade {
+    Strong,
+    Shy,
+}
+
+/// What an entry line needs to know of the gauge in hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// The unit of a bare number.
+    pub bare: Unit,
+    /// The smallest printed mark. `None` on a decimal display, where strong
+    /// and shy mean nothing.
+    pub mark: Option<Length>,
+}
+
+/// Why a text is not a length: where, what is wrong, and what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotALength {
+    /// The bytes of the text it is about.
+    pub at: Range<usize>,
+    pub what: String,
+    pub help: Option<String>,
+}
+
+impl NotALength {
+    pub(super) fn new(at: Range<usize>, what: impl Into<String>) -> NotALength {
+        NotALength { at, what: what.into(), help: None }
+    }
+
+    pub(super) fn help(self, help: impl Into<String>) -> NotALength {
+        NotALength { help: Some(help.into()), ..self }
+    }
+
+    /// The same complaint about a part that starts `by` bytes into a longer text.
+    pub(super) fn moved(self, by: usize) -> NotALength {
+        NotALength { at: self.at.start + by..self.at.end + by, ..self }
+    }
+}
+
+impl fmt::Display for NotALength {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.what)?;
+        match &self.help {
+            Some(help) => write!(f, "; {help}"),
+            None => Ok(()),
+        }
+    }
+}
+
+impl std::error::Error for NotALength {}
+
+/// Who put it: hands at a machine are given more room than a file, which will
+/// be read again by people who were not there.
+#[derive(Clone, Copy)]
+pub(super) enum Manner<'e> {
+    AtTheMachine(&'e Entry),
+    InAFile(Unit),
+}
+
+/// The unit in which an amount was put.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Measure {
+    Inch,
+    Millimetre,
+    Centimetre,
+}
+
+impl Measure {
+    fn of(unit: Unit) -> Measure {
+        match unit {
+            Unit::Inch => Measure::Inch,
+            Unit::Millimetre => Measure::Millimetre,
+        }
+    }
+
+    fn one(self) -> Length {
+        match self {
+            Measure::Inch => Length::INCH,
+            Measure::Millimetre => Length::MILLIMETRE,
+            Measure::Centimetre => Length::MILLIMETRE * 10,
+        }
+    }
+}
+
+/// A number without sign or unit, in the form it was put.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Amount<'t> {
+    Whole(u64),
+    Fraction { whole: u64, over: u64, under: u64 },
+    Decimal { whole: u64, decimals: &'t str },
+}
+
+impl Amount<'_> {
+    fn of(self, one: Length) -> i128 {
+        let one = i128::from(one.nanometres());
+        match self {
+            Amount::Whole(whole) => i128::from(whole) * one,
+            Amount::Fraction { whole, over, under } => {
+                let (over, under) = (i128::from(over), i128::from(under));
+                nearest_whole((i128::from(whole) * under + over) * one, under)
+            }
+            Amount::Decimal { whole, decimals } => {
+                let (digits, scale) =
+                    decimals.bytes().fold((i128::from(whole), 1), |(digits, scale), byte| {
+                        (digits * 10 + i128::from(byte - b'0'), scale * 10)
+                    });
+                nearest_whole(digits * one, scale)
+            }
+        }
+    }
+}
+
+/// A whole length as it was put.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Phrase<'t> {
+    pub negative: bool,
+    pub feet: Option<Amount<'t>>,
+    pub amount: Option<Amount<'t>>,
+    pub measure: Measure,
+    pub shade: Option<Shade>,
+}
+
+impl<'t> Phrase<'t> {
+    pub fn read(text: &'t str, manner: Manner) -> Result<Phrase<'t>, NotALength> {
+        if text.chars().count() > LONGEST_TEXT {
+            return Err(NotALength::new(
+                0..text.len(),
+                format!("a length takes no more than {LONGEST_TEXT} characters"),
+            ));
+        }
+        let tokens = tokens(text)?;
+        if tokens.is_empty() {
+            return Err(NotALength::new(0..text.len(), "there is no length here")
+                .help("write one such as 1 7/16, 1.4375 or 36.5 mm"));
+        }
+        Reader { text, tokens, next: 0, manner }.phrase()
+    }
+
+    /// The length put, without its shade. `None` when longer than
+    /// [`Length::LONGEST`].
+    pub fn length(&self) -> Option<Length> {
+        let feet = self.feet.map_or(0, |feet| feet.of(Length::INCH * 12));
+        let total = feet + self.amount.map_or(0, |amount| amount.of(self.measure.one()));
+        let nanometres = i64::try_from(total).ok()?;
+        let length = Length::from_nanometres(if self.negative { -nanometres } else { nanometres });
+        (length.abs() <= Length::LONGEST).then_some(length)
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Digits,
+    Point,
+    Comma,
+    Slash,
+    Plus,
+    Minus,
+    Foot,
+    Inch,
+    Millimetre,
+    Centimetre,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Token {
+    kind: Kind,
+    start: usize,
+    end: usize,
+    /// A space stands before it.
+    spaced: bool,
+}
+
+impl Token {
+    fn at(self) -> Range<usize> {
+        self.start..self.end
+    }
+}
+
+fn tokens(text: &str) -> Result<Vec<Token>, NotALength> {
+    let mut tokens = Vec::new();
+    let mut start = 0;
+    let mut spaced = false;
+    while let Some(first) = text[start..].chars().next() {
+        let rest = &text[start..];
+        if first.is_whitespace() {
+            spaced = true;
+            start += first.len_utf8();
+            continue;
+        }
+        let run = |belongs: fn(char) -> bool| rest.find(|c| !belongs(c)).unwrap_or(rest.len());
+        let (kind, length) = match first {
+            '0'..='9' => (Kind::Digits, run(|c| c.is_ascii_digit())),
+            '.' => (Kind::Point, 1),
+            ',' => (Kind::Comma, 1),
+            '/' => (Kind::Slash, 1),
+            '+' => (Kind::Plus, 1),
+            '-' | '\u{2212}' => (Kind::Minus, first.len_utf8()),
+            '\'' if rest.starts_with("''") => (Kind::Inch, 2),
+            '\'' | '\u{2032}' | '\u{2019}' => (Kind::Foot, first.len_utf8()),
+            '"' | '\u{2033}' | '\u{201d}' => (Kind::Inch, first.len_utf8()),
+            _ if first.is_alphabetic() => {
+                let length = run(char::is_alphabetic);
+                (unit_word(&rest[..length]).map_err(|refused| refused.moved(start))?, length)
+            }
+            _ => {
+                return Err(NotALength::new(
+                    start..start + first.len_utf8(),
+                    format!("`{}` is no part of a length", first.escape_debug()),
+                ));
+            }
+        };
+        tokens.push(Token { kind, start, end: start + length, spaced });
+        spaced = false;
+        start += length;
+    }
+    Ok(tokens)
+}
+
+fn unit_word(word: &str) -> Result<Kind, NotALength> {
+    let refused = |what: String| NotALength::new(0..word.len(), what);
+    match word.to_lowercase().as_str() {
+        "in" | "inch" | "inches" => Ok(Kind::Inch),
+        "ft" | "foot" | "feet" => Ok(Kind::Foot),
+        "mm" => Ok(Kind::Millimetre),
+        "cm" => Ok(Kind::Centimetre),
+        "m" => Err(refused("`m` could be metres or millimetres".into()).help("write mm")),
+        "o" => Err(refused(format!("`{word}` is a letter")).help("is it a zero?")),
+        "l" | "i" => Err(refused(format!("`{word}` is a letter")).help("is it a one?")),
+        _ => {
+            Err(refused(format!("`{word}` is not a unit")).help("the units are in, ft, mm and cm"))
+        }
+    }
+}
+
+struct Reader<'t, 'e> {
+    text: &'t str,
+    tokens: Vec<Token>,
+    next: usize,
+    manner: Manner<'e>,
+}
+
+impl<'t> Reader<'t, '_> {
+    fn phrase(mut self) -> Result<Phrase<'t>, NotALength> {
+        let negative = self.sign()?;
+        let first_token = self.next;
+        let first = self.amount()?;
+        let (feet, amount, measure) = if self.take(Kind::Foot).is_some() {
+            let inches = self.inches_after(first, first_token)?;
+            (Some(first), inches, Measure::Inch)
+        } else {
+            let number = self.taken(first_token);
+            let measure = self.measure();
+            if measure != Measure::Inch && matches!(first, Amount::Fraction { .. }) {
+                return Err(NotALength::new(self.so_far(first_token), "fractions are for inches")
+                    .help(format!("write a decimal, or {number} in")));
+            }
+            (None, Some(first), measure)
+        };
+        let shade = self.shade(negative, amount.or(feet), measure)?;
+        if let Some(extra) = self.peek(0) {
+            return Err(NotALength::new(
+                extra.start..self.text.trim_end().len(),
+                format!(
+                    "`{}` was not expected after `{}`",
+                    self.text[extra.start..].trim_end(),
+                    self.taken(0)
+                ),
+            ));
+        }
+        Ok(Phrase { negative, feet, amount, measure, shade })
+    }
+
+    /// Takes the sign in front. True when it is a minus.
+    fn sign(&mut self) -> Result<bool, NotALength> {
+        if self.take(Kind::Minus).is_some() {
+            return Ok(true);
+        }
+        // A caliper that types for itself may send a plus.
+        if let Some(plus) = self.take(Kind::Plus)
+            && let Manner::InAFile(_) = self.manner
+        {
+            return Err(
+                NotALength::new(plus.at(), "a length takes no plus in front").help("leave it out")
+            );
+        }
+        Ok(false)
+    }
+
+    fn measure(&mut self) -> Measure {
+        if self.take(Kind::Inch).is_some() {
+            Measure::Inch
+        } else if self.take(Kind::Millimetre).is_some() {
+            Measure::Millimetre
+        } else if self.take(Kind::Centimetre).is_some() {
+            Measure::Centimetre
+        } else {
+            Measure::of(match self.manner {
+                Manner::AtTheMachine(entry) => entry.bare,
+                Manner::InAFile(unit) => unit,
+            })
+        }
+    }
+
+    /// The inches of `2' 3 1/2"`, when there are any.
+    fn inches_after(
+        &mut self,
+        feet: Amount,
+        feet_token: usize,
+    ) -> Result<Option<Amount<'t>>, NotALength> {
+        if let [Some(Kind::Minus | Kind::Plus), Some(Kind::Digits), _] = self.kinds() {
+            let start = self.next;
+            self.joint(format!("{} {}", self.taken(feet_token), self.rest(start + 1)))?;
+            self.next += 1;
+        }
+        let (Some(Kind::Digits | Kind::Point | Kind::Comma), start) = (self.kinds()[0], self.next)
+        else {
+            return Ok(None);
+        };
+        if !matches!(feet, Amount::Whole(_)) {
+            return Err(NotALength::new(
+                self.so_far(feet_token),
+                "feet with inches after them must be whole",
+            ));
+        }
+        let inches = self.amount()?;
+        if inches.of(Length::INCH) >= i128::from((Length::INCH * 12).nanometres()) {
+            return Err(NotALength::new(
+                self.so_far(start),
+                format!("`{}` inches after the feet make another foot", self.taken(start)),
+            )
+            .help("write the feet and what is left, or inches alone"));
+        }
+        self.take(Kind::Inch);
+        Ok(Some(inches))
+    }
+
+    /// Takes a number: `13`, `13 5/16`, `5/16`, `13.3125`.
+    fn amount(&mut self) -> Result<Amount<'t>, NotALength> {
+        let start = self.next;
+        if let Some(Kind::Point | Kind::Comma) = self.kinds()[0] {
+            return self.decimals(start, 0);
+        }
+        let Some(first) = self.take(Kind::Digits) else {
+            return Err(self.no_number());
+        };
+        let number = self.number(first)?;
+        match self.kinds() {
+            [Some(Kind::Point | Kind::Comma), ..] => self.decimals(start, number),
+            [Some(Kind::Slash), ..] => self.fraction(start, None, number),
+            [Some(Kind::Digits), Some(Kind::Slash), _] => self.mixed(start, number),
+            [Some(Kind::Digits), ..] => Err(self.two_numbers(start)),
+            [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), Some(Kind::Slash)] => {
+                self.joint(format!("{} {}", self.taken(start), self.rest(start + 2)))?;
+                self.next += 1;
+                self.mixed(start, number)
+            }
+            [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), _] => {
+                let second = self.text[self.tokens[self.next + 1].at()].to_string();
+                self.next += 2;
+                Err(NotALength::new(
+                    self.so_far(start),
+                    format!("`{}` looks like a sum, or half a fraction", self.taken(start)),
+                )
+                .help(format!("write one length, as in `{number} {second}/16`")))
+            }
+            _ => Ok(Amount::Whole(number)),
+        }
+    }
+
+    /// Lets the sign that is next join a whole and what follows, as on a
+    /// keypad without a space bar; refuses it where it may be arithmetic.
+    fn joint(&self, joined: String) -> Result<(), NotALength> {
+        let (sign, after) = (self.tokens[self.next], self.tokens[self.next + 1]);
+        let tight = !sign.spaced && !after.spaced;
+        match (self.manner, sign.kind) {
+            (Manner::AtTheMachine(_), _) if tight => Ok(()),
+            (Manner::AtTheMachine(_), _) => {
+                Err(NotALength::new(sign.at(), "this looks like a sum, and an entry is one length")
+                    .help(format!("write `{joined}` if that is what was read")))
+            }
+            (Manner::InAFile(_), Kind::Minus) => {
+                let difference =
+                    format!("{} - {}", self.taken(0), self.text[after.start..].trim_end());
+                Err(NotALength::new(sign.at(), "this can be read as one length or as a difference")
+                    .help(format!("write `{joined}` or `{difference}`")))
+            }
+            (Manner::InAFile(_), _) => Err(NotALength::new(sign.at(), "this looks like a sum")
+                .help(format!("write `{joined}`"))),
+        }
+    }
+
+    fn mixed(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, NotALength> {
+        let Some(over) = self.take(Kind::Digits) else {
+            return Err(self.no_number());
+        };
+        let over = self.number(over)?;
+        self.fraction(start, Some(whole), over)
+    }
+
+    /// Takes the stroke and the bottom number; `over` has been taken.
+    fn fraction(
+        &mut self,
+        start: usize,
+        whole: Option<u64>,
+        over: u64,
+    ) -> Result<Amount<'t>, NotALength> {
+        self.take(Kind::Slash);
+        let Some(under_token) = self.take(Kind::Digits) else {
+            return Err(NotALength::new(
+                self.so_far(start),
+                format!("`{}` lacks the bottom of its fraction", self.taken(start)),
+            ));
+        };
+        let under = self.number(under_token)?;
+        let bad_bottom = |what: String| NotALength::new(under_token.at(), what);
+        match under {
+            2 | 4 | 8 | 16 | 32 | 64 | 128 => {}
+            0 => return Err(bad_bottom("the bottom of a fraction can't be 0".into())),
+            1 => {
+                return Err(bad_bottom("a fraction over 1 is a whole number".into()));
+            }
+            10 | 20 | 50 | 100 | 1000 => {
+                return Err(bad_bottom(format!("{} are written as a decimal", plural_part(under)))
+                    .help("write it with a point"));
+            }
+            129.. if under.is_power_of_two() => {
+                return Err(bad_bottom("marks this fine are on no rule".into())
+                    .help("the finest fraction is a 128th; write a decimal"));
+            }
+            _ => {
+                return Err(bad_bottom(format!("{} are on no rule", plural_part(under)))
+                    .help("write halves, quarters, eighths down to 128ths, or a decimal"));
+            }
+        }
+        if let Some(whole) = whole
+            && over >= under
+        {
+            return Err(NotALength::new(
+                self.so_far(start),
+                format!("in `{}` the fraction is a whole or more", self.taken(start)),
+            )
+            .help(match over % under {
+                0 => format!("is it {}?", whole + over / under),
+                left => format!("is it {} {left}/{under}?", whole + over / under),
+            }));
+        }
+        match self.kinds()[0] {
+            Some(Kind::Slash) => {
+                Err(NotALength::new(self.tokens[self.next].at(), "a fraction has one stroke"))
+            }
+            Some(Kind::Point | Kind::Comma) => Err(NotALength::new(
+                self.tokens[self.next].at(),
+                "a fraction and a decimal do not go together",
+            )),
+            Some(Kind::Digits) => Err(self.two_numbers(start)),
+            _ => Ok(Amount::Fraction { whole: whole.unwrap_or(0), over, under }),
+        }
+    }
+
+    /// Takes the point and the decimals; the whole part has been taken.
+    fn decimals(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, NotALength> {
+        let point = self.tokens[self.next];
+        self.next += 1;
+        let has_whole = self.next - start > 1;
+        if has_whole && point.spaced {
+            return Err(NotALength::new(point.at(), "there is a space before the point"));
+        }
+        let digits = self.peek(0).filter(|digits| digits.kind == Kind::Digits && !digits.spaced);
+        let Some(digits) = digits else {
+            let what = match self.kinds()[0] {
+                Some(Kind::Point | Kind::Comma) => "there are two points",
+                _ => "there is no digit after the point",
+            };
+            return Err(NotALength::new(point.at(), what));
+        };
+        self.next += 1;
+        if point.kind == Kind::Comma
+            && let Manner::InAFile(_) = self.manner
+        {
+            return Err(NotALength::new(point.at(), "the decimal sign in a file is a point")
+                .help(format!("write {}", self.taken(start).replace(',', "."))));
+        }
+        let decimals = &self.text[digits.at()];
+        if decimals.len() > MOST_DECIMALS {
+            return Err(NotALength::new(
+                digits.at(),
+                format!("no length needs more than {MOST_DECIMALS} decimals"),
+            ));
+        }
+        let so_far = self.so_far(start);
+        match self.kinds() {
+            [Some(Kind::Point | Kind::Comma), ..] => {
+                Err(NotALength::new(self.tokens[self.next].at(), "there are two points"))
+            }
+            [Some(Kind::Slash), ..]
+            | [Some(Kind::Digits), Some(Kind::Slash), _]
+            | [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), Some(Kind::Slash)] => {
+                Err(NotALength::new(so_far, "a decimal and a fraction do not go together"))
+            }
+            [Some(Kind::Digits), ..] => Err(self.two_numbers(start)),
+            _ => Ok(Amount::Decimal { whole, decimals }),
+        }
+    }
+
+    /// Takes a plus or minus at the very end.
+    fn shade(
+        &mut self,
+        negative: bool,
+        amount: Option<Amount>,
+        measure: Measure,
+    ) -> Result<Option<Shade>, NotALength> {
+        let shade = match self.kinds() {
+            [Some(Kind::Plus), None, _] => Shade::Strong,
+            [Some(Kind::Minus), None, _] => Shade::Shy,
+            _ => return Ok(None),
+        };
+        let refused = |what: &str| NotALength::new(self.tokens[self.next].at(), what);
+        let Manner::AtTheMachine(entry) = self.manner else {
+            return Err(refused("strong and shy are for readings, not for files")
+                .help("write the length meant"));
+        };
+        if entry.mark.is_none() {
+            return Err(refused("this gauge shows decimals, and strong or shy shade a fraction")
+                .help("type the number it shows"));
+        }
+        if matches!(amount, Some(Amount::Decimal { .. })) {
+            return Err(refused("strong and shy shade a fraction, not a decimal")
+                .help("type the decimal meant"));
+        }
+        if measure != Measure::of(entry.bare) {
+            return Err(refused("strong and shy go by the marks of this gauge").help(
+                match entry.bare {
+                    Unit::Inch => "type the reading in inches",
+                    Unit::Millimetre => "type the reading in millimetres",
+                },
+            ));
+        }
+        if negative {
+            return Err(refused("strong or shy of a negative reading can be taken two ways")
+                .help("type a decimal"));
+        }
+        self.next += 1;
+        Ok(Some(shade))
+    }
+
+    fn number(&self, digits: Token) -> Result<u64, NotALength> {
+        let text = self.text[digits.at()].trim_start_matches('0');
+        if text.len() > MOST_DIGITS {
+            return Err(NotALength::new(
+                digits.at(),
+                format!("`{}` is longer than any piece of wood", &self.text[digits.at()]),
+            ));
+        }
+        Ok(text.bytes().fold(0, |number, byte| number * 10 + u64::from(byte - b'0')))
+    }
+
+    fn no_number(&self) -> NotALength {
+        match self.peek(0) {
+            Some(token) => NotALength::new(
+                token.at(),
+                format!("a number was expected before `{}`", &self.text[token.at()]),
+            ),
+            None => NotALength::new(0..self.text.len(), "there is no number here"),
+        }
+    }
+
+    fn two_numbers(&mut self, start: usize) -> NotALength {
+        let first = self.taken(start);
+        self.next += 1;
+        let both = self.taken(start);
+        let refused =
+            NotALength::new(self.so_far(start), format!("`{both}` is two numbers, not one"));
+        if first.contains(['/', '.', ',']) {
+            return refused;
+        }
+        let second = &self.text[self.tokens[self.next - 1].at()];
+        refused
+            .help(format!("write a fraction as in `{both}/16`, or a decimal, `{first}.{second}`"))
+    }
+
+    fn peek(&self, ahead: usize) -> Option<Token> {
+        self.tokens.get(self.next + ahead).copied()
+    }
+
+    fn kinds(&self) -> [Option<Kind>; 3] {
+        [0, 1, 2].map(|ahead| self.peek(ahead).map(|token| token.kind))
+    }
+
+    fn take(&mut self, kind: Kind) -> Option<Token> {
+        let token = self.peek(0).filter(|token| token.kind == kind)?;
+        self.next += 1;
+        Some(token)
+    }
+
+    /// Where the tokens taken since `start` stand.
+    fn so_far(&self, start: usize) -> Range<usize> {
+        self.tokens[start].start..self.tokens[self.next.max(start + 1) - 1].end
+    }
+
+    fn taken(&self, start: usize) -> &'t str {
+        &self.text[self.so_far(start)]
+    }
+
+    fn rest(&self, start: usize) -> &'t str {
+        self.text[self.tokens[start].start..].trim_end()
+    }
+}

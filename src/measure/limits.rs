@@ -120,17 +120,18 @@ fn two_deviations(text: &str, unit: Unit) -> Result<Tolerance, NotALength> {
             .help("write them as ±1/64, +1/32 -0 or 1/32..3/32"));
     }
     let second = text.char_indices().skip(1).find(|&(_, c)| is_sign(c)).map(|(at, _)| at);
-    let Some(second) = second else {
+    let second = second.unwrap_or(text.len());
+    let first = deviation(&text[..second], unit)?;
+    if second == text.len() {
         let other = if text.starts_with('+') { "-0" } else { "+0" };
         return Err(NotALength::new(0..text.len(), "the other limit is missing")
             .help(format!("write `{text} {other}`")));
-    };
+    }
+    let other = deviation(&text[second..], unit).map_err(|refused| refused.moved(second))?;
     if !text[..second].ends_with(char::is_whitespace) {
         return Err(NotALength::new(second..text.len(), "a space was expected between the limits")
             .help(format!("write `{} {}`", &text[..second], &text[second..])));
     }
-    let first = deviation(&text[..second], unit)?;
-    let other = deviation(&text[second..], unit).map_err(|refused| refused.moved(second))?;
     // `+1/32 -0` is how a drawing has it; `-0 +1/32` says the same.
     Ok(Tolerance::About { below: first.min(other), above: first.max(other) })
 }
@@ -202,6 +203,7 @@ mod tests {
             ("..", "at least one side"),
             ("3/32..1/32", "write 1/32..3/32"),
             ("1/32..x", "`x` is not a unit"),
+            ("+1\u{1b}", "`\\u{1b}` is no part of a length"),
             ("+1/32 -0 -0", "looks like a sum"),
         ] {
             let refused = parse_limits(text, Unit::Inch).unwrap_err();

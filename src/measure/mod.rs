@@ -8,6 +8,7 @@ mod numeral;
 mod phrase;
 mod readout;
 mod spoken;
+mod token;
 mod typed;
 mod verdict;
 mod written;

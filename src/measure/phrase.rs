@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::length::nearest_whole;
 use super::numeral::plural_part;
+use super::token::{Kind, Token, tokens};
 use super::{Length, Unit};
 
 /// Longer text than this is a slip, not a length.
@@ -169,91 +170,6 @@ impl<'t> Phrase<'t> {
     }
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
-    Digits,
-    Point,
-    Comma,
-    Slash,
-    Plus,
-    Minus,
-    Foot,
-    Inch,
-    Millimetre,
-    Centimetre,
-}
-
-#[derive(Clone, Copy, Debug)]
-struct Token {
-    kind: Kind,
-    start: usize,
-    end: usize,
-    /// A space stands before it.
-    spaced: bool,
-}
-
-impl Token {
-    fn at(self) -> Range<usize> {
-        self.start..self.end
-    }
-}
-
-fn tokens(text: &str) -> Result<Vec<Token>, NotALength> {
-    let mut tokens = Vec::new();
-    let mut start = 0;
-    let mut spaced = false;
-    while let Some(first) = text[start..].chars().next() {
-        let rest = &text[start..];
-        if first.is_whitespace() {
-            spaced = true;
-            start += first.len_utf8();
-            continue;
-        }
-        let run = |belongs: fn(char) -> bool| rest.find(|c| !belongs(c)).unwrap_or(rest.len());
-        let (kind, length) = match first {
-            '0'..='9' => (Kind::Digits, run(|c| c.is_ascii_digit())),
-            '.' => (Kind::Point, 1),
-            ',' => (Kind::Comma, 1),
-            '/' => (Kind::Slash, 1),
-            '+' => (Kind::Plus, 1),
-            '-' | '\u{2212}' => (Kind::Minus, first.len_utf8()),
-            '\'' if rest.starts_with("''") => (Kind::Inch, 2),
-            '\'' | '\u{2032}' | '\u{2019}' => (Kind::Foot, first.len_utf8()),
-            '"' | '\u{2033}' | '\u{201d}' => (Kind::Inch, first.len_utf8()),
-            _ if first.is_alphabetic() => {
-                let length = run(char::is_alphabetic);
-                (unit_word(&rest[..length]).map_err(|refused| refused.moved(start))?, length)
-            }
-            _ => {
-                return Err(NotALength::new(
-                    start..start + first.len_utf8(),
-                    format!("`{}` is no part of a length", first.escape_debug()),
-                ));
-            }
-        };
-        tokens.push(Token { kind, start, end: start + length, spaced });
-        spaced = false;
-        start += length;
-    }
-    Ok(tokens)
-}
-
-fn unit_word(word: &str) -> Result<Kind, NotALength> {
-    let refused = |what: String| NotALength::new(0..word.len(), what);
-    match word.to_lowercase().as_str() {
-        "in" | "inch" | "inches" => Ok(Kind::Inch),
-        "ft" | "foot" | "feet" => Ok(Kind::Foot),
-        "mm" => Ok(Kind::Millimetre),
-        "cm" => Ok(Kind::Centimetre),
-        "m" => Err(refused("`m` could be metres or millimetres".into()).help("write mm")),
-        "o" => Err(refused(format!("`{word}` is a letter")).help("is it a zero?")),
-        "l" | "i" => Err(refused(format!("`{word}` is a letter")).help("is it a one?")),
-        _ => {
-            Err(refused(format!("`{word}` is not a unit")).help("the units are in, ft, mm and cm"))
-        }
-    }
-}
-
 struct Reader<'t, 'e> {
     text: &'t str,
     tokens: Vec<Token>,
@@ -396,18 +312,14 @@ impl<'t> Reader<'t, '_> {
         let tight = !sign.spaced && !after.spaced;
         match (self.manner, sign.kind) {
             (Manner::AtTheMachine(_), _) if tight => Ok(()),
-            (Manner::AtTheMachine(_), _) => {
-                Err(NotALength::new(sign.at(), "this looks like a sum, and an entry is one length")
-                    .help(format!("write `{joined}` if that is what was read")))
-            }
-            (Manner::InAFile(_), Kind::Minus) => {
+            (Manner::InAFile(_), Kind::Minus) if tight => {
                 let difference =
                     format!("{} - {}", self.taken(0), self.text[after.start..].trim_end());
                 Err(NotALength::new(sign.at(), "this can be read as one length or as a difference")
                     .help(format!("write `{joined}` or `{difference}`")))
             }
-            (Manner::InAFile(_), _) => Err(NotALength::new(sign.at(), "this looks like a sum")
-                .help(format!("write `{joined}`"))),
+            _ => Err(NotALength::new(sign.at(), "this looks like a sum, not like one length")
+                .help(format!("write `{joined}` if that is meant"))),
         }
     }
 

@@ -211,6 +211,7 @@ mod tests {
         refused("2' 15\"", "make another foot");
         refused("2.5' 3", "must be whole");
         refused("1\u{1b}[2J", "`\\u{1b}` is no part of a length");
+        refused("1\n2", "`\\n` is no part of a length");
         refused("1½", "no part of a length");
         refused("1234567890", "longer than any piece of wood");
         refused("2000000 mm", "longer than a kilometre");
@@ -227,6 +228,7 @@ mod tests {
         refused("1-7/16", "write `1 7/16` or `1 - 7/16`");
         refused("-1-7/16", "write `1 7/16` or `-1 - 7/16`");
         refused("1+7/16", "write `1 7/16`");
+        refused("1 - 7/16", "this looks like a sum");
         refused("2'-3\"", "write `2' 3\"` or `2' - 3\"`");
         refused("1,4375", "write 1.4375");
         refused("13 5/16+", "not for files");

@@ -1,0 +1,93 @@
+//! The numbers, signs and unit words a typed length is made of.
+//! Knows what each is, and nothing of the order they may stand in.
+
+use std::ops::Range;
+
+use super::NotALength;
+
+/// What a token is, whichever of its signs was used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    Digits,
+    Point,
+    Comma,
+    Slash,
+    Plus,
+    Minus,
+    Foot,
+    Inch,
+    Millimetre,
+    Centimetre,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Token {
+    pub kind: Kind,
+    pub start: usize,
+    pub end: usize,
+    /// A space stands before it.
+    pub spaced: bool,
+}
+
+impl Token {
+    pub fn at(self) -> Range<usize> {
+        self.start..self.end
+    }
+}
+
+/// Takes a text apart, or says what in it no length has.
+pub(super) fn tokens(text: &str) -> Result<Vec<Token>, NotALength> {
+    let mut tokens = Vec::new();
+    let mut start = 0;
+    let mut spaced = false;
+    while let Some(first) = text[start..].chars().next() {
+        let rest = &text[start..];
+        if first == '\t' || first.is_whitespace() && !first.is_control() {
+            spaced = true;
+            start += first.len_utf8();
+            continue;
+        }
+        let run = |belongs: fn(char) -> bool| rest.find(|c| !belongs(c)).unwrap_or(rest.len());
+        let (kind, length) = match first {
+            '0'..='9' => (Kind::Digits, run(|c| c.is_ascii_digit())),
+            '.' => (Kind::Point, 1),
+            ',' => (Kind::Comma, 1),
+            '/' => (Kind::Slash, 1),
+            '+' => (Kind::Plus, 1),
+            '-' | '\u{2212}' => (Kind::Minus, first.len_utf8()),
+            '\'' if rest.starts_with("''") => (Kind::Inch, 2),
+            '\'' | '\u{2032}' | '\u{2019}' => (Kind::Foot, first.len_utf8()),
+            '"' | '\u{2033}' | '\u{201d}' => (Kind::Inch, first.len_utf8()),
+            _ if first.is_alphabetic() => {
+                let length = run(char::is_alphabetic);
+                (unit_word(&rest[..length]).map_err(|refused| refused.moved(start))?, length)
+            }
+            _ => {
+                return Err(NotALength::new(
+                    start..start + first.len_utf8(),
+                    format!("`{}` is no part of a length", first.escape_debug()),
+                ));
+            }
+        };
+        tokens.push(Token { kind, start, end: start + length, spaced });
+        spaced = false;
+        start += length;
+    }
+    Ok(tokens)
+}
+
+fn unit_word(word: &str) -> Result<Kind, NotALength> {
+    let refused = |what: String| NotALength::new(0..word.len(), what);
+    match word.to_lowercase().as_str() {
+        "in" | "inch" | "inches" => Ok(Kind::Inch),
+        "ft" | "foot" | "feet" => Ok(Kind::Foot),
+        "mm" => Ok(Kind::Millimetre),
+        "cm" => Ok(Kind::Centimetre),
+        "m" => Err(refused("`m` could be metres or millimetres".into()).help("write mm")),
+        "o" => Err(refused(format!("`{word}` is a letter")).help("is it a zero?")),
+        "l" | "i" => Err(refused(format!("`{word}` is a letter")).help("is it a one?")),
+        _ => {
+            Err(refused(format!("`{word}` is not a unit")).help("the units are in, ft, mm and cm"))
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! A caution that stays on the screen, wrapped beside its mark.
+//! Knows nothing of who has read it or what it is about.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use super::prose::{whole_or_dots, wrap};
+use crate::tui::theme::Theme;
+
+/// The cells its mark and the gap after it take.
+const MARGIN: u16 = 2;
+
+/// A wrapped paragraph with `!` beside its first line.
+#[derive(Clone, Copy, Debug)]
+pub struct Caution<'a> {
+    pub text: &'a str,
+    pub theme: Theme,
+}
+
+impl Caution<'_> {
+    /// The rows the whole text takes at this width.
+    pub fn height(&self, width: u16) -> u16 {
+        let lines = wrap(self.text, width.saturating_sub(MARGIN)).len();
+        u16::try_from(lines).unwrap_or(u16::MAX)
+    }
+}
+
+impl Widget for Caution<'_> {
+    fn render(self, area: Rect, buf: &mut Buffer) {
+        let area = area.intersection(buf.area);
+        if area.is_empty() || self.text.is_empty() {
+            return;
+        }
+        buf.set_string(area.x, area.y, "!", self.theme.warn());
+        if area.width <= MARGIN {
+            return;
+        }
+        let room = area.width - MARGIN;
+        let mut lines = wrap(self.text, room);
+        if lines.len() > usize::from(area.height) {
+            lines.truncate(usize::from(area.height));
+            if let Some(last) = lines.last_mut() {
+                last.push_str(" ...");
+                if super::width(last) > room {
+                    *last = whole_or_dots(last, room);
+                }
+            }
+        }
+        for (row, line) in (area.y..).zip(&lines) {
+            buf.set_stringn(area.x + MARGIN, row, line, usize::from(room), self.theme.caution());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::trial::{ASCII, drawn, draws_at_every_size};
+    use super::*;
+
+    fn caution(theme: Theme) -> Caution<'static> {
+        Caution { text: "Riving knife and guard on. Push stick within reach.", theme }
+    }
+
+    #[test]
+    fn the_words_hang_beside_the_mark() {
+        let whole = "! Riving knife and\n  guard on. Push stick\n  within reach.";
+        assert_eq!(drawn(caution(ASCII), 22, 3), whole);
+        assert_eq!(caution(ASCII).height(22), 3);
+    }
+
+    #[test]
+    fn dots_say_that_there_is_more() {
+        assert_eq!(drawn(caution(ASCII), 22, 2), "! Riving knife and\n  guard on. Push st...");
+        draws_at_every_size(caution);
+    }
+}

@@ -1,0 +1,370 @@
+//! Where everything of a drawing goes on so many columns and rows.
+//! Knows nothing of signs and styles.
+
+use std::ops::RangeInclusive;
+
+use super::super::prose::width;
+use crate::operation::drawing::{Drawing, Point, Scale, Shape};
+
+/// A cell is about twice as tall as it is wide.
+const CELL_ASPECT: f64 = 2.0;
+
+/// What the shapes keep for themselves before sizes outside may take any room.
+const LEAST_ROWS: u16 = 3;
+const LEAST_COLUMNS: u16 = 10;
+
+/// A size or a text, placed: columns from the left, rows from the top.
+pub(super) enum Line {
+    Label { at: (i32, i32), text: String },
+    Level { first: i32, last: i32, row: i32, text: String },
+    Upright { first: i32, last: i32, column: i32, text_on_the_left: bool, text: String },
+    Slanted { from: (i32, i32), to: (i32, i32), text: String },
+}
+
+impl Line {
+    pub(super) fn text(&self) -> &str {
+        match self {
+            Line::Label { text, .. }
+            | Line::Level { text, .. }
+            | Line::Upright { text, .. }
+            | Line::Slanted { text, .. } => text,
+        }
+    }
+}
+
+/// The cells a stretch covers: those whose middle is in it, at least one.
+pub(super) fn cells_between(from: f64, to: f64, count: i32) -> RangeInclusive<i32> {
+    let first = (from - 0.5).ceil();
+    let last = (to - 0.5).ceil() - 1.0;
+    let (first, last) = if first <= last {
+        (first, last)
+    } else {
+        let middle = ((from + to) / 2.0).floor();
+        (middle, middle)
+    };
+    (first as i32).max(0)..=(last as i32).min(count - 1)
+}
+
+/// The smallest box around the shapes, in nanometres.
+#[derive(Clone, Copy)]
+struct Bounds {
+    left: f64,
+    right: f64,
+    bottom: f64,
+    top: f64,
+}
+
+impl Bounds {
+    fn around(points: impl Iterator<Item = Point>) -> Option<Bounds> {
+        points.map(real).fold(None, |bounds: Option<Bounds>, (x, y)| {
+            let so_far = bounds.unwrap_or(Bounds { left: x, right: x, bottom: y, top: y });
+            Some(Bounds {
+                left: so_far.left.min(x),
+                right: so_far.right.max(x),
+                bottom: so_far.bottom.min(y),
+                top: so_far.top.max(y),
+            })
+        })
+    }
+
+    /// Never zero, so that it can be divided by.
+    fn wide(self) -> f64 {
+        (self.right - self.left).max(1.0)
+    }
+
+    fn high(self) -> f64 {
+        (self.top - self.bottom).max(1.0)
+    }
+}
+
+fn real(point: Point) -> (f64, f64) {
+    (point.x.nanometres() as f64, point.y.nanometres() as f64)
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Above,
+    Below,
+    Left,
+    Right,
+}
+
+/// A size or a text that lies outside the shapes and so gets a lane there.
+struct Outside<'a> {
+    from: (f64, f64),
+    to: (f64, f64),
+    text: &'a str,
+    is_size: bool,
+    /// How far from the shapes, in nanometres.
+    away: f64,
+}
+
+/// One row, or one strip of columns, beside the shapes.
+#[derive(Default)]
+struct Lane<'a> {
+    of: Vec<Outside<'a>>,
+    /// What is spoken for along the lane, in nanometres.
+    spans: Vec<(f64, f64)>,
+}
+
+impl Lane<'_> {
+    /// The columns an upright lane takes: text, gap, line, gap.
+    fn columns(&self) -> u16 {
+        self.of
+            .iter()
+            .map(|outside| width(outside.text).saturating_add(if outside.is_size { 3 } else { 1 }))
+            .max()
+            .unwrap_or(0)
+    }
+}
+
+/// Places outside items in lanes, the nearest first, side by side where they can.
+fn lanes<'a>(mut items: Vec<Outside<'a>>, span: impl Fn(&Outside) -> (f64, f64)) -> Vec<Lane<'a>> {
+    items.sort_by(|a, b| a.away.total_cmp(&b.away));
+    let mut lanes: Vec<Lane> = Vec::new();
+    for item in items {
+        let (from, to) = span(&item);
+        let fits = |lane: &&mut Lane| lane.spans.iter().all(|(a, b)| *b <= from || to <= *a);
+        match lanes.iter_mut().find(fits) {
+            Some(lane) => {
+                lane.spans.push((from, to));
+                lane.of.push(item);
+            }
+            None => lanes.push(Lane { of: vec![item], spans: vec![(from, to)] }),
+        }
+    }
+    lanes
+}
+
+/// The scale of a drawing, and its sizes and texts in cells.
+pub(super) struct Sheet {
+    bounds: Bounds,
+    columns: i32,
+    rows: i32,
+    /// The column and row at which the shapes' lower left corner lies.
+    left: f64,
+    bottom: f64,
+    per_column: f64,
+    per_row: f64,
+    lines: Vec<Line>,
+}
+
+impl Sheet {
+    /// Lays the drawing out on at least one column and row.
+    pub(super) fn new(drawing: &Drawing, columns: u16, rows: u16) -> Sheet {
+        let solid = drawing.shapes.iter().flat_map(|shape| match shape {
+            Shape::Polygon { points, .. } => points.clone(),
+            _ => Vec::new(),
+        });
+        let any = drawing.shapes.iter().flat_map(|shape| match shape {
+            Shape::Polygon { points, .. } => points.clone(),
+            Shape::Dimension { from, to, .. } => vec![*from, *to],
+            Shape::Label { at, .. } | Shape::MeasureHere { at } => vec![*at],
+        });
+        let nothing = Bounds { left: 0.0, right: 0.0, bottom: 0.0, top: 0.0 };
+        let bounds = Bounds::around(solid).or_else(|| Bounds::around(any)).unwrap_or(nothing);
+
+        let mut sides = [const { Vec::new() }; 4];
+        let mut inside = Vec::new();
+        for shape in &drawing.shapes {
+            let (from, to, text, is_size) = match shape {
+                Shape::Dimension { from, to, text } => (real(*from), real(*to), text, true),
+                Shape::Label { at, text } => (real(*at), real(*at), text, false),
+                _ => continue,
+            };
+            let item = |away| Outside { from, to, text, is_size, away };
+            match side_of(bounds, from, to, is_size) {
+                Some((side, away)) => sides[side as usize].push(item(away)),
+                None => inside.push(item(0.0)),
+            }
+        }
+        let [above, below, left, right] = sides;
+        // Cells to nanometres, roughly, as the true scale depends on the lanes.
+        let column = bounds.wide() / f64::from(columns.max(2)) * 1.25;
+        let row = bounds.high() / f64::from(rows.max(2)) * 1.5;
+        let level = |item: &Outside| {
+            let half = f64::from(width(item.text)) / 2.0 * column + column;
+            let middle = (item.from.0 + item.to.0) / 2.0;
+            let ends = (item.from.0.min(item.to.0), item.from.0.max(item.to.0));
+            (ends.0.min(middle - half), ends.1.max(middle + half))
+        };
+        let upright = |item: &Outside| {
+            let middle = (item.from.1 + item.to.1) / 2.0;
+            let ends = (item.from.1.min(item.to.1), item.from.1.max(item.to.1));
+            (ends.0.min(middle - row / 2.0), ends.1.max(middle + row / 2.0))
+        };
+        let (mut above, mut below) = (lanes(above, level), lanes(below, level));
+        let (mut left, mut right) = (lanes(left, upright), lanes(right, upright));
+
+        // The outermost lanes go first when there is no room for all.
+        while above.len() + below.len() > usize::from(rows.saturating_sub(LEAST_ROWS)) {
+            if above.len() > below.len() {
+                above.pop()
+            } else {
+                below.pop()
+            };
+        }
+        let takes = |lanes: &[Lane]| lanes.iter().map(Lane::columns).fold(0, u16::saturating_add);
+        while takes(&left).saturating_add(takes(&right)) > columns.saturating_sub(LEAST_COLUMNS) {
+            if left.len() > right.len() {
+                left.pop()
+            } else {
+                right.pop().or_else(|| left.pop())
+            };
+        }
+
+        let room = (
+            f64::from(columns - takes(&left) - takes(&right)),
+            f64::from(rows) - (above.len() + below.len()) as f64,
+        );
+        let mut per_column = bounds.wide() / room.0;
+        let mut per_row = bounds.high() / room.1;
+        if drawing.scale == Scale::Even {
+            per_column = per_column.max(per_row / CELL_ASPECT);
+            per_row = per_column * CELL_ASPECT;
+        }
+        let used = ((bounds.wide() / per_column).ceil(), (bounds.high() / per_row).ceil());
+        let spare = ((room.0 - used.0).max(0.0), (room.1 - used.1).max(0.0));
+        let mut sheet = Sheet {
+            bounds,
+            columns: columns.into(),
+            rows: rows.into(),
+            left: f64::from(takes(&left)) + (spare.0 / 2.0).floor(),
+            bottom: f64::from(rows) - below.len() as f64 - (spare.1 / 2.0).floor(),
+            per_column,
+            per_row,
+            lines: Vec::new(),
+        };
+        let top = sheet.bottom as i32 - (used.1 as i32).max(1);
+        for (lane, row) in above.iter().zip((0..top).rev()) {
+            lane.of.iter().for_each(|item| sheet.add_level(item, row));
+        }
+        for (lane, row) in below.iter().zip(sheet.bottom as i32..) {
+            lane.of.iter().for_each(|item| sheet.add_level(item, row));
+        }
+        let mut edge = sheet.left as i32;
+        for lane in &left {
+            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Side::Left));
+            edge -= i32::from(lane.columns());
+        }
+        let mut edge = sheet.left as i32 + used.0 as i32 - 1;
+        for lane in &right {
+            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Side::Right));
+            edge += i32::from(lane.columns());
+        }
+        inside.iter().for_each(|item| sheet.add_inside(item));
+        sheet
+    }
+
+    pub(super) fn lines(&self) -> &[Line] {
+        &self.lines
+    }
+
+    /// A point in columns from the left and rows from the top.
+    pub(super) fn scaled(&self, point: Point) -> (f64, f64) {
+        self.scaled_real(real(point))
+    }
+
+    fn scaled_real(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        (
+            self.left + (x - self.bounds.left) / self.per_column,
+            self.bottom - (y - self.bounds.bottom) / self.per_row,
+        )
+    }
+
+    /// The cell a point is in, the nearest one when it lies outside.
+    pub(super) fn cell(&self, point: Point) -> (i32, i32) {
+        self.cell_real(real(point))
+    }
+
+    fn cell_real(&self, point: (f64, f64)) -> (i32, i32) {
+        // A point on the right or upper edge belongs to the shape it bounds.
+        let inside = (
+            point.0.clamp(self.bounds.left, self.bounds.right - self.bounds.wide() * 1e-9),
+            point.1.clamp(
+                self.bounds.bottom + self.bounds.high() * 1e-9,
+                self.bounds.top.max(self.bounds.bottom + 1.0),
+            ),
+        );
+        let (column, row) = self.scaled_real(inside);
+        (
+            (column.floor() as i32).clamp(0, self.columns - 1),
+            (row.floor() as i32).clamp(0, self.rows - 1),
+        )
+    }
+
+    fn column_span(&self, item: &Outside) -> (i32, i32) {
+        let (a, b) = (self.scaled_real(item.from).0, self.scaled_real(item.to).0);
+        span(a.min(b), a.max(b), self.columns)
+    }
+
+    fn row_span(&self, item: &Outside) -> (i32, i32) {
+        let (a, b) = (self.scaled_real(item.from).1, self.scaled_real(item.to).1);
+        span(a.min(b), a.max(b), self.rows)
+    }
+
+    fn add_level(&mut self, item: &Outside, row: i32) {
+        let (first, last) = self.column_span(item);
+        let text = item.text.to_owned();
+        self.lines.push(if item.is_size {
+            Line::Level { first, last, row, text }
+        } else {
+            Line::Label { at: (first, row), text }
+        });
+    }
+
+    /// `edge` is the cell the lane begins beside.
+    fn add_upright(&mut self, item: &Outside, edge: i32, side: Side) {
+        let (first, last) = self.row_span(item);
+        let text = item.text.to_owned();
+        let text_on_the_left = side == Side::Left;
+        let outward = if text_on_the_left { -1 } else { 1 };
+        self.lines.push(if item.is_size {
+            let column = if text_on_the_left { edge - 2 } else { edge + 2 };
+            Line::Upright { first, last, column, text_on_the_left, text }
+        } else {
+            let half = i32::from(width(item.text)) / 2;
+            Line::Label { at: (edge + outward * (half + 1), first), text }
+        });
+    }
+
+    fn add_inside(&mut self, item: &Outside) {
+        let (from, to) = (self.cell_real(item.from), self.cell_real(item.to));
+        let text = item.text.to_owned();
+        self.lines.push(if !item.is_size {
+            Line::Label { at: from, text }
+        } else if item.from.1 == item.to.1 {
+            let (first, last) = self.column_span(item);
+            Line::Level { first, last, row: from.1, text }
+        } else if item.from.0 == item.to.0 {
+            let (first, last) = self.row_span(item);
+            Line::Upright { first, last, column: from.0, text_on_the_left: false, text }
+        } else {
+            Line::Slanted { from, to, text }
+        });
+    }
+}
+
+fn span(from: f64, to: f64, count: i32) -> (i32, i32) {
+    let cells = cells_between(from, to, count);
+    let first = (*cells.start()).clamp(0, count - 1);
+    (first, (*cells.end()).clamp(first, count - 1))
+}
+
+/// On which side of the shapes a size or a text lies, and how far from them.
+fn side_of(bounds: Bounds, from: (f64, f64), to: (f64, f64), is_size: bool) -> Option<(Side, f64)> {
+    let level = from.1 == to.1;
+    let upright = from.0 == to.0;
+    // A size along an edge is meant to stand beside it; a text there is not.
+    let beyond = |away: f64| if is_size { away >= 0.0 } else { away > 0.0 };
+    let sides = [
+        (level, Side::Above, from.1 - bounds.top),
+        (level, Side::Below, bounds.bottom - from.1),
+        (upright, Side::Left, bounds.left - from.0),
+        (upright, Side::Right, from.0 - bounds.right),
+    ];
+    sides
+        .into_iter()
+        .find(|(parallel, _, away)| *parallel && beyond(*away))
+        .map(|(_, side, away)| (side, away))
+}

@@ -1,0 +1,23 @@
+//! The things a screen is put together from, each a pure function of data.
+//! They know no keys, no journal and no clock, and draw at every size.
+
+mod big;
+mod caution;
+mod drawing;
+mod entry;
+mod hints;
+mod prose;
+mod strip;
+mod title;
+
+pub use big::{BigNumber, size};
+pub use caution::Caution;
+pub use drawing::DrawingView;
+pub use entry::EntryLine;
+pub use hints::{Hint, KeyHints};
+pub use prose::{whole_or_dots, width, wrap};
+pub use strip::{Limit, MarkKind, ReadingMark, ReadingStrip};
+pub use title::TitleBar;
+
+#[cfg(test)]
+mod trial;

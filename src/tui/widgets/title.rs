@@ -1,0 +1,49 @@
+//! The bar on top: what is in hand at the left, the count or the time at the right.
+//! Knows nothing of what the words mean.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+
+use super::prose::{whole_or_dots, width};
+use crate::tui::theme::Theme;
+
+/// One line with a text at each end; the left one wins when both don't fit.
+#[derive(Clone, Copy, Debug)]
+pub struct TitleBar<'a> {
+    pub left: &'a str,
+    pub right: &'a str,
+    pub theme: Theme,
+}
+
+impl Widget for TitleBar<'_> {
+    fn render(self, area: Rect, buf: &mut Buffer) {
+        let area = area.intersection(buf.area);
+        if area.is_empty() {
+            return;
+        }
+        buf.set_string(area.x, area.y, whole_or_dots(self.left, area.width), self.theme.strong());
+        let right = width(self.right);
+        if u32::from(width(self.left)) + 2 + u32::from(right) <= u32::from(area.width) {
+            buf.set_string(area.right() - right, area.y, self.right, self.theme.plain());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::trial::{ASCII, drawn, draws_at_every_size};
+    use super::*;
+
+    fn bar(theme: Theme) -> TitleBar<'static> {
+        TitleBar { left: "Op 50  leg  wide belt", right: "7 of 28", theme }
+    }
+
+    #[test]
+    fn the_left_wins() {
+        assert_eq!(drawn(bar(ASCII), 30, 1), "Op 50  leg  wide belt  7 of 28");
+        assert_eq!(drawn(bar(ASCII), 29, 1), "Op 50  leg  wide belt");
+        assert_eq!(drawn(bar(ASCII), 13, 1), "Op 50  leg...");
+        draws_at_every_size(bar);
+    }
+}

@@ -11,6 +11,8 @@ pub mod document;
 
 pub mod formula;
 
+pub mod wood;
+
 pub mod shop;
 
 pub mod operation;

@@ -1,3 +1,119 @@
-//! One file per kind of operation. Knows nothing of routes, batches or screens.
+//! What every kind of operation is asked, and the list of kinds.
+//! Knows nothing of routes, batches or screens.
+//!
+//! A new kind of operation is one new file here and one line in [`KINDS`].
 
+pub mod blank;
 pub mod drawing;
+
+mod crosscut;
+mod faces;
+mod hand;
+mod joint;
+mod measuring;
+mod outcome;
+mod plane;
+mod reader;
+mod rip;
+mod sand;
+mod work;
+
+use std::fmt::Debug;
+
+use schemars::{Schema, SchemaGenerator};
+
+pub use blank::{Blank, Extent, FeatureName, Surface, feature_kind};
+pub use drawing::Drawing;
+pub use outcome::{Count, Finding, NamedSetting, Outcome, Pass, Trouble, describe_passes};
+pub use reader::{FormulaText, Keyed, Reader};
+pub use work::{Limit, Work, decimal, words};
+
+use crate::measure::{Feature, Length, SafeSide};
+use crate::shop::MachineKind;
+
+/// A feature an operation sizes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sized {
+    pub feature: FeatureName,
+    pub kind: Feature,
+    /// The direction of error that can still be cut away.
+    pub safe: SafeSide,
+}
+
+impl Sized {
+    fn wood_left_on(feature: &str) -> Sized {
+        let kind = feature_kind(feature).unwrap_or(Feature::Size);
+        Sized { feature: feature.to_owned(), kind, safe: SafeSide::Big }
+    }
+}
+
+/// By how much a piece is too big: over what was wanted, and over the limit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Over {
+    pub target: Length,
+    pub limit: Length,
+}
+
+/// One operation of a route, of whatever kind.
+pub trait Operation: Debug + Send + Sync {
+    /// Every formula it holds, with the key each stands under.
+    fn formulas(&self) -> Vec<&Keyed>;
+
+    /// Settings, passes and what the piece measures afterwards.
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble>;
+
+    /// What it sizes. Checks are judged by the safe sides given here.
+    fn sizes(&self) -> Vec<Sized>;
+
+    /// What to do with a piece that came out too big, when that side can still
+    /// be cut away: one sentence.
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String;
+
+    /// Whether it opens only when what it depends on has been measured.
+    fn cant_be_undone(&self) -> bool {
+        false
+    }
+
+    /// Whether pieces cut in one length come apart here.
+    fn parts_a_gang(&self) -> bool {
+        false
+    }
+
+    /// The kinds of machine it can be done at; empty where none is needed.
+    fn machines(&self) -> &'static [MachineKind] {
+        &[]
+    }
+
+    /// Whether it chooses among the machine's tools by itself.
+    fn chooses_tools(&self) -> bool {
+        false
+    }
+
+    /// Whether pieces come apart from the board here: before it there is only
+    /// rough stock, so no piece is too short for anything yet.
+    fn is_rough(&self) -> bool {
+        false
+    }
+}
+
+/// A kind of operation: its word in a route, how it is read and described.
+pub struct Kind {
+    /// The word after `do`.
+    pub name: &'static str,
+    pub about: &'static str,
+    pub read: fn(&mut Reader<'_, '_>) -> Option<Box<dyn Operation>>,
+    pub schema: fn(&mut SchemaGenerator) -> Schema,
+}
+
+pub const KINDS: &[Kind] =
+    &[crosscut::KIND, joint::KIND, rip::KIND, plane::KIND, sand::KIND, measuring::KIND, hand::KIND];
+
+impl Debug for Kind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.name)
+    }
+}
+
+pub fn kind(name: &str) -> Option<&'static Kind> {
+    KINDS.iter().find(|kind| kind.name == name)
+}

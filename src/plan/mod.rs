@@ -1,1 +1,121 @@
-//! Walks the imaginary piece through a route with what was made so far.
+//! Walks an imaginary piece through a route, with what was made so far: every
+//! setting, every pass, and what an inspector would say.
+//! Knows nothing of journals, screens, clock or disk.
+
+mod compare;
+mod inspect;
+mod known;
+mod values;
+mod walk;
+
+pub use compare::{Change, Collision, compare};
+pub use inspect::{places, problems};
+pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
+pub use values::{DimensionState, dimensions};
+pub use walk::walk;
+
+use crate::document::Level;
+use crate::measure::{Feature, Length, Limits, SafeSide};
+use crate::operation::{Blank, FeatureName, Outcome};
+use crate::route::PieceLabel;
+
+/// A route walked from stock to finished size.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    pub operations: Vec<PlannedOperation>,
+    /// What concerns no single operation.
+    pub findings: Vec<PlanFinding>,
+}
+
+/// One operation with everything computed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlannedOperation {
+    pub op: u32,
+    pub part: String,
+    /// The word after `do`.
+    pub kind: &'static str,
+    pub at: Option<String>,
+    pub tool: Option<String>,
+    pub note: Option<String>,
+    /// The pieces it is for, in cut order.
+    pub pieces: Vec<PieceLabel>,
+    /// One for each distinct set of values; most often one for all.
+    pub groups: Vec<Group>,
+    pub cautions: Vec<String>,
+    pub findings: Vec<PlanFinding>,
+    pub checks: Vec<PlannedCheck>,
+    pub cant_be_undone: bool,
+    /// Dimensions it uses that a check at an earlier operation makes.
+    pub needs: Vec<Need>,
+}
+
+/// Alike pieces and what the operation says about them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Group {
+    /// Which of the operation's pieces, by their place in its list.
+    pub pieces: Vec<usize>,
+    pub before: Blank,
+    pub outcome: Outcome,
+    /// One for each check of the operation.
+    pub limits: Vec<GroupLimits>,
+}
+
+/// The size wanted and its limits, for one check and one group.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct GroupLimits {
+    pub target: Option<Length>,
+    pub limits: Limits,
+}
+
+/// A check with all that doesn't differ from group to group.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlannedCheck {
+    pub of: FeatureName,
+    pub kind: Feature,
+    pub safe: SafeSide,
+    pub gauge: String,
+    pub place: Option<String>,
+    pub pieces: crate::route::PieceChoice,
+    pub becomes: Option<crate::route::Becomes>,
+    pub limits_text: String,
+}
+
+/// A dimension that must be made before an operation opens, and where it is made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Need {
+    pub dim: String,
+    pub op: u32,
+}
+
+/// Something to be looked at.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlanFinding {
+    pub level: Level,
+    pub op: Option<u32>,
+    pub part: Option<String>,
+    pub what: String,
+    pub fix: Option<String>,
+    /// Where in the route: the operation's key, and the bytes inside its text.
+    pub key: Option<&'static str>,
+    pub at: Option<std::ops::Range<usize>>,
+    /// Which check, when it is about one.
+    pub check: Option<usize>,
+}
+
+impl Plan {
+    pub fn operation(&self, op: u32) -> Option<&PlannedOperation> {
+        self.operations.iter().find(|operation| operation.op == op)
+    }
+
+    /// Every finding of every operation and of the whole.
+    pub fn all_findings(&self) -> impl Iterator<Item = &PlanFinding> {
+        self.operations.iter().flat_map(|operation| &operation.findings).chain(&self.findings)
+    }
+}
+
+impl PlannedOperation {
+    /// The group a piece belongs to, by its place in the operation's list.
+    pub fn group_of(&self, piece: usize) -> Option<&Group> {
+        self.groups.iter().find(|group| group.pieces.contains(&piece))
+    }
+}

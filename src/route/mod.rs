@@ -1,1 +1,118 @@
-//! The route file: how a piece of furniture is made.
+//! The route file: how a piece of furniture is made, read strictly.
+//! Knows nothing of machines, batches or the disk.
+
+mod check;
+mod file;
+mod pieces;
+mod read;
+
+pub use check::{Becomes, Check, PieceChoice, Span, Take};
+pub use file::{COMMON_KEYS, RouteFile};
+pub use pieces::{PieceLabel, Role};
+pub use read::read;
+
+use std::collections::BTreeMap;
+
+use crate::formula::Web;
+use crate::measure::Unit;
+use crate::operation::{FeatureName, Keyed, Kind, Operation};
+
+/// A route: dimensions, parts, operations in order, fits.
+#[derive(Debug)]
+pub struct Route {
+    pub name: String,
+    pub about: Option<String>,
+    pub unit: Unit,
+    pub sets: u32,
+    pub dims: Web,
+    /// What each dimension is, where the route says.
+    pub dims_about: BTreeMap<String, String>,
+    pub parts: Vec<Part>,
+    pub steps: Vec<Step>,
+    pub fits: Vec<Fit>,
+}
+
+/// A kind of component, made so many times for each set.
+#[derive(Debug)]
+pub struct Part {
+    pub name: String,
+    pub per_set: u32,
+    pub spares: u32,
+    pub setup_pieces: u32,
+    /// Names of the handed pieces of a set, in order.
+    pub hands: Vec<String>,
+    pub species: Option<String>,
+    pub stock_class: Option<String>,
+    /// The rough stock of one piece, feature by feature.
+    pub stock: BTreeMap<FeatureName, Keyed>,
+    /// Finished sizes, feature by feature.
+    pub finish: BTreeMap<FeatureName, Keyed>,
+}
+
+/// One operation of the route.
+#[derive(Debug)]
+pub struct Step {
+    /// Its place in the file, from nought.
+    pub index: usize,
+    /// Its number, in tens by custom.
+    pub op: u32,
+    pub part: String,
+    pub kind: &'static Kind,
+    pub what: Box<dyn Operation>,
+    pub at: Option<String>,
+    pub tool: Option<String>,
+    /// How far the setting is aimed to the safe side.
+    pub aim: Option<Keyed>,
+    /// What it makes, by name.
+    pub makes: Option<String>,
+    pub checks: Vec<Check>,
+    pub note: Option<String>,
+    /// The route's own word that it opens only when what it depends on is measured.
+    pub declared_final: bool,
+}
+
+/// A clearance between parts, with its limits.
+#[derive(Debug)]
+pub struct Fit {
+    pub name: String,
+    pub is: Keyed,
+    pub low: Keyed,
+    pub high: Keyed,
+}
+
+impl Route {
+    pub fn part(&self, name: &str) -> Option<&Part> {
+        self.parts.iter().find(|part| part.name == name)
+    }
+
+    pub fn step(&self, op: u32) -> Option<&Step> {
+        self.steps.iter().find(|step| step.op == op)
+    }
+
+    /// The operation whose check turns a dimension from planned to made.
+    pub fn made_at(&self, dim: &str) -> Option<(u32, &Becomes)> {
+        self.steps.iter().find_map(|step| {
+            let becomes = step.checks.iter().filter_map(|check| check.becomes.as_ref());
+            becomes.into_iter().find(|becomes| becomes.dim == dim).map(|b| (step.op, b))
+        })
+    }
+
+    /// Every piece of a part, in cut order: sets, spares, setup pieces.
+    pub fn pieces(&self, part: &Part) -> Vec<PieceLabel> {
+        pieces::of_part(part, self.sets)
+    }
+}
+
+impl Step {
+    /// Whether it opens only when what it depends on has been measured.
+    pub fn cant_be_undone(&self) -> bool {
+        self.declared_final || self.what.cant_be_undone()
+    }
+
+    /// Names its formulas use.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        let own = self.what.formulas().into_iter().chain(&self.aim);
+        let checks = self.checks.iter().filter_map(|check| check.around.as_ref());
+        own.chain(checks).flat_map(|keyed| keyed.formula.names().map(|(name, _)| name))
+    }
+}

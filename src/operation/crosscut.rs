@@ -1,0 +1,266 @@
+//! Crosscut: rough lengths from a board, and finished lengths against a stop.
+//! Knows nothing of what the length is for.
+//!
+//! `n = floor((board - 2 trim + kerf) / (rough + kerf))` pieces from a board;
+//! `m x finished + (m - 1) x kerf + allowance` for a gang of m (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Count, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::{Length, Rounds};
+use crate::shop::{LengthStop, MachineKind};
+
+pub const KIND: Kind = Kind {
+    name: "crosscut",
+    about: "Cut to length, rough from the board or finished against a stop.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "crosscut")]
+struct Keys {
+    /// The length of one piece.
+    to: FormulaText,
+    /// A rough length: left long, cut from the board, nothing measured closely.
+    #[serde(default)]
+    rough: bool,
+    /// How many pieces stay in one length until the finished crosscut.
+    gang: Option<u32>,
+    /// Length of the board the pieces come from.
+    board: Option<FormulaText>,
+    /// Cut off each end of the board first.
+    trim: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Crosscut {
+    to: Keyed,
+    rough: bool,
+    gang: u32,
+    board: Option<Keyed>,
+    trim: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let to = reader.formula("to", &keys.to);
+    let board = reader.optional_formula("board", &keys.board);
+    let trim = reader.optional_formula("trim", &keys.trim);
+    let gang = keys.gang.unwrap_or(1);
+    if gang == 0 || gang > 50 {
+        reader.problem("gang", "a gang is 1 to 50 pieces", None);
+        return None;
+    }
+    if gang > 1 && !keys.rough {
+        reader.problem("gang", "only a rough crosscut leaves pieces in one length", None);
+        return None;
+    }
+    Some(Box::new(Crosscut { to: to?, rough: keys.rough, gang, board: board?, trim: trim? }))
+}
+
+impl Operation for Crosscut {
+    fn formulas(&self) -> Vec<&Keyed> {
+        [Some(&self.to), self.board.as_ref(), self.trim.as_ref()].into_iter().flatten().collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![Sized::wood_left_on(LENGTH)]
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        !self.rough
+    }
+
+    fn parts_a_gang(&self) -> bool {
+        !self.rough
+    }
+
+    fn is_rough(&self) -> bool {
+        self.rough
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw, MachineKind::CrosscutSaw, MachineKind::StopSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let one = work.size(&self.to)?;
+        let kerf = work.kerf();
+        let length = self.cut_length(work, one, kerf);
+        let mut out = Outcome::untouched(work.blank, self.draw(work, length, kerf));
+        out.findings = work.machine_limits();
+        out.findings.extend(stop_findings(work));
+
+        let mut stop = work.sizing("stop", length, LENGTH, &self.to);
+        if work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock) {
+            set_off(work, &mut stop, length, kerf);
+        }
+        out.settings.push(stop);
+        let base = work.machine.and_then(|m| m.sled_base).unwrap_or(Length::ZERO);
+        let (height, findings) = work.blade_height(base);
+        out.settings.extend(height);
+        out.findings.extend(findings);
+
+        if self.rough {
+            self.rough_counts(work, &mut out, one, kerf)?;
+        }
+        out.cut(LENGTH, length, |length| work.words(length));
+        if self.parts_a_gang() && work.blank.gang > 1 {
+            out.steps.push(format!(
+                "Each blank holds {}: square one end, cut, turn to the next.",
+                work.blank.gang
+            ));
+        }
+        out.after.gang = self.gang;
+        out.steps.extend(self.steps(work));
+        if work.blank.least_of(LENGTH).is_some_and(|length| length < Length::INCH * 6) {
+            out.cautions.push("Under 6 in: hold it with a hold-down, not with fingers.".to_owned());
+        }
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!(
+            "Wipe the stop, see that the scale still shows its number, cut {} off again.",
+            work.words(over.target)
+        )
+    }
+}
+
+impl Crosscut {
+    fn cut_length(&self, work: &Work<'_>, one: Length, kerf: Length) -> Length {
+        let m = i64::from(self.gang);
+        let finished = work.finish.get(LENGTH).copied().unwrap_or(one);
+        if m == 1 { one } else { finished * m + kerf * (m - 1) + (one - finished) }
+    }
+
+    fn rough_counts(
+        &self,
+        work: &Work<'_>,
+        out: &mut Outcome,
+        one: Length,
+        kerf: Length,
+    ) -> Result<(), Trouble> {
+        let length = self.cut_length(work, one, kerf);
+        if let Some(limit) = &work.shortest_later
+            && length < limit.length
+        {
+            let finished = work.finish.get(LENGTH).copied().unwrap_or(one);
+            let allowance = one - finished;
+            let pitch = (finished + kerf).nanometres().max(1);
+            let needed = (limit.length - allowance + kerf).nanometres();
+            let gang = (needed + pitch - 1) / pitch;
+            out.findings.push(
+                Finding::error(format!(
+                    "{} is too short for the {}, which takes nothing under {}",
+                    work.words(length),
+                    limit.machine,
+                    work.words(limit.length)
+                ))
+                .fix(format!("leave {gang} in one length: \"gang\": {gang}"))
+                .key("to"),
+            );
+        }
+        let Some(board) = &self.board else { return Ok(()) };
+        let board_length = work.size(board)?;
+        let trim = self.trim.as_ref().map_or(Ok(Length::ZERO), |trim| work.length(trim))?;
+        let usable = board_length - trim * 2 + kerf;
+        let count = usable.nanometres().max(0) / (length + kerf).nanometres().max(1);
+        out.counts.push(Count { what: "lengths from a board", is: count });
+        if count == 0 {
+            out.findings.push(
+                Finding::error(format!(
+                    "a board of {} is too short for one length of {}",
+                    work.words(board_length),
+                    work.words(length)
+                ))
+                .key("board"),
+            );
+        }
+        Ok(())
+    }
+
+    fn steps(&self, work: &Work<'_>) -> Vec<String> {
+        let texts: &[&str] = if self.rough {
+            &[
+                "Cut thin slices off the end until one doesn't break at a check.",
+                "Longest lengths first.",
+            ]
+        } else if work.machine.is_some_and(|m| m.kind == MachineKind::StopSaw) {
+            &[
+                "Square one end: take just enough to clean it.",
+                "Wait until the stop stands still at its number.",
+                "Clean end to the stop, hands off, cut. Stack in cut order.",
+            ]
+        } else {
+            &[
+                "Square one end: take just enough to clean it.",
+                "Wipe the stop each time. Clean end to the stop, cut.",
+                "Number the ends in cut order and stack them so.",
+            ]
+        };
+        texts.iter().map(|text| (*text).to_owned()).collect()
+    }
+
+    fn draw(&self, work: &Work<'_>, length: Length, kerf: Length) -> Drawing {
+        let width =
+            work.blank.most(WIDTH).or(work.blank.most(THICKNESS)).unwrap_or(Length::INCH * 2);
+        let offcut = work
+            .blank
+            .most(LENGTH)
+            .map(|before| before - length - kerf)
+            .filter(|rest| *rest > Length::ZERO)
+            .unwrap_or(length / 6);
+        let fence = width / 3;
+        let stop = length / 24;
+        let p = Point::new;
+        let end = length + kerf + offcut;
+        Drawing::new("from above", Scale::Stretched)
+            .block(Material::Fence, p(-stop, width), p(end, width + fence))
+            .block(Material::Fence, p(-stop, width / 5), p(Length::ZERO, width))
+            .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(length, width))
+            .block(Material::Waste, p(length + kerf, Length::ZERO), p(end, width))
+            .block(Material::Cutter, p(length, -fence), p(length + kerf, width))
+            .label(p(-stop, width + fence * 2), "stop")
+            .label(p(length + kerf / 2, width + fence * 2), "blade")
+            .label(p(length / 2, width + fence * 2), "fence")
+            .label(p(length / 2, width / 2), "face up")
+            .dimension(p(Length::ZERO, -fence * 2), p(length, -fence * 2), work.words(length))
+    }
+}
+
+/// The scale of a set-off block reads from the blade's near tooth to the
+/// block, a kerf more than the piece.
+fn set_off(work: &Work<'_>, stop: &mut super::NamedSetting, length: Length, kerf: Length) {
+    let fat = work.tool.map_or_else(Default::default, |tool| tool.cuts_fat("stop", true));
+    let target = crate::measure::Target(length);
+    stop.setting = stop.readout.dial(target, work.aim + kerf, fat, Rounds::Up);
+    stop.setting.aim = work.aim;
+    stop.setting.predicted -= kerf;
+    stop.why = format!("{}; one kerf more, for the block is on the offcut side", stop.why);
+}
+
+fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
+    let (Some(machine), Some(at)) = (work.machine, work.at) else { return Vec::new() };
+    let trapped = match machine.length_stop {
+        Some(LengthStop::KeptSide | LengthStop::SetOffBlock) => return Vec::new(),
+        Some(LengthStop::OffcutSide) => true,
+        None => machine.kind == MachineKind::TableSaw,
+    };
+    if trapped {
+        vec![
+            Finding::error(format!(
+                "at the {at} the piece would be trapped between its stop or fence and the blade, and thrown"
+            ))
+            .fix("a stop on the kept side, or a set-off block the wood leaves before the blade")
+            .key("at"),
+        ]
+    } else {
+        Vec::new()
+    }
+}

@@ -1,0 +1,61 @@
+//! The four long faces of a piece as heights close in on them: A the face
+//! side, B the face edge, C opposite A, D opposite B.
+//! Knows nothing of how the heights were chosen.
+
+use super::blank::{Blank, THICKNESS, WIDTH};
+use crate::measure::Length;
+
+/// A section on its way through a planer or sander.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Section {
+    /// Between A and C.
+    pub thickness: Length,
+    /// Between B and D; `None` when only the two faces are worked.
+    pub width: Option<Length>,
+    /// Whether C and D are next to be turned up.
+    second: bool,
+}
+
+impl Section {
+    pub fn of(blank: &Blank, square: bool) -> Option<Section> {
+        let thickness = blank.most(THICKNESS)?;
+        let width = if square { Some(blank.most(WIDTH)?) } else { None };
+        Some(Section { thickness, width, second: false })
+    }
+
+    /// The bigger of the sizes worked: the height must start above it.
+    pub fn biggest(&self) -> Length {
+        self.thickness.max(self.width.unwrap_or(self.thickness))
+    }
+
+    /// Feeds one round of faces at a height and says which it touches: A (and
+    /// B), the next time C (and D).
+    pub fn feed(&mut self, height: Length) -> Vec<&'static str> {
+        let mut faces = Vec::new();
+        if self.thickness > height {
+            self.thickness = height;
+            faces.push(if self.second { "C" } else { "A" });
+        }
+        if let Some(width) = &mut self.width
+            && *width > height
+        {
+            *width = height;
+            faces.push(if self.second { "D" } else { "B" });
+        }
+        self.second = !self.second;
+        faces
+    }
+}
+
+/// The next even number at or above, and at least two: with fewer rounds two
+/// faces would keep their old marks.
+pub(super) fn even(count: i64) -> i64 {
+    let count = count.max(1);
+    count + count % 2
+}
+
+/// `ceil(amount / step)` in whole nanometres.
+pub(super) fn steps(amount: Length, step: Length) -> i64 {
+    let step = step.nanometres().max(1);
+    (amount.nanometres().max(0) + step - 1) / step
+}

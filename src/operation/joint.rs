@@ -1,0 +1,183 @@
+//! Joint: make a face flat and an edge straight and square to it.
+//! Knows nothing of what the surfaces are for later.
+//!
+//! `passes = ceil(defect / depth)`; stop at the first pass that cleans it all
+//! (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{Surface, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
+use crate::measure::{Length, Rounds, Target};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "joint",
+    about: "Joint a face flat, an edge straight and square to it.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum Side {
+    Face,
+    Edge,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "joint")]
+struct Keys {
+    /// Which surfaces, in order.
+    sides: Vec<Side>,
+    /// The worst cup, bow or wind to be taken out of each side; one pass where left out.
+    defect: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Joint {
+    sides: Vec<Side>,
+    defect: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let defect = reader.optional_formula("defect", &keys.defect)?;
+    if keys.sides.is_empty() {
+        reader.problem("sides", "name at least one side: \"face\" or \"edge\"", None);
+        return None;
+    }
+    Some(Box::new(Joint { sides: keys.sides, defect }))
+}
+
+impl Side {
+    fn feature(self) -> &'static str {
+        match self {
+            Side::Face => THICKNESS,
+            Side::Edge => WIDTH,
+        }
+    }
+
+    fn word(self) -> &'static str {
+        match self {
+            Side::Face => "face",
+            Side::Edge => "edge",
+        }
+    }
+}
+
+impl Operation for Joint {
+    fn formulas(&self) -> Vec<&Keyed> {
+        self.defect.iter().collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        self.sides.iter().map(|side| Sized::wood_left_on(side.feature())).collect()
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::Jointer]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let mut out = Outcome::untouched(work.blank, draw(work));
+        out.findings = work.machine_limits();
+        let most = work
+            .machine
+            .and_then(|machine| machine.most_cut.as_ref())
+            .map_or(Length::inch_fraction(1, 32), |most| most.roughing(work.hardness));
+        let depth = work.plain_setting(
+            "depth",
+            most,
+            Rounds::Down,
+            format!("the most one pass may take here is {}", work.words(most)),
+        );
+        let taken = depth.setting.dial.0;
+        if taken <= Length::ZERO {
+            out.findings
+                .push(Finding::error("the depth scale can't show a cut that light").key("at"));
+            return Ok(out);
+        }
+        let defect = self.defect.as_ref().map_or(Ok(taken), |defect| work.length(defect))?;
+        let passes = (defect.nanometres().max(0) + taken.nanometres() - 1) / taken.nanometres();
+        let passes = passes.max(1);
+        for (index, side) in self.sides.iter().enumerate() {
+            let before = out.after.most(side.feature());
+            if let Some(before) = before {
+                out.after.make(side.feature(), before - taken * passes);
+            }
+            out.passes.push(Pass {
+                number: index as u32 + 1,
+                tool: work.tool_name.map(str::to_owned),
+                readout: depth.readout,
+                target: Target(most),
+                dial: depth.setting.dial,
+                faces: vec![side.word()],
+                feeds: passes as u32,
+                presses: None,
+                kiss: false,
+            });
+            let left = before
+                .zip(work.finish.get(side.feature()))
+                .map(|(before, finish)| (before - *finish).nanometres() / taken.nanometres());
+            out.steps.push(match left {
+                Some(left) if left >= passes => format!(
+                    "Scribble on the {}. Stop when the pencil is gone: expect {}; after {} see the lead.",
+                    side.word(),
+                    times(passes),
+                    times(left)
+                ),
+                Some(_) => format!(
+                    "Not enough wood on the {} for {}: see the lead first.",
+                    side.word(),
+                    times(passes)
+                ),
+                None => format!("Joint the {}: expect {}.", side.word(), times(passes)),
+            });
+            if left.is_some_and(|left| left < passes) {
+                out.findings.push(
+                    Finding::error(format!(
+                        "jointing the {} takes {} and leaves less than the finished size",
+                        side.word(),
+                        work.words(taken * passes)
+                    ))
+                    .fix("thicker or wider stock, or cut it smaller first: cup goes with width, bow with length")
+                    .key("sides"),
+                );
+            }
+            out.after.trued.insert(match side {
+                Side::Face => Surface::Face,
+                Side::Edge => Surface::Edge,
+            });
+        }
+        let mut depth = depth;
+        depth.by_passes = true;
+        out.settings.push(depth);
+        out.steps.push("Mark the face side and the face edge.".to_owned());
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        let _ = over;
+        format!("One more pass at {}.", work.at.unwrap_or("the jointer"))
+    }
+}
+
+fn times(passes: i64) -> String {
+    if passes == 1 { "1 pass".to_owned() } else { format!("{passes} passes") }
+}
+
+fn draw(work: &Work<'_>) -> Drawing {
+    let thick = work.blank.most(THICKNESS).unwrap_or(Length::INCH * 2);
+    let wide = work.blank.most(WIDTH).unwrap_or(thick);
+    let p = Point::new;
+    Drawing::new("end view, edge against the fence", Scale::Even)
+        .block(Material::Fence, p(-wide / 3, Length::ZERO), p(Length::ZERO, thick + thick / 3))
+        .block(Material::Fence, p(-wide / 3, -thick / 4), p(wide + wide / 3, Length::ZERO))
+        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
+        .label(p(wide / 2, thick / 2), "hollow side down")
+        .label(p(wide / 2, -thick / 8), "cutter")
+}

@@ -1,0 +1,66 @@
+//! Measure: an operation that only looks, so that later ones can follow.
+//! Knows nothing of what follows from it.
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{Keyed, Reader};
+use super::{Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::Length;
+
+pub const KIND: Kind = Kind {
+    name: "measure",
+    about: "Only measure: what was found is used from here on.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "measure")]
+struct Keys {}
+
+#[derive(Debug)]
+struct Measure;
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let _: Keys = reader.keys()?;
+    Some(Box::new(Measure))
+}
+
+impl Operation for Measure {
+    fn formulas(&self) -> Vec<&Keyed> {
+        Vec::new()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        [LENGTH, WIDTH, THICKNESS].map(Sized::wood_left_on).to_vec()
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let mut out = Outcome::untouched(work.blank, draw(work));
+        out.steps = [
+            "Zero the gauge, wipe its jaws, close it gently.",
+            "Four inches or more from the ends, clear of knots, wood at rest.",
+        ]
+        .map(str::to_owned)
+        .to_vec();
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("It can still be cut: send it back for {} more.", work.words(over.target))
+    }
+}
+
+/// A piece by itself, seen from the end.
+pub(super) fn draw(work: &Work<'_>) -> Drawing {
+    let thick = work.blank.most(THICKNESS).unwrap_or(Length::INCH);
+    let wide = work.blank.most(WIDTH).unwrap_or(thick);
+    let p = Point::new;
+    Drawing::new("end view", Scale::Even)
+        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
+        .dimension(p(Length::ZERO, -thick / 3), p(wide, -thick / 3), work.words(wide))
+        .measure_here(p(wide / 2, thick))
+}

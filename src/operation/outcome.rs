@@ -1,0 +1,163 @@
+//! What an operation answers: settings, passes, the piece afterwards, findings.
+//! Knows nothing of how they are shown.
+
+use super::blank::{Blank, FeatureName};
+use super::drawing::Drawing;
+use crate::document::Level;
+use crate::formula::FormulaError;
+use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target};
+
+/// A setting of one scale of a machine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NamedSetting {
+    /// What is set: `stop`, `fence`, `blade height`, `table`.
+    pub name: String,
+    pub readout: Readout,
+    pub setting: Setting,
+    /// Which way the dial was rounded.
+    pub rounds: Rounds,
+    /// How the numbers came about, from plan or reading to dial.
+    pub why: String,
+    /// Whether the passes lead to it, so that it isn't set by itself.
+    pub by_passes: bool,
+    /// What it sizes on the piece, when it does.
+    pub sizes: Option<FeatureName>,
+}
+
+impl NamedSetting {
+    pub fn dial_text(&self) -> String {
+        self.readout.shown(self.setting.dial.0)
+    }
+}
+
+/// One height the machine is set to, and what is fed at it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pass {
+    /// Counted from one.
+    pub number: u32,
+    pub tool: Option<String>,
+    pub readout: Readout,
+    pub target: Target,
+    pub dial: Dial,
+    /// The faces turned up, in order; empty where it doesn't matter.
+    pub faces: Vec<&'static str>,
+    /// How often each piece goes through at this height.
+    pub feeds: u32,
+    /// Presses of the jog button from the height before.
+    pub presses: Option<u32>,
+    /// The same height again, without moving the table.
+    pub kiss: bool,
+}
+
+impl Pass {
+    pub fn dial_text(&self) -> String {
+        self.readout.shown(self.dial.0)
+    }
+}
+
+/// A number of things rather than a size: pieces from a board, boards needed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Count {
+    pub what: &'static str,
+    pub is: i64,
+}
+
+/// Something to be looked at, in the trade's words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    pub level: Level,
+    pub what: String,
+    pub fix: Option<String>,
+    /// The key of the operation it is about.
+    pub key: Option<&'static str>,
+}
+
+impl Finding {
+    pub fn error(what: impl Into<String>) -> Finding {
+        Finding { level: Level::Error, what: what.into(), fix: None, key: None }
+    }
+
+    pub fn warning(what: impl Into<String>) -> Finding {
+        Finding { level: Level::Warning, what: what.into(), fix: None, key: None }
+    }
+
+    #[must_use]
+    pub fn fix(mut self, fix: impl Into<String>) -> Finding {
+        self.fix = Some(fix.into());
+        self
+    }
+
+    #[must_use]
+    pub fn key(mut self, key: &'static str) -> Finding {
+        self.key = Some(key);
+        self
+    }
+}
+
+/// A formula that could not be worked out, and where it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trouble {
+    pub key: &'static str,
+    pub error: FormulaError,
+}
+
+/// Everything an operation says about one group of alike pieces.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    pub settings: Vec<NamedSetting>,
+    pub passes: Vec<Pass>,
+    pub after: Blank,
+    /// What to do, one short sentence each, in order.
+    pub steps: Vec<String>,
+    /// Cautions of this cut, beside those of the machine.
+    pub cautions: Vec<String>,
+    pub counts: Vec<Count>,
+    pub findings: Vec<Finding>,
+    pub drawing: Drawing,
+}
+
+impl Outcome {
+    /// The piece as it came, nothing set: kinds add to it.
+    pub fn untouched(before: &Blank, drawing: Drawing) -> Outcome {
+        Outcome {
+            settings: Vec::new(),
+            passes: Vec::new(),
+            after: before.clone(),
+            steps: Vec::new(),
+            cautions: Vec::new(),
+            counts: Vec::new(),
+            findings: Vec::new(),
+            drawing,
+        }
+    }
+
+    /// Feeds of one piece over all passes.
+    pub fn feeds(&self) -> u32 {
+        self.passes.iter().map(|pass| pass.feeds).sum()
+    }
+
+    /// Makes a feature smaller, or reports that the cut would add wood.
+    pub(super) fn cut(&mut self, feature: &str, to: Length, words: impl Fn(Length) -> String) {
+        match self.after.size(feature) {
+            Some(before) if to > before.most => {
+                self.findings.push(
+                    Finding::error(format!(
+                        "cut to {} {feature} from a piece that is {}: wood can't be added",
+                        words(to),
+                        words(before.most)
+                    ))
+                    .fix("make it smaller, or start from bigger stock")
+                    .key("to"),
+                );
+            }
+            _ => self.after.make(feature, to),
+        }
+    }
+}
+
+/// `faces A, B then C, D` for a row of passes.
+pub fn describe_passes(passes: &[Pass]) -> String {
+    let turns: Vec<String> =
+        passes.iter().filter(|p| !p.faces.is_empty()).map(|p| p.faces.join(", ")).collect();
+    if turns.is_empty() { String::new() } else { format!("faces {}", turns.join(" then ")) }
+}

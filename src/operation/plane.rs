@@ -1,0 +1,204 @@
+//! Plane: bring pieces to one thickness, or to one square section.
+//! Knows nothing of the jointer that went before.
+//!
+//! `m = ceil((thickest - target - last) / most)` equal roughing steps, then
+//! the light last pass, an even number in all so that each face loses the
+//! same (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, Surface, THICKNESS, WIDTH};
+use super::faces::{Section, even, steps};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work, sand};
+use crate::measure::{CutsFat, Length, Rounds, Target};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "plane",
+    about: "Bring pieces to one thickness, or to one square section.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "plane")]
+struct Keys {
+    /// The size to leave, with whatever later operations still take.
+    to: FormulaText,
+    /// A square section: two faces at each height, a quarter turn between.
+    #[serde(default)]
+    square: bool,
+    /// The thickest point of the thickest piece, when it was measured.
+    thickest: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Plane {
+    to: Keyed,
+    square: bool,
+    thickest: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let to = reader.formula("to", &keys.to);
+    let thickest = reader.optional_formula("thickest", &keys.thickest);
+    Some(Box::new(Plane { to: to?, square: keys.square, thickest: thickest? }))
+}
+
+impl Operation for Plane {
+    fn formulas(&self) -> Vec<&Keyed> {
+        [Some(&self.to), self.thickest.as_ref()].into_iter().flatten().collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        sized(self.square)
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::Planer]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let target = work.size(&self.to)?;
+        let mut out =
+            Outcome::untouched(work.blank, sand::draw(work, target, self.square, "knives"));
+        out.findings = work.machine_limits();
+        if !work.blank.trued.contains(&Surface::Face) {
+            out.findings.push(
+                Finding::warning("no flat face to run on the table: the planer copies the bend")
+                    .fix("joint a face first")
+                    .key("do"),
+            );
+        }
+        let mut last = work.sizing("table", target, THICKNESS, &self.to);
+        last.by_passes = true;
+        let Some(mut section) = Section::of(work.blank, self.square) else {
+            out.settings.push(last);
+            return Ok(out);
+        };
+        if let Some(thickest) = &self.thickest {
+            section.thickness = work.size(thickest)?;
+        }
+        let (most, light) = limits(work);
+        // A section far from square is first brought to square on its bigger
+        // side alone, so that afterwards all four faces lose the same.
+        let square_at = section.width.map_or(target, |width| width.min(section.thickness));
+        let mut heights = Vec::new();
+        if section.width.is_some() && section.biggest() - square_at > most {
+            heights.extend(equal_heights(section.biggest(), square_at, most, Length::ZERO));
+        }
+        let from = heights.last().copied().unwrap_or(section.biggest());
+        if from > target {
+            heights.extend(equal_heights(from, target, most, light));
+        }
+        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("table", true));
+        for height in heights {
+            let aim = if height == target { work.aim } else { Length::ZERO };
+            let setting = last.readout.dial(Target(height), aim, fat, Rounds::Up);
+            let faces = section.feed(height);
+            out.passes.push(Pass {
+                number: out.passes.len() as u32 + 1,
+                tool: work.tool_name.map(str::to_owned),
+                readout: last.readout,
+                target: setting.target,
+                dial: setting.dial,
+                feeds: faces.len().max(1) as u32,
+                faces,
+                presses: None,
+                kiss: false,
+            });
+        }
+        out.settings.push(last);
+        let words = |length| work.words(length);
+        out.cut(THICKNESS, target, words);
+        if self.square {
+            out.cut(WIDTH, target, words);
+        }
+        if work.blank.size(LENGTH).is_some() {
+            out.steps
+                .push("Start from the thickest piece; every piece through each height.".to_owned());
+        }
+        out.steps.push("Turn end for end when turning over: knives with the grain.".to_owned());
+        out.steps.push("Measure mid-length, four inches from the ends.".to_owned());
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        let (_, light) = limits(work);
+        let count = if self.square {
+            even(steps(over.target, light))
+        } else {
+            steps(over.target, light).max(1)
+        };
+        format!(
+            "Another pass for all of them: {} of {} or less.",
+            if count == 1 { "one".to_owned() } else { format!("{count} heights") },
+            work.words(light)
+        )
+    }
+}
+
+pub(super) fn sized(square: bool) -> Vec<Sized> {
+    let features: &[&str] = if square { &[THICKNESS, WIDTH] } else { &[THICKNESS] };
+    features.iter().map(|feature| Sized::wood_left_on(feature)).collect()
+}
+
+/// The most a roughing pass and the last pass may take.
+fn limits(work: &Work<'_>) -> (Length, Length) {
+    let most = work.machine.and_then(|machine| machine.most_cut.as_ref());
+    let rough = most.map_or(Length::inch_fraction(1, 32), |m| m.roughing(work.hardness));
+    let last = most.and_then(|m| m.last).unwrap_or(Length::inch_fraction(1, 64));
+    (rough, last.min(rough))
+}
+
+/// Equal steps of at most `most` down to `target`, the last of them `light`
+/// when given; an even number in all.
+fn equal_heights(from: Length, target: Length, most: Length, light: Length) -> Vec<Length> {
+    let light = if from - target > light { light } else { Length::ZERO };
+    let lasts = i64::from(!light.is_zero());
+    let rough = from - target - light;
+    let roughing = even(steps(rough, most) + lasts) - lasts;
+    let mut heights: Vec<Length> =
+        (1..=roughing).map(|step| from - rough * step / roughing).collect();
+    if lasts == 1 {
+        heights.push(target);
+    }
+    heights
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice, no source; by hand: 1.094 - 0.905 - 0.025 = 0.164,
+    /// over 1/16 is 2.6, so 3 steps of 0.05467 and the light one make 4 (even).
+    #[test]
+    fn three_equal_steps_and_a_light_one() {
+        let heights = equal_heights(
+            Length::thousandths(1094),
+            Length::thousandths(905),
+            Length::inch_fraction(1, 16),
+            Length::thousandths(25),
+        );
+        let shown: Vec<i64> = heights.iter().map(|h| h.nanometres() / 25_400).collect();
+        assert_eq!(shown, [1039, 984, 930, 905]);
+    }
+
+    /// By hand: 0.100 - 0.025 = 0.075, over 0.0625 is 2 steps; with the light
+    /// one that is 3, odd, so one more step is put in.
+    #[test]
+    fn an_odd_number_of_passes_gets_one_more() {
+        let heights = equal_heights(
+            Length::thousandths(1100),
+            Length::thousandths(1000),
+            Length::inch_fraction(1, 16),
+            Length::thousandths(25),
+        );
+        assert_eq!(heights.len(), 4);
+        assert_eq!(heights[3], Length::thousandths(1000));
+        assert_eq!(heights[2], Length::thousandths(1025));
+    }
+}

@@ -1,0 +1,96 @@
+//! Reads the keys of one kind of operation out of a route.
+//! Knows nothing of what the keys mean.
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+
+use crate::document::{Node, Problem};
+use crate::formula::Formula;
+use crate::measure::Unit;
+
+/// The text of a formula as a route writes it.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(transparent)]
+pub struct FormulaText(pub String);
+
+impl JsonSchema for FormulaText {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Formula".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string",
+            "description": "Ordinary arithmetic on lengths and named dimensions; a bare number beside + or - takes the route's unit.",
+            "examples": ["leg_square + 1/16", "25 1/4", "38mm", "max(rail_width, 2 1/2)"]
+        })
+    }
+}
+
+/// A formula and the key it stands under, so that an error can point at it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Keyed {
+    pub key: &'static str,
+    pub formula: Formula,
+}
+
+/// One operation object of a route, being read.
+pub struct Reader<'d, 'p> {
+    node: Node<'d>,
+    unit: Unit,
+    common: &'p [&'p str],
+    problems: &'p mut Vec<Problem>,
+}
+
+impl<'d, 'p> Reader<'d, 'p> {
+    /// `common` names the keys every operation may have, whatever its kind.
+    pub fn new(
+        node: Node<'d>,
+        unit: Unit,
+        common: &'p [&'p str],
+        problems: &'p mut Vec<Problem>,
+    ) -> Self {
+        Reader { node, unit, common, problems }
+    }
+
+    /// The keys of this kind. A key neither common nor `T`'s is a problem.
+    pub fn keys<T: DeserializeOwned + JsonSchema>(&mut self) -> Option<T> {
+        let schema = SchemaGenerator::default().into_root_schema_for::<T>();
+        let own = schema.get("properties").and_then(|p| p.as_object());
+        let mut allowed = self.common.to_vec();
+        allowed.extend(own.into_iter().flat_map(|own| own.keys().map(String::as_str)));
+        self.problems.extend(self.node.unknown_keys(&allowed));
+        self.node.decode().map_err(|problem| self.problems.push(problem)).ok()
+    }
+
+    pub fn formula(&mut self, key: &'static str, text: &FormulaText) -> Option<Keyed> {
+        match Formula::parse(&text.0, self.unit) {
+            Ok(formula) => Some(Keyed { key, formula }),
+            Err(error) => {
+                let node = self.node.child(key).unwrap_or(self.node);
+                let mut problem = node.problem(error.what.clone(), error.help.clone());
+                problem.place = Some(node.text_place(error.at));
+                self.problems.push(problem);
+                None
+            }
+        }
+    }
+
+    /// A formula that may be left out: `Some(None)` when it is, `None` when it is bad.
+    pub fn optional_formula(
+        &mut self,
+        key: &'static str,
+        text: &Option<FormulaText>,
+    ) -> Option<Option<Keyed>> {
+        match text {
+            None => Some(None),
+            Some(text) => self.formula(key, text).map(Some),
+        }
+    }
+
+    pub fn problem(&mut self, key: &str, what: impl Into<String>, help: Option<String>) {
+        let node = self.node.child(key).unwrap_or(self.node);
+        self.problems.push(node.problem(what.into(), help));
+    }
+}

@@ -1,0 +1,150 @@
+//! Rip: cut to width against the fence.
+//! Knows nothing of how the edges were made straight.
+//!
+//! `strips = floor((board + kerf + rejoint) / (fence + kerf + rejoint))`
+//! (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{Surface, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Count, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::Length;
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "rip",
+    about: "Cut to width against the fence.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "rip")]
+struct Keys {
+    /// The width to leave, with whatever later operations still take.
+    to: FormulaText,
+    /// Width of the board the strips come from, one edge jointed.
+    board: Option<FormulaText>,
+    /// What jointing the sawn edge again takes between strips.
+    rejoint: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Rip {
+    to: Keyed,
+    board: Option<Keyed>,
+    rejoint: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let to = reader.formula("to", &keys.to);
+    let board = reader.optional_formula("board", &keys.board);
+    let rejoint = reader.optional_formula("rejoint", &keys.rejoint);
+    Some(Box::new(Rip { to: to?, board: board?, rejoint: rejoint? }))
+}
+
+impl Operation for Rip {
+    fn formulas(&self) -> Vec<&Keyed> {
+        [Some(&self.to), self.board.as_ref(), self.rejoint.as_ref()].into_iter().flatten().collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![Sized::wood_left_on(WIDTH)]
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let width = work.size(&self.to)?;
+        let kerf = work.kerf();
+        let mut out = Outcome::untouched(work.blank, draw(work, width, kerf));
+        out.findings = work.machine_limits();
+        if !work.blank.trued.contains(&Surface::Edge) {
+            out.findings.push(
+                Finding::error("no true edge to run against the fence")
+                    .fix("joint an edge first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
+                    .key("do"),
+            );
+        }
+        if !work.blank.trued.contains(&Surface::Face) {
+            out.findings.push(
+                Finding::warning("no flat face to run on the table")
+                    .fix("joint a face before ripping to width")
+                    .key("do"),
+            );
+        }
+        if let Some(low) = work.machine.and_then(|machine| machine.narrowest)
+            && width < low
+        {
+            out.findings.push(
+                Finding::error(format!(
+                    "{} is narrower than the {} the saw may rip",
+                    work.words(width),
+                    work.words(low)
+                ))
+                .fix("use another machine, or the fixture its manual gives for thin strips")
+                .key("to"),
+            );
+        }
+        out.settings.push(work.sizing("fence", width, WIDTH, &self.to));
+        let (height, findings) = work.blade_height(Length::ZERO);
+        out.settings.extend(height);
+        out.findings.extend(findings);
+        if let Some(board) = &self.board {
+            let board_width = work.size(board)?;
+            let rejoint = self.rejoint.as_ref().map_or(Ok(Length::ZERO), |r| work.length(r))?;
+            let pitch = (width + kerf + rejoint).nanometres().max(1);
+            let count = (board_width + kerf + rejoint).nanometres().max(0) / pitch;
+            out.counts.push(Count { what: "strips from a board", is: count });
+        }
+        out.cut(WIDTH, width, |length| work.words(length));
+        out.steps = [
+            "Set the fence to a tooth that leans toward it, not to the plate.",
+            "Jointed edge to the fence, flat face down.",
+            "Don't move the fence until the last piece is measured.",
+        ]
+        .map(str::to_owned)
+        .to_vec();
+        out.cautions.push("Ripping: riving knife or spreader and guard, always.".to_owned());
+        if width <= Length::INCH * 6 {
+            out.cautions.push("Push stick: under 6 in between fence and blade.".to_owned());
+        }
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Same fence, one more pass: {} still to come off.", work.words(over.target))
+    }
+}
+
+fn draw(work: &Work<'_>, width: Length, kerf: Length) -> Drawing {
+    let thick = work.blank.most(THICKNESS).unwrap_or(width / 2);
+    let rest = work
+        .blank
+        .most(WIDTH)
+        .map(|before| before - width - kerf)
+        .filter(|rest| *rest > Length::ZERO)
+        .unwrap_or(width / 4);
+    let p = Point::new;
+    let end = width + kerf + rest;
+    let fence = width / 5;
+    Drawing::new("end view, from the infeed", Scale::Even)
+        .block(Material::Fence, p(-fence, Length::ZERO), p(Length::ZERO, thick + thick / 2))
+        .block(Material::Fence, p(-fence, -thick / 5), p(end + fence, Length::ZERO))
+        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(width, thick))
+        .block(Material::Waste, p(width + kerf, Length::ZERO), p(end, thick))
+        .block(Material::Cutter, p(width, -thick / 5), p(width + kerf, thick + thick / 4))
+        .label(p(width / 2, thick / 2), "flat face down")
+        .dimension(
+            p(Length::ZERO, thick + thick / 2),
+            p(width, thick + thick / 2),
+            work.words(width),
+        )
+        .measure_here(p(width / 2, thick))
+}

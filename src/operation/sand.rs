@@ -1,0 +1,419 @@
+//! Sand: bring pieces to size through the grits on a belt or drum.
+//! Knows nothing of hand sanding or finish.
+//!
+//! Worked backwards: a grit ends where the finer ones still have what they
+//! need from each face to clear its scratches. Square sections lose one step
+//! of both sizes at each height but on two faces only, so the number of
+//! heights at each grit is even. Needs and limits by grit: wide-belt set-up
+//! article by an abrasives technician, Woodworking Network, 7 Aug 2014; the
+//! even rule is common practice.
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::faces::{Section, even, steps};
+use super::plane::sized;
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
+use crate::measure::{CutsFat, Length, Rounds, Target};
+use crate::shop::{MachineKind, Tool};
+
+pub const KIND: Kind = Kind {
+    name: "sand",
+    about: "Bring pieces to size through the grits on a belt or drum.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "sand")]
+struct Keys {
+    /// The finished size.
+    to: FormulaText,
+    /// A square section: two faces at each height, a quarter turn between.
+    #[serde(default)]
+    square: bool,
+    /// The belts or rolls, coarse to fine; every one the machine has where left out.
+    belts: Option<Vec<String>>,
+    /// The thickest point of the thickest piece, when it was measured.
+    thickest: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Sand {
+    to: Keyed,
+    square: bool,
+    belts: Option<Vec<String>>,
+    thickest: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let to = reader.formula("to", &keys.to);
+    let thickest = reader.optional_formula("thickest", &keys.thickest);
+    if keys.belts.as_ref().is_some_and(Vec::is_empty) {
+        reader.problem("belts", "name at least one belt, or leave the key out", None);
+        return None;
+    }
+    Some(Box::new(Sand { to: to?, square: keys.square, belts: keys.belts, thickest: thickest? }))
+}
+
+/// A belt with what it may take and what the next must take after it.
+struct Belt<'a> {
+    name: &'a str,
+    most: Length,
+    need: Length,
+    fat: CutsFat,
+}
+
+impl Operation for Sand {
+    fn formulas(&self) -> Vec<&Keyed> {
+        [Some(&self.to), self.thickest.as_ref()].into_iter().flatten().collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        sized(self.square)
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::ThicknessSander]
+    }
+
+    fn chooses_tools(&self) -> bool {
+        true
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let target = work.size(&self.to)?;
+        let mut out = Outcome::untouched(work.blank, draw(work, target, self.square, "belt"));
+        out.findings = work.machine_limits();
+        let (belts, findings) = self.belts(work);
+        out.findings.extend(findings);
+
+        let section = match (Section::of(work.blank, self.square), &self.thickest) {
+            (Some(mut section), Some(thickest)) => {
+                section.thickness = work.size(thickest)?;
+                Some(section)
+            }
+            (section, _) => section,
+        };
+        if let Some(section) = section
+            && !belts.is_empty()
+        {
+            self.passes(work, &mut out, section, target, &belts);
+        }
+        let mut last = work.sizing("table", target, THICKNESS, &self.to);
+        if let Some(pass) = out.passes.last() {
+            last.setting.dial = pass.dial;
+            last.setting.predicted = pass.dial.0 + belts.last().map_or(Length::ZERO, |b| b.fat.0);
+        }
+        last.by_passes = true;
+        out.settings.push(last);
+        let words = |length| work.words(length);
+        out.cut(THICKNESS, target, words);
+        if self.square {
+            out.cut(WIDTH, target, words);
+        }
+        self.instruct(work, &mut out);
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        let (belts, _) = self.belts(work);
+        let Some(belt) = belts.last() else {
+            return "Feed it again at the last height.".to_owned();
+        };
+        let count = even(steps(over.limit, belt.most));
+        let step = (over.target / count).min(belt.most);
+        let turns = if self.square {
+            let round = ["A, B", "C, D"];
+            let turns: Vec<&str> = (0..count).map(|n| round[(n % 2) as usize]).collect();
+            turns.join(" then ")
+        } else {
+            let turns: Vec<&str> = (0..count).map(|n| ["A", "C"][(n % 2) as usize]).collect();
+            turns.join(" then ")
+        };
+        format!(
+            "{count} more settings, {} closer each: faces {turns}.",
+            super::work::decimal(step, work.unit)
+        )
+    }
+}
+
+impl Sand {
+    /// The belts in order, as far as the shop file knows them.
+    fn belts<'a>(&self, work: &Work<'a>) -> (Vec<Belt<'a>>, Vec<Finding>) {
+        let mut findings = Vec::new();
+        let Some(machine) = work.machine else { return (Vec::new(), findings) };
+        let mut chosen: Vec<(&'a str, &'a Tool)> = Vec::new();
+        match (&self.belts, work.tool_name.zip(work.tool)) {
+            (Some(names), _) => {
+                for name in names {
+                    match machine.tools.get_key_value(name) {
+                        Some((name, tool)) => chosen.push((name, tool)),
+                        None => {
+                            let near = crate::document::nearest(
+                                name,
+                                machine.tools.keys().map(String::as_str),
+                            );
+                            let mut finding = Finding::error(format!(
+                                "no belt here is called `{}`",
+                                crate::document::visible(name)
+                            ))
+                            .key("belts");
+                            if let Some(near) = near {
+                                finding = finding.fix(format!("did you mean `{near}`?"));
+                            }
+                            findings.push(finding);
+                        }
+                    }
+                }
+            }
+            (None, Some((name, tool))) => chosen.push((name, tool)),
+            (None, None) => {
+                chosen.extend(machine.tools.iter().map(|(name, tool)| (name.as_str(), tool)));
+                chosen.sort_by_key(|(_, tool)| tool.grit);
+            }
+        }
+        let limit = machine.most_cut.as_ref().map(|most| most.roughing(work.hardness));
+        let belts: Vec<Belt<'a>> = chosen
+            .into_iter()
+            .map(|(name, tool)| {
+                let most = [tool.most, limit].into_iter().flatten().min();
+                Belt {
+                    name,
+                    most: most.unwrap_or(Length::inch_fraction(1, 64)),
+                    need: tool.need.unwrap_or(Length::ZERO),
+                    fat: tool.cuts_fat("table", true),
+                }
+            })
+            .collect();
+        if belts.is_empty() && findings.is_empty() {
+            findings.push(Finding::error("the shop file gives this sander no belts").key("at"));
+        }
+        (belts, findings)
+    }
+
+    fn passes(
+        &self,
+        work: &Work<'_>,
+        out: &mut Outcome,
+        mut section: Section,
+        target: Length,
+        belts: &[Belt<'_>],
+    ) {
+        let readout = work.readout("table");
+        let jog = work.machine.and_then(|machine| machine.jog);
+        let thickest = section.biggest();
+        out.settings.push(work.plain_setting(
+            "table, to start",
+            thickest,
+            Rounds::Up,
+            format!("just clears the thickest piece, {}", work.words(thickest)),
+        ));
+        if thickest <= target {
+            return;
+        }
+        let ends = ends(target, belts, jog);
+        let mut from = thickest;
+        let mut previous = None;
+        for (belt, end) in belts.iter().zip(ends) {
+            if from <= end {
+                out.findings.push(
+                    Finding::warning(format!(
+                        "{} leaves the {} nothing to do: the finer belts need it all",
+                        work.words(thickest),
+                        belt.name
+                    ))
+                    .fix("leave more on, or start with a finer belt")
+                    .key("to"),
+                );
+                continue;
+            }
+            let Some(heights) = heights(from, end, belt.most, jog) else {
+                out.findings.push(
+                    Finding::error(format!(
+                        "one press of the jog button moves more than the {} may take",
+                        belt.name
+                    ))
+                    .fix("close with the handwheel, or use a finer jog")
+                    .key("at"),
+                );
+                return;
+            };
+            for height in heights {
+                let aim = if height == target { work.aim } else { Length::ZERO };
+                let dial = readout.dial(Target(height), aim, belt.fat, Rounds::Up).dial;
+                let faces = section.feed(height);
+                out.passes.push(Pass {
+                    number: out.passes.len() as u32 + 1,
+                    tool: Some(belt.name.to_owned()),
+                    readout,
+                    target: Target(height),
+                    dial,
+                    feeds: faces.len().max(1) as u32,
+                    faces,
+                    presses: presses(previous, dial.0, jog),
+                    kiss: false,
+                });
+                previous = Some(dial.0);
+            }
+            // Another belt is another backing: its first height is found anew.
+            previous = previous.filter(|_| belts.iter().all(|other| other.fat == belt.fat));
+            from = end;
+        }
+        if work.machine.is_some_and(|machine| machine.kiss)
+            && let Some(last) = out.passes.last().cloned()
+        {
+            let number = last.number + 1;
+            out.passes.push(Pass { number, kiss: true, presses: None, ..last });
+        }
+    }
+
+    fn instruct(&self, work: &Work<'_>, out: &mut Outcome) {
+        let jog = work.machine.and_then(|machine| machine.jog);
+        out.steps.push("Scribble on every face; stand aside of the infeed.".to_owned());
+        out.steps.push(if self.square {
+            "Both faces named, a quarter turn between, every piece, then close.".to_owned()
+        } else {
+            "Every piece through at each height, then turn them over.".to_owned()
+        });
+        if jog.is_some() {
+            out.steps.push("One person jogs and calls the scale, another watches it.".to_owned());
+        }
+        out.steps
+            .push("Come down to the number; overshot: open up and come down again.".to_owned());
+    }
+}
+
+/// Where each belt ends, worked backwards from the finished size.
+fn ends(target: Length, belts: &[Belt<'_>], jog: Option<Length>) -> Vec<Length> {
+    let mut ends = Vec::new();
+    let mut end = target;
+    for index in (0..belts.len()).rev() {
+        if index + 1 < belts.len() {
+            // Two faces, each of which the next belt must clean by this need.
+            end = target + on_grid(end + belts[index].need * 2 - target, jog);
+        }
+        ends.push(end);
+    }
+    ends.reverse();
+    ends
+}
+
+/// Rounded up to a whole number of jog presses.
+fn on_grid(amount: Length, jog: Option<Length>) -> Length {
+    match jog {
+        Some(jog) => jog * steps(amount, jog),
+        None => amount,
+    }
+}
+
+/// Equal heights from `from` to `end`, an even number, none taking more than
+/// `most`; `None` when a press of the jog button alone takes more.
+fn heights(from: Length, end: Length, most: Length, jog: Option<Length>) -> Option<Vec<Length>> {
+    if jog.is_some_and(|jog| jog > most) {
+        return None;
+    }
+    let removal = from - end;
+    let mut count = even(steps(removal, most));
+    loop {
+        let heights: Vec<Length> =
+            (1..=count).map(|n| end + on_grid(removal * (count - n) / count, jog)).collect();
+        let mut above = from;
+        let fits = heights.iter().all(|height| {
+            let step = above - *height;
+            above = *height;
+            step <= most
+        });
+        if fits {
+            return Some(heights);
+        }
+        count += 2;
+    }
+}
+
+/// How often the jog button is pressed, when that is a whole number.
+fn presses(from: Option<Length>, to: Length, jog: Option<Length>) -> Option<u32> {
+    let (from, jog) = (from?, jog?);
+    let moved = (from - to).nanometres();
+    (moved > 0 && moved % jog.nanometres() == 0).then(|| (moved / jog.nanometres()) as u32)
+}
+
+/// The piece seen from the end under knives or belt.
+pub(super) fn draw(work: &Work<'_>, target: Length, square: bool, cutter: &str) -> Drawing {
+    let thick = work.blank.most(THICKNESS).unwrap_or(target);
+    let wide = work.blank.most(WIDTH).unwrap_or(thick);
+    let p = Point::new;
+    let table = thick / 5;
+    let margin = wide / 3;
+    let mut drawing = Drawing::new("end view", Scale::Even)
+        .block(Material::Fence, p(-margin, -table), p(wide + margin, Length::ZERO))
+        .block(Material::Cutter, p(-margin, thick + table), p(wide + margin, thick + table * 2))
+        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
+        .label(p(wide / 2, thick + table + table / 2), cutter)
+        .label(p(wide / 2, thick - thick / 6), "A")
+        .label(p(wide / 2, thick / 6), "C")
+        .dimension(
+            p(wide + margin + margin / 2, Length::ZERO),
+            p(wide + margin + margin / 2, thick),
+            work.words(target),
+        );
+    if square {
+        drawing =
+            drawing.label(p(wide - wide / 8, thick / 2), "B").label(p(wide / 8, thick / 2), "D");
+    }
+    drawing.measure_here(p(wide / 2, thick))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn thousandths(lengths: &[Length]) -> Vec<i64> {
+        lengths.iter().map(|l| l.nanometres() / 25_400).collect()
+    }
+
+    fn belt(most: i64, need: i64) -> Belt<'static> {
+        Belt {
+            name: "belt",
+            most: Length::thousandths(most),
+            need: Length::thousandths(need),
+            fat: CutsFat(Length::ZERO),
+        }
+    }
+
+    /// Common practice, no source; by hand: 80 grit ends at
+    /// 1.250 + 2 x 0.008 = 1.266; 0.024 in two steps of 0.012; 0.016 in two of 0.008.
+    #[test]
+    fn stool_legs_on_the_wide_belt() {
+        let belts = [belt(15, 8), belt(10, 4)];
+        let jog = Some(Length::thousandths(4));
+        let ends = ends(Length::thousandths(1250), &belts, jog);
+        assert_eq!(thousandths(&ends), [1266, 1250]);
+        let coarse = heights(Length::thousandths(1290), ends[0], belts[0].most, jog).unwrap();
+        assert_eq!(thousandths(&coarse), [1278, 1266]);
+        let fine = heights(ends[0], ends[1], belts[1].most, jog).unwrap();
+        assert_eq!(thousandths(&fine), [1258, 1250]);
+        assert_eq!(presses(Some(coarse[0]), coarse[1], jog), Some(3));
+    }
+
+    /// The same legs on a drum that takes 0.006, then 0.004 (common practice).
+    #[test]
+    fn stool_legs_on_the_drum() {
+        let belts = [belt(6, 8), belt(4, 4)];
+        let ends = ends(Length::thousandths(1250), &belts, None);
+        let coarse = heights(Length::thousandths(1290), ends[0], belts[0].most, None).unwrap();
+        assert_eq!(thousandths(&coarse), [1284, 1278, 1272, 1266]);
+        let fine = heights(ends[0], ends[1], belts[1].most, None).unwrap();
+        assert_eq!(thousandths(&fine), [1262, 1258, 1254, 1250]);
+    }
+
+    #[test]
+    fn a_jog_bigger_than_the_belt_may_take_is_refused() {
+        let jog = Some(Length::thousandths(20));
+        assert_eq!(heights(Length::INCH, Length::ZERO, Length::thousandths(10), jog), None);
+    }
+}

@@ -1,0 +1,289 @@
+//! The question put to an operation: this piece, at this machine, with this
+//! tool. Knows nothing of where the pieces or numbers come from.
+
+use std::collections::BTreeMap;
+
+use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::outcome::{Finding, NamedSetting, Trouble};
+use super::reader::Keyed;
+use crate::formula::{FormulaError, Scope};
+use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
+use crate::shop::{BladeRule, Machine, Tool};
+use crate::wood::Hardness;
+
+/// The shortest piece a later machine takes before the length is cut, and
+/// which machine that is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Limit {
+    pub length: Length,
+    pub machine: String,
+}
+
+pub struct Work<'a> {
+    /// The route's unit.
+    pub unit: Unit,
+    /// What the machine is called.
+    pub at: Option<&'a str>,
+    pub machine: Option<&'a Machine>,
+    /// The unit of the shop file's bare numbers.
+    pub shop_unit: Unit,
+    pub tool_name: Option<&'a str>,
+    pub tool: Option<&'a Tool>,
+    pub blank: &'a Blank,
+    /// Finished sizes of the part.
+    pub finish: &'a BTreeMap<FeatureName, Length>,
+    pub hardness: Hardness,
+    pub aim: Length,
+    pub scope: &'a dyn Scope,
+    /// Where a name's value comes from, in words.
+    pub source: &'a dyn Fn(&str) -> Option<String>,
+    pub shortest_later: Option<Limit>,
+}
+
+impl Work<'_> {
+    /// A formula's length for these pieces.
+    pub fn length(&self, keyed: &Keyed) -> Result<Length, Trouble> {
+        let value =
+            keyed.formula.evaluate(self.scope).map_err(|error| self.trouble(keyed, error))?;
+        value.length_in(self.unit).ok_or_else(|| {
+            let whole = 0..keyed.formula.text().len();
+            let what = format!("a length is needed here, and this is {}", value.kind);
+            self.trouble(keyed, FormulaError { at: whole, what, help: None })
+        })
+    }
+
+    /// A length that must be more than nothing.
+    pub fn size(&self, keyed: &Keyed) -> Result<Length, Trouble> {
+        let length = self.length(keyed)?;
+        if length > Length::ZERO {
+            return Ok(length);
+        }
+        let at = 0..keyed.formula.text().len();
+        let what = format!("comes to {}, and a size is more than nothing", self.words(length));
+        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+    }
+
+    fn trouble(&self, keyed: &Keyed, error: FormulaError) -> Trouble {
+        Trouble { key: keyed.key, error }
+    }
+
+    pub fn words(&self, length: Length) -> String {
+        words(length, self.unit)
+    }
+
+    pub fn kerf(&self) -> Length {
+        self.tool.and_then(|tool| tool.kerf).unwrap_or(Length::ZERO)
+    }
+
+    /// The scale of that name, or a plain rule where the machine has none.
+    pub fn readout(&self, scale: &str) -> Readout {
+        self.machine.and_then(|machine| machine.readout(scale, self.shop_unit)).unwrap_or(
+            match self.unit {
+                Unit::Inch => Readout {
+                    unit: Unit::Inch,
+                    step: Length::inch_fraction(1, 32),
+                    shows: Shows::Fraction,
+                },
+                Unit::Millimetre => Readout {
+                    unit: Unit::Millimetre,
+                    step: Length::MILLIMETRE / 2,
+                    shows: Shows::Decimal,
+                },
+            },
+        )
+    }
+
+    /// A setting that sizes `feature`: with aim and offset, leaving wood on.
+    pub fn sizing(&self, scale: &str, target: Length, feature: &str, key: &Keyed) -> NamedSetting {
+        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let readout = self.readout(scale);
+        let setting = readout.dial(Target(target), self.aim, fat, Rounds::Up);
+        let mut why = vec![self.chain(key)];
+        if !self.aim.is_zero() {
+            why.push(format!("aimed {} to the safe side", self.words(self.aim)));
+        }
+        why.extend(self.offset_words(fat));
+        why.extend(self.rounding_words(&readout, &setting.dial.0, target + self.aim - fat.0));
+        NamedSetting {
+            name: scale.to_owned(),
+            readout,
+            setting,
+            rounds: Rounds::Up,
+            why: why.join("; "),
+            by_passes: false,
+            sizes: Some(feature.to_owned()),
+        }
+    }
+
+    /// A setting that sizes nothing, such as a blade height.
+    pub fn plain_setting(
+        &self,
+        scale: &str,
+        target: Length,
+        rounds: Rounds,
+        why: String,
+    ) -> NamedSetting {
+        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, false));
+        let readout = self.readout(scale);
+        let setting = readout.dial(Target(target), Length::ZERO, fat, rounds);
+        NamedSetting {
+            name: scale.to_owned(),
+            readout,
+            setting,
+            rounds,
+            why,
+            by_passes: false,
+            sizes: None,
+        }
+    }
+
+    /// `leg_square + 1/16 <- leg_square 1 5/8, planned`.
+    pub fn chain(&self, keyed: &Keyed) -> String {
+        let mut names: Vec<&str> = Vec::new();
+        for (name, _) in keyed.formula.names() {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+        let from: Vec<String> = names.iter().filter_map(|name| (self.source)(name)).collect();
+        let text = keyed.formula.text();
+        if from.is_empty() { text.to_owned() } else { format!("{text} <- {}", from.join(", ")) }
+    }
+
+    fn offset_words(&self, fat: CutsFat) -> Option<String> {
+        let tool = self.tool_name.unwrap_or("this tool");
+        let by = decimal(fat.0.abs(), self.unit);
+        (!fat.0.is_zero()).then(|| {
+            let way = if fat.0.is_negative() { "thin" } else { "fat" };
+            format!("cuts {by} {way} of its scale with {tool}")
+        })
+    }
+
+    fn rounding_words(&self, readout: &Readout, dial: &Length, exact: Length) -> Option<String> {
+        let moved = *dial - exact;
+        (!moved.is_zero()).then(|| {
+            format!(
+                "rounded up {} to the scale's {} step",
+                decimal(moved, self.unit),
+                readout.step.written(readout.unit)
+            )
+        })
+    }
+
+    /// The blade height by the machine's rule, and whether the blade gets there.
+    pub fn blade_height(&self, base: Length) -> (Option<NamedSetting>, Vec<Finding>) {
+        let Some(machine) = self.machine else { return (None, Vec::new()) };
+        if !machine.readouts.contains_key("blade height") {
+            return (None, Vec::new());
+        }
+        let Some(stock) = self.blank.most(THICKNESS) else { return (None, Vec::new()) };
+        let mut findings = Vec::new();
+        let (above, rule) = match (&machine.blade_rule, self.tool.and_then(|tool| tool.gullet)) {
+            (Some(BladeRule::Above(above)), _) => {
+                (*above, format!("{} above the thickest piece", self.words(*above)))
+            }
+            (_, Some(gullet)) => (gullet, "gullets just clear of the thickest piece".to_owned()),
+            _ => {
+                findings.push(
+                    Finding::warning("the shop file gives no gullet depth and no fixed height")
+                        .fix("add `gullet` to the tool or `blade_rule` to the machine"),
+                );
+                (Length::inch_fraction(1, 4), "a quarter above the thickest piece".to_owned())
+            }
+        };
+        let height = base + stock + above;
+        let sled = if base.is_zero() {
+            String::new()
+        } else {
+            format!(", {} of sled under it", self.words(base))
+        };
+        let why = format!("{rule}: {} thick{sled}", self.words(stock));
+        let setting = self.plain_setting("blade height", height, Rounds::Up, why);
+        if let Some(most) = machine.blade_most
+            && height > most
+        {
+            findings.push(
+                Finding::error(format!(
+                    "the blade reaches {} and this cut needs {}",
+                    self.words(most),
+                    self.words(height)
+                ))
+                .fix("thinner stock, or another machine: nobody can open this limit")
+                .key("at"),
+            );
+            return (None, findings);
+        }
+        (Some(setting), findings)
+    }
+
+    /// Whether the machine may take this piece at all.
+    pub fn machine_limits(&self) -> Vec<Finding> {
+        let (Some(machine), Some(at)) = (self.machine, self.at) else { return Vec::new() };
+        let mut findings = Vec::new();
+        let mut refuse = |what: String, fix: &str| {
+            findings.push(Finding::error(what).fix(fix).key("at"));
+        };
+        let gang = i64::from(self.blank.gang.max(1));
+        for (feature, short, low) in [
+            (LENGTH, "short", machine.shortest_piece()),
+            (WIDTH, "narrow", machine.narrowest),
+            (THICKNESS, "thin", machine.thinnest),
+        ] {
+            if let (Some(extent), Some(low)) = (self.blank.size(feature), low)
+                && extent.least < low
+            {
+                let fix = if feature == LENGTH && gang == 1 {
+                    "cut several in one length first (`gang`), or use another machine"
+                } else {
+                    "use another machine, or the fixture its manual gives for such pieces"
+                };
+                refuse(
+                    format!(
+                        "piece too {short} for the {at}: {}, and it takes nothing under {}",
+                        self.words(extent.least),
+                        self.words(low)
+                    ),
+                    fix,
+                );
+            }
+        }
+        for (feature, big, high) in
+            [(WIDTH, "wide", machine.widest), (THICKNESS, "thick", machine.thickest)]
+        {
+            if let (Some(extent), Some(high)) = (self.blank.size(feature), high)
+                && extent.most > high
+            {
+                refuse(
+                    format!(
+                        "piece too {big} for the {at}: {}, and it takes nothing over {}",
+                        self.words(extent.most),
+                        self.words(high)
+                    ),
+                    "use another machine",
+                );
+            }
+        }
+        findings
+    }
+}
+
+/// A length in a sentence: an exact 64th as a fraction, else three decimals
+/// of an inch or two of a millimetre, with the sign of the unit.
+pub fn words(length: Length, unit: Unit) -> String {
+    match unit {
+        Unit::Inch => {
+            let (text, rest) = length.fraction(64);
+            if rest.is_zero() {
+                format!("{text} in")
+            } else {
+                format!("{} in", length.decimal(unit, 3))
+            }
+        }
+        Unit::Millimetre => format!("{} mm", length.decimal(unit, 2)),
+    }
+}
+
+/// A small difference: always decimals.
+pub fn decimal(length: Length, unit: Unit) -> String {
+    length.decimal(unit, if unit == Unit::Inch { 3 } else { 2 })
+}

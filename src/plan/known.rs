@@ -1,0 +1,74 @@
+//! What a plan may take as known: values made, sizes measured, setups frozen.
+//! Knows nothing of who measured or when.
+
+use std::collections::BTreeMap;
+
+use crate::measure::{Dial, Length, Target};
+use crate::operation::FeatureName;
+use crate::route::PieceLabel;
+
+/// Over which pieces a made value holds.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MadeOver {
+    Batch,
+    Set(u32),
+    Piece(PieceLabel),
+}
+
+/// A dimension's value from measurement.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MadeValue {
+    pub dim: String,
+    pub over: MadeOver,
+    pub value: Length,
+    /// The operation whose check made it: that one and all before it go on
+    /// reading the planned value.
+    pub op: Option<u32>,
+    /// `smallest of 24 readings at op 50, calipers`.
+    pub words: String,
+}
+
+/// Sizes read on the pieces at an operation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Measured {
+    pub least: Length,
+    pub most: Length,
+}
+
+/// A setting as it was when its setup began.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FrozenSetting {
+    pub name: String,
+    /// Which pass, for settings that passes lead to.
+    pub pass: Option<u32>,
+    pub target: Target,
+    pub dial: Dial,
+}
+
+/// A setup that has begun: later news doesn't move it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Frozen {
+    /// How many made values had been accepted when it began.
+    pub made: usize,
+    pub settings: Vec<FrozenSetting>,
+}
+
+/// Everything known beside route and shop.
+#[derive(Clone, Debug, Default)]
+pub struct Known {
+    /// In the order they were accepted; a later one takes the place of an
+    /// earlier one for the same dimension and pieces.
+    pub made: Vec<MadeValue>,
+    pub measured: BTreeMap<(u32, FeatureName), Measured>,
+    pub frozen: BTreeMap<u32, Frozen>,
+    /// The pieces of each part now, where they aren't just what the route asks.
+    pub pieces: BTreeMap<String, Vec<PieceLabel>>,
+}
+
+impl Known {
+    /// The made values an operation reads.
+    pub(super) fn made_for(&self, op: u32) -> impl Iterator<Item = &MadeValue> {
+        let count = self.frozen.get(&op).map_or(self.made.len(), |frozen| frozen.made);
+        self.made.iter().take(count).filter(move |made| made.op.is_none_or(|at| at < op))
+    }
+}

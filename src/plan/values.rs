@@ -1,0 +1,124 @@
+//! What each named dimension is for a given operation and piece: planned, or
+//! made. Knows nothing of settings.
+
+use std::collections::BTreeMap;
+
+use super::known::{Known, MadeOver, MadeValue};
+use crate::formula::{Missing, Scope, Value};
+use crate::measure::Unit;
+use crate::route::{PieceLabel, Route};
+
+/// A dimension as the route planned it and, once measured, as it was made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DimensionState {
+    pub name: String,
+    pub planned: Result<Value, Missing>,
+    pub made: Vec<MadeValue>,
+    /// Its value with everything made so far.
+    pub now: Result<Value, Missing>,
+}
+
+/// Every dimension, planned and made.
+pub fn dimensions(route: &Route, known: &Known) -> Vec<DimensionState> {
+    let view = View::new(route, known.made.iter(), None);
+    route
+        .dims
+        .names()
+        .map(|name| DimensionState {
+            name: name.to_owned(),
+            planned: route.dims.value(name, &|_| None),
+            made: known.made.iter().filter(|made| made.dim == name).cloned().collect(),
+            now: view.value(name),
+        })
+        .collect()
+}
+
+/// The dimensions as one operation sees them for one piece.
+pub(super) struct View<'a> {
+    route: &'a Route,
+    made: BTreeMap<&'a str, &'a MadeValue>,
+    every: Vec<&'a MadeValue>,
+    peers: &'a [PieceLabel],
+}
+
+impl<'a> View<'a> {
+    pub fn new(
+        route: &'a Route,
+        made: impl Iterator<Item = &'a MadeValue>,
+        piece: Option<&PieceLabel>,
+    ) -> View<'a> {
+        let every: Vec<&MadeValue> = made.collect();
+        let mut view = View { route, made: BTreeMap::new(), every, peers: &[] };
+        for made in &view.every {
+            let holds = match &made.over {
+                MadeOver::Batch => true,
+                MadeOver::Set(set) => piece.is_some_and(|piece| piece.set == Some(*set)),
+                MadeOver::Piece(label) => piece == Some(label),
+            };
+            if holds {
+                view.made.insert(&made.dim, made);
+            }
+        }
+        view
+    }
+
+    /// The pieces `min(x)` and its like range over.
+    pub fn among(mut self, peers: &'a [PieceLabel]) -> View<'a> {
+        self.peers = peers;
+        self
+    }
+
+    /// The values made for some pieces only: pieces that share them are alike.
+    pub fn own(&self) -> Vec<(&'a str, crate::measure::Length)> {
+        self.made
+            .iter()
+            .filter(|(_, made)| made.over != MadeOver::Batch)
+            .map(|(dim, made)| (*dim, made.value))
+            .collect()
+    }
+
+    /// `leg_square 1 5/8, planned`; `shoulder 13 5/16, follows leg_square 1 11/32: smallest …`.
+    pub fn source(&self, name: &str, unit: Unit) -> Option<String> {
+        let value = self.value(name).ok()?;
+        let amount = match value.length() {
+            Some(length) => crate::operation::words(length, unit),
+            None => format!("{}", value.amount),
+        };
+        if let Some(made) = self.made.get(name) {
+            return Some(format!("{name} {amount}: {}", made.words));
+        }
+        let follows: Vec<String> = self
+            .made
+            .values()
+            .filter(|made| self.route.dims.depends_on(name, &made.dim))
+            .map(|made| {
+                let size = crate::operation::words(made.value, unit);
+                format!("{} {size}: {}", made.dim, made.words)
+            })
+            .collect();
+        Some(if follows.is_empty() {
+            format!("{name} {amount}, planned")
+        } else {
+            format!("{name} {amount}, follows {}", follows.join(" and "))
+        })
+    }
+}
+
+impl Scope for View<'_> {
+    fn value(&self, name: &str) -> Result<Value, Missing> {
+        self.route.dims.value(name, &|dim| {
+            self.made.get(dim).map(|made| Value::root(dim, Value::of_length(made.value)))
+        })
+    }
+
+    fn each(&self) -> Option<Vec<Box<dyn Scope + '_>>> {
+        if self.every.iter().all(|made| made.over == MadeOver::Batch) {
+            return None;
+        }
+        let views = self.peers.iter().map(|piece| {
+            let view = View::new(self.route, self.every.iter().copied(), Some(piece));
+            Box::new(view) as Box<dyn Scope + '_>
+        });
+        Some(views.collect())
+    }
+}

@@ -1,0 +1,430 @@
+//! The walk itself: the imaginary piece through one operation after another.
+//! Knows nothing of what is wrong across operations: `inspect` looks at that.
+
+use std::collections::BTreeMap;
+
+use super::known::{Known, MadeValue};
+use super::values::View;
+use super::{Group, GroupLimits, Need, Plan, PlanFinding, PlannedCheck, PlannedOperation, inspect};
+use crate::document::{Level, nearest, visible};
+use crate::formula::Scope;
+use crate::measure::{Length, SafeSide};
+use crate::operation::{
+    Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Trouble, Work, words,
+};
+use crate::route::{Check, Part, PieceLabel, Route, Step};
+use crate::shop::{DUST, Machine, MachineKind, Shop, Tool, cautions};
+use crate::wood::Hardness;
+
+/// Walks a route in a shop with what is known so far.
+pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
+    let mut plan = Plan { operations: Vec::new(), findings: Vec::new() };
+    for part in &route.parts {
+        let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
+        let mut walker = Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() };
+        for step in route.steps.iter().filter(|step| step.part == part.name) {
+            plan.operations.push(walker.operation(step));
+        }
+        plan.findings.extend(walker.finished());
+    }
+    plan.operations.sort_by_key(|operation| operation.op);
+    inspect::across(route, shop, &mut plan);
+    plan
+}
+
+struct Walker<'a> {
+    route: &'a Route,
+    shop: &'a Shop,
+    known: &'a Known,
+    part: &'a Part,
+    pieces: Vec<PieceLabel>,
+    /// How each piece stands, by its place in `pieces`; alike ones share.
+    blanks: BTreeMap<usize, Blank>,
+}
+
+/// What an operation is done with.
+struct Bench<'a> {
+    machine: Option<&'a Machine>,
+    tool: Option<(&'a str, &'a Tool)>,
+}
+
+impl<'a> Walker<'a> {
+    fn operation(&mut self, step: &'a Step) -> PlannedOperation {
+        let mut findings = Vec::new();
+        let bench = self.bench(step, &mut findings);
+        let limit = self.shortest_later(step);
+        let made: Vec<&MadeValue> = self.known.made_for(step.op).collect();
+        let mut groups: Vec<Group> = Vec::new();
+        for (members, blank) in self.alike(&made, step) {
+            let piece = &self.pieces[members[0]];
+            let view = View::new(self.route, made.iter().copied(), Some(piece)).among(&self.pieces);
+            let group =
+                self.group(step, &bench, limit.clone(), &view, members, blank, &mut findings);
+            groups.push(group);
+        }
+        for group in &groups {
+            for piece in &group.pieces {
+                self.blanks.insert(*piece, group.outcome.after.clone());
+            }
+        }
+        let checks = step.checks.iter().map(|check| planned_check(step, check)).collect();
+        PlannedOperation {
+            op: step.op,
+            part: step.part.clone(),
+            kind: step.kind.name,
+            at: step.at.clone(),
+            tool: bench.tool.map(|(name, _)| name.to_owned()),
+            note: step.note.clone(),
+            pieces: self.pieces.clone(),
+            cautions: self.cautions(&bench, &groups),
+            groups,
+            findings,
+            checks,
+            cant_be_undone: step.cant_be_undone(),
+            needs: self.needs(step),
+        }
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "one call, and each is needed once")]
+    fn group(
+        &self,
+        step: &Step,
+        bench: &Bench<'_>,
+        limit: Option<Limit>,
+        view: &View<'_>,
+        members: Vec<usize>,
+        blank: Blank,
+        findings: &mut Vec<PlanFinding>,
+    ) -> Group {
+        let unit = self.route.unit;
+        let source = |name: &str| view.source(name, unit);
+        let mut work = Work {
+            unit,
+            at: step.at.as_deref(),
+            machine: bench.machine,
+            shop_unit: self.shop.unit,
+            tool_name: bench.tool.map(|(name, _)| name),
+            tool: bench.tool.map(|(_, tool)| tool),
+            blank: &blank,
+            finish: &self.sizes(&self.part.finish, view),
+            hardness: self.part.species.as_deref().map_or(Hardness::Hard, Hardness::of_species),
+            aim: Length::ZERO,
+            scope: view,
+            source: &source,
+            shortest_later: limit,
+        };
+        let mut trouble = |trouble: Trouble| {
+            let mut finding = plan_finding(step.op, Level::Error, trouble.error.what);
+            finding.fix = trouble.error.help;
+            finding.key = Some(trouble.key);
+            finding.at = Some(trouble.error.at);
+            push_once(findings, finding);
+        };
+        match step.aim.as_ref().map(|aim| work.length(aim)) {
+            Some(Ok(aim)) => work.aim = aim,
+            Some(Err(error)) => trouble(error),
+            None => {}
+        }
+        let mut outcome = step.what.compute(&work).unwrap_or_else(|error| {
+            trouble(error);
+            Outcome::untouched(
+                &blank,
+                crate::operation::Drawing::new("", crate::operation::drawing::Scale::Even),
+            )
+        });
+        let limits: Vec<GroupLimits> = step
+            .checks
+            .iter()
+            .map(|check| {
+                let around = check.around.as_ref().map(|around| work.length(around));
+                let target = match around {
+                    Some(Ok(size)) => Some(size),
+                    Some(Err(error)) => {
+                        trouble(error);
+                        None
+                    }
+                    None => outcome.after.most(&check.of),
+                };
+                let limits = check.tolerance.around(target.unwrap_or(Length::ZERO));
+                GroupLimits { target, limits }
+            })
+            .collect();
+        for Finding { level, what, fix, key } in std::mem::take(&mut outcome.findings) {
+            let mut finding = plan_finding(step.op, level, what);
+            finding.fix = fix;
+            finding.key = key;
+            push_once(findings, finding);
+        }
+        self.freeze(step, &mut outcome);
+        self.settle(step, view, &mut outcome.after);
+        Group { pieces: members, before: blank, outcome, limits }
+    }
+
+    /// Puts the numbers of a setup that has begun in place of computed ones.
+    fn freeze(&self, step: &Step, outcome: &mut Outcome) {
+        let Some(frozen) = self.known.frozen.get(&step.op) else { return };
+        for held in &frozen.settings {
+            match held.pass {
+                Some(number) => {
+                    if let Some(pass) = outcome.passes.iter_mut().find(|p| p.number == number) {
+                        (pass.target, pass.dial) = (held.target, held.dial);
+                    }
+                }
+                None => {
+                    let named = outcome.settings.iter_mut().find(|s| s.name == held.name);
+                    if let Some(named) = named {
+                        let moved = held.dial.0 - named.setting.dial.0;
+                        named.setting.target = held.target;
+                        named.setting.dial = held.dial;
+                        named.setting.predicted += moved;
+                    }
+                }
+            }
+        }
+    }
+
+    /// What was really measured takes the place of what was meant.
+    fn settle(&self, step: &Step, view: &View<'_>, after: &mut Blank) {
+        for check in &step.checks {
+            if let Some(measured) = self.known.measured.get(&(step.op, check.of.clone())) {
+                let extent = Extent { least: measured.least, most: measured.most, made: true };
+                after.sizes.insert(check.of.clone(), extent);
+                continue;
+            }
+            let Some(becomes) = &check.becomes else { continue };
+            let made = self
+                .known
+                .made
+                .iter()
+                .rev()
+                .find(|made| made.dim == becomes.dim && made.op == Some(step.op));
+            if let Some(made) = made {
+                let value = made.value;
+                after
+                    .sizes
+                    .insert(check.of.clone(), Extent { least: value, most: value, made: true });
+            }
+        }
+        let _ = view;
+    }
+
+    /// Pieces that read the same values and stand alike, together.
+    fn alike(&self, made: &[&MadeValue], step: &Step) -> Vec<(Vec<usize>, Blank)> {
+        type Key<'k> = (Vec<(&'k str, Length)>, Blank);
+        let mut groups: Vec<(Key<'_>, Vec<usize>)> = Vec::new();
+        for (index, piece) in self.pieces.iter().enumerate() {
+            let view = View::new(self.route, made.iter().copied(), Some(piece));
+            let uses = |dim: &str| {
+                step.names().any(|name| name == dim || self.route.dims.depends_on(name, dim))
+            };
+            let own: Vec<_> = view.own().into_iter().filter(|(dim, _)| uses(dim)).collect();
+            let blank = match self.blanks.get(&index) {
+                Some(blank) => blank.clone(),
+                None => self.stock(&view),
+            };
+            let key = (own, blank);
+            match groups.iter_mut().find(|(other, _)| *other == key) {
+                Some((_, members)) => members.push(index),
+                None => groups.push((key, vec![index])),
+            }
+        }
+        groups.into_iter().map(|((_, blank), members)| (members, blank)).collect()
+    }
+
+    fn stock(&self, view: &View<'_>) -> Blank {
+        let sizes = self
+            .sizes(&self.part.stock, view)
+            .into_iter()
+            .map(|(feature, size)| (feature, Extent::planned(size)))
+            .collect();
+        Blank { sizes, gang: 1, ..Blank::default() }
+    }
+
+    /// A part's sizes, as far as they can be worked out.
+    fn sizes(
+        &self,
+        keyed: &BTreeMap<FeatureName, Keyed>,
+        view: &dyn Scope,
+    ) -> BTreeMap<FeatureName, Length> {
+        keyed
+            .iter()
+            .filter_map(|(feature, keyed)| {
+                let value = keyed.formula.evaluate(view).ok()?;
+                Some((feature.clone(), value.length_in(self.route.unit)?))
+            })
+            .collect()
+    }
+
+    fn bench(&self, step: &Step, findings: &mut Vec<PlanFinding>) -> Bench<'a> {
+        let mut report = |level, key, what: String, fix: Option<String>| {
+            let mut finding = plan_finding(step.op, level, what);
+            finding.key = Some(key);
+            finding.fix = fix;
+            findings.push(finding);
+        };
+        let nothing = Bench { machine: None, tool: None };
+        let kinds = step.what.machines();
+        let Some(at) = &step.at else {
+            if !kinds.is_empty() {
+                let what = format!("`at` is missing: the machine to {} with", step.kind.name);
+                report(Level::Error, "do", what, None);
+            }
+            return nothing;
+        };
+        let machine: Option<&'a Machine> = self.shop.machines.get(at);
+        let Some(machine) = machine else {
+            let near = nearest(at, self.shop.machines.keys().map(String::as_str));
+            let what = format!("no machine in this shop is called `{}`", visible(at));
+            report(Level::Error, "at", what, near.map(|near| format!("did you mean `{near}`?")));
+            return nothing;
+        };
+        if !kinds.is_empty() && !kinds.contains(&machine.kind) {
+            let what = format!("the {} is not a machine to {} with", visible(at), step.kind.name);
+            report(Level::Error, "at", what, None);
+        }
+        let tool = match &step.tool {
+            Some(name) => {
+                let found = machine.tools.get_key_value(name);
+                if found.is_none() {
+                    let near = nearest(name, machine.tools.keys().map(String::as_str));
+                    let what =
+                        format!("the {} has no tool called `{}`", visible(at), visible(name));
+                    let fix = near.map(|near| format!("did you mean `{near}`?"));
+                    report(Level::Error, "tool", what, fix);
+                }
+                found
+            }
+            None if step.what.chooses_tools() => None,
+            None if machine.tools.len() > 1 => {
+                let names: Vec<&str> = machine.tools.keys().map(String::as_str).collect();
+                let what = format!("the {} has several tools: say which", visible(at));
+                report(
+                    Level::Error,
+                    "do",
+                    what,
+                    Some(format!("\"tool\": one of {}", names.join(", "))),
+                );
+                machine.tools.iter().next()
+            }
+            None => machine.tools.iter().next(),
+        };
+        Bench { machine: Some(machine), tool: tool.map(|(name, tool)| (name.as_str(), tool)) }
+    }
+
+    /// The longest of the shortest pieces the machines ahead will take, up to
+    /// where the finished length is cut.
+    fn shortest_later(&self, step: &Step) -> Option<Limit> {
+        self.route
+            .steps
+            .iter()
+            .filter(|later| later.part == step.part && later.op > step.op)
+            .take_while(|later| !later.what.parts_a_gang())
+            .filter_map(|later| {
+                let name = later.at.as_ref()?;
+                let length = self.shop.machines.get(name)?.shortest_piece()?;
+                Some(Limit { length, machine: name.clone() })
+            })
+            .max_by_key(|limit| limit.length)
+    }
+
+    /// Dimensions a check before this operation makes, as far as it uses them.
+    fn needs(&self, step: &Step) -> Vec<Need> {
+        let mut needs = Vec::new();
+        for maker in self.route.steps.iter().filter(|maker| maker.op != step.op) {
+            for becomes in maker.checks.iter().filter_map(|check| check.becomes.as_ref()) {
+                let dim = &becomes.dim;
+                let uses =
+                    step.names().any(|name| name == dim || self.route.dims.depends_on(name, dim));
+                if uses {
+                    needs.push(Need { dim: dim.clone(), op: maker.op });
+                }
+            }
+        }
+        needs
+    }
+
+    fn cautions(&self, bench: &Bench<'_>, groups: &[Group]) -> Vec<String> {
+        let mut all: Vec<String> = Vec::new();
+        let own = groups.iter().flat_map(|group| group.outcome.cautions.iter().cloned());
+        all.extend(own);
+        if let Some(machine) = bench.machine {
+            all.extend(cautions(machine.kind).iter().map(|text| (*text).to_owned()));
+            if machine.kind != MachineKind::Bench {
+                all.push(DUST.to_owned());
+            }
+        }
+        let mut seen = std::collections::BTreeSet::new();
+        all.retain(|text| seen.insert(text.clone()));
+        all
+    }
+
+    /// Whether the pieces end up at their finished sizes.
+    fn finished(&self) -> Vec<PlanFinding> {
+        let steps = self.route.steps.iter().filter(|step| step.part == self.part.name);
+        let Some(last) = steps.last() else { return Vec::new() };
+        let view = View::new(self.route, self.known.made.iter(), self.pieces.first());
+        let mut findings = Vec::new();
+        let Some(blank) = self.blanks.get(&0) else { return findings };
+        for (feature, finish) in self.sizes(&self.part.finish, &view) {
+            let Some(extent) = blank.size(&feature) else { continue };
+            if extent.made || (extent.least <= finish && finish <= extent.most) {
+                continue;
+            }
+            let unit = self.route.unit;
+            let mut finding = plan_finding(
+                last.op,
+                Level::Error,
+                format!(
+                    "{}: {feature} ends at {} and the finished size is {}",
+                    visible(&self.part.name),
+                    words(extent.most, unit),
+                    words(finish, unit)
+                ),
+            );
+            finding.part = Some(self.part.name.clone());
+            finding.fix =
+                Some("an operation is missing, or one leaves too much or too little".into());
+            findings.push(finding);
+        }
+        findings
+    }
+}
+
+fn planned_check(step: &Step, check: &Check) -> PlannedCheck {
+    let safe = step
+        .what
+        .sizes()
+        .into_iter()
+        .find(|sized| sized.feature == check.of)
+        .map_or(SafeSide::Neither, |sized| sized.safe);
+    PlannedCheck {
+        of: check.of.clone(),
+        kind: check.kind,
+        safe,
+        gauge: check.with.clone(),
+        place: check.place.clone(),
+        pieces: check.pieces,
+        becomes: check.becomes.clone(),
+        limits_text: String::new(),
+    }
+}
+
+pub(super) fn plan_finding(op: u32, level: Level, what: String) -> PlanFinding {
+    PlanFinding {
+        level,
+        op: Some(op),
+        part: None,
+        what,
+        fix: None,
+        key: None,
+        at: None,
+        check: None,
+    }
+}
+
+/// Groups often say the same; once is enough.
+fn push_once(findings: &mut Vec<PlanFinding>, finding: PlanFinding) {
+    if !findings.contains(&finding) {
+        findings.push(finding);
+    }
+}

@@ -1,0 +1,156 @@
+//! What is to be measured at an operation, on which pieces, and what becomes
+//! of the reading. Knows nothing of readings taken.
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::{Deserialize, Deserializer, Serialize, de};
+
+use crate::measure::{Feature, Tolerance};
+use crate::operation::{FeatureName, Keyed};
+
+/// Which reading of several becomes the dimension.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Take {
+    Smallest,
+    Largest,
+    Mean,
+}
+
+impl Take {
+    pub fn word(self) -> &'static str {
+        match self {
+            Take::Smallest => "smallest",
+            Take::Largest => "largest",
+            Take::Mean => "mean",
+        }
+    }
+}
+
+/// Over which pieces one value holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Span {
+    Batch,
+    Set,
+    Piece,
+}
+
+/// A check whose reading becomes a named dimension from then on.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Becomes {
+    pub dim: String,
+    pub take: Take,
+    pub of: Span,
+}
+
+/// Which pieces a check wants: `all`, or any of `first`, `last`, `1 in 5`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PieceChoice {
+    All,
+    Some { first: bool, last: bool, every: Option<u32> },
+}
+
+impl PieceChoice {
+    /// Reads `all`, `first, last, 1 in 5` and the like.
+    pub fn parse(text: &str) -> Result<PieceChoice, String> {
+        let (mut first, mut last, mut every, mut all) = (false, false, None, false);
+        for word in text.split(',').map(str::trim) {
+            match word {
+                "all" => all = true,
+                "first" => first = true,
+                "last" => last = true,
+                _ => match word.strip_prefix("1 in ").and_then(|n| n.trim().parse().ok()) {
+                    Some(n) if n >= 2 => every = Some(n),
+                    _ => {
+                        return Err(format!(
+                            "`{word}` is not a choice of pieces: write `all`, or any of `first`, `last`, `1 in 5`"
+                        ));
+                    }
+                },
+            }
+        }
+        if all { Ok(PieceChoice::All) } else { Ok(PieceChoice::Some { first, last, every }) }
+    }
+
+    /// Whether it wants the piece at `position` of `count`, both from one.
+    pub fn wants(self, position: usize, count: usize) -> bool {
+        match self {
+            PieceChoice::All => true,
+            PieceChoice::Some { first, last, every } => {
+                (first && position == 1)
+                    || (last && position == count)
+                    || every.is_some_and(|n| (position - 1).is_multiple_of(n as usize))
+            }
+        }
+    }
+
+    pub fn words(self) -> String {
+        match self {
+            PieceChoice::All => "all".to_owned(),
+            PieceChoice::Some { first, last, every } => {
+                let words: Vec<String> = first
+                    .then(|| "first".to_owned())
+                    .into_iter()
+                    .chain(last.then(|| "last".to_owned()))
+                    .chain(every.map(|n| format!("1 in {n}")))
+                    .collect();
+                words.join(", ")
+            }
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for PieceChoice {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<PieceChoice, D::Error> {
+        PieceChoice::parse(&String::deserialize(deserializer)?).map_err(de::Error::custom)
+    }
+}
+
+impl JsonSchema for PieceChoice {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Pieces".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "string",
+            "description": "Which pieces are measured.",
+            "examples": ["all", "first, last", "first, last, 1 in 5"]
+        })
+    }
+}
+
+/// One check of an operation.
+#[derive(Clone, Debug)]
+pub struct Check {
+    pub of: FeatureName,
+    pub kind: Feature,
+    pub tolerance: Tolerance,
+    /// The gauge.
+    pub with: String,
+    pub pieces: PieceChoice,
+    /// Where on the piece.
+    pub place: Option<String>,
+    /// The size the limits are around, when it isn't what the operation leaves.
+    pub around: Option<Keyed>,
+    pub becomes: Option<Becomes>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of 12 pieces `first, last, 1 in 5` wants 1, 6, 11 and 12.
+    #[test]
+    fn pieces_are_chosen_by_cut_order() {
+        let choice = PieceChoice::parse("first, last, 1 in 5").unwrap();
+        let wanted: Vec<usize> = (1..=12).filter(|n| choice.wants(*n, 12)).collect();
+        assert_eq!(wanted, [1, 6, 11, 12]);
+        assert_eq!(PieceChoice::parse(&choice.words()), Ok(choice));
+        assert!((1..=9).all(|n| PieceChoice::All.wants(n, 9)));
+        for bad in ["", "some", "1 in 1", "1 in x", "first; last"] {
+            assert!(PieceChoice::parse(bad).is_err(), "{bad}");
+        }
+    }
+}

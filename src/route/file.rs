@@ -1,0 +1,216 @@
+//! The route file as it is written: the types its JSON Schema is made from.
+//! Knows nothing of what the formulas come to.
+
+use std::collections::BTreeMap;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::Deserialize;
+use serde_json::{Map, Value};
+
+use super::check::{Becomes, PieceChoice};
+use crate::formula::DimensionKind;
+use crate::measure::{Feature, Unit};
+use crate::operation::{FormulaText, KINDS};
+
+/// Keys every operation may have, whatever its kind.
+pub const COMMON_KEYS: [&str; 9] =
+    ["op", "part", "do", "at", "tool", "aim", "makes", "checks", "note"];
+
+/// A key every operation may have beside [`COMMON_KEYS`], spelled out because
+/// it changes when the operation opens.
+pub const FINAL_KEY: &str = "cant_be_undone";
+
+/// A named dimension: a formula, or a formula with what it is.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+#[schemars(rename = "Dimension")]
+pub enum DimensionFile {
+    Formula(FormulaText),
+    Described(DescribedDimension),
+}
+
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DescribedDimension {
+    pub is: FormulaText,
+    pub about: Option<String>,
+    /// A length unless it says otherwise.
+    pub kind: Option<DimensionKind>,
+}
+
+/// The rough stock one piece comes from.
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Stock")]
+pub struct StockFile {
+    /// What it is sold as: `8/4`.
+    pub class: Option<String>,
+    pub thickness: Option<FormulaText>,
+    pub width: Option<FormulaText>,
+    pub length: Option<FormulaText>,
+}
+
+/// A kind of component.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Part")]
+pub struct PartFile {
+    /// How many go into one set.
+    pub per_set: u32,
+    /// Good pieces run with the others through every operation.
+    #[serde(default)]
+    pub spares: u32,
+    /// Cheap pieces of the same section, to prove settings on.
+    #[serde(default)]
+    pub setup_pieces: u32,
+    /// Names of the handed pieces of one set, in order.
+    #[serde(default)]
+    pub hands: Vec<String>,
+    pub species: Option<String>,
+    pub about: Option<String>,
+    #[serde(default)]
+    pub stock: StockFile,
+    /// Finished length.
+    pub length: Option<FormulaText>,
+    /// Finished width.
+    pub width: Option<FormulaText>,
+    /// Finished thickness.
+    pub thickness: Option<FormulaText>,
+}
+
+/// What is measured at an operation.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Check")]
+pub struct CheckFile {
+    /// The feature: `length`, `width`, `thickness`, or a name of your own.
+    pub check: String,
+    /// Of what an operation `makes`; of the piece itself when left out.
+    pub of: Option<String>,
+    /// Which words it is judged in, for a name of your own.
+    pub kind: Option<Feature>,
+    /// `±1/64`, `+1/32 -0`, or `1/32..3/32` for sizes that don't follow the setting.
+    pub limits: String,
+    /// The gauge.
+    pub with: String,
+    pub pieces: PieceChoice,
+    /// Where on the piece.
+    #[serde(rename = "where")]
+    pub place: Option<String>,
+    /// The size the limits are around, when it isn't what the operation leaves.
+    pub around: Option<FormulaText>,
+    /// The dimension the reading becomes from then on.
+    pub becomes: Option<Becomes>,
+}
+
+/// A clearance between parts.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Fit")]
+pub struct FitFile {
+    pub is: FormulaText,
+    /// Least and most.
+    pub limits: [FormulaText; 2],
+}
+
+/// The keys common to every kind of operation.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[schemars(rename = "Operation")]
+pub struct OperationFile {
+    /// Its number; in tens by custom, rising.
+    pub op: u32,
+    pub part: String,
+    /// The kind of operation.
+    #[serde(rename = "do")]
+    pub what: String,
+    /// The machine, as the shop file calls it.
+    pub at: Option<String>,
+    /// The tool in it, when the machine has several.
+    pub tool: Option<String>,
+    /// How far to aim to the safe side.
+    pub aim: Option<FormulaText>,
+    /// A name for what it makes, by which checks speak of it.
+    pub makes: Option<String>,
+    #[serde(default)]
+    pub checks: Vec<Value>,
+    pub note: Option<String>,
+    /// Opens only when every dimension it uses has been measured.
+    #[serde(default)]
+    pub cant_be_undone: bool,
+}
+
+/// A route as the schema describes it. Reading goes element by element, so
+/// this type only gives the schema its shape.
+#[derive(JsonSchema)]
+#[schemars(rename = "Route")]
+#[schemars(deny_unknown_fields)]
+#[expect(dead_code, reason = "read element by element; here for its schema")]
+pub struct RouteFile {
+    #[schemars(rename = "$schema")]
+    schema: Option<String>,
+    /// The name of what is made.
+    route: String,
+    about: Option<String>,
+    /// What a bare number beside + or - stands for.
+    unit: Unit,
+    /// How many finished articles are made together.
+    sets: u32,
+    /// Named dimensions, by lower-case names.
+    dims: BTreeMap<String, DimensionFile>,
+    parts: BTreeMap<String, PartFile>,
+    operations: Vec<AnyOperation>,
+    /// Clearances between parts.
+    fits: Option<BTreeMap<String, FitFile>>,
+}
+
+/// One operation of any kind; only its schema is wanted.
+struct AnyOperation;
+
+impl JsonSchema for AnyOperation {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "AnyOperation".into()
+    }
+
+    /// The common keys and each kind's own, as one object a kind.
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let check = generator.subschema_for::<CheckFile>();
+        let kinds: Vec<Value> = KINDS
+            .iter()
+            .map(|kind| {
+                let mut properties = Map::new();
+                let mut required = Vec::new();
+                let common = SchemaGenerator::default().into_root_schema_for::<OperationFile>();
+                (kind.schema)(generator);
+                for schema in [&common, &own_schema(generator, kind.name)] {
+                    let listed = |key: &str| schema.get(key).cloned().unwrap_or_default();
+                    if let Value::Object(more) = listed("properties") {
+                        properties.extend(more);
+                    }
+                    if let Value::Array(more) = listed("required") {
+                        required.extend(more);
+                    }
+                }
+                properties.insert("aim".into(), generator.subschema_for::<FormulaText>().into());
+                properties.insert(
+                    "checks".into(),
+                    serde_json::json!({ "type": "array", "items": check }),
+                );
+                properties.insert(
+                    "do".into(),
+                    serde_json::json!({ "const": kind.name, "description": kind.about }),
+                );
+                serde_json::json!({
+                    "type": "object",
+                    "properties": properties,
+                    "required": required,
+                    "additionalProperties": false,
+                })
+            })
+            .collect();
+        json_schema!({ "oneOf": kinds })
+    }
+}
+
+fn own_schema(generator: &SchemaGenerator, name: &str) -> Schema {
+    generator.definitions().get(name).cloned().and_then(|s| s.try_into().ok()).unwrap_or_default()
+}

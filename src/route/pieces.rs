@@ -1,0 +1,58 @@
+//! Which pieces a route asks for, and what they are called.
+//! Knows nothing of what happened to them.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+
+use super::Part;
+
+/// What a piece is made for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Role {
+    /// One of a set.
+    Set,
+    /// Good stock run through every operation with the others.
+    Spare,
+    /// Cheap stock of the same section, to prove settings on.
+    Setup,
+}
+
+/// What a piece is called: a label, moved when a piece is used elsewhere.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct PieceLabel {
+    pub part: String,
+    /// Counted from one within its part and role; spares go on from the sets.
+    pub number: u32,
+    pub role: Role,
+    pub set: Option<u32>,
+    pub hand: Option<String>,
+}
+
+impl fmt::Display for PieceLabel {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.role {
+            Role::Set => write!(f, "{} {}", self.part, self.number),
+            Role::Spare => write!(f, "{} {} spare", self.part, self.number),
+            Role::Setup => write!(f, "{} setup {}", self.part, self.number),
+        }
+    }
+}
+
+pub(super) fn of_part(part: &Part, sets: u32) -> Vec<PieceLabel> {
+    let needed = part.per_set * sets;
+    let label = |number: u32, role: Role| PieceLabel {
+        part: part.name.clone(),
+        number,
+        role,
+        set: (role == Role::Set).then(|| (number - 1) / part.per_set.max(1) + 1),
+        hand: (role == Role::Set && !part.hands.is_empty())
+            .then(|| part.hands[(number - 1) as usize % part.hands.len()].clone()),
+    };
+    (1..=needed)
+        .map(|n| label(n, Role::Set))
+        .chain((needed + 1..=needed + part.spares).map(|n| label(n, Role::Spare)))
+        .chain((1..=part.setup_pieces).map(|n| label(n, Role::Setup)))
+        .collect()
+}

@@ -1,0 +1,199 @@
+//! Machines, their tools and the people passed on them, with real lengths.
+//! Knows nothing of how the file is written.
+//!
+//! Each struct is generic over how a length is held, so that the file's
+//! written form and the resolved form are one definition.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use crate::measure::{CutsFat, Gauge, Length, Readout, Shows, Unit};
+use crate::wood::Hardness;
+
+/// What a machine is, in the trade's words: it decides the cautions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum MachineKind {
+    /// A table saw used for ripping, or for crosscutting on a sled.
+    TableSaw,
+    /// A pull, mitre or chop saw with a fixed fence.
+    CrosscutSaw,
+    /// A powered up-cut saw whose stop drives itself to a number.
+    StopSaw,
+    Jointer,
+    Planer,
+    /// A wide belt or a drum.
+    ThicknessSander,
+    /// No machine at all: a bench, a vice, hand tools.
+    Bench,
+}
+
+/// How the blade height is chosen; the saw's manual decides which is right.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BladeRule<L> {
+    /// The gullets just clear the thickest piece.
+    Gullets,
+    /// A fixed amount above the thickest piece.
+    Above(L),
+}
+
+/// Where a length stop stands. A piece trapped between a stop and the blade
+/// on the offcut side is thrown, so there is no such choice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum LengthStop {
+    /// On the side of the piece that is kept and held.
+    KeptSide,
+    /// On the offcut side, by a block the wood leaves before it meets the blade.
+    SetOffBlock,
+    /// A stop or fence on the offcut side that the wood still touches in the cut.
+    OffcutSide,
+}
+
+/// The most one pass may take.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MostCut<L> {
+    pub hard: L,
+    pub soft: L,
+    /// The light last pass; the roughing limit when absent.
+    pub last: Option<L>,
+}
+
+/// Made size minus scale value: one number for the scale that sizes the
+/// piece, or one per scale.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum ScaleOffsets<L> {
+    Sizing(L),
+    PerScale(BTreeMap<String, L>),
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Tool<L = Length> {
+    pub about: Option<String>,
+    /// Width of the cut.
+    pub kerf: Option<L>,
+    /// Thickness of the blade's plate; teeth stand out from it on both sides.
+    pub plate: Option<L>,
+    /// Depth of the gullets.
+    pub gullet: Option<L>,
+    pub diameter: Option<L>,
+    pub grit: Option<u32>,
+    /// The most one pass with this belt should take.
+    pub most: Option<L>,
+    /// What the next belt must take from each face to clear this one's scratches.
+    pub need: Option<L>,
+    pub cuts_fat: Option<ScaleOffsets<L>>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, bound = "L: Deserialize<'de>")]
+pub struct Machine<L = Length> {
+    pub kind: MachineKind,
+    pub about: Option<String>,
+    /// The scales by what they set: `fence`, `stop`, `blade height`, `depth`, `table`.
+    #[serde(default)]
+    pub readouts: BTreeMap<String, ReadoutOf<L>>,
+    #[serde(default)]
+    pub tools: BTreeMap<String, Tool<L>>,
+    pub blade_rule: Option<BladeRule<L>>,
+    /// The highest the blade comes above the table.
+    pub blade_most: Option<L>,
+    /// Thickness of the crosscut sled's base, when cuts are made on one.
+    pub sled_base: Option<L>,
+    pub length_stop: Option<LengthStop>,
+    pub shortest: Option<L>,
+    pub narrowest: Option<L>,
+    pub widest: Option<L>,
+    pub thinnest: Option<L>,
+    pub thickest: Option<L>,
+    pub most_cut: Option<MostCut<L>>,
+    /// What one press of the jog button moves.
+    pub jog: Option<L>,
+    /// Whether the last height is fed once more without moving the table.
+    #[serde(default)]
+    pub kiss: bool,
+    /// How much stock goes through in a minute.
+    pub feed_per_minute: Option<L>,
+    /// Distance between the feed rollers.
+    pub roller_spacing: Option<L>,
+}
+
+/// A scale as the file holds it.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ReadoutOf<L> {
+    pub step: L,
+    pub shows: Shows,
+    /// The scale's own unit, when it isn't the file's.
+    pub unit: Option<Unit>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Person {
+    /// Machines this person is passed on.
+    #[serde(default)]
+    pub passed_on: Vec<String>,
+    #[serde(default)]
+    pub lead: bool,
+}
+
+/// A shop as read: lengths resolved, gauges ready to judge.
+#[derive(Clone, Debug)]
+pub struct Shop {
+    pub name: String,
+    pub unit: Unit,
+    pub machines: BTreeMap<String, Machine>,
+    pub gauges: BTreeMap<String, Gauge>,
+    /// Size of the block each gauge is tried on, by gauge.
+    pub check_blocks: BTreeMap<String, Length>,
+    pub people: BTreeMap<String, Person>,
+}
+
+impl Machine {
+    pub fn readout(&self, name: &str, file_unit: Unit) -> Option<Readout> {
+        let held = self.readouts.get(name)?;
+        Some(Readout { unit: held.unit.unwrap_or(file_unit), step: held.step, shows: held.shows })
+    }
+
+    /// The shortest piece it may take: its own limit, or the distance between
+    /// its rollers and two inches more (common practice), whichever is longer.
+    pub fn shortest_piece(&self) -> Option<Length> {
+        let rollers = self.roller_spacing.map(|spacing| spacing + Length::INCH * 2);
+        self.shortest.max(rollers)
+    }
+}
+
+impl MostCut<Length> {
+    pub fn roughing(&self, hardness: Hardness) -> Length {
+        match hardness {
+            Hardness::Hard => self.hard,
+            Hardness::Soft => self.soft,
+        }
+    }
+}
+
+impl Tool {
+    /// How fat this tool cuts by the scale named; `sizing` says whether that
+    /// scale is the one a single number is meant for.
+    pub fn cuts_fat(&self, scale: &str, sizing: bool) -> CutsFat {
+        CutsFat(match &self.cuts_fat {
+            Some(ScaleOffsets::Sizing(offset)) if sizing => *offset,
+            Some(ScaleOffsets::PerScale(offsets)) => {
+                offsets.get(scale).copied().unwrap_or(Length::ZERO)
+            }
+            _ => Length::ZERO,
+        })
+    }
+
+    /// How far a tooth stands out from the plate on each side.
+    pub fn tooth(&self) -> Option<Length> {
+        Some((self.kerf? - self.plate?) / 2)
+    }
+}

@@ -1,0 +1,184 @@
+//! Reads a shop file strictly and reports every problem at once.
+//! Knows nothing of the disk: it is handed a document.
+
+use std::collections::BTreeMap;
+
+use super::file::{GaugeFile, Written};
+use super::machine::{Machine, Person, Shop};
+use crate::document::{Document, Node, Problem};
+use crate::measure::{Gauge, Length, Reads, Shows, Unit};
+
+const KEYS: [&str; 7] = ["$schema", "shop", "about", "unit", "machines", "gauges", "people"];
+
+/// Reads a shop, or says everything that is wrong with it.
+pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
+    let root = document.root();
+    if root.fields().is_none() {
+        return Err(vec![root.problem("a shop file is one object in braces", None)]);
+    }
+    let mut problems = root.unknown_keys(&KEYS);
+    let name = required::<String>(root, "shop", "the shop's name", &mut problems);
+    let unit = required::<Unit>(root, "unit", "\"in\" or \"mm\"", &mut problems);
+    let files = entries::<Machine<Written>>(root, "machines", &mut problems);
+    let gauge_files = entries::<GaugeFile>(root, "gauges", &mut problems);
+    let people: BTreeMap<String, Person> = entries::<Person>(root, "people", &mut problems)
+        .into_iter()
+        .map(|(name, (_, person))| (name, person))
+        .collect();
+    let unit = unit.unwrap_or(Unit::Inch);
+
+    let mut machines = BTreeMap::new();
+    for (name, (node, file)) in files {
+        let machine = file.resolve(unit);
+        inspect(&machine, node, &mut problems);
+        machines.insert(name, machine);
+    }
+    let mut gauges = BTreeMap::new();
+    let mut check_blocks = BTreeMap::new();
+    for (name, (node, file)) in gauge_files {
+        let own = file.unit.unwrap_or(unit);
+        if let Some(block) = &file.check_block {
+            check_blocks.insert(name.clone(), block.length(own));
+        }
+        match reads(&file, own) {
+            Ok(reads) => {
+                gauges.insert(name.clone(), Gauge { name, reads });
+            }
+            Err(what) => problems.push(node.problem(what, None)),
+        }
+    }
+    for (person, held) in &people {
+        for machine in &held.passed_on {
+            if !machines.contains_key(machine) {
+                let near = crate::document::nearest(machine, machines.keys().map(String::as_str));
+                let node = root.child("people").and_then(|people| people.child(person));
+                problems.push(node.unwrap_or(root).problem(
+                    format!("no machine here is called `{machine}`"),
+                    near.map(|near| format!("did you mean `{near}`?")),
+                ));
+            }
+        }
+    }
+    if problems.is_empty() {
+        let name = name.unwrap_or_default();
+        Ok(Shop { name, unit, machines, gauges, check_blocks, people })
+    } else {
+        Err(problems)
+    }
+}
+
+fn required<T: serde::de::DeserializeOwned>(
+    root: Node<'_>,
+    key: &str,
+    what: &str,
+    problems: &mut Vec<Problem>,
+) -> Option<T> {
+    match root.child(key) {
+        None => {
+            problems.push(root.problem(format!("`{key}` is missing: {what}"), None));
+            None
+        }
+        Some(node) => node.decode().map_err(|problem| problems.push(problem)).ok(),
+    }
+}
+
+/// Decodes the entries under a key one by one, so one bad one hides no other.
+fn entries<'d, T: serde::de::DeserializeOwned>(
+    root: Node<'d>,
+    key: &str,
+    problems: &mut Vec<Problem>,
+) -> Vec<(String, (Node<'d>, T))> {
+    let Some(node) = root.child(key) else { return Vec::new() };
+    let Some(fields) = node.fields() else {
+        problems.push(node.problem(format!("`{key}` is an object: a name, then what it is"), None));
+        return Vec::new();
+    };
+    let mut good = Vec::new();
+    for field in fields {
+        match field.value.decode::<T>() {
+            Ok(value) => good.push((field.name.to_owned(), (field.value, value))),
+            Err(problem) => problems.push(problem),
+        }
+    }
+    good
+}
+
+fn reads(file: &GaugeFile, unit: Unit) -> Result<Reads, &'static str> {
+    if file.go_no_go {
+        return match (&file.step, &file.uncertainty) {
+            (None, None) => Ok(Reads::GoNoGo),
+            _ => Err("a go/no-go gauge has no marks and no uncertainty"),
+        };
+    }
+    let (Some(step), Some(uncertainty)) = (&file.step, &file.uncertainty) else {
+        return Err("a gauge needs `step` and `uncertainty`, or `go_no_go`");
+    };
+    let (step, uncertainty) = (step.length(unit), uncertainty.length(unit));
+    if step <= Length::ZERO || uncertainty <= Length::ZERO {
+        return Err("`step` and `uncertainty` must be more than nothing");
+    }
+    Ok(Reads::Number {
+        unit,
+        step,
+        shows: file.shows.unwrap_or(Shows::Decimal),
+        uncertainty,
+        range: file.range.as_ref().map(|range| range.length(unit)),
+    })
+}
+
+/// Sizes that can't be: nothing or less, or limits the wrong way round.
+fn inspect(machine: &Machine, node: Node<'_>, problems: &mut Vec<Problem>) {
+    let mut positive = |node: Node<'_>, key: &str, length: Option<Length>| {
+        if length.is_some_and(|length| length <= Length::ZERO) {
+            let at = node.child(key).unwrap_or(node);
+            problems.push(at.problem(format!("`{key}` must be more than nothing"), None));
+        }
+    };
+    for (key, length) in [
+        ("blade_most", machine.blade_most),
+        ("sled_base", machine.sled_base),
+        ("shortest", machine.shortest),
+        ("narrowest", machine.narrowest),
+        ("widest", machine.widest),
+        ("thinnest", machine.thinnest),
+        ("thickest", machine.thickest),
+        ("jog", machine.jog),
+        ("feed_per_minute", machine.feed_per_minute),
+        ("roller_spacing", machine.roller_spacing),
+    ] {
+        positive(node, key, length);
+    }
+    if let Some(most) = &machine.most_cut {
+        let node = node.child("most_cut").unwrap_or(node);
+        positive(node, "hard", Some(most.hard));
+        positive(node, "soft", Some(most.soft));
+        positive(node, "last", most.last);
+    }
+    for (name, readout) in &machine.readouts {
+        let node = node.child("readouts").and_then(|n| n.child(name)).unwrap_or(node);
+        positive(node, "step", Some(readout.step));
+    }
+    for (name, tool) in &machine.tools {
+        let node = node.child("tools").and_then(|n| n.child(name)).unwrap_or(node);
+        for (key, length) in [
+            ("kerf", tool.kerf),
+            ("plate", tool.plate),
+            ("gullet", tool.gullet),
+            ("diameter", tool.diameter),
+            ("most", tool.most),
+            ("need", tool.need),
+        ] {
+            positive(node, key, length);
+        }
+    }
+    for (low, high, low_key, high_key) in [
+        (machine.narrowest, machine.widest, "narrowest", "widest"),
+        (machine.thinnest, machine.thickest, "thinnest", "thickest"),
+    ] {
+        if let (Some(low), Some(high)) = (low, high)
+            && low > high
+        {
+            problems.push(node.problem(format!("`{low_key}` is more than `{high_key}`"), None));
+        }
+    }
+}

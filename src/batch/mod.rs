@@ -1,14 +1,36 @@
 //! What happened to the sets being made together: the journal and its fold.
 
+mod advice;
+mod answer;
 mod disk;
+mod due;
+mod event;
+mod facts;
 mod folder;
+mod follow;
 mod line;
 mod merge;
 mod name;
+mod open;
+mod shape;
+mod state;
 mod station;
 
+pub use advice::{Advice, advice, limits_words};
+pub use answer::{Choice, Refusal, answer, choices, leave, open_gate, take_back, wrong_scale};
 pub use disk::StoreError;
+pub use due::{
+    Drift, Due, ReadWhy, SetDue, Stand, drift, due, is_finished, next_op, verdict_of, wake_at,
+};
+pub use event::{
+    AcceptedChange, Birth, Decision, Event, GaugeSays, Line, MadeDimension, PieceId, StoredSetting,
+    TakenReading, UsedValue,
+};
+pub use facts::{births, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
+pub use follow::{Proposal, proposal, questions, waits_for_the_lead};
 pub use line::{Damage, Entry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
+pub use open::{OpenBatch, OpenError, Snapshot};
+pub use state::{Piece, Reading, Remark, Setup, Shown, State, Wait, Zeroing};
 pub use station::{OpenReport, Station};

@@ -258,7 +258,8 @@ fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
                 "at the {at} the piece would be trapped between its stop or fence and the blade, and thrown"
             ))
             .fix("a stop on the kept side, or a set-off block the wood leaves before the blade")
-            .key("at"),
+            .key("at")
+            .limit(),
         ]
     } else {
         Vec::new()

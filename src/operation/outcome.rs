@@ -70,20 +70,35 @@ pub struct Finding {
     pub fix: Option<String>,
     /// The key of the operation it is about.
     pub key: Option<&'static str>,
+    /// A machine's own limit or a danger: nobody opens it.
+    pub is_a_limit: bool,
 }
 
 impl Finding {
     pub fn error(what: impl Into<String>) -> Finding {
-        Finding { level: Level::Error, what: what.into(), fix: None, key: None }
+        Finding { level: Level::Error, what: what.into(), fix: None, key: None, is_a_limit: false }
     }
 
     pub fn warning(what: impl Into<String>) -> Finding {
-        Finding { level: Level::Warning, what: what.into(), fix: None, key: None }
+        Finding {
+            level: Level::Warning,
+            what: what.into(),
+            fix: None,
+            key: None,
+            is_a_limit: false,
+        }
     }
 
     #[must_use]
     pub fn fix(mut self, fix: impl Into<String>) -> Finding {
         self.fix = Some(fix.into());
+        self
+    }
+
+    /// A machine's own limit or a danger: nobody opens it.
+    #[must_use]
+    pub fn limit(mut self) -> Finding {
+        self.is_a_limit = true;
         self
     }
 

@@ -89,7 +89,8 @@ impl Operation for Rip {
                     work.words(low)
                 ))
                 .fix("use another machine, or the fixture its manual gives for thin strips")
-                .key("to"),
+                .key("to")
+                .limit(),
             );
         }
         out.settings.push(work.sizing("fence", width, WIDTH, &self.to));

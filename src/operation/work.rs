@@ -31,7 +31,7 @@ pub struct Work<'a> {
     pub tool: Option<&'a Tool>,
     pub blank: &'a Blank,
     /// Finished sizes of the part.
-    pub finish: &'a BTreeMap<FeatureName, Length>,
+    pub finish: BTreeMap<FeatureName, Length>,
     pub hardness: Hardness,
     pub aim: Length,
     pub scope: &'a dyn Scope,
@@ -209,7 +209,8 @@ impl Work<'_> {
                     self.words(height)
                 ))
                 .fix("thinner stock, or another machine: nobody can open this limit")
-                .key("at"),
+                .key("at")
+                .limit(),
             );
             return (None, findings);
         }
@@ -221,7 +222,7 @@ impl Work<'_> {
         let (Some(machine), Some(at)) = (self.machine, self.at) else { return Vec::new() };
         let mut findings = Vec::new();
         let mut refuse = |what: String, fix: &str| {
-            findings.push(Finding::error(what).fix(fix).key("at"));
+            findings.push(Finding::error(what).fix(fix).key("at").limit());
         };
         let gang = i64::from(self.blank.gang.max(1));
         for (feature, short, low) in [

@@ -12,7 +12,7 @@ pub use compare::{Change, Collision, compare};
 pub use inspect::{places, problems};
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
 pub use values::{DimensionState, dimensions};
-pub use walk::walk;
+pub use walk::{cut_again, walk};
 
 use crate::document::Level;
 use crate::measure::{Feature, Length, Limits, SafeSide};
@@ -58,6 +58,8 @@ pub struct Group {
     pub outcome: Outcome,
     /// One for each check of the operation.
     pub limits: Vec<GroupLimits>,
+    /// The lengths its formulas used, and whether each was made.
+    pub used: Vec<(String, Length, bool)>,
 }
 
 /// The size wanted and its limits, for one check and one group.
@@ -100,6 +102,8 @@ pub struct PlanFinding {
     pub at: Option<std::ops::Range<usize>>,
     /// Which check, when it is about one.
     pub check: Option<usize>,
+    /// A machine's own limit or a danger: nobody opens it.
+    pub is_a_limit: bool,
 }
 
 impl Plan {

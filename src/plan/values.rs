@@ -77,6 +77,22 @@ impl<'a> View<'a> {
             .collect()
     }
 
+    /// The lengths of these names, and whether each was made.
+    pub fn used<'n>(
+        &self,
+        names: impl Iterator<Item = &'n str>,
+    ) -> Vec<(String, crate::measure::Length, bool)> {
+        let mut used: Vec<(String, crate::measure::Length, bool)> = Vec::new();
+        for name in names {
+            if used.iter().all(|(known, ..)| known != name)
+                && let Some(length) = self.value(name).ok().and_then(|value| value.length())
+            {
+                used.push((name.to_owned(), length, self.made.contains_key(name)));
+            }
+        }
+        used
+    }
+
     /// `leg_square 1 5/8, planned`; `shoulder 13 5/16, follows leg_square 1 11/32: smallest …`.
     pub fn source(&self, name: &str, unit: Unit) -> Option<String> {
         let value = self.value(name).ok()?;

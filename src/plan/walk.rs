@@ -10,7 +10,7 @@ use crate::document::{Level, nearest, visible};
 use crate::formula::Scope;
 use crate::measure::{Length, SafeSide};
 use crate::operation::{
-    Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Trouble, Work, words,
+    Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Over, Trouble, Work, words,
 };
 use crate::route::{Check, Part, PieceLabel, Route, Step};
 use crate::shop::{DUST, Machine, MachineKind, Shop, Tool, cautions};
@@ -30,6 +30,24 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
     plan.operations.sort_by_key(|operation| operation.op);
     inspect::across(route, shop, &mut plan);
     plan
+}
+
+/// What an operation says of a piece that came out too big: one sentence.
+pub fn cut_again(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over) -> Option<String> {
+    let step = route.step(op)?;
+    let part = route.part(&step.part)?;
+    let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
+    let mut walker = Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() };
+    for earlier in route.steps.iter().filter(|s| s.part == part.name && s.op < op) {
+        walker.operation(earlier);
+    }
+    let made: Vec<&MadeValue> = known.made_for(op).collect();
+    let bench = walker.bench(step, &mut Vec::new());
+    let view = View::new(route, made.iter().copied(), walker.pieces.first());
+    let source = |_: &str| None;
+    let (_, blank) = walker.alike(&made, step).into_iter().next()?;
+    let work = walker.work(step, &bench, &view, &blank, &source);
+    Some(step.what.cut_again(&work, over))
 }
 
 struct Walker<'a> {
@@ -98,21 +116,8 @@ impl<'a> Walker<'a> {
     ) -> Group {
         let unit = self.route.unit;
         let source = |name: &str| view.source(name, unit);
-        let mut work = Work {
-            unit,
-            at: step.at.as_deref(),
-            machine: bench.machine,
-            shop_unit: self.shop.unit,
-            tool_name: bench.tool.map(|(name, _)| name),
-            tool: bench.tool.map(|(_, tool)| tool),
-            blank: &blank,
-            finish: &self.sizes(&self.part.finish, view),
-            hardness: self.part.species.as_deref().map_or(Hardness::Hard, Hardness::of_species),
-            aim: Length::ZERO,
-            scope: view,
-            source: &source,
-            shortest_later: limit,
-        };
+        let mut work = self.work(step, bench, view, &blank, &source);
+        work.shortest_later = limit;
         let mut trouble = |trouble: Trouble| {
             let mut finding = plan_finding(step.op, Level::Error, trouble.error.what);
             finding.fix = trouble.error.help;
@@ -149,15 +154,42 @@ impl<'a> Walker<'a> {
                 GroupLimits { target, limits }
             })
             .collect();
-        for Finding { level, what, fix, key } in std::mem::take(&mut outcome.findings) {
+        for Finding { level, what, fix, key, is_a_limit } in std::mem::take(&mut outcome.findings) {
             let mut finding = plan_finding(step.op, level, what);
             finding.fix = fix;
             finding.key = key;
+            finding.is_a_limit = is_a_limit;
             push_once(findings, finding);
         }
         self.freeze(step, &mut outcome);
         self.settle(step, view, &mut outcome.after);
-        Group { pieces: members, before: blank, outcome, limits }
+        let used = view.used(step.names());
+        Group { pieces: members, before: blank, outcome, limits, used }
+    }
+
+    fn work<'w>(
+        &'w self,
+        step: &'w Step,
+        bench: &Bench<'w>,
+        view: &'w View<'w>,
+        blank: &'w Blank,
+        source: &'w dyn Fn(&str) -> Option<String>,
+    ) -> Work<'w> {
+        Work {
+            unit: self.route.unit,
+            at: step.at.as_deref(),
+            machine: bench.machine,
+            shop_unit: self.shop.unit,
+            tool_name: bench.tool.map(|(name, _)| name),
+            tool: bench.tool.map(|(_, tool)| tool),
+            blank,
+            finish: self.sizes(&self.part.finish, view),
+            hardness: self.part.species.as_deref().map_or(Hardness::Hard, Hardness::of_species),
+            aim: Length::ZERO,
+            scope: view,
+            source,
+            shortest_later: None,
+        }
     }
 
     /// Puts the numbers of a setup that has begun in place of computed ones.
@@ -419,6 +451,7 @@ pub(super) fn plan_finding(op: u32, level: Level, what: String) -> PlanFinding {
         key: None,
         at: None,
         check: None,
+        is_a_limit: false,
     }
 }
 

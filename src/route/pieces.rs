@@ -17,6 +17,8 @@ pub enum Role {
     Spare,
     /// Cheap stock of the same section, to prove settings on.
     Setup,
+    /// Several pieces still in one length.
+    Blank,
 }
 
 /// What a piece is called: a label, moved when a piece is used elsewhere.
@@ -36,6 +38,7 @@ impl fmt::Display for PieceLabel {
             Role::Set => write!(f, "{} {}", self.part, self.number),
             Role::Spare => write!(f, "{} {} spare", self.part, self.number),
             Role::Setup => write!(f, "{} setup {}", self.part, self.number),
+            Role::Blank => write!(f, "{} blank {}", self.part, self.number),
         }
     }
 }

@@ -1,0 +1,228 @@
+//! What to do after a reading, computed from limits, safe side, machine and
+//! what is left. Knows nothing of screens; says plain sentences.
+
+use super::due::{Stand, drift, verdict_of};
+use super::shape::{self, Miss};
+use super::state::Reading;
+use crate::measure::{Feature, Length, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone};
+use crate::operation::{Over, decimal, words};
+use crate::plan::PlannedCheck;
+
+/// What a reading says and what follows from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Advice {
+    pub verdict: Verdict,
+    /// `too thick by 0.021: can be cut again`.
+    pub headline: String,
+    pub zone: Option<Zone>,
+    /// What to do next, most important first.
+    pub next: Vec<String>,
+    /// Shapes of a miss that are asked about.
+    pub questions: Vec<String>,
+}
+
+/// Advice after a reading of the operation someone stands at.
+pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
+    let taken = &reading.taken;
+    let planned = stand.plan.operation(taken.op)?;
+    let (n, check) =
+        planned.checks.iter().enumerate().find(|(_, check)| check.of == taken.feature)?;
+    let verdict = verdict_of(taken);
+    let unit = stand.route.unit;
+    let places = if unit == Unit::Inch { 3 } else { 2 };
+    let headline = verdict.words(check.kind, unit, places);
+    let zone = taken.size().and_then(|size| zone(size, &taken.limits(), taken.uncertainty));
+    let mut next = Vec::new();
+    let mut questions = Vec::new();
+    match verdict {
+        Verdict::In => next.extend(zone_words(zone, taken.safe)),
+        Verdict::TooClose { .. } => next.push(close_call(stand, check, reading)),
+        Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. } => {
+            next.extend(cut_again(stand, reading));
+        }
+        Verdict::TooBig { .. } | Verdict::TooSmall { .. } => {
+            next.extend(cant_be_put_back(stand, check, reading));
+        }
+    }
+    if !matches!(verdict, Verdict::In) {
+        questions = asked(stand, check, reading);
+    }
+    if let Some(drift) = drift(stand, check, n) {
+        next.extend(drift_words(stand, &drift, unit));
+    }
+    Some(Advice { verdict, headline, zone, next, questions })
+}
+
+/// The middle half of the band, an outer quarter, and which way.
+fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
+    let unsafe_zone = match safe {
+        SafeSide::Big => Zone::OuterLow,
+        SafeSide::Small => Zone::OuterHigh,
+        SafeSide::Neither => return None,
+    };
+    match zone? {
+        held if held == unsafe_zone => {
+            Some("In, but near the side that can't be put back: measure the next one.".to_owned())
+        }
+        Zone::OuterHigh | Zone::OuterLow => {
+            Some("In, near the side that can still be cut: carry on.".to_owned())
+        }
+        _ => None,
+    }
+}
+
+fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> String {
+    let limits = reading.taken.limits();
+    let better = stand.shop.gauges.values().find(|gauge| {
+        gauge.uncertainty().is_some_and(|u| u < reading.taken.uncertainty)
+            && gauge.judges(&limits) == crate::measure::Judges::Well
+    });
+    let u = decimal(reading.taken.uncertainty, stand.route.unit);
+    match better {
+        Some(gauge) => {
+            format!("The {} can be off by {u}: measure it with the {}.", check.gauge, gauge.name)
+        }
+        None => format!(
+            "The {} can be off by {u}: measure again in the same place, or let the lead decide.",
+            check.gauge
+        ),
+    }
+}
+
+fn cut_again(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
+    let taken = &reading.taken;
+    let (size, target) = (taken.size()?, taken.target?);
+    let limit = match taken.safe {
+        SafeSide::Big => size - taken.high?,
+        SafeSide::Small => taken.low? - size,
+        SafeSide::Neither => return None,
+    };
+    let over = Over { target: (size - target).abs(), limit };
+    stand.cut_again(over)
+}
+
+fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {
+    let taken = &reading.taken;
+    let mut next = vec!["Set it aside and see the lead. Don't cut the next one yet.".to_owned()];
+    let others: Vec<&Reading> = stand
+        .state
+        .counting_readings()
+        .filter(|other| {
+            other.taken.op == taken.op
+                && other.taken.feature == taken.feature
+                && other.taken.piece != taken.piece
+        })
+        .collect();
+    let out_too =
+        others.iter().filter(|other| verdict_of(&other.taken) == verdict_of(taken)).count();
+    if others.is_empty() {
+        next.push("If they all come so, the setting is wrong: look at the scale.".to_owned());
+    } else if out_too == 0 && check.kind == Feature::Length {
+        next.push(
+            "The others are good: a shorter match for this set, or a spare, is the lead's choice."
+                .to_owned(),
+        );
+    }
+    if let Some(planned) = stand.plan.operation(taken.op) {
+        let before = stand
+            .route
+            .steps
+            .iter()
+            .filter(|step| step.part == planned.part && step.op < taken.op)
+            .map(|step| step.op)
+            .max();
+        if let Some(before) = before {
+            let spares = stand.state.spares_through(&planned.part, before);
+            next.push(match spares {
+                0 => "No spare has come this far.".to_owned(),
+                1 => "One spare has come this far.".to_owned(),
+                n => format!("{n} spares have come this far."),
+            });
+        }
+    }
+    next
+}
+
+fn drift_words(stand: &Stand<'_>, drift: &super::due::Drift, unit: Unit) -> Vec<String> {
+    let by = decimal(drift.by.abs(), unit);
+    let way = if drift.by.is_negative() { "smaller" } else { "bigger" };
+    let mut lines = vec![format!("From first to last it got {by} {way}: the setting moved.")];
+    match &drift.next {
+        Some(piece) => lines.push(format!("Measure {} next.", stand.state.name(piece))),
+        None => lines.push(format!(
+            "It moved between the pieces cut {} and {}.",
+            ordinal(drift.after),
+            ordinal(drift.before)
+        )),
+    }
+    lines
+}
+
+fn ordinal(n: usize) -> String {
+    let ending = match (n % 100, n % 10) {
+        (11..=13, _) => "th",
+        (_, 1) => "st",
+        (_, 2) => "nd",
+        (_, 3) => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending}")
+}
+
+/// Shapes of a miss, with everything near that could make one.
+fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {
+    let taken = &reading.taken;
+    let (Some(size), Some(target)) = (taken.size(), taken.target) else { return Vec::new() };
+    let Some(planned) = stand.plan.operation(taken.op) else { return Vec::new() };
+    let machine = planned.at.as_ref().and_then(|at| stand.shop.machines.get(at));
+    let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
+    let gauge = stand.gauge(check);
+    let (unit, mark) = match gauge.map(|gauge| &gauge.reads) {
+        Some(Reads::Number { unit, step, shows: Shows::Fraction, .. }) => (*unit, Some(*step)),
+        Some(Reads::Number { unit, .. }) => (*unit, None),
+        _ => (stand.route.unit, None),
+    };
+    let made_from: Vec<(String, Length)> = stand
+        .group_of(&taken.piece)
+        .map(|group| group.used.iter())
+        .into_iter()
+        .flatten()
+        .flat_map(|(name, ..)| {
+            std::iter::once(name.as_str())
+                .chain(stand.route.dims.uses(name).iter().map(String::as_str))
+        })
+        .filter_map(|name| {
+            let value = stand.route.dims.value(name, &|_| None).ok()?.length()?;
+            Some((name.to_owned(), value))
+        })
+        .collect();
+    let step = stand.group_of(&taken.piece).and_then(|group| {
+        let passes = &group.outcome.passes;
+        let [.., before, last] = passes.as_slice() else { return None };
+        Some(before.dial.0 - last.dial.0)
+    });
+    shape::questions(&Miss {
+        reading: size,
+        target,
+        uncertainty: taken.uncertainty,
+        unit,
+        typed: taken.typed.trim(),
+        by_eye: mark.is_some() || taken.typed.contains('/'),
+        mark,
+        tape: check.gauge.contains("tape"),
+        kerf: tool.and_then(|tool| tool.kerf),
+        tooth: tool.and_then(crate::shop::Tool::tooth),
+        step,
+        made_from: &made_from,
+    })
+}
+
+/// The limits in words: `1.242 to 1.258`.
+pub fn limits_words(limits: &crate::measure::Limits, unit: Unit) -> String {
+    match (limits.low, limits.high) {
+        (Some(low), Some(high)) => format!("{} to {}", decimal(low, unit), words(high, unit)),
+        (Some(low), None) => format!("{} or more", words(low, unit)),
+        (None, Some(high)) => format!("{} or less", words(high, unit)),
+        (None, None) => String::new(),
+    }
+}

@@ -1,0 +1,272 @@
+//! Everything that can happen to a batch, as it is written in its journal.
+//! Knows nothing of files, screens or what follows from an event.
+
+use serde::{Deserialize, Serialize};
+
+use super::line::{Entry, Reference};
+use crate::measure::{Dial, Length, Limits, SafeSide, Target};
+use crate::operation::FeatureName;
+use crate::route::{PieceLabel, Span};
+
+/// A line of the journal.
+pub type Line = Entry<Event>;
+
+/// Who a piece is for good: the station it was born at and a counter there.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct PieceId(pub String);
+
+impl PieceId {
+    pub fn new(station: &str, count: u64) -> PieceId {
+        PieceId(format!("{station}-{count}"))
+    }
+}
+
+/// A piece coming into being, with what it is called from now on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Birth {
+    pub id: PieceId,
+    pub label: PieceLabel,
+    /// How many finished pieces still hang together in it.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub gang: u32,
+}
+
+fn one() -> u32 {
+    1
+}
+
+fn is_one(gang: &u32) -> bool {
+    *gang == 1
+}
+
+/// A setting as a setup or a piece stores it: values, never formulas.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StoredSetting {
+    pub setting: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pass: Option<u32>,
+    pub target: Target,
+    pub dial: Dial,
+}
+
+/// A named value a setting was computed from.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct UsedValue {
+    pub dim: String,
+    pub value: Length,
+    pub made: bool,
+}
+
+/// What a gauge said: a number, or go / no-go.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum GaugeSays {
+    Size(Length),
+    In,
+    TooBig,
+    TooSmall,
+}
+
+/// One measured value, with all that is needed to judge it again years later.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TakenReading {
+    pub op: u32,
+    pub piece: PieceId,
+    pub feature: FeatureName,
+    pub says: GaugeSays,
+    /// As it was typed.
+    pub typed: String,
+    pub gauge: String,
+    /// Expanded (k = 2); nothing for a go/no-go gauge.
+    pub uncertainty: Length,
+    pub target: Option<Length>,
+    pub low: Option<Length>,
+    pub high: Option<Length>,
+    pub safe: SafeSide,
+}
+
+impl TakenReading {
+    pub fn size(&self) -> Option<Length> {
+        match self.says {
+            GaugeSays::Size(size) => Some(size),
+            _ => None,
+        }
+    }
+
+    pub fn limits(&self) -> Limits {
+        Limits { low: self.low, high: self.high }
+    }
+}
+
+/// What is decided about a piece that isn't to size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Decision {
+    Accept,
+    Rework,
+    UseElsewhere,
+    Remake,
+    SetAside,
+}
+
+impl Decision {
+    pub fn words(self) -> &'static str {
+        match self {
+            Decision::Accept => "accept",
+            Decision::Rework => "rework",
+            Decision::UseElsewhere => "use elsewhere",
+            Decision::Remake => "remake",
+            Decision::SetAside => "set aside",
+        }
+    }
+}
+
+/// A dimension taking a value from readings.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MadeDimension {
+    pub dim: String,
+    pub span: Span,
+    /// Which set, when it holds for one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub set: Option<u32>,
+    /// Which piece, when it holds for one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub piece: Option<PieceId>,
+    pub value: Length,
+    pub op: u32,
+    pub words: String,
+    /// The readings it was taken from.
+    pub from: Vec<Reference>,
+}
+
+/// A setting that follows from what was accepted, as it was and as it is now.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AcceptedChange {
+    pub op: u32,
+    pub setting: String,
+    pub was: Option<Dial>,
+    pub now: Dial,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Event {
+    /// The batch begins.
+    Started {
+        batch: String,
+        route: String,
+        sets: u32,
+        born: Vec<Birth>,
+    },
+    /// Who is at this station now.
+    People {
+        present: Vec<String>,
+    },
+    /// The cautions of a machine and tool were read; it holds for the day.
+    CautionRead {
+        machine: String,
+        tool: Option<String>,
+    },
+    /// A gauge was zeroed, and what it then read on its check block.
+    GaugeZeroed {
+        gauge: String,
+        typed: Option<String>,
+        read: Option<Length>,
+        block: Option<Length>,
+    },
+    /// A tool was put in, the machine isolated meanwhile.
+    Tool {
+        op: u32,
+        machine: String,
+        tool: String,
+    },
+    /// What a scale showed after it was set.
+    Setting {
+        op: u32,
+        stored: StoredSetting,
+        /// The pieces it is for; none named means all.
+        pieces: Vec<PieceId>,
+        tool: Option<String>,
+        shown: Length,
+        typed: String,
+        /// Whether the scale showed the dial asked for.
+        right: bool,
+        used: Vec<UsedValue>,
+    },
+    /// A setting is to be moved after a first piece, by so much on its scale.
+    Moved {
+        op: u32,
+        setting: String,
+        by: Length,
+        why: String,
+    },
+    /// The first piece of a setup is good.
+    FirstPiece {
+        op: u32,
+        piece: PieceId,
+    },
+    Reading(TakenReading),
+    /// Pieces have been through one of its passes, or through all of it.
+    Done {
+        op: u32,
+        pieces: Vec<PieceId>,
+        pass: Option<u32>,
+        /// Whether they are through the operation with this.
+        through: bool,
+        tool: Option<String>,
+        settings: Vec<StoredSetting>,
+        /// Said by a reading of the piece, with which it stands and falls.
+        by_reading: bool,
+    },
+    /// A blank of several came apart.
+    Split {
+        op: u32,
+        from: PieceId,
+        into: Vec<Birth>,
+    },
+    /// An event is struck out; it stays on record.
+    TakenBack {
+        what: Reference,
+    },
+    Decided {
+        op: u32,
+        piece: PieceId,
+        decision: Decision,
+        why: String,
+    },
+    Made(MadeDimension),
+    /// The lead accepted what follows from made values.
+    Accepted {
+        op: u32,
+        changes: Vec<AcceptedChange>,
+    },
+    /// The lead opened an operation before its time.
+    GateOpened {
+        op: u32,
+        why: String,
+    },
+    /// All pieces in are out; the setup may be torn down.
+    Closed {
+        op: u32,
+        done: usize,
+        aside: usize,
+    },
+    /// People left in the middle, and said how it stands.
+    Left {
+        op: u32,
+        done: usize,
+        to_go: usize,
+        note: String,
+    },
+    Note {
+        op: Option<u32>,
+        text: String,
+    },
+    /// Something is waited for, such as glue.
+    Timer {
+        op: u32,
+        minutes: u32,
+        what: String,
+    },
+}

@@ -1,0 +1,166 @@
+//! What a batch knows so far, put the way a plan asks for it.
+//! Knows nothing of screens or files.
+
+use std::collections::BTreeMap;
+
+use super::event::{Birth, PieceId, StoredSetting};
+use super::state::{Reading, Setup, State};
+use crate::measure::Length;
+use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
+use crate::route::{PieceLabel, Role, Route, Span};
+
+impl State {
+    /// Everything a plan may take as known.
+    pub fn known(&self) -> Known {
+        let made = self.made.iter().filter_map(|accepted| {
+            let made = &accepted.made;
+            let over = match made.span {
+                Span::Batch => MadeOver::Batch,
+                Span::Set => MadeOver::Set(made.set?),
+                Span::Piece => MadeOver::Piece(self.piece(made.piece.as_ref()?)?.label.clone()),
+            };
+            Some(MadeValue {
+                dim: made.dim.clone(),
+                over,
+                value: made.value,
+                op: Some(made.op),
+                words: made.words.clone(),
+            })
+        });
+        let mut pieces: BTreeMap<String, Vec<PieceLabel>> = BTreeMap::new();
+        for piece in self.pieces.iter().filter(|piece| piece.whole) {
+            pieces.entry(piece.label.part.clone()).or_default().push(piece.label.clone());
+        }
+        Known {
+            made: made.collect(),
+            measured: self.measured(),
+            frozen: self
+                .setups
+                .iter()
+                .filter_map(|(op, setup)| Some((*op, setup.frozen()?)))
+                .collect(),
+            pieces,
+        }
+    }
+
+    /// How big each feature came out at each operation that is closed.
+    fn measured(&self) -> BTreeMap<(u32, String), Measured> {
+        let mut measured: BTreeMap<(u32, String), Measured> = BTreeMap::new();
+        for reading in self.counting_readings().filter(|r| self.is_closed(r.taken.op)) {
+            let Some(size) = reading.taken.size() else { continue };
+            measured
+                .entry((reading.taken.op, reading.taken.feature.clone()))
+                .and_modify(|found| {
+                    found.least = found.least.min(size);
+                    found.most = found.most.max(size);
+                })
+                .or_insert(Measured { least: size, most: size });
+        }
+        measured
+    }
+
+    /// Readings that stand, of pieces that count: neither setup pieces nor set aside.
+    pub fn counting_readings(&self) -> impl Iterator<Item = &Reading> {
+        self.readings.iter().filter(|reading| {
+            let taken = &reading.taken;
+            let counts = self
+                .piece(&taken.piece)
+                .is_some_and(|piece| piece.aside.is_none() && piece.label.role != Role::Setup);
+            let standing = self.standing(taken.op, &taken.piece, &taken.feature);
+            counts && standing.is_some_and(|held| held.reference == reading.reference)
+        })
+    }
+}
+
+impl Setup {
+    fn frozen(&self) -> Option<Frozen> {
+        let made = self.begun?;
+        let mut settings: Vec<FrozenSetting> = Vec::new();
+        for shown in self.shown.iter().filter(|shown| shown.right) {
+            let StoredSetting { setting, pass, target, dial } = &shown.stored;
+            settings.retain(|held| held.name != *setting || held.pass != *pass);
+            settings.push(FrozenSetting {
+                name: setting.clone(),
+                pass: *pass,
+                target: *target,
+                dial: *dial,
+            });
+        }
+        Some(Frozen { made, settings })
+    }
+
+    /// The settings in force, as pieces store them.
+    pub fn in_force(&self) -> Vec<StoredSetting> {
+        let mut force: Vec<StoredSetting> = Vec::new();
+        for shown in self.shown.iter().filter(|shown| shown.right) {
+            force.retain(|held| held.setting != shown.stored.setting);
+            force.push(shown.stored.clone());
+        }
+        force
+    }
+}
+
+/// The pieces a batch begins with, setup pieces first. Parts cut several in
+/// one length are born as blanks of so many.
+pub fn births(route: &Route, plan: &Plan, station: &str) -> Vec<Birth> {
+    let mut births = Vec::new();
+    let mut count = 0;
+    for part in &route.parts {
+        let mut labels = route.pieces(part);
+        let gang = plan
+            .operations
+            .iter()
+            .filter(|operation| operation.part == part.name)
+            .flat_map(|operation| &operation.groups)
+            .map(|group| group.outcome.after.gang)
+            .max()
+            .unwrap_or(1)
+            .max(1);
+        if gang > 1 {
+            let blanks = labels.len().div_ceil(gang as usize) as u32;
+            labels = (1..=blanks)
+                .map(|number| PieceLabel {
+                    part: part.name.clone(),
+                    number,
+                    role: Role::Blank,
+                    set: None,
+                    hand: None,
+                })
+                .collect();
+        }
+        labels.sort_by_key(|label| label.role != Role::Setup);
+        for label in labels {
+            count += 1;
+            births.push(Birth { id: PieceId::new(station, count), label, gang });
+        }
+    }
+    births
+}
+
+/// The pieces a blank comes apart into.
+pub fn split(
+    route: &Route,
+    state: &State,
+    blank: &PieceId,
+    station: &str,
+    taken: u64,
+) -> Vec<Birth> {
+    let Some(blank) = state.piece(blank) else { return Vec::new() };
+    let Some(part) = route.part(&blank.label.part) else { return Vec::new() };
+    let labels = route.pieces(part);
+    let first = (blank.label.number - 1) * blank.gang;
+    (0..blank.gang)
+        .map(|n| {
+            let index = (first + n) as usize;
+            let label = labels.get(index).cloned().unwrap_or_else(|| PieceLabel {
+                part: part.name.clone(),
+                number: index as u32 + 1,
+                role: Role::Spare,
+                set: None,
+                hand: None,
+            });
+            let id = PieceId::new(station, state.next_birth(station) + taken + u64::from(n));
+            Birth { id, label, gang: 1 }
+        })
+        .collect()
+}

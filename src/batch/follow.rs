@@ -1,0 +1,195 @@
+//! What follows from readings: the dimension they become, the collisions and
+//! the settings that change. Knows nothing of how the lead is asked.
+
+use super::due::Stand;
+use super::event::{AcceptedChange, Event, MadeDimension};
+use super::line::Reference;
+use super::state::{Reading, State};
+use crate::measure::Length;
+use crate::plan::{Change, Collision, MadeOver, MadeValue, compare, walk};
+use crate::route::{Becomes, Route, Span, Take};
+
+/// What the lead is asked to accept, once, for an operation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposal {
+    pub op: u32,
+    pub made: Vec<MadeDimension>,
+    /// What each dimension was planned to be, in the order of `made`.
+    pub planned: Vec<Option<Length>>,
+    pub collisions: Vec<Collision>,
+    pub changes: Vec<Change>,
+    /// Settings looked at that stay as they are.
+    pub unchanged: usize,
+}
+
+impl Proposal {
+    /// The events by which it is accepted.
+    pub fn accepted(&self) -> Vec<Event> {
+        let mut events: Vec<Event> = self.made.iter().cloned().map(Event::Made).collect();
+        let changes = self
+            .changes
+            .iter()
+            .map(|change| AcceptedChange {
+                op: change.op,
+                setting: change.setting.clone(),
+                was: change.was,
+                now: change.now,
+            })
+            .collect();
+        events.push(Event::Accepted { op: self.op, changes });
+        events
+    }
+}
+
+/// Whether an operation's readings still wait for the lead.
+pub fn waits_for_the_lead(route: &Route, state: &State, op: u32) -> bool {
+    state.is_closed(op) && !state.accepted.contains(&op) && !made(route, state, op).is_empty()
+}
+
+/// What the readings of the operation become, and what that changes.
+pub fn proposal(stand: &Stand<'_>) -> Option<Proposal> {
+    if !waits_for_the_lead(stand.route, stand.state, stand.op) {
+        return None;
+    }
+    let made = made(stand.route, stand.state, stand.op);
+    let mut known = stand.state.known();
+    for made in &made {
+        let over = match made.span {
+            Span::Batch => MadeOver::Batch,
+            Span::Set => MadeOver::Set(made.set?),
+            Span::Piece => MadeOver::Piece(stand.state.piece(made.piece.as_ref()?)?.label.clone()),
+        };
+        known.made.push(MadeValue {
+            dim: made.dim.clone(),
+            over,
+            value: made.value,
+            op: Some(made.op),
+            words: made.words.clone(),
+        });
+    }
+    let after = walk(stand.route, stand.shop, &known);
+    let (collisions, changes, looked_at) = compare(stand.plan, &after);
+    let planned = made
+        .iter()
+        .map(|made| stand.route.dims.value(&made.dim, &|_| None).ok()?.length())
+        .collect();
+    let unchanged = looked_at - changes.len();
+    Some(Proposal { op: stand.op, made, planned, collisions, changes, unchanged })
+}
+
+/// The dimensions an operation's standing readings make.
+fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
+    let Some(step) = route.step(op) else { return Vec::new() };
+    let mut made = Vec::new();
+    for check in &step.checks {
+        let Some(becomes) = &check.becomes else { continue };
+        let readings: Vec<&Reading> = state
+            .counting_readings()
+            .filter(|reading| reading.taken.op == op && reading.taken.feature == check.of)
+            .collect();
+        for (set, piece, group) in grouped(state, becomes.of, &readings) {
+            if let Some(value) = taken(becomes.take, &group) {
+                made.push(MadeDimension {
+                    dim: becomes.dim.clone(),
+                    span: becomes.of,
+                    set,
+                    piece,
+                    value,
+                    op,
+                    words: words(becomes, &group, op, &check.with),
+                    from: group.iter().map(|reading| reading.reference.clone()).collect(),
+                });
+            }
+        }
+    }
+    made
+}
+
+type ReadingsOf<'a> = (Option<u32>, Option<super::event::PieceId>, Vec<&'a Reading>);
+
+fn grouped<'a>(state: &State, span: Span, readings: &[&'a Reading]) -> Vec<ReadingsOf<'a>> {
+    let mut groups: Vec<ReadingsOf<'a>> = Vec::new();
+    for reading in readings {
+        let piece = state.piece(&reading.taken.piece);
+        let key = match span {
+            Span::Batch => (None, None),
+            // A spare belongs to no set until it is put into one.
+            Span::Set => match piece.and_then(|piece| piece.label.set) {
+                Some(set) => (Some(set), None),
+                None => continue,
+            },
+            Span::Piece => (None, Some(reading.taken.piece.clone())),
+        };
+        match groups.iter_mut().find(|(set, piece, _)| (*set, piece.clone()) == key) {
+            Some((.., group)) => group.push(reading),
+            None => groups.push((key.0, key.1, vec![reading])),
+        }
+    }
+    groups
+}
+
+fn taken(take: Take, readings: &[&Reading]) -> Option<Length> {
+    let sizes: Vec<Length> = readings.iter().filter_map(|reading| reading.taken.size()).collect();
+    let count = sizes.len() as i64;
+    match take {
+        Take::Smallest => sizes.into_iter().min(),
+        Take::Largest => sizes.into_iter().max(),
+        Take::Mean => (count > 0).then(|| sizes.into_iter().sum::<Length>() / count),
+    }
+}
+
+/// `smallest of 24 readings at op 50, calipers`.
+fn words(becomes: &Becomes, readings: &[&Reading], op: u32, gauge: &str) -> String {
+    match readings.len() {
+        1 => format!("read at op {op}, {gauge}"),
+        n => format!("{} of {n} readings at op {op}, {gauge}", becomes.take.word()),
+    }
+}
+
+/// What came in late or was struck after the lead accepted: what was accepted
+/// stands, and the lead is asked.
+pub fn questions(state: &State) -> Vec<String> {
+    let mut questions = Vec::new();
+    for accepted in &state.made {
+        let made = &accepted.made;
+        let known: Vec<&Reference> = made.from.iter().collect();
+        let struck = state
+            .readings
+            .iter()
+            .filter(|reading| reading.struck && known.contains(&&reading.reference))
+            .count();
+        let features: Vec<&str> = state
+            .readings
+            .iter()
+            .filter(|reading| known.contains(&&reading.reference))
+            .map(|reading| reading.taken.feature.as_str())
+            .collect();
+        let late = state
+            .counting_readings()
+            .filter(|reading| {
+                let same_piece =
+                    made.piece.as_ref().is_none_or(|piece| *piece == reading.taken.piece);
+                let set = state.piece(&reading.taken.piece).and_then(|piece| piece.label.set);
+                reading.taken.op == made.op
+                    && features.contains(&reading.taken.feature.as_str())
+                    && same_piece
+                    && (made.set.is_none() || made.set == set)
+                    && !known.contains(&&reading.reference)
+            })
+            .count();
+        if struck + late > 0 {
+            let what = match (late, struck) {
+                (late, 0) => format!("{late} came after it was accepted"),
+                (0, struck) => format!("{struck} of them struck out since"),
+                (late, struck) => {
+                    format!("{late} came after it was accepted, {struck} struck out since")
+                }
+            };
+            questions.push(format!(
+                "{} was made from readings at op {}: {what}. It stands until the lead measures again.",
+                made.dim, made.op
+            ));
+        }
+    }
+    questions
+}

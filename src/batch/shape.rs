@@ -1,0 +1,186 @@
+//! Misses whose size and sign tell a story. They are asked about, never
+//! corrected. Knows nothing of pieces, people or what is decided.
+//!
+//! The list is common practice, no source; a miss matches when it is within
+//! the gauge's uncertainty of the story's size.
+
+use crate::measure::{Length, Unit};
+
+/// A reading that is out, and what is near it.
+#[derive(Clone, Debug)]
+pub struct Miss<'a> {
+    pub reading: Length,
+    pub target: Length,
+    pub uncertainty: Length,
+    pub unit: Unit,
+    /// As it was typed.
+    pub typed: &'a str,
+    /// Whether the gauge has printed marks that can be miscounted.
+    pub by_eye: bool,
+    /// The smallest printed mark.
+    pub mark: Option<Length>,
+    pub tape: bool,
+    pub kerf: Option<Length>,
+    /// How far a tooth stands out from the plate.
+    pub tooth: Option<Length>,
+    /// The last step the machine was closed by.
+    pub step: Option<Length>,
+    /// Named lengths the target is made from.
+    pub made_from: &'a [(String, Length)],
+}
+
+/// Questions about a miss, the likeliest first.
+pub fn questions(miss: &Miss<'_>) -> Vec<String> {
+    let d = miss.reading - miss.target;
+    let about = |size: Length, within: Length| (d.abs() - size).abs() <= within;
+    let near = |size: Length| about(size, miss.uncertainty);
+    let mut asked = Vec::new();
+    let mut ask = |text: String| asked.push(text);
+
+    let ratio = miss.reading.ratio(miss.target);
+    let close_to = |ratio: f64, wanted: f64| (ratio / wanted - 1.0).abs() < 0.02;
+    if close_to(ratio, 25.4) || close_to(ratio, 1.0 / 25.4) {
+        ask("Millimetres for inches? Look at the unit the gauge is in.".to_owned());
+    } else if close_to(ratio, 10.0) || close_to(ratio, 0.1) {
+        ask("A decimal point in the wrong place?".to_owned());
+    }
+    if swapped(miss) {
+        ask("Two figures swapped? Read it again.".to_owned());
+    }
+    if miss.unit == Unit::Inch && near(Length::INCH) {
+        ask("An inch out: was the rule burned an inch?".to_owned());
+    }
+    for (name, length) in miss.made_from {
+        // What the gauge could confuse with nothing at all says nothing.
+        if *length <= miss.uncertainty * 5 {
+            continue;
+        }
+        for (times, words) in [(2, "twice "), (1, "")] {
+            if near(*length * times) {
+                ask(format!("Out by {words}{name}: was one size measured or set for the other?"));
+                break;
+            }
+        }
+    }
+    if let Some(kerf) = miss.kerf
+        && near(kerf)
+    {
+        ask("Out by a kerf: cut on the wrong side of the line, or a kerf not counted?".to_owned());
+    }
+    if let Some(tooth) = miss.tooth
+        && d.is_negative()
+        && tooth > miss.uncertainty
+        && (near(tooth) || near(tooth * 2))
+    {
+        ask("Small by a tooth: was it set to the plate and not to a tooth?".to_owned());
+    }
+    if let Some(step) = miss.step
+        && d.is_negative()
+        && step > miss.uncertainty
+        && near(step)
+    {
+        ask("Small by one step: was the table closed twice?".to_owned());
+    }
+    if miss.by_eye {
+        let sixteenth = Length::inch_fraction(1, 16);
+        let lines = (1..=3).find(|lines| near(sixteenth * *lines));
+        if let Some(lines) = lines {
+            ask(format!("Out by {}/16 just so: marks miscounted, a fraction misread?", lines));
+        }
+    }
+    let hook = Length::thousandths(40)..=Length::thousandths(60);
+    if miss.tape && hook.contains(&d.abs()) {
+        ask("About the thickness of a tape hook: is the hook bent, or pushed for hooked?"
+            .to_owned());
+    }
+    asked
+}
+
+/// Whether swapping two neighbouring figures of what was typed gives the target.
+fn swapped(miss: &Miss<'_>) -> bool {
+    let figures: Vec<char> = miss.typed.chars().collect();
+    let plain = figures.iter().all(|c| c.is_ascii_digit() || *c == '.' || *c == ',');
+    if !plain {
+        return false;
+    }
+    let places: Vec<usize> =
+        (0..figures.len()).filter(|at| figures[*at].is_ascii_digit()).collect();
+    places.windows(2).any(|pair| {
+        let mut other = figures.clone();
+        other.swap(pair[0], pair[1]);
+        if other == figures {
+            return false;
+        }
+        let text: String = other.into_iter().map(|c| if c == ',' { '.' } else { c }).collect();
+        crate::measure::parse_written(&text, miss.unit)
+            .is_ok_and(|read| (read - miss.target).abs() <= miss.uncertainty)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn miss(reading: Length, target: Length, typed: &str) -> Miss<'_> {
+        Miss {
+            reading,
+            target,
+            uncertainty: Length::thousandths(3),
+            unit: Unit::Inch,
+            typed,
+            by_eye: false,
+            mark: None,
+            tape: false,
+            kerf: None,
+            tooth: None,
+            step: None,
+            made_from: &[],
+        }
+    }
+
+    fn th(n: i64) -> Length {
+        Length::thousandths(n)
+    }
+
+    /// Each story with its size worked out by hand (common practice, no source).
+    #[test]
+    fn known_shapes_are_asked_about() {
+        let asked = |m: &Miss<'_>, word: &str| {
+            let questions = questions(m);
+            assert!(questions.iter().any(|q| q.contains(word)), "{word}: {questions:?}");
+        };
+        // 14 1/2 read from the one-inch mark is 13 1/2.
+        asked(&miss(th(13_500), th(14_500), "13.5"), "burned");
+        // 0.75 in is 19.05 mm.
+        asked(&miss(th(19_050), th(750), "19.05"), "Millimetres");
+        asked(&miss(th(132_800), th(13_280), "132.8"), "decimal point");
+        asked(&miss(th(13_820), th(13_280), "13.82"), "swapped");
+        let kerf = Miss { kerf: Some(th(125)), ..miss(th(4_375), th(4_500), "4.375") };
+        asked(&kerf, "kerf");
+        // Kerf 0.125, plate 0.087: a tooth stands out 0.019.
+        let tooth = Miss { tooth: Some(th(19)), ..miss(th(2_282), th(2_301), "2.282") };
+        asked(&tooth, "tooth");
+        let twice = Miss { step: Some(th(12)), ..miss(th(1_266), th(1_278), "1.266") };
+        asked(&twice, "twice");
+        let lines = Miss { by_eye: true, ..miss(th(13_125), th(13_000), "13 1/8") };
+        asked(&lines, "miscounted");
+        let hook = Miss { tape: true, ..miss(th(47_300), th(47_250), "47.3") };
+        asked(&hook, "hook");
+        // Shoulder against overall: two tenons of 3/4.
+        let from = [("tenon_length".to_owned(), th(750))];
+        let overall = Miss { made_from: &from, ..miss(th(13_000), th(14_500), "13") };
+        asked(&overall, "twice tenon_length");
+    }
+
+    #[test]
+    fn an_ordinary_miss_is_not_asked_about() {
+        let ordinary = Miss {
+            kerf: Some(th(125)),
+            tooth: Some(th(19)),
+            step: Some(th(12)),
+            by_eye: true,
+            ..miss(th(1_272), th(1_250), "1.272")
+        };
+        assert!(questions(&ordinary).is_empty());
+    }
+}

@@ -1,0 +1,431 @@
+//! The state of a batch: nothing but its journal, read from the top.
+//! Knows nothing of plans, screens or files.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{DateTime, FixedOffset, NaiveDate};
+
+use super::event::{
+    Birth, Decision, Event, Line, MadeDimension, PieceId, StoredSetting, TakenReading,
+};
+use super::line::Reference;
+use crate::measure::Length;
+use crate::route::{PieceLabel, Role};
+
+/// A piece, alive or come apart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    pub id: PieceId,
+    pub label: PieceLabel,
+    pub gang: u32,
+    pub from: Option<PieceId>,
+    /// False once it came apart into others.
+    pub whole: bool,
+    /// Where it was set aside, and why.
+    pub aside: Option<(u32, String)>,
+    pub decisions: Vec<(u32, Decision, String)>,
+}
+
+/// A reading as it stands on record.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    pub reference: Reference,
+    pub at: DateTime<FixedOffset>,
+    pub who: Option<String>,
+    pub taken: TakenReading,
+    pub struck: bool,
+    /// Its place in the merged journal.
+    pub order: usize,
+}
+
+/// A scale that was set, and what it showed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shown {
+    pub stored: StoredSetting,
+    pub pieces: Vec<PieceId>,
+    pub shown: Length,
+    pub right: bool,
+    /// Moved away from since.
+    pub superseded: bool,
+}
+
+/// How far an operation has come.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Setup {
+    /// How many dimensions had been made when it began; `None` until then.
+    pub begun: Option<usize>,
+    /// Everything the scales were set to, right or not, oldest first.
+    pub shown: Vec<Shown>,
+    /// What is still to be added to a setting's dial after a first piece.
+    pub moves: BTreeMap<String, Length>,
+    pub tool: Option<String>,
+    /// The piece that proved the setting, until a tool change voids it.
+    pub first_piece: Option<PieceId>,
+    /// Which pieces went through which pass.
+    pub passes: BTreeMap<u32, BTreeSet<PieceId>>,
+    /// Pieces through the operation, in cut order.
+    pub done: Vec<PieceId>,
+    pub closed: bool,
+    /// What was said when people left in the middle.
+    pub left: Option<String>,
+    pub opened_early: Option<String>,
+}
+
+/// A dimension made from readings, as it was accepted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AcceptedMade {
+    pub made: MadeDimension,
+    pub reference: Reference,
+    pub order: usize,
+}
+
+/// When a gauge was last known to be right at a station.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Zeroing {
+    pub at: DateTime<FixedOffset>,
+    pub readings_since: u32,
+}
+
+/// A line people wrote.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remark {
+    pub at: DateTime<FixedOffset>,
+    pub who: Option<String>,
+    pub op: Option<u32>,
+    pub text: String,
+}
+
+/// Something waited for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wait {
+    pub op: u32,
+    pub until: DateTime<FixedOffset>,
+    pub what: String,
+}
+
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct State {
+    pub batch: String,
+    pub route: String,
+    pub sets: u32,
+    /// In the order they were born, which is the cut order.
+    pub pieces: Vec<Piece>,
+    pub setups: BTreeMap<u32, Setup>,
+    pub readings: Vec<Reading>,
+    pub made: Vec<AcceptedMade>,
+    /// Operations whose made values the lead accepted, with how many values there were.
+    pub accepted: BTreeSet<u32>,
+    pub people: BTreeMap<String, Vec<String>>,
+    pub cautions_read: BTreeSet<(String, String, Option<String>, NaiveDate)>,
+    pub zeroed: BTreeMap<(String, String), Zeroing>,
+    /// The tool last put into each machine.
+    pub tools: BTreeMap<String, String>,
+    pub remarks: Vec<Remark>,
+    pub waits: Vec<Wait>,
+    /// The operation each station last worked at.
+    pub working_at: BTreeMap<String, u32>,
+    /// What each station did last that can be taken back.
+    pub last_done: BTreeMap<String, Vec<Reference>>,
+    born: BTreeMap<String, u64>,
+}
+
+impl State {
+    /// Reads a merged journal from the top. What was taken back counts as
+    /// never having happened, but a struck reading stays to be seen.
+    pub fn fold(lines: &[Line]) -> State {
+        let struck = struck(lines);
+        let mut state = State::default();
+        for (order, line) in lines.iter().enumerate() {
+            state.apply(line, order, struck.contains(&line.reference()));
+        }
+        state
+    }
+
+    fn apply(&mut self, line: &Line, order: usize, struck: bool) {
+        if let Event::Reading(taken) = &line.event {
+            self.readings.push(Reading {
+                reference: line.reference(),
+                at: line.at,
+                who: line.who.clone(),
+                taken: taken.clone(),
+                struck,
+                order,
+            });
+        }
+        if struck {
+            return;
+        }
+        if line.event.can_be_taken_back() {
+            self.last_done.entry(line.station.clone()).or_default().push(line.reference());
+        }
+        if let Some(op) = line.event.op() {
+            self.working_at.insert(line.station.clone(), op);
+        }
+        match &line.event {
+            Event::Started { batch, route, sets, born } => {
+                // Two stations may not both begin it; the first one counts.
+                if self.pieces.is_empty() {
+                    self.batch.clone_from(batch);
+                    self.route.clone_from(route);
+                    self.sets = *sets;
+                    born.iter().for_each(|birth| self.bear(&line.station, birth, None));
+                }
+            }
+            Event::People { present } => {
+                self.people.insert(line.station.clone(), present.clone());
+            }
+            Event::CautionRead { machine, tool } => {
+                let who = line.who.clone().unwrap_or_default();
+                let day = line.at.date_naive();
+                self.cautions_read.insert((who, machine.clone(), tool.clone(), day));
+            }
+            Event::GaugeZeroed { gauge, .. } => {
+                let key = (line.station.clone(), gauge.clone());
+                self.zeroed.insert(key, Zeroing { at: line.at, readings_since: 0 });
+            }
+            Event::Tool { op, machine, tool } => {
+                self.tools.insert(machine.clone(), tool.clone());
+                let setup = self.setup(*op);
+                setup.tool = Some(tool.clone());
+                setup.first_piece = None;
+                // Whatever stood on the scales was set with the other tool.
+                setup.shown.iter_mut().for_each(|shown| shown.superseded = true);
+            }
+            Event::Setting { op, stored, pieces, tool, shown, right, .. } => {
+                let made = self.made.len();
+                let setup = self.setup(*op);
+                setup.begun.get_or_insert(made);
+                setup.left = None;
+                if tool.is_some() {
+                    setup.tool.clone_from(tool);
+                }
+                setup.shown.push(Shown {
+                    stored: stored.clone(),
+                    pieces: pieces.clone(),
+                    shown: *shown,
+                    right: *right,
+                    superseded: false,
+                });
+                if *right {
+                    setup.moves.remove(&stored.setting);
+                }
+            }
+            Event::Moved { op, setting, by, .. } => {
+                let setup = self.setup(*op);
+                *setup.moves.entry(setting.clone()).or_default() += *by;
+                setup.first_piece = None;
+                let last = setup.shown.iter_mut().rev().find(|s| s.stored.setting == *setting);
+                if let Some(last) = last {
+                    last.superseded = true;
+                }
+            }
+            Event::FirstPiece { op, piece } => {
+                if self.has_reading(*op, piece) {
+                    self.setup(*op).first_piece = Some(piece.clone());
+                }
+            }
+            Event::Reading(taken) => {
+                let key = (line.station.clone(), taken.gauge.clone());
+                if let Some(zeroing) = self.zeroed.get_mut(&key) {
+                    zeroing.readings_since += 1;
+                }
+            }
+            Event::Done { op, pieces, pass, through, by_reading, .. } => {
+                let counts: Vec<&PieceId> = pieces
+                    .iter()
+                    .filter(|piece| !by_reading || self.has_reading(*op, piece))
+                    .collect();
+                let made = self.made.len();
+                let setup = self.setup(*op);
+                setup.begun.get_or_insert(made);
+                setup.left = None;
+                if let Some(pass) = pass {
+                    setup.passes.entry(*pass).or_default().extend(counts.iter().copied().cloned());
+                }
+                if *through {
+                    for piece in counts {
+                        if !setup.done.contains(piece) {
+                            setup.done.push(piece.clone());
+                        }
+                    }
+                }
+            }
+            Event::Split { from, into, .. } => {
+                let Some(blank) = self.pieces.iter_mut().find(|piece| piece.id == *from) else {
+                    return;
+                };
+                if blank.whole {
+                    blank.whole = false;
+                    into.iter().for_each(|b| self.bear(&line.station, b, Some(from.clone())));
+                }
+            }
+            Event::Decided { op, piece, decision, why } => {
+                if let Some(piece) = self.pieces.iter_mut().find(|held| held.id == *piece) {
+                    piece.decisions.push((*op, *decision, why.clone()));
+                    match decision {
+                        Decision::SetAside => piece.aside = Some((*op, why.clone())),
+                        Decision::Accept | Decision::Rework => piece.aside = None,
+                        Decision::UseElsewhere | Decision::Remake => {}
+                    }
+                }
+            }
+            Event::Made(made) => self.made.push(AcceptedMade {
+                made: made.clone(),
+                reference: line.reference(),
+                order,
+            }),
+            Event::Accepted { op, .. } => {
+                self.accepted.insert(*op);
+            }
+            Event::GateOpened { op, why } => {
+                self.setup(*op).opened_early = Some(why.clone());
+            }
+            Event::Closed { op, .. } => self.setup(*op).closed = true,
+            Event::Left { op, done, to_go, note } => {
+                self.setup(*op).left = Some(format!("{done} done, {to_go} to go. {note}"));
+                self.remark(line, Some(*op), note);
+            }
+            Event::Note { op, text } => self.remark(line, *op, text),
+            Event::Timer { op, minutes, what } => self.waits.push(Wait {
+                op: *op,
+                until: line.at + chrono::Duration::minutes(i64::from(*minutes)),
+                what: what.clone(),
+            }),
+            Event::TakenBack { .. } => {}
+        }
+    }
+
+    fn remark(&mut self, line: &Line, op: Option<u32>, text: &str) {
+        if !text.trim().is_empty() {
+            let (at, who) = (line.at, line.who.clone());
+            self.remarks.push(Remark { at, who, op, text: text.to_owned() });
+        }
+    }
+
+    fn setup(&mut self, op: u32) -> &mut Setup {
+        self.setups.entry(op).or_default()
+    }
+
+    fn bear(&mut self, station: &str, birth: &Birth, from: Option<PieceId>) {
+        *self.born.entry(station.to_owned()).or_default() += 1;
+        self.pieces.push(Piece {
+            id: birth.id.clone(),
+            label: birth.label.clone(),
+            gang: birth.gang,
+            from,
+            whole: true,
+            aside: None,
+            decisions: Vec::new(),
+        });
+    }
+
+    /// Whether any reading of a piece stands at an operation.
+    fn has_reading(&self, op: u32, piece: &PieceId) -> bool {
+        self.readings.iter().any(|reading| {
+            !reading.struck && reading.taken.op == op && reading.taken.piece == *piece
+        })
+    }
+
+    /// The number the next piece born at a station takes.
+    pub fn next_birth(&self, station: &str) -> u64 {
+        self.born.get(station).copied().unwrap_or(0) + 1
+    }
+
+    pub fn piece(&self, id: &PieceId) -> Option<&Piece> {
+        self.pieces.iter().find(|piece| piece.id == *id)
+    }
+
+    /// What a piece is called, for screens.
+    pub fn name(&self, id: &PieceId) -> String {
+        self.piece(id).map_or_else(|| id.0.clone(), |piece| piece.label.to_string())
+    }
+
+    /// The pieces of a part that go into an operation, in cut order: whole,
+    /// and not set aside before it.
+    pub fn pieces_into<'a>(&'a self, part: &'a str, op: u32) -> impl Iterator<Item = &'a Piece> {
+        self.pieces.iter().filter(move |piece| {
+            piece.whole
+                && piece.label.part == part
+                && piece.aside.as_ref().is_none_or(|(at, _)| *at >= op)
+        })
+    }
+
+    /// Whether a piece, or the blank it came from, is through an operation.
+    pub fn is_done(&self, op: u32, piece: &PieceId) -> bool {
+        let done = |id: &PieceId| self.setups.get(&op).is_some_and(|s| s.done.contains(id));
+        let from = || self.piece(piece).and_then(|piece| piece.from.clone());
+        done(piece) || from().is_some_and(|blank| self.is_done(op, &blank))
+    }
+
+    pub fn is_closed(&self, op: u32) -> bool {
+        self.setups.get(&op).is_some_and(|setup| setup.closed)
+    }
+
+    /// The reading that stands for a piece and feature: the latest not struck.
+    pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&Reading> {
+        self.readings.iter().rev().find(|reading| {
+            !reading.struck
+                && reading.taken.op == op
+                && reading.taken.piece == *piece
+                && reading.taken.feature == feature
+        })
+    }
+
+    /// Spares whole and through an operation: what can still step in.
+    pub fn spares_through(&self, part: &str, op: u32) -> usize {
+        self.pieces_into(part, op)
+            .filter(|piece| piece.label.role == Role::Spare && piece.aside.is_none())
+            .filter(|piece| self.is_done(op, &piece.id))
+            .count()
+    }
+
+    pub fn decision_at(&self, op: u32, piece: &PieceId) -> Option<Decision> {
+        let piece = self.piece(piece)?;
+        piece.decisions.iter().rev().find(|(at, ..)| *at == op).map(|(_, decision, _)| *decision)
+    }
+}
+
+/// The events that were taken back.
+fn struck(lines: &[Line]) -> BTreeSet<Reference> {
+    lines
+        .iter()
+        .filter_map(|line| match &line.event {
+            Event::TakenBack { what } => Some(what.clone()),
+            _ => None,
+        })
+        .collect()
+}
+
+impl Event {
+    /// The operation it belongs to.
+    pub fn op(&self) -> Option<u32> {
+        match self {
+            Event::Tool { op, .. }
+            | Event::Setting { op, .. }
+            | Event::Moved { op, .. }
+            | Event::FirstPiece { op, .. }
+            | Event::Done { op, .. }
+            | Event::Split { op, .. }
+            | Event::Decided { op, .. }
+            | Event::GateOpened { op, .. }
+            | Event::Closed { op, .. }
+            | Event::Left { op, .. } => Some(*op),
+            Event::Reading(taken) => Some(taken.op),
+            _ => None,
+        }
+    }
+
+    /// Whether one key strikes it out again. What the lead accepted, and what
+    /// people said, stands.
+    pub fn can_be_taken_back(&self) -> bool {
+        match self {
+            Event::Reading(_)
+            | Event::Setting { .. }
+            | Event::Moved { .. }
+            | Event::Decided { .. }
+            | Event::Closed { .. } => true,
+            Event::Done { by_reading, .. } => !by_reading,
+            _ => false,
+        }
+    }
+}

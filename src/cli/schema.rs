@@ -3,12 +3,11 @@
 
 use std::io::Write;
 
-use clap::{Args, ValueEnum};
-use schemars::schema_for;
-
 use super::{Ending, Failure};
+use crate::document::schema;
 use crate::route::RouteFile;
 use crate::shop::ShopFile;
+use clap::{Args, ValueEnum};
 
 /// Print the JSON Schema of route or shop files
 ///
@@ -33,8 +32,8 @@ enum Of {
 impl Schema {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let schema = match self.of {
-            Of::Route => schema_for!(RouteFile),
-            Of::Shop => schema_for!(ShopFile),
+            Of::Route => schema::<RouteFile>(),
+            Of::Shop => schema::<ShopFile>(),
         };
         writeln!(out, "{:#}", schema.as_value())?;
         Ok(Ending::Fine)

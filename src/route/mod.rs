@@ -44,6 +44,7 @@ pub struct Part {
     /// Names of the handed pieces of a set, in order.
     pub hands: Vec<String>,
     pub species: Option<String>,
+    pub about: Option<String>,
     pub stock_class: Option<String>,
     /// The rough stock of one piece, feature by feature.
     pub stock: BTreeMap<FeatureName, Keyed>,

@@ -257,6 +257,7 @@ impl Reading {
                 setup_pieces: file.setup_pieces,
                 hands: file.hands,
                 species: file.species,
+                about: file.about,
                 stock_class: file.stock.class,
                 stock,
                 finish,

@@ -59,12 +59,16 @@ impl JsonSchema for Written {
 /// A gauge as the file holds it: either marks and an uncertainty, or go/no-go.
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(rename = "Gauge")]
 pub struct GaugeFile {
     pub about: Option<String>,
+    /// Fits or doesn't: no number.
     #[serde(default)]
     pub go_no_go: bool,
+    /// Its smallest step.
     pub step: Option<Written>,
     pub shows: Option<Shows>,
+    /// Its own unit, when it isn't the file's.
     pub unit: Option<Unit>,
     /// What one reading by these people on wood can be off by (expanded, k = 2).
     pub uncertainty: Option<Written>,
@@ -79,6 +83,7 @@ pub struct GaugeFile {
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Shop")]
 pub struct ShopFile {
+    /// Where this schema is, for the editor.
     #[serde(rename = "$schema")]
     pub schema: Option<String>,
     /// The shop's name.
@@ -86,8 +91,10 @@ pub struct ShopFile {
     pub about: Option<String>,
     /// What a bare number stands for.
     pub unit: Unit,
+    /// The machines, by the names routes call them.
     #[serde(default)]
     pub machines: BTreeMap<String, Machine<Written>>,
+    /// The gauges, by the names routes call them.
     #[serde(default)]
     pub gauges: BTreeMap<String, GaugeFile>,
     /// The people by their initials.

@@ -1,6 +1,7 @@
 //! Settings for people: one block for each operation, on eighty columns.
 //! Knows nothing of terminals: plain lines, the same in a pipe.
 
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
@@ -11,6 +12,7 @@ use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation};
 use crate::route::PieceLabel;
+use crate::shop::DEFER;
 
 /// No line is longer, unless a single word is.
 const WIDE: usize = 78;
@@ -22,7 +24,7 @@ const NUMBERS: usize = 20;
 const WORDS: usize = 36;
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = Page { out, unit: report.route.unit };
+    let mut page = Page { out, unit: report.route.unit, cautioned: BTreeSet::new() };
     let sets = match report.route.sets {
         1 => "1 set".to_owned(),
         sets => format!("{sets} sets"),
@@ -39,6 +41,8 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     for planned in &report.plan.operations {
         page.operation(planned)?;
     }
+    page.line(0, "")?;
+    page.line(0, DEFER)?;
     if !report.plan.findings.is_empty() {
         page.line(0, "")?;
         page.findings(&report.plan.findings)?;
@@ -55,6 +59,8 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
 struct Page<'a> {
     out: &'a mut dyn Write,
     unit: Unit,
+    /// Cautions said already: each is said once, where it first holds.
+    cautioned: BTreeSet<String>,
 }
 
 impl Page<'_> {
@@ -76,6 +82,15 @@ impl Page<'_> {
         )?;
         for group in &planned.groups {
             self.group(planned, group)?;
+        }
+        let told = planned.groups.iter().all(|group| group.outcome.settings.is_empty());
+        for step in planned.groups.iter().take(1).filter(|_| told).flat_map(|g| &g.outcome.steps) {
+            self.line(INDENT, step)?;
+        }
+        for caution in &planned.cautions {
+            if self.cautioned.insert(caution.clone()) {
+                self.columns("caution", "", caution)?;
+            }
         }
         if let Some(note) = &planned.note {
             self.columns("note", "", note)?;
@@ -115,7 +130,9 @@ impl Page<'_> {
     fn setting(&mut self, setting: &NamedSetting) -> io::Result<()> {
         let why = match &setting.sizes {
             Some(_) => {
-                format!("makes {}; {}", self.decimal(setting.setting.predicted), setting.why)
+                let size = self.decimal(setting.setting.predicted);
+                let by = if setting.by_passes { " in the last pass" } else { "" };
+                format!("makes {size}{by}; {}", setting.why)
             }
             None => setting.why.clone(),
         };
@@ -124,8 +141,12 @@ impl Page<'_> {
 
     fn pass(&mut self, pass: &Pass) -> io::Result<()> {
         let mut beside: Vec<String> = pass.tool.iter().cloned().collect();
-        if !pass.faces.is_empty() {
-            beside.push(format!("faces {}", pass.faces.join(", ")));
+        let lettered = pass.faces.iter().all(|face| face.len() == 1);
+        match pass.faces.len() {
+            0 => {}
+            1 if lettered => beside.push(format!("face {}", pass.faces[0])),
+            _ if lettered => beside.push(format!("faces {}", pass.faces.join(", "))),
+            _ => beside.extend(pass.faces.iter().map(|face| format!("the {face}"))),
         }
         beside.push(if pass.feeds == 1 {
             "1 feed".to_owned()
@@ -159,21 +180,20 @@ impl Page<'_> {
 
     /// A name, a number beside it and words beside that, the words wrapped.
     fn columns(&mut self, name: &str, number: &str, beside: &str) -> io::Result<()> {
+        let words = if number.is_empty() { NUMBERS } else { WORDS };
         let mut line = format!("{}{}", " ".repeat(INDENT), visible(name));
-        for (column, text) in [(NUMBERS, number), (WORDS, "")] {
-            let gap = column.saturating_sub(line.width()).max(usize::from(!text.is_empty()) * 2);
-            line.push_str(&" ".repeat(gap));
-            line.push_str(&visible(text));
+        pad(&mut line, NUMBERS);
+        line.push_str(&visible(number));
+        let mut lines = wrapped(&visible(beside), WIDE - words).into_iter();
+        if let Some(first) = lines.next() {
+            if !number.is_empty() {
+                pad(&mut line, words);
+            }
+            line.push_str(&first);
         }
-        let room = WIDE - WORDS;
-        let mut lines = wrapped(&visible(beside), room).into_iter();
-        let first = lines.next().unwrap_or_default();
-        if line.width() > WORDS && !first.is_empty() {
-            line.push_str("  ");
-        }
-        writeln!(self.out, "{}", format!("{line}{first}").trim_end())?;
+        writeln!(self.out, "{}", line.trim_end())?;
         for rest in lines {
-            writeln!(self.out, "{}{rest}", " ".repeat(WORDS))?;
+            writeln!(self.out, "{}{rest}", " ".repeat(words))?;
         }
         Ok(())
     }
@@ -191,6 +211,15 @@ impl Page<'_> {
         }
         Ok(())
     }
+}
+
+/// Fills a line up to a column, or by two when it is past it.
+fn pad(line: &mut String, column: usize) {
+    let gap = match column.checked_sub(line.width()) {
+        None | Some(0) => 2,
+        Some(gap) => gap,
+    };
+    line.push_str(&" ".repeat(gap));
 }
 
 /// `leg 1 to leg 4, leg 9`.

@@ -1,1 +1,98 @@
-//! One file per command.
+//! The commands: what each is told, what it prints and how it ends.
+//! Knows nothing of how a setting comes about; it asks the rooms above.
+//!
+//! A new command is one file here, one line in [`Command`] and one in its `run`.
+
+mod check;
+mod completions;
+mod failure;
+mod schema;
+mod settings;
+mod source;
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use clap::{CommandFactory, Parser, Subcommand};
+
+pub use failure::Failure;
+
+/// A shop traveler for the terminal.
+///
+/// Reads how a piece of furniture is made (the route) and what the machines
+/// are really like (the shop file), and works out every setting, one
+/// operation after another.
+#[derive(Debug, Parser)]
+#[command(
+    name = "benchway",
+    version,
+    after_help = "Start with:  benchway settings reading-stool\n\n\
+        Exit codes: 0 fine, 1 findings that must be looked at, 2 could not do it."
+)]
+pub struct Arguments {
+    /// Where batches are kept
+    #[arg(
+        long,
+        global = true,
+        value_name = "DIR",
+        env = "BENCHWAY_HOME",
+        hide_env_values = true,
+        help_heading = "Everywhere"
+    )]
+    pub home: Option<PathBuf>,
+
+    #[command(subcommand)]
+    command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Check(check::Check),
+    Settings(settings::Settings),
+    Schema(schema::Schema),
+    Completions(completions::Completions),
+}
+
+impl Command {
+    fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+        match self {
+            Command::Check(check) => check.run(out),
+            Command::Settings(settings) => settings.run(out),
+            Command::Schema(schema) => schema.run(out),
+            Command::Completions(completions) => completions.run(out),
+        }
+    }
+}
+
+/// How a command that could do its work ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ending {
+    Fine,
+    /// Something must be looked at.
+    Findings,
+}
+
+impl Ending {
+    /// What the shell is told.
+    pub fn code(self) -> u8 {
+        match self {
+            Ending::Fine => 0,
+            Ending::Findings => 1,
+        }
+    }
+
+    fn found(errors: bool) -> Ending {
+        if errors { Ending::Findings } else { Ending::Fine }
+    }
+}
+
+/// Does what the arguments ask and prints to `out`.
+pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
+    match &arguments.command {
+        Some(command) => command.run(out),
+        None => {
+            write!(out, "{}", Arguments::command().render_help())?;
+            Ok(Ending::Fine)
+        }
+    }
+}

@@ -10,6 +10,7 @@ mod lines;
 mod nearest;
 mod node;
 mod problem;
+mod schema;
 mod syntax;
 mod tree;
 mod visible;
@@ -22,6 +23,7 @@ use tree::Tree;
 pub use nearest::nearest;
 pub use node::{Field, Node};
 pub use problem::{Level, Place, Problem};
+pub use schema::schema;
 pub use syntax::{DEEPEST, LARGEST, MOST};
 pub use visible::{quoted, visible};
 

@@ -74,6 +74,12 @@ pub trait Operation: Debug + Send + Sync {
         false
     }
 
+    /// Whether everything it sizes comes to one size, so that one reading
+    /// speaks for all of it.
+    fn one_size(&self) -> bool {
+        false
+    }
+
     /// Whether pieces cut in one length come apart here.
     fn parts_a_gang(&self) -> bool {
         false

@@ -57,6 +57,10 @@ impl Operation for Plane {
         sized(self.square)
     }
 
+    fn one_size(&self) -> bool {
+        self.square
+    }
+
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::Planer]
     }

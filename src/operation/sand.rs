@@ -16,7 +16,7 @@ use super::drawing::{Drawing, Material, Point, Scale};
 use super::faces::{Section, even, steps};
 use super::plane::sized;
 use super::reader::{FormulaText, Keyed, Reader};
-use super::{Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
+use super::{Finding, Kind, NamedSetting, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
 use crate::measure::{CutsFat, Length, Rounds, Target};
 use crate::shop::{MachineKind, Tool};
 
@@ -75,6 +75,10 @@ impl Operation for Sand {
 
     fn sizes(&self) -> Vec<Sized> {
         sized(self.square)
+    }
+
+    fn one_size(&self) -> bool {
+        self.square
     }
 
     fn machines(&self) -> &'static [MachineKind] {
@@ -207,12 +211,16 @@ impl Sand {
         let readout = work.readout("table");
         let jog = work.machine.and_then(|machine| machine.jog);
         let thickest = section.biggest();
-        out.settings.push(work.plain_setting(
-            "table, to start",
-            thickest,
-            Rounds::Up,
-            format!("just clears the thickest piece, {}", work.words(thickest)),
-        ));
+        let first = belts.first().map_or(CutsFat(Length::ZERO), |belt| belt.fat);
+        out.settings.push(NamedSetting {
+            name: "table, to start".to_owned(),
+            readout,
+            setting: readout.dial(Target(thickest), Length::ZERO, first, Rounds::Up),
+            rounds: Rounds::Up,
+            why: format!("just clears the thickest piece, {}", work.words(thickest)),
+            by_passes: false,
+            sizes: None,
+        });
         if thickest <= target {
             return;
         }

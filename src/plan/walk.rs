@@ -162,7 +162,7 @@ impl<'a> Walker<'a> {
             push_once(findings, finding);
         }
         self.freeze(step, &mut outcome);
-        self.settle(step, view, &mut outcome.after);
+        self.settle(step, &mut outcome.after);
         let used = view.used(step.names());
         Group { pieces: members, before: blank, outcome, limits, used }
     }
@@ -216,28 +216,31 @@ impl<'a> Walker<'a> {
     }
 
     /// What was really measured takes the place of what was meant.
-    fn settle(&self, step: &Step, view: &View<'_>, after: &mut Blank) {
+    fn settle(&self, step: &Step, after: &mut Blank) {
+        let sized = step.what.sizes();
         for check in &step.checks {
-            if let Some(measured) = self.known.measured.get(&(step.op, check.of.clone())) {
-                let extent = Extent { least: measured.least, most: measured.most, made: true };
-                after.sizes.insert(check.of.clone(), extent);
-                continue;
-            }
-            let Some(becomes) = &check.becomes else { continue };
-            let made = self
-                .known
-                .made
-                .iter()
-                .rev()
-                .find(|made| made.dim == becomes.dim && made.op == Some(step.op));
-            if let Some(made) = made {
-                let value = made.value;
-                after
-                    .sizes
-                    .insert(check.of.clone(), Extent { least: value, most: value, made: true });
+            let Some(extent) = self.found(step, check) else { continue };
+            after.sizes.insert(check.of.clone(), extent);
+            let speaks_for_all =
+                step.what.one_size() && sized.iter().any(|sized| sized.feature == check.of);
+            for other in sized.iter().filter(|_| speaks_for_all) {
+                let own = step.checks.iter().any(|check| check.of == other.feature);
+                if !own && after.size(&other.feature).is_some() {
+                    after.sizes.insert(other.feature.clone(), extent);
+                }
             }
         }
-        let _ = view;
+    }
+
+    /// What a check found, as far as it is known.
+    fn found(&self, step: &Step, check: &Check) -> Option<Extent> {
+        if let Some(measured) = self.known.measured.get(&(step.op, check.of.clone())) {
+            return Some(Extent { least: measured.least, most: measured.most, made: true });
+        }
+        let becomes = check.becomes.as_ref()?;
+        let mut made = self.known.made.iter().rev();
+        let made = made.find(|made| made.dim == becomes.dim && made.op == Some(step.op))?;
+        Some(Extent { least: made.value, most: made.value, made: true })
     }
 
     /// Pieces that read the same values and stand alike, together.

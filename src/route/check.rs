@@ -39,6 +39,7 @@ pub enum Span {
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Becomes {
+    /// The dimension.
     pub dim: String,
     pub take: Take,
     pub of: Span,
@@ -115,7 +116,8 @@ impl JsonSchema for PieceChoice {
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({
             "type": "string",
-            "description": "Which pieces are measured.",
+            "description": "Which pieces are measured, in cut order.",
+            "pattern": "^(all|first|last|1 in [0-9]+)( *, *(all|first|last|1 in [0-9]+))*$",
             "examples": ["all", "first, last", "first, last, 1 in 5"]
         })
     }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
-use serde_json::{Map, Value};
+use serde_json::{Map, Value, json};
 
 use super::check::{Becomes, PieceChoice};
 use crate::formula::DimensionKind;
@@ -29,10 +29,12 @@ pub enum DimensionFile {
     Described(DescribedDimension),
 }
 
+/// A formula with what it is.
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DescribedDimension {
     pub is: FormulaText,
+    /// What it is, in words.
     pub about: Option<String>,
     /// A length unless it says otherwise.
     pub kind: Option<DimensionKind>,
@@ -45,8 +47,11 @@ pub struct DescribedDimension {
 pub struct StockFile {
     /// What it is sold as: `8/4`.
     pub class: Option<String>,
+    /// Rough thickness.
     pub thickness: Option<FormulaText>,
+    /// Rough width of one piece.
     pub width: Option<FormulaText>,
+    /// Rough length.
     pub length: Option<FormulaText>,
 }
 
@@ -56,6 +61,7 @@ pub struct StockFile {
 #[schemars(rename = "Part")]
 pub struct PartFile {
     /// How many go into one set.
+    #[schemars(range(min = 1))]
     pub per_set: u32,
     /// Good pieces run with the others through every operation.
     #[serde(default)]
@@ -66,7 +72,9 @@ pub struct PartFile {
     /// Names of the handed pieces of one set, in order.
     #[serde(default)]
     pub hands: Vec<String>,
+    /// The wood: `white oak`.
     pub species: Option<String>,
+    /// A sentence about it.
     pub about: Option<String>,
     #[serde(default)]
     pub stock: StockFile,
@@ -108,6 +116,7 @@ pub struct CheckFile {
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Fit")]
 pub struct FitFile {
+    /// The clearance.
     pub is: FormulaText,
     /// Least and most.
     pub limits: [FormulaText; 2],
@@ -119,6 +128,7 @@ pub struct FitFile {
 pub struct OperationFile {
     /// Its number; in tens by custom, rising.
     pub op: u32,
+    /// The part it is done to.
     pub part: String,
     /// The kind of operation.
     #[serde(rename = "do")]
@@ -131,33 +141,43 @@ pub struct OperationFile {
     pub aim: Option<FormulaText>,
     /// A name for what it makes, by which checks speak of it.
     pub makes: Option<String>,
+    /// What is measured here.
     #[serde(default)]
+    #[schemars(with = "Vec<CheckFile>")]
+    #[expect(dead_code, reason = "each check is read at its own place")]
     pub checks: Vec<Value>,
+    /// A word from whoever wrote the route.
     pub note: Option<String>,
     /// Opens only when every dimension it uses has been measured.
     #[serde(default)]
     pub cant_be_undone: bool,
 }
 
-/// A route as the schema describes it. Reading goes element by element, so
-/// this type only gives the schema its shape.
+/// How a piece of furniture is made: dimensions, parts, operations, fits.
+// Reading goes element by element, so this type only gives the schema its shape.
 #[derive(JsonSchema)]
 #[schemars(rename = "Route")]
 #[schemars(deny_unknown_fields)]
 #[expect(dead_code, reason = "read element by element; here for its schema")]
 pub struct RouteFile {
+    /// Where this schema is, for the editor.
     #[schemars(rename = "$schema")]
     schema: Option<String>,
     /// The name of what is made.
     route: String,
+    /// A sentence about it.
     about: Option<String>,
     /// What a bare number beside + or - stands for.
     unit: Unit,
     /// How many finished articles are made together.
+    #[schemars(range(min = 1, max = 1000))]
     sets: u32,
-    /// Named dimensions, by lower-case names.
-    dims: BTreeMap<String, DimensionFile>,
+    /// Named dimensions. A name is lower-case letters, digits and _, a letter first.
+    #[schemars(extend("propertyNames" = { "pattern": "^[a-z][a-z0-9_]{0,59}$" }))]
+    dims: Option<BTreeMap<String, DimensionFile>>,
+    /// The kinds of component, by name.
     parts: BTreeMap<String, PartFile>,
+    /// What is done, in order, each to one part.
     operations: Vec<AnyOperation>,
     /// Clearances between parts.
     fits: Option<BTreeMap<String, FitFile>>,
@@ -168,39 +188,33 @@ struct AnyOperation;
 
 impl JsonSchema for AnyOperation {
     fn schema_name() -> std::borrow::Cow<'static, str> {
-        "AnyOperation".into()
+        "Operation".into()
     }
 
     /// The common keys and each kind's own, as one object a kind.
     fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        let check = generator.subschema_for::<CheckFile>();
+        let common = OperationFile::json_schema(generator);
         let kinds: Vec<Value> = KINDS
             .iter()
             .map(|kind| {
+                (kind.schema)(generator);
+                // Taken out again: nothing refers to a kind's keys by themselves.
+                let own = generator.definitions_mut().remove(kind.name).unwrap_or_default();
                 let mut properties = Map::new();
                 let mut required = Vec::new();
-                let common = SchemaGenerator::default().into_root_schema_for::<OperationFile>();
-                (kind.schema)(generator);
-                for schema in [&common, &own_schema(generator, kind.name)] {
-                    let listed = |key: &str| schema.get(key).cloned().unwrap_or_default();
-                    if let Value::Object(more) = listed("properties") {
-                        properties.extend(more);
+                for schema in [common.as_value(), &own] {
+                    if let Some(Value::Object(more)) = schema.get("properties") {
+                        properties.extend(more.clone());
                     }
-                    if let Value::Array(more) = listed("required") {
-                        required.extend(more);
+                    if let Some(Value::Array(more)) = schema.get("required") {
+                        required.extend(more.clone());
                     }
                 }
-                properties.insert("aim".into(), generator.subschema_for::<FormulaText>().into());
-                properties.insert(
-                    "checks".into(),
-                    serde_json::json!({ "type": "array", "items": check }),
-                );
-                properties.insert(
-                    "do".into(),
-                    serde_json::json!({ "const": kind.name, "description": kind.about }),
-                );
-                serde_json::json!({
+                properties.insert("do".into(), json!({ "const": kind.name }));
+                json!({
                     "type": "object",
+                    "title": kind.name,
+                    "description": kind.about,
                     "properties": properties,
                     "required": required,
                     "additionalProperties": false,
@@ -209,8 +223,4 @@ impl JsonSchema for AnyOperation {
             .collect();
         json_schema!({ "oneOf": kinds })
     }
-}
-
-fn own_schema(generator: &SchemaGenerator, name: &str) -> Schema {
-    generator.definitions().get(name).cloned().and_then(|s| s.try_into().ok()).unwrap_or_default()
 }

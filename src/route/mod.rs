@@ -1,11 +1,13 @@
 //! The route file: how a piece of furniture is made, read strictly.
 //! Knows nothing of machines, batches or the disk.
 
+mod bundled;
 mod check;
 mod file;
 mod pieces;
 mod read;
 
+pub use bundled::{BUNDLED, Bundled, bundled};
 pub use check::{Becomes, Check, PieceChoice, Span, Take};
 pub use file::{COMMON_KEYS, RouteFile};
 pub use pieces::{PieceLabel, Role};
@@ -42,6 +44,7 @@ pub struct Part {
     /// Names of the handed pieces of a set, in order.
     pub hands: Vec<String>,
     pub species: Option<String>,
+    pub about: Option<String>,
     pub stock_class: Option<String>,
     /// The rough stock of one piece, feature by feature.
     pub stock: BTreeMap<FeatureName, Keyed>,
@@ -95,6 +98,13 @@ impl Route {
             let becomes = step.checks.iter().filter_map(|check| check.becomes.as_ref());
             becomes.into_iter().find(|becomes| becomes.dim == dim).map(|b| (step.op, b))
         })
+    }
+
+    /// Makes another number of sets; says why when that is no shop's batch.
+    pub fn make_sets(&mut self, sets: u32) -> Result<(), String> {
+        pieces::counted(&self.parts, sets)?;
+        self.sets = sets;
+        Ok(())
     }
 
     /// Every piece of a part, in cut order: sets, spares, setup pieces.

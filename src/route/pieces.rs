@@ -43,6 +43,25 @@ impl fmt::Display for PieceLabel {
     }
 }
 
+/// More than this of either is not a shop's batch.
+const MOST_SETS: u32 = 1000;
+const MOST_PIECES: u32 = 5000;
+
+/// Whether so many sets are one batch, or why not.
+pub(super) fn counted(parts: &[Part], sets: u32) -> Result<(), String> {
+    if !(1..=MOST_SETS).contains(&sets) {
+        return Err(format!("sets are 1 to {MOST_SETS}"));
+    }
+    let pieces = parts.iter().fold(0, |sum: u32, part| {
+        let own = part.per_set.saturating_mul(sets);
+        [own, part.spares, part.setup_pieces].iter().fold(sum, |sum, n| sum.saturating_add(*n))
+    });
+    if pieces > MOST_PIECES {
+        return Err(format!("more than {MOST_PIECES} pieces in one batch"));
+    }
+    Ok(())
+}
+
 pub(super) fn of_part(part: &Part, sets: u32) -> Vec<PieceLabel> {
     let needed = part.per_set * sets;
     let label = |number: u32, role: Role| PieceLabel {

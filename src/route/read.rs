@@ -9,7 +9,7 @@ use super::check::Check;
 use super::file::{
     COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, OperationFile, PartFile,
 };
-use super::{Fit, Part, Route, Step};
+use super::{Fit, Part, Route, Step, pieces};
 use crate::document::{Document, Level, Node, Problem, nearest, visible};
 use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Web};
 use crate::measure::{Unit, parse_limits};
@@ -22,8 +22,6 @@ const KEYS: [&str; 9] =
 const MOST_DIMS: usize = 1000;
 const MOST_PARTS: usize = 200;
 const MOST_OPERATIONS: usize = 500;
-const MOST_SETS: u32 = 1000;
-const MOST_PIECES: u32 = 5000;
 
 /// A route and what doesn't stop it from being used, or everything wrong with it.
 pub fn read(document: &Document) -> Result<(Route, Vec<Problem>), Vec<Problem>> {
@@ -52,16 +50,15 @@ impl Reading {
         self.unit = unit.unwrap_or(Unit::Inch);
         let sets =
             self.required::<u32>(root, "sets", "how many finished articles are made together");
-        if let Some(sets) = sets
-            && !(1..=MOST_SETS).contains(&sets)
-        {
-            let node = root.child("sets").unwrap_or(root);
-            self.add(node.problem(format!("sets are 1 to {MOST_SETS}"), None));
-        }
         let about = root.child("about").and_then(|node| self.decode::<String>(node));
         let (dims, dims_about) = self.dims(root);
         let names: Vec<String> = dims.names().map(str::to_owned).collect();
-        let parts = self.parts(root, &names, sets.unwrap_or(1));
+        let parts = self.parts(root, &names);
+        if let Some(sets) = sets
+            && let Err(what) = pieces::counted(&parts, sets)
+        {
+            self.add(root.child("sets").unwrap_or(root).problem(what, None));
+        }
         let steps = self.operations(root, &names, &parts);
         let fits = self.fits(root, &names);
         let route = Route {
@@ -210,9 +207,8 @@ impl Reading {
         }
     }
 
-    fn parts(&mut self, root: Node<'_>, names: &[String], sets: u32) -> Vec<Part> {
+    fn parts(&mut self, root: Node<'_>, names: &[String]) -> Vec<Part> {
         let mut parts = Vec::new();
-        let mut pieces: u32 = 0;
         for (name, node) in self.entries(root, "parts", MOST_PARTS, true) {
             let Some(file) = self.decode::<PartFile>(node) else { continue };
             if name.trim().is_empty() || name.len() > 60 || name.chars().any(char::is_control) {
@@ -228,10 +224,6 @@ impl Reading {
                     Some("name one hand for each piece of a set".to_owned()),
                 ));
             }
-            let own = file.per_set.saturating_mul(sets);
-            pieces = [own, file.spares, file.setup_pieces]
-                .iter()
-                .fold(pieces, |sum, more| sum.saturating_add(*more));
             let stock_node = node.child("stock").unwrap_or(node);
             let mut sizes = |node: Node<'_>, texts: [(&'static str, &Option<FormulaText>); 3]| {
                 let mut sizes = BTreeMap::new();
@@ -265,15 +257,11 @@ impl Reading {
                 setup_pieces: file.setup_pieces,
                 hands: file.hands,
                 species: file.species,
+                about: file.about,
                 stock_class: file.stock.class,
                 stock,
                 finish,
             });
-        }
-        if pieces > MOST_PIECES {
-            let node = root.child("parts").unwrap_or(root);
-            self.add(node.problem(format!("more than {MOST_PIECES} pieces in one batch"), None));
-            parts.clear();
         }
         parts
     }

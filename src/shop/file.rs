@@ -7,29 +7,31 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, de};
 
 use super::machine::{BladeRule, Machine, MostCut, Person, ReadoutOf, ScaleOffsets, Tool};
-use crate::measure::{Length, Shows, Unit, parse_written};
+use crate::measure::{Length, NotALength, Shows, Unit, parse_written};
 
-/// A length as a file writes it. Whether it is well formed doesn't depend on
-/// the file's unit, so it is checked while decoding and resolved afterwards.
+/// A length as a file writes it. Which unit a bare number takes is only known
+/// once the file's is, so it is checked while decoding and resolved afterwards.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Written {
-    inches: Length,
-    millimetres: Length,
+pub struct Written(String);
+
+/// A length well formed for one unit but not for the one it turned out to take.
+pub(super) struct Refused {
+    pub text: String,
+    pub why: NotALength,
 }
 
 impl Written {
-    pub fn parse(text: &str) -> Result<Written, crate::measure::NotALength> {
-        Ok(Written {
-            inches: parse_written(text, Unit::Inch)?,
-            millimetres: parse_written(text, Unit::Millimetre)?,
-        })
+    pub fn parse(text: &str) -> Result<Written, NotALength> {
+        parse_written(text, Unit::Inch)?;
+        Ok(Written(text.to_owned()))
     }
 
-    pub fn length(&self, unit: Unit) -> Length {
-        match unit {
-            Unit::Inch => self.inches,
-            Unit::Millimetre => self.millimetres,
-        }
+    pub(super) fn length(&self, unit: Unit, refused: &mut Vec<Refused>) -> Length {
+        parse_written(&self.0, unit).unwrap_or_else(|why| {
+            refused.push(Refused { text: self.0.clone(), why });
+            // Not used: what was refused keeps the file from being read.
+            Length::INCH
+        })
     }
 }
 
@@ -57,12 +59,16 @@ impl JsonSchema for Written {
 /// A gauge as the file holds it: either marks and an uncertainty, or go/no-go.
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(rename = "Gauge")]
 pub struct GaugeFile {
     pub about: Option<String>,
+    /// Fits or doesn't: no number.
     #[serde(default)]
     pub go_no_go: bool,
+    /// Its smallest step.
     pub step: Option<Written>,
     pub shows: Option<Shows>,
+    /// Its own unit, when it isn't the file's.
     pub unit: Option<Unit>,
     /// What one reading by these people on wood can be off by (expanded, k = 2).
     pub uncertainty: Option<Written>,
@@ -77,6 +83,7 @@ pub struct GaugeFile {
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Shop")]
 pub struct ShopFile {
+    /// Where this schema is, for the editor.
     #[serde(rename = "$schema")]
     pub schema: Option<String>,
     /// The shop's name.
@@ -84,8 +91,10 @@ pub struct ShopFile {
     pub about: Option<String>,
     /// What a bare number stands for.
     pub unit: Unit,
+    /// The machines, by the names routes call them.
     #[serde(default)]
     pub machines: BTreeMap<String, Machine<Written>>,
+    /// The gauges, by the names routes call them.
     #[serde(default)]
     pub gauges: BTreeMap<String, GaugeFile>,
     /// The people by their initials.
@@ -94,60 +103,57 @@ pub struct ShopFile {
 }
 
 impl Machine<Written> {
-    pub(super) fn resolve(self, unit: Unit) -> Machine {
-        let length = |written: Written| written.length(unit);
-        let optional = |written: Option<Written>| written.map(length);
+    pub(super) fn resolve(self, unit: Unit, refused: &mut Vec<Refused>) -> Machine {
+        let readouts = self.readouts.into_iter().map(|(name, held)| {
+            let step = held.step.length(held.unit.unwrap_or(unit), refused);
+            (name, ReadoutOf { step, shows: held.shows, unit: held.unit })
+        });
+        let readouts = readouts.collect();
+        let tools = self.tools.into_iter();
+        let tools = tools.map(|(name, tool)| (name, tool.resolve(unit, refused))).collect();
+        let mut length = |written: Written| written.length(unit, refused);
         Machine {
             kind: self.kind,
             about: self.about,
-            readouts: self
-                .readouts
-                .into_iter()
-                .map(|(name, held)| {
-                    let own = held.unit.unwrap_or(unit);
-                    let step = held.step.length(own);
-                    (name, ReadoutOf { step, shows: held.shows, unit: held.unit })
-                })
-                .collect(),
-            tools: self.tools.into_iter().map(|(name, tool)| (name, tool.resolve(unit))).collect(),
+            readouts,
+            tools,
             blade_rule: self.blade_rule.map(|rule| match rule {
                 BladeRule::Gullets => BladeRule::Gullets,
                 BladeRule::Above(above) => BladeRule::Above(length(above)),
             }),
-            blade_most: optional(self.blade_most),
-            sled_base: optional(self.sled_base),
+            blade_most: self.blade_most.map(&mut length),
+            sled_base: self.sled_base.map(&mut length),
             length_stop: self.length_stop,
-            shortest: optional(self.shortest),
-            narrowest: optional(self.narrowest),
-            widest: optional(self.widest),
-            thinnest: optional(self.thinnest),
-            thickest: optional(self.thickest),
+            shortest: self.shortest.map(&mut length),
+            narrowest: self.narrowest.map(&mut length),
+            widest: self.widest.map(&mut length),
+            thinnest: self.thinnest.map(&mut length),
+            thickest: self.thickest.map(&mut length),
             most_cut: self.most_cut.map(|most| MostCut {
                 hard: length(most.hard),
                 soft: length(most.soft),
-                last: optional(most.last),
+                last: most.last.map(&mut length),
             }),
-            jog: optional(self.jog),
+            jog: self.jog.map(&mut length),
             kiss: self.kiss,
-            feed_per_minute: optional(self.feed_per_minute),
-            roller_spacing: optional(self.roller_spacing),
+            feed_per_minute: self.feed_per_minute.map(&mut length),
+            roller_spacing: self.roller_spacing.map(&mut length),
         }
     }
 }
 
 impl Tool<Written> {
-    fn resolve(self, unit: Unit) -> Tool {
-        let length = |written: Written| written.length(unit);
-        let optional = |written: Option<Written>| written.map(length);
+    fn resolve(self, unit: Unit, refused: &mut Vec<Refused>) -> Tool {
+        let mut length = |written: Written| written.length(unit, refused);
         Tool {
             about: self.about,
-            kerf: optional(self.kerf),
-            plate: optional(self.plate),
-            gullet: optional(self.gullet),
-            diameter: optional(self.diameter),
+            kerf: self.kerf.map(&mut length),
+            plate: self.plate.map(&mut length),
+            gullet: self.gullet.map(&mut length),
+            diameter: self.diameter.map(&mut length),
             grit: self.grit,
-            most: optional(self.most),
-            need: optional(self.need),
+            most: self.most.map(&mut length),
+            need: self.need.map(&mut length),
             cuts_fat: self.cuts_fat.map(|offsets| match offsets {
                 ScaleOffsets::Sizing(offset) => ScaleOffsets::Sizing(length(offset)),
                 ScaleOffsets::PerScale(offsets) => ScaleOffsets::PerScale(

@@ -124,10 +124,12 @@ pub struct Machine<L = Length> {
     pub roller_spacing: Option<L>,
 }
 
-/// A scale as the file holds it.
+/// A scale of a machine.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(rename = "Readout")]
 pub struct ReadoutOf<L> {
+    /// The smallest step it shows.
     pub step: L,
     pub shows: Shows,
     /// The scale's own unit, when it isn't the file's.

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::file::{GaugeFile, Written};
+use super::file::{GaugeFile, Refused, Written};
 use super::machine::{Machine, Person, Shop};
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Length, Reads, Shows, Unit};
@@ -29,7 +29,9 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
 
     let mut machines = BTreeMap::new();
     for (name, (node, file)) in files {
-        let machine = file.resolve(unit);
+        let mut refused = Vec::new();
+        let machine = file.resolve(unit, &mut refused);
+        problems.extend(refused.into_iter().map(|refused| placed(node, refused)));
         inspect(&machine, node, &mut problems);
         machines.insert(name, machine);
     }
@@ -37,15 +39,17 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
     let mut check_blocks = BTreeMap::new();
     for (name, (node, file)) in gauge_files {
         let own = file.unit.unwrap_or(unit);
+        let mut refused = Vec::new();
         if let Some(block) = &file.check_block {
-            check_blocks.insert(name.clone(), block.length(own));
+            check_blocks.insert(name.clone(), block.length(own, &mut refused));
         }
-        match reads(&file, own) {
+        match reads(&file, own, &mut refused) {
             Ok(reads) => {
                 gauges.insert(name.clone(), Gauge { name, reads });
             }
             Err(what) => problems.push(node.problem(what, None)),
         }
+        problems.extend(refused.into_iter().map(|refused| placed(node, refused)));
     }
     for (person, held) in &people {
         for machine in &held.passed_on {
@@ -103,7 +107,21 @@ fn entries<'d, T: serde::de::DeserializeOwned>(
     good
 }
 
-fn reads(file: &GaugeFile, unit: Unit) -> Result<Reads, &'static str> {
+/// A refused length, at the first text like it.
+fn placed(node: Node<'_>, refused: Refused) -> Problem {
+    fn find<'d>(node: Node<'d>, text: &str) -> Option<Node<'d>> {
+        if node.as_str() == Some(text) {
+            return Some(node);
+        }
+        node.fields()?.into_iter().find_map(|field| find(field.value, text))
+    }
+    let at = find(node, &refused.text).unwrap_or(node);
+    let mut problem = at.problem(refused.why.what, refused.why.help);
+    problem.place = Some(at.text_place(refused.why.at));
+    problem
+}
+
+fn reads(file: &GaugeFile, unit: Unit, refused: &mut Vec<Refused>) -> Result<Reads, &'static str> {
     if file.go_no_go {
         return match (&file.step, &file.uncertainty) {
             (None, None) => Ok(Reads::GoNoGo),
@@ -113,7 +131,7 @@ fn reads(file: &GaugeFile, unit: Unit) -> Result<Reads, &'static str> {
     let (Some(step), Some(uncertainty)) = (&file.step, &file.uncertainty) else {
         return Err("a gauge needs `step` and `uncertainty`, or `go_no_go`");
     };
-    let (step, uncertainty) = (step.length(unit), uncertainty.length(unit));
+    let (step, uncertainty) = (step.length(unit, refused), uncertainty.length(unit, refused));
     if step <= Length::ZERO || uncertainty <= Length::ZERO {
         return Err("`step` and `uncertainty` must be more than nothing");
     }
@@ -122,7 +140,7 @@ fn reads(file: &GaugeFile, unit: Unit) -> Result<Reads, &'static str> {
         step,
         shows: file.shows.unwrap_or(Shows::Decimal),
         uncertainty,
-        range: file.range.as_ref().map(|range| range.length(unit)),
+        range: file.range.as_ref().map(|range| range.length(unit, refused)),
     })
 }
 

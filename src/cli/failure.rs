@@ -1,0 +1,39 @@
+//! Why a command could not do its work, in words for whoever typed it.
+//! Knows nothing of exit codes.
+
+use std::io;
+use std::path::PathBuf;
+
+use thiserror::Error;
+
+use crate::document::visible;
+
+#[derive(Debug, Error)]
+pub enum Failure {
+    #[error("error: there is no file or bundled route `{}`{}", visible(.name), advice(.help))]
+    NoSuchRoute { name: String, help: Option<String> },
+    #[error("error: {} can't be read: {why}", visible(&path.display().to_string()))]
+    Unreadable { path: PathBuf, why: io::Error },
+    #[error("error: {} is not text: byte {at} is no part of UTF-8\n  help: save it as UTF-8", visible(&path.display().to_string()))]
+    NotText { path: PathBuf, at: usize },
+    /// A file with errors in it; each is written out with its place.
+    #[error("{problems}error: {} can't be used: {}", visible(name), if *count == 1 { "1 error".to_owned() } else { format!("{count} errors") })]
+    Refused { name: String, problems: String, count: usize },
+    #[error("error: --with {}: {what}{}", visible(given), advice(.help))]
+    With { given: String, what: String, help: Option<String> },
+    #[error("error: --sets {sets}: {what}")]
+    Sets { sets: u32, what: String },
+    #[error("error: the answer can't be written: {0}")]
+    Output(#[from] io::Error),
+}
+
+impl Failure {
+    /// Whether the reader of the output only stopped reading.
+    pub fn is_broken_pipe(&self) -> bool {
+        matches!(self, Failure::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
+    }
+}
+
+fn advice(help: &Option<String>) -> String {
+    help.as_ref().map_or_else(String::new, |help| format!("\n  help: {}", visible(help)))
+}

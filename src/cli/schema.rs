@@ -1,0 +1,41 @@
+//! `schema`: the JSON Schema of a file, made from the types that read it.
+//! Knows nothing of the files themselves.
+
+use std::io::Write;
+
+use super::{Ending, Failure};
+use crate::document::schema;
+use crate::route::RouteFile;
+use crate::shop::ShopFile;
+use clap::{Args, ValueEnum};
+
+/// Print the JSON Schema of route or shop files
+///
+/// An editor that knows the schema completes keys and marks mistakes while
+/// you type. Save it beside your files and name it in their "$schema" key:
+///
+///   benchway schema route > route.schema.json
+#[derive(Debug, Args)]
+#[command(verbatim_doc_comment)]
+pub struct Schema {
+    /// Of which file
+    #[arg(value_enum)]
+    of: Of,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Of {
+    Route,
+    Shop,
+}
+
+impl Schema {
+    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let schema = match self.of {
+            Of::Route => schema::<RouteFile>(),
+            Of::Shop => schema::<ShopFile>(),
+        };
+        writeln!(out, "{:#}", schema.as_value())?;
+        Ok(Ending::Fine)
+    }
+}

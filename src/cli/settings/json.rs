@@ -1,0 +1,253 @@
+//! Settings for machines: the keys are stable, lengths are numbers in the
+//! route's unit. Knows nothing of how a setting was worked out.
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+use serde::{Serialize, Serializer};
+
+use super::Report;
+use crate::document::Level;
+use crate::measure::{Length, Unit};
+use crate::operation::Blank;
+use crate::plan::{Group, PlanFinding, PlannedOperation};
+
+pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let unit = report.route.unit;
+    let answer = Answer {
+        route: &report.route.name,
+        unit,
+        sets: report.route.sets,
+        shop: &report.shop.name,
+        operations: report.plan.operations.iter().map(|op| operation(op, unit)).collect(),
+        findings: findings(&report.plan.findings),
+    };
+    serde_json::to_writer_pretty(&mut *out, &answer)?;
+    writeln!(out)
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    route: &'a str,
+    unit: Unit,
+    sets: u32,
+    shop: &'a str,
+    operations: Vec<Operation<'a>>,
+    findings: Vec<Finding<'a>>,
+}
+
+#[derive(Serialize)]
+struct Operation<'a> {
+    op: u32,
+    part: &'a str,
+    r#do: &'a str,
+    at: Option<&'a str>,
+    tool: Option<&'a str>,
+    pieces: usize,
+    settings: Vec<For<Setting<'a>>>,
+    passes: Vec<For<Pass<'a>>>,
+    before: BTreeMap<&'a str, Amount>,
+    after: BTreeMap<&'a str, Amount>,
+    checks: Vec<For<Check<'a>>>,
+    counts: Vec<For<Count>>,
+    steps: Vec<&'a str>,
+    cautions: &'a [String],
+    note: Option<&'a str>,
+    findings: Vec<Finding<'a>>,
+}
+
+#[derive(PartialEq, Serialize)]
+struct Setting<'a> {
+    setting: &'a str,
+    target: Amount,
+    dial: Amount,
+    dial_text: String,
+    predicted: Amount,
+    why: &'a str,
+    by_passes: bool,
+}
+
+#[derive(PartialEq, Serialize)]
+struct Pass<'a> {
+    pass: u32,
+    tool: Option<&'a str>,
+    target: Amount,
+    dial: Amount,
+    dial_text: String,
+    faces: &'a [&'static str],
+    feeds: u32,
+    presses: Option<u32>,
+    kiss: bool,
+}
+
+#[derive(PartialEq, Serialize)]
+struct Check<'a> {
+    check: &'a str,
+    target: Option<Amount>,
+    limits: Limits,
+    with: &'a str,
+    pieces: String,
+    r#where: Option<&'a str>,
+    becomes: Option<&'a str>,
+}
+
+#[derive(PartialEq, Serialize)]
+struct Limits {
+    low: Option<Amount>,
+    high: Option<Amount>,
+}
+
+#[derive(PartialEq, Serialize)]
+struct Count {
+    count: &'static str,
+    is: i64,
+}
+
+#[derive(Serialize)]
+struct Finding<'a> {
+    level: Level,
+    what: &'a str,
+    fix: Option<&'a str>,
+}
+
+/// One answer and the pieces it is for: none named when it is for all.
+#[derive(Serialize)]
+struct For<T> {
+    #[serde(flatten)]
+    answer: T,
+    r#for: Vec<String>,
+}
+
+/// A length in the route's unit, to a millionth of it: finer is only the
+/// noise of dividing nanometres.
+#[derive(Clone, Copy, PartialEq)]
+struct Amount(f64);
+
+impl Amount {
+    fn of(length: Length, unit: Unit) -> Amount {
+        Amount((length.in_unit(unit) * 1e6).round() / 1e6)
+    }
+}
+
+impl Serialize for Amount {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_f64(self.0)
+    }
+}
+
+fn operation(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
+    let amount = |length: Length| Amount::of(length, unit);
+    let settings = shared(planned, |group| {
+        let each = group.outcome.settings.iter().map(|named| Setting {
+            setting: &named.name,
+            target: amount(named.setting.target.0),
+            dial: amount(named.setting.dial.0),
+            dial_text: named.dial_text(),
+            predicted: amount(named.setting.predicted),
+            why: &named.why,
+            by_passes: named.by_passes,
+        });
+        each.collect()
+    });
+    let mut passes = shared(planned, |group| {
+        let each = group.outcome.passes.iter().map(|pass| Pass {
+            pass: pass.number,
+            tool: pass.tool.as_deref(),
+            target: amount(pass.target.0),
+            dial: amount(pass.dial.0),
+            dial_text: pass.dial_text(),
+            faces: &pass.faces,
+            feeds: pass.feeds,
+            presses: pass.presses,
+            kiss: pass.kiss,
+        });
+        each.collect()
+    });
+    passes.sort_by_key(|pass| pass.answer.pass);
+    let checks = shared(planned, |group| {
+        let each = planned.checks.iter().zip(&group.limits).map(|(check, limits)| Check {
+            check: &check.of,
+            target: limits.target.map(amount),
+            limits: Limits {
+                low: limits.limits.low.map(amount),
+                high: limits.limits.high.map(amount),
+            },
+            with: &check.gauge,
+            pieces: check.pieces.words(),
+            r#where: check.place.as_deref(),
+            becomes: check.becomes.as_ref().map(|becomes| becomes.dim.as_str()),
+        });
+        each.collect()
+    });
+    let counts = shared(planned, |group| {
+        group.outcome.counts.iter().map(|count| Count { count: count.what, is: count.is }).collect()
+    });
+    let mut steps: Vec<&str> = Vec::new();
+    for step in planned.groups.iter().flat_map(|group| &group.outcome.steps) {
+        if !steps.contains(&step.as_str()) {
+            steps.push(step);
+        }
+    }
+    Operation {
+        op: planned.op,
+        part: &planned.part,
+        r#do: planned.kind,
+        at: planned.at.as_deref(),
+        tool: planned.tool.as_deref(),
+        pieces: planned.pieces.len(),
+        settings,
+        passes,
+        before: sizes(planned.groups.iter().map(|group| &group.before), unit),
+        after: sizes(planned.groups.iter().map(|group| &group.outcome.after), unit),
+        checks,
+        counts,
+        steps,
+        cautions: &planned.cautions,
+        note: planned.note.as_deref(),
+        findings: findings(&planned.findings),
+    }
+}
+
+/// What the groups answer, each answer once, with the pieces that share it.
+fn shared<'a, T: PartialEq>(
+    planned: &'a PlannedOperation,
+    answers: impl Fn(&'a Group) -> Vec<T>,
+) -> Vec<For<T>> {
+    let mut all: Vec<(T, Vec<usize>)> = Vec::new();
+    for group in &planned.groups {
+        for answer in answers(group) {
+            match all.iter_mut().find(|(other, _)| *other == answer) {
+                Some((_, pieces)) => pieces.extend(&group.pieces),
+                None => all.push((answer, group.pieces.clone())),
+            }
+        }
+    }
+    let label = |piece: usize| planned.pieces[piece].to_string();
+    all.into_iter()
+        .map(|(answer, mut pieces)| {
+            pieces.sort_unstable();
+            let everyone = pieces.len() == planned.pieces.len();
+            let r#for = if everyone { Vec::new() } else { pieces.into_iter().map(label).collect() };
+            For { answer, r#for }
+        })
+        .collect()
+}
+
+/// The biggest each feature is on any of the pieces.
+fn sizes<'a>(blanks: impl Iterator<Item = &'a Blank>, unit: Unit) -> BTreeMap<&'a str, Amount> {
+    let mut most: BTreeMap<&str, Length> = BTreeMap::new();
+    for (feature, extent) in blanks.flat_map(|blank| &blank.sizes) {
+        let held = most.entry(feature).or_insert(extent.most);
+        *held = extent.most.max(*held);
+    }
+    most.into_iter().map(|(feature, size)| (feature, Amount::of(size, unit))).collect()
+}
+
+fn findings(all: &[PlanFinding]) -> Vec<Finding<'_>> {
+    let each = all.iter().map(|finding| Finding {
+        level: finding.level,
+        what: &finding.what,
+        fix: finding.fix.as_deref(),
+    });
+    each.collect()
+}

@@ -1,0 +1,257 @@
+//! Settings for people: one block for each operation, on eighty columns.
+//! Knows nothing of terminals: plain lines, the same in a pipe.
+
+use std::collections::BTreeSet;
+use std::io::{self, Write};
+
+use unicode_width::UnicodeWidthStr;
+
+use super::Report;
+use crate::document::{Level, visible};
+use crate::measure::{Length, Unit};
+use crate::operation::{NamedSetting, Pass, words};
+use crate::plan::{Group, PlanFinding, PlannedOperation};
+use crate::route::PieceLabel;
+use crate::shop::DEFER;
+
+/// No line is longer, unless a single word is.
+const WIDE: usize = 78;
+/// Where what is under an operation begins.
+const INDENT: usize = 2;
+/// Where the numbers stand.
+const NUMBERS: usize = 20;
+/// Where the words beside the numbers stand.
+const WORDS: usize = 36;
+
+pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = Page { out, unit: report.route.unit, cautioned: BTreeSet::new() };
+    let sets = match report.route.sets {
+        1 => "1 set".to_owned(),
+        sets => format!("{sets} sets"),
+    };
+    page.line(0, &format!("{}: {sets}, in {}", report.route.name, report.shop.name))?;
+    for made in &report.known.made {
+        let size = words(made.value, report.route.unit);
+        let from = match made.op {
+            Some(op) => format!("made after op {op}"),
+            None => "made from the start".to_owned(),
+        };
+        page.line(0, &format!("{} {size}: {}, {from}", made.dim, made.words))?;
+    }
+    for planned in &report.plan.operations {
+        page.operation(planned)?;
+    }
+    page.line(0, "")?;
+    page.line(0, DEFER)?;
+    if !report.plan.findings.is_empty() {
+        page.line(0, "")?;
+        page.findings(&report.plan.findings)?;
+    }
+    let count = |level| report.plan.all_findings().filter(|f| f.level == level).count();
+    let (errors, warnings) = (count(Level::Error), count(Level::Warning));
+    if errors + warnings > 0 {
+        page.line(0, "")?;
+        page.line(0, &format!("errors: {errors}, warnings: {warnings}"))?;
+    }
+    Ok(())
+}
+
+struct Page<'a> {
+    out: &'a mut dyn Write,
+    unit: Unit,
+    /// Cautions said already: each is said once, where it first holds.
+    cautioned: BTreeSet<String>,
+}
+
+impl Page<'_> {
+    fn operation(&mut self, planned: &PlannedOperation) -> io::Result<()> {
+        self.line(0, "")?;
+        let mut head = format!("op {}  {}: {}", planned.op, planned.part, planned.kind);
+        for (word, name) in [("at", &planned.at), ("with", &planned.tool)] {
+            if let Some(name) = name {
+                head = format!("{head} {word} {name}");
+            }
+        }
+        let pieces = planned.pieces.len();
+        self.line(
+            0,
+            &format!(
+                "{head}, {}",
+                if pieces == 1 { "1 piece".into() } else { format!("{pieces} pieces") }
+            ),
+        )?;
+        for group in &planned.groups {
+            self.group(planned, group)?;
+        }
+        let told = planned.groups.iter().all(|group| group.outcome.settings.is_empty());
+        for step in planned.groups.iter().take(1).filter(|_| told).flat_map(|g| &g.outcome.steps) {
+            self.line(INDENT, step)?;
+        }
+        for caution in &planned.cautions {
+            if self.cautioned.insert(caution.clone()) {
+                self.columns("caution", "", caution)?;
+            }
+        }
+        if let Some(note) = &planned.note {
+            self.columns("note", "", note)?;
+        }
+        self.findings(&planned.findings)
+    }
+
+    fn group(&mut self, planned: &PlannedOperation, group: &Group) -> io::Result<()> {
+        if planned.groups.len() > 1 {
+            self.line(INDENT, &format!("for {}", named(&planned.pieces, &group.pieces)))?;
+        }
+        for setting in &group.outcome.settings {
+            self.setting(setting)?;
+        }
+        for pass in &group.outcome.passes {
+            self.pass(pass)?;
+        }
+        for count in &group.outcome.counts {
+            self.columns(count.what, &count.is.to_string(), "")?;
+        }
+        for (check, limits) in planned.checks.iter().zip(&group.limits) {
+            let limits = limits.limits;
+            let bounds: Vec<String> =
+                [limits.low, limits.high].into_iter().flatten().map(|l| self.decimal(l)).collect();
+            let mut beside = format!("{}: {}", check.gauge, check.pieces.words());
+            if let Some(place) = &check.place {
+                beside = format!("{beside}; {place}");
+            }
+            if let Some(becomes) = &check.becomes {
+                beside = format!("{beside}; becomes {}", becomes.dim);
+            }
+            self.columns(&format!("check {}", check.of), &bounds.join("-"), &beside)?;
+        }
+        Ok(())
+    }
+
+    fn setting(&mut self, setting: &NamedSetting) -> io::Result<()> {
+        let why = match &setting.sizes {
+            Some(_) => {
+                let size = self.decimal(setting.setting.predicted);
+                let by = if setting.by_passes { " in the last pass" } else { "" };
+                format!("makes {size}{by}; {}", setting.why)
+            }
+            None => setting.why.clone(),
+        };
+        self.columns(&setting.name, &setting.dial_text(), &why)
+    }
+
+    fn pass(&mut self, pass: &Pass) -> io::Result<()> {
+        let mut beside: Vec<String> = pass.tool.iter().cloned().collect();
+        let lettered = pass.faces.iter().all(|face| face.len() == 1);
+        match pass.faces.len() {
+            0 => {}
+            1 if lettered => beside.push(format!("face {}", pass.faces[0])),
+            _ if lettered => beside.push(format!("faces {}", pass.faces.join(", "))),
+            _ => beside.extend(pass.faces.iter().map(|face| format!("the {face}"))),
+        }
+        beside.push(if pass.feeds == 1 {
+            "1 feed".to_owned()
+        } else {
+            format!("{} feeds", pass.feeds)
+        });
+        if let Some(presses) = pass.presses {
+            beside.push(if presses == 1 {
+                "1 press".to_owned()
+            } else {
+                format!("{presses} presses")
+            });
+        }
+        if pass.kiss {
+            beside.push("the same height again".to_owned());
+        }
+        self.columns(&format!("pass {}", pass.number), &pass.dial_text(), &beside.join(", "))
+    }
+
+    fn findings(&mut self, findings: &[PlanFinding]) -> io::Result<()> {
+        for finding in findings {
+            let fix = finding.fix.iter().map(|fix| format!(" ({fix})")).collect::<String>();
+            self.line(INDENT, &format!("{}: {}{fix}", finding.level, finding.what))?;
+        }
+        Ok(())
+    }
+
+    fn decimal(&self, length: Length) -> String {
+        crate::operation::decimal(length, self.unit)
+    }
+
+    /// A name, a number beside it and words beside that, the words wrapped.
+    fn columns(&mut self, name: &str, number: &str, beside: &str) -> io::Result<()> {
+        let words = if number.is_empty() { NUMBERS } else { WORDS };
+        let mut line = format!("{}{}", " ".repeat(INDENT), visible(name));
+        pad(&mut line, NUMBERS);
+        line.push_str(&visible(number));
+        let mut lines = wrapped(&visible(beside), WIDE - words).into_iter();
+        if let Some(first) = lines.next() {
+            if !number.is_empty() {
+                pad(&mut line, words);
+            }
+            line.push_str(&first);
+        }
+        writeln!(self.out, "{}", line.trim_end())?;
+        for rest in lines {
+            writeln!(self.out, "{}{rest}", " ".repeat(words))?;
+        }
+        Ok(())
+    }
+
+    /// A text of its own, further lines set in a little.
+    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        let mut margin = " ".repeat(indent);
+        let lines = wrapped(&visible(text), WIDE - indent - INDENT);
+        if lines.is_empty() {
+            return writeln!(self.out);
+        }
+        for line in lines {
+            writeln!(self.out, "{margin}{line}")?;
+            margin = " ".repeat(indent + INDENT);
+        }
+        Ok(())
+    }
+}
+
+/// Fills a line up to a column, or by two when it is past it.
+fn pad(line: &mut String, column: usize) {
+    let gap = match column.checked_sub(line.width()) {
+        None | Some(0) => 2,
+        Some(gap) => gap,
+    };
+    line.push_str(&" ".repeat(gap));
+}
+
+/// `leg 1 to leg 4, leg 9`.
+fn named(pieces: &[PieceLabel], members: &[usize]) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &member in members {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == member => *last = member,
+            _ => runs.push((member, member)),
+        }
+    }
+    let words = runs.into_iter().map(|(first, last)| {
+        if first == last {
+            pieces[first].to_string()
+        } else {
+            format!("{} to {}", pieces[first], pieces[last])
+        }
+    });
+    words.collect::<Vec<_>>().join(", ")
+}
+
+/// Words put in lines of no more than `room` columns.
+fn wrapped(text: &str, room: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.width() + 1 + word.width() <= room => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}

@@ -1,0 +1,101 @@
+//! Where a command's routes and shops come from: a file, or those that come
+//! with the program. Knows nothing of what is done with them.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use super::Failure;
+use crate::document::{Document, LARGEST, Level, Problem, nearest};
+use crate::route::{self, Route};
+use crate::shop::{self, Shop};
+
+/// A text and what its problems call it.
+pub struct Source {
+    pub name: String,
+    pub text: String,
+}
+
+impl Source {
+    /// A file, or where there is none, the bundled route of that name.
+    pub fn open(named: &Path) -> Result<Source, Failure> {
+        if !named.is_file()
+            && let Some(source) = named.to_str().and_then(bundled)
+        {
+            return Ok(source);
+        }
+        match File::open(named) {
+            Ok(file) => read(named, file),
+            Err(why) if why.kind() == std::io::ErrorKind::NotFound => {
+                let name = named.display().to_string();
+                let stems = route::BUNDLED.iter().map(|bundled| bundled.stem);
+                let help = match nearest(&name, stems.clone()) {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("bundled: {}", stems.collect::<Vec<_>>().join(", ")),
+                };
+                Err(Failure::NoSuchRoute { name, help: Some(help) })
+            }
+            Err(why) => Err(Failure::Unreadable { path: named.to_owned(), why }),
+        }
+    }
+
+    pub fn document(&self) -> Result<Document, Problem> {
+        Document::read(&self.name, self.text.as_str())
+    }
+
+    /// The failure to use this text, every problem written out.
+    fn refused(&self, problems: &[Problem]) -> Failure {
+        Failure::Refused {
+            name: self.name.clone(),
+            problems: problems.iter().map(|p| p.render(&self.name, &self.text) + "\n").collect(),
+            count: problems.iter().filter(|problem| problem.level == Level::Error).count(),
+        }
+    }
+}
+
+fn bundled(name: &str) -> Option<Source> {
+    let bundled = route::bundled(name)?;
+    Some(Source { name: format!("{}.json", bundled.stem), text: bundled.text.to_owned() })
+}
+
+/// Reads a little more than may be read, so that a file without end does too.
+fn read(path: &Path, file: File) -> Result<Source, Failure> {
+    let mut bytes = Vec::new();
+    file.take(LARGEST as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|why| Failure::Unreadable { path: path.to_owned(), why })?;
+    let whole = bytes.len() <= LARGEST;
+    let text = String::from_utf8(bytes).or_else(|error| {
+        let at = error.utf8_error().valid_up_to();
+        // Cut off in the middle of a character, it is too large rather than not text.
+        if whole || error.utf8_error().error_len().is_some() {
+            return Err(Failure::NotText { path: path.to_owned(), at: at + 1 });
+        }
+        let mut text = String::from_utf8_lossy(error.as_bytes()).into_owned();
+        text.push(' ');
+        Ok(text)
+    })?;
+    Ok(Source { name: path.display().to_string(), text })
+}
+
+/// The route named, ready to be walked.
+pub fn route(named: &Path) -> Result<Route, Failure> {
+    let source = Source::open(named)?;
+    let document = source.document().map_err(|problem| source.refused(&[problem]))?;
+    let (route, _) = route::read(&document).map_err(|problems| source.refused(&problems))?;
+    Ok(route)
+}
+
+/// The shop named, or the bundled one.
+pub fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
+    let source = match named {
+        Some(path) => {
+            let file = File::open(path)
+                .map_err(|why| Failure::Unreadable { path: path.to_owned(), why })?;
+            read(path, file)?
+        }
+        None => Source { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() },
+    };
+    let document = source.document().map_err(|problem| source.refused(&[problem]))?;
+    shop::read(&document).map_err(|problems| source.refused(&problems))
+}

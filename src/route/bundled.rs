@@ -1,0 +1,24 @@
+//! The routes that come with the program, to be tried and copied.
+//! Knows nothing of how a route is read.
+
+use crate::document::Document;
+
+/// A route's text and the name of its file without the ending.
+#[derive(Clone, Copy, Debug)]
+pub struct Bundled {
+    pub stem: &'static str,
+    pub text: &'static str,
+}
+
+pub const BUNDLED: &[Bundled] =
+    &[Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") }];
+
+/// The bundled route of that stem, or of that name.
+pub fn bundled(name: &str) -> Option<&'static Bundled> {
+    let named = |bundled: &&Bundled| {
+        Document::read(bundled.stem, bundled.text).is_ok_and(|document| {
+            document.root().child("route").and_then(|n| n.as_str()) == Some(name)
+        })
+    };
+    BUNDLED.iter().find(|bundled| bundled.stem == name).or_else(|| BUNDLED.iter().find(named))
+}

@@ -178,7 +178,8 @@ impl Work<'_> {
         }
         let Some(stock) = self.blank.most(THICKNESS) else { return (None, Vec::new()) };
         let mut findings = Vec::new();
-        let (above, rule) = match (&machine.blade_rule, self.tool.and_then(|tool| tool.gullet)) {
+        let Some(tool) = self.tool else { return (None, Vec::new()) };
+        let (above, rule) = match (&machine.blade_rule, tool.gullet) {
             (Some(BladeRule::Above(above)), _) => {
                 (*above, format!("{} above the thickest piece", self.words(*above)))
             }

@@ -149,9 +149,6 @@ pub fn problems(plan: &Plan, route: &Route, document: &Document) -> Vec<Problem>
             if let Some(at) = &finding.at {
                 problem.place = Some(node.text_place(at.clone()));
             }
-            if let Some(op) = finding.op {
-                problem.path = format!("op {op}");
-            }
             problem
         })
         .collect()

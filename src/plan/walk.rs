@@ -22,10 +22,16 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
     for part in &route.parts {
         let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
         let mut walker = Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() };
+        let mut understood = true;
         for step in route.steps.iter().filter(|step| step.part == part.name) {
-            plan.operations.push(walker.operation(step));
+            let planned = walker.operation(step);
+            understood &= planned.findings.iter().all(|finding| finding.at.is_none());
+            plan.operations.push(planned);
         }
-        plan.findings.extend(walker.finished());
+        // Past a formula that can't be worked out, the end means nothing.
+        if understood {
+            plan.findings.extend(walker.finished());
+        }
     }
     plan.operations.sort_by_key(|operation| operation.op);
     inspect::across(route, shop, &mut plan);

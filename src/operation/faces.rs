@@ -24,7 +24,7 @@ impl Section {
     }
 
     /// Begun with C and D up, for the jointed faces A and B run on the table.
-    pub fn from_the_far_side(self) -> Section {
+    pub fn far_side_first(self) -> Section {
         Section { second: true, ..self }
     }
 

@@ -83,7 +83,7 @@ impl Operation for Plane {
             out.settings.push(last);
             return Ok(out);
         };
-        let mut section = section.from_the_far_side();
+        let mut section = section.far_side_first();
         if let Some(thickest) = &self.thickest {
             section.thickness = work.size(thickest)?;
         }

@@ -35,12 +35,6 @@ pub(super) fn across(route: &Route, shop: &Shop, plan: &mut Plan) {
         planned.needs.retain(|need| need.op < step.op);
         findings.extend(order(route, step));
         planned.findings.extend(findings);
-        for (check, limits) in planned.checks.iter_mut().zip(limits) {
-            let of = step.checks.iter().find(|held| held.of == check.of);
-            check.limits_text =
-                of.map_or_else(String::new, |held| held.tolerance.written(route.unit));
-            let _ = limits;
-        }
     }
 }
 

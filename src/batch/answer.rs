@@ -303,7 +303,8 @@ fn come_apart(stand: &Stand<'_>) -> Vec<Event> {
     }
     let mut taken = 0;
     let mut events = Vec::new();
-    for blank in stand.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none()) {
+    for blank in stand.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none())
+    {
         let into = super::facts::split(stand.route, stand.state, &blank.id, stand.station, taken);
         taken += into.len() as u64;
         events.push(Event::Split { op: stand.op, from: blank.id.clone(), into });

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
+use crate::batch::StoreError;
 use crate::document::visible;
 
 #[derive(Debug, Error)]
@@ -23,6 +24,14 @@ pub enum Failure {
     With { given: String, what: String, help: Option<String> },
     #[error("error: --sets {sets}: {what}")]
     Sets { sets: u32, what: String },
+    #[error("error: {0}")]
+    Store(#[from] StoreError),
+    #[error("error: the frozen route of `{}` can't be read\n  help: its folder may be damaged; look at route.json in it", visible(.batch))]
+    Spoiled { batch: String },
+    #[error(
+        "error: the traveler needs a terminal\n  help: for text, use `benchway settings ROUTE`"
+    )]
+    NoTerminal,
     #[error("error: the answer can't be written: {0}")]
     Output(#[from] io::Error),
 }

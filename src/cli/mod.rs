@@ -3,15 +3,18 @@
 //!
 //! A new command is one file here, one line in [`Command`] and one in its `run`.
 
+mod batches;
 mod check;
 mod completions;
+mod export;
 mod failure;
 mod schema;
 mod settings;
 mod source;
+mod walk;
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{CommandFactory, Parser, Subcommand};
 
@@ -49,15 +52,21 @@ pub struct Arguments {
 enum Command {
     Check(check::Check),
     Settings(settings::Settings),
+    Walk(walk::Walk),
+    Batches(batches::Batches),
+    Export(export::Export),
     Schema(schema::Schema),
     Completions(completions::Completions),
 }
 
 impl Command {
-    fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         match self {
             Command::Check(check) => check.run(out),
             Command::Settings(settings) => settings.run(out),
+            Command::Walk(walk) => walk.run(home),
+            Command::Batches(batches) => batches.run(home, out),
+            Command::Export(export) => export.run(home, out),
             Command::Schema(schema) => schema.run(out),
             Command::Completions(completions) => completions.run(out),
         }
@@ -89,7 +98,8 @@ impl Ending {
 /// Does what the arguments ask and prints to `out`.
 pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
     match &arguments.command {
-        Some(command) => command.run(out),
+        Some(command) => command.run(arguments.home.as_deref(), out),
+        None if walk::at_a_terminal() => walk::opening(arguments.home.as_deref()),
         None => {
             write!(out, "{}", Arguments::command().render_help())?;
             Ok(Ending::Fine)

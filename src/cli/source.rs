@@ -88,14 +88,24 @@ pub fn route(named: &Path) -> Result<Route, Failure> {
 
 /// The shop named, or the bundled one.
 pub fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
-    let source = match named {
+    let source = shop_source(named)?;
+    let document = source.document().map_err(|problem| source.refused(&[problem]))?;
+    shop::read(&document).map_err(|problems| source.refused(&problems))
+}
+
+/// The text of the shop named, or of the bundled one, once it is known to be good.
+pub fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
+    shop(named)?;
+    Ok(shop_source(named)?.text)
+}
+
+fn shop_source(named: Option<&Path>) -> Result<Source, Failure> {
+    match named {
         Some(path) => {
             let file = File::open(path)
                 .map_err(|why| Failure::Unreadable { path: path.to_owned(), why })?;
-            read(path, file)?
+            read(path, file)
         }
-        None => Source { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() },
-    };
-    let document = source.document().map_err(|problem| source.refused(&[problem]))?;
-    shop::read(&document).map_err(|problems| source.refused(&problems))
+        None => Ok(Source { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() }),
+    }
 }

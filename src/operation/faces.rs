@@ -23,6 +23,11 @@ impl Section {
         Some(Section { thickness, width, second: false })
     }
 
+    /// Begun with C and D up, for the jointed faces A and B run on the table.
+    pub fn far_side_first(self) -> Section {
+        Section { second: true, ..self }
+    }
+
     /// The bigger of the sizes worked: the height must start above it.
     pub fn biggest(&self) -> Length {
         self.thickness.max(self.width.unwrap_or(self.thickness))

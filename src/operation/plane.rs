@@ -79,10 +79,11 @@ impl Operation for Plane {
         }
         let mut last = work.sizing("table", target, THICKNESS, &self.to);
         last.by_passes = true;
-        let Some(mut section) = Section::of(work.blank, self.square) else {
+        let Some(section) = Section::of(work.blank, self.square) else {
             out.settings.push(last);
             return Ok(out);
         };
+        let mut section = section.far_side_first();
         if let Some(thickest) = &self.thickest {
             section.thickness = work.size(thickest)?;
         }

@@ -160,13 +160,10 @@ impl Work<'_> {
     }
 
     fn rounding_words(&self, readout: &Readout, dial: &Length, exact: Length) -> Option<String> {
-        let moved = *dial - exact;
-        (!moved.is_zero()).then(|| {
-            format!(
-                "rounded up {} to the scale's {} step",
-                decimal(moved, self.unit),
-                readout.step.written(readout.unit)
-            )
+        let by = decimal(*dial - exact, self.unit);
+        by.chars().any(|c| matches!(c, '1'..='9')).then(|| {
+            let step = readout.step.written(readout.unit);
+            format!("rounded up {by} to the scale's {step} {} step", readout.unit)
         })
     }
 
@@ -178,7 +175,8 @@ impl Work<'_> {
         }
         let Some(stock) = self.blank.most(THICKNESS) else { return (None, Vec::new()) };
         let mut findings = Vec::new();
-        let (above, rule) = match (&machine.blade_rule, self.tool.and_then(|tool| tool.gullet)) {
+        let Some(tool) = self.tool else { return (None, Vec::new()) };
+        let (above, rule) = match (&machine.blade_rule, tool.gullet) {
             (Some(BladeRule::Above(above)), _) => {
                 (*above, format!("{} above the thickest piece", self.words(*above)))
             }

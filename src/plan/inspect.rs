@@ -35,12 +35,6 @@ pub(super) fn across(route: &Route, shop: &Shop, plan: &mut Plan) {
         planned.needs.retain(|need| need.op < step.op);
         findings.extend(order(route, step));
         planned.findings.extend(findings);
-        for (check, limits) in planned.checks.iter_mut().zip(limits) {
-            let of = step.checks.iter().find(|held| held.of == check.of);
-            check.limits_text =
-                of.map_or_else(String::new, |held| held.tolerance.written(route.unit));
-            let _ = limits;
-        }
     }
 }
 
@@ -148,9 +142,6 @@ pub fn problems(plan: &Plan, route: &Route, document: &Document) -> Vec<Problem>
             problem.level = finding.level;
             if let Some(at) = &finding.at {
                 problem.place = Some(node.text_place(at.clone()));
-            }
-            if let Some(op) = finding.op {
-                problem.path = format!("op {op}");
             }
             problem
         })

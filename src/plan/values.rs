@@ -1,6 +1,7 @@
 //! What each named dimension is for a given operation and piece: planned, or
 //! made. Knows nothing of settings.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use super::known::{Known, MadeOver, MadeValue};
@@ -39,6 +40,8 @@ pub(super) struct View<'a> {
     made: BTreeMap<&'a str, &'a MadeValue>,
     every: Vec<&'a MadeValue>,
     peers: &'a [PieceLabel],
+    /// Looked up before: a setting asks for the same names over and over.
+    found: RefCell<BTreeMap<String, Result<Value, Missing>>>,
 }
 
 impl<'a> View<'a> {
@@ -48,7 +51,8 @@ impl<'a> View<'a> {
         piece: Option<&PieceLabel>,
     ) -> View<'a> {
         let every: Vec<&MadeValue> = made.collect();
-        let mut view = View { route, made: BTreeMap::new(), every, peers: &[] };
+        let mut view =
+            View { route, made: BTreeMap::new(), every, peers: &[], found: RefCell::default() };
         for made in &view.every {
             let holds = match &made.over {
                 MadeOver::Batch => true,
@@ -122,9 +126,14 @@ impl<'a> View<'a> {
 
 impl Scope for View<'_> {
     fn value(&self, name: &str) -> Result<Value, Missing> {
-        self.route.dims.value(name, &|dim| {
+        if let Some(found) = self.found.borrow().get(name) {
+            return found.clone();
+        }
+        let value = self.route.dims.value(name, &|dim| {
             self.made.get(dim).map(|made| Value::root(dim, Value::of_length(made.value)))
-        })
+        });
+        self.found.borrow_mut().insert(name.to_owned(), value.clone());
+        value
     }
 
     fn each(&self) -> Option<Vec<Box<dyn Scope + '_>>> {

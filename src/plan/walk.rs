@@ -2,8 +2,9 @@
 //! Knows nothing of what is wrong across operations: `inspect` looks at that.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
-use super::known::{Known, MadeValue};
+use super::known::{Known, MadeOver, MadeValue};
 use super::values::View;
 use super::{Group, GroupLimits, Need, Plan, PlanFinding, PlannedCheck, PlannedOperation, inspect};
 use crate::document::{Level, nearest, visible};
@@ -22,10 +23,16 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
     for part in &route.parts {
         let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
         let mut walker = Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() };
+        let mut understood = true;
         for step in route.steps.iter().filter(|step| step.part == part.name) {
-            plan.operations.push(walker.operation(step));
+            let planned = walker.operation(step);
+            understood &= planned.findings.iter().all(|finding| finding.at.is_none());
+            plan.operations.push(planned);
         }
-        plan.findings.extend(walker.finished());
+        // Past a formula that can't be worked out, the end means nothing.
+        if understood {
+            plan.findings.extend(walker.finished());
+        }
     }
     plan.operations.sort_by_key(|operation| operation.op);
     inspect::across(route, shop, &mut plan);
@@ -57,7 +64,7 @@ struct Walker<'a> {
     part: &'a Part,
     pieces: Vec<PieceLabel>,
     /// How each piece stands, by its place in `pieces`; alike ones share.
-    blanks: BTreeMap<usize, Blank>,
+    blanks: BTreeMap<usize, Rc<Blank>>,
 }
 
 /// What an operation is done with.
@@ -81,11 +88,10 @@ impl<'a> Walker<'a> {
             groups.push(group);
         }
         for group in &groups {
-            for piece in &group.pieces {
-                self.blanks.insert(*piece, group.outcome.after.clone());
-            }
+            let after = Rc::new(group.outcome.after.clone());
+            self.blanks.extend(group.pieces.iter().map(|piece| (*piece, Rc::clone(&after))));
         }
-        let checks = step.checks.iter().map(|check| planned_check(step, check)).collect();
+        let checks = step.checks.iter().map(|check| self.planned_check(step, check)).collect();
         PlannedOperation {
             op: step.op,
             part: step.part.clone(),
@@ -111,7 +117,7 @@ impl<'a> Walker<'a> {
         limit: Option<Limit>,
         view: &View<'_>,
         members: Vec<usize>,
-        blank: Blank,
+        blank: Rc<Blank>,
         findings: &mut Vec<PlanFinding>,
     ) -> Group {
         let unit = self.route.unit;
@@ -164,7 +170,7 @@ impl<'a> Walker<'a> {
         self.freeze(step, &mut outcome);
         self.settle(step, &mut outcome.after);
         let used = view.used(step.names());
-        Group { pieces: members, before: blank, outcome, limits, used }
+        Group { pieces: members, before: Rc::unwrap_or_clone(blank), outcome, limits, used }
     }
 
     fn work<'w>(
@@ -244,23 +250,33 @@ impl<'a> Walker<'a> {
     }
 
     /// Pieces that read the same values and stand alike, together.
-    fn alike(&self, made: &[&MadeValue], step: &Step) -> Vec<(Vec<usize>, Blank)> {
-        type Key<'k> = (Vec<(&'k str, Length)>, Blank);
+    fn alike(&self, made: &[&MadeValue], step: &Step) -> Vec<(Vec<usize>, Rc<Blank>)> {
+        // Only values made for some of the pieces can tell them apart.
+        let parted = made.iter().any(|made| made.over != MadeOver::Batch);
+        let view_of = |piece| View::new(self.route, made.iter().copied(), piece);
+        let shared =
+            (!parted && self.blanks.is_empty()).then(|| Rc::new(self.stock(&view_of(None))));
+        let uses = |dim: &str| {
+            step.names().any(|name| name == dim || self.route.dims.depends_on(name, dim))
+        };
+        type Key<'k> = (Vec<(&'k str, Length)>, Rc<Blank>);
         let mut groups: Vec<(Key<'_>, Vec<usize>)> = Vec::new();
         for (index, piece) in self.pieces.iter().enumerate() {
-            let view = View::new(self.route, made.iter().copied(), Some(piece));
-            let uses = |dim: &str| {
-                step.names().any(|name| name == dim || self.route.dims.depends_on(name, dim))
+            let view = parted.then(|| view_of(Some(piece)));
+            let own = view.as_ref().map_or_else(Vec::new, View::own);
+            let own: Vec<_> = own.into_iter().filter(|(dim, _)| uses(dim)).collect();
+            let blank = match (self.blanks.get(&index), &shared, &view) {
+                (Some(blank), _, _) | (None, Some(blank), _) => Rc::clone(blank),
+                (None, None, view) => {
+                    Rc::new(view.as_ref().map_or_else(Blank::default, |view| self.stock(view)))
+                }
             };
-            let own: Vec<_> = view.own().into_iter().filter(|(dim, _)| uses(dim)).collect();
-            let blank = match self.blanks.get(&index) {
-                Some(blank) => blank.clone(),
-                None => self.stock(&view),
+            let same = |(held, standing): &Key<'_>| {
+                *held == own && (Rc::ptr_eq(standing, &blank) || *standing == blank)
             };
-            let key = (own, blank);
-            match groups.iter_mut().find(|(other, _)| *other == key) {
+            match groups.iter_mut().find(|(key, _)| same(key)) {
                 Some((_, members)) => members.push(index),
-                None => groups.push((key, vec![index])),
+                None => groups.push(((own, blank), vec![index])),
             }
         }
         groups.into_iter().map(|((_, blank), members)| (members, blank)).collect()
@@ -393,10 +409,25 @@ impl<'a> Walker<'a> {
         all
     }
 
+    fn planned_check(&self, step: &Step, check: &Check) -> PlannedCheck {
+        let mut sizes = step.what.sizes().into_iter();
+        let sized = sizes.find(|sized| sized.feature == check.of);
+        PlannedCheck {
+            of: check.of.clone(),
+            kind: check.kind,
+            safe: sized.map_or(SafeSide::Neither, |sized| sized.safe),
+            gauge: check.with.clone(),
+            place: check.place.clone(),
+            pieces: check.pieces,
+            becomes: check.becomes.clone(),
+            limits_text: check.tolerance.written(self.route.unit),
+        }
+    }
+
     /// Whether the pieces end up at their finished sizes.
     fn finished(&self) -> Vec<PlanFinding> {
-        let steps = self.route.steps.iter().filter(|step| step.part == self.part.name);
-        let Some(last) = steps.last() else { return Vec::new() };
+        let mut steps = self.route.steps.iter().filter(|step| step.part == self.part.name);
+        let Some(last) = steps.next_back() else { return Vec::new() };
         let view = View::new(self.route, self.known.made.iter(), self.pieces.first());
         let mut findings = Vec::new();
         let Some(blank) = self.blanks.get(&0) else { return findings };
@@ -422,25 +453,6 @@ impl<'a> Walker<'a> {
             findings.push(finding);
         }
         findings
-    }
-}
-
-fn planned_check(step: &Step, check: &Check) -> PlannedCheck {
-    let safe = step
-        .what
-        .sizes()
-        .into_iter()
-        .find(|sized| sized.feature == check.of)
-        .map_or(SafeSide::Neither, |sized| sized.safe);
-    PlannedCheck {
-        of: check.of.clone(),
-        kind: check.kind,
-        safe,
-        gauge: check.with.clone(),
-        place: check.place.clone(),
-        pieces: check.pieces,
-        becomes: check.becomes.clone(),
-        limits_text: String::new(),
     }
 }
 

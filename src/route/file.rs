@@ -127,6 +127,7 @@ pub struct FitFile {
 #[schemars(rename = "Operation")]
 pub struct OperationFile {
     /// Its number; in tens by custom, rising.
+    #[schemars(range(min = 1))]
     pub op: u32,
     /// The part it is done to.
     pub part: String,

@@ -310,10 +310,10 @@ impl Reading {
             for node in checks.and_then(|checks| checks.items()).unwrap_or_default() {
                 let Some(of) = node.child("of") else { continue };
                 let Some(name) = of.as_str() else { continue };
-                if !made.contains(&&*name) {
-                    let help = nearest(&name, made.iter().copied())
+                if !made.contains(&name) {
+                    let help = nearest(name, made.iter().copied())
                         .map(|near| format!("did you mean `{near}`?"));
-                    let what = format!("nothing up to op {} makes a `{}`", step.op, visible(&name));
+                    let what = format!("nothing up to op {} makes a `{}`", step.op, visible(name));
                     self.add(of.problem(what, help));
                 }
             }

@@ -251,3 +251,47 @@ fn findings(all: &[PlanFinding]) -> Vec<Finding<'_>> {
     });
     each.collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Document;
+    use crate::plan::{Known, MadeOver, MadeValue, walk};
+    use crate::{route, shop};
+
+    /// Set 2 came out 1/32 under: its four rails are cut by their own number,
+    /// and every list of pieces tells them from the rest.
+    #[test]
+    fn pieces_that_need_their_own_number_are_named() {
+        let read = |name: &str, text: &str| Document::read(name, text).unwrap();
+        let bundled = route::bundled("reading-stool").unwrap();
+        let (mut route, _) = route::read(&read("route.json", bundled.text)).unwrap();
+        route.make_sets(2).unwrap();
+        let shop = shop::read(&read("shop.json", shop::BUNDLED)).unwrap();
+        let value = Length::inch_fraction(39, 32);
+        let (dim, words) = ("leg_square".to_owned(), "measured".to_owned());
+        let made = MadeValue { dim, over: MadeOver::Set(2), value, op: Some(50), words };
+        let known = Known { made: vec![made], ..Known::default() };
+        let plan = walk(&route, &shop, &known);
+        let report = Report { route: &route, shop: &shop, known: &known, plan: &plan };
+        let mut out = Vec::new();
+        print(&report, &mut out).unwrap();
+
+        let answer: serde_json::Value = serde_json::from_slice(&out).unwrap();
+        let operations = answer["operations"].as_array().unwrap();
+        let cut = operations.iter().find(|operation| operation["op"] == 160).unwrap();
+        let own = serde_json::json!(["rail 5", "rail 6", "rail 7", "rail 8"]);
+        // 13 1/2 - 2 x 1 7/32 + 1 1/2 = 12 9/16 against 12 1/2.
+        let settings = cut["settings"].as_array().unwrap();
+        assert_eq!(settings.len(), 2);
+        let second = settings.iter().find(|setting| setting["for"] == own).unwrap();
+        assert_eq!(second["target"], 12.5625);
+        let first = settings.iter().find(|setting| setting["for"] != own).unwrap();
+        assert_eq!(first["target"], 12.5);
+        // 4 of set 1, 3 spares and 1 to set up with.
+        assert_eq!(first["for"].as_array().unwrap().len(), 8);
+        assert_eq!(cut["checks"].as_array().unwrap().len(), 2);
+        let ripped = operations.iter().find(|operation| operation["op"] == 130).unwrap();
+        assert_eq!(ripped["settings"][0]["for"], serde_json::json!([]));
+    }
+}

@@ -136,7 +136,8 @@ impl Page<'_> {
             }
             None => setting.why.clone(),
         };
-        self.columns(&setting.name, &setting.dial_text(), &why)
+        let dial = self.dial(setting.dial_text(), setting.readout.unit);
+        self.columns(&setting.name, &dial, &why)
     }
 
     fn pass(&mut self, pass: &Pass) -> io::Result<()> {
@@ -163,7 +164,8 @@ impl Page<'_> {
         if pass.kiss {
             beside.push("the same height again".to_owned());
         }
-        self.columns(&format!("pass {}", pass.number), &pass.dial_text(), &beside.join(", "))
+        let dial = self.dial(pass.dial_text(), pass.readout.unit);
+        self.columns(&format!("pass {}", pass.number), &dial, &beside.join(", "))
     }
 
     fn findings(&mut self, findings: &[PlanFinding]) -> io::Result<()> {
@@ -172,6 +174,11 @@ impl Page<'_> {
             self.line(INDENT, &format!("{}: {}{fix}", finding.level, finding.what))?;
         }
         Ok(())
+    }
+
+    /// What a scale shows, with its unit where that isn't the route's.
+    fn dial(&self, shown: String, unit: Unit) -> String {
+        if unit == self.unit { shown } else { format!("{shown} {unit}") }
     }
 
     fn decimal(&self, length: Length) -> String {

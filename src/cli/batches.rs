@@ -1,0 +1,32 @@
+//! `benchway batches`: what is under way.
+//! Knows nothing of how a batch is walked.
+
+use std::io::Write;
+use std::path::Path;
+
+use clap::Args;
+
+use super::{Ending, Failure};
+use crate::batch::Home;
+use crate::document::visible;
+use crate::tui::row;
+
+/// What is under way: operation, done, set aside, to go.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:  benchway batches")]
+pub struct Batches {}
+
+impl Batches {
+    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let home = Home::locate(home.map(Path::to_owned))?;
+        let folders = home.batches()?;
+        if folders.is_empty() {
+            writeln!(out, "No batch is under way. Begin one:  benchway walk reading-stool")?;
+        }
+        for folder in &folders {
+            let row = row(folder);
+            writeln!(out, "{}  {}  {}", visible(&row.name), visible(&row.route), row.stands)?;
+        }
+        Ok(Ending::Fine)
+    }
+}

@@ -1,0 +1,182 @@
+//! `benchway export`: the readings of a batch as CSV or JSON.
+//! Knows nothing of what they mean.
+
+use std::io::Write;
+use std::path::Path;
+
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use super::{Ending, Failure};
+use crate::batch::{BatchFolder, Event, GaugeSays, Home, Reading, State, verdict_of};
+use crate::document::Document;
+use crate::measure::{Length, Unit, Verdict};
+use crate::route::{self, Route};
+
+/// Every reading of a batch, struck ones too, for a spreadsheet or a program.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:  benchway export \"reading-stool 2026-11-25\" > readings.csv")]
+pub struct Export {
+    /// The batch
+    batch: String,
+
+    #[arg(long, value_enum, default_value = "csv")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Format {
+    Csv,
+    Json,
+}
+
+/// One reading; lengths are numbers in the route's unit.
+#[derive(Serialize)]
+struct Row {
+    station: String,
+    n: u64,
+    at: String,
+    who: String,
+    op: u32,
+    part: String,
+    piece: String,
+    id: String,
+    feature: String,
+    reading: Option<f64>,
+    typed: String,
+    unit: &'static str,
+    gauge: String,
+    uncertainty: f64,
+    target: Option<f64>,
+    low: Option<f64>,
+    high: Option<f64>,
+    verdict: &'static str,
+    struck_out: bool,
+}
+
+impl Export {
+    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let home = Home::locate(home.map(Path::to_owned))?;
+        let folder = BatchFolder::open(&home, &self.batch)?;
+        let text = folder.route_json()?;
+        let route = Document::read("route.json", text.as_str())
+            .ok()
+            .and_then(|document| route::read(&document).ok())
+            .map(|(route, _)| route)
+            .ok_or_else(|| Failure::Spoiled { batch: self.batch.clone() })?;
+        let everything = folder.read_all::<Event>()?;
+        for damage in &everything.damage {
+            eprintln!("warning: {damage}");
+        }
+        let state = State::fold(&everything.entries);
+        let rows: Vec<Row> =
+            state.readings.iter().map(|reading| row(&route, &state, reading)).collect();
+        match self.format {
+            Format::Json => {
+                serde_json::to_writer_pretty(&mut *out, &rows).map_err(std::io::Error::from)?;
+                writeln!(out)?;
+            }
+            Format::Csv => csv(&rows, out)?,
+        }
+        Ok(Ending::Fine)
+    }
+}
+
+fn row(route: &Route, state: &State, reading: &Reading) -> Row {
+    let taken = &reading.taken;
+    let unit = route.unit;
+    let number = |length: Length| round(length, unit);
+    Row {
+        station: reading.reference.station.clone(),
+        n: reading.reference.n,
+        at: reading.at.to_rfc3339(),
+        who: reading.who.clone().unwrap_or_default(),
+        op: taken.op,
+        part: state.piece(&taken.piece).map(|piece| piece.label.part.clone()).unwrap_or_default(),
+        piece: state.name(&taken.piece),
+        id: taken.piece.0.clone(),
+        feature: taken.feature.clone(),
+        reading: taken.size().map(number),
+        typed: taken.typed.clone(),
+        unit: unit.sign(),
+        gauge: taken.gauge.clone(),
+        uncertainty: number(taken.uncertainty),
+        target: taken.target.map(number),
+        low: taken.low.map(number),
+        high: taken.high.map(number),
+        verdict: match (taken.says, verdict_of(taken)) {
+            (GaugeSays::In, _) | (_, Verdict::In) => "in",
+            (_, Verdict::TooBig { .. }) => "too big",
+            (_, Verdict::TooSmall { .. }) => "too small",
+            (_, Verdict::TooClose { .. }) => "too close to call",
+        },
+        struck_out: reading.struck,
+    }
+}
+
+/// A length as a number without noise behind the seventh place.
+fn round(length: Length, unit: Unit) -> f64 {
+    (length.in_unit(unit) * 1e7).round() / 1e7
+}
+
+fn csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
+    writeln!(
+        out,
+        "station,n,at,who,op,part,piece,id,feature,reading,typed,unit,gauge,uncertainty,target,low,high,verdict,struck_out"
+    )?;
+    let number = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
+    for row in rows {
+        let fields = [
+            row.station.clone(),
+            row.n.to_string(),
+            row.at.clone(),
+            row.who.clone(),
+            row.op.to_string(),
+            row.part.clone(),
+            row.piece.clone(),
+            row.id.clone(),
+            row.feature.clone(),
+            number(row.reading),
+            row.typed.clone(),
+            row.unit.to_owned(),
+            row.gauge.clone(),
+            row.uncertainty.to_string(),
+            number(row.target),
+            number(row.low),
+            number(row.high),
+            row.verdict.to_owned(),
+            row.struck_out.to_string(),
+        ];
+        let quoted: Vec<String> = fields.iter().map(|field| quote(field)).collect();
+        writeln!(out, "{}", quoted.join(","))?;
+    }
+    Ok(())
+}
+
+/// A field as RFC 4180 wants it. A text that a spreadsheet would take for a
+/// formula gets a quote mark before it; a signed number is left alone.
+fn quote(field: &str) -> String {
+    let formula = field.starts_with(['=', '@'])
+        || (field.starts_with(['+', '-']) && field[1..].parse::<f64>().is_err());
+    let field = if formula { format!("'{field}") } else { field.to_owned() };
+    if field.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fields_are_quoted_as_rfc_4180_says() {
+        assert_eq!(quote("plain"), "plain");
+        assert_eq!(quote("1,4375"), "\"1,4375\"");
+        assert_eq!(quote("2' 3 1/2\""), "\"2' 3 1/2\"\"\"");
+        assert_eq!(quote("=1+1"), "'=1+1");
+        assert_eq!(quote("-0.5"), "-0.5");
+        assert_eq!(quote("-x"), "'-x");
+    }
+}

@@ -1,0 +1,541 @@
+//! The app's state and how messages change it. Knows no terminal, no disk and
+//! no clock: time arrives in messages, and what is to be done leaves as effects.
+
+use std::cell::Cell;
+
+use chrono::{DateTime, Duration, FixedOffset};
+use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEvent};
+use tui_input::backend::crossterm::EventHandler;
+use tui_input::{Input, InputRequest};
+
+use super::keys::{Command, command};
+use super::message::{BatchRow, Effect, Message, RouteRow};
+use super::theme::Theme;
+use crate::batch::{
+    self, Choice, Due, Event, Refusal, SetDue, Snapshot, Stand, answer, choices, due, leave,
+    next_op, open_gate, take_back, wake_at, wrong_scale,
+};
+
+/// The screens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Screen {
+    Opening,
+    Machine,
+    Route,
+    Pieces,
+    Help,
+}
+
+/// A text asked for beside the entry line, which it leaves alone.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Ask {
+    /// How many sets a new batch makes; then its name.
+    Sets {
+        route: usize,
+    },
+    Name {
+        route: usize,
+        sets: u32,
+    },
+    Note,
+    Gate,
+    /// How it stands, before leaving in the middle.
+    Leave,
+}
+
+/// What the last answer led to, beside the state itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Notice {
+    /// Something to know.
+    Said(String),
+    /// Something is wrong and the work must wait.
+    Wrong(String),
+}
+
+/// An open batch and where someone stands in it.
+#[derive(Debug)]
+pub struct Here {
+    pub snapshot: Snapshot,
+    pub op: u32,
+    pub who: Option<String>,
+    /// What was due when the answer now being recorded was typed.
+    asked: Option<Due>,
+}
+
+#[derive(Debug)]
+pub struct App {
+    pub theme: Theme,
+    pub screen: Screen,
+    /// Where help and lists go back to.
+    pub before: Screen,
+    pub batches: Vec<BatchRow>,
+    pub routes: Vec<RouteRow>,
+    pub here: Option<Here>,
+    /// The line selected on the opening, route and pieces screens.
+    pub selected: usize,
+    /// How many lines of a long screen can be seen; the view says so.
+    pub page: Cell<usize>,
+    pub entry: Input,
+    pub ask: Option<(Ask, Input)>,
+    pub refusal: Option<Refusal>,
+    pub notice: Option<Notice>,
+    pub now: DateTime<FixedOffset>,
+    /// When Enter was last pressed, so that a bouncing gauge counts once.
+    entered: Option<DateTime<FixedOffset>>,
+    /// Events on their way to the disk.
+    recording: bool,
+    leaving: bool,
+}
+
+/// A second Enter within this long of the first is the gauge bouncing.
+const BOUNCE: Duration = Duration::milliseconds(200);
+
+impl App {
+    pub fn new(theme: Theme, now: DateTime<FixedOffset>) -> App {
+        App {
+            theme,
+            screen: Screen::Opening,
+            before: Screen::Opening,
+            batches: Vec::new(),
+            routes: Vec::new(),
+            here: None,
+            selected: 0,
+            page: Cell::new(1),
+            entry: Input::default(),
+            ask: None,
+            refusal: None,
+            notice: None,
+            now,
+            entered: None,
+            recording: false,
+            leaving: false,
+        }
+    }
+
+    /// Where someone stands, when a batch is open.
+    pub fn stand(&self) -> Option<Stand<'_>> {
+        let here = self.here.as_ref()?;
+        Some(here.snapshot.stand(here.op, here.who.as_deref(), self.now))
+    }
+
+    pub fn due(&self) -> Option<Due> {
+        self.stand().map(|stand| due(&stand))
+    }
+
+    /// When to wake without a key: the next thing due by the clock.
+    pub fn wake(&self) -> Option<DateTime<FixedOffset>> {
+        self.stand().and_then(|stand| wake_at(&stand))
+    }
+
+    /// Takes a message in; answers with what is to be done.
+    pub fn update(&mut self, message: Message) -> Vec<Effect> {
+        match message {
+            Message::Key(key, now) => {
+                self.now = now;
+                self.key(key)
+            }
+            Message::Pasted(text, now) => {
+                self.now = now;
+                self.pasted(&text)
+            }
+            Message::Woke(now) => {
+                self.now = now;
+                Vec::new()
+            }
+            Message::Resized => vec![Effect::Repaint],
+            Message::Listed(batches, routes) => {
+                (self.batches, self.routes) = (batches, routes);
+                self.selected = self.selected.min(self.lines().saturating_sub(1));
+                Vec::new()
+            }
+            Message::Opened(snapshot, now) => {
+                self.now = now;
+                self.opened(*snapshot);
+                Vec::new()
+            }
+            Message::Recorded(snapshot, now) => {
+                self.now = now;
+                self.recorded(*snapshot)
+            }
+            Message::Refreshed(snapshot) => {
+                if let Some(here) = &mut self.here {
+                    here.snapshot = *snapshot;
+                }
+                Vec::new()
+            }
+            Message::Failed(why) => {
+                (self.recording, self.leaving) = (false, false);
+                self.refusal = Some(Refusal { what: why, help: None });
+                Vec::new()
+            }
+        }
+    }
+
+    fn opened(&mut self, snapshot: Snapshot) {
+        let op = next_op(&snapshot.route, &snapshot.state, &snapshot.station);
+        let last = snapshot.route.steps.last().map_or(0, |step| step.op);
+        self.notice =
+            (!snapshot.damage.is_empty()).then(|| Notice::Wrong(snapshot.damage.join(" ")));
+        self.here = Some(Here { op: op.unwrap_or(last), who: None, snapshot, asked: None });
+        (self.screen, self.selected) = (Screen::Machine, 0);
+        (self.entry, self.ask, self.refusal) = (Input::default(), None, None);
+    }
+
+    /// Only now is the entry cleared: what is not on the disk stays to be seen.
+    fn recorded(&mut self, snapshot: Snapshot) -> Vec<Effect> {
+        self.recording = false;
+        self.refusal = None;
+        let Some(here) = &mut self.here else { return Vec::new() };
+        here.snapshot = snapshot;
+        let asked = here.asked.take();
+        if self.ask.take().is_none() {
+            self.entry.reset();
+        }
+        self.notice = None;
+        match asked {
+            Some(Due::Who) => {
+                let present = here.snapshot.state.people.get(&here.snapshot.station);
+                here.who = present.and_then(|present| present.first().cloned());
+            }
+            Some(Due::Set(set)) => self.notice = self.after_setting(&set),
+            _ => {}
+        }
+        if self.leaving {
+            return vec![Effect::Quit];
+        }
+        Vec::new()
+    }
+
+    fn after_setting(&self, set: &SetDue) -> Option<Notice> {
+        let setup = self.stand()?.setup()?;
+        let last = setup.shown.last()?;
+        (!last.right).then(|| Notice::Wrong(wrong_scale(set, last.shown)))
+    }
+
+    /// Whether letters belong to a text just now.
+    fn typing(&self) -> bool {
+        let words = match self.due() {
+            Some(Due::Who | Due::Accept(_)) => self.screen == Screen::Machine,
+            _ => false,
+        };
+        self.ask.is_some()
+            || words
+            || (self.screen == Screen::Machine && !self.entry.value().is_empty())
+    }
+
+    fn key(&mut self, key: KeyEvent) -> Vec<Effect> {
+        if !key.is_press() || self.recording {
+            return Vec::new();
+        }
+        let command = command(self.screen, &key, self.typing());
+        if command == Some(Command::Enter) {
+            let bounced = self.entered.is_some_and(|at| self.now - at < BOUNCE);
+            self.entered = Some(self.now);
+            if bounced && self.entry.value().is_empty() && self.ask.is_none() {
+                return Vec::new();
+            }
+        }
+        if let Some(effects) = self.choose(&key) {
+            return effects;
+        }
+        match command {
+            Some(command) => self.command(command),
+            None => {
+                self.type_key(key);
+                Vec::new()
+            }
+        }
+    }
+
+    /// One letter decides about a piece; accepting wants initials after it.
+    fn choose(&mut self, key: &KeyEvent) -> Option<Vec<Effect>> {
+        let KeyCode::Char(letter) = key.code else { return None };
+        let stand = self.stand()?;
+        let due = due(&stand);
+        let plain = self.screen == Screen::Machine && self.ask.is_none();
+        if !plain || !self.entry.value().is_empty() || !key.modifiers.is_empty() {
+            return None;
+        }
+        let choice = choices(&stand, &due)
+            .into_iter()
+            .find(|choice| choice.key() == letter.to_ascii_lowercase())?;
+        if choice == Choice::Accept {
+            self.entry = Input::new("a ".to_owned());
+            return Some(Vec::new());
+        }
+        Some(self.answer(&choice.key().to_string()))
+    }
+
+    fn type_key(&mut self, key: KeyEvent) {
+        self.refusal = None;
+        let event = TerminalEvent::Key(key);
+        match &mut self.ask {
+            Some((_, input)) => input.handle_event(&event),
+            None if self.screen == Screen::Machine => self.entry.handle_event(&event),
+            None => None,
+        };
+    }
+
+    fn pasted(&mut self, text: &str) -> Vec<Effect> {
+        let mut effects = Vec::new();
+        for letter in text.chars().take(500) {
+            if matches!(letter, '\n' | '\r' | '\t') {
+                let key = KeyEvent::new(KeyCode::Enter, crossterm::event::KeyModifiers::NONE);
+                effects.extend(self.key(key));
+            } else if let Some((_, input)) = &mut self.ask {
+                input.handle(InputRequest::InsertChar(letter));
+            } else if self.screen == Screen::Machine {
+                self.entry.handle(InputRequest::InsertChar(letter));
+            }
+        }
+        effects
+    }
+
+    fn command(&mut self, command: Command) -> Vec<Effect> {
+        match command {
+            Command::Enter => self.enter(),
+            Command::Back => self.back(),
+            Command::Up => self.select(self.selected.saturating_sub(1)),
+            Command::Down => self.select(self.selected + 1),
+            Command::Machine => self.show(Screen::Machine),
+            Command::Route => self.show(Screen::Route),
+            Command::Pieces => self.show(Screen::Pieces),
+            Command::Help => self.show(Screen::Help),
+            Command::TakeBack => self.take_back(),
+            Command::Note => self.ask(Ask::Note, ""),
+            Command::OpenGate => match self.due() {
+                Some(Due::Shut { openable: true, .. }) => self.ask(Ask::Gate, ""),
+                Some(Due::Shut { .. }) => {
+                    self.refuse("A machine's own limit can't be opened by anybody.", "see the lead")
+                }
+                _ => self.refuse("Nothing is shut here.", "Enter goes on"),
+            },
+            Command::Leave => self.leave(),
+            Command::Light => {
+                self.theme.colour = !self.theme.colour;
+                Vec::new()
+            }
+            Command::Repaint => vec![Effect::Repaint],
+            Command::Suspend => vec![Effect::Suspend],
+        }
+    }
+
+    fn refuse(&mut self, what: &str, help: &str) -> Vec<Effect> {
+        self.refusal = Some(Refusal { what: what.to_owned(), help: Some(help.to_owned()) });
+        Vec::new()
+    }
+
+    fn ask(&mut self, ask: Ask, start: &str) -> Vec<Effect> {
+        self.refusal = None;
+        self.ask = Some((ask, Input::new(start.to_owned())));
+        Vec::new()
+    }
+
+    fn show(&mut self, screen: Screen) -> Vec<Effect> {
+        if self.here.is_none() && screen != Screen::Help {
+            return Vec::new();
+        }
+        if self.screen != Screen::Help {
+            self.before = self.screen;
+        }
+        self.screen = screen;
+        self.selected = match screen {
+            Screen::Route => self.line_of_op(),
+            Screen::Pieces => self.line_of_piece(),
+            _ => 0,
+        };
+        Vec::new()
+    }
+
+    fn line_of_op(&self) -> usize {
+        let Some(here) = &self.here else { return 0 };
+        here.snapshot.route.steps.iter().position(|step| step.op == here.op).unwrap_or(0)
+    }
+
+    fn line_of_piece(&self) -> usize {
+        let piece = match self.due() {
+            Some(Due::Read { piece, .. } | Due::Tick { piece } | Due::Decide { piece, .. }) => {
+                piece
+            }
+            _ => return 0,
+        };
+        let Some(here) = &self.here else { return 0 };
+        here.snapshot.state.pieces.iter().position(|held| held.id == piece).unwrap_or(0)
+    }
+
+    fn lines(&self) -> usize {
+        match (self.screen, &self.here) {
+            (Screen::Opening, _) => self.batches.len() + self.routes.len(),
+            (Screen::Route, Some(here)) => here.snapshot.route.steps.len(),
+            (Screen::Pieces, Some(here)) => here.snapshot.state.pieces.len(),
+            _ => 0,
+        }
+    }
+
+    fn select(&mut self, line: usize) -> Vec<Effect> {
+        self.selected = line.min(self.lines().saturating_sub(1));
+        Vec::new()
+    }
+
+    fn back(&mut self) -> Vec<Effect> {
+        self.refusal = None;
+        if self.ask.take().is_some() {
+            return Vec::new();
+        }
+        match self.screen {
+            Screen::Help => self.screen = self.before,
+            Screen::Route | Screen::Pieces => self.screen = Screen::Machine,
+            Screen::Machine | Screen::Opening => {}
+        }
+        Vec::new()
+    }
+
+    fn enter(&mut self) -> Vec<Effect> {
+        if let Some((ask, input)) = self.ask.clone() {
+            return self.asked(ask, input.value());
+        }
+        match self.screen {
+            Screen::Help => self.back(),
+            Screen::Opening => self.open(),
+            Screen::Route => self.go_to_op(),
+            Screen::Pieces => self.show(Screen::Machine),
+            Screen::Machine => {
+                let text = self.entry.value().to_owned();
+                self.answer(&text)
+            }
+        }
+    }
+
+    fn open(&mut self) -> Vec<Effect> {
+        if let Some(batch) = self.batches.get(self.selected) {
+            return vec![Effect::Open { name: batch.name.clone() }];
+        }
+        let route = self.selected - self.batches.len();
+        match self.routes.get(route).map(|row| row.sets.to_string()) {
+            Some(sets) => self.ask(Ask::Sets { route }, &sets),
+            None => Vec::new(),
+        }
+    }
+
+    fn go_to_op(&mut self) -> Vec<Effect> {
+        let selected = self.selected;
+        if let Some(here) = &mut self.here
+            && let Some(step) = here.snapshot.route.steps.get(selected)
+        {
+            here.op = step.op;
+            self.notice = None;
+            self.refusal = None;
+        }
+        self.show(Screen::Machine)
+    }
+
+    fn asked(&mut self, ask: Ask, text: &str) -> Vec<Effect> {
+        let text = text.trim();
+        match ask {
+            Ask::Sets { route } => match text.parse() {
+                Ok(sets @ 1..=1000) => {
+                    let name = self.routes.get(route).map(|row| row.suggested.clone());
+                    self.ask(Ask::Name { route, sets }, &name.unwrap_or_default())
+                }
+                _ => self.refuse("Sets are a whole number, 1 to 1000.", "such as 6, then Enter"),
+            },
+            Ask::Name { route, sets } => {
+                if text.is_empty() {
+                    return self
+                        .refuse("The batch needs a name.", "such as spring stools, then Enter");
+                }
+                vec![Effect::Start { route, name: text.to_owned(), sets }]
+            }
+            Ask::Note if text.is_empty() => self.back(),
+            Ask::Note => {
+                let op = self.here.as_ref().map(|here| here.op);
+                self.append(vec![Event::Note { op, text: text.to_owned() }], None)
+            }
+            Ask::Gate => {
+                let (Some(stand), Some(due)) = (self.stand(), self.due()) else {
+                    return Vec::new();
+                };
+                match open_gate(&stand, &due, text) {
+                    Ok(events) => self.append(events, None),
+                    Err(refusal) => {
+                        self.refusal = Some(refusal);
+                        Vec::new()
+                    }
+                }
+            }
+            Ask::Leave => {
+                let Some(stand) = self.stand() else { return vec![Effect::Quit] };
+                let event = leave(&stand, text);
+                self.leaving = true;
+                self.append(vec![event], None)
+            }
+        }
+    }
+
+    /// Puts what was typed to what is due.
+    fn answer(&mut self, text: &str) -> Vec<Effect> {
+        let Some(due) = self.due() else { return Vec::new() };
+        if due == Due::Finished {
+            return self.next_operation();
+        }
+        let Some(stand) = self.stand() else { return Vec::new() };
+        match answer(&stand, &due, text) {
+            Ok(events) => self.append(events, Some(due)),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
+            }
+        }
+    }
+
+    fn append(&mut self, events: Vec<Event>, asked: Option<Due>) -> Vec<Effect> {
+        let Some(here) = &mut self.here else { return Vec::new() };
+        here.asked = asked;
+        self.recording = true;
+        self.refusal = None;
+        vec![Effect::Append { who: here.who.clone(), events }]
+    }
+
+    fn next_operation(&mut self) -> Vec<Effect> {
+        let Some(here) = &mut self.here else { return Vec::new() };
+        let (route, state) = (&here.snapshot.route, &here.snapshot.state);
+        let open = |op: u32| !batch::is_finished(route, state, op);
+        let own = route.step(here.op).map(|step| step.part.clone());
+        let later = route.steps.iter().filter(|step| step.op > here.op && open(step.op));
+        let same = later.clone().find(|step| Some(&step.part) == own.as_ref());
+        let any = route.steps.iter().find(|step| open(step.op));
+        match same.or(any).map(|step| step.op) {
+            Some(op) => {
+                here.op = op;
+                self.notice = None;
+                Vec::new()
+            }
+            None => self.show(Screen::Route),
+        }
+    }
+
+    fn take_back(&mut self) -> Vec<Effect> {
+        let Some(stand) = self.stand() else { return Vec::new() };
+        match take_back(&stand) {
+            Ok(event) => self.append(vec![event], None),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
+            }
+        }
+    }
+
+    /// Leaves at once where nothing is half done; otherwise asks for a word
+    /// to whoever comes next. Asking twice leaves all the same.
+    fn leave(&mut self) -> Vec<Effect> {
+        let half_done = self.stand().is_some_and(|stand| {
+            let begun = stand.setup().is_some_and(|setup| setup.begun.is_some() && !setup.closed);
+            begun && stand.setup().is_some_and(|setup| setup.left.is_none())
+        });
+        if half_done && !matches!(self.ask, Some((Ask::Leave, _))) {
+            self.screen = Screen::Machine;
+            return self.ask(Ask::Leave, "");
+        }
+        vec![Effect::Quit]
+    }
+}

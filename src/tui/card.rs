@@ -1,0 +1,484 @@
+//! What the machine screen says, as words: title, the one number, what to do
+//! now, what to type. Knows nothing of cells or colours.
+
+use crate::batch::{
+    Advice, Choice, Due, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices, limits_words,
+};
+use crate::measure::{Unit, spoken};
+use crate::operation::{decimal, words};
+use crate::plan::PlannedOperation;
+use crate::route::Role;
+use crate::shop::DEFER;
+
+/// The machine screen in words.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Card {
+    /// `op 50  sand  wide-belt sander, 80 belt`.
+    pub title: String,
+    /// `legs: 21 done, 1 aside, 30 to go`.
+    pub count: String,
+    /// What the number is: `set the fence to`.
+    pub label: String,
+    /// The one number, as its scale shows it.
+    pub big: String,
+    /// What it makes, and with which tool.
+    pub under: String,
+    /// What to do now, the first line for the glance.
+    pub now: Vec<String>,
+    /// Whether the work must stop for it.
+    pub stop: bool,
+    /// What stays true meanwhile: limits, steps.
+    pub details: Vec<String>,
+    pub caution: String,
+    pub prompt: String,
+    pub unit: &'static str,
+    pub choices: Vec<Choice>,
+}
+
+impl Card {
+    pub fn of(stand: &Stand<'_>, due: &Due) -> Card {
+        let mut card = Card::default();
+        let Some(planned) = stand.planned() else {
+            card.now = vec!["No operation is left.".to_owned()];
+            return card;
+        };
+        card.heading(stand, planned, due);
+        card.in_force(stand, planned);
+        card.caution = caution_line(planned);
+        match due {
+            Due::Who => card.who(stand),
+            Due::Shut { reasons, openable } => card.shut(reasons, *openable),
+            Due::Caution { machine, tool } => card.read_caution(planned, machine, tool.as_deref()),
+            Due::Zero { gauge, block } => card.zero(stand, gauge, *block),
+            Due::Tool { machine, tool, was } => card.tool(machine, tool, was.as_deref()),
+            Due::Set(set) => card.set(stand, set),
+            Due::Feed { pass, faces, feeds, kiss, pieces } => {
+                let count = pieces.len();
+                card.feed(
+                    stand,
+                    planned,
+                    Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, count },
+                );
+            }
+            Due::Read { piece, check, why } => card.read(stand, planned, piece, *check, *why),
+            Due::Tick { piece } => card.tick(stand, planned, piece),
+            Due::Decide { piece, check, .. } => {
+                let of = &planned.checks[*check].of;
+                let reading = stand.state.standing(stand.op, piece, of);
+                card.decide(stand, due, reading);
+            }
+            Due::Close { done, aside } => card.close(stand, *done, *aside),
+            Due::Accept(proposal) => card.accept(stand, proposal),
+            Due::Finished => card.finished(stand),
+        }
+        card
+    }
+
+    fn heading(&mut self, stand: &Stand<'_>, planned: &PlannedOperation, due: &Due) {
+        let tool = match due {
+            Due::Set(SetDue { tool: Some(tool), .. }) => Some(tool.clone()),
+            _ => stand.setup().and_then(|setup| setup.tool.clone()).or(planned.tool.clone()),
+        };
+        let at = planned.at.as_ref().map_or_else(String::new, |at| format!("  {at}"));
+        let tool =
+            tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
+        self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
+        let pieces = stand.pieces();
+        let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
+        let done = pieces.iter().filter(|piece| stand.state.is_done(stand.op, &piece.id)).count();
+        let to_go = (pieces.len() - aside).saturating_sub(done);
+        self.count = format!("{done} done  {to_go} to go");
+        if aside > 0 {
+            self.count = format!("{done} done  {aside} aside  {to_go} to go");
+        }
+    }
+
+    /// The number the scale stands at, for everything between settings.
+    fn in_force(&mut self, stand: &Stand<'_>, planned: &PlannedOperation) {
+        let shown = stand.setup().and_then(|setup| {
+            setup.shown.iter().rev().find(|shown| shown.right && !shown.superseded)
+        });
+        let Some(shown) = shown else { return };
+        let outcome = planned.groups.first().map(|group| &group.outcome);
+        let sizing = stand.setup().and_then(|setup| {
+            setup.shown.iter().rev().find(|held| {
+                held.right
+                    && !held.superseded
+                    && outcome.is_some_and(|outcome| {
+                        outcome
+                            .settings
+                            .iter()
+                            .any(|s| s.sizes.is_some() && s.name == held.stored.setting)
+                    })
+            })
+        });
+        let shown = sizing.unwrap_or(shown);
+        let readout = outcome.and_then(|outcome| {
+            outcome.settings.iter().find(|s| s.name == shown.stored.setting).map(|s| s.readout)
+        });
+        if let Some(readout) = readout {
+            self.label = format!("{} stands at", shown.stored.setting);
+            self.big = readout.shown(shown.stored.dial.0);
+            self.under = format!("for {}", words(shown.stored.target.0, stand.route.unit));
+        }
+    }
+
+    fn who(&mut self, stand: &Stand<'_>) {
+        self.now = vec!["Who is at the machine?".to_owned()];
+        if let Some(present) = stand.state.people.get(stand.station) {
+            self.details.push(format!("Last here: {}. Enter: the same.", present.join(", ")));
+        }
+        if let Some(left) = stand.setup().and_then(|setup| setup.left.clone()) {
+            self.details.push(format!("Left in the middle: {left}"));
+            self.details.push("Count both stacks before you go on.".to_owned());
+        }
+        self.prompt = "your initials".to_owned();
+    }
+
+    fn shut(&mut self, reasons: &[String], openable: bool) {
+        self.stop = true;
+        self.big.clear();
+        self.label.clear();
+        self.under.clear();
+        self.now = vec![if openable {
+            "This operation waits.".to_owned()
+        } else {
+            "Not on this machine.".to_owned()
+        }];
+        self.now.extend(reasons.iter().cloned());
+        self.details.push(if openable {
+            "r shows what can be done now; o: the lead opens it, with a reason.".to_owned()
+        } else {
+            "A machine's own limit can't be opened by anybody. See the lead.".to_owned()
+        });
+    }
+
+    fn read_caution(&mut self, planned: &PlannedOperation, machine: &str, tool: Option<&str>) {
+        self.now = vec![match tool {
+            Some(tool) => format!("Before the {machine}, {tool}:"),
+            None => format!("Before the {machine}:"),
+        }];
+        self.details = planned.cautions.clone();
+        self.details.push(DEFER.to_owned());
+        self.big.clear();
+        self.label.clear();
+        self.under.clear();
+        self.caution.clear();
+        self.prompt = "Enter: read, and trained on this machine".to_owned();
+    }
+
+    fn zero(&mut self, stand: &Stand<'_>, gauge: &str, block: Option<crate::measure::Length>) {
+        self.now = vec![format!("Wipe and zero the {gauge}.")];
+        let unit = stand.shop.gauges.get(gauge).and_then(|g| g.entry()).map(|entry| entry.bare);
+        let unit = unit.unwrap_or(stand.route.unit);
+        match block {
+            Some(block) => {
+                self.details.push(format!("Then measure the check block: {}.", words(block, unit)));
+                self.prompt = format!("{gauge} on the block");
+                self.unit = unit.sign();
+            }
+            None => self.prompt = "Enter: zeroed".to_owned(),
+        }
+    }
+
+    fn tool(&mut self, machine: &str, tool: &str, was: Option<&str>) {
+        self.now = vec![format!("Put in: {tool}")];
+        self.details = vec![
+            format!("Switch the {machine} off at the isolator and lock it."),
+            match was {
+                Some(was) => format!("Take out the {was}, put in the {tool}."),
+                None => format!("Look that the {tool} is in; put it in if not."),
+            },
+            "Guard back, tools and keys out, then power.".to_owned(),
+            "Every setting and the first piece again.".to_owned(),
+        ];
+        self.big.clear();
+        self.label.clear();
+        self.under.clear();
+        self.prompt = "Enter: it is in, guard back".to_owned();
+    }
+
+    fn set(&mut self, stand: &Stand<'_>, set: &SetDue) {
+        let unit = stand.route.unit;
+        self.label = match set.pass {
+            Some(pass) => format!("pass {pass}: set the {} to", set.setting),
+            None => format!("set the {} to", set.setting),
+        };
+        self.big = set.readout.shown(set.dial.0);
+        let makes = words(set.target.0, unit);
+        self.under = match &set.tool {
+            Some(tool) => format!("for {makes}, {tool}"),
+            None => format!("for {makes}"),
+        };
+        if let Some(presses) = set.presses {
+            let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
+            self.now.push(format!("Press the jog {times}."));
+        }
+        if !set.moved.is_zero() {
+            let way = if set.moved.is_negative() { "down" } else { "up" };
+            self.now.push(format!(
+                "Moved {way} {} after the first piece.",
+                decimal(set.moved.abs(), unit)
+            ));
+        }
+        if set.setting == "blade height" {
+            self.now.push("Blade height: guard back over it.".to_owned());
+        }
+        if !set.pieces.is_empty() {
+            let names: Vec<String> =
+                set.pieces.iter().map(|piece| stand.state.name(piece)).collect();
+            self.now.push(format!("For {}.", names.join(", ")));
+        }
+        self.details = stand
+            .planned()
+            .and_then(|planned| planned.groups.first())
+            .map(|group| group.outcome.steps.clone())
+            .unwrap_or_default();
+        let why = stand.planned().and_then(|planned| planned.groups.first()).and_then(|group| {
+            group.outcome.settings.iter().find(|s| s.name == set.setting).map(|s| s.why.clone())
+        });
+        self.details.extend(why.map(|why| format!("Why: {why}")));
+        self.prompt = format!("the {} scale shows", scale_name(&set.setting));
+        self.unit = set.readout.unit.sign();
+    }
+
+    fn feed(&mut self, stand: &Stand<'_>, planned: &PlannedOperation, feed: Feed<'_>) {
+        let all =
+            if feed.count == 1 { "the piece".to_owned() } else { format!("all {}", feed.count) };
+        let how = match (feed.kiss, feed.faces) {
+            (true, _) => format!("Same height once more: {all}, faces {}.", feed.faces.join(", ")),
+            (_, []) if feed.pass.is_none() => format!("By hand: {all}."),
+            (_, []) => format!("{} through.", capital(&all)),
+            (_, [one]) => match *one {
+                "face" | "edge" => format!("The {one}, {all}: {}.", times(feed.feeds)),
+                _ => format!("Face {one} up: {all} through."),
+            },
+            (_, many) => format!("Faces {} up, quarter turn between: {all}.", many.join(", ")),
+        };
+        self.now.push(how);
+        let group = planned.groups.first();
+        if let Some(group) = group {
+            let passes = group.outcome.passes.len();
+            if let Some(pass) = feed.pass {
+                self.details.push(format!("Pass {pass} of {passes}."));
+            }
+            self.details.extend(group.outcome.steps.iter().cloned());
+        }
+        if let Some(note) = &planned.note {
+            self.details.push(note.clone());
+        }
+        let _ = stand;
+        self.prompt = match feed.pass {
+            Some(_) => format!("Enter: {all} through"),
+            None => format!("Enter: {all} done"),
+        };
+    }
+
+    fn read(
+        &mut self,
+        stand: &Stand<'_>,
+        planned: &PlannedOperation,
+        piece: &crate::batch::PieceId,
+        n: usize,
+        why: ReadWhy,
+    ) {
+        let check = &planned.checks[n];
+        let name = stand.state.name(piece);
+        let cut = planned.groups.first().is_some_and(|group| group.outcome.passes.is_empty())
+            && !stand.state.is_done(stand.op, piece)
+            && planned.kind != "measure";
+        let verb = match (why, cut) {
+            (ReadWhy::First, true) => format!("First piece: cut {name}, measure its {}.", check.of),
+            (ReadWhy::First, false) => {
+                format!("First piece: {name} through, measure its {}.", check.of)
+            }
+            (ReadWhy::Between, _) => format!("It moved somewhere: measure {name}."),
+            (ReadWhy::Check, true) => format!("Cut {name}, measure its {}.", check.of),
+            (ReadWhy::Check, false) => format!("Measure {name}: {}.", check.of),
+        };
+        self.now.push(verb);
+        if let Some(limits) = stand.limits(piece, n) {
+            self.details.push(format!(
+                "{}: {}",
+                capital(&check.gauge),
+                limits_words(&limits.limits, stand.route.unit)
+            ));
+        }
+        if let Some(place) = &check.place {
+            self.details.push(format!("Where: {place}."));
+        }
+        self.hand(stand, piece);
+        if why == ReadWhy::Between {
+            self.details.push("x and Enter leaves it at that.".to_owned());
+        }
+        self.prompt = format!("{name} {}", check.of);
+        let entry = stand.gauge(check).and_then(|gauge| gauge.entry());
+        match entry {
+            Some(entry) => self.unit = entry.bare.sign(),
+            None => self.details.push("i in, b too big, s too small.".to_owned()),
+        }
+    }
+
+    fn tick(
+        &mut self,
+        stand: &Stand<'_>,
+        planned: &PlannedOperation,
+        piece: &crate::batch::PieceId,
+    ) {
+        let name = stand.state.name(piece);
+        self.now.push(format!("Cut {name}."));
+        if let Some(group) = stand.group_of(piece) {
+            self.details.extend(group.outcome.steps.iter().cloned());
+        }
+        if let Some(note) = &planned.note {
+            self.details.push(note.clone());
+        }
+        self.hand(stand, piece);
+        self.prompt = format!("Enter: {name} is cut");
+    }
+
+    fn hand(&mut self, stand: &Stand<'_>, piece: &crate::batch::PieceId) {
+        let Some(label) = stand.state.piece(piece).map(|held| &held.label) else { return };
+        if label.role == Role::Setup {
+            self.details.push("A setup piece: it proves the setting.".to_owned());
+        }
+        if let (Some(set), Some(hand)) = (label.set, &label.hand) {
+            self.details.push(format!("Set {set}, {hand}."));
+        }
+    }
+
+    fn decide(&mut self, stand: &Stand<'_>, due: &Due, reading: Option<&Reading>) {
+        self.stop = true;
+        self.choices = choices(stand, due);
+        if let Some(reading) = reading {
+            let name = stand.state.name(&reading.taken.piece);
+            if let Some(advice) = advice(stand, reading) {
+                self.now.push(format!("{name}: {}", advice.headline));
+                self.now.extend(advice.questions);
+                self.now.extend(advice.next);
+            }
+        }
+        let expected = self.choices.first().map_or(' ', |choice| choice.key());
+        self.prompt = format!("one letter (Enter: {expected})");
+    }
+
+    fn close(&mut self, stand: &Stand<'_>, done: usize, aside: usize) {
+        let all = done + aside;
+        self.now.push(format!("{all} in, {done} through, {aside} aside."));
+        self.details.push("Count the stack. Leave the setting until it agrees.".to_owned());
+        if let Some(planned) = stand.planned() {
+            let spares = stand.state.spares_through(&planned.part, stand.op);
+            if spares > 0 {
+                self.details.push(format!("Spares complete to here: {spares}."));
+            }
+        }
+        self.prompt = format!("Enter closes op {}", stand.op);
+    }
+
+    fn accept(&mut self, stand: &Stand<'_>, proposal: &Proposal) {
+        let unit = stand.route.unit;
+        self.big.clear();
+        self.label.clear();
+        self.under.clear();
+        for (made, planned) in proposal.made.iter().zip(&proposal.planned) {
+            let was = planned
+                .map_or_else(String::new, |planned| format!(", planned {}", words(planned, unit)));
+            let set = made.set.map_or_else(String::new, |set| format!(" of set {set}"));
+            let piece = made
+                .piece
+                .as_ref()
+                .map_or_else(String::new, |p| format!(" of {}", stand.state.name(p)));
+            self.now.push(format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit)));
+            self.details.push(made.words.clone());
+        }
+        self.details.extend(proposal_lines(proposal));
+        self.prompt = "the lead's initials accept it".to_owned();
+    }
+
+    fn finished(&mut self, stand: &Stand<'_>) {
+        self.big.clear();
+        self.label.clear();
+        self.under.clear();
+        self.now.push(format!("Op {} is finished.", stand.op));
+        let later = stand
+            .route
+            .steps
+            .iter()
+            .any(|step| !crate::batch::is_finished(stand.route, stand.state, step.op));
+        if later {
+            self.prompt = "Enter: on to the next operation".to_owned();
+        } else {
+            self.now.push("Every operation of this route is finished.".to_owned());
+            self.prompt = "Enter: all operations".to_owned();
+        }
+    }
+}
+
+/// What is fed, and how.
+struct Feed<'a> {
+    pass: Option<u32>,
+    faces: &'a [&'static str],
+    feeds: u32,
+    kiss: bool,
+    count: usize,
+}
+
+/// Collisions first, then each setting that is different now, then how many
+/// stay.
+pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
+    let mut lines = Vec::new();
+    for collision in &proposal.collisions {
+        lines.push(format!("COLLISION op {}: {}", collision.op, collision.what));
+        lines.extend(collision.fix.iter().map(|fix| format!("  {fix}")));
+    }
+    for change in &proposal.changes {
+        let was =
+            if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
+        lines.push(format!(
+            "op {} {}: {} {was} -> {}",
+            change.op, change.part, change.setting, change.now_text
+        ));
+    }
+    lines.push(format!(
+        "{} changed, {} settings stay as they are.",
+        proposal.changes.len(),
+        proposal.unchanged
+    ));
+    lines
+}
+
+/// The caution that stays in sight: the one that matters most at this cut.
+fn caution_line(planned: &PlannedOperation) -> String {
+    let first: Vec<&str> = planned.cautions.iter().take(2).map(String::as_str).collect();
+    first.join(" ")
+}
+
+/// A reading echoed: the number in words, and the verdict.
+pub fn echo(stand: &Stand<'_>, reading: &Reading) -> (String, Option<Advice>) {
+    let gauge = stand.shop.gauges.get(&reading.taken.gauge).and_then(|gauge| gauge.entry());
+    let said = gauge.and_then(|entry| spoken(&reading.taken.typed, &entry)).unwrap_or_default();
+    (said, advice(stand, reading))
+}
+
+/// `table, to start` is read on the `table` scale.
+fn scale_name(setting: &str) -> &str {
+    setting.split(',').next().unwrap_or(setting)
+}
+
+fn times(count: u32) -> String {
+    if count == 1 {
+        "1 pass, or until clean".to_owned()
+    } else {
+        format!("{count} passes, or until clean")
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A length for a chart's axis.
+pub fn axis(length: crate::measure::Length, unit: Unit) -> String {
+    decimal(length, unit)
+}

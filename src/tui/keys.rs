@@ -1,0 +1,143 @@
+//! The keys, as one table: what is pressed, where, what it does. Help and
+//! footers are printed from it.
+//!
+//! A gauge that types like a keyboard sends figures, signs, `mm`, Enter and
+//! Tab. None of those is ever a command here: letters are commands only where
+//! no text is being typed, and a reading begins with a figure or a sign.
+
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+
+use super::app::Screen;
+
+/// What a key asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Command {
+    Enter,
+    Back,
+    Up,
+    Down,
+    Machine,
+    Route,
+    Pieces,
+    Help,
+    TakeBack,
+    Note,
+    OpenGate,
+    Leave,
+    Light,
+    Repaint,
+    Suspend,
+}
+
+/// A line of the table.
+#[derive(Clone, Copy, Debug)]
+pub struct Binding {
+    pub keys: &'static [KeyCode],
+    pub control: bool,
+    /// As people call it.
+    pub name: &'static str,
+    /// Where it works; everywhere when empty.
+    pub screens: &'static [Screen],
+    pub command: Command,
+    pub does: &'static str,
+}
+
+const fn key(
+    keys: &'static [KeyCode],
+    name: &'static str,
+    screens: &'static [Screen],
+    command: Command,
+    does: &'static str,
+) -> Binding {
+    Binding { keys, control: false, name, screens, command, does }
+}
+
+const fn control(
+    keys: &'static [KeyCode],
+    name: &'static str,
+    command: Command,
+    does: &'static str,
+) -> Binding {
+    Binding { keys, control: true, name, screens: &[], command, does }
+}
+
+use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Tab, Up};
+use Screen::{Machine, Opening, Pieces, Route};
+
+pub const BINDINGS: &[Binding] = &[
+    key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing"),
+    key(&[F(1), Char('?')], "?", &[], Command::Help, "explains this screen"),
+    key(&[F(2), Char('w')], "w", &[Route, Pieces], Command::Machine, "back to the work"),
+    key(&[F(3), Char('r')], "r", &[Machine, Pieces], Command::Route, "all operations"),
+    key(&[F(4), Char('p')], "p", &[Machine, Route], Command::Pieces, "all pieces"),
+    key(
+        &[Backspace, Char('u')],
+        "Backspace",
+        &[Machine],
+        Command::TakeBack,
+        "strikes out the last entry",
+    ),
+    key(&[F(5), Char('n')], "n", &[Machine], Command::Note, "writes a note"),
+    key(&[F(6), Char('o')], "o", &[Machine], Command::OpenGate, "the lead opens what waits"),
+    key(&[Up, Char('k')], "Up", &[Opening, Route, Pieces], Command::Up, "one line up"),
+    key(&[Down, Char('j')], "Down", &[Opening, Route, Pieces], Command::Down, "one line down"),
+    key(&[F(9), Char('q')], "q", &[], Command::Leave, "leaves, and says how it stands"),
+    key(&[Esc], "Esc", &[], Command::Back, "one screen back; loses nothing"),
+    key(&[F(8), Char('l')], "l", &[], Command::Light, "with colour or without"),
+    control(&[Char('l')], "Ctrl-L", Command::Repaint, "draws the screen anew"),
+    control(&[Char('z')], "Ctrl-Z", Command::Suspend, "back to the shell for a while"),
+    control(&[Char('c')], "Ctrl-C", Command::Leave, "leaves, even in the middle of a text"),
+];
+
+/// The command of a key on a screen. Letters and Backspace are none while
+/// `typing`, for then they belong to the text.
+pub fn command(screen: Screen, pressed: &KeyEvent, typing: bool) -> Option<Command> {
+    let control = pressed.modifiers.contains(KeyModifiers::CONTROL);
+    if pressed.modifiers.contains(KeyModifiers::ALT) {
+        return None;
+    }
+    let code = match pressed.code {
+        Char(letter) => Char(letter.to_ascii_lowercase()),
+        other => other,
+    };
+    let binding = BINDINGS.iter().find(|binding| {
+        binding.control == control
+            && binding.keys.contains(&code)
+            && (binding.screens.is_empty() || binding.screens.contains(&screen))
+    })?;
+    let text = !control && matches!(code, Char(_) | Backspace);
+    (!(typing && text)).then_some(binding.command)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_means_two_things_on_one_screen() {
+        for screen in [Opening, Machine, Route, Pieces, Screen::Help] {
+            let mut seen = Vec::new();
+            for binding in BINDINGS {
+                if binding.screens.is_empty() || binding.screens.contains(&screen) {
+                    for code in binding.keys {
+                        assert!(!seen.contains(&(code, binding.control)), "{code:?} on {screen:?}");
+                        seen.push((code, binding.control));
+                    }
+                }
+            }
+        }
+    }
+
+    /// What gauges with a keyboard plug send: figures, signs, units, Enter, Tab.
+    #[test]
+    fn nothing_a_gauge_sends_is_a_command() {
+        for sent in "0123456789.,+-/ '\"".chars() {
+            let pressed = KeyEvent::new(Char(sent), KeyModifiers::NONE);
+            assert_eq!(command(Machine, &pressed, false), None, "{sent:?}");
+        }
+        for sent in "mmin".chars() {
+            let pressed = KeyEvent::new(Char(sent), KeyModifiers::NONE);
+            assert_eq!(command(Machine, &pressed, true), None, "{sent:?} after figures");
+        }
+    }
+}

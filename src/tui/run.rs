@@ -1,0 +1,339 @@
+//! The one loop that owns the terminal, the clock and the open batch, and
+//! runs what the app asks for. Knows nothing of what keys mean.
+
+use std::io;
+use std::time::Duration;
+
+use chrono::{DateTime, FixedOffset, Local};
+use crossterm::event::{
+    self, DisableBracketedPaste, EnableBracketedPaste, Event as TerminalEvent, KeyEventKind,
+};
+use crossterm::execute;
+use crossterm::terminal::{BeginSynchronizedUpdate, EndSynchronizedUpdate};
+use ratatui::DefaultTerminal;
+
+use super::app::App;
+use super::message::{BatchRow, Effect, Message, RouteRow};
+use super::screens;
+use super::theme::Theme;
+use crate::batch::{BatchFolder, Event, Home, OpenBatch, State, StoreError, next_op};
+use crate::document::Document;
+use crate::route::{self, Route};
+
+/// A route that can be begun: its text, frozen into the batch.
+pub struct Choice {
+    /// The beginning of the name of its batches.
+    pub stem: String,
+    pub text: String,
+}
+
+/// What the program was started with.
+pub struct Setting {
+    pub home: Home,
+    pub station: String,
+    pub theme: Theme,
+    pub routes: Vec<Choice>,
+    pub shop: String,
+    /// A batch to open at once.
+    pub batch: Option<String>,
+    /// Begin the only route at once, with so many sets where said.
+    pub begin: Option<Option<u32>>,
+}
+
+/// Runs the traveler until someone leaves. The terminal is put back however
+/// it ends.
+pub fn run(setting: Setting) -> io::Result<()> {
+    let hook = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        // Ratatui's own hook, installed after this one, restores the rest.
+        let _ = execute!(io::stdout(), DisableBracketedPaste);
+        hook(info);
+    }));
+    // Without this crossterm drops bold and reverse along with colour; the
+    // theme alone decides (crossterm pull request 1069, merged after 0.29.0).
+    crossterm::style::force_color_output(true);
+    ratatui::run(|terminal| {
+        execute!(io::stdout(), EnableBracketedPaste)?;
+        let ended = Loop::new(setting).run(terminal);
+        execute!(io::stdout(), DisableBracketedPaste)?;
+        ended
+    })
+}
+
+struct Loop {
+    setting: Setting,
+    app: App,
+    open: Option<OpenBatch>,
+}
+
+impl Loop {
+    fn new(setting: Setting) -> Loop {
+        let app = App::new(setting.theme, now());
+        Loop { setting, app, open: None }
+    }
+
+    fn run(&mut self, terminal: &mut DefaultTerminal) -> io::Result<()> {
+        let first = match (&self.setting.batch, self.setting.begin) {
+            (Some(name), _) => Effect::Open { name: name.clone() },
+            (None, Some(sets)) => {
+                let sets = sets.or_else(|| Some(self.routes().first()?.sets)).unwrap_or(1);
+                let name = self.routes().first().map_or_else(String::new, |r| r.suggested.clone());
+                Effect::Start { route: 0, name, sets }
+            }
+            (None, None) => Effect::List,
+        };
+        if self.perform(vec![Effect::List, first], terminal)? {
+            return Ok(());
+        }
+        // Arms the resize signal before the first draw, or a resize between
+        // the two would be lost.
+        event::poll(Duration::ZERO)?;
+        loop {
+            self.draw(terminal)?;
+            let message = self.wait()?;
+            let effects = self.app.update(message);
+            if self.perform(effects, terminal)? {
+                return Ok(());
+            }
+        }
+    }
+
+    fn draw(&mut self, terminal: &mut DefaultTerminal) -> io::Result<()> {
+        execute!(io::stdout(), BeginSynchronizedUpdate)?;
+        terminal.draw(|frame| screens::draw(&self.app, frame))?;
+        execute!(io::stdout(), EndSynchronizedUpdate)
+    }
+
+    /// Sleeps until a key, a resize, or the next thing due by the clock.
+    fn wait(&mut self) -> io::Result<Message> {
+        loop {
+            if let Some(at) = self.app.wake() {
+                let left = (at - now()).to_std().unwrap_or(Duration::ZERO);
+                if !event::poll(left)? {
+                    return Ok(Message::Woke(now()));
+                }
+            }
+            match event::read()? {
+                TerminalEvent::Key(key) if key.kind != KeyEventKind::Release => {
+                    self.refresh();
+                    return Ok(Message::Key(key, now()));
+                }
+                TerminalEvent::Paste(text) => {
+                    self.refresh();
+                    return Ok(Message::Pasted(text, now()));
+                }
+                TerminalEvent::Resize(..) => return Ok(Message::Resized),
+                _ => {}
+            }
+        }
+    }
+
+    /// Takes in what other stations wrote, before a key is understood.
+    fn refresh(&mut self) {
+        if let Some(open) = &mut self.open
+            && let Ok(true) = open.refresh()
+        {
+            self.app.update(Message::Refreshed(Box::new(open.snapshot())));
+        }
+    }
+
+    /// Runs effects until none is left; true when it is time to leave.
+    fn perform(
+        &mut self,
+        effects: Vec<Effect>,
+        terminal: &mut DefaultTerminal,
+    ) -> io::Result<bool> {
+        let mut to_do: std::collections::VecDeque<Effect> = effects.into();
+        while let Some(effect) = to_do.pop_front() {
+            let message = match effect {
+                Effect::Quit => return Ok(true),
+                Effect::Repaint => {
+                    // `clear` would ask the terminal where its cursor is and
+                    // wait for an answer; resizing clears without asking.
+                    let size = terminal.size()?;
+                    terminal.resize(size.into())?;
+                    continue;
+                }
+                Effect::Suspend => {
+                    suspend(terminal)?;
+                    continue;
+                }
+                Effect::List => {
+                    let batches = self.batches();
+                    Message::Listed(batches, self.routes())
+                }
+                Effect::Open { name } => {
+                    let opened = OpenBatch::resume(
+                        &self.setting.home,
+                        &name,
+                        &self.setting.station,
+                        &holder(),
+                    );
+                    self.opened(opened)
+                }
+                Effect::Start { route, name, sets } => {
+                    let Some(choice) = self.setting.routes.get(route) else { continue };
+                    let text = with_sets(&choice.text, sets);
+                    let opened = OpenBatch::start(
+                        &self.setting.home,
+                        &name,
+                        (&text, &self.setting.shop),
+                        &self.setting.station,
+                        &holder(),
+                        now(),
+                    );
+                    self.opened(opened)
+                }
+                Effect::Append { who, events } => self.append(who.as_deref(), events),
+            };
+            to_do.extend(self.app.update(message));
+        }
+        Ok(false)
+    }
+
+    fn opened(&mut self, opened: Result<OpenBatch, crate::batch::OpenError>) -> Message {
+        match opened {
+            Ok(open) => {
+                let snapshot = open.snapshot();
+                self.open = Some(open);
+                Message::Opened(Box::new(snapshot), now())
+            }
+            Err(error) => Message::Failed(error.to_string()),
+        }
+    }
+
+    fn append(&mut self, who: Option<&str>, events: Vec<Event>) -> Message {
+        let Some(open) = &mut self.open else {
+            return Message::Failed("No batch is open.".to_owned());
+        };
+        match open.append(who, now(), events) {
+            Ok(()) => Message::Recorded(Box::new(open.snapshot()), now()),
+            Err(error) => {
+                let words = error.to_string();
+                let must_reopen = !matches!(error, StoreError::NotRecorded { .. });
+                if must_reopen && let Some(open) = self.open.take() {
+                    match open.reopen(&self.setting.home) {
+                        Ok(open) => {
+                            self.app.update(Message::Refreshed(Box::new(open.snapshot())));
+                            self.open = Some(open);
+                        }
+                        Err(again) => return Message::Failed(format!("{words} {again}")),
+                    }
+                }
+                Message::Failed(words)
+            }
+        }
+    }
+
+    fn batches(&self) -> Vec<BatchRow> {
+        let Ok(folders) = self.setting.home.batches() else { return Vec::new() };
+        folders.iter().map(row).collect()
+    }
+
+    fn routes(&self) -> Vec<RouteRow> {
+        let taken: Vec<String> = self
+            .setting
+            .home
+            .batches()
+            .map(|folders| folders.iter().map(|folder| folder.name().to_owned()).collect())
+            .unwrap_or_default();
+        self.setting
+            .routes
+            .iter()
+            .map(|choice| {
+                let route = read(&choice.text);
+                RouteRow {
+                    name: route.as_ref().map_or_else(|| choice.stem.clone(), |r| r.name.clone()),
+                    about: route.as_ref().and_then(|route| route.about.clone()).unwrap_or_default(),
+                    sets: route.as_ref().map_or(1, |route| route.sets),
+                    suggested: suggested(&choice.stem, &taken),
+                }
+            })
+            .collect()
+    }
+}
+
+fn now() -> DateTime<FixedOffset> {
+    Local::now().fixed_offset()
+}
+
+/// Who has a station open, for whoever is refused it.
+fn holder() -> String {
+    format!("process {} since {}", std::process::id(), now().format("%H:%M"))
+}
+
+fn read(text: &str) -> Option<Route> {
+    let document = Document::read("route.json", text).ok()?;
+    route::read(&document).ok().map(|(route, _)| route)
+}
+
+/// `reading-stool 2026-11-25`, and a number after it when that is taken.
+fn suggested(stem: &str, taken: &[String]) -> String {
+    let plain = format!("{stem} {}", now().format("%Y-%m-%d"));
+    let free = |name: &String| !taken.contains(name);
+    std::iter::once(plain.clone())
+        .chain((2..).map(|n| format!("{plain} {n}")))
+        .find(free)
+        .unwrap_or(plain)
+}
+
+/// The route's text with another number of sets: what is frozen is what is made.
+fn with_sets(text: &str, sets: u32) -> String {
+    let Ok(document) = Document::read("route.json", text) else { return text.to_owned() };
+    let Some(node) = document.root().child("sets") else { return text.to_owned() };
+    let mut changed = document.text().to_owned();
+    changed.replace_range(node.span(), &sets.to_string());
+    changed
+}
+
+/// How a batch stands, in one line.
+pub fn row(folder: &BatchFolder) -> BatchRow {
+    let name = folder.name().to_owned();
+    let unreadable =
+        |why: String| BatchRow { name: name.clone(), route: String::new(), stands: why };
+    let route = match folder.route_json() {
+        Ok(text) => read(&text),
+        Err(error) => return unreadable(error.to_string()),
+    };
+    let Some(route) = route else { return unreadable("its route can't be read".to_owned()) };
+    match folder.read_all::<Event>() {
+        Ok(everything) => {
+            let state = State::fold(&everything.entries);
+            BatchRow { name, route: route.name.clone(), stands: stands(&route, &state) }
+        }
+        Err(error) => unreadable(error.to_string()),
+    }
+}
+
+fn stands(route: &Route, state: &State) -> String {
+    let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
+    let Some(step) = route.step(op) else { return String::new() };
+    let pieces: Vec<_> = state.pieces_into(&step.part, op).collect();
+    let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
+    let done = pieces.iter().filter(|piece| state.is_done(op, &piece.id)).count();
+    let to_go = (pieces.len() - aside).saturating_sub(done);
+    format!(
+        "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",
+        step.kind.name, step.part
+    )
+}
+
+/// Puts the terminal back, stops until the shell continues us, takes it again.
+#[cfg(unix)]
+fn suspend(terminal: &mut DefaultTerminal) -> io::Result<()> {
+    execute!(io::stdout(), DisableBracketedPaste)?;
+    ratatui::restore();
+    // The whole group, or a shell that started us through another program
+    // would never hear of it.
+    rustix::process::kill_current_process_group(rustix::process::Signal::TSTP)
+        .map_err(io::Error::from)?;
+    crossterm::terminal::enable_raw_mode()?;
+    execute!(io::stdout(), crossterm::terminal::EnterAlternateScreen, EnableBracketedPaste)?;
+    let size = terminal.size()?;
+    terminal.resize(size.into())
+}
+
+#[cfg(not(unix))]
+fn suspend(_: &mut DefaultTerminal) -> io::Result<()> {
+    Ok(())
+}

@@ -1,0 +1,47 @@
+//! Help: the keys of the screen one came from, printed from the table, and
+//! what can be typed.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::framed;
+use crate::shop::DEFER;
+use crate::tui::app::{App, Screen};
+use crate::tui::keys::BINDINGS;
+use crate::tui::widgets::wrap;
+
+const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space), 1.4375, 1,4375, \
+7/16, 36.5mm. After a fraction + is strong, - is shy. A gauge that types by itself works too.";
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let body = framed(app, frame, area, "Keys", "Esc goes back");
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    for binding in BINDINGS {
+        if binding.screens.is_empty() || binding.screens.contains(&app.before) {
+            let names: Vec<String> = binding
+                .keys
+                .iter()
+                .filter_map(|code| match code {
+                    crossterm::event::KeyCode::F(n) => Some(format!("F{n}")),
+                    _ => None,
+                })
+                .collect();
+            let also = names.first().map_or_else(String::new, |name| format!(" {name}"));
+            lines.push(Line::from(format!(
+                "{:<14}{}",
+                format!("{}{also}", binding.name),
+                binding.does
+            )));
+        }
+    }
+    if app.before == Screen::Machine {
+        lines.push(Line::default());
+        lines.extend(wrap(TYPED, body.width).into_iter().map(Line::from));
+        lines.extend(
+            wrap(DEFER, body.width).into_iter().map(|l| Line::styled(l, app.theme.caution())),
+        );
+    }
+    frame.render_widget(Paragraph::new(lines), body);
+}

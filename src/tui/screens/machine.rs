@@ -1,0 +1,283 @@
+//! The machine screen: the one number in big digits, what to do now, the
+//! drawing of the cut, the last readings, the caution, the entry line.
+//!
+//! Things keep their places: title, number, doing, readings, caution, entry.
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::style::Style;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::{draw_entry, draw_hints};
+use crate::batch::{Due, Reading, Stand, verdict_of};
+use crate::document::visible;
+use crate::measure::{Verdict, zone};
+use crate::tui::app::{App, Notice};
+use crate::tui::card::{Card, axis, echo};
+use crate::tui::theme::Theme;
+use crate::tui::widgets::{
+    BigNumber, Caution, DrawingView, Limit, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
+    wrap,
+};
+
+/// From this width on there is room for the drawing beside the number.
+const SIDE_BY_SIDE: u16 = 70;
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let (Some(stand), Some(due)) = (app.stand(), app.due()) else { return };
+    let card = Card::of(&stand, &due);
+    let small = area.height < 18;
+    let caution_height = if card.caution.is_empty() {
+        0
+    } else {
+        Caution { text: &card.caution, theme: app.theme }.height(area.width).min(if small {
+            1
+        } else {
+            2
+        })
+    };
+    let [title, body, caution, entry, hints] = area.layout(&Layout::vertical([
+        Constraint::Length(1),
+        Constraint::Fill(1),
+        Constraint::Length(caution_height),
+        Constraint::Length(if small { 2 } else { 3 }),
+        Constraint::Length(1),
+    ]));
+    let title_bar = TitleBar { left: &card.title, right: &card.count, theme: app.theme };
+    frame.render_widget(title_bar, title);
+    frame.render_widget(Caution { text: &card.caution, theme: app.theme }, caution);
+    let said = last_said(&stand);
+    draw_entry(app, frame, entry, &card.prompt, card.unit, &said);
+    draw_hints(app, frame.buffer_mut(), hints);
+    draw_body(app, frame, body, &stand, &due, &card);
+}
+
+fn draw_body(
+    app: &App,
+    frame: &mut Frame<'_>,
+    body: Rect,
+    stand: &Stand<'_>,
+    due: &Due,
+    card: &Card,
+) {
+    let drawing = drawing_of(stand, due);
+    let wide = body.width >= SIDE_BY_SIDE && drawing.is_some();
+    let sides = if wide {
+        let right = (body.width * 2 / 5).max(30);
+        Layout::horizontal([Constraint::Fill(1), Constraint::Length(1), Constraint::Length(right)])
+    } else {
+        Layout::horizontal([Constraint::Fill(1), Constraint::Length(0), Constraint::Length(0)])
+    };
+    let [left, _, right] = body.layout(&sides);
+    let readings = marks(stand, due);
+    let strip_height = match (readings.is_empty(), right.width > 0, body.height) {
+        (true, ..) => 0,
+        (_, _, height) if height < 9 => 1,
+        (_, true, _) => 0,
+        (_, false, height) => (height / 3).clamp(1, 8),
+    };
+    let [words, strip] =
+        left.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(strip_height)]));
+    draw_words(app, frame, words, stand, card);
+    if right.width > 0 {
+        let strip_rows = if readings.is_empty() { 0 } else { (right.height * 2 / 5).clamp(4, 10) };
+        let [picture, below] =
+            right.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(strip_rows)]));
+        if let Some(drawing) = drawing {
+            frame.render_widget(DrawingView { drawing, theme: app.theme }, picture);
+        }
+        draw_strip(app.theme, frame, below, stand, due, &readings);
+    }
+    draw_strip(app.theme, frame, strip, stand, due, &readings);
+}
+
+/// Label, number, what it is for; then what to do now; then the rest.
+fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, card: &Card) {
+    let mut top = area;
+    let take = |top: &mut Rect, rows: u16| {
+        let rows = rows.min(top.height);
+        let row = Rect { height: rows, ..*top };
+        top.y += rows;
+        top.height -= rows;
+        row
+    };
+    let mut lines: Vec<(String, Style)> = Vec::new();
+    if let Some(notice) = &app.notice {
+        match notice {
+            Notice::Said(text) => lines.push((text.clone(), app.theme.strong())),
+            Notice::Wrong(text) => lines.push((text.clone(), app.theme.stop())),
+        }
+    }
+    let now_style = if card.stop { app.theme.stop() } else { app.theme.strong() };
+    for (n, line) in card.now.iter().enumerate() {
+        lines.push((line.clone(), if n == 0 { now_style } else { app.theme.strong() }));
+    }
+    for choice in &card.choices {
+        lines.push((format!("  {}  {}", choice.key(), choice.words()), app.theme.plain()));
+    }
+    if !card.stop {
+        lines.extend(after_last_reading(stand, app.theme));
+    }
+    lines.extend(card.details.iter().map(|line| (line.clone(), app.theme.plain())));
+    let urgent = lines.iter().take(card.now.len() + card.choices.len() + 1);
+    let needed: u16 =
+        urgent.map(|(text, _)| wrap(text, area.width).len() as u16).sum::<u16>().min(area.height);
+    if !card.big.is_empty() {
+        let label = take(&mut top, 1);
+        frame.render_widget(Line::styled(card.label.clone(), app.theme.quiet()), label);
+        let room = top.height.saturating_sub(needed).max(1);
+        let rows = BigNumber { text: &card.big, theme: app.theme }.rows_within(area.width, room);
+        let big = take(&mut top, rows);
+        frame.render_widget(BigNumber { text: &card.big, theme: app.theme }, big);
+        let (columns, _) = size(&card.big, rows);
+        let beside = Rect {
+            x: big.x + (columns + 2).min(big.width),
+            y: big.y + rows.saturating_sub(1),
+            width: big.width.saturating_sub(columns + 2),
+            height: 1,
+        };
+        if usize::from(beside.width) >= card.under.len() {
+            frame.render_widget(Line::styled(card.under.clone(), app.theme.quiet()), beside);
+        } else if top.height > needed {
+            let under = take(&mut top, 1);
+            frame.render_widget(Line::styled(card.under.clone(), app.theme.quiet()), under);
+        }
+    }
+    let shown: Vec<Line<'static>> = lines
+        .into_iter()
+        .flat_map(|(text, style)| {
+            wrap(&visible(&text), top.width).into_iter().map(move |line| Line::styled(line, style))
+        })
+        .take(top.height as usize)
+        .collect();
+    frame.render_widget(Paragraph::new(shown), top);
+}
+
+/// The last reading here that stands.
+fn last_reading<'a>(stand: &Stand<'a>) -> Option<&'a Reading> {
+    stand.state.readings.iter().rev().find(|r| !r.struck && r.taken.op == stand.op)
+}
+
+/// `leg 7 1.254: one point two five four inches`.
+fn last_said(stand: &Stand<'_>) -> String {
+    let Some(reading) = last_reading(stand) else { return String::new() };
+    let (said, _) = echo(stand, reading);
+    let name = stand.state.name(&reading.taken.piece);
+    format!("{name}: {} {said}", visible(&reading.taken.typed))
+}
+
+/// Verdict and advice of the last reading.
+fn after_last_reading(stand: &Stand<'_>, theme: Theme) -> Vec<(String, Style)> {
+    let Some(reading) = last_reading(stand) else { return Vec::new() };
+    let (_, Some(advice)) = echo(stand, reading) else { return Vec::new() };
+    let style = match advice.verdict {
+        Verdict::In => theme.good(),
+        _ => theme.warn(),
+    };
+    let name = stand.state.name(&reading.taken.piece);
+    let mut lines = vec![(format!("{name}: {}", advice.headline), style)];
+    lines.extend(advice.next.into_iter().map(|line| (line, theme.plain())));
+    lines
+}
+
+fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<&'a crate::operation::Drawing> {
+    match due {
+        Due::Caution { .. } | Due::Accept(_) | Due::Finished | Due::Tool { .. } => None,
+        _ => {
+            let group = stand.planned()?.groups.first()?;
+            (!group.outcome.drawing.shapes.is_empty()).then_some(&group.outcome.drawing)
+        }
+    }
+}
+
+/// Which check the readings shown belong to.
+fn check_of(due: &Due) -> usize {
+    match due {
+        Due::Read { check, .. } | Due::Decide { check, .. } => *check,
+        _ => 0,
+    }
+}
+
+/// The readings of this operation in cut order, the struck ones too.
+fn marks(stand: &Stand<'_>, due: &Due) -> Vec<ReadingMark> {
+    if matches!(due, Due::Caution { .. } | Due::Accept(_) | Due::Tool { .. } | Due::Who) {
+        return Vec::new();
+    }
+    let Some(check) = stand.planned().and_then(|planned| planned.checks.get(check_of(due))) else {
+        return Vec::new();
+    };
+    let order = |reading: &Reading| {
+        stand.state.pieces.iter().position(|piece| piece.id == reading.taken.piece)
+    };
+    let mut held: Vec<&Reading> = stand
+        .state
+        .readings
+        .iter()
+        .filter(|r| r.taken.op == stand.op && r.taken.feature == check.of)
+        .collect();
+    held.sort_by_key(|reading| (order(reading), reading.order));
+    held.into_iter()
+        .filter_map(|reading| {
+            let value = reading.taken.size()?;
+            let kind = match verdict_of(&reading.taken) {
+                Verdict::In => MarkKind::In,
+                Verdict::TooBig { .. } => MarkKind::TooBig,
+                Verdict::TooSmall { .. } => MarkKind::TooSmall,
+                Verdict::TooClose { .. } => MarkKind::TooClose,
+            };
+            let label = stand
+                .state
+                .piece(&reading.taken.piece)
+                .map_or_else(String::new, |piece| piece.label.number.to_string());
+            let text = axis(value, stand.route.unit);
+            Some(ReadingMark { label, value, text, kind, struck: reading.struck })
+        })
+        .collect()
+}
+
+fn draw_strip(
+    theme: Theme,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    stand: &Stand<'_>,
+    due: &Due,
+    readings: &[ReadingMark],
+) {
+    let n = check_of(due);
+    let Some(planned) = stand.planned() else { return };
+    let limits = planned.groups.first().and_then(|group| group.limits.get(n));
+    let (Some(check), Some(limits)) = (planned.checks.get(n), limits) else { return };
+    if readings.is_empty() || area.height == 0 {
+        return;
+    }
+    let unit = stand.route.unit;
+    let text = |length| axis(length, unit);
+    let low = limits.limits.low.map(|at| (at, text(at)));
+    let high = limits.limits.high.map(|at| (at, text(at)));
+    let target = limits.target.map(|at| (at, text(at)));
+    let line = |held: &Option<(crate::measure::Length, String)>| {
+        held.as_ref().map(|(at, text)| (*at, text.clone()))
+    };
+    let (low, high, target) = (line(&low), line(&high), line(&target));
+    let gauge = stand.gauge(check).and_then(|gauge| gauge.uncertainty());
+    let zones = target
+        .as_ref()
+        .is_some_and(|(at, _)| gauge.is_some_and(|u| zone(*at, &limits.limits, u).is_some()));
+    let uncertainty = gauge.map_or_else(String::new, |u| axis(u, unit));
+    fn as_limit(held: &Option<(crate::measure::Length, String)>) -> Option<Limit<'_>> {
+        held.as_ref().map(|(at, text)| Limit { at: *at, text })
+    }
+    frame.render_widget(
+        ReadingStrip {
+            low: as_limit(&low),
+            target: as_limit(&target),
+            high: as_limit(&high),
+            readings,
+            zones,
+            uncertainty: &uncertainty,
+            theme,
+        },
+        area,
+    );
+}

@@ -1,0 +1,124 @@
+//! The screens, each a function of the app. They read, and change nothing.
+
+mod help;
+mod machine;
+mod opening;
+mod pieces;
+mod route;
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::Line;
+use ratatui::widgets::Widget;
+
+use super::app::{App, Ask, Screen};
+use super::keys::BINDINGS;
+use super::theme::Theme;
+use super::widgets::{EntryLine, Hint, KeyHints, TitleBar};
+
+/// The smallest window in which everything important has room.
+pub const SMALLEST: (u16, u16) = (40, 12);
+
+/// Draws whatever screen the app is on.
+pub fn draw(app: &App, frame: &mut Frame<'_>) {
+    let area = frame.area();
+    if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
+        let text =
+            format!("{}x{} needed, {}x{} here", SMALLEST.0, SMALLEST.1, area.width, area.height);
+        frame.render_widget(Line::from(text), area);
+        return;
+    }
+    match app.screen {
+        Screen::Opening => opening::draw(app, frame, area),
+        Screen::Machine => machine::draw(app, frame, area),
+        Screen::Route => route::draw(app, frame, area),
+        Screen::Pieces => pieces::draw(app, frame, area),
+        Screen::Help => help::draw(app, frame, area),
+    }
+}
+
+/// Title, body, foot: the frame of the list screens. The foot holds a
+/// question when one is asked, then the keys.
+fn framed(app: &App, frame: &mut Frame<'_>, area: Rect, left: &str, right: &str) -> Rect {
+    let foot = if app.ask.is_some() || app.refusal.is_some() { 3 } else { 0 };
+    let [title, body, entry, hints] = area.layout(&Layout::vertical([
+        Constraint::Length(1),
+        Constraint::Fill(1),
+        Constraint::Length(foot),
+        Constraint::Length(1),
+    ]));
+    frame.render_widget(TitleBar { left, right, theme: app.theme }, title);
+    if foot > 0 {
+        draw_entry(app, frame, entry, "", "", "");
+    }
+    draw_hints(app, frame.buffer_mut(), hints);
+    body
+}
+
+/// The entry line, or the question that is asked in its place.
+fn draw_entry(app: &App, frame: &mut Frame<'_>, area: Rect, prompt: &str, unit: &str, echo: &str) {
+    let error = app.refusal.as_ref().map_or_else(String::new, |refusal| match &refusal.help {
+        Some(help) => format!("{} {help}", refusal.what),
+        None => refusal.what.clone(),
+    });
+    let (prompt, input, unit, echo) = match &app.ask {
+        Some((ask, input)) => (question(ask), input, "", ""),
+        None => (prompt, &app.entry, unit, echo),
+    };
+    let line = EntryLine {
+        prompt,
+        typed: input.value(),
+        cursor: input.cursor(),
+        unit,
+        echo,
+        error: &error,
+        theme: app.theme,
+    };
+    frame.render_widget(line, area);
+    if let Some(position) = line.cursor_position(area) {
+        frame.set_cursor_position(position);
+    }
+}
+
+fn question(ask: &Ask) -> &'static str {
+    match ask {
+        Ask::Sets { .. } => "how many sets",
+        Ask::Name { .. } => "name of the batch",
+        Ask::Note => "note",
+        Ask::Gate => "lead's initials, then why",
+        Ask::Leave => "half done: a word to whoever comes next",
+    }
+}
+
+/// The keys of the screen, from the table.
+fn draw_hints(app: &App, buffer: &mut ratatui::buffer::Buffer, area: Rect) {
+    let hints: Vec<Hint<'_>> = if app.ask.is_some() {
+        vec![Hint { key: "Enter", does: "goes on" }, Hint { key: "Esc", does: "never mind" }]
+    } else {
+        BINDINGS
+            .iter()
+            .filter(|binding| !binding.control)
+            .filter(|binding| binding.screens.is_empty() || binding.screens.contains(&app.screen))
+            .filter(|binding| binding.name != "Enter")
+            .map(|binding| Hint { key: binding.name, does: short(binding.does) })
+            .collect()
+    };
+    KeyHints { hints: &hints, theme: app.theme }.render(area, buffer);
+}
+
+/// The beginning of what a key does, for a footer.
+fn short(does: &str) -> &str {
+    does.split([',', ';']).next().unwrap_or(does)
+}
+
+/// The first line to show of a list so that the selected one is in sight.
+fn first_line(selected: usize, rows: usize) -> usize {
+    if rows == 0 { 0 } else { selected.saturating_sub(rows - 1) }
+}
+
+/// A list line, marked when selected.
+fn list_line(theme: Theme, selected: bool, text: String) -> Line<'static> {
+    let mark = if selected { "> " } else { "  " };
+    let style = if selected { theme.selected() } else { theme.plain() };
+    Line::styled(format!("{mark}{text}"), style)
+}

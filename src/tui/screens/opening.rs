@@ -1,0 +1,54 @@
+//! The opening screen: batches under way, then routes to begin.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::{first_line, framed, list_line};
+use crate::document::visible;
+use crate::tui::app::App;
+use crate::tui::widgets::{whole_or_dots, wrap};
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let body = framed(app, frame, area, "benchway", "Enter opens");
+    let room = body.width.saturating_sub(2);
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    let mut at = 0;
+    let mut selected_at = 0;
+    let mut heading = |lines: &mut Vec<Line<'static>>, text: &str| {
+        if !lines.is_empty() {
+            lines.push(Line::default());
+        }
+        lines.push(Line::styled(text.to_owned(), app.theme.strong()));
+    };
+    if !app.batches.is_empty() {
+        heading(&mut lines, "Batches under way");
+    }
+    for batch in &app.batches {
+        if at == app.selected {
+            selected_at = lines.len();
+        }
+        let text = format!("{}  {}", visible(&batch.name), batch.stands);
+        lines.push(list_line(app.theme, at == app.selected, whole_or_dots(&text, room)));
+        at += 1;
+    }
+    heading(&mut lines, "Routes: Enter begins a batch");
+    for route in &app.routes {
+        let selected = at == app.selected;
+        if selected {
+            selected_at = lines.len();
+        }
+        let text = format!("{}  {} sets", visible(&route.name), route.sets);
+        lines.push(list_line(app.theme, selected, whole_or_dots(&text, room)));
+        if selected {
+            for line in wrap(&visible(&route.about), room.saturating_sub(2)) {
+                lines.push(Line::styled(format!("    {line}"), app.theme.quiet()));
+            }
+        }
+        at += 1;
+    }
+    let first = first_line(selected_at + 2, body.height as usize);
+    let shown: Vec<Line<'static>> = lines.into_iter().skip(first).collect();
+    frame.render_widget(Paragraph::new(shown), body);
+}

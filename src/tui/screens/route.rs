@@ -1,0 +1,107 @@
+//! The route screen: every operation with done, aside and to go; what is
+//! planned and what is made.
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::{first_line, framed, list_line};
+use crate::batch::{questions, waits_for_the_lead};
+use crate::document::visible;
+use crate::operation::words;
+use crate::plan::dimensions;
+use crate::tui::app::{App, Here};
+use crate::tui::widgets::whole_or_dots;
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let Some(here) = &app.here else { return };
+    let left = format!("{}  {}", visible(&here.snapshot.name), visible(&here.snapshot.route.name));
+    let body = framed(app, frame, area, &left, "Enter goes there");
+    let sizes = sizes(here, body.width);
+    let sizes_height = (sizes.len() as u16).min(body.height / 3);
+    let [list, below] =
+        body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(sizes_height)]));
+    let rows = list.height as usize;
+    let lines: Vec<Line<'static>> = here
+        .snapshot
+        .route
+        .steps
+        .iter()
+        .enumerate()
+        .skip(first_line(app.selected, rows))
+        .take(rows)
+        .map(|(n, step)| {
+            let text = operation_line(here, step.op, list.width.saturating_sub(2));
+            list_line(app.theme, n == app.selected, text)
+        })
+        .collect();
+    frame.render_widget(Paragraph::new(lines), list);
+    let sizes: Vec<Line<'static>> = sizes.into_iter().map(Line::from).collect();
+    frame.render_widget(Paragraph::new(sizes), below);
+}
+
+fn operation_line(here: &Here, op: u32, room: u16) -> String {
+    let (state, route) = (&here.snapshot.state, &here.snapshot.route);
+    let Some(step) = route.step(op) else { return String::new() };
+    let at = step.at.as_deref().unwrap_or("");
+    let name = format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part);
+    let pieces: Vec<_> = state.pieces_into(&step.part, op).collect();
+    let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
+    let done = pieces.iter().filter(|piece| state.is_done(op, &piece.id)).count();
+    let to_go = (pieces.len() - aside).saturating_sub(done);
+    let stands = if waits_for_the_lead(route, state, op) {
+        "lead: accept".to_owned()
+    } else if state.is_closed(op) {
+        match aside {
+            0 => "finished".to_owned(),
+            n => format!("finished, {n} aside"),
+        }
+    } else if state.setups.get(&op).is_some_and(|setup| setup.left.is_some()) {
+        format!("LEFT HALF DONE {done}/{}", pieces.len() - aside)
+    } else {
+        match (done, aside) {
+            (0, 0) => format!("{to_go} to go"),
+            (done, 0) => format!("{done} done {to_go} to go"),
+            (done, aside) => format!("{done} done {aside} aside {to_go} to go"),
+        }
+    };
+    let gap = usize::from(room).saturating_sub(name.chars().count() + stands.chars().count());
+    whole_or_dots(&format!("{name}{}{stands}", " ".repeat(gap.max(1))), room)
+}
+
+/// Dimensions that were made, planned beside made; then what the lead is asked.
+fn sizes(here: &Here, room: u16) -> Vec<String> {
+    let (state, route) = (&here.snapshot.state, &here.snapshot.route);
+    let mut lines = Vec::new();
+    for question in questions(state) {
+        lines.push(whole_or_dots(&format!("For the lead: {question}"), room));
+    }
+    let known = state.known();
+    for dimension in dimensions(route, &known) {
+        for made in &dimension.made {
+            let planned = dimension.planned.as_ref().ok().and_then(|value| value.length());
+            let planned = planned.map_or_else(String::new, |p| words(p, route.unit));
+            let text = format!(
+                "{}: planned {planned}, made {}; {}",
+                dimension.name,
+                words(made.value, route.unit),
+                made.words
+            );
+            lines.push(whole_or_dots(&text, room));
+        }
+    }
+    let waiting =
+        route.steps.iter().flat_map(|step| &step.checks).filter_map(|c| c.becomes.as_ref());
+    for becomes in waiting {
+        if !known.made.iter().any(|made| made.dim == becomes.dim) {
+            let planned = route.dims.value(&becomes.dim, &|_| None).ok().and_then(|v| v.length());
+            let planned = planned.map_or_else(String::new, |p| words(p, route.unit));
+            lines.push(whole_or_dots(&format!("{}: planned {planned}", becomes.dim), room));
+        }
+    }
+    if !lines.is_empty() {
+        lines.insert(0, String::new());
+    }
+    lines
+}

@@ -68,7 +68,7 @@ impl Operation for Plane {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let target = work.size(&self.to)?;
         let mut out =
-            Outcome::untouched(work.blank, sand::draw(work, target, self.square, "knives"));
+            Outcome::untouched(work.blank, sand::draw(work, target, self.square, "knives", "A"));
         out.findings = work.machine_limits();
         if !work.blank.trued.contains(&Surface::Face) {
             out.findings.push(
@@ -104,6 +104,7 @@ impl Operation for Plane {
             let aim = if height == target { work.aim } else { Length::ZERO };
             let setting = last.readout.dial(Target(height), aim, fat, Rounds::Up);
             let faces = section.feed(height);
+            let up = faces.first().copied().unwrap_or("A");
             out.passes.push(Pass {
                 number: out.passes.len() as u32 + 1,
                 tool: work.tool_name.map(str::to_owned),
@@ -114,6 +115,7 @@ impl Operation for Plane {
                 faces,
                 presses: None,
                 kiss: false,
+                drawing: Some(sand::draw(work, height, self.square, "knives", up)),
             });
         }
         out.settings.push(last);

@@ -202,7 +202,10 @@ impl Card {
         let unit = stand.route.unit;
         self.label = match set.pass {
             Some(pass) => format!("pass {pass}: set the {} to", set.setting),
-            None => format!("set the {} to", set.setting),
+            None => match set.setting.split_once(", ") {
+                Some((scale, when)) => format!("{when}: set the {scale} to"),
+                None => format!("set the {} to", set.setting),
+            },
         };
         self.big = set.readout.shown(set.dial.0);
         let makes = words(set.target.0, unit);

@@ -27,6 +27,8 @@ pub struct Card {
     pub now: Vec<String>,
     /// Whether the work must stop for it.
     pub stop: bool,
+    /// Whether the verdict on the last reading belongs here.
+    pub shows_last: bool,
     /// What stays true meanwhile: limits, steps.
     pub details: Vec<String>,
     pub caution: String,
@@ -45,6 +47,10 @@ impl Card {
         card.heading(stand, planned, due);
         card.in_force(stand, planned);
         card.caution = caution_line(planned);
+        card.shows_last = matches!(
+            due,
+            Due::Set(_) | Due::Feed { .. } | Due::Read { .. } | Due::Tick { .. } | Due::Zero { .. }
+        );
         match due {
             Due::Who => card.who(stand),
             Due::Shut { reasons, openable } => card.shut(reasons, *openable),
@@ -216,6 +222,19 @@ impl Card {
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
             self.now.push(format!("Press the jog {times}."));
+        }
+        let faces = stand
+            .planned()
+            .and_then(|planned| planned.groups.first())
+            .and_then(|group| group.outcome.passes.iter().find(|p| Some(p.number) == set.pass))
+            .map(|pass| pass.faces.join(", "))
+            .unwrap_or_default();
+        if !faces.is_empty() {
+            let word = if faces.contains(',') { "faces" } else { "face" };
+            self.now.push(match faces.as_str() {
+                "face" | "edge" => format!("Then the {faces}."),
+                _ => format!("Then {word} {faces} up."),
+            });
         }
         if !set.moved.is_zero() {
             let way = if set.moved.is_negative() { "down" } else { "up" };
@@ -438,8 +457,12 @@ pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
         let was =
             if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
         lines.push(format!(
-            "op {} {}: {} {was} -> {}",
-            change.op, change.part, change.setting, change.now_text
+            "op {} {}: {} {was} -> {}, for {}",
+            change.op,
+            change.part,
+            change.setting,
+            change.now_text,
+            change.why.split(" <-").next().unwrap_or_default()
         ));
     }
     lines.push(format!(

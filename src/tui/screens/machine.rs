@@ -119,7 +119,7 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
     for choice in &card.choices {
         lines.push((format!("  {}  {}", choice.key(), choice.words()), app.theme.plain()));
     }
-    if !card.stop {
+    if card.shows_last {
         lines.extend(after_last_reading(stand, app.theme));
     }
     lines.extend(card.details.iter().map(|line| (line.clone(), app.theme.plain())));

@@ -54,7 +54,9 @@ impl Card {
         match due {
             Due::Who => card.who(stand),
             Due::Shut { reasons, openable } => card.shut(reasons, *openable),
-            Due::Caution { machine, tool } => card.read_caution(planned, machine, tool.as_deref()),
+            Due::Caution { machine, tool } => {
+                card.read_caution(stand, planned, machine, tool.as_deref())
+            }
             Due::Zero { gauge, block } => card.zero(stand, gauge, *block),
             Due::Tool { machine, tool, was } => card.tool(machine, tool, was.as_deref()),
             Due::Set(set) => card.set(stand, set),
@@ -159,11 +161,29 @@ impl Card {
         });
     }
 
-    fn read_caution(&mut self, planned: &PlannedOperation, machine: &str, tool: Option<&str>) {
+    fn read_caution(
+        &mut self,
+        stand: &Stand<'_>,
+        planned: &PlannedOperation,
+        machine: &str,
+        tool: Option<&str>,
+    ) {
         self.now = vec![match tool {
             Some(tool) => format!("Before the {machine}, {tool}:"),
             None => format!("Before the {machine}:"),
         }];
+        let passed = stand
+            .who
+            .and_then(|who| {
+                stand.shop.people.iter().find(|(name, _)| name.eq_ignore_ascii_case(who))
+            })
+            .is_none_or(|(_, person)| person.lead || person.passed_on.iter().any(|m| m == machine));
+        if !passed {
+            self.now.push(format!(
+                "{} is not passed on the {machine}: the lead stands by.",
+                stand.who.unwrap_or_default()
+            ));
+        }
         self.details = planned.cautions.clone();
         self.details.push(DEFER.to_owned());
         self.big.clear();

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::known::{Known, MadeOver, MadeValue};
+use super::known::{FrozenSetting, Known, MadeOver, MadeValue};
 use super::values::View;
 use super::{Group, GroupLimits, Need, Plan, PlanFinding, PlannedCheck, PlannedOperation, inspect};
 use crate::document::{Level, nearest, visible};
@@ -167,7 +167,7 @@ impl<'a> Walker<'a> {
             finding.is_a_limit = is_a_limit;
             push_once(findings, finding);
         }
-        self.freeze(step, &mut outcome);
+        self.freeze(step, &members, &mut outcome);
         self.settle(step, &mut outcome.after);
         let used = view.used(step.names());
         Group { pieces: members, before: Rc::unwrap_or_clone(blank), outcome, limits, used }
@@ -199,9 +199,13 @@ impl<'a> Walker<'a> {
     }
 
     /// Puts the numbers of a setup that has begun in place of computed ones.
-    fn freeze(&self, step: &Step, outcome: &mut Outcome) {
+    fn freeze(&self, step: &Step, members: &[usize], outcome: &mut Outcome) {
         let Some(frozen) = self.known.frozen.get(&step.op) else { return };
-        for held in &frozen.settings {
+        let ours = |held: &&FrozenSetting| {
+            let named = |index: &usize| held.pieces.contains(&self.pieces[*index]);
+            held.pieces.is_empty() || members.iter().any(named)
+        };
+        for held in frozen.settings.iter().filter(ours) {
             match held.pass {
                 Some(number) => {
                     if let Some(pass) = outcome.passes.iter_mut().find(|p| p.number == number) {

@@ -85,7 +85,14 @@ impl<'a> Walker<'a> {
             let view = View::new(self.route, made.iter().copied(), Some(piece)).among(&self.pieces);
             let group =
                 self.group(step, &bench, limit.clone(), &view, members, blank, &mut findings);
-            groups.push(group);
+            // Values of their own that come to the same, as under `min`, are one dial.
+            match groups.iter_mut().find(|held| held.is_cut_like(&group)) {
+                Some(held) => {
+                    held.pieces.extend(group.pieces);
+                    held.pieces.sort_unstable();
+                }
+                None => groups.push(group),
+            }
         }
         for group in &groups {
             let after = Rc::new(group.outcome.after.clone());

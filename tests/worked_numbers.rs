@@ -291,6 +291,20 @@ fn the_blade_height_follows_the_rule_of_the_machine() {
     assert!(found.contains("the blade reaches 1 1/16 in and this cut needs 1 1/8 in"), "{found}");
 }
 
+/// A gauge can't be asked about more than it measures.
+#[test]
+fn a_length_beyond_the_gauge_is_an_error() {
+    let cut = r#"{ "op": 60, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "20",
+        "checks": [ { "check": "length", "limits": "±1/32", "with": "calipers", "pieces": "all" } ] }"#;
+    let route = route("", &stock("1", "4", "21"), cut);
+    let reaches = |range: &str| {
+        let shop = shop(&[("/gauges/calipers/range", range.into())]);
+        errors(&walk(&route, &shop, &Known::default())).join("; ")
+    };
+    assert_eq!(reaches("24"), "");
+    assert_eq!(reaches("6"), "calipers with a range of 6 in can't measure 20 in");
+}
+
 /// A leg meant to be 1 1/2 came out 1 11/32, 5/32 less, and two of them stand
 /// between shoulders: 13 becomes 13 5/16, 8 becomes 8 5/16, and over all with
 /// two tenons of 3/4, 14 1/2 becomes 14 13/16.

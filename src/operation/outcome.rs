@@ -47,6 +47,8 @@ pub struct Pass {
     pub presses: Option<u32>,
     /// The same height again, without moving the table.
     pub kiss: bool,
+    /// The piece as it lies in this pass, where that differs from pass to pass.
+    pub drawing: Option<Drawing>,
 }
 
 impl Pass {

@@ -114,7 +114,7 @@ impl Operation for Rip {
         .to_vec();
         out.cautions.push("Ripping: riving knife or spreader and guard, always.".to_owned());
         if width <= Length::INCH * 6 {
-            out.cautions.push("Push stick: under 6 in between fence and blade.".to_owned());
+            out.cautions.push("Push stick: less than 6 in between fence and blade.".to_owned());
         }
         Ok(out)
     }

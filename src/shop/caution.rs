@@ -19,10 +19,10 @@ pub const DUST: &str =
 pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
     match kind {
         MachineKind::TableSaw => &[
-            "Guard on, riving knife or spreader in line with the blade.",
+            "Guard on and down to the work, whatever the cut.",
             "Stand beside the line of the cut; never reach over or behind the blade.",
             "Straight edge to the fence, flat face down; never cut freehand.",
-            "Push stick for anything narrow and for the last foot of the cut.",
+            "Push stick for the last foot of the cut.",
         ],
         MachineKind::CrosscutSaw => &[
             "Hands a foot away from the blade line, both sides; arms never crossed.",

@@ -78,6 +78,9 @@ pub struct App {
     pub entry: Input,
     pub ask: Option<(Ask, Input)>,
     pub refusal: Option<Refusal>,
+    /// The text on the entry line was refused: it stays to be seen and edited,
+    /// and the next figure typed begins a new one.
+    refused: bool,
     pub notice: Option<Notice>,
     pub now: DateTime<FixedOffset>,
     /// When Enter was last pressed, so that a bouncing gauge counts once.
@@ -104,6 +107,7 @@ impl App {
             entry: Input::default(),
             ask: None,
             refusal: None,
+            refused: false,
             notice: None,
             now,
             entered: None,
@@ -184,7 +188,7 @@ impl App {
     /// Only now is the entry cleared: what is not on the disk stays to be seen.
     fn recorded(&mut self, snapshot: Snapshot) -> Vec<Effect> {
         self.recording = false;
-        self.refusal = None;
+        (self.refusal, self.refused) = (None, false);
         let Some(here) = &mut self.here else { return Vec::new() };
         here.snapshot = snapshot;
         let asked = here.asked.take();
@@ -212,15 +216,15 @@ impl App {
         (!last.right).then(|| Notice::Wrong(wrong_scale(set, last.shown)))
     }
 
+    /// Whether what is due is answered in words, so that letters are text.
+    pub fn takes_words(&self) -> bool {
+        self.screen == Screen::Machine && matches!(self.due(), Some(Due::Who | Due::Accept(_)))
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
-        let words = match self.due() {
-            Some(Due::Who | Due::Accept(_)) => self.screen == Screen::Machine,
-            _ => false,
-        };
-        self.ask.is_some()
-            || words
-            || (self.screen == Screen::Machine && !self.entry.value().is_empty())
+        let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
+        self.ask.is_some() || begun || self.takes_words()
     }
 
     fn key(&mut self, key: KeyEvent) -> Vec<Effect> {
@@ -268,6 +272,10 @@ impl App {
 
     fn type_key(&mut self, key: KeyEvent) {
         self.refusal = None;
+        let fresh = matches!(key.code, KeyCode::Char(_));
+        if std::mem::take(&mut self.refused) && fresh && self.ask.is_none() {
+            self.entry.reset();
+        }
         let event = TerminalEvent::Key(key);
         match &mut self.ask {
             Some((_, input)) => input.handle_event(&event),
@@ -285,6 +293,9 @@ impl App {
             } else if let Some((_, input)) = &mut self.ask {
                 input.handle(InputRequest::InsertChar(letter));
             } else if self.screen == Screen::Machine {
+                if std::mem::take(&mut self.refused) {
+                    self.entry.reset();
+                }
                 self.entry.handle(InputRequest::InsertChar(letter));
             }
         }
@@ -483,6 +494,7 @@ impl App {
             Ok(events) => self.append(events, Some(due)),
             Err(refusal) => {
                 self.refusal = Some(refusal);
+                self.refused = true;
                 Vec::new()
             }
         }

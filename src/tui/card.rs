@@ -27,6 +27,8 @@ pub struct Card {
     pub now: Vec<String>,
     /// Whether the work must stop for it.
     pub stop: bool,
+    /// Whether the verdict on the last reading belongs here.
+    pub shows_last: bool,
     /// What stays true meanwhile: limits, steps.
     pub details: Vec<String>,
     pub caution: String,
@@ -45,10 +47,16 @@ impl Card {
         card.heading(stand, planned, due);
         card.in_force(stand, planned);
         card.caution = caution_line(planned);
+        card.shows_last = matches!(
+            due,
+            Due::Set(_) | Due::Feed { .. } | Due::Read { .. } | Due::Tick { .. } | Due::Zero { .. }
+        );
         match due {
             Due::Who => card.who(stand),
             Due::Shut { reasons, openable } => card.shut(reasons, *openable),
-            Due::Caution { machine, tool } => card.read_caution(planned, machine, tool.as_deref()),
+            Due::Caution { machine, tool } => {
+                card.read_caution(stand, planned, machine, tool.as_deref())
+            }
             Due::Zero { gauge, block } => card.zero(stand, gauge, *block),
             Due::Tool { machine, tool, was } => card.tool(machine, tool, was.as_deref()),
             Due::Set(set) => card.set(stand, set),
@@ -153,11 +161,29 @@ impl Card {
         });
     }
 
-    fn read_caution(&mut self, planned: &PlannedOperation, machine: &str, tool: Option<&str>) {
+    fn read_caution(
+        &mut self,
+        stand: &Stand<'_>,
+        planned: &PlannedOperation,
+        machine: &str,
+        tool: Option<&str>,
+    ) {
         self.now = vec![match tool {
             Some(tool) => format!("Before the {machine}, {tool}:"),
             None => format!("Before the {machine}:"),
         }];
+        let passed = stand
+            .who
+            .and_then(|who| {
+                stand.shop.people.iter().find(|(name, _)| name.eq_ignore_ascii_case(who))
+            })
+            .is_none_or(|(_, person)| person.lead || person.passed_on.iter().any(|m| m == machine));
+        if !passed {
+            self.now.push(format!(
+                "{} is not passed on the {machine}: the lead stands by.",
+                stand.who.unwrap_or_default()
+            ));
+        }
         self.details = planned.cautions.clone();
         self.details.push(DEFER.to_owned());
         self.big.clear();
@@ -202,7 +228,10 @@ impl Card {
         let unit = stand.route.unit;
         self.label = match set.pass {
             Some(pass) => format!("pass {pass}: set the {} to", set.setting),
-            None => format!("set the {} to", set.setting),
+            None => match set.setting.split_once(", ") {
+                Some((scale, when)) => format!("{when}: set the {scale} to"),
+                None => format!("set the {} to", set.setting),
+            },
         };
         self.big = set.readout.shown(set.dial.0);
         let makes = words(set.target.0, unit);
@@ -213,6 +242,19 @@ impl Card {
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
             self.now.push(format!("Press the jog {times}."));
+        }
+        let faces = stand
+            .planned()
+            .and_then(|planned| planned.groups.first())
+            .and_then(|group| group.outcome.passes.iter().find(|p| Some(p.number) == set.pass))
+            .map(|pass| pass.faces.join(", "))
+            .unwrap_or_default();
+        if !faces.is_empty() {
+            let word = if faces.contains(',') { "faces" } else { "face" };
+            self.now.push(match faces.as_str() {
+                "face" | "edge" => format!("Then the {faces}."),
+                _ => format!("Then {word} {faces} up."),
+            });
         }
         if !set.moved.is_zero() {
             let way = if set.moved.is_negative() { "down" } else { "up" };
@@ -435,8 +477,12 @@ pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
         let was =
             if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
         lines.push(format!(
-            "op {} {}: {} {was} -> {}",
-            change.op, change.part, change.setting, change.now_text
+            "op {} {}: {} {was} -> {}, for {}",
+            change.op,
+            change.part,
+            change.setting,
+            change.now_text,
+            change.why.split(" <-").next().unwrap_or_default()
         ));
     }
     lines.push(format!(

@@ -64,7 +64,10 @@ fn draw_body(
     let drawing = drawing_of(stand, due);
     let wide = body.width >= SIDE_BY_SIDE && drawing.is_some();
     let sides = if wide {
-        let right = (body.width * 2 / 5).max(30);
+        // The number comes first: the drawing takes what five rows of it leave.
+        let (number, _) = size(&card.big, if body.height >= 24 { 10 } else { 5 });
+        let usual = (body.width * 2 / 5).max(30);
+        let right = usual.min(body.width.saturating_sub(number + 1)).max(24);
         Layout::horizontal([Constraint::Fill(1), Constraint::Length(1), Constraint::Length(right)])
     } else {
         Layout::horizontal([Constraint::Fill(1), Constraint::Length(0), Constraint::Length(0)])
@@ -116,7 +119,7 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
     for choice in &card.choices {
         lines.push((format!("  {}  {}", choice.key(), choice.words()), app.theme.plain()));
     }
-    if !card.stop {
+    if card.shows_last {
         lines.extend(after_last_reading(stand, app.theme));
     }
     lines.extend(card.details.iter().map(|line| (line.clone(), app.theme.plain())));
@@ -126,7 +129,10 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
     if !card.big.is_empty() {
         let label = take(&mut top, 1);
         frame.render_widget(Line::styled(card.label.clone(), app.theme.quiet()), label);
-        let room = top.height.saturating_sub(needed).max(1);
+        // Three rows of number before anything else, ten only in a tall window.
+        let least = if top.height >= 6 { 3 } else { 1 };
+        let most = if top.height >= 24 { 10 } else { 5 };
+        let room = top.height.saturating_sub(needed).clamp(least, most);
         let rows = BigNumber { text: &card.big, theme: app.theme }.rows_within(area.width, room);
         let big = take(&mut top, rows);
         frame.render_widget(BigNumber { text: &card.big, theme: app.theme }, big);
@@ -164,7 +170,7 @@ fn last_said(stand: &Stand<'_>) -> String {
     let Some(reading) = last_reading(stand) else { return String::new() };
     let (said, _) = echo(stand, reading);
     let name = stand.state.name(&reading.taken.piece);
-    format!("{name}: {} {said}", visible(&reading.taken.typed))
+    format!("{name}: {}, {said}", visible(reading.taken.typed.trim()))
 }
 
 /// Verdict and advice of the last reading.
@@ -185,8 +191,15 @@ fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<&'a crate::operation::
     match due {
         Due::Caution { .. } | Due::Accept(_) | Due::Finished | Due::Tool { .. } => None,
         _ => {
-            let group = stand.planned()?.groups.first()?;
-            (!group.outcome.drawing.shapes.is_empty()).then_some(&group.outcome.drawing)
+            let outcome = &stand.planned()?.groups.first()?.outcome;
+            let pass = match due {
+                Due::Set(set) => set.pass,
+                Due::Feed { pass, .. } => *pass,
+                _ => None,
+            };
+            let pass = outcome.passes.iter().find(|held| Some(held.number) == pass);
+            let drawing = pass.and_then(|held| held.drawing.as_ref()).unwrap_or(&outcome.drawing);
+            (!drawing.shapes.is_empty()).then_some(drawing)
         }
     }
 }

@@ -16,7 +16,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut at = 0;
     let mut selected_at = 0;
-    let mut heading = |lines: &mut Vec<Line<'static>>, text: &str| {
+    let heading = |lines: &mut Vec<Line<'static>>, text: &str| {
         if !lines.is_empty() {
             lines.push(Line::default());
         }

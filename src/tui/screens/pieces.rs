@@ -8,7 +8,7 @@ use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
 use crate::batch::{Piece, verdict_of};
-use crate::measure::Unit;
+use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
 use crate::route::Role;
 use crate::tui::app::{App, Here};
@@ -98,14 +98,17 @@ fn way(here: &Here, selected: usize, width: u16) -> Vec<String> {
     for reading in state.readings.iter().filter(|reading| reading.taken.piece == piece.id) {
         let taken = &reading.taken;
         let size = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
-        let kind = crate::operation::feature_kind(&taken.feature);
-        let verdict = match kind {
-            _ if reading.struck => "struck out".to_owned(),
-            Some(kind) => {
-                let said = verdict_of(taken).words(kind, unit, 3);
-                said.split(':').next().unwrap_or_default().to_owned()
-            }
-            None => String::new(),
+        let check = here
+            .snapshot
+            .route
+            .step(taken.op)
+            .and_then(|step| step.checks.iter().find(|check| check.of == taken.feature));
+        let kind = check.map_or(Feature::Size, |check| check.kind);
+        let verdict = if reading.struck {
+            "struck out".to_owned()
+        } else {
+            let said = verdict_of(taken).words(kind, unit, 3);
+            said.split(':').next().unwrap_or_default().to_owned()
         };
         steps.push(format!("op {} {} {size} {verdict}", taken.op, taken.feature));
     }

@@ -75,7 +75,7 @@ pub fn choices(stand: &Stand<'_>, due: &Due) -> Vec<Choice> {
         Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
     );
     let close = matches!(verdict, Verdict::TooClose { .. });
-    let movable = *first && sizing_setting(stand, piece, *check).is_some() && !close;
+    let movable = *first && !close && amount_to_move(stand, piece, *check).is_some();
     let mut open = Vec::new();
     match (movable, again, close) {
         (_, _, true) => open.push(Choice::MeasureAgain),
@@ -138,8 +138,8 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
             Ok(vec![Event::Closed { op: stand.op, done: *done, aside: *aside }])
         }
         Due::Accept(proposal) => {
-            lead(stand, typed)?;
-            Ok(proposal.accepted())
+            let by = lead(stand, typed)?;
+            Ok(proposal.accepted(&by))
         }
         Due::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
     }
@@ -330,14 +330,16 @@ pub fn wrong_scale(set: &SetDue, shown: Length) -> String {
 }
 
 fn fed(stand: &Stand<'_>, pass: Option<u32>, pieces: &[PieceId]) -> Event {
-    let outcome = stand.planned().and_then(|planned| planned.groups.first());
-    let last = outcome.and_then(|group| group.outcome.passes.last()).map(|pass| pass.number);
+    let group = pieces.first().and_then(|piece| stand.group_of(piece));
+    let last = group.and_then(|group| group.outcome.passes.last()).map(|pass| pass.number);
     let setup = stand.setup();
     Event::Done {
         op: stand.op,
         pieces: pieces.to_vec(),
         pass,
-        through: pass.is_none() || pass == last,
+        // A height that a first piece found too big is not the last one.
+        through: pass.is_none()
+            || (pass == last && setup.is_none_or(|setup| setup.moves.is_empty())),
         tool: setup.and_then(|setup| setup.tool.clone()),
         settings: setup.map(|setup| setup.in_force()).unwrap_or_default(),
         by_reading: false,
@@ -362,7 +364,8 @@ fn read(
 ) -> Result<Vec<Event>, Refusal> {
     let planned =
         stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
-    let check = &planned.checks[n];
+    let check =
+        planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
     if why == ReadWhy::Between && typed == "x" {
         let drift = super::due::drift(stand, check, n);
         let text = drift.map(|drift| drift.skipped_text()).unwrap_or_default();
@@ -371,21 +374,13 @@ fn read(
     let taken = taken(stand, piece, check, n, typed)?;
     let verdict = verdict_of(&taken);
     let mut events = vec![Event::Reading(taken)];
-    // Between cuts of a stack the pieces are ticked by the stack, not here.
-    let stacked = planned.groups.first().is_some_and(|group| !group.outcome.passes.is_empty());
-    if verdict == Verdict::In {
-        let open = planned.checks.iter().enumerate().any(|(other, held)| {
-            other != n
-                && (why == ReadWhy::First || stand.wants(held, piece))
-                && stand.verdict(piece, held) != Some(Verdict::In)
-        });
-        if !open {
-            if why == ReadWhy::First {
-                events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
-            }
-            if !stacked && !stand.state.is_done(stand.op, piece) {
-                events.push(done(stand, piece, true));
-            }
+    let first = why == ReadWhy::First;
+    if verdict == Verdict::In && !stand.wants_more(piece, n, first) {
+        if first {
+            events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+        }
+        if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
+            events.push(done(stand, piece, true));
         }
     }
     Ok(events)
@@ -416,6 +411,8 @@ fn taken(
         },
     };
     let limits = stand.limits(piece, n);
+    // Nothing is smaller than nothing: a low limit of nought is no limit.
+    let low = limits.and_then(|held| held.limits.low).filter(|low| *low > Length::ZERO);
     Ok(TakenReading {
         op: stand.op,
         piece: piece.clone(),
@@ -425,7 +422,7 @@ fn taken(
         gauge: check.gauge.clone(),
         uncertainty: gauge.uncertainty().unwrap_or(Length::ZERO),
         target: limits.and_then(|held| held.target),
-        low: limits.and_then(|held| held.limits.low),
+        low,
         high: limits.and_then(|held| held.limits.high),
         safe: check.safe,
     })
@@ -452,11 +449,31 @@ fn size(
     Ok(size)
 }
 
-/// The setting that sizes what a check measures, by name.
-fn sizing_setting(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<String> {
-    let of = &stand.planned()?.checks.get(check)?.of;
-    let settings = &stand.group_of(piece)?.outcome.settings;
-    settings.iter().find(|setting| setting.sizes.as_ref() == Some(of)).map(|s| s.name.clone())
+/// The setting that sizes what a check measures, and by how much its scale
+/// has to move for the next piece; nothing where a gauge gives no number.
+fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(String, Length)> {
+    let check = stand.planned()?.checks.get(check)?;
+    let outcome = &stand.group_of(piece)?.outcome;
+    let setting = outcome.settings.iter().find(|held| held.sizes.as_ref() == Some(&check.of))?;
+    let taken = &stand.state.standing(stand.op, piece, &check.of)?.taken;
+    let by = taken.target? - taken.size()?;
+    let step = setting.readout.step;
+    // Rounded as the scale can make it, leaving wood on; but never by nothing.
+    let whole = match check.safe {
+        SafeSide::Big => (by.ratio(step) - 1e-6).ceil(),
+        SafeSide::Small => (by.ratio(step) + 1e-6).floor(),
+        SafeSide::Neither => by.ratio(step).round(),
+    };
+    let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
+    let by = step * whole as i64;
+    // One height takes no more than the last one was planned to.
+    let passes: Vec<_> = outcome.passes.iter().filter(|pass| !pass.kiss).collect();
+    let planned = match passes.as_slice() {
+        [.., before, last] => Some(before.dial.0 - last.dial.0),
+        _ => None,
+    };
+    let most = planned.filter(|planned| *planned > Length::ZERO).map(|planned| -planned);
+    Some((setting.name.clone(), most.map_or(by, |most| by.max(most))))
 }
 
 fn decide(
@@ -468,84 +485,73 @@ fn decide(
 ) -> Result<Vec<Event>, Refusal> {
     let Due::Decide { verdict, first, .. } = due else { return Ok(Vec::new()) };
     let open = choices(stand, due);
-    let key = typed.chars().next().unwrap_or(open[0].key()).to_ascii_lowercase();
-    let rest: String = typed.chars().skip(1).collect();
-    let Some(choice) = open.iter().copied().find(|choice| choice.key() == key) else {
-        let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
-        return Err(Refusal::new(
-            "First decide about this one.",
-            format!("one of {}", keys.join(", ")),
-        ));
+    let mut letters = typed.chars();
+    let key = letters.next().map(|key| key.to_ascii_lowercase());
+    let rest = letters.as_str();
+    // A key stands alone or before a space: a word is no decision.
+    let plain = rest.is_empty() || rest.starts_with(char::is_whitespace);
+    let chosen = match key {
+        None => open.first(),
+        Some(key) => open.iter().find(|choice| plain && choice.key() == key),
     };
-    let planned =
-        stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
-    let reading = stand.state.standing(stand.op, piece, &planned.checks[check].of);
+    let Some(choice) = chosen else {
+        let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
+        let help = format!("one of {}", keys.join(", "));
+        return Err(Refusal::new("First decide about this one.", help));
+    };
+    let gone = || Refusal::new("No reading stands.", "measure it");
+    let check_of =
+        stand.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
+    let reading = stand.state.standing(stand.op, piece, &check_of.of).ok_or_else(gone)?;
     let decided = |decision, why: String| Event::Decided {
         op: stand.op,
         piece: piece.clone(),
         decision,
         why,
     };
-    let out = planned.checks[check].kind.too();
+    let (much, little) = check_of.kind.too();
     let words = match verdict {
-        Verdict::TooBig { .. } => out.0,
-        Verdict::TooSmall { .. } => out.1,
-        _ => "too close to call",
+        Verdict::TooBig { .. } => much,
+        Verdict::TooSmall { .. } => little,
+        Verdict::In | Verdict::TooClose { .. } => "too close to call",
     };
     match choice {
-        Choice::MeasureAgain => {
-            let reading =
-                reading.ok_or_else(|| Refusal::new("No reading stands.", "measure it"))?;
-            Ok(vec![Event::TakenBack { what: reading.reference.clone() }])
-        }
+        Choice::MeasureAgain => Ok(vec![Event::TakenBack { what: reading.reference.clone() }]),
         Choice::CutAgain => Ok(vec![decided(Decision::Rework, words.to_owned())]),
         Choice::MoveTheSetting => {
-            let setting = sizing_setting(stand, piece, check)
-                .ok_or_else(|| Refusal::new("No setting sizes this.", "see the lead"))?;
-            let by = reading
-                .and_then(|reading| Some(reading.taken.target? - reading.taken.size()?))
-                .ok_or_else(|| Refusal::new("Go / no-go gives no amount.", "see the lead"))?;
-            let by = on_scale(stand, piece, &setting, by);
+            let (setting, by) = amount_to_move(stand, piece, check).ok_or_else(gone)?;
             let again = matches!(
                 verdict,
                 Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
             );
             let what = if again { Decision::Rework } else { Decision::SetAside };
+            let why = format!("first piece {words}");
             Ok(vec![
-                Event::Moved { op: stand.op, setting, by, why: format!("first piece {words}") },
                 decided(what, words.to_owned()),
+                Event::Moved { op: stand.op, setting, by, why },
             ])
         }
         Choice::SetAside => {
-            let why =
-                if rest.trim().is_empty() { words.to_owned() } else { rest.trim().to_owned() };
-            Ok(vec![decided(Decision::SetAside, why)])
+            let why = if rest.trim().is_empty() { words } else { rest.trim() };
+            Ok(vec![decided(Decision::SetAside, why.to_owned())])
         }
         Choice::Accept => {
-            let (who, why) = initials_and_why(stand, &rest)?;
+            let (who, why) = initials_and_why(stand, rest)?;
             let mut events = vec![decided(Decision::Accept, format!("{who}: {why}"))];
-            if *first {
-                events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
-            }
-            let stacked =
-                planned.groups.first().is_some_and(|group| !group.outcome.passes.is_empty());
-            if !stacked && !stand.state.is_done(stand.op, piece) {
-                events.push(done(stand, piece, true));
+            if !stand.wants_more(piece, check, *first) {
+                if *first {
+                    events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+                }
+                if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
+                    events.push(done(stand, piece, true));
+                }
             }
             Ok(events)
         }
     }
 }
 
-/// A move as the scale can make it, leaving wood on.
-fn on_scale(stand: &Stand<'_>, piece: &PieceId, setting: &str, by: Length) -> Length {
-    let step = stand
-        .group_of(piece)
-        .and_then(|group| group.outcome.settings.iter().find(|held| held.name == setting))
-        .map_or(Length::from_nanometres(1), |held| held.readout.step);
-    let up = stand
-        .planned()
-        .is_some_and(|planned| planned.checks.iter().any(|check| check.safe == SafeSide::Big));
-    let whole = if up { (by.ratio(step) - 1e-6).ceil() } else { (by.ratio(step) + 1e-6).floor() };
-    step * whole as i64
+/// Whether pieces go through heights together: then the stack ticks them.
+fn is_stack(stand: &Stand<'_>, piece: &PieceId) -> bool {
+    stand.group_of(piece).is_some_and(|group| !group.outcome.passes.is_empty())
 }

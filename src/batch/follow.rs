@@ -24,7 +24,7 @@ pub struct Proposal {
 
 impl Proposal {
     /// The events by which it is accepted.
-    pub fn accepted(&self) -> Vec<Event> {
+    pub fn accepted(&self, by: &str) -> Vec<Event> {
         let mut events: Vec<Event> = self.made.iter().cloned().map(Event::Made).collect();
         let changes = self
             .changes
@@ -36,7 +36,7 @@ impl Proposal {
                 now: change.now,
             })
             .collect();
-        events.push(Event::Accepted { op: self.op, changes });
+        events.push(Event::Accepted { op: self.op, by: by.to_owned(), changes });
         events
     }
 }

@@ -32,5 +32,5 @@ pub use follow::{Proposal, proposal, questions, waits_for_the_lead};
 pub use line::{Damage, Entry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot};
-pub use state::{Piece, Reading, Remark, Setup, Shown, State, Wait, Zeroing};
+pub use state::{Piece, Reading, Remark, Ruling, Setup, Shown, State, Wait, Zeroing};
 pub use station::{OpenReport, Station};

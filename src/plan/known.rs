@@ -41,6 +41,8 @@ pub struct FrozenSetting {
     pub name: String,
     /// Which pass, for settings that passes lead to.
     pub pass: Option<u32>,
+    /// The pieces it is for; none named means all.
+    pub pieces: Vec<PieceLabel>,
     pub target: Target,
     pub dial: Dial,
 }
@@ -50,6 +52,7 @@ pub struct FrozenSetting {
 pub struct Frozen {
     /// How many made values had been accepted when it began.
     pub made: usize,
+    /// Oldest first; a later one takes the place of an earlier one.
     pub settings: Vec<FrozenSetting>,
 }
 

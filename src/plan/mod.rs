@@ -117,6 +117,21 @@ impl Plan {
     }
 }
 
+impl Group {
+    /// Whether other pieces are cut at the same numbers, whatever they came from.
+    fn is_cut_like(&self, other: &Group) -> bool {
+        let dials = |group: &Group| {
+            let settings = group.outcome.settings.iter();
+            settings.map(|named| (named.name.clone(), named.setting)).collect::<Vec<_>>()
+        };
+        self.before == other.before
+            && self.limits == other.limits
+            && self.outcome.after == other.outcome.after
+            && self.outcome.passes == other.outcome.passes
+            && dials(self) == dials(other)
+    }
+}
+
 impl PlannedOperation {
     /// The group a piece belongs to, by its place in the operation's list.
     pub fn group_of(&self, piece: usize) -> Option<&Group> {

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::known::{Known, MadeOver, MadeValue};
+use super::known::{FrozenSetting, Known, MadeOver, MadeValue};
 use super::values::View;
 use super::{Group, GroupLimits, Need, Plan, PlanFinding, PlannedCheck, PlannedOperation, inspect};
 use crate::document::{Level, nearest, visible};
@@ -85,7 +85,14 @@ impl<'a> Walker<'a> {
             let view = View::new(self.route, made.iter().copied(), Some(piece)).among(&self.pieces);
             let group =
                 self.group(step, &bench, limit.clone(), &view, members, blank, &mut findings);
-            groups.push(group);
+            // Values of their own that come to the same, as under `min`, are one dial.
+            match groups.iter_mut().find(|held| held.is_cut_like(&group)) {
+                Some(held) => {
+                    held.pieces.extend(group.pieces);
+                    held.pieces.sort_unstable();
+                }
+                None => groups.push(group),
+            }
         }
         for group in &groups {
             let after = Rc::new(group.outcome.after.clone());
@@ -167,7 +174,7 @@ impl<'a> Walker<'a> {
             finding.is_a_limit = is_a_limit;
             push_once(findings, finding);
         }
-        self.freeze(step, &mut outcome);
+        self.freeze(step, &members, &mut outcome);
         self.settle(step, &mut outcome.after);
         let used = view.used(step.names());
         Group { pieces: members, before: Rc::unwrap_or_clone(blank), outcome, limits, used }
@@ -199,9 +206,13 @@ impl<'a> Walker<'a> {
     }
 
     /// Puts the numbers of a setup that has begun in place of computed ones.
-    fn freeze(&self, step: &Step, outcome: &mut Outcome) {
+    fn freeze(&self, step: &Step, members: &[usize], outcome: &mut Outcome) {
         let Some(frozen) = self.known.frozen.get(&step.op) else { return };
-        for held in &frozen.settings {
+        let ours = |held: &&FrozenSetting| {
+            let named = |index: &usize| held.pieces.contains(&self.pieces[*index]);
+            held.pieces.is_empty() || members.iter().any(named)
+        };
+        for held in frozen.settings.iter().filter(ours) {
             match held.pass {
                 Some(number) => {
                     if let Some(pass) = outcome.passes.iter_mut().find(|p| p.number == number) {

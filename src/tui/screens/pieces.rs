@@ -112,8 +112,8 @@ fn way(here: &Here, selected: usize, width: u16) -> Vec<String> {
         };
         steps.push(format!("op {} {} {size} {verdict}", taken.op, taken.feature));
     }
-    for (op, decision, why) in &piece.decisions {
-        steps.push(format!("op {op} {}: {why}", decision.words()));
+    for ruling in &piece.decisions {
+        steps.push(format!("op {} {}: {}", ruling.op, ruling.decision.words(), ruling.why));
     }
     if steps.is_empty() {
         return vec![format!("{}: nothing measured yet", piece.label)];

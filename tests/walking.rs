@@ -98,7 +98,8 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
         if by == "MB" && changes.len() == 4));
     assert_eq!(walker.due(), Due::Finished);
     assert!(is_finished(&walker.route, &walker.state, 50));
-    let dial = |op: u32| walker.plan.operation(op).unwrap().groups[0].outcome.settings[0].dial_text();
+    let dial =
+        |op: u32| walker.plan.operation(op).unwrap().groups[0].outcome.settings[0].dial_text();
     assert_eq!((dial(160), dial(260)), ("12.621".to_owned(), "12.621".to_owned()));
 }
 
@@ -208,7 +209,10 @@ fn a_first_piece_too_long_moves_the_stop_and_is_cut_again() {
     assert_eq!(walker.state.setups[&10].first_piece, Some(piece));
     assert!(matches!(walker.due(), Due::Tick { .. }));
     // The plan now shows the dial as it was moved.
-    assert_eq!(walker.plan.operation(10).unwrap().groups[0].outcome.settings[0].dial_text(), "12.436");
+    assert_eq!(
+        walker.plan.operation(10).unwrap().groups[0].outcome.settings[0].dial_text(),
+        "12.436"
+    );
 }
 
 #[test]
@@ -474,7 +478,9 @@ fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
     assert!(walker.try_enter("").is_err());
     assert!(open_gate(&walker.stand(), &due, "mb").is_err());
     let events = open_gate(&walker.stand(), &due, "mb cut at the yard").unwrap();
-    assert!(matches!(&events[..], [Event::GateOpened { op: 20, why }] if why == "MB: cut at the yard"));
+    assert!(
+        matches!(&events[..], [Event::GateOpened { op: 20, why }] if why == "MB: cut at the yard")
+    );
     walker.push(events);
     assert!(!matches!(walker.due(), Due::Shut { .. }));
     // Length that can't be put back waits for the legs.
@@ -482,12 +488,14 @@ fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
     let Due::Shut { reasons, .. } = walker.due() else { panic!() };
     assert!(
         reasons.contains(
-            &"leg_square is only planned: it is measured at op 50, and this cut can't be undone".to_owned()
+            &"leg_square is only planned: it is measured at op 50, and this cut can't be undone"
+                .to_owned()
         ),
         "{reasons:?}"
     );
 
-    let mut walker = Walker::of(&RAIL.replace("\"12 1/2\"", "\"3 1/2\"").replace("\"14\"", "\"3 7/8\""));
+    let mut walker =
+        Walker::of(&RAIL.replace("\"12 1/2\"", "\"3 1/2\"").replace("\"14\"", "\"3 7/8\""));
     let due = walker.due();
     assert!(matches!(due, Due::Shut { openable: false, .. }), "{due:?}");
     assert!(open_gate(&walker.stand(), &due, "mb just this once").is_err());
@@ -580,7 +588,9 @@ fn what_comes_late_or_is_struck_is_asked_and_changes_nothing() {
     let asked = questions(&walker.state);
     assert_eq!(
         asked,
-        ["leg_square was made from readings at op 50: 1 came after it was accepted. It stands until the lead measures again."]
+        [
+            "leg_square was made from readings at op 50: 1 came after it was accepted. It stands until the lead measures again."
+        ]
     );
     assert_eq!(walker.state.made[0].made.value, value);
     walker.push(vec![Event::TakenBack { what: read.reference() }]);

@@ -24,7 +24,9 @@ use schemars::{Schema, SchemaGenerator};
 
 pub use blank::{Blank, Extent, FeatureName, Surface, feature_kind};
 pub use drawing::Drawing;
-pub use outcome::{Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, describe_passes};
+pub use outcome::{
+    Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, Wait, describe_passes,
+};
 pub use reader::{FormulaText, Keyed, Reader};
 pub use work::{Limit, Work, decimal, words};
 

@@ -2,6 +2,7 @@
 //! what is left. Knows nothing of screens; says plain sentences.
 
 use super::due::{Stand, drift, verdict_of};
+use super::event::TakenReading;
 use super::shape::{self, Miss};
 use super::state::Reading;
 use crate::measure::{Feature, Length, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone};
@@ -90,15 +91,19 @@ fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Str
 }
 
 fn cut_again(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
-    let taken = &reading.taken;
+    stand.cut_again(over(&reading.taken)?)
+}
+
+/// By how much a piece that can be cut again is too big, or too small.
+pub(super) fn over(taken: &TakenReading) -> Option<Over> {
     let (size, target) = (taken.size()?, taken.target?);
     let limit = match taken.safe {
         SafeSide::Big => size - taken.high?,
         SafeSide::Small => taken.low? - size,
         SafeSide::Neither => return None,
     };
-    let over = Over { target: (size - target).abs(), limit };
-    stand.cut_again(over)
+    // What is on the other side of it has nothing left to take.
+    (limit > Length::ZERO).then(|| Over { target: (size - target).abs(), limit })
 }
 
 fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {

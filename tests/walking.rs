@@ -352,22 +352,10 @@ fn gauges_are_tried_at_the_start_and_again_in_time() {
     walker.pass_time(1);
     assert!(matches!(walker.due(), Due::Zero { .. }));
     walker.enter("1");
-    // Twenty readings wear a zero out as well: twice the same ten pieces.
-    for _ in 0..20 {
-        assert!(matches!(walker.due(), Due::Read { .. }), "{:?}", walker.due());
-        walker.enter("12.5");
-        if walker.state.setups[&10].done.len() == 10 {
-            for _ in 0..5 {
-                walker.take_back();
-            }
-        }
-        let zeroing = walker.state.zeroed.values().next().unwrap();
-        if zeroing.readings_since == 20 {
-            break;
-        }
-    }
+    assert!(matches!(walker.due(), Due::Read { .. }));
     // Another station tries its own.
     walker.station = "bench-b".to_owned();
+    assert!(matches!(walker.due(), Due::Zero { .. }));
     walker.enter("1");
     walker.now += chrono::Duration::hours(20);
     // The next day: cautions first, then the gauge.
@@ -706,8 +694,9 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
     assert_eq!(proposal.changes.len(), 1);
 }
 
-/// Legs at the sander come out 0.021 over: with 0.010 the most of the last
-/// belt and 0.013 over the limit, two more settings bring them in.
+/// Legs at the sander come out 0.021 over, 0.013 over the limit. The last belt
+/// takes 0.010 and a press of the jog button is 0.004: two presses are 0.008,
+/// and two such settings, 0.016, bring them in.
 #[test]
 fn a_stack_too_thick_comes_down_a_step_at_a_time_all_together() {
     let mut walker = Walker::stool(1);
@@ -719,20 +708,14 @@ fn a_stack_too_thick_comes_down_a_step_at_a_time_all_together() {
     walker.enter("1.271");
     let said = advice(&walker.stand(), walker.state.readings.last().unwrap()).unwrap();
     assert_eq!(said.headline, "too thick by 0.013: can be cut again");
-    assert_eq!(said.next[0], "2 more settings, 0.010 closer each: faces A, B then C, D.");
+    assert_eq!(said.next[0], "2 more settings, 0.008 closer each: faces A, B then C, D.");
     walker.enter("v");
     // Everybody comes down to this height first.
     let Due::Feed { pieces, .. } = walker.due() else { panic!("{:?}", walker.due()) };
     assert_eq!(pieces.len(), 9);
     walker.enter("");
     let Due::Set(set) = walker.due() else { panic!("{:?}", walker.due()) };
-    // By no more than the last height was lower than the one before it.
-    let passes = &walker.plan.operation(50).unwrap().groups[0].outcome.passes;
-    let [.., before, last] = passes.as_slice() else { panic!() };
-    let step = before.dial.0 - last.dial.0;
-    assert!(step <= th(10));
-    assert_eq!(set.moved, -step);
-    assert_eq!(set.dial.0, last.dial.0 - step);
+    assert_eq!((set.dial.0, set.moved), (th(1_242), th(-8)));
     walker.plainly();
     assert!(matches!(walker.due(), Due::Read { why: ReadWhy::First, .. }));
     walker.enter("1.250");

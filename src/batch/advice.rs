@@ -2,9 +2,10 @@
 //! what is left. Knows nothing of screens; says plain sentences.
 
 use super::due::{Stand, drift, verdict_of};
+use super::event::TakenReading;
 use super::shape::{self, Miss};
 use super::state::Reading;
-use crate::measure::{Feature, Length, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone};
+use crate::measure::{Feature, Gauge, Length, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone};
 use crate::operation::{Over, decimal, words};
 use crate::plan::PlannedCheck;
 
@@ -73,7 +74,13 @@ fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
 
 fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> String {
     let limits = reading.taken.limits();
-    let better = stand.shop.gauges.values().find(|gauge| {
+    // What measures a gap is no help with a length: only gauges that the route
+    // already uses for such a feature.
+    let suits = |gauge: &Gauge| {
+        let mut checks = stand.route.steps.iter().flat_map(|step| &step.checks);
+        checks.any(|other| other.kind == check.kind && other.with == gauge.name)
+    };
+    let better = stand.shop.gauges.values().filter(|gauge| suits(gauge)).find(|gauge| {
         gauge.uncertainty().is_some_and(|u| u < reading.taken.uncertainty)
             && gauge.judges(&limits) == crate::measure::Judges::Well
     });
@@ -90,15 +97,19 @@ fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Str
 }
 
 fn cut_again(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
-    let taken = &reading.taken;
+    stand.cut_again(over(&reading.taken)?)
+}
+
+/// By how much a piece that can be cut again is too big, or too small.
+pub(super) fn over(taken: &TakenReading) -> Option<Over> {
     let (size, target) = (taken.size()?, taken.target?);
     let limit = match taken.safe {
         SafeSide::Big => size - taken.high?,
         SafeSide::Small => taken.low? - size,
         SafeSide::Neither => return None,
     };
-    let over = Over { target: (size - target).abs(), limit };
-    stand.cut_again(over)
+    // What is on the other side of it has nothing left to take.
+    (limit > Length::ZERO).then(|| Over { target: (size - target).abs(), limit })
 }
 
 fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {
@@ -113,8 +124,11 @@ fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) 
                 && other.taken.piece != taken.piece
         })
         .collect();
-    let out_too =
-        others.iter().filter(|other| verdict_of(&other.taken) == verdict_of(taken)).count();
+    let way = std::mem::discriminant(&verdict_of(taken));
+    let out_too = others
+        .iter()
+        .filter(|other| std::mem::discriminant(&verdict_of(&other.taken)) == way)
+        .count();
     if others.is_empty() {
         next.push("If they all come so, the setting is wrong: look at the scale.".to_owned());
     } else if out_too == 0 && check.kind == Feature::Length {

@@ -466,14 +466,18 @@ fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(S
     };
     let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
     let by = step * whole as i64;
-    // One height takes no more than the last one was planned to.
-    let passes: Vec<_> = outcome.passes.iter().filter(|pass| !pass.kiss).collect();
-    let planned = match passes.as_slice() {
-        [.., before, last] => Some(before.dial.0 - last.dial.0),
-        _ => None,
-    };
-    let most = planned.filter(|planned| *planned > Length::ZERO).map(|planned| -planned);
-    Some((setting.name.clone(), most.map_or(by, |most| by.max(most))))
+    // A stack comes down by no more than one height may take.
+    let over = super::advice::over(taken);
+    let most = over.and_then(|over| stand.closer(over)).map(|closer| -(step * steps(closer, step)));
+    Some((
+        setting.name.clone(),
+        most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most)),
+    ))
+}
+
+/// How many whole steps there are in a length.
+fn steps(length: Length, step: Length) -> i64 {
+    (length.ratio(step) + 1e-6).floor() as i64
 }
 
 fn decide(

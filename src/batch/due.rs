@@ -272,6 +272,11 @@ impl Stand<'_> {
     pub fn cut_again(&self, over: crate::operation::Over) -> Option<String> {
         crate::plan::cut_again(self.route, self.shop, &self.state.known(), self.op, over)
     }
+
+    /// How much closer the operation is set for another cut of such a piece.
+    pub(super) fn closer(&self, over: crate::operation::Over) -> Option<Length> {
+        crate::plan::closer(self.route, self.shop, &self.state.known(), self.op, over)
+    }
 }
 
 /// Whether the operation has to wait, and why.

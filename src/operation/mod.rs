@@ -76,6 +76,12 @@ pub trait Operation: Debug + Send + Sync {
     /// be cut away: one sentence.
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String;
 
+    /// How much closer the machine is set for the next cut of such a piece,
+    /// where it comes down to size in steps.
+    fn closer(&self, _work: &Work<'_>, _over: Over) -> Option<Length> {
+        None
+    }
+
     /// Whether it opens only when what it depends on has been measured.
     fn cant_be_undone(&self) -> bool {
         false

@@ -41,6 +41,23 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
 
 /// What an operation says of a piece that came out too big: one sentence.
 pub fn cut_again(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over) -> Option<String> {
+    asked(route, shop, known, op, |step, work| step.what.cut_again(work, over))
+}
+
+/// How much closer the machine is set for the next cut of such a piece, where
+/// the operation comes down to size in steps.
+pub fn closer(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over) -> Option<Length> {
+    asked(route, shop, known, op, |step, work| step.what.closer(work, over))?
+}
+
+/// Asks an operation about a piece as it comes to it.
+fn asked<T>(
+    route: &Route,
+    shop: &Shop,
+    known: &Known,
+    op: u32,
+    question: impl FnOnce(&Step, &Work<'_>) -> T,
+) -> Option<T> {
     let step = route.step(op)?;
     let part = route.part(&step.part)?;
     let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
@@ -54,7 +71,7 @@ pub fn cut_again(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over)
     let source = |_: &str| None;
     let (_, blank) = walker.alike(&made, step).into_iter().next()?;
     let work = walker.work(step, &bench, &view, &blank, &source);
-    Some(step.what.cut_again(&work, over))
+    Some(question(step, &work))
 }
 
 struct Walker<'a> {

@@ -126,6 +126,8 @@ pub struct State {
     pub setups: BTreeMap<u32, Setup>,
     pub readings: Vec<Reading>,
     pub made: Vec<AcceptedMade>,
+    /// Which end of a chain the lead keeps.
+    pub keep: Option<String>,
     /// Operations whose made values the lead accepted, with how many values there were.
     pub accepted: BTreeSet<u32>,
     pub people: BTreeMap<String, Vec<String>>,
@@ -310,6 +312,7 @@ impl State {
                 reference: line.reference(),
                 order,
             }),
+            Event::Kept { keep } => self.keep = Some(keep.clone()),
             Event::Accepted { op, .. } => {
                 self.accepted.insert(*op);
             }

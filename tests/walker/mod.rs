@@ -166,7 +166,7 @@ impl Walker {
     }
 
     /// Goes on until a scale is to be set.
-    pub fn to_set(&mut self) -> benchway::batch::SetDue {
+    pub fn until_set(&mut self) -> benchway::batch::SetDue {
         for _ in 0..MANY {
             if let Due::Set(set) = self.due() {
                 return set;
@@ -204,7 +204,7 @@ impl Walker {
     }
 
     /// Walks the operation to its close, everything to size.
-    pub fn to_size(&mut self, op: u32) {
+    pub fn all_to_size(&mut self, op: u32) {
         self.through(op, &mut |_, target| target.decimal(benchway::measure::Unit::Inch, 4));
     }
 

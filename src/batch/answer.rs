@@ -56,6 +56,17 @@ impl Choice {
         }
     }
 
+    /// The same where room is scarce.
+    pub fn brief(self) -> &'static str {
+        match self {
+            Choice::MeasureAgain => "again",
+            Choice::CutAgain => "cut",
+            Choice::MoveTheSetting => "move",
+            Choice::SetAside => "aside",
+            Choice::Accept => "accept",
+        }
+    }
+
     pub fn words(self) -> &'static str {
         match self {
             Choice::MeasureAgain => "measure again (this one is struck out)",

@@ -1,4 +1,5 @@
 //! What happened to the sets being made together: the journal and its fold.
+//! Knows nothing of screens, keys or commands.
 
 mod advice;
 mod answer;

@@ -72,6 +72,9 @@ pub struct PartFile {
     /// Names of the handed pieces of one set, in order.
     #[serde(default)]
     pub hands: Vec<String>,
+    /// The parts it is put together from: it waits for their operations.
+    #[serde(default)]
+    pub assembled_from: Vec<String>,
     /// The wood: `white oak`.
     pub species: Option<String>,
     /// A sentence about it.

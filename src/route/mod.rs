@@ -43,6 +43,8 @@ pub struct Part {
     pub setup_pieces: u32,
     /// Names of the handed pieces of a set, in order.
     pub hands: Vec<String>,
+    /// The parts it is put together from: it waits for their operations.
+    pub assembled_from: Vec<String>,
     pub species: Option<String>,
     pub about: Option<String>,
     pub stock_class: Option<String>,
@@ -105,6 +107,16 @@ impl Route {
         pieces::counted(&self.parts, sets)?;
         self.sets = sets;
         Ok(())
+    }
+
+    /// The operations that must be finished before this one: those before it on
+    /// its own part and on the parts it is put together from.
+    pub fn before<'a>(&'a self, step: &'a Step) -> impl Iterator<Item = &'a Step> {
+        let from = self.part(&step.part).map(|part| part.assembled_from.as_slice());
+        self.steps.iter().filter(move |other| {
+            other.op < step.op
+                && (other.part == step.part || from.is_some_and(|from| from.contains(&other.part)))
+        })
     }
 
     /// Every piece of a part, in cut order: sets, spares, setup pieces.

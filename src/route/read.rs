@@ -256,6 +256,7 @@ impl Reading {
                 spares: file.spares,
                 setup_pieces: file.setup_pieces,
                 hands: file.hands,
+                assembled_from: file.assembled_from,
                 species: file.species,
                 about: file.about,
                 stock_class: file.stock.class,

@@ -123,7 +123,7 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
             .iter()
             .map(|choice| format!("{} {}", choice.key(), choice.brief()))
             .collect();
-        lines.insert(1, (brief.join(" "), app.theme.plain()));
+        lines.insert(0, (brief.join(" "), app.theme.strong()));
     } else {
         for choice in &card.choices {
             lines.push((format!("{} {}", choice.key(), choice.words()), app.theme.plain()));

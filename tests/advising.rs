@@ -20,7 +20,7 @@ const RAIL: &str = r#"{
 
 fn at_the_saw() -> Walker {
     let mut walker = Walker::of(RAIL);
-    walker.all_to_size(10);
+    walker.to_size(10);
     walker.op = 20;
     assert!(matches!(walker.on(), Due::Read { .. }));
     walker
@@ -140,7 +140,7 @@ fn a_leg_too_thick_at_the_sander() {
     let shop = SHOP.replace("\"jog\": \"0.004\",", "");
     let mut walker = Walker::new(read_route(STOOL), read_shop(&shop), 1);
     for op in [10, 20, 30, 40] {
-        walker.all_to_size(op);
+        walker.to_size(op);
     }
     walker.op = 50;
     walker.on();
@@ -157,7 +157,7 @@ fn a_drift_names_the_piece_to_measure() {
         .replace("\"all\"", "\"first, last\"")
         .replace("\"per_set\": 4, \"spares\": 2", "\"per_set\": 16, \"spares\": 0");
     let mut walker = Walker::of(&route);
-    walker.all_to_size(10);
+    walker.to_size(10);
     walker.op = 20;
     walker.on();
     walker.enter("12.500");

@@ -15,7 +15,7 @@ use walker::{Walker, read_route, th};
 /// the lead accepts.
 fn shy_legs(walker: &mut Walker) {
     for op in [10, 20, 30, 40] {
-        walker.all_to_size(op);
+        walker.to_size(op);
     }
     walker.op = 50;
     for n in 0..200 {
@@ -43,7 +43,7 @@ fn a_leg_goes_from_the_board_to_the_bench() {
     let mut walked = Vec::new();
     while let Some(op) = walker.next_op().filter(|op| *op <= 70) {
         walked.push(op);
-        walker.all_to_size(op);
+        walker.to_size(op);
         if let Due::Accept(_) = walker.due() {
             walker.enter("MB");
         }
@@ -107,7 +107,7 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
 fn what_was_begun_before_stays_where_it_was() {
     let mut walker = Walker::stool(1);
     walker.op = 110;
-    let set = walker.until_set();
+    let set = walker.to_set();
     walker.enter(&set.readout.shown(set.dial.0));
     walker.enter("");
     shy_legs(&mut walker);
@@ -118,7 +118,7 @@ fn what_was_begun_before_stays_where_it_was() {
     assert_eq!(rough.dial_text(), "13 1/2");
     // The saw was used for the legs meanwhile: it goes back to where it was.
     walker.op = 110;
-    assert_eq!(walker.until_set().dial.0, th(13_500));
+    assert_eq!(walker.to_set().dial.0, th(13_500));
     walker.enter("13 1/2");
     let Due::Tick { piece } = walker.due() else { panic!("{:?}", walker.due()) };
     assert!(!walker.state.is_done(110, &piece));
@@ -128,7 +128,7 @@ fn what_was_begun_before_stays_where_it_was() {
 fn a_wrong_scale_is_on_record_and_nothing_goes_through() {
     let mut walker = Walker::stool(1);
     walker.op = 10;
-    let set = walker.until_set();
+    let set = walker.to_set();
     // 20 + 1 of rough length at a scale in sixteenths.
     assert_eq!(set.readout.shown(set.dial.0), "21");
     let events = walker.enter("21 1/16");
@@ -155,13 +155,13 @@ fn a_wrong_scale_is_on_record_and_nothing_goes_through() {
 fn a_sander_closed_twice_is_named() {
     let mut walker = Walker::stool(1);
     for op in [10, 20, 30, 40] {
-        walker.all_to_size(op);
+        walker.to_size(op);
     }
     walker.op = 50;
-    let mut set = walker.until_set();
+    let mut set = walker.to_set();
     while set.before.is_none() {
         walker.plainly();
-        set = walker.until_set();
+        set = walker.to_set();
     }
     let step = set.before.unwrap() - set.dial.0;
     let shown = set.dial.0 - step;
@@ -341,7 +341,7 @@ fn gauges_are_tried_at_the_start_and_again_in_time() {
     let refused = walker.try_enter("0.996").unwrap_err();
     assert_eq!(refused.what, "0.996 on a block of 1.000: not zero.");
     walker.enter("1.0005");
-    walker.until_set();
+    walker.to_set();
     walker.enter("12.496");
     for _ in 0..3 {
         assert!(matches!(walker.due(), Due::Read { .. }));
@@ -405,7 +405,7 @@ const STRIPS: &str = r#"{
 #[test]
 fn another_tool_has_its_own_cautions() {
     let mut walker = Walker::of(STRIPS);
-    walker.all_to_size(10);
+    walker.to_size(10);
     walker.op = 20;
     assert!(matches!(walker.due(), Due::Caution { .. }));
     walker.enter("");
@@ -431,10 +431,10 @@ fn a_machine_used_for_something_else_is_set_and_proved_again() {
     walker.enter("10");
     assert!(matches!(walker.due(), Due::Tick { .. }));
     walker.op = 20;
-    assert_eq!(walker.until_set().dial.0, th(8_996));
+    assert_eq!(walker.to_set().dial.0, th(8_996));
     walker.enter("8.996");
     walker.op = 10;
-    assert_eq!(walker.until_set().dial.0, th(9_996));
+    assert_eq!(walker.to_set().dial.0, th(9_996));
     walker.enter("9.996");
     let Due::Read { why: ReadWhy::First, piece, .. } = walker.due() else { panic!() };
     assert_eq!(walker.name(&piece), "one 2");
@@ -462,9 +462,9 @@ fn another_tool_voids_the_first_piece_and_the_settings() {
     assert!(matches!(walker.due(), Due::Tool { .. }));
     walker.enter("");
     assert_eq!(walker.state.setups[&20].first_piece, None);
-    assert_eq!(walker.until_set().setting, "fence");
+    assert_eq!(walker.to_set().setting, "fence");
     walker.plainly();
-    assert_eq!(walker.until_set().setting, "blade height");
+    assert_eq!(walker.to_set().setting, "blade height");
     walker.plainly();
     let Due::Read { why: ReadWhy::First, piece, .. } = walker.due() else { panic!() };
     assert_eq!(walker.name(&piece), "strip 2");
@@ -507,7 +507,7 @@ fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
 #[test]
 fn a_closed_operation_reopens_when_that_is_taken_back() {
     let mut walker = Walker::stool(1);
-    walker.all_to_size(10);
+    walker.to_size(10);
     assert!(walker.state.is_closed(10));
     walker.take_back();
     assert!(!walker.state.is_closed(10));
@@ -539,7 +539,7 @@ fn stretchers_come_apart_where_their_length_is_cut() {
     assert_eq!(walker.on(), Due::Close { done: 2, aside: 1 });
     walker.enter("");
     for op in [220, 230, 240, 250] {
-        walker.all_to_size(op);
+        walker.to_size(op);
     }
     walker.op = 260;
     let due = walker.due();
@@ -561,7 +561,7 @@ fn stretchers_come_apart_where_their_length_is_cut() {
         assert!(walker.state.is_done(250, &piece.id));
         assert_eq!(piece.from.as_ref(), Some(&blanks[if piece.label.number < 3 { 0 } else { 2 }]));
     }
-    walker.all_to_size(260);
+    walker.to_size(260);
     assert_eq!(walker.state.setups[&260].done.len(), 4);
 }
 
@@ -667,7 +667,7 @@ fn sets_with_their_own_size_have_one_dial_for_each_value() {
 #[test]
 fn the_smallest_of_all_sets_is_one_dial() {
     let mut walker = fitted("min(shelf)");
-    let set = walker.until_set();
+    let set = walker.to_set();
     assert_eq!((set.dial.0, set.pieces.len()), (th(11_881), 0));
     assert_eq!(walker.plan.operation(20).unwrap().groups.len(), 1);
 }
@@ -710,7 +710,7 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
 fn a_stack_too_thick_comes_down_a_step_at_a_time_all_together() {
     let mut walker = Walker::stool(1);
     for op in [10, 20, 30, 40] {
-        walker.all_to_size(op);
+        walker.to_size(op);
     }
     walker.op = 50;
     assert!(matches!(walker.on(), Due::Read { why: ReadWhy::First, .. }));
@@ -730,14 +730,14 @@ fn a_stack_too_thick_comes_down_a_step_at_a_time_all_together() {
     walker.enter("1.250");
     let Due::Feed { pieces, .. } = walker.due() else { panic!("{:?}", walker.due()) };
     assert_eq!(pieces.len(), 9);
-    walker.all_to_size(50);
+    walker.to_size(50);
 }
 
 #[test]
 fn a_change_of_belt_asks_no_height_twice() {
     let mut walker = Walker::stool(1);
     for op in [10, 20, 30, 40] {
-        walker.all_to_size(op);
+        walker.to_size(op);
     }
     walker.op = 50;
     let (mut sets, mut tools) = (Vec::new(), Vec::new());

@@ -1,6 +1,7 @@
 //! A batch walked in memory: no disk, and a clock that stands still until told.
 //! Knows nothing of what any test wants to see.
 #![allow(dead_code, reason = "each test file uses the part it needs")]
+#![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
 
 use benchway::batch::{
     Due, Event, Line, Refusal, Stand, State, answer, births, due, merge, next_after, next_op,
@@ -166,7 +167,7 @@ impl Walker {
     }
 
     /// Goes on until a scale is to be set.
-    pub fn until_set(&mut self) -> benchway::batch::SetDue {
+    pub fn to_set(&mut self) -> benchway::batch::SetDue {
         for _ in 0..MANY {
             if let Due::Set(set) = self.due() {
                 return set;
@@ -204,7 +205,7 @@ impl Walker {
     }
 
     /// Walks the operation to its close, everything to size.
-    pub fn all_to_size(&mut self, op: u32) {
+    pub fn to_size(&mut self, op: u32) {
         self.through(op, &mut |_, target| target.decimal(benchway::measure::Unit::Inch, 4));
     }
 

@@ -191,10 +191,9 @@ fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<Stri
     let machine = planned.at.as_ref().and_then(|at| stand.shop.machines.get(at));
     let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
     let gauge = stand.gauge(check);
-    let (unit, mark) = match gauge.map(|gauge| &gauge.reads) {
-        Some(Reads::Number { unit, step, shows: Shows::Fraction, .. }) => (*unit, Some(*step)),
-        Some(Reads::Number { unit, .. }) => (*unit, None),
-        _ => (stand.route.unit, None),
+    let (unit, printed) = match gauge.map(|gauge| &gauge.reads) {
+        Some(Reads::Number { unit, shows, .. }) => (*unit, *shows == Shows::Fraction),
+        _ => (stand.route.unit, false),
     };
     let made_from: Vec<(String, Length)> = stand
         .group_of(&taken.piece)
@@ -221,8 +220,7 @@ fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<Stri
         uncertainty: taken.uncertainty,
         unit,
         typed: taken.typed.trim(),
-        by_eye: mark.is_some() || taken.typed.contains('/'),
-        mark,
+        by_eye: printed || taken.typed.contains('/'),
         tape: check.gauge.contains("tape"),
         kerf: tool.and_then(|tool| tool.kerf),
         tooth: tool.and_then(crate::shop::Tool::tooth),

@@ -405,7 +405,7 @@ impl<'a> Row<'a> {
             pieces.into_iter().filter(|piece| piece.aside.is_none()).collect();
         let mut placed = in_work.iter().filter_map(|piece| places.get(&piece.id).copied());
         let first = placed.next().unwrap_or(0);
-        let ends = (first, placed.last().unwrap_or(first));
+        let ends = (first, placed.next_back().unwrap_or(first));
         let parted = planned.groups.len() > 1;
         let groups = planned.groups.iter().enumerate().filter(|_| parted).flat_map(|(n, group)| {
             group.pieces.iter().filter_map(move |index| Some((planned.pieces.get(*index)?, n)))

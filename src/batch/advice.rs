@@ -5,7 +5,9 @@ use super::due::{Stand, drift, verdict_of};
 use super::event::TakenReading;
 use super::shape::{self, Miss};
 use super::state::Reading;
-use crate::measure::{Feature, Gauge, Length, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone};
+use crate::measure::{
+    Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
+};
 use crate::operation::{Over, decimal, words};
 use crate::plan::PlannedCheck;
 
@@ -129,7 +131,14 @@ fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) 
         .iter()
         .filter(|other| std::mem::discriminant(&verdict_of(&other.taken)) == way)
         .count();
-    if others.is_empty() {
+    if out_too >= 2 {
+        next.insert(
+            0,
+            format!(
+                "{out_too} others came so too: the lead may accept them all, and the rest follows."
+            ),
+        );
+    } else if others.is_empty() {
         next.push("If they all come so, the setting is wrong: look at the scale.".to_owned());
     } else if out_too == 0 && check.kind == Feature::Length {
         next.push(
@@ -229,12 +238,19 @@ fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<Stri
     })
 }
 
-/// The limits in words: `1.242 to 1.258`.
-pub fn limits_words(limits: &crate::measure::Limits, unit: Unit) -> String {
-    match (limits.low, limits.high) {
-        (Some(low), Some(high)) => format!("{} to {}", decimal(low, unit), words(high, unit)),
-        (Some(low), None) => format!("{} or more", words(low, unit)),
-        (None, Some(high)) => format!("{} or less", words(high, unit)),
+/// The limits in words, in the form the gauge shows: `1.242 to 1.258 in`, or
+/// `19 31/32 to 20 1/32 in` on printed marks.
+pub fn limits_words(limits: &Limits, gauge: Option<&Gauge>, unit: Unit) -> String {
+    let printed = gauge
+        .is_some_and(|gauge| matches!(gauge.reads, Reads::Number { shows: Shows::Fraction, .. }));
+    let text = |length: Length| {
+        let (mark, rest) = length.fraction(64);
+        if printed && unit == Unit::Inch && rest.is_zero() { mark } else { decimal(length, unit) }
+    };
+    match (limits.low.map(text), limits.high.map(text)) {
+        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
+        (Some(low), None) => format!("{low} {unit} or more"),
+        (None, Some(high)) => format!("{high} {unit} or less"),
         (None, None) => String::new(),
     }
 }

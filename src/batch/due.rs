@@ -296,12 +296,21 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         return None;
     }
     let mut reasons: Vec<String> = errors.iter().map(|finding| sentence(finding)).collect();
-    let earlier = stand.route.steps.iter().filter(|step| {
-        step.part == planned.part && step.op < stand.op && !stand.state.is_closed(step.op)
-    });
-    if let Some(step) = earlier.min_by_key(|step| step.op) {
-        reasons
-            .push(format!("op {} ({}) is not finished for these pieces", step.op, step.kind.name));
+    if let Some(step) = stand.route.step(stand.op) {
+        let mut before: Vec<_> = stand.route.before(step).collect();
+        before.sort_by_key(|earlier| earlier.op);
+        if let Some(earlier) = before.iter().find(|earlier| !stand.state.is_closed(earlier.op)) {
+            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+            reasons.push(if *part == planned.part {
+                format!("op {op} ({kind}) is not finished for these pieces")
+            } else {
+                format!("op {op} ({kind} {part}) is not finished")
+            });
+        }
+        let waits = before.iter().filter_map(|earlier| stand.state.wait_after(earlier.op));
+        for wait in waits.filter(|wait| wait.until > stand.now) {
+            reasons.push(format!("{}: not before {}", wait.what, at_words(wait.until, stand.now)));
+        }
     }
     if planned.cant_be_undone {
         for need in &planned.needs {
@@ -314,6 +323,12 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         }
     }
     (!reasons.is_empty()).then_some(Due::Shut { reasons, openable: true })
+}
+
+/// `14:30`, or with its date when that is another day.
+pub fn at_words(at: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> String {
+    let same_day = at.date_naive() == now.date_naive();
+    at.format(if same_day { "%H:%M" } else { "%a %e %b %H:%M" }).to_string()
 }
 
 fn sentence(finding: &PlanFinding) -> String {

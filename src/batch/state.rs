@@ -410,6 +410,11 @@ impl State {
         own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
     }
 
+    /// What is waited for after an operation, the longest of it.
+    pub fn wait_after(&self, op: u32) -> Option<&Wait> {
+        self.waits.iter().filter(|wait| wait.op == op).max_by_key(|wait| wait.until)
+    }
+
     /// Spares whole and through an operation: what can still step in.
     pub fn spares_through(&self, part: &str, op: u32) -> usize {
         self.pieces_into(part, op)

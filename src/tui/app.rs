@@ -10,8 +10,8 @@ use super::keys::{Command, command};
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, Refusal, SetDue, Snapshot, Stand, answer, choices, due, leave,
-    next_op, open_gate, take_back, wake_at, wrong_scale,
+    self, Choice, Due, Event, KEPT_ASIDE, Refusal, SetDue, Snapshot, Stand, answer, choices, due,
+    leave, next_op, open_gate, take_back, wake_at, wrong_scale,
 };
 
 /// The screens.
@@ -188,6 +188,7 @@ impl App {
         self.recording = false;
         (self.refusal, self.refused, self.scrolled) = (None, false, 0);
         let Some(here) = &mut self.here else { return Vec::new() };
+        let remarks = here.snapshot.state.remarks.len();
         here.snapshot = snapshot;
         let asked = here.asked.take();
         if self.ask.take().is_none() {
@@ -200,6 +201,14 @@ impl App {
                 here.who = present.and_then(|present| present.first().cloned());
             }
             Some(Due::Set(set)) => self.notice = self.after_setting(&set),
+            Some(Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } | Due::Close { .. }) => {
+                let aside = here.snapshot.state.remarks.last();
+                let aside = aside.and_then(|remark| remark.text.strip_prefix(KEPT_ASIDE));
+                let fresh = here.snapshot.state.remarks.len() > remarks;
+                self.notice = aside.filter(|_| fresh).map(|typed| {
+                    Notice::Said(format!("{typed} is kept as a note: no number was asked."))
+                });
+            }
             _ => {}
         }
         if self.leaving {

@@ -5,6 +5,7 @@ use super::due::{Due, ReadWhy, SetDue, Stand, verdict_of};
 use super::event::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
 use super::follow::Proposal;
 use super::line::Reference;
+use super::state::NOT_AGAIN;
 use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedCheck;
@@ -17,7 +18,7 @@ pub struct Refusal {
 }
 
 impl Refusal {
-    fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
+    pub(super) fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
         Refusal { what: what.into(), help: Some(help.into()) }
     }
 }
@@ -243,7 +244,7 @@ pub fn open_gate(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>,
     Ok(vec![Event::GateOpened { op: stand.op, why: format!("{who}: {why}") }])
 }
 
-fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
+pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
     let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
     let who = lead(stand, who)?;
     if why.trim().is_empty() {
@@ -411,6 +412,9 @@ fn read(
         stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
     let check =
         planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
+    if why == ReadWhy::Bridge && typed == "x" {
+        return Ok(vec![Event::Note { op: Some(stand.op), text: NOT_AGAIN.to_owned() }]);
+    }
     if why == ReadWhy::Between && typed == "x" {
         let drift = super::due::drift(stand, check, n);
         let text = drift.map(|drift| drift.skipped_text()).unwrap_or_default();

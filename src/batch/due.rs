@@ -43,6 +43,8 @@ pub enum ReadWhy {
     Check,
     /// First and last differ: where between them did it move?
     Between,
+    /// Measured before somebody left: does it read the same now?
+    Bridge,
 }
 
 /// A scale to be set, and what it must then show.
@@ -148,8 +150,17 @@ impl<'a> Stand<'a> {
         index.and_then(|index| planned.group_of(index)).or(planned.groups.first())
     }
 
+    /// The size wanted and its limits. A piece made again follows what its
+    /// siblings really measured, not the drawing.
     pub fn limits(&self, piece: &PieceId, check: usize) -> Option<GroupLimits> {
-        self.group_of(piece)?.limits.get(check).copied()
+        let held = self.group_of(piece)?.limits.get(check).copied()?;
+        let again = self.state.piece(piece).is_some_and(|piece| piece.instead_of.is_some());
+        let of = &self.planned()?.checks.get(check)?.of;
+        let made = self.state.median(self.op, of, piece).filter(|_| again);
+        Some(match (made, held.target) {
+            (Some(made), Some(target)) => held.moved(made - target),
+            _ => held,
+        })
     }
 
     pub fn gauge(&self, check: &PlannedCheck) -> Option<&'a Gauge> {
@@ -230,6 +241,9 @@ pub fn due(stand: &Stand<'_>) -> Due {
     if let Some(due) = early {
         return due;
     }
+    if let Some(bridge) = bridge(stand, planned) {
+        return bridge;
+    }
     let Some(row) = Row::of(stand) else { return Due::Finished };
     let worked = match Style::of(planned) {
         Style::Stack => row.stack(),
@@ -242,6 +256,18 @@ pub fn due(stand: &Stand<'_>) -> Due {
         let aside = all - row.in_work.len();
         Due::Close { done: all - aside, aside }
     })
+}
+
+/// The piece last measured before people left, to be measured once more: a
+/// difference is the gauge's or the person's, not the wood's.
+fn bridge(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
+    let piece = stand.setup()?.bridge.clone()?;
+    let check = planned
+        .checks
+        .iter()
+        .position(|check| stand.state.standing(stand.op, &piece, &check.of).is_some())?;
+    let gauge = &planned.checks[check].gauge;
+    Some(zero(stand, gauge).unwrap_or(Due::Read { piece, check, why: ReadWhy::Bridge }))
 }
 
 /// How an operation is walked.

@@ -10,8 +10,9 @@ use super::keys::{Command, command};
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, KEPT_ASIDE, Refusal, SetDue, Snapshot, Stand, answer, choices, due,
-    leave, next_op, open_gate, take_back, wake_at, wrong_scale,
+    self, Choice, Due, Event, KEPT_ASIDE, PieceId, ReadyLine, Refusal, SetDue, Snapshot, Stand,
+    answer, choices, due, leave, next_op, open_gate, ready, remake, set_aside, take_back,
+    use_elsewhere, wake_at, wrong_scale,
 };
 
 /// The screens.
@@ -21,6 +22,8 @@ pub enum Screen {
     Machine,
     Route,
     Pieces,
+    /// What can start now.
+    Ready,
     Help,
 }
 
@@ -39,6 +42,10 @@ pub enum Ask {
     Gate,
     /// How it stands, before leaving in the middle.
     Leave,
+    /// The lead's word on a piece away from the machine.
+    Aside(PieceId),
+    Elsewhere(PieceId),
+    Remake(PieceId),
 }
 
 /// What the last answer led to, beside the state itself.
@@ -87,6 +94,9 @@ pub struct App {
     recording: bool,
     leaving: bool,
 }
+
+/// A decision of the lead's about a piece, from what was typed.
+type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Refusal>;
 
 /// A second Enter within this long of the first is the gauge bouncing.
 const BOUNCE: Duration = Duration::milliseconds(200);
@@ -319,6 +329,10 @@ impl App {
             Command::Route => self.show(Screen::Route),
             Command::Pieces => self.show(Screen::Pieces),
             Command::Help => self.show(Screen::Help),
+            Command::Ready => self.show(Screen::Ready),
+            Command::Aside => self.ask_about_piece(Ask::Aside),
+            Command::Elsewhere => self.ask_about_piece(Ask::Elsewhere),
+            Command::Remake => self.ask_about_piece(Ask::Remake),
             Command::TakeBack => self.take_back(),
             Command::Note => self.ask(Ask::Note, ""),
             Command::OpenGate => match self.due() {
@@ -347,6 +361,15 @@ impl App {
         self.refusal = None;
         self.ask = Some((ask, Input::new(start.to_owned())));
         Vec::new()
+    }
+
+    fn ask_about_piece(&mut self, ask: fn(PieceId) -> Ask) -> Vec<Effect> {
+        let here = self.here.as_ref();
+        let piece = here.and_then(|here| here.snapshot.state.pieces.get(self.selected));
+        match piece.map(|piece| piece.id.clone()) {
+            Some(piece) => self.ask(ask(piece), ""),
+            None => Vec::new(),
+        }
     }
 
     fn show(&mut self, screen: Screen) -> Vec<Effect> {
@@ -387,11 +410,17 @@ impl App {
         if self.screen == Screen::Machine { self.scrolled } else { self.selected }
     }
 
+    /// What can start now, for the ready screen.
+    pub fn ready_lines(&self) -> Vec<ReadyLine> {
+        self.stand().map(|stand| ready(&stand)).unwrap_or_default()
+    }
+
     fn lines(&self) -> usize {
         match (self.screen, &self.here) {
             (Screen::Opening, _) => self.batches.len() + self.routes.len(),
             (Screen::Route, Some(here)) => here.snapshot.route.steps.len(),
             (Screen::Pieces, Some(here)) => here.snapshot.state.pieces.len(),
+            (Screen::Ready, Some(_)) => self.ready_lines().len(),
             _ => 0,
         }
     }
@@ -412,7 +441,7 @@ impl App {
         }
         match self.screen {
             Screen::Help => self.screen = self.before,
-            Screen::Route | Screen::Pieces => self.screen = Screen::Machine,
+            Screen::Route | Screen::Pieces | Screen::Ready => self.screen = Screen::Machine,
             Screen::Machine | Screen::Opening => {}
         }
         Vec::new()
@@ -425,7 +454,16 @@ impl App {
         match self.screen {
             Screen::Help => self.back(),
             Screen::Opening => self.open(),
-            Screen::Route => self.go_to_op(),
+            Screen::Route => {
+                let here = self.here.as_ref();
+                let step = here.and_then(|here| here.snapshot.route.steps.get(self.selected));
+                let op = step.map(|step| step.op);
+                self.go_to_op(op)
+            }
+            Screen::Ready => {
+                let op = self.ready_lines().get(self.selected).map(|line| line.op);
+                self.go_to_op(op)
+            }
             Screen::Pieces => self.show(Screen::Machine),
             Screen::Machine => {
                 let text = self.entry.value().to_owned();
@@ -445,12 +483,9 @@ impl App {
         }
     }
 
-    fn go_to_op(&mut self) -> Vec<Effect> {
-        let selected = self.selected;
-        if let Some(here) = &mut self.here
-            && let Some(step) = here.snapshot.route.steps.get(selected)
-        {
-            here.op = step.op;
+    fn go_to_op(&mut self, op: Option<u32>) -> Vec<Effect> {
+        if let (Some(here), Some(op)) = (&mut self.here, op) {
+            here.op = op;
             self.notice = None;
             self.refusal = None;
         }
@@ -491,11 +526,25 @@ impl App {
                     }
                 }
             }
+            Ask::Aside(piece) => self.decide(&piece, text, set_aside),
+            Ask::Elsewhere(piece) => self.decide(&piece, text, use_elsewhere),
+            Ask::Remake(piece) => self.decide(&piece, text, remake),
             Ask::Leave => {
                 let Some(stand) = self.stand() else { return vec![Effect::Quit] };
                 let event = leave(&stand, text);
                 self.leaving = true;
                 self.append(vec![event], None)
+            }
+        }
+    }
+
+    fn decide(&mut self, piece: &PieceId, text: &str, decision: Decide) -> Vec<Effect> {
+        let Some(stand) = self.stand() else { return Vec::new() };
+        match decision(&stand, piece, text) {
+            Ok(events) => self.append(events, None),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
             }
         }
     }

@@ -3,7 +3,7 @@
 
 use crate::batch::{
     Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices,
-    limits_words,
+    handover, limits_words,
 };
 use crate::measure::{Unit, spoken};
 use crate::operation::{decimal, words};
@@ -139,7 +139,7 @@ impl Card {
         }
         if let Some(left) = stand.setup().and_then(|setup| setup.left.clone()) {
             self.details.push(format!("Left in the middle: {left}"));
-            self.details.push("Count both stacks before you go on.".to_owned());
+            self.details.extend(handover(stand));
         }
         self.prompt = "your initials".to_owned();
     }
@@ -336,6 +336,7 @@ impl Card {
                 format!("First piece: {name} through, measure its {}.", check.of)
             }
             (ReadWhy::Between, _) => format!("It moved somewhere: measure {name}."),
+            (ReadWhy::Bridge, _) => format!("Before you go on: measure {name} once more."),
             (ReadWhy::Check, true) => format!("Cut {name}, measure its {}.", check.of),
             (ReadWhy::Check, false) => format!("Measure {name}: {}.", check.of),
         };
@@ -351,7 +352,7 @@ impl Card {
             self.details.push(format!("Where: {place}."));
         }
         self.hand(stand, piece);
-        if why == ReadWhy::Between {
+        if matches!(why, ReadWhy::Between | ReadWhy::Bridge) {
             self.details.push("x and Enter leaves it at that.".to_owned());
         }
         self.prompt = format!("{name} {}", check.of);

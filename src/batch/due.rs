@@ -272,6 +272,11 @@ impl Stand<'_> {
     pub fn cut_again(&self, over: crate::operation::Over) -> Option<String> {
         crate::plan::cut_again(self.route, self.shop, &self.state.known(), self.op, over)
     }
+
+    /// How much closer the operation is set for another cut of such a piece.
+    pub(super) fn closer(&self, over: crate::operation::Over) -> Option<Length> {
+        crate::plan::closer(self.route, self.shop, &self.state.known(), self.op, over)
+    }
 }
 
 /// Whether the operation has to wait, and why.
@@ -291,12 +296,21 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         return None;
     }
     let mut reasons: Vec<String> = errors.iter().map(|finding| sentence(finding)).collect();
-    let earlier = stand.route.steps.iter().filter(|step| {
-        step.part == planned.part && step.op < stand.op && !stand.state.is_closed(step.op)
-    });
-    if let Some(step) = earlier.min_by_key(|step| step.op) {
-        reasons
-            .push(format!("op {} ({}) is not finished for these pieces", step.op, step.kind.name));
+    if let Some(step) = stand.route.step(stand.op) {
+        let mut before: Vec<_> = stand.route.before(step).collect();
+        before.sort_by_key(|earlier| earlier.op);
+        if let Some(earlier) = before.iter().find(|earlier| !stand.state.is_closed(earlier.op)) {
+            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+            reasons.push(if *part == planned.part {
+                format!("op {op} ({kind}) is not finished for these pieces")
+            } else {
+                format!("op {op} ({kind} {part}) is not finished")
+            });
+        }
+        let waits = before.iter().filter_map(|earlier| stand.state.wait_after(earlier.op));
+        for wait in waits.filter(|wait| wait.until > stand.now) {
+            reasons.push(format!("{}: not before {}", wait.what, at_words(wait.until, stand.now)));
+        }
     }
     if planned.cant_be_undone {
         for need in &planned.needs {
@@ -309,6 +323,12 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         }
     }
     (!reasons.is_empty()).then_some(Due::Shut { reasons, openable: true })
+}
+
+/// `14:30`, or with its date when that is another day.
+pub fn at_words(at: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> String {
+    let same_day = at.date_naive() == now.date_naive();
+    at.format(if same_day { "%H:%M" } else { "%a %e %b %H:%M" }).to_string()
 }
 
 fn sentence(finding: &PlanFinding) -> String {
@@ -400,7 +420,7 @@ impl<'a> Row<'a> {
             pieces.into_iter().filter(|piece| piece.aside.is_none()).collect();
         let mut placed = in_work.iter().filter_map(|piece| places.get(&piece.id).copied());
         let first = placed.next().unwrap_or(0);
-        let ends = (first, placed.last().unwrap_or(first));
+        let ends = (first, placed.next_back().unwrap_or(first));
         let parted = planned.groups.len() > 1;
         let groups = planned.groups.iter().enumerate().filter(|_| parted).flat_map(|(n, group)| {
             group.pieces.iter().filter_map(move |index| Some((planned.pieces.get(*index)?, n)))

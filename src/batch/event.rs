@@ -236,6 +236,10 @@ pub enum Event {
         why: String,
     },
     Made(MadeDimension),
+    /// The lead chose which end of a chain of dimensions stays.
+    Kept {
+        keep: String,
+    },
     /// The lead accepted what follows from made values.
     Accepted {
         op: u32,

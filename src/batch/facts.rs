@@ -32,6 +32,7 @@ impl State {
         }
         Known {
             made: made.collect(),
+            keep: self.keep.clone(),
             measured: self.measured(),
             frozen: self
                 .setups

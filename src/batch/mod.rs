@@ -1,4 +1,5 @@
 //! What happened to the sets being made together: the journal and its fold.
+//! Knows nothing of screens, keys or commands.
 
 mod advice;
 mod answer;
@@ -17,10 +18,13 @@ mod state;
 mod station;
 
 pub use advice::{Advice, advice, limits_words};
-pub use answer::{Choice, Refusal, answer, choices, leave, open_gate, take_back, wrong_scale};
+pub use answer::{
+    Choice, KEPT_ASIDE, Refusal, answer, choices, leave, open_gate, take_back, wrong_scale,
+};
 pub use disk::StoreError;
 pub use due::{
-    Drift, Due, ReadWhy, SetDue, Stand, drift, due, is_finished, next_op, verdict_of, wake_at,
+    Drift, Due, ReadWhy, SetDue, Stand, at_words, drift, due, is_finished, next_op, verdict_of,
+    wake_at,
 };
 pub use event::{
     AcceptedChange, Birth, Decision, Event, GaugeSays, Line, MadeDimension, PieceId, StoredSetting,
@@ -28,7 +32,7 @@ pub use event::{
 };
 pub use facts::{births, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
-pub use follow::{Proposal, proposal, questions, waits_for_the_lead};
+pub use follow::{Kept, Proposal, proposal, questions, waits_for_the_lead};
 pub use line::{Damage, Entry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot};

@@ -126,6 +126,8 @@ pub struct State {
     pub setups: BTreeMap<u32, Setup>,
     pub readings: Vec<Reading>,
     pub made: Vec<AcceptedMade>,
+    /// Which end of a chain the lead keeps.
+    pub keep: Option<String>,
     /// Operations whose made values the lead accepted, with how many values there were.
     pub accepted: BTreeSet<u32>,
     pub people: BTreeMap<String, Vec<String>>,
@@ -310,6 +312,7 @@ impl State {
                 reference: line.reference(),
                 order,
             }),
+            Event::Kept { keep } => self.keep = Some(keep.clone()),
             Event::Accepted { op, .. } => {
                 self.accepted.insert(*op);
             }
@@ -405,6 +408,11 @@ impl State {
     pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&Reading> {
         let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
         own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
+    }
+
+    /// What is waited for after an operation, the longest of it.
+    pub fn wait_after(&self, op: u32) -> Option<&Wait> {
+        self.waits.iter().filter(|wait| wait.op == op).max_by_key(|wait| wait.until)
     }
 
     /// Spares whole and through an operation: what can still step in.

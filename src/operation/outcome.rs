@@ -150,6 +150,14 @@ pub struct Trouble {
     pub error: FormulaError,
 }
 
+/// What must pass before the next operation on these pieces.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wait {
+    pub minutes: u32,
+    /// What is waited for: `glue`, `the first coat`.
+    pub what: String,
+}
+
 /// Everything an operation says about one group of alike pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {
@@ -161,6 +169,8 @@ pub struct Outcome {
     /// Cautions of this cut, beside those of the machine.
     pub cautions: Vec<String>,
     pub facts: Vec<Fact>,
+    /// How long the pieces rest afterwards.
+    pub wait: Option<Wait>,
     pub findings: Vec<Finding>,
     pub drawing: Drawing,
 }
@@ -175,6 +185,7 @@ impl Outcome {
             steps: Vec::new(),
             cautions: Vec::new(),
             facts: Vec::new(),
+            wait: None,
             findings: Vec::new(),
             drawing,
         }

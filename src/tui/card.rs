@@ -2,7 +2,8 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices, limits_words,
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices,
+    limits_words,
 };
 use crate::measure::{Unit, spoken};
 use crate::operation::{decimal, words};
@@ -343,7 +344,7 @@ impl Card {
             self.details.push(format!(
                 "{}: {}",
                 capital(&check.gauge),
-                limits_words(&limits.limits, stand.route.unit)
+                limits_words(&limits.limits, stand.gauge(check), stand.route.unit)
             ));
         }
         if let Some(place) = &check.place {
@@ -433,8 +434,22 @@ impl Card {
             self.now.push(format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit)));
             self.details.push(made.words.clone());
         }
-        self.details.extend(proposal_lines(proposal));
-        self.prompt = "the lead's initials accept it".to_owned();
+        match proposal.keeps.as_slice() {
+            [only] => self.details.extend(proposal_lines(only)),
+            several => {
+                for (n, kept) in several.iter().enumerate() {
+                    let keep = kept.keep.as_deref().unwrap_or_default();
+                    self.details.push(format!("{} keep {keep}:", n + 1));
+                    self.details
+                        .extend(proposal_lines(kept).into_iter().map(|line| format!("  {line}")));
+                }
+            }
+        }
+        if proposal.keeps.len() > 1 {
+            self.prompt = "number of what to keep, lead's initials".to_owned();
+        } else {
+            self.prompt = "the lead's initials accept it".to_owned();
+        }
     }
 
     fn finished(&mut self, stand: &Stand<'_>) {
@@ -467,13 +482,13 @@ struct Feed<'a> {
 
 /// Collisions first, then each setting that is different now, then how many
 /// stay.
-pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
+pub fn proposal_lines(kept: &Kept) -> Vec<String> {
     let mut lines = Vec::new();
-    for collision in &proposal.collisions {
+    for collision in &kept.collisions {
         lines.push(format!("COLLISION op {}: {}", collision.op, collision.what));
         lines.extend(collision.fix.iter().map(|fix| format!("  {fix}")));
     }
-    for change in &proposal.changes {
+    for change in &kept.changes {
         let was =
             if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
         lines.push(format!(
@@ -487,8 +502,8 @@ pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
     }
     lines.push(format!(
         "{} changed, {} settings stay as they are.",
-        proposal.changes.len(),
-        proposal.unchanged
+        kept.changes.len(),
+        kept.unchanged
     ));
     lines
 }

@@ -1,6 +1,7 @@
 //! A batch walked in memory: no disk, and a clock that stands still until told.
 //! Knows nothing of what any test wants to see.
 #![allow(dead_code, reason = "each test file uses the part it needs")]
+#![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
 
 use benchway::batch::{
     Due, Event, Line, Refusal, Stand, State, answer, births, due, merge, next_after, next_op,

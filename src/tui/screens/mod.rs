@@ -1,4 +1,5 @@
-//! The screens, each a function of the app. They read, and change nothing.
+//! The screens, each a function of the app.
+//! They read, and change nothing.
 
 mod help;
 mod machine;

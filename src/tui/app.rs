@@ -166,7 +166,8 @@ impl App {
                 Vec::new()
             }
             Message::Recorded(snapshot, now) => {
-                self.now = now;
+                // A slow disk doesn't make two Enters out of a bounce.
+                (self.now, self.entered) = (now, Some(now));
                 self.recorded(*snapshot)
             }
             Message::Refreshed(snapshot) => {
@@ -304,6 +305,10 @@ impl App {
     fn pasted(&mut self, text: &str) -> Vec<Effect> {
         let mut effects = Vec::new();
         for letter in text.chars().take(500) {
+            // One paste answers one thing.
+            if self.recording {
+                break;
+            }
             if matches!(letter, '\n' | '\r' | '\t') {
                 let key = KeyEvent::new(KeyCode::Enter, crossterm::event::KeyModifiers::NONE);
                 effects.extend(self.key(key));
@@ -552,7 +557,8 @@ impl App {
     /// Puts what was typed to what is due.
     fn answer(&mut self, text: &str) -> Vec<Effect> {
         let Some(due) = self.due() else { return Vec::new() };
-        if due == Due::Finished {
+        if due == Due::Finished && text.trim().is_empty() {
+            self.entry.reset();
             return self.next_operation();
         }
         let Some(stand) = self.stand() else { return Vec::new() };

@@ -221,9 +221,7 @@ impl Loop {
     }
 
     fn append(&mut self, who: Option<&str>, events: Vec<Event>) -> Message {
-        let Some(open) = &mut self.open else {
-            return Message::Failed("No batch is open.".to_owned());
-        };
+        let Some(open) = &mut self.open else { return self.open_again() };
         match open.append(who, now(), events) {
             Ok(()) => Message::Recorded(Box::new(open.snapshot()), now()),
             Err(error) => {
@@ -240,6 +238,25 @@ impl Loop {
                 }
                 Message::Failed(words)
             }
+        }
+    }
+
+    /// After the disk was away. Nothing is recorded with this: people look
+    /// first what is on record.
+    fn open_again(&mut self) -> Message {
+        let Some(here) = &self.app.here else {
+            return Message::Failed("No batch is open.".to_owned());
+        };
+        let (name, station) = (here.snapshot.name.clone(), here.snapshot.station.clone());
+        match OpenBatch::resume(&self.setting.home, &name, &station, &holder()) {
+            Ok(open) => {
+                self.app.update(Message::Refreshed(Box::new(open.snapshot())));
+                self.open = Some(open);
+                Message::Failed(
+                    "The batch is back. If this is still what is due, Enter records it.".to_owned(),
+                )
+            }
+            Err(error) => Message::Failed(error.to_string()),
         }
     }
 

@@ -3,6 +3,7 @@
 
 use benchway::document::{Document, Level};
 use benchway::measure::{Length, Unit, parse_written};
+use benchway::operation::Amount;
 use benchway::operation::{Blank, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, dimensions, walk};
 use benchway::route::{self, Route};
@@ -81,7 +82,10 @@ fn errors(plan: &Plan) -> Vec<&str> {
 }
 
 fn count(outcome: &Outcome, what: &str) -> i64 {
-    outcome.counts.iter().find(|count| count.what == what).unwrap().is
+    match outcome.facts.iter().find(|fact| fact.what == what).unwrap().is {
+        Amount::Number(number) => number,
+        other => panic!("{what}: {other:?}"),
+    }
 }
 
 const JOINT: &str =
@@ -289,6 +293,20 @@ fn the_blade_height_follows_the_rule_of_the_machine() {
     let (none, found) = height(&[fixed, low]);
     assert_eq!(none, None);
     assert!(found.contains("the blade reaches 1 1/16 in and this cut needs 1 1/8 in"), "{found}");
+}
+
+/// A gauge can't be asked about more than it measures.
+#[test]
+fn a_length_beyond_the_gauge_is_an_error() {
+    let cut = r#"{ "op": 60, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "20",
+        "checks": [ { "check": "length", "limits": "±1/32", "with": "calipers", "pieces": "all" } ] }"#;
+    let route = route("", &stock("1", "4", "21"), cut);
+    let reaches = |range: &str| {
+        let shop = shop(&[("/gauges/calipers/range", range.into())]);
+        errors(&walk(&route, &shop, &Known::default())).join("; ")
+    };
+    assert_eq!(reaches("24"), "");
+    assert_eq!(reaches("6"), "calipers with a range of 6 in can't measure 20 in");
 }
 
 /// A leg meant to be 1 1/2 came out 1 11/32, 5/32 less, and two of them stand

@@ -3,6 +3,7 @@
 
 use super::due::{Due, ReadWhy, SetDue, Stand, verdict_of};
 use super::event::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
+use super::follow::Proposal;
 use super::line::Reference;
 use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
@@ -56,6 +57,17 @@ impl Choice {
         }
     }
 
+    /// The same where room is scarce.
+    pub fn brief(self) -> &'static str {
+        match self {
+            Choice::MeasureAgain => "again",
+            Choice::CutAgain => "cut",
+            Choice::MoveTheSetting => "move",
+            Choice::SetAside => "aside",
+            Choice::Accept => "accept",
+        }
+    }
+
     pub fn words(self) -> &'static str {
         match self {
             Choice::MeasureAgain => "measure again (this one is struck out)",
@@ -75,7 +87,7 @@ pub fn choices(stand: &Stand<'_>, due: &Due) -> Vec<Choice> {
         Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
     );
     let close = matches!(verdict, Verdict::TooClose { .. });
-    let movable = *first && sizing_setting(stand, piece, *check).is_some() && !close;
+    let movable = *first && !close && amount_to_move(stand, piece, *check).is_some();
     let mut open = Vec::new();
     match (movable, again, close) {
         (_, _, true) => open.push(Choice::MeasureAgain),
@@ -110,15 +122,17 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
             Ok(vec![Event::CautionRead { machine: machine.clone(), tool: tool.clone() }])
         }
         Due::Zero { gauge, block } => zeroed(stand, gauge, *block, typed),
-        Due::Tool { machine, tool, .. } => {
-            nothing_typed(typed, "Enter when the tool is in and the guard is back.")?;
-            Ok(vec![Event::Tool { op: stand.op, machine: machine.clone(), tool: tool.clone() }])
-        }
+        Due::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
+            vec![Event::Tool { op: stand.op, machine: machine.clone(), tool: tool.clone() }]
+        } else {
+            kept_aside(stand, typed)
+        }),
         Due::Set(set) => shown(stand, set, typed),
-        Due::Feed { pass, pieces, .. } => {
-            nothing_typed(typed, "Enter when every piece is through; q to leave half way.")?;
-            Ok(vec![fed(stand, *pass, pieces)])
-        }
+        Due::Feed { pass, pieces, .. } => Ok(if typed.is_empty() {
+            vec![fed(stand, *pass, pieces)]
+        } else {
+            kept_aside(stand, typed)
+        }),
         Due::Read { piece, check, why } => read(stand, piece, *check, *why, typed),
         Due::Tick { piece } => {
             let check = stand.planned().is_some_and(|planned| !planned.checks.is_empty());
@@ -127,26 +141,57 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
             } else if check {
                 read(stand, piece, 0, ReadWhy::Check, typed)
             } else {
-                // Kept, so that a number sent by a gauge is never lost.
-                let text = format!("typed with nothing asked: {typed}");
-                Ok(vec![Event::Note { op: Some(stand.op), text }])
+                Ok(kept_aside(stand, typed))
             }
         }
         Due::Decide { piece, check, .. } => decide(stand, due, piece, *check, typed),
-        Due::Close { done, aside } => {
-            nothing_typed(typed, "Enter closes the operation.")?;
-            Ok(vec![Event::Closed { op: stand.op, done: *done, aside: *aside }])
-        }
-        Due::Accept(proposal) => {
-            lead(stand, typed)?;
-            Ok(proposal.accepted())
-        }
+        Due::Close { done, aside } => Ok(if typed.is_empty() {
+            vec![Event::Closed { op: stand.op, done: *done, aside: *aside }]
+        } else {
+            kept_aside(stand, typed)
+        }),
+        Due::Accept(proposal) => accept(stand, proposal, typed),
         Due::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
     }
 }
 
-fn nothing_typed(typed: &str, help: &str) -> Result<(), Refusal> {
-    if typed.is_empty() { Ok(()) } else { Err(Refusal::new("No number is asked here.", help)) }
+/// Closing starts the clock of whatever the pieces then wait for.
+fn closed(stand: &Stand<'_>, done: usize, aside: usize) -> Vec<Event> {
+    let mut events = vec![Event::Closed { op: stand.op, done, aside }];
+    let groups = stand.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
+    let waits = groups.iter().filter_map(|group| group.outcome.wait.as_ref());
+    if let Some(wait) = waits.max_by_key(|wait| wait.minutes) {
+        let (minutes, what) = (wait.minutes, wait.what.clone());
+        events.push(Event::Timer { op: stand.op, minutes, what });
+    }
+    events
+}
+
+/// A number sent while none is asked is kept as a note, so that none is lost.
+fn kept_aside(stand: &Stand<'_>, typed: &str) -> Vec<Event> {
+    vec![Event::Note { op: Some(stand.op), text: format!("{KEPT_ASIDE}{typed}") }]
+}
+
+/// How a note begins that was typed as a number while none was asked.
+pub const KEPT_ASIDE: &str = "typed with nothing asked: ";
+
+/// The lead's initials; before them, where there is a choice, the number of
+/// what is kept.
+fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Event>, Refusal> {
+    let (chosen, who) = match proposal.keeps.as_slice() {
+        [only] => (only, typed),
+        several => {
+            let digits = typed.chars().take_while(char::is_ascii_digit).count();
+            let chosen =
+                typed[..digits].parse::<usize>().ok().and_then(|n| several.get(n.checked_sub(1)?));
+            let chosen = chosen.ok_or_else(|| {
+                Refusal::new("Which end is kept?", "its number, then the lead's initials: 1 MB")
+            })?;
+            (chosen, typed[digits..].trim())
+        }
+    };
+    let by = lead(stand, who)?;
+    Ok(proposal.accepted(chosen, &by))
 }
 
 /// Initials: letters only, a few of them.
@@ -330,14 +375,16 @@ pub fn wrong_scale(set: &SetDue, shown: Length) -> String {
 }
 
 fn fed(stand: &Stand<'_>, pass: Option<u32>, pieces: &[PieceId]) -> Event {
-    let outcome = stand.planned().and_then(|planned| planned.groups.first());
-    let last = outcome.and_then(|group| group.outcome.passes.last()).map(|pass| pass.number);
+    let group = pieces.first().and_then(|piece| stand.group_of(piece));
+    let last = group.and_then(|group| group.outcome.passes.last()).map(|pass| pass.number);
     let setup = stand.setup();
     Event::Done {
         op: stand.op,
         pieces: pieces.to_vec(),
         pass,
-        through: pass.is_none() || pass == last,
+        // A height that a first piece found too big is not the last one.
+        through: pass.is_none()
+            || (pass == last && setup.is_none_or(|setup| setup.moves.is_empty())),
         tool: setup.and_then(|setup| setup.tool.clone()),
         settings: setup.map(|setup| setup.in_force()).unwrap_or_default(),
         by_reading: false,
@@ -362,7 +409,8 @@ fn read(
 ) -> Result<Vec<Event>, Refusal> {
     let planned =
         stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
-    let check = &planned.checks[n];
+    let check =
+        planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
     if why == ReadWhy::Between && typed == "x" {
         let drift = super::due::drift(stand, check, n);
         let text = drift.map(|drift| drift.skipped_text()).unwrap_or_default();
@@ -371,21 +419,13 @@ fn read(
     let taken = taken(stand, piece, check, n, typed)?;
     let verdict = verdict_of(&taken);
     let mut events = vec![Event::Reading(taken)];
-    // Between cuts of a stack the pieces are ticked by the stack, not here.
-    let stacked = planned.groups.first().is_some_and(|group| !group.outcome.passes.is_empty());
-    if verdict == Verdict::In {
-        let open = planned.checks.iter().enumerate().any(|(other, held)| {
-            other != n
-                && (why == ReadWhy::First || stand.wants(held, piece))
-                && stand.verdict(piece, held) != Some(Verdict::In)
-        });
-        if !open {
-            if why == ReadWhy::First {
-                events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
-            }
-            if !stacked && !stand.state.is_done(stand.op, piece) {
-                events.push(done(stand, piece, true));
-            }
+    let first = why == ReadWhy::First;
+    if verdict == Verdict::In && !stand.wants_more(piece, n, first) {
+        if first {
+            events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+        }
+        if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
+            events.push(done(stand, piece, true));
         }
     }
     Ok(events)
@@ -416,6 +456,8 @@ fn taken(
         },
     };
     let limits = stand.limits(piece, n);
+    // Nothing is smaller than nothing: a low limit of nought is no limit.
+    let low = limits.and_then(|held| held.limits.low).filter(|low| *low > Length::ZERO);
     Ok(TakenReading {
         op: stand.op,
         piece: piece.clone(),
@@ -425,7 +467,7 @@ fn taken(
         gauge: check.gauge.clone(),
         uncertainty: gauge.uncertainty().unwrap_or(Length::ZERO),
         target: limits.and_then(|held| held.target),
-        low: limits.and_then(|held| held.limits.low),
+        low,
         high: limits.and_then(|held| held.limits.high),
         safe: check.safe,
     })
@@ -452,11 +494,35 @@ fn size(
     Ok(size)
 }
 
-/// The setting that sizes what a check measures, by name.
-fn sizing_setting(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<String> {
-    let of = &stand.planned()?.checks.get(check)?.of;
-    let settings = &stand.group_of(piece)?.outcome.settings;
-    settings.iter().find(|setting| setting.sizes.as_ref() == Some(of)).map(|s| s.name.clone())
+/// The setting that sizes what a check measures, and by how much its scale
+/// has to move for the next piece; nothing where a gauge gives no number.
+fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(String, Length)> {
+    let check = stand.planned()?.checks.get(check)?;
+    let outcome = &stand.group_of(piece)?.outcome;
+    let setting = outcome.settings.iter().find(|held| held.sizes.as_ref() == Some(&check.of))?;
+    let taken = &stand.state.standing(stand.op, piece, &check.of)?.taken;
+    let by = taken.target? - taken.size()?;
+    let step = setting.readout.step;
+    // Rounded as the scale can make it, leaving wood on; but never by nothing.
+    let whole = match check.safe {
+        SafeSide::Big => (by.ratio(step) - 1e-6).ceil(),
+        SafeSide::Small => (by.ratio(step) + 1e-6).floor(),
+        SafeSide::Neither => by.ratio(step).round(),
+    };
+    let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
+    let by = step * whole as i64;
+    // A stack comes down by no more than one height may take.
+    let over = super::advice::over(taken);
+    let most = over.and_then(|over| stand.closer(over)).map(|closer| -(step * steps(closer, step)));
+    Some((
+        setting.name.clone(),
+        most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most)),
+    ))
+}
+
+/// How many whole steps there are in a length.
+fn steps(length: Length, step: Length) -> i64 {
+    (length.ratio(step) + 1e-6).floor() as i64
 }
 
 fn decide(
@@ -468,84 +534,73 @@ fn decide(
 ) -> Result<Vec<Event>, Refusal> {
     let Due::Decide { verdict, first, .. } = due else { return Ok(Vec::new()) };
     let open = choices(stand, due);
-    let key = typed.chars().next().unwrap_or(open[0].key()).to_ascii_lowercase();
-    let rest: String = typed.chars().skip(1).collect();
-    let Some(choice) = open.iter().copied().find(|choice| choice.key() == key) else {
-        let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
-        return Err(Refusal::new(
-            "First decide about this one.",
-            format!("one of {}", keys.join(", ")),
-        ));
+    let mut letters = typed.chars();
+    let key = letters.next().map(|key| key.to_ascii_lowercase());
+    let rest = letters.as_str();
+    // A key stands alone or before a space: a word is no decision.
+    let plain = rest.is_empty() || rest.starts_with(char::is_whitespace);
+    let chosen = match key {
+        None => open.first(),
+        Some(key) => open.iter().find(|choice| plain && choice.key() == key),
     };
-    let planned =
-        stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
-    let reading = stand.state.standing(stand.op, piece, &planned.checks[check].of);
+    let Some(choice) = chosen else {
+        let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
+        let help = format!("one of {}", keys.join(", "));
+        return Err(Refusal::new("First decide about this one.", help));
+    };
+    let gone = || Refusal::new("No reading stands.", "measure it");
+    let check_of =
+        stand.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
+    let reading = stand.state.standing(stand.op, piece, &check_of.of).ok_or_else(gone)?;
     let decided = |decision, why: String| Event::Decided {
         op: stand.op,
         piece: piece.clone(),
         decision,
         why,
     };
-    let out = planned.checks[check].kind.too();
+    let (much, little) = check_of.kind.too();
     let words = match verdict {
-        Verdict::TooBig { .. } => out.0,
-        Verdict::TooSmall { .. } => out.1,
-        _ => "too close to call",
+        Verdict::TooBig { .. } => much,
+        Verdict::TooSmall { .. } => little,
+        Verdict::In | Verdict::TooClose { .. } => "too close to call",
     };
     match choice {
-        Choice::MeasureAgain => {
-            let reading =
-                reading.ok_or_else(|| Refusal::new("No reading stands.", "measure it"))?;
-            Ok(vec![Event::TakenBack { what: reading.reference.clone() }])
-        }
+        Choice::MeasureAgain => Ok(vec![Event::TakenBack { what: reading.reference.clone() }]),
         Choice::CutAgain => Ok(vec![decided(Decision::Rework, words.to_owned())]),
         Choice::MoveTheSetting => {
-            let setting = sizing_setting(stand, piece, check)
-                .ok_or_else(|| Refusal::new("No setting sizes this.", "see the lead"))?;
-            let by = reading
-                .and_then(|reading| Some(reading.taken.target? - reading.taken.size()?))
-                .ok_or_else(|| Refusal::new("Go / no-go gives no amount.", "see the lead"))?;
-            let by = on_scale(stand, piece, &setting, by);
+            let (setting, by) = amount_to_move(stand, piece, check).ok_or_else(gone)?;
             let again = matches!(
                 verdict,
                 Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
             );
             let what = if again { Decision::Rework } else { Decision::SetAside };
+            let why = format!("first piece {words}");
             Ok(vec![
-                Event::Moved { op: stand.op, setting, by, why: format!("first piece {words}") },
                 decided(what, words.to_owned()),
+                Event::Moved { op: stand.op, setting, by, why },
             ])
         }
         Choice::SetAside => {
-            let why =
-                if rest.trim().is_empty() { words.to_owned() } else { rest.trim().to_owned() };
-            Ok(vec![decided(Decision::SetAside, why)])
+            let why = if rest.trim().is_empty() { words } else { rest.trim() };
+            Ok(vec![decided(Decision::SetAside, why.to_owned())])
         }
         Choice::Accept => {
-            let (who, why) = initials_and_why(stand, &rest)?;
+            let (who, why) = initials_and_why(stand, rest)?;
             let mut events = vec![decided(Decision::Accept, format!("{who}: {why}"))];
-            if *first {
-                events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
-            }
-            let stacked =
-                planned.groups.first().is_some_and(|group| !group.outcome.passes.is_empty());
-            if !stacked && !stand.state.is_done(stand.op, piece) {
-                events.push(done(stand, piece, true));
+            if !stand.wants_more(piece, check, *first) {
+                if *first {
+                    events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+                }
+                if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
+                    events.push(done(stand, piece, true));
+                }
             }
             Ok(events)
         }
     }
 }
 
-/// A move as the scale can make it, leaving wood on.
-fn on_scale(stand: &Stand<'_>, piece: &PieceId, setting: &str, by: Length) -> Length {
-    let step = stand
-        .group_of(piece)
-        .and_then(|group| group.outcome.settings.iter().find(|held| held.name == setting))
-        .map_or(Length::from_nanometres(1), |held| held.readout.step);
-    let up = stand
-        .planned()
-        .is_some_and(|planned| planned.checks.iter().any(|check| check.safe == SafeSide::Big));
-    let whole = if up { (by.ratio(step) - 1e-6).ceil() } else { (by.ratio(step) + 1e-6).floor() };
-    step * whole as i64
+/// Whether pieces go through heights together: then the stack ticks them.
+fn is_stack(stand: &Stand<'_>, piece: &PieceId) -> bool {
+    stand.group_of(piece).is_some_and(|group| !group.outcome.passes.is_empty())
 }

@@ -2,6 +2,8 @@
 //! state alone, so that anybody can go on where somebody left off.
 //! Knows nothing of keys, screens or files.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Duration, FixedOffset};
 
 use super::event::{Decision, GaugeSays, PieceId};
@@ -11,7 +13,7 @@ use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
 use crate::operation::Outcome;
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
-use crate::route::{Role, Route};
+use crate::route::{PieceLabel, Role, Route};
 use crate::shop::Shop;
 
 /// A gauge is tried again after so many readings, or so many minutes
@@ -159,19 +161,19 @@ impl<'a> Stand<'a> {
         self.state.standing(self.op, piece, &check.of).map(|reading| verdict_of(&reading.taken))
     }
 
-    /// Its place in cut order and how many there are, setup pieces apart.
-    pub fn place_of(&self, piece: &PieceId) -> (usize, usize) {
-        let pieces = self.pieces();
-        let counted: Vec<&&Piece> =
-            pieces.iter().filter(|held| held.label.role != Role::Setup).collect();
-        let at = counted.iter().position(|held| held.id == *piece).map_or(0, |index| index + 1);
-        (at, counted.len())
-    }
-
     /// Whether a check wants this piece: setup pieces prove settings, so always.
     pub fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
-        let (at, count) = self.place_of(piece);
-        at == 0 || check.pieces.wants(at, count)
+        Row::of(self).is_some_and(|row| row.wants(check, piece))
+    }
+
+    /// Whether another check than this still wants something of a piece.
+    pub(super) fn wants_more(&self, piece: &PieceId, but: usize, first: bool) -> bool {
+        let Some(row) = Row::of(self) else { return false };
+        let mut checks = row.planned.checks.iter().enumerate().filter(|(n, _)| *n != but);
+        checks.any(|(n, check)| {
+            (first || row.looks_at(check, piece))
+                && row.open_check(check, n, piece, first).is_some()
+        })
     }
 }
 
@@ -219,24 +221,26 @@ pub fn due(stand: &Stand<'_>) -> Due {
             None => Due::Finished,
         };
     }
+    let begun = stand.setup().is_some_and(|setup| setup.begun.is_some());
     let early = shut(stand, planned).or_else(|| caution(stand, planned)).or_else(|| {
+        // Later on a gauge is tried when it is about to be used.
         let gauges = planned.checks.iter().map(|check| check.gauge.as_str());
-        gauges.into_iter().find_map(|gauge| zero(stand, gauge))
+        gauges.into_iter().filter(|_| !begun).find_map(|gauge| zero(stand, gauge))
     });
     if let Some(due) = early {
         return due;
     }
-    let style = Style::of(planned);
-    let worked = match style {
-        Style::Stack => stack(stand, planned),
-        Style::PieceByPiece => piece_by_piece(stand, planned),
-        Style::ReadingsOnly => readings(stand, planned),
-        Style::ByHand => by_hand(stand),
+    let Some(row) = Row::of(stand) else { return Due::Finished };
+    let worked = match Style::of(planned) {
+        Style::Stack => row.stack(),
+        Style::PieceByPiece => row.piece_by_piece(),
+        Style::ReadingsOnly => row.readings(),
+        Style::ByHand => row.by_hand(),
     };
     worked.or_else(|| between(stand, planned)).unwrap_or_else(|| {
-        let pieces = stand.pieces();
-        let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
-        Due::Close { done: pieces.len() - aside, aside }
+        let all = stand.pieces().len();
+        let aside = all - row.in_work.len();
+        Due::Close { done: all - aside, aside }
     })
 }
 
@@ -268,6 +272,11 @@ impl Stand<'_> {
     pub fn cut_again(&self, over: crate::operation::Over) -> Option<String> {
         crate::plan::cut_again(self.route, self.shop, &self.state.known(), self.op, over)
     }
+
+    /// How much closer the operation is set for another cut of such a piece.
+    pub(super) fn closer(&self, over: crate::operation::Over) -> Option<Length> {
+        crate::plan::closer(self.route, self.shop, &self.state.known(), self.op, over)
+    }
 }
 
 /// Whether the operation has to wait, and why.
@@ -287,12 +296,21 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         return None;
     }
     let mut reasons: Vec<String> = errors.iter().map(|finding| sentence(finding)).collect();
-    let earlier = stand.route.steps.iter().filter(|step| {
-        step.part == planned.part && step.op < stand.op && !stand.state.is_closed(step.op)
-    });
-    if let Some(step) = earlier.min_by_key(|step| step.op) {
-        reasons
-            .push(format!("op {} ({}) is not finished for these pieces", step.op, step.kind.name));
+    if let Some(step) = stand.route.step(stand.op) {
+        let mut before: Vec<_> = stand.route.before(step).collect();
+        before.sort_by_key(|earlier| earlier.op);
+        if let Some(earlier) = before.iter().find(|earlier| !stand.state.is_closed(earlier.op)) {
+            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+            reasons.push(if *part == planned.part {
+                format!("op {op} ({kind}) is not finished for these pieces")
+            } else {
+                format!("op {op} ({kind} {part}) is not finished")
+            });
+        }
+        let waits = before.iter().filter_map(|earlier| stand.state.wait_after(earlier.op));
+        for wait in waits.filter(|wait| wait.until > stand.now) {
+            reasons.push(format!("{}: not before {}", wait.what, at_words(wait.until, stand.now)));
+        }
     }
     if planned.cant_be_undone {
         for need in &planned.needs {
@@ -305,6 +323,12 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         }
     }
     (!reasons.is_empty()).then_some(Due::Shut { reasons, openable: true })
+}
+
+/// `14:30`, or with its date when that is another day.
+pub fn at_words(at: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> String {
+    let same_day = at.date_naive() == now.date_naive();
+    at.format(if same_day { "%H:%M" } else { "%a %e %b %H:%M" }).to_string()
 }
 
 fn sentence(finding: &PlanFinding) -> String {
@@ -369,293 +393,304 @@ fn tool_due(stand: &Stand<'_>, tool: Option<&str>) -> Option<Due> {
     })
 }
 
-/// The setting that has not been shown to stand right since the tool went in.
-fn unset(stand: &Stand<'_>, setting: &str, pass: Option<u32>, pieces: &[PieceId]) -> bool {
-    !stand.setup().is_some_and(|setup| {
-        setup
-            .shown
-            .iter()
-            .rev()
-            .find(|shown| {
-                shown.stored.setting == setting
-                    && shown.stored.pass == pass
-                    && (shown.pieces.is_empty() || shown.pieces == pieces)
-            })
-            .is_some_and(|shown| shown.right && !shown.superseded)
-    })
+/// The pieces of an operation in cut order, looked up once for one question.
+struct Row<'a> {
+    stand: &'a Stand<'a>,
+    planned: &'a PlannedOperation,
+    /// Those that go through: set aside is out of it.
+    in_work: Vec<&'a Piece>,
+    /// The place of each piece, from one; setup pieces have none.
+    places: HashMap<&'a PieceId, usize>,
+    /// The first and the last place that still goes through.
+    ends: (usize, usize),
+    /// Which group each piece is in, where there are several.
+    groups: HashMap<&'a PieceLabel, usize>,
+    /// When the machine was last set for another operation.
+    elsewhere: usize,
 }
 
-/// A step of a stack: every piece through each height.
-fn stack(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
-    let outcome = &planned.groups.first()?.outcome;
-    let members: Vec<PieceId> = in_work(stand);
-    if members.is_empty() {
-        return None;
-    }
-    let setup = stand.setup();
-    let last = outcome.passes.last().map(|pass| pass.number);
-    let mut before = None;
-    for pass in &outcome.passes {
-        let through = setup.and_then(|setup| setup.passes.get(&pass.number));
-        let left: Vec<PieceId> = members
+impl<'a> Row<'a> {
+    fn of(stand: &'a Stand<'a>) -> Option<Row<'a>> {
+        let planned = stand.planned()?;
+        let pieces = stand.pieces();
+        let counted = pieces.iter().filter(|piece| piece.label.role != Role::Setup);
+        let places: HashMap<&PieceId, usize> =
+            counted.enumerate().map(|(index, piece)| (&piece.id, index + 1)).collect();
+        let in_work: Vec<&Piece> =
+            pieces.into_iter().filter(|piece| piece.aside.is_none()).collect();
+        let mut placed = in_work.iter().filter_map(|piece| places.get(&piece.id).copied());
+        let first = placed.next().unwrap_or(0);
+        let ends = (first, placed.next_back().unwrap_or(first));
+        let parted = planned.groups.len() > 1;
+        let groups = planned.groups.iter().enumerate().filter(|_| parted).flat_map(|(n, group)| {
+            group.pieces.iter().filter_map(move |index| Some((planned.pieces.get(*index)?, n)))
+        });
+        let others = stand
+            .plan
+            .operations
             .iter()
-            .filter(|piece| through.is_none_or(|through| !through.contains(piece)))
-            .cloned()
-            .collect();
+            .filter(|other| other.op != stand.op && other.at.is_some() && other.at == planned.at)
+            .filter_map(|other| stand.state.setups.get(&other.op)?.shown.last());
+        Some(Row {
+            stand,
+            planned,
+            in_work,
+            places,
+            ends,
+            groups: groups.collect(),
+            elsewhere: others.map(|shown| shown.order).max().unwrap_or(0),
+        })
+    }
+
+    fn members(&self, group: usize) -> Vec<&'a Piece> {
+        let own = |piece: &&&Piece| {
+            self.groups.is_empty() || self.groups.get(&piece.label).copied().unwrap_or(0) == group
+        };
+        self.in_work.iter().filter(own).copied().collect()
+    }
+
+    /// The pieces a setting names: none where it is for all.
+    fn named(&self, members: &[&Piece]) -> Vec<PieceId> {
+        if self.groups.is_empty() { Vec::new() } else { ids(members) }
+    }
+
+    fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
+        let Some(at) = self.places.get(piece).copied() else { return true };
+        let count = self.places.len();
+        // Where the first or last is set aside, its neighbour stands for it.
+        check.pieces.wants(at, count)
+            || (at == self.ends.0 && check.pieces.wants(1, count))
+            || (at == self.ends.1 && check.pieces.wants(count, count))
+    }
+
+    /// Whether a check wants a piece, or looked at it though it need not have.
+    fn looks_at(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
+        self.wants(check, piece) || self.stand.verdict(piece, check).is_some()
+    }
+
+    /// Whether a scale still stands at that dial, set for this operation.
+    fn stands_at(&self, setting: &str, dial: Dial) -> bool {
+        let stands = self.stand.setup().and_then(|setup| setup.stands(setting));
+        stands.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
+    }
+
+    /// What is still to be added to a setting after a first piece.
+    fn moved(&self, setting: &str) -> Length {
+        let setup = self.stand.setup();
+        setup.and_then(|setup| setup.moves.get(setting)).copied().unwrap_or(Length::ZERO)
+    }
+
+    fn proven(&self) -> bool {
+        self.stand.setup().is_some_and(|setup| setup.first_piece.is_some())
+    }
+
+    /// A step of a stack: every piece through each height.
+    fn stack(&self) -> Option<Due> {
+        let groups = self.planned.groups.iter().enumerate();
+        groups
+            .into_iter()
+            .find_map(|(n, group)| self.heights(&group.outcome, &self.members(n)))
+            .or_else(|| self.readings())
+    }
+
+    fn heights(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Due> {
+        let first = members.first()?;
+        let setup = self.stand.setup();
         let setting = pass_setting(outcome);
-        let moved = moved(setup, &setting);
-        if !left.is_empty() {
-            if let Some(due) = tool_due(stand, pass.tool.as_deref()) {
+        let mut before = None;
+        for (index, pass) in outcome.passes.iter().enumerate() {
+            let through = setup.and_then(|setup| setup.passes.get(&pass.number));
+            let left: Vec<&Piece> = members
+                .iter()
+                .filter(|piece| through.is_none_or(|through| !through.contains(&piece.id)))
+                .copied()
+                .collect();
+            // The last height is the one that a first piece proves, and moves.
+            let proves = !pass.kiss && outcome.passes[index + 1..].iter().all(|pass| pass.kiss);
+            let moved = if proves { self.moved(&setting) } else { Length::ZERO };
+            if left.is_empty() && moved.is_zero() {
+                before = Some(pass.dial.0);
+                continue;
+            }
+            let feed = Due::Feed {
+                pass: Some(pass.number),
+                faces: pass.faces.clone(),
+                feeds: pass.feeds,
+                kiss: pass.kiss,
+                pieces: ids(&left),
+            };
+            if let Some(due) = tool_due(self.stand, pass.tool.as_deref()) {
                 return Some(due);
             }
+            // Before it closes further all come down to this height: at the
+            // next one the rest would be cut by two steps at once.
+            if moved.is_negative() && !left.is_empty() {
+                return Some(feed);
+            }
             if pass.number == 1
-                && let Some(due) = opening(stand, outcome, &members)
+                && let Some(due) = self.opening(outcome, members)
             {
                 return Some(due);
             }
-            if !pass.kiss && unset(stand, &setting, Some(pass.number), &[]) {
+            let dial = Dial(pass.dial.0 + moved);
+            if !pass.kiss && !self.stands_at(&setting, dial) {
                 return Some(Due::Set(SetDue {
                     setting,
                     pass: Some(pass.number),
                     readout: pass.readout,
                     target: pass.target,
-                    dial: Dial(pass.dial.0 + moved),
+                    dial,
                     moved,
-                    pieces: Vec::new(),
+                    pieces: self.named(members),
                     tool: pass.tool.clone(),
-                    presses: pass.presses,
-                    before,
+                    presses: pass.presses.filter(|_| moved.is_zero()),
+                    before: if moved.is_zero() { before } else { Some(pass.dial.0) },
                 }));
             }
-            // The first piece alone proves the last height, if a check looks.
-            let proves = last == Some(pass.number)
-                || outcome.passes.iter().any(|p| p.kiss && p.number == pass.number + 1);
-            let first = &members[0];
+            let sized = |check: &PlannedCheck| outcome.after.sizes.contains_key(&check.of);
             if proves
-                && !pass.kiss
                 && left.len() == members.len()
-                && !planned.checks.is_empty()
-                && setup.is_none_or(|setup| setup.first_piece.is_none())
-                && planned.checks.iter().any(|check| sizes_here(outcome, check))
-                && let Some(due) = prove(stand, planned, first)
+                && !self.proven()
+                && self.planned.checks.iter().any(sized)
+                && let Some(due) = self.prove(&first.id)
             {
                 return Some(due);
             }
-            return Some(Due::Feed {
-                pass: Some(pass.number),
-                faces: pass.faces.clone(),
-                feeds: pass.feeds,
-                kiss: pass.kiss,
-                pieces: left,
-            });
+            return Some(feed);
         }
-        before = Some(pass.dial.0);
+        None
     }
-    readings(stand, planned)
-}
 
-fn sizes_here(outcome: &Outcome, check: &PlannedCheck) -> bool {
-    outcome.after.sizes.contains_key(&check.of)
-}
-
-/// The scale that passes lead down on.
-fn pass_setting(outcome: &Outcome) -> String {
-    outcome.settings.iter().find(|s| s.by_passes).map_or_else(String::new, |s| s.name.clone())
-}
-
-/// Settings of a stack that stand before its first pass.
-fn opening(stand: &Stand<'_>, outcome: &Outcome, members: &[PieceId]) -> Option<Due> {
-    let named = outcome.settings.iter().filter(|setting| !setting.by_passes);
-    named.into_iter().find(|named| unset(stand, &named.name, None, members)).map(|named| {
-        Due::Set(SetDue {
+    /// Settings of a stack that stand before its first pass.
+    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Due> {
+        let mut named = outcome.settings.iter().filter(|setting| !setting.by_passes);
+        let named = named.find(|named| !self.stands_at(&named.name, named.setting.dial))?;
+        Some(Due::Set(SetDue {
             setting: named.name.clone(),
             pass: None,
             readout: named.readout,
             target: named.setting.target,
             dial: named.setting.dial,
             moved: Length::ZERO,
-            pieces: Vec::new(),
+            pieces: self.named(members),
             tool: None,
             presses: None,
             before: None,
-        })
-    })
-}
-
-/// What is still to be added to a setting after a first piece.
-fn moved(setup: Option<&Setup>, setting: &str) -> Length {
-    setup.and_then(|setup| setup.moves.get(setting)).copied().unwrap_or(Length::ZERO)
-}
-
-/// One setting, then piece after piece; groups with their own dials in turn.
-fn piece_by_piece(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
-    let members = in_work(stand);
-    for group in &planned.groups {
-        let own: Vec<PieceId> = members
-            .iter()
-            .filter(|piece| stand.group_of(piece).is_some_and(|held| std::ptr::eq(held, group)))
-            .cloned()
-            .collect();
-        let open: Vec<&PieceId> =
-            own.iter().filter(|piece| !settled(stand, planned, piece)).collect();
-        let Some(next) = open.first() else { continue };
-        if let Some(due) = tool_due(stand, planned.tool.as_deref()) {
-            return Some(due);
-        }
-        let alone = planned.groups.len() > 1;
-        let pieces = if alone { own.clone() } else { Vec::new() };
-        for named in group.outcome.settings.iter().filter(|setting| !setting.by_passes) {
-            if unset(stand, &named.name, None, &pieces) {
-                let moved = moved(stand.setup(), &named.name);
-                return Some(Due::Set(SetDue {
-                    setting: named.name.clone(),
-                    pass: None,
-                    readout: named.readout,
-                    target: named.setting.target,
-                    dial: Dial(named.setting.dial.0 + moved),
-                    moved,
-                    pieces,
-                    tool: planned.tool.clone(),
-                    presses: None,
-                    before: None,
-                }));
-            }
-        }
-        let proven = stand.setup().is_some_and(|setup| setup.first_piece.is_some());
-        if !proven && !planned.checks.is_empty() {
-            return Some(
-                prove(stand, planned, next).unwrap_or(Due::Tick { piece: (*next).clone() }),
-            );
-        }
-        return Some(
-            reading_due(stand, planned, next, ReadWhy::Check)
-                .unwrap_or_else(|| Due::Tick { piece: (*next).clone() }),
-        );
+        }))
     }
-    None
-}
 
-/// The first piece of a setup: every check on it, whatever the checks want.
-fn prove(stand: &Stand<'_>, planned: &PlannedOperation, piece: &PieceId) -> Option<Due> {
-    planned
-        .checks
-        .iter()
-        .enumerate()
-        .find_map(|(n, check)| open_check(stand, check, n, piece, true))
-}
+    /// One setting, then piece after piece; groups with their own dials in turn.
+    fn piece_by_piece(&self) -> Option<Due> {
+        for (n, group) in self.planned.groups.iter().enumerate() {
+            let members = self.members(n);
+            let Some(next) = members.iter().find(|piece| !self.settled(&piece.id)) else {
+                continue;
+            };
+            if let Some(due) = tool_due(self.stand, self.planned.tool.as_deref()) {
+                return Some(due);
+            }
+            for named in group.outcome.settings.iter().filter(|setting| !setting.by_passes) {
+                let moved = self.moved(&named.name);
+                let dial = Dial(named.setting.dial.0 + moved);
+                if !self.stands_at(&named.name, dial) {
+                    return Some(Due::Set(SetDue {
+                        setting: named.name.clone(),
+                        pass: None,
+                        readout: named.readout,
+                        target: named.setting.target,
+                        dial,
+                        moved,
+                        pieces: self.named(&members),
+                        tool: self.planned.tool.clone(),
+                        presses: None,
+                        before: None,
+                    }));
+                }
+            }
+            let read =
+                if self.proven() { self.reading_due(&next.id) } else { self.prove(&next.id) };
+            return Some(read.unwrap_or_else(|| Due::Tick { piece: next.id.clone() }));
+        }
+        None
+    }
 
-/// Readings that checks still want, in cut order.
-fn readings(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
-    let members = in_work(stand);
-    let open = members.iter().find_map(|piece| reading_due(stand, planned, piece, ReadWhy::Check));
-    open.or_else(|| {
-        let left: Vec<PieceId> =
-            members.into_iter().filter(|piece| !stand.state.is_done(stand.op, piece)).collect();
-        (!left.is_empty()).then_some(Due::Feed {
+    /// Whether nothing more is wanted of a piece at a piece-by-piece operation.
+    fn settled(&self, piece: &PieceId) -> bool {
+        self.stand.state.is_done(self.stand.op, piece) && self.reading_due(piece).is_none()
+    }
+
+    /// The first piece of a setup: every check on it, whatever the checks want.
+    fn prove(&self, piece: &PieceId) -> Option<Due> {
+        let mut checks = self.planned.checks.iter().enumerate();
+        checks.find_map(|(n, check)| self.open_check(check, n, piece, true))
+    }
+
+    /// The first check that still wants something of this piece.
+    fn reading_due(&self, piece: &PieceId) -> Option<Due> {
+        let checks = self.planned.checks.iter().enumerate();
+        checks
+            .filter(|(_, check)| self.looks_at(check, piece))
+            .find_map(|(n, check)| self.open_check(check, n, piece, false))
+    }
+
+    /// Readings that checks still want, in cut order.
+    fn readings(&self) -> Option<Due> {
+        self.in_work.iter().find_map(|piece| self.reading_due(&piece.id)).or_else(|| self.by_hand())
+    }
+
+    fn by_hand(&self) -> Option<Due> {
+        let state = self.stand.state;
+        let done = |piece: &&&Piece| state.is_done(self.stand.op, &piece.id);
+        let left: Vec<&Piece> = self.in_work.iter().filter(|piece| !done(piece)).copied().collect();
+        (!left.is_empty()).then(|| Due::Feed {
             pass: None,
             faces: Vec::new(),
             feeds: 1,
             kiss: false,
-            pieces: left,
+            pieces: ids(&left),
         })
-    })
-}
+    }
 
-fn by_hand(stand: &Stand<'_>) -> Option<Due> {
-    let left: Vec<PieceId> =
-        in_work(stand).into_iter().filter(|piece| !stand.state.is_done(stand.op, piece)).collect();
-    (!left.is_empty()).then_some(Due::Feed {
-        pass: None,
-        faces: Vec::new(),
-        feeds: 1,
-        kiss: false,
-        pieces: left,
-    })
-}
-
-/// The first check that still wants something of this piece.
-fn reading_due(
-    stand: &Stand<'_>,
-    planned: &PlannedOperation,
-    piece: &PieceId,
-    why: ReadWhy,
-) -> Option<Due> {
-    planned
-        .checks
-        .iter()
-        .enumerate()
-        .filter(|(_, check)| stand.wants(check, piece) || stand.verdict(piece, check).is_some())
-        .find_map(|(n, check)| open_check(stand, check, n, piece, false))
-        .map(|due| match due {
-            Due::Read { piece, check, .. } => Due::Read { piece, check, why },
-            other => other,
-        })
-}
-
-/// A check on a piece that is not yet answered well.
-fn open_check(
-    stand: &Stand<'_>,
-    check: &PlannedCheck,
-    n: usize,
-    piece: &PieceId,
-    first: bool,
-) -> Option<Due> {
-    let read = || {
-        zero(stand, &check.gauge).unwrap_or(Due::Read {
-            piece: piece.clone(),
-            check: n,
-            why: if first { ReadWhy::First } else { ReadWhy::Check },
-        })
-    };
-    match stand.verdict(piece, check) {
-        None => Some(read()),
-        Some(Verdict::In) => None,
-        Some(verdict) => match stand.state.decision_at(stand.op, piece) {
-            Some(Decision::Accept | Decision::SetAside) => None,
-            // Sent back for another cut: the next reading takes the old one's place.
-            Some(Decision::Rework) if reworked(stand, piece, check) => Some(read()),
-            _ => Some(Due::Decide { piece: piece.clone(), check: n, verdict, first }),
-        },
+    /// A check on a piece that is not yet answered well.
+    fn open_check(
+        &self,
+        check: &PlannedCheck,
+        n: usize,
+        piece: &PieceId,
+        first: bool,
+    ) -> Option<Due> {
+        let stand = self.stand;
+        let read = || {
+            zero(stand, &check.gauge).unwrap_or(Due::Read {
+                piece: piece.clone(),
+                check: n,
+                why: if first { ReadWhy::First } else { ReadWhy::Check },
+            })
+        };
+        let Some(reading) = stand.state.standing(stand.op, piece, &check.of) else {
+            return Some(read());
+        };
+        // A reading from before the scale was last touched proves nothing.
+        let set = stand.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
+        if first && reading.order < set {
+            return Some(read());
+        }
+        match (verdict_of(&reading.taken), stand.state.decision_on(reading)) {
+            // Sent back for another cut: the next reading takes its place.
+            (_, Some(Decision::Rework)) => Some(read()),
+            (Verdict::In, _) | (_, Some(_)) => None,
+            (verdict, None) => Some(Due::Decide { piece: piece.clone(), check: n, verdict, first }),
+        }
     }
 }
 
-/// Whether no reading was taken since the piece was sent back for another cut.
-fn reworked(stand: &Stand<'_>, piece: &PieceId, check: &PlannedCheck) -> bool {
-    let reworks = stand.state.piece(piece).map_or(0, |held| {
-        held.decisions
-            .iter()
-            .filter(|(op, decision, _)| *op == stand.op && *decision == Decision::Rework)
-            .count()
-    });
-    let readings = stand
-        .state
-        .readings
-        .iter()
-        .filter(|reading| {
-            let taken = &reading.taken;
-            !reading.struck
-                && taken.op == stand.op
-                && taken.piece == *piece
-                && taken.feature == check.of
-        })
-        .count();
-    readings <= reworks
+fn ids(pieces: &[&Piece]) -> Vec<PieceId> {
+    pieces.iter().map(|piece| piece.id.clone()).collect()
 }
 
-/// Whether nothing more is wanted of a piece at a piece-by-piece operation.
-fn settled(stand: &Stand<'_>, planned: &PlannedOperation, piece: &PieceId) -> bool {
-    stand.state.is_done(stand.op, piece)
-        && reading_due(stand, planned, piece, ReadWhy::Check).is_none()
-}
-
-/// Pieces that go through: those set aside here are out of it.
-fn in_work(stand: &Stand<'_>) -> Vec<PieceId> {
-    stand
-        .pieces()
-        .into_iter()
-        .filter(|piece| piece.aside.is_none())
-        .map(|piece| piece.id.clone())
-        .collect()
+/// The scale that passes lead down on.
+fn pass_setting(outcome: &Outcome) -> String {
+    outcome.settings.iter().find(|s| s.by_passes).map_or_else(String::new, |s| s.name.clone())
 }
 
 /// When first and last differ too much, the piece halfway between the last
@@ -706,8 +741,10 @@ pub fn drift(stand: &Stand<'_>, check: &PlannedCheck, n: usize) -> Option<Drift>
         .into_iter()
         .filter(|piece| piece.aside.is_none() && piece.label.role != Role::Setup)
         .collect();
+    // Pieces with dials of their own differ by as much as they were meant to.
     let size = |piece: &Piece| {
-        stand.state.standing(stand.op, &piece.id, &check.of).and_then(|r| r.taken.size())
+        let taken = &stand.state.standing(stand.op, &piece.id, &check.of)?.taken;
+        Some(taken.size()? - taken.target.unwrap_or(Length::ZERO))
     };
     let known: Vec<(usize, Length)> = members
         .iter()

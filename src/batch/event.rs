@@ -216,7 +216,7 @@ pub enum Event {
         through: bool,
         tool: Option<String>,
         settings: Vec<StoredSetting>,
-        /// Said by a reading of the piece, with which it stands and falls.
+        /// Said by the reading or the decision before it, with which it stands and falls.
         by_reading: bool,
     },
     /// A blank of several came apart.
@@ -236,9 +236,15 @@ pub enum Event {
         why: String,
     },
     Made(MadeDimension),
+    /// The lead chose which end of a chain of dimensions stays.
+    Kept {
+        keep: String,
+    },
     /// The lead accepted what follows from made values.
     Accepted {
         op: u32,
+        /// The lead's initials.
+        by: String,
         changes: Vec<AcceptedChange>,
     },
     /// The lead opened an operation before its time.

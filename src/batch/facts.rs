@@ -4,8 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::event::{Birth, PieceId, StoredSetting};
-use super::state::{Reading, Setup, State};
-use crate::measure::Length;
+use super::state::{Reading, Setup, Shown, State};
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
 use crate::route::{PieceLabel, Role, Route, Span};
 
@@ -33,11 +32,12 @@ impl State {
         }
         Known {
             made: made.collect(),
+            keep: self.keep.clone(),
             measured: self.measured(),
             frozen: self
                 .setups
                 .iter()
-                .filter_map(|(op, setup)| Some((*op, setup.frozen()?)))
+                .filter_map(|(op, setup)| Some((*op, setup.frozen(self)?)))
                 .collect(),
             pieces,
         }
@@ -73,29 +73,42 @@ impl State {
 }
 
 impl Setup {
-    fn frozen(&self) -> Option<Frozen> {
+    fn frozen(&self, state: &State) -> Option<Frozen> {
         let made = self.begun?;
-        let mut settings: Vec<FrozenSetting> = Vec::new();
-        for shown in self.shown.iter().filter(|shown| shown.right) {
+        let right = self.shown.iter().filter(|shown| shown.right);
+        let settings = right.map(|shown| {
             let StoredSetting { setting, pass, target, dial } = &shown.stored;
-            settings.retain(|held| held.name != *setting || held.pass != *pass);
-            settings.push(FrozenSetting {
+            let pieces = shown.pieces.iter().filter_map(|id| state.piece(id));
+            FrozenSetting {
                 name: setting.clone(),
                 pass: *pass,
+                pieces: pieces.map(|piece| piece.label.clone()).collect(),
                 target: *target,
                 dial: *dial,
-            });
-        }
-        Some(Frozen { made, settings })
+            }
+        });
+        Some(Frozen { made, settings: settings.collect() })
+    }
+
+    /// What a scale stands at, as far as it is known: the last thing read on
+    /// it, if that was right and nobody moved away from it since.
+    pub fn stands(&self, setting: &str) -> Option<&Shown> {
+        let last = self.shown.iter().rev().find(|shown| shown.stored.setting == setting)?;
+        (last.right && !last.superseded).then_some(last)
     }
 
     /// The settings in force, as pieces store them.
     pub fn in_force(&self) -> Vec<StoredSetting> {
         let mut force: Vec<StoredSetting> = Vec::new();
-        for shown in self.shown.iter().filter(|shown| shown.right) {
-            force.retain(|held| held.setting != shown.stored.setting);
-            force.push(shown.stored.clone());
+        for shown in self.shown.iter().rev() {
+            let name = &shown.stored.setting;
+            if force.iter().all(|held| held.setting != *name)
+                && let Some(stands) = self.stands(name)
+            {
+                force.push(stands.stored.clone());
+            }
         }
+        force.reverse();
         force
     }
 }
@@ -128,6 +141,7 @@ pub fn births(route: &Route, plan: &Plan, station: &str) -> Vec<Birth> {
                 })
                 .collect();
         }
+        // Stable: the cut order is otherwise the route's.
         labels.sort_by_key(|label| label.role != Role::Setup);
         for label in labels {
             count += 1;

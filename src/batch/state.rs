@@ -1,7 +1,7 @@
 //! The state of a batch: nothing but its journal, read from the top.
 //! Knows nothing of plans, screens or files.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
@@ -23,7 +23,16 @@ pub struct Piece {
     pub whole: bool,
     /// Where it was set aside, and why.
     pub aside: Option<(u32, String)>,
-    pub decisions: Vec<(u32, Decision, String)>,
+    pub decisions: Vec<Ruling>,
+}
+
+/// What was decided about a piece, and when in the merged journal.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ruling {
+    pub op: u32,
+    pub decision: Decision,
+    pub why: String,
+    pub order: usize,
 }
 
 /// A reading as it stands on record.
@@ -47,6 +56,8 @@ pub struct Shown {
     pub right: bool,
     /// Moved away from since.
     pub superseded: bool,
+    /// Its place in the merged journal.
+    pub order: usize,
 }
 
 /// How far an operation has come.
@@ -59,12 +70,14 @@ pub struct Setup {
     /// What is still to be added to a setting's dial after a first piece.
     pub moves: BTreeMap<String, Length>,
     pub tool: Option<String>,
-    /// The piece that proved the setting, until a tool change voids it.
+    /// The piece that proved the settings, until one is set anew or the tool changed.
     pub first_piece: Option<PieceId>,
     /// Which pieces went through which pass.
     pub passes: BTreeMap<u32, BTreeSet<PieceId>>,
     /// Pieces through the operation, in cut order.
     pub done: Vec<PieceId>,
+    /// The same pieces, to be found fast.
+    through: BTreeSet<PieceId>,
     pub closed: bool,
     /// What was said when people left in the middle.
     pub left: Option<String>,
@@ -113,6 +126,8 @@ pub struct State {
     pub setups: BTreeMap<u32, Setup>,
     pub readings: Vec<Reading>,
     pub made: Vec<AcceptedMade>,
+    /// Which end of a chain the lead keeps.
+    pub keep: Option<String>,
     /// Operations whose made values the lead accepted, with how many values there were.
     pub accepted: BTreeSet<u32>,
     pub people: BTreeMap<String, Vec<String>>,
@@ -127,6 +142,12 @@ pub struct State {
     /// What each station did last that can be taken back.
     pub last_done: BTreeMap<String, Vec<Reference>>,
     born: BTreeMap<String, u64>,
+    /// Where each piece stands in `pieces`.
+    places: HashMap<PieceId, usize>,
+    /// Where the readings of each piece that are not struck stand in `readings`.
+    readings_of: HashMap<PieceId, Vec<usize>>,
+    /// Whether what each station did last, struck or not, was struck.
+    undone: BTreeMap<String, bool>,
 }
 
 impl State {
@@ -136,13 +157,24 @@ impl State {
         let struck = struck(lines);
         let mut state = State::default();
         for (order, line) in lines.iter().enumerate() {
-            state.apply(line, order, struck.contains(&line.reference()));
+            // A line can name anything as taken back; most of it stands all the same.
+            let struck = line.event.can_be_taken_back() && struck.contains(&line.reference());
+            state.apply(line, order, struck);
         }
         state
     }
 
     fn apply(&mut self, line: &Line, order: usize, struck: bool) {
+        if line.event.can_be_taken_back() {
+            self.undone.insert(line.station.clone(), struck);
+        } else if line.event.follows() && self.undone.get(&line.station) == Some(&true) {
+            return;
+        }
         if let Event::Reading(taken) = &line.event {
+            if !struck {
+                let own = self.readings_of.entry(taken.piece.clone()).or_default();
+                own.push(self.readings.len());
+            }
             self.readings.push(Reading {
                 reference: line.reference(),
                 at: line.at,
@@ -163,12 +195,13 @@ impl State {
         }
         match &line.event {
             Event::Started { batch, route, sets, born } => {
+                self.count_births(&line.station, born.len());
                 // Two stations may not both begin it; the first one counts.
                 if self.pieces.is_empty() {
                     self.batch.clone_from(batch);
                     self.route.clone_from(route);
                     self.sets = *sets;
-                    born.iter().for_each(|birth| self.bear(&line.station, birth, None));
+                    born.iter().for_each(|birth| self.bear(birth, None));
                 }
             }
             Event::People { present } => {
@@ -196,6 +229,8 @@ impl State {
                 let setup = self.setup(*op);
                 setup.begun.get_or_insert(made);
                 setup.left = None;
+                // A scale that was touched is proved again.
+                setup.first_piece = None;
                 if tool.is_some() {
                     setup.tool.clone_from(tool);
                 }
@@ -205,9 +240,14 @@ impl State {
                     shown: *shown,
                     right: *right,
                     superseded: false,
+                    order,
                 });
-                if *right {
-                    setup.moves.remove(&stored.setting);
+                let moved = *right && setup.moves.remove(&stored.setting).is_some();
+                // Nobody has been through the height it moved to.
+                if let Some(through) = stored.pass.and_then(|pass| setup.passes.get_mut(&pass))
+                    && moved
+                {
+                    through.retain(|piece| !pieces.is_empty() && !pieces.contains(piece));
                 }
             }
             Event::Moved { op, setting, by, .. } => {
@@ -220,9 +260,7 @@ impl State {
                 }
             }
             Event::FirstPiece { op, piece } => {
-                if self.has_reading(*op, piece) {
-                    self.setup(*op).first_piece = Some(piece.clone());
-                }
+                self.setup(*op).first_piece = Some(piece.clone());
             }
             Event::Reading(taken) => {
                 let key = (line.station.clone(), taken.gauge.clone());
@@ -230,43 +268,43 @@ impl State {
                     zeroing.readings_since += 1;
                 }
             }
-            Event::Done { op, pieces, pass, through, by_reading, .. } => {
-                let counts: Vec<&PieceId> = pieces
-                    .iter()
-                    .filter(|piece| !by_reading || self.has_reading(*op, piece))
-                    .collect();
+            Event::Done { op, pieces, pass, through, .. } => {
                 let made = self.made.len();
                 let setup = self.setup(*op);
                 setup.begun.get_or_insert(made);
                 setup.left = None;
                 if let Some(pass) = pass {
-                    setup.passes.entry(*pass).or_default().extend(counts.iter().copied().cloned());
+                    setup.passes.entry(*pass).or_default().extend(pieces.iter().cloned());
                 }
                 if *through {
-                    for piece in counts {
-                        if !setup.done.contains(piece) {
+                    for piece in pieces {
+                        if setup.through.insert(piece.clone()) {
                             setup.done.push(piece.clone());
                         }
                     }
                 }
             }
             Event::Split { from, into, .. } => {
-                let Some(blank) = self.pieces.iter_mut().find(|piece| piece.id == *from) else {
-                    return;
-                };
-                if blank.whole {
+                self.count_births(&line.station, into.len());
+                // Two stations may not both part it; the first one counts.
+                if let Some(blank) = self.piece_mut(from)
+                    && blank.whole
+                {
                     blank.whole = false;
-                    into.iter().for_each(|b| self.bear(&line.station, b, Some(from.clone())));
+                    into.iter().for_each(|birth| self.bear(birth, Some(from.clone())));
                 }
             }
             Event::Decided { op, piece, decision, why } => {
-                if let Some(piece) = self.pieces.iter_mut().find(|held| held.id == *piece) {
-                    piece.decisions.push((*op, *decision, why.clone()));
-                    match decision {
-                        Decision::SetAside => piece.aside = Some((*op, why.clone())),
-                        Decision::Accept | Decision::Rework => piece.aside = None,
-                        Decision::UseElsewhere | Decision::Remake => {}
-                    }
+                let (op, decision) = (*op, *decision);
+                if let Some(piece) = self.piece_mut(piece) {
+                    piece.decisions.push(Ruling { op, decision, why: why.clone(), order });
+                    piece.aside = match decision {
+                        Decision::Accept | Decision::Rework => None,
+                        // Whatever else becomes of it, it is out of this walk.
+                        Decision::SetAside | Decision::UseElsewhere | Decision::Remake => {
+                            Some((op, why.clone()))
+                        }
+                    };
                 }
             }
             Event::Made(made) => self.made.push(AcceptedMade {
@@ -274,6 +312,7 @@ impl State {
                 reference: line.reference(),
                 order,
             }),
+            Event::Kept { keep } => self.keep = Some(keep.clone()),
             Event::Accepted { op, .. } => {
                 self.accepted.insert(*op);
             }
@@ -306,8 +345,14 @@ impl State {
         self.setups.entry(op).or_default()
     }
 
-    fn bear(&mut self, station: &str, birth: &Birth, from: Option<PieceId>) {
-        *self.born.entry(station.to_owned()).or_default() += 1;
+    /// Numbers are used up even where the births don't count, so that no
+    /// name ever stands for two pieces.
+    fn count_births(&mut self, station: &str, births: usize) {
+        *self.born.entry(station.to_owned()).or_default() += births as u64;
+    }
+
+    fn bear(&mut self, birth: &Birth, from: Option<PieceId>) {
+        self.places.entry(birth.id.clone()).or_insert(self.pieces.len());
         self.pieces.push(Piece {
             id: birth.id.clone(),
             label: birth.label.clone(),
@@ -319,11 +364,9 @@ impl State {
         });
     }
 
-    /// Whether any reading of a piece stands at an operation.
-    fn has_reading(&self, op: u32, piece: &PieceId) -> bool {
-        self.readings.iter().any(|reading| {
-            !reading.struck && reading.taken.op == op && reading.taken.piece == *piece
-        })
+    fn piece_mut(&mut self, id: &PieceId) -> Option<&mut Piece> {
+        let place = *self.places.get(id)?;
+        self.pieces.get_mut(place)
     }
 
     /// The number the next piece born at a station takes.
@@ -332,7 +375,7 @@ impl State {
     }
 
     pub fn piece(&self, id: &PieceId) -> Option<&Piece> {
-        self.pieces.iter().find(|piece| piece.id == *id)
+        self.pieces.get(*self.places.get(id)?)
     }
 
     /// What a piece is called, for screens.
@@ -352,9 +395,9 @@ impl State {
 
     /// Whether a piece, or the blank it came from, is through an operation.
     pub fn is_done(&self, op: u32, piece: &PieceId) -> bool {
-        let done = |id: &PieceId| self.setups.get(&op).is_some_and(|s| s.done.contains(id));
-        let from = || self.piece(piece).and_then(|piece| piece.from.clone());
-        done(piece) || from().is_some_and(|blank| self.is_done(op, &blank))
+        let Some(setup) = self.setups.get(&op) else { return false };
+        let from = self.piece(piece).and_then(|piece| piece.from.as_ref());
+        setup.through.contains(piece) || from.is_some_and(|blank| setup.through.contains(blank))
     }
 
     pub fn is_closed(&self, op: u32) -> bool {
@@ -363,12 +406,13 @@ impl State {
 
     /// The reading that stands for a piece and feature: the latest not struck.
     pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&Reading> {
-        self.readings.iter().rev().find(|reading| {
-            !reading.struck
-                && reading.taken.op == op
-                && reading.taken.piece == *piece
-                && reading.taken.feature == feature
-        })
+        let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
+        own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
+    }
+
+    /// What is waited for after an operation, the longest of it.
+    pub fn wait_after(&self, op: u32) -> Option<&Wait> {
+        self.waits.iter().filter(|wait| wait.op == op).max_by_key(|wait| wait.until)
     }
 
     /// Spares whole and through an operation: what can still step in.
@@ -379,9 +423,11 @@ impl State {
             .count()
     }
 
-    pub fn decision_at(&self, op: u32, piece: &PieceId) -> Option<Decision> {
-        let piece = self.piece(piece)?;
-        piece.decisions.iter().rev().find(|(at, ..)| *at == op).map(|(_, decision, _)| *decision)
+    /// What was decided about a piece at an operation after this reading of it.
+    pub fn decision_on(&self, reading: &Reading) -> Option<Decision> {
+        let piece = self.piece(&reading.taken.piece)?;
+        let mut rulings = piece.decisions.iter().rev().take_while(|r| r.order > reading.order);
+        rulings.find(|ruling| ruling.op == reading.taken.op).map(|ruling| ruling.decision)
     }
 }
 
@@ -421,11 +467,19 @@ impl Event {
         match self {
             Event::Reading(_)
             | Event::Setting { .. }
-            | Event::Moved { .. }
             | Event::Decided { .. }
             | Event::Closed { .. } => true,
             Event::Done { by_reading, .. } => !by_reading,
             _ => false,
         }
+    }
+
+    /// Whether it is only what an answer led to: it stands and falls with the
+    /// event its station wrote before it.
+    fn follows(&self) -> bool {
+        matches!(
+            self,
+            Event::FirstPiece { .. } | Event::Moved { .. } | Event::Done { by_reading: true, .. }
+        )
     }
 }

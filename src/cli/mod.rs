@@ -4,6 +4,7 @@
 //! A new command is one file here, one line in `Command` and one in its `run`.
 
 mod batches;
+mod bundled;
 mod check;
 mod completions;
 mod export;
@@ -23,8 +24,9 @@ pub use failure::Failure;
 /// A shop traveler for the terminal.
 ///
 /// Reads how a piece of furniture is made (the route) and what the machines
-/// are really like (the shop file), and works out every setting, one
-/// operation after another.
+/// are really like (the shop file), works out every setting from what was
+/// really measured so far, and walks people through the operations at the
+/// machine. Without a command it opens on batches under way and routes.
 #[derive(Debug, Parser)]
 #[command(
     name = "benchway",
@@ -55,6 +57,7 @@ enum Command {
     Walk(walk::Walk),
     Batches(batches::Batches),
     Export(export::Export),
+    Bundled(bundled::Bundled),
     Schema(schema::Schema),
     Completions(completions::Completions),
 }
@@ -67,6 +70,7 @@ impl Command {
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Export(export) => export.run(home, out),
+            Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),
             Command::Completions(completions) => completions.run(out),
         }

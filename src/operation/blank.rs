@@ -64,12 +64,21 @@ impl Blank {
     }
 }
 
-/// Which words a feature is judged in.
+/// Which words a feature is judged in, told by the last word of its name:
+/// `front mortise width` is a width.
 pub fn feature_kind(name: &str) -> Option<Feature> {
-    match name {
+    match name.rsplit(' ').next()? {
         LENGTH => Some(Feature::Length),
         WIDTH => Some(Feature::Width),
         THICKNESS => Some(Feature::Thickness),
+        "depth" => Some(Feature::Depth),
+        "size" => Some(Feature::Size),
+        "gap" => Some(Feature::Gap),
         _ => None,
     }
+}
+
+/// The name of a feature of something an operation makes.
+pub fn feature_of(makes: &str, feature: &str) -> FeatureName {
+    format!("{makes} {feature}")
 }

@@ -10,7 +10,7 @@ use serde::Deserialize;
 use super::blank::{LENGTH, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::reader::{FormulaText, Keyed, Reader};
-use super::{Count, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, Rounds};
 use crate::shop::{LengthStop, MachineKind};
 
@@ -171,7 +171,7 @@ impl Crosscut {
         let trim = self.trim.as_ref().map_or(Ok(Length::ZERO), |trim| work.length(trim))?;
         let usable = board_length - trim * 2 + kerf;
         let count = usable.nanometres().max(0) / (length + kerf).nanometres().max(1);
-        out.counts.push(Count { what: "lengths from a board", is: count });
+        out.facts.push(Fact::number("lengths from a board", count));
         if count == 0 {
             out.findings.push(
                 Finding::error(format!(

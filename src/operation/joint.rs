@@ -119,6 +119,7 @@ impl Operation for Joint {
                 feeds: passes as u32,
                 presses: None,
                 kiss: false,
+                drawing: None,
             });
             let left = before
                 .zip(work.finish.get(side.feature()))

@@ -24,7 +24,9 @@ use schemars::{Schema, SchemaGenerator};
 
 pub use blank::{Blank, Extent, FeatureName, Surface, feature_kind};
 pub use drawing::Drawing;
-pub use outcome::{Count, Finding, NamedSetting, Outcome, Pass, Trouble, describe_passes};
+pub use outcome::{
+    Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, Wait, describe_passes,
+};
 pub use reader::{FormulaText, Keyed, Reader};
 pub use work::{Limit, Work, decimal, words};
 
@@ -41,9 +43,14 @@ pub struct Sized {
 }
 
 impl Sized {
-    fn wood_left_on(feature: &str) -> Sized {
+    /// A feature with the side that can still be cut away.
+    fn named(feature: &str, safe: SafeSide) -> Sized {
         let kind = feature_kind(feature).unwrap_or(Feature::Size);
-        Sized { feature: feature.to_owned(), kind, safe: SafeSide::Big }
+        Sized { feature: feature.to_owned(), kind, safe }
+    }
+
+    fn wood_left_on(feature: &str) -> Sized {
+        Sized::named(feature, SafeSide::Big)
     }
 }
 
@@ -68,6 +75,12 @@ pub trait Operation: Debug + Send + Sync {
     /// What to do with a piece that came out too big, when that side can still
     /// be cut away: one sentence.
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String;
+
+    /// How much closer the machine is set for the next cut of such a piece,
+    /// where it comes down to size in steps.
+    fn closer(&self, _work: &Work<'_>, _over: Over) -> Option<Length> {
+        None
+    }
 
     /// Whether it opens only when what it depends on has been measured.
     fn cant_be_undone(&self) -> bool {

@@ -5,7 +5,7 @@ use super::blank::{Blank, FeatureName};
 use super::drawing::Drawing;
 use crate::document::Level;
 use crate::formula::FormulaError;
-use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target};
+use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
 
 /// A setting of one scale of a machine.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +47,8 @@ pub struct Pass {
     pub presses: Option<u32>,
     /// The same height again, without moving the table.
     pub kiss: bool,
+    /// The piece as it lies in this pass, where that differs from pass to pass.
+    pub drawing: Option<Drawing>,
 }
 
 impl Pass {
@@ -55,11 +57,43 @@ impl Pass {
     }
 }
 
-/// A number of things rather than a size: pieces from a board, boards needed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Count {
-    pub what: &'static str,
-    pub is: i64,
+/// How much a fact is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Amount {
+    Number(i64),
+    Size(Length),
+    Degrees(f64),
+}
+
+/// A number to know that is set on no scale: pieces from a board, an angle,
+/// the width half way down a taper.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fact {
+    pub what: String,
+    pub is: Amount,
+}
+
+impl Fact {
+    pub fn number(what: impl Into<String>, is: i64) -> Fact {
+        Fact { what: what.into(), is: Amount::Number(is) }
+    }
+
+    pub fn size(what: impl Into<String>, is: Length) -> Fact {
+        Fact { what: what.into(), is: Amount::Size(is) }
+    }
+
+    pub fn degrees(what: impl Into<String>, is: f64) -> Fact {
+        Fact { what: what.into(), is: Amount::Degrees(is) }
+    }
+
+    /// Its amount in words.
+    pub fn words(&self, unit: Unit) -> String {
+        match self.is {
+            Amount::Number(number) => number.to_string(),
+            Amount::Size(length) => super::words(length, unit),
+            Amount::Degrees(degrees) => format!("{degrees:.2} degrees"),
+        }
+    }
 }
 
 /// Something to be looked at, in the trade's words.
@@ -116,6 +150,14 @@ pub struct Trouble {
     pub error: FormulaError,
 }
 
+/// What must pass before the next operation on these pieces.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wait {
+    pub minutes: u32,
+    /// What is waited for: `glue`, `the first coat`.
+    pub what: String,
+}
+
 /// Everything an operation says about one group of alike pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {
@@ -126,7 +168,9 @@ pub struct Outcome {
     pub steps: Vec<String>,
     /// Cautions of this cut, beside those of the machine.
     pub cautions: Vec<String>,
-    pub counts: Vec<Count>,
+    pub facts: Vec<Fact>,
+    /// How long the pieces rest afterwards.
+    pub wait: Option<Wait>,
     pub findings: Vec<Finding>,
     pub drawing: Drawing,
 }
@@ -140,7 +184,8 @@ impl Outcome {
             after: before.clone(),
             steps: Vec::new(),
             cautions: Vec::new(),
-            counts: Vec::new(),
+            facts: Vec::new(),
+            wait: None,
             findings: Vec::new(),
             drawing,
         }

@@ -68,7 +68,7 @@ impl Operation for Plane {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let target = work.size(&self.to)?;
         let mut out =
-            Outcome::untouched(work.blank, sand::draw(work, target, self.square, "knives"));
+            Outcome::untouched(work.blank, sand::draw(work, target, self.square, "knives", "A"));
         out.findings = work.machine_limits();
         if !work.blank.trued.contains(&Surface::Face) {
             out.findings.push(
@@ -104,6 +104,7 @@ impl Operation for Plane {
             let aim = if height == target { work.aim } else { Length::ZERO };
             let setting = last.readout.dial(Target(height), aim, fat, Rounds::Up);
             let faces = section.feed(height);
+            let up = faces.first().copied().unwrap_or("A");
             out.passes.push(Pass {
                 number: out.passes.len() as u32 + 1,
                 tool: work.tool_name.map(str::to_owned),
@@ -114,6 +115,7 @@ impl Operation for Plane {
                 faces,
                 presses: None,
                 kiss: false,
+                drawing: Some(sand::draw(work, height, self.square, "knives", up)),
             });
         }
         out.settings.push(last);
@@ -133,16 +135,25 @@ impl Operation for Plane {
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let (_, light) = limits(work);
-        let count = if self.square {
-            even(steps(over.target, light))
-        } else {
-            steps(over.target, light).max(1)
-        };
+        let count = self.again(light, over);
         format!(
             "Another pass for all of them: {} of {} or less.",
             if count == 1 { "one".to_owned() } else { format!("{count} heights") },
             work.words(light)
         )
+    }
+
+    fn closer(&self, work: &Work<'_>, over: Over) -> Option<Length> {
+        let (_, light) = limits(work);
+        Some(over.target / self.again(light, over))
+    }
+}
+
+impl Plane {
+    /// How many more light passes bring a piece to size.
+    fn again(&self, light: Length, over: Over) -> i64 {
+        let count = steps(over.target, light).max(1);
+        if self.square { even(count) } else { count }
     }
 }
 
@@ -162,7 +173,8 @@ fn limits(work: &Work<'_>) -> (Length, Length) {
 /// Equal steps of at most `most` down to `target`, the last of them `light`
 /// when given; an even number in all.
 fn equal_heights(from: Length, target: Length, most: Length, light: Length) -> Vec<Length> {
-    let light = if from - target > light { light } else { Length::ZERO };
+    // So little is left that two equal passes are both light.
+    let light = if from - target > light * 2 { light } else { Length::ZERO };
     let lasts = i64::from(!light.is_zero());
     let rough = from - target - light;
     let roughing = even(steps(rough, most) + lasts) - lasts;
@@ -190,6 +202,14 @@ mod tests {
         );
         let shown: Vec<i64> = heights.iter().map(|h| h.nanometres() / 25_400).collect();
         assert_eq!(shown, [1039, 984, 930, 905]);
+    }
+
+    /// By hand: 0.030 is two passes of 0.015, not one of 0.005 and one of 0.025.
+    #[test]
+    fn little_is_taken_in_two_equal_passes() {
+        let [from, target, light] = [1030, 1000, 25].map(Length::thousandths);
+        let heights = equal_heights(from, target, Length::inch_fraction(1, 16), light);
+        assert_eq!(heights, [Length::thousandths(1015), target]);
     }
 
     /// By hand: 0.100 - 0.025 = 0.075, over 0.0625 is 2 steps; with the light

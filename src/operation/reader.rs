@@ -89,6 +89,11 @@ impl<'d, 'p> Reader<'d, 'p> {
         }
     }
 
+    /// What the operation makes, by name.
+    pub fn makes(&self) -> Option<String> {
+        self.node.child("makes").and_then(|node| node.as_str()).map(str::to_owned)
+    }
+
     pub fn problem(&mut self, key: &str, what: impl Into<String>, help: Option<String>) {
         let node = self.node.child(key).unwrap_or(self.node);
         self.problems.push(node.problem(what.into(), help));

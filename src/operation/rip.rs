@@ -10,7 +10,7 @@ use serde::Deserialize;
 use super::blank::{Surface, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::reader::{FormulaText, Keyed, Reader};
-use super::{Count, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::Length;
 use crate::shop::MachineKind;
 
@@ -102,7 +102,7 @@ impl Operation for Rip {
             let rejoint = self.rejoint.as_ref().map_or(Ok(Length::ZERO), |r| work.length(r))?;
             let pitch = (width + kerf + rejoint).nanometres().max(1);
             let count = (board_width + kerf + rejoint).nanometres().max(0) / pitch;
-            out.counts.push(Count { what: "strips from a board", is: count });
+            out.facts.push(Fact::number("strips from a board", count));
         }
         out.cut(WIDTH, width, |length| work.words(length));
         out.steps = [
@@ -114,7 +114,7 @@ impl Operation for Rip {
         .to_vec();
         out.cautions.push("Ripping: riving knife or spreader and guard, always.".to_owned());
         if width <= Length::INCH * 6 {
-            out.cautions.push("Push stick: under 6 in between fence and blade.".to_owned());
+            out.cautions.push("Push stick: less than 6 in between fence and blade.".to_owned());
         }
         Ok(out)
     }

@@ -91,7 +91,7 @@ impl Operation for Sand {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let target = work.size(&self.to)?;
-        let mut out = Outcome::untouched(work.blank, draw(work, target, self.square, "belt"));
+        let mut out = Outcome::untouched(work.blank, draw(work, target, self.square, "belt", "A"));
         out.findings = work.machine_limits();
         let (belts, findings) = self.belts(work);
         out.findings.extend(findings);
@@ -125,12 +125,9 @@ impl Operation for Sand {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        let (belts, _) = self.belts(work);
-        let Some(belt) = belts.last() else {
+        let Some((count, step)) = self.again(work, over) else {
             return "Feed it again at the last height.".to_owned();
         };
-        let count = even(steps(over.limit, belt.most));
-        let step = (over.target / count).min(belt.most);
         let turns = if self.square {
             let round = ["A, B", "C, D"];
             let turns: Vec<&str> = (0..count).map(|n| round[(n % 2) as usize]).collect();
@@ -144,9 +141,26 @@ impl Operation for Sand {
             super::work::decimal(step, work.unit)
         )
     }
+
+    fn closer(&self, work: &Work<'_>, over: Over) -> Option<Length> {
+        self.again(work, over).map(|(_, step)| step)
+    }
 }
 
 impl Sand {
+    /// How many more settings, and how much closer each: enough to come inside
+    /// the limit, as near the size as the belt and the jog button let it.
+    fn again(&self, work: &Work<'_>, over: Over) -> Option<(i64, Length)> {
+        let most = self.belts(work).0.last()?.most;
+        let jog = work.machine.and_then(|machine| machine.jog).filter(|jog| *jog <= most);
+        let grid = jog.unwrap_or(Length::from_nanometres(1)).nanometres();
+        let whole = |length: Length| Length::from_nanometres(length.nanometres() / grid * grid);
+        let most = whole(most);
+        let count = even(steps(over.limit, most));
+        let least = on_grid(over.limit / count, jog);
+        Some((count, whole(over.target / count).max(least).min(most)))
+    }
+
     /// The belts in order, as far as the shop file knows them.
     fn belts<'a>(&self, work: &Work<'a>) -> (Vec<Belt<'a>>, Vec<Finding>) {
         let mut findings = Vec::new();
@@ -255,6 +269,7 @@ impl Sand {
                 let aim = if height == target { work.aim } else { Length::ZERO };
                 let dial = readout.dial(Target(height), aim, belt.fat, Rounds::Up).dial;
                 let faces = section.feed(height);
+                let up = faces.first().copied().unwrap_or("A");
                 out.passes.push(Pass {
                     number: out.passes.len() as u32 + 1,
                     tool: Some(belt.name.to_owned()),
@@ -265,6 +280,7 @@ impl Sand {
                     faces,
                     presses: presses(previous, dial.0, jog),
                     kiss: false,
+                    drawing: Some(draw(work, height, self.square, "belt", up)),
                 });
                 previous = Some(dial.0);
             }
@@ -351,7 +367,17 @@ fn presses(from: Option<Length>, to: Length, jog: Option<Length>) -> Option<u32>
 }
 
 /// The piece seen from the end under knives or belt.
-pub(super) fn draw(work: &Work<'_>, target: Length, square: bool, cutter: &str) -> Drawing {
+pub(super) fn draw(
+    work: &Work<'_>,
+    target: Length,
+    square: bool,
+    cutter: &str,
+    up: &str,
+) -> Drawing {
+    // Letters go round as the piece is turned: what is up, right, down, left.
+    let round = ["A", "B", "C", "D"];
+    let first = round.iter().position(|face| *face == up).unwrap_or(0);
+    let face = |turn: usize| round[(first + turn) % 4];
     let thick = work.blank.most(THICKNESS).unwrap_or(target);
     let wide = work.blank.most(WIDTH).unwrap_or(thick);
     let p = Point::new;
@@ -362,16 +388,17 @@ pub(super) fn draw(work: &Work<'_>, target: Length, square: bool, cutter: &str) 
         .block(Material::Cutter, p(-margin, thick + table), p(wide + margin, thick + table * 2))
         .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
         .label(p(wide / 2, thick + table + table / 2), cutter)
-        .label(p(wide / 2, thick - thick / 6), "A")
-        .label(p(wide / 2, thick / 6), "C")
+        .label(p(wide / 2, thick - thick / 6), face(0))
+        .label(p(wide / 2, thick / 6), face(2))
         .dimension(
             p(wide + margin + margin / 2, Length::ZERO),
             p(wide + margin + margin / 2, thick),
             work.words(target),
         );
     if square {
-        drawing =
-            drawing.label(p(wide - wide / 8, thick / 2), "B").label(p(wide / 8, thick / 2), "D");
+        drawing = drawing
+            .label(p(wide - wide / 8, thick / 2), face(1))
+            .label(p(wide / 8, thick / 2), face(3));
     }
     drawing.measure_here(p(wide / 2, thick))
 }

@@ -95,20 +95,35 @@ impl Work<'_> {
 
     /// A setting that sizes `feature`: with aim and offset, leaving wood on.
     pub fn sizing(&self, scale: &str, target: Length, feature: &str, key: &Keyed) -> NamedSetting {
+        self.sizing_rounded(scale, target, feature, self.chain(key), Rounds::Up)
+    }
+
+    /// A setting that sizes `feature`, rounded the way that leaves wood on
+    /// there: down for a hole. `from` says how the target came about.
+    pub fn sizing_rounded(
+        &self,
+        scale: &str,
+        target: Length,
+        feature: &str,
+        from: String,
+        rounds: Rounds,
+    ) -> NamedSetting {
         let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
         let readout = self.readout(scale);
-        let setting = readout.dial(Target(target), self.aim, fat, Rounds::Up);
-        let mut why = vec![self.chain(key)];
+        // Too small is the safe side of a hole, and so is aiming below it.
+        let aim = if rounds == Rounds::Down { -self.aim } else { self.aim };
+        let setting = readout.dial(Target(target), aim, fat, rounds);
+        let mut why = vec![from];
         if !self.aim.is_zero() {
             why.push(format!("aimed {} to the safe side", self.words(self.aim)));
         }
         why.extend(self.offset_words(fat));
-        why.extend(self.rounding_words(&readout, &setting.dial.0, target + self.aim - fat.0));
+        why.extend(self.rounding_words(&readout, setting.dial.0, target + aim - fat.0));
         NamedSetting {
             name: scale.to_owned(),
             readout,
             setting,
-            rounds: Rounds::Up,
+            rounds,
             why: why.join("; "),
             by_passes: false,
             sizes: Some(feature.to_owned()),
@@ -159,11 +174,15 @@ impl Work<'_> {
         })
     }
 
-    fn rounding_words(&self, readout: &Readout, dial: &Length, exact: Length) -> Option<String> {
-        let by = decimal(*dial - exact, self.unit);
-        by.chars().any(|c| matches!(c, '1'..='9')).then(|| {
-            let step = readout.step.written(readout.unit);
-            format!("rounded up {by} to the scale's {step} {} step", readout.unit)
+    fn rounding_words(&self, readout: &Readout, dial: Length, exact: Length) -> Option<String> {
+        let moved = dial - exact;
+        (!moved.is_zero()).then(|| {
+            format!(
+                "rounded {} {} to the scale's {} step",
+                if moved.is_negative() { "down" } else { "up" },
+                decimal(moved.abs(), self.unit),
+                readout.step.written(readout.unit)
+            )
         })
     }
 

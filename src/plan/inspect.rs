@@ -2,10 +2,10 @@
 //! stands. Knows nothing of what was measured.
 
 use super::walk::plan_finding;
-use super::{Plan, PlanFinding};
+use super::{Group, GroupLimits, Plan, PlanFinding};
 use crate::document::{Document, Level, Node, Place, Problem, nearest, visible};
-use crate::measure::{Judges, Limits};
-use crate::operation::words;
+use crate::measure::{Judges, Reads, Tolerance};
+use crate::operation::{NamedSetting, decimal, words};
 use crate::route::{Route, Step};
 use crate::shop::Shop;
 
@@ -15,10 +15,9 @@ pub(super) fn across(route: &Route, shop: &Shop, plan: &mut Plan) {
         let Some(planned) = plan.operations.iter_mut().find(|planned| planned.op == step.op) else {
             continue;
         };
-        let limits: Vec<Option<Limits>> = (0..step.checks.len())
-            .map(|n| planned.groups.first().and_then(|group| group.limits.get(n)).map(|l| l.limits))
-            .collect();
-        let mut findings = gauges(route, shop, step, &limits);
+        let Some(group) = planned.groups.first() else { continue };
+        let mut findings = gauges(route, shop, step, group);
+        findings.extend(limits(route, step, group));
         for need in &planned.needs {
             if need.op > step.op && step.cant_be_undone() {
                 findings.push(about(
@@ -46,7 +45,7 @@ fn about(step: &Step, level: Level, what: String, fix: &str) -> PlanFinding {
 }
 
 /// Checks the named gauge can't judge, or doesn't exist.
-fn gauges(route: &Route, shop: &Shop, step: &Step, limits: &[Option<Limits>]) -> Vec<PlanFinding> {
+fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFinding> {
     let mut findings = Vec::new();
     for (n, check) in step.checks.iter().enumerate() {
         let mut report = |level, what: String, fix: Option<String>| {
@@ -62,7 +61,21 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, limits: &[Option<Limits>]) ->
             report(Level::Error, what, near.map(|near| format!("did you mean `{near}`?")));
             continue;
         };
-        let Some(limits) = limits.get(n).copied().flatten() else { continue };
+        let Some(GroupLimits { target, limits }) = group.limits.get(n) else { continue };
+        if let (Reads::Number { range: Some(range), .. }, Some(target)) = (&gauge.reads, target)
+            && target > range
+        {
+            report(
+                Level::Error,
+                format!(
+                    "{} with a range of {} can't measure {}",
+                    check.with,
+                    words(*range, route.unit),
+                    words(*target, route.unit)
+                ),
+                None,
+            );
+        }
         let (Some(band), Some(uncertainty)) = (limits.band(), gauge.uncertainty()) else {
             continue;
         };
@@ -71,12 +84,12 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, limits: &[Option<Limits>]) ->
                 .values()
                 .find(|other| {
                     other.uncertainty().is_some_and(|u| u < uncertainty)
-                        && other.judges(&limits) == Judges::Well
+                        && other.judges(limits) == Judges::Well
                 })
                 .map(|other| format!("the {} can", other.name))
         };
         let (band_words, u) = (words(band, route.unit), words(uncertainty, route.unit));
-        match gauge.judges(&limits) {
+        match gauge.judges(limits) {
             Judges::Well => {}
             Judges::Barely => report(
                 Level::Warning,
@@ -94,6 +107,54 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, limits: &[Option<Limits>]) ->
                 ),
                 better(),
             ),
+        }
+    }
+    findings
+}
+
+/// Limits around nothing, limits the setting itself misses, and scales too
+/// coarse for them.
+fn limits(route: &Route, step: &Step, group: &Group) -> Vec<PlanFinding> {
+    let mut findings = Vec::new();
+    for (n, (check, held)) in step.checks.iter().zip(&group.limits).enumerate() {
+        let mut report = |level, what: String, fix: &str| {
+            let mut finding = about(step, level, what, fix);
+            finding.key = Some("limits");
+            finding.check = Some(n);
+            findings.push(finding);
+        };
+        if held.target.is_none() && matches!(check.tolerance, Tolerance::About { .. }) {
+            let what =
+                format!("no {} is known here for these limits to be around", visible(&check.of));
+            report(
+                Level::Error,
+                what,
+                "say what size with `around`, or write the limits outright: 1/32..3/32",
+            );
+        }
+        let sizes = |setting: &&NamedSetting| setting.sizes.as_ref() == Some(&check.of);
+        let Some(setting) = group.outcome.settings.iter().find(sizes) else { continue };
+        if check.around.is_some() {
+            continue;
+        }
+        let predicted = setting.setting.predicted;
+        let off = (predicted - setting.setting.target.0 - setting.setting.aim).abs();
+        if !held.limits.contains(predicted) {
+            let what = format!(
+                "the {} makes {}, which is outside these limits",
+                setting.name,
+                words(predicted, route.unit)
+            );
+            report(Level::Error, what, "wider limits, another size, or a scale with a finer step");
+        } else if held.limits.band().is_some_and(|band| off * 10 > band) {
+            let what = format!(
+                "the {} can only be set to {}, which uses up {} of the {} there is",
+                setting.name,
+                setting.dial_text(),
+                decimal(off, route.unit),
+                decimal(held.limits.band().unwrap_or_default(), route.unit)
+            );
+            report(Level::Note, what, "a scale with a finer step, or wider limits");
         }
     }
     findings

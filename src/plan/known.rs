@@ -41,6 +41,8 @@ pub struct FrozenSetting {
     pub name: String,
     /// Which pass, for settings that passes lead to.
     pub pass: Option<u32>,
+    /// The pieces it is for; none named means all.
+    pub pieces: Vec<PieceLabel>,
     pub target: Target,
     pub dial: Dial,
 }
@@ -50,6 +52,7 @@ pub struct FrozenSetting {
 pub struct Frozen {
     /// How many made values had been accepted when it began.
     pub made: usize,
+    /// Oldest first; a later one takes the place of an earlier one.
     pub settings: Vec<FrozenSetting>,
 }
 
@@ -59,6 +62,8 @@ pub struct Known {
     /// In the order they were accepted; a later one takes the place of an
     /// earlier one for the same dimension and pieces.
     pub made: Vec<MadeValue>,
+    /// Which end of a chain of dimensions stays, of the route's alternatives.
+    pub keep: Option<String>,
     pub measured: BTreeMap<(u32, FeatureName), Measured>,
     pub frozen: BTreeMap<u32, Frozen>,
     /// The pieces of each part now, where they aren't just what the route asks.

@@ -12,11 +12,11 @@ pub use compare::{Change, Collision, compare};
 pub use inspect::{places, problems};
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
 pub use values::{DimensionState, dimensions};
-pub use walk::{cut_again, walk};
+pub use walk::{closer, cut_again, walk};
 
 use crate::document::Level;
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, Outcome};
+use crate::operation::{Blank, FeatureName, NamedSetting, Outcome};
 use crate::route::PieceLabel;
 
 /// A route walked from stock to finished size.
@@ -114,6 +114,22 @@ impl Plan {
     /// Every finding of every operation and of the whole.
     pub fn all_findings(&self) -> impl Iterator<Item = &PlanFinding> {
         self.operations.iter().flat_map(|operation| &operation.findings).chain(&self.findings)
+    }
+}
+
+impl Group {
+    /// Whether other pieces are cut at the same numbers, whatever they came from.
+    fn is_cut_like(&self, other: &Group) -> bool {
+        let alike = |(one, other): (&NamedSetting, &NamedSetting)| {
+            one.name == other.name && one.setting == other.setting
+        };
+        let (own, others) = (&self.outcome.settings, &other.outcome.settings);
+        self.before == other.before
+            && self.limits == other.limits
+            && self.outcome.after == other.outcome.after
+            && self.outcome.passes == other.outcome.passes
+            && own.len() == others.len()
+            && own.iter().zip(others).all(alike)
     }
 }
 

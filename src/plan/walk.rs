@@ -4,11 +4,11 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::known::{Known, MadeOver, MadeValue};
+use super::known::{FrozenSetting, Known, MadeOver, MadeValue};
 use super::values::View;
 use super::{Group, GroupLimits, Need, Plan, PlanFinding, PlannedCheck, PlannedOperation, inspect};
 use crate::document::{Level, nearest, visible};
-use crate::formula::Scope;
+use crate::formula::{Scope, Web};
 use crate::measure::{Length, SafeSide};
 use crate::operation::{
     Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Over, Trouble, Work, words,
@@ -41,6 +41,23 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
 
 /// What an operation says of a piece that came out too big: one sentence.
 pub fn cut_again(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over) -> Option<String> {
+    asked(route, shop, known, op, |step, work| step.what.cut_again(work, over))
+}
+
+/// How much closer the machine is set for the next cut of such a piece, where
+/// the operation comes down to size in steps.
+pub fn closer(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over) -> Option<Length> {
+    asked(route, shop, known, op, |step, work| step.what.closer(work, over))?
+}
+
+/// Asks an operation about a piece as it comes to it.
+fn asked<T>(
+    route: &Route,
+    shop: &Shop,
+    known: &Known,
+    op: u32,
+    question: impl FnOnce(&Step, &Work<'_>) -> T,
+) -> Option<T> {
     let step = route.step(op)?;
     let part = route.part(&step.part)?;
     let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
@@ -50,11 +67,12 @@ pub fn cut_again(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over)
     }
     let made: Vec<&MadeValue> = known.made_for(op).collect();
     let bench = walker.bench(step, &mut Vec::new());
-    let view = View::new(route, made.iter().copied(), walker.pieces.first());
+    let view =
+        View::new(route.web(known.keep.as_deref()), made.iter().copied(), walker.pieces.first());
     let source = |_: &str| None;
     let (_, blank) = walker.alike(&made, step).into_iter().next()?;
     let work = walker.work(step, &bench, &view, &blank, &source);
-    Some(step.what.cut_again(&work, over))
+    Some(question(step, &work))
 }
 
 struct Walker<'a> {
@@ -74,6 +92,11 @@ struct Bench<'a> {
 }
 
 impl<'a> Walker<'a> {
+    /// The dimensions, with the end of the chain that is kept.
+    fn web(&self) -> &'a Web {
+        self.route.web(self.known.keep.as_deref())
+    }
+
     fn operation(&mut self, step: &'a Step) -> PlannedOperation {
         let mut findings = Vec::new();
         let bench = self.bench(step, &mut findings);
@@ -82,10 +105,17 @@ impl<'a> Walker<'a> {
         let mut groups: Vec<Group> = Vec::new();
         for (members, blank) in self.alike(&made, step) {
             let piece = &self.pieces[members[0]];
-            let view = View::new(self.route, made.iter().copied(), Some(piece)).among(&self.pieces);
+            let view = View::new(self.web(), made.iter().copied(), Some(piece)).among(&self.pieces);
             let group =
                 self.group(step, &bench, limit.clone(), &view, members, blank, &mut findings);
-            groups.push(group);
+            // Values of their own that come to the same, as under `min`, are one dial.
+            match groups.iter_mut().find(|held| held.is_cut_like(&group)) {
+                Some(held) => {
+                    held.pieces.extend(group.pieces);
+                    held.pieces.sort_unstable();
+                }
+                None => groups.push(group),
+            }
         }
         for group in &groups {
             let after = Rc::new(group.outcome.after.clone());
@@ -167,7 +197,7 @@ impl<'a> Walker<'a> {
             finding.is_a_limit = is_a_limit;
             push_once(findings, finding);
         }
-        self.freeze(step, &mut outcome);
+        self.freeze(step, &members, &mut outcome);
         self.settle(step, &mut outcome.after);
         let used = view.used(step.names());
         Group { pieces: members, before: Rc::unwrap_or_clone(blank), outcome, limits, used }
@@ -199,9 +229,13 @@ impl<'a> Walker<'a> {
     }
 
     /// Puts the numbers of a setup that has begun in place of computed ones.
-    fn freeze(&self, step: &Step, outcome: &mut Outcome) {
+    fn freeze(&self, step: &Step, members: &[usize], outcome: &mut Outcome) {
         let Some(frozen) = self.known.frozen.get(&step.op) else { return };
-        for held in &frozen.settings {
+        let ours = |held: &&FrozenSetting| {
+            let named = |index: &usize| held.pieces.contains(&self.pieces[*index]);
+            held.pieces.is_empty() || members.iter().any(named)
+        };
+        for held in frozen.settings.iter().filter(ours) {
             match held.pass {
                 Some(number) => {
                     if let Some(pass) = outcome.passes.iter_mut().find(|p| p.number == number) {
@@ -253,12 +287,11 @@ impl<'a> Walker<'a> {
     fn alike(&self, made: &[&MadeValue], step: &Step) -> Vec<(Vec<usize>, Rc<Blank>)> {
         // Only values made for some of the pieces can tell them apart.
         let parted = made.iter().any(|made| made.over != MadeOver::Batch);
-        let view_of = |piece| View::new(self.route, made.iter().copied(), piece);
+        let view_of = |piece| View::new(self.web(), made.iter().copied(), piece);
         let shared =
             (!parted && self.blanks.is_empty()).then(|| Rc::new(self.stock(&view_of(None))));
-        let uses = |dim: &str| {
-            step.names().any(|name| name == dim || self.route.dims.depends_on(name, dim))
-        };
+        let uses =
+            |dim: &str| step.names().any(|name| name == dim || self.web().depends_on(name, dim));
         type Key<'k> = (Vec<(&'k str, Length)>, Rc<Blank>);
         let mut groups: Vec<(Key<'_>, Vec<usize>)> = Vec::new();
         for (index, piece) in self.pieces.iter().enumerate() {
@@ -384,8 +417,7 @@ impl<'a> Walker<'a> {
         for maker in self.route.steps.iter().filter(|maker| maker.op != step.op) {
             for becomes in maker.checks.iter().filter_map(|check| check.becomes.as_ref()) {
                 let dim = &becomes.dim;
-                let uses =
-                    step.names().any(|name| name == dim || self.route.dims.depends_on(name, dim));
+                let uses = step.names().any(|name| name == dim || self.web().depends_on(name, dim));
                 if uses {
                     needs.push(Need { dim: dim.clone(), op: maker.op });
                 }
@@ -428,7 +460,7 @@ impl<'a> Walker<'a> {
     fn finished(&self) -> Vec<PlanFinding> {
         let mut steps = self.route.steps.iter().filter(|step| step.part == self.part.name);
         let Some(last) = steps.next_back() else { return Vec::new() };
-        let view = View::new(self.route, self.known.made.iter(), self.pieces.first());
+        let view = View::new(self.web(), self.known.made.iter(), self.pieces.first());
         let mut findings = Vec::new();
         let Some(blank) = self.blanks.get(&0) else { return findings };
         for (feature, finish) in self.sizes(&self.part.finish, &view) {

@@ -40,6 +40,17 @@ pub struct DescribedDimension {
     pub kind: Option<DimensionKind>,
 }
 
+/// One end of a chain of dimensions that may stay when a made value breaks the plan.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Keep")]
+pub struct KeepFile {
+    pub about: Option<String>,
+    /// The dimensions that follow instead, defined anew.
+    #[serde(default)]
+    pub dims: BTreeMap<String, FormulaText>,
+}
+
 /// The rough stock one piece comes from.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -72,6 +83,9 @@ pub struct PartFile {
     /// Names of the handed pieces of one set, in order.
     #[serde(default)]
     pub hands: Vec<String>,
+    /// The parts it is put together from: it waits for their operations.
+    #[serde(default)]
+    pub assembled_from: Vec<String>,
     /// The wood: `white oak`.
     pub species: Option<String>,
     /// A sentence about it.
@@ -182,6 +196,8 @@ pub struct RouteFile {
     operations: Vec<AnyOperation>,
     /// Clearances between parts.
     fits: Option<BTreeMap<String, FitFile>>,
+    /// What may stay when a made value breaks the plan, the expected one first.
+    keep: Option<BTreeMap<String, KeepFile>>,
 }
 
 /// One operation of any kind; only its schema is wanted.

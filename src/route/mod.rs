@@ -32,6 +32,17 @@ pub struct Route {
     pub parts: Vec<Part>,
     pub steps: Vec<Step>,
     pub fits: Vec<Fit>,
+    /// What may stay when a made value breaks the plan, the expected one first.
+    pub keeps: Vec<Keep>,
+}
+
+/// One end of a chain of dimensions that may stay: the base, the rails, the foot.
+#[derive(Debug)]
+pub struct Keep {
+    pub name: String,
+    pub about: Option<String>,
+    /// All dimensions, with those that follow defined anew.
+    pub dims: Web,
 }
 
 /// A kind of component, made so many times for each set.
@@ -43,6 +54,8 @@ pub struct Part {
     pub setup_pieces: u32,
     /// Names of the handed pieces of a set, in order.
     pub hands: Vec<String>,
+    /// The parts it is put together from: it waits for their operations.
+    pub assembled_from: Vec<String>,
     pub species: Option<String>,
     pub about: Option<String>,
     pub stock_class: Option<String>,
@@ -84,6 +97,12 @@ pub struct Fit {
 }
 
 impl Route {
+    /// The dimensions with one end of the chain kept; the route's own without.
+    pub fn web(&self, keep: Option<&str>) -> &Web {
+        keep.and_then(|name| self.keeps.iter().find(|keep| keep.name == name))
+            .map_or(&self.dims, |keep| &keep.dims)
+    }
+
     pub fn part(&self, name: &str) -> Option<&Part> {
         self.parts.iter().find(|part| part.name == name)
     }
@@ -105,6 +124,16 @@ impl Route {
         pieces::counted(&self.parts, sets)?;
         self.sets = sets;
         Ok(())
+    }
+
+    /// The operations that must be finished before this one: those before it on
+    /// its own part and on the parts it is put together from.
+    pub fn before<'a>(&'a self, step: &'a Step) -> impl Iterator<Item = &'a Step> {
+        let from = self.part(&step.part).map(|part| part.assembled_from.as_slice());
+        self.steps.iter().filter(move |other| {
+            other.op < step.op
+                && (other.part == step.part || from.is_some_and(|from| from.contains(&other.part)))
+        })
     }
 
     /// Every piece of a part, in cut order: sets, spares, setup pieces.

@@ -19,10 +19,10 @@ pub const DUST: &str =
 pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
     match kind {
         MachineKind::TableSaw => &[
-            "Guard on, riving knife or spreader in line with the blade.",
+            "Guard on and down to the work, whatever the cut.",
             "Stand beside the line of the cut; never reach over or behind the blade.",
             "Straight edge to the fence, flat face down; never cut freehand.",
-            "Push stick for anything narrow and for the last foot of the cut.",
+            "Push stick for the last foot of the cut.",
         ],
         MachineKind::CrosscutSaw => &[
             "Hands a foot away from the blade line, both sides; arms never crossed.",
@@ -49,6 +49,36 @@ pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
             "Stand aside: a short or thick piece can be thrown back.",
             "Fingers away from the in-running belt and rollers.",
             "Small bites only; no nails, no glue lumps; extraction on.",
+        ],
+        MachineKind::BandSaw => &[
+            "Guard down to a quarter inch above the work.",
+            "Fingers never in line with the blade; push block for thin or narrow work.",
+            "Round stock in a cradle; relief cuts first, and stop the saw before backing out.",
+        ],
+        MachineKind::Mortiser => &[
+            "Fence and hold-down tight before the start; work clamped.",
+            "Bit clear of the chisel, so that it doesn't burn; the chisel stays hot.",
+            "Shallow plunges; clear the chips with the machine stopped.",
+        ],
+        MachineKind::RouterTable => &[
+            "Feed against the turn of the bit, right to left; never a climb cut by hand.",
+            "Never between bit and fence; guard and hold-downs on, push block in hand.",
+            "Several shallow passes; small parts from bigger stock; speed to suit the bit.",
+        ],
+        MachineKind::DrillPress => &[
+            "Work clamped or held against the column; chuck key out before the start.",
+            "No gloves, cuffs or loose hair near it.",
+            "Slow for big bits; a backing board below.",
+        ],
+        MachineKind::ClampBench => &[
+            "Rehearse dry; everything to hand before the glue is open.",
+            "Heavy clamps fall: one holds while another tightens.",
+            "Skin and eyes away from glue; look at its label.",
+        ],
+        MachineKind::FinishRoom => &[
+            "Oily rags can set themselves alight: flat outdoors to dry, or under water in a closed metal can.",
+            "Fresh air; no flame or spark near solvent.",
+            "Mask and gloves to suit the finish; the can's label decides.",
         ],
         MachineKind::Bench => &["Work held fast; cut away from your hands; keep edges sharp."],
     }

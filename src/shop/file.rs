@@ -151,6 +151,7 @@ impl Tool<Written> {
             plate: self.plate.map(&mut length),
             gullet: self.gullet.map(&mut length),
             diameter: self.diameter.map(&mut length),
+            size: self.size.map(&mut length),
             grit: self.grit,
             most: self.most.map(&mut length),
             need: self.need.map(&mut length),

@@ -26,6 +26,15 @@ pub enum MachineKind {
     Planer,
     /// A wide belt or a drum.
     ThicknessSander,
+    BandSaw,
+    /// A hollow-chisel mortiser.
+    Mortiser,
+    RouterTable,
+    DrillPress,
+    /// Where things are glued and clamped.
+    ClampBench,
+    /// Where finish is put on and dries.
+    FinishRoom,
     /// No machine at all: a bench, a vice, hand tools.
     Bench,
 }
@@ -83,6 +92,8 @@ pub struct Tool<L = Length> {
     /// Depth of the gullets.
     pub gullet: Option<L>,
     pub diameter: Option<L>,
+    /// What a chisel or bit is sold as; what it cuts is its size and how fat it cuts.
+    pub size: Option<L>,
     pub grit: Option<u32>,
     /// The most one pass with this belt should take.
     pub most: Option<L>,

@@ -183,6 +183,7 @@ fn inspect(machine: &Machine, node: Node<'_>, problems: &mut Vec<Problem>) {
             ("plate", tool.plate),
             ("gullet", tool.gullet),
             ("diameter", tool.diameter),
+            ("size", tool.size),
             ("most", tool.most),
             ("need", tool.need),
         ] {

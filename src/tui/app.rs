@@ -1,8 +1,6 @@
 //! The app's state and how messages change it. Knows no terminal, no disk and
 //! no clock: time arrives in messages, and what is to be done leaves as effects.
 
-use std::cell::Cell;
-
 use chrono::{DateTime, Duration, FixedOffset};
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEvent};
 use tui_input::backend::crossterm::EventHandler;
@@ -12,8 +10,8 @@ use super::keys::{Command, command};
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, Refusal, SetDue, Snapshot, Stand, answer, choices, due, leave,
-    next_op, open_gate, take_back, wake_at, wrong_scale,
+    self, Choice, Due, Event, KEPT_ASIDE, Refusal, SetDue, Snapshot, Stand, answer, choices, due,
+    leave, next_op, open_gate, take_back, wake_at, wrong_scale,
 };
 
 /// The screens.
@@ -73,11 +71,14 @@ pub struct App {
     pub here: Option<Here>,
     /// The line selected on the opening, route and pieces screens.
     pub selected: usize,
-    /// How many lines of a long screen can be seen; the view says so.
-    pub page: Cell<usize>,
+    /// The lines of the machine screen's text that are scrolled past.
+    pub scrolled: usize,
     pub entry: Input,
     pub ask: Option<(Ask, Input)>,
     pub refusal: Option<Refusal>,
+    /// The text on the entry line was refused: it stays to be seen and edited,
+    /// and the next figure typed begins a new one.
+    refused: bool,
     pub notice: Option<Notice>,
     pub now: DateTime<FixedOffset>,
     /// When Enter was last pressed, so that a bouncing gauge counts once.
@@ -100,10 +101,11 @@ impl App {
             routes: Vec::new(),
             here: None,
             selected: 0,
-            page: Cell::new(1),
+            scrolled: 0,
             entry: Input::default(),
             ask: None,
             refusal: None,
+            refused: false,
             notice: None,
             now,
             entered: None,
@@ -184,8 +186,9 @@ impl App {
     /// Only now is the entry cleared: what is not on the disk stays to be seen.
     fn recorded(&mut self, snapshot: Snapshot) -> Vec<Effect> {
         self.recording = false;
-        self.refusal = None;
+        (self.refusal, self.refused, self.scrolled) = (None, false, 0);
         let Some(here) = &mut self.here else { return Vec::new() };
+        let remarks = here.snapshot.state.remarks.len();
         here.snapshot = snapshot;
         let asked = here.asked.take();
         if self.ask.take().is_none() {
@@ -198,6 +201,14 @@ impl App {
                 here.who = present.and_then(|present| present.first().cloned());
             }
             Some(Due::Set(set)) => self.notice = self.after_setting(&set),
+            Some(Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } | Due::Close { .. }) => {
+                let aside = here.snapshot.state.remarks.last();
+                let aside = aside.and_then(|remark| remark.text.strip_prefix(KEPT_ASIDE));
+                let fresh = here.snapshot.state.remarks.len() > remarks;
+                self.notice = aside.filter(|_| fresh).map(|typed| {
+                    Notice::Said(format!("{typed} is kept as a note: no number was asked."))
+                });
+            }
             _ => {}
         }
         if self.leaving {
@@ -212,15 +223,15 @@ impl App {
         (!last.right).then(|| Notice::Wrong(wrong_scale(set, last.shown)))
     }
 
+    /// Whether what is due is answered in words, so that letters are text.
+    pub fn takes_words(&self) -> bool {
+        self.screen == Screen::Machine && matches!(self.due(), Some(Due::Who | Due::Accept(_)))
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
-        let words = match self.due() {
-            Some(Due::Who | Due::Accept(_)) => self.screen == Screen::Machine,
-            _ => false,
-        };
-        self.ask.is_some()
-            || words
-            || (self.screen == Screen::Machine && !self.entry.value().is_empty())
+        let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
+        self.ask.is_some() || begun || self.takes_words()
     }
 
     fn key(&mut self, key: KeyEvent) -> Vec<Effect> {
@@ -268,6 +279,10 @@ impl App {
 
     fn type_key(&mut self, key: KeyEvent) {
         self.refusal = None;
+        let fresh = matches!(key.code, KeyCode::Char(_));
+        if std::mem::take(&mut self.refused) && fresh && self.ask.is_none() {
+            self.entry.reset();
+        }
         let event = TerminalEvent::Key(key);
         match &mut self.ask {
             Some((_, input)) => input.handle_event(&event),
@@ -285,6 +300,9 @@ impl App {
             } else if let Some((_, input)) = &mut self.ask {
                 input.handle(InputRequest::InsertChar(letter));
             } else if self.screen == Screen::Machine {
+                if std::mem::take(&mut self.refused) {
+                    self.entry.reset();
+                }
                 self.entry.handle(InputRequest::InsertChar(letter));
             }
         }
@@ -295,8 +313,8 @@ impl App {
         match command {
             Command::Enter => self.enter(),
             Command::Back => self.back(),
-            Command::Up => self.select(self.selected.saturating_sub(1)),
-            Command::Down => self.select(self.selected + 1),
+            Command::Up => self.select(self.line().saturating_sub(1)),
+            Command::Down => self.select(self.line() + 1),
             Command::Machine => self.show(Screen::Machine),
             Command::Route => self.show(Screen::Route),
             Command::Pieces => self.show(Screen::Pieces),
@@ -339,6 +357,7 @@ impl App {
             self.before = self.screen;
         }
         self.screen = screen;
+        self.scrolled = 0;
         self.selected = match screen {
             Screen::Route => self.line_of_op(),
             Screen::Pieces => self.line_of_piece(),
@@ -363,6 +382,11 @@ impl App {
         here.snapshot.state.pieces.iter().position(|held| held.id == piece).unwrap_or(0)
     }
 
+    /// The line a list or a text is at.
+    fn line(&self) -> usize {
+        if self.screen == Screen::Machine { self.scrolled } else { self.selected }
+    }
+
     fn lines(&self) -> usize {
         match (self.screen, &self.here) {
             (Screen::Opening, _) => self.batches.len() + self.routes.len(),
@@ -373,6 +397,10 @@ impl App {
     }
 
     fn select(&mut self, line: usize) -> Vec<Effect> {
+        if self.screen == Screen::Machine {
+            self.scrolled = line;
+            return Vec::new();
+        }
         self.selected = line.min(self.lines().saturating_sub(1));
         Vec::new()
     }
@@ -483,6 +511,7 @@ impl App {
             Ok(events) => self.append(events, Some(due)),
             Err(refusal) => {
                 self.refusal = Some(refusal);
+                self.refused = true;
                 Vec::new()
             }
         }

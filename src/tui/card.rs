@@ -2,7 +2,8 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices, limits_words,
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices,
+    limits_words,
 };
 use crate::measure::{Unit, spoken};
 use crate::operation::{decimal, words};
@@ -27,6 +28,8 @@ pub struct Card {
     pub now: Vec<String>,
     /// Whether the work must stop for it.
     pub stop: bool,
+    /// Whether the verdict on the last reading belongs here.
+    pub shows_last: bool,
     /// What stays true meanwhile: limits, steps.
     pub details: Vec<String>,
     pub caution: String,
@@ -45,10 +48,16 @@ impl Card {
         card.heading(stand, planned, due);
         card.in_force(stand, planned);
         card.caution = caution_line(planned);
+        card.shows_last = matches!(
+            due,
+            Due::Set(_) | Due::Feed { .. } | Due::Read { .. } | Due::Tick { .. } | Due::Zero { .. }
+        );
         match due {
             Due::Who => card.who(stand),
             Due::Shut { reasons, openable } => card.shut(reasons, *openable),
-            Due::Caution { machine, tool } => card.read_caution(planned, machine, tool.as_deref()),
+            Due::Caution { machine, tool } => {
+                card.read_caution(stand, planned, machine, tool.as_deref())
+            }
             Due::Zero { gauge, block } => card.zero(stand, gauge, *block),
             Due::Tool { machine, tool, was } => card.tool(machine, tool, was.as_deref()),
             Due::Set(set) => card.set(stand, set),
@@ -153,11 +162,29 @@ impl Card {
         });
     }
 
-    fn read_caution(&mut self, planned: &PlannedOperation, machine: &str, tool: Option<&str>) {
+    fn read_caution(
+        &mut self,
+        stand: &Stand<'_>,
+        planned: &PlannedOperation,
+        machine: &str,
+        tool: Option<&str>,
+    ) {
         self.now = vec![match tool {
             Some(tool) => format!("Before the {machine}, {tool}:"),
             None => format!("Before the {machine}:"),
         }];
+        let passed = stand
+            .who
+            .and_then(|who| {
+                stand.shop.people.iter().find(|(name, _)| name.eq_ignore_ascii_case(who))
+            })
+            .is_none_or(|(_, person)| person.lead || person.passed_on.iter().any(|m| m == machine));
+        if !passed {
+            self.now.push(format!(
+                "{} is not passed on the {machine}: the lead stands by.",
+                stand.who.unwrap_or_default()
+            ));
+        }
         self.details = planned.cautions.clone();
         self.details.push(DEFER.to_owned());
         self.big.clear();
@@ -202,7 +229,10 @@ impl Card {
         let unit = stand.route.unit;
         self.label = match set.pass {
             Some(pass) => format!("pass {pass}: set the {} to", set.setting),
-            None => format!("set the {} to", set.setting),
+            None => match set.setting.split_once(", ") {
+                Some((scale, when)) => format!("{when}: set the {scale} to"),
+                None => format!("set the {} to", set.setting),
+            },
         };
         self.big = set.readout.shown(set.dial.0);
         let makes = words(set.target.0, unit);
@@ -213,6 +243,19 @@ impl Card {
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
             self.now.push(format!("Press the jog {times}."));
+        }
+        let faces = stand
+            .planned()
+            .and_then(|planned| planned.groups.first())
+            .and_then(|group| group.outcome.passes.iter().find(|p| Some(p.number) == set.pass))
+            .map(|pass| pass.faces.join(", "))
+            .unwrap_or_default();
+        if !faces.is_empty() {
+            let word = if faces.contains(',') { "faces" } else { "face" };
+            self.now.push(match faces.as_str() {
+                "face" | "edge" => format!("Then the {faces}."),
+                _ => format!("Then {word} {faces} up."),
+            });
         }
         if !set.moved.is_zero() {
             let way = if set.moved.is_negative() { "down" } else { "up" };
@@ -301,7 +344,7 @@ impl Card {
             self.details.push(format!(
                 "{}: {}",
                 capital(&check.gauge),
-                limits_words(&limits.limits, stand.route.unit)
+                limits_words(&limits.limits, stand.gauge(check), stand.route.unit)
             ));
         }
         if let Some(place) = &check.place {
@@ -391,8 +434,22 @@ impl Card {
             self.now.push(format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit)));
             self.details.push(made.words.clone());
         }
-        self.details.extend(proposal_lines(proposal));
-        self.prompt = "the lead's initials accept it".to_owned();
+        match proposal.keeps.as_slice() {
+            [only] => self.details.extend(proposal_lines(only)),
+            several => {
+                for (n, kept) in several.iter().enumerate() {
+                    let keep = kept.keep.as_deref().unwrap_or_default();
+                    self.details.push(format!("{} keep {keep}:", n + 1));
+                    self.details
+                        .extend(proposal_lines(kept).into_iter().map(|line| format!("  {line}")));
+                }
+            }
+        }
+        if proposal.keeps.len() > 1 {
+            self.prompt = "number of what to keep, lead's initials".to_owned();
+        } else {
+            self.prompt = "the lead's initials accept it".to_owned();
+        }
     }
 
     fn finished(&mut self, stand: &Stand<'_>) {
@@ -425,24 +482,28 @@ struct Feed<'a> {
 
 /// Collisions first, then each setting that is different now, then how many
 /// stay.
-pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
+pub fn proposal_lines(kept: &Kept) -> Vec<String> {
     let mut lines = Vec::new();
-    for collision in &proposal.collisions {
+    for collision in &kept.collisions {
         lines.push(format!("COLLISION op {}: {}", collision.op, collision.what));
         lines.extend(collision.fix.iter().map(|fix| format!("  {fix}")));
     }
-    for change in &proposal.changes {
+    for change in &kept.changes {
         let was =
             if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
         lines.push(format!(
-            "op {} {}: {} {was} -> {}",
-            change.op, change.part, change.setting, change.now_text
+            "op {} {}: {} {was} -> {}, for {}",
+            change.op,
+            change.part,
+            change.setting,
+            change.now_text,
+            change.why.split(" <-").next().unwrap_or_default()
         ));
     }
     lines.push(format!(
         "{} changed, {} settings stay as they are.",
-        proposal.changes.len(),
-        proposal.unchanged
+        kept.changes.len(),
+        kept.unchanged
     ));
     lines
 }

@@ -40,6 +40,8 @@ pub struct Binding {
     pub screens: &'static [Screen],
     pub command: Command,
     pub does: &'static str,
+    /// The same for a footer; nothing where it isn't worth a place there.
+    pub brief: &'static str,
 }
 
 const fn key(
@@ -48,8 +50,9 @@ const fn key(
     screens: &'static [Screen],
     command: Command,
     does: &'static str,
+    brief: &'static str,
 ) -> Binding {
-    Binding { keys, control: false, name, screens, command, does }
+    Binding { keys, control: false, name, screens, command, does, brief }
 }
 
 const fn control(
@@ -58,32 +61,54 @@ const fn control(
     command: Command,
     does: &'static str,
 ) -> Binding {
-    Binding { keys, control: true, name, screens: &[], command, does }
+    Binding { keys, control: true, name, screens: &[], command, does, brief: "" }
 }
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Tab, Up};
 use Screen::{Machine, Opening, Pieces, Route};
 
 pub const BINDINGS: &[Binding] = &[
-    key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing"),
-    key(&[F(1), Char('?')], "?", &[], Command::Help, "explains this screen"),
-    key(&[F(2), Char('w')], "w", &[Route, Pieces], Command::Machine, "back to the work"),
-    key(&[F(3), Char('r')], "r", &[Machine, Pieces], Command::Route, "all operations"),
-    key(&[F(4), Char('p')], "p", &[Machine, Route], Command::Pieces, "all pieces"),
+    key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing", ""),
+    key(&[F(1), Char('?')], "?", &[], Command::Help, "explains the keys of this screen", "keys"),
     key(
         &[Backspace, Char('u')],
         "Backspace",
         &[Machine],
         Command::TakeBack,
-        "strikes out the last entry",
+        "strikes out the last entry; it stays on record",
+        "strike out",
     ),
-    key(&[F(5), Char('n')], "n", &[Machine], Command::Note, "writes a note"),
-    key(&[F(6), Char('o')], "o", &[Machine], Command::OpenGate, "the lead opens what waits"),
-    key(&[Up, Char('k')], "Up", &[Opening, Route, Pieces], Command::Up, "one line up"),
-    key(&[Down, Char('j')], "Down", &[Opening, Route, Pieces], Command::Down, "one line down"),
-    key(&[F(9), Char('q')], "q", &[], Command::Leave, "leaves, and says how it stands"),
-    key(&[Esc], "Esc", &[], Command::Back, "one screen back; loses nothing"),
-    key(&[F(8), Char('l')], "l", &[], Command::Light, "with colour or without"),
+    key(&[F(2), Char('w')], "w", &[Route, Pieces], Command::Machine, "back to the work", "work"),
+    key(
+        &[F(3), Char('r')],
+        "r",
+        &[Machine, Pieces],
+        Command::Route,
+        "all operations",
+        "operations",
+    ),
+    key(&[F(4), Char('p')], "p", &[Machine, Route], Command::Pieces, "all pieces", "pieces"),
+    key(&[F(5), Char('n')], "n", &[Machine], Command::Note, "writes a note", "note"),
+    key(
+        &[F(6), Char('o')],
+        "o",
+        &[Machine],
+        Command::OpenGate,
+        "the lead opens an operation that waits, with a reason",
+        "",
+    ),
+    key(&[Up], "Up", &[Opening, Machine, Route, Pieces], Command::Up, "one line up", ""),
+    key(
+        &[Down],
+        "Down",
+        &[Opening, Machine, Route, Pieces],
+        Command::Down,
+        "one line down, where there is more than fits",
+        "",
+    ),
+    key(&[F(9), Char('q')], "q", &[], Command::Leave, "leaves, and says how it stands", "leave"),
+    key(&[Esc], "Esc", &[], Command::Back, "one screen back; loses nothing", ""),
+    key(&[F(8), Char('l')], "l", &[], Command::Light, "with colour or without", ""),
     control(&[Char('l')], "Ctrl-L", Command::Repaint, "draws the screen anew"),
     control(&[Char('z')], "Ctrl-Z", Command::Suspend, "back to the shell for a while"),
     control(&[Char('c')], "Ctrl-C", Command::Leave, "leaves, even in the middle of a text"),

@@ -49,6 +49,8 @@ pub fn run(setting: Setting) -> io::Result<()> {
         let _ = execute!(io::stdout(), DisableBracketedPaste);
         hook(info);
     }));
+    #[cfg(unix)]
+    put_back_when_told_to_end()?;
     // Without this crossterm drops bold and reverse along with colour; the
     // theme alone decides (crossterm pull request 1069, merged after 0.29.0).
     crossterm::style::force_color_output(true);
@@ -58,6 +60,22 @@ pub fn run(setting: Setting) -> io::Result<()> {
         execute!(io::stdout(), DisableBracketedPaste)?;
         ended
     })
+}
+
+/// Told to end by the system, the program puts the terminal back first. The
+/// journal needs no farewell: every line is on the disk before it is shown.
+#[cfg(unix)]
+fn put_back_when_told_to_end() -> io::Result<()> {
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+    let mut signals = signal_hook::iterator::Signals::new([SIGHUP, SIGINT, SIGTERM])?;
+    std::thread::spawn(move || {
+        if let Some(signal) = signals.forever().next() {
+            let _ = execute!(io::stdout(), DisableBracketedPaste);
+            ratatui::restore();
+            std::process::exit(128 + signal);
+        }
+    });
+    Ok(())
 }
 
 struct Loop {

@@ -9,7 +9,7 @@ use serde::{Serialize, Serializer};
 use super::Report;
 use crate::document::Level;
 use crate::measure::{Length, Unit};
-use crate::operation::Blank;
+use crate::operation::{self, Blank};
 use crate::plan::{Group, PlanFinding, PlannedOperation};
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
@@ -19,7 +19,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         unit,
         sets: report.route.sets,
         shop: &report.shop.name,
-        operations: report.plan.operations.iter().map(|op| operation(op, unit)).collect(),
+        operations: report.plan.operations.iter().map(|op| of(op, unit)).collect(),
         findings: findings(&report.plan.findings),
     };
     serde_json::to_writer_pretty(&mut *out, &answer)?;
@@ -49,7 +49,7 @@ struct Operation<'a> {
     before: BTreeMap<&'a str, Amount>,
     after: BTreeMap<&'a str, Amount>,
     checks: Vec<For<Check<'a>>>,
-    counts: Vec<For<Count>>,
+    facts: Vec<For<Fact<'a>>>,
     steps: Vec<&'a str>,
     cautions: &'a [String],
     note: Option<&'a str>,
@@ -98,9 +98,11 @@ struct Limits {
 }
 
 #[derive(PartialEq, Serialize)]
-struct Count {
-    count: &'static str,
-    is: i64,
+struct Fact<'a> {
+    fact: &'a str,
+    is: f64,
+    /// `in` or `mm` for a length, `degrees` for an angle, nothing for a number of things.
+    unit: Option<&'static str>,
 }
 
 #[derive(Serialize)]
@@ -135,7 +137,7 @@ impl Serialize for Amount {
     }
 }
 
-fn operation(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
+fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
     let amount = |length: Length| Amount::of(length, unit);
     let settings = shared(planned, |group| {
         let each = group.outcome.settings.iter().map(|named| Setting {
@@ -179,8 +181,18 @@ fn operation(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
         });
         each.collect()
     });
-    let counts = shared(planned, |group| {
-        group.outcome.counts.iter().map(|count| Count { count: count.what, is: count.is }).collect()
+    let facts = shared(planned, |group| {
+        let each = group.outcome.facts.iter().map(|fact| {
+            let (is, of) = match fact.is {
+                operation::Amount::Number(number) => (number as f64, None),
+                operation::Amount::Size(length) => (amount(length).0, Some(unit.sign())),
+                operation::Amount::Degrees(degrees) => {
+                    ((degrees * 1e4).round() / 1e4, Some("degrees"))
+                }
+            };
+            Fact { fact: &fact.what, is, unit: of }
+        });
+        each.collect()
     });
     let mut steps: Vec<&str> = Vec::new();
     for step in planned.groups.iter().flat_map(|group| &group.outcome.steps) {
@@ -200,7 +212,7 @@ fn operation(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
         before: sizes(planned.groups.iter().map(|group| &group.before), unit),
         after: sizes(planned.groups.iter().map(|group| &group.outcome.after), unit),
         checks,
-        counts,
+        facts,
         steps,
         cautions: &planned.cautions,
         note: planned.note.as_deref(),

@@ -108,8 +108,8 @@ impl Page<'_> {
         for pass in &group.outcome.passes {
             self.pass(pass)?;
         }
-        for count in &group.outcome.counts {
-            self.columns(count.what, &count.is.to_string(), "")?;
+        for fact in &group.outcome.facts {
+            self.columns(&fact.what, &fact.words(self.unit), "")?;
         }
         for (check, limits) in planned.checks.iter().zip(&group.limits) {
             let limits = limits.limits;

@@ -59,8 +59,8 @@ fn framed(app: &App, frame: &mut Frame<'_>, area: Rect, left: &str, right: &str)
 /// The entry line, or the question that is asked in its place.
 fn draw_entry(app: &App, frame: &mut Frame<'_>, area: Rect, prompt: &str, unit: &str, echo: &str) {
     let error = app.refusal.as_ref().map_or_else(String::new, |refusal| match &refusal.help {
-        Some(help) => format!("{} {help}", refusal.what),
-        None => refusal.what.clone(),
+        Some(help) => format!("{} {}", sentence(&refusal.what), sentence(help)),
+        None => sentence(&refusal.what),
     });
     let (prompt, input, unit, echo) = match &app.ask {
         Some((ask, input)) => (question(ask), input, "", ""),
@@ -81,6 +81,18 @@ fn draw_entry(app: &App, frame: &mut Frame<'_>, area: Rect, prompt: &str, unit: 
     }
 }
 
+/// With a capital and a full stop.
+fn sentence(text: &str) -> String {
+    let mut letters = text.trim_end().chars();
+    let mut whole: String = letters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
+    if !whole.ends_with(['.', '?', '!', ':']) {
+        whole.push('.');
+    }
+    whole
+}
+
 fn question(ask: &Ask) -> &'static str {
     match ask {
         Ask::Sets { .. } => "how many sets",
@@ -95,21 +107,23 @@ fn question(ask: &Ask) -> &'static str {
 fn draw_hints(app: &App, buffer: &mut ratatui::buffer::Buffer, area: Rect) {
     let hints: Vec<Hint<'_>> = if app.ask.is_some() {
         vec![Hint { key: "Enter", does: "goes on" }, Hint { key: "Esc", does: "never mind" }]
+    } else if app.takes_words() {
+        // Letters belong to the text here; the keys with an F still work.
+        vec![
+            Hint { key: "Enter", does: "goes on" },
+            Hint { key: "F1", does: "keys" },
+            Hint { key: "F3", does: "operations" },
+            Hint { key: "F9", does: "leave" },
+        ]
     } else {
         BINDINGS
             .iter()
-            .filter(|binding| !binding.control)
+            .filter(|binding| !binding.brief.is_empty())
             .filter(|binding| binding.screens.is_empty() || binding.screens.contains(&app.screen))
-            .filter(|binding| binding.name != "Enter")
-            .map(|binding| Hint { key: binding.name, does: short(binding.does) })
+            .map(|binding| Hint { key: binding.name, does: binding.brief })
             .collect()
     };
     KeyHints { hints: &hints, theme: app.theme }.render(area, buffer);
-}
-
-/// The beginning of what a key does, for a footer.
-fn short(does: &str) -> &str {
-    does.split([',', ';']).next().unwrap_or(does)
 }
 
 /// The first line to show of a list so that the selected one is in sight.

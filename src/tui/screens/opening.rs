@@ -9,7 +9,7 @@ use ratatui::widgets::Paragraph;
 use super::{first_line, framed, list_line};
 use crate::document::visible;
 use crate::tui::app::App;
-use crate::tui::widgets::{whole_or_dots, wrap};
+use crate::tui::widgets::{whole_or_dots, width, wrap};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "benchway", "Enter opens");
@@ -17,7 +17,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut at = 0;
     let mut selected_at = 0;
-    let mut heading = |lines: &mut Vec<Line<'static>>, text: &str| {
+    let heading = |lines: &mut Vec<Line<'static>>, text: &str| {
         if !lines.is_empty() {
             lines.push(Line::default());
         }
@@ -30,8 +30,15 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         if at == app.selected {
             selected_at = lines.len();
         }
+        let selected = at == app.selected;
         let text = format!("{}  {}", visible(&batch.name), batch.stands);
-        lines.push(list_line(app.theme, at == app.selected, whole_or_dots(&text, room)));
+        if width(&text) <= room {
+            lines.push(list_line(app.theme, selected, text));
+        } else {
+            let name = whole_or_dots(&visible(&batch.name), room);
+            lines.push(list_line(app.theme, selected, name));
+            lines.push(Line::from(format!("    {}", whole_or_dots(&batch.stands, room - 2))));
+        }
         at += 1;
     }
     heading(&mut lines, "Routes: Enter begins a batch");

@@ -44,8 +44,11 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
 fn operation_line(here: &Here, op: u32, room: u16) -> String {
     let (state, route) = (&here.snapshot.state, &here.snapshot.route);
     let Some(step) = route.step(op) else { return String::new() };
-    let at = step.at.as_deref().unwrap_or("");
-    let name = format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part);
+    // Where there is little room, how it stands matters more than where it is done.
+    let name = match step.at.as_deref() {
+        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part),
+        _ => format!("{op:>4} {} {}", step.kind.name, step.part),
+    };
     let pieces: Vec<_> = state.pieces_into(&step.part, op).collect();
     let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
     let done = pieces.iter().filter(|piece| state.is_done(op, &piece.id)).count();

@@ -11,8 +11,8 @@ use crate::tui::theme::Theme;
 /// Blank columns of the pattern between two signs.
 const GAP: u16 = 1;
 
-/// A text in big digits: five rows tall, three where five don't fit, otherwise
-/// in plain bold. A number that can't be shown whole gives way to dots, for
+/// A text in big digits: ten rows tall where there is room, five, three where
+/// five don't fit, otherwise in plain bold. A number that can't be shown whole gives way to dots, for
 /// half a number is a wrong one.
 #[derive(Clone, Copy, Debug)]
 pub struct BigNumber<'a> {
@@ -20,7 +20,7 @@ pub struct BigNumber<'a> {
     pub theme: Theme,
 }
 
-/// The columns and rows a text takes when drawn five, three or one row tall.
+/// The columns and rows a text takes when drawn ten, five, three or one row tall.
 /// One row when the text has a sign that can't be drawn big.
 pub fn size(text: &str, rows: u16) -> (u16, u16) {
     let plain = (width(text), 1);
@@ -34,11 +34,15 @@ pub fn size(text: &str, rows: u16) -> (u16, u16) {
         columns = columns.saturating_add(pattern[0].len() as u16 + GAP);
     }
     columns -= GAP;
-    if rows < 5 { (columns, 3) } else { (columns.saturating_mul(2), 5) }
+    match rows {
+        ..5 => (columns, 3),
+        5..10 => (columns.saturating_mul(2), 5),
+        10.. => (columns.saturating_mul(4), 10),
+    }
 }
 
 impl BigNumber<'_> {
-    /// How tall the text is drawn in this much room: five, three or one.
+    /// How tall the text is drawn in this much room: ten, five, three or one.
     pub fn rows_within(&self, columns: u16, rows: u16) -> u16 {
         let fits = |tall: u16| {
             let (wide, high) = size(self.text, tall);
@@ -47,25 +51,30 @@ impl BigNumber<'_> {
         let small_can_be_drawn =
             !self.theme.ascii || self.text.chars().all(|c| strokes(c).is_some());
         match () {
+            () if fits(10) => 10,
             () if fits(5) => 5,
             () if fits(3) && small_can_be_drawn => 3,
             () => 1,
         }
     }
 
-    fn draw_five_rows(&self, area: Rect, buf: &mut Buffer) {
+    /// Every dot `scale` rows tall and twice as many columns wide.
+    fn draw_dots(&self, scale: u16, area: Rect, buf: &mut Buffer) {
         let block = self.theme.glyphs().block;
+        let wide = scale * 2;
         let mut left = area.x;
         for pattern in self.text.chars().filter_map(pattern) {
-            for (y, row) in (area.y..).zip(pattern) {
-                for (x, dot) in (left..).step_by(2).zip(row.bytes()) {
+            for (y, row) in (area.y..).step_by(scale.into()).zip(pattern) {
+                for (x, dot) in (left..).step_by(wide.into()).zip(row.bytes()) {
                     if dot == b'#' {
-                        buf[(x, y)].set_symbol(block).set_style(self.theme.number());
-                        buf[(x + 1, y)].set_symbol(block).set_style(self.theme.number());
+                        for (dx, dy) in (0..wide).flat_map(|dx| (0..scale).map(move |dy| (dx, dy)))
+                        {
+                            buf[(x + dx, y + dy)].set_symbol(block).set_style(self.theme.number());
+                        }
                     }
                 }
             }
-            left += 2 * (pattern[0].len() as u16 + GAP);
+            left += wide * (pattern[0].len() as u16 + GAP);
         }
     }
 
@@ -107,7 +116,8 @@ impl Widget for BigNumber<'_> {
             return;
         }
         match self.rows_within(area.width, area.height) {
-            5 => self.draw_five_rows(area, buf),
+            10 => self.draw_dots(2, area, buf),
+            5 => self.draw_dots(1, area, buf),
             3 if self.theme.ascii => self.draw_strokes(area, buf),
             3 => self.draw_half_blocks(area, buf),
             _ if width(self.text) <= area.width => {

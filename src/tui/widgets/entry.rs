@@ -3,18 +3,19 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
+use ratatui::style::Style;
 use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthChar;
 
-use super::prose::{whole_or_dots, width};
+use super::prose::{whole_or_dots, width, wrap};
 use crate::tui::theme::Theme;
 
 /// The narrowest place to type in that is still of use: `13 21/64 -` and a cursor.
 const NARROWEST_FIELD: u16 = 12;
 
-/// Prompt, typed text and unit on the first row; the echo in words on the
-/// second; what is wrong on the third. With two rows what is wrong takes the
-/// place of the echo. The typed text is never given up.
+/// Prompt, typed text and unit on the first row; the echo in words beneath;
+/// what is wrong beneath that, in place of the echo where there is no room for
+/// both. The typed text is never given up.
 #[derive(Clone, Copy, Debug)]
 pub struct EntryLine<'a> {
     pub prompt: &'a str,
@@ -98,15 +99,19 @@ impl Widget for EntryLine<'_> {
             buf.set_string(field.right() + 1, area.y, self.unit, self.theme.plain());
         }
 
-        let echo = (self.echo, self.theme.plain());
-        let error = (self.error, self.theme.warn());
-        let mut beneath: Vec<_> =
-            [echo, error].into_iter().filter(|(text, _)| !text.is_empty()).collect();
-        if usize::from(area.height) <= beneath.len() {
-            beneath.drain(..beneath.len() + 1 - usize::from(area.height));
+        let rows = usize::from(area.height.saturating_sub(1));
+        let mut wrong = wrap(self.error, area.width);
+        if wrong.len() > rows && rows > 0 {
+            let rest = wrong.split_off(rows - 1).join(" ");
+            wrong.push(whole_or_dots(&rest, area.width));
         }
+        let mut beneath: Vec<(String, Style)> = Vec::new();
+        if !self.echo.is_empty() && wrong.len() < rows {
+            beneath.push((whole_or_dots(self.echo, area.width), self.theme.plain()));
+        }
+        beneath.extend(wrong.into_iter().map(|text| (text, self.theme.warn())));
         for (row, (text, style)) in (area.y + 1..area.bottom()).zip(beneath) {
-            buf.set_string(area.x, row, whole_or_dots(text, area.width), style);
+            buf.set_string(area.x, row, text, style);
         }
     }
 }

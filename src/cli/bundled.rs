@@ -1,0 +1,43 @@
+//! `benchway bundled`: the files that come with the program, to be copied.
+//! Knows nothing of what is in them.
+
+use std::io::Write;
+
+use clap::Args;
+
+use super::{Ending, Failure};
+use crate::document::nearest;
+use crate::{route, shop};
+
+/// Print a file that comes with the program, to copy and edit.
+///
+/// Without a name, lists them.
+#[derive(Debug, Args)]
+#[command(after_help = "Example:  benchway bundled shop > our-shop.json")]
+pub struct Bundled {
+    /// A bundled route, or `shop`
+    name: Option<String>,
+}
+
+impl Bundled {
+    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let Some(name) = &self.name else {
+            writeln!(out, "shop")?;
+            for route in route::BUNDLED {
+                writeln!(out, "{}", route.stem)?;
+            }
+            return Ok(Ending::Fine);
+        };
+        let text = match (name.as_str(), route::bundled(name)) {
+            ("shop", _) => shop::BUNDLED,
+            (_, Some(route)) => route.text,
+            (_, None) => {
+                let stems = route::BUNDLED.iter().map(|route| route.stem).chain(["shop"]);
+                let help = nearest(name, stems).map(|near| format!("did you mean `{near}`?"));
+                return Err(Failure::NoSuchRoute { name: name.clone(), help });
+            }
+        };
+        write!(out, "{text}")?;
+        Ok(Ending::Fine)
+    }
+}

@@ -238,7 +238,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     hand.terminal.send("r");
     hand.terminal.wait_for("Enter goes there");
     let down = at(160) - at(hand.op_under_way());
-    hand.terminal.send(&"j".repeat(down));
+    hand.terminal.send(&"\x1b[B".repeat(down));
     hand.terminal.wait("op 160 selected", |drawn| {
         drawn.text().lines().any(|line| line.trim_start().starts_with("> 160"))
             || drawn.text().lines().any(|line| line.starts_with(">") && line.contains(" 160 "))

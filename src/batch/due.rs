@@ -258,14 +258,18 @@ pub fn due(stand: &Stand<'_>) -> Due {
     })
 }
 
-/// The piece last measured before people left, to be measured once more: a
-/// difference is the gauge's or the person's, not the wood's.
+/// The piece last measured before people left, to be measured once more by
+/// somebody else or on another day: a difference is the gauge's or the
+/// person's, not the wood's.
 fn bridge(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
     let piece = stand.setup()?.bridge.clone()?;
-    let check = planned
-        .checks
-        .iter()
-        .position(|check| stand.state.standing(stand.op, &piece, &check.of).is_some())?;
+    let (check, reading) = planned.checks.iter().enumerate().find_map(|(n, check)| {
+        Some((n, stand.state.standing(stand.op, &piece, &check.of)?))
+    })?;
+    let same_day = reading.at.date_naive() == stand.now.date_naive();
+    if same_day && reading.who.as_deref() == stand.who {
+        return None;
+    }
     let gauge = &planned.checks[check].gauge;
     Some(zero(stand, gauge).unwrap_or(Due::Read { piece, check, why: ReadWhy::Bridge }))
 }

@@ -70,8 +70,9 @@ fn put_back_when_told_to_end() -> io::Result<()> {
     let mut signals = signal_hook::iterator::Signals::new([SIGHUP, SIGINT, SIGTERM])?;
     std::thread::spawn(move || {
         if let Some(signal) = signals.forever().next() {
+            // A closed window takes nothing more: what fails here fails unseen.
             let _ = execute!(io::stdout(), DisableBracketedPaste);
-            ratatui::restore();
+            let _ = ratatui::try_restore();
             std::process::exit(128 + signal);
         }
     });

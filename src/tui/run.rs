@@ -70,13 +70,35 @@ fn put_back_when_told_to_end() -> io::Result<()> {
     let mut signals = signal_hook::iterator::Signals::new([SIGHUP, SIGINT, SIGTERM])?;
     std::thread::spawn(move || {
         if let Some(signal) = signals.forever().next() {
-            // A closed window takes nothing more: what fails here fails unseen.
-            let _ = execute!(io::stdout(), DisableBracketedPaste);
-            let _ = ratatui::try_restore();
-            std::process::exit(128 + signal);
+            end(128 + signal);
+        }
+    });
+    // A window may close without a signal, and then reading keys would spin
+    // for ever (crossterm issue 793): waiting for nothing but the hang-up
+    // costs nothing until it comes.
+    std::thread::spawn(|| {
+        use rustix::event::{PollFd, PollFlags, poll};
+        let stdin = io::stdin();
+        loop {
+            let mut watched = [PollFd::new(&stdin, PollFlags::empty())];
+            let gone = PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL;
+            match poll(&mut watched, None) {
+                Ok(_) if watched[0].revents().intersects(gone) => end(129),
+                Ok(_) | Err(rustix::io::Errno::INTR) => {}
+                Err(_) => return,
+            }
         }
     });
     Ok(())
+}
+
+/// Puts the terminal back and ends. A closed window takes nothing more: what
+/// fails here fails unseen.
+#[cfg(unix)]
+fn end(code: i32) -> ! {
+    let _ = execute!(io::stdout(), DisableBracketedPaste);
+    let _ = ratatui::try_restore();
+    std::process::exit(code);
 }
 
 struct Loop {

@@ -231,7 +231,10 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     // planned was 13 1/2 - 2 x 1 1/4 + 1 1/2 = 12 1/2.
     let snapshot = snapshot(hand.home.as_path(), "cart");
     let stop = &snapshot.plan.operation(160).expect("planned").groups[0].outcome.settings[0];
-    assert_eq!((stop.name.as_str(), stop.setting.target.0), ("stop", Length::inch_fraction(101, 8)));
+    assert_eq!(
+        (stop.name.as_str(), stop.setting.target.0),
+        ("stop", Length::inch_fraction(101, 8))
+    );
 
     // The same on the screen, once the lead opens op 160 before its time.
     let at = |op| snapshot.route.steps.iter().position(|step| step.op == op).expect("a step");
@@ -397,7 +400,8 @@ fn plain_signs_only_where_asked() {
     let mut hand = Hand::at_a_stool(&home, &["--ascii"]);
     look_around(&mut hand);
     let drawn = hand.terminal.drawn();
-    let foreign: String = String::from_utf8_lossy(&drawn.raw).chars().filter(|c| !c.is_ascii()).collect();
+    let foreign: String =
+        String::from_utf8_lossy(&drawn.raw).chars().filter(|c| !c.is_ascii()).collect();
     assert_eq!(foreign, "");
 }
 
@@ -423,7 +427,10 @@ fn leaving_half_done_asks_how_it_stands() {
     assert_eq!(hand.terminal.ended().exit_code(), 0);
     hand.terminal.is_put_back();
     let last = lines(home.path()).pop().expect("a line").event;
-    assert!(matches!(&last, Event::Left { op: 10, note, .. } if note == "blade is dull"), "{last:?}");
+    assert!(
+        matches!(&last, Event::Left { op: 10, note, .. } if note == "blade is dull"),
+        "{last:?}"
+    );
 
     // Whoever comes next is told, before anything else.
     let name = only_batch(home.path()).name().to_owned();
@@ -460,7 +467,8 @@ fn stopped_by_the_shell_and_called_back() {
     let home = empty_home();
     // A lone program has no shell to wake it and would not stop.
     let shell = ["--norc", "--noprofile", "--noediting", "-i"];
-    let mut terminal = Terminal::start("/bin/bash", &shell, home.path(), &[("PS1", "ready> ")], USUAL);
+    let mut terminal =
+        Terminal::start("/bin/bash", &shell, home.path(), &[("PS1", "ready> ")], USUAL);
     terminal.wait_for("ready>");
     terminal.send(&format!("{BENCHWAY} walk reading-stool --sets 1\r"));
     terminal.wait_for("Who is at the machine");
@@ -492,7 +500,8 @@ fn wrong_entries_stay_with_the_reason() {
     let mut hand = Hand::at_a_stool(&home, &[]);
     hand.walk_to(|_, due| matches!(due, Due::Set(_)));
     let recorded = lines(home.path());
-    for wrong in ["7/0", "99999999999999999999", "1e999", "12..5", "1/2/3", "--4", "21 banana", "²"] {
+    for wrong in ["7/0", "99999999999999999999", "1e999", "12..5", "1/2/3", "--4", "21 banana", "²"]
+    {
         hand.terminal.send(wrong);
         hand.terminal.wait_for(wrong);
         let before = hand.terminal.text();
@@ -514,7 +523,10 @@ fn wrong_entries_stay_with_the_reason() {
     hand.terminal.send("533.4mm\r");
     hand.terminal.wait("a line", |_| lines(home.path()).len() > recorded.len());
     let last = lines(home.path()).pop().expect("a line").event;
-    assert!(matches!(&last, Event::Setting { right: true, typed, .. } if typed == "533.4mm"), "{last:?}");
+    assert!(
+        matches!(&last, Event::Setting { right: true, typed, .. } if typed == "533.4mm"),
+        "{last:?}"
+    );
 }
 
 #[test]
@@ -562,9 +574,9 @@ fn a_number_nobody_asked_for_is_kept() {
     let due = hand.due();
     hand.terminal.send("12.345\r\r");
     hand.terminal.wait("a note", |_| {
-        lines(home.path()).iter().any(
-            |line| matches!(&line.event, Event::Note { text, .. } if text.contains("12.345")),
-        )
+        lines(home.path())
+            .iter()
+            .any(|line| matches!(&line.event, Event::Note { text, .. } if text.contains("12.345")))
     });
     assert_eq!(hand.due(), due, "no piece was ticked by it");
 }
@@ -630,7 +642,12 @@ fn ticks(process: rustix::process::Pid) -> u64 {
         .expect("still running");
     let (_, after_name) = stat.rsplit_once(')').expect("a name in brackets");
     // The third field follows the name; work in and for the program are the 14th and 15th.
-    after_name.split_whitespace().skip(11).take(2).map(|n| n.parse::<u64>().expect("a number")).sum()
+    after_name
+        .split_whitespace()
+        .skip(11)
+        .take(2)
+        .map(|n| n.parse::<u64>().expect("a number"))
+        .sum()
 }
 
 #[cfg(target_os = "linux")]

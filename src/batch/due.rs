@@ -263,9 +263,11 @@ pub fn due(stand: &Stand<'_>) -> Due {
 /// person's, not the wood's.
 fn bridge(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
     let piece = stand.setup()?.bridge.clone()?;
-    let (check, reading) = planned.checks.iter().enumerate().find_map(|(n, check)| {
-        Some((n, stand.state.standing(stand.op, &piece, &check.of)?))
-    })?;
+    let (check, reading) = planned
+        .checks
+        .iter()
+        .enumerate()
+        .find_map(|(n, check)| Some((n, stand.state.standing(stand.op, &piece, &check.of)?)))?;
     let same_day = reading.at.date_naive() == stand.now.date_naive();
     if same_day && reading.who.as_deref() == stand.who {
         return None;

@@ -147,7 +147,7 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
         }
         Due::Decide { piece, check, .. } => decide(stand, due, piece, *check, typed),
         Due::Close { done, aside } => Ok(if typed.is_empty() {
-            vec![Event::Closed { op: stand.op, done: *done, aside: *aside }]
+            closed(stand, *done, *aside)
         } else {
             kept_aside(stand, typed)
         }),

@@ -5,12 +5,14 @@
 mod compare;
 mod inspect;
 mod known;
+mod setups;
 mod values;
 mod walk;
 
 pub use compare::{Change, Collision, compare};
 pub use inspect::{places, problems};
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
+pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, walk};
 

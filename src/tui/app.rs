@@ -14,6 +14,7 @@ use crate::batch::{
     answer, choices, due, leave, next_op, open_gate, ready, remake, set_aside, take_back,
     use_elsewhere, wake_at, wrong_scale,
 };
+use crate::plan::shared_setups;
 
 /// The screens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -612,7 +613,19 @@ impl App {
         let open = |op: u32| !batch::is_finished(route, state, op);
         let own = route.step(here.op).map(|step| step.part.clone());
         let later = route.steps.iter().filter(|step| step.op > here.op && open(step.op));
-        let same = later.clone().find(|step| Some(&step.part) == own.as_ref());
+        // What the machine already stands at is walked first.
+        let shared = shared_setups(&here.snapshot.plan);
+        let group = shared.iter().find(|setup| setup.operations.contains(&here.op));
+        let ready = |op: u32| {
+            let stand = here.snapshot.stand(op, here.who.as_deref(), self.now);
+            !matches!(due(&stand), Due::Shut { .. })
+        };
+        let together = group
+            .into_iter()
+            .flat_map(|setup| &setup.operations)
+            .find(|op| open(**op) && ready(**op))
+            .and_then(|op| route.step(*op));
+        let same = together.or_else(|| later.clone().find(|step| Some(&step.part) == own.as_ref()));
         let any = route.steps.iter().find(|step| open(step.op));
         match same.or(any).map(|step| step.op) {
             Some(op) => {

@@ -13,7 +13,7 @@ use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
 use crate::operation::Outcome;
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
-use crate::route::{PieceLabel, Role, Route};
+use crate::route::{PieceLabel, Role, Route, Step};
 use crate::shop::Shop;
 
 /// A gauge is tried again after so many readings, or so many minutes
@@ -204,9 +204,19 @@ pub fn next_op(route: &Route, state: &State, station: &str) -> Option<u32> {
         .or_else(|| route.steps.iter().map(|step| step.op).find(|op| open(*op)))
 }
 
-/// Closed, and whatever it makes accepted.
+/// Closed, nobody left behind, and whatever it makes accepted.
 pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
-    state.is_closed(op) && !follow::waits_for_the_lead(route, state, op)
+    let Some(step) = route.step(op) else { return state.is_closed(op) };
+    is_through(state, step) && !follow::waits_for_the_lead(route, state, op)
+}
+
+/// Whether an operation is closed and holds no piece that came back to the
+/// batch afterwards: half a batch is never taken for a whole one.
+fn is_through(state: &State, step: &Step) -> bool {
+    state.is_closed(step.op)
+        && state
+            .pieces_into(&step.part, step.op)
+            .all(|piece| piece.aside.is_some() || state.is_done(step.op, &piece.id))
 }
 
 /// The one thing due now.
@@ -215,7 +225,7 @@ pub fn due(stand: &Stand<'_>) -> Due {
     if stand.who.is_none() {
         return Due::Who;
     }
-    if stand.state.is_closed(stand.op) {
+    if stand.route.step(stand.op).is_some_and(|step| is_through(stand.state, step)) {
         return match follow::proposal(stand) {
             Some(proposal) => Due::Accept(Box::new(proposal)),
             None => Due::Finished,
@@ -297,7 +307,7 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
     }
     let mut reasons: Vec<String> = errors.iter().map(|finding| sentence(finding)).collect();
     let earlier = stand.route.steps.iter().filter(|step| {
-        step.part == planned.part && step.op < stand.op && !stand.state.is_closed(step.op)
+        step.part == planned.part && step.op < stand.op && !is_through(stand.state, step)
     });
     if let Some(step) = earlier.min_by_key(|step| step.op) {
         reasons

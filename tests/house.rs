@@ -249,3 +249,62 @@ fn every_crate_comes_from_the_public_index() {
         assert_eq!(line, "source = \"registry+https://github.com/rust-lang/crates.io-index\"");
     }
 }
+
+/// What the page for developers claims is held by a test is held by one.
+#[test]
+fn every_invariant_names_a_test_there_is() {
+    let page = fs::read_to_string(project().join("DEVELOPERS.md")).expect("the page is kept");
+    let table = page.split("| always | test |\n| --- | --- |\n").nth(1).expect("its table");
+    let mut code = String::new();
+    let mut found = Vec::new();
+    files_under(&project().join("src"), &mut found);
+    files_under(&project().join("tests"), &mut found);
+    for path in found.iter().filter(|path| path.extension().is_some_and(|ending| ending == "rs")) {
+        code += &fs::read_to_string(path).expect("a source file is text");
+    }
+    let mut count = 0;
+    for row in table.lines().take_while(|line| line.starts_with('|')) {
+        let name = row.rsplit('`').nth(1).expect("a test's name stands last, in backticks");
+        assert!(code.contains(&format!("fn {name}(")), "no test is called {name}");
+        count += 1;
+    }
+    assert!(count >= 20, "only {count} invariants");
+}
+
+/// Every source file is on the map, and the map shows no file that is gone.
+#[test]
+fn the_map_shows_the_files_there_are() {
+    let page = fs::read_to_string(project().join("DEVELOPERS.md")).expect("the page is kept");
+    let table = page.split("| files | hold |\n| --- | --- |\n").nth(1).expect("its table");
+    let mut shown = Vec::new();
+    for row in table.lines().take_while(|line| line.starts_with('|')) {
+        let cell = row.split('|').nth(1).unwrap_or_default();
+        for path in cell.split('`').skip(1).step_by(2) {
+            match path.split_once('{').and_then(|(at, rest)| Some((at, rest.split_once('}')?))) {
+                Some((at, (names, end))) => {
+                    shown.extend(names.split(',').map(|name| format!("{at}{name}{end}")));
+                }
+                None => shown.push(path.to_owned()),
+            }
+        }
+    }
+    for path in &shown {
+        assert!(project().join(path).exists(), "the map shows {path}");
+    }
+    for source in sources() {
+        let path = format!("src/{}", source.path);
+        // A room's own file, its tests and the parts of one file are where one looks for them.
+        let on_map = |path: &str| {
+            shown.iter().any(|shown| {
+                shown == path || (shown.ends_with('/') && path.starts_with(shown.as_str()))
+            })
+        };
+        let within = path.rsplit_once('/').map(|(folder, _)| format!("{folder}.rs"));
+        let known = path.ends_with("/mod.rs")
+            || path.ends_with("/tests.rs")
+            || path.starts_with("src/cli/")
+            || on_map(&path)
+            || within.is_some_and(|file| on_map(&file));
+        assert!(known, "{path} is not on the map");
+    }
+}

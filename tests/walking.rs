@@ -71,8 +71,8 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
     assert_eq!(made.from.len(), 12);
     assert_eq!(made.words, "smallest of 12 readings at op 50, calipers");
     assert_eq!(proposal.planned, [Some(th(1250))]);
-    assert!(proposal.collisions.is_empty());
-    let changed: Vec<(u32, &str, &str, &str)> = proposal
+    assert!(proposal.keeps[0].collisions.is_empty());
+    let changed: Vec<(u32, &str, &str, &str)> = proposal.keeps[0]
         .changes
         .iter()
         .map(|c| (c.op, c.setting.as_str(), c.was_text.as_str(), c.now_text.as_str()))
@@ -90,7 +90,7 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
     );
     // Counted in the route: legs 1 + 1 + 2 + 1 + 2 + 1, rails 1 + 1 + 2 + 1 + 2
     // + 1, stretchers the same as rails.
-    assert_eq!(proposal.unchanged, 24 - 4);
+    assert_eq!(proposal.keeps[0].unchanged, 24 - 4);
 
     assert!(answer(&walker.stand(), &walker.due(), "").is_err());
     let events = walker.enter("mb");
@@ -112,7 +112,7 @@ fn what_was_begun_before_stays_where_it_was() {
     walker.enter("");
     shy_legs(&mut walker);
     let Due::Accept(proposal) = walker.due() else { panic!() };
-    assert!(proposal.changes.iter().all(|change| change.op != 110));
+    assert!(proposal.keeps[0].changes.iter().all(|change| change.op != 110));
     walker.enter("MB");
     let rough = &walker.plan.operation(110).unwrap().groups[0].outcome.settings[0];
     assert_eq!(rough.dial_text(), "13 1/2");
@@ -731,13 +731,13 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
     walker.enter("");
     let Due::Accept(proposal) = walker.due() else { panic!() };
     // 11 + 2 x 0.980; rollers 11 apart, and an inch under each: nothing under 13.
-    assert_eq!(proposal.collisions.len(), 1);
-    assert_eq!(proposal.collisions[0].op, 30);
+    assert_eq!(proposal.keeps[0].collisions.len(), 1);
+    assert_eq!(proposal.keeps[0].collisions[0].op, 30);
     assert_eq!(
-        proposal.collisions[0].what,
+        proposal.keeps[0].collisions[0].what,
         "piece too short for the planer: 12.960 in, and it takes nothing under 13 in"
     );
-    assert_eq!(proposal.changes.len(), 1);
+    assert_eq!(proposal.keeps[0].changes.len(), 1);
 }
 
 /// Legs at the sander come out 0.021 over, 0.013 over the limit. The last belt

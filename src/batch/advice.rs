@@ -5,7 +5,9 @@ use super::due::{Stand, drift, verdict_of};
 use super::event::TakenReading;
 use super::shape::{self, Miss};
 use super::state::Reading;
-use crate::measure::{Feature, Gauge, Length, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone};
+use crate::measure::{
+    Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
+};
 use crate::operation::{Over, decimal, words};
 use crate::plan::PlannedCheck;
 
@@ -45,6 +47,7 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
             next.extend(cant_be_put_back(stand, check, reading));
         }
     }
+    next.extend(differs_from_before(stand, reading));
     if !matches!(verdict, Verdict::In) {
         questions = asked(stand, check, reading);
     }
@@ -52,6 +55,27 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
         next.extend(drift_words(stand, &drift, unit));
     }
     Some(Advice { verdict, headline, zone, next, questions })
+}
+
+/// The same piece read otherwise by somebody else, or on another day.
+fn differs_from_before(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
+    let taken = &reading.taken;
+    let before = stand.state.readings.iter().rev().find(|other| {
+        !other.struck
+            && other.order < reading.order
+            && other.taken.op == taken.op
+            && other.taken.piece == taken.piece
+            && other.taken.feature == taken.feature
+    })?;
+    let apart = before.who != reading.who || before.at.date_naive() != reading.at.date_naive();
+    let by = taken.size()? - before.taken.size()?;
+    (apart && by.abs() > taken.uncertainty).then(|| {
+        format!(
+            "It read {} before: gauge or hand differ by {}. Both measure two pieces.",
+            decimal(before.taken.size().unwrap_or_default(), stand.route.unit),
+            decimal(by.abs(), stand.route.unit)
+        )
+    })
 }
 
 /// The middle half of the band, an outer quarter, and which way.
@@ -129,7 +153,14 @@ fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) 
         .iter()
         .filter(|other| std::mem::discriminant(&verdict_of(&other.taken)) == way)
         .count();
-    if others.is_empty() {
+    if out_too >= 2 {
+        next.insert(
+            0,
+            format!(
+                "{out_too} others came so too: the lead may accept them all, and the rest follows."
+            ),
+        );
+    } else if others.is_empty() {
         next.push("If they all come so, the setting is wrong: look at the scale.".to_owned());
     } else if out_too == 0 && check.kind == Feature::Length {
         next.push(
@@ -229,12 +260,19 @@ fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<Stri
     })
 }
 
-/// The limits in words: `1.242 to 1.258`.
-pub fn limits_words(limits: &crate::measure::Limits, unit: Unit) -> String {
-    match (limits.low, limits.high) {
-        (Some(low), Some(high)) => format!("{} to {}", decimal(low, unit), words(high, unit)),
-        (Some(low), None) => format!("{} or more", words(low, unit)),
-        (None, Some(high)) => format!("{} or less", words(high, unit)),
+/// The limits in words, in the form the gauge shows: `1.242 to 1.258 in`, or
+/// `19 31/32 to 20 1/32 in` on printed marks.
+pub fn limits_words(limits: &Limits, gauge: Option<&Gauge>, unit: Unit) -> String {
+    let printed = gauge
+        .is_some_and(|gauge| matches!(gauge.reads, Reads::Number { shows: Shows::Fraction, .. }));
+    let text = |length: Length| {
+        let (mark, rest) = length.fraction(64);
+        if printed && unit == Unit::Inch && rest.is_zero() { mark } else { decimal(length, unit) }
+    };
+    match (limits.low.map(text), limits.high.map(text)) {
+        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
+        (Some(low), None) => format!("{low} {unit} or more"),
+        (None, Some(high)) => format!("{high} {unit} or less"),
         (None, None) => String::new(),
     }
 }

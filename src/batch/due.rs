@@ -43,6 +43,8 @@ pub enum ReadWhy {
     Check,
     /// First and last differ: where between them did it move?
     Between,
+    /// Measured before somebody left: does it read the same now?
+    Bridge,
 }
 
 /// A scale to be set, and what it must then show.
@@ -148,8 +150,17 @@ impl<'a> Stand<'a> {
         index.and_then(|index| planned.group_of(index)).or(planned.groups.first())
     }
 
+    /// The size wanted and its limits. A piece made again follows what its
+    /// siblings really measured, not the drawing.
     pub fn limits(&self, piece: &PieceId, check: usize) -> Option<GroupLimits> {
-        self.group_of(piece)?.limits.get(check).copied()
+        let held = self.group_of(piece)?.limits.get(check).copied()?;
+        let again = self.state.piece(piece).is_some_and(|piece| piece.instead_of.is_some());
+        let of = &self.planned()?.checks.get(check)?.of;
+        let made = self.state.median(self.op, of, piece).filter(|_| again);
+        Some(match (made, held.target) {
+            (Some(made), Some(target)) => held.moved(made - target),
+            _ => held,
+        })
     }
 
     pub fn gauge(&self, check: &PlannedCheck) -> Option<&'a Gauge> {
@@ -240,6 +251,9 @@ pub fn due(stand: &Stand<'_>) -> Due {
     if let Some(due) = early {
         return due;
     }
+    if let Some(bridge) = bridge(stand, planned) {
+        return bridge;
+    }
     let Some(row) = Row::of(stand) else { return Due::Finished };
     let worked = match Style::of(planned) {
         Style::Stack => row.stack(),
@@ -252,6 +266,24 @@ pub fn due(stand: &Stand<'_>) -> Due {
         let aside = all - row.in_work.len();
         Due::Close { done: all - aside, aside }
     })
+}
+
+/// The piece last measured before people left, to be measured once more by
+/// somebody else or on another day: a difference is the gauge's or the
+/// person's, not the wood's.
+fn bridge(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
+    let piece = stand.setup()?.bridge.clone()?;
+    let (check, reading) = planned
+        .checks
+        .iter()
+        .enumerate()
+        .find_map(|(n, check)| Some((n, stand.state.standing(stand.op, &piece, &check.of)?)))?;
+    let same_day = reading.at.date_naive() == stand.now.date_naive();
+    if same_day && reading.who.as_deref() == stand.who {
+        return None;
+    }
+    let gauge = &planned.checks[check].gauge;
+    Some(zero(stand, gauge).unwrap_or(Due::Read { piece, check, why: ReadWhy::Bridge }))
 }
 
 /// How an operation is walked.
@@ -306,12 +338,21 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         return None;
     }
     let mut reasons: Vec<String> = errors.iter().map(|finding| sentence(finding)).collect();
-    let earlier = stand.route.steps.iter().filter(|step| {
-        step.part == planned.part && step.op < stand.op && !is_through(stand.state, step)
-    });
-    if let Some(step) = earlier.min_by_key(|step| step.op) {
-        reasons
-            .push(format!("op {} ({}) is not finished for these pieces", step.op, step.kind.name));
+    if let Some(step) = stand.route.step(stand.op) {
+        let mut before: Vec<_> = stand.route.before(step).collect();
+        before.sort_by_key(|earlier| earlier.op);
+        if let Some(earlier) = before.iter().find(|earlier| !is_through(stand.state, earlier)) {
+            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+            reasons.push(if *part == planned.part {
+                format!("op {op} ({kind}) is not finished for these pieces")
+            } else {
+                format!("op {op} ({kind} {part}) is not finished")
+            });
+        }
+        let waits = before.iter().filter_map(|earlier| stand.state.wait_after(earlier.op));
+        for wait in waits.filter(|wait| wait.until > stand.now) {
+            reasons.push(format!("{}: not before {}", wait.what, at_words(wait.until, stand.now)));
+        }
     }
     if planned.cant_be_undone {
         for need in &planned.needs {
@@ -324,6 +365,12 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         }
     }
     (!reasons.is_empty()).then_some(Due::Shut { reasons, openable: true })
+}
+
+/// `14:30`, or with its date when that is another day.
+pub fn at_words(at: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> String {
+    let same_day = at.date_naive() == now.date_naive();
+    at.format(if same_day { "%H:%M" } else { "%a %e %b %H:%M" }).to_string()
 }
 
 fn sentence(finding: &PlanFinding) -> String {

@@ -69,6 +69,19 @@ pub struct GroupLimits {
     pub limits: Limits,
 }
 
+impl GroupLimits {
+    /// The same band around another size.
+    pub fn moved(self, by: Length) -> GroupLimits {
+        GroupLimits {
+            target: self.target.map(|target| target + by),
+            limits: Limits {
+                low: self.limits.low.map(|low| low + by),
+                high: self.limits.high.map(|high| high + by),
+            },
+        }
+    }
+}
+
 /// A check with all that doesn't differ from group to group.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlannedCheck {

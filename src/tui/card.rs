@@ -2,7 +2,8 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices, limits_words,
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices,
+    handover, limits_words,
 };
 use crate::measure::{Unit, spoken};
 use crate::operation::{decimal, words};
@@ -138,7 +139,7 @@ impl Card {
         }
         if let Some(left) = stand.setup().and_then(|setup| setup.left.clone()) {
             self.details.push(format!("Left in the middle: {left}"));
-            self.details.push("Count both stacks before you go on.".to_owned());
+            self.details.extend(handover(stand));
         }
         self.prompt = "your initials".to_owned();
     }
@@ -335,6 +336,7 @@ impl Card {
                 format!("First piece: {name} through, measure its {}.", check.of)
             }
             (ReadWhy::Between, _) => format!("It moved somewhere: measure {name}."),
+            (ReadWhy::Bridge, _) => format!("Before you go on: measure {name} once more."),
             (ReadWhy::Check, true) => format!("Cut {name}, measure its {}.", check.of),
             (ReadWhy::Check, false) => format!("Measure {name}: {}.", check.of),
         };
@@ -343,14 +345,14 @@ impl Card {
             self.details.push(format!(
                 "{}: {}",
                 capital(&check.gauge),
-                limits_words(&limits.limits, stand.route.unit)
+                limits_words(&limits.limits, stand.gauge(check), stand.route.unit)
             ));
         }
         if let Some(place) = &check.place {
             self.details.push(format!("Where: {place}."));
         }
         self.hand(stand, piece);
-        if why == ReadWhy::Between {
+        if matches!(why, ReadWhy::Between | ReadWhy::Bridge) {
             self.details.push("x and Enter leaves it at that.".to_owned());
         }
         self.prompt = format!("{name} {}", check.of);
@@ -433,8 +435,22 @@ impl Card {
             self.now.push(format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit)));
             self.details.push(made.words.clone());
         }
-        self.details.extend(proposal_lines(proposal));
-        self.prompt = "the lead's initials accept it".to_owned();
+        match proposal.keeps.as_slice() {
+            [only] => self.details.extend(proposal_lines(only)),
+            several => {
+                for (n, kept) in several.iter().enumerate() {
+                    let keep = kept.keep.as_deref().unwrap_or_default();
+                    self.details.push(format!("{} keep {keep}:", n + 1));
+                    self.details
+                        .extend(proposal_lines(kept).into_iter().map(|line| format!("  {line}")));
+                }
+            }
+        }
+        if proposal.keeps.len() > 1 {
+            self.prompt = "number of what to keep, lead's initials".to_owned();
+        } else {
+            self.prompt = "the lead's initials accept it".to_owned();
+        }
     }
 
     fn finished(&mut self, stand: &Stand<'_>) {
@@ -467,13 +483,13 @@ struct Feed<'a> {
 
 /// Collisions first, then each setting that is different now, then how many
 /// stay.
-pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
+pub fn proposal_lines(kept: &Kept) -> Vec<String> {
     let mut lines = Vec::new();
-    for collision in &proposal.collisions {
+    for collision in &kept.collisions {
         lines.push(format!("COLLISION op {}: {}", collision.op, collision.what));
         lines.extend(collision.fix.iter().map(|fix| format!("  {fix}")));
     }
-    for change in &proposal.changes {
+    for change in &kept.changes {
         let was =
             if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
         lines.push(format!(
@@ -487,8 +503,8 @@ pub fn proposal_lines(proposal: &Proposal) -> Vec<String> {
     }
     lines.push(format!(
         "{} changed, {} settings stay as they are.",
-        proposal.changes.len(),
-        proposal.unchanged
+        kept.changes.len(),
+        kept.unchanged
     ));
     lines
 }

@@ -8,7 +8,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::event::{Decision, GaugeSays, PieceId};
 use super::follow::{self, Proposal};
-use super::state::{Piece, Setup, State};
+use super::state::{Piece, Setup, State, Tally};
 use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
 use crate::operation::Outcome;
@@ -262,9 +262,8 @@ pub fn due(stand: &Stand<'_>) -> Due {
         Style::ByHand => row.by_hand(),
     };
     worked.or_else(|| between(stand, planned)).unwrap_or_else(|| {
-        let all = stand.pieces().len();
-        let aside = all - row.in_work.len();
-        Due::Close { done: all - aside, aside }
+        let Tally { done, aside, .. } = stand.state.tally(&planned.part, stand.op);
+        Due::Close { done, aside }
     })
 }
 

@@ -42,5 +42,5 @@ pub use line::{Damage, Entry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot};
 pub use ready::{Line as ReadyLine, ready};
-pub use state::{Piece, Reading, Remark, Ruling, Setup, Shown, State, Wait, Zeroing};
+pub use state::{Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing};
 pub use station::{OpenReport, Station};

@@ -239,6 +239,25 @@ impl App {
         self.screen == Screen::Machine && matches!(self.due(), Some(Due::Who | Due::Accept(_)))
     }
 
+    /// Whether a letter would mean nothing: Enter is all that is due, and no
+    /// text was begun.
+    fn wants_enter_only(&self) -> bool {
+        let begun = !self.entry.value().is_empty();
+        let plain = self.screen == Screen::Machine && self.ask.is_none() && !begun;
+        plain
+            && matches!(
+                self.due(),
+                Some(
+                    Due::Caution { .. }
+                        | Due::Tool { .. }
+                        | Due::Feed { .. }
+                        | Due::Close { .. }
+                        | Due::Shut { .. }
+                        | Due::Finished
+                )
+            )
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
         let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
@@ -290,6 +309,13 @@ impl App {
 
     fn type_key(&mut self, key: KeyEvent) {
         self.refusal = None;
+        if let KeyCode::Char(letter) = key.code
+            && letter.is_alphabetic()
+            && self.wants_enter_only()
+        {
+            self.refuse(&format!("No key here is called {letter}."), "? lists the keys");
+            return;
+        }
         let fresh = matches!(key.code, KeyCode::Char(_));
         if std::mem::take(&mut self.refused) && fresh && self.ask.is_none() {
             self.entry.reset();

@@ -2,7 +2,7 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices,
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, Tally, advice, choices,
     handover, limits_words,
 };
 use crate::measure::{Unit, spoken};
@@ -92,14 +92,11 @@ impl Card {
         let tool =
             tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
         self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
-        let pieces = stand.pieces();
-        let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
-        let done = pieces.iter().filter(|piece| stand.state.is_done(stand.op, &piece.id)).count();
-        let to_go = (pieces.len() - aside).saturating_sub(done);
-        self.count = format!("{done} done  {to_go} to go");
-        if aside > 0 {
-            self.count = format!("{done} done  {aside} aside  {to_go} to go");
-        }
+        let Tally { done, aside, to_go } = stand.state.tally(&planned.part, stand.op);
+        self.count = match aside {
+            0 => format!("{done} done  {to_go} to go"),
+            _ => format!("{done} done  {aside} aside  {to_go} to go"),
+        };
     }
 
     /// The number the scale stands at, for everything between settings.

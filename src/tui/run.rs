@@ -16,7 +16,7 @@ use super::app::App;
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::screens;
 use super::theme::Theme;
-use crate::batch::{BatchFolder, Event, Home, OpenBatch, State, StoreError, next_op};
+use crate::batch::{BatchFolder, Event, Home, OpenBatch, State, StoreError, Tally, next_op};
 use crate::document::Document;
 use crate::route::{self, Route};
 
@@ -366,10 +366,7 @@ pub fn row(folder: &BatchFolder) -> BatchRow {
 fn stands(route: &Route, state: &State) -> String {
     let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
     let Some(step) = route.step(op) else { return String::new() };
-    let pieces: Vec<_> = state.pieces_into(&step.part, op).collect();
-    let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
-    let done = pieces.iter().filter(|piece| state.is_done(op, &piece.id)).count();
-    let to_go = (pieces.len() - aside).saturating_sub(done);
+    let Tally { done, aside, to_go } = state.tally(&step.part, op);
     format!(
         "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",
         step.kind.name, step.part

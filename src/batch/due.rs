@@ -13,7 +13,7 @@ use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
 use crate::operation::Outcome;
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
-use crate::route::{PieceLabel, Role, Route};
+use crate::route::{PieceLabel, Role, Route, Step};
 use crate::shop::Shop;
 
 /// A gauge is tried again after so many readings, or so many minutes
@@ -215,9 +215,19 @@ pub fn next_op(route: &Route, state: &State, station: &str) -> Option<u32> {
         .or_else(|| route.steps.iter().map(|step| step.op).find(|op| open(*op)))
 }
 
-/// Closed, and whatever it makes accepted.
+/// Closed, nobody left behind, and whatever it makes accepted.
 pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
-    state.is_closed(op) && !follow::waits_for_the_lead(route, state, op)
+    let Some(step) = route.step(op) else { return state.is_closed(op) };
+    is_through(state, step) && !follow::waits_for_the_lead(route, state, op)
+}
+
+/// Whether an operation is closed and holds no piece that came back to the
+/// batch afterwards: half a batch is never taken for a whole one.
+fn is_through(state: &State, step: &Step) -> bool {
+    state.is_closed(step.op)
+        && state
+            .pieces_into(&step.part, step.op)
+            .all(|piece| piece.aside.is_some() || state.is_done(step.op, &piece.id))
 }
 
 /// The one thing due now.
@@ -226,7 +236,7 @@ pub fn due(stand: &Stand<'_>) -> Due {
     if stand.who.is_none() {
         return Due::Who;
     }
-    if stand.state.is_closed(stand.op) {
+    if stand.route.step(stand.op).is_some_and(|step| is_through(stand.state, step)) {
         return match follow::proposal(stand) {
             Some(proposal) => Due::Accept(Box::new(proposal)),
             None => Due::Finished,
@@ -330,7 +340,7 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
     if let Some(step) = stand.route.step(stand.op) {
         let mut before: Vec<_> = stand.route.before(step).collect();
         before.sort_by_key(|earlier| earlier.op);
-        if let Some(earlier) = before.iter().find(|earlier| !stand.state.is_closed(earlier.op)) {
+        if let Some(earlier) = before.iter().find(|earlier| !is_through(stand.state, earlier)) {
             let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
             reasons.push(if *part == planned.part {
                 format!("op {op} ({kind}) is not finished for these pieces")

@@ -3,8 +3,11 @@
 //! Knows nothing of journals, screens, clock or disk.
 
 mod compare;
+pub mod hours;
 mod inspect;
 mod known;
+pub mod pairing;
+pub mod spares;
 mod values;
 mod walk;
 

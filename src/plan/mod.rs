@@ -3,9 +3,12 @@
 //! Knows nothing of journals, screens, clock or disk.
 
 mod compare;
+pub mod hours;
 mod inspect;
 mod known;
+pub mod pairing;
 mod setups;
+pub mod spares;
 mod values;
 mod walk;
 

@@ -95,7 +95,7 @@ pub struct App {
     pub now: DateTime<FixedOffset>,
     /// When the bell rings, where somebody said so.
     pub bell: Option<DateTime<FixedOffset>>,
-    /// When Enter was last pressed, so that a bouncing gauge counts once.
+    /// When Enter last sent something typed, so that a bouncing gauge counts once.
     entered: Option<DateTime<FixedOffset>>,
     /// Events on their way to the disk.
     recording: bool,
@@ -279,12 +279,8 @@ impl App {
             return Vec::new();
         }
         let command = command(self.screen, &key, self.typing());
-        if command == Some(Command::Enter) {
-            let bounced = self.entered.is_some_and(|at| self.now - at < BOUNCE);
-            self.entered = Some(self.now);
-            if bounced && self.entry.value().is_empty() && self.ask.is_none() {
-                return Vec::new();
-            }
+        if command == Some(Command::Enter) && self.bounced() {
+            return Vec::new();
         }
         if let Some(effects) = self.choose(&key) {
             return effects;
@@ -296,6 +292,20 @@ impl App {
                 Vec::new()
             }
         }
+    }
+
+    /// Whether this Enter is a gauge's second one: right after a reading, with
+    /// nothing typed in between.
+    fn bounced(&mut self) -> bool {
+        let at_work = self.screen == Screen::Machine && self.ask.is_none();
+        if !at_work {
+            return false;
+        }
+        if self.entry.value().is_empty() {
+            return self.entered.is_some_and(|at| self.now - at < BOUNCE);
+        }
+        self.entered = Some(self.now);
+        false
     }
 
     /// One letter decides about a piece; accepting wants initials after it.

@@ -249,7 +249,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     hand.terminal.send("\r");
     hand.terminal.wait("op 160", |drawn| op_on(&drawn.text()) == Some(160));
     hand.terminal.send("oMB a trial cut\r");
-    hand.terminal.wait_for("Before the stop saw");
+    hand.terminal.wait_for("set the stop to");
     hand.walk_to(|_, due| matches!(due, Due::Set(_)));
     hand.terminal.wait_for("12 5/8");
 }

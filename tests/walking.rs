@@ -517,6 +517,27 @@ fn a_closed_operation_reopens_when_that_is_taken_back() {
 }
 
 #[test]
+fn what_is_waited_for_falls_with_the_closing_that_began_it() {
+    let route = RAIL.replace(
+        "\"operations\": [",
+        "\"operations\": [ { \"op\": 5, \"part\": \"rail\", \"do\": \"rest\", \"hours\": 12 },",
+    );
+    let mut walker = Walker::of(&route);
+    assert!(matches!(walker.on(), Due::Close { .. }));
+    walker.enter("");
+    assert_eq!(walker.state.waits.len(), 1);
+    walker.op = 10;
+    assert!(matches!(walker.due(), Due::Shut { openable: true, .. }));
+    walker.op = 5;
+    walker.take_back();
+    assert!(walker.state.waits.is_empty());
+    // Closed again later, the clock starts then.
+    walker.pass_time(60);
+    walker.enter("");
+    assert_eq!(walker.state.waits[0].until - walker.now, chrono::Duration::hours(12));
+}
+
+#[test]
 fn a_piece_that_comes_back_goes_through_what_it_missed() {
     let mut walker = Walker::stool(1);
     walker.op = 10;

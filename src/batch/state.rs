@@ -580,7 +580,10 @@ impl Event {
     fn follows(&self) -> bool {
         matches!(
             self,
-            Event::FirstPiece { .. } | Event::Moved { .. } | Event::Done { by_reading: true, .. }
+            Event::FirstPiece { .. }
+                | Event::Moved { .. }
+                | Event::Done { by_reading: true, .. }
+                | Event::Timer { .. }
         )
     }
 }

@@ -52,7 +52,7 @@ pub fn run(setting: Setting) -> io::Result<()> {
     #[cfg(unix)]
     put_back_when_told_to_end()?;
     // Without this crossterm drops bold and reverse along with colour; the
-    // theme alone decides (crossterm pull request 1069, merged after 0.29.0).
+    // theme alone decides. Crossterm after 0.29.0 no longer needs this.
     crossterm::style::force_color_output(true);
     ratatui::run(|terminal| {
         execute!(io::stdout(), EnableBracketedPaste)?;
@@ -74,7 +74,7 @@ fn put_back_when_told_to_end() -> io::Result<()> {
         }
     });
     // A window may close without a signal, and then reading keys would spin
-    // for ever (crossterm issue 793): waiting for nothing but the hang-up
+    // for ever, a known fault of crossterm 0.29: waiting for nothing but the hang-up
     // costs nothing until it comes.
     std::thread::spawn(|| {
         use rustix::event::{PollFd, PollFlags, poll};

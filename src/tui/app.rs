@@ -10,9 +10,11 @@ use super::keys::{Command, command};
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, KEPT_ASIDE, Refusal, SetDue, Snapshot, Stand, answer, choices, due,
-    leave, next_op, open_gate, take_back, wake_at, wrong_scale,
+    self, Choice, Due, Event, KEPT_ASIDE, PieceId, ReadyLine, Refusal, SetDue, Snapshot, Stand,
+    answer, choices, due, leave, next_op, open_gate, ready, remake, set_aside, take_back,
+    use_elsewhere, wake_at, wrong_scale,
 };
+use crate::plan::shared_setups;
 
 /// The screens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,6 +23,8 @@ pub enum Screen {
     Machine,
     Route,
     Pieces,
+    /// What can start now.
+    Ready,
     Help,
 }
 
@@ -39,6 +43,10 @@ pub enum Ask {
     Gate,
     /// How it stands, before leaving in the middle.
     Leave,
+    /// The lead's word on a piece away from the machine.
+    Aside(PieceId),
+    Elsewhere(PieceId),
+    Remake(PieceId),
 }
 
 /// What the last answer led to, beside the state itself.
@@ -87,6 +95,9 @@ pub struct App {
     recording: bool,
     leaving: bool,
 }
+
+/// A decision of the lead's about a piece, from what was typed.
+type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Refusal>;
 
 /// A second Enter within this long of the first is the gauge bouncing.
 const BOUNCE: Duration = Duration::milliseconds(200);
@@ -156,7 +167,8 @@ impl App {
                 Vec::new()
             }
             Message::Recorded(snapshot, now) => {
-                self.now = now;
+                // A slow disk doesn't make two Enters out of a bounce.
+                (self.now, self.entered) = (now, Some(now));
                 self.recorded(*snapshot)
             }
             Message::Refreshed(snapshot) => {
@@ -228,6 +240,25 @@ impl App {
         self.screen == Screen::Machine && matches!(self.due(), Some(Due::Who | Due::Accept(_)))
     }
 
+    /// Whether a letter would mean nothing: Enter is all that is due, and no
+    /// text was begun.
+    fn wants_enter_only(&self) -> bool {
+        let begun = !self.entry.value().is_empty();
+        let plain = self.screen == Screen::Machine && self.ask.is_none() && !begun;
+        plain
+            && matches!(
+                self.due(),
+                Some(
+                    Due::Caution { .. }
+                        | Due::Tool { .. }
+                        | Due::Feed { .. }
+                        | Due::Close { .. }
+                        | Due::Shut { .. }
+                        | Due::Finished
+                )
+            )
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
         let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
@@ -279,6 +310,13 @@ impl App {
 
     fn type_key(&mut self, key: KeyEvent) {
         self.refusal = None;
+        if let KeyCode::Char(letter) = key.code
+            && letter.is_alphabetic()
+            && self.wants_enter_only()
+        {
+            self.refuse(&format!("No key here is called {letter}."), "? lists the keys");
+            return;
+        }
         let fresh = matches!(key.code, KeyCode::Char(_));
         if std::mem::take(&mut self.refused) && fresh && self.ask.is_none() {
             self.entry.reset();
@@ -294,6 +332,10 @@ impl App {
     fn pasted(&mut self, text: &str) -> Vec<Effect> {
         let mut effects = Vec::new();
         for letter in text.chars().take(500) {
+            // One paste answers one thing.
+            if self.recording {
+                break;
+            }
             if matches!(letter, '\n' | '\r' | '\t') {
                 let key = KeyEvent::new(KeyCode::Enter, crossterm::event::KeyModifiers::NONE);
                 effects.extend(self.key(key));
@@ -319,6 +361,10 @@ impl App {
             Command::Route => self.show(Screen::Route),
             Command::Pieces => self.show(Screen::Pieces),
             Command::Help => self.show(Screen::Help),
+            Command::Ready => self.show(Screen::Ready),
+            Command::Aside => self.ask_about_piece(Ask::Aside),
+            Command::Elsewhere => self.ask_about_piece(Ask::Elsewhere),
+            Command::Remake => self.ask_about_piece(Ask::Remake),
             Command::TakeBack => self.take_back(),
             Command::Note => self.ask(Ask::Note, ""),
             Command::OpenGate => match self.due() {
@@ -347,6 +393,15 @@ impl App {
         self.refusal = None;
         self.ask = Some((ask, Input::new(start.to_owned())));
         Vec::new()
+    }
+
+    fn ask_about_piece(&mut self, ask: fn(PieceId) -> Ask) -> Vec<Effect> {
+        let here = self.here.as_ref();
+        let piece = here.and_then(|here| here.snapshot.state.pieces.get(self.selected));
+        match piece.map(|piece| piece.id.clone()) {
+            Some(piece) => self.ask(ask(piece), ""),
+            None => Vec::new(),
+        }
     }
 
     fn show(&mut self, screen: Screen) -> Vec<Effect> {
@@ -387,11 +442,17 @@ impl App {
         if self.screen == Screen::Machine { self.scrolled } else { self.selected }
     }
 
+    /// What can start now, for the ready screen.
+    pub fn ready_lines(&self) -> Vec<ReadyLine> {
+        self.stand().map(|stand| ready(&stand)).unwrap_or_default()
+    }
+
     fn lines(&self) -> usize {
         match (self.screen, &self.here) {
             (Screen::Opening, _) => self.batches.len() + self.routes.len(),
             (Screen::Route, Some(here)) => here.snapshot.route.steps.len(),
             (Screen::Pieces, Some(here)) => here.snapshot.state.pieces.len(),
+            (Screen::Ready, Some(_)) => self.ready_lines().len(),
             _ => 0,
         }
     }
@@ -412,7 +473,7 @@ impl App {
         }
         match self.screen {
             Screen::Help => self.screen = self.before,
-            Screen::Route | Screen::Pieces => self.screen = Screen::Machine,
+            Screen::Route | Screen::Pieces | Screen::Ready => self.screen = Screen::Machine,
             Screen::Machine | Screen::Opening => {}
         }
         Vec::new()
@@ -425,7 +486,16 @@ impl App {
         match self.screen {
             Screen::Help => self.back(),
             Screen::Opening => self.open(),
-            Screen::Route => self.go_to_op(),
+            Screen::Route => {
+                let here = self.here.as_ref();
+                let step = here.and_then(|here| here.snapshot.route.steps.get(self.selected));
+                let op = step.map(|step| step.op);
+                self.go_to_op(op)
+            }
+            Screen::Ready => {
+                let op = self.ready_lines().get(self.selected).map(|line| line.op);
+                self.go_to_op(op)
+            }
             Screen::Pieces => self.show(Screen::Machine),
             Screen::Machine => {
                 let text = self.entry.value().to_owned();
@@ -445,12 +515,9 @@ impl App {
         }
     }
 
-    fn go_to_op(&mut self) -> Vec<Effect> {
-        let selected = self.selected;
-        if let Some(here) = &mut self.here
-            && let Some(step) = here.snapshot.route.steps.get(selected)
-        {
-            here.op = step.op;
+    fn go_to_op(&mut self, op: Option<u32>) -> Vec<Effect> {
+        if let (Some(here), Some(op)) = (&mut self.here, op) {
+            here.op = op;
             self.notice = None;
             self.refusal = None;
         }
@@ -491,6 +558,9 @@ impl App {
                     }
                 }
             }
+            Ask::Aside(piece) => self.decide(&piece, text, set_aside),
+            Ask::Elsewhere(piece) => self.decide(&piece, text, use_elsewhere),
+            Ask::Remake(piece) => self.decide(&piece, text, remake),
             Ask::Leave => {
                 let Some(stand) = self.stand() else { return vec![Effect::Quit] };
                 let event = leave(&stand, text);
@@ -500,10 +570,22 @@ impl App {
         }
     }
 
+    fn decide(&mut self, piece: &PieceId, text: &str, decision: Decide) -> Vec<Effect> {
+        let Some(stand) = self.stand() else { return Vec::new() };
+        match decision(&stand, piece, text) {
+            Ok(events) => self.append(events, None),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
+            }
+        }
+    }
+
     /// Puts what was typed to what is due.
     fn answer(&mut self, text: &str) -> Vec<Effect> {
         let Some(due) = self.due() else { return Vec::new() };
-        if due == Due::Finished {
+        if due == Due::Finished && text.trim().is_empty() {
+            self.entry.reset();
             return self.next_operation();
         }
         let Some(stand) = self.stand() else { return Vec::new() };
@@ -531,7 +613,19 @@ impl App {
         let open = |op: u32| !batch::is_finished(route, state, op);
         let own = route.step(here.op).map(|step| step.part.clone());
         let later = route.steps.iter().filter(|step| step.op > here.op && open(step.op));
-        let same = later.clone().find(|step| Some(&step.part) == own.as_ref());
+        // What the machine already stands at is walked first.
+        let shared = shared_setups(&here.snapshot.plan);
+        let group = shared.iter().find(|setup| setup.operations.contains(&here.op));
+        let ready = |op: u32| {
+            let stand = here.snapshot.stand(op, here.who.as_deref(), self.now);
+            !matches!(due(&stand), Due::Shut { .. })
+        };
+        let together = group
+            .into_iter()
+            .flat_map(|setup| &setup.operations)
+            .find(|op| open(**op) && ready(**op))
+            .and_then(|op| route.step(*op));
+        let same = together.or_else(|| later.clone().find(|step| Some(&step.part) == own.as_ref()));
         let any = route.steps.iter().find(|step| open(step.op));
         match same.or(any).map(|step| step.op) {
             Some(op) => {

@@ -2,8 +2,8 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices,
-    limits_words,
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, Tally, advice, choices,
+    handover, limits_words,
 };
 use crate::measure::{Unit, spoken};
 use crate::operation::{decimal, words};
@@ -92,14 +92,11 @@ impl Card {
         let tool =
             tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
         self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
-        let pieces = stand.pieces();
-        let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
-        let done = pieces.iter().filter(|piece| stand.state.is_done(stand.op, &piece.id)).count();
-        let to_go = (pieces.len() - aside).saturating_sub(done);
-        self.count = format!("{done} done  {to_go} to go");
-        if aside > 0 {
-            self.count = format!("{done} done  {aside} aside  {to_go} to go");
-        }
+        let Tally { done, aside, to_go } = stand.state.tally(&planned.part, stand.op);
+        self.count = match aside {
+            0 => format!("{done} done  {to_go} to go"),
+            _ => format!("{done} done  {aside} aside  {to_go} to go"),
+        };
     }
 
     /// The number the scale stands at, for everything between settings.
@@ -139,7 +136,7 @@ impl Card {
         }
         if let Some(left) = stand.setup().and_then(|setup| setup.left.clone()) {
             self.details.push(format!("Left in the middle: {left}"));
-            self.details.push("Count both stacks before you go on.".to_owned());
+            self.details.extend(handover(stand));
         }
         self.prompt = "your initials".to_owned();
     }
@@ -336,6 +333,7 @@ impl Card {
                 format!("First piece: {name} through, measure its {}.", check.of)
             }
             (ReadWhy::Between, _) => format!("It moved somewhere: measure {name}."),
+            (ReadWhy::Bridge, _) => format!("Before you go on: measure {name} once more."),
             (ReadWhy::Check, true) => format!("Cut {name}, measure its {}.", check.of),
             (ReadWhy::Check, false) => format!("Measure {name}: {}.", check.of),
         };
@@ -351,7 +349,7 @@ impl Card {
             self.details.push(format!("Where: {place}."));
         }
         self.hand(stand, piece);
-        if why == ReadWhy::Between {
+        if matches!(why, ReadWhy::Between | ReadWhy::Bridge) {
             self.details.push("x and Enter leaves it at that.".to_owned());
         }
         self.prompt = format!("{name} {}", check.of);

@@ -5,6 +5,7 @@ mod help;
 mod machine;
 mod opening;
 mod pieces;
+mod ready;
 mod route;
 
 use ratatui::Frame;
@@ -34,6 +35,7 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         Screen::Machine => machine::draw(app, frame, area),
         Screen::Route => route::draw(app, frame, area),
         Screen::Pieces => pieces::draw(app, frame, area),
+        Screen::Ready => ready::draw(app, frame, area),
         Screen::Help => help::draw(app, frame, area),
     }
 }
@@ -100,6 +102,9 @@ fn question(ask: &Ask) -> &'static str {
         Ask::Note => "note",
         Ask::Gate => "lead's initials, then why",
         Ask::Leave => "half done: a word to whoever comes next",
+        Ask::Aside(_) => "aside: lead's initials, why",
+        Ask::Elsewhere(_) => "becomes: part, operation, initials, why",
+        Ask::Remake(_) => "made again: lead's initials, why",
     }
 }
 

@@ -11,7 +11,8 @@ use super::follow::{self, Proposal};
 use super::state::{Piece, Setup, State, Tally};
 use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
-use crate::operation::Outcome;
+use crate::operation::{LENGTH, Outcome};
+use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role, Route, Step};
 use crate::shop::Shop;
@@ -31,6 +32,8 @@ pub struct Stand<'a> {
     pub station: &'a str,
     pub who: Option<&'a str>,
     pub now: DateTime<FixedOffset>,
+    /// When the bell rings, where somebody said so.
+    pub bell: Option<DateTime<FixedOffset>>,
     pub op: u32,
 }
 
@@ -261,10 +264,33 @@ pub fn due(stand: &Stand<'_>) -> Due {
         Style::ReadingsOnly => row.readings(),
         Style::ByHand => row.by_hand(),
     };
+    let worked = worked.map(|due| before_the_bell(stand, due));
     worked.or_else(|| between(stand, planned)).unwrap_or_else(|| {
         let Tally { done, aside, .. } = stand.state.tally(&planned.part, stand.op);
         Due::Close { done, aside }
     })
+}
+
+/// No new setting is begun that isn't through fifteen minutes before the bell,
+/// unless the lead opens it.
+fn before_the_bell(stand: &Stand<'_>, due: Due) -> Due {
+    let Due::Set(SetDue { pass: Some(pass), .. }) = &due else { return due };
+    let opened = stand.setup().is_some_and(|setup| setup.opened_early.is_some());
+    match stand.through(*pass) {
+        Some(Through::No) if !opened => {
+            let bell = stand.bell.map_or_else(String::new, |at| at_words(at, stand.now));
+            let reasons = vec![format!(
+                "not all pieces can be through this setting fifteen minutes before the bell at {bell}"
+            )];
+            Due::Shut { reasons, openable: true }
+        }
+        Some(Through::LastSafeStop(last)) if *pass > last && !opened => {
+            let reasons =
+                vec![format!("pass {last} was the last that may be begun before the bell")];
+            Due::Shut { reasons, openable: true }
+        }
+        _ => due,
+    }
 }
 
 /// The piece last measured before people left, to be measured once more by
@@ -309,6 +335,34 @@ impl Style {
 }
 
 impl Stand<'_> {
+    /// Whether the passes from this one on are through before the bell; none
+    /// where no bell was named, or nothing is known of the feed.
+    pub fn through(&self, from: u32) -> Option<Through> {
+        let left = (self.bell? - self.now).to_std().unwrap_or_default();
+        let planned = self.planned()?;
+        let feed = self.shop.machines.get(planned.at.as_ref()?)?.feed_per_minute?;
+        let group = planned.groups.first()?;
+        let length = group.before.most(LENGTH)?;
+        let pieces = self.pieces().iter().filter(|piece| piece.aside.is_none()).count();
+        let once = feed_through(pieces, length, GAP, feed)?;
+        let passes = &group.outcome.passes;
+        let at = passes.iter().position(|pass| pass.number == from)?;
+        Some(by_the_bell(&passes[at..], once, left))
+    }
+
+    /// Later operations on these pieces that were begun before this one was
+    /// finished: whatever they located from its faces shifts.
+    pub fn disturbs(&self) -> Vec<u32> {
+        let Some(planned) = self.planned() else { return Vec::new() };
+        let open = self.setup().is_none_or(|setup| !setup.closed);
+        let later = self.plan.operations.iter().filter(|later| {
+            later.part == planned.part
+                && later.op > self.op
+                && self.state.setups.get(&later.op).is_some_and(|setup| setup.begun.is_some())
+        });
+        later.filter(|_| open).map(|later| later.op).collect()
+    }
+
     /// What the operation says of a piece that is too big: one sentence.
     pub fn cut_again(&self, over: crate::operation::Over) -> Option<String> {
         crate::plan::cut_again(self.route, self.shop, &self.state.known(), self.op, over)

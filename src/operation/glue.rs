@@ -242,7 +242,7 @@ fn clock(seconds: f64) -> String {
 
 /// `60 minutes`, `24 hours`.
 fn spoken(minutes: u32) -> String {
-    if minutes >= 120 && minutes % 60 == 0 {
+    if minutes >= 120 && minutes.is_multiple_of(60) {
         format!("{} hours", minutes / 60)
     } else {
         format!("{minutes} minutes")

@@ -27,7 +27,7 @@ use std::fmt::Debug;
 
 use schemars::{Schema, SchemaGenerator};
 
-pub use blank::{Blank, Extent, FeatureName, Surface, feature_kind};
+pub use blank::{Blank, Extent, FeatureName, LENGTH, Surface, feature_kind};
 pub use drawing::Drawing;
 pub use dry_fit::rock;
 pub use outcome::{

@@ -1,7 +1,7 @@
 //! The app's state and how messages change it. Knows no terminal, no disk and
 //! no clock: time arrives in messages, and what is to be done leaves as effects.
 
-use chrono::{DateTime, Duration, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEvent};
 use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
@@ -10,9 +10,9 @@ use super::keys::{Command, command};
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, KEPT_ASIDE, PieceId, ReadyLine, Refusal, SetDue, Snapshot, Stand,
-    answer, choices, due, leave, next_op, open_gate, ready, remake, set_aside, take_back,
-    use_elsewhere, wake_at, wrong_scale,
+    self, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, ReadyLine, Refusal, SetDue, Snapshot,
+    Stand, answer, choices, due, leave, matched, next_op, open_gate, ready, remake, set_aside,
+    take_back, use_elsewhere, wake_at, wrong_scale,
 };
 use crate::plan::shared_setups;
 
@@ -25,6 +25,8 @@ pub enum Screen {
     Pieces,
     /// What can start now.
     Ready,
+    /// Which pieces go together.
+    Matched,
     Help,
 }
 
@@ -41,6 +43,8 @@ pub enum Ask {
     },
     Note,
     Gate,
+    /// When the bell rings today.
+    Bell,
     /// How it stands, before leaving in the middle.
     Leave,
     /// The lead's word on a piece away from the machine.
@@ -89,6 +93,8 @@ pub struct App {
     refused: bool,
     pub notice: Option<Notice>,
     pub now: DateTime<FixedOffset>,
+    /// When the bell rings, where somebody said so.
+    pub bell: Option<DateTime<FixedOffset>>,
     /// When Enter was last pressed, so that a bouncing gauge counts once.
     entered: Option<DateTime<FixedOffset>>,
     /// Events on their way to the disk.
@@ -119,6 +125,7 @@ impl App {
             refused: false,
             notice: None,
             now,
+            bell: None,
             entered: None,
             recording: false,
             leaving: false,
@@ -128,7 +135,9 @@ impl App {
     /// Where someone stands, when a batch is open.
     pub fn stand(&self) -> Option<Stand<'_>> {
         let here = self.here.as_ref()?;
-        Some(here.snapshot.stand(here.op, here.who.as_deref(), self.now))
+        let mut stand = here.snapshot.stand(here.op, here.who.as_deref(), self.now);
+        stand.bell = self.bell;
+        Some(stand)
     }
 
     pub fn due(&self) -> Option<Due> {
@@ -362,6 +371,8 @@ impl App {
             Command::Pieces => self.show(Screen::Pieces),
             Command::Help => self.show(Screen::Help),
             Command::Ready => self.show(Screen::Ready),
+            Command::Matched => self.show(Screen::Matched),
+            Command::Bell => self.ask(Ask::Bell, ""),
             Command::Aside => self.ask_about_piece(Ask::Aside),
             Command::Elsewhere => self.ask_about_piece(Ask::Elsewhere),
             Command::Remake => self.ask_about_piece(Ask::Remake),
@@ -439,7 +450,15 @@ impl App {
 
     /// The line a list or a text is at.
     fn line(&self) -> usize {
-        if self.screen == Screen::Machine { self.scrolled } else { self.selected }
+        match self.screen {
+            Screen::Machine | Screen::Matched => self.scrolled,
+            _ => self.selected,
+        }
+    }
+
+    /// Which pieces go together, for their screen.
+    pub fn matched(&self) -> Vec<Matched> {
+        self.stand().map(|stand| matched(&stand)).unwrap_or_default()
     }
 
     /// What can start now, for the ready screen.
@@ -458,7 +477,7 @@ impl App {
     }
 
     fn select(&mut self, line: usize) -> Vec<Effect> {
-        if self.screen == Screen::Machine {
+        if matches!(self.screen, Screen::Machine | Screen::Matched) {
             self.scrolled = line;
             return Vec::new();
         }
@@ -473,7 +492,9 @@ impl App {
         }
         match self.screen {
             Screen::Help => self.screen = self.before,
-            Screen::Route | Screen::Pieces | Screen::Ready => self.screen = Screen::Machine,
+            Screen::Route | Screen::Pieces | Screen::Ready | Screen::Matched => {
+                self.screen = Screen::Machine;
+            }
             Screen::Machine | Screen::Opening => {}
         }
         Vec::new()
@@ -496,7 +517,7 @@ impl App {
                 let op = self.ready_lines().get(self.selected).map(|line| line.op);
                 self.go_to_op(op)
             }
-            Screen::Pieces => self.show(Screen::Machine),
+            Screen::Pieces | Screen::Matched => self.show(Screen::Machine),
             Screen::Machine => {
                 let text = self.entry.value().to_owned();
                 self.answer(&text)
@@ -540,6 +561,21 @@ impl App {
                         .refuse("The batch needs a name.", "such as spring stools, then Enter");
                 }
                 vec![Effect::Start { route, name: text.to_owned(), sets }]
+            }
+            Ask::Bell if text.is_empty() => {
+                self.bell = None;
+                self.back()
+            }
+            Ask::Bell => {
+                let time = NaiveTime::parse_from_str(text, "%H:%M").ok();
+                let at = time.and_then(|time| self.now.with_time(time).single());
+                match at.filter(|at| *at > self.now) {
+                    Some(at) => {
+                        self.bell = Some(at);
+                        self.back()
+                    }
+                    None => self.refuse("A time still to come today.", "such as 11:40, then Enter"),
+                }
             }
             Ask::Note if text.is_empty() => self.back(),
             Ask::Note => {

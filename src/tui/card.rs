@@ -2,12 +2,13 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, Tally, advice, choices,
-    handover, limits_words,
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, Tally, advice, at_words,
+    choices, handover, limits_words,
 };
 use crate::measure::{Unit, spoken};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedOperation;
+use crate::plan::hours::Through;
 use crate::route::Role;
 use crate::shop::DEFER;
 
@@ -47,6 +48,9 @@ impl Card {
         };
         card.heading(stand, planned, due);
         card.in_force(stand, planned);
+        if let Some(bell) = stand.bell {
+            card.count = format!("bell {}  {}", at_words(bell, stand.now), card.count);
+        }
         card.caution = caution_line(planned);
         card.shows_last = matches!(
             due,
@@ -79,6 +83,11 @@ impl Card {
             Due::Close { done, aside } => card.close(stand, *done, *aside),
             Due::Accept(proposal) => card.accept(stand, proposal),
             Due::Finished => card.finished(stand),
+        }
+        let disturbed = stand.disturbs();
+        if !disturbed.is_empty() && !matches!(due, Due::Who | Due::Caution { .. }) {
+            let ops: Vec<String> = disturbed.iter().map(|op| format!("op {op}")).collect();
+            card.details.insert(0, format!("What {} did shifts with this.", ops.join(", ")));
         }
         card
     }
@@ -301,6 +310,9 @@ impl Card {
             let passes = group.outcome.passes.len();
             if let Some(pass) = feed.pass {
                 self.details.push(format!("Pass {pass} of {passes}."));
+                if let Some(Through::LastSafeStop(last)) = stand.through(pass) {
+                    self.details.push(format!("Stop after pass {last}: then the bell."));
+                }
             }
             self.details.extend(group.outcome.steps.iter().cloned());
         }

@@ -20,6 +20,8 @@ pub enum Command {
     Route,
     Pieces,
     Ready,
+    Matched,
+    Bell,
     Help,
     Aside,
     Elsewhere,
@@ -69,7 +71,7 @@ const fn control(
 }
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Tab, Up};
-use Screen::{Machine, Opening, Pieces, Ready, Route};
+use Screen::{Machine, Matched, Opening, Pieces, Ready, Route};
 
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing", ""),
@@ -107,6 +109,8 @@ pub const BINDINGS: &[Binding] = &[
         "what can start now, over all parts",
         "start now",
     ),
+    key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces go together", "go together"),
+    key(&[Char('b')], "b", &[Machine], Command::Bell, "when the bell rings today", ""),
     key(
         &[Char('a')],
         "a",
@@ -140,11 +144,18 @@ pub const BINDINGS: &[Binding] = &[
         "the lead opens an operation that waits, with a reason",
         "",
     ),
-    key(&[Up], "Up", &[Opening, Machine, Route, Pieces, Ready], Command::Up, "one line up", ""),
+    key(
+        &[Up],
+        "Up",
+        &[Opening, Machine, Route, Pieces, Ready, Matched],
+        Command::Up,
+        "one line up",
+        "",
+    ),
     key(
         &[Down],
         "Down",
-        &[Opening, Machine, Route, Pieces, Ready],
+        &[Opening, Machine, Route, Pieces, Ready, Matched],
         Command::Down,
         "one line down, where there is more than fits",
         "",

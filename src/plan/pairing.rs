@@ -135,9 +135,8 @@ fn best_starts<const N: usize>(
     let mut best: Vec<(Length, Vec<usize>)> = vec![(Length::ZERO, Vec::new()); spare + 1];
     for group in 0..groups {
         let mut next: Vec<(Length, Vec<usize>)> = Vec::with_capacity(spare + 1);
-        for left_over in 0..=spare {
+        for (left_over, (so_far, mut starts)) in best.into_iter().enumerate() {
             let first = group * N + left_over;
-            let (so_far, mut starts) = best[left_over].clone();
             starts.push(first);
             let here = (add(so_far, cost(first)), starts);
             // Leaving a piece over after this group costs nothing.

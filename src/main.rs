@@ -8,7 +8,8 @@ use benchway::cli::{Arguments, run};
 use clap::Parser;
 
 fn main() -> ExitCode {
-    let mut out = io::BufWriter::new(io::stdout().lock());
+    // Not locked: the thread that puts a killed terminal back writes there too.
+    let mut out = io::BufWriter::new(io::stdout());
     let ending = run(Arguments::parse(), &mut out);
     // What was printed before a failure belongs above it.
     let ending = match out.flush() {

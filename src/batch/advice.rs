@@ -2,10 +2,13 @@
 //! what is left. Knows nothing of screens; says plain sentences.
 
 use super::due::{Stand, drift, verdict_of};
+use super::event::TakenReading;
 use super::shape::{self, Miss};
 use super::state::Reading;
-use crate::measure::{Feature, Length, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone};
-use crate::operation::{Over, decimal, words};
+use crate::measure::{
+    Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
+};
+use crate::operation::{Over, decimal};
 use crate::plan::PlannedCheck;
 
 /// What a reading says and what follows from it.
@@ -44,6 +47,7 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
             next.extend(cant_be_put_back(stand, check, reading));
         }
     }
+    next.extend(differs_from_before(stand, reading));
     if !matches!(verdict, Verdict::In) {
         questions = asked(stand, check, reading);
     }
@@ -51,6 +55,27 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
         next.extend(drift_words(stand, &drift, unit));
     }
     Some(Advice { verdict, headline, zone, next, questions })
+}
+
+/// The same piece read otherwise by somebody else, or on another day.
+fn differs_from_before(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
+    let taken = &reading.taken;
+    let before = stand.state.readings.iter().rev().find(|other| {
+        !other.struck
+            && other.order < reading.order
+            && other.taken.op == taken.op
+            && other.taken.piece == taken.piece
+            && other.taken.feature == taken.feature
+    })?;
+    let apart = before.who != reading.who || before.at.date_naive() != reading.at.date_naive();
+    let by = taken.size()? - before.taken.size()?;
+    (apart && by.abs() > taken.uncertainty).then(|| {
+        format!(
+            "It read {} before: gauge or hand differ by {}. Both measure two pieces.",
+            decimal(before.taken.size().unwrap_or_default(), stand.route.unit),
+            decimal(by.abs(), stand.route.unit)
+        )
+    })
 }
 
 /// The middle half of the band, an outer quarter, and which way.
@@ -73,7 +98,13 @@ fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
 
 fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> String {
     let limits = reading.taken.limits();
-    let better = stand.shop.gauges.values().find(|gauge| {
+    // What measures a gap is no help with a length: only gauges that the route
+    // already uses for such a feature.
+    let suits = |gauge: &Gauge| {
+        let mut checks = stand.route.steps.iter().flat_map(|step| &step.checks);
+        checks.any(|other| other.kind == check.kind && other.with == gauge.name)
+    };
+    let better = stand.shop.gauges.values().filter(|gauge| suits(gauge)).find(|gauge| {
         gauge.uncertainty().is_some_and(|u| u < reading.taken.uncertainty)
             && gauge.judges(&limits) == crate::measure::Judges::Well
     });
@@ -90,15 +121,19 @@ fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Str
 }
 
 fn cut_again(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
-    let taken = &reading.taken;
+    stand.cut_again(over(&reading.taken)?)
+}
+
+/// By how much a piece that can be cut again is too big, or too small.
+pub(super) fn over(taken: &TakenReading) -> Option<Over> {
     let (size, target) = (taken.size()?, taken.target?);
     let limit = match taken.safe {
         SafeSide::Big => size - taken.high?,
         SafeSide::Small => taken.low? - size,
         SafeSide::Neither => return None,
     };
-    let over = Over { target: (size - target).abs(), limit };
-    stand.cut_again(over)
+    // What is on the other side of it has nothing left to take.
+    (limit > Length::ZERO).then(|| Over { target: (size - target).abs(), limit })
 }
 
 fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {
@@ -113,9 +148,19 @@ fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) 
                 && other.taken.piece != taken.piece
         })
         .collect();
-    let out_too =
-        others.iter().filter(|other| verdict_of(&other.taken) == verdict_of(taken)).count();
-    if others.is_empty() {
+    let way = std::mem::discriminant(&verdict_of(taken));
+    let out_too = others
+        .iter()
+        .filter(|other| std::mem::discriminant(&verdict_of(&other.taken)) == way)
+        .count();
+    if out_too >= 2 {
+        next.insert(
+            0,
+            format!(
+                "{out_too} others came so too: the lead may accept them all, and the rest follows."
+            ),
+        );
+    } else if others.is_empty() {
         next.push("If they all come so, the setting is wrong: look at the scale.".to_owned());
     } else if out_too == 0 && check.kind == Feature::Length {
         next.push(
@@ -177,10 +222,9 @@ fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<Stri
     let machine = planned.at.as_ref().and_then(|at| stand.shop.machines.get(at));
     let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
     let gauge = stand.gauge(check);
-    let (unit, mark) = match gauge.map(|gauge| &gauge.reads) {
-        Some(Reads::Number { unit, step, shows: Shows::Fraction, .. }) => (*unit, Some(*step)),
-        Some(Reads::Number { unit, .. }) => (*unit, None),
-        _ => (stand.route.unit, None),
+    let (unit, printed) = match gauge.map(|gauge| &gauge.reads) {
+        Some(Reads::Number { unit, shows, .. }) => (*unit, *shows == Shows::Fraction),
+        _ => (stand.route.unit, false),
     };
     let made_from: Vec<(String, Length)> = stand
         .group_of(&taken.piece)
@@ -207,8 +251,7 @@ fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<Stri
         uncertainty: taken.uncertainty,
         unit,
         typed: taken.typed.trim(),
-        by_eye: mark.is_some() || taken.typed.contains('/'),
-        mark,
+        by_eye: printed || taken.typed.contains('/'),
         tape: check.gauge.contains("tape"),
         kerf: tool.and_then(|tool| tool.kerf),
         tooth: tool.and_then(crate::shop::Tool::tooth),
@@ -217,12 +260,19 @@ fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<Stri
     })
 }
 
-/// The limits in words: `1.242 to 1.258`.
-pub fn limits_words(limits: &crate::measure::Limits, unit: Unit) -> String {
-    match (limits.low, limits.high) {
-        (Some(low), Some(high)) => format!("{} to {}", decimal(low, unit), words(high, unit)),
-        (Some(low), None) => format!("{} or more", words(low, unit)),
-        (None, Some(high)) => format!("{} or less", words(high, unit)),
+/// The limits in words, in the form the gauge shows: `1.242 to 1.258 in`, or
+/// `19 31/32 to 20 1/32 in` on printed marks.
+pub fn limits_words(limits: &Limits, gauge: Option<&Gauge>, unit: Unit) -> String {
+    let printed = gauge
+        .is_some_and(|gauge| matches!(gauge.reads, Reads::Number { shows: Shows::Fraction, .. }));
+    let text = |length: Length| {
+        let (mark, rest) = length.fraction(64);
+        if printed && unit == Unit::Inch && rest.is_zero() { mark } else { decimal(length, unit) }
+    };
+    match (limits.low.map(text), limits.high.map(text)) {
+        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
+        (Some(low), None) => format!("{low} {unit} or more"),
+        (None, Some(high)) => format!("{high} {unit} or less"),
         (None, None) => String::new(),
     }
 }

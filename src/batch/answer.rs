@@ -3,7 +3,9 @@
 
 use super::due::{Due, ReadWhy, SetDue, Stand, verdict_of};
 use super::event::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
+use super::follow::Proposal;
 use super::line::Reference;
+use super::state::{NOT_AGAIN, Tally};
 use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedCheck;
@@ -16,7 +18,7 @@ pub struct Refusal {
 }
 
 impl Refusal {
-    fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
+    pub(super) fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
         Refusal { what: what.into(), help: Some(help.into()) }
     }
 }
@@ -53,6 +55,17 @@ impl Choice {
             Choice::MoveTheSetting => 'v',
             Choice::SetAside => 's',
             Choice::Accept => 'a',
+        }
+    }
+
+    /// The same where room is scarce.
+    pub fn brief(self) -> &'static str {
+        match self {
+            Choice::MeasureAgain => "again",
+            Choice::CutAgain => "cut",
+            Choice::MoveTheSetting => "move",
+            Choice::SetAside => "aside",
+            Choice::Accept => "accept",
         }
     }
 
@@ -110,15 +123,17 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
             Ok(vec![Event::CautionRead { machine: machine.clone(), tool: tool.clone() }])
         }
         Due::Zero { gauge, block } => zeroed(stand, gauge, *block, typed),
-        Due::Tool { machine, tool, .. } => {
-            nothing_typed(typed, "Enter when the tool is in and the guard is back.")?;
-            Ok(vec![Event::Tool { op: stand.op, machine: machine.clone(), tool: tool.clone() }])
-        }
+        Due::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
+            vec![Event::Tool { op: stand.op, machine: machine.clone(), tool: tool.clone() }]
+        } else {
+            kept_aside(stand, typed)
+        }),
         Due::Set(set) => shown(stand, set, typed),
-        Due::Feed { pass, pieces, .. } => {
-            nothing_typed(typed, "Enter when every piece is through; q to leave half way.")?;
-            Ok(vec![fed(stand, *pass, pieces)])
-        }
+        Due::Feed { pass, pieces, .. } => Ok(if typed.is_empty() {
+            vec![fed(stand, *pass, pieces)]
+        } else {
+            kept_aside(stand, typed)
+        }),
         Due::Read { piece, check, why } => read(stand, piece, *check, *why, typed),
         Due::Tick { piece } => {
             let check = stand.planned().is_some_and(|planned| !planned.checks.is_empty());
@@ -127,26 +142,57 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
             } else if check {
                 read(stand, piece, 0, ReadWhy::Check, typed)
             } else {
-                // Kept, so that a number sent by a gauge is never lost.
-                let text = format!("typed with nothing asked: {typed}");
-                Ok(vec![Event::Note { op: Some(stand.op), text }])
+                Ok(kept_aside(stand, typed))
             }
         }
         Due::Decide { piece, check, .. } => decide(stand, due, piece, *check, typed),
-        Due::Close { done, aside } => {
-            nothing_typed(typed, "Enter closes the operation.")?;
-            Ok(vec![Event::Closed { op: stand.op, done: *done, aside: *aside }])
-        }
-        Due::Accept(proposal) => {
-            let by = lead(stand, typed)?;
-            Ok(proposal.accepted(&by))
-        }
+        Due::Close { done, aside } => Ok(if typed.is_empty() {
+            closed(stand, *done, *aside)
+        } else {
+            kept_aside(stand, typed)
+        }),
+        Due::Accept(proposal) => accept(stand, proposal, typed),
         Due::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
     }
 }
 
-fn nothing_typed(typed: &str, help: &str) -> Result<(), Refusal> {
-    if typed.is_empty() { Ok(()) } else { Err(Refusal::new("No number is asked here.", help)) }
+/// Closing starts the clock of whatever the pieces then wait for.
+fn closed(stand: &Stand<'_>, done: usize, aside: usize) -> Vec<Event> {
+    let mut events = vec![Event::Closed { op: stand.op, done, aside }];
+    let groups = stand.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
+    let waits = groups.iter().filter_map(|group| group.outcome.wait.as_ref());
+    if let Some(wait) = waits.max_by_key(|wait| wait.minutes) {
+        let (minutes, what) = (wait.minutes, wait.what.clone());
+        events.push(Event::Timer { op: stand.op, minutes, what });
+    }
+    events
+}
+
+/// A number sent while none is asked is kept as a note, so that none is lost.
+fn kept_aside(stand: &Stand<'_>, typed: &str) -> Vec<Event> {
+    vec![Event::Note { op: Some(stand.op), text: format!("{KEPT_ASIDE}{typed}") }]
+}
+
+/// How a note begins that was typed as a number while none was asked.
+pub const KEPT_ASIDE: &str = "typed with nothing asked: ";
+
+/// The lead's initials; before them, where there is a choice, the number of
+/// what is kept.
+fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Event>, Refusal> {
+    let (chosen, who) = match proposal.keeps.as_slice() {
+        [only] => (only, typed),
+        several => {
+            let digits = typed.chars().take_while(char::is_ascii_digit).count();
+            let chosen =
+                typed[..digits].parse::<usize>().ok().and_then(|n| several.get(n.checked_sub(1)?));
+            let chosen = chosen.ok_or_else(|| {
+                Refusal::new("Which end is kept?", "its number, then the lead's initials: 1 MB")
+            })?;
+            (chosen, typed[digits..].trim())
+        }
+    };
+    let by = lead(stand, who)?;
+    Ok(proposal.accepted(chosen, &by))
 }
 
 /// Initials: letters only, a few of them.
@@ -198,7 +244,7 @@ pub fn open_gate(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>,
     Ok(vec![Event::GateOpened { op: stand.op, why: format!("{who}: {why}") }])
 }
 
-fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
+pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
     let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
     let who = lead(stand, who)?;
     if why.trim().is_empty() {
@@ -209,9 +255,8 @@ fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), R
 
 /// Says how it stands when people leave in the middle.
 pub fn leave(stand: &Stand<'_>, note: &str) -> Event {
-    let pieces = stand.pieces();
-    let done = pieces.iter().filter(|piece| stand.state.is_done(stand.op, &piece.id)).count();
-    let to_go = pieces.iter().filter(|piece| piece.aside.is_none()).count().saturating_sub(done);
+    let part = stand.planned().map_or("", |planned| planned.part.as_str());
+    let Tally { done, to_go, .. } = stand.state.tally(part, stand.op);
     Event::Left { op: stand.op, done, to_go, note: note.trim().to_owned() }
 }
 
@@ -366,6 +411,9 @@ fn read(
         stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
     let check =
         planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
+    if why == ReadWhy::Bridge && typed == "x" {
+        return Ok(vec![Event::Note { op: Some(stand.op), text: NOT_AGAIN.to_owned() }]);
+    }
     if why == ReadWhy::Between && typed == "x" {
         let drift = super::due::drift(stand, check, n);
         let text = drift.map(|drift| drift.skipped_text()).unwrap_or_default();
@@ -466,14 +514,18 @@ fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(S
     };
     let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
     let by = step * whole as i64;
-    // One height takes no more than the last one was planned to.
-    let passes: Vec<_> = outcome.passes.iter().filter(|pass| !pass.kiss).collect();
-    let planned = match passes.as_slice() {
-        [.., before, last] => Some(before.dial.0 - last.dial.0),
-        _ => None,
-    };
-    let most = planned.filter(|planned| *planned > Length::ZERO).map(|planned| -planned);
-    Some((setting.name.clone(), most.map_or(by, |most| by.max(most))))
+    // A stack comes down by no more than one height may take.
+    let over = super::advice::over(taken);
+    let most = over.and_then(|over| stand.closer(over)).map(|closer| -(step * steps(closer, step)));
+    Some((
+        setting.name.clone(),
+        most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most)),
+    ))
+}
+
+/// How many whole steps there are in a length.
+fn steps(length: Length, step: Length) -> i64 {
+    (length.ratio(step) + 1e-6).floor() as i64
 }
 
 fn decide(

@@ -25,7 +25,9 @@ pub enum StoreError {
     #[error("there is no batch {name:?} in {}; `benchway batches` lists those there are", home.display())]
     NoSuchBatch { name: String, home: PathBuf },
     /// Someone else has the station open.
-    #[error("{station} is already open: {by}; close it there first, or work as another station")]
+    #[error(
+        "{station} is already open: {by}; close it there first, or work as another station (--station bench)"
+    )]
     Held { station: String, by: String },
     /// Lines written at the end of a file did not arrive there.
     #[error("the disk at {} loses lines added to a file; keep batches on another disk (--home DIR)", folder.display())]

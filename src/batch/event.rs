@@ -235,7 +235,22 @@ pub enum Event {
         decision: Decision,
         why: String,
     },
+    /// A piece is used as another part: the label moves, its history stays.
+    Labelled {
+        piece: PieceId,
+        label: PieceLabel,
+        joins: u32,
+    },
+    /// A piece is made again in the place of one that is lost.
+    Remade {
+        of: PieceId,
+        born: Birth,
+    },
     Made(MadeDimension),
+    /// The lead chose which end of a chain of dimensions stays.
+    Kept {
+        keep: String,
+    },
     /// The lead accepted what follows from made values.
     Accepted {
         op: u32,

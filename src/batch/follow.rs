@@ -16,6 +16,16 @@ pub struct Proposal {
     pub made: Vec<MadeDimension>,
     /// What each dimension was planned to be, in the order of `made`.
     pub planned: Vec<Option<Length>>,
+    /// What follows, once for each end of the chain that may be kept; one where
+    /// there is nothing to choose.
+    pub keeps: Vec<Kept>,
+}
+
+/// What follows when one end of the chain is kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kept {
+    /// The end that stays; none where the route names none.
+    pub keep: Option<String>,
     pub collisions: Vec<Collision>,
     pub changes: Vec<Change>,
     /// Settings looked at that stay as they are.
@@ -23,10 +33,12 @@ pub struct Proposal {
 }
 
 impl Proposal {
-    /// The events by which it is accepted.
-    pub fn accepted(&self, by: &str) -> Vec<Event> {
-        let mut events: Vec<Event> = self.made.iter().cloned().map(Event::Made).collect();
-        let changes = self
+    /// The events by which the lead accepts it, keeping what `chosen` keeps.
+    pub fn accepted(&self, chosen: &Kept, by: &str) -> Vec<Event> {
+        let mut events: Vec<Event> = Vec::new();
+        events.extend(chosen.keep.clone().map(|keep| Event::Kept { keep }));
+        events.extend(self.made.iter().cloned().map(Event::Made));
+        let changes = chosen
             .changes
             .iter()
             .map(|change| AcceptedChange {
@@ -67,14 +79,35 @@ pub fn proposal(stand: &Stand<'_>) -> Option<Proposal> {
             words: made.words.clone(),
         });
     }
-    let after = walk(stand.route, stand.shop, &known);
-    let (collisions, changes, looked_at) = compare(stand.plan, &after);
     let planned = made
         .iter()
         .map(|made| stand.route.dims.value(&made.dim, &|_| None).ok()?.length())
         .collect();
-    let unchanged = looked_at - changes.len();
-    Some(Proposal { op: stand.op, made, planned, collisions, changes, unchanged })
+    let kept = |keep: Option<String>| {
+        known.keep.clone_from(&keep);
+        let after = walk(stand.route, stand.shop, &known);
+        let (collisions, changes, looked_at) = compare(stand.plan, &after);
+        let unchanged = looked_at - changes.len();
+        Kept { keep, collisions, changes, unchanged }
+    };
+    Some(Proposal { op: stand.op, made, planned, keeps: keeps(stand, kept) })
+}
+
+/// The ends that may be kept, unless the lead chose already or they all come
+/// to the same.
+fn keeps(stand: &Stand<'_>, mut kept: impl FnMut(Option<String>) -> Kept) -> Vec<Kept> {
+    if stand.state.keep.is_some() || stand.route.keeps.is_empty() {
+        return vec![kept(stand.state.keep.clone())];
+    }
+    let each: Vec<Kept> =
+        stand.route.keeps.iter().map(|keep| kept(Some(keep.name.clone()))).collect();
+    let same = |one: &Kept, other: &Kept| {
+        one.changes == other.changes && one.collisions == other.collisions
+    };
+    if each.windows(2).all(|pair| same(&pair[0], &pair[1])) {
+        return vec![kept(None)];
+    }
+    each
 }
 
 /// The dimensions an operation's standing readings make.

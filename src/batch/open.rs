@@ -1,6 +1,7 @@
 //! A batch opened at a station: its frozen route and shop, its journal, and
 //! the one writer. Knows nothing of screens.
 
+use std::io::ErrorKind;
 use std::sync::Arc;
 
 use chrono::{DateTime, FixedOffset};
@@ -54,6 +55,7 @@ impl Snapshot {
             station: &self.station,
             who,
             now,
+            bell: None,
             op,
         }
     }
@@ -165,6 +167,11 @@ impl OpenBatch {
         let now = self.folder.fingerprint()?;
         if now == self.fingerprint {
             return Ok(false);
+        }
+        // Work once recorded doesn't go away: without its own file the disk is in trouble.
+        if !self.folder.stations()?.iter().any(|station| station == self.station.name()) {
+            let path = self.folder.station_file(self.station.name());
+            return Err(StoreError::NotRecorded { path, why: ErrorKind::NotFound.into() });
         }
         let everything = self.folder.read_all::<Event>()?;
         self.lines = everything.entries;

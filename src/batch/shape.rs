@@ -17,8 +17,6 @@ pub struct Miss<'a> {
     pub typed: &'a str,
     /// Whether the gauge has printed marks that can be miscounted.
     pub by_eye: bool,
-    /// The smallest printed mark.
-    pub mark: Option<Length>,
     pub tape: bool,
     pub kerf: Option<Length>,
     /// How far a tooth stands out from the plate.
@@ -129,7 +127,6 @@ mod tests {
             unit: Unit::Inch,
             typed,
             by_eye: false,
-            mark: None,
             tape: false,
             kerf: None,
             tooth: None,

@@ -1,7 +1,7 @@
 //! The commands: what each is told, what it prints and how it ends.
 //! Knows nothing of how a setting comes about; it asks the rooms above.
 //!
-//! A new command is one file here, one line in [`Command`] and one in its `run`.
+//! A new command is one file here, one line in `Command` and one in its `run`.
 
 mod batches;
 mod bundled;

@@ -1,4 +1,5 @@
 //! Texts with something wrong in them, and what is said about it.
+//! Knows nothing of routes or shops: a text is only a text here.
 
 use std::collections::BTreeMap;
 use std::time::{Duration, Instant};

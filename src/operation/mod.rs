@@ -27,7 +27,7 @@ use std::fmt::Debug;
 
 use schemars::{Schema, SchemaGenerator};
 
-pub use blank::{Blank, Extent, FeatureName, Surface, feature_kind};
+pub use blank::{Blank, Extent, FeatureName, LENGTH, Surface, feature_kind};
 pub use drawing::Drawing;
 pub use dry_fit::rock;
 pub use outcome::{
@@ -81,6 +81,12 @@ pub trait Operation: Debug + Send + Sync {
     /// What to do with a piece that came out too big, when that side can still
     /// be cut away: one sentence.
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String;
+
+    /// How much closer the machine is set for the next cut of such a piece,
+    /// where it comes down to size in steps.
+    fn closer(&self, _work: &Work<'_>, _over: Over) -> Option<Length> {
+        None
+    }
 
     /// Whether it opens only when what it depends on has been measured.
     fn cant_be_undone(&self) -> bool {

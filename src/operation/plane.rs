@@ -135,16 +135,25 @@ impl Operation for Plane {
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let (_, light) = limits(work);
-        let count = if self.square {
-            even(steps(over.target, light))
-        } else {
-            steps(over.target, light).max(1)
-        };
+        let count = self.again(light, over);
         format!(
             "Another pass for all of them: {} of {} or less.",
             if count == 1 { "one".to_owned() } else { format!("{count} heights") },
             work.words(light)
         )
+    }
+
+    fn closer(&self, work: &Work<'_>, over: Over) -> Option<Length> {
+        let (_, light) = limits(work);
+        Some(over.target / self.again(light, over))
+    }
+}
+
+impl Plane {
+    /// How many more light passes bring a piece to size.
+    fn again(&self, light: Length, over: Over) -> i64 {
+        let count = steps(over.target, light).max(1);
+        if self.square { even(count) } else { count }
     }
 }
 

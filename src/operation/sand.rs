@@ -125,12 +125,9 @@ impl Operation for Sand {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        let (belts, _) = self.belts(work);
-        let Some(belt) = belts.last() else {
+        let Some((count, step)) = self.again(work, over) else {
             return "Feed it again at the last height.".to_owned();
         };
-        let count = even(steps(over.limit, belt.most));
-        let step = (over.target / count).min(belt.most);
         let turns = if self.square {
             let round = ["A, B", "C, D"];
             let turns: Vec<&str> = (0..count).map(|n| round[(n % 2) as usize]).collect();
@@ -144,9 +141,26 @@ impl Operation for Sand {
             super::work::decimal(step, work.unit)
         )
     }
+
+    fn closer(&self, work: &Work<'_>, over: Over) -> Option<Length> {
+        self.again(work, over).map(|(_, step)| step)
+    }
 }
 
 impl Sand {
+    /// How many more settings, and how much closer each: enough to come inside
+    /// the limit, as near the size as the belt and the jog button let it.
+    fn again(&self, work: &Work<'_>, over: Over) -> Option<(i64, Length)> {
+        let most = self.belts(work).0.last()?.most;
+        let jog = work.machine.and_then(|machine| machine.jog).filter(|jog| *jog <= most);
+        let grid = jog.unwrap_or(Length::from_nanometres(1)).nanometres();
+        let whole = |length: Length| Length::from_nanometres(length.nanometres() / grid * grid);
+        let most = whole(most);
+        let count = even(steps(over.limit, most));
+        let least = on_grid(over.limit / count, jog);
+        Some((count, whole(over.target / count).max(least).min(most)))
+    }
+
     /// The belts in order, as far as the shop file knows them.
     fn belts<'a>(&self, work: &Work<'a>) -> (Vec<Belt<'a>>, Vec<Finding>) {
         let mut findings = Vec::new();

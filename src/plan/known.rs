@@ -62,6 +62,8 @@ pub struct Known {
     /// In the order they were accepted; a later one takes the place of an
     /// earlier one for the same dimension and pieces.
     pub made: Vec<MadeValue>,
+    /// Which end of a chain of dimensions stays, of the route's alternatives.
+    pub keep: Option<String>,
     pub measured: BTreeMap<(u32, FeatureName), Measured>,
     pub frozen: BTreeMap<u32, Frozen>,
     /// The pieces of each part now, where they aren't just what the route asks.

@@ -7,6 +7,7 @@ pub mod hours;
 mod inspect;
 mod known;
 pub mod pairing;
+mod setups;
 pub mod spares;
 mod values;
 mod walk;
@@ -14,12 +15,13 @@ mod walk;
 pub use compare::{Change, Collision, compare};
 pub use inspect::{places, problems};
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
+pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
-pub use walk::{cut_again, walk};
+pub use walk::{closer, cut_again, walk};
 
 use crate::document::Level;
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, Outcome};
+use crate::operation::{Blank, FeatureName, NamedSetting, Outcome};
 use crate::route::PieceLabel;
 
 /// A route walked from stock to finished size.
@@ -70,6 +72,19 @@ pub struct Group {
 pub struct GroupLimits {
     pub target: Option<Length>,
     pub limits: Limits,
+}
+
+impl GroupLimits {
+    /// The same band around another size.
+    pub fn moved(self, by: Length) -> GroupLimits {
+        GroupLimits {
+            target: self.target.map(|target| target + by),
+            limits: Limits {
+                low: self.limits.low.map(|low| low + by),
+                high: self.limits.high.map(|high| high + by),
+            },
+        }
+    }
 }
 
 /// A check with all that doesn't differ from group to group.
@@ -123,15 +138,16 @@ impl Plan {
 impl Group {
     /// Whether other pieces are cut at the same numbers, whatever they came from.
     fn is_cut_like(&self, other: &Group) -> bool {
-        let dials = |group: &Group| {
-            let settings = group.outcome.settings.iter();
-            settings.map(|named| (named.name.clone(), named.setting)).collect::<Vec<_>>()
+        let alike = |(one, other): (&NamedSetting, &NamedSetting)| {
+            one.name == other.name && one.setting == other.setting
         };
+        let (own, others) = (&self.outcome.settings, &other.outcome.settings);
         self.before == other.before
             && self.limits == other.limits
             && self.outcome.after == other.outcome.after
             && self.outcome.passes == other.outcome.passes
-            && dials(self) == dials(other)
+            && own.len() == others.len()
+            && own.iter().zip(others).all(alike)
     }
 }
 

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use super::known::{Known, MadeOver, MadeValue};
-use crate::formula::{Missing, Scope, Value};
+use crate::formula::{Missing, Scope, Value, Web};
 use crate::measure::Unit;
 use crate::route::{PieceLabel, Route};
 
@@ -21,13 +21,12 @@ pub struct DimensionState {
 
 /// Every dimension, planned and made.
 pub fn dimensions(route: &Route, known: &Known) -> Vec<DimensionState> {
-    let view = View::new(route, known.made.iter(), None);
-    route
-        .dims
-        .names()
+    let web = route.web(known.keep.as_deref());
+    let view = View::new(web, known.made.iter(), None);
+    web.names()
         .map(|name| DimensionState {
             name: name.to_owned(),
-            planned: route.dims.value(name, &|_| None),
+            planned: web.value(name, &|_| None),
             made: known.made.iter().filter(|made| made.dim == name).cloned().collect(),
             now: view.value(name),
         })
@@ -36,7 +35,7 @@ pub fn dimensions(route: &Route, known: &Known) -> Vec<DimensionState> {
 
 /// The dimensions as one operation sees them for one piece.
 pub(super) struct View<'a> {
-    route: &'a Route,
+    web: &'a Web,
     made: BTreeMap<&'a str, &'a MadeValue>,
     every: Vec<&'a MadeValue>,
     peers: &'a [PieceLabel],
@@ -46,13 +45,13 @@ pub(super) struct View<'a> {
 
 impl<'a> View<'a> {
     pub fn new(
-        route: &'a Route,
+        web: &'a Web,
         made: impl Iterator<Item = &'a MadeValue>,
         piece: Option<&PieceLabel>,
     ) -> View<'a> {
         let every: Vec<&MadeValue> = made.collect();
         let mut view =
-            View { route, made: BTreeMap::new(), every, peers: &[], found: RefCell::default() };
+            View { web, made: BTreeMap::new(), every, peers: &[], found: RefCell::default() };
         for made in &view.every {
             let holds = match &made.over {
                 MadeOver::Batch => true,
@@ -110,7 +109,7 @@ impl<'a> View<'a> {
         let follows: Vec<String> = self
             .made
             .values()
-            .filter(|made| self.route.dims.depends_on(name, &made.dim))
+            .filter(|made| self.web.depends_on(name, &made.dim))
             .map(|made| {
                 let size = crate::operation::words(made.value, unit);
                 format!("{} {size}: {}", made.dim, made.words)
@@ -129,7 +128,7 @@ impl Scope for View<'_> {
         if let Some(found) = self.found.borrow().get(name) {
             return found.clone();
         }
-        let value = self.route.dims.value(name, &|dim| {
+        let value = self.web.value(name, &|dim| {
             self.made.get(dim).map(|made| Value::root(dim, Value::of_length(made.value)))
         });
         self.found.borrow_mut().insert(name.to_owned(), value.clone());
@@ -141,7 +140,7 @@ impl Scope for View<'_> {
             return None;
         }
         let views = self.peers.iter().map(|piece| {
-            let view = View::new(self.route, self.every.iter().copied(), Some(piece));
+            let view = View::new(self.web, self.every.iter().copied(), Some(piece));
             Box::new(view) as Box<dyn Scope + '_>
         });
         Some(views.collect())

@@ -40,6 +40,17 @@ pub struct DescribedDimension {
     pub kind: Option<DimensionKind>,
 }
 
+/// One end of a chain of dimensions that may stay when a made value breaks the plan.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Keep")]
+pub struct KeepFile {
+    pub about: Option<String>,
+    /// The dimensions that follow instead, defined anew.
+    #[serde(default)]
+    pub dims: BTreeMap<String, FormulaText>,
+}
+
 /// The rough stock one piece comes from.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -185,6 +196,8 @@ pub struct RouteFile {
     operations: Vec<AnyOperation>,
     /// Clearances between parts.
     fits: Option<BTreeMap<String, FitFile>>,
+    /// What may stay when a made value breaks the plan, the expected one first.
+    keep: Option<BTreeMap<String, KeepFile>>,
 }
 
 /// One operation of any kind; only its schema is wanted.

@@ -32,6 +32,17 @@ pub struct Route {
     pub parts: Vec<Part>,
     pub steps: Vec<Step>,
     pub fits: Vec<Fit>,
+    /// What may stay when a made value breaks the plan, the expected one first.
+    pub keeps: Vec<Keep>,
+}
+
+/// One end of a chain of dimensions that may stay: the base, the rails, the foot.
+#[derive(Debug)]
+pub struct Keep {
+    pub name: String,
+    pub about: Option<String>,
+    /// All dimensions, with those that follow defined anew.
+    pub dims: Web,
 }
 
 /// A kind of component, made so many times for each set.
@@ -86,6 +97,12 @@ pub struct Fit {
 }
 
 impl Route {
+    /// The dimensions with one end of the chain kept; the route's own without.
+    pub fn web(&self, keep: Option<&str>) -> &Web {
+        keep.and_then(|name| self.keeps.iter().find(|keep| keep.name == name))
+            .map_or(&self.dims, |keep| &keep.dims)
+    }
+
     pub fn part(&self, name: &str) -> Option<&Part> {
         self.parts.iter().find(|part| part.name == name)
     }

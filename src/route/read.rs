@@ -7,20 +7,21 @@ use serde::de::DeserializeOwned;
 
 use super::check::Check;
 use super::file::{
-    COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, OperationFile, PartFile,
+    COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, KeepFile, OperationFile, PartFile,
 };
-use super::{Fit, Part, Route, Step, pieces};
+use super::{Fit, Keep, Part, Route, Step, pieces};
 use crate::document::{Document, Level, Node, Problem, nearest, visible};
 use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Web};
 use crate::measure::{Unit, parse_limits};
 use crate::operation::{FormulaText, KINDS, Keyed, Reader, blank, feature_kind, kind};
 
-const KEYS: [&str; 9] =
-    ["$schema", "route", "about", "unit", "sets", "dims", "parts", "operations", "fits"];
+const KEYS: [&str; 10] =
+    ["$schema", "route", "about", "unit", "sets", "dims", "parts", "operations", "fits", "keep"];
 
 /// More than this of anything is not a shop's route.
 const MOST_DIMS: usize = 1000;
 const MOST_PARTS: usize = 200;
+const MOST_KEEPS: usize = 9;
 const MOST_OPERATIONS: usize = 500;
 
 /// A route and what doesn't stop it from being used, or everything wrong with it.
@@ -61,6 +62,7 @@ impl Reading {
         }
         let steps = self.operations(root, &names, &parts);
         let fits = self.fits(root, &names);
+        let keeps = self.keeps(root, &dims);
         let route = Route {
             name: name?,
             about,
@@ -71,6 +73,7 @@ impl Reading {
             parts,
             steps,
             fits,
+            keeps,
         };
         self.unused(root, &route);
         Some(route)
@@ -446,6 +449,47 @@ impl Reading {
             }
         }
         fits
+    }
+
+    /// The ends of a chain that may stay. With nothing made yet each must come
+    /// to the sizes of the plan, or choosing one would change what isn't measured.
+    fn keeps(&mut self, root: Node<'_>, dims: &Web) -> Vec<Keep> {
+        let mut keeps = Vec::new();
+        for (name, node) in self.entries(root, "keep", MOST_KEEPS, false) {
+            let Some(file) = self.decode::<KeepFile>(node) else { continue };
+            let inner = node.child("dims").unwrap_or(node);
+            let mut definitions = Vec::new();
+            for dim in dims.names() {
+                let Some(own) = dims.definition(dim) else { continue };
+                let formula = match file.dims.get(dim) {
+                    Some(text) => self.formula(inner.child(dim).unwrap_or(inner), &text.0),
+                    None => Some(own.formula.clone()),
+                };
+                if let Some(formula) = formula {
+                    definitions.push((dim.to_owned(), Definition { formula, kind: own.kind }));
+                }
+            }
+            for dim in file.dims.keys().filter(|dim| dims.definition(dim).is_none()) {
+                let help = nearest(dim, dims.names()).map(|near| format!("did you mean `{near}`?"));
+                let what = format!("no dimension is called `{}`", visible(dim));
+                self.add(inner.child(dim).unwrap_or(inner).problem(what, help));
+            }
+            let (web, problems) = Web::new(definitions);
+            let sound = problems.is_empty();
+            for problem in problems {
+                self.add(inside(inner.child(&problem.name).unwrap_or(inner), &problem.error));
+            }
+            for dim in dims.names().filter(|_| sound) {
+                let length = |web: &Web| web.value(dim, &|_| None).ok().and_then(|v| v.length());
+                if length(&web) != length(dims) {
+                    let what = format!("with nothing measured, `{dim}` differs from the plan");
+                    let help = "a kept end changes what follows, not what is planned".to_owned();
+                    self.add(inner.child(dim).unwrap_or(inner).problem(what, Some(help)));
+                }
+            }
+            keeps.push(Keep { name: name.to_owned(), about: file.about, dims: web });
+        }
+        keeps
     }
 
     /// Dimensions nobody uses and parts nobody makes: likely a slip.

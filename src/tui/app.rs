@@ -1,9 +1,7 @@
 //! The app's state and how messages change it. Knows no terminal, no disk and
 //! no clock: time arrives in messages, and what is to be done leaves as effects.
 
-use std::cell::Cell;
-
-use chrono::{DateTime, Duration, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEvent};
 use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
@@ -12,9 +10,11 @@ use super::keys::{Command, command};
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, Refusal, SetDue, Snapshot, Stand, answer, choices, due, leave,
-    next_op, open_gate, take_back, wake_at, wrong_scale,
+    self, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, ReadyLine, Refusal, SetDue, Snapshot,
+    Stand, answer, choices, due, leave, matched, next_op, open_gate, ready, remake, set_aside,
+    take_back, use_elsewhere, wake_at, wrong_scale,
 };
+use crate::plan::shared_setups;
 
 /// The screens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,6 +23,10 @@ pub enum Screen {
     Machine,
     Route,
     Pieces,
+    /// What can start now.
+    Ready,
+    /// Which pieces go together.
+    Matched,
     Help,
 }
 
@@ -39,8 +43,14 @@ pub enum Ask {
     },
     Note,
     Gate,
+    /// When the bell rings today.
+    Bell,
     /// How it stands, before leaving in the middle.
     Leave,
+    /// The lead's word on a piece away from the machine.
+    Aside(PieceId),
+    Elsewhere(PieceId),
+    Remake(PieceId),
 }
 
 /// What the last answer led to, beside the state itself.
@@ -73,8 +83,8 @@ pub struct App {
     pub here: Option<Here>,
     /// The line selected on the opening, route and pieces screens.
     pub selected: usize,
-    /// How many lines of a long screen can be seen; the view says so.
-    pub page: Cell<usize>,
+    /// The lines of the machine screen's text that are scrolled past.
+    pub scrolled: usize,
     pub entry: Input,
     pub ask: Option<(Ask, Input)>,
     pub refusal: Option<Refusal>,
@@ -83,12 +93,17 @@ pub struct App {
     refused: bool,
     pub notice: Option<Notice>,
     pub now: DateTime<FixedOffset>,
+    /// When the bell rings, where somebody said so.
+    pub bell: Option<DateTime<FixedOffset>>,
     /// When Enter was last pressed, so that a bouncing gauge counts once.
     entered: Option<DateTime<FixedOffset>>,
     /// Events on their way to the disk.
     recording: bool,
     leaving: bool,
 }
+
+/// A decision of the lead's about a piece, from what was typed.
+type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Refusal>;
 
 /// A second Enter within this long of the first is the gauge bouncing.
 const BOUNCE: Duration = Duration::milliseconds(200);
@@ -103,13 +118,14 @@ impl App {
             routes: Vec::new(),
             here: None,
             selected: 0,
-            page: Cell::new(1),
+            scrolled: 0,
             entry: Input::default(),
             ask: None,
             refusal: None,
             refused: false,
             notice: None,
             now,
+            bell: None,
             entered: None,
             recording: false,
             leaving: false,
@@ -119,7 +135,9 @@ impl App {
     /// Where someone stands, when a batch is open.
     pub fn stand(&self) -> Option<Stand<'_>> {
         let here = self.here.as_ref()?;
-        Some(here.snapshot.stand(here.op, here.who.as_deref(), self.now))
+        let mut stand = here.snapshot.stand(here.op, here.who.as_deref(), self.now);
+        stand.bell = self.bell;
+        Some(stand)
     }
 
     pub fn due(&self) -> Option<Due> {
@@ -158,7 +176,8 @@ impl App {
                 Vec::new()
             }
             Message::Recorded(snapshot, now) => {
-                self.now = now;
+                // A slow disk doesn't make two Enters out of a bounce.
+                (self.now, self.entered) = (now, Some(now));
                 self.recorded(*snapshot)
             }
             Message::Refreshed(snapshot) => {
@@ -188,8 +207,9 @@ impl App {
     /// Only now is the entry cleared: what is not on the disk stays to be seen.
     fn recorded(&mut self, snapshot: Snapshot) -> Vec<Effect> {
         self.recording = false;
-        (self.refusal, self.refused) = (None, false);
+        (self.refusal, self.refused, self.scrolled) = (None, false, 0);
         let Some(here) = &mut self.here else { return Vec::new() };
+        let remarks = here.snapshot.state.remarks.len();
         here.snapshot = snapshot;
         let asked = here.asked.take();
         if self.ask.take().is_none() {
@@ -202,6 +222,14 @@ impl App {
                 here.who = present.and_then(|present| present.first().cloned());
             }
             Some(Due::Set(set)) => self.notice = self.after_setting(&set),
+            Some(Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } | Due::Close { .. }) => {
+                let aside = here.snapshot.state.remarks.last();
+                let aside = aside.and_then(|remark| remark.text.strip_prefix(KEPT_ASIDE));
+                let fresh = here.snapshot.state.remarks.len() > remarks;
+                self.notice = aside.filter(|_| fresh).map(|typed| {
+                    Notice::Said(format!("{typed} is kept as a note: no number was asked."))
+                });
+            }
             _ => {}
         }
         if self.leaving {
@@ -219,6 +247,25 @@ impl App {
     /// Whether what is due is answered in words, so that letters are text.
     pub fn takes_words(&self) -> bool {
         self.screen == Screen::Machine && matches!(self.due(), Some(Due::Who | Due::Accept(_)))
+    }
+
+    /// Whether a letter would mean nothing: Enter is all that is due, and no
+    /// text was begun.
+    fn wants_enter_only(&self) -> bool {
+        let begun = !self.entry.value().is_empty();
+        let plain = self.screen == Screen::Machine && self.ask.is_none() && !begun;
+        plain
+            && matches!(
+                self.due(),
+                Some(
+                    Due::Caution { .. }
+                        | Due::Tool { .. }
+                        | Due::Feed { .. }
+                        | Due::Close { .. }
+                        | Due::Shut { .. }
+                        | Due::Finished
+                )
+            )
     }
 
     /// Whether letters belong to a text just now.
@@ -272,6 +319,13 @@ impl App {
 
     fn type_key(&mut self, key: KeyEvent) {
         self.refusal = None;
+        if let KeyCode::Char(letter) = key.code
+            && letter.is_alphabetic()
+            && self.wants_enter_only()
+        {
+            self.refuse(&format!("No key here is called {letter}."), "? lists the keys");
+            return;
+        }
         let fresh = matches!(key.code, KeyCode::Char(_));
         if std::mem::take(&mut self.refused) && fresh && self.ask.is_none() {
             self.entry.reset();
@@ -287,6 +341,10 @@ impl App {
     fn pasted(&mut self, text: &str) -> Vec<Effect> {
         let mut effects = Vec::new();
         for letter in text.chars().take(500) {
+            // One paste answers one thing.
+            if self.recording {
+                break;
+            }
             if matches!(letter, '\n' | '\r' | '\t') {
                 let key = KeyEvent::new(KeyCode::Enter, crossterm::event::KeyModifiers::NONE);
                 effects.extend(self.key(key));
@@ -306,12 +364,18 @@ impl App {
         match command {
             Command::Enter => self.enter(),
             Command::Back => self.back(),
-            Command::Up => self.select(self.selected.saturating_sub(1)),
-            Command::Down => self.select(self.selected + 1),
+            Command::Up => self.select(self.line().saturating_sub(1)),
+            Command::Down => self.select(self.line() + 1),
             Command::Machine => self.show(Screen::Machine),
             Command::Route => self.show(Screen::Route),
             Command::Pieces => self.show(Screen::Pieces),
             Command::Help => self.show(Screen::Help),
+            Command::Ready => self.show(Screen::Ready),
+            Command::Matched => self.show(Screen::Matched),
+            Command::Bell => self.ask(Ask::Bell, ""),
+            Command::Aside => self.ask_about_piece(Ask::Aside),
+            Command::Elsewhere => self.ask_about_piece(Ask::Elsewhere),
+            Command::Remake => self.ask_about_piece(Ask::Remake),
             Command::TakeBack => self.take_back(),
             Command::Note => self.ask(Ask::Note, ""),
             Command::OpenGate => match self.due() {
@@ -342,6 +406,15 @@ impl App {
         Vec::new()
     }
 
+    fn ask_about_piece(&mut self, ask: fn(PieceId) -> Ask) -> Vec<Effect> {
+        let here = self.here.as_ref();
+        let piece = here.and_then(|here| here.snapshot.state.pieces.get(self.selected));
+        match piece.map(|piece| piece.id.clone()) {
+            Some(piece) => self.ask(ask(piece), ""),
+            None => Vec::new(),
+        }
+    }
+
     fn show(&mut self, screen: Screen) -> Vec<Effect> {
         if self.here.is_none() && screen != Screen::Help {
             return Vec::new();
@@ -350,6 +423,7 @@ impl App {
             self.before = self.screen;
         }
         self.screen = screen;
+        self.scrolled = 0;
         self.selected = match screen {
             Screen::Route => self.line_of_op(),
             Screen::Pieces => self.line_of_piece(),
@@ -374,16 +448,39 @@ impl App {
         here.snapshot.state.pieces.iter().position(|held| held.id == piece).unwrap_or(0)
     }
 
+    /// The line a list or a text is at.
+    fn line(&self) -> usize {
+        match self.screen {
+            Screen::Machine | Screen::Matched => self.scrolled,
+            _ => self.selected,
+        }
+    }
+
+    /// Which pieces go together, for their screen.
+    pub fn matched(&self) -> Vec<Matched> {
+        self.stand().map(|stand| matched(&stand)).unwrap_or_default()
+    }
+
+    /// What can start now, for the ready screen.
+    pub fn ready_lines(&self) -> Vec<ReadyLine> {
+        self.stand().map(|stand| ready(&stand)).unwrap_or_default()
+    }
+
     fn lines(&self) -> usize {
         match (self.screen, &self.here) {
             (Screen::Opening, _) => self.batches.len() + self.routes.len(),
             (Screen::Route, Some(here)) => here.snapshot.route.steps.len(),
             (Screen::Pieces, Some(here)) => here.snapshot.state.pieces.len(),
+            (Screen::Ready, Some(_)) => self.ready_lines().len(),
             _ => 0,
         }
     }
 
     fn select(&mut self, line: usize) -> Vec<Effect> {
+        if matches!(self.screen, Screen::Machine | Screen::Matched) {
+            self.scrolled = line;
+            return Vec::new();
+        }
         self.selected = line.min(self.lines().saturating_sub(1));
         Vec::new()
     }
@@ -395,7 +492,9 @@ impl App {
         }
         match self.screen {
             Screen::Help => self.screen = self.before,
-            Screen::Route | Screen::Pieces => self.screen = Screen::Machine,
+            Screen::Route | Screen::Pieces | Screen::Ready | Screen::Matched => {
+                self.screen = Screen::Machine;
+            }
             Screen::Machine | Screen::Opening => {}
         }
         Vec::new()
@@ -408,8 +507,17 @@ impl App {
         match self.screen {
             Screen::Help => self.back(),
             Screen::Opening => self.open(),
-            Screen::Route => self.go_to_op(),
-            Screen::Pieces => self.show(Screen::Machine),
+            Screen::Route => {
+                let here = self.here.as_ref();
+                let step = here.and_then(|here| here.snapshot.route.steps.get(self.selected));
+                let op = step.map(|step| step.op);
+                self.go_to_op(op)
+            }
+            Screen::Ready => {
+                let op = self.ready_lines().get(self.selected).map(|line| line.op);
+                self.go_to_op(op)
+            }
+            Screen::Pieces | Screen::Matched => self.show(Screen::Machine),
             Screen::Machine => {
                 let text = self.entry.value().to_owned();
                 self.answer(&text)
@@ -428,12 +536,9 @@ impl App {
         }
     }
 
-    fn go_to_op(&mut self) -> Vec<Effect> {
-        let selected = self.selected;
-        if let Some(here) = &mut self.here
-            && let Some(step) = here.snapshot.route.steps.get(selected)
-        {
-            here.op = step.op;
+    fn go_to_op(&mut self, op: Option<u32>) -> Vec<Effect> {
+        if let (Some(here), Some(op)) = (&mut self.here, op) {
+            here.op = op;
             self.notice = None;
             self.refusal = None;
         }
@@ -457,6 +562,21 @@ impl App {
                 }
                 vec![Effect::Start { route, name: text.to_owned(), sets }]
             }
+            Ask::Bell if text.is_empty() => {
+                self.bell = None;
+                self.back()
+            }
+            Ask::Bell => {
+                let time = NaiveTime::parse_from_str(text, "%H:%M").ok();
+                let at = time.and_then(|time| self.now.with_time(time).single());
+                match at.filter(|at| *at > self.now) {
+                    Some(at) => {
+                        self.bell = Some(at);
+                        self.back()
+                    }
+                    None => self.refuse("A time still to come today.", "such as 11:40, then Enter"),
+                }
+            }
             Ask::Note if text.is_empty() => self.back(),
             Ask::Note => {
                 let op = self.here.as_ref().map(|here| here.op);
@@ -474,6 +594,9 @@ impl App {
                     }
                 }
             }
+            Ask::Aside(piece) => self.decide(&piece, text, set_aside),
+            Ask::Elsewhere(piece) => self.decide(&piece, text, use_elsewhere),
+            Ask::Remake(piece) => self.decide(&piece, text, remake),
             Ask::Leave => {
                 let Some(stand) = self.stand() else { return vec![Effect::Quit] };
                 let event = leave(&stand, text);
@@ -483,10 +606,22 @@ impl App {
         }
     }
 
+    fn decide(&mut self, piece: &PieceId, text: &str, decision: Decide) -> Vec<Effect> {
+        let Some(stand) = self.stand() else { return Vec::new() };
+        match decision(&stand, piece, text) {
+            Ok(events) => self.append(events, None),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
+            }
+        }
+    }
+
     /// Puts what was typed to what is due.
     fn answer(&mut self, text: &str) -> Vec<Effect> {
         let Some(due) = self.due() else { return Vec::new() };
-        if due == Due::Finished {
+        if due == Due::Finished && text.trim().is_empty() {
+            self.entry.reset();
             return self.next_operation();
         }
         let Some(stand) = self.stand() else { return Vec::new() };
@@ -514,7 +649,19 @@ impl App {
         let open = |op: u32| !batch::is_finished(route, state, op);
         let own = route.step(here.op).map(|step| step.part.clone());
         let later = route.steps.iter().filter(|step| step.op > here.op && open(step.op));
-        let same = later.clone().find(|step| Some(&step.part) == own.as_ref());
+        // What the machine already stands at is walked first.
+        let shared = shared_setups(&here.snapshot.plan);
+        let group = shared.iter().find(|setup| setup.operations.contains(&here.op));
+        let ready = |op: u32| {
+            let stand = here.snapshot.stand(op, here.who.as_deref(), self.now);
+            !matches!(due(&stand), Due::Shut { .. })
+        };
+        let together = group
+            .into_iter()
+            .flat_map(|setup| &setup.operations)
+            .find(|op| open(**op) && ready(**op))
+            .and_then(|op| route.step(*op));
+        let same = together.or_else(|| later.clone().find(|step| Some(&step.part) == own.as_ref()));
         let any = route.steps.iter().find(|step| open(step.op));
         match same.or(any).map(|step| step.op) {
             Some(op) => {

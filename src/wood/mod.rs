@@ -1,4 +1,5 @@
-//! What is known of a wood by its name. Knows nothing of machines or routes.
+//! What is known of a wood by its name.
+//! Knows nothing of machines or routes.
 
 use serde::{Deserialize, Serialize};
 

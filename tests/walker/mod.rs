@@ -1,6 +1,7 @@
 //! A batch walked in memory: no disk, and a clock that stands still until told.
 //! Knows nothing of what any test wants to see.
 #![allow(dead_code, reason = "each test file uses the part it needs")]
+#![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
 
 use benchway::batch::{
     Due, Event, Line, Refusal, Stand, State, answer, births, due, merge, next_after, next_op,
@@ -28,6 +29,7 @@ pub struct Walker {
     pub now: DateTime<FixedOffset>,
     pub station: String,
     pub who: Option<String>,
+    pub bell: Option<DateTime<FixedOffset>>,
     pub op: u32,
 }
 
@@ -59,6 +61,7 @@ impl Walker {
             now: "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone"),
             station: "bench-a".to_owned(),
             who: Some("MB".to_owned()),
+            bell: None,
             route,
             shop,
             plan,
@@ -88,6 +91,7 @@ impl Walker {
             station: &self.station,
             who: self.who.as_deref(),
             now: self.now,
+            bell: self.bell,
             op: self.op,
         }
     }

@@ -13,6 +13,7 @@ use super::{draw_entry, draw_hints};
 use crate::batch::{Due, Reading, Stand, verdict_of};
 use crate::document::visible;
 use crate::measure::{Verdict, zone};
+use crate::route::Role;
 use crate::tui::app::{App, Notice};
 use crate::tui::card::{Card, axis, echo};
 use crate::tui::theme::Theme;
@@ -76,7 +77,7 @@ fn draw_body(
     let readings = marks(stand, due);
     let strip_height = match (readings.is_empty(), right.width > 0, body.height) {
         (true, ..) => 0,
-        (_, _, height) if height < 9 => 1,
+        (_, _, height) if height < 9 => u16::from(card.choices.is_empty()),
         (_, true, _) => 0,
         (_, false, height) => (height / 3).clamp(1, 8),
     };
@@ -116,8 +117,17 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
     for (n, line) in card.now.iter().enumerate() {
         lines.push((line.clone(), if n == 0 { now_style } else { app.theme.strong() }));
     }
-    for choice in &card.choices {
-        lines.push((format!("  {}  {}", choice.key(), choice.words()), app.theme.plain()));
+    if area.height < 12 && !card.choices.is_empty() {
+        let brief: Vec<String> = card
+            .choices
+            .iter()
+            .map(|choice| format!("{} {}", choice.key(), choice.brief()))
+            .collect();
+        lines.insert(0, (brief.join(" "), app.theme.strong()));
+    } else {
+        for choice in &card.choices {
+            lines.push((format!("{} {}", choice.key(), choice.words()), app.theme.plain()));
+        }
     }
     if card.shows_last {
         lines.extend(after_last_reading(stand, app.theme));
@@ -150,13 +160,21 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
             frame.render_widget(Line::styled(card.under.clone(), app.theme.quiet()), under);
         }
     }
-    let shown: Vec<Line<'static>> = lines
+    let all: Vec<Line<'static>> = lines
         .into_iter()
         .flat_map(|(text, style)| {
             wrap(&visible(&text), top.width).into_iter().map(move |line| Line::styled(line, style))
         })
-        .take(top.height as usize)
         .collect();
+    let room = usize::from(top.height);
+    let scrolled = app.scrolled.min(all.len().saturating_sub(room));
+    let hidden = all.len().saturating_sub(scrolled + room);
+    let mut shown: Vec<Line<'static>> = all.into_iter().skip(scrolled).take(room).collect();
+    if hidden > 0
+        && let Some(last) = shown.last_mut()
+    {
+        *last = Line::styled(format!("Down: {} more lines", hidden + 1), app.theme.quiet());
+    }
     frame.render_widget(Paragraph::new(shown), top);
 }
 
@@ -165,12 +183,13 @@ fn last_reading<'a>(stand: &Stand<'a>) -> Option<&'a Reading> {
     stand.state.readings.iter().rev().find(|r| !r.struck && r.taken.op == stand.op)
 }
 
-/// `leg 7 1.254: one point two five four inches`.
+/// `leg 7 1.254: in; one point two five four`.
 fn last_said(stand: &Stand<'_>) -> String {
     let Some(reading) = last_reading(stand) else { return String::new() };
-    let (said, _) = echo(stand, reading);
+    let (said, advice) = echo(stand, reading);
     let name = stand.state.name(&reading.taken.piece);
-    format!("{name}: {}, {said}", visible(reading.taken.typed.trim()))
+    let verdict = advice.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
+    format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
 }
 
 /// Verdict and advice of the last reading.
@@ -239,10 +258,14 @@ fn marks(stand: &Stand<'_>, due: &Due) -> Vec<ReadingMark> {
                 Verdict::TooSmall { .. } => MarkKind::TooSmall,
                 Verdict::TooClose { .. } => MarkKind::TooClose,
             };
-            let label = stand
-                .state
-                .piece(&reading.taken.piece)
-                .map_or_else(String::new, |piece| piece.label.number.to_string());
+            let label =
+                stand.state.piece(&reading.taken.piece).map_or_else(
+                    String::new,
+                    |piece| match piece.label.role {
+                        Role::Setup => format!("s{}", piece.label.number),
+                        _ => piece.label.number.to_string(),
+                    },
+                );
             let text = axis(value, stand.route.unit);
             Some(ReadingMark { label, value, text, kind, struck: reading.struck })
         })

@@ -1,9 +1,12 @@
-//! The screens, each a function of the app. They read, and change nothing.
+//! The screens, each a function of the app.
+//! They read, and change nothing.
 
 mod help;
 mod machine;
+mod matched;
 mod opening;
 mod pieces;
+mod ready;
 mod route;
 
 use ratatui::Frame;
@@ -33,6 +36,8 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         Screen::Machine => machine::draw(app, frame, area),
         Screen::Route => route::draw(app, frame, area),
         Screen::Pieces => pieces::draw(app, frame, area),
+        Screen::Ready => ready::draw(app, frame, area),
+        Screen::Matched => matched::draw(app, frame, area),
         Screen::Help => help::draw(app, frame, area),
     }
 }
@@ -97,8 +102,12 @@ fn question(ask: &Ask) -> &'static str {
         Ask::Sets { .. } => "how many sets",
         Ask::Name { .. } => "name of the batch",
         Ask::Note => "note",
+        Ask::Bell => "the bell rings at, such as 11:40",
         Ask::Gate => "lead's initials, then why",
         Ask::Leave => "half done: a word to whoever comes next",
+        Ask::Aside(_) => "aside: lead's initials, why",
+        Ask::Elsewhere(_) => "becomes: part, operation, initials, why",
+        Ask::Remake(_) => "made again: lead's initials, why",
     }
 }
 

@@ -1,4 +1,5 @@
 //! The opening screen: batches under way, then routes to begin.
+//! Knows nothing of where either is kept.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -8,7 +9,7 @@ use ratatui::widgets::Paragraph;
 use super::{first_line, framed, list_line};
 use crate::document::visible;
 use crate::tui::app::App;
-use crate::tui::widgets::{whole_or_dots, wrap};
+use crate::tui::widgets::{whole_or_dots, width, wrap};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "benchway", "Enter opens");
@@ -29,8 +30,15 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         if at == app.selected {
             selected_at = lines.len();
         }
+        let selected = at == app.selected;
         let text = format!("{}  {}", visible(&batch.name), batch.stands);
-        lines.push(list_line(app.theme, at == app.selected, whole_or_dots(&text, room)));
+        if width(&text) <= room {
+            lines.push(list_line(app.theme, selected, text));
+        } else {
+            let name = whole_or_dots(&visible(&batch.name), room);
+            lines.push(list_line(app.theme, selected, name));
+            lines.push(Line::from(format!("    {}", whole_or_dots(&batch.stands, room - 2))));
+        }
         at += 1;
     }
     heading(&mut lines, "Routes: Enter begins a batch");

@@ -45,7 +45,8 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         .skip(first_line(app.selected, rows))
         .take(rows)
         .map(|(n, piece)| {
-            let text = whole_or_dots(&piece_line(here, piece), list.width.saturating_sub(2));
+            let room = list.width.saturating_sub(2);
+            let text = whole_or_dots(&piece_line(here, piece, room >= 60), room);
             list_line(app.theme, n == app.selected, text)
         })
         .collect();
@@ -60,17 +61,20 @@ fn last_closed(here: &Here, part: &str) -> Option<u32> {
     steps.map(|step| step.op).filter(|op| here.snapshot.state.is_closed(*op)).max()
 }
 
-fn piece_line(here: &Here, piece: &Piece) -> String {
+fn piece_line(here: &Here, piece: &Piece, wide: bool) -> String {
     let label = &piece.label;
     let mut text = format!("{:<20}", label.to_string());
-    text += &match (label.role, label.set, &label.hand) {
-        (Role::Set, Some(set), Some(hand)) => format!("{:<26}", format!("set {set}, {hand}")),
-        (Role::Set, Some(set), None) => format!("{:<26}", format!("set {set}")),
-        (Role::Spare, ..) => format!("{:<26}", "spare"),
-        (Role::Setup, ..) => format!("{:<26}", "proves settings"),
-        (Role::Blank, ..) => format!("{:<26}", format!("{} in one length", piece.gang)),
-        _ => format!("{:<26}", ""),
-    };
+    if wide {
+        let place = match (label.role, label.set, &label.hand) {
+            (Role::Set, Some(set), Some(hand)) => format!("set {set}, {hand}"),
+            (Role::Set, Some(set), None) => format!("set {set}"),
+            (Role::Spare, ..) => "spare".to_owned(),
+            (Role::Setup, ..) => "proves settings".to_owned(),
+            (Role::Blank, ..) => format!("{} in one length", piece.gang),
+            (Role::Set, None, _) => String::new(),
+        };
+        text += &format!("{place:<26}");
+    }
     let state = &here.snapshot.state;
     let through = here
         .snapshot

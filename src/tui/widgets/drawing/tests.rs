@@ -1,3 +1,6 @@
+//! Drawings at every size: nothing overlaps, nothing is cut off half-way.
+//! Knows no operation: the shapes are made up here.
+
 use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
 use super::*;
 use crate::measure::Length;

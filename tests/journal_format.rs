@@ -1,0 +1,84 @@
+//! Old batches still read. The folders under `tests/journal/` were written by
+//! the program of their time and are never changed; a new line version gets a
+//! new folder beside them.
+
+use std::fs;
+use std::path::Path;
+
+use benchway::batch::{BatchFolder, Event, Home, OpenBatch, State, verdict_of};
+use benchway::measure::{Length, Verdict};
+use tempfile::TempDir;
+
+const NAME: &str = "quay-bench 2026-11-25";
+
+/// A copy of the kept batch, because opening a batch writes a lock.
+fn kept(version: &str) -> (TempDir, Home) {
+    let place = tempfile::tempdir().expect("a folder for the test");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/journal").join(version);
+    let batch = place.path().join(NAME);
+    fs::create_dir(&batch).expect("the folder can be written");
+    for item in fs::read_dir(kept).expect("the kept batch") {
+        let item = item.expect("the kept batch");
+        fs::copy(item.path(), batch.join(item.file_name())).expect("the batch can be copied");
+    }
+    let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+    (place, home)
+}
+
+fn thousandths(sizes: &[i64]) -> Vec<Length> {
+    sizes.iter().map(|size| Length::thousandths(*size)).collect()
+}
+
+/// The expected numbers were read off the files by eye.
+#[test]
+fn version_1_still_reads() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let everything = folder.read_all::<Event>().expect("it can be read");
+    assert_eq!(everything.damage, []);
+    // 14 lines from the chop saw and 74 from the cabinet saw.
+    assert_eq!(everything.entries.len(), 14 + 74);
+
+    let state = State::fold(&everything.entries);
+    assert_eq!((state.sets, state.pieces.len()), (1, 12));
+    for op in [10, 20, 30, 40] {
+        assert!(state.is_closed(op), "op {op}");
+    }
+    assert!(!state.is_closed(50));
+
+    // Seven slats, 0.876 to 0.873 in the order cut; the setup piece's 0.877 is no slat.
+    let slats: Vec<Length> = state
+        .readings
+        .iter()
+        .filter(|reading| reading.taken.op == 40 && reading.taken.piece.0 != "chop-saw-1")
+        .filter_map(|reading| reading.taken.size())
+        .collect();
+    assert_eq!(slats, thousandths(&[876, 875, 877, 877, 874, 876, 873]));
+
+    // Their mean: 6.128 / 7 in = 155.6512 / 7 mm = 22.235 886 mm to the nanometre.
+    assert_eq!(state.made.len(), 1);
+    assert_eq!(state.made[0].made.value.nanometres(), 22_235_886);
+
+    // 2.772 was too wide and 2.752 in; both were struck out and stay on record.
+    let struck: Vec<(Option<Length>, bool)> = state
+        .readings
+        .iter()
+        .filter(|reading| reading.struck)
+        .map(|reading| (reading.taken.size(), verdict_of(&reading.taken) == Verdict::In))
+        .collect();
+    assert_eq!(
+        struck,
+        [(Some(Length::thousandths(2772)), false), (Some(Length::thousandths(2752)), true)]
+    );
+}
+
+#[test]
+fn work_goes_on_in_a_batch_of_version_1() {
+    let (_place, home) = kept("v1");
+    let mut open = OpenBatch::resume(&home, NAME, "planer", "a test").expect("it opens");
+    let before = open.snapshot().state.remarks.len();
+    let at = "2026-11-26T08:00:00+00:00".parse().expect("a time with its zone");
+    let note = Event::Note { op: None, text: "good morning".to_owned() };
+    open.append(None, at, vec![note]).expect("it takes a line");
+    assert_eq!(open.snapshot().state.remarks.len(), before + 1);
+}

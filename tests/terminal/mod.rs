@@ -1,0 +1,196 @@
+//! A real pseudo-terminal with the traveler in it, and a model of its screen.
+//! Knows nothing of batches, nor of what any test wants to see.
+
+use std::io::{Read, Write};
+use std::num::NonZeroU16;
+use std::path::Path;
+use std::sync::{Arc, Condvar, Mutex, MutexGuard};
+use std::time::{Duration, Instant};
+
+use portable_pty::{Child, CommandBuilder, ExitStatus, MasterPty, PtySize, native_pty_system};
+use rustix::process::{Pid, Signal};
+
+/// Long enough for a busy machine; reached only by a test that fails.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// What the program has drawn so far.
+pub struct Drawn {
+    pub parser: vt100::Parser,
+    pub raw: Vec<u8>,
+    ended: bool,
+}
+
+impl Drawn {
+    pub fn text(&self) -> String {
+        self.parser.screen().contents()
+    }
+}
+
+type Shared = Arc<(Mutex<Drawn>, Condvar)>;
+
+pub struct Terminal {
+    // None once somebody has pulled the plug.
+    master: Option<Box<dyn MasterPty + Send>>,
+    keyboard: Option<Box<dyn Write + Send>>,
+    child: Box<dyn Child + Send + Sync>,
+    shared: Shared,
+}
+
+impl Terminal {
+    /// Starts a program with nothing of the developer's own surroundings.
+    pub fn start(
+        program: &str,
+        arguments: &[&str],
+        home: &Path,
+        surroundings: &[(&str, &str)],
+        (columns, rows): (u16, u16),
+    ) -> Terminal {
+        let pair = native_pty_system().openpty(size(columns, rows)).expect("a pseudo-terminal");
+        let mut command = CommandBuilder::new(program);
+        command.args(arguments);
+        command.cwd(home);
+        command.env_clear();
+        command.env("TERM", "xterm-256color");
+        command.env("LANG", "C.UTF-8");
+        command.env("TZ", "UTC");
+        command.env("HOME", home);
+        command.env("BENCHWAY_HOME", home.join("batches"));
+        command.env("PATH", std::env::var_os("PATH").unwrap_or_default());
+        for (name, value) in surroundings {
+            command.env(name, value);
+        }
+        let child = pair.slave.spawn_command(command).expect("the program starts");
+        // Held open, it would keep the output from ever ending.
+        drop(pair.slave);
+        let reader = pair.master.try_clone_reader().expect("a reader");
+        let keyboard = pair.master.take_writer().expect("a writer");
+        let parser = vt100::Parser::new(cells(rows), cells(columns), 0);
+        let shared: Shared =
+            Arc::new((Mutex::new(Drawn { parser, raw: vec![], ended: false }), Condvar::new()));
+        let theirs = Arc::clone(&shared);
+        std::thread::spawn(move || take_in(reader, &theirs));
+        Terminal { master: Some(pair.master), keyboard: Some(keyboard), child, shared }
+    }
+
+    pub fn send(&mut self, keys: &str) {
+        let keyboard = self.keyboard.as_mut().expect("still plugged in");
+        keyboard.write_all(keys.as_bytes()).expect("keys are taken");
+        keyboard.flush().expect("keys are taken");
+    }
+
+    /// Waits until what is drawn, or what was written before it was drawn, is
+    /// as asked. Woken by output alone.
+    #[track_caller]
+    pub fn wait(&self, what: &str, as_asked: impl Fn(&Drawn) -> bool) {
+        let deadline = Instant::now() + PATIENCE;
+        let mut drawn = self.drawn();
+        while !as_asked(&drawn) {
+            let left = deadline.saturating_duration_since(Instant::now());
+            if left.is_zero() || drawn.ended {
+                let (text, how) = (drawn.text(), if drawn.ended { "ended" } else { "waited" });
+                // The reader goes on: a test that fails takes only itself down.
+                drop(drawn);
+                panic!("{how} without {what}; screen:\n{text}");
+            }
+            drawn = self.shared.1.wait_timeout(drawn, left).expect("no reader panics").0;
+        }
+    }
+
+    #[track_caller]
+    pub fn wait_for(&self, text: &str) {
+        self.wait(text, |drawn| drawn.text().contains(text));
+    }
+
+    #[track_caller]
+    pub fn wait_until_gone(&self, text: &str) {
+        self.wait(&format!("screen without {text}"), |drawn| !drawn.text().contains(text));
+    }
+
+    pub fn drawn(&self) -> MutexGuard<'_, Drawn> {
+        self.shared.0.lock().expect("no reader panics")
+    }
+
+    pub fn text(&self) -> String {
+        self.drawn().text()
+    }
+
+    pub fn resize(&self, columns: u16, rows: u16) {
+        self.drawn().parser.screen_mut().set_size(cells(rows), cells(columns));
+        let master = self.master.as_ref().expect("still plugged in");
+        // The system tells the program.
+        master.resize(size(columns, rows)).expect("resized");
+    }
+
+    pub fn process(&self) -> Pid {
+        let id = self.child.process_id().expect("started");
+        Pid::from_raw(id as i32).expect("no process is number nought")
+    }
+
+    pub fn signal(&self, signal: Signal) {
+        rustix::process::kill_process(self.process(), signal).expect("still running");
+    }
+
+    /// Closes the window.
+    pub fn hang_up(&mut self) {
+        (self.keyboard, self.master) = (None, None);
+    }
+
+    /// Waits until the program has ended and its last output is taken in.
+    #[track_caller]
+    pub fn ended(&mut self) -> ExitStatus {
+        let deadline = Instant::now() + PATIENCE;
+        let mut drawn = self.shared.0.lock().expect("no reader panics");
+        while !drawn.ended {
+            let left = deadline.saturating_duration_since(Instant::now());
+            if left.is_zero() {
+                let text = drawn.text();
+                drop(drawn);
+                panic!("never ended; screen:\n{text}");
+            }
+            drawn = self.shared.1.wait_timeout(drawn, left).expect("no reader panics").0;
+        }
+        drop(drawn);
+        self.child.wait().expect("its exit code")
+    }
+
+    /// Whether the terminal is as the shell left it.
+    #[track_caller]
+    pub fn is_put_back(&self) {
+        let drawn = self.drawn();
+        let screen = drawn.parser.screen();
+        assert!(!screen.alternate_screen(), "still on the other screen:\n{}", drawn.text());
+        assert!(!screen.hide_cursor(), "no cursor");
+        assert!(!screen.bracketed_paste(), "pastes still in brackets");
+    }
+}
+
+impl Drop for Terminal {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn take_in(mut reader: Box<dyn Read + Send>, shared: &Shared) {
+    let mut bytes = [0; 4096];
+    loop {
+        // An error is how some systems say that the other end is gone.
+        let count = reader.read(&mut bytes).unwrap_or(0);
+        let mut drawn = shared.0.lock().expect("no waiter panics while it holds this");
+        drawn.parser.process(&bytes[..count]);
+        drawn.raw.extend_from_slice(&bytes[..count]);
+        drawn.ended |= count == 0;
+        shared.1.notify_all();
+        if count == 0 {
+            return;
+        }
+    }
+}
+
+fn size(columns: u16, rows: u16) -> PtySize {
+    PtySize { rows, cols: columns, pixel_width: 0, pixel_height: 0 }
+}
+
+fn cells(count: u16) -> NonZeroU16 {
+    NonZeroU16::new(count).expect("no test asks for an empty window")
+}

@@ -176,7 +176,7 @@ impl DryFit {
 }
 
 fn draw(work: &Work<'_>, wide: Length, deep: Length, across: Length) -> Drawing {
-    let leg = wide.min(deep) / 8;
+    let leg = wide.min(deep) / 5;
     let (near, rail) = (leg / 4, leg / 2);
     let p = Point::new;
     let zero = Length::ZERO;
@@ -189,7 +189,8 @@ fn draw(work: &Work<'_>, wide: Length, deep: Length, across: Length) -> Drawing 
         drawing = drawing.block(Material::Wood, p(x, y), p(x + leg, y + leg));
     }
     drawing
-        .dimension(p(leg, leg), p(wide - leg, deep - leg), work.words(across))
+        .dimension(p(zero, zero), p(wide, deep), work.words(across))
+        .dimension(p(zero, deep), p(wide, zero), "")
         .dimension(p(zero, -leg), p(wide, -leg), work.words(wide))
         .dimension(p(wide + leg, zero), p(wide + leg, deep), work.words(deep))
         .measure_here(p(leg, near + rail / 2))

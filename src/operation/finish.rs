@@ -9,7 +9,7 @@ use serde::Deserialize;
 
 use super::blank::{LENGTH, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::outcome::Wait;
+use super::outcome::{Wait, spoken};
 use super::reader::{FormulaText, Keyed, Reader};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, SafeSide};
@@ -121,6 +121,11 @@ impl Operation for Finish {
         ];
         if self.coats > 1 {
             out.steps.push("Cut the raised grain back once, after the first coat.".to_owned());
+            out.steps.push(format!(
+                "{} coats, {} from one to the next.",
+                self.coats,
+                spoken(self.between)
+            ));
         }
         out.steps.push("No warmer, colder or damper than the can's label says.".to_owned());
         if self.gap.is_some() {
@@ -155,6 +160,9 @@ impl Finish {
             let fix = "plane it free before finishing, fewer coats, or leave those faces bare";
             out.findings.push(Finding::error(what).fix(fix).key("gap"));
         }
+        if left > Length::ZERO {
+            out.drawing = draw_gap(work, gap, left);
+        }
         out.after.make(&self.feature, left);
     }
 }
@@ -163,7 +171,21 @@ fn draw(work: &Work<'_>) -> Drawing {
     let long = work.blank.most(LENGTH).unwrap_or(Length::INCH * 12);
     let wide = work.blank.most(WIDTH).unwrap_or(long / 4);
     let p = Point::new;
-    Drawing::new("from above, on points", Scale::Stretched)
+    Drawing::new("from above", Scale::Stretched)
         .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(long, wide))
-        .label(p(long / 2, wide / 2), "show face last, up")
+        .label(p(long / 2, wide / 2), "show face up, last")
+}
+
+/// Through the gap of a sliding fit: wood, film, what is free, wood.
+fn draw_gap(work: &Work<'_>, gap: Length, left: Length) -> Drawing {
+    let p = Point::new;
+    let (zero, film) = (Length::ZERO, gap - left);
+    Drawing::new("section of the gap", Scale::Stretched)
+        .block(Material::Wood, p(-gap / 2, zero), p(zero, gap))
+        .block(Material::Wood, p(zero, zero), p(film, gap))
+        .block(Material::Wood, p(gap, zero), p(gap + gap / 2, gap))
+        .label(p(film / 2, gap + gap / 8), "film")
+        .label(p((film + gap) / 2, gap + gap / 8), "free")
+        .dimension(p(film, gap / 2), p(gap, gap / 2), work.words(left))
+        .dimension(p(zero, -gap / 8), p(gap, -gap / 8), work.words(gap))
 }

@@ -10,7 +10,7 @@ use schemars::{JsonSchema, SchemaGenerator};
 use serde::Deserialize;
 
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::outcome::Wait;
+use super::outcome::{Wait, spoken};
 use super::reader::{Keyed, Reader};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, SafeSide};
@@ -36,7 +36,7 @@ struct Keys {
     /// How long closing the clamps takes.
     closing_minutes: f64,
     /// Spreading glue on both surfaces of one joint.
-    seconds_per_joint: f64,
+    seconds_per_joint: u32,
     /// How many joints are glued.
     joints: u32,
     /// How many clamps have to lie ready.
@@ -51,9 +51,10 @@ struct Keys {
 
 #[derive(Debug)]
 struct Glue {
-    open: f64,
-    closing: f64,
-    per_joint: f64,
+    /// In seconds, as are the next two.
+    open: u32,
+    closing: u32,
+    per_joint: u32,
     joints: u32,
     clamps: Option<u32>,
     clamped: u32,
@@ -63,16 +64,20 @@ struct Glue {
 
 fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
     let keys: Keys = reader.keys()?;
-    let mut within = |key, amount: f64, most: f64| {
-        let ok = amount.is_finite() && amount > 0.0 && amount <= most;
-        if !ok {
-            reader.problem(key, format!("more than nothing, and no more than {most}"), None);
+    let mut seconds = |key, minutes: f64| {
+        let most = 600.0;
+        if minutes > 0.0 && minutes <= most {
+            return Some((minutes * 60.0).round() as u32);
         }
-        ok.then_some(amount)
+        reader.problem(key, format!("more than nothing, and no more than {most} minutes"), None);
+        None
     };
-    let open = within("open_minutes", keys.open_minutes, 600.0);
-    let closing = within("closing_minutes", keys.closing_minutes, 600.0);
-    let per_joint = within("seconds_per_joint", keys.seconds_per_joint, 3600.0);
+    let open = seconds("open_minutes", keys.open_minutes);
+    let closing = seconds("closing_minutes", keys.closing_minutes);
+    if keys.seconds_per_joint == 0 || keys.seconds_per_joint > 3600 {
+        reader.problem("seconds_per_joint", "1 to 3600 seconds", None);
+        return None;
+    }
     let mut label = |key, minutes: Option<f64>, otherwise| {
         minutes.map_or(Some(otherwise), |minutes| reader.minutes(key, minutes))
     };
@@ -83,9 +88,9 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
         return None;
     }
     Some(Box::new(Glue {
-        open: open? * 60.0,
-        closing: closing? * 60.0,
-        per_joint: per_joint?,
+        open: open?,
+        closing: closing?,
+        per_joint: keys.seconds_per_joint,
         joints: keys.joints,
         clamps: keys.clamps,
         clamped: clamped?,
@@ -166,7 +171,7 @@ impl Operation for Glue {
 impl Glue {
     /// How many joints are spread and closed before the glue skins over.
     fn at_once(&self) -> u32 {
-        ((self.open - self.closing).max(0.0) / self.per_joint).floor() as u32
+        self.open.saturating_sub(self.closing) / self.per_joint
     }
 
     fn too_many(&self, at_once: u32) -> Option<Finding> {
@@ -190,32 +195,34 @@ impl Glue {
 
     /// The open time as a bar, an inch for every minute.
     fn draw(&self, at_once: u32) -> Drawing {
-        let along = |seconds: f64| {
-            Length::from_unit(seconds / 60.0, crate::measure::Unit::Inch).unwrap_or(Length::LONGEST)
-        };
+        let along = |seconds: u32| Length::INCH * i64::from(seconds) / 60;
         let p = Point::new;
         let (zero, high) = (Length::ZERO, along(self.open) / 5);
-        let spread = self.joints.min(at_once);
-        let spread_for = self.per_joint * f64::from(spread);
-        let mut drawing = Drawing::new("the open time, from left to right", Scale::Stretched);
-        let bars = spread.min(MOST_DRAWN);
+        let joints = self.joints.min(at_once);
+        let spread = self.per_joint * joints;
+        let mut drawing = Drawing::new("open time, left to right", Scale::Stretched);
+        let bars = joints.min(MOST_DRAWN);
         for bar in 0..bars {
-            let from = along(spread_for * f64::from(bar) / f64::from(bars));
-            let to = along(spread_for * f64::from(bar + 1) / f64::from(bars));
-            drawing = drawing.block(Material::Wood, p(from, zero), p(to, high));
+            let from = along(spread * bar / bars);
+            drawing = drawing.block(
+                Material::Wood,
+                p(from, zero),
+                p(along(spread * (bar + 1) / bars), high),
+            );
         }
-        let closed = spread_for + self.closing;
+        let closed = spread + self.closing;
+        let (above, below) = (high + high / 3, -high / 3);
         drawing
-            .block(Material::Wood, p(along(spread_for), zero), p(along(closed), high))
-            .label(p(along(spread_for + self.closing / 2.0), high / 2), "close")
+            .block(Material::Wood, p(along(spread), zero), p(along(closed), high))
+            .label(p(along(spread + self.closing / 2), high / 2), "close")
             .dimension(
-                p(zero, -high / 3),
-                p(along(spread_for), -high / 3),
-                format!("{spread} joints, {}", clock(spread_for)),
+                p(zero, below),
+                p(along(spread), below),
+                format!("{joints} joints, {}", clock(spread)),
             )
             .dimension(
-                p(zero, high + high / 3),
-                p(along(self.open), high + high / 3),
+                p(zero, above),
+                p(along(self.open), above),
                 format!("open {}", clock(self.open)),
             )
     }
@@ -235,16 +242,6 @@ fn evenly(joints: u32, goes: u32) -> String {
 }
 
 /// `4:30`.
-fn clock(seconds: f64) -> String {
-    let seconds = seconds.round() as u32;
+fn clock(seconds: u32) -> String {
     format!("{}:{:02}", seconds / 60, seconds % 60)
-}
-
-/// `60 minutes`, `24 hours`.
-fn spoken(minutes: u32) -> String {
-    if minutes >= 120 && minutes.is_multiple_of(60) {
-        format!("{} hours", minutes / 60)
-    } else {
-        format!("{minutes} minutes")
-    }
 }

@@ -51,6 +51,7 @@ struct MarkKeys {
 /// What a mark is measured from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
+#[schemars(rename = "MarkedFrom")]
 enum Origin {
     /// The end all marks are taken from.
     #[default]
@@ -67,6 +68,7 @@ enum Origin {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[schemars(rename = "MarkedFace")]
 enum Face {
     A,
     B,
@@ -271,7 +273,7 @@ fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
     findings
 }
 
-/// The face with most marks along it, the stick beside it.
+/// The piece with its marks and how far each is from the end.
 fn draw(work: &Work<'_>, placed: &[Placed<'_>]) -> Drawing {
     let along: Vec<&Placed<'_>> = placed
         .iter()
@@ -280,20 +282,20 @@ fn draw(work: &Work<'_>, placed: &[Placed<'_>]) -> Drawing {
     let farthest = along.last().map_or(Length::INCH * 12, |placed| placed.at);
     let long = work.blank.most(LENGTH).unwrap_or(farthest).max(farthest).max(Length::MILLIMETRE);
     let wide = work.blank.most(WIDTH).unwrap_or(long / 6);
-    let line = long / 400;
     let p = Point::new;
-    let mut drawing = Drawing::new("from above, the end at the left", Scale::Stretched).block(
-        Material::Wood,
-        p(Length::ZERO, Length::ZERO),
-        p(long, wide),
-    );
-    for placed in &along {
-        drawing =
-            drawing.block(Material::Cutter, p(placed.at, Length::ZERO), p(placed.at + line, wide));
+    let mut drawing = Drawing::new("from above, end at the left", Scale::Stretched);
+    // A mark is where one block ends and the next begins.
+    let mut from = Length::ZERO;
+    for to in along.iter().map(|placed| placed.at).chain([long]).filter(|to| *to > Length::ZERO) {
+        if to > from {
+            drawing = drawing.block(Material::Wood, p(from, Length::ZERO), p(to, wide));
+            from = to;
+        }
     }
     for (row, placed) in along.iter().take(MOST_DRAWN).enumerate() {
         let y = -wide / 4 * (row as i64 + 1);
-        drawing = drawing.dimension(p(Length::ZERO, y), p(placed.at, y), work.words(placed.at));
+        let text = format!("{} {}", work.words(placed.at), placed.mark.face.words());
+        drawing = drawing.dimension(p(Length::ZERO, y), p(placed.at, y), text);
     }
     drawing
 }

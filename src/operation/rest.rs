@@ -8,7 +8,7 @@ use schemars::{JsonSchema, SchemaGenerator};
 use serde::Deserialize;
 
 use super::blank::{LENGTH, THICKNESS, WIDTH};
-use super::outcome::Wait;
+use super::outcome::{Wait, spoken};
 use super::reader::{Keyed, Reader};
 use super::{Fact, Kind, Operation, Outcome, Over, Sized, Trouble, Work, measuring};
 use crate::measure::Length;
@@ -67,7 +67,8 @@ impl Operation for Rest {
         let mut out = Outcome::untouched(work.blank, measuring::draw(work));
         out.wait = Some(Wait { minutes: self.minutes, what: "the wood to rest".to_owned() });
         out.facts.push(Fact::number("minutes to rest", self.minutes.into()));
-        out.steps.push("Stand or sticker them so that air reaches every face.".to_owned());
+        out.steps
+            .push(format!("Air to every face, on sticks or on end, for {}.", spoken(self.minutes)));
         if self.sentinels > 0 {
             out.facts.push(Fact::number("sentinel pieces", self.sentinels.into()));
             out.steps.extend([

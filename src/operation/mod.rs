@@ -6,16 +6,21 @@
 pub mod blank;
 pub mod drawing;
 
+mod bore;
 mod crosscut;
+mod dowel;
 mod faces;
 mod hand;
+mod hole;
 mod joint;
 mod measuring;
+mod mortise;
 mod outcome;
 mod plane;
 mod reader;
 mod rip;
 mod sand;
+mod tenon;
 mod work;
 
 use std::fmt::Debug;
@@ -124,8 +129,19 @@ pub struct Kind {
     pub schema: fn(&mut SchemaGenerator) -> Schema,
 }
 
-pub const KINDS: &[Kind] =
-    &[crosscut::KIND, joint::KIND, rip::KIND, plane::KIND, sand::KIND, measuring::KIND, hand::KIND];
+pub const KINDS: &[Kind] = &[
+    crosscut::KIND,
+    joint::KIND,
+    rip::KIND,
+    plane::KIND,
+    sand::KIND,
+    mortise::KIND,
+    tenon::KIND,
+    bore::KIND,
+    dowel::KIND,
+    measuring::KIND,
+    hand::KIND,
+];
 
 impl Debug for Kind {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

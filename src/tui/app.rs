@@ -246,6 +246,9 @@ impl App {
             if bounced && self.entry.value().is_empty() && self.ask.is_none() {
                 return Vec::new();
             }
+        } else {
+            // With another key between them, the second Enter is meant.
+            self.entered = None;
         }
         if let Some(effects) = self.choose(&key) {
             return effects;

@@ -248,8 +248,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     hand.terminal.send("\r");
     hand.terminal.wait("op 160", |drawn| op_on(&drawn.text()) == Some(160));
     hand.terminal.send("oMB a trial cut\r");
-    hand.terminal.wait_for("set the stop to");
-    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    // Caution and gauge of the stop saw are this morning's, from op 60.
     hand.terminal.wait_for("12 5/8");
 }
 
@@ -680,18 +679,19 @@ fn a_folder_gone_keeps_the_reading_on_the_line() {
     });
     // A folder put in its place that is no batch doesn't help.
     std::fs::create_dir(&folder).expect("made");
-    hand.terminal.send("\r");
-    hand.terminal.wait_for("no batch");
-    hand.terminal.wait_for("0.0045");
+    hand.terminal.send("\x150.0046\r");
+    hand.terminal.wait("the reason again", |drawn| {
+        drawn.text().contains("0.0046") && drawn.text().contains("no batch")
+    });
     std::fs::remove_dir(&folder).expect("empty still");
     std::fs::rename(&aside, &folder).expect("put back");
     assert_eq!(lines(home.path()), recorded);
-    // Put back, it is only a matter of entering it again.
-    hand.terminal.send("\x150.0045\r");
-    hand.terminal.wait_for("The batch is back");
-    hand.terminal.wait_for("0.0045");
+    // Put back, it is only a matter of looking and entering it again.
     hand.terminal.send("\r");
-    hand.until_recorded("0.0045");
+    hand.terminal.wait_for("The batch is back");
+    assert_eq!(lines(home.path()), recorded);
+    hand.terminal.send("\r");
+    hand.until_recorded("0.0046");
 }
 
 #[test]

@@ -297,6 +297,10 @@ impl App {
                 return Vec::new();
             }
         }
+        if command != Some(Command::Enter) {
+            // With another key between them, the second Enter is meant.
+            self.entered = None;
+        }
         if let Some(effects) = self.choose(&key) {
             return effects;
         }

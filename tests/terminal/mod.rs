@@ -5,6 +5,7 @@ use std::io::{Read, Write};
 use std::num::NonZeroU16;
 use std::path::Path;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, ExitStatus, MasterPty, PtySize, native_pty_system};
@@ -42,6 +43,7 @@ pub struct Terminal {
     // None once somebody has pulled the plug.
     master: Option<Box<dyn MasterPty + Send>>,
     keyboard: Option<Box<dyn Write + Send>>,
+    reader: Option<JoinHandle<()>>,
     child: Box<dyn Child + Send + Sync>,
     shared: Shared,
 }
@@ -80,8 +82,8 @@ impl Terminal {
             Condvar::new(),
         ));
         let theirs = Arc::clone(&shared);
-        std::thread::spawn(move || take_in(reader, &theirs));
-        Terminal { master: Some(pair.master), keyboard: Some(keyboard), child, shared }
+        let reader = Some(std::thread::spawn(move || take_in(reader, &theirs)));
+        Terminal { master: Some(pair.master), keyboard: Some(keyboard), reader, child, shared }
     }
 
     pub fn send(&mut self, keys: &str) {
@@ -156,8 +158,10 @@ impl Terminal {
         // Something to read, so that the reader sees it.
         let master = self.master.take().expect("still plugged in");
         master.resize(size(81, 25)).expect("resized");
-        self.wait("the reader gone", |_| Arc::strong_count(&self.shared) == 1);
-        (self.keyboard, _) = (None, drop(master));
+        let reader = self.reader.take().expect("still reading");
+        reader.join().expect("no reader panics");
+        drop(master);
+        self.keyboard = None;
         let deadline = Instant::now() + PATIENCE;
         loop {
             if let Some(status) = self.child.try_wait().expect("its exit code") {

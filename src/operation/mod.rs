@@ -6,21 +6,26 @@
 pub mod blank;
 pub mod drawing;
 
+mod bore;
 mod crosscut;
+mod dowel;
 mod dry_fit;
 mod faces;
 mod finish;
 mod glue;
 mod hand;
+mod hole;
 mod joint;
 mod layout;
 mod measuring;
+mod mortise;
 mod outcome;
 mod plane;
 mod reader;
 mod rest;
 mod rip;
 mod sand;
+mod tenon;
 mod work;
 
 use std::fmt::Debug;
@@ -136,6 +141,10 @@ pub const KINDS: &[Kind] = &[
     rip::KIND,
     plane::KIND,
     sand::KIND,
+    mortise::KIND,
+    tenon::KIND,
+    bore::KIND,
+    dowel::KIND,
     rest::KIND,
     layout::KIND,
     dry_fit::KIND,

@@ -8,23 +8,28 @@ pub mod drawing;
 
 mod bore;
 mod crosscut;
+mod curve;
 mod dowel;
 mod dry_fit;
 mod faces;
 mod finish;
 mod glue;
+mod half_lap;
 mod hand;
 mod hole;
 mod joint;
 mod layout;
 mod measuring;
+mod mitre;
 mod mortise;
 mod outcome;
 mod plane;
 mod reader;
+mod resaw;
 mod rest;
 mod rip;
 mod sand;
+mod taper;
 mod tenon;
 mod work;
 
@@ -139,8 +144,17 @@ pub const KINDS: &[Kind] = &[
     crosscut::KIND,
     joint::KIND,
     rip::KIND,
+    resaw::KIND,
     plane::KIND,
     sand::KIND,
+    taper::KIND,
+    mitre::KIND,
+    curve::KIND,
+    half_lap::KIND,
+    mortise::KIND,
+    tenon::KIND,
+    bore::KIND,
+    dowel::KIND,
     rest::KIND,
     layout::KIND,
     dry_fit::KIND,

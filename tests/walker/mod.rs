@@ -151,7 +151,11 @@ impl Walker {
             Due::Caution { .. } | Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } => {
                 String::new()
             }
-            Due::Zero { .. } => "1".to_owned(),
+            Due::Zero { block, gauge } => {
+                let entry = self.shop.gauges.get(&gauge).and_then(|gauge| gauge.entry());
+                let unit = entry.map_or(self.route.unit, |entry| entry.bare);
+                block.map_or_else(String::new, |block| block.written(unit))
+            }
             Due::Set(set) => set.readout.shown(set.dial.0),
             _ => return false,
         };

@@ -89,11 +89,14 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
         ]
     );
     // Counted in the route: legs 1 + 1 + 2 + 1 + 2 + 1, rails 1 + 1 + 2 + 1 + 2
-    // + 1, stretchers the same as rails.
-    assert_eq!(proposal.keeps[0].unchanged, 24 - 4);
+    // + 1, stretchers the same as rails: 24; two mortises of fence and depth,
+    // two tenons of two cheeks and a stop: 10 more.
+    assert_eq!(proposal.keeps[0].unchanged, 34 - 4);
+    // With the rails kept, nothing that is set changes.
+    assert!(proposal.keeps[1].changes.is_empty());
 
     assert!(answer(&walker.stand(), &walker.due(), "").is_err());
-    let events = walker.enter("mb");
+    let events = walker.enter("1 mb");
     assert!(matches!(&events[..], [Event::Made(_), Event::Accepted { op: 50, by, changes }]
         if by == "MB" && changes.len() == 4));
     assert_eq!(walker.due(), Due::Finished);
@@ -113,7 +116,7 @@ fn what_was_begun_before_stays_where_it_was() {
     shy_legs(&mut walker);
     let Due::Accept(proposal) = walker.due() else { panic!() };
     assert!(proposal.keeps[0].changes.iter().all(|change| change.op != 110));
-    walker.enter("MB");
+    walker.enter("1 MB");
     let rough = &walker.plan.operation(110).unwrap().groups[0].outcome.settings[0];
     assert_eq!(rough.dial_text(), "13 1/2");
     // The saw was used for the legs meanwhile: it goes back to where it was.

@@ -173,3 +173,16 @@ impl Debug for Kind {
 pub fn kind(name: &str) -> Option<&'static Kind> {
     KINDS.iter().find(|kind| kind.name == name)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_has_a_name_of_its_own() {
+        for (n, held) in KINDS.iter().enumerate() {
+            assert!(KINDS[..n].iter().all(|other| other.name != held.name), "{}", held.name);
+            assert_eq!(kind(held.name).map(|found| found.about), Some(held.about));
+        }
+    }
+}

@@ -165,6 +165,12 @@ fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
     let before = |wanted: &dyn Fn(&Step) -> bool| {
         route.steps.iter().filter(|other| other.part == step.part && other.op < step.op).any(wanted)
     };
+    let thicknesses = |other: &Step| matches!(other.kind.name, "plane" | "sand");
+    // Milled rough, rested and jointed again is right as long as the planer follows.
+    let thicknessed_later = route
+        .steps
+        .iter()
+        .any(|other| other.part == step.part && other.op > step.op && thicknesses(other));
     let finished_length = before(&|other| other.kind.name == "crosscut" && !other.what.is_rough());
     let mut findings = Vec::new();
     match step.kind.name {
@@ -175,7 +181,7 @@ fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
                 .into(),
             "plane first, cut to length afterwards",
         )),
-        "joint" if before(&|other| matches!(other.kind.name, "plane" | "sand")) => {
+        "joint" if before(&thicknesses) && !thicknessed_later => {
             findings.push(about(
                 step,
                 Level::Warning,

@@ -97,6 +97,9 @@ pub struct App {
     pub bell: Option<DateTime<FixedOffset>>,
     /// When Enter last sent something typed, so that a bouncing gauge counts once.
     entered: Option<DateTime<FixedOffset>>,
+    /// When Backspace was last pressed: held down to clear a text, it must not
+    /// go on into what is recorded.
+    erased: Option<DateTime<FixedOffset>>,
     /// Events on their way to the disk.
     recording: bool,
     leaving: bool,
@@ -104,6 +107,10 @@ pub struct App {
 
 /// A decision of the lead's about a piece, from what was typed.
 type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Refusal>;
+
+/// A Backspace within this long of the last one is the same key held down, or
+/// the same text being cleared.
+const HELD: Duration = Duration::milliseconds(700);
 
 /// A second Enter within this long of the first is the gauge bouncing.
 const BOUNCE: Duration = Duration::milliseconds(200);
@@ -127,6 +134,7 @@ impl App {
             now,
             bell: None,
             entered: None,
+            erased: None,
             recording: false,
             leaving: false,
         }
@@ -281,6 +289,17 @@ impl App {
         let command = command(self.screen, &key, self.typing());
         if command == Some(Command::Enter) && self.bounced() {
             return Vec::new();
+        }
+        if key.code == KeyCode::Backspace {
+            let held = self.erased.is_some_and(|at| self.now - at < HELD);
+            self.erased = Some(self.now);
+            if held && command == Some(Command::TakeBack) {
+                return Vec::new();
+            }
+        }
+        if command != Some(Command::Enter) {
+            // With another key between them, the second Enter is meant.
+            self.entered = None;
         }
         if let Some(effects) = self.choose(&key) {
             return effects;

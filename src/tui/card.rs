@@ -264,6 +264,8 @@ impl Card {
             });
         }
         if !set.moved.is_zero() {
+            // The last verdict spoke of the setting as it was.
+            self.shows_last = false;
             let way = if set.moved.is_negative() { "down" } else { "up" };
             self.now.push(format!(
                 "Moved {way} {} after the first piece.",

@@ -3,7 +3,8 @@
 
 use benchway::document::{Document, Level};
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
-use benchway::operation::{Amount, NamedSetting, Outcome};
+use benchway::operation::drawing::{Point, Shape};
+use benchway::operation::{Amount, Drawing, NamedSetting, Outcome};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
@@ -188,25 +189,34 @@ fn what_is_sanded_is_left_on() {
     assert!(warnings(&plan).contains("moves the start up 0.556 in"), "{}", warnings(&plan));
 }
 
-/// Two inside faces are opposite the two outside ones; the outside face is at
-/// the fence, and a tapered face never at the fence or the sled.
+/// The face up in a drawing of a cut, the one down, the one cut and the one at
+/// the fence.
+fn lies(plan: &Plan) -> Vec<String> {
+    let labels = |drawing: &Drawing| {
+        let mut labels: Vec<(Point, String)> = Vec::new();
+        for shape in &drawing.shapes {
+            if let Shape::Label { at, text } = shape {
+                labels.push((*at, text.clone()));
+            }
+        }
+        let up = labels.iter().max_by_key(|(at, _)| at.y).unwrap();
+        let down = labels.iter().min_by_key(|(at, _)| at.y).unwrap();
+        let cut = labels.iter().max_by_key(|(at, _)| at.x).unwrap();
+        let fence = labels.iter().min_by_key(|(at, _)| at.x).unwrap();
+        [up, down, cut, fence].map(|(_, text)| text.as_str()).join(", ")
+    };
+    outcome(plan, 80).passes.iter().map(|pass| labels(pass.drawing.as_ref().unwrap())).collect()
+}
+
+/// The outside faces A and B go to the fence in turn. By a quarter turn toward
+/// the fence what was up goes to the fence and what was cut goes up: never
+/// down, and never to the fence before the third cut.
 #[test]
 fn how_the_leg_lies_for_each_cut() {
     let plan = planned(&fine_sled(), ["1.5", "1.5", "27"], &taper(STAND_LEG));
-    let lies = |plan: &Plan| -> Vec<(String, String)> {
-        let passes = outcome(plan, 80).passes.iter();
-        passes
-            .map(|pass| (pass.faces.join(""), pass.drawing.as_ref().unwrap().seen.clone()))
-            .collect()
-    };
-    let seen = lies(&plan);
-    assert_eq!(
-        seen,
-        [
-            ("C".to_owned(), "foot end: A to the fence, D down, C cut".to_owned()),
-            ("D".to_owned(), "foot end: B to the fence, A down, D cut".to_owned()),
-        ]
-    );
+    assert_eq!(lies(&plan), ["B, D mortise, C mortise, A", "C mortise, A, D mortise, B"]);
+    let cut: Vec<&str> = outcome(&plan, 80).passes.iter().map(|pass| pass.faces[0]).collect();
+    assert_eq!(cut, ["C", "D"]);
     // (1.5 - 0.875) / 2 off each of four, and the same as a shim.
     let four = planned(
         &fine_sled(),
@@ -215,8 +225,7 @@ fn how_the_leg_lies_for_each_cut() {
     );
     assert_eq!(size(&four, 80, "off each face at the foot"), inches("0.3125"));
     assert_eq!(size(&four, 80, "shim at the foot, third cut"), inches("0.3125"));
-    let cut: Vec<String> = lies(&four).into_iter().map(|(face, _)| face).collect();
-    assert_eq!(cut, ["C", "D", "A", "B"]);
+    assert_eq!(lies(&four), ["B, D, C, A", "C, A, D, B", "D, B, A, C", "A, C, B, D"]);
     assert_eq!(outcome(&four, 80).after.most("foot width"), Some(inches("0.875")));
 }
 

@@ -10,7 +10,7 @@ use serde::Deserialize;
 
 use super::blank::{LENGTH, THICKNESS, feature_of};
 use super::crosscut::stop_findings;
-use super::drawing::{Drawing, Material, Point, Scale};
+use super::drawing::{Drawing, Material, Point, Scale, Shape};
 use super::faces::steps;
 use super::hole::{held, made_by, optional};
 use super::reader::{FormulaText, Keyed, Reader};
@@ -282,23 +282,31 @@ fn beyond(
     named
 }
 
+/// From the side, the lap down: the piece on sled or table, its end to the stop.
 fn draw(work: &Work<'_>, lap: Lap) -> Drawing {
     let Lap { from, wide, deep, thick } = lap;
     let p = Point::new;
     let zero = Length::ZERO;
     let gap = thick / 4;
-    let end = from + wide + wide.max(thick);
+    let far = from + wide;
+    let end = far + wide.max(thick);
+    let side = end / 10;
     let kerf = work.kerf().min(wide).max(wide / 12);
-    Drawing::new("from the side", Scale::Even)
-        .block(Material::Fence, p(-gap, -gap * 2), p(end, -gap))
-        .block(Material::Fence, p(-gap, -gap), p(zero, thick))
-        .block(Material::Wood, p(zero, deep - gap), p(end, thick - gap))
-        .block(Material::Wood, p(from + wide, -gap), p(end, deep - gap))
-        .block(Material::Wood, p(zero, -gap), p(from, deep - gap))
-        .block(Material::Waste, p(from, -gap), p(from + wide, deep - gap))
-        .block(Material::Cutter, p(from + wide - kerf, -gap * 2), p(from + wide, deep - gap))
-        .label(p(-gap, thick + gap), "stop")
-        .label(p((from + wide + end) / 2, thick / 2), "on the sled")
-        .dimension(p(from, thick + gap), p(from + wide, thick + gap), work.words(wide))
-        .dimension(p(end + gap, -gap), p(end + gap, deep - gap), work.words(deep))
+    let mut wood = vec![p(zero, thick), p(end, thick), p(end, zero), p(far, zero), p(far, deep)];
+    if from > zero {
+        wood.extend([p(from, deep), p(from, zero), p(zero, zero)]);
+    } else {
+        wood.push(p(zero, deep));
+    }
+    let mut drawing = Drawing::new("from the side", Scale::Stretched)
+        .block(Material::Fence, p(-side, -gap), p(end, zero))
+        .block(Material::Fence, p(-side, zero), p(zero, thick + gap));
+    drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: wood });
+    drawing
+        .block(Material::Waste, p(from, zero), p(far - kerf, deep))
+        .block(Material::Cutter, p(far - kerf, -gap), p(far, deep))
+        .label(p(-side / 2, thick + gap * 2), "stop")
+        .dimension(p(from, thick + gap * 2), p(far, thick + gap * 2), work.words(wide))
+        .dimension(p(end + side, zero), p(end + side, deep), work.words(deep))
+        .measure_here(p((from + far) / 2, deep))
 }

@@ -326,7 +326,7 @@ impl Mitre {
             vec![p(edge, zero), p(edge + kerf, zero), p(far + kerf, across), p(far, across)];
         drawing.shapes.push(Shape::Polygon { of: Material::Cutter, points: blade });
         drawing
-            .label(p((near + far) / 2, across / 2), "longest edge to the fence")
+            .label(p(edge / 2, across / 6), "longest edge")
             .dimension(p(zero, -gap * 2), p(edge, -gap * 2), work.words(edge))
             .measure_here(p(edge / 4, gap / 2))
     }

@@ -348,7 +348,7 @@ impl Taper {
                 feeds: 1,
                 presses: None,
                 kiss: false,
-                drawing: Some(lies(work, turn, cut)),
+                drawing: Some(self.lies(work, turn, cut)),
             });
             offset = Some(set);
         }
@@ -489,6 +489,34 @@ impl Taper {
             .label(p(cut.start / 2, cut.section / 2), "top")
             .measure_here(p(end - Length::INCH / 2, foot / 2))
     }
+
+    /// How the leg lies for a cut, seen from the foot: an outside face at the
+    /// fence, and nothing tapered there or below before it must.
+    fn lies(&self, work: &Work<'_>, turn: usize, cut: Cut) -> Drawing {
+        let p = Point::new;
+        let zero = Length::ZERO;
+        let size = cut.section;
+        let kept = size - cut.sawn;
+        let kerf = work.kerf().max(size / 16);
+        let gap = size / 4;
+        let shim = if turn >= 2 { ", with the shim" } else { "" };
+        let seen = format!("from the foot: {} cut{shim}", face(turn, 2));
+        let mortised = |face: &str| {
+            let inside = self.faces != Tapered::Four && matches!(face, "C" | "D");
+            if inside { format!("{face} mortise") } else { face.to_owned() }
+        };
+        Drawing::new(&seen, Scale::Even)
+            .block(Material::Fence, p(-gap, zero), p(zero, size))
+            .block(Material::Fence, p(-gap, -gap), p(kept, zero))
+            .block(Material::Wood, p(zero, zero), p(kept, size))
+            .block(Material::Waste, p(kept, zero), p(size, size))
+            .block(Material::Cutter, p(kept, -gap), p(kept + kerf, size + gap))
+            .label(p(gap / 2, size / 2), face(turn, 0))
+            .label(p(kept / 2, size - gap / 2), mortised(face(turn, 1)))
+            .label(p(kept / 2, gap / 2), mortised(face(turn, 3)))
+            .label(p(size + gap, size / 2), mortised(face(turn, 2)))
+            .dimension(p(kept, size + gap * 2), p(size, size + gap * 2), work.words(cut.sawn))
+    }
 }
 
 /// A taper without a sled would be cut by hand and eye.
@@ -505,32 +533,4 @@ fn sled_findings(work: &Work<'_>) -> Option<Finding> {
 /// The face so many quarters on from the one at the fence, at a cut.
 fn face(turn: usize, quarters: usize) -> &'static str {
     FACES[(turn + quarters) % 4]
-}
-
-/// How the leg lies for a cut, seen from the foot.
-fn lies(work: &Work<'_>, turn: usize, cut: Cut) -> Drawing {
-    let p = Point::new;
-    let zero = Length::ZERO;
-    let size = cut.section;
-    let kept = size - cut.sawn;
-    let kerf = work.kerf().max(size / 16);
-    let gap = size / 4;
-    let shim = if turn >= 2 { ", shim at the fence" } else { "" };
-    let seen = format!(
-        "foot end: {} to the fence, {} down, {} cut{shim}",
-        face(turn, 0),
-        face(turn, 3),
-        face(turn, 2)
-    );
-    Drawing::new(&seen, Scale::Even)
-        .block(Material::Fence, p(-gap, zero), p(zero, size))
-        .block(Material::Fence, p(-gap, -gap), p(kept, zero))
-        .block(Material::Wood, p(zero, zero), p(kept, size))
-        .block(Material::Waste, p(kept, zero), p(size, size))
-        .block(Material::Cutter, p(kept, -gap), p(kept + kerf, size + gap))
-        .label(p(gap / 2, size / 2), face(turn, 0))
-        .label(p(kept / 2, size - gap / 2), face(turn, 1))
-        .label(p(kept / 2, gap / 2), face(turn, 3))
-        .label(p(size + gap, size / 2), format!("{} cut", face(turn, 2)))
-        .dimension(p(kept, size + gap * 2), p(size, size + gap * 2), work.words(cut.sawn))
 }

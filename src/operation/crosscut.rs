@@ -236,7 +236,12 @@ impl Crosscut {
 
 /// The scale of a set-off block reads from the blade's near tooth to the
 /// block, a kerf more than the piece.
-fn set_off(work: &Work<'_>, stop: &mut super::NamedSetting, length: Length, kerf: Length) {
+pub(super) fn set_off(
+    work: &Work<'_>,
+    stop: &mut super::NamedSetting,
+    length: Length,
+    kerf: Length,
+) {
     let fat = work.tool.map_or_else(Default::default, |tool| tool.cuts_fat("stop", true));
     let target = crate::measure::Target(length);
     stop.setting = stop.readout.dial(target, work.aim + kerf, fat, Rounds::Up);
@@ -245,7 +250,7 @@ fn set_off(work: &Work<'_>, stop: &mut super::NamedSetting, length: Length, kerf
     stop.why = format!("{}; one kerf more, for the block is on the offcut side", stop.why);
 }
 
-fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
+pub(super) fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
     let (Some(machine), Some(at)) = (work.machine, work.at) else { return Vec::new() };
     let trapped = match machine.length_stop {
         Some(LengthStop::KeptSide | LengthStop::SetOffBlock) => return Vec::new(),

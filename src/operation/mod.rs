@@ -7,14 +7,19 @@ pub mod blank;
 pub mod drawing;
 
 mod crosscut;
+mod drawer;
 mod faces;
+mod groove;
 mod hand;
 mod joint;
 mod measuring;
 mod outcome;
+mod panel;
 mod plane;
 mod reader;
 mod rip;
+mod rout;
+mod rows;
 mod sand;
 mod work;
 
@@ -124,8 +129,20 @@ pub struct Kind {
     pub schema: fn(&mut SchemaGenerator) -> Schema,
 }
 
-pub const KINDS: &[Kind] =
-    &[crosscut::KIND, joint::KIND, rip::KIND, plane::KIND, sand::KIND, measuring::KIND, hand::KIND];
+pub const KINDS: &[Kind] = &[
+    crosscut::KIND,
+    joint::KIND,
+    rip::KIND,
+    plane::KIND,
+    sand::KIND,
+    panel::KIND,
+    rows::KIND,
+    groove::KIND,
+    rout::KIND,
+    drawer::KIND,
+    measuring::KIND,
+    hand::KIND,
+];
 
 impl Debug for Kind {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

@@ -10,10 +10,12 @@ mod bore;
 mod crosscut;
 mod curve;
 mod dowel;
+mod drawer;
 mod dry_fit;
 mod faces;
 mod finish;
 mod glue;
+mod groove;
 mod half_lap;
 mod hand;
 mod hole;
@@ -23,11 +25,14 @@ mod measuring;
 mod mitre;
 mod mortise;
 mod outcome;
+mod panel;
 mod plane;
 mod reader;
 mod resaw;
 mod rest;
 mod rip;
+mod rout;
+mod rows;
 mod sand;
 mod taper;
 mod tenon;
@@ -155,11 +160,16 @@ pub const KINDS: &[Kind] = &[
     tenon::KIND,
     bore::KIND,
     dowel::KIND,
-    rest::KIND,
+    groove::KIND,
+    rout::KIND,
+    panel::KIND,
+    rows::KIND,
+    drawer::KIND,
     layout::KIND,
     dry_fit::KIND,
     glue::KIND,
     finish::KIND,
+    rest::KIND,
     measuring::KIND,
     hand::KIND,
 ];

@@ -65,34 +65,8 @@ impl Operation for Rip {
         let kerf = work.kerf();
         let mut out = Outcome::untouched(work.blank, draw(work, width, kerf));
         out.findings = work.machine_limits();
-        if !work.blank.trued.contains(&Surface::Edge) {
-            out.findings.push(
-                Finding::error("no true edge to run against the fence")
-                    .fix("joint an edge first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
-                    .key("do"),
-            );
-        }
-        if !work.blank.trued.contains(&Surface::Face) {
-            out.findings.push(
-                Finding::warning("no flat face to run on the table")
-                    .fix("joint a face before ripping to width")
-                    .key("do"),
-            );
-        }
-        if let Some(low) = work.machine.and_then(|machine| machine.narrowest)
-            && width < low
-        {
-            out.findings.push(
-                Finding::error(format!(
-                    "{} is narrower than the {} the saw may rip",
-                    work.words(width),
-                    work.words(low)
-                ))
-                .fix("use another machine, or the fixture its manual gives for thin strips")
-                .key("to")
-                .limit(),
-            );
-        }
+        out.findings.extend(straightness(work));
+        out.findings.extend(too_narrow(work, width));
         out.settings.push(work.sizing("fence", width, WIDTH, &self.to));
         let (height, findings) = work.blade_height(Length::ZERO);
         out.settings.extend(height);
@@ -112,16 +86,57 @@ impl Operation for Rip {
         ]
         .map(str::to_owned)
         .to_vec();
-        out.cautions.push("Ripping: riving knife or spreader and guard, always.".to_owned());
-        if width <= Length::INCH * 6 {
-            out.cautions.push("Push stick: less than 6 in between fence and blade.".to_owned());
-        }
+        out.cautions = cautions(width);
         Ok(out)
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!("Same fence, one more pass: {} still to come off.", work.words(over.target))
     }
+}
+
+/// Whether an edge and a face are true enough to run on fence and table.
+pub(super) fn straightness(work: &Work<'_>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    if !work.blank.trued.contains(&Surface::Edge) {
+        findings.push(
+            Finding::error("no true edge to run against the fence")
+                .fix("joint an edge first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
+                .key("do"),
+        );
+    }
+    if !work.blank.trued.contains(&Surface::Face) {
+        findings.push(
+            Finding::warning("no flat face to run on the table")
+                .fix("joint a face before ripping to width")
+                .key("do"),
+        );
+    }
+    findings
+}
+
+/// Whether the saw may leave a piece that narrow.
+pub(super) fn too_narrow(work: &Work<'_>, width: Length) -> Option<Finding> {
+    let low = work.machine.and_then(|machine| machine.narrowest)?;
+    (width < low).then(|| {
+        Finding::error(format!(
+            "{} is narrower than the {} the saw may rip",
+            work.words(width),
+            work.words(low)
+        ))
+        .fix("use another machine, or the fixture its manual gives for thin strips")
+        .key("to")
+        .limit()
+    })
+}
+
+/// The cautions of a rip to that width.
+pub(super) fn cautions(width: Length) -> Vec<String> {
+    let mut cautions = vec!["Ripping: riving knife or spreader and guard, always.".to_owned()];
+    if width <= Length::INCH * 6 {
+        cautions.push("Push stick: less than 6 in between fence and blade.".to_owned());
+    }
+    cautions
 }
 
 fn draw(work: &Work<'_>, width: Length, kerf: Length) -> Drawing {

@@ -6,10 +6,10 @@ use std::collections::BTreeMap;
 use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
-use crate::formula::{FormulaError, Kind, Scope};
+use crate::formula::{DimensionKind, FormulaError, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
 use crate::shop::{BladeRule, Machine, Tool};
-use crate::wood::Hardness;
+use crate::wood::{Hardness, Movement};
 
 /// The shortest piece a later machine takes before the length is cut, and
 /// which machine that is.
@@ -33,6 +33,8 @@ pub struct Work<'a> {
     /// Finished sizes of the part.
     pub finish: BTreeMap<FeatureName, Length>,
     pub hardness: Hardness,
+    /// What the part is made of.
+    pub species: Option<&'a str>,
     pub aim: Length,
     pub scope: &'a dyn Scope,
     /// Where a name's value comes from, in words.
@@ -65,17 +67,45 @@ impl Work<'_> {
 
     /// A formula's angle in degrees; a bare number is so many.
     pub(super) fn degrees(&self, keyed: &Keyed) -> Result<f64, Trouble> {
-        let value =
-            keyed.formula.evaluate(self.scope).map_err(|error| self.trouble(keyed, error))?;
-        match value.kind {
-            Kind::ANGLE => Ok(value.amount.to_degrees()),
-            Kind::PLAIN => Ok(value.amount),
-            kind => {
-                let at = 0..keyed.formula.text().len();
-                let what = format!("an angle is needed here, and this is {kind}");
-                Err(self.trouble(keyed, FormulaError { at, what, help: None }))
-            }
+        self.angle(keyed).map(f64::to_degrees)
+    }
+
+    /// A formula's plain number for these pieces, nothing below nothing.
+    pub fn number(&self, keyed: &Keyed) -> Result<f64, Trouble> {
+        let value = keyed.formula.evaluate_as(DimensionKind::Count, self.scope);
+        let amount = value.map_err(|error| self.trouble(keyed, error))?.amount;
+        if amount >= 0.0 {
+            return Ok(amount);
         }
+        let at = 0..keyed.formula.text().len();
+        let what = format!("comes to {amount}, and a number of nothing or more is needed");
+        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+    }
+
+    /// How many of something, one to five hundred.
+    pub fn count(&self, keyed: &Keyed) -> Result<i64, Trouble> {
+        let amount = self.number(keyed)?;
+        if amount.fract() == 0.0 && (1.0..=500.0).contains(&amount) {
+            return Ok(amount as i64);
+        }
+        let at = 0..keyed.formula.text().len();
+        let what = format!("comes to {amount}, and a whole number from 1 to 500 is needed");
+        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+    }
+
+    /// A formula's angle, in radians; a bare number counts in degrees.
+    pub fn angle(&self, keyed: &Keyed) -> Result<f64, Trouble> {
+        let value = keyed.formula.evaluate_as(DimensionKind::Angle, self.scope);
+        value.map(|value| value.amount).map_err(|error| self.trouble(keyed, error))
+    }
+
+    /// How a wood moves, or that it isn't known.
+    pub fn movement(&self, wood: &str) -> Result<Movement, Finding> {
+        Movement::of_species(wood).ok_or_else(|| {
+            let known: Vec<&str> = Movement::known().collect();
+            Finding::warning(format!("how far `{wood}` moves with moisture is not known here"))
+                .fix(format!("reckon with a wood like it: {}", known.join(", ")))
+        })
     }
 
     fn trouble(&self, keyed: &Keyed, error: FormulaError) -> Trouble {

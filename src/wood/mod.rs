@@ -1,7 +1,11 @@
 //! What is known of a wood by its name.
 //! Knows nothing of machines or routes.
 
+mod movement;
+
 use serde::{Deserialize, Serialize};
+
+pub use movement::{Grain, Movement, movement};
 
 /// Which of the two lists of most cut per pass a wood belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -1,0 +1,437 @@
+//! Drawer: its parts cut to the opening as it was measured.
+//! Knows nothing of how the parts are joined beyond the wood that takes.
+//!
+//! Front `opening - 2 gap`, height `opening - (opening x movement + 1/64)`,
+//! side `depth - front - 1/16`, back `front - 2 side + 2 dado`, bottom
+//! `front - 2 side + 2 groove - 1/16` (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, crosscut, rip};
+use crate::measure::{Length, Rounds};
+use crate::shop::{LengthStop, MachineKind};
+use crate::wood::{Grain, movement};
+
+pub const KIND: Kind = Kind {
+    name: "drawer",
+    about: "Cut a part of a drawer to its opening as measured.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// Each side of the front (common practice: 1/64 to 1/32).
+const GAP: Length = Length::inch_fraction(1, 32);
+/// Over the tallest the front will swell to (common practice).
+const HEADROOM: Length = Length::inch_fraction(1, 64);
+/// Behind the sides and round the bottom (common practice).
+const SIXTEENTH: Length = Length::inch_fraction(1, 16);
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum Piece {
+    Front,
+    Side,
+    Back,
+    Bottom,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "drawer")]
+struct Keys {
+    /// Which part of the drawer is cut.
+    piece: Piece,
+    /// Front: the opening where it is narrowest.
+    opening_width: Option<FormulaText>,
+    /// Front: what stays clear on each side; 1/32 in when left out.
+    gap: Option<FormulaText>,
+    /// Front, side, back: the opening where it is lowest.
+    opening_height: Option<FormulaText>,
+    /// With `opening_height`: points of moisture from now to the dampest season.
+    points: Option<FormulaText>,
+    /// How the growth rings lie; flat-sawn when left out.
+    #[serde(default)]
+    grain: Grain,
+    /// Side: how deep the opening is.
+    opening_depth: Option<FormulaText>,
+    /// Side: what of the front stands before it, its thickness less any rabbet.
+    front_thickness: Option<FormulaText>,
+    /// Side: what stays clear behind it; 1/16 in when left out.
+    clear_behind: Option<FormulaText>,
+    /// Back, bottom: length of the front as made.
+    front: Option<FormulaText>,
+    /// Back, bottom: thickness of the sides as made.
+    side_thickness: Option<FormulaText>,
+    /// Back: how deep it goes into each side.
+    dado: Option<FormulaText>,
+    /// Bottom: how deep it goes into each side.
+    groove_depth: Option<FormulaText>,
+}
+
+/// How its length, or a bottom's width, comes about.
+#[derive(Debug)]
+enum Reckoning {
+    Opening {
+        width: Keyed,
+        gap: Option<Keyed>,
+    },
+    Depth {
+        depth: Keyed,
+        front: Keyed,
+        clear: Option<Keyed>,
+    },
+    /// Between the sides and so far into each.
+    Sides {
+        front: Keyed,
+        side: Keyed,
+        into: Keyed,
+    },
+}
+
+/// What it must clear in the dampest season.
+#[derive(Debug)]
+struct Height {
+    opening: Keyed,
+    points: Keyed,
+    grain: Grain,
+}
+
+#[derive(Debug)]
+struct Drawer {
+    piece: Piece,
+    from: Reckoning,
+    height: Option<Height>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    refuse_foreign(reader, &keys);
+    let from = match keys.piece {
+        Piece::Front => {
+            let gap = reader.optional_formula("gap", &keys.gap);
+            let width = needed(reader, "opening_width", &keys.opening_width);
+            Reckoning::Opening { width: width?, gap: gap? }
+        }
+        Piece::Side => {
+            let clear = reader.optional_formula("clear_behind", &keys.clear_behind);
+            let depth = needed(reader, "opening_depth", &keys.opening_depth);
+            let front = needed(reader, "front_thickness", &keys.front_thickness);
+            Reckoning::Depth { depth: depth?, front: front?, clear: clear? }
+        }
+        Piece::Back | Piece::Bottom => {
+            let front = needed(reader, "front", &keys.front);
+            let side = needed(reader, "side_thickness", &keys.side_thickness);
+            let into = if keys.piece == Piece::Back {
+                needed(reader, "dado", &keys.dado)
+            } else {
+                needed(reader, "groove_depth", &keys.groove_depth)
+            };
+            Reckoning::Sides { front: front?, side: side?, into: into? }
+        }
+    };
+    let height = match &keys.opening_height {
+        None => None,
+        Some(opening) => {
+            let opening = reader.formula("opening_height", opening);
+            let points = needed(reader, "points", &keys.points);
+            Some(Height { opening: opening?, points: points?, grain: keys.grain })
+        }
+    };
+    Some(Box::new(Drawer { piece: keys.piece, from, height }))
+}
+
+fn needed(
+    reader: &mut Reader<'_, '_>,
+    key: &'static str,
+    text: &Option<FormulaText>,
+) -> Option<Keyed> {
+    match text {
+        Some(text) => reader.formula(key, text),
+        None => {
+            reader.problem(key, format!("`{key}` is missing for this part of a drawer"), None);
+            None
+        }
+    }
+}
+
+/// A key of another part would be read and never heeded.
+fn refuse_foreign(reader: &mut Reader<'_, '_>, keys: &Keys) {
+    use Piece::{Back, Bottom, Front, Side};
+    let given: [(&str, bool, &[Piece]); 11] = [
+        ("opening_width", keys.opening_width.is_some(), &[Front]),
+        ("gap", keys.gap.is_some(), &[Front]),
+        ("opening_height", keys.opening_height.is_some(), &[Front, Side, Back]),
+        ("points", keys.points.is_some(), &[Front, Side, Back]),
+        ("opening_depth", keys.opening_depth.is_some(), &[Side]),
+        ("front_thickness", keys.front_thickness.is_some(), &[Side]),
+        ("clear_behind", keys.clear_behind.is_some(), &[Side]),
+        ("front", keys.front.is_some(), &[Back, Bottom]),
+        ("side_thickness", keys.side_thickness.is_some(), &[Back, Bottom]),
+        ("dado", keys.dado.is_some(), &[Back]),
+        ("groove_depth", keys.groove_depth.is_some(), &[Bottom]),
+    ];
+    for (key, is_given, pieces) in given {
+        if is_given && !pieces.contains(&keys.piece) {
+            reader.problem(key, format!("`{key}` means nothing for this part of a drawer"), None);
+        }
+    }
+}
+
+/// A size, and how it came about in words.
+struct Wanted {
+    size: Length,
+    why: String,
+}
+
+impl Operation for Drawer {
+    fn formulas(&self) -> Vec<&Keyed> {
+        let mut all = match &self.from {
+            Reckoning::Opening { width, gap } => [Some(width), gap.as_ref(), None],
+            Reckoning::Depth { depth, front, clear } => [Some(depth), Some(front), clear.as_ref()],
+            Reckoning::Sides { front, side, into } => [Some(front), Some(side), Some(into)],
+        }
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>();
+        all.extend(self.height.iter().flat_map(|height| [&height.opening, &height.points]));
+        all
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        [LENGTH, WIDTH].map(Sized::wood_left_on).to_vec()
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw, MachineKind::CrosscutSaw, MachineKind::StopSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let mut out = Outcome::untouched(work.blank, Drawing::new("", Scale::Stretched));
+        out.findings = work.machine_limits();
+        let main = self.main(work)?;
+        let height = match &self.height {
+            Some(height) => self.height(work, height, &mut out)?,
+            None => None,
+        };
+        let (length, width) = match self.piece {
+            Piece::Bottom => (None, Some(main)),
+            _ => (Some(main), height),
+        };
+        out.drawing = self.draw(work, length.as_ref(), width.as_ref());
+        if [&length, &width].into_iter().flatten().any(|wanted| wanted.size <= Length::ZERO) {
+            out.findings.push(
+                Finding::error("what is to be clear takes all the opening there is").key("piece"),
+            );
+            return Ok(out);
+        }
+        if let Some(length) = length {
+            self.crosscut(work, length, &mut out);
+        }
+        if let Some(width) = width {
+            self.rip(work, width, &mut out);
+        }
+        out.steps = self.instruct();
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Plane {} off where it binds; big is how a drawer starts.", work.words(over.target))
+    }
+}
+
+impl Drawer {
+    fn main(&self, work: &Work<'_>) -> Result<Wanted, Trouble> {
+        let usual = |keyed: &Option<Keyed>, usual| {
+            keyed.as_ref().map_or(Ok(usual), |keyed| work.length(keyed))
+        };
+        Ok(match &self.from {
+            Reckoning::Opening { width, gap } => {
+                let gap = usual(gap, GAP)?;
+                Wanted {
+                    size: work.size(width)? - gap * 2,
+                    why: format!("{}, less {} on each side", work.chain(width), work.words(gap)),
+                }
+            }
+            Reckoning::Depth { depth, front, clear } => {
+                let clear = usual(clear, SIXTEENTH)?;
+                Wanted {
+                    size: work.size(depth)? - work.size(front)? - clear,
+                    why: format!(
+                        "{}, less {} and {} behind",
+                        work.chain(depth),
+                        work.chain(front),
+                        work.words(clear)
+                    ),
+                }
+            }
+            Reckoning::Sides { front, side, into } => {
+                let clear = if self.piece == Piece::Bottom { SIXTEENTH } else { Length::ZERO };
+                let between = work.size(front)? - work.size(side)? * 2;
+                Wanted {
+                    size: between + work.size(into)? * 2 - clear,
+                    why: format!(
+                        "{} less two sides of {}, and {} into each",
+                        work.chain(front),
+                        work.chain(side),
+                        work.chain(into)
+                    ),
+                }
+            }
+        })
+    }
+
+    /// Room to swell; `None` where it isn't known how much that takes.
+    fn height(
+        &self,
+        work: &Work<'_>,
+        height: &Height,
+        out: &mut Outcome,
+    ) -> Result<Option<Wanted>, Trouble> {
+        let opening = work.size(&height.opening)?;
+        let points = work.number(&height.points)?;
+        let wood = match work.species {
+            Some(species) => work.movement(species),
+            None => Err(Finding::warning("the part has no `species`, so how it moves isn't known")
+                .fix("say what wood it is: \"species\": \"hard maple\"")),
+        };
+        let wood = match wood {
+            Ok(wood) => wood,
+            Err(finding) => {
+                // Cut without it, the drawer sticks in summer.
+                out.findings.push(Finding { level: crate::document::Level::Error, ..finding });
+                return Ok(None);
+            }
+        };
+        let swells = movement(opening, wood.per_point(height.grain), points);
+        out.facts.push(Fact::size("swells in height by", swells));
+        Ok(Some(Wanted {
+            size: opening - swells - HEADROOM,
+            why: format!(
+                "{}, less {} it swells and {} over it",
+                work.chain(&height.opening),
+                work.words(swells),
+                work.words(HEADROOM)
+            ),
+        }))
+    }
+
+    /// At a machine with a stop the length is cut; elsewhere it is good to know.
+    fn crosscut(&self, work: &Work<'_>, length: Wanted, out: &mut Outcome) {
+        if !has(work, "stop") {
+            out.facts.push(Fact::size("its length", length.size));
+            return;
+        }
+        out.findings.extend(crosscut::stop_findings(work));
+        let mut stop = work.sizing_rounded("stop", length.size, LENGTH, length.why, Rounds::Up);
+        if work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock) {
+            crosscut::set_off(work, &mut stop, length.size, work.kerf());
+        }
+        out.settings.push(stop);
+        let base = work.machine.and_then(|m| m.sled_base).unwrap_or(Length::ZERO);
+        self.raise(work, base, out);
+        out.cut(LENGTH, length.size, |length| work.words(length));
+    }
+
+    fn rip(&self, work: &Work<'_>, width: Wanted, out: &mut Outcome) {
+        if !has(work, "fence") {
+            out.facts.push(Fact::size("its width", width.size));
+            return;
+        }
+        if self.piece != Piece::Bottom {
+            // A sheet comes with straight edges.
+            out.findings.extend(rip::straightness(work));
+        }
+        out.findings.extend(rip::too_narrow(work, width.size));
+        out.settings.push(work.sizing_rounded("fence", width.size, WIDTH, width.why, Rounds::Up));
+        self.raise(work, Length::ZERO, out);
+        out.cut(WIDTH, width.size, |width| work.words(width));
+        out.cautions.extend(rip::cautions(width.size));
+    }
+
+    fn raise(&self, work: &Work<'_>, base: Length, out: &mut Outcome) {
+        if out.settings.iter().any(|setting| setting.name == "blade height") {
+            return;
+        }
+        let (height, findings) = work.blade_height(base);
+        out.settings.extend(height);
+        out.findings.extend(findings);
+    }
+
+    fn instruct(&self) -> Vec<String> {
+        let steps: &[&str] = match self.piece {
+            Piece::Front => &[
+                "Measure the opening at three heights and two depths: smallest.",
+                "Mark which opening this front is for.",
+                "Try it in the opening before anything else is cut from it.",
+            ],
+            Piece::Side => {
+                &["Mark left and right: inside face and bottom edge.", "Cut the pair at one stop."]
+            }
+            Piece::Back => &["Use the front and sides as made, not as drawn."],
+            Piece::Bottom => &[
+                "Use the front, sides and grooves as made, not as drawn.",
+                "A solid bottom: grain from side to side, free to move behind.",
+            ],
+        };
+        steps.iter().map(|text| (*text).to_owned()).collect()
+    }
+
+    fn draw(&self, work: &Work<'_>, length: Option<&Wanted>, width: Option<&Wanted>) -> Drawing {
+        let p = Point::new;
+        let zero = Length::ZERO;
+        let least = Length::thousandths(100);
+        let known = |wanted: Option<&Wanted>, feature: &str| {
+            wanted
+                .map(|wanted| wanted.size)
+                .or_else(|| work.finish.get(feature).copied())
+                .or_else(|| work.blank.most(feature))
+        };
+        let long = known(length, LENGTH).unwrap_or(Length::INCH * 12).max(least);
+        let thick = work.blank.most(THICKNESS).unwrap_or(Length::inch_fraction(1, 2));
+        let high = known(width, WIDTH).unwrap_or(thick * 8).max(least);
+        let name = match self.piece {
+            Piece::Front => "front",
+            Piece::Side => "side",
+            Piece::Back => "back",
+            Piece::Bottom => "bottom",
+        };
+        let seen = match self.piece {
+            Piece::Front => "front in its opening",
+            Piece::Bottom => "bottom from above",
+            _ => "inside face",
+        };
+        let (post, gap) = (long / 12, long / 40);
+        let mut drawing = Drawing::new(seen, Scale::Stretched)
+            .block(Material::Wood, p(zero, zero), p(long, high))
+            .label(p(long / 2, high / 2), name);
+        if self.piece == Piece::Front {
+            drawing = drawing
+                .block(Material::Fence, p(-gap - post, -high / 6), p(-gap, high + high / 4))
+                .block(
+                    Material::Fence,
+                    p(long + gap, -high / 6),
+                    p(long + gap + post, high + high / 4),
+                );
+        }
+        if let Some(length) = length {
+            drawing =
+                drawing.dimension(p(zero, -high / 3), p(long, -high / 3), work.words(length.size));
+        }
+        if let Some(width) = width {
+            let x = long + post * 2;
+            drawing = drawing.dimension(p(x, zero), p(x, high), work.words(width.size));
+        }
+        drawing
+    }
+}
+
+fn has(work: &Work<'_>, scale: &str) -> bool {
+    work.machine.is_some_and(|machine| machine.readouts.contains_key(scale))
+}

@@ -1,0 +1,453 @@
+//! Groove: a groove, dado or rabbet for something that was measured.
+//! Knows nothing of what goes into it.
+//!
+//! `width = what goes in + clearance`; with a cutter narrower than that, `n`
+//! cuts `(width - cutter) / (n - 1)` apart; no deeper than half the piece
+//! (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::faces::steps;
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{
+    Fact, Finding, Kind, NamedSetting, Operation, Outcome, Over, Sized, Trouble, Work, rout,
+};
+use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "groove",
+    about: "Cut a groove, dado or rabbet to fit what was measured.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// Between 0.005 and 0.010 slides and doesn't rattle (common practice).
+const CLEARANCE: Length = Length::thousandths(8);
+/// A cutter this near to the width makes it in one cut.
+const ONE_CUT: Length = Length::thousandths(2);
+/// Wood kept between a groove and the edge (common practice).
+const LIP: Length = Length::inch_fraction(1, 4);
+const MOST_CUTS: i64 = 12;
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum Cut {
+    /// Along the grain, wood on both sides.
+    #[default]
+    Groove,
+    /// Across the grain.
+    Dado,
+    /// At the edge, open to one side.
+    Rabbet,
+}
+
+impl Cut {
+    fn word(self) -> &'static str {
+        match self {
+            Cut::Groove => "groove",
+            Cut::Dado => "dado",
+            Cut::Rabbet => "rabbet",
+        }
+    }
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "groove")]
+struct Keys {
+    /// Which of the three.
+    #[serde(default)]
+    cut: Cut,
+    /// Measured thickness of what goes in.
+    panel: FormulaText,
+    /// How much wider the groove is; 0.008 in when left out.
+    clearance: Option<FormulaText>,
+    depth: FormulaText,
+    /// From the edge or end against fence or stop to the near side of the cut.
+    from_edge: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Groove {
+    cut: Cut,
+    name: String,
+    panel: Keyed,
+    clearance: Option<Keyed>,
+    depth: Keyed,
+    /// A rabbet starts at the edge itself.
+    from_edge: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let panel = reader.formula("panel", &keys.panel);
+    let clearance = reader.optional_formula("clearance", &keys.clearance);
+    let depth = reader.formula("depth", &keys.depth);
+    let from_edge = reader.optional_formula("from_edge", &keys.from_edge);
+    match (keys.cut, &keys.from_edge) {
+        (Cut::Rabbet, Some(_)) => {
+            reader.problem("from_edge", "a rabbet starts at the edge", None);
+            return None;
+        }
+        (Cut::Groove | Cut::Dado, None) => {
+            let what = "`from_edge` is missing: how far in the cut starts";
+            reader.problem("from_edge", what, Some("\"from_edge\": \"3/8\"".to_owned()));
+            return None;
+        }
+        _ => {}
+    }
+    Some(Box::new(Groove {
+        cut: keys.cut,
+        name: reader.makes().unwrap_or_else(|| keys.cut.word().to_owned()),
+        panel: panel?,
+        clearance: clearance?,
+        depth: depth?,
+        from_edge: from_edge?,
+    }))
+}
+
+/// The numbers of the cut.
+struct Numbers {
+    width: Length,
+    depth: Length,
+    from_edge: Length,
+    /// What the cutter takes at once.
+    cutter: Option<Length>,
+}
+
+impl Operation for Groove {
+    fn formulas(&self) -> Vec<&Keyed> {
+        [Some(&self.panel), self.clearance.as_ref(), Some(&self.depth), self.from_edge.as_ref()]
+            .into_iter()
+            .flatten()
+            .collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        [WIDTH, "depth"]
+            .map(|of| Sized::named(&feature_of(&self.name, of), SafeSide::Small))
+            .to_vec()
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw, MachineKind::RouterTable]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let numbers = self.numbers(work)?;
+        let mut out = Outcome::untouched(work.blank, self.draw(work, &numbers));
+        out.findings = work.machine_limits();
+        self.look_over(work, &numbers, &mut out);
+        let cuts = self.place(work, &numbers, &mut out);
+        self.deepen(work, &numbers, cuts, &mut out);
+        out.after.make(&feature_of(&self.name, "depth"), numbers.depth);
+        out.steps = self.instruct(cuts);
+        if is_saw(work) {
+            out.cautions.push(
+                "A spreader can't stay in for this cut: use the guard the manual gives for it, or rout it. Put all back at once."
+                    .to_owned(),
+            );
+        }
+        out.cautions.push("The cutter is hidden under the work: hands never over it.".to_owned());
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Move on by {}, no more, and feed it again.", work.words(over.target))
+    }
+}
+
+impl Groove {
+    fn numbers(&self, work: &Work<'_>) -> Result<Numbers, Trouble> {
+        let clearance =
+            self.clearance.as_ref().map_or(Ok(CLEARANCE), |keyed| work.length(keyed))?;
+        let from_edge =
+            self.from_edge.as_ref().map_or(Ok(Length::ZERO), |keyed| work.length(keyed))?;
+        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("bit", false));
+        let cutter = work.tool.and_then(|tool| tool.kerf.or(tool.size.map(|size| size + fat.0)));
+        Ok(Numbers {
+            width: work.size(&self.panel)? + clearance,
+            depth: work.size(&self.depth)?,
+            from_edge,
+            cutter: cutter.filter(|cutter| *cutter > Length::ZERO),
+        })
+    }
+
+    /// Whether wood enough is left around it.
+    fn look_over(&self, work: &Work<'_>, numbers: &Numbers, out: &mut Outcome) {
+        let mut refuse = |what: String, fix: &str, key| {
+            out.findings.push(Finding::error(what).fix(fix).key(key));
+        };
+        let (width, depth) = (work.words(numbers.width), work.words(numbers.depth));
+        if numbers.width <= Length::ZERO {
+            refuse(
+                format!("a {} {width} wide is none", self.cut.word()),
+                "less clearance taken off",
+                "clearance",
+            );
+        }
+        if let Some(thick) = work.blank.least_of(THICKNESS) {
+            let whole = self.cut == Cut::Rabbet && numbers.depth < thick;
+            if numbers.depth * 2 > thick && !whole {
+                let thick = work.words(thick);
+                refuse(
+                    format!("{depth} is more than half of a piece {thick} thick"),
+                    "half the thickness at most, or thicker stock",
+                    "depth",
+                );
+            }
+        }
+        if self.cut == Cut::Rabbet {
+            return;
+        }
+        let from_edge = work.words(numbers.from_edge);
+        if numbers.from_edge.is_negative() {
+            refuse(
+                format!("{from_edge} is off the piece"),
+                "measure from the edge inward",
+                "from_edge",
+            );
+        }
+        let across = if self.cut == Cut::Groove { WIDTH } else { LENGTH };
+        if let Some(least) = work.blank.least_of(across)
+            && numbers.from_edge + numbers.width > least
+        {
+            let least = work.words(least);
+            refuse(
+                format!("{from_edge} in and {width} wide runs off a piece of {least}"),
+                "nearer to the edge it is measured from",
+                "from_edge",
+            );
+        }
+        if self.cut == Cut::Groove && numbers.from_edge < LIP && !numbers.from_edge.is_negative() {
+            out.findings.push(
+                Finding::warning(format!("only {from_edge} of wood is left beside the groove"))
+                    .fix("1/4 in or more, or it breaks out")
+                    .key("from_edge"),
+            );
+        }
+    }
+
+    /// Fence or stop for each cut; how many cuts there are.
+    fn place(&self, work: &Work<'_>, numbers: &Numbers, out: &mut Outcome) -> i64 {
+        let feature = feature_of(&self.name, WIDTH);
+        let width = numbers.width;
+        if self.cut == Cut::Rabbet {
+            if is_saw(work) {
+                out.findings.push(
+                    Finding::error(
+                        "a rabbet is not cut here at the saw: its strip can be trapped and thrown",
+                    )
+                    .fix("rout it: \"at\" a router table")
+                    .key("at"),
+                );
+            }
+            let from = format!("bit stands out of the fence; {}", self.chain(work));
+            out.settings.push(work.sizing_rounded("fence", width, &feature, from, Rounds::Down));
+            out.after.make(&feature, width);
+            return 1;
+        }
+        let at_stop = self.cut == Cut::Dado
+            && work.machine.is_some_and(|machine| machine.readouts.contains_key("stop"));
+        let scale = if at_stop { "stop" } else { "fence" };
+        if self.cut == Cut::Dado && !at_stop {
+            out.findings.push(
+                Finding::warning("across the grain along a fence the piece can turn and bind")
+                    .fix("a sled or mitre gauge with a stop on it")
+                    .key("at"),
+            );
+        }
+        let first = self.first(work, scale, numbers);
+        let start = first.setting.dial.0;
+        out.settings.push(first);
+        out.after.make(&feature, width);
+        let Some(cutter) = numbers.cutter else { return 1 };
+        if cutter >= width - ONE_CUT {
+            if cutter > width + ONE_CUT {
+                out.findings.push(
+                    Finding::error(format!(
+                        "the cutter takes {} and the {} is to be {}",
+                        work.words(cutter),
+                        self.cut.word(),
+                        work.words(width)
+                    ))
+                    .fix("a narrower cutter, in two cuts")
+                    .key("panel"),
+                );
+            }
+            out.after.make(&feature, cutter);
+            return 1;
+        }
+        let moves = steps(width - cutter, cutter);
+        if moves >= MOST_CUTS {
+            out.findings.push(
+                Finding::error(format!(
+                    "{} wide takes {} cuts of {}",
+                    work.words(width),
+                    moves + 1,
+                    work.words(cutter)
+                ))
+                .fix("a wider cutter")
+                .key("panel"),
+            );
+            return 1;
+        }
+        let between = (width - cutter) / moves;
+        let readout = work.readout(scale);
+        out.facts.push(Fact::number("cuts", moves + 1));
+        out.facts.push(Fact::size(format!("{scale} moves each time"), between));
+        for n in 1..=moves {
+            let far = if n == moves { width - cutter } else { between * n };
+            let aim = if n == moves { -work.aim } else { Length::ZERO };
+            // What the first cut left counts, not what it was to leave: only
+            // the way between the two makes the width.
+            let from_first = CutsFat(cutter - start);
+            let setting = readout.dial(Target(far + cutter), aim, from_first, Rounds::Down);
+            let mut why = format!("{} on from the first cut", work.words(far));
+            if n == moves {
+                why = format!("{why}; {}", self.chain(work));
+            }
+            out.settings.push(NamedSetting {
+                name: format!("{scale}, cut {}", n + 1),
+                readout,
+                setting,
+                rounds: Rounds::Down,
+                why,
+                by_passes: false,
+                sizes: (n == moves).then(|| feature.clone()),
+            });
+        }
+        moves + 1
+    }
+
+    /// The near side of the groove, which is placed and not sized.
+    fn first(&self, work: &Work<'_>, scale: &str, numbers: &Numbers) -> NamedSetting {
+        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let readout = work.readout(scale);
+        let target = Target(numbers.from_edge);
+        let why = self.from_edge.as_ref().map_or_else(String::new, |keyed| work.chain(keyed));
+        NamedSetting {
+            name: scale.to_owned(),
+            readout,
+            setting: readout.dial(target, Length::ZERO, fat, Rounds::Nearest),
+            rounds: Rounds::Nearest,
+            why: format!("near side of the cut: {why}"),
+            by_passes: false,
+            sizes: None,
+        }
+    }
+
+    fn chain(&self, work: &Work<'_>) -> String {
+        let clearance = self
+            .clearance
+            .as_ref()
+            .map_or_else(|| format!("{} clear", work.words(CLEARANCE)), |keyed| work.chain(keyed));
+        format!("{} and {clearance}", work.chain(&self.panel))
+    }
+
+    fn deepen(&self, work: &Work<'_>, numbers: &Numbers, cuts: i64, out: &mut Outcome) {
+        let feature = feature_of(&self.name, "depth");
+        let saw = is_saw(work);
+        let scale = if saw { "blade height" } else { "height" };
+        let base = work.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        let mut height = work.sizing_rounded(
+            scale,
+            numbers.depth,
+            &feature,
+            work.chain(&self.depth),
+            Rounds::Down,
+        );
+        if saw {
+            if !base.is_zero() {
+                height.setting.dial.0 += base;
+                height.why = format!("{}; {} of sled under it", height.why, work.words(base));
+            }
+            let most = work.machine.and_then(|machine| machine.blade_most);
+            if let Some(most) = most
+                && numbers.depth + base > most
+            {
+                out.findings.push(
+                    Finding::error(format!(
+                        "the blade reaches {} and this cut needs {}",
+                        work.words(most),
+                        work.words(numbers.depth + base)
+                    ))
+                    .fix("a shallower cut, or another machine: nobody can open this limit")
+                    .key("at")
+                    .limit(),
+                );
+            }
+        } else {
+            let most = rout::most(work);
+            match rout::depths(numbers.depth, most, Length::ZERO) {
+                Some(depths) if depths.len() > 1 => {
+                    height.by_passes = true;
+                    out.passes = rout::passes(work, &height, &depths, cuts as u32);
+                }
+                Some(_) => {}
+                None => out.findings.push(rout::too_many(work, numbers.depth, most)),
+            }
+        }
+        out.settings.push(height);
+    }
+
+    fn instruct(&self, cuts: i64) -> Vec<String> {
+        let face = match self.cut {
+            Cut::Groove => "Inside face down, the marked edge to the fence, every piece.",
+            Cut::Dado => "Inside face down, the marked end to the stop, every piece.",
+            Cut::Rabbet => "Marked face down, the marked edge to the fence, every piece.",
+        };
+        let mut steps = vec![face.to_owned()];
+        if cuts > 1 {
+            steps.push("All pieces at the first setting, then all at the next.".to_owned());
+        }
+        steps.push("Try the real panel in a setup piece: a push fit, no rattle.".to_owned());
+        if self.cut != Cut::Rabbet {
+            steps.push("Left and right are mirror pieces: look at the marks.".to_owned());
+        }
+        steps
+    }
+
+    fn draw(&self, work: &Work<'_>, numbers: &Numbers) -> Drawing {
+        let p = Point::new;
+        let zero = Length::ZERO;
+        let thick = work.blank.most(THICKNESS).unwrap_or(numbers.depth * 2).max(numbers.depth);
+        let across = if self.cut == Cut::Dado { LENGTH } else { WIDTH };
+        let near = numbers.from_edge.max(zero);
+        let far = near + numbers.width.max(Length::thousandths(1));
+        // Far from the groove there is nothing to see.
+        let shown = far + thick * 2;
+        let wide = work.blank.most(across).unwrap_or(shown).min(shown).max(far);
+        let fence = thick / 3;
+        let first = near + numbers.cutter.unwrap_or(numbers.width).min(far - near);
+        let held = if self.cut == Cut::Dado { "stop" } else { "fence" };
+        let mut drawing = Drawing::new("end view, inside face down", Scale::Even)
+            .block(Material::Fence, p(-fence, zero), p(zero, thick + fence))
+            .block(Material::Fence, p(-fence, -fence), p(near, zero))
+            .block(Material::Fence, p(far, -fence), p(wide + fence, zero))
+            .block(Material::Wood, p(zero, numbers.depth), p(wide, thick))
+            .block(Material::Wood, p(far, zero), p(wide, numbers.depth))
+            .block(Material::Cutter, p(near, -fence), p(first, numbers.depth));
+        if near > zero {
+            drawing = drawing
+                .block(Material::Wood, p(zero, zero), p(near, numbers.depth))
+                .dimension(p(zero, -fence * 2), p(near, -fence * 2), work.words(near));
+        }
+        drawing
+            .label(p(-fence, thick + fence * 2), held)
+            .dimension(p(near, thick + fence), p(far, thick + fence), work.words(numbers.width))
+            .dimension(
+                p(wide + fence * 2, zero),
+                p(wide + fence * 2, numbers.depth),
+                work.words(numbers.depth),
+            )
+            .measure_here(p((near + far) / 2, numbers.depth))
+    }
+}
+
+fn is_saw(work: &Work<'_>) -> bool {
+    work.machine.is_some_and(|machine| machine.kind == MachineKind::TableSaw)
+}

@@ -1,0 +1,588 @@
+//! Panel: boards, strips or rows glued edge to edge.
+//! Knows nothing of how their edges were made straight.
+//!
+//! `width = sum of boards - 2 x boards x loss`; `clamps = ceil(joint / 8 in) + 1`;
+//! a strip is ripped at `square + extra` (all common practice);
+//! `force = pressure x thickness x joint length`.
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::faces::steps;
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Wait, Work};
+use crate::measure::{Length, Unit};
+use crate::shop::MachineKind;
+use crate::wood::{Grain, Hardness, movement};
+
+pub const KIND: Kind = Kind {
+    name: "panel",
+    about: "Glue boards, strips or rows to a panel.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// What each flattening or sanding takes (common practice).
+const FLATTENING: Length = Length::thousandths(30);
+
+/// From clamp to clamp, and one more at the end (common practice; a glue
+/// maker's guide says 8 to 12 in).
+const CLAMP_SPACING: Length = Length::from_nanometres(8 * Length::INCH.nanometres());
+
+/// Before it is planed or loaded, by a glue maker's guide.
+const HOURS: u32 = 24;
+
+/// Pounds on a square inch of joint: 100 to 150 for softwood in a maker's
+/// guide for white and yellow glue, 175 to 250 for hardwood in a magazine's
+/// quote of the same maker. Wood Handbook, FPL-GTR-190 (2010), chapter 10:
+/// 100 for the lightest woods to 250 for the densest (from memory).
+fn pressure(hardness: Hardness) -> [f64; 2] {
+    match hardness {
+        Hardness::Soft => [100.0, 150.0],
+        Hardness::Hard => [175.0, 250.0],
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum PatternWord {
+    /// Boards as they come.
+    Plain,
+    /// Strips of two woods by turns, to be crosscut into rows.
+    Striped,
+    /// The rows of a striped panel, every second one turned.
+    Checkered,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[serde(untagged)]
+enum Boards {
+    Each(Vec<FormulaText>),
+    Together(FormulaText),
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "panel")]
+struct Keys {
+    /// How it is put together.
+    pattern: PatternWord,
+    /// Plain: the width of each board, or of all of them together with `count`.
+    boards: Option<Boards>,
+    /// Plain: how many boards, where their widths are given together.
+    count: Option<FormulaText>,
+    /// Striped: how many strips.
+    columns: Option<FormulaText>,
+    /// Checkered: how many rows.
+    rows: Option<FormulaText>,
+    /// Striped, checkered: width of one strip or row, ready to glue.
+    square: Option<FormulaText>,
+    /// Striped: what strips are ripped wider by, for sanding their edges.
+    extra: Option<FormulaText>,
+    /// Striped: width of the boards the strips are ripped from.
+    board: Option<FormulaText>,
+    /// Striped: the saw's cut between two strips.
+    kerf: Option<FormulaText>,
+    /// Striped: whether every second row will be turned end for end. Not, where
+    /// a second panel begins with the other wood.
+    turned: Option<bool>,
+    /// What jointing still takes from each edge.
+    loss: Option<FormulaText>,
+    /// Left over the finished size on each side; 1/4 in on a plain panel.
+    allowance: Option<FormulaText>,
+    /// What each flattening or sanding takes; 0.030 in when left out.
+    flatten: Option<FormulaText>,
+    /// The woods in equal shares, where it isn't the part's own.
+    #[serde(default)]
+    woods: Vec<String>,
+    /// Points of moisture between the driest and the dampest season.
+    points: Option<FormulaText>,
+    /// Hours before it is planed or loaded; 24 when left out. The label decides.
+    #[schemars(range(min = 1, max = 720))]
+    hours: Option<u32>,
+}
+
+#[expect(clippy::large_enum_variant, reason = "one to an operation, never in a list")]
+#[derive(Debug)]
+enum Pattern {
+    /// Widths of the boards, and how many where that is told apart.
+    Plain {
+        boards: Vec<Keyed>,
+        count: Option<Keyed>,
+    },
+    Striped {
+        columns: Keyed,
+        square: Keyed,
+        extra: Option<Keyed>,
+        board: Option<Keyed>,
+        kerf: Option<Keyed>,
+        turned: bool,
+    },
+    Checkered {
+        rows: Keyed,
+        square: Keyed,
+    },
+}
+
+#[derive(Debug)]
+struct Panel {
+    pattern: Pattern,
+    loss: Option<Keyed>,
+    allowance: Option<Keyed>,
+    flatten: Option<Keyed>,
+    woods: Vec<String>,
+    points: Option<Keyed>,
+    hours: u32,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    refuse_foreign(reader, &keys);
+    let loss = reader.optional_formula("loss", &keys.loss);
+    let allowance = reader.optional_formula("allowance", &keys.allowance);
+    let flatten = reader.optional_formula("flatten", &keys.flatten);
+    let points = reader.optional_formula("points", &keys.points);
+    let hours = keys.hours.unwrap_or(HOURS);
+    if hours == 0 || hours > 720 {
+        reader.problem("hours", "glue rests 1 to 720 hours", None);
+        return None;
+    }
+    let pattern = match keys.pattern {
+        PatternWord::Plain => plain(reader, &keys),
+        PatternWord::Striped => {
+            let extra = reader.optional_formula("extra", &keys.extra);
+            let board = reader.optional_formula("board", &keys.board);
+            let kerf = reader.optional_formula("kerf", &keys.kerf);
+            let columns = needed(reader, "columns", &keys.columns, "how many strips");
+            let square = needed(reader, "square", &keys.square, "the width of one strip");
+            Some(Pattern::Striped {
+                columns: columns?,
+                square: square?,
+                extra: extra?,
+                board: board?,
+                kerf: kerf?,
+                turned: keys.turned.unwrap_or(true),
+            })
+        }
+        PatternWord::Checkered => {
+            let rows = needed(reader, "rows", &keys.rows, "how many rows");
+            let square = needed(reader, "square", &keys.square, "the width of one row as cut");
+            Some(Pattern::Checkered { rows: rows?, square: square? })
+        }
+    };
+    Some(Box::new(Panel {
+        pattern: pattern?,
+        loss: loss?,
+        allowance: allowance?,
+        flatten: flatten?,
+        woods: keys.woods,
+        points: points?,
+        hours,
+    }))
+}
+
+fn plain(reader: &mut Reader<'_, '_>, keys: &Keys) -> Option<Pattern> {
+    let count = reader.optional_formula("count", &keys.count);
+    let boards = match &keys.boards {
+        Some(Boards::Each(each)) if !each.is_empty() && each.len() <= 500 => {
+            if keys.count.is_some() {
+                reader.problem(
+                    "count",
+                    "the boards are listed one by one: no count is needed",
+                    None,
+                );
+                return None;
+            }
+            let boards: Vec<Keyed> =
+                each.iter().filter_map(|text| reader.formula("boards", text)).collect();
+            (boards.len() == each.len()).then_some(boards)
+        }
+        Some(Boards::Together(text)) => {
+            let boards = reader.formula("boards", text);
+            if keys.count.is_none() {
+                let help = "\"count\": 4, or list each board's width";
+                reader.problem("boards", "how many boards is missing", Some(help.to_owned()));
+                return None;
+            }
+            boards.map(|boards| vec![boards])
+        }
+        Some(Boards::Each(_)) => {
+            reader.problem("boards", "a panel is glued from 1 to 500 boards", None);
+            None
+        }
+        None => {
+            let help = "\"boards\": [\"4\", \"3 3/4\"]";
+            reader.problem("boards", "`boards` is missing: their widths", Some(help.to_owned()));
+            None
+        }
+    };
+    Some(Pattern::Plain { boards: boards?, count: count? })
+}
+
+fn needed(
+    reader: &mut Reader<'_, '_>,
+    key: &'static str,
+    text: &Option<FormulaText>,
+    what: &str,
+) -> Option<Keyed> {
+    match text {
+        Some(text) => reader.formula(key, text),
+        None => {
+            reader.problem(key, format!("`{key}` is missing: {what}"), None);
+            None
+        }
+    }
+}
+
+/// A key of another pattern would be read and never heeded.
+fn refuse_foreign(reader: &mut Reader<'_, '_>, keys: &Keys) {
+    use PatternWord::{Checkered, Plain, Striped};
+    let given: [(&str, bool, &[PatternWord]); 8] = [
+        ("boards", keys.boards.is_some(), &[Plain]),
+        ("count", keys.count.is_some(), &[Plain]),
+        ("columns", keys.columns.is_some(), &[Striped]),
+        ("rows", keys.rows.is_some(), &[Checkered]),
+        ("square", keys.square.is_some(), &[Striped, Checkered]),
+        ("extra", keys.extra.is_some(), &[Striped]),
+        ("board", keys.board.is_some(), &[Striped]),
+        ("turned", keys.turned.is_some(), &[Striped]),
+    ];
+    for (key, is_given, patterns) in given {
+        if is_given && !patterns.contains(&keys.pattern) {
+            reader.problem(key, format!("`{key}` means nothing on this pattern"), None);
+        }
+    }
+}
+
+/// What lies in the clamps.
+struct Lay {
+    pieces: i64,
+    /// All widths together, before the last jointing.
+    sum: Length,
+    loss: Length,
+    /// How long each joint is, where it is known.
+    joint: Option<Length>,
+}
+
+impl Lay {
+    fn across(&self) -> Length {
+        self.sum - self.loss
+    }
+
+    fn clamps(&self) -> Option<i64> {
+        self.joint.map(|joint| steps(joint, CLAMP_SPACING) + 1)
+    }
+}
+
+impl Operation for Panel {
+    fn formulas(&self) -> Vec<&Keyed> {
+        let of_pattern = match &self.pattern {
+            Pattern::Plain { boards, count } => boards.iter().chain(count).collect(),
+            Pattern::Striped { columns, square, extra, board, kerf, .. } => {
+                let mut all = vec![columns, square];
+                all.extend([extra, board, kerf].into_iter().flatten());
+                all
+            }
+            Pattern::Checkered { rows, square } => vec![rows, square],
+        };
+        let common = [&self.loss, &self.allowance, &self.flatten, &self.points];
+        of_pattern.into_iter().chain(common.into_iter().flatten()).collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![Sized::wood_left_on(self.feature()), Sized::wood_left_on(THICKNESS)]
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::ClampBench, MachineKind::Bench]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let lay = self.lay(work)?;
+        let mut out = Outcome::untouched(work.blank, self.draw(work, &lay));
+        if lay.across() <= Length::ZERO {
+            out.findings
+                .push(Finding::error("jointing the edges takes all the wood there is").key("loss"));
+            return Ok(out);
+        }
+        self.compare(work, &lay, &mut out)?;
+        self.press(work, &lay, &mut out);
+        self.count_strips(work, &mut out)?;
+        self.thin_down(work, &mut out)?;
+        self.move_with_the_seasons(work, &lay, &mut out)?;
+        out.after.make(self.feature(), lay.across());
+        out.wait = Some(Wait { minutes: self.hours * 60, what: "glue".to_owned() });
+        out.steps = self.instruct();
+        out.cautions
+            .push("Dried squeeze-out cuts like glass: scrape it while it is soft.".to_owned());
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Cut it down when it is sized: {} still to come off.", work.words(over.target))
+    }
+}
+
+impl Panel {
+    /// What grows as pieces are put side by side.
+    fn feature(&self) -> &'static str {
+        if matches!(self.pattern, Pattern::Checkered { .. }) { LENGTH } else { WIDTH }
+    }
+
+    fn lay(&self, work: &Work<'_>) -> Result<Lay, Trouble> {
+        let (pieces, sum) = match &self.pattern {
+            Pattern::Plain { boards, count } => {
+                let mut sum = Length::ZERO;
+                for board in boards {
+                    sum += work.size(board)?;
+                }
+                let listed = boards.len() as i64;
+                (count.as_ref().map_or(Ok(listed), |count| work.count(count))?, sum)
+            }
+            Pattern::Striped { columns: count, square, .. }
+            | Pattern::Checkered { rows: count, square } => {
+                let count = work.count(count)?;
+                (count, work.size(square)? * count)
+            }
+        };
+        let loss = optional(work, &self.loss)?.unwrap_or(Length::ZERO) * (2 * pieces);
+        let along = if self.feature() == WIDTH { LENGTH } else { WIDTH };
+        let joint = work.blank.most(along).or_else(|| work.finish.get(along).copied());
+        Ok(Lay { pieces, sum, loss, joint })
+    }
+
+    /// Against the finished size.
+    fn compare(&self, work: &Work<'_>, lay: &Lay, out: &mut Outcome) -> Result<(), Trouble> {
+        let across = lay.across();
+        out.facts.push(Fact::size(format!("{} out of the clamps", self.feature()), across));
+        let Some(finished) = work.finish.get(self.feature()) else { return Ok(()) };
+        let usual = match self.pattern {
+            Pattern::Plain { .. } => Length::inch_fraction(1, 4),
+            _ => Length::ZERO,
+        };
+        let allowance = optional(work, &self.allowance)?.unwrap_or(usual);
+        let wanted = *finished + allowance * 2;
+        if across >= wanted {
+            out.facts.push(Fact::size("in hand", across - wanted));
+            return Ok(());
+        }
+        out.findings.push(
+            Finding::error(format!(
+                "the pieces come to {} glued up and {} is needed: {} short",
+                work.words(across),
+                work.words(wanted),
+                work.words(wanted - across)
+            ))
+            .fix(match self.pattern {
+                Pattern::Plain { .. } => "another board, or wider ones",
+                _ => "wider squares, or a border round them",
+            })
+            .key(match self.pattern {
+                Pattern::Plain { .. } => "boards",
+                _ => "square",
+            }),
+        );
+        Ok(())
+    }
+
+    /// Clamps, and how hard they press.
+    fn press(&self, work: &Work<'_>, lay: &Lay, out: &mut Outcome) {
+        let (Some(clamps), Some(joint)) = (lay.clamps(), lay.joint) else { return };
+        out.facts.push(Fact::number("clamps", clamps));
+        let Some(thick) = work.blank.most(THICKNESS) else { return };
+        let area = thick.in_unit(Unit::Inch) * joint.in_unit(Unit::Inch);
+        let (unit, per_pound) = match work.unit {
+            Unit::Inch => ("pounds", 1.0),
+            Unit::Millimetre => ("newtons", 4.448_222),
+        };
+        let [least, most] = pressure(work.hardness).map(|psi| psi * area * per_pound);
+        let each = (least / clamps as f64 - 1e-6).ceil();
+        for (what, force) in [
+            ("of clamp force in all, at least", least.round()),
+            ("of clamp force in all, at most", most.round()),
+            ("from each clamp, at least", each),
+        ] {
+            out.facts.push(Fact::number(format!("{unit} {what}"), force as i64));
+        }
+    }
+
+    fn count_strips(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
+        let Pattern::Striped { columns, square, extra, board, kerf, turned } = &self.pattern else {
+            return Ok(());
+        };
+        let count = work.count(columns)?;
+        let rip = work.size(square)? + optional(work, extra)?.unwrap_or(Length::ZERO);
+        out.facts.push(Fact::size("strips are ripped at", rip));
+        if *turned && count % 2 == 1 {
+            out.findings.push(odd(count));
+        }
+        // Two panels that begin with opposite woods use as many of each.
+        let of_each = if *turned { count / 2 } else { count };
+        out.facts.push(Fact::number("strips of each wood", of_each));
+        if let Some(board) = board {
+            let board = work.size(board)?;
+            let kerf = optional(work, kerf)?.unwrap_or(Length::ZERO);
+            let pitch = (rip + kerf).nanometres().max(1);
+            let strips = (board + kerf).nanometres().max(0) / pitch;
+            out.facts.push(Fact::number("strips from a board", strips));
+            if strips == 0 {
+                out.findings.push(
+                    Finding::error(format!(
+                        "a board of {} gives no strip of {}",
+                        work.words(board),
+                        work.words(rip)
+                    ))
+                    .key("board"),
+                );
+            }
+        }
+        Ok(())
+    }
+
+    /// What is left of the thickness once everything is flat.
+    fn thin_down(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
+        let Some(thick) = work.blank.least_of(THICKNESS) else { return Ok(()) };
+        let each = optional(work, &self.flatten)?.unwrap_or(FLATTENING);
+        // Striped: flattened now, flattened as rows, sanded.
+        let times = if matches!(self.pattern, Pattern::Striped { .. }) { 3 } else { 2 };
+        let left = thick - each * times;
+        out.facts.push(Fact::size("thickness once it is flat", left));
+        if let Some(finished) = work.finish.get(THICKNESS)
+            && left < *finished
+        {
+            out.findings.push(
+                Finding::warning(format!(
+                    "{} thick, less {times} times {}, leaves {} and {} is wanted",
+                    work.words(thick),
+                    work.words(each),
+                    work.words(left),
+                    work.words(*finished)
+                ))
+                .fix("leave the pieces thicker, or flatten less")
+                .key("do"),
+            );
+        }
+        Ok(())
+    }
+
+    fn move_with_the_seasons(
+        &self,
+        work: &Work<'_>,
+        lay: &Lay,
+        out: &mut Outcome,
+    ) -> Result<(), Trouble> {
+        let Some(points) = &self.points else { return Ok(()) };
+        let points = work.number(points)?;
+        let own = work.species.map(str::to_owned);
+        let woods = if self.woods.is_empty() { own.as_slice() } else { &self.woods };
+        let mut sum = 0.0;
+        for wood in woods {
+            match work.movement(wood) {
+                Ok(movement) => sum += movement.per_point(Grain::Flat),
+                Err(finding) => {
+                    out.findings.push(finding.key("points"));
+                    return Ok(());
+                }
+            }
+        }
+        // Grain runs along the strips, so rows side by side move no further.
+        let glued = if self.feature() == WIDTH { Some(lay.across()) } else { lay.joint };
+        let width = work.finish.get(WIDTH).copied().or(glued);
+        if let (Some(width), false) = (width, woods.is_empty()) {
+            let moves = movement(width, sum / woods.len() as f64, points);
+            out.facts.push(Fact::size("moves across the grain", moves));
+        }
+        Ok(())
+    }
+
+    fn instruct(&self) -> Vec<String> {
+        let first: &[&str] = match self.pattern {
+            Pattern::Plain { .. } => &[
+                "Best faces up; draw a triangle across all the boards.",
+                "Edges jointed with alternate faces to the fence: errors cancel.",
+                "Close each joint by hand before a clamp goes on.",
+            ],
+            Pattern::Striped { .. } => &[
+                "Shuffle the strips of each wood: a creep in cut order adds up.",
+                "Woods by turns; draw a triangle across.",
+                "Close each joint by hand before a clamp goes on.",
+            ],
+            Pattern::Checkered { .. } => &[
+                "Rows in cut order, every second one turned end for end.",
+                "Size the end grain with thin glue, let it dry, then glue.",
+                "Line up the seams from the middle row out, then clamp.",
+                "End-grain joints are weak: back the panel or frame it.",
+            ],
+        };
+        let last = [
+            "Clamps by turns above and below; an even bead all along.",
+            "Scrape the squeeze-out while it is rubbery.",
+            "Clamps off as the label says; flatten tomorrow, not today.",
+            "A week at rest before the last sanding, or the joints sink.",
+        ];
+        first.iter().chain(&last).map(|text| (*text).to_owned()).collect()
+    }
+
+    fn draw(&self, work: &Work<'_>, lay: &Lay) -> Drawing {
+        let across = lay.across().max(Length::thousandths(1));
+        let joint = lay.joint.unwrap_or(across * 2);
+        let shown = lay.pieces.min(12);
+        let (each, column) = (across / shown, joint / 8);
+        let p = Point::new;
+        let zero = Length::ZERO;
+        let jaw = across / 8;
+        let mut drawing = Drawing::new("from above", Scale::Stretched);
+        for n in 0..lay.clamps().unwrap_or(3).min(9) {
+            let clamps = lay.clamps().unwrap_or(3).min(9);
+            let x = joint * (2 * n + 1) / (2 * clamps);
+            drawing = drawing
+                .block(Material::Fence, p(x - joint / 60, -jaw), p(x + joint / 60, zero))
+                .block(Material::Fence, p(x - joint / 60, across), p(x + joint / 60, across + jaw));
+        }
+        for n in 0..shown {
+            let (low, high) = (across * n / shown, across * (n + 1) / shown);
+            drawing = match self.pattern {
+                // Every second square, and the other half the row after.
+                Pattern::Checkered { .. } => (0..4).fold(drawing, |drawing, square| {
+                    let from = column * (2 * square + n % 2);
+                    drawing.block(Material::Wood, p(from, low), p(from + column, high))
+                }),
+                Pattern::Striped { .. } if n % 2 == 1 => drawing,
+                Pattern::Striped { .. } => {
+                    drawing.block(Material::Wood, p(zero, low), p(joint, high))
+                }
+                Pattern::Plain { .. } => drawing.block(
+                    Material::Wood,
+                    p(zero, low + each / 20),
+                    p(joint, high - each / 20),
+                ),
+            };
+        }
+        let end = joint + joint / 20;
+        drawing
+            .dimension(p(end, zero), p(end, across), work.words(lay.across()))
+            .label(p(joint / 2, across + jaw * 2), "clamps")
+            .measure_here(p(joint / 2, across))
+    }
+}
+
+/// Why an odd number of columns can't be turned, with the two ways out.
+pub(super) fn odd(columns: i64) -> Finding {
+    Finding::error(format!(
+        "turned end for end, a row of {columns} looks like its neighbour: like squares would meet"
+    ))
+    .fix(format!(
+        "two striped panels that begin with opposite woods (\"turned\": false), or {} columns and one square trimmed off alternate ends",
+        columns + 1
+    ))
+    .key("columns")
+}
+
+fn optional(work: &Work<'_>, keyed: &Option<Keyed>) -> Result<Option<Length>, Trouble> {
+    keyed.as_ref().map(|keyed| work.length(keyed)).transpose()
+}

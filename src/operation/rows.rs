@@ -1,0 +1,372 @@
+//! Rows: a striped panel crosscut at the square it really has.
+//! Knows nothing of how the panel was glued, nor of how its rows will be.
+//!
+//! `square = panel width / columns`; `strip >= trim + rows x (square + kerf) + tail`
+//! (common practice). A creep of `E` over `C` strips glued in cut order puts
+//! the seams of turned rows out by up to `E C^2 / (4 (C - 1))`; a blade off
+//! square by `a` opens each seam by `2 T tan(a)` (both by geometry).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{
+    Fact, FeatureName, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, crosscut,
+    panel,
+};
+use crate::measure::{Length, Rounds};
+use crate::shop::{LengthStop, MachineKind};
+
+pub const KIND: Kind = Kind {
+    name: "rows",
+    about: "Crosscut a striped panel into rows as tall as its columns are wide.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// What the last row is held by (common practice).
+const TAIL: Length = Length::from_nanometres(4 * Length::INCH.nanometres());
+/// Cut off the end first, the kerf with it (common practice).
+const TRIM: Length = Length::inch_fraction(1, 2);
+/// A seam further out is seen (common practice).
+const SEAM: Length = Length::inch_fraction(1, 64);
+/// A gap wider than this is seen (common practice).
+const GAP: Length = Length::thousandths(4);
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "rows")]
+struct Keys {
+    /// How many strips the panel is glued from.
+    columns: FormulaText,
+    /// How many rows are wanted.
+    rows: FormulaText,
+    /// Width of the panel, flattened and trimmed: the measured one.
+    panel_width: FormulaText,
+    /// The square as it was drawn, to say how far off it is.
+    square: Option<FormulaText>,
+    /// Cut off the end first, the kerf with it; 1/2 in when left out.
+    trim: Option<FormulaText>,
+    /// What the last row is held by; 4 in when left out.
+    tail: Option<FormulaText>,
+    /// End grain up: each row is rolled a quarter turn, and cut at this
+    /// thickness of the panel that comes of it.
+    end_grain: Option<FormulaText>,
+    /// Whether every second row is turned end for end. Not, where the rows of
+    /// a second panel, begun with the other wood, lie between.
+    turned: Option<bool>,
+    /// How much wider the last strip came out than the first, glued in cut order.
+    creep: Option<FormulaText>,
+    /// How far the blade is off square to the table.
+    out_of_square: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Rows {
+    /// What each row is called.
+    name: String,
+    columns: Keyed,
+    rows: Keyed,
+    panel_width: Keyed,
+    square: Option<Keyed>,
+    trim: Option<Keyed>,
+    tail: Option<Keyed>,
+    end_grain: Option<Keyed>,
+    turned: bool,
+    creep: Option<Keyed>,
+    out_of_square: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let columns = reader.formula("columns", &keys.columns);
+    let rows = reader.formula("rows", &keys.rows);
+    let panel_width = reader.formula("panel_width", &keys.panel_width);
+    let square = reader.optional_formula("square", &keys.square);
+    let trim = reader.optional_formula("trim", &keys.trim);
+    let tail = reader.optional_formula("tail", &keys.tail);
+    let end_grain = reader.optional_formula("end_grain", &keys.end_grain);
+    let creep = reader.optional_formula("creep", &keys.creep);
+    let out_of_square = reader.optional_formula("out_of_square", &keys.out_of_square);
+    Some(Box::new(Rows {
+        name: reader.makes().unwrap_or_else(|| "row".to_owned()),
+        columns: columns?,
+        rows: rows?,
+        panel_width: panel_width?,
+        square: square?,
+        trim: trim?,
+        tail: tail?,
+        end_grain: end_grain?,
+        turned: keys.turned.unwrap_or(true),
+        creep: creep?,
+        out_of_square: out_of_square?,
+    }))
+}
+
+/// The numbers of the cut.
+struct Cut {
+    columns: i64,
+    rows: i64,
+    /// The square the panel has, as wide as its columns.
+    made: Length,
+    /// From one cut to the next, without the kerf.
+    row: Length,
+    kerf: Length,
+    trim: Length,
+    tail: Length,
+}
+
+impl Cut {
+    fn needed(&self) -> Length {
+        self.trim + (self.row + self.kerf) * self.rows + self.tail
+    }
+
+    fn possible(&self, strip: Length) -> i64 {
+        let room = (strip - self.trim - self.tail).nanometres().max(0);
+        room / (self.row + self.kerf).nanometres().max(1)
+    }
+}
+
+impl Operation for Rows {
+    fn formulas(&self) -> Vec<&Keyed> {
+        let some = [
+            &self.square,
+            &self.trim,
+            &self.tail,
+            &self.end_grain,
+            &self.creep,
+            &self.out_of_square,
+        ];
+        [&self.columns, &self.rows, &self.panel_width]
+            .into_iter()
+            .chain(some.into_iter().flatten())
+            .collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![Sized::wood_left_on(&self.feature())]
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw, MachineKind::CrosscutSaw, MachineKind::StopSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let cut = self.cut(work)?;
+        let mut out = Outcome::untouched(work.blank, draw(work, &cut));
+        out.findings = work.machine_limits();
+        out.findings.extend(crosscut::stop_findings(work));
+        if self.turned && cut.columns % 2 == 1 {
+            out.findings.push(panel::odd(cut.columns));
+        }
+        let from = match &self.end_grain {
+            Some(thick) => work.chain(thick),
+            None => format!("{}, over {} columns", work.chain(&self.panel_width), cut.columns),
+        };
+        let mut stop = work.sizing_rounded("stop", cut.row, &self.feature(), from, Rounds::Up);
+        if work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock) {
+            crosscut::set_off(work, &mut stop, cut.row, cut.kerf);
+        }
+        out.settings.push(stop);
+        let base = work.machine.and_then(|m| m.sled_base).unwrap_or(Length::ZERO);
+        let (height, findings) = work.blade_height(base);
+        out.settings.extend(height);
+        out.findings.extend(findings);
+
+        out.facts.push(Fact::size("square as made", cut.made));
+        if let Some(square) = &self.square {
+            out.facts.push(Fact::size("off the square drawn by", cut.made - work.size(square)?));
+        }
+        self.share_out(work, &cut, &mut out);
+        self.roll(work, &cut, &mut out);
+        self.seams(work, &cut, &mut out)?;
+        out.after.make(&self.feature(), cut.row);
+        out.steps = self.instruct();
+        out.cautions
+            .push("Sled and hold-down; hold the panel by its tail to the last row.".to_owned());
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Sand {} off that row, or keep it for the border.", work.words(over.target))
+    }
+}
+
+impl Rows {
+    fn feature(&self) -> FeatureName {
+        feature_of(&self.name, WIDTH)
+    }
+
+    fn cut(&self, work: &Work<'_>) -> Result<Cut, Trouble> {
+        let optional = |keyed: &Option<Keyed>, usual| {
+            keyed.as_ref().map_or(Ok(usual), |keyed| work.length(keyed))
+        };
+        let columns = work.count(&self.columns)?;
+        let made = work.size(&self.panel_width)? / columns;
+        let row = self.end_grain.as_ref().map_or(Ok(made), |thick| work.size(thick))?;
+        Ok(Cut {
+            columns,
+            rows: work.count(&self.rows)?,
+            made,
+            row,
+            kerf: work.kerf(),
+            trim: optional(&self.trim, TRIM)?,
+            tail: optional(&self.tail, TAIL)?,
+        })
+    }
+
+    /// Where the length of the panel goes.
+    fn share_out(&self, work: &Work<'_>, cut: &Cut, out: &mut Outcome) {
+        out.facts.push(Fact::size("length needed", cut.needed()));
+        let Some(strip) = work.blank.least_of(LENGTH) else { return };
+        let (rows, kerfs) = (cut.row * cut.rows, cut.kerf * cut.rows);
+        let possible = cut.possible(strip);
+        out.facts.push(Fact::size("trim", cut.trim));
+        out.facts.push(Fact::size("rows together", rows));
+        out.facts.push(Fact::size("kerfs together", kerfs));
+        out.facts.push(Fact::size("tail left", strip - cut.trim - rows - kerfs));
+        out.facts.push(Fact::number("rows there is length for", possible));
+        if possible < cut.rows {
+            out.findings.push(
+                Finding::error(format!(
+                    "a panel {} long gives {possible} rows and {} are wanted: that takes {}",
+                    work.words(strip),
+                    cut.rows,
+                    work.words(cut.needed())
+                ))
+                .fix("longer strips, or fewer rows and a border")
+                .key("rows"),
+            );
+            return;
+        }
+        if possible == cut.rows {
+            out.findings.push(
+                Finding::warning("there is no length for a row to spare")
+                    .fix(format!(
+                        "strips {} long give one more",
+                        work.words(cut.needed() + cut.row + cut.kerf)
+                    ))
+                    .key("rows"),
+            );
+        }
+        // Rolled rows lie as far apart as the panel was thick.
+        let side = match self.end_grain {
+            Some(_) => work.blank.least_of(THICKNESS).unwrap_or(cut.row),
+            None => cut.row,
+        };
+        out.after.make(LENGTH, side * cut.rows);
+    }
+
+    /// End grain up, the panel's thickness becomes a side of the squares.
+    fn roll(&self, work: &Work<'_>, cut: &Cut, out: &mut Outcome) {
+        if self.end_grain.is_none() {
+            return;
+        }
+        out.after.make(THICKNESS, cut.row);
+        let Some(thick) = work.blank.most(THICKNESS) else { return };
+        if (thick - cut.made).abs() > SEAM {
+            out.findings.push(
+                Finding::error(format!(
+                    "rolled rows are {} one way and {} the other: no squares",
+                    work.words(cut.made),
+                    work.words(thick)
+                ))
+                .fix(format!("bring the panel to {} before it is crosscut", work.words(cut.made)))
+                .key("end_grain"),
+            );
+        }
+    }
+
+    /// How well the corners of the squares will meet.
+    fn seams(&self, work: &Work<'_>, cut: &Cut, out: &mut Outcome) -> Result<(), Trouble> {
+        if let Some(creep) = &self.creep
+            && self.turned
+            && cut.columns > 1
+        {
+            let creep = work.length(creep)?.abs();
+            let miss = creep * (cut.columns * cut.columns) / (4 * (cut.columns - 1));
+            out.facts.push(Fact::size("worst seam out by", miss));
+            if miss > SEAM {
+                out.findings.push(
+                    Finding::warning(format!(
+                        "strips that creep by {} put the seams out by up to {}",
+                        work.words(creep),
+                        work.words(miss)
+                    ))
+                    .fix("shuffle the strips before gluing, or sand them all to one width")
+                    .key("creep"),
+                );
+            }
+        }
+        if let (Some(angle), Some(thick)) = (&self.out_of_square, work.blank.most(THICKNESS)) {
+            // Turning doubles it; a row that isn't turned follows its neighbour.
+            let times = if self.turned { 2.0 } else { 0.0 };
+            let gap = thick.nanometres() as f64 * times * work.angle(angle)?.tan().abs();
+            let gap = Length::from_nanometres_f64(gap).unwrap_or(Length::LONGEST);
+            out.facts.push(Fact::size("gap at each seam", gap));
+            if gap > GAP {
+                out.findings.push(
+                    Finding::warning(format!(
+                        "turned rows double the blade's error: a gap of {} at each seam",
+                        work.words(gap)
+                    ))
+                    .fix("square the blade to the table and cut a test row")
+                    .key("out_of_square"),
+                );
+            }
+        }
+        Ok(())
+    }
+
+    fn instruct(&self) -> Vec<String> {
+        let last = match (self.end_grain.is_some(), self.turned) {
+            (true, _) => "Roll each row a quarter turn, end grain up; then turn every second.",
+            (false, true) => "Lay them in cut order and turn every second end for end.",
+            (false, false) => "Lay rows of the two panels by turns, none turned.",
+        };
+        [
+            "Stop at the square the panel has, not at the drawing's.",
+            "Trim the end square; the trim takes its own kerf.",
+            "One stop for all rows; number them in cut order.",
+            "Measure first, middle and last row.",
+            last,
+        ]
+        .map(str::to_owned)
+        .to_vec()
+    }
+}
+
+fn draw(work: &Work<'_>, cut: &Cut) -> Drawing {
+    let p = Point::new;
+    let zero = Length::ZERO;
+    let wide = cut.made * cut.columns;
+    let long = work.blank.least_of(LENGTH).unwrap_or(cut.needed());
+    // The trimmed end at the stop, one row cut.
+    let (blade, end) = (cut.row + cut.kerf, (long - cut.trim).max((cut.row + cut.kerf) * 2));
+    let fence = wide / 6;
+    let stop = end / 24;
+    let strips = cut.columns.min(12);
+    let mut drawing = Drawing::new("from above", Scale::Stretched)
+        .block(Material::Fence, p(-stop, wide), p(end, wide + fence))
+        .block(Material::Fence, p(-stop, wide / 3), p(zero, wide))
+        .block(Material::Cutter, p(cut.row, -fence), p(blade, wide));
+    for n in (0..strips).step_by(2) {
+        let (low, high) = (wide * n / strips, wide * (n + 1) / strips);
+        drawing = drawing.block(Material::Wood, p(zero, low), p(cut.row, high)).block(
+            Material::Wood,
+            p(blade, low),
+            p(end, high),
+        );
+    }
+    drawing
+        .label(p(-stop, wide + fence * 2), "stop")
+        .label(p(blade, wide + fence * 2), "blade")
+        .label(p(end - end / 6, wide + fence * 2), "tail")
+        .dimension(p(zero, -fence * 2), p(cut.row, -fence * 2), work.words(cut.row))
+        .measure_here(p(cut.row / 2, zero))
+}

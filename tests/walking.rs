@@ -517,6 +517,64 @@ fn a_closed_operation_reopens_when_that_is_taken_back() {
 }
 
 #[test]
+fn what_is_waited_for_falls_with_the_closing_that_began_it() {
+    let route = RAIL.replace(
+        "\"operations\": [",
+        "\"operations\": [ { \"op\": 5, \"part\": \"rail\", \"do\": \"rest\", \"hours\": 12 },",
+    );
+    let mut walker = Walker::of(&route);
+    assert!(matches!(walker.on(), Due::Close { .. }));
+    walker.enter("");
+    assert_eq!(walker.state.waits.len(), 1);
+    walker.op = 10;
+    assert!(matches!(walker.due(), Due::Shut { openable: true, .. }));
+    walker.op = 5;
+    walker.take_back();
+    assert!(walker.state.waits.is_empty());
+    // Closed again later, the clock starts then.
+    walker.pass_time(60);
+    walker.enter("");
+    assert_eq!(walker.state.waits[0].until - walker.now, chrono::Duration::hours(12));
+}
+
+#[test]
+fn a_piece_that_comes_back_goes_through_what_it_missed() {
+    let mut walker = Walker::stool(1);
+    walker.op = 10;
+    walker.on();
+    walker.take_back();
+    let Due::Tick { piece } = walker.due() else { panic!("{:?}", walker.due()) };
+    let aside = |decision| Event::Decided {
+        op: 10,
+        piece: piece.clone(),
+        decision,
+        why: "a check in one end".to_owned(),
+    };
+    walker.push(vec![aside(Decision::SetAside)]);
+    // 4 legs, 4 spares and a setup piece, less one.
+    assert_eq!(walker.on(), Due::Close { done: 8, aside: 1 });
+    walker.enter("");
+    walker.to_size(20);
+    assert_eq!(walker.next_op(), Some(30));
+    walker.push(vec![aside(Decision::Accept)]);
+    for op in [10, 20] {
+        assert!(!is_finished(&walker.route, &walker.state, op));
+        walker.op = op;
+        for _ in 0..20 {
+            if walker.due() == Due::Finished {
+                break;
+            }
+            let read = matches!(walker.on(), Due::Read { .. });
+            if read {
+                walker.enter("0");
+            }
+        }
+        assert_eq!(walker.due(), Due::Finished);
+        assert!(walker.state.is_done(op, &piece));
+    }
+}
+
+#[test]
 fn stretchers_come_apart_where_their_length_is_cut() {
     let mut walker = Walker::stool(2);
     // 2 sets of 2 and 2 spares, two in each length: 3 blanks.

@@ -8,7 +8,7 @@ use super::state::Reading;
 use crate::measure::{
     Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
 };
-use crate::operation::{Over, decimal, words};
+use crate::operation::{Over, decimal};
 use crate::plan::PlannedCheck;
 
 /// What a reading says and what follows from it.
@@ -47,6 +47,7 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
             next.extend(cant_be_put_back(stand, check, reading));
         }
     }
+    next.extend(differs_from_before(stand, reading));
     if !matches!(verdict, Verdict::In) {
         questions = asked(stand, check, reading);
     }
@@ -54,6 +55,27 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
         next.extend(drift_words(stand, &drift, unit));
     }
     Some(Advice { verdict, headline, zone, next, questions })
+}
+
+/// The same piece read otherwise by somebody else, or on another day.
+fn differs_from_before(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
+    let taken = &reading.taken;
+    let before = stand.state.readings.iter().rev().find(|other| {
+        !other.struck
+            && other.order < reading.order
+            && other.taken.op == taken.op
+            && other.taken.piece == taken.piece
+            && other.taken.feature == taken.feature
+    })?;
+    let apart = before.who != reading.who || before.at.date_naive() != reading.at.date_naive();
+    let by = taken.size()? - before.taken.size()?;
+    (apart && by.abs() > taken.uncertainty).then(|| {
+        format!(
+            "It read {} before: gauge or hand differ by {}. Both measure two pieces.",
+            decimal(before.taken.size().unwrap_or_default(), stand.route.unit),
+            decimal(by.abs(), stand.route.unit)
+        )
+    })
 }
 
 /// The middle half of the band, an outer quarter, and which way.

@@ -5,6 +5,7 @@ use super::due::{Due, ReadWhy, SetDue, Stand, verdict_of};
 use super::event::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
 use super::follow::Proposal;
 use super::line::Reference;
+use super::state::{NOT_AGAIN, Tally};
 use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedCheck;
@@ -17,7 +18,7 @@ pub struct Refusal {
 }
 
 impl Refusal {
-    fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
+    pub(super) fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
         Refusal { what: what.into(), help: Some(help.into()) }
     }
 }
@@ -146,7 +147,7 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
         }
         Due::Decide { piece, check, .. } => decide(stand, due, piece, *check, typed),
         Due::Close { done, aside } => Ok(if typed.is_empty() {
-            vec![Event::Closed { op: stand.op, done: *done, aside: *aside }]
+            closed(stand, *done, *aside)
         } else {
             kept_aside(stand, typed)
         }),
@@ -243,7 +244,7 @@ pub fn open_gate(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>,
     Ok(vec![Event::GateOpened { op: stand.op, why: format!("{who}: {why}") }])
 }
 
-fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
+pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
     let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
     let who = lead(stand, who)?;
     if why.trim().is_empty() {
@@ -254,9 +255,8 @@ fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), R
 
 /// Says how it stands when people leave in the middle.
 pub fn leave(stand: &Stand<'_>, note: &str) -> Event {
-    let pieces = stand.pieces();
-    let done = pieces.iter().filter(|piece| stand.state.is_done(stand.op, &piece.id)).count();
-    let to_go = pieces.iter().filter(|piece| piece.aside.is_none()).count().saturating_sub(done);
+    let part = stand.planned().map_or("", |planned| planned.part.as_str());
+    let Tally { done, to_go, .. } = stand.state.tally(part, stand.op);
     Event::Left { op: stand.op, done, to_go, note: note.trim().to_owned() }
 }
 
@@ -411,6 +411,9 @@ fn read(
         stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
     let check =
         planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
+    if why == ReadWhy::Bridge && typed == "x" {
+        return Ok(vec![Event::Note { op: Some(stand.op), text: NOT_AGAIN.to_owned() }]);
+    }
     if why == ReadWhy::Between && typed == "x" {
         let drift = super::due::drift(stand, check, n);
         let text = drift.map(|drift| drift.skipped_text()).unwrap_or_default();

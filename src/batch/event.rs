@@ -235,6 +235,17 @@ pub enum Event {
         decision: Decision,
         why: String,
     },
+    /// A piece is used as another part: the label moves, its history stays.
+    Labelled {
+        piece: PieceId,
+        label: PieceLabel,
+        joins: u32,
+    },
+    /// A piece is made again in the place of one that is lost.
+    Remade {
+        of: PieceId,
+        born: Birth,
+    },
     Made(MadeDimension),
     /// The lead chose which end of a chain of dimensions stays.
     Kept {

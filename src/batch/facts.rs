@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use super::event::{Birth, PieceId, StoredSetting};
 use super::state::{Reading, Setup, Shown, State};
+use crate::measure::Length;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
 use crate::route::{PieceLabel, Role, Route, Span};
 
@@ -46,7 +47,9 @@ impl State {
     /// How big each feature came out at each operation that is closed.
     fn measured(&self) -> BTreeMap<(u32, String), Measured> {
         let mut measured: BTreeMap<(u32, String), Measured> = BTreeMap::new();
-        for reading in self.counting_readings().filter(|r| self.is_closed(r.taken.op)) {
+        // Still so when a piece that came late opens the operation again.
+        let closed = |op: u32| self.setups.get(&op).is_some_and(|setup| setup.closed);
+        for reading in self.counting_readings().filter(|r| closed(r.taken.op)) {
             let Some(size) = reading.taken.size() else { continue };
             measured
                 .entry((reading.taken.op, reading.taken.feature.clone()))
@@ -57,6 +60,26 @@ impl State {
                 .or_insert(Measured { least: size, most: size });
         }
         measured
+    }
+
+    /// The middle size of a feature at an operation, over the pieces that count
+    /// but one. The median, because gross misses are common.
+    pub fn median(&self, op: u32, feature: &str, but: &PieceId) -> Option<Length> {
+        let mut sizes: Vec<Length> = self
+            .counting_readings()
+            .filter(|reading| {
+                let taken = &reading.taken;
+                taken.op == op && taken.feature == feature && taken.piece != *but
+            })
+            .filter_map(|reading| reading.taken.size())
+            .collect();
+        sizes.sort_unstable();
+        let middle = sizes.len() / 2;
+        match sizes.len() {
+            0 => None,
+            n if n % 2 == 1 => Some(sizes[middle]),
+            _ => Some((sizes[middle - 1] + sizes[middle]) / 2),
+        }
     }
 
     /// Readings that stand, of pieces that count: neither setup pieces nor set aside.
@@ -138,6 +161,7 @@ pub fn births(route: &Route, plan: &Plan, station: &str) -> Vec<Birth> {
                     role: Role::Blank,
                     set: None,
                     hand: None,
+                    make: 1,
                 })
                 .collect();
         }
@@ -172,6 +196,7 @@ pub fn split(
                 role: Role::Spare,
                 set: None,
                 hand: None,
+                make: 1,
             });
             let id = PieceId::new(station, state.next_birth(station) + taken + u64::from(n));
             Birth { id, label, gang: 1 }

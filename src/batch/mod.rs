@@ -3,16 +3,20 @@
 
 mod advice;
 mod answer;
+mod decide;
 mod disk;
 mod due;
 mod event;
 mod facts;
 mod folder;
 mod follow;
+mod handover;
 mod line;
+mod matched;
 mod merge;
 mod name;
 mod open;
+mod ready;
 mod shape;
 mod state;
 mod station;
@@ -21,6 +25,7 @@ pub use advice::{Advice, advice, limits_words};
 pub use answer::{
     Choice, KEPT_ASIDE, Refusal, answer, choices, leave, open_gate, take_back, wrong_scale,
 };
+pub use decide::{remake, set_aside, use_elsewhere};
 pub use disk::StoreError;
 pub use due::{
     Drift, Due, ReadWhy, SetDue, Stand, at_words, drift, due, is_finished, next_op, verdict_of,
@@ -33,8 +38,11 @@ pub use event::{
 pub use facts::{births, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
 pub use follow::{Kept, Proposal, proposal, questions, waits_for_the_lead};
+pub use handover::handover;
 pub use line::{Damage, Entry, Reference, Scan, encode, scan};
+pub use matched::{Matched, matched};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot};
-pub use state::{Piece, Reading, Remark, Ruling, Setup, Shown, State, Wait, Zeroing};
+pub use ready::{Line as ReadyLine, ready};
+pub use state::{Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing};
 pub use station::{OpenReport, Station};

@@ -19,6 +19,10 @@ pub struct Piece {
     pub label: PieceLabel,
     pub gang: u32,
     pub from: Option<PieceId>,
+    /// The piece it takes the place of.
+    pub instead_of: Option<PieceId>,
+    /// The operation it joins the others at, when it came late.
+    pub joins: Option<u32>,
     /// False once it came apart into others.
     pub whole: bool,
     /// Where it was set aside, and why.
@@ -81,6 +85,9 @@ pub struct Setup {
     pub closed: bool,
     /// What was said when people left in the middle.
     pub left: Option<String>,
+    /// The last piece measured before they left: measured again by whoever
+    /// goes on, it tells one gauge and person from another.
+    pub bridge: Option<PieceId>,
     pub opened_early: Option<String>,
 }
 
@@ -108,6 +115,14 @@ pub struct Remark {
     pub text: String,
 }
 
+/// How many pieces are through an operation, out of it, and still to go.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    pub done: usize,
+    pub aside: usize,
+    pub to_go: usize,
+}
+
 /// Something waited for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Wait {
@@ -115,6 +130,9 @@ pub struct Wait {
     pub until: DateTime<FixedOffset>,
     pub what: String,
 }
+
+/// The note by which people leave out measuring the last piece once more.
+pub(super) const NOT_AGAIN: &str = "went on without measuring the last piece again";
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct State {
@@ -142,6 +160,8 @@ pub struct State {
     /// What each station did last that can be taken back.
     pub last_done: BTreeMap<String, Vec<Reference>>,
     born: BTreeMap<String, u64>,
+    /// Pieces that came late: made again, or used as another part.
+    late: Vec<PieceId>,
     /// Where each piece stands in `pieces`.
     places: HashMap<PieceId, usize>,
     /// Where the readings of each piece that are not struck stand in `readings`.
@@ -267,6 +287,7 @@ impl State {
                 if let Some(zeroing) = self.zeroed.get_mut(&key) {
                     zeroing.readings_since += 1;
                 }
+                self.setup(taken.op).bridge = None;
             }
             Event::Done { op, pieces, pass, through, .. } => {
                 let made = self.made.len();
@@ -307,6 +328,24 @@ impl State {
                     };
                 }
             }
+            Event::Labelled { piece, label, joins } => {
+                if let Some(piece) = self.piece_mut(piece) {
+                    piece.label = label.clone();
+                    piece.joins = Some(*joins);
+                    piece.aside = None;
+                    let id = piece.id.clone();
+                    self.late.push(id);
+                }
+            }
+            Event::Remade { of, born } => {
+                self.count_births(&line.station, 1);
+                self.bear(born, None);
+                if let Some(piece) = self.pieces.last_mut() {
+                    piece.instead_of = Some(of.clone());
+                    piece.joins = Some(0);
+                    self.late.push(born.id.clone());
+                }
+            }
             Event::Made(made) => self.made.push(AcceptedMade {
                 made: made.clone(),
                 reference: line.reference(),
@@ -319,12 +358,27 @@ impl State {
             Event::GateOpened { op, why } => {
                 self.setup(*op).opened_early = Some(why.clone());
             }
-            Event::Closed { op, .. } => self.setup(*op).closed = true,
+            Event::Closed { op, .. } => {
+                let setup = self.setup(*op);
+                setup.closed = true;
+                // It may be torn down now: whoever comes late sets it anew.
+                setup.shown.iter_mut().for_each(|shown| shown.superseded = true);
+                setup.first_piece = None;
+            }
             Event::Left { op, done, to_go, note } => {
-                self.setup(*op).left = Some(format!("{done} done, {to_go} to go. {note}"));
+                let last = self.readings.iter().rev().find(|r| !r.struck && r.taken.op == *op);
+                let bridge = last.map(|reading| reading.taken.piece.clone());
+                let setup = self.setup(*op);
+                setup.left = Some(format!("{done} done, {to_go} to go. {note}"));
+                setup.bridge = bridge;
                 self.remark(line, Some(*op), note);
             }
-            Event::Note { op, text } => self.remark(line, *op, text),
+            Event::Note { op, text } => {
+                self.remark(line, *op, text);
+                if let Some(op) = op.filter(|_| text == NOT_AGAIN) {
+                    self.setup(op).bridge = None;
+                }
+            }
             Event::Timer { op, minutes, what } => self.waits.push(Wait {
                 op: *op,
                 until: line.at + chrono::Duration::minutes(i64::from(*minutes)),
@@ -358,6 +412,8 @@ impl State {
             label: birth.label.clone(),
             gang: birth.gang,
             from,
+            instead_of: None,
+            joins: None,
             whole: true,
             aside: None,
             decisions: Vec::new(),
@@ -390,7 +446,41 @@ impl State {
             piece.whole
                 && piece.label.part == part
                 && piece.aside.as_ref().is_none_or(|(at, _)| *at >= op)
+                && self.has_come(piece, op)
         })
+    }
+
+    /// Whether a piece has come as far as this operation: one that came late
+    /// first goes through what the others of its part are done with.
+    fn has_come(&self, piece: &Piece, op: u32) -> bool {
+        let Some(joins) = piece.joins else { return true };
+        joins <= op
+            && self.setups.range(joins..op).all(|(before, setup)| {
+                !setup.closed
+                    || self.part_of(setup) != Some(&piece.label.part)
+                    || self.is_done(*before, &piece.id)
+            })
+    }
+
+    /// The part an operation is done on, told by a piece that is through it.
+    fn part_of(&self, setup: &Setup) -> Option<&str> {
+        let mut through = setup.done.iter().filter_map(|id| self.piece(id));
+        through.find(|piece| piece.joins.is_none()).map(|piece| piece.label.part.as_str())
+    }
+
+    /// How an operation stands: every piece that went into it, once.
+    pub fn tally(&self, part: &str, op: u32) -> Tally {
+        let mut tally = Tally::default();
+        for piece in self.pieces_into(part, op) {
+            // Set aside later on, it went through here all the same.
+            match (self.is_done(op, &piece.id), &piece.aside) {
+                (true, Some((at, _))) if *at == op => tally.aside += 1,
+                (true, _) => tally.done += 1,
+                (false, Some(_)) => tally.aside += 1,
+                (false, None) => tally.to_go += 1,
+            }
+        }
+        tally
     }
 
     /// Whether a piece, or the blank it came from, is through an operation.
@@ -400,8 +490,19 @@ impl State {
         setup.through.contains(piece) || from.is_some_and(|blank| setup.through.contains(blank))
     }
 
+    /// Whether every piece that came so far is through, and people said so.
     pub fn is_closed(&self, op: u32) -> bool {
-        self.setups.get(&op).is_some_and(|setup| setup.closed)
+        let Some(setup) = self.setups.get(&op).filter(|setup| setup.closed) else { return false };
+        let waiting = |id: &PieceId| {
+            self.piece(id).is_some_and(|piece| {
+                piece.aside.is_none()
+                    && piece.whole
+                    && self.part_of(setup) == Some(&piece.label.part)
+                    && self.has_come(piece, op)
+                    && !self.is_done(op, id)
+            })
+        };
+        !self.late.iter().any(waiting)
     }
 
     /// The reading that stands for a piece and feature: the latest not struck.
@@ -479,7 +580,10 @@ impl Event {
     fn follows(&self) -> bool {
         matches!(
             self,
-            Event::FirstPiece { .. } | Event::Moved { .. } | Event::Done { by_reading: true, .. }
+            Event::FirstPiece { .. }
+                | Event::Moved { .. }
+                | Event::Done { by_reading: true, .. }
+                | Event::Timer { .. }
         )
     }
 }

@@ -1,7 +1,7 @@
 //! The commands: what each is told, what it prints and how it ends.
 //! Knows nothing of how a setting comes about; it asks the rooms above.
 //!
-//! A new command is one file here, one line in [`Command`] and one in its `run`.
+//! A new command is one file here, one line in `Command` and one in its `run`.
 
 mod batches;
 mod bundled;
@@ -45,6 +45,9 @@ pub struct Arguments {
         help_heading = "Everywhere"
     )]
     pub home: Option<PathBuf>,
+
+    #[command(flatten)]
+    at: walk::At,
 
     #[command(subcommand)]
     command: Option<Command>,
@@ -103,7 +106,7 @@ impl Ending {
 pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
     match &arguments.command {
         Some(command) => command.run(arguments.home.as_deref(), out),
-        None if walk::at_a_terminal() => walk::opening(arguments.home.as_deref()),
+        None if walk::at_a_terminal() => walk::opening(arguments.home.as_deref(), &arguments.at),
         None => {
             write!(out, "{}", Arguments::command().render_help())?;
             Ok(Ending::Fine)

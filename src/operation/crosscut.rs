@@ -245,7 +245,8 @@ fn set_off(work: &Work<'_>, stop: &mut super::NamedSetting, length: Length, kerf
     stop.why = format!("{}; one kerf more, for the block is on the offcut side", stop.why);
 }
 
-fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
+/// Whether a length stop there would trap the piece.
+pub(super) fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
     let (Some(machine), Some(at)) = (work.machine, work.at) else { return Vec::new() };
     let trapped = match machine.length_stop {
         Some(LengthStop::KeptSide | LengthStop::SetOffBlock) => return Vec::new(),

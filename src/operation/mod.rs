@@ -6,24 +6,35 @@
 pub mod blank;
 pub mod drawing;
 
+mod bore;
 mod crosscut;
+mod dowel;
+mod dry_fit;
 mod faces;
+mod finish;
+mod glue;
 mod hand;
+mod hole;
 mod joint;
+mod layout;
 mod measuring;
+mod mortise;
 mod outcome;
 mod plane;
 mod reader;
+mod rest;
 mod rip;
 mod sand;
+mod tenon;
 mod work;
 
 use std::fmt::Debug;
 
 use schemars::{Schema, SchemaGenerator};
 
-pub use blank::{Blank, Extent, FeatureName, Surface, feature_kind};
+pub use blank::{Blank, Extent, FeatureName, LENGTH, Surface, feature_kind};
 pub use drawing::Drawing;
+pub use dry_fit::rock;
 pub use outcome::{
     Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, Wait, describe_passes,
 };
@@ -124,8 +135,24 @@ pub struct Kind {
     pub schema: fn(&mut SchemaGenerator) -> Schema,
 }
 
-pub const KINDS: &[Kind] =
-    &[crosscut::KIND, joint::KIND, rip::KIND, plane::KIND, sand::KIND, measuring::KIND, hand::KIND];
+pub const KINDS: &[Kind] = &[
+    crosscut::KIND,
+    joint::KIND,
+    rip::KIND,
+    plane::KIND,
+    sand::KIND,
+    rest::KIND,
+    layout::KIND,
+    dry_fit::KIND,
+    glue::KIND,
+    finish::KIND,
+    mortise::KIND,
+    tenon::KIND,
+    bore::KIND,
+    dowel::KIND,
+    measuring::KIND,
+    hand::KIND,
+];
 
 impl Debug for Kind {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {

@@ -108,14 +108,43 @@ impl Work<'_> {
         from: String,
         rounds: Rounds,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
-        let readout = self.readout(scale);
         // Too small is the safe side of a hole, and so is aiming below it.
         let aim = if rounds == Rounds::Down { -self.aim } else { self.aim };
+        let mut named = self.aimed(scale, target, aim, from, rounds);
+        named.sizes = Some(feature.to_owned());
+        named
+    }
+
+    /// The depth of a hole: rounded deeper, for a short hole keeps a joint
+    /// open, yet aimed shallow, for it can still be deepened.
+    pub fn depth_setting(
+        &self,
+        scale: &str,
+        target: Length,
+        feature: &str,
+        from: String,
+    ) -> NamedSetting {
+        let mut named = self.aimed(scale, target, -self.aim, from, Rounds::Up);
+        named.sizes = Some(feature.to_owned());
+        named
+    }
+
+    /// A setting that leaves a size on the piece, aimed as told: where it
+    /// grows as the size shrinks, it is said to size nothing.
+    pub(super) fn aimed(
+        &self,
+        scale: &str,
+        target: Length,
+        aim: Length,
+        from: String,
+        rounds: Rounds,
+    ) -> NamedSetting {
+        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let readout = self.readout(scale);
         let setting = readout.dial(Target(target), aim, fat, rounds);
         let mut why = vec![from];
-        if !self.aim.is_zero() {
-            why.push(format!("aimed {} to the safe side", self.words(self.aim)));
+        if !aim.is_zero() {
+            why.push(format!("aimed {} to the safe side", self.words(aim.abs())));
         }
         why.extend(self.offset_words(fat));
         why.extend(self.rounding_words(&readout, setting.dial.0, target + aim - fat.0));
@@ -126,7 +155,7 @@ impl Work<'_> {
             rounds,
             why: why.join("; "),
             by_passes: false,
-            sizes: Some(feature.to_owned()),
+            sizes: None,
         }
     }
 

@@ -189,7 +189,24 @@ fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
             "planing after sanding: grit left in the wood blunts the knives".into(),
             "plane first, sand afterwards",
         )),
+        "mortise" if before(&|other| other.kind.name == "taper") => findings.push(about(
+            step,
+            Level::Warning,
+            "mortising after tapering: a tapered face lies square to no fence".into(),
+            "mortise while the faces are square, taper afterwards",
+        )),
         _ => {}
+    }
+    if matches!(step.kind.name, "joint" | "plane" | "sand") {
+        for (marked, what) in [
+            ("layout", "the thickness changes after layout: the marks come off or move"),
+            ("mortise", "the thickness changes after mortising: walls and setbacks move"),
+        ] {
+            if before(&|other| other.kind.name == marked) {
+                let fix = "all thickness work first, then mark and mortise";
+                findings.push(about(step, Level::Warning, what.into(), fix));
+            }
+        }
     }
     findings
 }

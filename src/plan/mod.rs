@@ -3,14 +3,19 @@
 //! Knows nothing of journals, screens, clock or disk.
 
 mod compare;
+pub mod hours;
 mod inspect;
 mod known;
+pub mod pairing;
+mod setups;
+pub mod spares;
 mod values;
 mod walk;
 
 pub use compare::{Change, Collision, compare};
 pub use inspect::{places, problems};
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
+pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, walk};
 
@@ -67,6 +72,19 @@ pub struct Group {
 pub struct GroupLimits {
     pub target: Option<Length>,
     pub limits: Limits,
+}
+
+impl GroupLimits {
+    /// The same band around another size.
+    pub fn moved(self, by: Length) -> GroupLimits {
+        GroupLimits {
+            target: self.target.map(|target| target + by),
+            limits: Limits {
+                low: self.limits.low.map(|low| low + by),
+                high: self.limits.high.map(|high| high + by),
+            },
+        }
+    }
 }
 
 /// A check with all that doesn't differ from group to group.

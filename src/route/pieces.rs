@@ -30,15 +30,32 @@ pub struct PieceLabel {
     pub role: Role,
     pub set: Option<u32>,
     pub hand: Option<String>,
+    /// The second, third … made in this place; one for the first.
+    #[serde(default = "first", skip_serializing_if = "is_first")]
+    pub make: u32,
+}
+
+fn first() -> u32 {
+    1
+}
+
+fn is_first(make: &u32) -> bool {
+    *make == 1
 }
 
 impl fmt::Display for PieceLabel {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.role {
-            Role::Set => write!(f, "{} {}", self.part, self.number),
-            Role::Spare => write!(f, "{} {} spare", self.part, self.number),
-            Role::Setup => write!(f, "{} setup {}", self.part, self.number),
-            Role::Blank => write!(f, "{} blank {}", self.part, self.number),
+            Role::Set => write!(f, "{} {}", self.part, self.number)?,
+            Role::Spare => write!(f, "{} {} spare", self.part, self.number)?,
+            Role::Setup => write!(f, "{} setup {}", self.part, self.number)?,
+            Role::Blank => write!(f, "{} blank {}", self.part, self.number)?,
+        }
+        match self.make {
+            1 => Ok(()),
+            2 => f.write_str(", second"),
+            3 => f.write_str(", third"),
+            n => write!(f, ", made {n} times"),
         }
     }
 }
@@ -71,6 +88,7 @@ pub(super) fn of_part(part: &Part, sets: u32) -> Vec<PieceLabel> {
         set: (role == Role::Set).then(|| (number - 1) / part.per_set.max(1) + 1),
         hand: (role == Role::Set && !part.hands.is_empty())
             .then(|| part.hands[(number - 1) as usize % part.hands.len()].clone()),
+        make: 1,
     };
     (1..=needed)
         .map(|n| label(n, Role::Set))

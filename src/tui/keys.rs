@@ -19,7 +19,13 @@ pub enum Command {
     Machine,
     Route,
     Pieces,
+    Ready,
+    Matched,
+    Bell,
     Help,
+    Aside,
+    Elsewhere,
+    Remake,
     TakeBack,
     Note,
     OpenGate,
@@ -65,7 +71,7 @@ const fn control(
 }
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Tab, Up};
-use Screen::{Machine, Opening, Pieces, Route};
+use Screen::{Machine, Matched, Opening, Pieces, Ready, Route};
 
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing", ""),
@@ -78,16 +84,57 @@ pub const BINDINGS: &[Binding] = &[
         "strikes out the last entry; it stays on record",
         "strike out",
     ),
-    key(&[F(2), Char('w')], "w", &[Route, Pieces], Command::Machine, "back to the work", "work"),
+    key(
+        &[F(2), Char('w')],
+        "w",
+        &[Route, Pieces, Ready],
+        Command::Machine,
+        "back to the work",
+        "work",
+    ),
     key(
         &[F(3), Char('r')],
         "r",
-        &[Machine, Pieces],
+        &[Machine, Pieces, Ready],
         Command::Route,
         "all operations",
         "operations",
     ),
-    key(&[F(4), Char('p')], "p", &[Machine, Route], Command::Pieces, "all pieces", "pieces"),
+    key(&[F(4), Char('p')], "p", &[Machine, Route, Ready], Command::Pieces, "all pieces", "pieces"),
+    key(
+        &[F(7), Char('t')],
+        "t",
+        &[Machine, Route, Pieces],
+        Command::Ready,
+        "what can start now, over all parts",
+        "start now",
+    ),
+    key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces go together", "go together"),
+    key(&[Char('b')], "b", &[Machine], Command::Bell, "when the bell rings today", ""),
+    key(
+        &[Char('a')],
+        "a",
+        &[Pieces],
+        Command::Aside,
+        "sets the piece aside: the lead's initials, why",
+        "aside",
+    ),
+    key(
+        &[Char('e')],
+        "e",
+        &[Pieces],
+        Command::Elsewhere,
+        "uses the piece elsewhere, as another part",
+        "elsewhere",
+    ),
+    key(
+        &[Char('m')],
+        "m",
+        &[Pieces],
+        Command::Remake,
+        "makes the piece again, in its place",
+        "make again",
+    ),
     key(&[F(5), Char('n')], "n", &[Machine], Command::Note, "writes a note", "note"),
     key(
         &[F(6), Char('o')],
@@ -97,11 +144,18 @@ pub const BINDINGS: &[Binding] = &[
         "the lead opens an operation that waits, with a reason",
         "",
     ),
-    key(&[Up], "Up", &[Opening, Machine, Route, Pieces], Command::Up, "one line up", ""),
+    key(
+        &[Up],
+        "Up",
+        &[Opening, Machine, Route, Pieces, Ready, Matched],
+        Command::Up,
+        "one line up",
+        "",
+    ),
     key(
         &[Down],
         "Down",
-        &[Opening, Machine, Route, Pieces],
+        &[Opening, Machine, Route, Pieces, Ready, Matched],
         Command::Down,
         "one line down, where there is more than fits",
         "",
@@ -140,7 +194,7 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_on_one_screen() {
-        for screen in [Opening, Machine, Route, Pieces, Screen::Help] {
+        for screen in [Opening, Machine, Route, Pieces, Ready, Screen::Help] {
             let mut seen = Vec::new();
             for binding in BINDINGS {
                 if binding.screens.is_empty() || binding.screens.contains(&screen) {

@@ -3,8 +3,10 @@
 
 mod help;
 mod machine;
+mod matched;
 mod opening;
 mod pieces;
+mod ready;
 mod route;
 
 use ratatui::Frame;
@@ -34,6 +36,8 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         Screen::Machine => machine::draw(app, frame, area),
         Screen::Route => route::draw(app, frame, area),
         Screen::Pieces => pieces::draw(app, frame, area),
+        Screen::Ready => ready::draw(app, frame, area),
+        Screen::Matched => matched::draw(app, frame, area),
         Screen::Help => help::draw(app, frame, area),
     }
 }
@@ -98,8 +102,12 @@ fn question(ask: &Ask) -> &'static str {
         Ask::Sets { .. } => "how many sets",
         Ask::Name { .. } => "name of the batch",
         Ask::Note => "note",
+        Ask::Bell => "the bell rings at, such as 11:40",
         Ask::Gate => "lead's initials, then why",
         Ask::Leave => "half done: a word to whoever comes next",
+        Ask::Aside(_) => "aside: lead's initials, why",
+        Ask::Elsewhere(_) => "becomes: part, operation, initials, why",
+        Ask::Remake(_) => "made again: lead's initials, why",
     }
 }
 

@@ -1,0 +1,54 @@
+//! What can start now: the next operation of each part, those that can start
+//! first, the longest wait ahead first among them.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::{first_line, framed, list_line};
+use crate::tui::app::App;
+use crate::tui::widgets::{whole_or_dots, wrap};
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let body = framed(app, frame, area, "What can start now", "Enter goes there");
+    let room = body.width.saturating_sub(2);
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    let mut selected_at = 0;
+    for (n, held) in app.ready_lines().iter().enumerate() {
+        if n == app.selected {
+            selected_at = lines.len();
+        }
+        let at = held.at.as_ref().map_or_else(String::new, |at| format!(" at the {at}"));
+        let what = format!("op {} {} {}{at}: {} to go", held.op, held.kind, held.part, held.to_go);
+        let text = if held.is_ready() { format!("START {what}") } else { format!("waits {what}") };
+        lines.push(list_line(app.theme, n == app.selected, whole_or_dots(&text, room)));
+        for reason in &held.reasons {
+            lines.extend(below(reason, room));
+        }
+        if held.waiting > 0 {
+            let words = format!("{} of waiting still ahead in this line", long(held.waiting));
+            lines.extend(below(&words, room));
+        }
+    }
+    if lines.is_empty() {
+        lines.push(Line::from("Every operation is finished."));
+    }
+    let first = first_line(selected_at + 2, body.height as usize);
+    let shown: Vec<Line<'static>> = lines.into_iter().skip(first).collect();
+    frame.render_widget(Paragraph::new(shown), body);
+}
+
+fn below(text: &str, room: u16) -> Vec<Line<'static>> {
+    let lines = wrap(text, room.saturating_sub(6)).into_iter();
+    lines.map(|line| Line::from(format!("        {line}"))).collect()
+}
+
+/// Minutes as people say them: `45 min`, `12 h`, `2 days`.
+fn long(minutes: u64) -> String {
+    match minutes {
+        0..120 => format!("{minutes} min"),
+        120..2880 => format!("{} h", minutes.div_ceil(60)),
+        _ => format!("{} days", minutes.div_ceil(1440)),
+    }
+}

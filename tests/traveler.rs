@@ -579,6 +579,29 @@ fn a_number_nobody_asked_for_is_kept() {
 }
 
 #[test]
+fn an_enter_held_down_counts_once() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    let before = lines(home.path()).len();
+    // The space makes the first one meant: no bounce of the Enter before it.
+    hand.terminal.send(" \r\r\r");
+    hand.look_it_up();
+    assert_eq!(lines(home.path()).len(), before + 1);
+}
+
+#[test]
+fn a_number_does_not_go_on_to_the_next_operation() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| *due == Due::Finished);
+    hand.terminal.send("12.345\r");
+    hand.terminal.wait_for("Nothing is due here");
+    hand.terminal.wait_for("12.345");
+    assert_eq!(hand.op(), 10);
+}
+
+#[test]
 fn a_paste_of_many_lines_answers_one_thing() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
@@ -586,9 +609,7 @@ fn a_paste_of_many_lines_answers_one_thing() {
     let before = lines(home.path()).len();
     hand.terminal.send("\x1b[200~21\r\nsecond line\r\n\r\n\r\n\x1b[201~");
     hand.terminal.wait("the setting", |_| lines(home.path()).len() > before);
-    // The next key is understood only after the whole paste was.
-    hand.terminal.send("?");
-    hand.terminal.wait("anything after it", |drawn| !drawn.text().is_empty());
+    hand.look_it_up();
     let after: Vec<Event> =
         lines(home.path()).into_iter().skip(before).map(|line| line.event).collect();
     assert!(matches!(after.as_slice(), [Event::Setting { right: true, .. }]), "{after:?}");
@@ -715,6 +736,13 @@ fn a_journal_gone_keeps_the_reading_on_the_line() {
 }
 
 impl Hand {
+    /// Opens the help: by then every key before it has been understood.
+    #[track_caller]
+    fn look_it_up(&mut self) {
+        self.terminal.send("?");
+        self.terminal.wait("the help", |drawn| op_on(&drawn.text()).is_none());
+    }
+
     #[track_caller]
     fn until_recorded(&mut self, typed: &str) {
         let home = &self.home;

@@ -12,10 +12,14 @@ fn check(file: &str) -> Said {
 }
 
 #[test]
-fn the_bundled_route_and_shop_give_nothing_to_look_at() {
-    for file in
-        ["reading-stool", "Lantern reading stool", "routes/reading-stool.json", "routes/shop.json"]
-    {
+fn the_bundled_routes_and_shop_give_nothing_to_look_at() {
+    for file in [
+        "reading-stool",
+        "Lantern reading stool",
+        "routes/reading-stool.json",
+        "boot-bench",
+        "routes/shop.json",
+    ] {
         let said = check(file);
         assert_eq!((said.code, said.err.as_str()), (0, ""), "{file}: {}", said.out);
         assert!(said.out.ends_with(": no errors, no warnings\n"), "{file}: {}", said.out);

@@ -233,7 +233,7 @@ fn shy() -> Desk {
 fn what_follows_is_put_to_the_lead() {
     let mut desk = shy();
     at_all_sizes("accept", &desk);
-    desk.enter(&["mb"]);
+    desk.enter(&["1 mb"]);
     desk.key(KeyCode::F(3));
     at_all_sizes("route", &desk);
     desk.key(KeyCode::F(4));

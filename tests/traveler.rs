@@ -126,6 +126,7 @@ impl Hand {
             Due::Set(set) => set.readout.shown(set.dial.0),
             Due::Read { piece, check, .. } => read(&stand, piece, *check),
             Due::Decide { .. } => "a MB all shy, follow".to_owned(),
+            Due::Accept(proposal) if proposal.keeps.len() > 1 => "1 MB".to_owned(),
             Due::Accept(_) => "MB".to_owned(),
             _ => " ".to_owned(),
         };
@@ -224,7 +225,8 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     let proposal = proposed.expect("the lead was asked");
     assert_eq!(proposal.made[0].dim, "leg_square");
     assert_eq!(proposal.made[0].value, Length::inch_fraction(19, 16));
-    let [kept] = proposal.keeps.as_slice() else { panic!("{proposal:?}") };
+    let [kept, _] = proposal.keeps.as_slice() else { panic!("{proposal:?}") };
+    assert_eq!(kept.keep.as_deref(), Some("the base"));
     assert!(kept.changes.iter().any(|change| change.op == 160 && change.setting == "stop"));
 
     // Shoulder 13 1/2 - 2 x 1 3/16 = 11 1/8, and two tenons of 3/4 make 12 5/8;

@@ -97,8 +97,10 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
 
     assert!(answer(&walker.stand(), &walker.due(), "").is_err());
     let events = walker.enter("1 mb");
-    assert!(matches!(&events[..], [Event::Made(_), Event::Accepted { op: 50, by, changes }]
-        if by == "MB" && changes.len() == 4));
+    assert!(
+        matches!(&events[..], [Event::Kept { keep }, Event::Made(_), Event::Accepted { op: 50, by, changes }]
+        if keep == "the base" && by == "MB" && changes.len() == 4)
+    );
     assert_eq!(walker.due(), Due::Finished);
     assert!(is_finished(&walker.route, &walker.state, 50));
     let dial =
@@ -630,7 +632,7 @@ fn stretchers_come_apart_where_their_length_is_cut() {
 fn what_comes_late_or_is_struck_is_asked_and_changes_nothing() {
     let mut walker = Walker::stool(1);
     shy_legs(&mut walker);
-    walker.enter("MB");
+    walker.enter("1 MB");
     assert!(questions(&walker.state).is_empty());
     let value = walker.state.made[0].made.value;
     let of_the_legs = |line: &&Line| matches!(&line.event, Event::Reading(taken) if taken.op == 50);

@@ -47,6 +47,7 @@ fn typed(walker: &Walker, now: &Due, luck: &mut Luck<'_>) -> String {
             }
             None => "a mb so be it".to_owned(),
         },
+        Due::Accept(proposal) if proposal.keeps.len() > 1 => "1 mb".to_owned(),
         Due::Accept(_) => "mb".to_owned(),
         _ => String::new(),
     }

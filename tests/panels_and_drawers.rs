@@ -494,7 +494,8 @@ fn a_rabbet_is_routed_from_the_edge() {
     assert_eq!(setting(&plan, "fence").dial_text(), "0.211");
     assert_eq!(errors(&plan), "");
     assert!(
-        errors(&rabbet(r#""at": "cabinet saw", "tool": "rip blade""#)).contains("not cut here at the saw")
+        errors(&rabbet(r#""at": "cabinet saw", "tool": "rip blade""#))
+            .contains("not cut here at the saw")
     );
     let part = part("ash", ["1/2", "4", "14"], "");
     let lost = refused(

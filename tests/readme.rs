@@ -5,6 +5,7 @@ use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
 
+use benchway::operation::KINDS;
 use benchway::tui::BINDINGS;
 use tempfile::TempDir;
 
@@ -147,4 +148,16 @@ fn its_keys_are_the_keys_there_are() {
         .map(|binding| format!("| `{}` | {} |", binding.name, binding.does))
         .collect();
     assert_eq!(rows, keys);
+}
+
+#[test]
+fn it_names_every_kind_of_operation() {
+    let text = readme();
+    let list = text.split("`do` is one of ").nth(1).and_then(|rest| rest.split('.').next());
+    let list = list.expect("a list of what can be done");
+    let mut named: Vec<&str> = list.split('`').skip(1).step_by(2).collect();
+    let mut known: Vec<&str> = KINDS.iter().map(|kind| kind.name).collect();
+    named.sort_unstable();
+    known.sort_unstable();
+    assert_eq!(named, known);
 }

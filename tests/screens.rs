@@ -285,3 +285,20 @@ fn every_screen_draws_at_every_size() {
         }
     }
 }
+
+/// A gauge's two Enters 20 ms apart count once; the same a second later is meant.
+#[test]
+fn two_enters_of_a_gauge_count_once() {
+    let at = |apart: i64| {
+        let mut desk = at_the_saw(PLAIN);
+        desk.enter(&["", "1.000", "", "1.345", "1 23/32", "1.355", "1.352"]);
+        let before = desk.walker.lines.len();
+        // A tick by Enter, right after a reading.
+        let key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+        let when = desk.walker.now + Duration::milliseconds(apart);
+        let effects = desk.app.update(Message::Key(key, when));
+        assert_eq!(desk.walker.lines.len(), before);
+        effects.len()
+    };
+    assert_eq!((at(20), at(1000)), (0, 1));
+}

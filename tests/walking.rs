@@ -89,11 +89,14 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
         ]
     );
     // Counted in the route: legs 1 + 1 + 2 + 1 + 2 + 1, rails 1 + 1 + 2 + 1 + 2
-    // + 1, stretchers the same as rails.
-    assert_eq!(proposal.keeps[0].unchanged, 24 - 4);
+    // + 1, stretchers the same as rails: 24; two mortises of fence and depth,
+    // two tenons of two cheeks and a stop: 10 more.
+    assert_eq!(proposal.keeps[0].unchanged, 34 - 4);
+    // With the rails kept, nothing that is set changes.
+    assert!(proposal.keeps[1].changes.is_empty());
 
     assert!(answer(&walker.stand(), &walker.due(), "").is_err());
-    let events = walker.enter("mb");
+    let events = walker.enter("1 mb");
     assert!(matches!(&events[..], [Event::Made(_), Event::Accepted { op: 50, by, changes }]
         if by == "MB" && changes.len() == 4));
     assert_eq!(walker.due(), Due::Finished);
@@ -113,7 +116,7 @@ fn what_was_begun_before_stays_where_it_was() {
     shy_legs(&mut walker);
     let Due::Accept(proposal) = walker.due() else { panic!() };
     assert!(proposal.keeps[0].changes.iter().all(|change| change.op != 110));
-    walker.enter("MB");
+    walker.enter("1 MB");
     let rough = &walker.plan.operation(110).unwrap().groups[0].outcome.settings[0];
     assert_eq!(rough.dial_text(), "13 1/2");
     // The saw was used for the legs meanwhile: it goes back to where it was.
@@ -514,6 +517,64 @@ fn a_closed_operation_reopens_when_that_is_taken_back() {
     assert!(matches!(walker.due(), Due::Close { .. }));
     walker.take_back();
     assert!(matches!(walker.due(), Due::Tick { .. }));
+}
+
+#[test]
+fn what_is_waited_for_falls_with_the_closing_that_began_it() {
+    let route = RAIL.replace(
+        "\"operations\": [",
+        "\"operations\": [ { \"op\": 5, \"part\": \"rail\", \"do\": \"rest\", \"hours\": 12 },",
+    );
+    let mut walker = Walker::of(&route);
+    assert!(matches!(walker.on(), Due::Close { .. }));
+    walker.enter("");
+    assert_eq!(walker.state.waits.len(), 1);
+    walker.op = 10;
+    assert!(matches!(walker.due(), Due::Shut { openable: true, .. }));
+    walker.op = 5;
+    walker.take_back();
+    assert!(walker.state.waits.is_empty());
+    // Closed again later, the clock starts then.
+    walker.pass_time(60);
+    walker.enter("");
+    assert_eq!(walker.state.waits[0].until - walker.now, chrono::Duration::hours(12));
+}
+
+#[test]
+fn a_piece_that_comes_back_goes_through_what_it_missed() {
+    let mut walker = Walker::stool(1);
+    walker.op = 10;
+    walker.on();
+    walker.take_back();
+    let Due::Tick { piece } = walker.due() else { panic!("{:?}", walker.due()) };
+    let aside = |decision| Event::Decided {
+        op: 10,
+        piece: piece.clone(),
+        decision,
+        why: "a check in one end".to_owned(),
+    };
+    walker.push(vec![aside(Decision::SetAside)]);
+    // 4 legs, 4 spares and a setup piece, less one.
+    assert_eq!(walker.on(), Due::Close { done: 8, aside: 1 });
+    walker.enter("");
+    walker.to_size(20);
+    assert_eq!(walker.next_op(), Some(30));
+    walker.push(vec![aside(Decision::Accept)]);
+    for op in [10, 20] {
+        assert!(!is_finished(&walker.route, &walker.state, op));
+        walker.op = op;
+        for _ in 0..20 {
+            if walker.due() == Due::Finished {
+                break;
+            }
+            let read = matches!(walker.on(), Due::Read { .. });
+            if read {
+                walker.enter("0");
+            }
+        }
+        assert_eq!(walker.due(), Due::Finished);
+        assert!(walker.state.is_done(op, &piece));
+    }
 }
 
 #[test]

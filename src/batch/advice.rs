@@ -8,7 +8,7 @@ use super::state::Reading;
 use crate::measure::{
     Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
 };
-use crate::operation::{Over, decimal, words};
+use crate::operation::{Over, decimal};
 use crate::plan::PlannedCheck;
 
 /// What a reading says and what follows from it.

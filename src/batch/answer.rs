@@ -5,7 +5,7 @@ use super::due::{Due, ReadWhy, SetDue, Stand, verdict_of};
 use super::event::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
 use super::follow::Proposal;
 use super::line::Reference;
-use super::state::NOT_AGAIN;
+use super::state::{NOT_AGAIN, Tally};
 use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedCheck;
@@ -147,7 +147,7 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
         }
         Due::Decide { piece, check, .. } => decide(stand, due, piece, *check, typed),
         Due::Close { done, aside } => Ok(if typed.is_empty() {
-            vec![Event::Closed { op: stand.op, done: *done, aside: *aside }]
+            closed(stand, *done, *aside)
         } else {
             kept_aside(stand, typed)
         }),
@@ -255,9 +255,8 @@ pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String,
 
 /// Says how it stands when people leave in the middle.
 pub fn leave(stand: &Stand<'_>, note: &str) -> Event {
-    let pieces = stand.pieces();
-    let done = pieces.iter().filter(|piece| stand.state.is_done(stand.op, &piece.id)).count();
-    let to_go = pieces.iter().filter(|piece| piece.aside.is_none()).count().saturating_sub(done);
+    let part = stand.planned().map_or("", |planned| planned.part.as_str());
+    let Tally { done, to_go, .. } = stand.state.tally(part, stand.op);
     Event::Left { op: stand.op, done, to_go, note: note.trim().to_owned() }
 }
 

@@ -8,12 +8,13 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::event::{Decision, GaugeSays, PieceId};
 use super::follow::{self, Proposal};
-use super::state::{Piece, Setup, State};
+use super::state::{Piece, Setup, State, Tally};
 use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
-use crate::operation::Outcome;
+use crate::operation::{LENGTH, Outcome};
+use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
-use crate::route::{PieceLabel, Role, Route};
+use crate::route::{PieceLabel, Role, Route, Step};
 use crate::shop::Shop;
 
 /// A gauge is tried again after so many readings, or so many minutes
@@ -31,6 +32,8 @@ pub struct Stand<'a> {
     pub station: &'a str,
     pub who: Option<&'a str>,
     pub now: DateTime<FixedOffset>,
+    /// When the bell rings, where somebody said so.
+    pub bell: Option<DateTime<FixedOffset>>,
     pub op: u32,
 }
 
@@ -215,9 +218,19 @@ pub fn next_op(route: &Route, state: &State, station: &str) -> Option<u32> {
         .or_else(|| route.steps.iter().map(|step| step.op).find(|op| open(*op)))
 }
 
-/// Closed, and whatever it makes accepted.
+/// Closed, nobody left behind, and whatever it makes accepted.
 pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
-    state.is_closed(op) && !follow::waits_for_the_lead(route, state, op)
+    let Some(step) = route.step(op) else { return state.is_closed(op) };
+    is_through(state, step) && !follow::waits_for_the_lead(route, state, op)
+}
+
+/// Whether an operation is closed and holds no piece that came back to the
+/// batch afterwards: half a batch is never taken for a whole one.
+fn is_through(state: &State, step: &Step) -> bool {
+    state.is_closed(step.op)
+        && state
+            .pieces_into(&step.part, step.op)
+            .all(|piece| piece.aside.is_some() || state.is_done(step.op, &piece.id))
 }
 
 /// The one thing due now.
@@ -226,7 +239,7 @@ pub fn due(stand: &Stand<'_>) -> Due {
     if stand.who.is_none() {
         return Due::Who;
     }
-    if stand.state.is_closed(stand.op) {
+    if stand.route.step(stand.op).is_some_and(|step| is_through(stand.state, step)) {
         return match follow::proposal(stand) {
             Some(proposal) => Due::Accept(Box::new(proposal)),
             None => Due::Finished,
@@ -251,21 +264,49 @@ pub fn due(stand: &Stand<'_>) -> Due {
         Style::ReadingsOnly => row.readings(),
         Style::ByHand => row.by_hand(),
     };
+    let worked = worked.map(|due| before_the_bell(stand, due));
     worked.or_else(|| between(stand, planned)).unwrap_or_else(|| {
-        let all = stand.pieces().len();
-        let aside = all - row.in_work.len();
-        Due::Close { done: all - aside, aside }
+        let Tally { done, aside, .. } = stand.state.tally(&planned.part, stand.op);
+        Due::Close { done, aside }
     })
 }
 
-/// The piece last measured before people left, to be measured once more: a
-/// difference is the gauge's or the person's, not the wood's.
+/// No new setting is begun that isn't through fifteen minutes before the bell,
+/// unless the lead opens it.
+fn before_the_bell(stand: &Stand<'_>, due: Due) -> Due {
+    let Due::Set(SetDue { pass: Some(pass), .. }) = &due else { return due };
+    let opened = stand.setup().is_some_and(|setup| setup.opened_early.is_some());
+    match stand.through(*pass) {
+        Some(Through::No) if !opened => {
+            let bell = stand.bell.map_or_else(String::new, |at| at_words(at, stand.now));
+            let reasons = vec![format!(
+                "not all pieces can be through this setting fifteen minutes before the bell at {bell}"
+            )];
+            Due::Shut { reasons, openable: true }
+        }
+        Some(Through::LastSafeStop(last)) if *pass > last && !opened => {
+            let reasons =
+                vec![format!("pass {last} was the last that may be begun before the bell")];
+            Due::Shut { reasons, openable: true }
+        }
+        _ => due,
+    }
+}
+
+/// The piece last measured before people left, to be measured once more by
+/// somebody else or on another day: a difference is the gauge's or the
+/// person's, not the wood's.
 fn bridge(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
     let piece = stand.setup()?.bridge.clone()?;
-    let check = planned
+    let (check, reading) = planned
         .checks
         .iter()
-        .position(|check| stand.state.standing(stand.op, &piece, &check.of).is_some())?;
+        .enumerate()
+        .find_map(|(n, check)| Some((n, stand.state.standing(stand.op, &piece, &check.of)?)))?;
+    let same_day = reading.at.date_naive() == stand.now.date_naive();
+    if same_day && reading.who.as_deref() == stand.who {
+        return None;
+    }
     let gauge = &planned.checks[check].gauge;
     Some(zero(stand, gauge).unwrap_or(Due::Read { piece, check, why: ReadWhy::Bridge }))
 }
@@ -294,6 +335,34 @@ impl Style {
 }
 
 impl Stand<'_> {
+    /// Whether the passes from this one on are through before the bell; none
+    /// where no bell was named, or nothing is known of the feed.
+    pub fn through(&self, from: u32) -> Option<Through> {
+        let left = (self.bell? - self.now).to_std().unwrap_or_default();
+        let planned = self.planned()?;
+        let feed = self.shop.machines.get(planned.at.as_ref()?)?.feed_per_minute?;
+        let group = planned.groups.first()?;
+        let length = group.before.most(LENGTH)?;
+        let pieces = self.pieces().iter().filter(|piece| piece.aside.is_none()).count();
+        let once = feed_through(pieces, length, GAP, feed)?;
+        let passes = &group.outcome.passes;
+        let at = passes.iter().position(|pass| pass.number == from)?;
+        Some(by_the_bell(&passes[at..], once, left))
+    }
+
+    /// Later operations on these pieces that were begun before this one was
+    /// finished: whatever they located from its faces shifts.
+    pub fn disturbs(&self) -> Vec<u32> {
+        let Some(planned) = self.planned() else { return Vec::new() };
+        let open = self.setup().is_none_or(|setup| !setup.closed);
+        let later = self.plan.operations.iter().filter(|later| {
+            later.part == planned.part
+                && later.op > self.op
+                && self.state.setups.get(&later.op).is_some_and(|setup| setup.begun.is_some())
+        });
+        later.filter(|_| open).map(|later| later.op).collect()
+    }
+
     /// What the operation says of a piece that is too big: one sentence.
     pub fn cut_again(&self, over: crate::operation::Over) -> Option<String> {
         crate::plan::cut_again(self.route, self.shop, &self.state.known(), self.op, over)
@@ -325,7 +394,7 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
     if let Some(step) = stand.route.step(stand.op) {
         let mut before: Vec<_> = stand.route.before(step).collect();
         before.sort_by_key(|earlier| earlier.op);
-        if let Some(earlier) = before.iter().find(|earlier| !stand.state.is_closed(earlier.op)) {
+        if let Some(earlier) = before.iter().find(|earlier| !is_through(stand.state, earlier)) {
             let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
             reasons.push(if *part == planned.part {
                 format!("op {op} ({kind}) is not finished for these pieces")

@@ -55,6 +55,7 @@ impl Snapshot {
             station: &self.station,
             who,
             now,
+            bell: None,
             op,
         }
     }

@@ -54,9 +54,6 @@ fn line(stand: &Stand<'_>, op: u32) -> Option<Line> {
             reasons.push(format!("nobody here is passed on the {at}"));
         }
     }
-    let pieces = there.pieces();
-    let done = pieces.iter().filter(|piece| stand.state.is_done(op, &piece.id)).count();
-    let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
     let ahead = stand.plan.operations.iter().filter(|held| {
         held.part == planned.part && held.op >= op && !stand.state.is_closed(held.op)
     });
@@ -71,7 +68,7 @@ fn line(stand: &Stand<'_>, op: u32) -> Option<Line> {
         kind: planned.kind,
         at: planned.at.clone(),
         reasons,
-        to_go: (pieces.len() - aside).saturating_sub(done),
+        to_go: stand.state.tally(&planned.part, op).to_go,
         waiting,
     })
 }

@@ -115,6 +115,14 @@ pub struct Remark {
     pub text: String,
 }
 
+/// How many pieces are through an operation, out of it, and still to go.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    pub done: usize,
+    pub aside: usize,
+    pub to_go: usize,
+}
+
 /// Something waited for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Wait {
@@ -460,6 +468,21 @@ impl State {
         through.find(|piece| piece.joins.is_none()).map(|piece| piece.label.part.as_str())
     }
 
+    /// How an operation stands: every piece that went into it, once.
+    pub fn tally(&self, part: &str, op: u32) -> Tally {
+        let mut tally = Tally::default();
+        for piece in self.pieces_into(part, op) {
+            // Set aside later on, it went through here all the same.
+            match (self.is_done(op, &piece.id), &piece.aside) {
+                (true, Some((at, _))) if *at == op => tally.aside += 1,
+                (true, _) => tally.done += 1,
+                (false, Some(_)) => tally.aside += 1,
+                (false, None) => tally.to_go += 1,
+            }
+        }
+        tally
+    }
+
     /// Whether a piece, or the blank it came from, is through an operation.
     pub fn is_done(&self, op: u32, piece: &PieceId) -> bool {
         let Some(setup) = self.setups.get(&op) else { return false };
@@ -557,7 +580,10 @@ impl Event {
     fn follows(&self) -> bool {
         matches!(
             self,
-            Event::FirstPiece { .. } | Event::Moved { .. } | Event::Done { by_reading: true, .. }
+            Event::FirstPiece { .. }
+                | Event::Moved { .. }
+                | Event::Done { by_reading: true, .. }
+                | Event::Timer { .. }
         )
     }
 }

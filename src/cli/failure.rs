@@ -22,6 +22,12 @@ pub enum Failure {
     Refused { name: String, problems: String, count: usize },
     #[error("error: --with {}: {what}{}", visible(given), advice(.help))]
     With { given: String, what: String, help: Option<String> },
+    #[error(
+        "error: --keep {}: the route names no such end\n  help: {}",
+        visible(given),
+        visible(help)
+    )]
+    Keep { given: String, help: String },
     #[error("error: --sets {sets}: {what}")]
     Sets { sets: u32, what: String },
     #[error("error: {0}")]

@@ -46,6 +46,9 @@ pub struct Arguments {
     )]
     pub home: Option<PathBuf>,
 
+    #[command(flatten)]
+    at: walk::At,
+
     #[command(subcommand)]
     command: Option<Command>,
 }
@@ -103,7 +106,7 @@ impl Ending {
 pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
     match &arguments.command {
         Some(command) => command.run(arguments.home.as_deref(), out),
-        None if walk::at_a_terminal() => walk::opening(arguments.home.as_deref()),
+        None if walk::at_a_terminal() => walk::opening(arguments.home.as_deref(), &arguments.at),
         None => {
             write!(out, "{}", Arguments::command().render_help())?;
             Ok(Ending::Fine)

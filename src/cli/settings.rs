@@ -40,6 +40,10 @@ pub struct Settings {
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
 
+    /// Which end of a chain stays, of those the route names
+    #[arg(long, value_name = "NAME")]
+    keep: Option<String>,
+
     /// The shop it is made in; the bundled one if left out
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
@@ -76,7 +80,7 @@ impl Settings {
         let shop = source::shop(self.shop.as_deref())?;
         let made =
             self.with.iter().map(|given| made_value(&route, given)).collect::<Result<_, _>>();
-        let known = Known { made: made?, ..Known::default() };
+        let known = Known { made: made?, keep: self.kept(&route)?, ..Known::default() };
         let plan = walk(&route, &shop, &known);
         let report = Report { route: &route, shop: &shop, known: &known, plan: &plan };
         match self.format {
@@ -84,6 +88,23 @@ impl Settings {
             Format::Json => json::print(&report, out)?,
         }
         Ok(Ending::found(plan.all_findings().any(|finding| finding.level == Level::Error)))
+    }
+}
+
+impl Settings {
+    /// The end that stays, when the route knows it.
+    fn kept(&self, route: &Route) -> Result<Option<String>, Failure> {
+        let Some(keep) = &self.keep else { return Ok(None) };
+        if route.keeps.iter().any(|known| known.name == *keep) {
+            return Ok(Some(keep.clone()));
+        }
+        let names: Vec<&str> = route.keeps.iter().map(|known| known.name.as_str()).collect();
+        let help = match (nearest(keep, names.iter().copied()), names.is_empty()) {
+            (Some(near), _) => format!("did you mean `{near}`?"),
+            (None, true) => "it names none".to_owned(),
+            (None, false) => format!("it names {}", names.join(", ")),
+        };
+        Err(Failure::Keep { given: keep.clone(), help })
     }
 }
 

@@ -47,12 +47,6 @@ pub struct At {
     ascii: bool,
 }
 
-impl Default for At {
-    fn default() -> At {
-        At { station: "cart".to_owned(), ascii: false }
-    }
-}
-
 impl At {
     fn theme(&self) -> Theme {
         let no_color = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
@@ -89,8 +83,7 @@ impl Walk {
 }
 
 /// Opens on batches under way and routes.
-pub fn opening(home: Option<&Path>) -> Result<Ending, Failure> {
-    let at = At::default();
+pub fn opening(home: Option<&Path>, at: &At) -> Result<Ending, Failure> {
     let routes = BUNDLED
         .iter()
         .map(|bundled| Choice { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })

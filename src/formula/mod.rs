@@ -51,7 +51,7 @@ impl Formula {
         self.names.iter().map(|at| (&self.text[at.clone()], at.clone()))
     }
 
-    /// Computes the formula. A result that is still a bare number says so in [`Value::bare`].
+    /// Computes the formula. A result that is still a bare number says so in its `bare` field.
     pub fn evaluate(&self, scope: &dyn Scope) -> Result<Value, FormulaError> {
         let value = evaluate::evaluate(self, &self.whole, scope)?;
         self.refuse_too_long(value)

@@ -250,6 +250,7 @@ pub(super) fn set_off(
     stop.why = format!("{}; one kerf more, for the block is on the offcut side", stop.why);
 }
 
+/// Whether a length stop there would trap the piece.
 pub(super) fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
     let (Some(machine), Some(at)) = (work.machine, work.at) else { return Vec::new() };
     let trapped = match machine.length_stop {

@@ -6,29 +6,45 @@
 pub mod blank;
 pub mod drawing;
 
+mod bore;
 mod crosscut;
+mod curve;
+mod dowel;
 mod drawer;
+mod dry_fit;
 mod faces;
+mod finish;
+mod glue;
 mod groove;
+mod half_lap;
 mod hand;
+mod hole;
 mod joint;
+mod layout;
 mod measuring;
+mod mitre;
+mod mortise;
 mod outcome;
 mod panel;
 mod plane;
 mod reader;
+mod resaw;
+mod rest;
 mod rip;
 mod rout;
 mod rows;
 mod sand;
+mod taper;
+mod tenon;
 mod work;
 
 use std::fmt::Debug;
 
 use schemars::{Schema, SchemaGenerator};
 
-pub use blank::{Blank, Extent, FeatureName, Surface, feature_kind};
+pub use blank::{Blank, Extent, FeatureName, LENGTH, Surface, feature_kind};
 pub use drawing::Drawing;
+pub use dry_fit::rock;
 pub use outcome::{
     Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, Wait, describe_passes,
 };
@@ -133,8 +149,22 @@ pub const KINDS: &[Kind] = &[
     crosscut::KIND,
     joint::KIND,
     rip::KIND,
+    resaw::KIND,
     plane::KIND,
     sand::KIND,
+    taper::KIND,
+    mitre::KIND,
+    curve::KIND,
+    half_lap::KIND,
+    mortise::KIND,
+    tenon::KIND,
+    bore::KIND,
+    dowel::KIND,
+    rest::KIND,
+    layout::KIND,
+    dry_fit::KIND,
+    glue::KIND,
+    finish::KIND,
     panel::KIND,
     rows::KIND,
     groove::KIND,
@@ -152,4 +182,17 @@ impl Debug for Kind {
 
 pub fn kind(name: &str) -> Option<&'static Kind> {
     KINDS.iter().find(|kind| kind.name == name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_has_a_name_of_its_own() {
+        for (n, held) in KINDS.iter().enumerate() {
+            assert!(KINDS[..n].iter().all(|other| other.name != held.name), "{}", held.name);
+            assert_eq!(kind(held.name).map(|found| found.about), Some(held.about));
+        }
+    }
 }

@@ -158,6 +158,15 @@ pub struct Wait {
     pub what: String,
 }
 
+/// `60 minutes`, `24 hours`.
+pub(super) fn spoken(minutes: u32) -> String {
+    if minutes >= 120 && minutes.is_multiple_of(60) {
+        format!("{} hours", minutes / 60)
+    } else {
+        format!("{minutes} minutes")
+    }
+}
+
 /// Everything an operation says about one group of alike pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {

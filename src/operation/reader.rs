@@ -9,6 +9,9 @@ use crate::document::{Node, Problem};
 use crate::formula::Formula;
 use crate::measure::Unit;
 
+/// Nothing on a bench waits longer than four weeks.
+const MOST_MINUTES: f64 = 4.0 * 7.0 * 24.0 * 60.0;
+
 /// The text of a formula as a route writes it.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
 #[serde(transparent)]
@@ -65,10 +68,18 @@ impl<'d, 'p> Reader<'d, 'p> {
     }
 
     pub fn formula(&mut self, key: &'static str, text: &FormulaText) -> Option<Keyed> {
+        self.formula_at(self.node.child(key).unwrap_or(self.node), key, text)
+    }
+
+    fn formula_at(
+        &mut self,
+        node: Node<'_>,
+        key: &'static str,
+        text: &FormulaText,
+    ) -> Option<Keyed> {
         match Formula::parse(&text.0, self.unit) {
             Ok(formula) => Some(Keyed { key, formula }),
             Err(error) => {
-                let node = self.node.child(key).unwrap_or(self.node);
                 let mut problem = node.problem(error.what.clone(), error.help.clone());
                 problem.place = Some(node.text_place(error.at));
                 self.problems.push(problem);
@@ -87,6 +98,29 @@ impl<'d, 'p> Reader<'d, 'p> {
             None => Some(None),
             Some(text) => self.formula(key, text).map(Some),
         }
+    }
+
+    /// A formula in a list under a key, or under a key of an object in that
+    /// list. Its key is the list's: what the plan finds stands there.
+    pub fn formula_in_list(
+        &mut self,
+        list: &'static str,
+        index: usize,
+        inner: Option<&str>,
+        text: &FormulaText,
+    ) -> Option<Keyed> {
+        let item = self.node.child(list).and_then(|node| node.items()?.get(index).copied());
+        let node = item.and_then(|item| inner.map_or(Some(item), |key| item.child(key)));
+        self.formula_at(node.unwrap_or(self.node), list, text)
+    }
+
+    /// A time to wait, in whole minutes: up to four weeks.
+    pub fn minutes(&mut self, key: &str, minutes: f64) -> Option<u32> {
+        if minutes > 0.0 && minutes <= MOST_MINUTES {
+            return Some(minutes.ceil() as u32);
+        }
+        self.problem(key, "a time to wait is more than nothing, and no more than four weeks", None);
+        None
     }
 
     /// What the operation makes, by name.

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
-use crate::formula::{DimensionKind, FormulaError, Scope};
+use crate::formula::{DimensionKind, FormulaError, Kind, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
 use crate::shop::{BladeRule, Machine, Tool};
 use crate::wood::{Hardness, Movement};
@@ -88,12 +88,6 @@ impl Work<'_> {
         Err(self.trouble(keyed, FormulaError { at, what, help: None }))
     }
 
-    /// A formula's angle, in radians; a bare number counts in degrees.
-    pub fn angle(&self, keyed: &Keyed) -> Result<f64, Trouble> {
-        let value = keyed.formula.evaluate_as(DimensionKind::Angle, self.scope);
-        value.map(|value| value.amount).map_err(|error| self.trouble(keyed, error))
-    }
-
     /// How a wood moves, or that it isn't known.
     pub fn movement(&self, wood: &str) -> Result<Movement, Finding> {
         Movement::of_species(wood).ok_or_else(|| {
@@ -101,6 +95,21 @@ impl Work<'_> {
             Finding::warning(format!("how far `{wood}` moves with moisture is not known here"))
                 .fix(format!("reckon with a wood like it: {}", known.join(", ")))
         })
+    }
+
+    /// A formula's angle in degrees; a bare number is so many.
+    pub(super) fn degrees(&self, keyed: &Keyed) -> Result<f64, Trouble> {
+        let value =
+            keyed.formula.evaluate(self.scope).map_err(|error| self.trouble(keyed, error))?;
+        match value.kind {
+            Kind::ANGLE => Ok(value.amount.to_degrees()),
+            Kind::PLAIN => Ok(value.amount),
+            kind => {
+                let at = 0..keyed.formula.text().len();
+                let what = format!("an angle is needed here, and this is {kind}");
+                Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+            }
+        }
     }
 
     fn trouble(&self, keyed: &Keyed, error: FormulaError) -> Trouble {
@@ -148,14 +157,43 @@ impl Work<'_> {
         from: String,
         rounds: Rounds,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
-        let readout = self.readout(scale);
         // Too small is the safe side of a hole, and so is aiming below it.
         let aim = if rounds == Rounds::Down { -self.aim } else { self.aim };
+        let mut named = self.aimed(scale, target, aim, from, rounds);
+        named.sizes = Some(feature.to_owned());
+        named
+    }
+
+    /// The depth of a hole: rounded deeper, for a short hole keeps a joint
+    /// open, yet aimed shallow, for it can still be deepened.
+    pub fn depth_setting(
+        &self,
+        scale: &str,
+        target: Length,
+        feature: &str,
+        from: String,
+    ) -> NamedSetting {
+        let mut named = self.aimed(scale, target, -self.aim, from, Rounds::Up);
+        named.sizes = Some(feature.to_owned());
+        named
+    }
+
+    /// A setting that leaves a size on the piece, aimed as told: where it
+    /// grows as the size shrinks, it is said to size nothing.
+    pub(super) fn aimed(
+        &self,
+        scale: &str,
+        target: Length,
+        aim: Length,
+        from: String,
+        rounds: Rounds,
+    ) -> NamedSetting {
+        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let readout = self.readout(scale);
         let setting = readout.dial(Target(target), aim, fat, rounds);
         let mut why = vec![from];
-        if !self.aim.is_zero() {
-            why.push(format!("aimed {} to the safe side", self.words(self.aim)));
+        if !aim.is_zero() {
+            why.push(format!("aimed {} to the safe side", self.words(aim.abs())));
         }
         why.extend(self.offset_words(fat));
         why.extend(self.rounding_words(&readout, setting.dial.0, target + aim - fat.0));
@@ -166,7 +204,7 @@ impl Work<'_> {
             rounds,
             why: why.join("; "),
             by_passes: false,
-            sizes: Some(feature.to_owned()),
+            sizes: None,
         }
     }
 
@@ -228,11 +266,22 @@ impl Work<'_> {
 
     /// The blade height by the machine's rule, and whether the blade gets there.
     pub fn blade_height(&self, base: Length) -> (Option<NamedSetting>, Vec<Finding>) {
+        let Some(stock) = self.blank.most(THICKNESS) else { return (None, Vec::new()) };
+        self.blade_through(base, stock, 0.0)
+    }
+
+    /// The same for wood of a given height, with the blade tilted by so many
+    /// degrees: its height is then measured along the blade.
+    pub(super) fn blade_through(
+        &self,
+        base: Length,
+        stock: Length,
+        tilt: f64,
+    ) -> (Option<NamedSetting>, Vec<Finding>) {
         let Some(machine) = self.machine else { return (None, Vec::new()) };
         if !machine.readouts.contains_key("blade height") {
             return (None, Vec::new());
         }
-        let Some(stock) = self.blank.most(THICKNESS) else { return (None, Vec::new()) };
         let mut findings = Vec::new();
         let Some(tool) = self.tool else { return (None, Vec::new()) };
         let (above, rule) = match (&machine.blade_rule, tool.gullet) {
@@ -248,13 +297,18 @@ impl Work<'_> {
                 (Length::inch_fraction(1, 4), "a quarter above the thickest piece".to_owned())
             }
         };
-        let height = base + stock + above;
+        let height = scaled(base + stock, 1.0 / tilt.to_radians().cos()) + above;
         let sled = if base.is_zero() {
             String::new()
         } else {
             format!(", {} of sled under it", self.words(base))
         };
-        let why = format!("{rule}: {} thick{sled}", self.words(stock));
+        let tilted = if tilt == 0.0 {
+            String::new()
+        } else {
+            format!(", measured along a blade tilted {tilt:.2} degrees")
+        };
+        let why = format!("{rule}: {} thick{sled}{tilted}", self.words(stock));
         let setting = self.plain_setting("blade height", height, Rounds::Up, why);
         if let Some(most) = machine.blade_most
             && height > most
@@ -323,6 +377,14 @@ impl Work<'_> {
         }
         findings
     }
+}
+
+/// A length so many times over. What a kilometre can't hold is a kilometre:
+/// the findings then say that it doesn't fit.
+pub(super) fn scaled(length: Length, by: f64) -> Length {
+    let nanometres = length.nanometres() as f64 * by;
+    let most = Length::LONGEST.nanometres() as f64;
+    Length::from_nanometres_f64(nanometres.clamp(-most, most)).unwrap_or(Length::ZERO)
 }
 
 /// A length in a sentence: an exact 64th as a fraction, else three decimals

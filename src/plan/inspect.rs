@@ -165,6 +165,12 @@ fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
     let before = |wanted: &dyn Fn(&Step) -> bool| {
         route.steps.iter().filter(|other| other.part == step.part && other.op < step.op).any(wanted)
     };
+    let thicknesses = |other: &Step| matches!(other.kind.name, "plane" | "sand");
+    // Milled rough, rested and jointed again is right as long as the planer follows.
+    let thicknessed_later = route
+        .steps
+        .iter()
+        .any(|other| other.part == step.part && other.op > step.op && thicknesses(other));
     let finished_length = before(&|other| other.kind.name == "crosscut" && !other.what.is_rough());
     let mut findings = Vec::new();
     match step.kind.name {
@@ -175,7 +181,7 @@ fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
                 .into(),
             "plane first, cut to length afterwards",
         )),
-        "joint" if before(&|other| matches!(other.kind.name, "plane" | "sand")) => {
+        "joint" if before(&thicknesses) && !thicknessed_later => {
             findings.push(about(
                 step,
                 Level::Warning,
@@ -189,7 +195,24 @@ fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
             "planing after sanding: grit left in the wood blunts the knives".into(),
             "plane first, sand afterwards",
         )),
+        "mortise" if before(&|other| other.kind.name == "taper") => findings.push(about(
+            step,
+            Level::Warning,
+            "mortising after tapering: a tapered face lies square to no fence".into(),
+            "mortise while the faces are square, taper afterwards",
+        )),
         _ => {}
+    }
+    if matches!(step.kind.name, "joint" | "plane" | "sand") {
+        for (marked, what) in [
+            ("layout", "the thickness changes after layout: the marks come off or move"),
+            ("mortise", "the thickness changes after mortising: walls and setbacks move"),
+        ] {
+            if before(&|other| other.kind.name == marked) {
+                let fix = "all thickness work first, then mark and mortise";
+                findings.push(about(step, Level::Warning, what.into(), fix));
+            }
+        }
     }
     findings
 }

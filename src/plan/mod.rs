@@ -3,14 +3,19 @@
 //! Knows nothing of journals, screens, clock or disk.
 
 mod compare;
+pub mod hours;
 mod inspect;
 mod known;
+pub mod pairing;
+mod setups;
+pub mod spares;
 mod values;
 mod walk;
 
 pub use compare::{Change, Collision, compare};
 pub use inspect::{places, problems};
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
+pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, walk};
 

@@ -10,8 +10,10 @@ pub struct Bundled {
     pub text: &'static str,
 }
 
-pub const BUNDLED: &[Bundled] =
-    &[Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") }];
+pub const BUNDLED: &[Bundled] = &[
+    Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") },
+    Bundled { stem: "boot-bench", text: include_str!("../../routes/boot-bench.json") },
+];
 
 /// The bundled route of that stem, or of that name.
 pub fn bundled(name: &str) -> Option<&'static Bundled> {

@@ -1,7 +1,7 @@
 //! The app's state and how messages change it. Knows no terminal, no disk and
 //! no clock: time arrives in messages, and what is to be done leaves as effects.
 
-use chrono::{DateTime, Duration, FixedOffset};
+use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 use crossterm::event::{Event as TerminalEvent, KeyCode, KeyEvent};
 use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
@@ -10,10 +10,11 @@ use super::keys::{Command, command};
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, KEPT_ASIDE, PieceId, ReadyLine, Refusal, SetDue, Snapshot, Stand,
-    answer, choices, due, leave, next_op, open_gate, ready, remake, set_aside, take_back,
-    use_elsewhere, wake_at, wrong_scale,
+    self, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, ReadyLine, Refusal, SetDue, Snapshot,
+    Stand, answer, choices, due, leave, matched, next_op, open_gate, ready, remake, set_aside,
+    take_back, use_elsewhere, wake_at, wrong_scale,
 };
+use crate::plan::shared_setups;
 
 /// The screens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,6 +25,8 @@ pub enum Screen {
     Pieces,
     /// What can start now.
     Ready,
+    /// Which pieces go together.
+    Matched,
     Help,
 }
 
@@ -40,6 +43,8 @@ pub enum Ask {
     },
     Note,
     Gate,
+    /// When the bell rings today.
+    Bell,
     /// How it stands, before leaving in the middle.
     Leave,
     /// The lead's word on a piece away from the machine.
@@ -88,8 +93,13 @@ pub struct App {
     refused: bool,
     pub notice: Option<Notice>,
     pub now: DateTime<FixedOffset>,
-    /// When Enter was last pressed, so that a bouncing gauge counts once.
+    /// When the bell rings, where somebody said so.
+    pub bell: Option<DateTime<FixedOffset>>,
+    /// When Enter last sent something typed, so that a bouncing gauge counts once.
     entered: Option<DateTime<FixedOffset>>,
+    /// When Backspace was last pressed: held down to clear a text, it must not
+    /// go on into what is recorded.
+    erased: Option<DateTime<FixedOffset>>,
     /// Events on their way to the disk.
     recording: bool,
     leaving: bool,
@@ -97,6 +107,10 @@ pub struct App {
 
 /// A decision of the lead's about a piece, from what was typed.
 type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Refusal>;
+
+/// A Backspace within this long of the last one is the same key held down, or
+/// the same text being cleared.
+const HELD: Duration = Duration::milliseconds(700);
 
 /// A second Enter within this long of the first is the gauge bouncing.
 const BOUNCE: Duration = Duration::milliseconds(200);
@@ -118,7 +132,9 @@ impl App {
             refused: false,
             notice: None,
             now,
+            bell: None,
             entered: None,
+            erased: None,
             recording: false,
             leaving: false,
         }
@@ -127,7 +143,9 @@ impl App {
     /// Where someone stands, when a batch is open.
     pub fn stand(&self) -> Option<Stand<'_>> {
         let here = self.here.as_ref()?;
-        Some(here.snapshot.stand(here.op, here.who.as_deref(), self.now))
+        let mut stand = here.snapshot.stand(here.op, here.who.as_deref(), self.now);
+        stand.bell = self.bell;
+        Some(stand)
     }
 
     pub fn due(&self) -> Option<Due> {
@@ -239,6 +257,25 @@ impl App {
         self.screen == Screen::Machine && matches!(self.due(), Some(Due::Who | Due::Accept(_)))
     }
 
+    /// Whether a letter would mean nothing: Enter is all that is due, and no
+    /// text was begun.
+    fn wants_enter_only(&self) -> bool {
+        let begun = !self.entry.value().is_empty();
+        let plain = self.screen == Screen::Machine && self.ask.is_none() && !begun;
+        plain
+            && matches!(
+                self.due(),
+                Some(
+                    Due::Caution { .. }
+                        | Due::Tool { .. }
+                        | Due::Feed { .. }
+                        | Due::Close { .. }
+                        | Due::Shut { .. }
+                        | Due::Finished
+                )
+            )
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
         let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
@@ -250,12 +287,19 @@ impl App {
             return Vec::new();
         }
         let command = command(self.screen, &key, self.typing());
-        if command == Some(Command::Enter) {
-            let bounced = self.entered.is_some_and(|at| self.now - at < BOUNCE);
-            self.entered = Some(self.now);
-            if bounced && self.entry.value().is_empty() && self.ask.is_none() {
+        if command == Some(Command::Enter) && self.bounced() {
+            return Vec::new();
+        }
+        if key.code == KeyCode::Backspace {
+            let held = self.erased.is_some_and(|at| self.now - at < HELD);
+            self.erased = Some(self.now);
+            if held && command == Some(Command::TakeBack) {
                 return Vec::new();
             }
+        }
+        if command != Some(Command::Enter) {
+            // With another key between them, the second Enter is meant.
+            self.entered = None;
         }
         if let Some(effects) = self.choose(&key) {
             return effects;
@@ -267,6 +311,20 @@ impl App {
                 Vec::new()
             }
         }
+    }
+
+    /// Whether this Enter is a gauge's second one: right after a reading, with
+    /// nothing typed in between.
+    fn bounced(&mut self) -> bool {
+        let at_work = self.screen == Screen::Machine && self.ask.is_none();
+        if !at_work {
+            return false;
+        }
+        if self.entry.value().is_empty() {
+            return self.entered.is_some_and(|at| self.now - at < BOUNCE);
+        }
+        self.entered = Some(self.now);
+        false
     }
 
     /// One letter decides about a piece; accepting wants initials after it.
@@ -290,6 +348,13 @@ impl App {
 
     fn type_key(&mut self, key: KeyEvent) {
         self.refusal = None;
+        if let KeyCode::Char(letter) = key.code
+            && letter.is_alphabetic()
+            && self.wants_enter_only()
+        {
+            self.refuse(&format!("No key here is called {letter}."), "? lists the keys");
+            return;
+        }
         let fresh = matches!(key.code, KeyCode::Char(_));
         if std::mem::take(&mut self.refused) && fresh && self.ask.is_none() {
             self.entry.reset();
@@ -335,6 +400,8 @@ impl App {
             Command::Pieces => self.show(Screen::Pieces),
             Command::Help => self.show(Screen::Help),
             Command::Ready => self.show(Screen::Ready),
+            Command::Matched => self.show(Screen::Matched),
+            Command::Bell => self.ask(Ask::Bell, ""),
             Command::Aside => self.ask_about_piece(Ask::Aside),
             Command::Elsewhere => self.ask_about_piece(Ask::Elsewhere),
             Command::Remake => self.ask_about_piece(Ask::Remake),
@@ -412,7 +479,15 @@ impl App {
 
     /// The line a list or a text is at.
     fn line(&self) -> usize {
-        if self.screen == Screen::Machine { self.scrolled } else { self.selected }
+        match self.screen {
+            Screen::Machine | Screen::Matched => self.scrolled,
+            _ => self.selected,
+        }
+    }
+
+    /// Which pieces go together, for their screen.
+    pub fn matched(&self) -> Vec<Matched> {
+        self.stand().map(|stand| matched(&stand)).unwrap_or_default()
     }
 
     /// What can start now, for the ready screen.
@@ -431,7 +506,7 @@ impl App {
     }
 
     fn select(&mut self, line: usize) -> Vec<Effect> {
-        if self.screen == Screen::Machine {
+        if matches!(self.screen, Screen::Machine | Screen::Matched) {
             self.scrolled = line;
             return Vec::new();
         }
@@ -446,7 +521,9 @@ impl App {
         }
         match self.screen {
             Screen::Help => self.screen = self.before,
-            Screen::Route | Screen::Pieces | Screen::Ready => self.screen = Screen::Machine,
+            Screen::Route | Screen::Pieces | Screen::Ready | Screen::Matched => {
+                self.screen = Screen::Machine;
+            }
             Screen::Machine | Screen::Opening => {}
         }
         Vec::new()
@@ -469,7 +546,7 @@ impl App {
                 let op = self.ready_lines().get(self.selected).map(|line| line.op);
                 self.go_to_op(op)
             }
-            Screen::Pieces => self.show(Screen::Machine),
+            Screen::Pieces | Screen::Matched => self.show(Screen::Machine),
             Screen::Machine => {
                 let text = self.entry.value().to_owned();
                 self.answer(&text)
@@ -513,6 +590,21 @@ impl App {
                         .refuse("The batch needs a name.", "such as spring stools, then Enter");
                 }
                 vec![Effect::Start { route, name: text.to_owned(), sets }]
+            }
+            Ask::Bell if text.is_empty() => {
+                self.bell = None;
+                self.back()
+            }
+            Ask::Bell => {
+                let time = NaiveTime::parse_from_str(text, "%H:%M").ok();
+                let at = time.and_then(|time| self.now.with_time(time).single());
+                match at.filter(|at| *at > self.now) {
+                    Some(at) => {
+                        self.bell = Some(at);
+                        self.back()
+                    }
+                    None => self.refuse("A time still to come today.", "such as 11:40, then Enter"),
+                }
             }
             Ask::Note if text.is_empty() => self.back(),
             Ask::Note => {
@@ -586,7 +678,19 @@ impl App {
         let open = |op: u32| !batch::is_finished(route, state, op);
         let own = route.step(here.op).map(|step| step.part.clone());
         let later = route.steps.iter().filter(|step| step.op > here.op && open(step.op));
-        let same = later.clone().find(|step| Some(&step.part) == own.as_ref());
+        // What the machine already stands at is walked first.
+        let shared = shared_setups(&here.snapshot.plan);
+        let group = shared.iter().find(|setup| setup.operations.contains(&here.op));
+        let ready = |op: u32| {
+            let stand = here.snapshot.stand(op, here.who.as_deref(), self.now);
+            !matches!(due(&stand), Due::Shut { .. })
+        };
+        let together = group
+            .into_iter()
+            .flat_map(|setup| &setup.operations)
+            .find(|op| open(**op) && ready(**op))
+            .and_then(|op| route.step(*op));
+        let same = together.or_else(|| later.clone().find(|step| Some(&step.part) == own.as_ref()));
         let any = route.steps.iter().find(|step| open(step.op));
         match same.or(any).map(|step| step.op) {
             Some(op) => {

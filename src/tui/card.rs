@@ -2,12 +2,13 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, advice, choices,
-    handover, limits_words,
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, Tally, advice, at_words,
+    choices, handover, limits_words,
 };
 use crate::measure::{Unit, spoken};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedOperation;
+use crate::plan::hours::Through;
 use crate::route::Role;
 use crate::shop::DEFER;
 
@@ -47,6 +48,9 @@ impl Card {
         };
         card.heading(stand, planned, due);
         card.in_force(stand, planned);
+        if let Some(bell) = stand.bell {
+            card.count = format!("bell {}  {}", at_words(bell, stand.now), card.count);
+        }
         card.caution = caution_line(planned);
         card.shows_last = matches!(
             due,
@@ -80,6 +84,11 @@ impl Card {
             Due::Accept(proposal) => card.accept(stand, proposal),
             Due::Finished => card.finished(stand),
         }
+        let disturbed = stand.disturbs();
+        if !disturbed.is_empty() && !matches!(due, Due::Who | Due::Caution { .. }) {
+            let ops: Vec<String> = disturbed.iter().map(|op| format!("op {op}")).collect();
+            card.details.insert(0, format!("What {} did shifts with this.", ops.join(", ")));
+        }
         card
     }
 
@@ -92,14 +101,11 @@ impl Card {
         let tool =
             tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
         self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
-        let pieces = stand.pieces();
-        let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
-        let done = pieces.iter().filter(|piece| stand.state.is_done(stand.op, &piece.id)).count();
-        let to_go = (pieces.len() - aside).saturating_sub(done);
-        self.count = format!("{done} done  {to_go} to go");
-        if aside > 0 {
-            self.count = format!("{done} done  {aside} aside  {to_go} to go");
-        }
+        let Tally { done, aside, to_go } = stand.state.tally(&planned.part, stand.op);
+        self.count = match aside {
+            0 => format!("{done} done  {to_go} to go"),
+            _ => format!("{done} done  {aside} aside  {to_go} to go"),
+        };
     }
 
     /// The number the scale stands at, for everything between settings.
@@ -258,6 +264,8 @@ impl Card {
             });
         }
         if !set.moved.is_zero() {
+            // The last verdict spoke of the setting as it was.
+            self.shows_last = false;
             let way = if set.moved.is_negative() { "down" } else { "up" };
             self.now.push(format!(
                 "Moved {way} {} after the first piece.",
@@ -304,6 +312,9 @@ impl Card {
             let passes = group.outcome.passes.len();
             if let Some(pass) = feed.pass {
                 self.details.push(format!("Pass {pass} of {passes}."));
+                if let Some(Through::LastSafeStop(last)) = stand.through(pass) {
+                    self.details.push(format!("Stop after pass {last}: then the bell."));
+                }
             }
             self.details.extend(group.outcome.steps.iter().cloned());
         }

@@ -20,6 +20,8 @@ pub enum Command {
     Route,
     Pieces,
     Ready,
+    Matched,
+    Bell,
     Help,
     Aside,
     Elsewhere,
@@ -69,7 +71,7 @@ const fn control(
 }
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Tab, Up};
-use Screen::{Machine, Opening, Pieces, Ready, Route};
+use Screen::{Machine, Matched, Opening, Pieces, Ready, Route};
 
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing", ""),
@@ -98,7 +100,41 @@ pub const BINDINGS: &[Binding] = &[
         "all operations",
         "operations",
     ),
-    key(&[F(4), Char('p')], "p", &[Machine, Route], Command::Pieces, "all pieces", "pieces"),
+    key(&[F(4), Char('p')], "p", &[Machine, Route, Ready], Command::Pieces, "all pieces", "pieces"),
+    key(
+        &[F(7), Char('t')],
+        "t",
+        &[Machine, Route, Pieces],
+        Command::Ready,
+        "what can start now, over all parts",
+        "start now",
+    ),
+    key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces go together", "go together"),
+    key(&[Char('b')], "b", &[Machine], Command::Bell, "when the bell rings today", ""),
+    key(
+        &[Char('a')],
+        "a",
+        &[Pieces],
+        Command::Aside,
+        "sets the piece aside: the lead's initials, why",
+        "aside",
+    ),
+    key(
+        &[Char('e')],
+        "e",
+        &[Pieces],
+        Command::Elsewhere,
+        "uses the piece elsewhere, as another part",
+        "elsewhere",
+    ),
+    key(
+        &[Char('m')],
+        "m",
+        &[Pieces],
+        Command::Remake,
+        "makes the piece again, in its place",
+        "make again",
+    ),
     key(&[F(5), Char('n')], "n", &[Machine], Command::Note, "writes a note", "note"),
     key(
         &[F(6), Char('o')],
@@ -108,11 +144,18 @@ pub const BINDINGS: &[Binding] = &[
         "the lead opens an operation that waits, with a reason",
         "",
     ),
-    key(&[Up], "Up", &[Opening, Machine, Route, Pieces, Ready], Command::Up, "one line up", ""),
+    key(
+        &[Up],
+        "Up",
+        &[Opening, Machine, Route, Pieces, Ready, Matched],
+        Command::Up,
+        "one line up",
+        "",
+    ),
     key(
         &[Down],
         "Down",
-        &[Opening, Machine, Route, Pieces, Ready],
+        &[Opening, Machine, Route, Pieces, Ready, Matched],
         Command::Down,
         "one line down, where there is more than fits",
         "",

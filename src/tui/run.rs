@@ -16,7 +16,7 @@ use super::app::App;
 use super::message::{BatchRow, Effect, Message, RouteRow};
 use super::screens;
 use super::theme::Theme;
-use crate::batch::{BatchFolder, Event, Home, OpenBatch, State, StoreError, next_op};
+use crate::batch::{BatchFolder, Event, Home, OpenBatch, State, StoreError, Tally, next_op};
 use crate::document::Document;
 use crate::route::{self, Route};
 
@@ -52,7 +52,7 @@ pub fn run(setting: Setting) -> io::Result<()> {
     #[cfg(unix)]
     put_back_when_told_to_end()?;
     // Without this crossterm drops bold and reverse along with colour; the
-    // theme alone decides (crossterm pull request 1069, merged after 0.29.0).
+    // theme alone decides. Crossterm after 0.29.0 no longer needs this.
     crossterm::style::force_color_output(true);
     ratatui::run(|terminal| {
         execute!(io::stdout(), EnableBracketedPaste)?;
@@ -70,12 +70,35 @@ fn put_back_when_told_to_end() -> io::Result<()> {
     let mut signals = signal_hook::iterator::Signals::new([SIGHUP, SIGINT, SIGTERM])?;
     std::thread::spawn(move || {
         if let Some(signal) = signals.forever().next() {
-            let _ = execute!(io::stdout(), DisableBracketedPaste);
-            ratatui::restore();
-            std::process::exit(128 + signal);
+            end(128 + signal);
+        }
+    });
+    // A window may close without a signal, and then reading keys would spin
+    // for ever, a known fault of crossterm 0.29: waiting for nothing but the hang-up
+    // costs nothing until it comes.
+    std::thread::spawn(|| {
+        use rustix::event::{PollFd, PollFlags, poll};
+        let stdin = io::stdin();
+        loop {
+            let mut watched = [PollFd::new(&stdin, PollFlags::empty())];
+            let gone = PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL;
+            match poll(&mut watched, None) {
+                Ok(_) if watched[0].revents().intersects(gone) => end(129),
+                Ok(_) | Err(rustix::io::Errno::INTR) => {}
+                Err(_) => return,
+            }
         }
     });
     Ok(())
+}
+
+/// Puts the terminal back and ends. A closed window takes nothing more: what
+/// fails here fails unseen.
+#[cfg(unix)]
+fn end(code: i32) -> ! {
+    let _ = execute!(io::stdout(), DisableBracketedPaste);
+    let _ = ratatui::try_restore();
+    std::process::exit(code);
 }
 
 struct Loop {
@@ -343,10 +366,7 @@ pub fn row(folder: &BatchFolder) -> BatchRow {
 fn stands(route: &Route, state: &State) -> String {
     let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
     let Some(step) = route.step(op) else { return String::new() };
-    let pieces: Vec<_> = state.pieces_into(&step.part, op).collect();
-    let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
-    let done = pieces.iter().filter(|piece| state.is_done(op, &piece.id)).count();
-    let to_go = (pieces.len() - aside).saturating_sub(done);
+    let Tally { done, aside, to_go } = state.tally(&step.part, op);
     format!(
         "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",
         step.kind.name, step.part

@@ -5,6 +5,7 @@ use std::io::{Read, Write};
 use std::num::NonZeroU16;
 use std::path::Path;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use portable_pty::{Child, CommandBuilder, ExitStatus, MasterPty, PtySize, native_pty_system};
@@ -18,12 +19,22 @@ pub struct Drawn {
     pub parser: vt100::Parser,
     pub raw: Vec<u8>,
     ended: bool,
+    unplugged: bool,
 }
 
 impl Drawn {
     pub fn text(&self) -> String {
         self.parser.screen().contents()
     }
+
+    /// How many times the whole screen was drawn, as the program marks it.
+    pub fn drawings(&self) -> usize {
+        count(&self.raw, b"\x1b[?2026l")
+    }
+}
+
+fn count(raw: &[u8], sought: &[u8]) -> usize {
+    raw.windows(sought.len()).filter(|window| *window == sought).count()
 }
 
 type Shared = Arc<(Mutex<Drawn>, Condvar)>;
@@ -32,6 +43,7 @@ pub struct Terminal {
     // None once somebody has pulled the plug.
     master: Option<Box<dyn MasterPty + Send>>,
     keyboard: Option<Box<dyn Write + Send>>,
+    reader: Option<JoinHandle<()>>,
     child: Box<dyn Child + Send + Sync>,
     shared: Shared,
 }
@@ -65,11 +77,13 @@ impl Terminal {
         let reader = pair.master.try_clone_reader().expect("a reader");
         let keyboard = pair.master.take_writer().expect("a writer");
         let parser = vt100::Parser::new(cells(rows), cells(columns), 0);
-        let shared: Shared =
-            Arc::new((Mutex::new(Drawn { parser, raw: vec![], ended: false }), Condvar::new()));
+        let shared: Shared = Arc::new((
+            Mutex::new(Drawn { parser, raw: vec![], ended: false, unplugged: false }),
+            Condvar::new(),
+        ));
         let theirs = Arc::clone(&shared);
-        std::thread::spawn(move || take_in(reader, &theirs));
-        Terminal { master: Some(pair.master), keyboard: Some(keyboard), child, shared }
+        let reader = Some(std::thread::spawn(move || take_in(reader, &theirs)));
+        Terminal { master: Some(pair.master), keyboard: Some(keyboard), reader, child, shared }
     }
 
     pub fn send(&mut self, keys: &str) {
@@ -114,11 +128,19 @@ impl Terminal {
         self.drawn().text()
     }
 
+    /// Changes the size of the window, and waits until it is drawn anew.
+    #[track_caller]
     pub fn resize(&self, columns: u16, rows: u16) {
+        let before = self.drawn().raw.len();
         self.drawn().parser.screen_mut().set_size(cells(rows), cells(columns));
         let master = self.master.as_ref().expect("still plugged in");
         // The system tells the program.
         master.resize(size(columns, rows)).expect("resized");
+        self.wait(&format!("a drawing at {columns}x{rows}"), |drawn| {
+            let since = &drawn.raw[before..];
+            let cleared = since.windows(4).position(|window| window == b"\x1b[2J");
+            cleared.is_some_and(|at| count(&since[at..], b"\x1b[?2026l") > 0)
+        });
     }
 
     pub fn process(&self) -> Pid {
@@ -130,9 +152,25 @@ impl Terminal {
         rustix::process::kill_process(self.process(), signal).expect("still running");
     }
 
-    /// Closes the window.
-    pub fn hang_up(&mut self) {
-        (self.keyboard, self.master) = (None, None);
+    /// Closes the window, and waits until the program has ended.
+    pub fn hang_up(&mut self) -> ExitStatus {
+        self.drawn().unplugged = true;
+        // Something to read, so that the reader sees it.
+        let master = self.master.take().expect("still plugged in");
+        master.resize(size(81, 25)).expect("resized");
+        let reader = self.reader.take().expect("still reading");
+        reader.join().expect("no reader panics");
+        drop(master);
+        self.keyboard = None;
+        let deadline = Instant::now() + PATIENCE;
+        loop {
+            if let Some(status) = self.child.try_wait().expect("its exit code") {
+                return status;
+            }
+            assert!(Instant::now() < deadline, "still there without a window");
+            // Nothing tells of its end but the system, when asked.
+            std::thread::sleep(Duration::from_millis(5));
+        }
     }
 
     /// Waits until the program has ended and its last output is taken in.
@@ -181,7 +219,7 @@ fn take_in(mut reader: Box<dyn Read + Send>, shared: &Shared) {
         drawn.raw.extend_from_slice(&bytes[..count]);
         drawn.ended |= count == 0;
         shared.1.notify_all();
-        if count == 0 {
+        if drawn.ended || drawn.unplugged {
             return;
         }
     }

@@ -29,6 +29,7 @@ pub struct Walker {
     pub now: DateTime<FixedOffset>,
     pub station: String,
     pub who: Option<String>,
+    pub bell: Option<DateTime<FixedOffset>>,
     pub op: u32,
 }
 
@@ -60,6 +61,7 @@ impl Walker {
             now: "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone"),
             station: "bench-a".to_owned(),
             who: Some("MB".to_owned()),
+            bell: None,
             route,
             shop,
             plan,
@@ -89,6 +91,7 @@ impl Walker {
             station: &self.station,
             who: self.who.as_deref(),
             now: self.now,
+            bell: self.bell,
             op: self.op,
         }
     }

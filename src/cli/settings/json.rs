@@ -10,7 +10,7 @@ use super::Report;
 use crate::document::Level;
 use crate::measure::{Length, Unit};
 use crate::operation::{self, Blank};
-use crate::plan::{Group, PlanFinding, PlannedOperation};
+use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
@@ -20,6 +20,10 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         sets: report.route.sets,
         shop: &report.shop.name,
         operations: report.plan.operations.iter().map(|op| of(op, unit)).collect(),
+        shared_setups: shared_setups(report.plan)
+            .into_iter()
+            .map(|setup| Shared { at: setup.at, tool: setup.tool, operations: setup.operations })
+            .collect(),
         findings: findings(&report.plan.findings),
     };
     serde_json::to_writer_pretty(&mut *out, &answer)?;
@@ -33,7 +37,16 @@ struct Answer<'a> {
     sets: u32,
     shop: &'a str,
     operations: Vec<Operation<'a>>,
+    /// Setups that serve several operations.
+    shared_setups: Vec<Shared>,
     findings: Vec<Finding<'a>>,
+}
+
+#[derive(Serialize)]
+struct Shared {
+    at: String,
+    tool: Option<String>,
+    operations: Vec<u32>,
 }
 
 #[derive(Serialize)]

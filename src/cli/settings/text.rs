@@ -10,7 +10,7 @@ use super::Report;
 use crate::document::{Level, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
-use crate::plan::{Group, PlanFinding, PlannedOperation};
+use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
@@ -40,6 +40,18 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     }
     for planned in &report.plan.operations {
         page.operation(planned)?;
+    }
+    let shared = shared_setups(report.plan);
+    if !shared.is_empty() {
+        let saved: usize = shared.iter().map(|setup| setup.operations.len() - 1).sum();
+        page.line(0, "")?;
+        page.line(0, &format!("setups saved by walking these together: {saved}"))?;
+        for setup in &shared {
+            let ops: Vec<String> = setup.operations.iter().map(|op| format!("op {op}")).collect();
+            let dials: Vec<String> =
+                setup.settings.iter().map(|(name, dial)| format!("{name} {dial}")).collect();
+            page.line(INDENT, &format!("{}, {}: {}", setup.at, dials.join(", "), ops.join(", ")))?;
+        }
     }
     page.line(0, "")?;
     page.line(0, DEFER)?;

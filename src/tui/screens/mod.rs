@@ -3,6 +3,7 @@
 
 mod help;
 mod machine;
+mod matched;
 mod opening;
 mod pieces;
 mod ready;
@@ -36,6 +37,7 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         Screen::Route => route::draw(app, frame, area),
         Screen::Pieces => pieces::draw(app, frame, area),
         Screen::Ready => ready::draw(app, frame, area),
+        Screen::Matched => matched::draw(app, frame, area),
         Screen::Help => help::draw(app, frame, area),
     }
 }
@@ -100,6 +102,7 @@ fn question(ask: &Ask) -> &'static str {
         Ask::Sets { .. } => "how many sets",
         Ask::Name { .. } => "name of the batch",
         Ask::Note => "note",
+        Ask::Bell => "the bell rings at, such as 11:40",
         Ask::Gate => "lead's initials, then why",
         Ask::Leave => "half done: a word to whoever comes next",
         Ask::Aside(_) => "aside: lead's initials, why",

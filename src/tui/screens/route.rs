@@ -7,7 +7,7 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
-use crate::batch::{questions, waits_for_the_lead};
+use crate::batch::{Tally, questions, waits_for_the_lead};
 use crate::document::visible;
 use crate::operation::words;
 use crate::plan::dimensions;
@@ -49,10 +49,7 @@ fn operation_line(here: &Here, op: u32, room: u16) -> String {
         Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part),
         _ => format!("{op:>4} {} {}", step.kind.name, step.part),
     };
-    let pieces: Vec<_> = state.pieces_into(&step.part, op).collect();
-    let aside = pieces.iter().filter(|piece| piece.aside.is_some()).count();
-    let done = pieces.iter().filter(|piece| state.is_done(op, &piece.id)).count();
-    let to_go = (pieces.len() - aside).saturating_sub(done);
+    let Tally { done, aside, to_go } = state.tally(&step.part, op);
     let stands = if waits_for_the_lead(route, state, op) {
         "lead: accept".to_owned()
     } else if state.is_closed(op) {
@@ -61,7 +58,7 @@ fn operation_line(here: &Here, op: u32, room: u16) -> String {
             n => format!("finished, {n} aside"),
         }
     } else if state.setups.get(&op).is_some_and(|setup| setup.left.is_some()) {
-        format!("LEFT HALF DONE {done}/{}", pieces.len() - aside)
+        format!("LEFT HALF DONE {done}/{}", done + to_go)
     } else {
         match (done, aside) {
             (0, 0) => format!("{to_go} to go"),

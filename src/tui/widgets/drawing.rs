@@ -257,7 +257,7 @@ impl Pen<'_> {
             Line::Label { at, .. } => vec![(at.0 - cells / 2, at.1)],
             Line::Level { first, last, row, .. } => {
                 let middle = first + (last - first + 1 - cells) / 2;
-                let within = (last - first - 1 >= cells).then_some((middle, *row));
+                let within = (last - first > cells).then_some((middle, *row));
                 let beside = [(last + 2, *row), (first - 1 - cells, *row)];
                 within.into_iter().chain(beside).collect()
             }

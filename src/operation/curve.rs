@@ -1,0 +1,231 @@
+//! Curve: saw to a curved line at the band saw.
+//! Knows nothing of how the line was drawn or how it is faired.
+//!
+//! A band saw blade turns no tighter than its width allows: 1/8 in turns
+//! 3/16 in, 3/16 turns 5/16, 1/4 turns 5/8, 3/8 turns 1 7/16, 1/2 turns
+//! 2 1/2 (common practice, from memory).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
+use super::drawing::{Drawing, Material, Point, Scale, Shape};
+use super::hole::{held, optional};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::work::scaled;
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::{Length, SafeSide};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "curve",
+    about: "Saw to a curved line.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// Width of a blade and the smallest radius it turns.
+const TURNS: [(Length, Length); 5] = [
+    (Length::inch_fraction(1, 8), Length::inch_fraction(3, 16)),
+    (Length::inch_fraction(3, 16), Length::inch_fraction(5, 16)),
+    (Length::inch_fraction(1, 4), Length::inch_fraction(5, 8)),
+    (Length::inch_fraction(3, 8), Length::inch_fraction(23, 16)),
+    (Length::inch_fraction(1, 2), Length::inch_fraction(5, 2)),
+];
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "curve")]
+struct Keys {
+    /// The tightest radius of the line.
+    radius: FormulaText,
+    /// How many sides are curved, one or two; one when left out.
+    sides: Option<i64>,
+    /// How far outside the line to saw, to be faired away; 1/32 in when left out.
+    leave: Option<FormulaText>,
+    /// The width that is finally left at the narrowest place.
+    narrowest: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Curve {
+    radius: Keyed,
+    sides: i64,
+    leave: Option<Keyed>,
+    narrowest: Option<Keyed>,
+    feature: String,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let radius = reader.formula("radius", &keys.radius);
+    let leave = reader.optional_formula("leave", &keys.leave);
+    let narrowest = reader.optional_formula("narrowest", &keys.narrowest);
+    let sides = keys.sides.unwrap_or(1);
+    if !(1..=2).contains(&sides) {
+        reader.problem("sides", "one or two sides are sawn to a curve", None);
+        return None;
+    }
+    let own = "narrowest width";
+    let feature = reader.makes().map_or_else(|| own.to_owned(), |makes| feature_of(&makes, own));
+    Some(Box::new(Curve { radius: radius?, sides, leave: leave?, narrowest: narrowest?, feature }))
+}
+
+impl Operation for Curve {
+    fn formulas(&self) -> Vec<&Keyed> {
+        held([Some(&self.radius), self.leave.as_ref(), self.narrowest.as_ref()])
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        let sized = self.narrowest.iter();
+        sized.map(|_| Sized::named(&self.feature, SafeSide::Big)).collect()
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::BandSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let radius = work.size(&self.radius)?;
+        let leave = optional(work, &self.leave)?.unwrap_or(Length::inch_fraction(1, 32)) + work.aim;
+        let mut out = Outcome::untouched(work.blank, draw(work, radius));
+        out.findings = work.machine_limits();
+        self.blade(work, &mut out, radius);
+        out.facts.push(Fact::size("tightest radius", radius));
+        out.facts.push(Fact::size("saw outside the line by", leave));
+        if let Some(thick) = work.blank.most(THICKNESS) {
+            let guard = thick + Length::inch_fraction(1, 4);
+            out.facts.push(Fact::size("guard above the table", guard));
+        }
+        if let Some(narrowest) = &self.narrowest {
+            let left = work.size(narrowest)? + leave * self.sides;
+            match work.blank.most(WIDTH) {
+                Some(wide) if left > wide => out.findings.push(
+                    Finding::error(format!(
+                        "a curve that leaves {} from a piece that is {}: wood can't be added",
+                        work.words(left),
+                        work.words(wide)
+                    ))
+                    .fix("a narrower place, less outside the line, or wider stock")
+                    .key("narrowest"),
+                ),
+                _ => out.after.make(&self.feature, left),
+            }
+        }
+        out.steps.push(format!("Saw {} outside the line, all the way.", work.words(leave)));
+        out.steps.push("Short cuts before long ones; plan each way out first.".to_owned());
+        if self.sides == 2 {
+            out.steps.push("Tape the first offcut back on, so that it lies flat.".to_owned());
+        }
+        out.cautions.push("Never twist the wood: feed it round, or back out.".to_owned());
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Fair it to the line: {} still to come off.", work.words(over.target))
+    }
+}
+
+impl Curve {
+    /// Whether this blade, or any other here, turns the curve.
+    fn blade(&self, work: &Work<'_>, out: &mut Outcome, radius: Length) {
+        let (Some(machine), Some(tool), Some(at)) = (work.machine, work.tool, work.at) else {
+            return;
+        };
+        let Some(size) = tool.size else {
+            out.findings.push(
+                Finding::warning("the shop file doesn't say how wide the blade is")
+                    .fix("add `size` to the tool: its width decides what it turns")
+                    .key("do"),
+            );
+            return;
+        };
+        let Some(turns) = turns(size) else {
+            out.findings.push(
+                Finding::error(format!(
+                    "a blade of {} is for straight cuts: it turns no curve to speak of",
+                    work.words(size)
+                ))
+                .fix("a blade of 1/2 in or narrower")
+                .key("radius"),
+            );
+            return;
+        };
+        out.facts.push(Fact::size("this blade turns down to", turns));
+        if turns <= radius {
+            return;
+        }
+        let of_any = machine.tools.iter().filter_map(|(name, tool)| Some((name, tool.size?)));
+        let able =
+            of_any.clone().filter(|(_, size)| self::turns(*size).is_some_and(|r| r <= radius));
+        let what = format!(
+            "a blade of {} turns {}, and the curve is {}",
+            work.words(size),
+            work.words(turns),
+            work.words(radius)
+        );
+        // The widest blade that turns it wanders least.
+        if let Some((name, _)) = able.max_by_key(|(_, size)| *size) {
+            out.findings.push(
+                Finding::warning(what)
+                    .fix(format!("\"tool\": \"{name}\", or relief cuts close together first"))
+                    .key("radius"),
+            );
+            out.steps
+                .push("Relief cuts first, square to the line and just short of it.".to_owned());
+        } else {
+            let narrow = of_any.map(|(_, size)| size).min().unwrap_or(size);
+            let wanted = TURNS.iter().rev().find(|(_, turned)| *turned <= radius);
+            out.findings.push(
+                Finding::error(format!(
+                    "no blade of the {at} turns {}: the narrowest is {}",
+                    work.words(radius),
+                    work.words(narrow)
+                ))
+                .fix(match wanted {
+                    Some((width, _)) => format!("a blade of {}", work.words(*width)),
+                    None => "bore the tight place first, or saw it by hand".to_owned(),
+                })
+                .key("radius"),
+            );
+        }
+    }
+}
+
+/// The smallest radius a blade of that width turns: what the next wider one
+/// in the table does. `None` for blades that saw straight.
+fn turns(width: Length) -> Option<Length> {
+    TURNS.iter().find(|(listed, _)| width <= *listed).map(|(_, radius)| *radius)
+}
+
+/// A hollow of the tightest radius, or as much of it as the piece holds.
+fn draw(work: &Work<'_>, radius: Length) -> Drawing {
+    let wide = work.blank.most(WIDTH).unwrap_or(radius * 2);
+    let long = work.blank.most(LENGTH).unwrap_or(wide * 4).min(wide * 4);
+    let reach = radius.min(long / 3);
+    let deep = radius.min(wide / 2);
+    let p = Point::new;
+    let zero = Length::ZERO;
+    let middle = long / 2;
+    let hollow: Vec<Point> = (0..=16)
+        .map(|step| {
+            let turn = f64::from(step) / 16.0 * std::f64::consts::PI;
+            p(middle - scaled(reach, turn.cos()), wide - scaled(deep, turn.sin()))
+        })
+        .collect();
+    let mut wood = vec![p(zero, wide), p(zero, zero), p(long, zero), p(long, wide)];
+    wood.extend(hollow.iter().rev());
+    let mut drawing = Drawing::new("from above", Scale::Even);
+    drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: wood });
+    drawing.shapes.push(Shape::Polygon { of: Material::Waste, points: hollow });
+    drawing
+        .dimension(
+            p(middle, wide + wide / 4),
+            p(middle + reach, wide + wide / 4),
+            format!("radius {}", work.words(radius)),
+        )
+        .label(p(middle, (wide - deep) / 2), "saw outside the line")
+}

@@ -1,0 +1,246 @@
+//! Dowel: the holes for dowels, or the slots for loose tenons, in one of the
+//! two parts they join. Knows nothing of the other part.
+//!
+//! Depth `dowel / 2 + 1/16`; centres from `from_end` to as far from the other
+//! end, evenly (common practice, no source).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, feature_of};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::hole::{self, Hole, Into};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::{Length, Rounds, SafeSide};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "dowel",
+    about: "Bore for dowels, or cut the slots of loose tenons.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "dowel")]
+struct Keys {
+    /// Diameter of the dowel, or thickness of the loose tenon, best as measured.
+    dowel: FormulaText,
+    /// Its whole length, half of it in each part.
+    dowel_length: FormulaText,
+    /// From the reference face to the centre, the same in both parts.
+    from_face: FormulaText,
+    /// Length of the joint the centres are spaced over.
+    joint: FormulaText,
+    /// From each end of the joint to the first centre.
+    from_end: FormulaText,
+    /// How many.
+    count: i64,
+    /// Width of a loose tenon along the joint; a dowel has none.
+    tenon_width: Option<FormulaText>,
+    /// Into the face, the edge or the end; the edge when left out.
+    into: Option<Into>,
+}
+
+#[derive(Debug)]
+struct Dowel {
+    dowel: Keyed,
+    dowel_length: Keyed,
+    from_face: Keyed,
+    joint: Keyed,
+    from_end: Keyed,
+    count: i64,
+    tenon_width: Option<Keyed>,
+    into: Into,
+    makes: String,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let dowel = reader.formula("dowel", &keys.dowel);
+    let dowel_length = reader.formula("dowel_length", &keys.dowel_length);
+    let from_face = reader.formula("from_face", &keys.from_face);
+    let joint = reader.formula("joint", &keys.joint);
+    let from_end = reader.formula("from_end", &keys.from_end);
+    let tenon_width = reader.optional_formula("tenon_width", &keys.tenon_width);
+    if !(1..=100).contains(&keys.count) {
+        reader.problem("count", "a joint has 1 to 100 of them", None);
+        return None;
+    }
+    let makes = hole::made_by(reader, "hole");
+    Some(Box::new(Dowel {
+        dowel: dowel?,
+        dowel_length: dowel_length?,
+        from_face: from_face?,
+        joint: joint?,
+        from_end: from_end?,
+        count: keys.count,
+        tenon_width: tenon_width?,
+        into: keys.into.unwrap_or(Into::Edge),
+        makes,
+    }))
+}
+
+impl Operation for Dowel {
+    fn formulas(&self) -> Vec<&Keyed> {
+        hole::held([
+            Some(&self.dowel),
+            Some(&self.dowel_length),
+            Some(&self.from_face),
+            Some(&self.joint),
+            Some(&self.from_end),
+            self.tenon_width.as_ref(),
+        ])
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        let mut sized = vec![
+            Sized::named(&self.feature("size"), SafeSide::Small),
+            Sized::named(&self.feature("depth"), SafeSide::Small),
+            Sized::named(&self.feature("wall thickness"), SafeSide::Neither),
+        ];
+        if self.tenon_width.is_some() {
+            sized.push(Sized::named(&self.feature(LENGTH), SafeSide::Small));
+        }
+        sized
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::DrillPress, MachineKind::RouterTable]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let dowel = work.size(&self.dowel)?;
+        let deep = work.size(&self.dowel_length)? / 2 + Length::inch_fraction(1, 16);
+        let centre = work.length(&self.from_face)?;
+        let joint = work.size(&self.joint)?;
+        let from_end = work.size(&self.from_end)?;
+        let wide = hole::optional(work, &self.tenon_width)?;
+        let (bit, unfit) = hole::cuts(work, "bit", dowel, "dowel");
+        let near = centre - bit / 2;
+        let hole = Hole { into: self.into, near, wide: bit, deep };
+        let along = wide.map_or(bit, |wide| wide + Length::inch_fraction(1, 32));
+        let row = self.row(joint, from_end);
+
+        let mut out = Outcome::untouched(work.blank, draw(work, &row, joint, hole, along));
+        out.findings = work.machine_limits();
+        if unfit.is_empty() {
+            out.findings.extend(slack(work, bit - dowel));
+        }
+        out.findings.extend(unfit);
+        out.findings.extend(hole.sides(work, "from_face"));
+        out.findings.extend(bottom(work, hole));
+        out.findings.extend(crowded(work, &row, joint, along));
+        let chain = work.chain(&self.from_face);
+        out.settings.push(work.aimed("fence", centre, Length::ZERO, chain, Rounds::Nearest));
+        let router = work.machine.is_some_and(|m| m.kind == MachineKind::RouterTable);
+        let scale = if router { "height" } else { "depth" };
+        let from = format!("half of {}, and 1/16 for glue", work.chain(&self.dowel_length));
+        out.settings.push(work.depth_setting(scale, deep, &self.feature("depth"), from));
+        out.facts.push(Fact::size("fence to the bit's edge", near));
+        if let [first, second, ..] = row[..] {
+            out.facts.push(Fact::size("from centre to centre", second - first));
+        }
+        out.steps.push("Reference face to the fence, in this part and in its mate.".to_owned());
+        out.steps.extend(hole::places(work, "Centres from the end:", &row));
+        out.steps.push("Count from the same end in both parts.".to_owned());
+        if wide.is_some() {
+            out.facts.push(Fact::size("slot, 1/32 longer than the loose tenon", along));
+            out.facts.push(Fact::size("travel between stops", along - bit));
+            out.after.make(&self.feature(LENGTH), along);
+        }
+        out.after.make(&self.feature("size"), bit);
+        out.after.make(&self.feature("depth"), deep);
+        out.after.make(&self.feature("wall thickness"), near);
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Same fence, clamped again: {} more can still come out.", work.words(over.target))
+    }
+}
+
+impl Dowel {
+    fn feature(&self, feature: &str) -> String {
+        feature_of(&self.makes, feature)
+    }
+
+    /// Centres along the joint; one alone is in the middle.
+    fn row(&self, joint: Length, from_end: Length) -> Vec<Length> {
+        if self.count == 1 {
+            return vec![joint / 2];
+        }
+        let run = joint - from_end * 2;
+        (0..self.count).map(|n| from_end + run * n / (self.count - 1)).collect()
+    }
+}
+
+fn slack(work: &Work<'_>, slack: Length) -> Option<Finding> {
+    let (what, fix) = if slack < Length::ZERO {
+        ("tighter", "dry the dowels, or press them through a plate: tight ones split the part")
+    } else if slack > Length::thousandths(4) {
+        ("looser", "fatter dowels, or a bit that cuts less fat: 0 to 0.004 in holds best")
+    } else {
+        return None;
+    };
+    let what = format!("the hole is {} {what} than the dowel", work.words(slack.abs()));
+    Some(Finding::warning(what).fix(fix).key("dowel"))
+}
+
+fn bottom(work: &Work<'_>, hole: Hole) -> Option<Finding> {
+    let below = hole.below(work)?;
+    let key = "dowel_length";
+    if below <= Length::ZERO {
+        let what = format!("{} deep goes through the piece", work.words(hole.deep));
+        return Some(Finding::error(what).fix("shorter dowels").key(key));
+    }
+    (below < Length::inch_fraction(1, 8)).then(|| {
+        let what = format!("only {} below the hole", work.words(below));
+        Finding::warning(what).fix("shorter dowels: leave 1/8 in or more").key(key)
+    })
+}
+
+/// Holes that run together, or out at an end.
+fn crowded(work: &Work<'_>, row: &[Length], joint: Length, along: Length) -> Option<Finding> {
+    let half = along / 2;
+    let (first, last) = (*row.first()?, *row.last()?);
+    if first < half || last > joint - half {
+        let what = format!("the last one comes out at the end of a joint {}", work.words(joint));
+        return Some(Finding::error(what).fix("further from the ends").key("from_end"));
+    }
+    let apart = row.get(1).map(|second| *second - first)?;
+    (apart <= along).then(|| {
+        let what = format!("centres {} apart run into each other", work.words(apart));
+        Finding::error(what).fix("fewer of them, or nearer the ends").key("count")
+    })
+}
+
+/// The joint from above, every hole in its place.
+fn draw(work: &Work<'_>, row: &[Length], joint: Length, hole: Hole, along: Length) -> Drawing {
+    let p = Point::new;
+    let thick = work.blank.most(hole.into.across()).unwrap_or(hole.near * 2 + hole.wide);
+    let mut drawing = Drawing::new("onto the joint", Scale::Stretched)
+        .block(Material::Fence, p(Length::ZERO, -thick / 3), p(joint, Length::ZERO))
+        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(joint, thick))
+        .label(p(joint / 2, -thick / 6), "fence, reference face");
+    for centre in row {
+        drawing = drawing.block(
+            Material::Waste,
+            p(*centre - along / 2, hole.near),
+            p(*centre + along / 2, hole.near + hole.wide),
+        );
+    }
+    if let Some(first) = row.first() {
+        let above = thick + thick / 3;
+        drawing = drawing.dimension(p(Length::ZERO, above), p(*first, above), work.words(*first));
+        if let Some(second) = row.get(1) {
+            drawing = drawing.dimension(
+                p(*first, above),
+                p(*second, above),
+                work.words(*second - *first),
+            );
+        }
+    }
+    drawing
+}

@@ -1,0 +1,197 @@
+//! Dry fit: everything together without glue, while it can still be changed.
+//! Knows nothing of how the parts were made.
+//!
+//! `diagonal = sqrt(wide^2 + deep^2)`;
+//! `rack = difference of diagonals x diagonal / (2 x wide)`;
+//! `rock = |(h1 + h3) - (h2 + h4)|` round the base (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::{Length, SafeSide};
+
+pub const KIND: Kind = Kind {
+    name: "dry fit",
+    about: "Put together without glue: gaps, diagonals, wind and rock.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// A slip of paper: what must not enter a shoulder that is seen.
+const PAPER: Length = Length::thousandths(4);
+/// The most four feet may rock.
+const MOST_ROCK: Length = Length::inch_fraction(1, 64);
+/// The most the diagonals may differ where the route doesn't say.
+const MOST_DIFFERENCE: Length = Length::inch_fraction(1, 32);
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "dry fit")]
+struct Keys {
+    /// Width of the frame where its diagonals are taken.
+    wide: FormulaText,
+    /// Depth of the frame where its diagonals are taken.
+    deep: FormulaText,
+    /// The most the diagonals may differ; 1/32 in where left out.
+    diagonals: Option<FormulaText>,
+    /// The lengths of the four legs in order round the base, to see how they rock.
+    #[serde(default)]
+    #[schemars(length(min = 4, max = 4))]
+    legs: Vec<FormulaText>,
+}
+
+#[derive(Debug)]
+struct DryFit {
+    wide: Keyed,
+    deep: Keyed,
+    diagonals: Option<Keyed>,
+    legs: Option<[Keyed; 4]>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let wide = reader.formula("wide", &keys.wide);
+    let deep = reader.formula("deep", &keys.deep);
+    let diagonals = reader.optional_formula("diagonals", &keys.diagonals);
+    let mut legs = Vec::new();
+    for (index, leg) in keys.legs.iter().enumerate() {
+        legs.push(reader.formula_in_list("legs", index, None, leg)?);
+    }
+    let count = legs.len();
+    let legs = <[Keyed; 4]>::try_from(legs).ok();
+    if legs.is_none() && count > 0 {
+        reader.problem("legs", format!("{count} legs: four rock, three never do"), None);
+        return None;
+    }
+    Some(Box::new(DryFit { wide: wide?, deep: deep?, diagonals: diagonals?, legs }))
+}
+
+/// How far four feet rock on a flat plate, their lengths in order round the base.
+pub fn rock(round: [Length; 4]) -> Length {
+    let [first, second, third, fourth] = round;
+    ((first + third) - (second + fourth)).abs()
+}
+
+/// The diagonal of a rectangle.
+fn diagonal(wide: Length, deep: Length) -> Length {
+    let square = |side: Length| (side.nanometres() as f64).powi(2);
+    let across = (square(wide) + square(deep)).sqrt();
+    Length::from_nanometres_f64(across).unwrap_or(Length::LONGEST)
+}
+
+/// How far the deep sides lean along the wide ones when the diagonals differ so much.
+fn rack(wide: Length, diagonal: Length, difference: Length) -> Length {
+    let lean = difference.nanometres() as f64 * diagonal.ratio(wide) / 2.0;
+    Length::from_nanometres_f64(lean).unwrap_or(Length::LONGEST)
+}
+
+impl Operation for DryFit {
+    fn formulas(&self) -> Vec<&Keyed> {
+        [Some(&self.wide), Some(&self.deep), self.diagonals.as_ref()]
+            .into_iter()
+            .flatten()
+            .chain(self.legs.iter().flatten())
+            .collect()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        ["shoulder gap", "diagonals", "wind", "rock"]
+            .map(|feature| Sized::named(feature, SafeSide::Neither))
+            .to_vec()
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let (wide, deep) = (work.size(&self.wide)?, work.size(&self.deep)?);
+        let allowed =
+            self.diagonals.as_ref().map_or(Ok(MOST_DIFFERENCE), |allowed| work.size(allowed))?;
+        let across = diagonal(wide, deep);
+        let mut out = Outcome::untouched(work.blank, draw(work, wide, deep, across));
+        out.facts = vec![
+            Fact::size("diagonal", across),
+            Fact::size("most the diagonals may differ", allowed),
+            Fact::size("rack at that difference", rack(wide, across, allowed)),
+        ];
+        if allowed > wide.min(deep) {
+            out.findings.push(
+                Finding::error("diagonals that may differ by more than a side of the frame")
+                    .fix("1/32 in is usual, 1/16 in the most")
+                    .key("diagonals"),
+            );
+        }
+        out.steps = vec![
+            "Together dry, in glue-up order, with the clamps of the glue-up.".to_owned(),
+            format!("No slip of {} enters a shoulder that is seen.", work.words(PAPER)),
+            format!("Diagonals: they may differ by {}.", work.words(allowed)),
+            "Width and depth at the top and at the foot; sight for wind.".to_owned(),
+            format!("On a flat plate it may rock {}.", work.words(MOST_ROCK)),
+            "Out? Pair the parts differently first, shave shoulders next.".to_owned(),
+            "Number every joint before it comes apart.".to_owned(),
+        ];
+        if let Some(legs) = &self.legs {
+            self.legs(work, legs, &mut out)?;
+        }
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Pair the parts differently first; then shave {} off.", work.words(over.limit))
+    }
+}
+
+impl DryFit {
+    fn legs(&self, work: &Work<'_>, legs: &[Keyed; 4], out: &mut Outcome) -> Result<(), Trouble> {
+        let mut lengths = [Length::ZERO; 4];
+        for (length, leg) in lengths.iter_mut().zip(legs) {
+            *length = work.size(leg)?;
+        }
+        let as_named = rock(lengths);
+        let mut sorted = lengths;
+        sorted.sort_unstable();
+        let [shortest, second, third, longest] = sorted;
+        let least = rock([longest, second, shortest, third]);
+        out.facts.push(Fact::size("rock, legs as named", as_named));
+        out.facts.push(Fact::size("rock, longest and shortest on one diagonal", least));
+        if least < as_named {
+            out.steps.insert(0, "Longest and shortest leg on one diagonal.".to_owned());
+        }
+        if as_named > MOST_ROCK {
+            let what = format!("these legs rock {}", work.words(as_named));
+            let fix = if least <= MOST_ROCK {
+                format!(
+                    "longest and shortest on one diagonal: they rock {} then",
+                    work.words(least)
+                )
+            } else {
+                format!(
+                    "trim a leg of the longer diagonal: at best they rock {}",
+                    work.words(least)
+                )
+            };
+            out.findings.push(Finding::warning(what).fix(fix).key("legs"));
+        }
+        Ok(())
+    }
+}
+
+fn draw(work: &Work<'_>, wide: Length, deep: Length, across: Length) -> Drawing {
+    let leg = wide.min(deep) / 5;
+    let (near, rail) = (leg / 4, leg / 2);
+    let p = Point::new;
+    let zero = Length::ZERO;
+    let mut drawing = Drawing::new("from above", Scale::Even)
+        .block(Material::Wood, p(leg, near), p(wide - leg, near + rail))
+        .block(Material::Wood, p(leg, deep - near - rail), p(wide - leg, deep - near))
+        .block(Material::Wood, p(near, leg), p(near + rail, deep - leg))
+        .block(Material::Wood, p(wide - near - rail, leg), p(wide - near, deep - leg));
+    for (x, y) in [(zero, zero), (wide - leg, zero), (wide - leg, deep - leg), (zero, deep - leg)] {
+        drawing = drawing.block(Material::Wood, p(x, y), p(x + leg, y + leg));
+    }
+    drawing
+        .dimension(p(zero, zero), p(wide, deep), work.words(across))
+        .dimension(p(zero, deep), p(wide, zero), "")
+        .dimension(p(zero, -leg), p(wide, -leg), work.words(wide))
+        .dimension(p(wide + leg, zero), p(wide + leg, deep), work.words(deep))
+        .measure_here(p(leg, near + rail / 2))
+}

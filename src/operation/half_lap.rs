@@ -1,0 +1,304 @@
+//! Half lap: cut half the thickness away where two pieces cross or meet.
+//! Knows nothing of the mate but how wide it is.
+//!
+//! Each of the two gives half of the made thickness, over the width of the
+//! other; two laps laid together show twice what each still has to lose
+//! (common practice, no source).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, feature_of};
+use super::crosscut::stop_findings;
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::faces::steps;
+use super::hole::{held, made_by, optional};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, NamedSetting, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "half lap",
+    about: "Cut half the thickness away where two pieces cross or meet.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "half lap")]
+struct Keys {
+    /// Width of the mating piece, best as measured: from shoulder to end, or
+    /// from shoulder to shoulder.
+    width: FormulaText,
+    /// How deep; half of the piece's thickness when left out.
+    depth: Option<FormulaText>,
+    /// From the end to the nearer shoulder, of a lap that isn't at the end.
+    from_end: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct HalfLap {
+    width: Keyed,
+    depth: Option<Keyed>,
+    from_end: Option<Keyed>,
+    makes: String,
+}
+
+/// The numbers of one lap.
+#[derive(Clone, Copy, Debug)]
+struct Lap {
+    /// From the end to the nearer shoulder; nothing at the end itself.
+    from: Length,
+    wide: Length,
+    deep: Length,
+    thick: Length,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let width = reader.formula("width", &keys.width);
+    let depth = reader.optional_formula("depth", &keys.depth);
+    let from_end = reader.optional_formula("from_end", &keys.from_end);
+    let makes = made_by(reader, "lap");
+    Some(Box::new(HalfLap { width: width?, depth: depth?, from_end: from_end?, makes }))
+}
+
+impl Operation for HalfLap {
+    fn formulas(&self) -> Vec<&Keyed> {
+        held([Some(&self.width), self.depth.as_ref(), self.from_end.as_ref()])
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        ["depth", "width"]
+            .map(|feature| Sized::named(&self.feature(feature), SafeSide::Small))
+            .to_vec()
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let wide = work.size(&self.width)?;
+        let own = self.depth.as_ref().map(|depth| work.size(depth)).transpose()?;
+        let from = optional(work, &self.from_end)?.unwrap_or(Length::ZERO);
+        let Some(thick) = work.blank.least_of(THICKNESS) else {
+            let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
+            out.findings.push(
+                Finding::error("the thickness of the piece isn't known here")
+                    .fix("give the part's stock a `thickness`")
+                    .key("do"),
+            );
+            return Ok(out);
+        };
+        // Half of the thinnest: in the others the lap is shallow, never deep.
+        let deep = own.unwrap_or(thick / 2);
+        let lap = Lap { from, wide, deep, thick };
+        let mut out = Outcome::untouched(work.blank, draw(work, lap));
+        out.findings = work.machine_limits();
+        out.findings.extend(stop_findings(work));
+        out.findings.extend(self.fits(work, lap));
+        self.heights(work, &mut out, lap);
+        self.stops(work, &mut out, lap);
+        out.after.make(&self.feature("depth"), deep);
+        out.after.make(&self.feature("width"), wide);
+        out.steps = [
+            "Two offcuts of this thickness first: a lap in each, laid together.",
+            "Still thick together? Raise by half of what is too much.",
+            "Shoulder cut first, then the waste cut by cut to the end.",
+            "Its mate is cut from the other side: face up here, back up there.",
+            "Right: faces flush, and the mate goes in by hand.",
+        ]
+        .map(str::to_owned)
+        .to_vec();
+        if self.from_end.is_some() {
+            out.steps[2] = "Both shoulders first, then the waste between them.".to_owned();
+        }
+        out.cautions = [
+            "The blade doesn't come through: the guard the manual gives for that cut.",
+            "On the sled or against the mitre gauge; never freehand.",
+        ]
+        .map(str::to_owned)
+        .to_vec();
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        let by = super::decimal(over.target, work.unit);
+        format!("Cut it {by} more; of two laid together, half of what is too much from each.")
+    }
+}
+
+impl HalfLap {
+    fn feature(&self, feature: &str) -> String {
+        feature_of(&self.makes, feature)
+    }
+
+    fn fits(&self, work: &Work<'_>, lap: Lap) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        if lap.deep >= lap.thick {
+            findings.push(
+                Finding::error(format!(
+                    "a lap {} deep goes through a piece {} thick",
+                    work.words(lap.deep),
+                    work.words(lap.thick)
+                ))
+                .fix("half of the thickness: leave `depth` out")
+                .key("depth"),
+            );
+        }
+        if lap.from.is_negative() {
+            findings.push(Finding::error("the shoulder lies beyond the end").key("from_end"));
+        }
+        if let Some(long) = work.blank.least_of(LENGTH)
+            && lap.from + lap.wide > long
+        {
+            findings.push(
+                Finding::error(format!(
+                    "a lap up to {} from the end, on a piece {} long",
+                    work.words(lap.from + lap.wide),
+                    work.words(long)
+                ))
+                .fix("a narrower lap, or nearer to the end")
+                .key("width"),
+            );
+        }
+        if let Some(extent) = work.blank.size(THICKNESS)
+            && extent.most - extent.least > Length::thousandths(4)
+        {
+            findings.push(
+                Finding::warning(format!(
+                    "these pieces differ by {} in thickness: the faces won't all come flush",
+                    work.words(extent.most - extent.least)
+                ))
+                .fix("bring them to one thickness first")
+                .key("do"),
+            );
+        }
+        findings
+    }
+
+    /// The blade as high above the table as the lap is deep, and the sled's
+    /// base more where there is one.
+    fn heights(&self, work: &Work<'_>, out: &mut Outcome, lap: Lap) {
+        let machine = work.machine;
+        let base = machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        let from = match &self.depth {
+            Some(depth) => work.chain(depth),
+            None => format!("half of {}", work.words(lap.thick)),
+        };
+        out.settings.push(beyond(
+            work,
+            "blade height",
+            lap.deep,
+            &self.feature("depth"),
+            from,
+            (base, "of sled under it"),
+        ));
+        let needed = lap.deep + base;
+        if let Some(most) = machine.and_then(|machine| machine.blade_most)
+            && needed > most
+        {
+            out.findings.push(
+                Finding::error(format!(
+                    "the blade reaches {} and this cut needs {}",
+                    work.words(most),
+                    work.words(needed)
+                ))
+                .fix("thinner stock, or another machine: nobody can open this limit")
+                .key("at")
+                .limit(),
+            );
+        }
+    }
+
+    /// The stop reads to the far side of the cutter.
+    fn stops(&self, work: &Work<'_>, out: &mut Outcome, lap: Lap) {
+        let kerf = work.kerf();
+        let feature = self.feature("width");
+        let from = work.chain(&self.width);
+        match &self.from_end {
+            None => {
+                out.settings.push(work.sizing_rounded(
+                    "stop",
+                    lap.wide,
+                    &feature,
+                    from,
+                    Rounds::Down,
+                ));
+            }
+            Some(end) => {
+                let why = format!("{}, and one kerf to the far side", work.chain(end));
+                let mut near = work.plain_setting("stop", lap.from + kerf, Rounds::Nearest, why);
+                near.name = "stop, near shoulder".to_owned();
+                // The second shoulder is counted from where the first really is.
+                let first = near.setting.dial.0 - kerf;
+                let mut far =
+                    beyond(work, "stop", lap.wide, &feature, from, (first, "to the near shoulder"));
+                far.name = "stop, far shoulder".to_owned();
+                out.settings.extend([near, far]);
+            }
+        }
+        if kerf > lap.wide {
+            out.findings.push(
+                Finding::error(format!(
+                    "the cutter is {} wide and the lap only {}",
+                    work.words(kerf),
+                    work.words(lap.wide)
+                ))
+                .fix("a narrower cutter")
+                .key("width"),
+            );
+        } else if kerf > Length::ZERO {
+            out.facts.push(Fact::number("cuts side by side", steps(lap.wide, kerf)));
+        }
+        out.facts.push(Fact::size("left under the lap", lap.thick - lap.deep));
+    }
+}
+
+/// A setting that sizes a lap, on a scale that counts from further away.
+fn beyond(
+    work: &Work<'_>,
+    scale: &str,
+    target: Length,
+    feature: &str,
+    from: String,
+    (more, what): (Length, &str),
+) -> NamedSetting {
+    let mut named = work.sizing_rounded(scale, target, feature, from, Rounds::Down);
+    if !more.is_zero() {
+        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let setting = named.readout.dial(Target(target), more - work.aim, fat, Rounds::Down);
+        named.setting = setting;
+        named.setting.aim = -work.aim;
+        named.setting.predicted -= more;
+        named.why = format!("{}; and {} {what}", named.why, work.words(more));
+    }
+    named
+}
+
+fn draw(work: &Work<'_>, lap: Lap) -> Drawing {
+    let Lap { from, wide, deep, thick } = lap;
+    let p = Point::new;
+    let zero = Length::ZERO;
+    let gap = thick / 4;
+    let end = from + wide + wide.max(thick);
+    let kerf = work.kerf().min(wide).max(wide / 12);
+    Drawing::new("from the side", Scale::Even)
+        .block(Material::Fence, p(-gap, -gap * 2), p(end, -gap))
+        .block(Material::Fence, p(-gap, -gap), p(zero, thick))
+        .block(Material::Wood, p(zero, deep - gap), p(end, thick - gap))
+        .block(Material::Wood, p(from + wide, -gap), p(end, deep - gap))
+        .block(Material::Wood, p(zero, -gap), p(from, deep - gap))
+        .block(Material::Waste, p(from, -gap), p(from + wide, deep - gap))
+        .block(Material::Cutter, p(from + wide - kerf, -gap * 2), p(from + wide, deep - gap))
+        .label(p(-gap, thick + gap), "stop")
+        .label(p((from + wide + end) / 2, thick / 2), "on the sled")
+        .dimension(p(from, thick + gap), p(from + wide, thick + gap), work.words(wide))
+        .dimension(p(end + gap, -gap), p(end + gap, deep - gap), work.words(deep))
+}

@@ -1,0 +1,168 @@
+//! Holes of every shape: which way they go, what wood is left around them, and
+//! how they look in section. Knows nothing of what goes into them.
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{Keyed, Reader};
+use super::{Finding, Trouble, Work};
+use crate::measure::Length;
+
+/// The surface a hole is cut into.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub(super) enum Into {
+    /// Through the thickness.
+    Face,
+    /// Through the width.
+    Edge,
+    /// Along the length.
+    End,
+}
+
+impl Into {
+    /// The feature its depth is taken from.
+    pub fn deep(self) -> &'static str {
+        match self {
+            Into::Face => THICKNESS,
+            Into::Edge => WIDTH,
+            Into::End => LENGTH,
+        }
+    }
+
+    /// The feature its distance from the reference face is measured along.
+    pub fn across(self) -> &'static str {
+        match self {
+            Into::Face => WIDTH,
+            Into::Edge | Into::End => THICKNESS,
+        }
+    }
+}
+
+/// A hole across the piece: how far from the reference face, how wide, how deep.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Hole {
+    pub into: Into,
+    /// From the reference face to the near wall.
+    pub near: Length,
+    pub wide: Length,
+    pub deep: Length,
+}
+
+impl Hole {
+    /// Wood left beyond the far wall, where the piece's size is known.
+    pub fn beyond(&self, work: &Work<'_>) -> Option<Length> {
+        Some(work.blank.least_of(self.into.across())? - self.near - self.wide)
+    }
+
+    /// Wood left below the bottom, where the piece's size is known.
+    pub fn below(&self, work: &Work<'_>) -> Option<Length> {
+        Some(work.blank.least_of(self.into.deep())? - self.deep)
+    }
+
+    /// Whether the hole comes out at a side.
+    pub fn sides(&self, work: &Work<'_>, key: &'static str) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        let mut out = |what: String| {
+            let fix = "measure from the reference face; the hole has to lie inside the piece";
+            findings.push(Finding::error(what).fix(fix).key(key));
+        };
+        if self.near < Length::ZERO {
+            out(format!("it comes out {} beyond the reference face", work.words(self.near.abs())));
+        }
+        if let Some(beyond) = self.beyond(work)
+            && beyond < Length::ZERO
+        {
+            out(format!("it comes out {} beyond the far face", work.words(beyond.abs())));
+        }
+        findings
+    }
+
+    /// In section, the surface it is cut into up, the reference face on the fence.
+    pub fn draw(&self, work: &Work<'_>, face: &str, tool: &str) -> Drawing {
+        let across = work.blank.most(self.into.across()).unwrap_or(self.near * 2 + self.wide);
+        let whole = work.blank.most(self.into.deep()).unwrap_or(self.deep * 2);
+        // A long piece bored in its end is drawn as far as it matters.
+        let high = if self.into == Into::End { whole.min(self.deep * 2) } else { whole };
+        let p = Point::new;
+        let far = self.near + self.wide;
+        let gap = high / 6;
+        let bottom = (high - self.deep).max(Length::ZERO);
+        Drawing::new("end view", Scale::Even)
+            .block(Material::Fence, p(-across / 5, Length::ZERO), p(Length::ZERO, high))
+            .block(Material::Fence, p(-across / 5, -high / 10), p(across, Length::ZERO))
+            .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(across, high))
+            .block(Material::Waste, p(self.near, bottom), p(far, high))
+            .block(Material::Cutter, p(self.near, high + gap / 4), p(far, high + gap * 2))
+            .label(p(far + across / 5, high + gap), tool)
+            .label(p(-across / 10, high + gap), "fence")
+            .label(p(across / 2, bottom / 2), face)
+            .dimension(p(Length::ZERO, -gap * 2), p(self.near, -gap * 2), work.words(self.near))
+            .dimension(p(across + gap, bottom), p(across + gap, high), work.words(self.deep))
+    }
+}
+
+/// What the tool really cuts, and whether that is the size asked for.
+pub(super) fn cuts(
+    work: &Work<'_>,
+    scale: &str,
+    asked: Length,
+    key: &'static str,
+) -> (Length, Vec<Finding>) {
+    let Some((tool, size)) = work.tool.and_then(|tool| Some((tool, tool.size?))) else {
+        let finding = Finding::warning("the shop file doesn't say what size this tool is")
+            .fix("add `size` to the tool, and how much fatter than that it cuts");
+        return (asked, vec![finding]);
+    };
+    let real = size + tool.cuts_fat(scale, false).0;
+    // A 64th apart is another tool of the rack, no longer a fat cut of this one.
+    if (real - asked).abs() < Length::inch_fraction(1, 64) {
+        return (real, Vec::new());
+    }
+    let what = format!(
+        "the {} cuts {} and {} is asked for",
+        work.tool_name.unwrap_or("tool"),
+        work.words(real),
+        work.words(asked)
+    );
+    let fix = "take the tool of that size, or make the joint to the nearest tool";
+    (real, vec![Finding::error(what).fix(fix).key(key)])
+}
+
+/// Places along the piece as steps that fit a screen.
+pub(super) fn places(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut line = String::new();
+    for place in at {
+        let text = super::decimal(*place, work.unit);
+        if line.is_empty() {
+            line = format!("{lead} {text}");
+        } else if line.len() + text.len() > 66 {
+            lines.push(format!("{line},"));
+            line = text;
+        } else {
+            line = format!("{line}, {text}");
+        }
+    }
+    if !line.is_empty() {
+        lines.push(format!("{line} {}.", work.unit.sign()));
+    }
+    lines
+}
+
+/// A length that may be left out.
+pub(super) fn optional(work: &Work<'_>, keyed: &Option<Keyed>) -> Result<Option<Length>, Trouble> {
+    keyed.as_ref().map(|keyed| work.length(keyed)).transpose()
+}
+
+/// Every formula of a row of keys, those left out skipped.
+pub(super) fn held<'k>(keys: impl IntoIterator<Item = Option<&'k Keyed>>) -> Vec<&'k Keyed> {
+    keys.into_iter().flatten().collect()
+}
+
+/// The name its features go by when the route gives none.
+pub(super) fn made_by(reader: &Reader<'_, '_>, otherwise: &str) -> String {
+    reader.makes().unwrap_or_else(|| otherwise.to_owned())
+}

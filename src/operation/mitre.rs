@@ -1,0 +1,333 @@
+//! Mitre: cut the ends to length at an angle, the piece turned or the blade
+//! tilted. Knows nothing of what meets at the angle.
+//!
+//! Over a width w an end at `angle` runs on by `w x tan(angle)`. Between
+//! parallel ends a height h measures `h / cos(angle)` along the edge; between
+//! mirrored ends the short edge is two such runs shorter (common practice, no
+//! source).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::crosscut::{set_off, stop_findings};
+use super::drawing::{Drawing, Material, Point, Scale, Shape};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::work::scaled;
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::{Length, Rounds};
+use crate::shop::{LengthStop, MachineKind};
+
+pub const KIND: Kind = Kind {
+    name: "mitre",
+    about: "Cut the ends to length at an angle.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// Saws tilt and turn no further for such a cut.
+const STEEPEST: f64 = 45.0;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum Ends {
+    /// Both ends lean the same way: a splayed leg.
+    Parallel,
+    /// The ends lean toward each other: a frame.
+    Mirrored,
+    /// One end at the angle, the other square.
+    One,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum Measured {
+    /// Along the longest edge.
+    #[default]
+    Edge,
+    /// From the one long point to the other.
+    Long,
+    /// From the one short point to the other.
+    Short,
+    /// Square from end to end: the height of a splayed leg.
+    Square,
+}
+
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+enum By {
+    /// The piece lies at the angle to an upright blade.
+    #[default]
+    Turned,
+    /// The blade is tilted.
+    Tilted,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "mitre")]
+struct Keys {
+    /// The length, measured as `measured` says.
+    to: FormulaText,
+    /// How far off square, in degrees.
+    angle: FormulaText,
+    ends: Ends,
+    /// How the length is meant; along the longest edge when left out.
+    #[serde(default)]
+    measured: Measured,
+    /// What is set to the angle; the piece when left out.
+    #[serde(default)]
+    by: By,
+}
+
+#[derive(Debug)]
+struct Mitre {
+    to: Keyed,
+    angle: Keyed,
+    ends: Ends,
+    measured: Measured,
+    by: By,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let to = reader.formula("to", &keys.to);
+    let angle = reader.formula("angle", &keys.angle);
+    if keys.measured == Measured::Square && keys.ends != Ends::Parallel {
+        reader.problem(
+            "measured",
+            "only parallel ends lie square to one another",
+            Some("measure to the long points or to the short ones".to_owned()),
+        );
+        return None;
+    }
+    Some(Box::new(Mitre {
+        to: to?,
+        angle: angle?,
+        ends: keys.ends,
+        measured: keys.measured,
+        by: keys.by,
+    }))
+}
+
+/// The lengths of one piece.
+#[derive(Clone, Copy, Debug)]
+struct Lengths {
+    /// Along the longest edge, which lies against fence and stop.
+    edge: Length,
+    /// Along the edge opposite.
+    opposite: Length,
+    /// From long point to long point, along the piece.
+    overall: Length,
+    /// What an end runs on by over the width.
+    run: Length,
+}
+
+impl Operation for Mitre {
+    fn formulas(&self) -> Vec<&Keyed> {
+        vec![&self.to, &self.angle]
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![Sized::wood_left_on(LENGTH)]
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn parts_a_gang(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw, MachineKind::CrosscutSaw, MachineKind::StopSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let to = work.size(&self.to)?;
+        let angle = work.degrees(&self.angle)?;
+        let mut out = Outcome::untouched(work.blank, Drawing::new("from above", Scale::Stretched));
+        out.findings = work.machine_limits();
+        out.findings.extend(stop_findings(work));
+        if !(0.0 < angle && angle <= STEEPEST) {
+            out.findings.push(
+                Finding::error(format!(
+                    "{angle:.2} degrees off square: a mitre is more than 0 and up to {STEEPEST:.0}"
+                ))
+                .fix("count from square: a crosscut is 0 degrees")
+                .key("angle"),
+            );
+            return Ok(out);
+        }
+        let Some(lengths) = self.lengths(work, to, angle) else {
+            out.findings.push(
+                Finding::error(format!("the {} of the piece isn't known here", self.across()))
+                    .fix("give the part's stock a width and a thickness")
+                    .key("do"),
+            );
+            return Ok(out);
+        };
+        out.drawing = self.draw(work, lengths);
+        self.wood(work, &mut out, lengths);
+        self.set(work, &mut out, lengths, angle);
+        out.facts.push(Fact::degrees("off square", angle));
+        out.facts.push(Fact::size("along the longest edge", lengths.edge));
+        if self.ends == Ends::Parallel {
+            let square = scaled(lengths.edge, angle.to_radians().cos());
+            out.facts.push(Fact::size("long point to long point", lengths.overall));
+            out.facts.push(Fact::size("square from end to end", square));
+        } else {
+            out.facts.push(Fact::size("along the short edge", lengths.opposite));
+        }
+        self.instruct(work, &mut out);
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("Same angle, stop {} closer, cut one end again.", work.words(over.target))
+    }
+}
+
+impl Mitre {
+    /// The feature the angle runs across.
+    fn across(&self) -> &'static str {
+        match self.by {
+            By::Turned => WIDTH,
+            By::Tilted => THICKNESS,
+        }
+    }
+
+    fn lengths(&self, work: &Work<'_>, to: Length, angle: f64) -> Option<Lengths> {
+        let across = work.blank.size(self.across())?;
+        let (sine, cosine) = angle.to_radians().sin_cos();
+        let run = |size| scaled(size, sine / cosine);
+        // Either way the piece that differs comes out long.
+        let (least, most) = (run(across.least), run(across.most));
+        let edge = match (self.measured, self.ends) {
+            (Measured::Edge, _) | (Measured::Long, Ends::Mirrored | Ends::One) => to,
+            (Measured::Long, Ends::Parallel) => to - least,
+            (Measured::Short, Ends::Parallel | Ends::One) => to + most,
+            (Measured::Short, Ends::Mirrored) => to + most * 2,
+            (Measured::Square, _) => scaled(to, 1.0 / cosine),
+        };
+        let (opposite, overall) = match self.ends {
+            Ends::Parallel => (edge, edge + most),
+            Ends::Mirrored => (edge - most * 2, edge),
+            Ends::One => (edge - most, edge),
+        };
+        Some(Lengths { edge, opposite, overall, run: most })
+    }
+
+    /// Whether there is wood enough, and what is left of it.
+    fn wood(&self, work: &Work<'_>, out: &mut Outcome, lengths: Lengths) {
+        let Lengths { edge, opposite, overall, .. } = lengths;
+        if opposite <= Length::ZERO || edge <= Length::ZERO {
+            out.findings.push(
+                Finding::error("the two ends meet before the short edge: nothing is left there")
+                    .fix("a longer piece, a narrower one, or a smaller angle")
+                    .key("to"),
+            );
+            return;
+        }
+        let gang = work.blank.gang.max(1);
+        match work.blank.size(LENGTH) {
+            Some(before) if overall > before.least => out.findings.push(
+                Finding::error(format!(
+                    "needs {} from long point to long point, and the piece is {}: wood can't be added",
+                    work.words(overall),
+                    work.words(before.least)
+                ))
+                .fix("make it shorter, or leave more at the rough crosscut")
+                .key("to"),
+            ),
+            _ => out.after.make(LENGTH, edge),
+        }
+        if gang > 1 {
+            out.steps.push(format!("Each blank holds {gang}: cut one, turn, cut the next."));
+        }
+        out.after.gang = 1;
+    }
+
+    fn set(&self, work: &Work<'_>, out: &mut Outcome, lengths: Lengths, angle: f64) {
+        let from = match self.measured {
+            Measured::Edge => work.chain(&self.to),
+            Measured::Long => format!("{}, long point to long point", work.chain(&self.to)),
+            Measured::Short => format!("{}, short point to short point", work.chain(&self.to)),
+            Measured::Square => format!("{}, square from end to end", work.chain(&self.to)),
+        };
+        let mut stop = work.sizing_rounded("stop", lengths.edge, LENGTH, from, Rounds::Up);
+        let tilt = if self.by == By::Tilted { angle } else { 0.0 };
+        let cosine = angle.to_radians().cos();
+        if work.machine.and_then(|machine| machine.length_stop) == Some(LengthStop::SetOffBlock) {
+            // A kerf at an angle takes more of the edge.
+            set_off(work, &mut stop, lengths.edge, scaled(work.kerf(), 1.0 / cosine));
+        }
+        out.settings.push(stop);
+        let base = work.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        if let Some(stock) = work.blank.most(THICKNESS) {
+            let (height, findings) = work.blade_through(base, stock, tilt);
+            out.settings.extend(height);
+            out.findings.extend(findings);
+        }
+    }
+
+    fn instruct(&self, work: &Work<'_>, out: &mut Outcome) {
+        let angle = self.angle.formula.text();
+        out.steps.push(match self.by {
+            By::Turned => {
+                format!("Set fence or sled {angle} degrees off square; prove it on scrap.")
+            }
+            By::Tilted => format!("Tilt the blade {angle} degrees off square; prove it on scrap."),
+        });
+        let text = match self.ends {
+            Ends::Parallel => "Both ends at one setting: slide along, don't turn over.",
+            Ends::Mirrored => "Second end: turn over, the same edge to the fence.",
+            Ends::One => "Square the other end first.",
+        };
+        out.steps.push(text.to_owned());
+        out.steps.push("Longest edge to the fence, its end to the stop.".to_owned());
+        out.steps.push("Measure along the longest edge, from point to point.".to_owned());
+        out.cautions.push("Hold it hard: at an angle the blade drags the piece along.".to_owned());
+        if self.by == By::Tilted {
+            out.cautions.push(
+                "The offcut lies free, above the tilted blade, never under or against it."
+                    .to_owned(),
+            );
+        }
+        if work.blank.least_of(LENGTH).is_some_and(|length| length < Length::INCH * 6) {
+            out.cautions.push("Under 6 in: hold it with a hold-down, not with fingers.".to_owned());
+        }
+    }
+
+    fn draw(&self, work: &Work<'_>, lengths: Lengths) -> Drawing {
+        let Lengths { edge, opposite, run, .. } = lengths;
+        let across = work.blank.most(self.across()).unwrap_or(run);
+        let p = Point::new;
+        let zero = Length::ZERO;
+        let near = if self.ends == Ends::One { zero } else { run };
+        // The near end leans right; the far one with it, or back.
+        let far = near + opposite;
+        let kerf = work.kerf().max(edge / 60);
+        let gap = across / 3;
+        let seen = match self.by {
+            By::Turned => "from above",
+            By::Tilted => "from the front",
+        };
+        let mut drawing = Drawing::new(seen, Scale::Stretched).block(
+            Material::Fence,
+            p(-kerf * 2, -gap),
+            p(edge.max(far) + kerf * 2, zero),
+        );
+        drawing.shapes.push(Shape::Polygon {
+            of: Material::Wood,
+            points: vec![p(zero, zero), p(edge, zero), p(far, across), p(near, across)],
+        });
+        let blade =
+            vec![p(edge, zero), p(edge + kerf, zero), p(far + kerf, across), p(far, across)];
+        drawing.shapes.push(Shape::Polygon { of: Material::Cutter, points: blade });
+        drawing
+            .label(p((near + far) / 2, across / 2), "longest edge to the fence")
+            .dimension(p(zero, -gap * 2), p(edge, -gap * 2), work.words(edge))
+            .measure_here(p(edge / 4, gap / 2))
+    }
+}

@@ -1,0 +1,420 @@
+//! Mortise: by plunges of a hollow chisel, or by passes of a router.
+//! Knows nothing of the tenon: that is cut later, to the mortise as measured.
+//!
+//! Centred on its rail: `fence = setback + (rail - mortise) / 2`. Mortises of
+//! neighbouring faces meet where `depth > section - fence - width`. Plunges
+//! `ceil((length - chisel) / (3/4 chisel)) + 1`; passes `ceil(depth / bite)`,
+//! a bite being no more than half the bit (common practice, no source).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
+use super::drawing::{Drawing, Material, Point};
+use super::faces::steps;
+use super::hole::{self, Hole, Into};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use crate::measure::{Length, Rounds, SafeSide};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "mortise",
+    about: "Cut a mortise, by a hollow chisel or a router.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "mortise")]
+struct Keys {
+    /// From the outside reference face to the near wall.
+    from_face: Option<FormulaText>,
+    /// How far the rail's face stands back from the reference face, for a
+    /// centred tenon; with `mating` instead of `from_face`.
+    setback: Option<FormulaText>,
+    /// Thickness of the rail.
+    mating: Option<FormulaText>,
+    /// Width of the mortise, which the tool's size decides.
+    width: FormulaText,
+    /// Depth, 1/16 to 1/8 in more than the tenon's length.
+    depth: FormulaText,
+    /// Length along the piece.
+    length: FormulaText,
+    /// Where it starts, from the finished top end.
+    from_top: Option<FormulaText>,
+    /// Wood left beyond the finished top until the joint is cut.
+    horn: Option<FormulaText>,
+    /// Which faces get one, or how many do.
+    #[serde(default)]
+    faces: Faces,
+    /// Whether two of them are in neighbouring faces at one height.
+    #[serde(default)]
+    adjacent: bool,
+    /// Into the face or the edge; the edge when left out.
+    into: Option<Into>,
+}
+
+/// The faces that get a mortise, by name or by count.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+enum Faces {
+    Count(u32),
+    Named(Vec<String>),
+}
+
+impl Default for Faces {
+    fn default() -> Faces {
+        Faces::Count(1)
+    }
+}
+
+impl Faces {
+    fn count(&self) -> usize {
+        match self {
+            Faces::Count(count) => *count as usize,
+            Faces::Named(names) => names.len(),
+        }
+    }
+}
+
+#[derive(Debug)]
+enum Place {
+    Given(Keyed),
+    Centred { setback: Keyed, mating: Keyed },
+}
+
+#[derive(Debug)]
+struct Mortise {
+    place: Place,
+    width: Keyed,
+    depth: Keyed,
+    length: Keyed,
+    from_top: Option<Keyed>,
+    horn: Option<Keyed>,
+    faces: Faces,
+    adjacent: bool,
+    into: Into,
+    makes: String,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let from_face = reader.optional_formula("from_face", &keys.from_face);
+    let setback = reader.optional_formula("setback", &keys.setback);
+    let mating = reader.optional_formula("mating", &keys.mating);
+    let width = reader.formula("width", &keys.width);
+    let depth = reader.formula("depth", &keys.depth);
+    let length = reader.formula("length", &keys.length);
+    let from_top = reader.optional_formula("from_top", &keys.from_top);
+    let horn = reader.optional_formula("horn", &keys.horn);
+    let place = match (from_face?, setback?, mating?) {
+        (Some(from_face), None, None) => Place::Given(from_face),
+        (None, Some(setback), Some(mating)) => Place::Centred { setback, mating },
+        _ => {
+            reader.problem(
+                "do",
+                "where across the piece is the mortise?",
+                Some("either `from_face`, or both `setback` and `mating`".to_owned()),
+            );
+            return None;
+        }
+    };
+    let faces = keys.faces.count();
+    if !(1..=4).contains(&faces) {
+        reader.problem("faces", "a piece has one to four faces to mortise", None);
+        return None;
+    }
+    if keys.adjacent && faces < 2 {
+        reader.problem("adjacent", "one face has no neighbour: say which `faces`", None);
+        return None;
+    }
+    if keys.into == Some(Into::End) {
+        reader.problem("into", "a mortise goes into the face or the edge", None);
+        return None;
+    }
+    let makes = hole::made_by(reader, "mortise");
+    Some(Box::new(Mortise {
+        place,
+        width: width?,
+        depth: depth?,
+        length: length?,
+        from_top: from_top?,
+        horn: horn?,
+        faces: keys.faces,
+        adjacent: keys.adjacent,
+        into: keys.into.unwrap_or(Into::Edge),
+        makes,
+    }))
+}
+
+impl Operation for Mortise {
+    fn formulas(&self) -> Vec<&Keyed> {
+        let (first, second) = match &self.place {
+            Place::Given(from_face) => (from_face, None),
+            Place::Centred { setback, mating } => (setback, Some(mating)),
+        };
+        hole::held([
+            Some(first),
+            second,
+            Some(&self.width),
+            Some(&self.depth),
+            Some(&self.length),
+            self.from_top.as_ref(),
+            self.horn.as_ref(),
+        ])
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![
+            Sized::named(&self.feature(WIDTH), SafeSide::Small),
+            Sized::named(&self.feature("depth"), SafeSide::Small),
+            Sized::named(&self.feature(LENGTH), SafeSide::Small),
+            Sized::named(&self.feature("wall thickness"), SafeSide::Neither),
+        ]
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::Mortiser, MachineKind::RouterTable]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let asked = work.size(&self.width)?;
+        let deep = work.size(&self.depth)?;
+        let long = work.size(&self.length)?;
+        let (near, from) = self.near(work, asked)?;
+        let by_router = work.machine.is_some_and(|m| m.kind == MachineKind::RouterTable);
+        let (tool, scale) = if by_router { ("bit", "height") } else { ("chisel", "depth") };
+        let (wide, unfit) = hole::cuts(work, tool, asked, "width");
+        let hole = Hole { into: self.into, near, wide, deep };
+
+        let mut out = Outcome::untouched(work.blank, self.draw(work, hole, tool));
+        out.findings = work.machine_limits();
+        out.findings.extend(unfit);
+        out.findings.extend(hole.sides(work, self.place_key()));
+        out.findings.extend(self.walls(work, hole));
+
+        // Either way the rail moves by as much: the nearest mark moves it least,
+        // and the tenon is cut to where the mortise then is.
+        let mut fence = work.aimed("fence", near, Length::ZERO, from, Rounds::Nearest);
+        fence.sizes = Some(self.feature("wall thickness"));
+        out.settings.push(fence);
+        let chain = work.chain(&self.depth);
+        out.settings.push(work.depth_setting(scale, deep, &self.feature("depth"), chain));
+        if let Some(beyond) = hole.beyond(work)
+            && beyond > Length::ZERO
+        {
+            out.facts.push(Fact::size("fence, if run from the inside face", beyond));
+        }
+        let top = self.along(work, &mut out, long)?;
+        let face = if self.faces.count() > 1 { "each face" } else { "the face" };
+        out.steps.push(format!("Outside reference face to the fence, {face} the same way."));
+        if let Faces::Named(names) = &self.faces {
+            out.steps.push(format!("Faces: {}.", names.join(", ")));
+        }
+        if by_router {
+            self.passes(work, &mut out, deep, long, wide);
+        } else {
+            self.plunges(work, &mut out, long, wide, top);
+        }
+        out.steps.push("Handed pieces: all left-hand first, then all right-hand.".to_owned());
+        out.steps.push("Clear the chips, then check the depth again at the last.".to_owned());
+
+        for (feature, size) in
+            [(WIDTH, wide), ("depth", deep), (LENGTH, long), ("wall thickness", near)]
+        {
+            out.after.make(&self.feature(feature), size);
+        }
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!(
+            "Same fence, work clamped: {} more wood can still come out.",
+            work.words(over.target)
+        )
+    }
+}
+
+impl Mortise {
+    fn feature(&self, feature: &str) -> String {
+        feature_of(&self.makes, feature)
+    }
+
+    fn place_key(&self) -> &'static str {
+        match &self.place {
+            Place::Given(from_face) => from_face.key,
+            Place::Centred { setback, .. } => setback.key,
+        }
+    }
+
+    /// From the reference face to the near wall, and how that came about.
+    fn near(&self, work: &Work<'_>, width: Length) -> Result<(Length, String), Trouble> {
+        match &self.place {
+            Place::Given(from_face) => Ok((work.length(from_face)?, work.chain(from_face))),
+            Place::Centred { setback, mating } => {
+                let (back, rail) = (work.length(setback)?, work.size(mating)?);
+                let why = format!(
+                    "{} back, and half of what a rail of {} has over {}",
+                    work.words(back),
+                    work.words(rail),
+                    work.words(width)
+                );
+                Ok((back + (rail - width) / 2, why))
+            }
+        }
+    }
+
+    /// The wood left behind it, and whether it runs into its neighbour.
+    fn walls(&self, work: &Work<'_>, hole: Hole) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        let least = Length::inch_fraction(1, 4);
+        if let Some(wall) = hole.below(work)
+            && wall < least
+        {
+            let what = if wall > Length::ZERO {
+                format!(
+                    "leaves a wall of {} behind the mortise; {} is the least",
+                    work.words(wall),
+                    work.words(least)
+                )
+            } else {
+                format!("{} deep goes through the piece", work.words(hole.deep))
+            };
+            findings.push(Finding::error(what).fix("a shallower mortise").key("depth"));
+        }
+        let section = match (work.blank.least_of(THICKNESS), work.blank.least_of(WIDTH)) {
+            (Some(thickness), Some(width)) => thickness.min(width),
+            (Some(known), None) | (None, Some(known)) => known,
+            (None, None) => return findings,
+        };
+        let meet = section - hole.near - hole.wide;
+        if self.adjacent && hole.deep > meet {
+            let what = format!(
+                "mortises of neighbouring faces meet beyond {} and run {} into each other",
+                work.words(meet),
+                work.words(hole.deep - meet)
+            );
+            let fix = format!(
+                "mitre the tenon ends, or end the tenons at {} less what they clear",
+                work.words(meet)
+            );
+            findings.push(Finding::warning(what).fix(fix).key("depth"));
+        }
+        findings
+    }
+
+    /// Where it lies along the piece; what its near end is from the end as it is.
+    fn along(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<Length, Trouble> {
+        let horn = hole::optional(work, &self.horn)?.unwrap_or(Length::ZERO);
+        let Some(from_top) = hole::optional(work, &self.from_top)? else {
+            return Ok(Length::ZERO);
+        };
+        let top = from_top + horn;
+        if horn < Length::ZERO || top < Length::ZERO {
+            out.findings.push(
+                Finding::error("it starts beyond the end of the piece")
+                    .fix("`from_top` counts from the finished top, `horn` beyond it")
+                    .key("from_top"),
+            );
+        } else if top < Length::inch_fraction(1, 2) {
+            out.findings.push(
+                Finding::warning(format!(
+                    "only {} of wood above the mortise: the end may split out",
+                    work.words(top)
+                ))
+                .fix("leave 1/2 to 1 in of horn, cut off when the joint is done")
+                .key("from_top"),
+            );
+        }
+        if let Some(piece) = work.blank.least_of(LENGTH)
+            && top + long > piece
+        {
+            out.findings.push(
+                Finding::error(format!(
+                    "ends {} from the top of a piece that is {}",
+                    work.words(top + long),
+                    work.words(piece)
+                ))
+                .key("from_top"),
+            );
+        }
+        out.facts.push(Fact::size("starts, from the end as it is", top));
+        out.facts.push(Fact::size("ends, from the end as it is", top + long));
+        Ok(top)
+    }
+
+    fn plunges(
+        &self,
+        work: &Work<'_>,
+        out: &mut Outcome,
+        long: Length,
+        chisel: Length,
+        top: Length,
+    ) {
+        let run = long - chisel;
+        if run < Length::ZERO {
+            out.findings.push(too_short(work, long, chisel, "chisel"));
+            return;
+        }
+        let between = steps(run * 4, chisel * 3);
+        let count = between + 1;
+        out.facts.push(Fact::number("plunges in each", count));
+        out.steps.push("Gap of 1/32 to 1/16 in between bit and chisel.".to_owned());
+        if between == 0 {
+            return;
+        }
+        out.facts.push(Fact::size("from plunge to plunge", run / between));
+        let from = if self.from_top.is_some() { "end of the piece" } else { "mortise's start" };
+        out.steps.push(format!("Set the chisel's near edge, counted from the {from}."));
+        out.steps.extend(hole::places(work, "Both ends first:", &[top, top + run]));
+        let rest: Vec<Length> = (1..between.min(60)).map(|n| top + run * n / between).collect();
+        out.steps.extend(hole::places(work, "Then:", &rest));
+    }
+
+    fn passes(&self, work: &Work<'_>, out: &mut Outcome, deep: Length, long: Length, bit: Length) {
+        let travel = long - bit;
+        if travel < Length::ZERO {
+            out.findings.push(too_short(work, long, bit, "bit"));
+            return;
+        }
+        let half = bit / 2;
+        let bite = work.tool.and_then(|tool| tool.most).map_or(half, |most| most.min(half));
+        let count = steps(deep, bite);
+        out.facts.push(Fact::number("passes", count));
+        out.facts.push(Fact::size("deeper in each pass", deep / count.max(1)));
+        let why = format!("{} long less the {} bit", work.words(long), work.words(bit));
+        out.settings.push(work.plain_setting("stop", travel, Rounds::Down, why));
+        out.steps.push("Stops at both ends: set how far the work travels.".to_owned());
+        out.steps.push(format!(
+            "{count} passes, each {} deeper, every piece at each height.",
+            super::decimal(deep / count.max(1), work.unit)
+        ));
+    }
+
+    /// With its neighbour, which lies as far from its own outside face.
+    fn draw(&self, work: &Work<'_>, hole: Hole, tool: &str) -> Drawing {
+        let drawing = hole.draw(work, "", tool);
+        let across = work.blank.most(self.into.across());
+        let (Some(across), true) = (across, self.adjacent) else { return drawing };
+        drawing.block(
+            Material::Waste,
+            Point::new((across - hole.deep).max(Length::ZERO), hole.near),
+            Point::new(across, hole.near + hole.wide),
+        )
+    }
+}
+
+fn too_short(work: &Work<'_>, long: Length, tool: Length, name: &str) -> Finding {
+    Finding::error(format!(
+        "a mortise {} long is shorter than the {} {name}",
+        work.words(long),
+        work.words(tool)
+    ))
+    .fix("a longer mortise, or a smaller tool")
+    .key("length")
+}

@@ -1,0 +1,236 @@
+//! Resaw: slice a blank to thinner pieces at the band saw.
+//! Knows nothing of what the slices become.
+//!
+//! `slices = floor((blank + kerf + rejoint) / (slice + kerf + rejoint))`
+//! (common practice, no source). The pieces of the part are the slices: each
+//! is thought of as still in its blank until here, so its stock thickness is
+//! the blank's, and several pieces share one.
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{Surface, THICKNESS, WIDTH};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::hole::{held, optional};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Wait, Work};
+use crate::measure::{Length, Rounds};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "resaw",
+    about: "Saw a blank into thinner slices.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// From the last cut of one day to the next morning.
+const OVERNIGHT: u32 = 16 * 60;
+
+/// Slices this thin get a push block, and half the clean-up.
+const THIN: Length = Length::inch_fraction(1, 4);
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "resaw")]
+struct Keys {
+    /// The finished thickness of a slice.
+    slice: FormulaText,
+    /// Left on a slice for both faces and for movement; when left out 1/8 in,
+    /// or 1/16 in on slices under 1/4 in.
+    clean_up: Option<FormulaText>,
+    /// What jointing the sawn face again takes between slices; nothing when left out.
+    rejoint: Option<FormulaText>,
+    /// The drift of the blade, in degrees: the fence stands at this angle.
+    drift: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Resaw {
+    slice: Keyed,
+    clean_up: Option<Keyed>,
+    rejoint: Option<Keyed>,
+    drift: Option<Keyed>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let slice = reader.formula("slice", &keys.slice);
+    let clean_up = reader.optional_formula("clean_up", &keys.clean_up);
+    let rejoint = reader.optional_formula("rejoint", &keys.rejoint);
+    let drift = reader.optional_formula("drift", &keys.drift);
+    Some(Box::new(Resaw { slice: slice?, clean_up: clean_up?, rejoint: rejoint?, drift: drift? }))
+}
+
+impl Operation for Resaw {
+    fn formulas(&self) -> Vec<&Keyed> {
+        held([
+            Some(&self.slice),
+            self.clean_up.as_ref(),
+            self.rejoint.as_ref(),
+            self.drift.as_ref(),
+        ])
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![Sized::wood_left_on(THICKNESS)]
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::BandSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let slice = work.size(&self.slice)?;
+        let usual = Length::inch_fraction(1, if slice < THIN { 16 } else { 8 });
+        let clean_up = optional(work, &self.clean_up)?.unwrap_or(usual);
+        let rejoint = optional(work, &self.rejoint)?.unwrap_or(Length::ZERO);
+        let thick = slice + clean_up;
+        let kerf = work.kerf();
+        let mut out = Outcome::untouched(work.blank, draw(work, thick, kerf));
+        out.findings = work.machine_limits();
+        out.findings.extend(limits(work, thick));
+        let from = format!(
+            "{} and {} to clean up",
+            work.chain(&self.slice),
+            super::decimal(clean_up, work.unit)
+        );
+        out.settings.push(work.sizing_rounded("fence", thick, THICKNESS, from, Rounds::Up));
+        if let Some(drift) = &self.drift {
+            let degrees = work.degrees(drift)?;
+            out.facts.push(Fact::degrees("fence at the drift of the blade", degrees));
+            if degrees.abs() > 10.0 {
+                out.findings.push(
+                    Finding::warning("a blade that drifts more than 10 degrees is dull or loose")
+                        .fix("sharper blade, tension and guides first; then find the drift anew")
+                        .key("drift"),
+                );
+            }
+        }
+        if let Some(blank) = work.blank.least_of(THICKNESS) {
+            let pitch = (thick + kerf + rejoint).nanometres().max(1);
+            let count = (blank + kerf + rejoint).nanometres().max(0) / pitch;
+            out.facts.push(Fact::number("slices from a blank", count));
+            if count > 0 {
+                let last = blank - (thick + kerf + rejoint) * (count - 1);
+                out.facts.push(Fact::size("last slab", last));
+            }
+            if count == 1 {
+                out.findings.push(
+                    Finding::warning(format!(
+                        "a blank of {} gives one slice of {}: there is nothing to resaw",
+                        work.words(blank),
+                        work.words(thick)
+                    ))
+                    .fix("thicker stock, thinner slices, or plane it")
+                    .key("slice"),
+                );
+            }
+        }
+        out.cut(THICKNESS, thick, |length| work.words(length));
+        if rejoint <= Length::ZERO {
+            out.after.trued.remove(&Surface::Face);
+        }
+        out.wait = Some(Wait { minutes: OVERNIGHT, what: "the slices to settle".to_owned() });
+        self.instruct(&mut out, rejoint);
+        if thick <= THIN {
+            out.cautions
+                .push("A quarter inch or less: push block or carrier, no bare hand.".to_owned());
+        }
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!(
+            "Plane it: {} more than wanted. Fence closer for the rest.",
+            work.words(over.target)
+        )
+    }
+}
+
+impl Resaw {
+    fn instruct(&self, out: &mut Outcome, rejoint: Length) {
+        let fence = if self.drift.is_some() {
+            "Set the fence to the drift, then to the number, at the blade."
+        } else {
+            "Find the drift on scrap: freehand along a line, then stop and hold."
+        };
+        out.steps.push(fence.to_owned());
+        out.steps.push("Jointed face to the fence, square edge down.".to_owned());
+        out.steps.push(
+            if rejoint > Length::ZERO {
+                "Joint the sawn face of the blank again before each slice."
+            } else {
+                "Joint the blank again once its face is off flat by 1/32 in."
+            }
+            .to_owned(),
+        );
+        out.steps.push("Measure each slice at both edges: a difference is blade bow.".to_owned());
+        out.steps.push("Sticks between the slices, weight on top, overnight.".to_owned());
+        out.cautions.push("Push block behind the slice; hands never in line.".to_owned());
+    }
+}
+
+/// What the blank stands on, against and below.
+fn limits(work: &Work<'_>, thick: Length) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (surface, what) in [
+        (Surface::Face, "no flat face to run against the fence"),
+        (Surface::Edge, "no straight edge to stand on the table"),
+    ] {
+        if !work.blank.trued.contains(&surface) {
+            findings.push(
+                Finding::error(what)
+                    .fix("joint first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
+                    .key("do"),
+            );
+        }
+    }
+    let (Some(machine), Some(at)) = (work.machine, work.at) else { return findings };
+    if let (Some(wide), Some(high)) = (work.blank.most(WIDTH), machine.thickest)
+        && wide > high
+    {
+        findings.push(
+            Finding::error(format!(
+                "on edge it stands {} high, and the {at} takes nothing over {}",
+                work.words(wide),
+                work.words(high)
+            ))
+            .fix("rip it narrower first, or use another machine")
+            .key("at")
+            .limit(),
+        );
+    }
+    if let Some(low) = machine.thinnest
+        && thick < low
+    {
+        findings.push(
+            Finding::error(format!(
+                "a slice of {} is thinner than the {} the {at} may take",
+                work.words(thick),
+                work.words(low)
+            ))
+            .fix("thicker slices, planed down afterwards on a carrier")
+            .key("slice")
+            .limit(),
+        );
+    }
+    findings
+}
+
+fn draw(work: &Work<'_>, thick: Length, kerf: Length) -> Drawing {
+    let high = work.blank.most(WIDTH).unwrap_or(thick * 6);
+    let blank = work.blank.most(THICKNESS).unwrap_or(thick * 3).max(thick + kerf);
+    let gap = blank / 6;
+    let p = Point::new;
+    let zero = Length::ZERO;
+    Drawing::new("end view, on edge", Scale::Stretched)
+        .block(Material::Fence, p(-gap * 2, zero), p(zero, high + high / 8))
+        .block(Material::Fence, p(-gap * 2, -high / 8), p(blank + gap, zero))
+        .block(Material::Wood, p(zero, zero), p(thick, high))
+        .block(Material::Wood, p(thick + kerf, zero), p(blank.max(thick + kerf + gap), high))
+        .block(Material::Cutter, p(thick, -high / 8), p(thick + kerf, high + high / 4))
+        .label(p(thick / 2, high / 2), "slice")
+        .dimension(p(zero, high + high / 4), p(thick, high + high / 4), work.words(thick))
+        .measure_here(p(thick / 2, high - high / 8))
+        .measure_here(p(thick / 2, high / 8))
+}

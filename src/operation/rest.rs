@@ -1,0 +1,89 @@
+//! Rest: the wood lies until stress and moisture have done what they will.
+//! Knows nothing of what is done to it afterwards.
+//!
+//! Overnight at least between rough and final milling, two pieces of each part
+//! measured before and after (common practice).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::outcome::{Wait, spoken};
+use super::reader::{Keyed, Reader};
+use super::{Fact, Kind, Operation, Outcome, Over, Sized, Trouble, Work, measuring};
+use crate::measure::Length;
+
+pub const KIND: Kind = Kind {
+    name: "rest",
+    about: "Let the pieces rest, and measure some of them again.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// What a piece may move overnight before the numbers are worked out again.
+const MOVED: Length = Length::thousandths(5);
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "rest")]
+struct Keys {
+    /// How many hours; this or `minutes`.
+    hours: Option<f64>,
+    /// How many minutes; this or `hours`.
+    minutes: Option<f64>,
+    /// How many sentinel pieces are measured before and after; 2 where left out.
+    sentinels: Option<u32>,
+}
+
+#[derive(Debug)]
+struct Rest {
+    minutes: u32,
+    sentinels: u32,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let (key, minutes) = match (keys.hours, keys.minutes) {
+        (Some(hours), None) => ("hours", hours * 60.0),
+        (None, Some(minutes)) => ("minutes", minutes),
+        _ => {
+            reader.problem("do", "say how long: either `hours` or `minutes`", None);
+            return None;
+        }
+    };
+    let minutes = reader.minutes(key, minutes)?;
+    Some(Box::new(Rest { minutes, sentinels: keys.sentinels.unwrap_or(2) }))
+}
+
+impl Operation for Rest {
+    fn formulas(&self) -> Vec<&Keyed> {
+        Vec::new()
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        [LENGTH, WIDTH, THICKNESS].map(Sized::wood_left_on).to_vec()
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let mut out = Outcome::untouched(work.blank, measuring::draw(work));
+        out.wait = Some(Wait { minutes: self.minutes, what: "the wood to rest".to_owned() });
+        out.facts.push(Fact::number("minutes to rest", self.minutes.into()));
+        out.steps
+            .push(format!("Air to every face, on sticks or on end, for {}.", spoken(self.minutes)));
+        if self.sentinels > 0 {
+            out.facts.push(Fact::number("sentinel pieces", self.sentinels.into()));
+            out.steps.extend([
+                format!(
+                    "Mark {} sentinel pieces; write on them what they measure.",
+                    self.sentinels
+                ),
+                "Afterwards measure the same spots: same gauge, same person.".to_owned(),
+                format!("Moved more than {}? Work the numbers out again.", work.words(MOVED)),
+            ]);
+        }
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!("It can still be cut: send it back for {} more.", work.words(over.target))
+    }
+}

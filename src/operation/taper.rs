@@ -1,0 +1,536 @@
+//! Taper: saw the faces of a leg down to a smaller foot, on a sled.
+//! Knows nothing of how the leg was squared or where its mortises are.
+//!
+//! `taken off = section - foot`, over `run = length - start`; the angle is
+//! `atan(taken off / run)`. The sled holds the outside face, so the cut stays
+//! put and a leg that is fat by e starts its taper `e x run / taken off`
+//! higher (common practice, no source).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{Extent, LENGTH, THICKNESS, WIDTH, feature_of};
+use super::drawing::{Drawing, Material, Point, Scale, Shape};
+use super::hole::{held, optional};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::work::scaled;
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
+use crate::measure::{Length, Rounds, SafeSide, Unit};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "taper",
+    about: "Taper a leg toward its foot, on a sled.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// The faces in turn: the one at the fence, then the one up, cut and down.
+const FACES: [&str; 4] = ["A", "B", "C", "D"];
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+enum Tapered {
+    /// The face opposite the face side.
+    #[serde(rename = "one")]
+    One,
+    /// The two faces that look at the rails: face side and face edge stay straight.
+    #[serde(rename = "two inside")]
+    TwoInside,
+    /// All four, the same off each.
+    #[serde(rename = "four")]
+    Four,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "taper")]
+struct Keys {
+    /// From the top of the leg to where the taper starts.
+    start: FormulaText,
+    /// The size of the finished foot.
+    foot: FormulaText,
+    /// Which faces are cut.
+    faces: Tapered,
+    /// What is left on each cut face to be sanded away; nothing when left out.
+    sanding: Option<FormulaText>,
+    /// How far the apron or rail reaches down from the top: no taper starts above that.
+    apron: Option<FormulaText>,
+    /// The section the sled is set for; the biggest of the pieces when left out.
+    section: Option<FormulaText>,
+    /// Where between start and foot to measure, from the top; half way when left out.
+    station: Option<FormulaText>,
+}
+
+#[derive(Debug)]
+struct Taper {
+    start: Keyed,
+    foot: Keyed,
+    faces: Tapered,
+    sanding: Option<Keyed>,
+    apron: Option<Keyed>,
+    section: Option<Keyed>,
+    station: Option<Keyed>,
+    makes: Option<String>,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let start = reader.formula("start", &keys.start);
+    let foot = reader.formula("foot", &keys.foot);
+    let sanding = reader.optional_formula("sanding", &keys.sanding);
+    let apron = reader.optional_formula("apron", &keys.apron);
+    let section = reader.optional_formula("section", &keys.section);
+    let station = reader.optional_formula("station", &keys.station);
+    Some(Box::new(Taper {
+        start: start?,
+        foot: foot?,
+        faces: keys.faces,
+        sanding: sanding?,
+        apron: apron?,
+        section: section?,
+        station: station?,
+        makes: reader.makes(),
+    }))
+}
+
+/// What is sawn off between two opposite faces, and how steeply.
+#[derive(Clone, Copy, Debug)]
+struct Cut {
+    /// What the pieces measure between the two faces.
+    pieces: Extent,
+    /// What the sled is set for.
+    section: Length,
+    start: Length,
+    run: Length,
+    /// Off one face at the foot, once it is sanded.
+    off: Length,
+    /// Off one face at the foot by the saw.
+    sawn: Length,
+}
+
+impl Cut {
+    /// Where the taper starts on a piece of that section.
+    fn starts(&self, section: Length) -> Length {
+        self.start - scaled(section - self.section, self.run.ratio(self.sawn))
+    }
+
+    /// What the saw leaves of the section at a place, `faces` of it cut.
+    fn left_at(&self, place: Length, faces: i64) -> Length {
+        self.section - scaled(self.sawn * faces, (place - self.start).ratio(self.run))
+    }
+
+    fn degrees(&self) -> f64 {
+        self.off.ratio(self.run).atan().to_degrees()
+    }
+}
+
+impl Operation for Taper {
+    fn formulas(&self) -> Vec<&Keyed> {
+        held([
+            Some(&self.start),
+            Some(&self.foot),
+            self.sanding.as_ref(),
+            self.apron.as_ref(),
+            self.section.as_ref(),
+            self.station.as_ref(),
+        ])
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        let feet = self.directions().iter().map(|feature| self.named(&format!("foot {feature}")));
+        feet.chain([self.named("start length")])
+            .map(|feature| Sized::named(&feature, SafeSide::Big))
+            .collect()
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let start = work.length(&self.start)?;
+        let foot = work.size(&self.foot)?;
+        let sanding = optional(work, &self.sanding)?.unwrap_or(Length::ZERO);
+        let section = self.section.as_ref().map(|section| work.size(section)).transpose()?;
+        let mut out = Outcome::untouched(work.blank, Drawing::new("from above", Scale::Stretched));
+        out.findings = work.machine_limits();
+        out.findings.extend(sled_findings(work));
+
+        let mut cuts = Vec::new();
+        for feature in self.directions() {
+            let (Some(length), Some(pieces)) = (work.blank.most(LENGTH), work.blank.size(feature))
+            else {
+                out.findings.push(
+                    Finding::error(format!("the length or the {feature} of the piece isn't known"))
+                        .fix("give the part's stock a length, a width and a thickness")
+                        .key("do"),
+                );
+                return Ok(out);
+            };
+            let section = section.unwrap_or(pieces.most);
+            let off = (section - foot) / if self.faces == Tapered::Four { 2 } else { 1 };
+            let sawn = off - sanding - work.aim;
+            cuts.push(Cut { pieces, section, start, run: length - start, off, sawn });
+        }
+        let refused = self.refusals(work, &cuts, foot);
+        let stops = !refused.is_empty();
+        out.findings.extend(refused);
+        if stops {
+            return Ok(out);
+        }
+        for (cut, feature) in cuts.iter().zip(self.directions()) {
+            if cut.pieces.least <= foot {
+                out.findings.push(
+                    Finding::warning(format!(
+                        "the thinnest piece, {}, has nothing left to taper to a foot of {}",
+                        work.words(cut.pieces.least),
+                        work.words(foot)
+                    ))
+                    .fix("use that piece elsewhere, or make the foot smaller")
+                    .key("foot"),
+                );
+            }
+            self.apron(work, &mut out, cut, sanding)?;
+            out.after.make(
+                &self.named(&format!("foot {feature}")),
+                cut.section - cut.sawn * self.sides(),
+            );
+        }
+        out.after.make(&self.named("start length"), start);
+        self.set(work, &mut out, &cuts);
+        self.facts(work, &mut out, &cuts)?;
+        self.instruct(&mut out, sanding);
+        out.drawing = self.draw(work, cuts[0]);
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        format!(
+            "Foot fat or start low: set the sled {} further at the foot, cut again.",
+            super::decimal(over.target, work.unit)
+        )
+    }
+}
+
+impl Taper {
+    /// Between which faces wood goes: the first cut is opposite the face side.
+    fn directions(&self) -> &'static [&'static str] {
+        if self.faces == Tapered::One { &[THICKNESS] } else { &[THICKNESS, WIDTH] }
+    }
+
+    /// How many of two opposite faces are cut.
+    fn sides(&self) -> i64 {
+        if self.faces == Tapered::Four { 2 } else { 1 }
+    }
+
+    fn named(&self, feature: &str) -> String {
+        self.makes.as_ref().map_or_else(|| feature.to_owned(), |makes| feature_of(makes, feature))
+    }
+
+    /// Why there is no such taper.
+    fn refusals(&self, work: &Work<'_>, cuts: &[Cut], foot: Length) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        let mut refuse = |finding: Finding| {
+            if !findings.contains(&finding) {
+                findings.push(finding);
+            }
+        };
+        for cut in cuts {
+            if cut.start.is_negative() || cut.run <= Length::ZERO {
+                refuse(
+                    Finding::error(format!(
+                        "a start at {} lies outside a leg of {}",
+                        work.words(cut.start),
+                        work.words(cut.start + cut.run)
+                    ))
+                    .fix("measure from the top of the leg")
+                    .key("start"),
+                );
+            } else if cut.off.is_negative() {
+                refuse(
+                    Finding::error(format!(
+                        "a foot of {} from a section of {}: wood can't be added",
+                        work.words(foot),
+                        work.words(cut.section)
+                    ))
+                    .fix("a smaller foot, or a bigger section")
+                    .key("foot"),
+                );
+            } else if cut.sawn <= Length::ZERO {
+                refuse(
+                    Finding::warning(format!(
+                        "nothing is left to saw: the foot comes to {} and the section is {}",
+                        work.words(foot),
+                        work.words(cut.section)
+                    ))
+                    .fix("a smaller foot, less left for sanding, or no taper")
+                    .key("foot"),
+                );
+            }
+        }
+        findings
+    }
+
+    /// Whether the taper climbs into the apron on any piece.
+    fn apron(
+        &self,
+        work: &Work<'_>,
+        out: &mut Outcome,
+        cut: &Cut,
+        sanding: Length,
+    ) -> Result<(), Trouble> {
+        let Some(apron) = optional(work, &self.apron)? else { return Ok(()) };
+        let highest = cut.starts(cut.pieces.most);
+        let mut report = |finding: Finding| {
+            if !out.findings.contains(&finding) {
+                out.findings.push(finding);
+            }
+        };
+        if cut.start < apron {
+            report(
+                Finding::error(format!(
+                    "the taper starts at {}, inside an apron of {}",
+                    work.words(cut.start),
+                    work.words(apron)
+                ))
+                .fix("start it lower: a gap beside the apron can't be closed")
+                .key("start"),
+            );
+        } else if highest < apron {
+            report(
+                Finding::error(format!(
+                    "on the thickest piece, {}, the taper starts at {}, inside an apron of {}",
+                    work.words(cut.pieces.most),
+                    work.words(highest),
+                    work.words(apron)
+                ))
+                .fix("sand the pieces alike first, or set the sled for the thickest: `section`")
+                .key("section"),
+            );
+        } else {
+            let climbs = scaled(sanding, cut.run.ratio(cut.off));
+            if highest - climbs < apron {
+                report(
+                    Finding::warning(format!(
+                        "sanding {} evenly off the cut face moves the start up {}, into the apron",
+                        super::decimal(sanding, work.unit),
+                        work.words(climbs)
+                    ))
+                    .fix("start lower by that much, or let the sanding fade out at the start line")
+                    .key("sanding"),
+                );
+            }
+        }
+        Ok(())
+    }
+
+    fn set(&self, work: &Work<'_>, out: &mut Outcome, cuts: &[Cut]) {
+        let mut offset = None;
+        for turn in 0..cuts.len() * self.sides() as usize {
+            let cut = cuts[turn % cuts.len()];
+            let foot = cut.section - cut.sawn * self.sides();
+            let why = format!(
+                "{} at the top less {} left at the foot; the blade runs along the sled's edge",
+                work.words(cut.section),
+                work.words(foot)
+            );
+            let set = work.plain_setting("sled foot offset", cut.sawn, Rounds::Down, why);
+            out.passes.push(Pass {
+                number: turn as u32 + 1,
+                tool: work.tool_name.map(str::to_owned),
+                readout: set.readout,
+                target: set.setting.target,
+                dial: set.setting.dial,
+                faces: vec![face(turn, 2)],
+                feeds: 1,
+                presses: None,
+                kiss: false,
+                drawing: Some(lies(work, turn, cut)),
+            });
+            offset = Some(set);
+        }
+        out.settings.extend(offset.map(|mut offset| {
+            offset.by_passes = true;
+            offset
+        }));
+        let start = cuts[0].start;
+        // A start further down can still be moved up.
+        let chain = work.chain(&self.start);
+        out.settings.push(work.plain_setting("sled start mark", start, Rounds::Up, chain));
+        let base = work.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        let tallest = work.blank.most(THICKNESS).max(work.blank.most(WIDTH));
+        let (height, findings) = work.blade_through(base, tallest.unwrap_or(Length::ZERO), 0.0);
+        out.settings.extend(height);
+        out.findings.extend(findings);
+    }
+
+    fn facts(&self, work: &Work<'_>, out: &mut Outcome, cuts: &[Cut]) -> Result<(), Trouble> {
+        let station = optional(work, &self.station)?;
+        for (cut, feature) in cuts.iter().zip(self.directions()) {
+            let place = station.unwrap_or(cut.start + cut.run / 2);
+            if place < cut.start || place > cut.start + cut.run {
+                out.findings.push(
+                    Finding::error(format!(
+                        "{} from the top is not on the taper",
+                        work.words(place)
+                    ))
+                    .fix("measure between the start and the foot")
+                    .key("station"),
+                );
+                break;
+            }
+            let eps = match work.unit {
+                Unit::Inch => Length::thousandths(1),
+                Unit::Millimetre => Length::MILLIMETRE / 10,
+            };
+            let mut facts = vec![
+                Fact::degrees("angle of the taper", cut.degrees()),
+                Fact::size("off each face at the foot", cut.off),
+                Fact::size(
+                    format!("{feature} as sawn, {} from the top", work.words(place)),
+                    cut.left_at(place, self.sides()),
+                ),
+                Fact::size(
+                    format!("start line moves, for {} of section", super::decimal(eps, work.unit)),
+                    cut.start - cut.starts(cut.section + eps),
+                ),
+            ];
+            for (which, section) in [("thickest", cut.pieces.most), ("thinnest", cut.pieces.least)]
+            {
+                if section != cut.section {
+                    facts.push(Fact::size(
+                        format!("start line on the {which}, {}", work.words(section)),
+                        cut.starts(section),
+                    ));
+                }
+            }
+            if self.faces == Tapered::Four {
+                let cuts = if *feature == THICKNESS { "third" } else { "fourth" };
+                facts.push(Fact::size(format!("shim at the foot, {cuts} cut"), cut.sawn));
+            }
+            for fact in facts {
+                if !out.facts.contains(&fact) {
+                    out.facts.push(fact);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn instruct(&self, out: &mut Outcome, sanding: Length) {
+        out.steps = vec![
+            "Mark the cut face: nothing at the start, the offset at the foot.".to_owned(),
+            "Both marks to the sled's edge; stop and fence to the leg; clamp.".to_owned(),
+            "Setup piece first: measure its foot, and look at its start line.".to_owned(),
+            "Each leg, each cut: is a mortise in the face about to be cut?".to_owned(),
+        ];
+        if self.faces != Tapered::One {
+            out.steps.push("All first faces, then all second faces.".to_owned());
+            out.steps.push("Second: a quarter turn toward the fence, tapered face up.".to_owned());
+        }
+        if self.faces == Tapered::Four {
+            out.steps.push("Third and fourth: shim between fence and tapered foot.".to_owned());
+            out.steps.push("Fourth: the same shim under the foot as well.".to_owned());
+        }
+        if !sanding.is_zero() {
+            out.steps.push("Sand from the foot up, fading out at the start line.".to_owned());
+        }
+        out.cautions = [
+            "Clamps hold the leg to the sled, never a hand.",
+            "The offcut is a wedge: free to fall, and left alone until the blade stands.",
+            "The guard the saw's manual gives for a cut on a sled.",
+        ]
+        .map(str::to_owned)
+        .to_vec();
+    }
+
+    /// The leg along the sled's fence, as the first cut leaves it.
+    fn draw(&self, work: &Work<'_>, cut: Cut) -> Drawing {
+        let p = Point::new;
+        let zero = Length::ZERO;
+        let end = cut.start + cut.run;
+        let foot = cut.section - cut.sawn;
+        let gap = cut.section / 4;
+        let slanted = |of, points: Vec<Point>| Shape::Polygon { of, points };
+        let mut drawing = Drawing::new("from above, first cut", Scale::Stretched).block(
+            Material::Fence,
+            p(zero, -gap),
+            p(end, zero),
+        );
+        drawing.shapes.push(slanted(
+            Material::Wood,
+            vec![
+                p(zero, zero),
+                p(end, zero),
+                p(end, foot),
+                p(cut.start, cut.section),
+                p(zero, cut.section),
+            ],
+        ));
+        drawing.shapes.push(slanted(
+            Material::Waste,
+            vec![p(cut.start, cut.section), p(end, foot), p(end, cut.section)],
+        ));
+        drawing
+            .dimension(
+                p(zero, cut.section + gap),
+                p(cut.start, cut.section + gap),
+                work.words(cut.start),
+            )
+            .dimension(
+                p(cut.start, cut.section + gap),
+                p(end, cut.section + gap),
+                work.words(cut.run),
+            )
+            .dimension(p(end + cut.run / 12, zero), p(end + cut.run / 12, foot), work.words(foot))
+            .label(p(cut.start / 2, cut.section / 2), "top")
+            .measure_here(p(end - Length::INCH / 2, foot / 2))
+    }
+}
+
+/// A taper without a sled would be cut by hand and eye.
+fn sled_findings(work: &Work<'_>) -> Option<Finding> {
+    let (machine, at) = (work.machine?, work.at?);
+    (machine.kind == MachineKind::TableSaw && machine.sled_base.is_none()).then(|| {
+        Finding::error(format!("the {at} has no sled, and a taper is cut on one"))
+            .fix("another saw, or its sled in the shop file: `sled_base`")
+            .key("at")
+            .limit()
+    })
+}
+
+/// The face so many quarters on from the one at the fence, at a cut.
+fn face(turn: usize, quarters: usize) -> &'static str {
+    FACES[(turn + quarters) % 4]
+}
+
+/// How the leg lies for a cut, seen from the foot.
+fn lies(work: &Work<'_>, turn: usize, cut: Cut) -> Drawing {
+    let p = Point::new;
+    let zero = Length::ZERO;
+    let size = cut.section;
+    let kept = size - cut.sawn;
+    let kerf = work.kerf().max(size / 16);
+    let gap = size / 4;
+    let shim = if turn >= 2 { ", shim at the fence" } else { "" };
+    let seen = format!(
+        "foot end: {} to the fence, {} down, {} cut{shim}",
+        face(turn, 0),
+        face(turn, 3),
+        face(turn, 2)
+    );
+    Drawing::new(&seen, Scale::Even)
+        .block(Material::Fence, p(-gap, zero), p(zero, size))
+        .block(Material::Fence, p(-gap, -gap), p(kept, zero))
+        .block(Material::Wood, p(zero, zero), p(kept, size))
+        .block(Material::Waste, p(kept, zero), p(size, size))
+        .block(Material::Cutter, p(kept, -gap), p(kept + kerf, size + gap))
+        .label(p(gap / 2, size / 2), face(turn, 0))
+        .label(p(kept / 2, size - gap / 2), face(turn, 1))
+        .label(p(kept / 2, gap / 2), face(turn, 3))
+        .label(p(size + gap, size / 2), format!("{} cut", face(turn, 2)))
+        .dimension(p(kept, size + gap * 2), p(size, size + gap * 2), work.words(cut.sawn))
+}

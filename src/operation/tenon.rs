@@ -1,0 +1,475 @@
+//! Tenon: cut to the mortise as it was measured, cheek by cheek.
+//! Knows nothing of how the mortise was made.
+//!
+//! `thickness = mortise - clearance`; face cheek `mortise from face - setback +
+//! clearance / 2`; back cheek what is left of the stock (common practice, no
+//! source).
+
+use schemars::{JsonSchema, SchemaGenerator};
+use serde::Deserialize;
+
+use super::blank::{LENGTH, THICKNESS, feature_of};
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::reader::{FormulaText, Keyed, Reader};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::{crosscut, hole};
+use crate::measure::{Length, Rounds, SafeSide};
+use crate::shop::MachineKind;
+
+pub const KIND: Kind = Kind {
+    name: "tenon",
+    about: "Cut a tenon to the mortise as measured.",
+    read,
+    schema: SchemaGenerator::subschema_for::<Keys>,
+};
+
+/// From shoulder to shoulder.
+const SHOULDER: &str = "shoulder length";
+
+#[derive(Deserialize, JsonSchema)]
+#[schemars(rename = "tenon")]
+struct Keys {
+    /// Width of the mortise, best as measured.
+    mortise_width: FormulaText,
+    /// From the leg's outside face to the mortise's near wall, best as measured.
+    mortise_from_face: FormulaText,
+    /// How far this piece's face stands back from the leg's.
+    setback: FormulaText,
+    /// Length of the tenon.
+    length: FormulaText,
+    /// Air between tenon and mortise, both cheeks together; 0.004 in when left out.
+    clearance: Option<FormulaText>,
+    /// Shoulder to shoulder; what the piece's length leaves when left out.
+    shoulders: Option<FormulaText>,
+    /// How many ends get a tenon; two when left out.
+    ends: Option<i64>,
+    /// Depth of the mortise, to see that the tenon doesn't reach the bottom.
+    mortise_depth: Option<FormulaText>,
+    /// The depth beyond which mortises of neighbouring faces meet.
+    meets_beyond: Option<FormulaText>,
+    /// Whether the tenon's ends are mitred, where two of them meet.
+    #[serde(default)]
+    mitred: bool,
+    #[serde(default)]
+    method: Method,
+}
+
+/// How the two cheeks are cut.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+enum Method {
+    /// Face down at one height, then back down at another: what the stock
+    /// varies goes into the tenon.
+    #[default]
+    TwoHeights,
+    /// Both cheeks from the one face, with a spacer between: what the stock
+    /// varies goes to the back shoulder.
+    OneFace,
+}
+
+#[derive(Debug)]
+struct Tenon {
+    mortise_width: Keyed,
+    mortise_from_face: Keyed,
+    setback: Keyed,
+    length: Keyed,
+    clearance: Option<Keyed>,
+    shoulders: Option<Keyed>,
+    ends: i64,
+    mortise_depth: Option<Keyed>,
+    meets_beyond: Option<Keyed>,
+    mitred: bool,
+    method: Method,
+    makes: String,
+}
+
+/// The numbers of one joint.
+#[derive(Clone, Copy, Debug)]
+struct Joint {
+    thick: Length,
+    face: Length,
+    back: Length,
+    long: Length,
+    stock: Length,
+}
+
+fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys: Keys = reader.keys()?;
+    let mortise_width = reader.formula("mortise_width", &keys.mortise_width);
+    let mortise_from_face = reader.formula("mortise_from_face", &keys.mortise_from_face);
+    let setback = reader.formula("setback", &keys.setback);
+    let length = reader.formula("length", &keys.length);
+    let clearance = reader.optional_formula("clearance", &keys.clearance);
+    let shoulders = reader.optional_formula("shoulders", &keys.shoulders);
+    let mortise_depth = reader.optional_formula("mortise_depth", &keys.mortise_depth);
+    let meets_beyond = reader.optional_formula("meets_beyond", &keys.meets_beyond);
+    let ends = keys.ends.unwrap_or(2);
+    if !(1..=2).contains(&ends) {
+        reader.problem("ends", "a piece has one or two ends to tenon", None);
+        return None;
+    }
+    let makes = hole::made_by(reader, "tenon");
+    Some(Box::new(Tenon {
+        mortise_width: mortise_width?,
+        mortise_from_face: mortise_from_face?,
+        setback: setback?,
+        length: length?,
+        clearance: clearance?,
+        shoulders: shoulders?,
+        ends,
+        mortise_depth: mortise_depth?,
+        meets_beyond: meets_beyond?,
+        mitred: keys.mitred,
+        method: keys.method,
+        makes,
+    }))
+}
+
+impl Operation for Tenon {
+    fn formulas(&self) -> Vec<&Keyed> {
+        hole::held([
+            Some(&self.mortise_width),
+            Some(&self.mortise_from_face),
+            Some(&self.setback),
+            Some(&self.length),
+            self.clearance.as_ref(),
+            self.shoulders.as_ref(),
+            self.mortise_depth.as_ref(),
+            self.meets_beyond.as_ref(),
+        ])
+    }
+
+    fn sizes(&self) -> Vec<Sized> {
+        vec![
+            Sized::named(&self.feature(THICKNESS), SafeSide::Big),
+            Sized::named(&self.feature(LENGTH), SafeSide::Big),
+            Sized::named(SHOULDER, SafeSide::Big),
+        ]
+    }
+
+    fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn machines(&self) -> &'static [MachineKind] {
+        &[MachineKind::TableSaw, MachineKind::RouterTable]
+    }
+
+    fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
+        let mortise = work.size(&self.mortise_width)?;
+        let from_face = work.length(&self.mortise_from_face)?;
+        let setback = work.length(&self.setback)?;
+        let long = work.size(&self.length)?;
+        let clearance = hole::optional(work, &self.clearance)?.unwrap_or(Length::thousandths(4));
+        let Some(extent) = work.blank.size(THICKNESS) else {
+            let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
+            out.findings.push(
+                Finding::error("the thickness of the piece isn't known here")
+                    .fix("give the part's stock a `thickness`")
+                    .key("do"),
+            );
+            return Ok(out);
+        };
+        let thick = mortise - clearance;
+        let face = from_face - setback + clearance / 2;
+        // The back cheek is cut for the thinnest piece: the others come out fat.
+        let back = extent.least - thick - face;
+        let joint = Joint { thick, face, back, long, stock: extent.least };
+
+        let mut out = Outcome::untouched(work.blank, self.draw(work, joint));
+        out.findings = work.machine_limits();
+        if work.machine.is_some_and(|machine| machine.kind == MachineKind::TableSaw) {
+            out.findings.extend(crosscut::stop_findings(work));
+        }
+        out.findings.extend(fits(work, joint, clearance));
+        let spread = extent.most - extent.least;
+        if self.method == Method::TwoHeights && spread > Length::thousandths(4) {
+            out.findings.push(
+                Finding::warning(format!(
+                    "these pieces differ by {} in thickness, and so will the tenons",
+                    work.words(spread)
+                ))
+                .fix("sand them alike first, or \"method\": \"one-face\"")
+                .key("do"),
+            );
+        }
+        self.ends_of_it(work, &mut out, long)?;
+        match self.method {
+            Method::TwoHeights => self.two_heights(work, &mut out, joint),
+            Method::OneFace => self.one_face(work, &mut out, joint),
+        }
+        let chain = work.chain(&self.length);
+        // The aim of a tenon is on its cheeks; a short one leaves the shoulders long.
+        let mut stop = work.aimed("stop", long, Length::ZERO, chain, Rounds::Down);
+        stop.sizes = Some(self.feature(LENGTH));
+        out.settings.push(stop);
+        self.shoulders(work, &mut out, long)?;
+        out.facts.push(Fact::size("tenon", thick));
+        out.steps.extend(
+            [
+                "Set the stop to the far side of the cutter: there is the shoulder.",
+                "Test piece of this thickness first, 0.015 to 0.020 in fat.",
+                "Measure it, then take half of what is too much from each cheek.",
+                "Try it in the widest and the narrowest mortise.",
+                "Right: it slides in by hand and doesn't fall out.",
+            ]
+            .map(str::to_owned),
+        );
+        out.cautions.push("Tall stock: tall fence or tenon jig; never freehand.".to_owned());
+        out.cautions.push("Offcut free to fall: never between fence and blade.".to_owned());
+        out.after.make(&self.feature(THICKNESS), thick);
+        out.after.make(&self.feature(LENGTH), long);
+        Ok(out)
+    }
+
+    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
+        let (all, half) = (over.target, over.target / 2);
+        match self.method {
+            Method::TwoHeights => format!(
+                "Cheeks fat: raise the cutter {}, half of what is too much, and cut both again.",
+                super::decimal(half, work.unit)
+            ),
+            Method::OneFace => format!(
+                "Cheeks fat: a spacer thinner by all of it, {}; only the back cheek again.",
+                super::decimal(all, work.unit)
+            ),
+        }
+    }
+}
+
+impl Tenon {
+    fn feature(&self, feature: &str) -> String {
+        feature_of(&self.makes, feature)
+    }
+
+    /// Cutter heights for the two cheeks: rounded down, so the tenon stays fat.
+    fn two_heights(&self, work: &Work<'_>, out: &mut Outcome, joint: Joint) {
+        let scale = height_scale(work);
+        let face_from = format!(
+            "{} from the mortise to the leg's face, less {} setback, and half the clearance",
+            self.mortise_from_face.formula.text(),
+            self.setback.formula.text()
+        );
+        let back_from = format!(
+            "{} stock less a tenon of {} and the face cheek",
+            work.words(joint.stock),
+            work.words(joint.thick)
+        );
+        let mut leaves = joint.stock;
+        for (cheek, target, from) in
+            [("face down", joint.face, face_from), ("back down", joint.back, back_from)]
+        {
+            // Half of the aim at each cheek is the whole of it on the tenon.
+            let mut height = work.aimed(scale, target, -work.aim / 2, from, Rounds::Down);
+            height.name = format!("{scale}, {cheek}");
+            leaves -= height.setting.predicted;
+            out.findings.extend(reach(work, target));
+            out.settings.push(height);
+        }
+        out.facts.push(Fact::size("tenon as the scale makes it", leaves));
+        out.steps.push("Face down: cut the face cheek of every piece.".to_owned());
+        out.steps.push("Back down, at the second height: cut the back cheek.".to_owned());
+    }
+
+    /// The piece on end, its face against the jig for both cheeks.
+    fn one_face(&self, work: &Work<'_>, out: &mut Outcome, joint: Joint) {
+        let scale = height_scale(work);
+        let why = "the length of the tenon: no deeper than the shoulder".to_owned();
+        out.settings.push(work.plain_setting(scale, joint.long, Rounds::Down, why));
+        out.findings.extend(reach(work, joint.long));
+        out.facts.push(Fact::size("first cheek, from the face", joint.face));
+        out.facts.push(Fact::size("spacer: tenon and kerf", joint.thick + work.kerf()));
+        out.steps.push("Face to the jig for both cheeks; spacer out, then in.".to_owned());
+        out.steps.push("The shoulders are cut last, to the cheeks and no deeper.".to_owned());
+    }
+
+    /// Shoulder to shoulder and overall, whichever the drawing gives.
+    fn shoulders(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<(), Trouble> {
+        let tenons = long * self.ends;
+        let piece = work.blank.size(LENGTH);
+        let between = match (&self.shoulders, piece) {
+            (Some(shoulders), _) => work.size(shoulders)?,
+            (None, Some(piece)) => piece.least - tenons,
+            (None, None) => return Ok(()),
+        };
+        let overall = between + tenons;
+        if between <= Length::ZERO {
+            out.findings.push(
+                Finding::error(format!(
+                    "nothing is left between the shoulders of a piece {} long",
+                    work.words(overall)
+                ))
+                .fix("a shorter tenon, or a longer piece")
+                .key("length"),
+            );
+            return Ok(());
+        }
+        let close = Length::inch_fraction(1, 64);
+        if let Some(piece) = piece {
+            let (what, fix) = if piece.least < overall - close {
+                ("is too short for", "wood can't be added: the drawing may have meant overall")
+            } else if piece.most > overall + close {
+                ("is longer than", "cut it to length first, for the stop is at its end")
+            } else {
+                ("", "")
+            };
+            if !what.is_empty() {
+                out.findings.push(
+                    Finding::error(format!(
+                        "a piece of {} {what} {} between shoulders and {} overall",
+                        work.words(piece.least),
+                        work.words(between),
+                        work.words(overall)
+                    ))
+                    .fix(fix)
+                    .key("shoulders"),
+                );
+            }
+        }
+        out.facts.push(Fact::size("shoulder to shoulder", between));
+        out.facts.push(Fact::size("overall", overall));
+        out.after.make(SHOULDER, between);
+        Ok(())
+    }
+
+    /// Whether its ends have room.
+    fn ends_of_it(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<(), Trouble> {
+        if let Some(deep) = hole::optional(work, &self.mortise_depth)? {
+            let room = deep - long;
+            if room < Length::inch_fraction(1, 32) {
+                let what = if room > Length::ZERO {
+                    format!("only {} below the tenon in its mortise", work.words(room))
+                } else {
+                    format!(
+                        "a tenon of {} reaches the bottom of a mortise {} deep",
+                        work.words(long),
+                        work.words(deep)
+                    )
+                };
+                out.findings.push(
+                    Finding::warning(what)
+                        .fix("1/16 in shorter than the mortise: else the shoulder stays open")
+                        .key("length"),
+                );
+            }
+        }
+        if let Some(meets) = hole::optional(work, &self.meets_beyond)?
+            && long > meets
+            && !self.mitred
+        {
+            out.findings.push(
+                Finding::error(format!(
+                    "tenons of {} meet in the leg beyond {}",
+                    work.words(long),
+                    work.words(meets)
+                ))
+                .fix(format!(
+                    "mitre the ends (\"mitred\": true), or end them short of {}",
+                    work.words(meets)
+                ))
+                .key("length"),
+            );
+        }
+        if self.mitred {
+            out.steps
+                .push("Mitre the ends of the tenons, so that they pass in the leg.".to_owned());
+        }
+        Ok(())
+    }
+
+    fn draw(&self, work: &Work<'_>, joint: Joint) -> Drawing {
+        let p = Point::new;
+        let zero = Length::ZERO;
+        let Joint { thick, face, back, long, stock } = joint;
+        let body = -long.max(stock);
+        let gap = stock / 5;
+        let cutter = face.max(gap / 4);
+        Drawing::new("from the side, face down", Scale::Even)
+            .block(Material::Fence, p(body, -gap), p(long, zero))
+            .block(Material::Fence, p(long, zero), p(long + gap, stock))
+            .block(Material::Wood, p(body, zero), p(zero, stock))
+            .block(Material::Wood, p(zero, face), p(long, face + thick))
+            .block(Material::Waste, p(zero, stock - back), p(long, stock))
+            .block(Material::Cutter, p(zero, -gap), p(long, cutter))
+            .label(p(long + gap, stock + gap), "stop")
+            .label(p(body / 2, gap), "face")
+            .label(p(long / 2, stock + gap), "back")
+            .dimension(p(zero, -gap * 2), p(long, -gap * 2), work.words(long))
+            .dimension(
+                p(body / 4, face),
+                p(body / 4, face + thick),
+                super::decimal(thick, work.unit),
+            )
+            .measure_here(p(long / 2, face + thick / 2))
+    }
+}
+
+/// The scale that shows how high the cutter stands.
+fn height_scale(work: &Work<'_>) -> &'static str {
+    match work.machine.map(|machine| machine.kind) {
+        Some(MachineKind::RouterTable) => "height",
+        _ => "blade height",
+    }
+}
+
+fn reach(work: &Work<'_>, height: Length) -> Option<Finding> {
+    let most = work.machine?.blade_most?;
+    (height > most).then(|| {
+        Finding::error(format!(
+            "the blade reaches {} and this cut needs {}",
+            work.words(most),
+            work.words(height)
+        ))
+        .fix("a shorter tenon, or another machine: nobody can open this limit")
+        .key("at")
+        .limit()
+    })
+}
+
+/// Whether there is wood for tenon and cheeks, and air around it.
+fn fits(work: &Work<'_>, joint: Joint, clearance: Length) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let mut refuse = |what: String, fix: &str, key| {
+        findings.push(Finding::error(what).fix(fix).key(key));
+    };
+    if joint.thick <= Length::ZERO {
+        refuse(
+            format!("a clearance of {} leaves no tenon", work.words(clearance)),
+            "0.002 to 0.006 in, both cheeks together",
+            "clearance",
+        );
+    }
+    if joint.face < Length::ZERO {
+        refuse(
+            format!(
+                "the tenon would stand {} proud of the piece's face",
+                work.words(joint.face.abs())
+            ),
+            "less setback, or a mortise further from the face: wood can't be added",
+            "setback",
+        );
+    }
+    if joint.back < Length::ZERO {
+        refuse(
+            format!(
+                "tenon and face cheek need {} more than the stock's {}",
+                work.words(joint.back.abs()),
+                work.words(joint.stock)
+            ),
+            "thicker stock, or a mortise nearer the face: wood can't be added",
+            "mortise_from_face",
+        );
+    }
+    let [least, most] = [2, 6].map(Length::thousandths);
+    if !(least..=most).contains(&clearance) {
+        findings.push(
+            Finding::warning(format!(
+                "a clearance of {} is outside 0.002 to 0.006 in",
+                work.words(clearance)
+            ))
+            .fix("tighter starves the glue, looser loses strength")
+            .key("clearance"),
+        );
+    }
+    findings
+}

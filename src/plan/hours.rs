@@ -1,0 +1,183 @@
+//! How long an operation takes at the feed rate, and whether it is through
+//! before the bell. Knows nothing of the clock: it is told what time is left.
+//!
+//! `pieces x feeds x (length + gap) / feed` (common practice). Setting,
+//! measuring and changing belts come on top.
+
+use std::time::Duration;
+
+use crate::measure::Length;
+use crate::operation::Pass;
+
+/// The gap people leave between two pieces (common practice, no source).
+pub const GAP: Length = Length::from_nanometres(4 * Length::INCH.nanometres());
+
+/// Nothing is begun that isn't through so long before the bell: the rest is
+/// for cleaning up.
+pub const BEFORE_THE_BELL: Duration = Duration::from_secs(15 * 60);
+
+/// Whether an operation is through before the bell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Through {
+    Fits,
+    /// Not all of it, but the passes up to this one, after which every piece
+    /// has been treated alike on opposite faces.
+    LastSafeStop(u32),
+    /// Not even up to the first such pass.
+    No,
+}
+
+/// How long it takes to feed all pieces through once; `None` when nothing is
+/// fed in a minute, or a length is less than nothing.
+pub fn feed_through(
+    pieces: usize,
+    length: Length,
+    gap: Length,
+    feed_per_minute: Length,
+) -> Option<Duration> {
+    let way = length + gap;
+    if feed_per_minute <= Length::ZERO || way.is_negative() {
+        return None;
+    }
+    let minutes = pieces as f64 * way.ratio(feed_per_minute);
+    Duration::try_from_secs_f64(minutes * 60.0).ok()
+}
+
+/// How long all passes take, when feeding every piece through once takes `once`.
+pub fn through_all(passes: &[Pass], once: Duration) -> Duration {
+    once.saturating_mul(passes.iter().map(|pass| pass.feeds).fold(0, u32::saturating_add))
+}
+
+/// How many minutes there must be until the bell to begin, rounded up.
+pub fn minutes_to_begin(passes: &[Pass], once: Duration) -> u64 {
+    let needed = through_all(passes, once).saturating_add(BEFORE_THE_BELL);
+    needed.as_millis().div_ceil(60_000).try_into().unwrap_or(u64::MAX)
+}
+
+/// Whether all pieces are through the passes fifteen minutes before the bell,
+/// and if not, after which pass the work may rest until another day.
+pub fn by_the_bell(passes: &[Pass], once: Duration, to_the_bell: Duration) -> Through {
+    let Some(usable) = to_the_bell.checked_sub(BEFORE_THE_BELL) else { return Through::No };
+    if through_all(passes, once) <= usable {
+        return Through::Fits;
+    }
+    (1..passes.len())
+        .rev()
+        .find(|count| {
+            let done = &passes[..*count];
+            opposite_faces_alike(done) && through_all(done, once) <= usable
+        })
+        .map_or(Through::No, |count| Through::LastSafeStop(passes[count - 1].number))
+}
+
+/// Whether A has been worked as often as C, and B as often as D: a stop in
+/// between leaves pieces with one new face to warp.
+fn opposite_faces_alike(passes: &[Pass]) -> bool {
+    let times = |face: &str| {
+        passes.iter().flat_map(|pass| &pass.faces).filter(|worked| **worked == face).count()
+    };
+    times("A") == times("C") && times("B") == times("D")
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::measure::{Dial, Readout, Shows, Target, Unit};
+
+    fn pass(number: u32, faces: &[&'static str]) -> Pass {
+        Pass {
+            number,
+            tool: None,
+            readout: Readout {
+                unit: Unit::Inch,
+                step: Length::thousandths(1),
+                shows: Shows::Decimal,
+            },
+            target: Target(Length::INCH),
+            dial: Dial(Length::INCH),
+            faces: faces.to_vec(),
+            feeds: faces.len() as u32,
+            presses: None,
+            kiss: false,
+            drawing: None,
+        }
+    }
+
+    /// A square section at `heights` heights: A, B and C, D in turn.
+    fn turning(heights: u32) -> Vec<Pass> {
+        let faces = |n: u32| if n % 2 == 1 { ["A", "B"] } else { ["C", "D"] };
+        (1..=heights).map(|number| pass(number, &faces(number))).collect()
+    }
+
+    fn feet(feet: i64) -> Length {
+        Length::INCH * 12 * feet
+    }
+
+    fn minutes(minutes: f64) -> Duration {
+        Duration::from_secs_f64(minutes * 60.0)
+    }
+
+    /// 26 x (20 + 4) = 624 in, over 16 x 12 = 192 in a minute: 3.25 minutes.
+    /// Eight feeds are 26 and eighteen 58.5; with fifteen to clean up, 41 and
+    /// 73.5, which is 74 whole ones.
+    #[test]
+    fn twenty_six_legs_at_sixteen_feet() {
+        let once = feed_through(26, Length::INCH * 20, GAP, feet(16)).unwrap();
+        assert_eq!(once, minutes(3.25));
+        assert_eq!(through_all(&turning(4), once), minutes(26.0));
+        assert_eq!(minutes_to_begin(&turning(4), once), 41);
+        assert_eq!(through_all(&turning(9), once), minutes(58.5));
+        assert_eq!(minutes_to_begin(&turning(9), once), 74);
+        assert_eq!(by_the_bell(&turning(4), once, minutes(41.0)), Through::Fits);
+        assert_eq!(by_the_bell(&turning(4), once, minutes(40.9)), Through::LastSafeStop(2));
+    }
+
+    /// 15 x 12 = 180 in a minute. With 4 in between: 24 x 33 1/4 = 798 in,
+    /// 4.433 minutes. The 4.7 minutes sometimes quoted, 37.6 for eight feeds,
+    /// leave 6 in: 24 x 35 1/4 = 846 in.
+    #[test]
+    fn twenty_four_legs_at_fifteen_feet() {
+        let leg = Length::INCH * 29 + Length::INCH / 4;
+        let close = feed_through(24, leg, GAP, feet(15)).unwrap();
+        assert_eq!(close, Duration::from_secs(266));
+        let apart = feed_through(24, leg, Length::INCH * 6, feet(15)).unwrap();
+        assert_eq!(apart, minutes(4.7));
+        assert_eq!(through_all(&turning(4), apart), minutes(37.6));
+        // 34 - 15 = 19 minutes hold two heights, 4 x 4.7 = 18.8, and all four
+        // faces are alike; 33 - 15 = 18 hold only A and B.
+        assert_eq!(by_the_bell(&turning(4), apart, minutes(34.0)), Through::LastSafeStop(2));
+        assert_eq!(by_the_bell(&turning(4), apart, minutes(33.0)), Through::No);
+    }
+
+    #[test]
+    fn a_bell_too_near_and_a_feed_that_stands() {
+        assert_eq!(by_the_bell(&turning(2), minutes(1.0), minutes(14.0)), Through::No);
+        assert_eq!(by_the_bell(&[], minutes(1.0), minutes(15.0)), Through::Fits);
+        assert_eq!(feed_through(3, Length::INCH, GAP, Length::ZERO), None);
+        assert_eq!(feed_through(3, -Length::INCH * 9, GAP, feet(1)), None);
+        assert_eq!(feed_through(0, Length::INCH, GAP, feet(1)), Some(Duration::ZERO));
+    }
+
+    proptest! {
+        /// Where it stops, the passes so far are through in time and both
+        /// faces of every pair are done alike; one stop further is too late.
+        #[test]
+        fn the_last_stop_is_in_time_and_even(heights in 1u32..12, once in 1u64..900, left in 0u64..9000) {
+            let passes = turning(heights);
+            let (once, left) = (Duration::from_secs(once), Duration::from_secs(left));
+            let in_time = |count: u32| {
+                through_all(&passes[..count as usize], once) + BEFORE_THE_BELL <= left
+            };
+            match by_the_bell(&passes, once, left) {
+                Through::Fits => prop_assert!(in_time(heights)),
+                Through::LastSafeStop(stop) => {
+                    prop_assert!(stop % 2 == 0 && stop < heights && in_time(stop));
+                    prop_assert!(!in_time((stop + 2).min(heights)));
+                }
+                Through::No => prop_assert!(!in_time(heights.min(2))),
+            }
+        }
+    }
+}

@@ -1,0 +1,51 @@
+//! Matched sets: which pieces go together best, by number, to be chalked on
+//! them and put side by side.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::framed;
+use crate::operation::decimal;
+use crate::tui::app::App;
+use crate::tui::widgets::wrap;
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let body = framed(app, frame, area, "Which pieces go together", "");
+    let Some(here) = &app.here else { return };
+    let (state, unit) = (&here.snapshot.state, here.snapshot.route.unit);
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    for held in app.matched() {
+        if !lines.is_empty() {
+            lines.push(Line::default());
+        }
+        let head = format!(
+            "{} by {}: {} apart at the most, {} as they come",
+            held.part,
+            held.by,
+            decimal(held.worst, unit),
+            decimal(held.as_they_come, unit)
+        );
+        let head = wrap(&head, body.width).into_iter();
+        lines.extend(head.map(|line| Line::styled(line, app.theme.strong())));
+        for group in &held.groups {
+            let names: Vec<String> = group.iter().map(|id| state.name(id)).collect();
+            let text = match names.as_slice() {
+                [a, c, b, d] => format!("{a} across from {c}; {b} across from {d}"),
+                _ => names.join(" with "),
+            };
+            lines.extend(
+                wrap(&text, body.width.saturating_sub(2))
+                    .into_iter()
+                    .map(|line| Line::from(format!("  {line}"))),
+            );
+        }
+    }
+    if lines.is_empty() {
+        lines.push(Line::from("Nothing to match yet: no part was measured all through."));
+    }
+    let scrolled = app.scrolled.min(lines.len().saturating_sub(usize::from(body.height)));
+    let shown: Vec<Line<'static>> = lines.into_iter().skip(scrolled).collect();
+    frame.render_widget(Paragraph::new(shown), body);
+}

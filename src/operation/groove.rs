@@ -9,7 +9,7 @@ use schemars::{JsonSchema, SchemaGenerator};
 use serde::Deserialize;
 
 use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
-use super::drawing::{Drawing, Material, Point, Scale};
+use super::drawing::{Drawing, Material, Point, Scale, Shape};
 use super::faces::steps;
 use super::reader::{FormulaText, Keyed, Reader};
 use super::{
@@ -424,17 +424,20 @@ impl Groove {
         let fence = thick / 3;
         let first = near + numbers.cutter.unwrap_or(numbers.width).min(far - near);
         let held = if self.cut == Cut::Dado { "stop" } else { "fence" };
+        let mut section =
+            vec![p(zero, numbers.depth), p(zero, thick), p(wide, thick), p(wide, zero)];
+        section.extend([p(far, zero), p(far, numbers.depth)]);
+        if near > zero {
+            section.extend([p(near, numbers.depth), p(near, zero), p(zero, zero)]);
+        }
         let mut drawing = Drawing::new("end view, inside face down", Scale::Even)
             .block(Material::Fence, p(-fence, zero), p(zero, thick + fence))
             .block(Material::Fence, p(-fence, -fence), p(near, zero))
             .block(Material::Fence, p(far, -fence), p(wide + fence, zero))
-            .block(Material::Wood, p(zero, numbers.depth), p(wide, thick))
-            .block(Material::Wood, p(far, zero), p(wide, numbers.depth))
             .block(Material::Cutter, p(near, -fence), p(first, numbers.depth));
+        drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: section });
         if near > zero {
-            drawing = drawing
-                .block(Material::Wood, p(zero, zero), p(near, numbers.depth))
-                .dimension(p(zero, -fence * 2), p(near, -fence * 2), work.words(near));
+            drawing = drawing.dimension(p(zero, -fence * 2), p(near, -fence * 2), work.words(near));
         }
         drawing
             .label(p(-fence, thick + fence * 2), held)

@@ -194,8 +194,11 @@ fn plain(reader: &mut Reader<'_, '_>, keys: &Keys) -> Option<Pattern> {
                 );
                 return None;
             }
-            let boards: Vec<Keyed> =
-                each.iter().filter_map(|text| reader.formula("boards", text)).collect();
+            let boards: Vec<Keyed> = each
+                .iter()
+                .enumerate()
+                .filter_map(|(n, text)| reader.formula_in_list("boards", n, None, text))
+                .collect();
             (boards.len() == each.len()).then_some(boards)
         }
         Some(Boards::Together(text)) => {
@@ -532,7 +535,7 @@ impl Panel {
         let across = lay.across().max(Length::thousandths(1));
         let joint = lay.joint.unwrap_or(across * 2);
         let shown = lay.pieces.min(12);
-        let (each, column) = (across / shown, joint / 8);
+        let column = joint / 8;
         let p = Point::new;
         let zero = Length::ZERO;
         let jaw = across / 8;
@@ -553,14 +556,7 @@ impl Panel {
                     drawing.block(Material::Wood, p(from, low), p(from + column, high))
                 }),
                 Pattern::Striped { .. } if n % 2 == 1 => drawing,
-                Pattern::Striped { .. } => {
-                    drawing.block(Material::Wood, p(zero, low), p(joint, high))
-                }
-                Pattern::Plain { .. } => drawing.block(
-                    Material::Wood,
-                    p(zero, low + each / 20),
-                    p(joint, high - each / 20),
-                ),
+                _ => drawing.block(Material::Wood, p(zero, low), p(joint, high)),
             };
         }
         let end = joint + joint / 20;

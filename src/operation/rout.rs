@@ -8,7 +8,7 @@ use schemars::{JsonSchema, SchemaGenerator};
 use serde::Deserialize;
 
 use super::blank::{THICKNESS, WIDTH, feature_of};
-use super::drawing::{Drawing, Material, Point, Scale};
+use super::drawing::{Drawing, Material, Point, Scale, Shape};
 use super::faces::steps;
 use super::reader::{FormulaText, Keyed, Reader};
 use super::{
@@ -218,12 +218,14 @@ fn draw(work: &Work<'_>, depth: Length) -> Drawing {
     let wide = work.blank.most(WIDTH).unwrap_or(thick * 3).min(thick * 4).max(depth * 2);
     let table = thick / 4;
     let reach = depth.min(wide / 2);
-    Drawing::new("end view, profile edge down", Scale::Even)
+    let mut section = vec![p(zero, depth), p(zero, thick), p(wide, thick), p(wide, zero)];
+    section.extend([p(reach, zero), p(reach, depth)]);
+    let mut drawing = Drawing::new("end view, profile edge down", Scale::Even)
         .block(Material::Fence, p(-table, -table), p(zero, thick + table))
         .block(Material::Fence, p(reach + table / 2, -table), p(wide + table, zero))
-        .block(Material::Wood, p(reach, zero), p(wide, thick))
-        .block(Material::Wood, p(zero, depth), p(reach, thick))
-        .block(Material::Cutter, p(zero, -table), p(reach, depth))
+        .block(Material::Cutter, p(zero, -table), p(reach, depth));
+    drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: section });
+    drawing
         .label(p(wide / 2, thick * 3 / 4), "good face down")
         .dimension(p(wide + table * 2, zero), p(wide + table * 2, depth), work.words(depth))
         .measure_here(p(reach, zero))

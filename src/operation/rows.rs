@@ -12,6 +12,7 @@ use serde::Deserialize;
 use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::reader::{FormulaText, Keyed, Reader};
+use super::work::scaled;
 use super::{
     Fact, FeatureName, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, crosscut,
     panel,
@@ -306,8 +307,7 @@ impl Rows {
         if let (Some(angle), Some(thick)) = (&self.out_of_square, work.blank.most(THICKNESS)) {
             // Turning doubles it; a row that isn't turned follows its neighbour.
             let times = if self.turned { 2.0 } else { 0.0 };
-            let gap = thick.nanometres() as f64 * times * work.angle(angle)?.tan().abs();
-            let gap = Length::from_nanometres_f64(gap).unwrap_or(Length::LONGEST);
+            let gap = scaled(thick, times * work.degrees(angle)?.to_radians().tan().abs());
             out.facts.push(Fact::size("gap at each seam", gap));
             if gap > GAP {
                 out.findings.push(

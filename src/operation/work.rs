@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
-use crate::formula::{DimensionKind, FormulaError, Scope};
+use crate::formula::{DimensionKind, FormulaError, Kind, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
 use crate::shop::{BladeRule, Machine, Tool};
 use crate::wood::{Hardness, Movement};
@@ -65,11 +65,6 @@ impl Work<'_> {
         Err(self.trouble(keyed, FormulaError { at, what, help: None }))
     }
 
-    /// A formula's angle in degrees; a bare number is so many.
-    pub(super) fn degrees(&self, keyed: &Keyed) -> Result<f64, Trouble> {
-        self.angle(keyed).map(f64::to_degrees)
-    }
-
     /// A formula's plain number for these pieces, nothing below nothing.
     pub fn number(&self, keyed: &Keyed) -> Result<f64, Trouble> {
         let value = keyed.formula.evaluate_as(DimensionKind::Count, self.scope);
@@ -93,12 +88,6 @@ impl Work<'_> {
         Err(self.trouble(keyed, FormulaError { at, what, help: None }))
     }
 
-    /// A formula's angle, in radians; a bare number counts in degrees.
-    pub fn angle(&self, keyed: &Keyed) -> Result<f64, Trouble> {
-        let value = keyed.formula.evaluate_as(DimensionKind::Angle, self.scope);
-        value.map(|value| value.amount).map_err(|error| self.trouble(keyed, error))
-    }
-
     /// How a wood moves, or that it isn't known.
     pub fn movement(&self, wood: &str) -> Result<Movement, Finding> {
         Movement::of_species(wood).ok_or_else(|| {
@@ -106,6 +95,21 @@ impl Work<'_> {
             Finding::warning(format!("how far `{wood}` moves with moisture is not known here"))
                 .fix(format!("reckon with a wood like it: {}", known.join(", ")))
         })
+    }
+
+    /// A formula's angle in degrees; a bare number is so many.
+    pub(super) fn degrees(&self, keyed: &Keyed) -> Result<f64, Trouble> {
+        let value =
+            keyed.formula.evaluate(self.scope).map_err(|error| self.trouble(keyed, error))?;
+        match value.kind {
+            Kind::ANGLE => Ok(value.amount.to_degrees()),
+            Kind::PLAIN => Ok(value.amount),
+            kind => {
+                let at = 0..keyed.formula.text().len();
+                let what = format!("an angle is needed here, and this is {kind}");
+                Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+            }
+        }
     }
 
     fn trouble(&self, keyed: &Keyed, error: FormulaError) -> Trouble {

@@ -11,7 +11,8 @@ pub struct Bundled {
 }
 
 pub const BUNDLED: &[Bundled] =
-    &[Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") }];
+    &[Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") },
+    Bundled { stem: "garden-bench", text: include_str!("../../routes/garden-bench.json") }];
 
 /// The bundled route of that stem, or of that name.
 pub fn bundled(name: &str) -> Option<&'static Bundled> {

@@ -246,9 +246,9 @@ impl Tenon {
     fn two_heights(&self, work: &Work<'_>, out: &mut Outcome, joint: Joint) {
         let scale = height_scale(work);
         let face_from = format!(
-            "{} from the mortise to the leg's face, less {} setback, and half the clearance",
-            self.mortise_from_face.formula.text(),
-            self.setback.formula.text()
+            "leg's face to mortise, less the setback, and half the clearance; {}; {}",
+            work.chain(&self.mortise_from_face),
+            work.chain(&self.setback)
         );
         let back_from = format!(
             "{} stock less a tenon of {} and the face cheek",

@@ -13,6 +13,7 @@ pub struct Bundled {
 pub const BUNDLED: &[Bundled] = &[
     Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") },
     Bundled { stem: "boot-bench", text: include_str!("../../routes/boot-bench.json") },
+    Bundled { stem: "garden-bench", text: include_str!("../../routes/garden-bench.json") },
 ];
 
 /// The bundled route of that stem, or of that name.

@@ -359,12 +359,13 @@ fn look_around(hand: &mut Hand) {
     hand.terminal.send("17\r");
     hand.terminal.wait_for("It should show");
     hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
-    for key in ["r", "p", "?"] {
-        let before = hand.terminal.text();
+    // The last words of each screen, so that it stands there whole; what is
+    // typed while Esc still waits would be taken for one key with it.
+    for (key, words) in [("r", "Enter goes there"), ("p", "in cut order"), ("?", "Esc goes back")] {
         hand.terminal.send(key);
-        hand.terminal.wait(key, |drawn| drawn.text() != before);
+        hand.terminal.wait_for(words);
         hand.terminal.send("\x1b");
-        hand.terminal.wait("the machine", |drawn| op_on(&drawn.text()) == Some(20));
+        hand.terminal.wait_until_gone(words);
     }
     hand.step(&|_, _, _| "0.05".to_owned());
     hand.terminal.send("x\r");

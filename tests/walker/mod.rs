@@ -8,7 +8,7 @@ use benchway::batch::{
     take_back,
 };
 use benchway::document::Document;
-use benchway::measure::Length;
+use benchway::measure::{Length, Unit};
 use benchway::plan::{Known, Plan, walk};
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
@@ -145,16 +145,20 @@ impl Walker {
         self.now += Duration::minutes(minutes);
     }
 
+    /// The unit a bare number takes on that gauge.
+    pub fn unit_of(&self, gauge: &str) -> Unit {
+        let entry = self.shop.gauges.get(gauge).and_then(|gauge| gauge.entry());
+        entry.map_or(self.route.unit, |entry| entry.bare)
+    }
+
     /// Answers a plain due the expected way; false for one that needs a mind.
     pub fn plainly(&mut self) -> bool {
         let text = match self.due() {
             Due::Caution { .. } | Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } => {
                 String::new()
             }
-            Due::Zero { block, gauge } => {
-                let entry = self.shop.gauges.get(&gauge).and_then(|gauge| gauge.entry());
-                let unit = entry.map_or(self.route.unit, |entry| entry.bare);
-                block.map_or_else(String::new, |block| block.written(unit))
+            Due::Zero { gauge, block } => {
+                block.map_or_else(String::new, |block| block.decimal(self.unit_of(&gauge), 3))
             }
             Due::Set(set) => set.readout.shown(set.dial.0),
             _ => return false,

@@ -5,12 +5,12 @@ mod walker;
 
 use std::sync::Arc;
 
-use benchway::batch::Snapshot;
+use benchway::batch::{BatchRow, Snapshot};
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, BatchRow, Effect, Message, RouteRow, Screen};
+use benchway::tui::{App, Effect, Message, RouteRow, Screen};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Terminal;

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::event::{Birth, PieceId, StoredSetting};
+use super::event::{Birth, MadeDimension, PieceId, StoredSetting};
 use super::state::{Reading, Setup, Shown, State};
 use crate::measure::Length;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
@@ -12,21 +12,7 @@ use crate::route::{PieceLabel, Role, Route, Span};
 impl State {
     /// Everything a plan may take as known.
     pub fn known(&self) -> Known {
-        let made = self.made.iter().filter_map(|accepted| {
-            let made = &accepted.made;
-            let over = match made.span {
-                Span::Batch => MadeOver::Batch,
-                Span::Set => MadeOver::Set(made.set?),
-                Span::Piece => MadeOver::Piece(self.piece(made.piece.as_ref()?)?.label.clone()),
-            };
-            Some(MadeValue {
-                dim: made.dim.clone(),
-                over,
-                value: made.value,
-                op: Some(made.op),
-                words: made.words.clone(),
-            })
-        });
+        let made = self.made.iter().filter_map(|accepted| self.made_value(&accepted.made));
         let mut pieces: BTreeMap<String, Vec<PieceLabel>> = BTreeMap::new();
         for piece in self.pieces.iter().filter(|piece| piece.whole) {
             pieces.entry(piece.label.part.clone()).or_default().push(piece.label.clone());
@@ -42,6 +28,22 @@ impl State {
                 .collect(),
             pieces,
         }
+    }
+
+    /// A made dimension the way a plan takes it.
+    pub fn made_value(&self, made: &MadeDimension) -> Option<MadeValue> {
+        let over = match made.span {
+            Span::Batch => MadeOver::Batch,
+            Span::Set => MadeOver::Set(made.set?),
+            Span::Piece => MadeOver::Piece(self.piece(made.piece.as_ref()?)?.label.clone()),
+        };
+        Some(MadeValue {
+            dim: made.dim.clone(),
+            over,
+            value: made.value,
+            op: Some(made.op),
+            words: made.words.clone(),
+        })
     }
 
     /// How big each feature came out at each operation that is closed.

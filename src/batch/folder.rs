@@ -11,7 +11,8 @@ use serde::de::DeserializeOwned;
 use super::disk::{StoreError, refused, sync_folder, write_new};
 use super::line::{Damage, Entry, scan};
 use super::merge::merge;
-use super::name::{objection, visible};
+use super::name::objection;
+use crate::document::visible;
 
 const ROUTE: &str = "route.json";
 const SHOP: &str = "shop.json";

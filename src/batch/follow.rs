@@ -6,7 +6,7 @@ use super::event::{AcceptedChange, Event, MadeDimension};
 use super::line::Reference;
 use super::state::{Reading, State};
 use crate::measure::Length;
-use crate::plan::{Change, Collision, MadeOver, MadeValue, compare, walk};
+use crate::plan::{Change, Collision, compare, walk};
 use crate::route::{Becomes, Route, Span, Take};
 
 /// What the lead is asked to accept, once, for an operation.
@@ -66,18 +66,7 @@ pub fn proposal(stand: &Stand<'_>) -> Option<Proposal> {
     let made = made(stand.route, stand.state, stand.op);
     let mut known = stand.state.known();
     for made in &made {
-        let over = match made.span {
-            Span::Batch => MadeOver::Batch,
-            Span::Set => MadeOver::Set(made.set?),
-            Span::Piece => MadeOver::Piece(stand.state.piece(made.piece.as_ref()?)?.label.clone()),
-        };
-        known.made.push(MadeValue {
-            dim: made.dim.clone(),
-            over,
-            value: made.value,
-            op: Some(made.op),
-            words: made.words.clone(),
-        });
+        known.made.push(stand.state.made_value(made)?);
     }
     let planned = made
         .iter()

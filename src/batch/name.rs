@@ -1,5 +1,7 @@
-//! Which names may become files, and how text from outside is shown safely.
+//! Which names may become files, and how a station is spelled as one.
 //! Pure: it must not know the disk.
+
+use crate::document::visible;
 
 /// Longest name in bytes: every disk takes it with our endings added.
 const LONGEST: usize = 100;
@@ -18,7 +20,7 @@ pub(super) fn objection(name: &str) -> Option<String> {
     if let Some(bad) = name.chars().find(|c| r#"/\<>:"|?*"#.contains(*c)) {
         return Some(format!("it contains {bad}"));
     }
-    if name.chars().any(is_hidden) {
+    if visible(name) != name {
         return Some("it contains a character that cannot be seen".to_owned());
     }
     if name.starts_with(['.', '-', ' ']) {
@@ -41,25 +43,6 @@ pub(super) fn objection(name: &str) -> Option<String> {
 /// Spells a station as its file is: lower case, dashes for spaces.
 pub(super) fn spelled_as_file(station: &str) -> String {
     station.trim().to_lowercase().replace(' ', "-")
-}
-
-/// Returns the text with characters that would act on a terminal, or hide, written out.
-pub(super) fn visible(text: &str) -> String {
-    text.chars().fold(String::new(), |mut shown, c| {
-        if is_hidden(c) {
-            shown.extend(c.escape_default())
-        } else {
-            shown.push(c)
-        }
-        shown
-    })
-}
-
-/// Control characters, and those that reorder or hide the text around them.
-fn is_hidden(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}'
-            | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fff9}'..='\u{fffb}')
 }
 
 #[cfg(test)]

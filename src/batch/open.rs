@@ -212,7 +212,7 @@ impl OpenBatch {
 }
 
 /// Reads a frozen or chosen route.
-fn read_route(text: &str) -> Result<Route, OpenError> {
+pub fn read_route(text: &str) -> Result<Route, OpenError> {
     let document = document("route.json", text)?;
     match route::read(&document) {
         Ok((route, _)) => Ok(route),

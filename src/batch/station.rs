@@ -12,7 +12,8 @@ use serde::de::IgnoredAny;
 use super::disk::{StoreError, read_start, refused, sync_folder, write_new};
 use super::folder::BatchFolder;
 use super::line::{Damage, Entry, HIGHEST, encode, scan};
-use super::name::{objection, spelled_as_file, visible};
+use super::name::{objection, spelled_as_file};
+use crate::document::visible;
 
 /// A station opened for writing. Nobody else can open it until this is dropped.
 #[derive(Debug)]

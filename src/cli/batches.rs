@@ -7,9 +7,8 @@ use std::path::Path;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::batch::Home;
+use crate::batch::{BatchRow, Home};
 use crate::document::visible;
-use crate::tui::row;
 
 /// What is under way: operation, done, set aside, to go.
 #[derive(Debug, Args)]
@@ -24,7 +23,7 @@ impl Batches {
             writeln!(out, "No batch is under way. Begin one:  benchway walk reading-stool")?;
         }
         for folder in &folders {
-            let row = row(folder);
+            let row = BatchRow::of(folder);
             writeln!(out, "{}  {}  {}", visible(&row.name), visible(&row.route), row.stands)?;
         }
         Ok(Ending::Fine)

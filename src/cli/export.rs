@@ -8,10 +8,9 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use super::{Ending, Failure};
-use crate::batch::{BatchFolder, Event, GaugeSays, Home, Reading, State, verdict_of};
-use crate::document::Document;
+use crate::batch::{BatchFolder, Event, GaugeSays, Home, Reading, State, read_route, verdict_of};
 use crate::measure::{Length, Unit, Verdict};
-use crate::route::{self, Route};
+use crate::route::Route;
 
 /// Every reading of a batch, struck ones too, for a spreadsheet or a program.
 #[derive(Debug, Args)]
@@ -59,11 +58,8 @@ impl Export {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folder = BatchFolder::open(&home, &self.batch)?;
         let text = folder.route_json()?;
-        let route = Document::read("route.json", text.as_str())
-            .ok()
-            .and_then(|document| route::read(&document).ok())
-            .map(|(route, _)| route)
-            .ok_or_else(|| Failure::Spoiled { batch: self.batch.clone() })?;
+        let route =
+            read_route(&text).map_err(|_| Failure::Spoiled { batch: self.batch.clone() })?;
         let everything = folder.read_all::<Event>()?;
         for damage in &everything.damage {
             eprintln!("warning: {damage}");

@@ -10,7 +10,7 @@ use serde::Deserialize;
 
 use super::blank::{LENGTH, feature_of};
 use super::hole::{self, Hole, Into};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
@@ -99,7 +99,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
         reader.problem("do", "this hole doesn't go through: it needs a `depth`", None);
         return None;
     }
-    let makes = hole::made_by(reader, "hole");
+    let makes = reader.made_by("hole");
     Some(Box::new(Bore {
         size: size?,
         from_face: from_face?,
@@ -115,7 +115,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
 
 impl Operation for Bore {
     fn formulas(&self) -> Vec<&Keyed> {
-        hole::held([
+        held([
             Some(&self.size),
             Some(&self.from_face),
             self.along.as_ref(),
@@ -224,8 +224,8 @@ impl Bore {
 
     /// Where its centre is along the piece.
     fn along(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
-        let Some(along) = hole::optional(work, &self.along)? else { return Ok(()) };
-        let at = match hole::optional(work, &self.draw)? {
+        let Some(along) = work.optional(&self.along)? else { return Ok(()) };
+        let at = match work.optional(&self.draw)? {
             None => {
                 out.facts.push(Fact::size("centre from the end", along));
                 along

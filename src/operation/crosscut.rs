@@ -9,7 +9,7 @@ use serde::Deserialize;
 
 use super::blank::{LENGTH, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, Rounds};
 use crate::shop::{LengthStop, MachineKind};
@@ -65,7 +65,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
 
 impl Operation for Crosscut {
     fn formulas(&self) -> Vec<&Keyed> {
-        [Some(&self.to), self.board.as_ref(), self.trim.as_ref()].into_iter().flatten().collect()
+        held([Some(&self.to), self.board.as_ref(), self.trim.as_ref()])
     }
 
     fn sizes(&self) -> Vec<Sized> {

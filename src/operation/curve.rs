@@ -10,8 +10,7 @@ use serde::Deserialize;
 
 use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale, Shape};
-use super::hole::{held, optional};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::work::scaled;
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, SafeSide};
@@ -90,7 +89,7 @@ impl Operation for Curve {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let radius = work.size(&self.radius)?;
-        let leave = optional(work, &self.leave)?.unwrap_or(Length::inch_fraction(1, 32)) + work.aim;
+        let leave = work.optional(&self.leave)?.unwrap_or(Length::inch_fraction(1, 32)) + work.aim;
         let mut out = Outcome::untouched(work.blank, draw(work, radius));
         out.findings = work.machine_limits();
         self.blade(work, &mut out, radius);

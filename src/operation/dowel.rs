@@ -10,7 +10,7 @@ use serde::Deserialize;
 use super::blank::{LENGTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::hole::{self, Hole, Into};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
@@ -68,7 +68,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
         reader.problem("count", "a joint has 1 to 100 of them", None);
         return None;
     }
-    let makes = hole::made_by(reader, "hole");
+    let makes = reader.made_by("hole");
     Some(Box::new(Dowel {
         dowel: dowel?,
         dowel_length: dowel_length?,
@@ -84,7 +84,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
 
 impl Operation for Dowel {
     fn formulas(&self) -> Vec<&Keyed> {
-        hole::held([
+        held([
             Some(&self.dowel),
             Some(&self.dowel_length),
             Some(&self.from_face),
@@ -116,7 +116,7 @@ impl Operation for Dowel {
         let centre = work.length(&self.from_face)?;
         let joint = work.size(&self.joint)?;
         let from_end = work.size(&self.from_end)?;
-        let wide = hole::optional(work, &self.tenon_width)?;
+        let wide = work.optional(&self.tenon_width)?;
         let (bit, unfit) = hole::cuts(work, "bit", dowel, "dowel");
         let near = centre - bit / 2;
         let hole = Hole { into: self.into, near, wide: bit, deep };

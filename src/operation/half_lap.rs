@@ -12,8 +12,7 @@ use super::blank::{LENGTH, THICKNESS, feature_of};
 use super::crosscut::stop_findings;
 use super::drawing::{Drawing, Material, Point, Scale, Shape};
 use super::faces::steps;
-use super::hole::{held, made_by, optional};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, NamedSetting, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
 use crate::shop::MachineKind;
@@ -60,7 +59,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
     let width = reader.formula("width", &keys.width);
     let depth = reader.optional_formula("depth", &keys.depth);
     let from_end = reader.optional_formula("from_end", &keys.from_end);
-    let makes = made_by(reader, "lap");
+    let makes = reader.made_by("lap");
     Some(Box::new(HalfLap { width: width?, depth: depth?, from_end: from_end?, makes }))
 }
 
@@ -86,7 +85,7 @@ impl Operation for HalfLap {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let wide = work.size(&self.width)?;
         let own = self.depth.as_ref().map(|depth| work.size(depth)).transpose()?;
-        let from = optional(work, &self.from_end)?.unwrap_or(Length::ZERO);
+        let from = work.optional(&self.from_end)?.unwrap_or(Length::ZERO);
         let Some(thick) = work.blank.least_of(THICKNESS) else {
             let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
             out.findings.push(

@@ -6,8 +6,8 @@ use serde::Deserialize;
 
 use super::blank::{LENGTH, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{Keyed, Reader};
-use super::{Finding, Trouble, Work};
+
+use super::{Finding, Work};
 use crate::measure::Length;
 
 /// The surface a hole is cut into.
@@ -150,19 +150,4 @@ pub(super) fn places(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> 
         lines.push(format!("{line} {}.", work.unit.sign()));
     }
     lines
-}
-
-/// A length that may be left out.
-pub(super) fn optional(work: &Work<'_>, keyed: &Option<Keyed>) -> Result<Option<Length>, Trouble> {
-    keyed.as_ref().map(|keyed| work.length(keyed)).transpose()
-}
-
-/// Every formula of a row of keys, those left out skipped.
-pub(super) fn held<'k>(keys: impl IntoIterator<Item = Option<&'k Keyed>>) -> Vec<&'k Keyed> {
-    keys.into_iter().flatten().collect()
-}
-
-/// The name its features go by when the route gives none.
-pub(super) fn made_by(reader: &Reader<'_, '_>, otherwise: &str) -> String {
-    reader.makes().unwrap_or_else(|| otherwise.to_owned())
 }

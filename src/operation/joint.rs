@@ -161,8 +161,7 @@ impl Operation for Joint {
         Ok(out)
     }
 
-    fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        let _ = over;
+    fn cut_again(&self, work: &Work<'_>, _: Over) -> String {
         format!("One more pass at {}.", work.at.unwrap_or("the jointer"))
     }
 }

@@ -45,9 +45,7 @@ use schemars::{Schema, SchemaGenerator};
 pub use blank::{Blank, Extent, FeatureName, LENGTH, Surface, feature_kind};
 pub use drawing::Drawing;
 pub use dry_fit::rock;
-pub use outcome::{
-    Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, Wait, describe_passes,
-};
+pub use outcome::{Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, Wait};
 pub use reader::{FormulaText, Keyed, Reader};
 pub use work::{Limit, Work, decimal, words};
 

@@ -13,7 +13,7 @@ use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point};
 use super::faces::steps;
 use super::hole::{self, Hole, Into};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
@@ -133,7 +133,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
         reader.problem("into", "a mortise goes into the face or the edge", None);
         return None;
     }
-    let makes = hole::made_by(reader, "mortise");
+    let makes = reader.made_by("mortise");
     Some(Box::new(Mortise {
         place,
         width: width?,
@@ -154,7 +154,7 @@ impl Operation for Mortise {
             Place::Given(from_face) => (from_face, None),
             Place::Centred { setback, mating } => (setback, Some(mating)),
         };
-        hole::held([
+        held([
             Some(first),
             second,
             Some(&self.width),
@@ -310,8 +310,8 @@ impl Mortise {
 
     /// Where it lies along the piece; what its near end is from the end as it is.
     fn along(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<Length, Trouble> {
-        let horn = hole::optional(work, &self.horn)?.unwrap_or(Length::ZERO);
-        let Some(from_top) = hole::optional(work, &self.from_top)? else {
+        let horn = work.optional(&self.horn)?.unwrap_or(Length::ZERO);
+        let Some(from_top) = work.optional(&self.from_top)? else {
             return Ok(Length::ZERO);
         };
         let top = from_top + horn;

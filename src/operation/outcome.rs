@@ -223,10 +223,3 @@ impl Outcome {
         }
     }
 }
-
-/// `faces A, B then C, D` for a row of passes.
-pub fn describe_passes(passes: &[Pass]) -> String {
-    let turns: Vec<String> =
-        passes.iter().filter(|p| !p.faces.is_empty()).map(|p| p.faces.join(", ")).collect();
-    if turns.is_empty() { String::new() } else { format!("faces {}", turns.join(" then ")) }
-}

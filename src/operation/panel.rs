@@ -353,7 +353,7 @@ impl Panel {
                 (count, work.size(square)? * count)
             }
         };
-        let loss = optional(work, &self.loss)?.unwrap_or(Length::ZERO) * (2 * pieces);
+        let loss = work.optional(&self.loss)?.unwrap_or(Length::ZERO) * (2 * pieces);
         let along = if self.feature() == WIDTH { LENGTH } else { WIDTH };
         let joint = work.blank.most(along).or_else(|| work.finish.get(along).copied());
         Ok(Lay { pieces, sum, loss, joint })
@@ -368,7 +368,7 @@ impl Panel {
             Pattern::Plain { .. } => Length::inch_fraction(1, 4),
             _ => Length::ZERO,
         };
-        let allowance = optional(work, &self.allowance)?.unwrap_or(usual);
+        let allowance = work.optional(&self.allowance)?.unwrap_or(usual);
         let wanted = *finished + allowance * 2;
         if across >= wanted {
             out.facts.push(Fact::size("in hand", across - wanted));
@@ -419,7 +419,7 @@ impl Panel {
             return Ok(());
         };
         let count = work.count(columns)?;
-        let rip = work.size(square)? + optional(work, extra)?.unwrap_or(Length::ZERO);
+        let rip = work.size(square)? + work.optional(extra)?.unwrap_or(Length::ZERO);
         out.facts.push(Fact::size("strips are ripped at", rip));
         if *turned && count % 2 == 1 {
             out.findings.push(odd(count));
@@ -429,7 +429,7 @@ impl Panel {
         out.facts.push(Fact::number("strips of each wood", of_each));
         if let Some(board) = board {
             let board = work.size(board)?;
-            let kerf = optional(work, kerf)?.unwrap_or(Length::ZERO);
+            let kerf = work.optional(kerf)?.unwrap_or(Length::ZERO);
             let pitch = (rip + kerf).nanometres().max(1);
             let strips = (board + kerf).nanometres().max(0) / pitch;
             out.facts.push(Fact::number("strips from a board", strips));
@@ -450,7 +450,7 @@ impl Panel {
     /// What is left of the thickness once everything is flat.
     fn thin_down(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
         let Some(thick) = work.blank.least_of(THICKNESS) else { return Ok(()) };
-        let each = optional(work, &self.flatten)?.unwrap_or(FLATTENING);
+        let each = work.optional(&self.flatten)?.unwrap_or(FLATTENING);
         // Striped: flattened now, flattened as rows, sanded.
         let times = if matches!(self.pattern, Pattern::Striped { .. }) { 3 } else { 2 };
         let left = thick - each * times;
@@ -577,8 +577,4 @@ pub(super) fn odd(columns: i64) -> Finding {
         columns + 1
     ))
     .key("columns")
-}
-
-fn optional(work: &Work<'_>, keyed: &Option<Keyed>) -> Result<Option<Length>, Trouble> {
-    keyed.as_ref().map(|keyed| work.length(keyed)).transpose()
 }

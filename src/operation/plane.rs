@@ -10,7 +10,7 @@ use serde::Deserialize;
 
 use super::blank::{LENGTH, Surface, THICKNESS, WIDTH};
 use super::faces::{Section, even, steps};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work, sand};
 use crate::measure::{CutsFat, Length, Rounds, Target};
 use crate::shop::MachineKind;
@@ -50,7 +50,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
 
 impl Operation for Plane {
     fn formulas(&self) -> Vec<&Keyed> {
-        [Some(&self.to), self.thickest.as_ref()].into_iter().flatten().collect()
+        held([Some(&self.to), self.thickest.as_ref()])
     }
 
     fn sizes(&self) -> Vec<Sized> {

@@ -123,6 +123,11 @@ impl<'d, 'p> Reader<'d, 'p> {
         None
     }
 
+    /// The name the features of what it makes go by, when the route gives none.
+    pub(super) fn made_by(&self, otherwise: &str) -> String {
+        self.makes().unwrap_or_else(|| otherwise.to_owned())
+    }
+
     /// What the operation makes, by name.
     pub fn makes(&self) -> Option<String> {
         self.node.child("makes").and_then(|node| node.as_str()).map(str::to_owned)
@@ -132,4 +137,9 @@ impl<'d, 'p> Reader<'d, 'p> {
         let node = self.node.child(key).unwrap_or(self.node);
         self.problems.push(node.problem(what.into(), help));
     }
+}
+
+/// Every formula of a row of keys, those left out skipped.
+pub(super) fn held<'k>(keys: impl IntoIterator<Item = Option<&'k Keyed>>) -> Vec<&'k Keyed> {
+    keys.into_iter().flatten().collect()
 }

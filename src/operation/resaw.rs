@@ -11,8 +11,7 @@ use serde::Deserialize;
 
 use super::blank::{Surface, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::hole::{held, optional};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Wait, Work};
 use crate::measure::{Length, Rounds};
 use crate::shop::MachineKind;
@@ -82,8 +81,8 @@ impl Operation for Resaw {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let slice = work.size(&self.slice)?;
         let usual = Length::inch_fraction(1, if slice < THIN { 16 } else { 8 });
-        let clean_up = optional(work, &self.clean_up)?.unwrap_or(usual);
-        let rejoint = optional(work, &self.rejoint)?.unwrap_or(Length::ZERO);
+        let clean_up = work.optional(&self.clean_up)?.unwrap_or(usual);
+        let rejoint = work.optional(&self.rejoint)?.unwrap_or(Length::ZERO);
         let thick = slice + clean_up;
         let kerf = work.kerf();
         let mut out = Outcome::untouched(work.blank, draw(work, thick, kerf));

@@ -9,7 +9,7 @@ use serde::Deserialize;
 
 use super::blank::{Surface, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::Length;
 use crate::shop::MachineKind;
@@ -49,7 +49,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
 
 impl Operation for Rip {
     fn formulas(&self) -> Vec<&Keyed> {
-        [Some(&self.to), self.board.as_ref(), self.rejoint.as_ref()].into_iter().flatten().collect()
+        held([Some(&self.to), self.board.as_ref(), self.rejoint.as_ref()])
     }
 
     fn sizes(&self) -> Vec<Sized> {

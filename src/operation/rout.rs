@@ -10,7 +10,7 @@ use serde::Deserialize;
 use super::blank::{THICKNESS, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale, Shape};
 use super::faces::steps;
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{
     Fact, FeatureName, Finding, Kind, NamedSetting, Operation, Outcome, Over, Pass, Sized, Trouble,
     Work,
@@ -60,13 +60,13 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
     let keys: Keys = reader.keys()?;
     let depth = reader.formula("depth", &keys.depth);
     let last = reader.optional_formula("last", &keys.last);
-    let name = reader.makes().unwrap_or_else(|| "profile".to_owned());
+    let name = reader.made_by("profile");
     Some(Box::new(Rout { name, depth: depth?, last: last? }))
 }
 
 impl Operation for Rout {
     fn formulas(&self) -> Vec<&Keyed> {
-        [Some(&self.depth), self.last.as_ref()].into_iter().flatten().collect()
+        held([Some(&self.depth), self.last.as_ref()])
     }
 
     fn sizes(&self) -> Vec<Sized> {

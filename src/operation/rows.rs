@@ -91,7 +91,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
     let creep = reader.optional_formula("creep", &keys.creep);
     let out_of_square = reader.optional_formula("out_of_square", &keys.out_of_square);
     Some(Box::new(Rows {
-        name: reader.makes().unwrap_or_else(|| "row".to_owned()),
+        name: reader.made_by("row"),
         columns: columns?,
         rows: rows?,
         panel_width: panel_width?,

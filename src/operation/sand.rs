@@ -15,7 +15,7 @@ use super::blank::{THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::faces::{Section, even, steps};
 use super::plane::sized;
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Finding, Kind, NamedSetting, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
 use crate::measure::{CutsFat, Length, Rounds, Target};
 use crate::shop::{MachineKind, Tool};
@@ -70,7 +70,7 @@ struct Belt<'a> {
 
 impl Operation for Sand {
     fn formulas(&self) -> Vec<&Keyed> {
-        [Some(&self.to), self.thickest.as_ref()].into_iter().flatten().collect()
+        held([Some(&self.to), self.thickest.as_ref()])
     }
 
     fn sizes(&self) -> Vec<Sized> {

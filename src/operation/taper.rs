@@ -11,8 +11,7 @@ use serde::Deserialize;
 
 use super::blank::{Extent, LENGTH, THICKNESS, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale, Shape};
-use super::hole::{held, optional};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::work::scaled;
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
 use crate::measure::{Length, Rounds, SafeSide, Unit};
@@ -153,7 +152,7 @@ impl Operation for Taper {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let start = work.length(&self.start)?;
         let foot = work.size(&self.foot)?;
-        let sanding = optional(work, &self.sanding)?.unwrap_or(Length::ZERO);
+        let sanding = work.optional(&self.sanding)?.unwrap_or(Length::ZERO);
         let section = self.section.as_ref().map(|section| work.size(section)).transpose()?;
         let mut out = Outcome::untouched(work.blank, Drawing::new("from above", Scale::Stretched));
         out.findings = work.machine_limits();
@@ -282,7 +281,7 @@ impl Taper {
         cut: &Cut,
         sanding: Length,
     ) -> Result<(), Trouble> {
-        let Some(apron) = optional(work, &self.apron)? else { return Ok(()) };
+        let Some(apron) = work.optional(&self.apron)? else { return Ok(()) };
         let highest = cut.starts(cut.pieces.most);
         let mut report = |finding: Finding| {
             if !out.findings.contains(&finding) {
@@ -368,7 +367,7 @@ impl Taper {
     }
 
     fn facts(&self, work: &Work<'_>, out: &mut Outcome, cuts: &[Cut]) -> Result<(), Trouble> {
-        let station = optional(work, &self.station)?;
+        let station = work.optional(&self.station)?;
         for (cut, feature) in cuts.iter().zip(self.directions()) {
             let place = station.unwrap_or(cut.start + cut.run / 2);
             if place < cut.start || place > cut.start + cut.run {

@@ -9,10 +9,10 @@ use schemars::{JsonSchema, SchemaGenerator};
 use serde::Deserialize;
 
 use super::blank::{LENGTH, THICKNESS, feature_of};
+use super::crosscut;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
+use super::reader::{FormulaText, Keyed, Reader, held};
 use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
-use super::{crosscut, hole};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
@@ -108,7 +108,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
         reader.problem("ends", "a piece has one or two ends to tenon", None);
         return None;
     }
-    let makes = hole::made_by(reader, "tenon");
+    let makes = reader.made_by("tenon");
     Some(Box::new(Tenon {
         mortise_width: mortise_width?,
         mortise_from_face: mortise_from_face?,
@@ -127,7 +127,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
 
 impl Operation for Tenon {
     fn formulas(&self) -> Vec<&Keyed> {
-        hole::held([
+        held([
             Some(&self.mortise_width),
             Some(&self.mortise_from_face),
             Some(&self.setback),
@@ -160,7 +160,7 @@ impl Operation for Tenon {
         let from_face = work.length(&self.mortise_from_face)?;
         let setback = work.length(&self.setback)?;
         let long = work.size(&self.length)?;
-        let clearance = hole::optional(work, &self.clearance)?.unwrap_or(Length::thousandths(4));
+        let clearance = work.optional(&self.clearance)?.unwrap_or(Length::thousandths(4));
         let Some(extent) = work.blank.size(THICKNESS) else {
             let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
             out.findings.push(
@@ -334,7 +334,7 @@ impl Tenon {
 
     /// Whether its ends have room.
     fn ends_of_it(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<(), Trouble> {
-        if let Some(deep) = hole::optional(work, &self.mortise_depth)? {
+        if let Some(deep) = work.optional(&self.mortise_depth)? {
             let room = deep - long;
             if room < Length::inch_fraction(1, 32) {
                 let what = if room > Length::ZERO {
@@ -353,7 +353,7 @@ impl Tenon {
                 );
             }
         }
-        if let Some(meets) = hole::optional(work, &self.meets_beyond)?
+        if let Some(meets) = work.optional(&self.meets_beyond)?
             && long > meets
             && !self.mitred
         {

@@ -54,6 +54,11 @@ impl Work<'_> {
         })
     }
 
+    /// A length that may be left out.
+    pub fn optional(&self, keyed: &Option<Keyed>) -> Result<Option<Length>, Trouble> {
+        keyed.as_ref().map(|keyed| self.length(keyed)).transpose()
+    }
+
     /// A length that must be more than nothing.
     pub fn size(&self, keyed: &Keyed) -> Result<Length, Trouble> {
         let length = self.length(keyed)?;

@@ -3,7 +3,7 @@
 
 use super::walk::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
-use crate::document::{Document, Level, Node, Place, Problem, nearest, visible};
+use crate::document::{Document, Level, Node, Problem, nearest, visible};
 use crate::measure::{Judges, Reads, Tolerance};
 use crate::operation::{NamedSetting, decimal, words};
 use crate::route::{Route, Step};
@@ -230,11 +230,6 @@ pub fn problems(plan: &Plan, route: &Route, document: &Document) -> Vec<Problem>
             problem
         })
         .collect()
-}
-
-/// Where each finding stands, in the plan's order.
-pub fn places(plan: &Plan, route: &Route, document: &Document) -> Vec<Place> {
-    plan.all_findings().map(|finding| node_of(finding, route, document).place()).collect()
 }
 
 fn node_of<'d>(finding: &PlanFinding, route: &Route, document: &'d Document) -> Node<'d> {

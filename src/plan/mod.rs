@@ -13,7 +13,7 @@ mod values;
 mod walk;
 
 pub use compare::{Change, Collision, compare};
-pub use inspect::{places, problems};
+pub use inspect::problems;
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
 pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
@@ -97,7 +97,6 @@ pub struct PlannedCheck {
     pub place: Option<String>,
     pub pieces: crate::route::PieceChoice,
     pub becomes: Option<crate::route::Becomes>,
-    pub limits_text: String,
 }
 
 /// A dimension that must be made before an operation opens, and where it is made.

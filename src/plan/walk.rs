@@ -21,8 +21,7 @@ use crate::wood::Hardness;
 pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
     let mut plan = Plan { operations: Vec::new(), findings: Vec::new() };
     for part in &route.parts {
-        let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
-        let mut walker = Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() };
+        let mut walker = Walker::new(route, shop, known, part);
         let mut understood = true;
         for step in route.steps.iter().filter(|step| step.part == part.name) {
             let planned = walker.operation(step);
@@ -59,16 +58,13 @@ fn asked<T>(
     question: impl FnOnce(&Step, &Work<'_>) -> T,
 ) -> Option<T> {
     let step = route.step(op)?;
-    let part = route.part(&step.part)?;
-    let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
-    let mut walker = Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() };
-    for earlier in route.steps.iter().filter(|s| s.part == part.name && s.op < op) {
+    let mut walker = Walker::new(route, shop, known, route.part(&step.part)?);
+    for earlier in route.steps.iter().filter(|s| s.part == step.part && s.op < op) {
         walker.operation(earlier);
     }
     let made: Vec<&MadeValue> = known.made_for(op).collect();
     let bench = walker.bench(step, &mut Vec::new());
-    let view =
-        View::new(route.web(known.keep.as_deref()), made.iter().copied(), walker.pieces.first());
+    let view = View::new(walker.web(), made.iter().copied(), walker.pieces.first());
     let source = |_: &str| None;
     let (_, blank) = walker.alike(&made, step).into_iter().next()?;
     let work = walker.work(step, &bench, &view, &blank, &source);
@@ -92,6 +88,11 @@ struct Bench<'a> {
 }
 
 impl<'a> Walker<'a> {
+    fn new(route: &'a Route, shop: &'a Shop, known: &'a Known, part: &'a Part) -> Walker<'a> {
+        let pieces = known.pieces.get(&part.name).cloned().unwrap_or_else(|| route.pieces(part));
+        Walker { route, shop, known, part, pieces, blanks: BTreeMap::new() }
+    }
+
     /// The dimensions, with the end of the chain that is kept.
     fn web(&self) -> &'a Web {
         self.route.web(self.known.keep.as_deref())
@@ -453,7 +454,6 @@ impl<'a> Walker<'a> {
             place: check.place.clone(),
             pieces: check.pieces,
             becomes: check.becomes.clone(),
-            limits_text: check.tolerance.written(self.route.unit),
         }
     }
 

@@ -7,12 +7,12 @@ use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
 
 use super::keys::{Command, command};
-use super::message::{BatchRow, Effect, Message, RouteRow};
+use super::message::{Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, ReadyLine, Refusal, SetDue, Snapshot,
-    Stand, answer, choices, due, leave, matched, next_op, open_gate, ready, remake, set_aside,
-    take_back, use_elsewhere, wake_at, wrong_scale,
+    self, BatchRow, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, ReadyLine, Refusal, SetDue,
+    Snapshot, Stand, answer, choices, due, leave, matched, next_op, open_gate, ready, remake,
+    set_aside, take_back, use_elsewhere, wake_at, wrong_scale,
 };
 use crate::plan::shared_setups;
 

@@ -5,7 +5,7 @@ use crate::batch::{
     Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, Tally, advice, at_words,
     choices, handover, limits_words,
 };
-use crate::measure::{Unit, spoken};
+use crate::measure::spoken;
 use crate::operation::{decimal, words};
 use crate::plan::PlannedOperation;
 use crate::plan::hours::Through;
@@ -110,27 +110,14 @@ impl Card {
 
     /// The number the scale stands at, for everything between settings.
     fn in_force(&mut self, stand: &Stand<'_>, planned: &PlannedOperation) {
-        let shown = stand.setup().and_then(|setup| {
-            setup.shown.iter().rev().find(|shown| shown.right && !shown.superseded)
-        });
-        let Some(shown) = shown else { return };
-        let outcome = planned.groups.first().map(|group| &group.outcome);
-        let sizing = stand.setup().and_then(|setup| {
-            setup.shown.iter().rev().find(|held| {
-                held.right
-                    && !held.superseded
-                    && outcome.is_some_and(|outcome| {
-                        outcome
-                            .settings
-                            .iter()
-                            .any(|s| s.sizes.is_some() && s.name == held.stored.setting)
-                    })
-            })
-        });
-        let shown = sizing.unwrap_or(shown);
-        let readout = outcome.and_then(|outcome| {
-            outcome.settings.iter().find(|s| s.name == shown.stored.setting).map(|s| s.readout)
-        });
+        let Some(setup) = stand.setup() else { return };
+        let settings = planned.groups.first().map(|group| group.outcome.settings.as_slice());
+        let setting = |name: &str| settings?.iter().find(|setting| setting.name == name);
+        let standing = || setup.shown.iter().rev().filter(|shown| shown.right && !shown.superseded);
+        let sizes = |name: &str| setting(name).is_some_and(|setting| setting.sizes.is_some());
+        let shown = standing().find(|shown| sizes(&shown.stored.setting));
+        let Some(shown) = shown.or_else(|| standing().next()) else { return };
+        let readout = setting(&shown.stored.setting).map(|setting| setting.readout);
         if let Some(readout) = readout {
             self.label = format!("{} stands at", shown.stored.setting);
             self.big = readout.shown(shown.stored.dial.0);
@@ -321,7 +308,6 @@ impl Card {
         if let Some(note) = &planned.note {
             self.details.push(note.clone());
         }
-        let _ = stand;
         self.prompt = match feed.pass {
             Some(_) => format!("Enter: {all} through"),
             None => format!("Enter: {all} done"),
@@ -549,9 +535,4 @@ fn times(count: u32) -> String {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-/// A length for a chart's axis.
-pub fn axis(length: crate::measure::Length, unit: Unit) -> String {
-    decimal(length, unit)
 }

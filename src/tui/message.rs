@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
 
-use crate::batch::{Event, Snapshot};
+use crate::batch::{BatchRow, Event, Snapshot};
 
 /// Something that happened.
 #[derive(Debug)]
@@ -53,15 +53,6 @@ pub enum Effect {
     /// Stop until the shell wakes us.
     Suspend,
     Quit,
-}
-
-/// A batch under way, as the opening screen lists it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BatchRow {
-    pub name: String,
-    pub route: String,
-    /// `op 50, 21 done, 1 set aside, 30 to go`.
-    pub stands: String,
 }
 
 /// A route that can be begun.

@@ -16,5 +16,5 @@ pub mod widgets;
 pub use app::{App, Ask, Here, Notice, Screen};
 pub use card::Card;
 pub use keys::{BINDINGS, Binding, Command};
-pub use message::{BatchRow, Effect, Message, RouteRow};
-pub use run::{Choice, Setting, row, run};
+pub use message::{Effect, Message, RouteRow};
+pub use run::{Choice, Setting, run};

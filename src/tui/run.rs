@@ -13,12 +13,11 @@ use crossterm::terminal::{BeginSynchronizedUpdate, EndSynchronizedUpdate};
 use ratatui::DefaultTerminal;
 
 use super::app::App;
-use super::message::{BatchRow, Effect, Message, RouteRow};
+use super::message::{Effect, Message, RouteRow};
 use super::screens;
 use super::theme::Theme;
-use crate::batch::{BatchFolder, Event, Home, OpenBatch, State, StoreError, Tally, next_op};
+use crate::batch::{BatchRow, Event, Home, OpenBatch, StoreError, read_route};
 use crate::document::Document;
-use crate::route::{self, Route};
 
 /// A route that can be begun: its text, frozen into the batch.
 pub struct Choice {
@@ -285,7 +284,7 @@ impl Loop {
 
     fn batches(&self) -> Vec<BatchRow> {
         let Ok(folders) = self.setting.home.batches() else { return Vec::new() };
-        folders.iter().map(row).collect()
+        folders.iter().map(BatchRow::of).collect()
     }
 
     fn routes(&self) -> Vec<RouteRow> {
@@ -299,7 +298,7 @@ impl Loop {
             .routes
             .iter()
             .map(|choice| {
-                let route = read(&choice.text);
+                let route = read_route(&choice.text).ok();
                 RouteRow {
                     name: route.as_ref().map_or_else(|| choice.stem.clone(), |r| r.name.clone()),
                     about: route.as_ref().and_then(|route| route.about.clone()).unwrap_or_default(),
@@ -320,11 +319,6 @@ fn holder() -> String {
     format!("process {} since {}", std::process::id(), now().format("%H:%M"))
 }
 
-fn read(text: &str) -> Option<Route> {
-    let document = Document::read("route.json", text).ok()?;
-    route::read(&document).ok().map(|(route, _)| route)
-}
-
 /// `reading-stool 2026-11-25`, and a number after it when that is taken.
 fn suggested(stem: &str, taken: &[String]) -> String {
     let plain = format!("{stem} {}", now().format("%Y-%m-%d"));
@@ -342,35 +336,6 @@ fn with_sets(text: &str, sets: u32) -> String {
     let mut changed = document.text().to_owned();
     changed.replace_range(node.span(), &sets.to_string());
     changed
-}
-
-/// How a batch stands, in one line.
-pub fn row(folder: &BatchFolder) -> BatchRow {
-    let name = folder.name().to_owned();
-    let unreadable =
-        |why: String| BatchRow { name: name.clone(), route: String::new(), stands: why };
-    let route = match folder.route_json() {
-        Ok(text) => read(&text),
-        Err(error) => return unreadable(error.to_string()),
-    };
-    let Some(route) = route else { return unreadable("its route can't be read".to_owned()) };
-    match folder.read_all::<Event>() {
-        Ok(everything) => {
-            let state = State::fold(&everything.entries);
-            BatchRow { name, route: route.name.clone(), stands: stands(&route, &state) }
-        }
-        Err(error) => unreadable(error.to_string()),
-    }
-}
-
-fn stands(route: &Route, state: &State) -> String {
-    let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
-    let Some(step) = route.step(op) else { return String::new() };
-    let Tally { done, aside, to_go } = state.tally(&step.part, op);
-    format!(
-        "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",
-        step.kind.name, step.part
-    )
 }
 
 /// Puts the terminal back, stops until the shell continues us, takes it again.

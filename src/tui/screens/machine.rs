@@ -13,9 +13,10 @@ use super::{draw_entry, draw_hints};
 use crate::batch::{Due, Reading, Stand, verdict_of};
 use crate::document::visible;
 use crate::measure::{Verdict, zone};
+use crate::operation::decimal;
 use crate::route::Role;
 use crate::tui::app::{App, Notice};
-use crate::tui::card::{Card, axis, echo};
+use crate::tui::card::{Card, echo};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigNumber, Caution, DrawingView, Limit, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
@@ -266,7 +267,7 @@ fn marks(stand: &Stand<'_>, due: &Due) -> Vec<ReadingMark> {
                         _ => piece.label.number.to_string(),
                     },
                 );
-            let text = axis(value, stand.route.unit);
+            let text = decimal(value, stand.route.unit);
             Some(ReadingMark { label, value, text, kind, struck: reading.struck })
         })
         .collect()
@@ -288,7 +289,7 @@ fn draw_strip(
         return;
     }
     let unit = stand.route.unit;
-    let text = |length| axis(length, unit);
+    let text = |length| decimal(length, unit);
     let low = limits.limits.low.map(|at| (at, text(at)));
     let high = limits.limits.high.map(|at| (at, text(at)));
     let target = limits.target.map(|at| (at, text(at)));
@@ -300,7 +301,7 @@ fn draw_strip(
     let zones = target
         .as_ref()
         .is_some_and(|(at, _)| gauge.is_some_and(|u| zone(*at, &limits.limits, u).is_some()));
-    let uncertainty = gauge.map_or_else(String::new, |u| axis(u, unit));
+    let uncertainty = gauge.map_or_else(String::new, |u| decimal(u, unit));
     fn as_limit(held: &Option<(crate::measure::Length, String)>) -> Option<Limit<'_>> {
         held.as_ref().map(|(at, text)| Limit { at: *at, text })
     }

@@ -7,7 +7,7 @@ use benchway::batch::{
     Due, Event, PieceId, ReadWhy, advice, answer, handover, leave, ready, remake, set_aside,
     use_elsewhere,
 };
-use benchway::measure::Length;
+use benchway::measure::{Length, Unit};
 use benchway::route::Role;
 use walker::{Walker, th};
 
@@ -215,4 +215,83 @@ fn the_next_crew_measures_the_last_piece_again() {
     let said = advice(&walker.stand(), last).unwrap();
     assert!(said.next.iter().any(|line| line.starts_with("It read 1.352 before")), "{said:?}");
     assert!(!matches!(walker.on(), Due::Read { why: ReadWhy::Bridge, .. }));
+}
+
+/// Two stools have eight legs, two of each hand; the setup piece proves the
+/// fence, and spares have no hand.
+#[test]
+fn all_of_one_hand_go_through_before_the_next() {
+    let mut walker = Walker::stool(2);
+    walker.op = 80;
+    walker.push(vec![Event::GateOpened { op: 80, why: "MB: a trial".to_owned() }]);
+    let order: Vec<String> =
+        walker.stand().pieces().iter().map(|piece| walker.name(&piece.id)).collect();
+    assert_eq!(
+        order,
+        [
+            "leg setup 1",
+            "leg 1",
+            "leg 5",
+            "leg 2",
+            "leg 6",
+            "leg 3",
+            "leg 7",
+            "leg 4",
+            "leg 8",
+            "leg 9 spare",
+            "leg 10 spare",
+            "leg 11 spare",
+            "leg 12 spare"
+        ]
+    );
+    let tally = |walker: &Walker| {
+        let hands = walker.stand().hands_through();
+        hands.iter().map(|(hand, done, all)| format!("{hand} {done}/{all}")).collect::<Vec<_>>()
+    };
+    assert_eq!(
+        tally(&walker),
+        ["front left 0/2", "front right 0/2", "back left 0/2", "back right 0/2"]
+    );
+    let through = |walker: &Walker| walker.state.setups.get(&80).map_or(0, |held| held.done.len());
+    while through(&walker) < 3 {
+        if walker.plainly() {
+            continue;
+        }
+        let Due::Read { piece, check, .. } = walker.due() else { panic!("{:?}", walker.due()) };
+        // A mortise may be deeper, not shallower: the middle is surely in.
+        let held = walker.stand().limits(&piece, check).unwrap().limits;
+        let middle = (held.low.unwrap() + held.high.unwrap()) / 2;
+        walker.enter(&middle.decimal(Unit::Inch, 4));
+    }
+    // The setup piece and legs 1 and 5.
+    assert_eq!(
+        tally(&walker),
+        ["front left 2/2", "front right 0/2", "back left 0/2", "back right 0/2"]
+    );
+    // At the saw left and right lie alike.
+    walker.op = 60;
+    assert!(walker.stand().hands_through().is_empty());
+}
+
+#[test]
+fn who_is_not_passed_begins_with_the_lead_beside() {
+    let mut walker = Walker::stool(1);
+    let person = |lead| benchway::shop::Person { passed_on: Vec::new(), lead };
+    walker.shop.people.insert("TK".to_owned(), person(false));
+    walker.shop.people.insert("AR".to_owned(), person(true));
+    walker.who = Some("TK".to_owned());
+    assert!(matches!(walker.due(), Due::Caution { .. }));
+    for refused in ["", "tk", "12"] {
+        assert!(walker.try_enter(refused).is_err(), "{refused}");
+    }
+    let events = walker.enter("ar");
+    assert!(matches!(&events[..], [Event::CautionRead { beside: Some(lead), .. }] if lead == "AR"));
+    assert!(!matches!(walker.due(), Due::Caution { .. }));
+    // The lead needs nobody beside.
+    walker.who = Some("AR".to_owned());
+    let events = walker.enter("");
+    assert!(matches!(&events[..], [Event::CautionRead { beside: None, .. }]));
+    // Somebody the list doesn't name is not passed either.
+    walker.who = Some("ZZ".to_owned());
+    assert!(walker.try_enter("").is_err());
 }

@@ -306,7 +306,7 @@ fn a_length_beyond_the_gauge_is_an_error() {
         errors(&walk(&route, &shop, &Known::default())).join("; ")
     };
     assert_eq!(reaches("24"), "");
-    assert_eq!(reaches("6"), "calipers with a range of 6 in can't measure 20 in");
+    assert_eq!(reaches("6"), "20 in is beyond the range of the calipers");
 }
 
 /// A leg meant to be 1 1/2 came out 1 11/32, 5/32 less, and two of them stand

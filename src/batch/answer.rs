@@ -119,9 +119,7 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
         } else {
             Refusal::new("A machine's own limit can't be opened by anybody.", "see the lead")
         }),
-        Due::Caution { machine, tool } => {
-            Ok(vec![Event::CautionRead { machine: machine.clone(), tool: tool.clone() }])
-        }
+        Due::Caution { machine, tool } => caution_read(stand, machine, tool.as_ref(), typed),
         Due::Zero { gauge, block } => zeroed(stand, gauge, *block, typed),
         Due::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
             vec![Event::Tool { op: stand.op, machine: machine.clone(), tool: tool.clone() }]
@@ -215,6 +213,27 @@ fn people(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
     let present: Result<Vec<String>, Refusal> =
         typed.split([' ', ',']).filter(|part| !part.is_empty()).map(initials).collect();
     Ok(vec![Event::People { present: present? }])
+}
+
+/// Who isn't passed on a machine begins there with the lead beside them.
+fn caution_read(
+    stand: &Stand<'_>,
+    machine: &str,
+    tool: Option<&String>,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    let who = stand.who.unwrap_or_default();
+    let beside = if stand.shop.is_passed(who, machine) {
+        None
+    } else if typed.is_empty() {
+        return Err(Refusal::new(
+            format!("{who} is not passed on the {machine}."),
+            "initials of the lead, who stays beside",
+        ));
+    } else {
+        Some(lead(stand, typed)?)
+    };
+    Ok(vec![Event::CautionRead { machine: machine.to_owned(), tool: tool.cloned(), beside }])
 }
 
 /// Checks that these are a lead's initials, as far as the shop file knows leads.

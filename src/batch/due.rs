@@ -139,10 +139,45 @@ impl<'a> Stand<'a> {
         self.state.setups.get(&self.op)
     }
 
-    /// The pieces of this operation in cut order.
+    /// The pieces of this operation in cut order: where left and right lie
+    /// differently, all of one hand before the next.
     pub fn pieces(&self) -> Vec<&'a Piece> {
         let Some(planned) = self.planned() else { return Vec::new() };
-        self.state.pieces_into(&planned.part, self.op).collect()
+        let mut pieces: Vec<&Piece> = self.state.pieces_into(&planned.part, self.op).collect();
+        let hands = self.hands();
+        let place = |piece: &&Piece| {
+            let hand = piece.label.hand.as_ref();
+            match hands.iter().position(|held| Some(held) == hand) {
+                Some(place) => place,
+                None if piece.label.role == Role::Setup => 0,
+                None => hands.len(),
+            }
+        };
+        pieces.sort_by_key(place);
+        pieces
+    }
+
+    /// The hands this operation takes one after another; none where left and
+    /// right lie alike.
+    fn hands(&self) -> &'a [String] {
+        let step = self.route.step(self.op).filter(|step| step.what.is_handed());
+        step.and_then(|step| self.route.part(&step.part)).map_or(&[], |part| &part.hands)
+    }
+
+    /// How many of each hand are through, and of how many: nothing where left
+    /// and right lie alike.
+    pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
+        let pieces = self.pieces();
+        let tally = |hand: &'a String| {
+            let own = pieces
+                .iter()
+                .filter(|piece| piece.aside.is_none() && piece.label.hand.as_ref() == Some(hand));
+            let (done, all) = own.fold((0, 0), |(done, all), piece| {
+                (done + usize::from(self.state.is_done(self.op, &piece.id)), all + 1)
+            });
+            (hand.as_str(), done, all)
+        };
+        self.hands().iter().map(tally).collect()
     }
 
     /// The group of alike pieces a piece belongs to.

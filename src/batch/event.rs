@@ -167,6 +167,9 @@ pub enum Event {
     CautionRead {
         machine: String,
         tool: Option<String>,
+        /// The lead who stays beside somebody not passed on this machine.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        beside: Option<String>,
     },
     /// A gauge was zeroed, and what it then read on its check block.
     GaugeZeroed {

@@ -85,15 +85,8 @@ fn busy(stand: &Stand<'_>, op: u32, at: &str) -> Option<String> {
     })
 }
 
-/// Whether somebody present is passed on a machine, as far as the shop file
-/// keeps such a list.
+/// Whether somebody present is passed on a machine.
 fn anybody_passed(stand: &Stand<'_>, at: &str) -> bool {
-    if stand.shop.people.is_empty() {
-        return true;
-    }
     let mut present = stand.state.people.values().flatten();
-    present.any(|who| {
-        let person = stand.shop.people.iter().find(|(name, _)| name.eq_ignore_ascii_case(who));
-        person.is_none_or(|(_, held)| held.lead || held.passed_on.iter().any(|m| m == at))
-    })
+    stand.shop.people.is_empty() || present.any(|who| stand.shop.is_passed(who, at))
 }

@@ -227,7 +227,7 @@ impl State {
             Event::People { present } => {
                 self.people.insert(line.station.clone(), present.clone());
             }
-            Event::CautionRead { machine, tool } => {
+            Event::CautionRead { machine, tool, .. } => {
                 let who = line.who.clone().unwrap_or_default();
                 let day = line.at.date_naive();
                 self.cautions_read.insert((who, machine.clone(), tool.clone(), day));

@@ -55,6 +55,11 @@ impl Gauge {
         }
     }
 
+    /// Whether a size is longer than it can measure.
+    pub fn is_beyond(&self, size: Length) -> bool {
+        matches!(self.reads, Reads::Number { range: Some(range), .. } if size > range)
+    }
+
     /// How well it judges. A single limit has no band to be too narrow.
     pub fn judges(&self, limits: &Limits) -> Judges {
         match (limits.band(), self.uncertainty()) {

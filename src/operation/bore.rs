@@ -217,7 +217,7 @@ impl Bore {
                 "only {} below the hole: the point of the bit may come through",
                 work.words(below)
             ))
-            .fix("leave 1/8 in or more")
+            .fix(format!("leave {} or more", work.either("1/8 in", "3 mm")))
             .key("depth")
         })
     }
@@ -234,8 +234,12 @@ impl Bore {
                 let [least, most] = [1, 3].map(|n| Length::inch_fraction(n, 32));
                 if !(least..=most).contains(&draw) {
                     let what = format!(
-                        "drawn by {}; 1/32 in is for fine hardwood, 3/32 in the most",
-                        work.words(draw)
+                        "drawn by {}; {}",
+                        work.words(draw),
+                        work.either(
+                            "1/32 in is for fine hardwood, 3/32 in the most",
+                            "0.8 mm is for fine hardwood, 2.4 mm the most"
+                        )
                     );
                     let fix = "more splits the tenon, less draws nothing";
                     out.findings.push(Finding::warning(what).fix(fix).key("draw"));

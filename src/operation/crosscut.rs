@@ -119,7 +119,7 @@ impl Operation for Crosscut {
         out.after.gang = self.gang;
         out.steps.extend(self.steps(work));
         if work.blank.least_of(LENGTH).is_some_and(|length| length < Length::INCH * 6) {
-            out.cautions.push("Under 6 in: hold it with a hold-down, not with fingers.".to_owned());
+            out.cautions.push(work.short_piece_caution());
         }
         Ok(out)
     }

@@ -148,7 +148,7 @@ impl Curve {
                     "a blade of {} is for straight cuts: it turns no curve to speak of",
                     work.words(size)
                 ))
-                .fix("a blade of 1/2 in or narrower")
+                .fix(format!("a blade of {} or narrower", work.either("1/2 in", "13 mm")))
                 .key("radius"),
             );
             return;

@@ -112,7 +112,8 @@ impl Operation for Dowel {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let dowel = work.size(&self.dowel)?;
-        let deep = work.size(&self.dowel_length)? / 2 + Length::inch_fraction(1, 16);
+        let glue_room = Length::inch_fraction(1, 16);
+        let deep = work.size(&self.dowel_length)? / 2 + glue_room;
         let centre = work.length(&self.from_face)?;
         let joint = work.size(&self.joint)?;
         let from_end = work.size(&self.from_end)?;
@@ -136,7 +137,11 @@ impl Operation for Dowel {
         out.settings.push(work.aimed("fence", centre, Length::ZERO, chain, Rounds::Nearest));
         let router = work.machine.is_some_and(|m| m.kind == MachineKind::RouterTable);
         let scale = if router { "height" } else { "depth" };
-        let from = format!("half of {}, and 1/16 for glue", work.chain(&self.dowel_length));
+        let from = format!(
+            "half of {}, and {} for glue",
+            work.chain(&self.dowel_length),
+            work.words(glue_room)
+        );
         out.settings.push(work.depth_setting(scale, deep, &self.feature("depth"), from));
         out.facts.push(Fact::size("fence to the bit's edge", near));
         if let [first, second, ..] = row[..] {
@@ -146,7 +151,7 @@ impl Operation for Dowel {
         out.steps.extend(hole::places(work, "Centres from the end:", &row));
         out.steps.push("Count from the same end in both parts.".to_owned());
         if wide.is_some() {
-            out.facts.push(Fact::size("slot, 1/32 longer than the loose tenon", along));
+            out.facts.push(Fact::size("slot, longer than the loose tenon", along));
             out.facts.push(Fact::size("travel between stops", along - bit));
             out.after.make(&self.feature(LENGTH), along);
         }
@@ -197,7 +202,9 @@ fn bottom(work: &Work<'_>, hole: Hole) -> Option<Finding> {
     }
     (below < Length::inch_fraction(1, 8)).then(|| {
         let what = format!("only {} below the hole", work.words(below));
-        Finding::warning(what).fix("shorter dowels: leave 1/8 in or more").key(key)
+        Finding::warning(what)
+            .fix(format!("shorter dowels: leave {} or more", work.either("1/8 in", "3 mm")))
+            .key(key)
     })
 }
 

@@ -352,7 +352,7 @@ impl Drawer {
         out.settings.push(work.sizing_rounded("fence", width.size, WIDTH, width.why, Rounds::Up));
         self.raise(work, Length::ZERO, out);
         out.cut(WIDTH, width.size, |width| work.words(width));
-        out.cautions.extend(rip::cautions(width.size));
+        out.cautions.extend(rip::cautions(work, width.size));
     }
 
     fn raise(&self, work: &Work<'_>, base: Length, out: &mut Outcome) {

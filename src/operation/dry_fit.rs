@@ -116,7 +116,10 @@ impl Operation for DryFit {
         if allowed > wide.min(deep) {
             out.findings.push(
                 Finding::error("diagonals that may differ by more than a side of the frame")
-                    .fix("1/32 in is usual, 1/16 in the most")
+                    .fix(work.either(
+                        "1/32 in is usual, 1/16 in the most",
+                        "1 mm is usual, 1.5 mm the most",
+                    ))
                     .key("diagonals"),
             );
         }

@@ -225,7 +225,7 @@ impl Groove {
         if self.cut == Cut::Groove && numbers.from_edge < LIP && !numbers.from_edge.is_negative() {
             out.findings.push(
                 Finding::warning(format!("only {from_edge} of wood is left beside the groove"))
-                    .fix("1/4 in or more, or it breaks out")
+                    .fix(format!("{} or more, or it breaks out", work.either("1/4 in", "6 mm")))
                     .key("from_edge"),
             );
         }

@@ -40,12 +40,13 @@ impl Operation for Measure {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let mut out = Outcome::untouched(work.blank, draw(work));
-        out.steps = [
-            "Zero the gauge, wipe its jaws, close it gently.",
-            "Four inches or more from the ends, clear of knots, wood at rest.",
-        ]
-        .map(str::to_owned)
-        .to_vec();
+        out.steps = vec![
+            "Zero the gauge, wipe its jaws, close it gently.".to_owned(),
+            format!(
+                "{} or more from the ends, clear of knots, wood at rest.",
+                work.clear_of_ends()
+            ),
+        ];
         Ok(out)
     }
 

@@ -295,7 +295,7 @@ impl Mitre {
             );
         }
         if work.blank.least_of(LENGTH).is_some_and(|length| length < Length::INCH * 6) {
-            out.cautions.push("Under 6 in: hold it with a hold-down, not with fingers.".to_owned());
+            out.cautions.push(work.short_piece_caution());
         }
     }
 

@@ -122,6 +122,12 @@ pub trait Operation: Debug + Send + Sync {
         &[]
     }
 
+    /// Whether left and right pieces lie differently at the machine, so that
+    /// all of one hand go through before the next.
+    fn is_handed(&self) -> bool {
+        false
+    }
+
     /// Whether it chooses among the machine's tools by itself.
     fn chooses_tools(&self) -> bool {
         false

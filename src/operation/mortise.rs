@@ -51,6 +51,9 @@ struct Keys {
     /// Whether two of them are in neighbouring faces at one height.
     #[serde(default)]
     adjacent: bool,
+    /// Whether the tenons' ends are mitred, so that they may meet in the piece.
+    #[serde(default)]
+    mitred: bool,
     /// Into the face or the edge; the edge when left out.
     into: Option<Into>,
 }
@@ -94,6 +97,7 @@ struct Mortise {
     horn: Option<Keyed>,
     faces: Faces,
     adjacent: bool,
+    mitred: bool,
     into: Into,
     makes: String,
 }
@@ -143,6 +147,7 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
         horn: horn?,
         faces: keys.faces,
         adjacent: keys.adjacent,
+        mitred: keys.mitred,
         into: keys.into.unwrap_or(Into::Edge),
         makes,
     }))
@@ -175,6 +180,10 @@ impl Operation for Mortise {
     }
 
     fn cant_be_undone(&self) -> bool {
+        true
+    }
+
+    fn is_handed(&self) -> bool {
         true
     }
 
@@ -221,7 +230,7 @@ impl Operation for Mortise {
         } else {
             self.plunges(work, &mut out, long, wide, top);
         }
-        out.steps.push("Handed pieces: all left-hand first, then all right-hand.".to_owned());
+        out.steps.push("Handed pieces: all of one hand, then all of the next.".to_owned());
         out.steps.push("Clear the chips, then check the depth again at the last.".to_owned());
 
         for (feature, size) in
@@ -293,14 +302,14 @@ impl Mortise {
             (None, None) => return findings,
         };
         let meet = section - hole.near - hole.wide;
-        if self.adjacent && hole.deep > meet {
+        if self.adjacent && !self.mitred && hole.deep > meet {
             let what = format!(
                 "mortises of neighbouring faces meet beyond {} and run {} into each other",
                 work.words(meet),
                 work.words(hole.deep - meet)
             );
             let fix = format!(
-                "mitre the tenon ends, or end the tenons at {} less what they clear",
+                "mitre the tenon ends (\"mitred\": true), or end the tenons at {} less what they clear",
                 work.words(meet)
             );
             findings.push(Finding::warning(what).fix(fix).key("depth"));
@@ -327,7 +336,10 @@ impl Mortise {
                     "only {} of wood above the mortise: the end may split out",
                     work.words(top)
                 ))
-                .fix("leave 1/2 to 1 in of horn, cut off when the joint is done")
+                .fix(format!(
+                    "leave {} of horn, cut off when the joint is done",
+                    work.either("1/2 to 1 in", "12 to 25 mm")
+                ))
                 .key("from_top"),
             );
         }
@@ -364,7 +376,8 @@ impl Mortise {
         let between = steps(run * 4, chisel * 3);
         let count = between + 1;
         out.facts.push(Fact::number("plunges in each", count));
-        out.steps.push("Gap of 1/32 to 1/16 in between bit and chisel.".to_owned());
+        let gap = work.either("1/32 to 1/16 in", "1 to 1.5 mm");
+        out.steps.push(format!("Gap of {gap} between bit and chisel."));
         if between == 0 {
             return;
         }

@@ -129,7 +129,7 @@ impl Operation for Plane {
                 .push("Start from the thickest piece; every piece through each height.".to_owned());
         }
         out.steps.push("Turn end for end when turning over: knives with the grain.".to_owned());
-        out.steps.push("Measure mid-length, four inches from the ends.".to_owned());
+        out.steps.push(format!("Measure mid-length, {} from the ends.", work.clear_of_ends()));
         Ok(out)
     }
 

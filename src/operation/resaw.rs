@@ -130,10 +130,12 @@ impl Operation for Resaw {
             out.after.trued.remove(&Surface::Face);
         }
         out.wait = Some(Wait { minutes: OVERNIGHT, what: "the slices to settle".to_owned() });
-        self.instruct(&mut out, rejoint);
+        self.instruct(work, &mut out, rejoint);
         if thick <= THIN {
-            out.cautions
-                .push("A quarter inch or less: push block or carrier, no bare hand.".to_owned());
+            out.cautions.push(format!(
+                "{} or less: push block or carrier, no bare hand.",
+                work.either("1/4 in", "6 mm")
+            ));
         }
         Ok(out)
     }
@@ -147,7 +149,7 @@ impl Operation for Resaw {
 }
 
 impl Resaw {
-    fn instruct(&self, out: &mut Outcome, rejoint: Length) {
+    fn instruct(&self, work: &Work<'_>, out: &mut Outcome, rejoint: Length) {
         let fence = if self.drift.is_some() {
             "Set the fence to the drift, then to the number, at the blade."
         } else {
@@ -155,14 +157,12 @@ impl Resaw {
         };
         out.steps.push(fence.to_owned());
         out.steps.push("Jointed face to the fence, square edge down.".to_owned());
-        out.steps.push(
-            if rejoint > Length::ZERO {
-                "Joint the sawn face of the blank again before each slice."
-            } else {
-                "Joint the blank again once its face is off flat by 1/32 in."
-            }
-            .to_owned(),
-        );
+        out.steps.push(if rejoint > Length::ZERO {
+            "Joint the sawn face of the blank again before each slice.".to_owned()
+        } else {
+            let off = work.either("1/32 in", "1 mm");
+            format!("Joint the blank again once its face is off flat by {off}.")
+        });
         out.steps.push("Measure each slice at both edges: a difference is blade bow.".to_owned());
         out.steps.push("Sticks between the slices, weight on top, overnight.".to_owned());
         out.cautions.push("Push block behind the slice; hands never in line.".to_owned());

@@ -86,7 +86,7 @@ impl Operation for Rip {
         ]
         .map(str::to_owned)
         .to_vec();
-        out.cautions = cautions(width);
+        out.cautions = cautions(work, width);
         Ok(out)
     }
 
@@ -131,10 +131,11 @@ pub(super) fn too_narrow(work: &Work<'_>, width: Length) -> Option<Finding> {
 }
 
 /// The cautions of a rip to that width.
-pub(super) fn cautions(width: Length) -> Vec<String> {
+pub(super) fn cautions(work: &Work<'_>, width: Length) -> Vec<String> {
     let mut cautions = vec!["Ripping: riving knife or spreader and guard, always.".to_owned()];
     if width <= Length::INCH * 6 {
-        cautions.push("Push stick: less than 6 in between fence and blade.".to_owned());
+        let near = work.either("6 in", "150 mm");
+        cautions.push(format!("Push stick: less than {near} between fence and blade."));
     }
     cautions
 }

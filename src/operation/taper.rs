@@ -145,6 +145,10 @@ impl Operation for Taper {
         true
     }
 
+    fn is_handed(&self) -> bool {
+        true
+    }
+
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::TableSaw]
     }

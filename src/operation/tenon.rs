@@ -205,10 +205,11 @@ impl Operation for Tenon {
         out.settings.push(stop);
         self.shoulders(work, &mut out, long)?;
         out.facts.push(Fact::size("tenon", thick));
+        let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
+        out.steps.push("Set the stop to the far side of the cutter: there is the shoulder.".into());
+        out.steps.push(format!("Test piece of this thickness first, {fat} fat."));
         out.steps.extend(
             [
-                "Set the stop to the far side of the cutter: there is the shoulder.",
-                "Test piece of this thickness first, 0.015 to 0.020 in fat.",
                 "Measure it, then take half of what is too much from each cheek.",
                 "Try it in the widest and the narrowest mortise.",
                 "Right: it slides in by hand and doesn't fall out.",
@@ -326,7 +327,7 @@ impl Tenon {
                 );
             }
         }
-        out.facts.push(Fact::size("shoulder to shoulder", between));
+        out.facts.push(Fact::size(SHOULDER, between));
         out.facts.push(Fact::size("overall", overall));
         out.after.make(SHOULDER, between);
         Ok(())
@@ -348,7 +349,10 @@ impl Tenon {
                 };
                 out.findings.push(
                     Finding::warning(what)
-                        .fix("1/16 in shorter than the mortise: else the shoulder stays open")
+                        .fix(format!(
+                            "{} shorter than the mortise: else the shoulder stays open",
+                            work.either("1/16 in", "1.5 mm")
+                        ))
                         .key("length"),
                 );
             }
@@ -429,13 +433,14 @@ fn reach(work: &Work<'_>, height: Length) -> Option<Finding> {
 /// Whether there is wood for tenon and cheeks, and air around it.
 fn fits(work: &Work<'_>, joint: Joint, clearance: Length) -> Vec<Finding> {
     let mut findings = Vec::new();
+    let air = work.either("0.002 to 0.006 in", "0.05 to 0.15 mm");
     let mut refuse = |what: String, fix: &str, key| {
         findings.push(Finding::error(what).fix(fix).key(key));
     };
     if joint.thick <= Length::ZERO {
         refuse(
             format!("a clearance of {} leaves no tenon", work.words(clearance)),
-            "0.002 to 0.006 in, both cheeks together",
+            &format!("{air}, both cheeks together"),
             "clearance",
         );
     }
@@ -463,12 +468,9 @@ fn fits(work: &Work<'_>, joint: Joint, clearance: Length) -> Vec<Finding> {
     let [least, most] = [2, 6].map(Length::thousandths);
     if !(least..=most).contains(&clearance) {
         findings.push(
-            Finding::warning(format!(
-                "a clearance of {} is outside 0.002 to 0.006 in",
-                work.words(clearance)
-            ))
-            .fix("tighter starves the glue, looser loses strength")
-            .key("clearance"),
+            Finding::warning(format!("a clearance of {} is outside {air}", work.words(clearance)))
+                .fix("tighter starves the glue, looser loses strength")
+                .key("clearance"),
         );
     }
     findings

@@ -125,6 +125,24 @@ impl Work<'_> {
         words(length, self.unit)
     }
 
+    /// A rule of thumb in the route's own unit: neither is the other converted.
+    pub(super) fn either(&self, inches: &'static str, millimetres: &'static str) -> &'static str {
+        match self.unit {
+            Unit::Inch => inches,
+            Unit::Millimetre => millimetres,
+        }
+    }
+
+    /// How far from the ends a thickness is measured, clear of snipe.
+    pub(super) fn clear_of_ends(&self) -> &'static str {
+        self.either("4 in", "100 mm")
+    }
+
+    pub(super) fn short_piece_caution(&self) -> String {
+        let short = self.either("6 in", "150 mm");
+        format!("Under {short}: hold it with a hold-down, not with fingers.")
+    }
+
     pub fn kerf(&self) -> Length {
         self.tool.and_then(|tool| tool.kerf).unwrap_or(Length::ZERO)
     }

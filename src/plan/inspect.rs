@@ -4,7 +4,7 @@
 use super::walk::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
 use crate::document::{Document, Level, Node, Problem, nearest, visible};
-use crate::measure::{Judges, Reads, Tolerance};
+use crate::measure::{Gauge, Judges, Tolerance};
 use crate::operation::{NamedSetting, decimal, words};
 use crate::route::{Route, Step};
 use crate::shop::Shop;
@@ -62,31 +62,25 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
             continue;
         };
         let Some(GroupLimits { target, limits }) = group.limits.get(n) else { continue };
-        if let (Reads::Number { range: Some(range), .. }, Some(target)) = (&gauge.reads, target)
-            && target > range
-        {
-            report(
-                Level::Error,
-                format!(
-                    "{} with a range of {} can't measure {}",
-                    check.with,
-                    words(*range, route.unit),
-                    words(*target, route.unit)
-                ),
-                None,
-            );
+        if let Some(target) = target.filter(|target| gauge.is_beyond(*target)) {
+            let target = words(target, route.unit);
+            let what = format!("{target} is beyond the range of the {}", check.with);
+            report(Level::Error, what, None);
         }
         let (Some(band), Some(uncertainty)) = (limits.band(), gauge.uncertainty()) else {
             continue;
         };
+        // What has a block to be tried on measures sizes of any kind; feelers
+        // and rods serve one purpose each.
         let better = || {
-            shop.gauges
-                .values()
-                .find(|other| {
-                    other.uncertainty().is_some_and(|u| u < uncertainty)
-                        && other.judges(limits) == Judges::Well
-                })
-                .map(|other| format!("the {} can", other.name))
+            let fits = |other: &&Gauge| {
+                shop.check_blocks.contains_key(&other.name)
+                    && other.uncertainty().is_some_and(|u| u < uncertainty)
+                    && other.judges(limits) == Judges::Well
+                    && !target.is_some_and(|target| other.is_beyond(target))
+            };
+            let found = shop.gauges.values().find(fits);
+            found.map(|other| format!("the {} can", other.name))
         };
         let (band_words, u) = (words(band, route.unit), words(uncertainty, route.unit));
         match gauge.judges(limits) {
@@ -94,7 +88,7 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
             Judges::Barely => report(
                 Level::Warning,
                 format!(
-                    "the {} is off by up to {u}: a band of {band_words} leaves many readings too close to call",
+                    "the {} can be off by {u}: a band of {band_words} leaves many readings too close to call",
                     check.with
                 ),
                 better(),
@@ -102,7 +96,7 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
             Judges::Not => report(
                 Level::Error,
                 format!(
-                    "the {} is off by up to {u} and can't judge a band of {band_words}",
+                    "the {} can be off by {u}, too much to judge a band of {band_words}",
                     check.with
                 ),
                 better(),

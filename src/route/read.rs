@@ -305,16 +305,22 @@ impl Reading {
     fn known_makes(&mut self, operations: Node<'_>, steps: &[Step]) {
         let items = operations.items().unwrap_or_default();
         for step in steps {
-            let made: Vec<&str> = steps
-                .iter()
-                .filter(|other| other.part == step.part && other.op <= step.op)
-                .filter_map(|other| other.makes.as_deref())
-                .collect();
+            let earlier =
+                || steps.iter().filter(|other| other.part == step.part && other.op <= step.op);
+            let made: Vec<&str> = earlier().filter_map(|other| other.makes.as_deref()).collect();
+            // What a route leaves unnamed goes by its kind's own name.
+            let unnamed = |name: &str| {
+                let sized = earlier().flat_map(|other| other.what.sizes());
+                let mut rests = sized.map(|sized| {
+                    sized.feature.strip_prefix(name).is_some_and(|rest| rest.starts_with(' '))
+                });
+                rests.any(|named| named)
+            };
             let checks = items.get(step.index).and_then(|item| item.child("checks"));
             for node in checks.and_then(|checks| checks.items()).unwrap_or_default() {
                 let Some(of) = node.child("of") else { continue };
                 let Some(name) = of.as_str() else { continue };
-                if !made.contains(&name) {
+                if !made.contains(&name) && !unnamed(name) {
                     let help = nearest(name, made.iter().copied())
                         .map(|near| format!("did you mean `{near}`?"));
                     let what = format!("nothing up to op {} makes a `{}`", step.op, visible(name));

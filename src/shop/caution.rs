@@ -42,7 +42,7 @@ pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
         ],
         MachineKind::Planer => &[
             "One piece at a time; stand aside of it; let go when the rollers take it.",
-            "Longer than the roller gap and two inches more; flat face down first.",
+            "Longer than the roller gap and 2 in (50 mm) more; flat face down first.",
             "Never look or reach in; never change the height with wood inside.",
         ],
         MachineKind::ThicknessSander => &[
@@ -51,7 +51,7 @@ pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
             "Small bites only; no nails, no glue lumps; extraction on.",
         ],
         MachineKind::BandSaw => &[
-            "Guard down to a quarter inch above the work.",
+            "Guard down to 1/4 in (6 mm) above the work.",
             "Fingers never in line with the blade; push block for thin or narrow work.",
             "Round stock in a cradle; relief cuts first, and stop the saw before backing out.",
         ],

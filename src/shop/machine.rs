@@ -210,3 +210,15 @@ impl Tool {
         Some((self.kerf? - self.plate?) / 2)
     }
 }
+
+impl Shop {
+    /// Whether this person may work at a machine without a lead beside them.
+    /// Everybody may where the shop keeps no list of people.
+    pub fn is_passed(&self, who: &str, machine: &str) -> bool {
+        self.people.is_empty()
+            || self.people.iter().any(|(name, person)| {
+                name.eq_ignore_ascii_case(who)
+                    && (person.lead || person.passed_on.iter().any(|held| held == machine))
+            })
+    }
+}

@@ -166,17 +166,11 @@ impl Card {
             Some(tool) => format!("Before the {machine}, {tool}:"),
             None => format!("Before the {machine}:"),
         }];
-        let passed = stand
-            .who
-            .and_then(|who| {
-                stand.shop.people.iter().find(|(name, _)| name.eq_ignore_ascii_case(who))
-            })
-            .is_none_or(|(_, person)| person.lead || person.passed_on.iter().any(|m| m == machine));
+        let who = stand.who.unwrap_or_default();
+        let passed = stand.shop.is_passed(who, machine);
         if !passed {
-            self.now.push(format!(
-                "{} is not passed on the {machine}: the lead stands by.",
-                stand.who.unwrap_or_default()
-            ));
+            self.now.push(format!("{who} is not passed on the {machine}."));
+            self.now.push("The lead stays beside, for the first piece at least.".to_owned());
         }
         self.details = planned.cautions.clone();
         self.details.push(DEFER.to_owned());
@@ -184,7 +178,12 @@ impl Card {
         self.label.clear();
         self.under.clear();
         self.caution.clear();
-        self.prompt = "Enter: read, and trained on this machine".to_owned();
+        self.prompt = if passed {
+            "Enter: read, and trained on this machine"
+        } else {
+            "initials of the lead who stays beside"
+        }
+        .to_owned();
     }
 
     fn zero(&mut self, stand: &Stand<'_>, gauge: &str, block: Option<crate::measure::Length>) {
@@ -368,13 +367,13 @@ impl Card {
     ) {
         let name = stand.state.name(piece);
         self.now.push(format!("Cut {name}."));
+        self.hand(stand, piece);
         if let Some(group) = stand.group_of(piece) {
             self.details.extend(group.outcome.steps.iter().cloned());
         }
         if let Some(note) = &planned.note {
             self.details.push(note.clone());
         }
-        self.hand(stand, piece);
         self.prompt = format!("Enter: {name} is cut");
     }
 
@@ -385,6 +384,14 @@ impl Card {
         }
         if let (Some(set), Some(hand)) = (label.set, &label.hand) {
             self.details.push(format!("Set {set}, {hand}."));
+        }
+        let tallied: Vec<String> = stand
+            .hands_through()
+            .into_iter()
+            .map(|(hand, done, all)| format!("{hand} {done} of {all}"))
+            .collect();
+        if !tallied.is_empty() {
+            self.details.push(format!("Through: {}.", tallied.join(", ")));
         }
     }
 

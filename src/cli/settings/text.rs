@@ -24,7 +24,7 @@ const NUMBERS: usize = 20;
 const WORDS: usize = 36;
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = Page { out, unit: report.route.unit, cautioned: BTreeSet::new() };
+    let mut page = Page { out, unit: report.route.unit, said: BTreeSet::new() };
     let sets = match report.route.sets {
         1 => "1 set".to_owned(),
         sets => format!("{sets} sets"),
@@ -71,8 +71,8 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
 struct Page<'a> {
     out: &'a mut dyn Write,
     unit: Unit,
-    /// Cautions said already: each is said once, where it first holds.
-    cautioned: BTreeSet<String>,
+    /// Cautions and steps said already: each is said once, where it first holds.
+    said: BTreeSet<String>,
 }
 
 impl Page<'_> {
@@ -95,12 +95,16 @@ impl Page<'_> {
         for group in &planned.groups {
             self.group(planned, group)?;
         }
-        let told = planned.groups.iter().all(|group| group.outcome.settings.is_empty());
-        for step in planned.groups.iter().take(1).filter(|_| told).flat_map(|g| &g.outcome.steps) {
-            self.line(INDENT, step)?;
+        // Words alone are all there is where nothing is set; beside settings
+        // each is said once, as cautions are.
+        let words_alone = planned.groups.iter().all(|group| group.outcome.settings.is_empty());
+        for step in planned.groups.iter().take(1).flat_map(|group| &group.outcome.steps) {
+            if self.said.insert(step.clone()) || words_alone {
+                self.line(INDENT, step)?;
+            }
         }
         for caution in &planned.cautions {
-            if self.cautioned.insert(caution.clone()) {
+            if self.said.insert(caution.clone()) {
                 self.columns("caution", "", caution)?;
             }
         }

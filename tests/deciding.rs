@@ -295,3 +295,19 @@ fn who_is_not_passed_begins_with_the_lead_beside() {
     walker.who = Some("ZZ".to_owned());
     assert!(walker.try_enter("").is_err());
 }
+
+/// The lead opened the mortiser before the legs were sanded: what was cut is
+/// located from faces that the sander then moves.
+#[test]
+fn an_operation_taken_up_again_names_what_shifts_with_it() {
+    let mut walker = Walker::stool(1);
+    walker.op = 80;
+    walker.push(vec![Event::GateOpened { op: 80, why: "MB: a trial".to_owned() }]);
+    let set = walker.to_set();
+    walker.enter(&set.readout.shown(set.dial.0));
+    walker.op = 50;
+    assert_eq!(walker.stand().disturbs(), [("rail mortise".to_owned(), 80)]);
+    // Rails have other faces.
+    walker.op = 150;
+    assert!(walker.stand().disturbs().is_empty());
+}

@@ -308,6 +308,21 @@ fn a_coarse_scale_leaves_the_tenon_fat() {
     assert_eq!(size(&plan, "tenon as the scale makes it"), inches("0.383"));
 }
 
+/// By hand: on a sled 1/2 thick the blade stands as much higher at both
+/// cheeks, 0.379 + 0.5 and 0.362 + 0.5, and the tenon is what it was.
+#[test]
+fn a_sled_under_the_rail_raises_the_blade() {
+    let sled = shop(&[
+        ("/machines/tenon saw/readouts/blade height/step", "0.001".into()),
+        ("/machines/tenon saw/tools/tenon blade/cuts_fat", "0".into()),
+        ("/machines/tenon saw/sled_base", "1/2".into()),
+    ]);
+    let plan = plan(&sled, &stock("1.118", "3", "47 1/4"), &by_saw(RAIL));
+    assert_eq!(target(&plan, "blade height, face down"), inches("0.879"));
+    assert_eq!(target(&plan, "blade height, back down"), inches("0.862"));
+    assert_eq!(size(&plan, "tenon as the scale makes it"), inches("0.377"));
+}
+
 /// Aimed 0.016 fat: each height is half of it lower, 0.371 and 0.354.
 #[test]
 fn an_aim_is_shared_by_the_cheeks() {

@@ -385,17 +385,20 @@ impl Stand<'_> {
         Some(by_the_bell(&passes[at..], once, left))
     }
 
-    /// Later operations on these pieces that were begun before this one was
-    /// finished: whatever they located from its faces shifts.
-    pub fn disturbs(&self) -> Vec<u32> {
-        let Some(planned) = self.planned() else { return Vec::new() };
+    /// What later operations made of these pieces before this one was
+    /// finished: whatever they located from its faces shifts. Each with the
+    /// operation that made it.
+    pub fn disturbs(&self) -> Vec<(String, u32)> {
         let open = self.setup().is_none_or(|setup| !setup.closed);
-        let later = self.plan.operations.iter().filter(|later| {
-            later.part == planned.part
-                && later.op > self.op
-                && self.state.setups.get(&later.op).is_some_and(|setup| setup.begun.is_some())
-        });
-        later.filter(|_| open).map(|later| later.op).collect()
+        let Some(own) = self.route.step(self.op).filter(|_| open) else { return Vec::new() };
+        let begun = |op| self.state.setups.get(&op).is_some_and(|setup| setup.begun.is_some());
+        let later = self
+            .route
+            .steps
+            .iter()
+            .filter(|later| later.part == own.part && later.op > own.op && begun(later.op));
+        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.name.to_owned());
+        later.map(|step| (named(step), step.op)).collect()
     }
 
     /// What the operation says of a piece that is too big: one sentence.

@@ -101,7 +101,7 @@ impl Operation for Crosscut {
             set_off(work, &mut stop, length, kerf);
         }
         out.settings.push(stop);
-        let base = work.machine.and_then(|m| m.sled_base).unwrap_or(Length::ZERO);
+        let base = work.sled();
         let (height, findings) = work.blade_height(base);
         out.settings.extend(height);
         out.findings.extend(findings);

@@ -334,7 +334,7 @@ impl Drawer {
             crosscut::set_off(work, &mut stop, length.size, work.kerf());
         }
         out.settings.push(stop);
-        let base = work.machine.and_then(|m| m.sled_base).unwrap_or(Length::ZERO);
+        let base = work.sled();
         self.raise(work, base, out);
         out.cut(LENGTH, length.size, |length| work.words(length));
     }

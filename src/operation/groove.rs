@@ -352,7 +352,7 @@ impl Groove {
         let feature = feature_of(&self.name, "depth");
         let saw = is_saw(work);
         let scale = if saw { "blade height" } else { "height" };
-        let base = work.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        let base = work.sled();
         let mut height = work.sizing_rounded(
             scale,
             numbers.depth,

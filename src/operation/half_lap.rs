@@ -185,8 +185,7 @@ impl HalfLap {
     /// The blade as high above the table as the lap is deep, and the sled's
     /// base more where there is one.
     fn heights(&self, work: &Work<'_>, out: &mut Outcome, lap: Lap) {
-        let machine = work.machine;
-        let base = machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        let base = work.sled();
         let from = match &self.depth {
             Some(depth) => work.chain(depth),
             None => format!("half of {}", work.words(lap.thick)),
@@ -200,7 +199,7 @@ impl HalfLap {
             (base, "of sled under it"),
         ));
         let needed = lap.deep + base;
-        if let Some(most) = machine.and_then(|machine| machine.blade_most)
+        if let Some(most) = work.machine.and_then(|machine| machine.blade_most)
             && needed > most
         {
             out.findings.push(

@@ -263,7 +263,7 @@ impl Mitre {
             set_off(work, &mut stop, lengths.edge, scaled(work.kerf(), 1.0 / cosine));
         }
         out.settings.push(stop);
-        let base = work.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        let base = work.sled();
         if let Some(stock) = work.blank.most(THICKNESS) {
             let (height, findings) = work.blade_through(base, stock, tilt);
             out.settings.extend(height);

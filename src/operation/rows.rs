@@ -174,7 +174,7 @@ impl Operation for Rows {
             crosscut::set_off(work, &mut stop, cut.row, cut.kerf);
         }
         out.settings.push(stop);
-        let base = work.machine.and_then(|m| m.sled_base).unwrap_or(Length::ZERO);
+        let base = work.sled();
         let (height, findings) = work.blade_height(base);
         out.settings.extend(height);
         out.findings.extend(findings);

@@ -363,7 +363,7 @@ impl Taper {
         // A start further down can still be moved up.
         let chain = work.chain(&self.start);
         out.settings.push(work.plain_setting("sled start mark", start, Rounds::Up, chain));
-        let base = work.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO);
+        let base = work.sled();
         let tallest = work.blank.most(THICKNESS).max(work.blank.most(WIDTH));
         let (height, findings) = work.blade_through(base, tallest.unwrap_or(Length::ZERO), 0.0);
         out.settings.extend(height);

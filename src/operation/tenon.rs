@@ -246,13 +246,19 @@ impl Tenon {
     /// Cutter heights for the two cheeks: rounded down, so the tenon stays fat.
     fn two_heights(&self, work: &Work<'_>, out: &mut Outcome, joint: Joint) {
         let scale = height_scale(work);
+        let sled = work.sled();
+        let under = if sled.is_zero() {
+            String::new()
+        } else {
+            format!("; and {} of sled under it", work.words(sled))
+        };
         let face_from = format!(
-            "leg's face to mortise, less the setback, and half the clearance; {}; {}",
+            "leg's face to mortise, less the setback, and half the clearance; {}; {}{under}",
             work.chain(&self.mortise_from_face),
             work.chain(&self.setback)
         );
         let back_from = format!(
-            "{} stock less a tenon of {} and the face cheek",
+            "{} stock less a tenon of {} and the face cheek{under}",
             work.words(joint.stock),
             work.words(joint.thick)
         );
@@ -261,10 +267,10 @@ impl Tenon {
             [("face down", joint.face, face_from), ("back down", joint.back, back_from)]
         {
             // Half of the aim at each cheek is the whole of it on the tenon.
-            let mut height = work.aimed(scale, target, -work.aim / 2, from, Rounds::Down);
+            let mut height = work.aimed(scale, target + sled, -work.aim / 2, from, Rounds::Down);
             height.name = format!("{scale}, {cheek}");
-            leaves -= height.setting.predicted;
-            out.findings.extend(reach(work, target));
+            leaves -= height.setting.predicted - sled;
+            out.findings.extend(reach(work, target + sled));
             out.settings.push(height);
         }
         out.facts.push(Fact::size("tenon as the scale makes it", leaves));

@@ -147,6 +147,11 @@ impl Work<'_> {
         self.tool.and_then(|tool| tool.kerf).unwrap_or(Length::ZERO)
     }
 
+    /// How thick the sled under the piece is; nothing without one.
+    pub(super) fn sled(&self) -> Length {
+        self.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO)
+    }
+
     /// The scale of that name, or a plain rule where the machine has none.
     pub fn readout(&self, scale: &str) -> Readout {
         self.machine.and_then(|machine| machine.readout(scale, self.shop_unit)).unwrap_or(

@@ -86,8 +86,9 @@ impl Card {
         }
         let disturbed = stand.disturbs();
         if !disturbed.is_empty() && !matches!(due, Due::Who | Due::Caution { .. }) {
-            let ops: Vec<String> = disturbed.iter().map(|op| format!("op {op}")).collect();
-            card.details.insert(0, format!("What {} did shifts with this.", ops.join(", ")));
+            let stale: Vec<String> =
+                disturbed.iter().map(|(what, op)| format!("{what} (op {op})")).collect();
+            card.details.insert(0, format!("Shifts with this: {}.", stale.join(", ")));
         }
         card
     }

@@ -76,6 +76,8 @@ pub struct Setup {
     pub tool: Option<String>,
     /// The piece that proved the settings, until one is set anew or the tool changed.
     pub first_piece: Option<PieceId>,
+    /// When the first of its first pieces was good, by the merged journal.
+    pub proved: Option<usize>,
     /// Which pieces went through which pass.
     pub passes: BTreeMap<u32, BTreeSet<PieceId>>,
     /// Pieces through the operation, in cut order.
@@ -280,7 +282,9 @@ impl State {
                 }
             }
             Event::FirstPiece { op, piece } => {
-                self.setup(*op).first_piece = Some(piece.clone());
+                let setup = self.setup(*op);
+                setup.first_piece = Some(piece.clone());
+                setup.proved.get_or_insert(order);
             }
             Event::Reading(taken) => {
                 let key = (line.station.clone(), taken.gauge.clone());

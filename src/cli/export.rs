@@ -8,8 +8,8 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use super::{Ending, Failure};
-use crate::batch::{BatchFolder, Event, GaugeSays, Home, Reading, State, read_route, verdict_of};
-use crate::measure::{Length, Unit, Verdict};
+use crate::batch::{BatchFolder, Event, Home, Reading, State, read_route, verdict_of};
+use crate::measure::{Length, Unit};
 use crate::route::Route;
 
 /// Every reading of a batch, struck ones too, for a spreadsheet or a program.
@@ -100,12 +100,7 @@ fn row(route: &Route, state: &State, reading: &Reading) -> Row {
         target: taken.target.map(number),
         low: taken.low.map(number),
         high: taken.high.map(number),
-        verdict: match (taken.says, verdict_of(taken)) {
-            (GaugeSays::In, _) | (_, Verdict::In) => "in",
-            (_, Verdict::TooBig { .. }) => "too big",
-            (_, Verdict::TooSmall { .. }) => "too small",
-            (_, Verdict::TooClose { .. }) => "too close to call",
-        },
+        verdict: verdict_of(taken).plain(),
         struck_out: reading.struck,
     }
 }

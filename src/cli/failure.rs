@@ -34,6 +34,8 @@ pub enum Failure {
     Store(#[from] StoreError),
     #[error("error: the frozen route of `{}` can't be read\n  help: its folder may be damaged; look at route.json in it", visible(.batch))]
     Spoiled { batch: String },
+    #[error("error: no piece of this batch is called `{}`{}", visible(name), advice(.help))]
+    NoSuchPiece { name: String, help: Option<String> },
     #[error(
         "error: the traveler needs a terminal\n  help: for text, use `benchway settings ROUTE`"
     )]

@@ -9,6 +9,8 @@ mod check;
 mod completions;
 mod export;
 mod failure;
+mod page;
+mod review;
 mod schema;
 mod settings;
 mod source;
@@ -59,6 +61,7 @@ enum Command {
     Settings(settings::Settings),
     Walk(walk::Walk),
     Batches(batches::Batches),
+    Review(review::Review),
     Export(export::Export),
     Bundled(bundled::Bundled),
     Schema(schema::Schema),
@@ -72,6 +75,7 @@ impl Command {
             Command::Settings(settings) => settings.run(out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
+            Command::Review(review) => review.run(home, out),
             Command::Export(export) => export.run(home, out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),

@@ -84,6 +84,16 @@ pub fn judge(reading: Length, limits: &Limits, uncertainty: Length, safe: SafeSi
 }
 
 impl Verdict {
+    /// The verdict without a feature or an amount, as files give it.
+    pub const fn plain(self) -> &'static str {
+        match self {
+            Verdict::In => "in",
+            Verdict::TooBig { .. } => "too big",
+            Verdict::TooSmall { .. } => "too small",
+            Verdict::TooClose { .. } => "too close to call",
+        }
+    }
+
     /// The verdict in the words of the feature, always with what can be done:
     /// `too thick by 0.021: can be cut again`.
     pub fn words(&self, feature: Feature, unit: Unit, places: usize) -> String {

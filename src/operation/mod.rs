@@ -122,6 +122,13 @@ pub trait Operation: Debug + Send + Sync {
         &[]
     }
 
+    /// The features one of those it sizes is put together from, each so many
+    /// times: a rail between its shoulders is its length less two tenons. Most
+    /// come from themselves, as the operation before left them.
+    fn comes_from(&self, feature: &str) -> Vec<(FeatureName, i64)> {
+        vec![(feature.to_owned(), 1)]
+    }
+
     /// Whether left and right pieces lie differently at the machine, so that
     /// all of one hand go through before the next.
     fn is_handed(&self) -> bool {

@@ -12,7 +12,7 @@ use super::blank::{LENGTH, THICKNESS, feature_of};
 use super::crosscut;
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::{Fact, FeatureName, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
@@ -145,6 +145,18 @@ impl Operation for Tenon {
             Sized::named(&self.feature(LENGTH), SafeSide::Big),
             Sized::named(SHOULDER, SafeSide::Big),
         ]
+    }
+
+    /// At two heights the tenon is what the stock is less the cheeks, so that
+    /// what the stock varies goes into it.
+    fn comes_from(&self, feature: &str) -> Vec<(FeatureName, i64)> {
+        if feature == SHOULDER {
+            vec![(LENGTH.to_owned(), 1), (self.feature(LENGTH), -self.ends)]
+        } else if feature == self.feature(THICKNESS) && self.method == Method::TwoHeights {
+            vec![(THICKNESS.to_owned(), 1)]
+        } else {
+            vec![(feature.to_owned(), 1)]
+        }
     }
 
     fn cant_be_undone(&self) -> bool {

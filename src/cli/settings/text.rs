@@ -4,8 +4,7 @@
 use std::collections::BTreeSet;
 use std::io::{self, Write};
 
-use unicode_width::UnicodeWidthStr;
-
+use super::super::page::{pad, wrapped};
 use super::Report;
 use crate::document::{Level, visible};
 use crate::measure::{Length, Unit};
@@ -236,15 +235,6 @@ impl Page<'_> {
     }
 }
 
-/// Fills a line up to a column, or by two when it is past it.
-fn pad(line: &mut String, column: usize) {
-    let gap = match column.checked_sub(line.width()) {
-        None | Some(0) => 2,
-        Some(gap) => gap,
-    };
-    line.push_str(&" ".repeat(gap));
-}
-
 /// `leg 1 to leg 4, leg 9`.
 fn named(pieces: &[PieceLabel], members: &[usize]) -> String {
     let mut runs: Vec<(usize, usize)> = Vec::new();
@@ -262,19 +252,4 @@ fn named(pieces: &[PieceLabel], members: &[usize]) -> String {
         }
     });
     words.collect::<Vec<_>>().join(", ")
-}
-
-/// Words put in lines of no more than `room` columns.
-fn wrapped(text: &str, room: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.width() + 1 + word.width() <= room => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }

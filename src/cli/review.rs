@@ -1,0 +1,521 @@
+//! `benchway review`: where a batch went out, at which operation, and why.
+//! Knows nothing of how it is found; `review` does.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use super::page::{pad, wrapped};
+use super::{Ending, Failure};
+use crate::batch::{BatchFolder, Event, Home, State, read_route};
+use crate::document::nearest;
+use crate::measure::{Length, Unit};
+use crate::operation::decimal;
+use crate::review::{Account, Findings, Out, Told, WayBack, findings, way_back, words};
+use crate::route::Route;
+
+/// Widest line of text.
+const WIDE: usize = 78;
+
+/// Where a batch went out, what each operation added, and why.
+///
+/// Exit code 1 says that something went out or happened.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  benchway review \"reading-stool 2026-11-25\"
+  benchway review \"reading-stool 2026-11-25\" --piece \"rail 3\"
+  benchway review \"reading-stool 2026-11-25\" --format json
+
+In JSON lengths are numbers in the route's unit; `added` sums to `miss`.")]
+pub struct Review {
+    /// The batch
+    batch: String,
+
+    /// One piece: the way back of everything measured on it
+    #[arg(long, value_name = "NAME")]
+    piece: Option<String>,
+
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Format {
+    Text,
+    Json,
+}
+
+impl Review {
+    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let home = Home::locate(home.map(Path::to_owned))?;
+        let folder = BatchFolder::open(&home, &self.batch)?;
+        let route = read_route(&folder.route_json()?)
+            .map_err(|_| Failure::Spoiled { batch: self.batch.clone() })?;
+        let everything = folder.read_all::<Event>()?;
+        for damage in &everything.damage {
+            eprintln!("warning: {damage}");
+        }
+        let state = State::fold(&everything.entries);
+        if let Some(name) = &self.piece {
+            let ways = ways_of(&route, &state, name)?;
+            return self.piece(&route, &ways, out);
+        }
+        let findings = findings(&route, &state);
+        match self.format {
+            Format::Json => json(&Report::of(&self.batch, &route, &state, &findings), out)?,
+            Format::Text => Page { out, route: &route }.whole(&self.batch, &state, &findings)?,
+        }
+        Ok(Ending::found(!findings.is_quiet()))
+    }
+
+    fn piece(
+        &self,
+        route: &Route,
+        ways: &[WayBack],
+        out: &mut dyn Write,
+    ) -> Result<Ending, Failure> {
+        let is_out = ways.iter().any(|way| way.left().is_some());
+        match self.format {
+            Format::Json => {
+                let ways: Vec<Way<'_>> = ways.iter().map(|way| Way::of(way, route.unit)).collect();
+                json(&ways, out)?;
+            }
+            Format::Text => {
+                let mut page = Page { out, route };
+                let name = self.piece.as_deref().unwrap_or_default();
+                for way in ways {
+                    page.way(name, way)?;
+                }
+            }
+        }
+        Ok(Ending::found(is_out))
+    }
+}
+
+/// The way back of everything measured on a piece, as it was measured last.
+fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<WayBack>, Failure> {
+    let named = state.pieces.iter().rev().find(|piece| piece.label.to_string() == name);
+    let Some(piece) = named else {
+        let names: Vec<String> = state.pieces.iter().map(|p| p.label.to_string()).collect();
+        let near = nearest(name, names.iter().map(String::as_str));
+        let help = near.map(|near| format!("did you mean `{near}`?"));
+        return Err(Failure::NoSuchPiece { name: name.to_owned(), help });
+    };
+    let mut last: Vec<(u32, &str)> = Vec::new();
+    for reading in &state.readings {
+        let taken = &reading.taken;
+        if taken.piece == piece.id && !reading.struck {
+            last.retain(|(_, feature)| *feature != taken.feature);
+            last.push((taken.op, &taken.feature));
+        }
+    }
+    last.sort_by_key(|(op, _)| *op);
+    Ok(last
+        .into_iter()
+        .filter_map(|(op, feature)| way_back(route, state, &piece.id, op, feature))
+        .collect())
+}
+
+struct Page<'a> {
+    out: &'a mut dyn Write,
+    route: &'a Route,
+}
+
+impl Page<'_> {
+    fn whole(&mut self, batch: &str, state: &State, found: &Findings) -> io::Result<()> {
+        let (sets, readings, out) = (state.sets, found.readings, found.out.len());
+        self.line(
+            0,
+            &format!(
+                "{batch}: {}, {}, {out} out",
+                counted(sets as usize, "set"),
+                counted(readings, "reading")
+            ),
+        )?;
+        if found.is_quiet() {
+            self.line(0, "")?;
+            return self.line(0, "Nothing went out, and nothing happened that readings can show.");
+        }
+        if !found.out.is_empty() {
+            self.line(0, "")?;
+            self.line(0, "What went out, first to last")?;
+            for out in &found.out {
+                self.went_out(out)?;
+            }
+        }
+        for moved in &found.gauges {
+            self.line(0, "")?;
+            self.line(0, &words::gauge_sentence(moved, self.route.unit))?;
+        }
+        for account in found.worth_telling() {
+            self.account(account)?;
+        }
+        let ways: Vec<&Out> = found.out.iter().filter(|out| out.is_still_out()).collect();
+        if !ways.is_empty() {
+            self.line(0, "")?;
+            self.line(0, "What each operation added")?;
+        }
+        for out in ways {
+            if let Some(way) = &out.way {
+                self.way(&out.name, way)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn went_out(&mut self, out: &Out) -> io::Result<()> {
+        let unit = self.route.unit;
+        let mut head = format!("  op {}  {}", out.op, out.name);
+        pad(&mut head, 26);
+        head.push_str(&format!("{} {}", out.feature, decimal(out.value, unit)));
+        head.push_str(&format!(", wanted {}", decimal(out.wanted, unit)));
+        self.line(0, head.trim_end())?;
+        self.line(26, &words::became(out, unit))
+    }
+
+    fn account(&mut self, account: &Account) -> io::Result<()> {
+        let series = &account.series;
+        let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
+        let unit = self.route.unit;
+        let first = series.points.first();
+        let gauge = first.map_or_else(String::new, |point| {
+            format!(", {} +-{}", point.gauge, decimal(point.uncertainty, unit))
+        });
+        self.line(0, "")?;
+        self.line(
+            0,
+            &format!(
+                "op {} {}: {}{at}, {} ({} of {}{gauge})",
+                series.op,
+                series.part,
+                series.kind,
+                series.feature,
+                counted(series.points.len(), "reading"),
+                counted(series.pieces.max(series.points.len()), "piece"),
+            ),
+        )?;
+        self.line(2, &words::sentence(account, unit))?;
+        if let Some(sure) = words::how_sure(&account.told) {
+            self.line(2, &format!("How sure: {sure}."))?;
+        }
+        if account.close > 0 {
+            let close = counted(account.close, "reading");
+            self.line(2, &format!("{close} too close to call: the gauge can't tell there."))?;
+        }
+        if let Some(next) = words::next_action(account) {
+            self.line(2, next)?;
+        }
+        Ok(())
+    }
+
+    fn way(&mut self, name: &str, way: &WayBack) -> io::Result<()> {
+        let unit = self.route.unit;
+        let words = self.words_of(way);
+        let miss = if way.miss.is_zero() {
+            "to size".to_owned()
+        } else {
+            words::off(way.miss, words, unit)
+        };
+        self.line(0, "")?;
+        self.line(2, &format!("{name}, {}: {miss}", way.feature))?;
+        let most = way.added.iter().map(|added| added.amount.abs()).max().unwrap_or_default();
+        for added in &way.added {
+            let mut text = format!("    {}", self.op_words(&added.ops));
+            pad(&mut text, 28);
+            text.push_str(&words::added_what(added));
+            pad(&mut text, 50);
+            text.push_str(&signed(added.amount, unit));
+            text.push_str(&format!(" +-{}", decimal(added.uncertainty, unit)));
+            pad(&mut text, 68);
+            text.push_str(&bar(added.amount, most));
+            writeln!(self.out, "{}", text.trim_end())?;
+        }
+        if let Some(left) = words::left_at(way) {
+            self.line(4, &left)?;
+        }
+        if let Some(added) = way.added.iter().find(|added| added.ops.len() > 1) {
+            self.line(4, &format!("Not to be parted: {}.", words::between(&added.ops)))?;
+        }
+        Ok(())
+    }
+
+    fn words_of(&self, way: &WayBack) -> crate::measure::Feature {
+        let checks = self.route.steps.iter().flat_map(|step| &step.checks);
+        let mut own = checks.filter(|check| check.of == way.feature);
+        own.next().map_or(crate::measure::Feature::Size, |check| check.kind)
+    }
+
+    fn op_words(&self, ops: &[u32]) -> String {
+        match ops {
+            [only] => {
+                let kind = self.route.step(*only).map_or("", |step| step.kind.name);
+                format!("op {only} {kind}")
+            }
+            [first, .., last] => format!("op {first} to {last}"),
+            [] => String::new(),
+        }
+    }
+
+    /// Words from a column on, further lines set in as far.
+    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        if text.starts_with("  ") || text.is_empty() {
+            return writeln!(self.out, "{text}");
+        }
+        for line in wrapped(text, WIDE - indent) {
+            writeln!(self.out, "{}{line}", " ".repeat(indent))?;
+        }
+        Ok(())
+    }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+fn signed(length: Length, unit: Unit) -> String {
+    let sign = if length.is_negative() { "-" } else { "+" };
+    format!("{sign}{}", decimal(length.abs(), unit))
+}
+
+/// A bar to the left of the middle for less, to the right for more.
+fn bar(amount: Length, most: Length) -> String {
+    const HALF: i64 = 5;
+    if most.is_zero() {
+        return String::new();
+    }
+    let cells = (amount.abs().ratio(most) * HALF as f64).round() as usize;
+    let half = HALF as usize;
+    if amount.is_negative() {
+        format!("{}{}|", " ".repeat(half - cells), "#".repeat(cells))
+    } else {
+        format!("{}|{}", " ".repeat(half), "#".repeat(cells))
+    }
+}
+
+fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(&mut *out, value).map_err(io::Error::from)?;
+    writeln!(out)
+}
+
+/// A length as a number in the route's unit.
+fn number(length: Length, unit: Unit) -> f64 {
+    let number = length.in_unit(unit);
+    (number * 1e6).round() / 1e6
+}
+
+#[derive(Serialize)]
+struct Report<'a> {
+    batch: &'a str,
+    route: &'a str,
+    unit: Unit,
+    sets: u32,
+    readings: usize,
+    out: Vec<OutRow<'a>>,
+    checks: Vec<CheckRow<'a>>,
+    gauges: Vec<GaugeRow<'a>>,
+}
+
+#[derive(Serialize)]
+struct OutRow<'a> {
+    op: u32,
+    piece: &'a str,
+    feature: &'a str,
+    value: f64,
+    wanted: f64,
+    verdict: &'static str,
+    became: String,
+    way: Option<Way<'a>>,
+}
+
+#[derive(Serialize)]
+struct CheckRow<'a> {
+    op: u32,
+    part: &'a str,
+    #[serde(rename = "do")]
+    kind: &'static str,
+    at: Option<&'a str>,
+    feature: &'a str,
+    pieces: usize,
+    readings: Vec<PointRow<'a>>,
+    out: usize,
+    too_close: usize,
+    story: Option<&'static str>,
+    sentence: String,
+    points_over_nothing: f64,
+    runner_up: Option<RunnerRow>,
+    explained_by_gauge: bool,
+    next: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct PointRow<'a> {
+    piece: &'a str,
+    value: f64,
+    wanted: f64,
+    uncertainty: f64,
+    gauge: &'a str,
+    at: String,
+}
+
+#[derive(Serialize)]
+struct RunnerRow {
+    story: &'static str,
+    points_behind: f64,
+}
+
+#[derive(Serialize)]
+struct GaugeRow<'a> {
+    gauge: &'a str,
+    by: f64,
+    ops: &'a [u32],
+    sentence: String,
+}
+
+#[derive(Serialize)]
+struct Way<'a> {
+    feature: &'a str,
+    miss: f64,
+    measured: Vec<StopRow<'a>>,
+    added: Vec<AddedRow<'a>>,
+    good_at: Option<u32>,
+    out_at: Option<u32>,
+}
+
+#[derive(Serialize)]
+struct StopRow<'a> {
+    op: u32,
+    feature: &'a str,
+    value: f64,
+    wanted: f64,
+    uncertainty: f64,
+    verdict: &'static str,
+}
+
+#[derive(Serialize)]
+struct AddedRow<'a> {
+    ops: &'a [u32],
+    feature: &'a str,
+    times: i64,
+    rest: bool,
+    amount: f64,
+    uncertainty: f64,
+}
+
+impl<'a> Way<'a> {
+    fn of(way: &'a WayBack, unit: Unit) -> Way<'a> {
+        let left = way.left();
+        Way {
+            feature: &way.feature,
+            miss: number(way.miss, unit),
+            measured: way
+                .stops
+                .iter()
+                .map(|stop| StopRow {
+                    op: stop.op,
+                    feature: &stop.feature,
+                    value: number(stop.value, unit),
+                    wanted: number(stop.wanted, unit),
+                    uncertainty: number(stop.uncertainty, unit),
+                    verdict: stop.verdict.plain(),
+                })
+                .collect(),
+            added: way
+                .added
+                .iter()
+                .map(|added| AddedRow {
+                    ops: &added.ops,
+                    feature: &added.feature,
+                    times: added.times,
+                    rest: added.rest,
+                    amount: number(added.amount, unit),
+                    uncertainty: number(added.uncertainty, unit),
+                })
+                .collect(),
+            good_at: left.and_then(|(good, _)| good).map(|stop| stop.op),
+            out_at: left.map(|(_, out)| out.op),
+        }
+    }
+}
+
+impl<'a> Report<'a> {
+    fn of(batch: &'a str, route: &'a Route, state: &State, found: &'a Findings) -> Report<'a> {
+        let unit = route.unit;
+        Report {
+            batch,
+            route: &route.name,
+            unit,
+            sets: state.sets,
+            readings: found.readings,
+            out: found
+                .out
+                .iter()
+                .map(|out| OutRow {
+                    op: out.op,
+                    piece: &out.name,
+                    feature: &out.feature,
+                    value: number(out.value, unit),
+                    wanted: number(out.wanted, unit),
+                    verdict: out.verdict.plain(),
+                    became: words::became(out, unit),
+                    way: out.way.as_ref().map(|way| Way::of(way, unit)),
+                })
+                .collect(),
+            checks: found.accounts.iter().map(|account| check_row(account, unit)).collect(),
+            gauges: found
+                .gauges
+                .iter()
+                .map(|moved| GaugeRow {
+                    gauge: &moved.gauge,
+                    by: number(moved.by, unit),
+                    ops: &moved.ops,
+                    sentence: words::gauge_sentence(moved, unit),
+                })
+                .collect(),
+        }
+    }
+}
+
+fn check_row(account: &Account, unit: Unit) -> CheckRow<'_> {
+    let series = &account.series;
+    let runner = match &account.told {
+        Told::Story { runner, .. } => runner.as_ref(),
+        Told::TooFew { .. } => None,
+    };
+    CheckRow {
+        op: series.op,
+        part: &series.part,
+        kind: series.kind,
+        at: series.at.as_deref(),
+        feature: &series.feature,
+        pieces: series.pieces,
+        readings: series
+            .points
+            .iter()
+            .map(|point| PointRow {
+                piece: &point.name,
+                value: number(point.value, unit),
+                wanted: number(point.wanted, unit),
+                uncertainty: number(point.uncertainty, unit),
+                gauge: &point.gauge,
+                at: point.at.to_rfc3339(),
+            })
+            .collect(),
+        out: account.out,
+        too_close: account.close,
+        story: account.told.story().map(words::named),
+        sentence: words::sentence(account, unit),
+        points_over_nothing: tenth(account.strength()),
+        runner_up: runner.map(|held| RunnerRow {
+            story: words::named(&held.story),
+            points_behind: tenth(held.behind),
+        }),
+        explained_by_gauge: account.by_gauge,
+        next: words::next_action(account),
+    }
+}
+
+fn tenth(points: f64) -> f64 {
+    (points * 10.0).round() / 10.0
+}

@@ -1,0 +1,281 @@
+//! Which story fits a check's misses in cut order: set wrong, crept, moved,
+//! one slip, a few apart, scattered, or nothing. Knows nothing of machines.
+//!
+//! Every story is a shape fitted by least squares. They are compared by the
+//! Bayesian information criterion (G. Schwarz, Annals of Statistics 6 (1978),
+//! 461-464), a place in the row counting as a parameter. The spread is not
+//! known either: it is taken from what neighbours differ by, held up by what
+//! the gauge is off by, and the likelihood is the one with the spread summed
+//! over (Student's), so that few readings prove little. Which few of many are
+//! apart costs the choice among all such few (J. Chen and Z. Chen, Biometrika
+//! 95 (2008), 759-771). Ten points more than
+//! nothing having happened is called very strong by A. E. Raftery,
+//! Sociological Methodology 25 (1995), 111-163, table 6; less is not told.
+
+use crate::series::{self, median};
+
+/// What makes a row of misses look as it does. Sizes are in the unit of the
+/// misses; places count from 1.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Story {
+    /// Nothing beyond what a setting and a gauge are always off by.
+    Steady { level: f64 },
+    /// All alike off.
+    SetWrong { by: f64 },
+    /// A little more from piece to piece, `by` from first to last.
+    Crept { by: f64, start: f64 },
+    /// One level up to a place, another after it.
+    Moved { after: usize, before_level: f64, after_level: f64 },
+    /// One piece apart from all others.
+    Slip { at: usize, by: f64 },
+    /// A few here and there apart from the others, all one way.
+    Apart { count: usize, by: f64 },
+    /// Further apart than the limits allow, without order.
+    Scattered { sd: f64 },
+}
+
+impl Story {
+    /// Whether two stories are of one kind, whatever their sizes.
+    pub fn is_like(&self, other: &Story) -> bool {
+        std::mem::discriminant(self) == std::mem::discriminant(other)
+    }
+}
+
+/// How far from the target and how wide the row may be, in its own unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Doubt {
+    /// Expanded uncertainty (k = 2) of one reading.
+    pub uncertainty: f64,
+    /// How wide the limits are apart; none where there is one limit only.
+    pub band: Option<f64>,
+}
+
+/// Another story that is nearly as good.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Runner {
+    pub story: Story,
+    /// By how many points it is behind.
+    pub behind: f64,
+}
+
+/// What is told of a row, and how sure it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Told {
+    /// Fewer readings than any story takes.
+    TooFew { have: usize, need: usize },
+    Story {
+        story: Story,
+        /// Points over nothing having happened; nought for a steady row.
+        over_nothing: f64,
+        runner: Option<Runner>,
+    },
+}
+
+impl Told {
+    pub fn story(&self) -> Option<&Story> {
+        match self {
+            Told::TooFew { .. } => None,
+            Told::Story { story, .. } => Some(story),
+        }
+    }
+
+    /// Whether something happened.
+    pub fn happened(&self) -> bool {
+        self.story().is_some_and(|story| !matches!(story, Story::Steady { .. }))
+    }
+}
+
+/// Fewer say nothing about order.
+pub const FEWEST: usize = 4;
+/// Points over nothing from which a story is told: Raftery's very strong.
+pub const VERY_STRONG: f64 = 10.0;
+/// Points between two stories under which neither is better: Raftery's
+/// "not worth more than a bare mention".
+pub const BARE_MENTION: f64 = 2.0;
+/// What the gauge alone is worth as so many readings of the spread.
+const GAUGE_IS_WORTH: f64 = 4.0;
+/// Moving ranges overlap and tell less than so many free readings: their
+/// efficiency beside the standard deviation of as many, from memory.
+const NEIGHBOURS_ARE_WORTH: f64 = 0.6;
+/// The median of the difference of two from one normal source, over sigma:
+/// sqrt(2) times the third quartile 0.67449.
+const MEDIAN_RANGE: f64 = 0.953_873;
+
+/// The median distance from the middle, over sigma: the third quartile.
+const MEDIAN_DISTANCE: f64 = 0.674_490;
+
+/// The spread of a row as its neighbours show it, and what that is worth.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spread {
+    pub sd: f64,
+    /// As many free readings.
+    pub worth: f64,
+}
+
+/// The spread of rows of one machine, the smaller of two estimates: from the
+/// differences of neighbours, which a creep or a step hardly touches, and from
+/// the distances to each row's median, which a few apart hardly touch. The
+/// gauge's own is always in it.
+pub fn spread(rows: &[&[f64]], uncertainty: f64) -> Spread {
+    let mut neighbours = Vec::new();
+    let mut distances = Vec::new();
+    for row in rows {
+        neighbours.extend(row.windows(2).map(|pair| (pair[1] - pair[0]).abs()));
+        let middle = median(row).unwrap_or(0.0);
+        distances.extend(row.iter().map(|miss| (miss - middle).abs()));
+    }
+    let worth = NEIGHBOURS_ARE_WORTH * neighbours.len() as f64;
+    let by_neighbours = median(&neighbours).unwrap_or(0.0) / MEDIAN_RANGE;
+    let by_distance = median(&distances).unwrap_or(0.0) / MEDIAN_DISTANCE;
+    let seen = by_neighbours.min(by_distance);
+    let gauge = uncertainty / 2.0;
+    let squares = GAUGE_IS_WORTH * gauge.powi(2) + worth * seen.powi(2);
+    Spread { sd: (squares / (GAUGE_IS_WORTH + worth)).sqrt(), worth: GAUGE_IS_WORTH + worth }
+}
+
+/// The story that fits a row best, with the next best beside it.
+pub fn story(row: &[f64], spread: Spread, doubt: Doubt) -> Told {
+    if row.len() < FEWEST {
+        return Told::TooFew { have: row.len(), need: FEWEST };
+    }
+    let shapes = shapes(row, doubt);
+    let nothing = shapes.steady.evidence(row.len(), spread);
+    let mut told: Vec<(Story, f64)> = shapes
+        .others
+        .iter()
+        .map(|shape| (shape.story, nothing - shape.evidence(row.len(), spread)))
+        .collect();
+    told.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let best = told.first().filter(|(_, over)| *over >= VERY_STRONG);
+    let Some((story, over_nothing)) = best.copied() else {
+        let story = scattered(row, doubt).unwrap_or(shapes.steady.story);
+        let runner = told.first().filter(|(_, over)| *over > 0.0);
+        let runner =
+            runner.map(|(story, over)| Runner { story: *story, behind: VERY_STRONG - over });
+        return Told::Story { story, over_nothing: 0.0, runner };
+    };
+    let runner =
+        told.get(1).map(|(story, over)| Runner { story: *story, behind: over_nothing - over });
+    Told::Story { story, over_nothing, runner }
+}
+
+/// The criterion of a shape: less is better. With the spread known as so many
+/// readings' worth it is Student's likelihood, (worth + n) ln(1 + residual /
+/// (worth sd^2)), and `parameters` ln n for what was chosen to suit the row.
+pub fn evidence(n: usize, residual: f64, parameters: usize, spread: Spread) -> f64 {
+    let about = spread.worth * spread.sd.powi(2);
+    let misfit = if about > 0.0 { (residual / about).ln_1p() } else { 0.0 };
+    (spread.worth + n as f64) * misfit + parameters as f64 * (n as f64).ln()
+}
+
+struct Shapes {
+    steady: Shape,
+    others: Vec<Shape>,
+}
+
+/// A story with what it leaves unexplained and what it took.
+struct Shape {
+    story: Story,
+    residual: f64,
+    parameters: usize,
+    /// Among how many choices of pieces it is the best, as a logarithm.
+    choices: f64,
+}
+
+impl Shape {
+    fn of(story: Story, fit: series::Fit) -> Shape {
+        Shape { story, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
+    }
+
+    fn evidence(&self, n: usize, spread: Spread) -> f64 {
+        evidence(n, self.residual, self.parameters, spread) + 2.0 * self.choices
+    }
+}
+
+/// Every shape a row can have, fitted.
+fn shapes(row: &[f64], doubt: Doubt) -> Shapes {
+    let level = series::level(row).map_or(0.0, |(level, _)| level);
+    // No shop sets nearer than its gauge tells or than an eighth of the band.
+    let harmless = doubt.band.map_or(doubt.uncertainty, |band| doubt.uncertainty.max(band / 8.0));
+    let fit = |level: f64| {
+        let residual = row.iter().map(|miss| (miss - level).powi(2)).sum::<f64>();
+        series::Fit { residual, parameters: 1 }
+    };
+    let steady = Shape::of(Story::Steady { level }, fit(level.clamp(-harmless, harmless)));
+    let mut others = vec![Shape::of(Story::SetWrong { by: level }, fit(level))];
+    if let Ok(ramp) = series::ramp(row) {
+        let by = ramp.slope * (row.len() - 1) as f64;
+        others.push(Shape::of(Story::Crept { by, start: ramp.start }, ramp.fit));
+    }
+    if let Ok(slip) = series::slip(row) {
+        others.push(Shape::of(Story::Slip { at: slip.at, by: slip.by }, slip.fit));
+    }
+    // A step before the last or after the first piece can't be told from a slip.
+    if let Ok(step) = series::step(row)
+        && (2..=row.len() - 2).contains(&step.after)
+    {
+        let series::Step { after, before_level, after_level, fit } = step;
+        others.push(Shape::of(Story::Moved { after, before_level, after_level }, fit));
+    }
+    others.extend(apart(row));
+    // A shape that nobody could see by the gauge is none.
+    others.retain(|shape| seen(&shape.story, harmless, doubt));
+    Shapes { steady, others }
+}
+
+/// The few, two to half of them, whose being apart leaves least.
+fn apart(row: &[f64]) -> Option<Shape> {
+    let mut sorted = row.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let n = sorted.len();
+    let mut best: Option<Shape> = None;
+    for below in 2..=n.saturating_sub(2) {
+        let (low, high) = sorted.split_at(below);
+        let ((low_level, one), (high_level, other)) =
+            (series::level(low).ok()?, series::level(high).ok()?);
+        let (count, by) = if below * 2 <= n {
+            (below, low_level - high_level)
+        } else {
+            (n - below, high_level - low_level)
+        };
+        let shape = Shape {
+            story: Story::Apart { count, by },
+            residual: one.residual + other.residual,
+            parameters: 2,
+            choices: ln_choices(n, count),
+        };
+        let cost = |shape: &Shape| (shape.residual, shape.choices);
+        if best.as_ref().is_none_or(|held| cost(&shape) < cost(held)) {
+            best = Some(shape);
+        }
+    }
+    best
+}
+
+/// The logarithm of in how many ways `k` can be chosen from `n`.
+fn ln_choices(n: usize, k: usize) -> f64 {
+    (0..k).map(|i| ((n - i) as f64 / (i + 1) as f64).ln()).sum()
+}
+
+/// Whether the size of a story is more than one reading can be off by.
+fn seen(story: &Story, harmless: f64, doubt: Doubt) -> bool {
+    match story {
+        Story::SetWrong { by } => by.abs() > harmless,
+        Story::Crept { by, .. } | Story::Slip { by, .. } | Story::Apart { by, .. } => {
+            by.abs() > doubt.uncertainty
+        }
+        Story::Moved { before_level, after_level, .. } => {
+            (after_level - before_level).abs() > doubt.uncertainty
+        }
+        Story::Steady { .. } | Story::Scattered { .. } => true,
+    }
+}
+
+/// Whether the row spreads over more than its limits allow.
+fn scattered(row: &[f64], doubt: Doubt) -> Option<Story> {
+    let band = doubt.band?;
+    let sd = series::standard_deviation(row).ok()?;
+    let reach =
+        row.iter().copied().fold(f64::MIN, f64::max) - row.iter().copied().fold(f64::MAX, f64::min);
+    (reach > band).then_some(Story::Scattered { sd })
+}

@@ -1,0 +1,267 @@
+//! A batch looked at as a whole: what went out first, the story of each check,
+//! a gauge whose zero moved. Knows nothing of how any of it is shown.
+
+use super::cause::{Doubt, Spread, Story, Told, spread, story};
+use super::readings::{Point, Series, from_inches, in_inches, series};
+use super::way_back::{WayBack, way_back};
+use crate::batch::{Decision, PieceId, Reading, State, verdict_of};
+use crate::measure::{Feature, Length, Verdict};
+use crate::operation::FeatureName;
+use crate::route::Route;
+
+/// A piece that went out of its limits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Out {
+    pub op: u32,
+    pub piece: PieceId,
+    pub name: String,
+    pub feature: FeatureName,
+    pub words: Feature,
+    pub value: Length,
+    pub wanted: Length,
+    pub verdict: Verdict,
+    /// What was decided then.
+    pub decision: Option<Decision>,
+    /// What it measured when it had been cut again, and what that said.
+    pub afterwards: Option<(Length, Verdict)>,
+    /// From the reading that stands now.
+    pub way: Option<WayBack>,
+}
+
+/// A check with its story.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Account {
+    pub series: Series,
+    pub told: Told,
+    /// How many of its readings were out, and too close to call.
+    pub out: usize,
+    pub close: usize,
+    /// Whether the gauge explains it: it is told there.
+    pub by_gauge: bool,
+}
+
+/// A gauge that reads otherwise from some time on, at every machine.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GaugeMoved {
+    pub gauge: String,
+    pub by: Length,
+    /// The last reading before and the first after.
+    pub between: (Option<Point>, Point),
+    /// Operations whose readings show it.
+    pub ops: Vec<u32>,
+}
+
+/// What the journal of a batch says.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Findings {
+    /// In the order they were measured.
+    pub out: Vec<Out>,
+    /// In the order of the route.
+    pub accounts: Vec<Account>,
+    pub gauges: Vec<GaugeMoved>,
+    /// Readings with a number that stand.
+    pub readings: usize,
+}
+
+impl Findings {
+    /// Whether there is anything the lead should look at.
+    pub fn is_quiet(&self) -> bool {
+        self.out.is_empty()
+            && self.gauges.is_empty()
+            && self.accounts.iter().all(|account| !account.told.happened())
+    }
+
+    /// The checks worth a sentence: where something happened or went out, those
+    /// with the most points over nothing first.
+    pub fn worth_telling(&self) -> Vec<&Account> {
+        let mut told: Vec<&Account> = self
+            .accounts
+            .iter()
+            .filter(|account| account.told.happened() || account.out > 0)
+            .collect();
+        told.sort_by(|one, other| other.strength().total_cmp(&one.strength()));
+        told
+    }
+}
+
+impl Out {
+    /// Whether it is out as it stands, cut again or not.
+    pub fn is_still_out(&self) -> bool {
+        !matches!(self.afterwards, Some((_, Verdict::In)))
+    }
+}
+
+impl Account {
+    /// Points over nothing having happened.
+    pub fn strength(&self) -> f64 {
+        match self.told {
+            Told::Story { over_nothing, .. } => over_nothing,
+            Told::TooFew { .. } => 0.0,
+        }
+    }
+}
+
+/// Reads everything a batch's journal says.
+pub fn findings(route: &Route, state: &State) -> Findings {
+    let all = series(route, state);
+    let spreads: Vec<Spread> = all.iter().map(|own| spread_of(own, &all)).collect();
+    let mut accounts: Vec<Account> =
+        all.into_iter().zip(spreads).map(|(series, spread)| account(series, spread)).collect();
+    let gauges = gauges(&accounts);
+    for account in &mut accounts {
+        account.by_gauge = gauges.iter().any(|moved| {
+            moved.ops.contains(&account.series.op)
+                && account.series.points.iter().any(|point| point.gauge == moved.gauge)
+        });
+    }
+    let standing = state.readings.iter().filter(|reading| !reading.struck);
+    let readings = standing.filter(|reading| reading.taken.size().is_some()).count();
+    Findings { out: out(route, state), accounts, gauges, readings }
+}
+
+/// The spread of a row, helped by other rows of the same kind at the same
+/// machine: short rows of many parts tell as much as one long row.
+fn spread_of(own: &Series, all: &[Series]) -> Spread {
+    let beside =
+        |other: &&Series| other.at == own.at && other.kind == own.kind && other.words == own.words;
+    let rows: Vec<Vec<f64>> = all.iter().filter(beside).map(Series::misses).collect();
+    let rows: Vec<&[f64]> = rows.iter().map(Vec::as_slice).collect();
+    spread(&rows, in_inches(own.uncertainty()))
+}
+
+fn account(series: Series, spread: Spread) -> Account {
+    let doubt =
+        Doubt { uncertainty: in_inches(series.uncertainty()), band: series.band.map(in_inches) };
+    let told = story(&series.misses(), spread, doubt);
+    let is_out =
+        |point: &&Point| matches!(point.verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. });
+    let out = series.points.iter().filter(is_out).count();
+    let close = series
+        .points
+        .iter()
+        .filter(|point| matches!(point.verdict, Verdict::TooClose { .. }))
+        .count();
+    Account { series, told, out, close, by_gauge: false }
+}
+
+/// Every piece whose reading was surely out, in the order it was found.
+fn out(route: &Route, state: &State) -> Vec<Out> {
+    let mut found: Vec<Out> = Vec::new();
+    for reading in state.readings.iter().filter(|reading| !reading.struck) {
+        let verdict = verdict_of(&reading.taken);
+        if !matches!(verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. }) {
+            continue;
+        }
+        let taken = &reading.taken;
+        let known = found.iter().any(|held| {
+            held.op == taken.op && held.piece == taken.piece && held.feature == taken.feature
+        });
+        if !known {
+            found.extend(went_out(route, state, reading, verdict));
+        }
+    }
+    found
+}
+
+fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -> Option<Out> {
+    let taken = &reading.taken;
+    let check = route.step(taken.op)?.checks.iter().find(|check| check.of == taken.feature)?;
+    let stands = state.standing(taken.op, &taken.piece, &taken.feature);
+    let afterwards = stands
+        .filter(|stands| stands.order > reading.order)
+        .and_then(|stands| Some((stands.taken.size()?, verdict_of(&stands.taken))));
+    let limits = taken.limits();
+    let middle = limits.low.zip(limits.high).map(|(low, high)| (low + high) / 2);
+    Some(Out {
+        op: taken.op,
+        piece: taken.piece.clone(),
+        name: state.name(&taken.piece),
+        feature: taken.feature.clone(),
+        words: check.kind,
+        value: taken.size()?,
+        wanted: taken.target.or(middle)?,
+        verdict,
+        decision: state.decision_on(reading),
+        afterwards,
+        way: way_back(route, state, &taken.piece, taken.op, &taken.feature),
+    })
+}
+
+/// A shift in one row, and from which of its readings on.
+struct Shift<'a> {
+    account: &'a Account,
+    by: Length,
+    last_before: Option<&'a Point>,
+    first_after: &'a Point,
+}
+
+/// The same shift at one time at machines that have nothing in common but the
+/// gauge. One row alone can't tell a gauge from its machine.
+fn gauges(accounts: &[Account]) -> Vec<GaugeMoved> {
+    let mut names: Vec<&str> =
+        accounts.iter().flat_map(|held| &held.series.points).map(|p| p.gauge.as_str()).collect();
+    names.sort_unstable();
+    names.dedup();
+    names.into_iter().filter_map(|gauge| moved(gauge, accounts)).collect()
+}
+
+fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
+    let read: Vec<&Account> = accounts
+        .iter()
+        .filter(|held| held.series.points.iter().all(|point| point.gauge == gauge))
+        .collect();
+    let mut shifts: Vec<Shift<'_>> = read.iter().filter_map(|account| shift(account)).collect();
+    shifts.sort_by_key(|shift| shift.first_after.order);
+    let first = shifts.first()?;
+    let since = first.first_after.order;
+    let agree = shifts.iter().all(|shift| {
+        (shift.by - first.by).abs() <= shift.account.series.uncertainty()
+            && shift.last_before.is_none_or(|before| before.order < since || shift.by == first.by)
+    });
+    // A row read wholly afterwards that shows nothing clears the gauge.
+    let cleared = read.iter().any(|account| {
+        let after = account.series.points.iter().all(|point| point.order >= since);
+        let steady = matches!(account.told.story(), Some(Story::Steady { .. }));
+        after && steady
+    });
+    let mut machines: Vec<&str> =
+        shifts.iter().filter_map(|shift| shift.account.series.at.as_deref()).collect();
+    machines.sort_unstable();
+    machines.dedup();
+    if machines.len() < 2 || !agree || cleared {
+        return None;
+    }
+    let last_before = read
+        .iter()
+        .flat_map(|account| &account.series.points)
+        .filter(|point| point.order < since)
+        .max_by_key(|point| point.order);
+    // What was never read right may as well be two machines set wrong alike.
+    let last_before = last_before?;
+    let sum: Length = shifts.iter().map(|shift| shift.by).fold(Length::ZERO, |sum, by| sum + by);
+    Some(GaugeMoved {
+        gauge: gauge.to_owned(),
+        by: sum / shifts.len() as i64,
+        between: (Some(last_before.clone()), first.first_after.clone()),
+        ops: shifts.iter().map(|shift| shift.account.series.op).collect(),
+    })
+}
+
+fn shift(account: &Account) -> Option<Shift<'_>> {
+    let points = &account.series.points;
+    match account.told.story()? {
+        Story::SetWrong { by } => Some(Shift {
+            account,
+            by: from_inches(*by),
+            last_before: None,
+            first_after: points.iter().min_by_key(|point| point.order)?,
+        }),
+        Story::Moved { after, before_level, after_level } => Some(Shift {
+            account,
+            by: from_inches(after_level - before_level),
+            last_before: points.get(after - 1),
+            first_after: points.get(*after)?,
+        }),
+        _ => None,
+    }
+}

@@ -1,0 +1,15 @@
+//! What the journal says afterwards: where a piece went out, what each
+//! operation added, and why. Knows nothing of screens, files or clocks.
+
+mod cause;
+mod findings;
+mod readings;
+mod way_back;
+pub mod words;
+
+pub use cause::{
+    BARE_MENTION, Doubt, FEWEST, Runner, Spread, Story, Told, VERY_STRONG, evidence, spread, story,
+};
+pub use findings::{Account, Findings, GaugeMoved, Out, findings};
+pub use readings::{Point, Series, series};
+pub use way_back::{Added, Stop, WayBack, way_back};

@@ -1,0 +1,150 @@
+//! The readings of one check in cut order, each as its miss from what was
+//! wanted. Knows nothing of what would explain them.
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::batch::{PieceId, Reading, Reference, State, verdict_of};
+use crate::measure::{Feature, Length, Verdict};
+use crate::operation::FeatureName;
+use crate::route::{Check, Role, Route, Step};
+
+/// One piece's reading at a check.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    pub piece: PieceId,
+    pub name: String,
+    pub value: Length,
+    /// What was wanted of it then.
+    pub wanted: Length,
+    pub uncertainty: Length,
+    pub verdict: Verdict,
+    pub gauge: String,
+    pub who: Option<String>,
+    pub at: DateTime<FixedOffset>,
+    pub reference: Reference,
+    /// Its place in the merged journal.
+    pub order: usize,
+}
+
+impl Point {
+    /// By how much it missed what was wanted.
+    pub fn miss(&self) -> Length {
+        self.value - self.wanted
+    }
+}
+
+/// The readings of one check, in the order the pieces were cut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    pub op: u32,
+    pub part: String,
+    /// The word after `do`.
+    pub kind: &'static str,
+    pub at: Option<String>,
+    pub tool: Option<String>,
+    pub feature: FeatureName,
+    pub words: Feature,
+    /// How wide the limits are apart, where there are two.
+    pub band: Option<Length>,
+    /// How many pieces went through the operation, measured or not.
+    pub pieces: usize,
+    pub points: Vec<Point>,
+}
+
+impl Series {
+    /// The misses in inches, for whoever computes with them.
+    pub fn misses(&self) -> Vec<f64> {
+        self.points.iter().map(|point| in_inches(point.miss())).collect()
+    }
+
+    /// The largest doubt of one of its readings.
+    pub fn uncertainty(&self) -> Length {
+        self.points.iter().map(|point| point.uncertainty).max().unwrap_or_default()
+    }
+}
+
+/// A length as a number to compute with.
+pub(super) fn in_inches(length: Length) -> f64 {
+    length.ratio(Length::INCH)
+}
+
+/// A computed number as a length again.
+pub(super) fn from_inches(inches: f64) -> Length {
+    Length::from_nanometres_f64(inches * Length::INCH.nanometres() as f64).unwrap_or_default()
+}
+
+/// Every check with at least one number, in the order of the route.
+pub fn series(route: &Route, state: &State) -> Vec<Series> {
+    let mut all = Vec::new();
+    for step in &route.steps {
+        for check in &step.checks {
+            let points = points(state, step, check);
+            if points.is_empty() {
+                continue;
+            }
+            let setup = state.setups.get(&step.op);
+            all.push(Series {
+                op: step.op,
+                part: step.part.clone(),
+                kind: step.kind.name,
+                at: step.at.clone(),
+                tool: setup.and_then(|setup| setup.tool.clone()).or_else(|| step.tool.clone()),
+                feature: check.of.clone(),
+                words: check.kind,
+                band: band(state, step, check),
+                pieces: setup.map_or(0, |setup| setup.done.len()),
+                points,
+            });
+        }
+    }
+    all
+}
+
+fn band(state: &State, step: &Step, check: &Check) -> Option<Length> {
+    let of_check = |r: &&Reading| r.taken.op == step.op && r.taken.feature == check.of;
+    state.readings.iter().rev().filter(of_check).find_map(|r| r.taken.limits().band())
+}
+
+/// One reading a piece, in cut order. Setup pieces prove settings and are no
+/// part of the series.
+fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
+    let done = state.setups.get(&step.op).map_or(&[][..], |setup| &setup.done);
+    let place = |piece: &PieceId| done.iter().position(|held| held == piece).unwrap_or(done.len());
+    let proved = state.setups.get(&step.op).and_then(|setup| setup.proved);
+    let mut points: Vec<(usize, Point)> = Vec::new();
+    for reading in &state.readings {
+        let taken = &reading.taken;
+        let own = taken.op == step.op && taken.feature == check.of && !reading.struck;
+        let Some(value) = taken.size().filter(|_| own) else { continue };
+        let set_up = |piece: &crate::batch::Piece| piece.label.role == Role::Setup;
+        if state.piece(&taken.piece).is_none_or(set_up) {
+            continue;
+        }
+        let limits = taken.limits();
+        let middle = limits.low.zip(limits.high).map(|(low, high)| (low + high) / 2);
+        let Some(wanted) = taken.target.or(middle) else { continue };
+        let point = Point {
+            piece: taken.piece.clone(),
+            name: state.name(&taken.piece),
+            value,
+            wanted,
+            uncertainty: taken.uncertainty,
+            verdict: verdict_of(taken),
+            gauge: taken.gauge.clone(),
+            who: reading.who.clone(),
+            at: reading.at,
+            reference: reading.reference.clone(),
+            order: reading.order,
+        };
+        // What the machine made is the first reading of a piece, for a second
+        // cut hides it; while a setting is being proved it is the last.
+        let proving = proved.is_some_and(|proved| reading.order < proved);
+        match points.iter_mut().find(|(_, held)| held.piece == taken.piece) {
+            Some((_, held)) if proving => *held = point,
+            Some(_) => {}
+            None => points.push((place(&taken.piece), point)),
+        }
+    }
+    points.sort_by_key(|(place, point)| (*place, point.order));
+    points.into_iter().map(|(_, point)| point).collect()
+}

@@ -1,0 +1,250 @@
+//! From a piece's miss back through its operations: what each one added, and
+//! where it left its limits. Knows nothing of why.
+//!
+//! What an operation added is the change measured less the change intended. As
+//! every miss is counted from what was wanted there and then, that is the
+//! difference of two misses, and all of them sum to the last one exactly.
+
+use crate::batch::{PieceId, Reading, State, verdict_of};
+use crate::measure::{Length, Verdict};
+use crate::operation::FeatureName;
+use crate::route::{Route, Step};
+
+/// What an operation, or several with nothing measured between them, added.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Added {
+    /// In route order; more than one where nothing was measured between them.
+    pub ops: Vec<u32>,
+    pub feature: FeatureName,
+    /// How many of that feature are in the one asked about: two tenons are
+    /// taken off a rail's length to its shoulders.
+    pub times: i64,
+    /// `times` of them together.
+    pub amount: Length,
+    /// Expanded (k = 2), both readings together.
+    pub uncertainty: Length,
+    /// What remains when the features it is put together from are accounted for.
+    pub rest: bool,
+}
+
+/// A place on the way where the feature was measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stop {
+    pub op: u32,
+    pub feature: FeatureName,
+    pub value: Length,
+    pub wanted: Length,
+    pub uncertainty: Length,
+    pub verdict: Verdict,
+}
+
+impl Stop {
+    pub fn miss(&self) -> Length {
+        self.value - self.wanted
+    }
+}
+
+/// A feature of a piece, back through its operations.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WayBack {
+    pub piece: PieceId,
+    pub feature: FeatureName,
+    /// The last reading less what was wanted.
+    pub miss: Length,
+    /// Where it was measured, first to last.
+    pub stops: Vec<Stop>,
+    /// First to last; they sum to `miss`.
+    pub added: Vec<Added>,
+}
+
+impl WayBack {
+    /// The first place it was surely out, with the last place before it that
+    /// it was surely in: it happened between the two.
+    pub fn left(&self) -> Option<(Option<&Stop>, &Stop)> {
+        let own: Vec<&Stop> = self.stops.iter().filter(|s| s.feature == self.feature).collect();
+        let out = own.iter().position(|stop| {
+            matches!(stop.verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. })
+        })?;
+        let good = own[..out].iter().rev().find(|stop| stop.verdict == Verdict::In).copied();
+        Some((good, own[out]))
+    }
+
+    /// What added most in the direction of the miss.
+    pub fn most(&self) -> Option<&Added> {
+        let toward = |added: &&Added| added.amount.is_negative() == self.miss.is_negative();
+        self.added.iter().filter(toward).max_by_key(|added| added.amount.abs())
+    }
+}
+
+/// Follows a feature of a piece back from an operation where it was measured.
+/// `None` where there is no number.
+pub fn way_back(
+    route: &Route,
+    state: &State,
+    piece: &PieceId,
+    op: u32,
+    feature: &str,
+) -> Option<WayBack> {
+    let end = stop(state, piece, op, feature)?;
+    let step = route.step(op)?;
+    let mut way = Way { route, state, piece, stops: Vec::new(), added: Vec::new() };
+    way.back(step, &end, 1);
+    way.added.reverse();
+    way.stops.reverse();
+    let miss = end.miss();
+    Some(WayBack {
+        piece: piece.clone(),
+        feature: feature.to_owned(),
+        miss,
+        stops: way.stops,
+        added: way.added,
+    })
+}
+
+/// What stands on record for a feature of a piece, or of the blank it came from.
+fn stop(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stop> {
+    let own = state.standing(op, piece, feature);
+    let reading: &Reading = own.or_else(|| {
+        let blank = state.piece(piece)?.from.as_ref()?;
+        state.standing(op, blank, feature)
+    })?;
+    let taken = &reading.taken;
+    let value = taken.size()?;
+    let limits = taken.limits();
+    let middle = limits.low.zip(limits.high).map(|(low, high)| (low + high) / 2);
+    Some(Stop {
+        op,
+        feature: feature.to_owned(),
+        value,
+        wanted: taken.target.or(middle)?,
+        uncertainty: taken.uncertainty,
+        verdict: verdict_of(taken),
+    })
+}
+
+struct Way<'a> {
+    route: &'a Route,
+    state: &'a State,
+    piece: &'a PieceId,
+    /// Last first, both.
+    stops: Vec<Stop>,
+    added: Vec<Added>,
+}
+
+impl<'a> Way<'a> {
+    /// Operations on this piece before one, last first, that size a feature.
+    fn sizing(&self, before: &Step, feature: &str) -> Vec<&'a Step> {
+        let mut steps: Vec<&Step> = self
+            .route
+            .steps
+            .iter()
+            .filter(|step| step.part == before.part && step.op < before.op)
+            .filter(|step| step.what.sizes().iter().any(|sized| sized.feature == feature))
+            .collect();
+        steps.sort_by_key(|step| std::cmp::Reverse(step.op));
+        steps
+    }
+
+    /// Accounts for the miss at `end`, `times` of it, and for all before it.
+    fn back(&mut self, step: &'a Step, end: &Stop, times: i64) {
+        self.stops.push(end.clone());
+        let from = step.what.comes_from(&end.feature);
+        if from.iter().any(|(feature, _)| *feature != end.feature) {
+            self.put_together(step, end, times, &from);
+            return;
+        }
+        let mut ops = vec![step.op];
+        let mut earlier = None;
+        for before in self.sizing(step, &end.feature) {
+            if let Some(found) = stop(self.state, self.piece, before.op, &end.feature) {
+                earlier = Some((before, found));
+                break;
+            }
+            ops.insert(0, before.op);
+        }
+        let (started, doubt) = earlier
+            .as_ref()
+            .map_or((Length::ZERO, Length::ZERO), |(_, found)| (found.miss(), found.uncertainty));
+        self.added.push(Added {
+            ops,
+            feature: end.feature.clone(),
+            times,
+            amount: (end.miss() - started) * times,
+            uncertainty: together(&[(end.uncertainty, times), (doubt, times)]),
+            rest: false,
+        });
+        if let Some((before, found)) = earlier {
+            self.back(before, &found, times);
+        }
+    }
+
+    /// A feature that others make: each accounts for its own miss, so many
+    /// times, and the operation for what remains.
+    fn put_together(
+        &mut self,
+        step: &'a Step,
+        end: &Stop,
+        times: i64,
+        from: &[(FeatureName, i64)],
+    ) {
+        let mut remains = end.miss() * times;
+        let mut doubts = vec![(end.uncertainty, times)];
+        let mut found = Vec::new();
+        let mut unmeasured: Vec<u32> = Vec::new();
+        for (feature, of) in from {
+            let times = times * of;
+            let here = stop(self.state, self.piece, step.op, feature).map(|held| (step, held));
+            let earlier = || {
+                self.sizing(step, feature)
+                    .into_iter()
+                    .find_map(|b| Some((b, stop(self.state, self.piece, b.op, feature)?)))
+            };
+            match here.or_else(earlier) {
+                Some((at, held)) => {
+                    remains -= held.miss() * times;
+                    doubts.push((held.uncertainty, times));
+                    found.push((at, held, times));
+                }
+                None => unmeasured.extend(self.sizing(step, feature).iter().map(|s| s.op)),
+            }
+        }
+        unmeasured.push(step.op);
+        unmeasured.sort_unstable();
+        unmeasured.dedup();
+        self.added.push(Added {
+            ops: unmeasured,
+            feature: end.feature.clone(),
+            times,
+            amount: remains,
+            uncertainty: together(&doubts),
+            rest: !found.is_empty(),
+        });
+        // What was done last comes first, for the whole is turned round.
+        found.sort_by_key(|(at, ..)| std::cmp::Reverse(at.op));
+        for (at, held, times) in found {
+            if at.op == step.op {
+                self.stops.push(held.clone());
+                self.added.push(Added {
+                    ops: vec![at.op],
+                    feature: held.feature.clone(),
+                    times,
+                    amount: held.miss() * times,
+                    uncertainty: together(&[(held.uncertainty, times)]),
+                    rest: false,
+                });
+            } else {
+                self.back(at, &held, times);
+            }
+        }
+    }
+}
+
+/// Doubts that have nothing to do with one another, by root of squares: JCGM
+/// 100:2008, 5.1.2, with sensitivities of so many times.
+fn together(doubts: &[(Length, i64)]) -> Length {
+    let squares: f64 = doubts
+        .iter()
+        .map(|(doubt, times)| (doubt.nanometres() as f64 * *times as f64).powi(2))
+        .sum();
+    Length::from_nanometres_f64(squares.sqrt()).unwrap_or_default()
+}

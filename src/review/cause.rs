@@ -146,16 +146,22 @@ pub fn story(row: &[f64], spread: Spread, doubt: Doubt) -> Told {
         .map(|shape| (shape.story, nothing - shape.evidence(row.len(), spread)))
         .collect();
     told.sort_by(|one, other| other.1.total_cmp(&one.1));
-    let best = told.first().filter(|(_, over)| *over >= VERY_STRONG);
-    let Some((story, over_nothing)) = best.copied() else {
+    // All alike off is the plainer story: any other must beat that as well.
+    let alike = told.iter().find(|(story, _)| matches!(story, Story::SetWrong { .. })).copied();
+    let least = alike.map_or(0.0, |(_, over)| over.max(0.0));
+    let other = told.iter().find(|(story, _)| !matches!(story, Story::SetWrong { .. })).copied();
+    let best = other
+        .filter(|(_, over)| *over - least >= VERY_STRONG)
+        .or(alike.filter(|(_, over)| *over >= VERY_STRONG));
+    let Some((story, over_nothing)) = best else {
         let story = scattered(row, doubt).unwrap_or(shapes.steady.story);
         let runner = told.first().filter(|(_, over)| *over > 0.0);
         let runner =
             runner.map(|(story, over)| Runner { story: *story, behind: VERY_STRONG - over });
         return Told::Story { story, over_nothing: 0.0, runner };
     };
-    let runner =
-        told.get(1).map(|(story, over)| Runner { story: *story, behind: over_nothing - over });
+    let runner = told.iter().find(|(held, _)| !held.is_like(&story));
+    let runner = runner.map(|(story, over)| Runner { story: *story, behind: over_nothing - over });
     Told::Story { story, over_nothing, runner }
 }
 
@@ -165,7 +171,7 @@ pub fn story(row: &[f64], spread: Spread, doubt: Doubt) -> Told {
 pub fn evidence(n: usize, residual: f64, parameters: usize, spread: Spread) -> f64 {
     let about = spread.worth * spread.sd.powi(2);
     let misfit = if about > 0.0 { (residual / about).ln_1p() } else { 0.0 };
-    (spread.worth + n as f64) * misfit + parameters as f64 * (n as f64).ln()
+    (spread.worth + n as f64 - 3.0) * misfit + parameters as f64 * (n as f64).ln()
 }
 
 struct Shapes {

@@ -145,6 +145,7 @@ impl Operation for Groove {
         self.deepen(work, &numbers, cuts, &mut out);
         out.after.make(&feature_of(&self.name, "depth"), numbers.depth);
         out.steps = self.instruct(cuts);
+        out.facts.extend(rout::speed(work));
         if is_saw(work) {
             out.cautions.push(
                 "A spreader can't stay in for this cut: use the guard the manual gives for it, or rout it. Put all back at once."

@@ -152,6 +152,26 @@ fn a_chest_lid_of_four_boards() {
     assert!(plan.operation(10).unwrap().cant_be_undone);
 }
 
+/// The bundled jointer is 8 wide: a panel of 15.1 can't lie on it, and one
+/// edge of it can still stand there.
+#[test]
+fn a_panel_wider_than_the_jointer_is_planed_and_ripped() {
+    let after = |later: &str| {
+        let later = format!(r#"{{ "op": 20, "part": "piece", {later} }}"#);
+        let operations = format!("{}, {later}", op(LID_BOARDS));
+        let route = route("", &part("hard maple", LID, ""), &operations);
+        let plan = walk(&route, &shop(&[]), &Known::default());
+        plan.operation(20).unwrap().findings.iter().map(|found| found.what.clone()).collect()
+    };
+    let none: Vec<String> = Vec::new();
+    assert_eq!(after(r#""do": "plane", "at": "planer", "to": "3/4""#), none);
+    let rip = r#""do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "14 1/2""#;
+    assert_eq!(after(rip), none);
+    assert_eq!(after(r#""do": "joint", "at": "jointer", "sides": ["edge"]"#), none);
+    let flat: Vec<String> = after(r#""do": "joint", "at": "jointer", "sides": ["face"]"#);
+    assert!(flat[0].contains("takes nothing over 8 in"), "{flat:?}");
+}
+
 /// Together or one by one, 15.35 is 15.35.
 #[test]
 fn boards_may_be_given_together() {
@@ -479,6 +499,8 @@ fn a_groove_at_the_router_deepens_pass_by_pass() {
     let heights: Vec<String> = outcome(&plan).passes.iter().map(|pass| pass.dial_text()).collect();
     assert_eq!(heights, ["1/8", "1/4"]);
     assert_eq!(outcome(&plan).feeds(), 4);
+    // Up to 1 in, as below.
+    assert_eq!(number(&plan, "turns a minute at most, unless the bit says less"), 24_000);
     assert_eq!(size(&plan, "fence moves each time"), 133);
 }
 

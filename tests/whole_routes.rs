@@ -156,3 +156,106 @@ fn the_tenons_of_the_garden_bench_follow_its_mortises() {
     assert_eq!(target(&walker, 710, "blade height, face down"), hundredths(911));
     assert_eq!(target(&walker, 710, "blade height, back down"), hundredths(879));
 }
+
+fn thousandths(length: Length) -> i64 {
+    length.ratio(Length::thousandths(1)).round() as i64
+}
+
+/// Common practice, no source; by hand. An opening of 12.100, 1/16 clear on
+/// each side: sides of 11.975. Measured 11.978, with ends of 0.380 between them
+/// and a groove of 5/32 in each: a bottom of 11.978 - 0.760 + 0.3125 - 1/16 =
+/// 11.468. The height: 3.050 - 3.050 x 0.00353 x 4 - 1/64 = 2.9913 (Wood
+/// Handbook, FPL-GTR-190 (2010), Table 13-5, hard maple).
+#[test]
+fn the_till_of_the_chest_follows_the_opening_it_slides_in() {
+    let mut walker = begun("till-chest");
+    let made = |op, of: &str| match (op, of) {
+        (230, "opening") => Some(Length::thousandths(12_100)),
+        (230, "height") => Some(Length::thousandths(3_050)),
+        (540, "thickness") => Some(Length::thousandths(380)),
+        (600, "length") => Some(Length::thousandths(11_978)),
+        _ => None,
+    };
+    on(&mut walker, 600, &made, "MB");
+    assert_eq!(thousandths(target(&walker, 550, "fence")), 2_991);
+    assert_eq!(target(&walker, 600, "stop"), Length::thousandths(11_975));
+    on(&mut walker, 620, &made, "MB");
+    assert_eq!(target(&walker, 610, "fence"), Length::thousandths(380));
+    assert_eq!(thousandths(target(&walker, 630, "fence")), 11_468);
+}
+
+/// Common practice, no source; by hand. Openings of 12.110 and 12.140 want
+/// sides of 11.985 and 12.015.
+#[test]
+fn each_till_is_cut_to_its_own_chest() {
+    let text = bundled("till-chest").expect("it comes with the program").text;
+    let mut walker = Walker::new(read_route(text), read_shop(SHOP), 2);
+    let read = std::cell::Cell::new(0);
+    let made = |op, of: &str| {
+        (op == 230 && of == "opening").then(|| {
+            read.set(read.get() + 1);
+            Length::thousandths(if read.get() == 1 { 12_110 } else { 12_140 })
+        })
+    };
+    on(&mut walker, 300, &made, "MB");
+    let planned = walker.plan.operation(600).expect("the till sides");
+    let stop = |piece: usize| {
+        let group = planned.groups.iter().find(|group| group.pieces.contains(&piece));
+        group.expect("a group for every piece").outcome.settings[0].setting.target.0
+    };
+    for (n, piece) in planned.pieces.iter().enumerate() {
+        let side = if piece.set == Some(1) { 11_985 } else { 12_015 };
+        assert_eq!(stop(n), Length::thousandths(side), "{piece:?}");
+    }
+}
+
+/// Common practice, no source; by hand. Eight strips of 1.369 make 10.952, so
+/// rows of 1.369. Its edges cleaned, the panel is 10.936: rows of 1.367, five
+/// of them 6.835, and till ends 1/16 clear at either side of the lid and 3/16
+/// into each side: 6.835 + 1/8 + 3/8 = 7.335.
+#[test]
+fn the_rows_of_the_till_lid_are_cut_at_the_square_its_strips_have() {
+    let mut walker = begun("till-chest");
+    let made = |op, of: &str| match (op, of) {
+        (330, "width") => Some(Length::thousandths(1_369)),
+        (410, "width") => Some(Length::thousandths(10_936)),
+        _ => None,
+    };
+    on(&mut walker, 400, &made, "MB");
+    assert_eq!(target(&walker, 420, "stop"), Length::thousandths(1_369));
+    on(&mut walker, 420, &made, "MB");
+    assert_eq!(target(&walker, 420, "stop"), Length::thousandths(1_367));
+    on(&mut walker, 620, &made, "MB");
+    assert_eq!(target(&walker, 620, "stop"), Length::thousandths(7_335));
+}
+
+/// Common practice, no source; by hand. Plywood of 0.472 and 0.008 clear: with
+/// a blade of 1/8 the last cut is 0.355 on from the first, in three moves.
+/// Every panel goes through a cut before the fence moves on.
+#[test]
+fn every_panel_goes_through_one_cut_of_a_groove_before_the_next() {
+    let mut walker = begun("till-chest");
+    on(&mut walker, 130, &|_, _| None, "MB");
+    walker.op = 130;
+    let mut fed = Vec::new();
+    for _ in 0..ANSWERS {
+        match walker.due() {
+            Due::Set(set) if set.setting == "fence" => fed.push((set.pass, 0)),
+            Due::Feed { pieces, .. } => {
+                if let Some(last) = fed.last_mut() {
+                    last.1 += pieces.len();
+                }
+            }
+            Due::Read { piece, check, .. } => {
+                let text = good(&walker, &piece, check);
+                walker.enter(&text);
+                continue;
+            }
+            _ => {}
+        }
+        if !walker.plainly() {
+            break;
+        }
+    }
+    assert_eq!(fed, [1, 2, 3, 4].map(|cut| (Some(cut), 3)));
+}

@@ -235,6 +235,7 @@ fn tables_of_every_kind() {
     near(&mean("no\tThickness\n1\t12,5\n2\t12.7\n", &["--column", "thickness"]), 12.6, 1e-9);
     near(&mean("1,12.5\n2,12.7\n", &["--column", "2"]), 12.6, 1e-9);
     near(&mean("\"leg, left\",2\n\"leg, right\",4\n", &["--column", "2"]), 3.0, 1e-9);
+    near(&mean("thickness\n12,5\n12,7\n", &[]), 12.6, 1e-9);
     near(&mean("2\r\n4\r\n", &[]), 3.0, 1e-9);
     near(&mean("-2\n+4\n1e1\n", &[]), 4.0, 1e-9);
     // A column headed `value` needs no telling.

@@ -460,6 +460,33 @@ fn deviations_from_the_nominal_size() {
     near(found.range_limits.high, 6.950, 0.002, "most range");
 }
 
+/// University lecture notes on control charts for short production runs, exercise 9.1: three
+/// parts of 9.5, 15.5 and 2, groups of 4; mean deviations and ranges as printed.
+#[test]
+fn deviations_of_three_parts_on_one_chart() {
+    let groups: [(f64, [f64; 4]); 12] = [
+        (9.5, [7.0, 9.0, 10.0, 11.0]),
+        (9.5, [9.0, 9.0, 9.0, 11.0]),
+        (9.5, [7.0, 10.0, 11.0, 8.0]),
+        (15.5, [14.0, 15.0, 17.0, 17.0]),
+        (15.5, [14.0, 16.0, 16.0, 16.0]),
+        (15.5, [15.0, 17.0, 15.0, 17.0]),
+        (15.5, [17.0, 17.0, 16.0, 16.0]),
+        (15.5, [16.0, 17.0, 15.0, 16.0]),
+        (2.0, [1.0, 2.0, 2.0, 3.0]),
+        (2.0, [3.0, 2.0, 2.0, 3.0]),
+        (2.0, [3.0, 3.0, 2.0, 1.0]),
+        (2.0, [2.0, 2.0, 1.0, 3.0]),
+    ];
+    let off: Vec<Vec<f64>> = groups
+        .map(|(target, values)| deviations(&values.map(|value| Aimed { value, target })))
+        .to_vec();
+    let found = Subgroups::of(&off).unwrap();
+    let means = [-0.25, 0.0, -0.5, 0.25, 0.0, 0.5, 1.0, 0.5, 0.0, 0.5, 0.25, 0.0];
+    assert_eq!(found.means, means);
+    assert_eq!(found.ranges, [4.0, 2.0, 4.0, 3.0, 2.0, 2.0, 1.0, 2.0, 2.0, 1.0, 2.0, 2.0]);
+}
+
 /// By hand: part 0 is off by 0 2 1, moving ranges 2 1, mean 1.5; part 1 by -1 0, mean 1.
 #[test]
 fn deviations_in_the_scatter_of_their_own_part() {

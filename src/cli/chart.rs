@@ -31,8 +31,9 @@ use table::Readings;
 /// (CUSUM). With 25 readings or more and --limits it gives Cp and Cpk.
 ///
 /// With --unit readings are lengths as a shop types them (1 7/16, 0.752,
-/// 12,5 mm) and answers are in that unit. Without, they are plain numbers; in
-/// a file with semicolons or tabs a decimal comma will do.
+/// 12,5 mm) and answers are in that unit. Without, they are plain numbers; a
+/// decimal comma will do in a file with semicolons or tabs, and in one column
+/// under a heading.
 ///
 /// A column headed `value` needs no --column. With one headed `target` beside
 /// it, it is charted how far each reading is from its own target, so that

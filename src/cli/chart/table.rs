@@ -84,12 +84,11 @@ impl<'s> Table<'s> {
         column: Option<&str>,
         unit: Option<Unit>,
     ) -> Result<Table<'s>, Failure> {
-        let mut separator = separator(text);
+        let separator = match separator(text) {
+            ',' if column.is_none() && one_column(text, unit) => '\t',
+            separator => separator,
+        };
         let numbers = Numbers { unit, comma: separator != ',' };
-        // `12,5 mm` on every line is one column of decimals, not two of whole numbers.
-        if separator == ',' && unit.is_some() && column.is_none() && whole_lines(text, numbers) {
-            separator = '\t';
-        }
         let mut reader = ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -178,13 +177,15 @@ fn separator(text: &str) -> char {
     [';', '\t'].into_iter().find(|separator| line.contains(*separator)).unwrap_or(',')
 }
 
-/// Whether every line reads as one number, a first heading aside.
-fn whole_lines(text: &str, numbers: Numbers) -> bool {
+/// Whether every line reads as one number with a comma for its point: `12,5 mm` is no two
+/// whole numbers. Without a unit a heading without a comma must say so.
+fn one_column(text: &str, unit: Option<Unit>) -> bool {
+    let numbers = Numbers { unit, comma: true };
     let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
-    if lines.peek().is_some_and(|line| !line.contains(',') && numbers.read(line).is_err()) {
-        lines.next();
-    }
-    lines.peek().is_some() && lines.all(|line| numbers.read(line).is_ok())
+    let headed = lines.next_if(|line| !line.contains(',') && numbers.read(line).is_err());
+    (unit.is_some() || headed.is_some())
+        && lines.peek().is_some()
+        && lines.all(|line| numbers.read(line).is_ok())
 }
 
 /// Words in every cell, none of which was meant as a number: a first reading with a slip in

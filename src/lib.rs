@@ -7,6 +7,8 @@
 
 pub mod measure;
 
+pub mod series;
+
 pub mod document;
 
 pub mod formula;

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 /// The rooms, each with the rooms it may know.
 const ROOMS: &[(&str, &[&str])] = &[
     ("measure", &[]),
+    ("series", &[]),
     ("document", &[]),
     ("formula", &["measure"]),
     ("wood", &["measure", "formula"]),
@@ -23,6 +24,7 @@ const ROOMS: &[(&str, &[&str])] = &[
         "cli",
         &[
             "measure",
+            "series",
             "document",
             "formula",
             "wood",

@@ -28,6 +28,11 @@ pub enum Failure {
         visible(help)
     )]
     Keep { given: String, help: String },
+    #[error("error: {option} {}: {what}{}", visible(given), advice(.help))]
+    Given { option: &'static str, given: String, what: String, help: Option<String> },
+    /// Readings that can't be charted.
+    #[error("error: {}{}: {what}{}", visible(file), at_line(*line), advice(.help))]
+    Readings { file: String, line: Option<usize>, what: String, help: Option<String> },
     #[error("error: --sets {sets}: {what}")]
     Sets { sets: u32, what: String },
     #[error("error: {0}")]
@@ -47,6 +52,10 @@ impl Failure {
     pub fn is_broken_pipe(&self) -> bool {
         matches!(self, Failure::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
     }
+}
+
+fn at_line(line: Option<usize>) -> String {
+    line.map_or_else(String::new, |line| format!(", line {line}"))
 }
 
 fn advice(help: &Option<String>) -> String {

@@ -5,10 +5,12 @@
 
 mod batches;
 mod bundled;
+mod chart;
 mod check;
 mod completions;
 mod export;
 mod failure;
+mod page;
 mod schema;
 mod settings;
 mod source;
@@ -60,6 +62,7 @@ enum Command {
     Walk(walk::Walk),
     Batches(batches::Batches),
     Export(export::Export),
+    Chart(chart::Chart),
     Bundled(bundled::Bundled),
     Schema(schema::Schema),
     Completions(completions::Completions),
@@ -73,6 +76,7 @@ impl Command {
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Export(export) => export.run(home, out),
+            Command::Chart(chart) => chart.run(out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),
             Command::Completions(completions) => completions.run(out),

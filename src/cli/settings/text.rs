@@ -7,6 +7,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::Report;
+use crate::cli::page::{WIDE, wrapped};
 use crate::document::{Level, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
@@ -14,8 +15,6 @@ use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
-/// No line is longer, unless a single word is.
-const WIDE: usize = 78;
 /// Where what is under an operation begins.
 const INDENT: usize = 2;
 /// Where the numbers stand.
@@ -262,19 +261,4 @@ fn named(pieces: &[PieceLabel], members: &[usize]) -> String {
         }
     });
     words.collect::<Vec<_>>().join(", ")
-}
-
-/// Words put in lines of no more than `room` columns.
-fn wrapped(text: &str, room: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.width() + 1 + word.width() <= room => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }

@@ -1,0 +1,80 @@
+//! Deviations from a target summed until they can no longer be chance.
+//! Knows nothing of how slack and decision were chosen.
+
+/// The tabular cumulative sum: E. S. Page, Biometrika 41 (1954), in the form of the
+/// NIST/SEMATECH e-Handbook 6.3.2.3. Everything is in the unit of the numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cusum {
+    pub target: f64,
+    /// k: deviations up to this are let pass. Usually half the shift to be found.
+    pub slack: f64,
+    /// h: a sum over this is a signal.
+    pub decide: f64,
+    /// Where both sums start. Half of `decide` finds what is off from the beginning
+    /// sooner: J. M. Lucas and R. B. Crosier, Technometrics 24 (1982), 199-205.
+    pub head_start: f64,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Side {
+    High,
+    Low,
+}
+
+/// Both sums after each number, and for how many numbers each has been over zero.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sums {
+    pub high: Vec<f64>,
+    pub low: Vec<f64>,
+    pub high_for: Vec<usize>,
+    pub low_for: Vec<usize>,
+    /// Which sum is over the decision, and at which number, from 1.
+    pub signals: Vec<(Side, usize)>,
+}
+
+impl Sums {
+    /// The numbers of the signals of either side, each once, rising.
+    pub fn at(&self) -> Vec<usize> {
+        let mut at: Vec<usize> = self.signals.iter().map(|(_, at)| *at).collect();
+        at.dedup();
+        at
+    }
+}
+
+impl Cusum {
+    /// high_i = max(0, high_{i-1} + x_i - target - k),
+    /// low_i = max(0, low_{i-1} + target - k - x_i); a signal is a sum over h.
+    pub fn sums(&self, values: &[f64]) -> Sums {
+        let mut sums = Sums::default();
+        let (mut high, mut low) = (self.head_start, self.head_start);
+        let (mut high_for, mut low_for) = (0, 0);
+        for (i, value) in values.iter().enumerate() {
+            let off = value - self.target;
+            high = (high + off - self.slack).max(0.0);
+            low = (low - off - self.slack).max(0.0);
+            high_for = if high > 0.0 { high_for + 1 } else { 0 };
+            low_for = if low > 0.0 { low_for + 1 } else { 0 };
+            for (side, sum) in [(Side::High, high), (Side::Low, low)] {
+                if sum > self.decide {
+                    sums.signals.push((side, i + 1));
+                }
+            }
+            sums.high.push(high);
+            sums.low.push(low);
+            sums.high_for.push(high_for);
+            sums.low_for.push(low_for);
+        }
+        sums
+    }
+
+    /// Where the numbers now seem to lie, from a sum that has been over zero `for_` numbers:
+    /// target +- (k + sum/N). D. C. Montgomery, Introduction to Statistical Quality Control,
+    /// chapter on cumulative sums. `None` when the sum is at zero.
+    pub fn moved_to(&self, side: Side, sum: f64, for_: usize) -> Option<f64> {
+        let by = (for_ > 0).then(|| self.slack + sum / for_ as f64)?;
+        Some(match side {
+            Side::High => self.target + by,
+            Side::Low => self.target - by,
+        })
+    }
+}

@@ -1,0 +1,38 @@
+//! Readings of different parts made comparable: each against what it should have been.
+//! Knows nothing of charts; what it gives can be charted as any numbers.
+
+use std::collections::BTreeMap;
+
+use super::summary::mean;
+use super::{TooFew, moving_ranges};
+
+/// A reading and what was aimed at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Aimed {
+    pub value: f64,
+    pub target: f64,
+}
+
+/// Reading less target. Fair where all parts scatter about equally: D. C. Montgomery,
+/// Introduction to Statistical Quality Control, section on short production runs.
+pub fn deviations(readings: &[Aimed]) -> Vec<f64> {
+    readings.iter().map(|reading| reading.value - reading.target).collect()
+}
+
+/// Deviations divided by the mean moving range of their own part, for parts that scatter
+/// unequally (same source); without unit, limits 3/d2(2) = 2.66 either way. Each reading
+/// comes with the number of its part. The error is about a part whose readings are fewer
+/// than two, or all the same distance off.
+pub fn standardized(readings: &[(usize, Aimed)]) -> Result<Vec<f64>, TooFew> {
+    let off = |reading: &Aimed| reading.value - reading.target;
+    let mut of_part: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for (part, reading) in readings {
+        of_part.entry(*part).or_default().push(off(reading));
+    }
+    let divided = readings.iter().map(|(part, reading)| {
+        let own = of_part.get(part).map_or(&[][..], Vec::as_slice);
+        let range = mean(&moving_ranges(own)).ok().filter(|range| *range > 0.0);
+        range.map(|range| off(reading) / range).ok_or(TooFew { have: own.len(), need: 2 })
+    });
+    divided.collect()
+}

@@ -1,0 +1,117 @@
+//! The plainest shapes a series can have, each with what it leaves unexplained.
+//! Knows nothing of which shape is the likeliest, nor of what would cause it.
+//!
+//! Numbers stand one apart, at 1, 2, 3 and so on. Least squares throughout; residuals are in
+//! the unit of the numbers squared.
+
+use super::TooFew;
+use super::summary::{mean, median, squares_about, sum};
+
+/// What a shape leaves unexplained, and what it took.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fit {
+    /// Sum of the squared residuals.
+    pub residual: f64,
+    /// Numbers chosen to suit the data, places among them.
+    pub parameters: usize,
+}
+
+/// The same all along: its level, 1 parameter.
+pub fn level(values: &[f64]) -> Result<(f64, Fit), TooFew> {
+    let level = mean(values)?;
+    Ok((level, Fit { residual: squares_about(values, level), parameters: 1 }))
+}
+
+/// A straight rise or fall, 2 parameters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ramp {
+    /// At the first number.
+    pub start: f64,
+    /// From one number to the next.
+    pub slope: f64,
+    pub fit: Fit,
+}
+
+/// Least-squares line: NIST/SEMATECH e-Handbook 4.4.3.1. Takes two numbers.
+pub fn ramp(values: &[f64]) -> Result<Ramp, TooFew> {
+    TooFew::check(values.len(), 2)?;
+    let middle = (values.len() - 1) as f64 / 2.0;
+    let level = mean(values)?;
+    let place = |i: usize| i as f64 - middle;
+    let across = sum((0..values.len()).map(|i| place(i).powi(2)));
+    let slope = sum(values.iter().enumerate().map(|(i, y)| place(i) * (y - level))) / across;
+    let off = values.iter().enumerate().map(|(i, y)| y - level - slope * place(i));
+    let fit = Fit { residual: sum(off.map(|off| off * off)), parameters: 2 };
+    Ok(Ramp { start: level - slope * middle, slope, fit })
+}
+
+/// One level up to a place and another after it, 3 parameters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// How many numbers lie before the step.
+    pub after: usize,
+    pub before_level: f64,
+    pub after_level: f64,
+    pub fit: Fit,
+}
+
+/// The step that leaves least; the first of equals. Takes two numbers.
+pub fn step(values: &[f64]) -> Result<Step, TooFew> {
+    TooFew::check(values.len(), 2)?;
+    let at = |after: usize| -> Result<Step, TooFew> {
+        let (before, behind) = values.split_at(after);
+        let ((before_level, one), (after_level, other)) = (level(before)?, level(behind)?);
+        let fit = Fit { residual: one.residual + other.residual, parameters: 3 };
+        Ok(Step { after, before_level, after_level, fit })
+    };
+    let mut best = at(1)?;
+    for after in 2..values.len() {
+        let next = at(after)?;
+        if next.fit.residual < best.fit.residual {
+            best = next;
+        }
+    }
+    Ok(best)
+}
+
+/// One number apart from a level that all others keep, 3 parameters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slip {
+    /// Which number, from 1.
+    pub at: usize,
+    /// The level of the others.
+    pub level: f64,
+    /// How far it is off that level.
+    pub by: f64,
+    pub fit: Fit,
+}
+
+/// The number farthest from the mean, which is the one whose leaving takes most of the
+/// residual with it; the first of equals. Takes three numbers: of two, either could be it.
+pub fn slip(values: &[f64]) -> Result<Slip, TooFew> {
+    TooFew::check(values.len(), 3)?;
+    let all = mean(values)?;
+    let mut at = 0;
+    for (i, value) in values.iter().enumerate() {
+        if (value - all).abs() > (values[at] - all).abs() {
+            at = i;
+        }
+    }
+    let others: Vec<f64> = [&values[..at], &values[at + 1..]].concat();
+    let (level, Fit { residual, .. }) = level(&others)?;
+    let fit = Fit { residual, parameters: 3 };
+    Ok(Slip { at: at + 1, level, by: values[at] - level, fit })
+}
+
+/// The median of the slopes between all pairs: H. Theil, Indagationes Mathematicae 12
+/// (1950); P. K. Sen, Journal of the American Statistical Association 63 (1968), 1379-1389.
+/// A few wild numbers don't move it. Takes two numbers, and time and room as their square.
+pub fn theil_sen(values: &[f64]) -> Result<f64, TooFew> {
+    TooFew::check(values.len(), 2)?;
+    let mut slopes = Vec::with_capacity(values.len() * (values.len() - 1) / 2);
+    for (i, first) in values.iter().enumerate() {
+        let later = values.iter().skip(i + 1).enumerate();
+        slopes.extend(later.map(|(apart, second)| (second - first) / (apart + 1) as f64));
+    }
+    median(&slopes)
+}

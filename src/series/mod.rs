@@ -1,0 +1,51 @@
+//! Numbers in the order they came, and what can honestly be said of them.
+//! Pure, and knows nothing of lengths, wood, files or screens.
+//!
+//! Every function takes plain `f64` in whatever unit the caller has and answers
+//! in that unit. The numbers must be finite; what a file may hold is checked
+//! where it is read.
+
+mod capability;
+mod constants;
+mod cusum;
+mod deviation;
+mod ewma;
+mod fit;
+mod individuals;
+mod precontrol;
+mod rules;
+mod subgroups;
+mod summary;
+
+use thiserror::Error;
+
+pub use capability::{
+    Capability, FEWEST, Index, Indices, NoIndex, capability, cp_interval, cpk_interval, indices,
+    spread_factors,
+};
+pub use constants::{Constants, LARGEST_SUBGROUP, constants};
+pub use cusum::{Cusum, Side, Sums};
+pub use deviation::{Aimed, deviations, standardized};
+pub use ewma::Ewma;
+pub use fit::{Fit, Ramp, Slip, Step, level, ramp, slip, step, theil_sen};
+pub use individuals::{Band, D2_OF_TWO, D4_OF_TWO, Individuals, moving_ranges};
+pub use precontrol::{Action, Pair, Setup, Zone, pair, setup, small_batch, zone};
+pub use rules::{Level, RULES, Rule, Signal, signals};
+pub use subgroups::{Subgroups, range};
+pub use summary::{
+    Summary, lag_one, mean, median, median_absolute_deviation, quantile, standard_deviation,
+};
+
+/// There are fewer numbers than it takes to say this of them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
+#[error("{have} numbers where it takes {need}")]
+pub struct TooFew {
+    pub have: usize,
+    pub need: usize,
+}
+
+impl TooFew {
+    fn check(have: usize, need: usize) -> Result<(), TooFew> {
+        if have < need { Err(TooFew { have, need }) } else { Ok(()) }
+    }
+}

@@ -1,0 +1,121 @@
+//! Judging a setup by where in its band each piece falls, from the first piece on.
+//! Knows nothing of spread: it needs no number but the limits.
+//!
+//! Zones and textbook rules: D. and P. Shainin, Quality Engineering 1 (1989), 419-429, and
+//! S. H. Steiner, Quality Engineering 10 (1997), 65-74.
+
+use super::Side;
+
+/// Where in the band a number lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Zone {
+    /// The middle half, its ends included.
+    Middle,
+    /// One of the outer quarters, the limit included.
+    Outer(Side),
+    Outside(Side),
+}
+
+/// The zone of a number between two limits, `low` under `high`.
+pub fn zone(value: f64, low: f64, high: f64) -> Zone {
+    let quarter = (high - low) / 4.0;
+    if value > high {
+        Zone::Outside(Side::High)
+    } else if value < low {
+        Zone::Outside(Side::Low)
+    } else if value > high - quarter {
+        Zone::Outer(Side::High)
+    } else if value < low + quarter {
+        Zone::Outer(Side::Low)
+    } else {
+        Zone::Middle
+    }
+}
+
+/// How a setup stands before it may run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Setup {
+    /// Neither yet.
+    Open,
+    Runs,
+    SetAgain,
+}
+
+/// Five in a row in the middle and it may run. A piece in an outer quarter starts the count
+/// again; two of those in a row, or one outside, mean setting anew.
+pub fn setup(zones: &[Zone]) -> Setup {
+    let (mut in_a_row, mut outer) = (0, false);
+    for zone in zones {
+        match zone {
+            Zone::Middle => (in_a_row, outer) = (in_a_row + 1, false),
+            Zone::Outer(_) if !outer => (in_a_row, outer) = (0, true),
+            _ => return Setup::SetAgain,
+        }
+        if in_a_row == 5 {
+            return Setup::Runs;
+        }
+    }
+    Setup::Open
+}
+
+/// What two pieces taken together say while running.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Pair {
+    GoOn,
+    /// Both in the same outer quarter: the setting is off.
+    SetAgain,
+    /// One in either outer quarter: it scatters too much for its limits.
+    ScattersTooMuch,
+    /// One is outside.
+    Stop,
+}
+
+/// With the first in the middle the second need not be measured.
+pub fn pair(first: Zone, second: Zone) -> Pair {
+    match (first, second) {
+        (Zone::Outside(_), _) => Pair::Stop,
+        (Zone::Middle, _) => Pair::GoOn,
+        (_, Zone::Outside(_)) => Pair::Stop,
+        (_, Zone::Middle) => Pair::GoOn,
+        (Zone::Outer(one), Zone::Outer(other)) if one == other => Pair::SetAgain,
+        _ => Pair::ScattersTooMuch,
+    }
+}
+
+/// What to do after one piece of a small batch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Action {
+    GoOn,
+    /// In the outer quarter that can be cut again: carry on, and note it.
+    Note,
+    /// In the other outer quarter: measure the next piece too.
+    MeasureNext,
+    /// Stop, and hold every piece after the one at this place, counted from 1; 0 is all.
+    Stop {
+        good_to: usize,
+    },
+}
+
+/// The lighter rule for a batch of 8 or 16, where five in a row in the middle would cost
+/// half of it: the first piece must lie in the middle; the second there or in the safe outer
+/// quarter; then a piece in the safe quarter is noted, one in the other asks for the next,
+/// and two of those in a row, or one outside, stop the work. `safe` is the side on which a
+/// piece can be cut again. Common practice, no source.
+pub fn small_batch(zones: &[Zone], safe: Side) -> Vec<Action> {
+    let mut actions = Vec::with_capacity(zones.len());
+    let mut good_to = 0;
+    for (i, zone) in zones.iter().enumerate() {
+        let unsafe_before = i > 0 && matches!(zones[i - 1], Zone::Outer(side) if side != safe);
+        let action = match *zone {
+            Zone::Middle => Action::GoOn,
+            Zone::Outer(side) if side == safe && i > 0 => Action::Note,
+            Zone::Outer(_) if i > 1 && !unsafe_before => Action::MeasureNext,
+            _ => Action::Stop { good_to },
+        };
+        if matches!(action, Action::GoOn | Action::Note) {
+            good_to = i + 1;
+        }
+        actions.push(action);
+    }
+    actions
+}

@@ -332,6 +332,7 @@ impl Groove {
                 why,
                 by_passes: false,
                 sizes: (n == moves).then(|| feature.clone()),
+                shrinks: None,
             });
         }
         if one_height(work, numbers.depth) {
@@ -360,6 +361,7 @@ impl Groove {
             why: format!("near side of the cut: {why}"),
             by_passes: false,
             sizes: None,
+            shrinks: None,
         }
     }
 

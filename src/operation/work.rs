@@ -233,6 +233,7 @@ impl Work<'_> {
             why: why.join("; "),
             by_passes: false,
             sizes: None,
+            shrinks: None,
         }
     }
 
@@ -255,6 +256,7 @@ impl Work<'_> {
             why,
             by_passes: false,
             sizes: None,
+            shrinks: None,
         }
     }
 

@@ -220,12 +220,10 @@ impl Card {
 
     fn set(&mut self, stand: &Stand<'_>, set: &SetDue) {
         let unit = stand.route.unit;
-        self.label = match set.pass {
-            Some(pass) => format!("pass {pass}: set the {} to", set.setting),
-            None => match set.setting.split_once(", ") {
-                Some((scale, when)) => format!("{when}: set the {scale} to"),
-                None => format!("set the {} to", set.setting),
-            },
+        self.label = match (set.pass, set.setting.split_once(", ")) {
+            (_, Some((scale, when))) => format!("{when}: set the {scale} to"),
+            (Some(pass), None) => format!("pass {pass}: set the {} to", set.setting),
+            (None, None) => format!("set the {} to", set.setting),
         };
         self.big = set.readout.shown(set.dial.0);
         let makes = words(set.target.0, unit);
@@ -259,7 +257,7 @@ impl Card {
                 decimal(set.moved.abs(), unit)
             ));
         }
-        if set.setting == "blade height" {
+        if scale_name(&set.setting) == "blade height" {
             self.now.push("Blade height: guard back over it.".to_owned());
         }
         if !set.pieces.is_empty() {
@@ -289,6 +287,7 @@ impl Card {
             (_, []) => format!("{} through.", capital(&all)),
             (_, [one]) => match *one {
                 "face" | "edge" => format!("The {one}, {all}: {}.", times(feed.feeds)),
+                named if named.len() > 1 => format!("The {named}: {all} through."),
                 _ => format!("Face {one} up: {all} through."),
             },
             (_, many) => format!("Faces {} up, quarter turn between: {all}.", many.join(", ")),

@@ -149,8 +149,9 @@ impl Hand {
     fn step(&mut self) -> Due {
         let stand = self.stand();
         let (op, due) = (stand.op, due(&stand));
-        let asked = Card::of(&stand, &due).prompt;
-        self.terminal.wait_for(&asked);
+        let card = Card::of(&stand, &due);
+        let asked = if card.prompt.is_empty() { &card.now[0] } else { &card.prompt };
+        self.terminal.wait_for(asked);
         match &due {
             Due::Shut { .. } => self.goes_elsewhere(),
             Due::Finished => {

@@ -3,11 +3,15 @@
 
 mod walker;
 
-use benchway::batch::{Due, wake_at};
+use std::collections::HashMap;
+
+use benchway::batch::{Due, Stand, wake_at};
 use benchway::document::{Document, Level};
 use benchway::measure::Length;
+use benchway::operation::Outcome;
 use benchway::plan::{Known, problems, walk};
 use benchway::route::{BUNDLED, bundled};
+use benchway::tui::Card;
 use walker::{SHOP, Walker, crew, read_route, read_shop};
 
 /// Far more answers than one set of anything takes.
@@ -21,10 +25,23 @@ fn begun(stem: &str) -> Walker {
 /// Goes on until `until` says so or nothing is left; the sizes are what
 /// `reads` gives, and good where it gives none.
 fn on(walker: &mut Walker, until: u32, reads: &dyn Fn(u32, &str) -> Option<Length>, accepts: &str) {
+    seen(walker, until, reads, accepts, &mut |_, _| {});
+}
+
+/// The same, with a look at each thing due before it is answered.
+fn seen(
+    walker: &mut Walker,
+    until: u32,
+    reads: &dyn Fn(u32, &str) -> Option<Length>,
+    accepts: &str,
+    look: &mut dyn FnMut(&Stand<'_>, &Due),
+) {
     for _ in 0..ANSWERS {
         let Some(op) = walker.next_op().filter(|op| *op < until) else { return };
         walker.op = op;
-        match walker.due() {
+        let due = walker.due();
+        look(&walker.stand(), &due);
+        match due {
             Due::Shut { reasons, openable } => {
                 assert!(openable, "op {op}: {reasons:?}");
                 let wake = wake_at(&walker.stand());
@@ -59,16 +76,34 @@ fn answer_to(
     .unwrap_or_else(|| panic!("op {}: {due:?}", stand.op))
 }
 
-fn to_the_end(walker: &mut Walker) {
-    on(walker, u32::MAX, &|_, _| None, "1 MB");
-}
-
+/// And on the way every card together says all that is printed of the
+/// operation: at the machine nobody has the sheet.
 #[test]
 fn every_bundled_route_can_be_walked_to_its_end() {
     for route in BUNDLED {
         let mut walker = begun(route.stem);
-        to_the_end(&mut walker);
+        let mut said: HashMap<u32, String> = HashMap::new();
+        seen(&mut walker, u32::MAX, &|_, _| None, "1 MB", &mut |stand, due| {
+            let card = Card::of(stand, due);
+            let said = said.entry(stand.op).or_default();
+            said.extend([card.now.join(" "), card.details.join(" ")]);
+            if matches!(due, Due::Close { .. }) {
+                is_all_said(stand, &said.to_lowercase());
+            }
+        });
         crew::is_all_through(&walker.route, &walker.state);
+    }
+}
+
+fn is_all_said(stand: &Stand<'_>, said: &str) {
+    let planned = stand.planned().expect("the operation due");
+    for Outcome { steps, facts, .. } in planned.groups.iter().map(|group| &group.outcome) {
+        let numbers =
+            facts.iter().flat_map(|fact| [fact.what.clone(), fact.words(stand.route.unit)]);
+        for words in steps.iter().chain(&planned.note).cloned().chain(numbers) {
+            let is_said = said.contains(&words.to_lowercase());
+            assert!(is_said, "{} {}: {words}\n{said}", stand.route.name, stand.op);
+        }
     }
 }
 

@@ -3,12 +3,16 @@
 
 mod walker;
 
-use benchway::batch::{Due, is_finished, wake_at};
+use std::collections::HashMap;
+
+use benchway::batch::{Due, Stand, wake_at};
 use benchway::document::{Document, Level};
-use benchway::measure::{Length, Unit};
+use benchway::measure::Length;
+use benchway::operation::Outcome;
 use benchway::plan::{Known, problems, walk};
 use benchway::route::{BUNDLED, bundled};
-use walker::{SHOP, Walker, read_route, read_shop};
+use benchway::tui::Card;
+use walker::{SHOP, Walker, crew, read_route, read_shop};
 
 /// Far more answers than one set of anything takes.
 const ANSWERS: usize = 20_000;
@@ -18,81 +22,87 @@ fn begun(stem: &str) -> Walker {
     Walker::new(read_route(text), read_shop(SHOP), 1)
 }
 
-/// What a good piece measures, as it is typed on the gauge of that check: a
-/// metric gauge by a hand that writes decimal commas.
-fn good(walker: &Walker, piece: &benchway::batch::PieceId, check: usize) -> String {
-    let held = walker.stand().limits(piece, check).expect("limits for what is to be read");
-    // Between the limits, for some bands lie to one side of what is wanted.
-    let middle = held.limits.low.zip(held.limits.high).map(|(low, high)| (low + high) / 2);
-    let size = middle.or(held.target).expect("something to measure against");
-    typed(walker, check, size)
-}
-
-fn typed(walker: &Walker, check: usize, size: Length) -> String {
-    let planned = walker.plan.operation(walker.op).expect("the operation due");
-    match walker.unit_of(&planned.checks[check].gauge) {
-        Unit::Inch => size.decimal(Unit::Inch, 4),
-        Unit::Millimetre => size.decimal(Unit::Millimetre, 2).replace('.', ","),
-    }
-}
-
 /// Goes on until `until` says so or nothing is left; the sizes are what
 /// `reads` gives, and good where it gives none.
 fn on(walker: &mut Walker, until: u32, reads: &dyn Fn(u32, &str) -> Option<Length>, accepts: &str) {
+    seen(walker, until, reads, accepts, &mut |_, _| {});
+}
+
+/// The same, with a look at each thing due before it is answered.
+fn seen(
+    walker: &mut Walker,
+    until: u32,
+    reads: &dyn Fn(u32, &str) -> Option<Length>,
+    accepts: &str,
+    look: &mut dyn FnMut(&Stand<'_>, &Due),
+) {
     for _ in 0..ANSWERS {
         let Some(op) = walker.next_op().filter(|op| *op < until) else { return };
         walker.op = op;
-        if walker.plainly() {
-            continue;
-        }
-        match walker.due() {
-            Due::Read { piece, check, .. } => {
-                let of = walker.plan.operation(op).expect("due").checks[check].of.clone();
-                let text = match reads(op, &of) {
-                    Some(size) => typed(walker, check, size),
-                    None => good(walker, &piece, check),
-                };
-                walker.enter(&text);
-            }
-            Due::Close { .. } => {
-                walker.enter("");
-            }
-            Due::Accept(proposal) => {
-                let text = if proposal.keeps.len() > 1 { accepts } else { "MB" };
-                walker.enter(text);
-            }
+        let due = walker.due();
+        look(&walker.stand(), &due);
+        match due {
             Due::Shut { reasons, openable } => {
                 assert!(openable, "op {op}: {reasons:?}");
                 let wake = wake_at(&walker.stand());
                 walker.now =
                     wake.unwrap_or_else(|| panic!("op {op} is shut for good: {reasons:?}"));
             }
-            other => panic!("op {op}: {other:?}"),
+            due => {
+                let text = answer_to(walker, &due, reads, accepts);
+                walker.enter(&text);
+            }
         }
     }
     panic!("op {}: no end of it: {:?}", walker.op, walker.due());
 }
 
-fn to_the_end(walker: &mut Walker) {
-    on(walker, u32::MAX, &|_, _| None, "1 MB");
+fn answer_to(
+    walker: &Walker,
+    due: &Due,
+    reads: &dyn Fn(u32, &str) -> Option<Length>,
+    accepts: &str,
+) -> String {
+    let stand = walker.stand();
+    match due {
+        Due::Read { check, .. } => {
+            let of = &stand.planned().expect("the operation due").checks[*check].of;
+            reads(stand.op, of).map(|size| crew::typed(&stand, *check, size))
+        }
+        Due::Accept(proposal) if proposal.keeps.len() > 1 => Some(accepts.to_owned()),
+        _ => None,
+    }
+    .or_else(|| crew::well(&stand, due))
+    .unwrap_or_else(|| panic!("op {}: {due:?}", stand.op))
 }
 
+/// And on the way every card together says all that is printed of the
+/// operation: at the machine nobody has the sheet.
 #[test]
 fn every_bundled_route_can_be_walked_to_its_end() {
     for route in BUNDLED {
         let mut walker = begun(route.stem);
-        to_the_end(&mut walker);
-        for step in &walker.route.steps {
-            assert!(
-                is_finished(&walker.route, &walker.state, step.op),
-                "{} {}",
-                route.stem,
-                step.op
-            );
-            let part = walker.route.part(&step.part).expect("its part");
-            let tally = walker.state.tally(&step.part, step.op);
-            assert_eq!((tally.to_go, tally.aside), (0, 0), "{} {}", route.stem, step.op);
-            assert!(tally.done >= (part.per_set + part.spares) as usize, "{}", route.stem);
+        let mut said: HashMap<u32, String> = HashMap::new();
+        seen(&mut walker, u32::MAX, &|_, _| None, "1 MB", &mut |stand, due| {
+            let card = Card::of(stand, due);
+            let said = said.entry(stand.op).or_default();
+            said.extend([card.now.join(" "), card.details.join(" ")]);
+            if matches!(due, Due::Close { .. }) {
+                is_all_said(stand, &said.to_lowercase());
+            }
+        });
+        crew::is_all_through(&walker.route, &walker.state);
+    }
+}
+
+fn is_all_said(stand: &Stand<'_>, said: &str) {
+    let planned = stand.planned().expect("the operation due");
+    for Outcome { steps, facts, .. } in planned.groups.iter().map(|group| &group.outcome) {
+        let numbers =
+            facts.iter().flat_map(|fact| [fact.what.clone(), fact.words(stand.route.unit)]);
+        for words in steps.iter().chain(&planned.note).cloned().chain(numbers) {
+            let is_said = said.contains(&words.to_lowercase());
+            assert!(is_said, "{} {}: {words}\n{said}", stand.route.name, stand.op);
         }
     }
 }

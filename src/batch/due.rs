@@ -440,9 +440,12 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
                 format!("op {op} ({kind} {part}) is not finished")
             });
         }
-        let waits = before.iter().filter_map(|earlier| stand.state.wait_after(earlier.op));
-        for wait in waits.filter(|wait| wait.until > stand.now) {
-            reasons.push(format!("{}: not before {}", wait.what, at_words(wait.until, stand.now)));
+        for earlier in before {
+            let wait = stand.state.wait_after(earlier.op);
+            if let Some(wait) = wait.filter(|wait| wait.until > stand.now) {
+                let (op, at) = (earlier.op, at_words(wait.until, stand.now));
+                reasons.push(format!("op {op}, {}: not before {at}", wait.what));
+            }
         }
     }
     if planned.cant_be_undone {

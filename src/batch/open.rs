@@ -14,7 +14,7 @@ use super::merge::{merge, next_after};
 use super::state::State;
 use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
 use crate::document::{Document, Problem};
-use crate::plan::{Plan, walk};
+use crate::plan::{Known, Plan, walk};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
@@ -70,6 +70,8 @@ pub struct OpenBatch {
     shop: Arc<Shop>,
     lines: Vec<Line>,
     state: Arc<State>,
+    /// What the plan was walked with.
+    known: Known,
     plan: Arc<Plan>,
     damage: Vec<String>,
     fingerprint: Fingerprint,
@@ -122,7 +124,8 @@ impl OpenBatch {
         let everything = folder.read_all::<Event>()?;
         damage.extend(everything.damage.iter().map(ToString::to_string));
         let state = State::fold(&everything.entries);
-        let plan = walk(&route, &shop, &state.known());
+        let known = state.known();
+        let plan = walk(&route, &shop, &known);
         Ok(OpenBatch {
             folder,
             station,
@@ -131,6 +134,7 @@ impl OpenBatch {
             shop,
             lines: everything.entries,
             state: Arc::new(state),
+            known,
             plan: Arc::new(plan),
             damage,
             fingerprint: everything.fingerprint,
@@ -194,7 +198,12 @@ impl OpenBatch {
     fn settle(&mut self) {
         self.lines = merge(vec![std::mem::take(&mut self.lines)]);
         let state = State::fold(&self.lines);
-        self.plan = Arc::new(walk(&self.route, &self.shop, &state.known()));
+        // Most lines tell the plan nothing, and walking it takes longest.
+        let known = state.known();
+        if known != self.known {
+            self.plan = Arc::new(walk(&self.route, &self.shop, &known));
+            self.known = known;
+        }
         self.state = Arc::new(state);
     }
 

@@ -329,6 +329,10 @@ impl Operation for Panel {
         Ok(out)
     }
 
+    fn does(&self) -> Option<&'static str> {
+        Some("Glue up")
+    }
+
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!("Cut it down when it is sized: {} still to come off.", work.words(over.target))
     }

@@ -256,8 +256,8 @@ fn every_panel_goes_through_one_cut_of_a_groove_before_the_next() {
                     last.1 += pieces.len();
                 }
             }
-            Due::Read { piece, check, .. } => {
-                let text = good(&walker, &piece, check);
+            due @ Due::Read { .. } => {
+                let text = crew::well(&walker.stand(), &due).expect("a good size");
                 walker.enter(&text);
                 continue;
             }

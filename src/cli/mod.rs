@@ -11,6 +11,7 @@ mod export;
 mod failure;
 mod schema;
 mod settings;
+mod simulate;
 mod source;
 mod walk;
 
@@ -60,6 +61,7 @@ enum Command {
     Walk(walk::Walk),
     Batches(batches::Batches),
     Export(export::Export),
+    Simulate(simulate::Simulate),
     Bundled(bundled::Bundled),
     Schema(schema::Schema),
     Completions(completions::Completions),
@@ -73,6 +75,7 @@ impl Command {
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Export(export) => export.run(home, out),
+            Command::Simulate(simulate) => simulate.run(home, out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),
             Command::Completions(completions) => completions.run(out),

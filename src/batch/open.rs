@@ -103,6 +103,31 @@ impl OpenBatch {
         Ok(open)
     }
 
+    /// Writes an invented batch, whose journal is known from its beginning:
+    /// all lines at once, the first of them the one that says so.
+    pub fn invented(
+        home: &Home,
+        name: &str,
+        (route_json, shop_json): (&str, &str),
+        holder: &str,
+        lines: Vec<Line>,
+    ) -> Result<OpenBatch, OpenError> {
+        let Some(Line { station, event: Event::Invented { .. }, .. }) = lines.first() else {
+            return Err(OpenError::Bad(
+                "an invented batch says so in its first line, and this one doesn't".to_owned(),
+            ));
+        };
+        let station = station.clone();
+        read_route(route_json)?;
+        read_shop(shop_json)?;
+        BatchFolder::create(home, name, route_json, shop_json)?;
+        let mut open = OpenBatch::resume(home, name, &station, holder)?;
+        open.lines = open.station.append_all(lines)?;
+        open.fingerprint = open.folder.fingerprint()?;
+        open.settle();
+        Ok(open)
+    }
+
     /// Opens a batch under way.
     pub fn resume(
         home: &Home,

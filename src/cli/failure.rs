@@ -6,8 +6,9 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::batch::StoreError;
+use crate::batch::{OpenError, StoreError};
 use crate::document::visible;
+use crate::review::invented::CannotInvent;
 
 #[derive(Debug, Error)]
 pub enum Failure {
@@ -35,6 +36,15 @@ pub enum Failure {
     Readings { file: String, line: Option<usize>, what: String, help: Option<String> },
     #[error("error: --sets {sets}: {what}")]
     Sets { sets: u32, what: String },
+    /// A fault to be made in an invented batch; written out with its place.
+    #[error("{0}error: nothing was written")]
+    Fault(String),
+    #[error("error: --fault {}: {what}{}", visible(given), advice(.help))]
+    Unfit { given: String, what: String, help: Option<String> },
+    #[error("error: {0}\n  help: --until an earlier operation leaves the batch standing there")]
+    Invented(CannotInvent),
+    #[error("error: {0}")]
+    Open(#[from] OpenError),
     #[error("error: {0}")]
     Store(#[from] StoreError),
     #[error("error: the frozen route of `{}` can't be read\n  help: its folder may be damaged; look at route.json in it", visible(.batch))]

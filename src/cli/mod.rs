@@ -13,6 +13,7 @@ mod failure;
 mod page;
 mod schema;
 mod settings;
+mod simulate;
 mod source;
 mod walk;
 
@@ -63,6 +64,7 @@ enum Command {
     Batches(batches::Batches),
     Export(export::Export),
     Chart(chart::Chart),
+    Simulate(simulate::Simulate),
     Bundled(bundled::Bundled),
     Schema(schema::Schema),
     Completions(completions::Completions),
@@ -77,6 +79,7 @@ impl Command {
             Command::Batches(batches) => batches.run(home, out),
             Command::Export(export) => export.run(home, out),
             Command::Chart(chart) => chart.run(out),
+            Command::Simulate(simulate) => simulate.run(home, out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),
             Command::Completions(completions) => completions.run(out),

@@ -11,6 +11,7 @@ use benchway::series::{
     moving_ranges, pair, quantile, ramp, setup, signals, slip, small_batch, spread_factors,
     standard_deviation, standardized, step, theil_sen, zone,
 };
+use proptest::prelude::*;
 use statrs::distribution::{Continuous, ContinuousCDF, Normal};
 
 /// Within half a unit of the last digit printed, or as told.
@@ -459,6 +460,33 @@ fn deviations_from_the_nominal_size() {
     near(found.range_limits.high, 6.950, 0.002, "most range");
 }
 
+/// University lecture notes on control charts for short production runs, exercise 9.1: three
+/// parts of 9.5, 15.5 and 2, groups of 4; mean deviations and ranges as printed.
+#[test]
+fn deviations_of_three_parts_on_one_chart() {
+    let groups: [(f64, [f64; 4]); 12] = [
+        (9.5, [7.0, 9.0, 10.0, 11.0]),
+        (9.5, [9.0, 9.0, 9.0, 11.0]),
+        (9.5, [7.0, 10.0, 11.0, 8.0]),
+        (15.5, [14.0, 15.0, 17.0, 17.0]),
+        (15.5, [14.0, 16.0, 16.0, 16.0]),
+        (15.5, [15.0, 17.0, 15.0, 17.0]),
+        (15.5, [17.0, 17.0, 16.0, 16.0]),
+        (15.5, [16.0, 17.0, 15.0, 16.0]),
+        (2.0, [1.0, 2.0, 2.0, 3.0]),
+        (2.0, [3.0, 2.0, 2.0, 3.0]),
+        (2.0, [3.0, 3.0, 2.0, 1.0]),
+        (2.0, [2.0, 2.0, 1.0, 3.0]),
+    ];
+    let off: Vec<Vec<f64>> = groups
+        .map(|(target, values)| deviations(&values.map(|value| Aimed { value, target })))
+        .to_vec();
+    let found = Subgroups::of(&off).unwrap();
+    let means = [-0.25, 0.0, -0.5, 0.25, 0.0, 0.5, 1.0, 0.5, 0.0, 0.5, 0.25, 0.0];
+    assert_eq!(found.means, means);
+    assert_eq!(found.ranges, [4.0, 2.0, 4.0, 3.0, 2.0, 2.0, 1.0, 2.0, 2.0, 1.0, 2.0, 2.0]);
+}
+
 /// By hand: part 0 is off by 0 2 1, moving ranges 2 1, mean 1.5; part 1 by -1 0, mean 1.
 #[test]
 fn deviations_in_the_scatter_of_their_own_part() {
@@ -765,4 +793,62 @@ fn one_wild_number_does_not_move_the_median_slope() {
     // Ten slopes: six of 1 between the first four, four far over it to the last.
     assert_eq!(theil_sen(&[0.0, 1.0, 2.0, 3.0, 40.0]), Ok(1.0));
     assert_eq!(theil_sen(&[2.0, 5.0]), Ok(3.0));
+}
+
+fn readings() -> impl Strategy<Value = Vec<f64>> {
+    prop::collection::vec((-5000_i32..5000).prop_map(|n| f64::from(n) / 64.0), 3..40)
+}
+
+proptest! {
+    /// Moving the zero of the gauge moves the mean and nothing else; 64ths are exact.
+    #[test]
+    fn another_zero_changes_no_spread(values in readings(), by in -500_i32..500) {
+        let by = f64::from(by) / 64.0;
+        let moved: Vec<f64> = values.iter().map(|value| value + by).collect();
+        let same = |one: f64, other: f64| (one - other).abs() <= 1e-9;
+        prop_assert!(same(mean(&moved).unwrap(), mean(&values).unwrap() + by));
+        let sd = |values: &[f64]| standard_deviation(values).unwrap();
+        prop_assert!(same(sd(&moved), sd(&values)));
+        prop_assert!(same(
+            median_absolute_deviation(&moved).unwrap(),
+            median_absolute_deviation(&values).unwrap()
+        ));
+        prop_assert!(same(theil_sen(&moved).unwrap(), theil_sen(&values).unwrap()));
+        let level = |centre| Level { centre, sigma: 10.0 };
+        prop_assert_eq!(signals(&moved, &level(by)), signals(&values, &level(0.0)));
+    }
+
+    /// Turned over, the same patterns stand on the other side.
+    #[test]
+    fn rules_take_both_sides_alike(values in readings()) {
+        let turned: Vec<f64> = values.iter().map(|value| -value).collect();
+        let level = Level { centre: 0.0, sigma: 10.0 };
+        prop_assert_eq!(signals(&turned, &level), signals(&values, &level));
+        let chart = Cusum { target: 0.0, slack: 1.0, decide: 5.0, head_start: 0.0 };
+        prop_assert_eq!(chart.sums(&turned).low, chart.sums(&values).high);
+    }
+
+    /// A shape with more to choose leaves no more.
+    #[test]
+    fn no_shape_leaves_more_than_a_level(values in readings()) {
+        let flat = level(&values).unwrap().1.residual;
+        let others = [
+            ramp(&values).unwrap().fit,
+            step(&values).unwrap().fit,
+            slip(&values).unwrap().fit,
+        ];
+        for fit in others {
+            prop_assert!(fit.residual <= flat + 1e-9, "{fit:?}, level {flat}");
+        }
+    }
+
+    /// Every other place of the slip leaves at least as much.
+    #[test]
+    fn the_slip_is_the_best_there_is(values in readings()) {
+        let best = slip(&values).unwrap().fit.residual;
+        for at in 0..values.len() {
+            let others = [&values[..at], &values[at + 1..]].concat();
+            prop_assert!(best <= level(&others).unwrap().1.residual + 1e-9);
+        }
+    }
 }

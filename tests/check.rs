@@ -18,6 +18,8 @@ fn the_bundled_routes_and_shop_give_nothing_to_look_at() {
         "Lantern reading stool",
         "routes/reading-stool.json",
         "boot-bench",
+        "garden-bench",
+        "till-chest",
         "routes/shop.json",
     ] {
         let said = check(file);

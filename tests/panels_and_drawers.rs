@@ -152,6 +152,26 @@ fn a_chest_lid_of_four_boards() {
     assert!(plan.operation(10).unwrap().cant_be_undone);
 }
 
+/// The bundled jointer is 8 wide: a panel of 15.1 can't lie on it, and one
+/// edge of it can still stand there.
+#[test]
+fn a_panel_wider_than_the_jointer_is_planed_and_ripped() {
+    let after = |later: &str| {
+        let later = format!(r#"{{ "op": 20, "part": "piece", {later} }}"#);
+        let operations = format!("{}, {later}", op(LID_BOARDS));
+        let route = route("", &part("hard maple", LID, ""), &operations);
+        let plan = walk(&route, &shop(&[]), &Known::default());
+        plan.operation(20).unwrap().findings.iter().map(|found| found.what.clone()).collect()
+    };
+    let none: Vec<String> = Vec::new();
+    assert_eq!(after(r#""do": "plane", "at": "planer", "to": "3/4""#), none);
+    let rip = r#""do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "14 1/2""#;
+    assert_eq!(after(rip), none);
+    assert_eq!(after(r#""do": "joint", "at": "jointer", "sides": ["edge"]"#), none);
+    let flat: Vec<String> = after(r#""do": "joint", "at": "jointer", "sides": ["face"]"#);
+    assert!(flat[0].contains("takes nothing over 8 in"), "{flat:?}");
+}
+
 /// Together or one by one, 15.35 is 15.35.
 #[test]
 fn boards_may_be_given_together() {
@@ -395,6 +415,11 @@ fn rows_against_the_rip_fence_are_refused() {
     assert!(trapped.is_a_limit);
 }
 
+/// What the passes are dialled at, in their order.
+fn dials(plan: &Plan) -> Vec<String> {
+    outcome(plan).passes.iter().map(|pass| pass.dial_text()).collect()
+}
+
 fn grooved(more: &str, shop: &Shop) -> Plan {
     let keys = format!(r#""do": "groove", "makes": "bottom groove", "panel": "0.203" {more}"#);
     walk(
@@ -419,8 +444,8 @@ fn a_groove_for_a_plywood_bottom() {
     );
     assert_eq!(number(&plan, "cuts"), 2);
     assert_eq!(size(&plan, "fence moves each time"), 86);
-    assert_eq!(setting(&plan, "fence").dial_text(), "0.363");
-    let second = setting(&plan, "fence, cut 2");
+    assert_eq!(dials(&plan), ["0.363", "0.449"]);
+    let second = setting(&plan, "fence");
     assert_eq!(second.dial_text(), "0.449");
     assert_eq!(second.setting.predicted, inches("0.211"));
     assert_eq!(second.sizes.as_deref(), Some("bottom groove width"));
@@ -438,11 +463,10 @@ fn a_groove_rounds_to_the_narrow_side() {
         r#", "at": "cabinet saw", "tool": "rip blade", "depth": "0.26 - 0.01", "from_edge": "3/8""#,
         &shop(&[]),
     );
-    assert_eq!(setting(&plan, "fence").dial_text(), "0.365");
-    assert_eq!(setting(&plan, "fence, cut 2").dial_text(), "0.450");
-    assert_eq!(setting(&plan, "fence, cut 2").setting.predicted, inches("0.210"));
-    for check in plan.operation(10).unwrap().groups[0].outcome.settings.iter() {
-        assert!(check.setting.predicted <= check.setting.target.0 || check.name == "fence");
+    assert_eq!(dials(&plan), ["0.365", "0.450"]);
+    assert_eq!(setting(&plan, "fence").setting.predicted, inches("0.210"));
+    for setting in &outcome(&plan).settings {
+        assert!(setting.setting.predicted <= setting.setting.target.0, "{setting:?}");
     }
 }
 
@@ -476,9 +500,10 @@ fn a_groove_at_the_router_deepens_pass_by_pass() {
     let keys = r#""do": "groove", "at": "router table", "tool": "1/4 straight bit",
         "panel": "3/8", "depth": "1/4", "from_edge": "3/8""#;
     let plan = planned(&part("hard maple", ["1/2", "4", "14"], ""), keys);
-    let heights: Vec<String> = outcome(&plan).passes.iter().map(|pass| pass.dial_text()).collect();
-    assert_eq!(heights, ["1/8", "1/4"]);
+    assert_eq!(dials(&plan), ["1/8", "1/4"]);
     assert_eq!(outcome(&plan).feeds(), 4);
+    // Up to 1 in, as below.
+    assert_eq!(number(&plan, "turns a minute at most, unless the bit says less"), 24_000);
     assert_eq!(size(&plan, "fence moves each time"), 133);
 }
 
@@ -493,6 +518,13 @@ fn a_rabbet_is_routed_from_the_edge() {
     let plan = rabbet(r#""at": "router table", "tool": "3/8 straight bit""#);
     assert_eq!(setting(&plan, "fence").dial_text(), "0.211");
     assert_eq!(errors(&plan), "");
+    // 0.203 and 0.008 are wider than an eighth.
+    let bit = serde_json::json!({ "1/8 straight bit": { "size": "1/8" } });
+    let narrow = grooved(
+        r#", "cut": "rabbet", "depth": "3/8", "at": "router table""#,
+        &shop(&[("/machines/router table/tools", bit)]),
+    );
+    assert!(errors(&narrow).contains("the bit takes 1/8 in and the rabbet is 0.211 in"));
     assert!(
         errors(&rabbet(r#""at": "cabinet saw", "tool": "rip blade""#))
             .contains("not cut here at the saw")
@@ -715,15 +747,15 @@ proptest! {
         );
         let plan = planned(&part("ash", ["3/4", "4", "14"], ""), &keys);
         prop_assert_eq!(errors(&plan), "");
-        let settings = &outcome(&plan).settings;
-        let cuts: Vec<&NamedSetting> = settings.iter().filter(|s| s.name.starts_with("fence")).collect();
+        let cuts = &outcome(&plan).passes;
         prop_assert_eq!(cuts.len() as i64, number(&plan, "cuts"));
         for pair in cuts.windows(2) {
-            let step = pair[1].setting.dial.0 - pair[0].setting.dial.0;
+            let step = pair[1].dial.0 - pair[0].dial.0;
             // A blade's width or less, or a rib would be left standing.
             prop_assert!(Length::ZERO <= step && step <= inches("1/8"), "{:?}", step);
         }
-        let last = cuts.last().unwrap().setting;
+        let last = setting(&plan, "fence").setting;
+        prop_assert_eq!(last.dial, cuts.last().unwrap().dial);
         prop_assert!(last.predicted <= inches(&size_text(panel + 8)) + Length::from_nanometres(10));
         prop_assert!(last.predicted > inches(&size_text(panel + 8 - 5)));
     }

@@ -6,7 +6,7 @@ mod walker;
 use benchway::batch::{Event, GaugeSays, PieceId, TakenReading};
 use benchway::measure::{Length, SafeSide};
 use benchway::review::{
-    Account, Doubt, Story, Told, findings, series, spread, story, way_back, words,
+    Account, Doubt, Machine, Story, Told, findings, series, spread, story, way_back, words,
 };
 use proptest::prelude::*;
 use walker::{Walker, th};
@@ -147,7 +147,7 @@ proptest! {
 const DOUBT: Doubt = Doubt { uncertainty: 0.003, band: Some(0.032) };
 
 fn told(row: &[f64]) -> Told {
-    story(row, spread(&[row], DOUBT.uncertainty), DOUBT)
+    story(row, spread(Machine::Known(0.003), DOUBT, &[]), DOUBT)
 }
 
 /// A row of 16 that goes 0.002 up and down by turns of three, with something
@@ -232,7 +232,7 @@ fn a_fence_that_moved_is_found_in_the_journal() {
     let events: Vec<Event> = events.collect();
     walker.push(events);
     assert_eq!(series(&walker.route, &walker.state)[0].points.len(), 12);
-    let found = findings(&walker.route, &walker.state);
+    let found = findings(&walker.route, &walker.shop, &walker.state);
     assert_eq!(found.out.len(), 5);
     assert_eq!(found.out[0].name, "rail 8");
     let told: Vec<&Account> = found.worth_telling();
@@ -261,7 +261,7 @@ fn a_gauge_whose_zero_moved_is_told_from_a_machine() {
         events.push(reads(160, &rail, "length", th(12_500 + off), th(12_500), th(8)));
     }
     walker.push(events);
-    let found = findings(&walker.route, &walker.state);
+    let found = findings(&walker.route, &walker.shop, &walker.state);
     assert_eq!(found.gauges.len(), 1, "{:?}", found.accounts);
     let moved = &found.gauges[0];
     assert_eq!((moved.gauge.as_str(), moved.ops.as_slice()), ("calipers", &[130, 160][..]));

@@ -872,3 +872,33 @@ fn only_what_can_be_taken_back_is_struck() {
     walker.push(vec![Event::TakenBack { what: started }]);
     assert_eq!(walker.state.pieces.len(), 16);
 }
+
+/// A blade stands at one height at a time: every rail goes through with its
+/// face down before the second height is set. The first tenon, 0.008 fat, is
+/// brought down at the back cheek, by eight thousandths higher; the scale has a
+/// step of 0.005, so by one step, which leaves wood on.
+#[test]
+fn the_face_cheeks_are_all_cut_before_the_back_cheeks() {
+    let mut walker = Walker::stool(1);
+    walker.op = 170;
+    walker.push(vec![Event::GateOpened { op: 170, why: "MB: a trial".to_owned() }]);
+    let mut order = Vec::new();
+    let reading = loop {
+        match walker.due() {
+            Due::Set(set) => order.push(set.setting),
+            Due::Feed { faces, .. } => order.push(faces.join(", ")),
+            Due::Read { piece, check, .. } => break (piece, check),
+            _ => {}
+        }
+        assert!(walker.plainly());
+    };
+    assert_eq!(order, ["stop", "blade height, face down", "face cheek", "blade height, back down"]);
+    let back = walker.state.setups[&170].shown.last().unwrap().stored.dial;
+    let fat = walker.target(&reading.0, reading.1) + th(8);
+    walker.enter(&fat.decimal(Unit::Inch, 4));
+    assert!(matches!(walker.due(), Due::Decide { first: true, .. }), "{:?}", walker.due());
+    walker.enter("v");
+    let set = walker.to_set();
+    assert_eq!((set.setting.as_str(), set.moved), ("blade height, back down", th(5)));
+    assert_eq!(set.dial.0, back.0 + th(5));
+}

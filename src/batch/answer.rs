@@ -521,7 +521,11 @@ fn size(
 fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(String, Length)> {
     let check = stand.planned()?.checks.get(check)?;
     let outcome = &stand.group_of(piece)?.outcome;
-    let setting = outcome.settings.iter().find(|held| held.sizes.as_ref() == Some(&check.of))?;
+    let of = Some(&check.of);
+    let setting = outcome
+        .settings
+        .iter()
+        .find(|held| held.sizes.as_ref() == of || held.shrinks.as_ref() == of)?;
     let taken = &stand.state.standing(stand.op, piece, &check.of)?.taken;
     let by = taken.target? - taken.size()?;
     let step = setting.readout.step;
@@ -533,6 +537,9 @@ fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(S
     };
     let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
     let by = step * whole as i64;
+    if setting.shrinks.as_ref() == of {
+        return Some((setting.name.clone(), -by));
+    }
     // A stack comes down by no more than one height may take.
     let over = super::advice::over(taken);
     let most = over.and_then(|over| stand.closer(over)).map(|closer| -(step * steps(closer, step)));

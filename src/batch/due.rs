@@ -440,9 +440,12 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
                 format!("op {op} ({kind} {part}) is not finished")
             });
         }
-        let waits = before.iter().filter_map(|earlier| stand.state.wait_after(earlier.op));
-        for wait in waits.filter(|wait| wait.until > stand.now) {
-            reasons.push(format!("{}: not before {}", wait.what, at_words(wait.until, stand.now)));
+        for earlier in before {
+            let wait = stand.state.wait_after(earlier.op);
+            if let Some(wait) = wait.filter(|wait| wait.until > stand.now) {
+                let (op, at) = (earlier.op, at_words(wait.until, stand.now));
+                reasons.push(format!("op {op}, {}: not before {at}", wait.what));
+            }
         }
     }
     if planned.cant_be_undone {
@@ -607,6 +610,18 @@ impl<'a> Row<'a> {
         stands.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
     }
 
+    /// The same for a scale that passes lead along: what stood before on it, by
+    /// whatever name, stands no more.
+    fn passes_stand_at(&self, outcome: &Outcome, setting: &str, dial: Dial) -> bool {
+        let of_passes = |shown: &&super::state::Shown| {
+            let mut named = outcome.settings.iter().filter(|named| named.by_passes);
+            named.any(|named| named.name == shown.stored.setting)
+        };
+        let shown = self.stand.setup().map(|setup| setup.shown.iter().rev());
+        let last = shown.into_iter().flatten().filter(of_passes).find(|shown| shown.right);
+        last.is_some_and(|last| last.stored.setting == setting) && self.stands_at(setting, dial)
+    }
+
     /// What is still to be added to a setting after a first piece.
     fn moved(&self, setting: &str) -> Length {
         let setup = self.stand.setup();
@@ -629,9 +644,9 @@ impl<'a> Row<'a> {
     fn heights(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Due> {
         let first = members.first()?;
         let setup = self.stand.setup();
-        let setting = pass_setting(outcome);
         let mut before = None;
         for (index, pass) in outcome.passes.iter().enumerate() {
+            let setting = pass_setting(outcome, index);
             let through = setup.and_then(|setup| setup.passes.get(&pass.number));
             let left: Vec<&Piece> = members
                 .iter()
@@ -666,7 +681,7 @@ impl<'a> Row<'a> {
                 return Some(due);
             }
             let dial = Dial(pass.dial.0 + moved);
-            if !pass.kiss && !self.stands_at(&setting, dial) {
+            if !pass.kiss && !self.passes_stand_at(outcome, &setting, dial) {
                 return Some(Due::Set(SetDue {
                     setting,
                     pass: Some(pass.number),
@@ -821,9 +836,11 @@ fn ids(pieces: &[&Piece]) -> Vec<PieceId> {
     pieces.iter().map(|piece| piece.id.clone()).collect()
 }
 
-/// The scale that passes lead down on.
-fn pass_setting(outcome: &Outcome) -> String {
-    outcome.settings.iter().find(|s| s.by_passes).map_or_else(String::new, |s| s.name.clone())
+/// The setting a pass leads to: one of its own, or the one all passes share.
+fn pass_setting(outcome: &Outcome, pass: usize) -> String {
+    let named: Vec<_> = outcome.settings.iter().filter(|named| named.by_passes).collect();
+    let own = if named.len() == outcome.passes.len() { pass } else { 0 };
+    named.get(own).map_or_else(String::new, |named| named.name.clone())
 }
 
 /// When first and last differ too much, the piece halfway between the last

@@ -152,6 +152,13 @@ pub struct AcceptedChange {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Event {
+    /// The batch is invented, for practice: nobody cut or measured anything.
+    /// It stands before everything else, so that no torn line can hide it.
+    Invented {
+        seed: u32,
+        /// What is made to go wrong, as people write it.
+        faults: Vec<String>,
+    },
     /// The batch begins.
     Started {
         batch: String,

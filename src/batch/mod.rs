@@ -43,7 +43,7 @@ pub use handover::handover;
 pub use line::{Damage, Entry, Reference, Scan, encode, scan};
 pub use matched::{Matched, matched};
 pub use merge::{merge, next_after};
-pub use open::{OpenBatch, OpenError, Snapshot, read_route};
+pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
 pub use ready::{Line as ReadyLine, ready};
 pub use state::{Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing};

@@ -14,7 +14,7 @@ use super::merge::{merge, next_after};
 use super::state::State;
 use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
 use crate::document::{Document, Problem};
-use crate::plan::{Plan, walk};
+use crate::plan::{Known, Plan, walk};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
@@ -70,6 +70,8 @@ pub struct OpenBatch {
     shop: Arc<Shop>,
     lines: Vec<Line>,
     state: Arc<State>,
+    /// What the plan was walked with.
+    known: Known,
     plan: Arc<Plan>,
     damage: Vec<String>,
     fingerprint: Fingerprint,
@@ -101,6 +103,31 @@ impl OpenBatch {
         Ok(open)
     }
 
+    /// Writes an invented batch, whose journal is known from its beginning:
+    /// all lines at once, the first of them the one that says so.
+    pub fn invented(
+        home: &Home,
+        name: &str,
+        (route_json, shop_json): (&str, &str),
+        holder: &str,
+        lines: Vec<Line>,
+    ) -> Result<OpenBatch, OpenError> {
+        let Some(Line { station, event: Event::Invented { .. }, .. }) = lines.first() else {
+            return Err(OpenError::Bad(
+                "an invented batch says so in its first line, and this one doesn't".to_owned(),
+            ));
+        };
+        let station = station.clone();
+        read_route(route_json)?;
+        read_shop(shop_json)?;
+        BatchFolder::create(home, name, route_json, shop_json)?;
+        let mut open = OpenBatch::resume(home, name, &station, holder)?;
+        open.lines = open.station.append_all(lines)?;
+        open.fingerprint = open.folder.fingerprint()?;
+        open.settle();
+        Ok(open)
+    }
+
     /// Opens a batch under way.
     pub fn resume(
         home: &Home,
@@ -122,7 +149,8 @@ impl OpenBatch {
         let everything = folder.read_all::<Event>()?;
         damage.extend(everything.damage.iter().map(ToString::to_string));
         let state = State::fold(&everything.entries);
-        let plan = walk(&route, &shop, &state.known());
+        let known = state.known();
+        let plan = walk(&route, &shop, &known);
         Ok(OpenBatch {
             folder,
             station,
@@ -131,6 +159,7 @@ impl OpenBatch {
             shop,
             lines: everything.entries,
             state: Arc::new(state),
+            known,
             plan: Arc::new(plan),
             damage,
             fingerprint: everything.fingerprint,
@@ -194,7 +223,12 @@ impl OpenBatch {
     fn settle(&mut self) {
         self.lines = merge(vec![std::mem::take(&mut self.lines)]);
         let state = State::fold(&self.lines);
-        self.plan = Arc::new(walk(&self.route, &self.shop, &state.known()));
+        // Most lines tell the plan nothing, and walking it takes longest.
+        let known = state.known();
+        if known != self.known {
+            self.plan = Arc::new(walk(&self.route, &self.shop, &known));
+            self.known = known;
+        }
         self.state = Arc::new(state);
     }
 
@@ -220,7 +254,8 @@ pub fn read_route(text: &str) -> Result<Route, OpenError> {
     }
 }
 
-fn read_shop(text: &str) -> Result<Shop, OpenError> {
+/// Reads a frozen shop file.
+pub fn read_shop(text: &str) -> Result<Shop, OpenError> {
     let document = document("shop.json", text)?;
     shop::read(&document).map_err(|problems| bad(&document, &problems))
 }

@@ -30,7 +30,11 @@ impl BatchRow {
         match folder.read_all::<Event>() {
             Ok(everything) => {
                 let state = State::fold(&everything.entries);
-                BatchRow { name, route: route.name.clone(), stands: stands(&route, &state) }
+                let mut stands = stands(&route, &state);
+                if state.invented {
+                    stands = format!("invented; {stands}");
+                }
+                BatchRow { name, route: route.name.clone(), stands }
             }
             Err(error) => unreadable(error.to_string()),
         }

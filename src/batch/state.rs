@@ -138,6 +138,8 @@ pub(super) const NOT_AGAIN: &str = "went on without measuring the last piece aga
 
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct State {
+    /// Made up for practice: nobody cut or measured anything.
+    pub invented: bool,
     pub batch: String,
     pub route: String,
     pub sets: u32,
@@ -186,6 +188,17 @@ impl State {
         state
     }
 
+    /// Takes in one more line, written after all before it, as reading the
+    /// whole journal would; false where only that will do, for the line strikes
+    /// out an earlier one.
+    pub fn take_in(&mut self, line: &Line, order: usize) -> bool {
+        let strikes = matches!(line.event, Event::TakenBack { .. });
+        if !strikes {
+            self.apply(line, order, false);
+        }
+        !strikes
+    }
+
     fn apply(&mut self, line: &Line, order: usize, struck: bool) {
         if line.event.can_be_taken_back() {
             self.undone.insert(line.station.clone(), struck);
@@ -216,6 +229,7 @@ impl State {
             self.working_at.insert(line.station.clone(), op);
         }
         match &line.event {
+            Event::Invented { .. } => self.invented = true,
             Event::Started { batch, route, sets, born } => {
                 self.count_births(&line.station, born.len());
                 // Two stations may not both begin it; the first one counts.

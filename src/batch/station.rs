@@ -103,20 +103,45 @@ impl Station {
         who: Option<String>,
         event: E,
     ) -> Result<Entry<E>, StoreError> {
+        let (n, after) = self.numbers(after, 1)?;
+        let entry = Entry { n, after, at, station: self.name.clone(), who, event };
+        self.write(encode(&entry).as_bytes())?;
+        (self.next, self.last_after) = (n + 1, after);
+        Ok(entry)
+    }
+
+    /// Appends many lines in one go, for a journal that is told from its
+    /// beginning: all of them are on the disk, or a torn part of them at worst.
+    ///
+    /// Their numbers and their station are this station's own.
+    pub fn append_all<E: Serialize>(
+        &mut self,
+        entries: Vec<Entry<E>>,
+    ) -> Result<Vec<Entry<E>>, StoreError> {
+        let (mut n, mut after) = self.numbers(0, entries.len() as u64)?;
+        let mut text = String::new();
+        let mut own = Vec::with_capacity(entries.len());
+        for entry in entries {
+            let entry = Entry { n, after, station: self.name.clone(), ..entry };
+            text += &encode(&entry);
+            own.push(entry);
+            (n, after) = (n + 1, after + 1);
+        }
+        self.write(text.as_bytes())?;
+        (self.next, self.last_after) = (n, after - 1);
+        Ok(own)
+    }
+
+    /// The numbers the next line takes, when there are enough left for so many.
+    fn numbers(&self, after: u64, lines: u64) -> Result<(u64, u64), StoreError> {
         if self.in_doubt {
             return Err(StoreError::OpenAgain { path: self.path.clone() });
         }
         let (n, after) = (self.next, after.max(self.last_after + 1));
-        if n.max(after) > HIGHEST {
+        if n.max(after) + lines > HIGHEST + 1 {
             return Err(StoreError::OutOfNumbers { path: self.path.clone() });
         }
-        let entry = Entry { n, after, at, station: self.name.clone(), who, event };
-        let line = encode(&entry);
-        self.write(line.as_bytes())?;
-        self.length += line.len() as u64;
-        self.next = n + 1;
-        self.last_after = after;
-        Ok(entry)
+        Ok((n, after))
     }
 
     fn write(&mut self, line: &[u8]) -> Result<(), StoreError> {
@@ -151,6 +176,7 @@ impl Station {
             let _ = cut(&self.path, self.length);
             return Err(StoreError::Unsure { path: self.path.clone(), why });
         }
+        self.length += line.len() as u64;
         Ok(())
     }
 }

@@ -51,6 +51,8 @@ struct Row {
     high: Option<f64>,
     verdict: &'static str,
     struck_out: bool,
+    /// Made up for practice, by a crew that never cut anything.
+    invented: bool,
 }
 
 impl Export {
@@ -102,6 +104,7 @@ fn row(route: &Route, state: &State, reading: &Reading) -> Row {
         high: taken.high.map(number),
         verdict: verdict_of(taken).plain(),
         struck_out: reading.struck,
+        invented: state.invented,
     }
 }
 
@@ -113,7 +116,7 @@ fn round(length: Length, unit: Unit) -> f64 {
 fn csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(
         out,
-        "station,n,at,who,op,part,piece,id,feature,reading,typed,unit,gauge,uncertainty,target,low,high,verdict,struck_out"
+        "station,n,at,who,op,part,piece,id,feature,reading,typed,unit,gauge,uncertainty,target,low,high,verdict,struck_out,invented"
     )?;
     let number = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
     for row in rows {
@@ -137,6 +140,7 @@ fn csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
             number(row.high),
             row.verdict.to_owned(),
             row.struck_out.to_string(),
+            row.invented.to_string(),
         ];
         let quoted: Vec<String> = fields.iter().map(|field| quote(field)).collect();
         writeln!(out, "{}", quoted.join(","))?;

@@ -6,8 +6,9 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::batch::StoreError;
+use crate::batch::{OpenError, StoreError};
 use crate::document::visible;
+use crate::review::invented::CannotInvent;
 
 #[derive(Debug, Error)]
 pub enum Failure {
@@ -28,11 +29,25 @@ pub enum Failure {
         visible(help)
     )]
     Keep { given: String, help: String },
+    #[error("error: {option} {}: {what}{}", visible(given), advice(.help))]
+    Given { option: &'static str, given: String, what: String, help: Option<String> },
+    /// Readings that can't be charted.
+    #[error("error: {}{}: {what}{}", visible(file), at_line(*line), advice(.help))]
+    Readings { file: String, line: Option<usize>, what: String, help: Option<String> },
     #[error("error: --sets {sets}: {what}")]
     Sets { sets: u32, what: String },
+    /// A fault to be made in an invented batch; written out with its place.
+    #[error("{0}error: nothing was written")]
+    Fault(String),
+    #[error("error: --fault {}: {what}{}", visible(given), advice(.help))]
+    Unfit { given: String, what: String, help: Option<String> },
+    #[error("error: {0}\n  help: --until an earlier operation leaves the batch standing there")]
+    Invented(CannotInvent),
+    #[error("error: {0}")]
+    Open(#[from] OpenError),
     #[error("error: {0}")]
     Store(#[from] StoreError),
-    #[error("error: the frozen route of `{}` can't be read\n  help: its folder may be damaged; look at route.json in it", visible(.batch))]
+    #[error("error: the frozen route or shop of `{}` can't be read\n  help: its folder may be damaged; look at route.json and shop.json in it", visible(.batch))]
     Spoiled { batch: String },
     #[error("error: no piece of this batch is called `{}`{}", visible(name), advice(.help))]
     NoSuchPiece { name: String, help: Option<String> },
@@ -49,6 +64,10 @@ impl Failure {
     pub fn is_broken_pipe(&self) -> bool {
         matches!(self, Failure::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
     }
+}
+
+fn at_line(line: Option<usize>) -> String {
+    line.map_or_else(String::new, |line| format!(", line {line}"))
 }
 
 fn advice(help: &Option<String>) -> String {

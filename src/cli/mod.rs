@@ -5,6 +5,7 @@
 
 mod batches;
 mod bundled;
+mod chart;
 mod check;
 mod completions;
 mod export;
@@ -13,6 +14,7 @@ mod page;
 mod review;
 mod schema;
 mod settings;
+mod simulate;
 mod source;
 mod walk;
 
@@ -63,6 +65,8 @@ enum Command {
     Batches(batches::Batches),
     Review(review::Review),
     Export(export::Export),
+    Chart(chart::Chart),
+    Simulate(simulate::Simulate),
     Bundled(bundled::Bundled),
     Schema(schema::Schema),
     Completions(completions::Completions),
@@ -77,6 +81,8 @@ impl Command {
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),
             Command::Export(export) => export.run(home, out),
+            Command::Chart(chart) => chart.run(out),
+            Command::Simulate(simulate) => simulate.run(home, out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),
             Command::Completions(completions) => completions.run(out),

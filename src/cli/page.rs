@@ -1,7 +1,10 @@
-//! Text in lines of a given width, for commands that answer in words.
-//! Knows nothing of what it says.
+//! What every printed page keeps to: its width, and where a line breaks.
+//! Knows nothing of what is printed.
 
 use unicode_width::UnicodeWidthStr;
+
+/// No line is longer, unless a single word is.
+pub const WIDE: usize = 78;
 
 /// Fills a line up to a column, or by two when it is past it.
 pub fn pad(line: &mut String, column: usize) {

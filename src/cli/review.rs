@@ -7,17 +7,14 @@ use std::path::Path;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use super::page::{pad, wrapped};
+use super::page::{WIDE, pad, wrapped};
 use super::{Ending, Failure};
-use crate::batch::{BatchFolder, Event, Home, State, read_route};
+use crate::batch::{BatchFolder, Event, Home, State, read_route, read_shop};
 use crate::document::nearest;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::review::{Account, Findings, Out, Told, WayBack, findings, way_back, words};
 use crate::route::Route;
-
-/// Widest line of text.
-const WIDE: usize = 78;
 
 /// Where a batch went out, what each operation added, and why.
 ///
@@ -51,8 +48,9 @@ impl Review {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folder = BatchFolder::open(&home, &self.batch)?;
-        let route = read_route(&folder.route_json()?)
-            .map_err(|_| Failure::Spoiled { batch: self.batch.clone() })?;
+        let spoiled = |_| Failure::Spoiled { batch: self.batch.clone() };
+        let route = read_route(&folder.route_json()?).map_err(spoiled)?;
+        let shop = read_shop(&folder.shop_json()?).map_err(spoiled)?;
         let everything = folder.read_all::<Event>()?;
         for damage in &everything.damage {
             eprintln!("warning: {damage}");
@@ -62,7 +60,7 @@ impl Review {
             let ways = ways_of(&route, &state, name)?;
             return self.piece(&route, &ways, out);
         }
-        let findings = findings(&route, &state);
+        let findings = findings(&route, &shop, &state);
         match self.format {
             Format::Json => json(&Report::of(&self.batch, &route, &state, &findings), out)?,
             Format::Text => Page { out, route: &route }.whole(&self.batch, &state, &findings)?,

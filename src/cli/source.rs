@@ -59,7 +59,7 @@ fn bundled(name: &str) -> Option<Source> {
 }
 
 /// Reads a little more than may be read, so that a file without end does too.
-fn read(path: &Path, file: File) -> Result<Source, Failure> {
+fn read(path: &Path, file: impl Read) -> Result<Source, Failure> {
     let mut bytes = Vec::new();
     file.take(LARGEST as u64 + 1)
         .read_to_end(&mut bytes)
@@ -76,6 +76,16 @@ fn read(path: &Path, file: File) -> Result<Source, Failure> {
         Ok(text)
     })?;
     Ok(Source { name: path.display().to_string(), text })
+}
+
+/// A text from a file, or with `-` from what is piped in.
+pub fn text(named: &Path) -> Result<Source, Failure> {
+    if named.as_os_str() == "-" {
+        let source = read(Path::new("-"), std::io::stdin().lock())?;
+        return Ok(Source { name: "the input".to_owned(), ..source });
+    }
+    let file = File::open(named);
+    read(named, file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?)
 }
 
 /// The route named, ready to be walked.

@@ -138,6 +138,10 @@ impl Operation for DryFit {
         Ok(out)
     }
 
+    fn does(&self) -> Option<&'static str> {
+        Some("Dry-fit")
+    }
+
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!("Pair the parts differently first; then shave {} off.", work.words(over.limit))
     }

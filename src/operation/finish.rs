@@ -135,6 +135,10 @@ impl Operation for Finish {
         Ok(out)
     }
 
+    fn does(&self) -> Option<&'static str> {
+        None
+    }
+
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let by = work.words(over.target.abs());
         format!("Plane the faces that slide until {by} more is free, and finish them thinly.")

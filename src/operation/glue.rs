@@ -162,6 +162,10 @@ impl Operation for Glue {
         Ok(out)
     }
 
+    fn does(&self) -> Option<&'static str> {
+        Some("Glue up")
+    }
+
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let by = work.words(over.limit);
         format!("Only while the glue is open: pull it apart, wash, and take off {by}.")

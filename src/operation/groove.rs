@@ -13,7 +13,7 @@ use super::drawing::{Drawing, Material, Point, Scale, Shape};
 use super::faces::steps;
 use super::reader::{FormulaText, Keyed, Reader};
 use super::{
-    Fact, Finding, Kind, NamedSetting, Operation, Outcome, Over, Sized, Trouble, Work, rout,
+    Fact, Finding, Kind, NamedSetting, Operation, Outcome, Over, Pass, Sized, Trouble, Work, rout,
 };
 use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
 use crate::shop::MachineKind;
@@ -145,6 +145,7 @@ impl Operation for Groove {
         self.deepen(work, &numbers, cuts, &mut out);
         out.after.make(&feature_of(&self.name, "depth"), numbers.depth);
         out.steps = self.instruct(cuts);
+        out.facts.extend(rout::speed(work));
         if is_saw(work) {
             out.cautions.push(
                 "A spreader can't stay in for this cut: use the guard the manual gives for it, or rout it. Put all back at once."
@@ -245,6 +246,17 @@ impl Groove {
                     .key("at"),
                 );
             }
+            if let Some(cutter) = numbers.cutter.filter(|cutter| *cutter + ONE_CUT < width) {
+                out.findings.push(
+                    Finding::error(format!(
+                        "the bit takes {} and the rabbet is {}: a rim would be left at the edge",
+                        work.words(cutter),
+                        work.words(width)
+                    ))
+                    .fix("a bit as wide as the rabbet, or wider: the fence buries the rest")
+                    .key("tool"),
+                );
+            }
             let from = format!("bit stands out of the fence; {}", self.chain(work));
             out.settings.push(work.sizing_rounded("fence", width, &feature, from, Rounds::Down));
             out.after.make(&feature, width);
@@ -262,7 +274,7 @@ impl Groove {
         }
         let first = self.first(work, scale, numbers);
         let start = first.setting.dial.0;
-        out.settings.push(first);
+        out.settings.push(first.clone());
         out.after.make(&feature, width);
         let Some(cutter) = numbers.cutter else { return 1 };
         if cutter >= width - ONE_CUT {
@@ -297,8 +309,10 @@ impl Groove {
         }
         let between = (width - cutter) / moves;
         let readout = work.readout(scale);
+        let mut cuts = vec![first];
         out.facts.push(Fact::number("cuts", moves + 1));
         out.facts.push(Fact::size(format!("{scale} moves each time"), between));
+        out.facts.push(Fact::size("near side from the edge", numbers.from_edge));
         for n in 1..=moves {
             let far = if n == moves { width - cutter } else { between * n };
             let aim = if n == moves { -work.aim } else { Length::ZERO };
@@ -310,7 +324,7 @@ impl Groove {
             if n == moves {
                 why = format!("{why}; {}", self.chain(work));
             }
-            out.settings.push(NamedSetting {
+            cuts.push(NamedSetting {
                 name: format!("{scale}, cut {}", n + 1),
                 readout,
                 setting,
@@ -318,7 +332,17 @@ impl Groove {
                 why,
                 by_passes: false,
                 sizes: (n == moves).then(|| feature.clone()),
+                shrinks: None,
             });
+        }
+        if one_height(work, numbers.depth) {
+            // Every piece goes through a cut before the scale moves on.
+            out.settings.pop();
+            out.passes = cuts.iter().zip(1..).map(|(cut, n)| pass(work, cut, n)).collect();
+            let last = cuts.pop().map(|last| NamedSetting { name: scale.to_owned(), ..last });
+            out.settings.extend(last.map(|last| NamedSetting { by_passes: true, ..last }));
+        } else {
+            out.settings.extend(cuts.into_iter().skip(1));
         }
         moves + 1
     }
@@ -337,6 +361,7 @@ impl Groove {
             why: format!("near side of the cut: {why}"),
             by_passes: false,
             sizes: None,
+            shrinks: None,
         }
     }
 
@@ -448,6 +473,29 @@ impl Groove {
                 work.words(numbers.depth),
             )
             .measure_here(p((near + far) / 2, numbers.depth))
+    }
+}
+
+/// Whether the whole depth is cut at once, so that only the cuts beside each
+/// other are passes.
+fn one_height(work: &Work<'_>, depth: Length) -> bool {
+    is_saw(work)
+        || rout::depths(depth, rout::most(work), Length::ZERO).is_none_or(|all| all.len() == 1)
+}
+
+/// One cut of several beside each other.
+fn pass(work: &Work<'_>, cut: &NamedSetting, number: u32) -> Pass {
+    Pass {
+        number,
+        tool: work.tool_name.map(str::to_owned),
+        readout: cut.readout,
+        target: cut.setting.target,
+        dial: cut.setting.dial,
+        faces: Vec::new(),
+        feeds: 1,
+        presses: None,
+        kiss: false,
+        drawing: None,
     }
 }
 

@@ -50,6 +50,10 @@ impl Operation for Hand {
         Ok(out)
     }
 
+    fn does(&self) -> Option<&'static str> {
+        None
+    }
+
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!("{} can still come off.", work.words(over.target))
     }

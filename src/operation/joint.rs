@@ -84,7 +84,9 @@ impl Operation for Joint {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let mut out = Outcome::untouched(work.blank, draw(work));
-        out.findings = work.machine_limits();
+        // An edge alone is jointed with the piece standing on it.
+        let stands = !self.sides.contains(&Side::Face);
+        out.findings = work.limits_across(if stands { THICKNESS } else { WIDTH });
         let most = work
             .machine
             .and_then(|machine| machine.most_cut.as_ref())

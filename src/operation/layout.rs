@@ -201,6 +201,10 @@ impl Operation for Layout {
         Ok(out)
     }
 
+    fn does(&self) -> Option<&'static str> {
+        Some("Mark")
+    }
+
     fn cut_again(&self, _: &Work<'_>, _: Over) -> String {
         "Rub it out and mark it again off the stick.".to_owned()
     }

@@ -91,6 +91,12 @@ pub trait Operation: Debug + Send + Sync {
     /// What it sizes. Checks are judged by the safe sides given here.
     fn sizes(&self) -> Vec<Sized>;
 
+    /// What is done to a piece before it is measured, as it is said before the
+    /// piece's name; none where it is only measured.
+    fn does(&self) -> Option<&'static str> {
+        Some("Cut")
+    }
+
     /// What to do with a piece that came out too big, when that side can still
     /// be cut away: one sentence.
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String;

@@ -220,8 +220,8 @@ impl Operation for Mortise {
             out.facts.push(Fact::size("fence, if run from the inside face", beyond));
         }
         let top = self.along(work, &mut out, long)?;
-        let face = if self.faces.count() > 1 { "each face" } else { "the face" };
-        out.steps.push(format!("Outside reference face to the fence, {face} the same way."));
+        let each = if self.faces.count() > 1 { ", each face the same way" } else { "" };
+        out.steps.push(format!("Outside reference face to the fence{each}."));
         if let Faces::Named(names) = &self.faces {
             out.steps.push(format!("Faces: {}.", names.join(", ")));
         }

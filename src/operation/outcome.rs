@@ -22,6 +22,8 @@ pub struct NamedSetting {
     pub by_passes: bool,
     /// What it sizes on the piece, when it does.
     pub sizes: Option<FeatureName>,
+    /// What comes out smaller as this scale goes up.
+    pub shrinks: Option<FeatureName>,
 }
 
 impl NamedSetting {

@@ -8,7 +8,7 @@
 use schemars::{JsonSchema, SchemaGenerator};
 use serde::Deserialize;
 
-use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::blank::{LENGTH, Surface, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::faces::steps;
 use super::reader::{FormulaText, Keyed, Reader};
@@ -319,11 +319,18 @@ impl Operation for Panel {
         self.thin_down(work, &mut out)?;
         self.move_with_the_seasons(work, &lay, &mut out)?;
         out.after.make(self.feature(), lay.across());
+        // The outer edges are as straight as those that closed, and the clamps
+        // held the faces flat: no jointer need be as wide as the panel.
+        out.after.trued.extend([Surface::Face, Surface::Edge]);
         out.wait = Some(Wait { minutes: self.hours * 60, what: "glue".to_owned() });
         out.steps = self.instruct();
         out.cautions
             .push("Dried squeeze-out cuts like glass: scrape it while it is soft.".to_owned());
         Ok(out)
+    }
+
+    fn does(&self) -> Option<&'static str> {
+        Some("Glue up")
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
@@ -524,6 +531,7 @@ impl Panel {
         };
         let last = [
             "Clamps by turns above and below; an even bead all along.",
+            "Straightedge across it: flat while the glue is open.",
             "Scrape the squeeze-out while it is rubbery.",
             "Clamps off as the label says; flatten tomorrow, not today.",
             "A week at rest before the last sanding, or the joints sink.",

@@ -83,6 +83,10 @@ impl Operation for Rest {
         Ok(out)
     }
 
+    fn does(&self) -> Option<&'static str> {
+        None
+    }
+
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!("It can still be cut: send it back for {} more.", work.words(over.target))
     }

@@ -203,8 +203,11 @@ pub(super) fn passes(
     heights.collect()
 }
 
-/// How fast the bit may turn, where the shop file knows how big it is.
-fn speed(work: &Work<'_>) -> Option<Fact> {
+/// How fast a router's bit may turn, where the shop file knows how big it is.
+pub(super) fn speed(work: &Work<'_>) -> Option<Fact> {
+    if work.machine?.kind != MachineKind::RouterTable {
+        return None;
+    }
     let diameter = work.tool?.diameter?;
     let (_, most) = SPEEDS.iter().find(|(up_to, _)| diameter <= *up_to)?;
     Some(Fact::number("turns a minute at most, unless the bit says less", *most))

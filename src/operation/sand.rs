@@ -234,6 +234,7 @@ impl Sand {
             why: format!("just clears the thickest piece, {}", work.words(thickest)),
             by_passes: false,
             sizes: None,
+            shrinks: None,
         });
         if thickest <= target {
             return;

@@ -12,7 +12,9 @@ use super::blank::{LENGTH, THICKNESS, feature_of};
 use super::crosscut;
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, FeatureName, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::{
+    Fact, FeatureName, Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work,
+};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
@@ -222,7 +224,7 @@ impl Operation for Tenon {
         out.steps.push(format!("Test piece of this thickness first, {fat} fat."));
         out.steps.extend(
             [
-                "Measure it, then take half of what is too much from each cheek.",
+                "Measure it: what is too much comes off in one cut, or half of it at each cheek.",
                 "Try it in the widest and the narrowest mortise.",
                 "Right: it slides in by hand and doesn't fall out.",
             ]
@@ -239,7 +241,8 @@ impl Operation for Tenon {
         let (all, half) = (over.target, over.target / 2);
         match self.method {
             Method::TwoHeights => format!(
-                "Cheeks fat: raise the cutter {}, half of what is too much, and cut both again.",
+                "Cheeks fat: the back again, {} higher; or both again, each half of that, {}.",
+                super::decimal(all, work.unit),
                 super::decimal(half, work.unit)
             ),
             Method::OneFace => format!(
@@ -275,14 +278,31 @@ impl Tenon {
             work.words(joint.thick)
         );
         let mut leaves = joint.stock;
-        for (cheek, target, from) in
-            [("face down", joint.face, face_from), ("back down", joint.back, back_from)]
-        {
+        let cheeks = [
+            ("face down", "face cheek", joint.face, face_from),
+            ("back down", "back cheek", joint.back, back_from),
+        ];
+        for (number, (down, cheek, target, from)) in (1..).zip(cheeks) {
             // Half of the aim at each cheek is the whole of it on the tenon.
             let mut height = work.aimed(scale, target + sled, -work.aim / 2, from, Rounds::Down);
-            height.name = format!("{scale}, {cheek}");
+            height.name = format!("{scale}, {down}");
+            // The face cheek places the piece: the tenon comes to size at the back.
+            height.shrinks = (number == 2).then(|| self.feature(THICKNESS));
+            height.by_passes = true;
             leaves -= height.setting.predicted - sled;
             out.findings.extend(reach(work, target + sled));
+            out.passes.push(Pass {
+                number,
+                tool: work.tool_name.map(str::to_owned),
+                readout: height.readout,
+                target: height.setting.target,
+                dial: height.setting.dial,
+                faces: vec![cheek],
+                feeds: 1,
+                presses: None,
+                kiss: false,
+                drawing: None,
+            });
             out.settings.push(height);
         }
         out.facts.push(Fact::size("tenon as the scale makes it", leaves));

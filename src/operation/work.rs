@@ -233,6 +233,7 @@ impl Work<'_> {
             why: why.join("; "),
             by_passes: false,
             sizes: None,
+            shrinks: None,
         }
     }
 
@@ -255,6 +256,7 @@ impl Work<'_> {
             why,
             by_passes: false,
             sizes: None,
+            shrinks: None,
         }
     }
 
@@ -358,6 +360,12 @@ impl Work<'_> {
 
     /// Whether the machine may take this piece at all.
     pub fn machine_limits(&self) -> Vec<Finding> {
+        self.limits_across(WIDTH)
+    }
+
+    /// The same for a piece that doesn't lie flat: which of its sizes lies
+    /// across the cutter.
+    pub(super) fn limits_across(&self, across: &str) -> Vec<Finding> {
         let (Some(machine), Some(at)) = (self.machine, self.at) else { return Vec::new() };
         let mut findings = Vec::new();
         let mut refuse = |what: String, fix: &str| {
@@ -388,7 +396,7 @@ impl Work<'_> {
             }
         }
         for (feature, big, high) in
-            [(WIDTH, "wide", machine.widest), (THICKNESS, "thick", machine.thickest)]
+            [(across, "wide", machine.widest), (THICKNESS, "thick", machine.thickest)]
         {
             if let (Some(extent), Some(high)) = (self.blank.size(feature), high)
                 && extent.most > high

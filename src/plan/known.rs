@@ -57,7 +57,7 @@ pub struct Frozen {
 }
 
 /// Everything known beside route and shop.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Known {
     /// In the order they were accepted; a later one takes the place of an
     /// earlier one for the same dimension and pieces.

@@ -3,14 +3,14 @@
 //!
 //! Every story is a shape fitted by least squares. They are compared by the
 //! Bayesian information criterion (G. Schwarz, Annals of Statistics 6 (1978),
-//! 461-464), a place in the row counting as a parameter. The spread is not
-//! known either: it is taken from what neighbours differ by, held up by what
-//! the gauge is off by, and the likelihood is the one with the spread summed
-//! over (Student's), so that few readings prove little. Which few of many are
+//! 461-464), a place in the row counting as a parameter; which few of many are
 //! apart costs the choice among all such few (J. Chen and Z. Chen, Biometrika
-//! 95 (2008), 759-771). Ten points more than
-//! nothing having happened is called very strong by A. E. Raftery,
-//! Sociological Methodology 25 (1995), 111-163, table 6; less is not told.
+//! 95 (2008), 759-771). The spread is known only as well as so many readings
+//! would show it, so the likelihood is Student's, and few readings prove
+//! little. A story is told from six points over nothing having happened, which
+//! A. E. Raftery calls strong, or from ten, his very strong, where the spread
+//! is only guessed at (Sociological Methodology 25 (1995), 111-163, table 6;
+//! from memory).
 
 use crate::series::{self, median};
 
@@ -67,6 +67,8 @@ pub enum Told {
         story: Story,
         /// Points over nothing having happened; nought for a steady row.
         over_nothing: f64,
+        /// How many were needed.
+        needed: f64,
         runner: Option<Runner>,
     },
 }
@@ -87,36 +89,73 @@ impl Told {
 
 /// Fewer say nothing about order.
 pub const FEWEST: usize = 4;
-/// Points over nothing from which a story is told: Raftery's very strong.
+/// Points over nothing from which a story is told where the machine's spread
+/// is known: Raftery's strong. Where it is only guessed at, his very strong.
+pub const STRONG: f64 = 6.0;
 pub const VERY_STRONG: f64 = 10.0;
-/// Points between two stories under which neither is better: Raftery's
-/// "not worth more than a bare mention".
-pub const BARE_MENTION: f64 = 2.0;
-/// What the gauge alone is worth as so many readings of the spread.
-const GAUGE_IS_WORTH: f64 = 4.0;
+/// As how many readings a spread counts as known.
+const KNOWN_FROM: f64 = 12.0;
+/// Points between two stories under which neither is better: Raftery's weak.
+pub const WEAK: f64 = 2.0;
+
+/// What the shop says of a machine is worth as so many readings of the spread,
+/// and what is usual for its kind.
+const SHOP_IS_WORTH: f64 = 20.0;
+const USUAL_IS_WORTH: f64 = 4.0;
 /// Moving ranges overlap and tell less than so many free readings: their
 /// efficiency beside the standard deviation of as many, from memory.
 const NEIGHBOURS_ARE_WORTH: f64 = 0.6;
+/// Rows beside this one are never worth more: no two setups are alike.
+const ROWS_ARE_WORTH: f64 = 30.0;
 /// The median of the difference of two from one normal source, over sigma:
 /// sqrt(2) times the third quartile 0.67449.
 const MEDIAN_RANGE: f64 = 0.953_873;
-
 /// The median distance from the middle, over sigma: the third quartile.
 const MEDIAN_DISTANCE: f64 = 0.674_490;
 
-/// The spread of a row as its neighbours show it, and what that is worth.
+/// How far apart pieces come that nothing happened to, and as how many free
+/// readings that is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spread {
     pub sd: f64,
-    /// As many free readings.
     pub worth: f64,
 }
 
-/// The spread of rows of one machine, the smaller of two estimates: from the
-/// differences of neighbours, which a creep or a step hardly touches, and from
-/// the distances to each row's median, which a few apart hardly touch. The
-/// gauge's own is always in it.
-pub fn spread(rows: &[&[f64]], uncertainty: f64) -> Spread {
+impl Spread {
+    /// How many points over nothing a story needs to be told.
+    pub fn needed(self) -> f64 {
+        if self.worth >= KNOWN_FROM { STRONG } else { VERY_STRONG }
+    }
+}
+
+/// How far apart a machine leaves pieces, one standard deviation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Machine {
+    /// As the shop found it.
+    Known(f64),
+    /// As is usual for its kind.
+    Usual(f64),
+}
+
+/// What is known of a row's spread before it is looked at: the machine's, then
+/// what other rows at the same machine show. The gauge's own scatter is always
+/// in it.
+pub fn spread(machine: Machine, doubt: Doubt, others: &[&[f64]]) -> Spread {
+    let gauge = doubt.uncertainty / 2.0;
+    let (own, worth) = match machine {
+        Machine::Known(sd) => (sd, SHOP_IS_WORTH),
+        Machine::Usual(sd) => (sd, USUAL_IS_WORTH),
+    };
+    let known = own.hypot(gauge);
+    let (seen, rows) = seen_in(others);
+    let squares = worth * known.powi(2) + rows * seen.max(gauge).powi(2);
+    Spread { sd: (squares / (worth + rows)).sqrt(), worth: worth + rows }
+}
+
+/// The smaller of two estimates: from the differences of neighbours, which a
+/// creep or a step hardly touches, and from the distances to each row's
+/// median, which a few apart hardly touch.
+fn seen_in(rows: &[&[f64]]) -> (f64, f64) {
     let mut neighbours = Vec::new();
     let mut distances = Vec::new();
     for row in rows {
@@ -124,13 +163,10 @@ pub fn spread(rows: &[&[f64]], uncertainty: f64) -> Spread {
         let middle = median(row).unwrap_or(0.0);
         distances.extend(row.iter().map(|miss| (miss - middle).abs()));
     }
-    let worth = NEIGHBOURS_ARE_WORTH * neighbours.len() as f64;
     let by_neighbours = median(&neighbours).unwrap_or(0.0) / MEDIAN_RANGE;
     let by_distance = median(&distances).unwrap_or(0.0) / MEDIAN_DISTANCE;
-    let seen = by_neighbours.min(by_distance);
-    let gauge = uncertainty / 2.0;
-    let squares = GAUGE_IS_WORTH * gauge.powi(2) + worth * seen.powi(2);
-    Spread { sd: (squares / (GAUGE_IS_WORTH + worth)).sqrt(), worth: GAUGE_IS_WORTH + worth }
+    let worth = (NEIGHBOURS_ARE_WORTH * neighbours.len() as f64).min(ROWS_ARE_WORTH);
+    (by_neighbours.min(by_distance), worth)
 }
 
 /// The story that fits a row best, with the next best beside it.
@@ -150,24 +186,25 @@ pub fn story(row: &[f64], spread: Spread, doubt: Doubt) -> Told {
     let alike = told.iter().find(|(story, _)| matches!(story, Story::SetWrong { .. })).copied();
     let least = alike.map_or(0.0, |(_, over)| over.max(0.0));
     let other = told.iter().find(|(story, _)| !matches!(story, Story::SetWrong { .. })).copied();
+    let needed = spread.needed();
     let best = other
-        .filter(|(_, over)| *over - least >= VERY_STRONG)
-        .or(alike.filter(|(_, over)| *over >= VERY_STRONG));
+        .filter(|(_, over)| *over - least >= needed)
+        .or(alike.filter(|(_, over)| *over >= needed));
     let Some((story, over_nothing)) = best else {
         let story = scattered(row, doubt).unwrap_or(shapes.steady.story);
         let runner = told.first().filter(|(_, over)| *over > 0.0);
-        let runner =
-            runner.map(|(story, over)| Runner { story: *story, behind: VERY_STRONG - over });
-        return Told::Story { story, over_nothing: 0.0, runner };
+        let runner = runner.map(|(story, over)| Runner { story: *story, behind: needed - over });
+        return Told::Story { story, over_nothing: 0.0, needed, runner };
     };
     let runner = told.iter().find(|(held, _)| !held.is_like(&story));
     let runner = runner.map(|(story, over)| Runner { story: *story, behind: over_nothing - over });
-    Told::Story { story, over_nothing, runner }
+    Told::Story { story, over_nothing, needed, runner }
 }
 
 /// The criterion of a shape: less is better. With the spread known as so many
-/// readings' worth it is Student's likelihood, (worth + n) ln(1 + residual /
-/// (worth sd^2)), and `parameters` ln n for what was chosen to suit the row.
+/// readings it is Student's likelihood, (worth + n - 3) ln(1 + residual /
+/// (worth sd^2)), three being what the fullest shape takes, and `parameters`
+/// ln n for what was chosen to suit the row.
 pub fn evidence(n: usize, residual: f64, parameters: usize, spread: Spread) -> f64 {
     let about = spread.worth * spread.sd.powi(2);
     let misfit = if about > 0.0 { (residual / about).ln_1p() } else { 0.0 };

@@ -1,13 +1,14 @@
 //! A batch looked at as a whole: what went out first, the story of each check,
 //! a gauge whose zero moved. Knows nothing of how any of it is shown.
 
-use super::cause::{Doubt, Spread, Story, Told, spread, story};
+use super::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
 use super::readings::{Point, Series, from_inches, in_inches, series};
 use super::way_back::{WayBack, way_back};
 use crate::batch::{Decision, PieceId, Reading, State, verdict_of};
 use crate::measure::{Feature, Length, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
+use crate::shop::{MachineKind, Shop};
 
 /// A piece that went out of its limits.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,9 +103,9 @@ impl Account {
 }
 
 /// Reads everything a batch's journal says.
-pub fn findings(route: &Route, state: &State) -> Findings {
+pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
     let all = series(route, state);
-    let spreads: Vec<Spread> = all.iter().map(|own| spread_of(own, &all)).collect();
+    let spreads: Vec<Spread> = all.iter().map(|own| spread_of(own, &all, shop)).collect();
     let mut accounts: Vec<Account> =
         all.into_iter().zip(spreads).map(|(series, spread)| account(series, spread)).collect();
     let gauges = gauges(&accounts);
@@ -119,20 +120,34 @@ pub fn findings(route: &Route, state: &State) -> Findings {
     Findings { out: out(route, state), accounts, gauges, readings }
 }
 
-/// The spread of a row, helped by other rows of the same kind at the same
-/// machine: short rows of many parts tell as much as one long row.
-fn spread_of(own: &Series, all: &[Series]) -> Spread {
-    let beside =
-        |other: &&Series| other.at == own.at && other.kind == own.kind && other.words == own.words;
+/// What is known of a row's spread from the shop and from other rows of the
+/// same kind at the same machine: short rows of many parts tell as much as one
+/// long row.
+fn spread_of(own: &Series, all: &[Series], shop: &Shop) -> Spread {
+    let beside = |other: &&Series| {
+        !std::ptr::eq(*other, own)
+            && other.at == own.at
+            && other.kind == own.kind
+            && other.words == own.words
+    };
     let rows: Vec<Vec<f64>> = all.iter().filter(beside).map(Series::misses).collect();
     let rows: Vec<&[f64]> = rows.iter().map(Vec::as_slice).collect();
-    spread(&rows, in_inches(own.uncertainty()))
+    let machine = match own.at.as_ref().and_then(|at| shop.machines.get(at)) {
+        Some(held) => match held.spread {
+            Some(spread) => Machine::Known(in_inches(spread)),
+            None => Machine::Usual(in_inches(held.kind.usual_spread())),
+        },
+        None => Machine::Usual(in_inches(MachineKind::Bench.usual_spread())),
+    };
+    spread(machine, doubt(own), &rows)
+}
+
+fn doubt(series: &Series) -> Doubt {
+    Doubt { uncertainty: in_inches(series.uncertainty()), band: series.band.map(in_inches) }
 }
 
 fn account(series: Series, spread: Spread) -> Account {
-    let doubt =
-        Doubt { uncertainty: in_inches(series.uncertainty()), band: series.band.map(in_inches) };
-    let told = story(&series.misses(), spread, doubt);
+    let told = story(&series.misses(), spread, doubt(&series));
     let is_out =
         |point: &&Point| matches!(point.verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. });
     let out = series.points.iter().filter(is_out).count();

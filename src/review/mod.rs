@@ -3,12 +3,13 @@
 
 mod cause;
 mod findings;
+pub mod invented;
 mod readings;
 mod way_back;
 pub mod words;
 
 pub use cause::{
-    BARE_MENTION, Doubt, FEWEST, Runner, Spread, Story, Told, VERY_STRONG, evidence, spread, story,
+    Doubt, FEWEST, Machine, Runner, STRONG, Spread, Story, Told, WEAK, evidence, spread, story,
 };
 pub use findings::{Account, Findings, GaugeMoved, Out, findings};
 pub use readings::{Point, Series, series};

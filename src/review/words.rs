@@ -1,7 +1,7 @@
 //! A story in one sentence, how sure it is, and what to do about it.
 //! Facts, comparison, likely cause, next action: no blame, no names.
 
-use super::cause::{BARE_MENTION, FEWEST, Runner, Story, Told};
+use super::cause::{FEWEST, Runner, Story, Told, WEAK};
 use super::findings::{Account, GaugeMoved, Out};
 use super::readings::{Series, from_inches};
 use super::way_back::{Added, WayBack};
@@ -127,9 +127,9 @@ pub fn named(story: &Story) -> &'static str {
 
 /// How sure a story is, and what comes next to it.
 pub fn how_sure(told: &Told) -> Option<String> {
-    let Told::Story { story, over_nothing, runner } = told else { return None };
+    let Told::Story { story, over_nothing, needed, runner } = told else { return None };
     let next = |Runner { story, behind }: &Runner| {
-        if *behind < BARE_MENTION {
+        if *behind < WEAK {
             format!("it can't be told from `{}`", named(story))
         } else {
             format!("next, {behind:.0} points behind: {}", named(story))
@@ -142,7 +142,8 @@ pub fn how_sure(told: &Told) -> Option<String> {
             })
         }
         _ => {
-            let mut words = format!("very strong: {over_nothing:.0} points over nothing");
+            let mut words =
+                format!("{over_nothing:.0} points over nothing, where {needed:.0} are needed");
             if let Some(runner) = runner {
                 words = format!("{words}; {}", next(runner));
             }

@@ -14,6 +14,7 @@ pub const BUNDLED: &[Bundled] = &[
     Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") },
     Bundled { stem: "boot-bench", text: include_str!("../../routes/boot-bench.json") },
     Bundled { stem: "garden-bench", text: include_str!("../../routes/garden-bench.json") },
+    Bundled { stem: "till-chest", text: include_str!("../../routes/till-chest.json") },
 ];
 
 /// The bundled route of that stem, or of that name.

@@ -11,7 +11,7 @@ pub use bundled::{BUNDLED, Bundled, bundled};
 pub use check::{Becomes, Check, PieceChoice, Span, Take};
 pub use file::{COMMON_KEYS, RouteFile};
 pub use pieces::{PieceLabel, Role};
-pub use read::read;
+pub use read::{read, with_sets};
 
 use std::collections::BTreeMap;
 

@@ -39,6 +39,15 @@ pub fn read(document: &Document) -> Result<(Route, Vec<Problem>), Vec<Problem>> 
     }
 }
 
+/// The route's text with another number of sets: what is frozen is what is made.
+pub fn with_sets(text: &str, sets: u32) -> String {
+    let Ok(document) = Document::read("route.json", text) else { return text.to_owned() };
+    let Some(node) = document.root().child("sets") else { return text.to_owned() };
+    let mut changed = document.text().to_owned();
+    changed.replace_range(node.span(), &sets.to_string());
+    changed
+}
+
 struct Reading {
     problems: Vec<Problem>,
     unit: Unit,

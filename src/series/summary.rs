@@ -32,7 +32,7 @@ impl Summary {
 }
 
 /// A sum that keeps what each addition drops: A. Neumaier, "Rundungsfehleranalyse
-/// einiger Verfahren zur Summation endlicher Summen", ZAMM 54 (1974), algorithm IV.
+/// einiger Verfahren zur Summation endlicher Summen", ZAMM 54 (1974).
 pub(super) fn sum(values: impl IntoIterator<Item = f64>) -> f64 {
     let (mut total, mut dropped) = (0.0_f64, 0.0);
     for value in values {

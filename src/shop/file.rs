@@ -138,6 +138,7 @@ impl Machine<Written> {
             kiss: self.kiss,
             feed_per_minute: self.feed_per_minute.map(&mut length),
             roller_spacing: self.roller_spacing.map(&mut length),
+            spread: self.spread.map(&mut length),
         }
     }
 }

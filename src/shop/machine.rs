@@ -133,6 +133,9 @@ pub struct Machine<L = Length> {
     pub feed_per_minute: Option<L>,
     /// Distance between the feed rollers.
     pub roller_spacing: Option<L>,
+    /// How far apart pieces come at one setting with nothing wrong: one
+    /// standard deviation. What is usual for such a machine when left out.
+    pub spread: Option<L>,
 }
 
 /// A scale of a machine.
@@ -167,6 +170,22 @@ pub struct Shop {
     /// Size of the block each gauge is tried on, by gauge.
     pub check_blocks: BTreeMap<String, Length>,
     pub people: BTreeMap<String, Person>,
+}
+
+impl MachineKind {
+    /// How far apart one in good order leaves pieces: one standard deviation.
+    /// Trade judgement, no source.
+    pub fn usual_spread(self) -> Length {
+        Length::thousandths(match self {
+            MachineKind::BandSaw => 8,
+            MachineKind::TableSaw
+            | MachineKind::CrosscutSaw
+            | MachineKind::StopSaw
+            | MachineKind::DrillPress => 3,
+            MachineKind::Planer | MachineKind::Mortiser | MachineKind::RouterTable => 2,
+            _ => 1,
+        })
+    }
 }
 
 impl Machine {

@@ -163,6 +163,7 @@ fn inspect(machine: &Machine, node: Node<'_>, problems: &mut Vec<Problem>) {
         ("jog", machine.jog),
         ("feed_per_minute", machine.feed_per_minute),
         ("roller_spacing", machine.roller_spacing),
+        ("spread", machine.spread),
     ] {
         positive(node, key, length);
     }

@@ -2,13 +2,13 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use crate::batch::{
-    Advice, Choice, Due, Kept, Proposal, ReadWhy, Reading, SetDue, Stand, Tally, advice, at_words,
-    choices, handover, limits_words,
+    Advice, Choice, Decision, Due, Kept, PieceId, Proposal, ReadWhy, Reading, SetDue, Stand, Tally,
+    advice, at_words, choices, handover, limits_words,
 };
-use crate::measure::spoken;
-use crate::operation::{decimal, words};
-use crate::plan::PlannedOperation;
+use crate::measure::{Unit, spoken};
+use crate::operation::{Amount, Fact, Outcome, decimal, words};
 use crate::plan::hours::Through;
+use crate::plan::{Group, PlannedOperation};
 use crate::route::Role;
 use crate::shop::DEFER;
 
@@ -101,7 +101,9 @@ impl Card {
         let at = planned.at.as_ref().map_or_else(String::new, |at| format!("  {at}"));
         let tool =
             tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
-        self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
+        let invented = if stand.state.invented { "invented: " } else { "" };
+        self.title =
+            format!("{invented}op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
         let Tally { done, aside, to_go } = stand.state.tally(&planned.part, stand.op);
         self.count = match aside {
             0 => format!("{done} done  {to_go} to go"),
@@ -150,7 +152,7 @@ impl Card {
         }];
         self.now.extend(reasons.iter().cloned());
         self.details.push(if openable {
-            "r shows what can be done now; o: the lead opens it, with a reason.".to_owned()
+            "t shows what can start now; o: the lead opens it, with a reason.".to_owned()
         } else {
             "A machine's own limit can't be opened by anybody. See the lead.".to_owned()
         });
@@ -220,12 +222,10 @@ impl Card {
 
     fn set(&mut self, stand: &Stand<'_>, set: &SetDue) {
         let unit = stand.route.unit;
-        self.label = match set.pass {
-            Some(pass) => format!("pass {pass}: set the {} to", set.setting),
-            None => match set.setting.split_once(", ") {
-                Some((scale, when)) => format!("{when}: set the {scale} to"),
-                None => format!("set the {} to", set.setting),
-            },
+        self.label = match (set.pass, set.setting.split_once(", ")) {
+            (_, Some((scale, when))) => format!("{when}: set the {scale} to"),
+            (Some(pass), None) => format!("pass {pass}: set the {} to", set.setting),
+            (None, None) => format!("set the {} to", set.setting),
         };
         self.big = set.readout.shown(set.dial.0);
         let makes = words(set.target.0, unit);
@@ -259,7 +259,7 @@ impl Card {
                 decimal(set.moved.abs(), unit)
             ));
         }
-        if set.setting == "blade height" {
+        if scale_name(&set.setting) == "blade height" {
             self.now.push("Blade height: guard back over it.".to_owned());
         }
         if !set.pieces.is_empty() {
@@ -267,11 +267,12 @@ impl Card {
                 set.pieces.iter().map(|piece| stand.state.name(piece)).collect();
             self.now.push(format!("For {}.", names.join(", ")));
         }
-        self.details = stand
-            .planned()
-            .and_then(|planned| planned.groups.first())
-            .map(|group| group.outcome.steps.clone())
-            .unwrap_or_default();
+        let first = set.pieces.first().and_then(|piece| stand.group_of(piece));
+        let group = first.or_else(|| stand.planned()?.groups.first());
+        self.details = match (stand.planned(), group) {
+            (Some(planned), Some(group)) => how_to(planned, group, unit),
+            _ => Vec::new(),
+        };
         let why = stand.planned().and_then(|planned| planned.groups.first()).and_then(|group| {
             group.outcome.settings.iter().find(|s| s.name == set.setting).map(|s| s.why.clone())
         });
@@ -289,6 +290,7 @@ impl Card {
             (_, []) => format!("{} through.", capital(&all)),
             (_, [one]) => match *one {
                 "face" | "edge" => format!("The {one}, {all}: {}.", times(feed.feeds)),
+                named if named.len() > 1 => format!("The {named}: {all} through."),
                 _ => format!("Face {one} up: {all} through."),
             },
             (_, many) => format!("Faces {} up, quarter turn between: {all}.", many.join(", ")),
@@ -303,10 +305,7 @@ impl Card {
                     self.details.push(format!("Stop after pass {last}: then the bell."));
                 }
             }
-            self.details.extend(group.outcome.steps.iter().cloned());
-        }
-        if let Some(note) = &planned.note {
-            self.details.push(note.clone());
+            self.details.extend(how_to(planned, group, stand.route.unit));
         }
         self.prompt = match feed.pass {
             Some(_) => format!("Enter: {all} through"),
@@ -324,18 +323,23 @@ impl Card {
     ) {
         let check = &planned.checks[n];
         let name = stand.state.name(piece);
-        let cut = planned.groups.first().is_some_and(|group| group.outcome.passes.is_empty())
-            && !stand.state.is_done(stand.op, piece)
-            && planned.kind != "measure";
-        let verb = match (why, cut) {
-            (ReadWhy::First, true) => format!("First piece: cut {name}, measure its {}.", check.of),
-            (ReadWhy::First, false) => {
-                format!("First piece: {name} through, measure its {}.", check.of)
+        let group = stand.group_of(piece);
+        let stack = group.is_some_and(|group| !group.outcome.passes.is_empty());
+        let does = stand.route.step(stand.op).and_then(|step| step.what.does());
+        let does = does.filter(|_| !stack && !is_under_way(stand, planned, piece));
+        let of = &check.of;
+        let verb = match (why, does) {
+            (ReadWhy::First, Some(does)) => {
+                format!("First piece: {} {name}, measure its {of}.", does.to_lowercase())
             }
+            (ReadWhy::First, None) if stack => {
+                format!("First piece: {name} through, measure its {of}.")
+            }
+            (ReadWhy::First, None) => format!("First piece: measure {name}: {of}."),
             (ReadWhy::Between, _) => format!("It moved somewhere: measure {name}."),
             (ReadWhy::Bridge, _) => format!("Before you go on: measure {name} once more."),
-            (ReadWhy::Check, true) => format!("Cut {name}, measure its {}.", check.of),
-            (ReadWhy::Check, false) => format!("Measure {name}: {}.", check.of),
+            (ReadWhy::Check, Some(does)) => format!("{does} {name}, measure its {of}."),
+            (ReadWhy::Check, None) => format!("Measure {name}: {of}."),
         };
         self.now.push(verb);
         if let Some(limits) = stand.limits(piece, n) {
@@ -349,6 +353,11 @@ impl Card {
             self.details.push(format!("Where: {place}."));
         }
         self.hand(stand, piece);
+        // Nothing else says how it is done where nothing is set.
+        let unsaid = does.is_some() || group.is_some_and(|group| group.outcome.settings.is_empty());
+        if let Some(group) = group.filter(|_| unsaid && !stack) {
+            self.details.extend(how_to(planned, group, stand.route.unit));
+        }
         if matches!(why, ReadWhy::Between | ReadWhy::Bridge) {
             self.details.push("x and Enter leaves it at that.".to_owned());
         }
@@ -370,10 +379,7 @@ impl Card {
         self.now.push(format!("Cut {name}."));
         self.hand(stand, piece);
         if let Some(group) = stand.group_of(piece) {
-            self.details.extend(group.outcome.steps.iter().cloned());
-        }
-        if let Some(note) = &planned.note {
-            self.details.push(note.clone());
+            self.details.extend(how_to(planned, group, stand.route.unit));
         }
         self.prompt = format!("Enter: {name} is cut");
     }
@@ -414,7 +420,9 @@ impl Card {
     fn close(&mut self, stand: &Stand<'_>, done: usize, aside: usize) {
         let all = done + aside;
         self.now.push(format!("{all} in, {done} through, {aside} aside."));
-        self.details.push("Count the stack. Leave the setting until it agrees.".to_owned());
+        let set = stand.setup().is_some_and(|setup| !setup.shown.is_empty());
+        let until = if set { " Leave the setting until it agrees." } else { "" };
+        self.details.push(format!("Count the stack.{until}"));
         if let Some(planned) = stand.planned() {
             let spares = stand.state.spares_through(&planned.part, stand.op);
             if spares > 0 {
@@ -437,8 +445,8 @@ impl Card {
                 .piece
                 .as_ref()
                 .map_or_else(String::new, |p| format!(" of {}", stand.state.name(p)));
-            self.now.push(format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit)));
-            self.details.push(made.words.clone());
+            let is = format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit));
+            self.now.push(format!("{is}: {}", made.words));
         }
         match proposal.keeps.as_slice() {
             [only] => self.details.extend(proposal_lines(only)),
@@ -475,6 +483,36 @@ impl Card {
             self.prompt = "Enter: all operations".to_owned();
         }
     }
+}
+
+/// The sizes that are on no scale, what the route says of this one operation,
+/// the steps, and what there is to count.
+/// Where nothing is set they are the work itself, and each has its own line.
+fn how_to(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
+    let Outcome { facts, settings, passes, steps, .. } = &group.outcome;
+    let apart = settings.is_empty() && passes.is_empty();
+    let said = |facts: Vec<&Fact>| -> Vec<String> {
+        let between = if apart { ": " } else { " " };
+        let each = facts.iter().map(|fact| format!("{}{between}{}", fact.what, fact.words(unit)));
+        let each: Vec<String> = each.collect();
+        let lines = if apart || each.is_empty() { each } else { vec![each.join("; ")] };
+        lines.iter().map(|line| format!("{}.", capital(line))).collect()
+    };
+    let (counts, sizes) = facts.iter().partition(|fact| matches!(fact.is, Amount::Number(_)));
+    let note = planned.note.iter().cloned().collect();
+    [said(sizes), note, steps.clone(), said(counts)].concat()
+}
+
+/// Whether a piece was cut at this setting already, and only measuring is left.
+fn is_under_way(stand: &Stand<'_>, planned: &PlannedOperation, piece: &PieceId) -> bool {
+    let set = stand.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
+    let read = planned.checks.iter().any(|check| {
+        let reading = stand.state.standing(stand.op, piece, &check.of);
+        reading.is_some_and(|reading| {
+            reading.order > set && stand.state.decision_on(reading) != Some(Decision::Rework)
+        })
+    });
+    read || stand.state.is_done(stand.op, piece)
 }
 
 /// What is fed, and how.

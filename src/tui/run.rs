@@ -17,7 +17,7 @@ use super::message::{Effect, Message, RouteRow};
 use super::screens;
 use super::theme::Theme;
 use crate::batch::{BatchRow, Event, Home, OpenBatch, StoreError, read_route};
-use crate::document::Document;
+use crate::route::with_sets;
 
 /// A route that can be begun: its text, frozen into the batch.
 pub struct Choice {
@@ -327,15 +327,6 @@ fn suggested(stem: &str, taken: &[String]) -> String {
         .chain((2..).map(|n| format!("{plain} {n}")))
         .find(free)
         .unwrap_or(plain)
-}
-
-/// The route's text with another number of sets: what is frozen is what is made.
-fn with_sets(text: &str, sets: u32) -> String {
-    let Ok(document) = Document::read("route.json", text) else { return text.to_owned() };
-    let Some(node) = document.root().child("sets") else { return text.to_owned() };
-    let mut changed = document.text().to_owned();
-    changed.replace_range(node.span(), &sets.to_string());
-    changed
 }
 
 /// Puts the terminal back, stops until the shell continues us, takes it again.

@@ -1,5 +1,6 @@
 //! A real pseudo-terminal with the traveler in it, and a model of its screen.
 //! Knows nothing of batches, nor of what any test wants to see.
+#![allow(dead_code, reason = "each test file uses the part it needs")]
 
 use std::io::{Read, Write};
 use std::num::NonZeroU16;

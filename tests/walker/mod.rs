@@ -3,12 +3,14 @@
 #![allow(dead_code, reason = "each test file uses the part it needs")]
 #![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
 
+pub mod crew;
+
 use benchway::batch::{
     Due, Event, Line, Refusal, Stand, State, answer, births, due, merge, next_after, next_op,
     take_back,
 };
 use benchway::document::Document;
-use benchway::measure::{Length, Unit};
+use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
@@ -145,24 +147,9 @@ impl Walker {
         self.now += Duration::minutes(minutes);
     }
 
-    /// The unit a bare number takes on that gauge.
-    pub fn unit_of(&self, gauge: &str) -> Unit {
-        let entry = self.shop.gauges.get(gauge).and_then(|gauge| gauge.entry());
-        entry.map_or(self.route.unit, |entry| entry.bare)
-    }
-
     /// Answers a plain due the expected way; false for one that needs a mind.
     pub fn plainly(&mut self) -> bool {
-        let text = match self.due() {
-            Due::Caution { .. } | Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } => {
-                String::new()
-            }
-            Due::Zero { gauge, block } => {
-                block.map_or_else(String::new, |block| block.decimal(self.unit_of(&gauge), 3))
-            }
-            Due::Set(set) => set.readout.shown(set.dial.0),
-            _ => return false,
-        };
+        let Some(text) = crew::plainly(&self.stand(), &self.due()) else { return false };
         self.enter(&text);
         true
     }

@@ -4,8 +4,8 @@
 use std::collections::BTreeSet;
 use std::io::{self, Write};
 
-use super::super::page::{pad, wrapped};
 use super::Report;
+use crate::cli::page::{WIDE, pad, wrapped};
 use crate::document::{Level, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
@@ -13,8 +13,6 @@ use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
-/// No line is longer, unless a single word is.
-const WIDE: usize = 78;
 /// Where what is under an operation begins.
 const INDENT: usize = 2;
 /// Where the numbers stand.

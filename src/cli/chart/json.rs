@@ -1,0 +1,82 @@
+//! A chart for machines: every number in the readings' own unit, none rounded.
+//! Knows nothing of how they were worked out.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::Report;
+
+#[derive(Serialize)]
+struct Chart<'r> {
+    n: usize,
+    mean: f64,
+    sd: f64,
+    moving_range_mean: f64,
+    limits: Limits,
+    signals: Vec<Signal>,
+    ewma: &'r [f64],
+    cusum: Cusum<'r>,
+    capability: Option<Capability>,
+}
+
+#[derive(Serialize)]
+struct Limits {
+    low: f64,
+    centre: f64,
+    high: f64,
+}
+
+#[derive(Serialize)]
+struct Signal {
+    rule: &'static str,
+    at: usize,
+}
+
+#[derive(Serialize)]
+struct Cusum<'r> {
+    high: &'r [f64],
+    low: &'r [f64],
+    signals: Vec<usize>,
+}
+
+#[derive(Serialize)]
+struct Capability {
+    cp: Option<f64>,
+    cpk: f64,
+    low: f64,
+    high: f64,
+}
+
+pub fn print(report: &Report, out: &mut dyn Write) -> io::Result<()> {
+    let rules = report.signals.iter();
+    let wandered = report.wandered.iter().map(|at| Signal { rule: "ewma", at: *at });
+    let mut signals: Vec<Signal> = rules
+        .map(|signal| Signal { rule: signal.rule.name(), at: signal.at })
+        .chain(wandered)
+        .collect();
+    signals.sort_by_key(|signal| signal.at);
+    let capability = report.capability.and_then(Result::ok);
+    let chart = Chart {
+        n: report.summary.n,
+        mean: report.summary.mean,
+        sd: report.summary.sd,
+        moving_range_mean: report.individuals.moving_range_mean,
+        limits: Limits {
+            low: report.limits.low,
+            centre: report.limits.centre,
+            high: report.limits.high,
+        },
+        signals,
+        ewma: &report.averages,
+        cusum: Cusum { high: &report.sums.high, low: &report.sums.low, signals: report.sums.at() },
+        capability: capability.map(|found| Capability {
+            cp: found.cp,
+            cpk: found.cpk.value,
+            low: found.cpk.low,
+            high: found.cpk.high,
+        }),
+    };
+    serde_json::to_writer_pretty(&mut *out, &chart)?;
+    writeln!(out)
+}

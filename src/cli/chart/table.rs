@@ -1,0 +1,229 @@
+//! The readings in a CSV file: which column, and where each of them stands.
+//! Knows nothing of what is made of them.
+
+use csv::{ReaderBuilder, StringRecord, Trim};
+
+use super::super::source::Source;
+use super::Failure;
+use super::numbers::{NoNumber, Numbers};
+use crate::document::{LARGEST, quoted};
+use crate::measure::Unit;
+
+/// The readings of one column, in the order they stand.
+pub struct Readings {
+    file: String,
+    /// The heading of the column, if it has one.
+    pub heading: Option<String>,
+    pub values: Vec<f64>,
+    /// They are deviations, each from its own target in the file.
+    pub from_targets: bool,
+}
+
+impl Readings {
+    pub fn refused(&self, what: &str, help: &str) -> Failure {
+        refused(&self.file, None, what, help)
+    }
+}
+
+fn refused(file: &str, line: Option<usize>, what: impl Into<String>, help: &str) -> Failure {
+    let help = (!help.is_empty()).then(|| help.to_owned());
+    Failure::Readings { file: file.to_owned(), line, what: what.into(), help }
+}
+
+struct Row {
+    line: usize,
+    cells: StringRecord,
+}
+
+/// The rows that hold something, and how numbers stand in them.
+struct Table<'s> {
+    file: &'s str,
+    rows: Vec<Row>,
+    headings: Option<Row>,
+    width: usize,
+    numbers: Numbers,
+}
+
+pub fn read(
+    source: &Source,
+    column: Option<&str>,
+    unit: Option<Unit>,
+) -> Result<Readings, Failure> {
+    if source.text.len() > LARGEST {
+        let what = format!("the file is larger than {} MB", LARGEST >> 20);
+        return Err(refused(&source.name, None, what, "chart a part of it"));
+    }
+    let text = source.text.trim_start_matches('\u{feff}');
+    let table = Table::of(&source.name, text, column, unit)?;
+    let (at, target) = table.columns(column)?;
+    let readings = table.rows.iter().map(|row| {
+        let value = table.number(row, at, "reading")?;
+        match target {
+            Some(target) => Ok(value - table.number(row, target, "target")?),
+            None => Ok(value),
+        }
+    });
+    let values = readings.collect::<Result<Vec<_>, Failure>>()?;
+    if values.is_empty() {
+        let what = "there are no readings in it";
+        return Err(refused(&source.name, None, what, "one reading a line will do"));
+    }
+    let heading = table.headings.as_ref().and_then(|row| row.cells.get(at));
+    Ok(Readings {
+        file: source.name.clone(),
+        heading: heading.filter(|heading| !heading.is_empty()).map(str::to_owned),
+        values,
+        from_targets: target.is_some(),
+    })
+}
+
+impl<'s> Table<'s> {
+    fn of(
+        file: &'s str,
+        text: &str,
+        column: Option<&str>,
+        unit: Option<Unit>,
+    ) -> Result<Table<'s>, Failure> {
+        let separator = match separator(text) {
+            ',' if column.is_none() && one_column(text, unit) => '\t',
+            separator => separator,
+        };
+        let numbers = Numbers { unit, comma: separator != ',' };
+        let mut reader = ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .trim(Trim::All)
+            .delimiter(separator as u8)
+            .from_reader(text.as_bytes());
+        let mut rows = Vec::new();
+        let (mut counted, mut line) = (0, 1);
+        for record in reader.records() {
+            let cells = record.map_err(|error| refused(file, None, error.to_string(), ""))?;
+            // A record's place is where the one before it ended, blank lines between or not.
+            let start = cells.position().map_or(0, |position| position.byte() as usize);
+            let blank = text.as_bytes()[start..].iter().take_while(|b| b"\r\n".contains(*b));
+            let start = start + blank.count();
+            line += text.as_bytes()[counted..start].iter().filter(|b| **b == b'\n').count();
+            counted = start;
+            if cells.iter().any(|cell| !cell.is_empty()) {
+                rows.push(Row { line, cells });
+            }
+        }
+        let headed = rows.first().is_some_and(|row| is_headings(&row.cells, numbers));
+        let headings = headed.then(|| rows.remove(0));
+        let width = rows.iter().chain(&headings).map(|row| row.cells.len()).max().unwrap_or(0);
+        Ok(Table { file, rows, headings, width, numbers })
+    }
+
+    /// The column of the readings, and that of their targets.
+    fn columns(&self, asked: Option<&str>) -> Result<(usize, Option<usize>), Failure> {
+        let Some(asked) = asked else {
+            return match (self.headed("value"), self.headed("target"), self.width) {
+                (Some(value), target, _) => Ok((value, target)),
+                (None, _, 0 | 1) => Ok((0, None)),
+                (None, _, width) => Err(self.which(&format!("the file has {width} columns"))),
+            };
+        };
+        let asked = asked.trim();
+        if let Some(at) = self.headed(asked) {
+            return Ok((at, None));
+        }
+        match asked.parse::<usize>() {
+            Ok(n) if (1..=self.width).contains(&n) => Ok((n - 1, None)),
+            _ => Err(self.which(&format!("there is no column {}", quoted(asked)))),
+        }
+    }
+
+    fn names(&self) -> impl Iterator<Item = &str> {
+        self.headings.iter().flat_map(|row| row.cells.iter())
+    }
+
+    fn headed(&self, name: &str) -> Option<usize> {
+        let exact = self.names().position(|heading| heading == name);
+        exact.or_else(|| self.names().position(|heading| heading.eq_ignore_ascii_case(name)))
+    }
+
+    fn which(&self, what: &str) -> Failure {
+        let help = if self.headings.is_some() {
+            let names: Vec<String> = self.names().map(quoted).collect();
+            format!("name one of {} with --column", names.join(", "))
+        } else if self.width > 1 {
+            let comma = "if a comma is the decimal point, use semicolons between columns";
+            format!("give its number, 1 to {}, with --column; {comma}", self.width)
+        } else {
+            "the file has one column and no headings; leave --column out".to_owned()
+        };
+        refused(self.file, None, what, &help)
+    }
+
+    fn number(&self, row: &Row, at: usize, what: &str) -> Result<f64, Failure> {
+        match row.cells.get(at).filter(|cell| !cell.is_empty()) {
+            Some(cell) => self.numbers.read(cell).map_err(|NoNumber { what, help }| {
+                let cell = quoted(cell);
+                let what = if what.contains(&cell) { what } else { format!("{cell}: {what}") };
+                refused(self.file, Some(row.line), what, &help.unwrap_or_default())
+            }),
+            None => {
+                let what = format!("there is no {what} here");
+                Err(refused(self.file, Some(row.line), what, "take the line out, or fill it in"))
+            }
+        }
+    }
+}
+
+/// What stands between columns: the first of the three that a line has any of.
+fn separator(text: &str) -> char {
+    let line = text.lines().find(|line| line.contains([';', '\t', ','])).unwrap_or_default();
+    [';', '\t'].into_iter().find(|separator| line.contains(*separator)).unwrap_or(',')
+}
+
+/// Whether every line reads as one number with a comma for its point: `12,5 mm` is no two
+/// whole numbers. Without a unit a heading without a comma must say so.
+fn one_column(text: &str, unit: Option<Unit>) -> bool {
+    let numbers = Numbers { unit, comma: true };
+    let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
+    let headed = lines.next_if(|line| !line.contains(',') && numbers.read(line).is_err());
+    (unit.is_some() || headed.is_some())
+        && lines.peek().is_some()
+        && lines.all(|line| numbers.read(line).is_ok())
+}
+
+/// Words in every cell, none of which was meant as a number: a first reading with a slip in
+/// it must not pass for a heading.
+fn is_headings(cells: &StringRecord, numbers: Numbers) -> bool {
+    let word = |cell: &str| {
+        let mended = cell.replace(['O', 'o'], "0").replace(['I', 'l'], "1");
+        cell.starts_with(char::is_alphabetic)
+            && [cell, mended.as_str()]
+                .iter()
+                .all(|cell| numbers.read(cell).is_err() && cell.parse::<f64>().is_err())
+    };
+    let mut filled = cells.iter().filter(|cell| !cell.is_empty()).peekable();
+    filled.peek().is_some() && filled.all(word)
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #[test]
+        fn random_text_never_panics(
+            text in any::<String>(),
+            near in "[0-9.,;\t\n\r\"a /'±-]{0,60}",
+            column in prop::option::of("[a1-3]"),
+        ) {
+            for text in [text, near] {
+                for unit in [None, Some(Unit::Inch)] {
+                    let source = Source { name: "it".to_owned(), text: text.clone() };
+                    if let Ok(readings) = read(&source, column.as_deref(), unit) {
+                        prop_assert!(!readings.values.is_empty());
+                        prop_assert!(readings.values.iter().all(|value| value.is_finite()));
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,321 @@
+//! A chart for people: a picture on eighty columns, then what it shows in sentences.
+//! Knows nothing of terminals: plain lines, the same in a pipe.
+
+use std::io::{self, Write};
+
+use super::Report;
+use super::plot::{Line, Plot};
+use crate::cli::page::{WIDE, wrapped};
+use crate::document::visible;
+use crate::measure::Unit;
+use crate::series::{FEWEST, NoIndex, Rule, Side, spread_factors};
+
+/// The same pattern under the number it has in either set.
+const PATTERNS: [(&[Rule], &str); 9] = [
+    (&[Rule::WesternElectric1, Rule::Nelson1], "beyond the limits"),
+    (&[Rule::WesternElectric2, Rule::Nelson5], "two of three beyond two sigma on one side"),
+    (&[Rule::WesternElectric3, Rule::Nelson6], "four of five beyond one sigma on one side"),
+    (&[Rule::WesternElectric4], "eight in a row on one side of the centre"),
+    (&[Rule::Nelson2], "nine in a row on one side of the centre"),
+    (&[Rule::Nelson3], "six in a row rising, or six falling"),
+    (&[Rule::Nelson4], "fourteen in a row up and down by turns"),
+    (&[Rule::Nelson7], "fifteen in a row within one sigma"),
+    (&[Rule::Nelson8], "eight in a row beyond one sigma, on both sides"),
+];
+
+/// So many places are named before the rest are counted.
+const MOST_NAMED: usize = 12;
+/// More decimals than this is noise.
+const MOST_PLACES: usize = 6;
+
+struct Page<'r> {
+    report: &'r Report,
+    /// Decimals of what is worked out.
+    places: usize,
+    out: &'r mut dyn Write,
+}
+
+pub fn print(report: &Report, out: &mut dyn Write) -> io::Result<()> {
+    // One more than the readings have, and no more than three figures of the scatter.
+    let most = report.readings.values.iter().map(|value| decimals(*value)).max();
+    let telling = match report.sigma {
+        0.0 => MOST_PLACES as i32,
+        sigma => 2 - sigma.log10().floor() as i32,
+    };
+    let places = (most.unwrap_or(0) + 1).min(telling.max(0) as usize).min(MOST_PLACES);
+    let mut page = Page { report, places, out };
+    page.heading()?;
+    page.picture()?;
+    page.scatter()?;
+    page.out_of_the_ordinary()?;
+    page.fit()
+}
+
+/// Decimals a number was written with.
+fn decimals(value: f64) -> usize {
+    let shown = format!("{value:.*}", MOST_PLACES);
+    shown.trim_end_matches('0').split_once('.').map_or(0, |(_, decimals)| decimals.len())
+}
+
+impl Page<'_> {
+    fn say(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        for (i, line) in wrapped(&visible(text), WIDE - indent - 2).iter().enumerate() {
+            let margin = if i == 0 { indent } else { indent + 2 };
+            writeln!(self.out, "{}{line}", " ".repeat(margin))?;
+        }
+        Ok(())
+    }
+
+    fn number(&self, value: f64) -> String {
+        format!("{value:.*}", self.places)
+    }
+
+    /// What was read or given: as it is, where it is short.
+    fn given(&self, value: f64) -> String {
+        let own = Some(decimals(value)).filter(|own| *own < MOST_PLACES);
+        format!("{value:.*}", own.map_or(self.places, |own| own.max(self.places)))
+    }
+
+    fn heading(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let name = report.readings.heading.as_deref().unwrap_or("readings");
+        let off = if report.readings.from_targets { ", each less its own target" } else { "" };
+        let unit = match report.unit {
+            Some(Unit::Inch) => ", in inches",
+            Some(Unit::Millimetre) => ", in millimetres",
+            None => "",
+        };
+        let n = report.summary.n;
+        self.say(0, &format!("{name}{off}: {n} readings in cut order{unit}"))?;
+        writeln!(self.out)
+    }
+
+    fn picture(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let line = |at, name, sign| Line { at, name: format!("{name} {}", self.number(at)), sign };
+        let mut lines = vec![
+            line(report.limits.high, "high", '-'),
+            line(report.limits.low, "low", '-'),
+            line(report.limits.centre, "centre", '.'),
+        ];
+        if let Some(bounds) = report.bounds {
+            let most = bounds.high.map(|high| line(high, "most", '='));
+            let least = bounds.low.map(|low| line(low, "least", '='));
+            lines.extend(most.into_iter().chain(least));
+        }
+        let mut marked: Vec<usize> = report.signals.iter().map(|signal| signal.at).collect();
+        marked.extend(&report.outside);
+        marked.sort_unstable();
+        let plot = Plot { values: &report.readings.values, marked: &marked, lines, wide: WIDE };
+        for line in plot.draw() {
+            writeln!(self.out, "{line}")?;
+        }
+        if !marked.is_empty() {
+            let outside =
+                if report.outside.is_empty() { "" } else { ", or is not what a reading may be" };
+            self.say(0, &format!("# completes a pattern named below{outside}"))?;
+        }
+        writeln!(self.out)
+    }
+
+    fn scatter(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let summary = &report.summary;
+        self.say(
+            0,
+            &format!(
+                "mean {}, standard deviation {}; least {}, median {}, most {}",
+                self.number(summary.mean),
+                self.number(summary.sd),
+                self.given(summary.least),
+                self.given(summary.median),
+                self.given(summary.greatest),
+            ),
+        )?;
+        let about = match (report.target, report.sigma_given) {
+            (Some(_), true) => "the target",
+            _ => "the mean",
+        };
+        let from = if report.sigma_given {
+            format!("sigma {} as given", self.number(report.sigma))
+        } else {
+            format!(
+                "sigma {}, from the mean moving range {}",
+                self.number(report.sigma),
+                self.number(report.individuals.moving_range_mean),
+            )
+        };
+        self.say(
+            0,
+            &format!(
+                "limits {} to {}: three sigma about {about}; {from}",
+                self.number(report.limits.low),
+                self.number(report.limits.high),
+            ),
+        )?;
+        if let Some(target) = report.target {
+            let off = summary.mean - target;
+            let side = if off < 0.0 { "under" } else { "over" };
+            let what = match report.readings.from_targets {
+                true => "the targets".to_owned(),
+                false => format!("the target {}", self.given(target)),
+            };
+            self.say(0, &format!("the mean is {:.*} {side} {what}", self.places, off.abs()))?;
+        }
+        if let (true, Some((low, high))) = (summary.n < FEWEST, spread_factors(summary.n, 0.95)) {
+            let n = summary.n;
+            self.say(
+                0,
+                &format!(
+                    "{n} readings say little of the scatter: the true one lies anywhere \
+                     between {low:.2} and {high:.2} times this"
+                ),
+            )?;
+        }
+        writeln!(self.out)
+    }
+
+    fn out_of_the_ordinary(&mut self) -> io::Result<()> {
+        let report = self.report;
+        if report.sigma == 0.0 {
+            return self.say(
+                0,
+                "All readings are the same, so there is no scatter to judge them by; \
+                 give --sigma where it is known.",
+            );
+        }
+        let quiet = report.signals.is_empty()
+            && report.wandered.is_empty()
+            && report.sums.signals.is_empty();
+        if quiet {
+            self.say(0, "Nothing out of the ordinary.")?;
+        } else {
+            self.say(0, "Out of the ordinary:")?;
+        }
+        for (rules, words) in PATTERNS {
+            let spoke = |rule: &Rule| -> Vec<usize> {
+                let signals = report.signals.iter().filter(|signal| signal.rule == *rule);
+                signals.map(|signal| signal.at).collect()
+            };
+            let at = rules.first().map(spoke).unwrap_or_default();
+            if !at.is_empty() {
+                let names: Vec<&str> = rules.iter().map(|rule| rule.name()).collect();
+                self.say(2, &format!("{words}: {} ({})", readings(&at), names.join(", ")))?;
+            }
+        }
+        self.average()?;
+        self.sums()
+    }
+
+    fn average(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let limits = report.ewma.steady();
+        let within = format!("{} to {}", self.number(limits.low), self.number(limits.high));
+        let weight = report.ewma.weight;
+        let last = report.averages.last().copied().unwrap_or(report.ewma.centre);
+        if report.wandered.is_empty() {
+            let last = self.number(last);
+            self.say(
+                2,
+                &format!("slow average (weight {weight}): {last} at the end, within {within}"),
+            )
+        } else {
+            let at = readings(&report.wandered);
+            self.say(2, &format!("slow average (weight {weight}): outside {within} at {at}"))
+        }
+    }
+
+    fn sums(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let (slack, decide) = (self.given(report.cusum.slack), self.given(report.cusum.decide));
+        let sums = &report.sums;
+        if sums.signals.is_empty() {
+            let highest = sums.high.iter().chain(&sums.low).copied().fold(0.0, f64::max);
+            let highest = self.number(highest);
+            return self.say(
+                2,
+                &format!("sums of deviations (slack {slack}): {highest} at most, under {decide}"),
+            );
+        }
+        for side in [Side::High, Side::Low] {
+            let on_side = sums.signals.iter().filter(|(which, _)| *which == side);
+            let at: Vec<usize> = on_side.map(|(_, at)| *at).collect();
+            let Some(&first) = at.first() else { continue };
+            let (all, lasted, word) = match side {
+                Side::High => (&sums.high, &sums.high_for, "high"),
+                Side::Low => (&sums.low, &sums.low_for, "low"),
+            };
+            let lasted = lasted[first - 1];
+            let moved = report.cusum.moved_to(side, all[first - 1], lasted);
+            let moved = moved.map_or(String::new(), |to| format!(" about {}", self.number(to)));
+            self.say(
+                2,
+                &format!(
+                    "sums of deviations (slack {slack}): over {decide} on the {word} side at {}; \
+                     since reading {} they lie{moved}",
+                    readings(&at),
+                    first + 1 - lasted,
+                ),
+            )?;
+        }
+        Ok(())
+    }
+
+    fn fit(&mut self) -> io::Result<()> {
+        let report = self.report;
+        if !report.outside.is_empty() {
+            let at = readings(&report.outside);
+            self.say(0, &format!("Outside what a reading may be: {at}."))?;
+        }
+        match report.capability {
+            None => Ok(()),
+            Some(Ok(found)) => {
+                let cp = found.cp.map_or(String::new(), |cp| format!("Cp {cp:.2}, "));
+                let (value, low, high) = (found.cpk.value, found.cpk.low, found.cpk.high);
+                self.say(
+                    0,
+                    &format!("{cp}Cpk {value:.2}, with 95 % confidence {low:.2} to {high:.2}"),
+                )?;
+                if report.signals.is_empty() {
+                    return Ok(());
+                }
+                self.say(0, "These mean little while readings are out of the ordinary.")
+            }
+            Some(Err(NoIndex::TooFew(_))) => {
+                let n = report.summary.n;
+                self.say(0, &format!("No Cp or Cpk from {n} readings; it takes {FEWEST}."))
+            }
+            Some(Err(NoIndex::NoSpread | NoIndex::NoLimit)) => {
+                self.say(0, "No Cp or Cpk without any scatter.")
+            }
+        }
+    }
+}
+
+/// `3`, `3 and 4`, `14 to 20, 25 and 30`; the first dozen of many.
+fn readings(at: &[usize]) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for place in at {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == *place => *last = *place,
+            _ => runs.push((*place, *place)),
+        }
+    }
+    let mut words: Vec<String> = Vec::new();
+    for (first, last) in runs {
+        match last - first {
+            0 => words.push(first.to_string()),
+            1 => words.extend([first.to_string(), last.to_string()]),
+            _ => words.push(format!("{first} to {last}")),
+        }
+    }
+    if let Some(more @ 2..) = words.len().checked_sub(MOST_NAMED) {
+        words.truncate(MOST_NAMED);
+        words.push(format!("{more} times more"));
+    }
+    match words.pop() {
+        Some(last) if words.is_empty() => last,
+        Some(last) => format!("{} and {last}", words.join(", ")),
+        None => String::new(),
+    }
+}

@@ -1,0 +1,72 @@
+//! What a crew with which nothing goes wrong types to whatever is due.
+//! Knows nothing of where it is typed, nor of what any route makes.
+
+use benchway::batch::{Due, PieceId, Stand, State, is_finished};
+use benchway::measure::{Length, Unit};
+use benchway::route::Route;
+
+/// The lead of the bundled shop.
+pub const LEAD: &str = "MB";
+
+/// The unit a bare number takes on that gauge.
+pub fn unit_of(stand: &Stand<'_>, gauge: &str) -> Unit {
+    let entry = stand.shop.gauges.get(gauge).and_then(|gauge| gauge.entry());
+    entry.map_or(stand.route.unit, |entry| entry.bare)
+}
+
+/// A size as the gauge of that check shows it: a metric one read by a hand
+/// that writes decimal commas.
+pub fn typed(stand: &Stand<'_>, check: usize, size: Length) -> String {
+    let planned = stand.planned().expect("the operation due");
+    match unit_of(stand, &planned.checks[check].gauge) {
+        Unit::Inch => size.decimal(Unit::Inch, 4),
+        Unit::Millimetre => size.decimal(Unit::Millimetre, 2).replace('.', ","),
+    }
+}
+
+/// What a good piece measures.
+pub fn good(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Length {
+    let held = stand.limits(piece, check).expect("limits for what is to be read");
+    // Between the limits, for some bands lie to one side of what is wanted.
+    let middle = held.limits.low.zip(held.limits.high).map(|(low, high)| (low + high) / 2);
+    middle.or(held.target).expect("something to measure against")
+}
+
+/// The expected answer where no mind is needed; empty where Enter is all.
+pub fn plainly(stand: &Stand<'_>, due: &Due) -> Option<String> {
+    match due {
+        Due::Caution { .. } | Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } => {
+            Some(String::new())
+        }
+        Due::Zero { gauge, block } => {
+            let shown = |block: &Length| block.decimal(unit_of(stand, gauge), 3);
+            Some(block.as_ref().map_or_else(String::new, shown))
+        }
+        Due::Set(set) => Some(set.readout.shown(set.dial.0)),
+        _ => None,
+    }
+}
+
+/// The answer of a crew whose every piece is good, and whose lead keeps what
+/// is numbered first; none where no answer is taken.
+pub fn well(stand: &Stand<'_>, due: &Due) -> Option<String> {
+    match due {
+        Due::Read { piece, check, .. } => Some(typed(stand, *check, good(stand, piece, *check))),
+        Due::Close { .. } => Some(String::new()),
+        Due::Accept(proposal) if proposal.keeps.len() > 1 => Some(format!("1 {LEAD}")),
+        Due::Accept(_) => Some(LEAD.to_owned()),
+        other => plainly(stand, other),
+    }
+}
+
+/// Every operation is finished, every piece through it and none aside.
+pub fn is_all_through(route: &Route, state: &State) {
+    for step in &route.steps {
+        let op = step.op;
+        assert!(is_finished(route, state, op), "{} {op}", route.name);
+        let part = route.part(&step.part).expect("its part");
+        let tally = state.tally(&step.part, op);
+        assert_eq!((tally.to_go, tally.aside), (0, 0), "{} {op}", route.name);
+        assert!(tally.done >= (part.per_set + part.spares) as usize, "{} {op}", route.name);
+    }
+}

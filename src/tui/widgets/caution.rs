@@ -24,6 +24,29 @@ impl Caution<'_> {
         let lines = wrap(self.text, width.saturating_sub(MARGIN)).len();
         u16::try_from(lines).unwrap_or(u16::MAX)
     }
+
+    /// What fits, ending with a whole sentence where one fits: half of one may
+    /// say the opposite.
+    fn lines(&self, room: u16, rows: usize) -> Vec<String> {
+        let whole = wrap(self.text, room);
+        if whole.len() <= rows {
+            return whole;
+        }
+        let ends = self.text.rmatch_indices(". ").map(|(at, _)| &self.text[..=at]);
+        let shortened = ends.map(|kept| wrap(&format!("{kept} ..."), room));
+        let fitting = shortened.into_iter().find(|lines| lines.len() <= rows);
+        fitting.unwrap_or_else(|| {
+            let mut lines = whole;
+            lines.truncate(rows);
+            if let Some(last) = lines.last_mut() {
+                last.push_str(" ...");
+                if super::width(last) > room {
+                    *last = whole_or_dots(last, room);
+                }
+            }
+            lines
+        })
+    }
 }
 
 impl Widget for Caution<'_> {
@@ -37,16 +60,7 @@ impl Widget for Caution<'_> {
             return;
         }
         let room = area.width - MARGIN;
-        let mut lines = wrap(self.text, room);
-        if lines.len() > usize::from(area.height) {
-            lines.truncate(usize::from(area.height));
-            if let Some(last) = lines.last_mut() {
-                last.push_str(" ...");
-                if super::width(last) > room {
-                    *last = whole_or_dots(last, room);
-                }
-            }
-        }
+        let lines = self.lines(room, usize::from(area.height));
         for (row, line) in (area.y..).zip(&lines) {
             buf.set_stringn(area.x + MARGIN, row, line, usize::from(room), self.theme.caution());
         }
@@ -71,7 +85,8 @@ mod tests {
 
     #[test]
     fn dots_say_that_there_is_more() {
-        assert_eq!(drawn(caution(ASCII), 22, 2), "! Riving knife and\n  guard on. Push st...");
+        assert_eq!(drawn(caution(ASCII), 22, 2), "! Riving knife and\n  guard on. ...");
+        assert_eq!(drawn(caution(ASCII), 22, 1), "! Riving knife and ...");
         draws_at_every_size(caution);
     }
 }

@@ -90,7 +90,9 @@ fn every_command_does_its_work() {
             assert_eq!(output.status.code(), Some(2), "{line}\n{error}");
             assert!(error.contains("needs a terminal"), "{line}\n{error}");
         } else {
-            assert_eq!(output.status.code(), Some(0), "{line}\n{error}");
+            // What went out in the batch shown here is something to look at.
+            let fine = [Some(0), Some(i32::from(words[1] == "review"))];
+            assert!(fine.contains(&output.status.code()), "{line}\n{error}");
             assert!(!output.stdout.is_empty(), "{line}");
             assert!(error.is_empty(), "{line}\n{error}");
         }

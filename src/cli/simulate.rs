@@ -33,7 +33,7 @@ use crate::route::{Route, with_sets};
 ///   op 60 slip 1/8 at piece 7            one piece alone
 ///   op 50 double jog                     the table closed twice
 ///   op 80 wrong face at piece 3          without a piece: all of them
-///   op 60 stop dust 1/64                 short by up to so much, until wiped
+///   op 60 stop dust 1/64                 one piece in four comes short
 ///   op 50 gauge zero 0.012               the gauge is off from there on
 ///   op 50 belt change -0.006 after piece 9
 ///   op 50 movement overnight 2           points of moisture; a night in the middle

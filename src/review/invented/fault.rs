@@ -9,8 +9,7 @@ use crate::document::{Level, Place, Problem, nearest, visible};
 use crate::measure::{Length, Unit, parse_written};
 use crate::operation::FeatureName;
 
-/// How thick the dust at a stop gets where nobody says: it is wiped before it
-/// gets thicker (common practice, no source: 0.005 to 0.03 in).
+/// How thick the dust at a stop is where nobody says.
 const DUST: Length = Length::inch_fraction(1, 64);
 
 /// One thing that goes wrong, and where.
@@ -45,7 +44,7 @@ pub enum What {
     DoubleJog,
     /// The wrong face against the fence, on one piece or on all.
     WrongFace { at: Option<u32> },
-    /// Dust between wood and stop, growing up to this until it is wiped.
+    /// Dust between wood and stop at one piece in four: it comes short by this.
     StopDust(Length),
     /// The gauge is off from this operation on, wherever it is used.
     GaugeZero(Length),

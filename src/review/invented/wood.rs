@@ -22,6 +22,10 @@ const THICKNESS: &str = "thickness";
 /// judgement, no source.
 const BY_HAND: Length = Length::thousandths(1);
 
+/// How often there is dust between wood and stop where nobody wipes it. Trade
+/// judgement, no source: it falls at random, and some pieces come short.
+const DUSTY: f64 = 0.25;
+
 /// A fault with what it needs to know of its operation.
 #[derive(Clone, Debug)]
 pub(super) struct Placed {
@@ -58,9 +62,15 @@ pub(super) struct Wood {
 }
 
 /// The place of a piece in cut order, from one; setup pieces come before all.
+/// Where all of one hand go before the next that is not the order of numbers.
 pub(super) fn place(stand: &Stand<'_>, piece: &PieceId) -> u32 {
     let label = stand.state.piece(piece).map(|piece| &piece.label);
-    label.filter(|label| label.role != Role::Setup).map_or(0, |label| label.number)
+    let Some(label) = label.filter(|label| label.role != Role::Setup) else { return 0 };
+    if stand.hands_through().is_empty() {
+        return label.number;
+    }
+    let counted = stand.pieces().into_iter().filter(|held| held.label.role != Role::Setup);
+    (1..).zip(counted).find(|(_, held)| held.id == *piece).map_or(0, |(place, _)| place)
 }
 
 impl Wood {
@@ -200,7 +210,11 @@ impl Wood {
             {
                 self.mirrored(stand, piece, feature, meant).map_or(Length::ZERO, |to| to - meant)
             }
-            What::StopDust(dust) if cut == Cut::First => dusty(dust, place),
+            // Dust keeps the wood off the stop: the piece comes short.
+            What::StopDust(dust) if cut == Cut::First => {
+                let about = (stand.op, piece.0.as_str(), feature, 0);
+                self.chance.happens(DUSTY, "dust", about).map_or(Length::ZERO, |_| -dust)
+            }
             _ => Length::ZERO,
         })
         .sum()
@@ -281,12 +295,6 @@ impl Wood {
             }
         }
     }
-}
-
-/// Dust keeps the wood off the stop, so that the piece comes short: a fifth
-/// more with each piece, until the stop is wiped before the seventh.
-fn dusty(dust: Length, place: u32) -> Length {
-    -(dust * i64::from(place.saturating_sub(1) % 6) / 5)
 }
 
 /// Everything an operation leaves or is looked at there.

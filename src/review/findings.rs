@@ -243,21 +243,22 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
         shifts.iter().filter_map(|shift| shift.account.series.at.as_deref()).collect();
     machines.sort_unstable();
     machines.dedup();
-    if machines.len() < 2 || !agree || cleared {
-        return None;
-    }
     let last_before = read
         .iter()
         .flat_map(|account| &account.series.points)
         .filter(|point| point.order < since)
         .max_by_key(|point| point.order);
-    // What was never read right may as well be two machines set wrong alike.
-    let last_before = last_before?;
+    // What was never read right may as well be two machines set wrong alike;
+    // three are the gauge.
+    let needed = if last_before.is_some() { 2 } else { 3 };
+    if machines.len() < needed || !agree || cleared {
+        return None;
+    }
     let sum: Length = shifts.iter().map(|shift| shift.by).fold(Length::ZERO, |sum, by| sum + by);
     Some(GaugeMoved {
         gauge: gauge.to_owned(),
         by: sum / shifts.len() as i64,
-        between: (Some(last_before.clone()), first.first_after.clone()),
+        between: (last_before.cloned(), first.first_after.clone()),
         ops: shifts.iter().map(|shift| shift.account.series.op).collect(),
     })
 }

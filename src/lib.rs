@@ -23,6 +23,8 @@ pub mod plan;
 
 pub mod batch;
 
+pub mod review;
+
 pub mod tui;
 
 pub mod cli;

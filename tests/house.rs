@@ -16,8 +16,23 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("plan", &["measure", "document", "formula", "wood", "shop", "operation", "route"]),
     ("batch", &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan"]),
     (
-        "tui",
+        "review",
         &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan", "batch"],
+    ),
+    (
+        "tui",
+        &[
+            "measure",
+            "document",
+            "formula",
+            "wood",
+            "shop",
+            "operation",
+            "route",
+            "plan",
+            "batch",
+            "review",
+        ],
     ),
     (
         "cli",
@@ -31,6 +46,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "route",
             "plan",
             "batch",
+            "review",
             "tui",
         ],
     ),

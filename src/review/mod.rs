@@ -1,0 +1,5 @@
+//! What the numbers of a batch say together: will it go together, and why not.
+//! Pure, and knows nothing of screens, commands or the disk.
+
+pub mod stack;
+pub mod trials;

@@ -9,6 +9,7 @@ mod check;
 mod completions;
 mod export;
 mod failure;
+mod fits;
 mod schema;
 mod settings;
 mod source;
@@ -57,6 +58,7 @@ pub struct Arguments {
 enum Command {
     Check(check::Check),
     Settings(settings::Settings),
+    Fits(fits::Fits),
     Walk(walk::Walk),
     Batches(batches::Batches),
     Export(export::Export),
@@ -70,6 +72,7 @@ impl Command {
         match self {
             Command::Check(check) => check.run(out),
             Command::Settings(settings) => settings.run(out),
+            Command::Fits(fits) => fits.run(home, out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Export(export) => export.run(home, out),

@@ -1,5 +1,7 @@
 //! What the numbers of a batch say together: will it go together, and why not.
 //! Pure, and knows nothing of screens, commands or the disk.
 
+pub mod fit_words;
+pub mod fits;
 pub mod stack;
 pub mod trials;

@@ -311,6 +311,33 @@ fn a_batch_keeps_the_spread_of_its_readings() {
     assert!(over.worst.high < planned.worst.high, "measuring makes it surer");
 }
 
+/// By hand. Nothing is cut by what the rails measure, 13.002, 13.004, 13.006;
+/// yet once they are all read and the operation is closed, their own spread is
+/// what counts: 13.004, 0.002 either way, and the calipers' 0.003. A dimension
+/// that uses theirs goes on as planned.
+#[test]
+fn what_was_read_counts_even_where_nothing_follows_it() {
+    let rail = r#""limits": "±0.016", "with": "calipers""#;
+    let text = bench_of("13", READ, rail, &fit("2 * leg_square + shoulder", "1/32", ""));
+    let mut walker = Walker::of(&text);
+    walker.to_size(10);
+    walker.to_size(20);
+    walker.enter("MB");
+    let mut sizes = ["13.002", "13.004", "13.006"].iter().cycle();
+    walker.through(110, &mut |_, _| (*sizes.next().expect("it goes round")).to_owned());
+    let known = walker.state.known();
+    let (route, shop, plan) = (&walker.route, &walker.shop, &walker.plan);
+    let question = Question { route, shop, plan, known: &known, state: Some(&walker.state) };
+    let (judged, _) = fits(&question, 0, 1);
+    let rail = judged[0].contributions.iter().find(|one| one.dim == "shoulder").expect("in it");
+    assert!(rail.made && rail.off.is_none());
+    close(rail.size, 13.004);
+    close(rail.moves.low, -0.002);
+    close(rail.moves.high, 0.002);
+    close(judged[0].nominal, 16.004);
+    close(judged[0].worst.high, 16.004 + 0.002 + 0.003 + 0.006);
+}
+
 /// A check that hardly counts and is closer than it need be may be let go; one
 /// that decides may not.
 #[test]
@@ -325,6 +352,25 @@ fn what_hardly_counts_may_be_let_go() {
             "op 20 leg, width: ±0.001 is under 5 % of every fit; as far as these go, ±0.002 would do."
         ]
     );
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(32))]
+
+    /// Only the net derivative counts, however often a name stands in a formula.
+    #[test]
+    fn a_dimension_counts_by_its_net_derivative(more in 0_i64..9, less in 0_i64..9) {
+        let is = format!("{more} * leg_square + shoulder - {less} * leg_square");
+        let [leg, rail] = ["0.008", "0.016"].map(|by| format!(r#""limits": "±{by}", {PLUG}"#));
+        let judged = only(&bench_of("13", &leg, &rail, &fit(&is, "100", "")), 0);
+        let net = (more - less).abs();
+        let off = |range: benchway::review::fits::Between| range.high - judged.nominal;
+        proptest::prop_assert_eq!(off(judged.worst), th(8) * net + th(16));
+        let (likely, net) = (off(judged.likely), net as f64);
+        close(likely, (0.016f64.powi(2) + (0.008 * net).powi(2)).sqrt());
+        let shares: f64 = judged.contributions.iter().map(|one| one.share).sum();
+        proptest::prop_assert!((shares - 1.0).abs() < 1e-9);
+    }
 }
 
 fn said(arguments: &[&str]) -> Said {

@@ -105,7 +105,10 @@ impl Link<'_> {
 
     /// Whether later operations are cut by what is read of it.
     fn is_read(&self) -> bool {
-        self.made.is_some() || self.source.as_ref().is_some_and(|source| source.becomes.is_some())
+        match &self.made {
+            Some(made) => made.steers,
+            None => self.source.as_ref().is_some_and(|source| source.becomes.is_some()),
+        }
     }
 
     /// Whether an operation is cut by what was read of it.

@@ -38,6 +38,8 @@ pub(super) struct Made {
     pub value: f64,
     pub readings: Vec<f64>,
     pub op: Option<u32>,
+    /// Whether later operations are cut by it, or it was only found.
+    pub steers: bool,
 }
 
 pub(super) fn value(amount: f64) -> Value {
@@ -59,7 +61,7 @@ pub(super) fn made(
             MadeOver::Set(own) if set == Some(*own) => single.clear(),
             MadeOver::Piece(label) if label.set.is_some() && set == label.set => {
                 single.insert(label, amount(made.value));
-                found = Some(Made { value: 0.0, readings: Vec::new(), op: made.op });
+                found = Some(Made { value: 0.0, readings: Vec::new(), op: made.op, steers: true });
                 continue;
             }
             _ => continue,
@@ -72,7 +74,7 @@ pub(super) fn made(
             }
             _ => Vec::new(),
         };
-        found = Some(Made { value: amount(made.value), readings, op: made.op });
+        found = Some(Made { value: amount(made.value), readings, op: made.op, steers: true });
     }
     let mut found = found?;
     if !single.is_empty() {
@@ -110,7 +112,7 @@ pub(super) fn found(
     }
     let count = readings.len() as f64;
     let value = readings.iter().sum::<f64>() / count;
-    (count > 0.0).then_some(Made { value, readings, op: Some(op) })
+    (count > 0.0).then_some(Made { value, readings, op: Some(op), steers: false })
 }
 
 /// Where a dimension gets its size: at the check that makes it, else where

@@ -9,6 +9,7 @@ use super::Report;
 use crate::document::visible;
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
+use crate::plan::MadeOver;
 use crate::review::fit_words::{advice, between, deviations, may_be_let_go, percent, verdict};
 use crate::review::fits::{Between, Contribution, Judged};
 
@@ -27,7 +28,8 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page { out, unit };
     let title = format!("{}: will it go together, in {}", report.route.name, report.shop.name);
     page.line(0, &title)?;
-    for made in &report.known.made {
+    // Those of single sets and pieces would fill the page; each fit has its own.
+    for made in report.known.made.iter().filter(|made| made.over == MadeOver::Batch) {
         page.line(0, &format!("{} {}: {}", made.dim, words(made.value, unit), made.words))?;
     }
     if report.judged.is_empty() && report.troubles.is_empty() {

@@ -8,7 +8,7 @@ use bench::{Said, benchway, snapshot};
 use benchway::measure::Length;
 use benchway::plan::{Known, MadeOver, MadeValue, walk};
 use benchway::review::fit_words::{advice, may_be_let_go};
-use benchway::review::fits::{Holds, Judged, Question, fits};
+use benchway::review::fits::{Holds, Judged, Question, Readings, fits};
 use benchway::route::Route;
 use benchway::shop::Shop;
 use serde_json::Value;
@@ -21,14 +21,17 @@ fn bench_of(shoulder: &str, leg: &str, rail: &str, fits: &str) -> String {
         r#"{{ "route": "Base", "unit": "in", "sets": 3,
           "dims": {{ "base": "16", "leg_square": "1 1/2", "shoulder": "{shoulder}" }},
           "parts": {{
-            "leg": {{ "per_set": 2, "species": "ash", "stock": {{ "thickness": "2", "width": "2", "length": "20" }},
-                     "width": "leg_square" }},
-            "rail": {{ "per_set": 1, "species": "ash", "stock": {{ "thickness": "1", "width": "3", "length": "base" }},
-                      "length": "shoulder" }} }},
+            "leg": {{ "per_set": 2, "species": "ash",
+              "stock": {{ "thickness": "2", "width": "2", "length": "20" }},
+              "width": "leg_square" }},
+            "rail": {{ "per_set": 1, "species": "ash",
+              "stock": {{ "thickness": "1", "width": "3", "length": "base" }},
+              "length": "shoulder" }} }},
           "operations": [
-            {{ "op": 10, "part": "leg", "do": "joint", "at": "jointer", "sides": ["face", "edge"] }},
-            {{ "op": 20, "part": "leg", "do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "leg_square",
-              "checks": [ {{ "check": "width", "pieces": "all", {leg} }} ] }},
+            {{ "op": 10, "part": "leg", "do": "joint", "at": "jointer",
+              "sides": ["face", "edge"] }},
+            {{ "op": 20, "part": "leg", "do": "rip", "at": "cabinet saw", "tool": "rip blade",
+              "to": "leg_square", "checks": [ {{ "check": "width", "pieces": "all", {leg} }} ] }},
             {{ "op": 110, "part": "rail", "do": "crosscut", "at": "stop saw", "to": "shoulder",
               "checks": [ {{ "check": "length", "pieces": "all", {rail} }} ] }} ],
           "fits": {{ {fits} }} }}"#
@@ -46,7 +49,7 @@ fn fit(is: &str, either_way: &str, pieces: &str) -> String {
 fn asked(route: &Route, known: &Known, trials: u32) -> Vec<Judged> {
     let shop: Shop = read_shop(SHOP);
     let plan = walk(route, &shop, known);
-    let question = Question { route, shop: &shop, plan: &plan, known, state: None };
+    let question = Question { route, shop: &shop, plan: &plan, known, readings: None };
     let (judged, troubles) = fits(&question, trials, 1);
     assert!(troubles.is_empty(), "{troubles:?}");
     judged
@@ -295,7 +298,7 @@ fn a_batch_keeps_the_spread_of_its_readings() {
         shop: &walker.shop,
         plan: &plan,
         known: &known,
-        state: Some(&walker.state),
+        readings: Some(&Readings::of(&walker.state)),
     };
     let (judged, _) = fits(&question, 2_000, 1);
     let over = judged.iter().find(|judged| judged.fit.starts_with("over the legs")).expect("there");
@@ -327,7 +330,8 @@ fn what_was_read_counts_even_where_nothing_follows_it() {
     walker.through(110, &mut |_, _| (*sizes.next().expect("it goes round")).to_owned());
     let known = walker.state.known();
     let (route, shop, plan) = (&walker.route, &walker.shop, &walker.plan);
-    let question = Question { route, shop, plan, known: &known, state: Some(&walker.state) };
+    let readings = Readings::of(&walker.state);
+    let question = Question { route, shop, plan, known: &known, readings: Some(&readings) };
     let (judged, _) = fits(&question, 0, 1);
     let rail = judged[0].contributions.iter().find(|one| one.dim == "shoulder").expect("in it");
     assert!(rail.made && rail.off.is_none());
@@ -348,9 +352,8 @@ fn what_hardly_counts_may_be_let_go() {
     let said = may_be_let_go(&[judged], benchway::measure::Unit::Inch);
     assert_eq!(
         said,
-        [
-            "op 20 leg, width: ±0.001 is under 5 % of every fit; as far as these go, ±0.002 would do."
-        ]
+        ["op 20 leg, width: ±0.001 is under 5 % of every fit; \
+          as far as these go, ±0.002 would do."]
     );
 }
 

@@ -84,7 +84,7 @@ fn route_problems(document: &Document, shop: &Shop) -> Vec<Problem> {
             let plan = plan::walk(&route, shop, &known);
             problems.extend(plan::problems(&plan, &route, document));
             let (route, plan, known) = (&route, &plan, &known);
-            let question = Question { route, shop, plan, known, state: None };
+            let question = Question { route, shop, plan, known, readings: None };
             problems.extend(fits::problems(&question, document));
             problems
         }

@@ -14,7 +14,7 @@ use super::source::{self, Source};
 use super::{Ending, Failure};
 use crate::batch::{BatchFolder, Event, Home, State};
 use crate::plan::{Known, walk};
-use crate::review::fits::{Holds, Judged, Question, Trouble, fits};
+use crate::review::fits::{Holds, Judged, Question, Readings, Trouble, fits};
 use crate::route::Route;
 use crate::shop::Shop;
 
@@ -26,16 +26,21 @@ use crate::shop::Shop;
 /// hold closer and what may be let go. Of a batch under way it takes what was
 /// made and read so far.
 ///
-/// At the worst everything lies at the end of its limits. Likely, what differs
-/// from piece to piece adds as the root of the sum of squares; what all pieces
-/// share, such as a gauge that reads over, adds as it is.
+/// At the worst everything lies at the end of its limits. Likely, what several
+/// dimensions do adds as the root of the sum of squares; within one, what all
+/// its pieces share, such as a gauge that reads over, is never evened out. What
+/// a check makes (becomes) is followed by all that is cut later, and what the
+/// whole lot is off by cancels there; made, it keeps the spread of its readings
+/// and what its gauge may be off by. Made-up sets lie anywhere within limits.
 ///
-/// With --format json, lengths are numbers in the route's unit. Each of "fits"
-/// has: fit, is, sets (empty: all), limits, nominal, worst, likely (each low
-/// and high), holds ("worst", "likely", "not", "nominal"), tried (trials,
-/// fitted, share, low, high), contributions, as_drawn, says. Each contribution
-/// has: dim, size, made, op, part, feature, gauge, uncertainty, off (low and
-/// high), slope, followed, moves (low and high), shared, share, sees.
+/// With --format json, lengths are numbers in the route's unit: route, unit,
+/// shop, seed, fits, may_be_let_go (sentences), troubles (fit, what, fix: it
+/// can't be worked out). Each of "fits" has: fit, is, sets (empty: all),
+/// limits, nominal, worst, likely (each low and high), holds ("worst",
+/// "likely", "not", "nominal"), tried (trials, fitted, share, low, high),
+/// contributions, as_drawn, says. Each contribution has: dim, size, made, op,
+/// part, feature, gauge, uncertainty, off (low and high), slope, followed,
+/// moves (low and high), shared, share, sees.
 ///
 ///   benchway fits reading-stool
 ///   benchway fits reading-stool --with mortise_width=0.253
@@ -106,13 +111,14 @@ impl Fits {
         if let Some(keep) = kept(&route, self.keep.as_deref())? {
             known.keep = Some(keep);
         }
+        let readings = state.as_ref().map(Readings::of);
         let plan = walk(&route, &shop, &known);
         let question = Question {
             route: &route,
             shop: &shop,
             plan: &plan,
             known: &known,
-            state: state.as_ref(),
+            readings: readings.as_ref(),
         };
         let (judged, troubles) = fits(&question, self.trials, self.seed);
         let report = Report {

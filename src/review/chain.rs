@@ -160,14 +160,14 @@ impl Link<'_> {
     /// What no care can better: the lot as far out as its limits let it, all
     /// of it alike, and gauges that tell the truth.
     pub fn at_best(&self) -> Part {
-        match self.room() {
-            Some(room) => {
+        match self.source.as_ref().map(|source| source.size) {
+            Some(Sizing::Limits { low, high, .. }) if self.made.is_none() => {
                 let net = self.slope + self.followed;
-                let ends = [room.low - room.doubt, room.high + room.doubt].map(|end| net * end);
+                let ends = [net * low, net * high];
                 let [low, high] = [ends[0].min(ends[1]), ends[0].max(ends[1])];
                 Part { low, high, shared: 0.0, pieces: self.evens_out() }
             }
-            None => self.part(),
+            _ => self.part(),
         }
     }
 

@@ -24,6 +24,8 @@
 //!
 //! How these add up is told in [`stack`](super::stack).
 
+use std::collections::BTreeMap;
+
 use super::chain::{Chain, Link, Room, cases};
 use super::origin::{Sizing, amount};
 use super::stack::{Asked, Part, Range, Stack, holds, shares, stack};
@@ -45,8 +47,37 @@ pub struct Question<'a> {
     /// The route walked with what is known.
     pub plan: &'a Plan,
     pub known: &'a Known,
-    /// Where readings come from, when a batch is under way.
-    pub state: Option<&'a State>,
+    /// What was read so far, when a batch is under way.
+    pub readings: Option<&'a Readings>,
+}
+
+/// What was read of each feature at each operation, on the pieces that count,
+/// and the set each piece is of.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Readings(BTreeMap<(u32, FeatureName), Vec<OfSet>>);
+
+type OfSet = (Option<u32>, Length);
+
+impl Readings {
+    pub fn of(state: &State) -> Readings {
+        let mut all = Readings::default();
+        for reading in state.counting_readings() {
+            let taken = &reading.taken;
+            let piece = state.piece(&taken.piece);
+            if let (Some(piece), Some(size)) = (piece, taken.size()) {
+                let at = all.0.entry((taken.op, taken.feature.clone())).or_default();
+                at.push((piece.label.set, size));
+            }
+        }
+        all
+    }
+
+    /// Those of one set, or of all.
+    pub(super) fn at(&self, op: u32, feature: &str, set: Option<u32>) -> Vec<Length> {
+        let all = self.0.get(&(op, feature.to_owned()));
+        let ours = all.into_iter().flatten().filter(|(of, _)| set.is_none() || *of == set);
+        ours.map(|(_, size)| *size).collect()
+    }
 }
 
 /// One clearance, looked at.
@@ -244,22 +275,23 @@ pub fn fits(question: &Question<'_>, trials: u32, seed: u64) -> (Vec<Judged>, Ve
         let mut own: Vec<Judged> = Vec::new();
         let cases = cases(question, fit);
         for set in &cases {
-            match judge(question, fit, *set, trials, seed) {
-                Ok(mut found) => {
-                    if cases.len() > 1 {
-                        found.sets = set.map_or_else(Vec::new, |set| vec![set]);
-                    }
-                    let alike = |held: &&mut Judged| {
-                        held.nominal == found.nominal && held.contributions == found.contributions
-                    };
-                    match own.iter_mut().find(alike) {
-                        Some(held) => held.sets.append(&mut found.sets),
-                        None => own.push(found),
-                    }
-                }
+            let chain = match Chain::of(question, fit, *set) {
+                Ok(chain) => chain,
                 Err(trouble) => {
                     troubles.push(trouble);
                     break;
+                }
+            };
+            let mut found = judge(fit, &chain);
+            found.sets.extend(set);
+            let alike = |held: &&mut Judged| {
+                held.nominal == found.nominal && held.contributions == found.contributions
+            };
+            match own.iter_mut().find(alike) {
+                Some(held) => held.sets.append(&mut found.sets),
+                None => {
+                    found.share = (trials > 0).then(|| chain.tried(trials, seed));
+                    own.push(found);
                 }
             }
         }
@@ -323,14 +355,7 @@ pub fn problems(question: &Question<'_>, document: &Document) -> Vec<Problem> {
     problems
 }
 
-fn judge(
-    question: &Question<'_>,
-    fit: &Fit,
-    set: Option<u32>,
-    trials: u32,
-    seed: u64,
-) -> Result<Judged, Trouble> {
-    let chain = Chain::of(question, fit, set)?;
+fn judge(fit: &Fit, chain: &Chain<'_>) -> Judged {
     let parts: Vec<Part> = chain.links.iter().map(Link::part).collect();
     let at_best: Vec<Part> = chain.links.iter().map(Link::at_best).collect();
     let Stack { worst, likely } = stack(chain.nominal, &parts);
@@ -344,7 +369,7 @@ fn judge(
         .filter(|(link, _)| link.slope != 0.0 || link.followed != 0.0)
         .map(|(link, (part, share))| contribution(link, part, share, room))
         .collect();
-    Ok(Judged {
+    Judged {
         fit: fit.name.clone(),
         is: fit.is.formula.text().to_owned(),
         sets: Vec::new(),
@@ -353,10 +378,10 @@ fn judge(
         worst: Between::of(worst),
         likely: Between::of(likely),
         at_best: Between::of(stack(chain.nominal, &at_best).likely),
-        share: (trials > 0).then(|| chain.tried(trials, seed)),
+        share: None,
         contributions,
         as_drawn: chain.as_drawn.iter().map(|name| (*name).to_owned()).collect(),
-    })
+    }
 }
 
 fn contribution(link: &Link<'_>, part: &Part, share: f64, room: f64) -> Contribution {

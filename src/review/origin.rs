@@ -68,13 +68,18 @@ pub(super) fn made(
         }
         let check = source.filter(|source| source.becomes.is_some());
         let of = if made.over == MadeOver::Batch { None } else { set };
-        let readings = match (check, made.op) {
+        let mut readings = match (check, made.op) {
             (Some(source), Some(op)) if op == source.step.op => {
                 readings(question, op, &source.feature, of)
             }
             _ => Vec::new(),
         };
-        found = Some(Made { value: amount(made.value), readings, op: made.op, steers: true });
+        // Another size than any read is somebody's "what if".
+        let value = amount(made.value);
+        if readings.iter().all(|read| *read < value) || readings.iter().all(|read| *read > value) {
+            readings.clear();
+        }
+        found = Some(Made { value, readings, op: made.op, steers: true });
     }
     let mut found = found?;
     if !single.is_empty() {
@@ -86,14 +91,8 @@ pub(super) fn made(
 
 /// What was read of a feature on the pieces that count, of one set or of all.
 fn readings(question: &Question<'_>, op: u32, feature: &str, set: Option<u32>) -> Vec<f64> {
-    let Some(state) = question.state else { return Vec::new() };
-    let standing = state.counting_readings().filter(|reading| {
-        let taken = &reading.taken;
-        let ours = taken.op == op && taken.feature == *feature;
-        let of_set = |label: &PieceLabel| set.is_none() || label.set == set;
-        ours && state.piece(&taken.piece).is_some_and(|piece| of_set(&piece.label))
-    });
-    standing.filter_map(|reading| reading.taken.size()).map(amount).collect()
+    let all = question.readings.map(|readings| readings.at(op, feature, set));
+    all.into_iter().flatten().map(amount).collect()
 }
 
 /// A size nothing follows, once its operation is closed: the mean of what was

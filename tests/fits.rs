@@ -5,6 +5,7 @@ mod bench;
 mod walker;
 
 use bench::{Said, benchway, snapshot};
+use benchway::batch::{Home, OpenBatch};
 use benchway::measure::Length;
 use benchway::plan::{Known, MadeOver, MadeValue, walk};
 use benchway::review::fit_words::{advice, may_be_let_go};
@@ -279,6 +280,39 @@ fn sets_that_came_out_differently_are_looked_at_one_by_one() {
     assert_eq!((judged[0].holds(), judged[1].holds()), (Holds::Worst, Holds::Not));
 }
 
+/// By hand. Two openings of one set, 5.990 and 6.004, each with a front cut to
+/// its own reading, 1/16 less: how far they differ cancels, the gap is 1/16,
+/// and only the front's own ±0.008 and the calipers' 0.003 are left.
+#[test]
+fn what_is_cut_to_its_own_piece_cancels_piece_by_piece() {
+    let text = r#"{ "route": "Fronts", "unit": "in", "sets": 1,
+      "dims": { "opening": "6", "front": "opening - 1/16" },
+      "parts": { "case": { "per_set": 2, "species": "ash",
+        "stock": { "thickness": "1", "width": "3", "length": "8" } } },
+      "operations": [
+        { "op": 10, "part": "case", "do": "measure", "checks": [
+          { "check": "opening", "kind": "size", "limits": "±1/16", "around": "opening",
+            "with": "calipers", "pieces": "all",
+            "becomes": { "dim": "opening", "take": "mean", "of": "piece" } } ] },
+        { "op": 20, "part": "case", "do": "crosscut", "at": "stop saw", "to": "front",
+          "checks": [ { "check": "length", "limits": "±0.008", "with": "gauge tenon",
+                        "pieces": "all" } ] } ],
+      "fits": { "gap": { "is": "opening - front", "limits": ["1/32", "3/32"] } } }"#;
+    let route = read_route(text);
+    let pieces = route.pieces(&route.parts[0]);
+    let own =
+        |piece: usize, size| made("opening", MadeOver::Piece(pieces[piece].clone()), size, 10);
+    let known = Known { made: vec![own(0, 5990), own(1, 6004)], ..Known::default() };
+    let judged = asked(&route, &known, 2_000).remove(0);
+    close(judged.nominal, 0.0625);
+    close(judged.worst.low, 0.0625 - 0.011);
+    close(judged.worst.high, 0.0625 + 0.011);
+    assert_eq!(judged.share.map(|share| share.fitted), Some(2_000));
+    // Before anything is read it is the same, for a piece follows itself.
+    let planned = asked(&route, &Known::default(), 0).remove(0);
+    assert_eq!((planned.worst.low, planned.worst.high), (judged.worst.low, judged.worst.high));
+}
+
 /// By hand. Legs read 1.246, 1.248, 1.250 and so on: the smallest is 1.246,
 /// 0.004 under the plan, so the shoulder grows to 11.008 and over the legs it
 /// stays 13.5. The biggest leg is 0.006 over the smallest: up to 0.012 more.
@@ -461,4 +495,18 @@ fn it_ends_as_every_command_does() {
     assert_eq!(said(&["no-such-route"]).code, 2);
     assert_eq!(said(&["reading-stool", "--with", "leg_squar=1"]).code, 2);
     assert_eq!(said(&["reading-stool", "--trials", "0"]).code, 2);
+}
+
+/// A batch just begun stands where its route does, in its own frozen shop.
+#[test]
+fn a_batch_is_found_by_its_name() {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let path = folder.path().display().to_string();
+    let home = Home::locate(Some(folder.path().to_owned())).expect("a home was named");
+    let now = "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone");
+    let texts = (STOOL, SHOP);
+    OpenBatch::start(&home, "stools", texts, "cart", "test", now).expect("a batch begins");
+    let of_batch = said(&["stools", "--home", &path]);
+    assert_eq!((of_batch.code, of_batch.err.as_str()), (1, ""));
+    assert_eq!(of_batch.out, said(&["reading-stool"]).out);
 }

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::fits::{Question, Trouble};
-use super::origin::{Made, Sizing, Source, amount, found, made, size, source, value};
+use super::origin::{Made, Sizing, Source, Steers, amount, found, made, size, source, value};
 use super::stack::{Part, Range};
 use super::trials::{Draws, Share};
 use crate::formula::{DimensionKind, Formula, FormulaError, Missing, Scope, Value, Web};
@@ -106,7 +106,7 @@ impl Link<'_> {
     /// Whether later operations are cut by what is read of it.
     fn is_read(&self) -> bool {
         match &self.made {
-            Some(made) => made.steers,
+            Some(made) => made.steers != Steers::Nothing,
             None => self.source.as_ref().is_some_and(|source| source.becomes.is_some()),
         }
     }
@@ -139,7 +139,12 @@ impl Link<'_> {
         let by_gauge = self.slope.abs() * self.doubt();
         let still = |shared| Part { low: 0.0, high: 0.0, shared, pieces: 1 };
         if let Some(made) = &self.made {
-            let ends = made.readings.iter().map(|reading| self.slope * (reading - made.value));
+            let slope = if made.steers == Steers::OwnPiece {
+                self.slope + self.followed
+            } else {
+                self.slope
+            };
+            let ends = made.readings.iter().map(|reading| slope * (reading - made.value));
             let (low, high) =
                 ends.fold((0f64, 0f64), |(low, high), end| (low.min(end), high.max(end)));
             return Part { low, high, shared: by_gauge, pieces: self.pieces };
@@ -325,7 +330,7 @@ impl<'a> Chain<'a> {
             }
             let read = &made.readings;
             let piece = mean(&mut || read[draws.one_of(read.len())] - made.value);
-            return (piece, 0.0);
+            return (piece, if made.steers == Steers::OwnPiece { piece } else { 0.0 });
         }
         let Some(room) = link.room() else { return (0.0, 0.0) };
         let mut least = f64::INFINITY;
@@ -415,7 +420,9 @@ fn followed(web: &Web, links: &[Link<'_>], slopes: &[f64]) -> Vec<(f64, bool)> {
         if link.made.is_none() {
             let (_, slope) = aimed(web, links, place, &|before| before.nominal);
             for (before, other) in links[..place].iter().enumerate() {
-                if !other.is_known_at(link.op()) || other.made.is_some() {
+                // A made value that is the same for all is a number and moves no more.
+                let moves = other.made.as_ref().is_none_or(|made| made.steers == Steers::OwnPiece);
+                if !moves || !other.is_known_at(link.op()) {
                     continue;
                 }
                 let by = slope.get(other.name).copied().unwrap_or(0.0);

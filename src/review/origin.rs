@@ -38,8 +38,18 @@ pub(super) struct Made {
     pub value: f64,
     pub readings: Vec<f64>,
     pub op: Option<u32>,
-    /// Whether later operations are cut by it, or it was only found.
-    pub steers: bool,
+    pub steers: Steers,
+}
+
+/// What is cut by a size that was made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Steers {
+    /// It was only found.
+    Nothing,
+    /// Every later cut, by the one value.
+    Everything,
+    /// Each later cut of a piece, by that piece's own.
+    OwnPiece,
 }
 
 pub(super) fn value(amount: f64) -> Value {
@@ -61,7 +71,12 @@ pub(super) fn made(
             MadeOver::Set(own) if set == Some(*own) => single.clear(),
             MadeOver::Piece(label) if label.set.is_some() && set == label.set => {
                 single.insert(label, amount(made.value));
-                found = Some(Made { value: 0.0, readings: Vec::new(), op: made.op, steers: true });
+                found = Some(Made {
+                    value: 0.0,
+                    readings: Vec::new(),
+                    op: made.op,
+                    steers: Steers::OwnPiece,
+                });
                 continue;
             }
             _ => continue,
@@ -79,7 +94,7 @@ pub(super) fn made(
         if readings.iter().all(|read| *read < value) || readings.iter().all(|read| *read > value) {
             readings.clear();
         }
-        found = Some(Made { value, readings, op: made.op, steers: true });
+        found = Some(Made { value, readings, op: made.op, steers: Steers::Everything });
     }
     let mut found = found?;
     if !single.is_empty() {
@@ -111,7 +126,7 @@ pub(super) fn found(
     }
     let count = readings.len() as f64;
     let value = readings.iter().sum::<f64>() / count;
-    (count > 0.0).then_some(Made { value, readings, op: Some(op), steers: false })
+    (count > 0.0).then_some(Made { value, readings, op: Some(op), steers: Steers::Nothing })
 }
 
 /// Where a dimension gets its size: at the check that makes it, else where
@@ -140,12 +155,6 @@ pub(super) fn source<'a>(
     if making.is_some() {
         return making;
     }
-    // As planned, or as what was made before moved it.
-    let now = |name: &str| made(question, name, None, set).map(|made| value(made.value));
-    let wanted = [web.value(dim, &|_| None).ok()?.length()?, web.value(dim, &now).ok()?.length()?];
-    let near = |size: Option<Length>| {
-        size.is_some_and(|size| wanted.iter().any(|wanted| (size - *wanted).abs() <= CLOSE))
-    };
     let mut found: Vec<Source<'a>> = Vec::new();
     for part in &route.parts {
         let finished: Vec<&FeatureName> = part
@@ -159,6 +168,9 @@ pub(super) fn source<'a>(
         let mut unmeasured: Vec<Source<'a>> = Vec::new();
         for step in steps {
             let Some(group) = group(question, step.op, set) else { continue };
+            let Some(wanted) = wanted(question, web, dim, step.op, group) else { continue };
+            let near =
+                |size: Option<Length>| size.is_some_and(|size| (size - wanted).abs() <= CLOSE);
             let names_it =
                 step.what.formulas().iter().any(|keyed| keyed.formula.text().trim() == dim);
             let ours = |feature: &FeatureName| names_it || finished.contains(&feature);
@@ -206,6 +218,24 @@ pub(super) fn source<'a>(
     found.into_iter().rev().max_by_key(wide)
 }
 
+/// What a dimension comes to for the pieces of a group when they are cut.
+fn wanted(question: &Question<'_>, web: &Web, dim: &str, op: u32, group: &Group) -> Option<Length> {
+    let pieces = &question.plan.operation(op)?.pieces;
+    let piece = group.pieces.first().and_then(|piece| pieces.get(*piece));
+    let made = |name: &str| {
+        let known = question.known.made.iter().rev().find(|made| {
+            let ours = match &made.over {
+                MadeOver::Batch => true,
+                MadeOver::Set(set) => piece.is_some_and(|piece| piece.set == Some(*set)),
+                MadeOver::Piece(label) => piece == Some(label),
+            };
+            ours && made.dim == name && made.op.is_none_or(|at| at < op)
+        });
+        known.map(|made| Value::of_length(made.value))
+    };
+    web.value(dim, &made).ok()?.length()
+}
+
 /// Nearer than this two sizes are one: rounding, never a cut.
 const CLOSE: Length = Length::from_nanometres(100);
 
@@ -219,6 +249,16 @@ fn group<'a>(question: &Question<'a>, op: u32, set: Option<u32>) -> Option<&'a G
     ours.or_else(|| planned.groups.first())
 }
 
+/// Whether the pieces of one set are cut by different numbers at an operation.
+fn differs(question: &Question<'_>, op: u32, set: u32) -> bool {
+    question.plan.operation(op).is_some_and(|planned| {
+        let ours = |group: &&Group| {
+            group.pieces.iter().any(|piece| planned.pieces[*piece].set == Some(set))
+        };
+        planned.groups.iter().filter(ours).count() > 1
+    })
+}
+
 /// The deviations a measured size may have, now that its own size is known.
 pub(super) fn size(
     question: &Question<'_>,
@@ -230,6 +270,14 @@ pub(super) fn size(
     let place = source.step.checks.iter().position(|other| std::ptr::eq(other, check));
     let held = place.and_then(|place| group(question, source.step.op, set)?.limits.get(place));
     let Some(held) = held else { return };
+    // Where each piece of the set has a size of its own, the plan's first is no
+    // measure of the others: limits then lie about what each is aimed at.
+    let nominal = match held.target {
+        Some(target) if set.is_some_and(|set| differs(question, source.step.op, set)) => {
+            amount(target)
+        }
+        _ => nominal,
+    };
     let aimed = held.target.map_or(0.0, |target| amount(target) - nominal);
     let Limits { low, high } = held.limits;
     let [low, high] = [low, high].map(|limit| limit.map(|limit| amount(limit) - nominal));

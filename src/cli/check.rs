@@ -10,6 +10,7 @@ use super::source::{self, Source};
 use super::{Ending, Failure};
 use crate::document::{Document, Level, Problem, visible};
 use crate::plan::{self, Known};
+use crate::review::fits::{self, Question};
 use crate::shop::Shop;
 use crate::{route, shop};
 
@@ -79,8 +80,12 @@ fn problems(source: &Source, shop: &Shop) -> Vec<Problem> {
 fn route_problems(document: &Document, shop: &Shop) -> Vec<Problem> {
     match route::read(document) {
         Ok((route, mut problems)) => {
-            let plan = plan::walk(&route, shop, &Known::default());
+            let known = Known::default();
+            let plan = plan::walk(&route, shop, &known);
             problems.extend(plan::problems(&plan, &route, document));
+            let (route, plan, known) = (&route, &plan, &known);
+            let question = Question { route, shop, plan, known, readings: None };
+            problems.extend(fits::problems(&question, document));
             problems
         }
         Err(problems) => problems,

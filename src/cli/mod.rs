@@ -10,6 +10,7 @@ mod check;
 mod completions;
 mod export;
 mod failure;
+mod fits;
 mod page;
 mod review;
 mod schema;
@@ -61,6 +62,7 @@ pub struct Arguments {
 enum Command {
     Check(check::Check),
     Settings(settings::Settings),
+    Fits(fits::Fits),
     Walk(walk::Walk),
     Batches(batches::Batches),
     Review(review::Review),
@@ -77,6 +79,7 @@ impl Command {
         match self {
             Command::Check(check) => check.run(out),
             Command::Settings(settings) => settings.run(out),
+            Command::Fits(fits) => fits.run(home, out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),

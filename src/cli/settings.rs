@@ -80,7 +80,8 @@ impl Settings {
         let shop = source::shop(self.shop.as_deref())?;
         let made =
             self.with.iter().map(|given| made_value(&route, given)).collect::<Result<_, _>>();
-        let known = Known { made: made?, keep: self.kept(&route)?, ..Known::default() };
+        let known =
+            Known { made: made?, keep: kept(&route, self.keep.as_deref())?, ..Known::default() };
         let plan = walk(&route, &shop, &known);
         let report = Report { route: &route, shop: &shop, known: &known, plan: &plan };
         match self.format {
@@ -91,25 +92,23 @@ impl Settings {
     }
 }
 
-impl Settings {
-    /// The end that stays, when the route knows it.
-    fn kept(&self, route: &Route) -> Result<Option<String>, Failure> {
-        let Some(keep) = &self.keep else { return Ok(None) };
-        if route.keeps.iter().any(|known| known.name == *keep) {
-            return Ok(Some(keep.clone()));
-        }
-        let names: Vec<&str> = route.keeps.iter().map(|known| known.name.as_str()).collect();
-        let help = match (nearest(keep, names.iter().copied()), names.is_empty()) {
-            (Some(near), _) => format!("did you mean `{near}`?"),
-            (None, true) => "it names none".to_owned(),
-            (None, false) => format!("it names {}", names.join(", ")),
-        };
-        Err(Failure::Keep { given: keep.clone(), help })
+/// The end that stays, when the route knows it.
+pub(super) fn kept(route: &Route, keep: Option<&str>) -> Result<Option<String>, Failure> {
+    let Some(keep) = keep else { return Ok(None) };
+    if route.keeps.iter().any(|known| known.name == keep) {
+        return Ok(Some(keep.to_owned()));
     }
+    let names: Vec<&str> = route.keeps.iter().map(|known| known.name.as_str()).collect();
+    let help = match (nearest(keep, names.iter().copied()), names.is_empty()) {
+        (Some(near), _) => format!("did you mean `{near}`?"),
+        (None, true) => "it names none".to_owned(),
+        (None, false) => format!("it names {}", names.join(", ")),
+    };
+    Err(Failure::Keep { given: keep.to_owned(), help })
 }
 
 /// `leg_square=1.4375` as a dimension made over the whole batch.
-fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failure> {
+pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failure> {
     let refuse = |what: String, help: Option<String>| {
         Err(Failure::With { given: visible(given), what, help })
     };

@@ -43,6 +43,18 @@ impl Source {
         Document::read(&self.name, self.text.as_str())
     }
 
+    /// The route it is, ready to be walked.
+    pub fn route(&self) -> Result<Route, Failure> {
+        let document = self.document().map_err(|problem| self.refused(&[problem]))?;
+        let (route, _) = route::read(&document).map_err(|problems| self.refused(&problems))?;
+        Ok(route)
+    }
+
+    pub fn shop(&self) -> Result<Shop, Failure> {
+        let document = self.document().map_err(|problem| self.refused(&[problem]))?;
+        shop::read(&document).map_err(|problems| self.refused(&problems))
+    }
+
     /// The failure to use this text, every problem written out.
     fn refused(&self, problems: &[Problem]) -> Failure {
         Failure::Refused {
@@ -90,17 +102,12 @@ pub fn text(named: &Path) -> Result<Source, Failure> {
 
 /// The route named, ready to be walked.
 pub fn route(named: &Path) -> Result<Route, Failure> {
-    let source = Source::open(named)?;
-    let document = source.document().map_err(|problem| source.refused(&[problem]))?;
-    let (route, _) = route::read(&document).map_err(|problems| source.refused(&problems))?;
-    Ok(route)
+    Source::open(named)?.route()
 }
 
 /// The shop named, or the bundled one.
 pub fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
-    let source = shop_source(named)?;
-    let document = source.document().map_err(|problem| source.refused(&[problem]))?;
-    shop::read(&document).map_err(|problems| source.refused(&problems))
+    shop_source(named)?.shop()
 }
 
 /// The text of the shop named, or of the bundled one, once it is known to be good.

@@ -1,10 +1,16 @@
-//! What the journal says afterwards: where a piece went out, what each
-//! operation added, and why. Knows nothing of screens, files or clocks.
+//! What the numbers say: whether it will go together, where a piece went out,
+//! what each operation added, and why. Knows nothing of screens or files.
 
 mod cause;
+mod chain;
 mod findings;
+pub mod fit_words;
+pub mod fits;
 pub mod invented;
+mod origin;
 mod readings;
+pub mod stack;
+pub mod trials;
 mod way_back;
 pub mod words;
 

@@ -134,6 +134,13 @@ pub struct FitFile {
     pub is: FormulaText,
     /// Least and most.
     pub limits: [FormulaText; 2],
+    /// How many pieces a dimension stands for here, where it is more than one:
+    /// what differs from piece to piece then partly evens out.
+    #[serde(default)]
+    #[schemars(extend(
+        "additionalProperties" = { "type": "integer", "minimum": 1, "maximum": 1000 }
+    ))]
+    pub pieces: BTreeMap<String, u32>,
 }
 
 /// The keys common to every kind of operation.

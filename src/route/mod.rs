@@ -94,6 +94,8 @@ pub struct Fit {
     pub is: Keyed,
     pub low: Keyed,
     pub high: Keyed,
+    /// How many pieces a dimension stands for, where it is more than one.
+    pub pieces: BTreeMap<String, u32>,
 }
 
 impl Route {

@@ -459,8 +459,21 @@ impl Reading {
                 Some(Keyed { key: "limits", formula })
             };
             let (low, high) = (bound(0), bound(1));
+            let counts = node.child("pieces").unwrap_or(node);
+            for (dim, count) in &file.pieces {
+                let at = counts.child(dim).unwrap_or(counts);
+                if !names.contains(dim) {
+                    let near = nearest(dim, names.iter().map(String::as_str));
+                    let help = near.map(|near| format!("did you mean `{near}`?"));
+                    self.add(
+                        at.problem(format!("no dimension is called `{}`", visible(dim)), help),
+                    );
+                } else if !(1..=1000).contains(count) {
+                    self.add(at.problem("pieces are 1 to 1000", None));
+                }
+            }
             if let (Some(is), Some(low), Some(high)) = (is, low, high) {
-                fits.push(Fit { name: name.to_owned(), is, low, high });
+                fits.push(Fit { name: name.to_owned(), is, low, high, pieces: file.pieces });
             }
         }
         fits

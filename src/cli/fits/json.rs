@@ -1,0 +1,167 @@
+//! Fits for machines: the keys are stable, lengths are numbers in the route's
+//! unit. Knows nothing of how a clearance was worked out.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::Report;
+use crate::measure::{Length, Unit};
+use crate::review::fit_words::{advice, may_be_let_go, verdict};
+use crate::review::fits::{Between, Contribution, Holds, Judged, Trouble};
+
+pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let unit = report.route.unit;
+    let answer = Answer {
+        route: &report.route.name,
+        unit,
+        shop: &report.shop.name,
+        seed: report.seed,
+        fits: report.judged.iter().map(|judged| of(judged, unit)).collect(),
+        may_be_let_go: may_be_let_go(report.judged, unit),
+        troubles: report
+            .troubles
+            .iter()
+            .map(|Trouble { fit, error, .. }| TroubleSaid {
+                fit,
+                what: &error.what,
+                fix: error.help.as_deref(),
+            })
+            .collect(),
+    };
+    serde_json::to_writer_pretty(&mut *out, &answer)?;
+    writeln!(out)
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    route: &'a str,
+    unit: Unit,
+    shop: &'a str,
+    seed: u64,
+    fits: Vec<Fit<'a>>,
+    may_be_let_go: Vec<String>,
+    troubles: Vec<TroubleSaid<'a>>,
+}
+
+#[derive(Serialize)]
+struct Fit<'a> {
+    fit: &'a str,
+    is: &'a str,
+    sets: &'a [u32],
+    limits: Range,
+    nominal: f64,
+    worst: Range,
+    likely: Range,
+    holds: &'static str,
+    tried: Option<Tried>,
+    contributions: Vec<Moves<'a>>,
+    as_drawn: &'a [String],
+    says: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Range {
+    low: f64,
+    high: f64,
+}
+
+#[derive(Serialize)]
+struct Tried {
+    trials: u32,
+    fitted: u32,
+    share: f64,
+    low: f64,
+    high: f64,
+}
+
+#[derive(Serialize)]
+struct Moves<'a> {
+    dim: &'a str,
+    size: f64,
+    made: bool,
+    op: Option<u32>,
+    part: Option<&'a str>,
+    feature: Option<&'a str>,
+    gauge: Option<&'a str>,
+    uncertainty: Option<f64>,
+    off: Option<Range>,
+    slope: f64,
+    followed: f64,
+    moves: Range,
+    shared: f64,
+    share: f64,
+    sees: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct TroubleSaid<'a> {
+    fit: &'a str,
+    what: &'a str,
+    fix: Option<&'a str>,
+}
+
+fn of(judged: &Judged, unit: Unit) -> Fit<'_> {
+    Fit {
+        fit: &judged.fit,
+        is: &judged.is,
+        sets: &judged.sets,
+        limits: range(judged.limits, unit),
+        nominal: number(judged.nominal, unit),
+        worst: range(judged.worst, unit),
+        likely: range(judged.likely, unit),
+        holds: match judged.holds() {
+            Holds::Worst => "worst",
+            Holds::Likely => "likely",
+            Holds::Not => "not",
+            Holds::Nominal => "nominal",
+        },
+        tried: judged.share.map(|share| {
+            let (low, high) = share.between();
+            Tried {
+                trials: share.trials,
+                fitted: share.fitted,
+                share: fine(share.found()),
+                low: fine(low),
+                high: fine(high),
+            }
+        }),
+        contributions: judged.contributions.iter().map(|one| moves(one, unit)).collect(),
+        as_drawn: &judged.as_drawn,
+        says: std::iter::once(verdict(judged, unit)).chain(advice(judged, unit)).collect(),
+    }
+}
+
+fn moves(one: &Contribution, unit: Unit) -> Moves<'_> {
+    let gauge = one.gauge.as_ref();
+    Moves {
+        dim: &one.dim,
+        size: number(one.size, unit),
+        made: one.made,
+        op: one.op,
+        part: one.part.as_deref(),
+        feature: one.feature.as_deref(),
+        gauge: gauge.map(|gauge| gauge.name.as_str()),
+        uncertainty: gauge.and_then(|gauge| gauge.uncertainty()).map(|off| number(off, unit)),
+        off: one.off.map(|off| range(off, unit)),
+        slope: fine(one.slope),
+        followed: fine(one.followed),
+        moves: range(one.moves, unit),
+        shared: number(one.shared, unit),
+        share: fine(one.share),
+        sees: one.sees.map(fine),
+    }
+}
+
+fn range(between: Between, unit: Unit) -> Range {
+    Range { low: number(between.low, unit), high: number(between.high, unit) }
+}
+
+fn number(length: Length, unit: Unit) -> f64 {
+    fine(length.in_unit(unit))
+}
+
+/// To a millionth: finer is only the noise of dividing.
+fn fine(amount: f64) -> f64 {
+    (amount * 1e6).round() / 1e6
+}

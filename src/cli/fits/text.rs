@@ -1,0 +1,165 @@
+//! Fits for people: one block for each, on eighty columns.
+//! Knows nothing of terminals: plain lines, the same in a pipe.
+
+use std::io::{self, Write};
+
+use unicode_width::UnicodeWidthStr;
+
+use super::Report;
+use crate::document::visible;
+use crate::measure::Unit;
+use crate::operation::{decimal, words};
+use crate::plan::MadeOver;
+use crate::review::fit_words::{advice, between, deviations, may_be_let_go, percent, verdict};
+use crate::review::fits::{Between, Contribution, Judged};
+
+/// No line is longer, unless a single word is.
+const WIDE: usize = 78;
+/// Where the numbers of a fit stand.
+const NUMBERS: usize = 12;
+/// The columns of what moves it.
+const DIM: usize = 22;
+const PLACE: usize = 20;
+const MOVES: usize = 16;
+const BAR: usize = 10;
+
+pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let unit = report.route.unit;
+    let mut page = Page { out, unit };
+    let title = format!("{}: will it go together, in {}", report.route.name, report.shop.name);
+    page.line(0, &title)?;
+    // Those of single sets and pieces would fill the page; each fit has its own.
+    for made in report.known.made.iter().filter(|made| made.over == MadeOver::Batch) {
+        page.line(0, &format!("{} {}: {}", made.dim, words(made.value, unit), made.words))?;
+    }
+    if report.judged.is_empty() && report.troubles.is_empty() {
+        page.line(0, "The route names no fits.")?;
+    }
+    for judged in report.judged {
+        page.fit(judged)?;
+    }
+    for trouble in report.troubles {
+        page.line(0, "")?;
+        page.line(0, &trouble.fit)?;
+        page.line(2, &format!("can't be worked out: {}", trouble.error))?;
+    }
+    let loose = may_be_let_go(report.judged, unit);
+    if !loose.is_empty() {
+        page.line(0, "")?;
+        page.line(0, "May be let go")?;
+        for sentence in &loose {
+            page.line(2, sentence)?;
+        }
+    }
+    Ok(())
+}
+
+struct Page<'a> {
+    out: &'a mut dyn Write,
+    unit: Unit,
+}
+
+impl Page<'_> {
+    fn fit(&mut self, judged: &Judged) -> io::Result<()> {
+        let unit = self.unit;
+        self.line(0, "")?;
+        let sets = match judged.sets.as_slice() {
+            [] => String::new(),
+            [one] => format!(", set {one}"),
+            sets => {
+                let sets: Vec<String> = sets.iter().map(ToString::to_string).collect();
+                format!(", sets {}", sets.join(", "))
+            }
+        };
+        self.line(0, &format!("{}{sets}", judged.fit))?;
+        self.line(2, &format!("= {}", judged.is))?;
+        let made = judged.contributions.iter().any(|one| one.made);
+        let now = if made { "now" } else { "planned" };
+        let limits = between(judged.limits, unit);
+        self.number(now, &format!("{}, limits {limits}", decimal(judged.nominal, unit)))?;
+        self.number("worst", &between(judged.worst, unit))?;
+        self.number("likely", &between(judged.likely, unit))?;
+        if let Some(share) = judged.share {
+            let (low, high) = share.between();
+            // Near all and near none it takes more figures to tell them apart.
+            let places = if (0.01..0.99).contains(&share.found()) { 1 } else { 2 };
+            let fine = |share: f64| format!("{:.places$}", share * 100.0);
+            let found = format!(
+                "{} % of {} tried ({} to {} %)",
+                fine(share.found()),
+                share.trials,
+                fine(low),
+                fine(high)
+            );
+            self.number("fits", &found)?;
+        }
+        for one in &judged.contributions {
+            self.contribution(one)?;
+        }
+        if !judged.as_drawn.is_empty() {
+            self.line(2, &format!("as drawn: {}", judged.as_drawn.join(", ")))?;
+        }
+        self.line(2, &verdict(judged, unit))?;
+        for sentence in advice(judged, unit) {
+            self.line(2, &sentence)?;
+        }
+        Ok(())
+    }
+
+    fn number(&mut self, name: &str, number: &str) -> io::Result<()> {
+        self.line(2, &format!("{name:width$}{number}", width = NUMBERS - 2))
+    }
+
+    /// Its name, where it is made, how far it moves the clearance, and a bar
+    /// for its share of the whole.
+    fn contribution(&mut self, one: &Contribution) -> io::Result<()> {
+        let place = match (one.op, &one.part) {
+            (Some(op), Some(part)) => format!("op {op} {part}"),
+            _ => "given".to_owned(),
+        };
+        let (low, high) = (one.moves.low - one.shared, one.moves.high + one.shared);
+        let moves = deviations(Between { low, high }, self.unit);
+        let bar = "#".repeat((one.share * BAR as f64).round() as usize);
+        let name = padded(&one.dim, DIM);
+        let place = padded(&place, PLACE);
+        let share = percent(one.share);
+        let made = if one.made { "*" } else { " " };
+        let row = format!("  {made} {name}{place}{moves:MOVES$}{bar:BAR$}{share:>6}");
+        writeln!(self.out, "{}", visible(row.trim_end()))
+    }
+
+    /// Text at a column, broken at the edge of the page.
+    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        let text = visible(text);
+        let mut line = " ".repeat(indent);
+        let mut empty = true;
+        for word in text.split(' ') {
+            if !empty && line.width() + 1 + word.width() > WIDE {
+                writeln!(self.out, "{line}")?;
+                line = " ".repeat(indent + 2);
+                empty = true;
+            }
+            if !empty {
+                line.push(' ');
+            }
+            line.push_str(word);
+            empty = false;
+        }
+        writeln!(self.out, "{}", line.trim_end())
+    }
+}
+
+/// A column's text and at least one space; cut when it is too long.
+fn padded(text: &str, wide: usize) -> String {
+    let mut kept = String::new();
+    for sign in text.chars() {
+        if kept.width() + 2 > wide {
+            kept.pop();
+            kept.push('~');
+            break;
+        }
+        kept.push(sign);
+    }
+    let missing = wide.saturating_sub(kept.width());
+    kept + &" ".repeat(missing)
+}

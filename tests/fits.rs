@@ -8,6 +8,7 @@ use bench::{Said, benchway, snapshot};
 use benchway::batch::{Home, OpenBatch};
 use benchway::measure::Length;
 use benchway::plan::{Known, MadeOver, MadeValue, walk};
+use benchway::review::fit_way;
 use benchway::review::fit_words::{advice, may_be_let_go};
 use benchway::review::fits::{Holds, Judged, Question, Readings, fits};
 use benchway::route::Route;
@@ -509,4 +510,73 @@ fn a_batch_is_found_by_its_name() {
     let of_batch = said(&["stools", "--home", &path]);
     assert_eq!((of_batch.code, of_batch.err.as_str()), (1, ""));
     assert_eq!(of_batch.out, said(&["reading-stool"]).out);
+}
+
+/// By hand, 16 = 2 x 1 1/2 + 13 planned. The legs came out 1.470 for 1.500: the
+/// rail follows, so they move nothing, 2 x -0.030 + 0.060. The rail came out
+/// 13.052 for the 13.060 it then had to be: -0.008, all of it the rail's.
+#[test]
+fn what_was_made_moves_a_fit_by_what_it_missed() {
+    let text = bench_of(
+        "base - 2 * leg_square",
+        r#""limits": "±1/32", "with": "calipers""#,
+        r#""limits": "±1/32", "with": "calipers""#,
+        r#""over all": { "is": "2 * leg_square + shoulder", "limits": ["15 7/8", "16 1/8"] }"#,
+    );
+    let route = read_route(&text);
+    let made = |dim: &str, op, value| MadeValue {
+        dim: dim.to_owned(),
+        over: MadeOver::Batch,
+        value: th(value),
+        op: Some(op),
+        words: String::new(),
+    };
+    let known = Known {
+        made: vec![made("shoulder", 110, 13_052), made("leg_square", 20, 1_470)],
+        ..Known::default()
+    };
+    let way = fit_way(&route, &known, "over all", None).unwrap();
+    let shares: Vec<(&str, Length, Length)> =
+        way.shares.iter().map(|share| (share.dim.as_str(), share.wanted, share.amount)).collect();
+    assert_eq!(shares, [("leg_square", th(1_500), th(0)), ("shoulder", th(13_060), th(-8))]);
+    assert_eq!((way.planned, way.made, way.rest), (th(16_000), th(15_992), th(0)));
+}
+
+proptest::proptest! {
+    /// Straight or bent, what the made dimensions did and what is left of it
+    /// come to what the clearance moved by.
+    #[test]
+    fn shares_and_rest_come_to_what_it_moved_by(
+        leg in 1_000..2_000i64, shoulder in 12_000..14_000i64, bent in proptest::bool::ANY,
+    ) {
+        let is = if bent {
+            "sqrt(leg_square * leg_square + shoulder * shoulder)"
+        } else {
+            "2 * leg_square + shoulder"
+        };
+        let text = bench_of(
+            "base - 2 * leg_square",
+            r#""limits": "±1/32", "with": "calipers""#,
+            r#""limits": "±1/32", "with": "calipers""#,
+            &format!(r#""over all": {{ "is": "{is}", "limits": ["1", "30"] }}"#),
+        );
+        let route = read_route(&text);
+        let made = |dim: &str, op, value| MadeValue {
+            dim: dim.to_owned(),
+            over: MadeOver::Batch,
+            value: th(value),
+            op: Some(op),
+            words: String::new(),
+        };
+        let known = Known {
+            made: vec![made("leg_square", 20, leg), made("shoulder", 110, shoulder)],
+            ..Known::default()
+        };
+        let way = fit_way(&route, &known, "over all", None).unwrap();
+        let sum = way.shares.iter().fold(way.rest, |sum, share| sum + share.amount);
+        proptest::prop_assert_eq!(sum, way.moved());
+        if !bent {
+            proptest::prop_assert_eq!(way.rest, Length::ZERO);
+        }
+    }
 }

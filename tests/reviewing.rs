@@ -147,7 +147,7 @@ proptest! {
 const DOUBT: Doubt = Doubt { uncertainty: 0.003, band: Some(0.032) };
 
 fn told(row: &[f64]) -> Told {
-    story(row, spread(Machine::Known(0.003), DOUBT, &[]), DOUBT)
+    story(row, spread(Machine::Known(0.003), DOUBT, &[]), DOUBT, &[])
 }
 
 /// A row of 16 that goes 0.002 up and down by turns of three, with something
@@ -268,4 +268,26 @@ fn a_gauge_whose_zero_moved_is_told_from_a_machine() {
     assert!((moved.by + th(12)).abs() <= th(1));
     assert_eq!(moved.between.1.name, "rail 7");
     assert!(found.accounts.iter().all(|account| account.by_gauge));
+}
+
+/// Two people take turns; one presses harder and reads 0.010 less. No one is
+/// named, and the machine isn't blamed.
+#[test]
+fn two_people_who_measure_unlike_are_told_from_the_machine() {
+    let mut walker = Walker::stool(4);
+    for n in 1..=16 {
+        let rail = named(&walker, &format!("rail {n}"));
+        walker.who = Some(if n % 2 == 0 { "KT" } else { "MB" }.to_owned());
+        let off = [1, -1, 0, 1, 0, -1][n % 6] - if n % 2 == 0 { 12 } else { 0 };
+        walker.push(vec![reads(130, &rail, "width", th(2_500 + off), th(2_500), th(16))]);
+    }
+    let found = findings(&walker.route, &walker.shop, &walker.state);
+    let told = found.worth_telling();
+    let Some(Story::Kind { kind, by }) = told[0].told.story().copied() else { panic!("{told:?}") };
+    // Whichever of the two is meant, they are 0.012 apart.
+    assert!((by.abs() - 0.012).abs() < 0.002, "{by}");
+    assert!(matches!(told[0].kinds[kind], benchway::review::Kind::Person(_)));
+    let said = words::sentence(told[0], benchway::measure::Unit::Inch);
+    assert!(said.starts_with("Those that one person measured are 0.012"), "{said}");
+    assert!(!said.contains("KT") && !said.contains("MB"));
 }

@@ -15,6 +15,7 @@ use super::{Ending, Failure};
 use crate::batch::{BatchFolder, Event, Home, State};
 use crate::plan::{Known, walk};
 use crate::review::fits::{Holds, Judged, Question, Readings, Trouble, fits};
+use crate::review::{FitWay, fit_way};
 use crate::route::Route;
 use crate::shop::Shop;
 
@@ -38,9 +39,11 @@ use crate::shop::Shop;
 /// can't be worked out). Each of "fits" has: fit, is, sets (empty: all),
 /// limits, nominal, worst, likely (each low and high), holds ("worst",
 /// "likely", "not", "nominal"), tried (trials, fitted, share, low, high),
-/// contributions, as_drawn, says. Each contribution has: dim, size, made, op,
+/// contributions, as_drawn, way, says. Each contribution has: dim, size, made, op,
 /// part, feature, gauge, uncertainty, off (low and high), slope, followed,
-/// moves (low and high), shared, share, sees.
+/// moves (low and high), shared, share, sees. "way" is there once something in
+/// the fit was made: planned, made, shares (dim, op, wanted, made, times,
+/// amount) and rest, which sum to made less planned.
 ///
 ///   benchway fits reading-stool
 ///   benchway fits reading-stool --with mortise_width=0.253
@@ -92,6 +95,13 @@ struct Report<'a> {
     seed: u64,
     judged: &'a [Judged],
     troubles: &'a [Trouble],
+}
+
+impl Report<'_> {
+    /// What was made did to a fit, for the first of its sets.
+    fn way(&self, judged: &Judged) -> Option<FitWay> {
+        fit_way(self.route, self.known, &judged.fit, judged.sets.first().copied())
+    }
 }
 
 /// What the fits are worked out from.

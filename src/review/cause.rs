@@ -30,6 +30,9 @@ pub enum Story {
     Slip { at: usize, by: f64 },
     /// A few here and there apart from the others, all one way.
     Apart { count: usize, by: f64 },
+    /// Those of one kind apart from the rest: which kind, by its place in the
+    /// list that was asked about.
+    Kind { kind: usize, by: f64 },
     /// Further apart than the limits allow, without order.
     Scattered { sd: f64 },
 }
@@ -170,11 +173,14 @@ fn seen_in(rows: &[&[f64]]) -> (f64, f64) {
 }
 
 /// The story that fits a row best, with the next best beside it.
-pub fn story(row: &[f64], spread: Spread, doubt: Doubt) -> Told {
+///
+/// `kinds` says of each kind which of the row are of it: read by one person,
+/// with one gauge, or of one hand.
+pub fn story(row: &[f64], spread: Spread, doubt: Doubt, kinds: &[Vec<bool>]) -> Told {
     if row.len() < FEWEST {
         return Told::TooFew { have: row.len(), need: FEWEST };
     }
-    let shapes = shapes(row, doubt);
+    let shapes = shapes(row, doubt, kinds);
     let nothing = shapes.steady.evidence(row.len(), spread);
     let mut told: Vec<(Story, f64)> = shapes
         .others
@@ -236,7 +242,7 @@ impl Shape {
 }
 
 /// Every shape a row can have, fitted.
-fn shapes(row: &[f64], doubt: Doubt) -> Shapes {
+fn shapes(row: &[f64], doubt: Doubt, kinds: &[Vec<bool>]) -> Shapes {
     let level = series::level(row).map_or(0.0, |(level, _)| level);
     // No shop sets nearer than its gauge tells or than an eighth of the band.
     let harmless = doubt.band.map_or(doubt.uncertainty, |band| doubt.uncertainty.max(band / 8.0));
@@ -261,6 +267,10 @@ fn shapes(row: &[f64], doubt: Doubt) -> Shapes {
         others.push(Shape::of(Story::Moved { after, before_level, after_level }, fit));
     }
     others.extend(apart(row));
+    let choices = (kinds.len().max(1) as f64).ln();
+    others.extend(
+        kinds.iter().enumerate().filter_map(|(kind, own)| of_kind(row, kind, own, choices)),
+    );
     // A shape that nobody could see by the gauge is none.
     others.retain(|shape| seen(&shape.story, harmless, doubt));
     Shapes { steady, others }
@@ -295,6 +305,24 @@ fn apart(row: &[f64]) -> Option<Shape> {
     best
 }
 
+/// Those of one kind on one level, the rest on another; two of each at least.
+fn of_kind(row: &[f64], kind: usize, own: &[bool], choices: f64) -> Option<Shape> {
+    let of = |wanted: bool| -> Vec<f64> {
+        row.iter().zip(own).filter(|(_, is)| **is == wanted).map(|(miss, _)| *miss).collect()
+    };
+    let (these, rest) = (of(true), of(false));
+    if these.len() < 2 || rest.len() < 2 {
+        return None;
+    }
+    let ((level, one), (others, other)) = (series::level(&these).ok()?, series::level(&rest).ok()?);
+    Some(Shape {
+        story: Story::Kind { kind, by: level - others },
+        residual: one.residual + other.residual,
+        parameters: 2,
+        choices,
+    })
+}
+
 /// The logarithm of in how many ways `k` can be chosen from `n`.
 fn ln_choices(n: usize, k: usize) -> f64 {
     (0..k).map(|i| ((n - i) as f64 / (i + 1) as f64).ln()).sum()
@@ -304,9 +332,10 @@ fn ln_choices(n: usize, k: usize) -> f64 {
 fn seen(story: &Story, harmless: f64, doubt: Doubt) -> bool {
     match story {
         Story::SetWrong { by } => by.abs() > harmless,
-        Story::Crept { by, .. } | Story::Slip { by, .. } | Story::Apart { by, .. } => {
-            by.abs() > doubt.uncertainty
-        }
+        Story::Crept { by, .. }
+        | Story::Slip { by, .. }
+        | Story::Apart { by, .. }
+        | Story::Kind { by, .. } => by.abs() > doubt.uncertainty,
         Story::Moved { before_level, after_level, .. } => {
             (after_level - before_level).abs() > doubt.uncertainty
         }

@@ -2,7 +2,7 @@
 //! a gauge whose zero moved. Knows nothing of how any of it is shown.
 
 use super::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
-use super::readings::{Point, Series, from_inches, in_inches, series};
+use super::readings::{Kind, Point, Series, from_inches, in_inches, series};
 use super::way_back::{WayBack, way_back};
 use crate::batch::{Decision, PieceId, Reading, State, verdict_of};
 use crate::measure::{Feature, Length, Verdict};
@@ -33,6 +33,8 @@ pub struct Out {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Account {
     pub series: Series,
+    /// What a story of one kind speaks of.
+    pub kinds: Vec<Kind>,
     pub told: Told,
     /// How many of its readings were out, and too close to call.
     pub out: usize,
@@ -147,7 +149,9 @@ fn doubt(series: &Series) -> Doubt {
 }
 
 fn account(series: Series, spread: Spread) -> Account {
-    let told = story(&series.misses(), spread, doubt(&series));
+    let kinds = series.kinds();
+    let of: Vec<Vec<bool>> = kinds.iter().map(|kind| series.of(kind)).collect();
+    let told = story(&series.misses(), spread, doubt(&series), &of);
     let is_out =
         |point: &&Point| matches!(point.verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. });
     let out = series.points.iter().filter(is_out).count();
@@ -156,7 +160,7 @@ fn account(series: Series, spread: Spread) -> Account {
         .iter()
         .filter(|point| matches!(point.verdict, Verdict::TooClose { .. }))
         .count();
-    Account { series, told, out, close, by_gauge: false }
+    Account { series, kinds, told, out, close, by_gauge: false }
 }
 
 /// Every piece whose reading was surely out, in the order it was found.

@@ -4,6 +4,7 @@
 mod cause;
 mod chain;
 mod findings;
+mod fit_way;
 pub mod fit_words;
 pub mod fits;
 pub mod invented;
@@ -18,5 +19,6 @@ pub use cause::{
     Doubt, FEWEST, Machine, Runner, STRONG, Spread, Story, Told, WEAK, evidence, spread, story,
 };
 pub use findings::{Account, Findings, GaugeMoved, Out, findings};
-pub use readings::{Point, Series, series};
+pub use fit_way::{FitShare, FitWay, fit_way};
+pub use readings::{Kind, Point, Series, series};
 pub use way_back::{Added, Stop, WayBack, way_back};

@@ -20,6 +20,8 @@ pub struct Point {
     pub verdict: Verdict,
     pub gauge: String,
     pub who: Option<String>,
+    /// Which hand of its set it is, where pieces are handed.
+    pub hand: Option<String>,
     pub at: DateTime<FixedOffset>,
     pub reference: Reference,
     /// Its place in the merged journal.
@@ -51,7 +53,49 @@ pub struct Series {
     pub points: Vec<Point>,
 }
 
+/// What some readings of a row have in common and the others don't.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// One of several people measured them.
+    Person(String),
+    Gauge(String),
+    Hand(String),
+}
+
+impl Kind {
+    fn is_of(&self, point: &Point) -> bool {
+        match self {
+            Kind::Person(who) => point.who.as_ref() == Some(who),
+            Kind::Gauge(gauge) => point.gauge == *gauge,
+            Kind::Hand(hand) => point.hand.as_ref() == Some(hand),
+        }
+    }
+}
+
 impl Series {
+    /// Every kind that tells some of its readings from the others.
+    pub fn kinds(&self) -> Vec<Kind> {
+        let mut kinds: Vec<Kind> = Vec::new();
+        for point in &self.points {
+            let own = [
+                point.who.clone().map(Kind::Person),
+                Some(Kind::Gauge(point.gauge.clone())),
+                point.hand.clone().map(Kind::Hand),
+            ];
+            for kind in own.into_iter().flatten() {
+                if !kinds.contains(&kind) && self.points.iter().any(|other| !kind.is_of(other)) {
+                    kinds.push(kind);
+                }
+            }
+        }
+        kinds
+    }
+
+    /// Which of its readings are of a kind.
+    pub fn of(&self, kind: &Kind) -> Vec<bool> {
+        self.points.iter().map(|point| kind.is_of(point)).collect()
+    }
+
     /// The misses in inches, for whoever computes with them.
     pub fn misses(&self) -> Vec<f64> {
         self.points.iter().map(|point| in_inches(point.miss())).collect()
@@ -132,6 +176,7 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
             verdict: verdict_of(taken),
             gauge: taken.gauge.clone(),
             who: reading.who.clone(),
+            hand: state.piece(&taken.piece).and_then(|piece| piece.label.hand.clone()),
             at: reading.at,
             reference: reading.reference.clone(),
             order: reading.order,

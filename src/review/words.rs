@@ -3,7 +3,7 @@
 
 use super::cause::{FEWEST, Runner, Story, Told, WEAK};
 use super::findings::{Account, GaugeMoved, Out};
-use super::readings::{Series, from_inches};
+use super::readings::{Kind, Series, from_inches};
 use super::way_back::{Added, WayBack};
 use crate::batch::Decision;
 use crate::measure::{Feature, Length, Unit, Verdict};
@@ -96,6 +96,15 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
                     way(by, series.words)
                 )
             }
+            Story::Kind { kind, by } => {
+                let by = from_inches(by);
+                let these = account.kinds.get(kind).map_or_else(String::new, of_kind);
+                format!(
+                    "{these} are {} {} than the others.",
+                    decimal(by.abs(), unit),
+                    way(by, series.words)
+                )
+            }
             Story::Scattered { sd } => format!(
                 "Scattered: no order in it, and wider apart than the limits; one in three is more than {} off the middle.",
                 decimal(from_inches(sd), unit)
@@ -112,6 +121,15 @@ fn on_the_whole(level: Length, series: &Series, unit: Unit) -> String {
     }
 }
 
+/// The readings of a kind; people are not named.
+fn of_kind(kind: &Kind) -> String {
+    match kind {
+        Kind::Person(_) => "Those that one person measured".to_owned(),
+        Kind::Gauge(gauge) => format!("Those measured with the {gauge}"),
+        Kind::Hand(hand) => format!("The {hand} ones"),
+    }
+}
+
 /// A story named in a word or two.
 pub fn named(story: &Story) -> &'static str {
     match story {
@@ -121,6 +139,7 @@ pub fn named(story: &Story) -> &'static str {
         Story::Moved { .. } => "moved",
         Story::Slip { .. } => "one slip",
         Story::Apart { .. } => "some apart",
+        Story::Kind { .. } => "one kind apart",
         Story::Scattered { .. } => "scattered",
     }
 }
@@ -187,6 +206,11 @@ pub fn next_action(account: &Account) -> Option<&'static str> {
         Story::Apart { .. } => {
             Some("What have those pieces in common: hand, board, person, which end was first?")
         }
+        Story::Kind { kind, .. } => Some(match account.kinds.get(*kind)? {
+            Kind::Person(_) => "Two hold the gauge unlike: both measure two pieces, side by side.",
+            Kind::Gauge(_) => "Both gauges on the same block, then on the same piece.",
+            Kind::Hand(_) => "Look how that hand lies at the machine: which face, which way round.",
+        }),
         Story::Scattered { .. } => Some(
             "This machine, held like this, can't keep these limits: another way, or wider ones.",
         ),

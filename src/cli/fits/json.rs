@@ -17,7 +17,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         unit,
         shop: &report.shop.name,
         seed: report.seed,
-        fits: report.judged.iter().map(|judged| of(judged, unit)).collect(),
+        fits: report.judged.iter().map(|judged| of(report, judged)).collect(),
         may_be_let_go: may_be_let_go(report.judged, unit),
         troubles: report
             .troubles
@@ -57,7 +57,27 @@ struct Fit<'a> {
     tried: Option<Tried>,
     contributions: Vec<Moves<'a>>,
     as_drawn: &'a [String],
+    /// From plan to made, where something in it was made.
+    way: Option<WayOf>,
     says: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct WayOf {
+    planned: f64,
+    made: f64,
+    shares: Vec<ShareOf>,
+    rest: f64,
+}
+
+#[derive(Serialize)]
+struct ShareOf {
+    dim: String,
+    op: Option<u32>,
+    wanted: f64,
+    made: f64,
+    times: f64,
+    amount: f64,
 }
 
 #[derive(Serialize)]
@@ -101,7 +121,8 @@ struct TroubleSaid<'a> {
     fix: Option<&'a str>,
 }
 
-fn of(judged: &Judged, unit: Unit) -> Fit<'_> {
+fn of<'a>(report: &Report<'a>, judged: &'a Judged) -> Fit<'a> {
+    let unit = report.route.unit;
     Fit {
         fit: &judged.fit,
         is: &judged.is,
@@ -128,6 +149,23 @@ fn of(judged: &Judged, unit: Unit) -> Fit<'_> {
         }),
         contributions: judged.contributions.iter().map(|one| moves(one, unit)).collect(),
         as_drawn: &judged.as_drawn,
+        way: report.way(judged).map(|way| WayOf {
+            planned: number(way.planned, unit),
+            made: number(way.made, unit),
+            shares: way
+                .shares
+                .into_iter()
+                .map(|share| ShareOf {
+                    wanted: number(share.wanted, unit),
+                    made: number(share.made, unit),
+                    times: fine(share.times),
+                    amount: number(share.amount, unit),
+                    dim: share.dim,
+                    op: share.op,
+                })
+                .collect(),
+            rest: number(way.rest, unit),
+        }),
         says: std::iter::once(verdict(judged, unit)).chain(advice(judged, unit)).collect(),
     }
 }

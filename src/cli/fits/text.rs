@@ -10,7 +10,10 @@ use crate::document::visible;
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
-use crate::review::fit_words::{advice, between, deviations, may_be_let_go, percent, verdict};
+use crate::review::FitWay;
+use crate::review::fit_words::{
+    advice, between, deviations, may_be_let_go, percent, signed, verdict,
+};
 use crate::review::fits::{Between, Contribution, Judged};
 
 /// No line is longer, unless a single word is.
@@ -36,7 +39,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         page.line(0, "The route names no fits.")?;
     }
     for judged in report.judged {
-        page.fit(judged)?;
+        page.fit(judged, report.way(judged).as_ref())?;
     }
     for trouble in report.troubles {
         page.line(0, "")?;
@@ -60,7 +63,7 @@ struct Page<'a> {
 }
 
 impl Page<'_> {
-    fn fit(&mut self, judged: &Judged) -> io::Result<()> {
+    fn fit(&mut self, judged: &Judged, way: Option<&FitWay>) -> io::Result<()> {
         let unit = self.unit;
         self.line(0, "")?;
         let sets = match judged.sets.as_slice() {
@@ -99,9 +102,38 @@ impl Page<'_> {
         if !judged.as_drawn.is_empty() {
             self.line(2, &format!("as drawn: {}", judged.as_drawn.join(", ")))?;
         }
+        if let Some(way) = way {
+            self.way(way)?;
+        }
         self.line(2, &verdict(judged, unit))?;
         for sentence in advice(judged, unit) {
             self.line(2, &sentence)?;
+        }
+        Ok(())
+    }
+
+    /// What each made dimension did to it, in the order they were made.
+    fn way(&mut self, way: &FitWay) -> io::Result<()> {
+        let unit = self.unit;
+        let size = |length| decimal(length, unit);
+        self.number("from plan", &format!("{} to {}:", size(way.planned), size(way.made)))?;
+        for share in &way.shares {
+            let op = share.op.map_or_else(String::new, |op| format!("op {op} "));
+            let times = match share.times {
+                none if none.abs() < 1e-9 => ", what is cut later follows".to_owned(),
+                one if (one.abs() - 1.0).abs() < 1e-9 => String::new(),
+                times => format!(", {:.2} times", times.abs()),
+            };
+            let (made, wanted) = (size(share.made), size(share.wanted));
+            let dim = &share.dim;
+            let amount = signed(share.amount, unit);
+            self.line(4, &format!("{op}{dim} {made} for {wanted}{times}: {amount}"))?;
+        }
+        if !way.rest.is_zero() {
+            self.line(
+                4,
+                &format!("what straight lines don't explain: {}", signed(way.rest, unit)),
+            )?;
         }
         Ok(())
     }

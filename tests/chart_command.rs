@@ -357,3 +357,34 @@ fn no_line_is_wider_than_eighty() {
         }
     }
 }
+
+/// Reckoned a second way, from what `export` gives: the mean of reading less
+/// target over all pieces measured at the saw, setup pieces apart.
+#[test]
+fn a_batch_is_charted_by_machine() {
+    let place = tempfile::tempdir().unwrap();
+    let home = place.path().to_str().unwrap();
+    let ask = |arguments: &[&str]| benchway(&[&["--home", home], arguments].concat());
+    let fault = "op 60 offset 1/64";
+    let made = ask(&["simulate", "reading-stool", "--until", "60", "--fault", fault]);
+    assert_eq!((made.code, made.err.as_str()), (0, ""));
+    let name = "invented-reading-stool-1";
+    let rows: Value =
+        serde_json::from_str(&ask(&["export", name, "--format", "json"]).out).unwrap();
+    let misses: Vec<f64> = rows
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|row| row["op"] == 60 && row["struck_out"] == false)
+        .filter(|row| !row["piece"].as_str().unwrap().contains("setup"))
+        .map(|row| row["reading"].as_f64().unwrap() - row["target"].as_f64().unwrap())
+        .collect();
+    let said = ask(&["chart", name, "--at", "stop saw", "--format", "json"]);
+    let chart: Value = serde_json::from_str(&said.out).unwrap();
+    assert_eq!(chart["n"], misses.len());
+    near(&chart["mean"], misses.iter().sum::<f64>() / misses.len() as f64, 1e-9);
+
+    let lost = ask(&["chart", name, "--at", "stopsaw"]);
+    assert_eq!(lost.code, 2);
+    assert!(lost.err.contains("did you mean `stop saw`?"), "{}", lost.err);
+}

@@ -1,6 +1,7 @@
 //! `chart`: readings from anywhere, in cut order, and whether they stay steady.
 //! Knows nothing of formulas: it hands numbers to `series` and prints what comes back.
 
+mod batch;
 mod json;
 mod numbers;
 mod plot;
@@ -8,7 +9,7 @@ mod table;
 mod text;
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
@@ -62,13 +63,26 @@ use table::Readings;
 ///
 /// Ends with 1 when there is a signal or a reading outside --limits.
 ///
+/// With --at the name is a batch, and every reading taken at that machine is
+/// charted, each less its own target, in the order they were taken.
+///
 ///   benchway chart readings.csv --target 0.750 --limits ±0.008
 ///   benchway chart thickness.csv --unit mm --limits 18.8..19.2 --column 2
+///   benchway chart "reading-stool 2026-11-25" --at "stop saw"
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct Chart {
-    /// A CSV file, or - for what is piped in
+    /// A CSV file, - for what is piped in, or with --at a batch
+    #[arg(value_name = "FILE|BATCH")]
     file: PathBuf,
+
+    /// The machine of a batch whose readings are charted
+    #[arg(long, value_name = "MACHINE", conflicts_with_all = ["column", "unit", "target"])]
+    at: Option<String>,
+
+    /// Only those of one operation there
+    #[arg(long, value_name = "N", requires = "at")]
+    op: Option<u32>,
 
     /// Which column, by its heading or its number from 1
     #[arg(long, value_name = "NAME|N")]
@@ -158,11 +172,20 @@ struct Report {
 }
 
 impl Chart {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let unit = self.unit.map(Unit::from);
+    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let (readings, unit) = match &self.at {
+            Some(machine) => {
+                let name = self.file.to_string_lossy();
+                let (readings, unit) = batch::read(&name, machine, self.op, home)?;
+                (readings, Some(unit))
+            }
+            None => {
+                let unit = self.unit.map(Unit::from);
+                let source = source::text(&self.file)?;
+                (table::read(&source, self.column.as_deref(), unit)?, unit)
+            }
+        };
         let numbers = Numbers { unit, comma: true };
-        let source = source::text(&self.file)?;
-        let readings = table::read(&source, self.column.as_deref(), unit)?;
         let report = self.report(numbers, readings)?;
         match self.format {
             Format::Text => text::print(&report, out)?,

@@ -84,7 +84,7 @@ impl Command {
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),
             Command::Export(export) => export.run(home, out),
-            Command::Chart(chart) => chart.run(out),
+            Command::Chart(chart) => chart.run(home, out),
             Command::Simulate(simulate) => simulate.run(home, out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),

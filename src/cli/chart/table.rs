@@ -20,6 +20,12 @@ pub struct Readings {
 }
 
 impl Readings {
+    /// What a batch has of a machine, each less its own target.
+    pub fn of_batch(batch: &str, machine: &str, values: Vec<f64>) -> Readings {
+        let heading = Some(machine.to_owned());
+        Readings { file: batch.to_owned(), heading, values, from_targets: true }
+    }
+
     pub fn refused(&self, what: &str, help: &str) -> Failure {
         refused(&self.file, None, what, help)
     }

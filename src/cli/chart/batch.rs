@@ -1,0 +1,49 @@
+//! The readings of a batch for a chart: at one machine, whatever the part, each
+//! less its own target. Knows nothing of what is made of them.
+
+use std::path::Path;
+
+use super::Failure;
+use super::table::Readings;
+use crate::batch::{BatchFolder, Event, Home, State, read_route};
+use crate::document::nearest;
+use crate::measure::Unit;
+use crate::review::{Point, Series, series};
+
+/// Every reading at a machine, in the order they were taken, and the unit they
+/// are in: parts of different sizes share one chart.
+pub fn read(
+    batch: &str,
+    machine: &str,
+    op: Option<u32>,
+    home: Option<&Path>,
+) -> Result<(Readings, Unit), Failure> {
+    let home = Home::locate(home.map(Path::to_owned))?;
+    let folder = BatchFolder::open(&home, batch)?;
+    let route = read_route(&folder.route_json()?)
+        .map_err(|_| Failure::Spoiled { batch: batch.to_owned() })?;
+    let everything = folder.read_all::<Event>()?;
+    for damage in &everything.damage {
+        eprintln!("warning: {damage}");
+    }
+    let all = series(&route, &State::fold(&everything.entries));
+    let here =
+        |held: &&Series| held.at.as_deref() == Some(machine) && op.is_none_or(|op| held.op == op);
+    let mut points: Vec<&Point> = all.iter().filter(here).flat_map(|held| &held.points).collect();
+    if points.is_empty() {
+        let machines = all.iter().filter_map(|held| held.at.as_deref());
+        let near = nearest(machine, machines.clone()).map(|near| format!("did you mean `{near}`?"));
+        let help = near.unwrap_or_else(|| {
+            let mut known: Vec<&str> = machines.collect();
+            known.sort_unstable();
+            known.dedup();
+            format!("measured at: {}", known.join(", "))
+        });
+        let what = "nothing was measured there in this batch".to_owned();
+        let given = machine.to_owned();
+        return Err(Failure::Given { option: "--at", given, what, help: Some(help) });
+    }
+    points.sort_by_key(|point| point.order);
+    let values = points.iter().map(|point| point.miss().in_unit(route.unit)).collect();
+    Ok((Readings::of_batch(batch, machine, values), route.unit))
+}

@@ -542,6 +542,38 @@ fn what_is_waited_for_falls_with_the_closing_that_began_it() {
     assert_eq!(walker.state.waits[0].until - walker.now, chrono::Duration::hours(12));
 }
 
+/// A rest of 12 hours before the first of two cuts: opened once, the second
+/// doesn't ask for it again, but a rest begun afterwards is asked for.
+#[test]
+fn one_opening_is_enough_for_a_wait() {
+    let route = RAIL.replace(
+        "\"operations\": [",
+        r#""operations": [ { "op": 4, "part": "rail", "do": "rest", "hours": 12 },
+            { "op": 5, "part": "rail", "do": "hand", "say": ["Break the edges."] },"#,
+    );
+    let mut walker = Walker::of(&route);
+    let opens = |walker: &mut Walker, op: u32| {
+        walker.op = op;
+        let due = walker.due();
+        let Due::Shut { reasons, openable: true } = &due else { panic!("{due:?}") };
+        assert!(reasons.iter().all(|why| why.contains("not before")), "{reasons:?}");
+        let events = open_gate(&walker.stand(), &due, "mb it is dry enough").unwrap();
+        walker.push(events);
+    };
+    walker.op = 4;
+    walker.on();
+    walker.enter("");
+    opens(&mut walker, 5);
+    assert!(matches!(walker.on(), Due::Close { .. }));
+    walker.enter("");
+    walker.op = 10;
+    assert!(!matches!(walker.due(), Due::Shut { .. }), "{:?}", walker.due());
+    // Rested anew, for whatever reason, it is another wait.
+    let timer = Event::Timer { op: 4, minutes: 600, what: "the wood to rest".to_owned() };
+    walker.push(vec![timer]);
+    opens(&mut walker, 10);
+}
+
 #[test]
 fn a_piece_that_comes_back_goes_through_what_it_missed() {
     let mut walker = Walker::stool(1);

@@ -359,7 +359,7 @@ fn one_face_keeps_the_tenon_whatever_the_stock() {
     for thickness in ["1.118", "1.100", "1.140"] {
         let keys = format!(r#"{RAIL}, "method": "one-face""#);
         let plan = plan(&fine_saw(), &stock(thickness, "3", "47 1/4"), &by_saw(&keys));
-        assert_eq!(size(&plan, "spacer: tenon and kerf"), inches("0.502"));
+        assert_eq!(size(&plan, "spacer for tenon and kerf"), inches("0.502"));
         assert_eq!(size(&plan, "first cheek, from the face"), inches("0.379"));
         assert_eq!(target(&plan, "blade height"), inches("1 3/8"));
     }

@@ -167,6 +167,27 @@ fn the_tenons_of_the_garden_bench_follow_its_mortises() {
     assert_eq!(target(&walker, 710, "blade height, back down"), hundredths(879));
 }
 
+/// Common practice, no source; by hand. A mortise of 0.375 and 0.004 of air
+/// make a tenon of 0.371, and the blade's kerf of 0.125 a spacer of 0.496: no
+/// scale shows either. From mortises of 0.383 they are 0.379 and 0.504.
+#[test]
+fn the_lead_is_told_of_a_spacer_that_is_on_no_scale() {
+    let mut walker = begun("boot-bench");
+    let wide =
+        |op, of: &str| (op == 155 && of == "apron mortise width").then(|| Length::thousandths(383));
+    let mut told = Vec::new();
+    seen(&mut walker, 157, &wide, "1 MB", &mut |stand, due| {
+        if let (155, Due::Accept(proposal)) = (stand.op, due) {
+            let changes = &proposal.keeps[0].changes;
+            told.extend(changes.iter().filter(|change| change.op == 160).cloned());
+        }
+    });
+    let told: Vec<_> =
+        told.iter().map(|c| (c.what.as_str(), c.was_text.as_str(), c.now_text.as_str())).collect();
+    assert!(told.contains(&("tenon", "0.371 in", "0.379 in")), "{told:?}");
+    assert!(told.contains(&("spacer for tenon and kerf", "0.496 in", "0.504 in")), "{told:?}");
+}
+
 fn thousandths(length: Length) -> i64 {
     length.ratio(Length::thousandths(1)).round() as i64
 }

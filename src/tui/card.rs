@@ -8,7 +8,7 @@ use crate::batch::{
 use crate::measure::{Unit, spoken};
 use crate::operation::{Amount, Fact, Outcome, decimal, words};
 use crate::plan::hours::Through;
-use crate::plan::{Group, PlannedOperation};
+use crate::plan::{Change, Group, PlannedOperation};
 use crate::route::Role;
 use crate::shop::DEFER;
 
@@ -535,14 +535,10 @@ pub fn proposal_lines(kept: &Kept) -> Vec<String> {
     for change in &kept.changes {
         let was =
             if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
-        lines.push(format!(
-            "op {} {}: {} {was} -> {}, for {}",
-            change.op,
-            change.part,
-            change.setting,
-            change.now_text,
-            change.why.split(" <-").next().unwrap_or_default()
-        ));
+        let why = change.why.split(" <-").next().unwrap_or_default();
+        let why = if why.is_empty() { String::new() } else { format!(", for {why}") };
+        let Change { op, part, what, now_text, .. } = change;
+        lines.push(format!("op {op} {part}: {what} {was} -> {now_text}{why}"));
     }
     lines.push(format!(
         "{} changed, {} settings stay as they are.",

@@ -2,7 +2,7 @@
 //! Knows nothing of how they are shown.
 
 use super::blank::{Blank, FeatureName};
-use super::drawing::Drawing;
+use super::drawing::{Drawing, Shape};
 use crate::document::Level;
 use crate::formula::FormulaError;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
@@ -205,6 +205,14 @@ impl Outcome {
     /// Feeds of one piece over all passes.
     pub fn feeds(&self) -> u32 {
         self.passes.iter().map(|pass| pass.feeds).sum()
+    }
+
+    /// Takes the marks where to measure off its drawings.
+    pub fn is_not_measured(&mut self) {
+        let of_passes = self.passes.iter_mut().filter_map(|pass| pass.drawing.as_mut());
+        for drawing in of_passes.chain([&mut self.drawing]) {
+            drawing.shapes.retain(|shape| !matches!(shape, Shape::MeasureHere { .. }));
+        }
     }
 
     /// Makes a feature smaller, or reports that the cut would add wood.

@@ -174,6 +174,9 @@ impl<'a> Walker<'a> {
                 crate::operation::Drawing::new("", crate::operation::drawing::Scale::Even),
             )
         });
+        if step.checks.is_empty() {
+            outcome.is_not_measured();
+        }
         let limits: Vec<GroupLimits> = step
             .checks
             .iter()

@@ -65,6 +65,7 @@ pub enum Amount {
     Number(i64),
     Size(Length),
     Degrees(f64),
+    Minutes(u32),
 }
 
 /// A number to know that is set on no scale: pieces from a board, an angle,
@@ -88,12 +89,17 @@ impl Fact {
         Fact { what: what.into(), is: Amount::Degrees(is) }
     }
 
+    pub fn minutes(what: impl Into<String>, is: u32) -> Fact {
+        Fact { what: what.into(), is: Amount::Minutes(is) }
+    }
+
     /// Its amount in words.
     pub fn words(&self, unit: Unit) -> String {
         match self.is {
             Amount::Number(number) => number.to_string(),
             Amount::Size(length) => super::words(length, unit),
             Amount::Degrees(degrees) => format!("{degrees:.2} degrees"),
+            Amount::Minutes(minutes) => spoken(minutes),
         }
     }
 }

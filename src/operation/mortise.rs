@@ -14,7 +14,7 @@ use super::drawing::{Drawing, Material, Point};
 use super::faces::steps;
 use super::hole::{self, Hole, Into};
 use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, rout};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
@@ -403,10 +403,17 @@ impl Mortise {
         let why = format!("{} long less the {} bit", work.words(long), work.words(bit));
         out.settings.push(work.plain_setting("stop", travel, Rounds::Down, why));
         out.steps.push("Stops at both ends: set how far the work travels.".to_owned());
-        out.steps.push(format!(
-            "{count} passes, each {} deeper, every piece at each height.",
-            super::decimal(deep / count.max(1), work.unit)
-        ));
+        let depth = self.feature("depth");
+        let height = out.settings.iter_mut().find(|held| held.sizes.as_ref() == Some(&depth));
+        match (height, rout::depths(deep, bite, Length::ZERO)) {
+            (Some(height), Some(depths)) if depths.len() > 1 => {
+                height.by_passes = true;
+                out.passes = rout::passes(work, height, &depths, self.faces.count() as u32);
+                out.steps.push("Every piece at one height, then raise the bit.".to_owned());
+            }
+            (_, None) => out.findings.push(rout::too_many(work, deep, bite)),
+            _ => {}
+        }
     }
 
     /// With its neighbour, which lies as far from its own outside face.

@@ -116,13 +116,14 @@ impl<'a> Walker<'a> {
                     self.group(step, &bench, limit.clone(), &view, members, blank, &mut found);
                 (set, group, found)
             };
+            let differ = sets.len() > 1;
             let as_sets = sets.into_iter().map(|set| planned(Some(set)));
             let safest = as_sets
                 .reduce(|one, other| if leaves_more(step, &other.1, &one.1) { other } else { one });
             let (set, mut group, found) = safest.unwrap_or_else(|| planned(None));
             found.into_iter().for_each(|finding| push_once(&mut findings, finding));
             let mut roles = members.iter().map(|index| self.pieces[*index].role);
-            if let Some(set) = set.filter(|_| roles.any(|role| role == Role::Spare)) {
+            if let Some(set) = set.filter(|_| differ && roles.any(|role| role == Role::Spare)) {
                 group.outcome.steps.push(format!(
                     "Spares are cut as for set {set}, where the most wood is left: trim one that \
                      steps into another set."

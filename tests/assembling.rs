@@ -73,6 +73,13 @@ fn number(plan: &Plan, what: &str) -> i64 {
     }
 }
 
+fn minutes(plan: &Plan, what: &str) -> u32 {
+    match amount(plan, what) {
+        Amount::Minutes(minutes) => minutes,
+        other => panic!("{what}: {other:?}"),
+    }
+}
+
 /// What was found, worst first, each with what to do.
 fn found(plan: &Plan, level: Level) -> Vec<String> {
     let findings = plan.all_findings().filter(|finding| finding.level == level);
@@ -284,8 +291,8 @@ fn more_joints_than_that_are_split_ends_first() {
 #[test]
 fn glued_pieces_wait_until_the_joints_may_be_strained() {
     let plan = glue(4, "5", "");
-    assert_eq!(number(&plan, "minutes in the clamps"), 60);
-    assert_eq!(number(&plan, "minutes until the joints may be strained"), 24 * 60);
+    assert_eq!(minutes(&plan, "time in the clamps"), 60);
+    assert_eq!(minutes(&plan, "time until the joints may be strained"), 24 * 60);
     assert_eq!(outcome(&plan).wait.as_ref().unwrap().minutes, 24 * 60);
     // The label wins.
     let plan = glue(4, "5", r#", "clamp_minutes": 90, "cure_hours": 1, "coldest": "50 F""#);
@@ -318,7 +325,7 @@ fn finish_uses_up_clearance() {
     assert_eq!(size(&plan, "film on a face"), inches("0.0036"));
     assert_eq!(size(&plan, "clearance left"), inches("0.0553"));
     assert_eq!(outcome(&plan).after.most("drawer gap"), Some(inches("0.0553")));
-    assert_eq!(number(&plan, "minutes between coats"), 240);
+    assert_eq!(minutes(&plan, "time between coats"), 240);
 }
 
 /// The oil finish of a label: four to six hours (paleamber.net, seen); the

@@ -160,12 +160,17 @@ fn a_chisel_makes_what_it_cuts() {
 }
 
 /// By hand: half of the 3/8 bit is 3/16, and the bundled bit takes as much:
-/// 1.4375 / 0.1875 = 7.67, eight passes; it travels 2.8125 - 0.375 = 2.4375.
+/// 1.4375 / 0.1875 = 7.67, eight passes of 0.1797, the first at 5/32 on a scale
+/// of 32nds; it travels 2.8125 - 0.375 = 2.4375. Each pass cuts both faces.
 #[test]
 fn the_bench_leg_by_router() {
     let plan = plan(&shop(&[]), &stock("2.375", "2.375", "27"), &by_router(BENCH_LEG));
     quiet(&plan);
-    assert_eq!(number(&plan, "passes"), 8);
+    let passes = &outcome(&plan).passes;
+    let heights: Vec<_> = passes.iter().map(|pass| pass.dial_text()).collect();
+    assert_eq!(heights, ["5/32", "11/32", "17/32", "23/32", "7/8", "1 1/16", "1 1/4", "1 7/16"]);
+    assert!(passes.iter().all(|pass| pass.feeds == 2), "{passes:?}");
+    assert!(setting(&plan, "height").by_passes && !setting(&plan, "stop").by_passes);
     assert_eq!(target(&plan, "stop"), inches("2.4375"));
     assert_eq!(setting(&plan, "stop").dial_text(), "2 7/16");
     assert_eq!(target(&plan, "height"), inches("1.4375"));
@@ -359,7 +364,7 @@ fn one_face_keeps_the_tenon_whatever_the_stock() {
     for thickness in ["1.118", "1.100", "1.140"] {
         let keys = format!(r#"{RAIL}, "method": "one-face""#);
         let plan = plan(&fine_saw(), &stock(thickness, "3", "47 1/4"), &by_saw(&keys));
-        assert_eq!(size(&plan, "spacer: tenon and kerf"), inches("0.502"));
+        assert_eq!(size(&plan, "spacer for tenon and kerf"), inches("0.502"));
         assert_eq!(size(&plan, "first cheek, from the face"), inches("0.379"));
         assert_eq!(target(&plan, "blade height"), inches("1 3/8"));
     }

@@ -5,7 +5,7 @@ mod walker;
 
 use std::sync::Arc;
 
-use benchway::batch::{BatchRow, Snapshot};
+use benchway::batch::{BatchRow, Due, Snapshot};
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::screens::draw;
@@ -17,7 +17,7 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
-use walker::{SHOP, STOOL, Walker, read_route, read_shop};
+use walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
 
 const PLAIN: Theme = Theme { colour: false, ascii: false };
 const COLOUR: Theme = Theme { colour: true, ascii: false };
@@ -239,6 +239,40 @@ fn what_follows_is_put_to_the_lead() {
     desk.key(KeyCode::F(4));
     desk.key(KeyCode::Down);
     at_all_sizes("pieces", &desk);
+}
+
+/// While left and right legs go through, the hand comes first, and the tally
+/// and every plunge of the chisel are seen without scrolling.
+#[test]
+fn a_handed_piece_shows_its_hand_and_its_plunges() {
+    let mut walker = Walker::stool(1);
+    while let Some(op) = walker.next_op().filter(|op| *op < 80) {
+        walker.to_size(op);
+        if let Due::Accept(_) = walker.due() {
+            walker.enter("MB");
+        }
+    }
+    walker.op = 80;
+    let mut desk = Desk::on(walker, PLAIN);
+    desk.enter(&["mb"]);
+    desk.walker.who = Some("MB".to_owned());
+    for _ in 0..60 {
+        let due = desk.walker.due();
+        if let Due::Tick { .. } = due {
+            break;
+        }
+        let text = crew::well(&desk.walker.stand(), &due).expect("nothing goes wrong");
+        desk.enter(&[&text]);
+    }
+    let shown = text(&desk.drawn(80, 24));
+    let Due::Tick { piece } = desk.walker.due() else { panic!("{:?}", desk.walker.due()) };
+    let label = &desk.walker.state.piece(&piece).expect("a leg").label;
+    let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
+    let lines: Vec<&str> = shown.lines().collect();
+    assert!(lines[1].starts_with(&format!("Cut leg {number}: set 1, {hand}.")), "{shown}");
+    for wanted in ["Through: front left", "Both ends first:", "Then:", "Faces: "] {
+        assert!(lines.iter().any(|line| line.starts_with(wanted)), "{wanted}\n{shown}");
+    }
 }
 
 #[test]

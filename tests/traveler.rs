@@ -227,7 +227,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     assert_eq!(proposal.made[0].value, Length::inch_fraction(19, 16));
     let [kept, _] = proposal.keeps.as_slice() else { panic!("{proposal:?}") };
     assert_eq!(kept.keep.as_deref(), Some("the base"));
-    assert!(kept.changes.iter().any(|change| change.op == 160 && change.setting == "stop"));
+    assert!(kept.changes.iter().any(|change| change.op == 160 && change.what == "stop"));
 
     // Shoulder 13 1/2 - 2 x 1 3/16 = 11 1/8, and two tenons of 3/4 make 12 5/8;
     // planned was 13 1/2 - 2 x 1 1/4 + 1 1/2 = 12 1/2.

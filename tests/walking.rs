@@ -75,25 +75,37 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
     let changed: Vec<(u32, &str, &str, &str)> = proposal.keeps[0]
         .changes
         .iter()
-        .map(|c| (c.op, c.setting.as_str(), c.was_text.as_str(), c.now_text.as_str()))
+        .map(|c| (c.op, c.what.as_str(), c.was_text.as_str(), c.now_text.as_str()))
         .collect();
     // Rough lengths are an inch more; a pair in one length is 2 x 12 5/8 + 1/8
-    // + 1; the stop saw cuts 0.004 fat.
+    // + 1; the stop saw cuts 0.004 fat. No scale shows the shoulders, 11 1/8
+    // where 13 1/2 - 2 1/2 = 11 was planned, and the lead is told all the same.
     assert_eq!(
         changed,
         [
             (110, "stop", "13 1/2", "13 5/8"),
             (160, "stop", "12.496", "12.621"),
+            (170, "shoulder length", "11 in", "11 1/8 in"),
+            (170, "overall", "12 1/2 in", "12 5/8 in"),
             (210, "stop", "26 1/8", "26 3/8"),
             (260, "stop", "12.496", "12.621"),
+            (270, "shoulder length", "11 in", "11 1/8 in"),
+            (270, "overall", "12 1/2 in", "12 5/8 in"),
         ]
     );
     // Counted in the route: legs 1 + 1 + 2 + 1 + 2 + 1, rails 1 + 1 + 2 + 1 + 2
     // + 1, stretchers the same as rails: 24; two mortises of fence and depth,
     // two tenons of two cheeks and a stop: 10 more.
     assert_eq!(proposal.keeps[0].unchanged, 34 - 4);
-    // With the rails kept, nothing that is set changes.
-    assert!(proposal.keeps[1].changes.is_empty());
+    // With the rails kept, nothing that is set changes; the diagonals do: of
+    // 13 3/8 by 15, 20.097 where 13 1/2 by 15 have 20.180, and of 13 3/8 square.
+    let told: Vec<(u32, &str, &str)> = proposal.keeps[1]
+        .changes
+        .iter()
+        .map(|c| (c.op, c.what.as_str(), c.now_text.as_str()))
+        .collect();
+    assert_eq!(told, [(310, "diagonal", "20.097 in"), (410, "diagonal", "18.915 in")]);
+    assert_eq!(proposal.keeps[1].unchanged, 34);
 
     assert!(answer(&walker.stand(), &walker.due(), "").is_err());
     let events = walker.enter("1 mb");
@@ -519,6 +531,38 @@ fn a_closed_operation_reopens_when_that_is_taken_back() {
     assert!(matches!(walker.due(), Due::Close { .. }));
     walker.take_back();
     assert!(matches!(walker.due(), Due::Tick { .. }));
+}
+
+/// A rest of 12 hours before the first of two cuts: opened once, the second
+/// doesn't ask for it again, but a rest begun afterwards is asked for.
+#[test]
+fn one_opening_is_enough_for_a_wait() {
+    let route = RAIL.replace(
+        "\"operations\": [",
+        r#""operations": [ { "op": 4, "part": "rail", "do": "rest", "hours": 12 },
+            { "op": 5, "part": "rail", "do": "hand", "say": ["Break the edges."] },"#,
+    );
+    let mut walker = Walker::of(&route);
+    let opens = |walker: &mut Walker, op: u32| {
+        walker.op = op;
+        let due = walker.due();
+        let Due::Shut { reasons, openable: true } = &due else { panic!("{due:?}") };
+        assert!(reasons.iter().all(|why| why.contains("not before")), "{reasons:?}");
+        let events = open_gate(&walker.stand(), &due, "mb it is dry enough").unwrap();
+        walker.push(events);
+    };
+    walker.op = 4;
+    walker.on();
+    walker.enter("");
+    opens(&mut walker, 5);
+    assert!(matches!(walker.on(), Due::Close { .. }));
+    walker.enter("");
+    walker.op = 10;
+    assert!(!matches!(walker.due(), Due::Shut { .. }), "{:?}", walker.due());
+    // Rested anew, for whatever reason, it is another wait.
+    let timer = Event::Timer { op: 4, minutes: 600, what: "the wood to rest".to_owned() };
+    walker.push(vec![timer]);
+    opens(&mut walker, 10);
 }
 
 #[test]

@@ -8,7 +8,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::event::{Decision, GaugeSays, PieceId};
 use super::follow::{self, Proposal};
-use super::state::{Piece, Setup, State, Tally};
+use super::state::{Piece, Setup, State, Tally, Wait};
 use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
 use crate::operation::{LENGTH, Outcome};
@@ -441,8 +441,9 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
             });
         }
         for earlier in before {
-            let wait = stand.state.wait_after(earlier.op);
-            if let Some(wait) = wait.filter(|wait| wait.until > stand.now) {
+            let waits = stand.state.waits.iter().filter(|wait| wait.op == earlier.op);
+            let running = waits.filter(|wait| wait.until > stand.now && !is_cut_short(stand, wait));
+            if let Some(wait) = running.max_by_key(|wait| wait.until) {
                 let (op, at) = (earlier.op, at_words(wait.until, stand.now));
                 reasons.push(format!("op {op}, {}: not before {at}", wait.what));
             }
@@ -459,6 +460,16 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         }
     }
     (!reasons.is_empty()).then_some(Due::Shut { reasons, openable: true })
+}
+
+/// Whether a lead opened an operation on this wood while it already waited:
+/// wood that went on once doesn't wait again for the same.
+fn is_cut_short(stand: &Stand<'_>, wait: &Wait) -> bool {
+    stand.state.setups.iter().any(|(op, setup)| {
+        let opened = setup.opened_early.as_ref();
+        let step = stand.route.step(*op).filter(|_| opened.is_some_and(|o| o.order > wait.order));
+        step.is_some_and(|step| stand.route.before(step).any(|before| before.op == wait.op))
+    })
 }
 
 /// `14:30`, or with its date when that is another day.

@@ -6,7 +6,7 @@ use super::event::{AcceptedChange, Event, MadeDimension};
 use super::line::Reference;
 use super::state::{Reading, State};
 use crate::measure::Length;
-use crate::plan::{Change, Collision, compare, walk};
+use crate::plan::{Change, Changed, Collision, compare, walk};
 use crate::route::{Becomes, Route, Span, Take};
 
 /// What the lead is asked to accept, once, for an operation.
@@ -28,7 +28,7 @@ pub struct Kept {
     pub keep: Option<String>,
     pub collisions: Vec<Collision>,
     pub changes: Vec<Change>,
-    /// Settings looked at that stay as they are.
+    /// Settings that stay as they are.
     pub unchanged: usize,
 }
 
@@ -41,11 +41,11 @@ impl Proposal {
         let changes = chosen
             .changes
             .iter()
-            .map(|change| AcceptedChange {
-                op: change.op,
-                setting: change.setting.clone(),
-                was: change.was,
-                now: change.now,
+            .filter_map(|change| match change.of {
+                Changed::Setting { was, now } => {
+                    Some(AcceptedChange { op: change.op, setting: change.what.clone(), was, now })
+                }
+                Changed::Size => None,
             })
             .collect();
         events.push(Event::Accepted { op: self.op, by: by.to_owned(), changes });
@@ -75,8 +75,7 @@ pub fn proposal(stand: &Stand<'_>) -> Option<Proposal> {
     let kept = |keep: Option<String>| {
         known.keep.clone_from(&keep);
         let after = walk(stand.route, stand.shop, &known);
-        let (collisions, changes, looked_at) = compare(stand.plan, &after);
-        let unchanged = looked_at - changes.len();
+        let (collisions, changes, unchanged) = compare(stand.plan, &after, stand.route.unit);
         Kept { keep, collisions, changes, unchanged }
     };
     Some(Proposal { op: stand.op, made, planned, keeps: keeps(stand, kept) })

@@ -46,5 +46,7 @@ pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
 pub use ready::{Line as ReadyLine, ready};
-pub use state::{Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing};
+pub use state::{
+    Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing,
+};
 pub use station::{OpenReport, Station};

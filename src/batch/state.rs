@@ -90,7 +90,15 @@ pub struct Setup {
     /// The last piece measured before they left: measured again by whoever
     /// goes on, it tells one gauge and person from another.
     pub bridge: Option<PieceId>,
-    pub opened_early: Option<String>,
+    pub opened_early: Option<Opening>,
+}
+
+/// A lead let an operation begin though something was to be waited for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Opening {
+    pub why: String,
+    /// Its place in the merged journal.
+    pub order: usize,
 }
 
 /// A dimension made from readings, as it was accepted.
@@ -131,6 +139,8 @@ pub struct Wait {
     pub op: u32,
     pub until: DateTime<FixedOffset>,
     pub what: String,
+    /// Its place in the merged journal.
+    pub order: usize,
 }
 
 /// The note by which people leave out measuring the last piece once more.
@@ -374,7 +384,7 @@ impl State {
                 self.accepted.insert(*op);
             }
             Event::GateOpened { op, why } => {
-                self.setup(*op).opened_early = Some(why.clone());
+                self.setup(*op).opened_early = Some(Opening { why: why.clone(), order });
             }
             Event::Closed { op, .. } => {
                 let setup = self.setup(*op);
@@ -401,6 +411,7 @@ impl State {
                 op: *op,
                 until: line.at + chrono::Duration::minutes(i64::from(*minutes)),
                 what: what.clone(),
+                order,
             }),
             Event::TakenBack { .. } => {}
         }
@@ -527,11 +538,6 @@ impl State {
     pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&Reading> {
         let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
         own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
-    }
-
-    /// What is waited for after an operation, the longest of it.
-    pub fn wait_after(&self, op: u32) -> Option<&Wait> {
-        self.waits.iter().filter(|wait| wait.op == op).max_by_key(|wait| wait.until)
     }
 
     /// Spares whole and through an operation: what can still step in.

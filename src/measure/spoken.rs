@@ -40,8 +40,13 @@ fn is_whole(amount: Amount) -> bool {
     match amount {
         Amount::Whole(_) => true,
         Amount::Fraction { over, under, .. } => over % under == 0,
-        Amount::Decimal { .. } => false,
+        Amount::Decimal { decimals, .. } => spoken_decimals(decimals).is_empty(),
     }
+}
+
+/// Nobody calls out the noughts a gauge shows after the last figure.
+fn spoken_decimals(decimals: &str) -> &str {
+    decimals.trim_end_matches('0')
 }
 
 fn with_unit(amount: Amount, one: &str, many: &str) -> String {
@@ -72,7 +77,11 @@ fn say(amount: Amount) -> String {
             }
         }
         Amount::Decimal { whole, decimals } => {
-            let digits = decimals.bytes().map(|byte| number(u64::from(byte - b'0')));
+            let digits = spoken_decimals(decimals);
+            if digits.is_empty() {
+                return number(whole);
+            }
+            let digits = digits.bytes().map(|byte| number(u64::from(byte - b'0')));
             format!("{} point {}", number(whole), digits.collect::<Vec<_>>().join(" "))
         }
     }
@@ -127,7 +136,10 @@ mod tests {
     fn decimals_are_called_digit_by_digit() {
         check("1.4375", "one point four three seven five");
         check("1,4375", "one point four three seven five");
-        check("+1.4370 in", "one point four three seven zero");
+        check("+1.4370 in", "one point four three seven");
+        check("37.0000", "thirty-seven inches");
+        check("0.0500", "zero point zero five");
+        check("12.00mm", "twelve millimetres");
         check(".5", "zero point five");
         check("36.5mm", "thirty-six point five millimetres");
         check("1 mm", "one millimetre");

@@ -46,6 +46,8 @@ pub enum Shape {
     Dimension { from: Point, to: Point, text: String },
     /// A short text centred on a point (`face up`, `A`).
     Label { at: Point, text: String },
+    /// A line drawn on the wood, level or upright.
+    Mark { from: Point, to: Point },
     /// Where to put the gauge.
     MeasureHere { at: Point },
 }
@@ -81,6 +83,12 @@ impl Drawing {
     #[must_use]
     pub fn label(mut self, at: Point, text: impl Into<String>) -> Drawing {
         self.shapes.push(Shape::Label { at, text: text.into() });
+        self
+    }
+
+    #[must_use]
+    pub fn mark(mut self, from: Point, to: Point) -> Drawing {
+        self.shapes.push(Shape::Mark { from, to });
         self
     }
 

@@ -108,7 +108,7 @@ impl Operation for Finish {
         let mut out = Outcome::untouched(work.blank, draw(work));
         out.facts = vec![
             Fact::number("coats", self.coats.into()),
-            Fact::number("minutes between coats", self.between.into()),
+            Fact::minutes("time between coats", self.between),
             Fact::size("film on a face", build),
         ];
         if let Some(gap) = &self.gap {

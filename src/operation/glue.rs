@@ -124,8 +124,8 @@ impl Operation for Glue {
         out.findings.extend(self.too_many(at_once));
         out.facts = vec![
             Fact::number("joints in one go", at_once.into()),
-            Fact::number("minutes in the clamps", self.clamped.into()),
-            Fact::number("minutes until the joints may be strained", self.until_strained.into()),
+            Fact::minutes("time in the clamps", self.clamped),
+            Fact::minutes("time until the joints may be strained", self.until_strained),
         ];
         let clamps = match self.clamps {
             Some(clamps) => {

@@ -277,29 +277,49 @@ fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
     findings
 }
 
-/// The piece with its marks and how far each is from the end.
+/// The piece with its marks, and how far each is from where it is measured:
+/// from above where there is anything along the length, or only one way across
+/// it; from the end where only gauge lines both ways are drawn.
 fn draw(work: &Work<'_>, placed: &[Placed<'_>]) -> Drawing {
-    let along: Vec<&Placed<'_>> = placed
-        .iter()
-        .filter(|placed| placed.from == Origin::End && !placed.at.is_negative())
-        .collect();
-    let farthest = along.last().map_or(Length::INCH * 12, |placed| placed.at);
-    let long = work.blank.most(LENGTH).unwrap_or(farthest).max(farthest).max(Length::MILLIMETRE);
-    let wide = work.blank.most(WIDTH).unwrap_or(long / 6);
-    let p = Point::new;
-    let mut drawing = Drawing::new("from above, end at the left", Scale::Stretched);
-    // A mark is where one block ends and the next begins.
-    let mut from = Length::ZERO;
-    for to in along.iter().map(|placed| placed.at).chain([long]).filter(|to| *to > Length::ZERO) {
-        if to > from {
-            drawing = drawing.block(Material::Wood, p(from, Length::ZERO), p(to, wide));
-            from = to;
+    let from = |origin: Origin| -> Vec<&Placed<'_>> {
+        placed.iter().filter(|held| held.from == origin && !held.at.is_negative()).collect()
+    };
+    let (along, edge, side) = (from(Origin::End), from(Origin::FaceEdge), from(Origin::FaceSide));
+    let size = |feature, marks: &[&Placed<'_>], otherwise: Length| {
+        let farthest = marks.last().map_or(otherwise, |placed| placed.at);
+        let size = work.blank.most(feature).unwrap_or(farthest).max(farthest);
+        size.max(Length::MILLIMETRE)
+    };
+    // A is the face side, B the face edge.
+    let (seen, level, upright) = match (along.is_empty(), edge.is_empty(), side.is_empty()) {
+        (true, false, false) => {
+            ("end view, A down, B at the left", (edge, WIDTH), (side, THICKNESS))
         }
+        (_, true, false) => ("B up, A down, end at the left", (along, LENGTH), (side, THICKNESS)),
+        (_, true, true) => ("from above, end at the left", (along, LENGTH), (edge, WIDTH)),
+        _ => ("A up, B down, end at the left", (along, LENGTH), (edge, WIDTH)),
+    };
+    let ((level, lengthwise), (upright, across)) = (level, upright);
+    let long = size(lengthwise, &level, Length::INCH * 12);
+    let wide = size(across, &upright, long / 6);
+    let p = Point::new;
+    let zero = Length::ZERO;
+    let mut drawing =
+        Drawing::new(seen, Scale::Stretched).block(Material::Wood, p(zero, zero), p(long, wide));
+    for held in &level {
+        drawing = drawing.mark(p(held.at, zero), p(held.at, wide));
     }
-    for (row, placed) in along.iter().take(MOST_DRAWN).enumerate() {
-        let y = -wide / 4 * (row as i64 + 1);
-        let text = format!("{} {}", work.words(placed.at), placed.mark.face.words());
-        drawing = drawing.dimension(p(Length::ZERO, y), p(placed.at, y), text);
+    for held in &upright {
+        drawing = drawing.mark(p(zero, held.at), p(long, held.at));
+    }
+    for (row, held) in (1..).zip(level.iter().take(MOST_DRAWN)) {
+        let y = -wide / 4 * row;
+        let text = format!("{} {}", work.words(held.at), held.mark.face.words());
+        drawing = drawing.dimension(p(zero, y), p(held.at, y), text);
+    }
+    for (column, held) in (1..).zip(upright.iter().take(MOST_DRAWN)) {
+        let x = long + long / 8 * column;
+        drawing = drawing.dimension(p(x, zero), p(x, held.at), work.words(held.at));
     }
     drawing
 }

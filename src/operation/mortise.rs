@@ -14,7 +14,7 @@ use super::drawing::{Drawing, Material, Point};
 use super::faces::steps;
 use super::hole::{self, Hole, Into};
 use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, rout};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
@@ -377,8 +377,9 @@ impl Mortise {
         let count = between + 1;
         out.facts.push(Fact::number("plunges in each", count));
         let gap = work.either("1/32 to 1/16 in", "1 to 1.5 mm");
-        out.steps.push(format!("Gap of {gap} between bit and chisel."));
+        let gap = format!("Gap of {gap} between bit and chisel.");
         if between == 0 {
+            out.steps.push(gap);
             return;
         }
         out.facts.push(Fact::size("from plunge to plunge", run / between));
@@ -387,6 +388,7 @@ impl Mortise {
         out.steps.extend(hole::places(work, "Both ends first:", &[top, top + run]));
         let rest: Vec<Length> = (1..between.min(60)).map(|n| top + run * n / between).collect();
         out.steps.extend(hole::places(work, "Then:", &rest));
+        out.steps.push(gap);
     }
 
     fn passes(&self, work: &Work<'_>, out: &mut Outcome, deep: Length, long: Length, bit: Length) {
@@ -397,16 +399,20 @@ impl Mortise {
         }
         let half = bit / 2;
         let bite = work.tool.and_then(|tool| tool.most).map_or(half, |most| most.min(half));
-        let count = steps(deep, bite);
-        out.facts.push(Fact::number("passes", count));
-        out.facts.push(Fact::size("deeper in each pass", deep / count.max(1)));
         let why = format!("{} long less the {} bit", work.words(long), work.words(bit));
         out.settings.push(work.plain_setting("stop", travel, Rounds::Down, why));
         out.steps.push("Stops at both ends: set how far the work travels.".to_owned());
-        out.steps.push(format!(
-            "{count} passes, each {} deeper, every piece at each height.",
-            super::decimal(deep / count.max(1), work.unit)
-        ));
+        let depth = self.feature("depth");
+        let height = out.settings.iter_mut().find(|held| held.sizes.as_ref() == Some(&depth));
+        match (height, rout::depths(deep, bite, Length::ZERO)) {
+            (Some(height), Some(depths)) if depths.len() > 1 => {
+                height.by_passes = true;
+                out.passes = rout::passes(work, height, &depths, self.faces.count() as u32);
+                out.steps.push("Every piece at one height, then raise the bit.".to_owned());
+            }
+            (_, None) => out.findings.push(rout::too_many(work, deep, bite)),
+            _ => {}
+        }
     }
 
     /// With its neighbour, which lies as far from its own outside face.

@@ -2,7 +2,7 @@
 //! Knows nothing of how they are shown.
 
 use super::blank::{Blank, FeatureName};
-use super::drawing::Drawing;
+use super::drawing::{Drawing, Shape};
 use crate::document::Level;
 use crate::formula::FormulaError;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
@@ -65,6 +65,7 @@ pub enum Amount {
     Number(i64),
     Size(Length),
     Degrees(f64),
+    Minutes(u32),
 }
 
 /// A number to know that is set on no scale: pieces from a board, an angle,
@@ -88,12 +89,17 @@ impl Fact {
         Fact { what: what.into(), is: Amount::Degrees(is) }
     }
 
+    pub fn minutes(what: impl Into<String>, is: u32) -> Fact {
+        Fact { what: what.into(), is: Amount::Minutes(is) }
+    }
+
     /// Its amount in words.
     pub fn words(&self, unit: Unit) -> String {
         match self.is {
             Amount::Number(number) => number.to_string(),
             Amount::Size(length) => super::words(length, unit),
             Amount::Degrees(degrees) => format!("{degrees:.2} degrees"),
+            Amount::Minutes(minutes) => spoken(minutes),
         }
     }
 }
@@ -205,6 +211,14 @@ impl Outcome {
     /// Feeds of one piece over all passes.
     pub fn feeds(&self) -> u32 {
         self.passes.iter().map(|pass| pass.feeds).sum()
+    }
+
+    /// Takes the marks where to measure off its drawings.
+    pub fn is_not_measured(&mut self) {
+        let of_passes = self.passes.iter_mut().filter_map(|pass| pass.drawing.as_mut());
+        for drawing in of_passes.chain([&mut self.drawing]) {
+            drawing.shapes.retain(|shape| !matches!(shape, Shape::MeasureHere { .. }));
+        }
     }
 
     /// Makes a feature smaller, or reports that the cut would add wood.

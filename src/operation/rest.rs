@@ -66,7 +66,7 @@ impl Operation for Rest {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let mut out = Outcome::untouched(work.blank, measuring::draw(work));
         out.wait = Some(Wait { minutes: self.minutes, what: "the wood to rest".to_owned() });
-        out.facts.push(Fact::number("minutes to rest", self.minutes.into()));
+        out.facts.push(Fact::minutes("time to rest", self.minutes));
         out.steps
             .push(format!("Air to every face, on sticks or on end, for {}.", spoken(self.minutes)));
         if self.sentinels > 0 {

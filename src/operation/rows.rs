@@ -181,7 +181,10 @@ impl Operation for Rows {
 
         out.facts.push(Fact::size("square as made", cut.made));
         if let Some(square) = &self.square {
-            out.facts.push(Fact::size("off the square drawn by", cut.made - work.size(square)?));
+            let off = cut.made - work.size(square)?;
+            if !off.is_zero() {
+                out.facts.push(Fact::size("off the square drawn by", off));
+            }
         }
         self.share_out(work, &cut, &mut out);
         self.roll(work, &cut, &mut out);

@@ -317,7 +317,7 @@ impl Tenon {
         out.settings.push(work.plain_setting(scale, joint.long, Rounds::Down, why));
         out.findings.extend(reach(work, joint.long));
         out.facts.push(Fact::size("first cheek, from the face", joint.face));
-        out.facts.push(Fact::size("spacer: tenon and kerf", joint.thick + work.kerf()));
+        out.facts.push(Fact::size("spacer for tenon and kerf", joint.thick + work.kerf()));
         out.steps.push("Face to the jig for both cheeks; spacer out, then in.".to_owned());
         out.steps.push("The shoulders are cut last, to the cheeks and no deeper.".to_owned());
     }

@@ -1,9 +1,10 @@
 //! What a new made value would change: collisions first, then each setting
-//! that is different now. Knows nothing of who accepts it.
+//! and each size worked to that is different now. Knows nothing of who accepts it.
 
 use super::Plan;
 use crate::document::Level;
-use crate::measure::Dial;
+use crate::measure::{Dial, Unit};
+use crate::operation::Outcome;
 
 /// Something that won't work any more.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,26 +14,43 @@ pub struct Collision {
     pub fix: Option<String>,
 }
 
-/// A setting that is different now.
+/// Something people set or work to that is different now.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Change {
     pub op: u32,
     pub part: String,
     pub at: Option<String>,
-    pub setting: String,
-    pub was: Option<Dial>,
-    pub now: Dial,
+    pub what: String,
+    pub of: Changed,
     pub was_text: String,
     pub now_text: String,
+    /// How it came about; empty where nothing says.
     pub why: String,
 }
 
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Changed {
+    /// What a scale is set to.
+    Setting { was: Option<Dial>, now: Dial },
+    /// A number that is not set by itself: a tenon, a spacer, heights on the way.
+    Size,
+}
+
+/// One thing a plan says to set or to work to.
+struct Told {
+    what: String,
+    text: String,
+    why: String,
+    /// None where no scale shows it.
+    dial: Option<Dial>,
+}
+
 /// The collisions and changes from one plan to the next, and how many
-/// settings were looked at.
-pub fn compare(before: &Plan, after: &Plan) -> (Vec<Collision>, Vec<Change>, usize) {
+/// settings stay as they are.
+pub fn compare(before: &Plan, after: &Plan, unit: Unit) -> (Vec<Collision>, Vec<Change>, usize) {
     let mut collisions = Vec::new();
     let mut changes = Vec::new();
-    let mut looked_at = 0;
+    let mut unchanged = 0;
     for finding in after.all_findings().filter(|finding| finding.level == Level::Error) {
         let known = before.all_findings().any(|old| {
             old.op == finding.op && old.level == Level::Error && old.what == finding.what
@@ -45,27 +63,65 @@ pub fn compare(before: &Plan, after: &Plan) -> (Vec<Collision>, Vec<Change>, usi
     for operation in &after.operations {
         let old = before.operation(operation.op);
         for group in &operation.groups {
-            let old_group = old.and_then(|old| old.group_of(*group.pieces.first()?));
-            for setting in &group.outcome.settings {
-                looked_at += 1;
-                let was = old_group
-                    .and_then(|old| old.outcome.settings.iter().find(|s| s.name == setting.name));
-                if was.is_some_and(|was| was.setting.dial == setting.setting.dial) {
+            let old = group.pieces.first().and_then(|piece| old?.group_of(*piece));
+            let old = old.map_or_else(Vec::new, |old| told(&old.outcome, unit));
+            for now in told(&group.outcome, unit) {
+                let was = old
+                    .iter()
+                    .find(|was| was.what == now.what && was.dial.is_some() == now.dial.is_some());
+                if was.is_some_and(|was| was.dial == now.dial && was.text == now.text) {
+                    unchanged += usize::from(now.dial.is_some());
                     continue;
                 }
+                let was_dial = was.and_then(|was| was.dial);
                 changes.push(Change {
                     op: operation.op,
                     part: operation.part.clone(),
                     at: operation.at.clone(),
-                    setting: setting.name.clone(),
-                    was: was.map(|was| was.setting.dial),
-                    now: setting.setting.dial,
-                    was_text: was.map_or_else(String::new, |was| was.dial_text()),
-                    now_text: setting.dial_text(),
-                    why: setting.why.clone(),
+                    of: now
+                        .dial
+                        .map_or(Changed::Size, |now| Changed::Setting { was: was_dial, now }),
+                    what: now.what,
+                    was_text: was.map_or_else(String::new, |was| was.text.clone()),
+                    now_text: now.text,
+                    why: now.why,
                 });
             }
         }
     }
-    (collisions, changes, looked_at)
+    (collisions, changes, unchanged)
+}
+
+fn told(outcome: &Outcome, unit: Unit) -> Vec<Told> {
+    let settings = outcome.settings.iter().map(|setting| Told {
+        what: setting.name.clone(),
+        text: setting.dial_text(),
+        why: setting.why.clone(),
+        dial: Some(setting.setting.dial),
+    });
+    let plain = |what: String, text: String| Told { what, text, why: String::new(), dial: None };
+    let facts = outcome.facts.iter().map(|fact| plain(fact.what.clone(), fact.words(unit)));
+    let heights = heights_on_the_way(outcome).map(|text| plain("heights on the way".into(), text));
+    settings.chain(heights).chain(facts).collect()
+}
+
+/// More heights than these are told by the first, the last and how many.
+const MOST_HEIGHTS: usize = 4;
+
+/// The heights of the passes that no setting tells already.
+fn heights_on_the_way(outcome: &Outcome) -> Option<String> {
+    let settings: Vec<Dial> = outcome.settings.iter().map(|held| held.setting.dial).collect();
+    let heights: Vec<String> = outcome
+        .passes
+        .iter()
+        .filter(|pass| !pass.kiss && !settings.contains(&pass.dial))
+        .map(|pass| pass.dial_text())
+        .collect();
+    match heights.as_slice() {
+        [] => None,
+        [first, .., last] if heights.len() > MOST_HEIGHTS => {
+            Some(format!("{first} to {last} in {}", heights.len()))
+        }
+        few => Some(few.join(", ")),
+    }
 }

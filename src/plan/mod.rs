@@ -12,7 +12,7 @@ pub mod spares;
 mod values;
 mod walk;
 
-pub use compare::{Change, Collision, compare};
+pub use compare::{Change, Changed, Collision, compare};
 pub use inspect::problems;
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
 pub use setups::{SharedSetup, shared_setups};

@@ -65,6 +65,16 @@ impl<'a> View<'a> {
         view
     }
 
+    /// The same for a piece without a set, as if it were of this one.
+    pub fn as_of_set(mut self, set: u32) -> View<'a> {
+        for made in &self.every {
+            if made.over == MadeOver::Set(set) {
+                self.made.insert(&made.dim, made);
+            }
+        }
+        self
+    }
+
     /// The pieces `min(x)` and its like range over.
     pub fn among(mut self, peers: &'a [PieceLabel]) -> View<'a> {
         self.peers = peers;
@@ -139,7 +149,17 @@ impl Scope for View<'_> {
         if self.every.iter().all(|made| made.over == MadeOver::Batch) {
             return None;
         }
-        let views = self.peers.iter().map(|piece| {
+        // A piece without a set has no size of its own to be among them.
+        let counts = |piece: &&PieceLabel| {
+            piece.set.is_some()
+                || self.every.iter().any(|made| match &made.over {
+                    MadeOver::Piece(label) => label == *piece,
+                    MadeOver::Set(_) | MadeOver::Batch => false,
+                })
+        };
+        let parted = self.every.iter().any(|made| matches!(made.over, MadeOver::Set(_)));
+        let sets = parted && self.peers.iter().any(|piece| counts(&piece));
+        let views = self.peers.iter().filter(|piece| !sets || counts(piece)).map(|piece| {
             let view = View::new(self.web, self.every.iter().copied(), Some(piece));
             Box::new(view) as Box<dyn Scope + '_>
         });

@@ -11,9 +11,9 @@ use crate::document::{Level, nearest, visible};
 use crate::formula::{Scope, Web};
 use crate::measure::{Length, SafeSide};
 use crate::operation::{
-    Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Over, Trouble, Work, words,
+    Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Over, Sized, Trouble, Work, words,
 };
-use crate::route::{Check, Part, PieceLabel, Route, Step};
+use crate::route::{Check, Part, PieceLabel, Role, Route, Step};
 use crate::shop::{DUST, Machine, MachineKind, Shop, Tool, cautions};
 use crate::wood::Hardness;
 
@@ -106,14 +106,39 @@ impl<'a> Walker<'a> {
         let mut groups: Vec<Group> = Vec::new();
         for (members, blank) in self.alike(&made, step) {
             let piece = &self.pieces[members[0]];
-            let view = View::new(self.web(), made.iter().copied(), Some(piece)).among(&self.pieces);
-            let group =
-                self.group(step, &bench, limit.clone(), &view, members, blank, &mut findings);
+            let sets = if piece.set.is_none() { self.sets_apart(&made, step) } else { Vec::new() };
+            let planned = |set: Option<u32>| {
+                let view = View::new(self.web(), made.iter().copied(), Some(piece));
+                let view = set.into_iter().fold(view, View::as_of_set).among(&self.pieces);
+                let (members, blank) = (members.clone(), Rc::clone(&blank));
+                let mut found = Vec::new();
+                let group =
+                    self.group(step, &bench, limit.clone(), &view, members, blank, &mut found);
+                (set, group, found)
+            };
+            let differ = sets.len() > 1;
+            let as_sets = sets.into_iter().map(|set| planned(Some(set)));
+            let safest = as_sets
+                .reduce(|one, other| if leaves_more(step, &other.1, &one.1) { other } else { one });
+            let (set, mut group, found) = safest.unwrap_or_else(|| planned(None));
+            found.into_iter().for_each(|finding| push_once(&mut findings, finding));
+            let mut roles = members.iter().map(|index| self.pieces[*index].role);
+            if let Some(set) = set.filter(|_| differ && roles.any(|role| role == Role::Spare)) {
+                group.outcome.steps.push(format!(
+                    "Spares are cut as for set {set}, where the most wood is left: trim one that \
+                     steps into another set."
+                ));
+            }
             // Values of their own that come to the same, as under `min`, are one dial.
             match groups.iter_mut().find(|held| held.is_cut_like(&group)) {
                 Some(held) => {
                     held.pieces.extend(group.pieces);
                     held.pieces.sort_unstable();
+                    for step in group.outcome.steps {
+                        if !held.outcome.steps.contains(&step) {
+                            held.outcome.steps.push(step);
+                        }
+                    }
                 }
                 None => groups.push(group),
             }
@@ -174,6 +199,9 @@ impl<'a> Walker<'a> {
                 crate::operation::Drawing::new("", crate::operation::drawing::Scale::Even),
             )
         });
+        if step.checks.is_empty() {
+            outcome.is_not_measured();
+        }
         let limits: Vec<GroupLimits> = step
             .checks
             .iter()
@@ -315,6 +343,28 @@ impl<'a> Walker<'a> {
             }
         }
         groups.into_iter().map(|((_, blank), members)| (members, blank)).collect()
+    }
+
+    /// One set for each different value that this operation uses of the sets'
+    /// own: none where it uses none, or all are the same.
+    fn sets_apart(&self, made: &[&MadeValue], step: &Step) -> Vec<u32> {
+        let uses =
+            |dim: &str| step.names().any(|name| name == dim || self.web().depends_on(name, dim));
+        let of_sets: Vec<&MadeValue> = made
+            .iter()
+            .filter(|made| matches!(made.over, MadeOver::Set(_)) && uses(&made.dim))
+            .copied()
+            .collect();
+        let mut values: Vec<Vec<(&str, Length)>> = Vec::new();
+        let mut sets = Vec::new();
+        for set in (1..=self.route.sets).filter(|_| !of_sets.is_empty()) {
+            let view = View::new(self.web(), of_sets.iter().copied(), None).as_of_set(set);
+            if !values.contains(&view.own()) {
+                values.push(view.own());
+                sets.push(set);
+            }
+        }
+        sets
     }
 
     fn stock(&self, view: &View<'_>) -> Blank {
@@ -487,6 +537,19 @@ impl<'a> Walker<'a> {
         }
         findings
     }
+}
+
+/// Whether pieces cut the one way are on the safe side of those cut the other:
+/// by the first size in which they differ.
+fn leaves_more(step: &Step, one: &Group, other: &Group) -> bool {
+    let sizes = |sized: &Sized| {
+        Some((one.outcome.after.most(&sized.feature)?, other.outcome.after.most(&sized.feature)?))
+    };
+    let differs = step.what.sizes().into_iter().find_map(|sized| {
+        let (one, other) = sizes(&sized).filter(|(one, other)| one != other)?;
+        Some(if sized.safe == SafeSide::Small { one < other } else { one > other })
+    });
+    differs.unwrap_or(false)
 }
 
 pub(super) fn plan_finding(op: u32, level: Level, what: String) -> PlanFinding {

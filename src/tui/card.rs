@@ -8,7 +8,7 @@ use crate::batch::{
 use crate::measure::{Unit, spoken};
 use crate::operation::{Amount, Fact, Outcome, decimal, words};
 use crate::plan::hours::Through;
-use crate::plan::{Group, PlannedOperation};
+use crate::plan::{Change, Group, PlannedOperation};
 use crate::route::Role;
 use crate::shop::DEFER;
 
@@ -23,6 +23,9 @@ pub struct Card {
     pub label: String,
     /// The one number, as its scale shows it.
     pub big: String,
+    /// Whether the scale stands at it already: then it is one line among
+    /// others, for nothing is done to it.
+    pub stands: bool,
     /// What it makes, and with which tool.
     pub under: String,
     /// What to do now, the first line for the glance.
@@ -295,6 +298,7 @@ impl Card {
             },
             (_, many) => format!("Faces {} up, quarter turn between: {all}.", many.join(", ")),
         };
+        self.stands = true;
         self.now.push(how);
         let group = planned.groups.first();
         if let Some(group) = group {
@@ -305,7 +309,7 @@ impl Card {
                     self.details.push(format!("Stop after pass {last}: then the bell."));
                 }
             }
-            self.details.extend(how_to(planned, group, stand.route.unit));
+            self.details.extend(doing(planned, group, stand.route.unit));
         }
         self.prompt = match feed.pass {
             Some(_) => format!("Enter: {all} through"),
@@ -328,17 +332,25 @@ impl Card {
         let does = stand.route.step(stand.op).and_then(|step| step.what.does());
         let does = does.filter(|_| !stack && !is_under_way(stand, planned, piece));
         let of = &check.of;
+        self.stands = true;
+        let whose = whose(stand, piece);
         let verb = match (why, does) {
-            (ReadWhy::First, Some(does)) => {
-                format!("First piece: {} {name}, measure its {of}.", does.to_lowercase())
-            }
+            (ReadWhy::First, Some(does)) => match whose.as_str() {
+                "" => format!("First piece: {} {name}, measure its {of}.", does.to_lowercase()),
+                _ => {
+                    format!("First piece: {} {name}{whose}. Measure its {of}.", does.to_lowercase())
+                }
+            },
             (ReadWhy::First, None) if stack => {
                 format!("First piece: {name} through, measure its {of}.")
             }
             (ReadWhy::First, None) => format!("First piece: measure {name}: {of}."),
             (ReadWhy::Between, _) => format!("It moved somewhere: measure {name}."),
             (ReadWhy::Bridge, _) => format!("Before you go on: measure {name} once more."),
-            (ReadWhy::Check, Some(does)) => format!("{does} {name}, measure its {of}."),
+            (ReadWhy::Check, Some(does)) if whose.is_empty() => {
+                format!("{does} {name}, measure its {of}.")
+            }
+            (ReadWhy::Check, Some(does)) => format!("{does} {name}{whose}. Measure its {of}."),
             (ReadWhy::Check, None) => format!("Measure {name}: {of}."),
         };
         self.now.push(verb);
@@ -356,7 +368,7 @@ impl Card {
         // Nothing else says how it is done where nothing is set.
         let unsaid = does.is_some() || group.is_some_and(|group| group.outcome.settings.is_empty());
         if let Some(group) = group.filter(|_| unsaid && !stack) {
-            self.details.extend(how_to(planned, group, stand.route.unit));
+            self.details.extend(doing(planned, group, stand.route.unit));
         }
         if matches!(why, ReadWhy::Between | ReadWhy::Bridge) {
             self.details.push("x and Enter leaves it at that.".to_owned());
@@ -376,10 +388,11 @@ impl Card {
         piece: &crate::batch::PieceId,
     ) {
         let name = stand.state.name(piece);
-        self.now.push(format!("Cut {name}."));
+        self.stands = true;
+        self.now.push(format!("Cut {name}{}.", whose(stand, piece)));
         self.hand(stand, piece);
         if let Some(group) = stand.group_of(piece) {
-            self.details.extend(how_to(planned, group, stand.route.unit));
+            self.details.extend(doing(planned, group, stand.route.unit));
         }
         self.prompt = format!("Enter: {name} is cut");
     }
@@ -389,9 +402,6 @@ impl Card {
         if label.role == Role::Setup {
             self.details.push("A setup piece: it proves the setting.".to_owned());
         }
-        if let (Some(set), Some(hand)) = (label.set, &label.hand) {
-            self.details.push(format!("Set {set}, {hand}."));
-        }
         let tallied: Vec<String> = stand
             .hands_through()
             .into_iter()
@@ -399,6 +409,8 @@ impl Card {
             .collect();
         if !tallied.is_empty() {
             self.details.push(format!("Through: {}.", tallied.join(", ")));
+        } else if let (Some(set), Some(hand)) = (label.set, &label.hand) {
+            self.details.push(format!("Set {set}, {hand}."));
         }
     }
 
@@ -485,10 +497,46 @@ impl Card {
     }
 }
 
-/// The sizes that are on no scale, what the route says of this one operation,
-/// the steps, and what there is to count.
-/// Where nothing is set they are the work itself, and each has its own line.
+/// `: set 2, front left` where the operation takes left and right differently;
+/// nothing where it doesn't matter.
+fn whose(stand: &Stand<'_>, piece: &PieceId) -> String {
+    let label = stand.state.piece(piece).map(|held| &held.label);
+    let label = label.filter(|_| !stand.hands_through().is_empty());
+    match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
+        Some((set, hand)) => format!(": set {set}, {hand}"),
+        None => String::new(),
+    }
+}
+
+/// While the machine is set, the sizes that are on no scale come first: they
+/// are set too, or looked up.
 fn how_to(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
+    let Told { sizes, note, steps, counts } = told(planned, group, unit);
+    [sizes, note, steps, counts].concat()
+}
+
+/// While pieces go through, what the hands do comes first.
+fn doing(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
+    let Told { sizes, note, steps, counts } = told(planned, group, unit);
+    let Outcome { settings, passes, .. } = &group.outcome;
+    if settings.is_empty() && passes.is_empty() {
+        return [sizes, note, steps, counts].concat();
+    }
+    [steps, note, sizes, counts].concat()
+}
+
+/// What is told of an operation beside its settings.
+struct Told {
+    /// On no scale. Where nothing is set they are the work itself, and each
+    /// has its own line.
+    sizes: Vec<String>,
+    /// What the route says of this one operation.
+    note: Vec<String>,
+    steps: Vec<String>,
+    counts: Vec<String>,
+}
+
+fn told(planned: &PlannedOperation, group: &Group, unit: Unit) -> Told {
     let Outcome { facts, settings, passes, steps, .. } = &group.outcome;
     let apart = settings.is_empty() && passes.is_empty();
     let said = |facts: Vec<&Fact>| -> Vec<String> {
@@ -498,9 +546,14 @@ fn how_to(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> 
         let lines = if apart || each.is_empty() { each } else { vec![each.join("; ")] };
         lines.iter().map(|line| format!("{}.", capital(line))).collect()
     };
-    let (counts, sizes) = facts.iter().partition(|fact| matches!(fact.is, Amount::Number(_)));
-    let note = planned.note.iter().cloned().collect();
-    [said(sizes), note, steps.clone(), said(counts)].concat()
+    let (counts, sizes) =
+        facts.iter().partition(|fact| matches!(fact.is, Amount::Number(_) | Amount::Minutes(_)));
+    Told {
+        sizes: said(sizes),
+        note: planned.note.iter().cloned().collect(),
+        steps: steps.clone(),
+        counts: said(counts),
+    }
 }
 
 /// Whether a piece was cut at this setting already, and only measuring is left.
@@ -535,14 +588,10 @@ pub fn proposal_lines(kept: &Kept) -> Vec<String> {
     for change in &kept.changes {
         let was =
             if change.was_text.is_empty() { "new".to_owned() } else { change.was_text.clone() };
-        lines.push(format!(
-            "op {} {}: {} {was} -> {}, for {}",
-            change.op,
-            change.part,
-            change.setting,
-            change.now_text,
-            change.why.split(" <-").next().unwrap_or_default()
-        ));
+        let why = change.why.split(" <-").next().unwrap_or_default();
+        let why = if why.is_empty() { String::new() } else { format!(", for {why}") };
+        let Change { op, part, what, now_text, .. } = change;
+        lines.push(format!("op {op} {part}: {what} {was} -> {now_text}{why}"));
     }
     lines.push(format!(
         "{} changed, {} settings stay as they are.",

@@ -198,6 +198,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
         let each = group.outcome.facts.iter().map(|fact| {
             let (is, of) = match fact.is {
                 operation::Amount::Number(number) => (number as f64, None),
+                operation::Amount::Minutes(minutes) => (minutes.into(), Some("minutes")),
                 operation::Amount::Size(length) => (amount(length).0, Some(unit.sign())),
                 operation::Amount::Degrees(degrees) => {
                     ((degrees * 1e4).round() / 1e4, Some("degrees"))

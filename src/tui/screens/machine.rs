@@ -9,7 +9,7 @@ use ratatui::style::Style;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{draw_entry, draw_hints};
+use super::{draw_entry, draw_hints, sentence};
 use crate::batch::{Due, Reading, Stand, verdict_of};
 use crate::document::visible;
 use crate::measure::{Verdict, zone};
@@ -49,7 +49,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let title_bar = TitleBar { left: &card.title, right: &card.count, theme: app.theme };
     frame.render_widget(title_bar, title);
     frame.render_widget(Caution { text: &card.caution, theme: app.theme }, caution);
-    let said = last_said(&stand);
+    let said = last_said(&stand, &due);
     draw_entry(app, frame, entry, &card.prompt, card.unit, &said);
     draw_hints(app, frame.buffer_mut(), hints);
     draw_body(app, frame, body, &stand, &due, &card);
@@ -67,7 +67,8 @@ fn draw_body(
     let wide = body.width >= SIDE_BY_SIDE && drawing.is_some();
     let sides = if wide {
         // The number comes first: the drawing takes what five rows of it leave.
-        let (number, _) = size(&card.big, if body.height >= 24 { 10 } else { 5 });
+        let digits = if card.stands { "" } else { card.big.as_str() };
+        let (number, _) = size(digits, if body.height >= 24 { 10 } else { 5 });
         let usual = (body.width * 2 / 5).max(30);
         let right = usual.min(body.width.saturating_sub(number + 1)).max(24);
         Layout::horizontal([Constraint::Fill(1), Constraint::Length(1), Constraint::Length(right)])
@@ -97,7 +98,8 @@ fn draw_body(
     draw_strip(app.theme, frame, strip, stand, due, &readings);
 }
 
-/// Label, number, what it is for; then what to do now; then the rest.
+/// Label, number, what it is for; then what to do now; then the rest. A number
+/// that the scale already stands at comes after what to do, in one line.
 fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, card: &Card) {
     let mut top = area;
     let take = |top: &mut Rect, rows: u16| {
@@ -118,6 +120,11 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
     for (n, line) in card.now.iter().enumerate() {
         lines.push((line.clone(), if n == 0 { now_style } else { app.theme.strong() }));
     }
+    let stands = card.stands && !card.big.is_empty();
+    if stands {
+        let line = format!("{} {} {}", card.label, card.big, card.under);
+        lines.push((sentence(&line), app.theme.quiet()));
+    }
     if area.height < 12 && !card.choices.is_empty() {
         let brief: Vec<String> = card
             .choices
@@ -137,7 +144,7 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
     let urgent = lines.iter().take(card.now.len() + card.choices.len() + 1);
     let needed: u16 =
         urgent.map(|(text, _)| wrap(text, area.width).len() as u16).sum::<u16>().min(area.height);
-    if !card.big.is_empty() {
+    if !card.big.is_empty() && !stands {
         let label = take(&mut top, 1);
         frame.render_widget(Line::styled(card.label.clone(), app.theme.quiet()), label);
         // Three rows of number before anything else, ten only in a tall window.
@@ -184,27 +191,26 @@ fn last_reading<'a>(stand: &Stand<'a>) -> Option<&'a Reading> {
     stand.state.readings.iter().rev().find(|r| !r.struck && r.taken.op == stand.op)
 }
 
-/// `leg 7 1.254: in; one point two five four`.
-fn last_said(stand: &Stand<'_>) -> String {
+/// `leg 7 1.254: in; one point two five four`. What is to be decided begins
+/// with the verdict, so that it isn't told twice.
+fn last_said(stand: &Stand<'_>, due: &Due) -> String {
     let Some(reading) = last_reading(stand) else { return String::new() };
     let (said, advice) = echo(stand, reading);
+    let advice = advice.filter(|_| !matches!(due, Due::Decide { .. }));
     let name = stand.state.name(&reading.taken.piece);
     let verdict = advice.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
     format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
 }
 
-/// Verdict and advice of the last reading.
+/// What to do after the last reading; its verdict stands at the entry.
 fn after_last_reading(stand: &Stand<'_>, theme: Theme) -> Vec<(String, Style)> {
     let Some(reading) = last_reading(stand) else { return Vec::new() };
     let (_, Some(advice)) = echo(stand, reading) else { return Vec::new() };
     let style = match advice.verdict {
-        Verdict::In => theme.good(),
+        Verdict::In => theme.plain(),
         _ => theme.warn(),
     };
-    let name = stand.state.name(&reading.taken.piece);
-    let mut lines = vec![(format!("{name}: {}", advice.headline), style)];
-    lines.extend(advice.next.into_iter().map(|line| (line, theme.plain())));
-    lines
+    advice.next.into_iter().map(|line| (line, style)).collect()
 }
 
 fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<&'a crate::operation::Drawing> {

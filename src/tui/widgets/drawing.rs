@@ -38,14 +38,19 @@ impl Widget for DrawingView<'_> {
             return;
         }
         let sheet = Sheet::new(self.drawing, area.width, area.height);
-        let taken = vec![false; usize::from(area.width) * usize::from(area.height)];
-        let mut pen = Pen { buf, area, theme: self.theme, taken };
+        let cells = usize::from(area.width) * usize::from(area.height);
+        let (taken, owner) = (vec![false; cells], vec![None; cells]);
+        let mut pen = Pen { buf, area, theme: self.theme, taken, owner };
         pen.draw_polygons(&sheet, &self.drawing.shapes);
         for shape in &self.drawing.shapes {
-            if let Shape::MeasureHere { at } = shape {
-                let (column, row) = sheet.cell(*at);
-                let glyph = self.theme.glyphs().measure;
-                pen.put_taken(column, row, glyph, self.theme.stop());
+            match shape {
+                Shape::MeasureHere { at } => {
+                    let (column, row) = sheet.cell(*at);
+                    let glyph = self.theme.glyphs().measure;
+                    pen.put_taken(column, row, glyph, self.theme.stop());
+                }
+                Shape::Mark { from, to } => pen.draw_mark(sheet.cell(*from), sheet.cell(*to)),
+                _ => {}
             }
         }
         for line in sheet.lines() {
@@ -93,7 +98,12 @@ struct Pen<'a> {
     area: Rect,
     theme: Theme,
     taken: Vec<bool>,
+    /// Which polygon is seen in a cell.
+    owner: Vec<Option<Owner>>,
 }
+
+/// A polygon by its number, and what it is made of.
+type Owner = (usize, Material);
 
 impl Pen<'_> {
     fn is_free(&self, column: i32, row: i32) -> bool {
@@ -104,6 +114,10 @@ impl Pen<'_> {
         let (width, height) = (i32::from(self.area.width), i32::from(self.area.height));
         let inside = (0..width).contains(&column) && (0..height).contains(&row);
         inside.then_some((row * width + column) as usize)
+    }
+
+    fn owner(&self, column: i32, row: i32) -> Option<Owner> {
+        self.index(column, row).and_then(|index| self.owner[index])
     }
 
     fn put(&mut self, column: i32, row: i32, symbol: &str, style: Style) {
@@ -143,20 +157,18 @@ impl Pen<'_> {
             (outline.is_thin(), layer)
         });
 
-        let mut owner = vec![None; self.taken.len()];
-        for (number, (_, outline)) in polygons.iter().enumerate() {
+        for (number, (of, outline)) in polygons.iter().enumerate() {
             for (column, row) in outline.cells(self.area.width.into(), self.area.height.into()) {
                 if let Some(index) = self.index(column, row) {
-                    owner[index] = Some(number);
+                    self.owner[index] = Some((number, *of));
                 }
             }
         }
         for row in 0..i32::from(self.area.height) {
             for column in 0..i32::from(self.area.width) {
-                let at = |column, row| self.index(column, row).and_then(|index| owner[index]);
-                let Some(number) = at(column, row) else { continue };
-                let (of, outline) = &polygons[number];
-                let same = |dx, dy| at(column + dx, row + dy) == Some(number);
+                let Some(owner) = self.owner(column, row) else { continue };
+                let (of, outline) = &polygons[owner.0];
+                let same = |dx, dy| self.owner(column + dx, row + dy) == Some(owner);
                 let open = Open {
                     left: !same(-1, 0),
                     right: !same(1, 0),
@@ -200,6 +212,18 @@ impl Pen<'_> {
             Open { left: true, .. } | Open { right: true, .. } => glyphs.vertical,
             Open { above: true, .. } | Open { below: true, .. } => glyphs.horizontal,
             _ => glyphs.wood,
+        }
+    }
+
+    /// A line from cell to cell, as a knife or a gauge leaves it.
+    fn draw_mark(&mut self, from: (i32, i32), to: (i32, i32)) {
+        let glyphs = self.theme.glyphs();
+        let level = from.1 == to.1 && from.0 != to.0;
+        let symbol = if level { glyphs.horizontal } else { glyphs.vertical };
+        for column in from.0.min(to.0)..=from.0.max(to.0) {
+            for row in from.1.min(to.1)..=from.1.max(to.1) {
+                self.put(column, row, symbol, self.theme.strong());
+            }
         }
     }
 
@@ -272,12 +296,27 @@ impl Pen<'_> {
             }
         };
         let wish = places[0];
-        let place = places.into_iter().find(|place| self.has_room(*place, cells));
-        let Some((column, row)) = place.or_else(|| self.nearest_room(wish, cells)) else {
-            return;
+        // What is written on a thing stays on it.
+        let on = match line {
+            Line::Label { at, .. } => self.owner(at.0, at.1),
+            _ => None,
         };
-        self.put(column - 1, row, " ", style);
-        self.put(column + cells, row, " ", style);
+        let fits = |place: &(i32, i32)| match line {
+            Line::Label { .. } => self.has_room_on(on, *place, cells),
+            _ => self.has_room(*place, cells),
+        };
+        let place = places.into_iter().find(fits).or_else(|| self.nearest(wish, cells, fits));
+        let Some((column, row)) = place else { return };
+        let last = column + cells - 1;
+        for (end, beside, beyond) in [(column, column - 1, column - 2), (last, last + 1, last + 2)]
+        {
+            // An outline, the end of a blade, and what lies beside stay.
+            let owner = self.owner(beside, row);
+            let within = owner == self.owner(end, row) && owner == self.owner(beyond, row);
+            if owner.is_none() || within {
+                self.put(beside, row, " ", style);
+            }
+        }
         for taken in column..column + cells {
             self.put_taken(taken, row, " ", style);
         }
@@ -285,16 +324,35 @@ impl Pen<'_> {
         self.buf.set_string(at.0, at.1, text, style);
     }
 
+    /// Neither fence nor cutter ever disappears under a size.
     fn has_room(&self, place: (i32, i32), cells: i32) -> bool {
-        (place.0..place.0 + cells).all(|column| self.is_free(column, place.1))
+        (place.0..place.0 + cells).all(|column| {
+            let of = self.owner(column, place.1).map(|(_, of)| of);
+            let hides = matches!(of, Some(Material::Fence | Material::Cutter));
+            self.is_free(column, place.1) && !hides
+        })
     }
 
-    /// The free place nearest to the one wished for; a row counts as two columns.
-    fn nearest_room(&self, wish: (i32, i32), cells: i32) -> Option<(i32, i32)> {
+    /// On a polygon with some of it left at both ends, or where nothing is and
+    /// nothing touches it. A single letter may lie at the edge.
+    fn has_room_on(&self, on: Option<Owner>, place: (i32, i32), cells: i32) -> bool {
+        let margin = i32::from(cells > 1);
+        (place.0..place.0 + cells).all(|column| self.is_free(column, place.1))
+            && (place.0 - margin..place.0 + cells + margin)
+                .all(|column| self.owner(column, place.1) == on)
+    }
+
+    /// The place that fits nearest to the one wished for; a row counts as two columns.
+    fn nearest(
+        &self,
+        wish: (i32, i32),
+        cells: i32,
+        fits: impl Fn(&(i32, i32)) -> bool,
+    ) -> Option<(i32, i32)> {
         let rows = 0..i32::from(self.area.height);
         let columns = 0..=i32::from(self.area.width) - cells;
         rows.flat_map(|row| columns.clone().map(move |column| (column, row)))
-            .filter(|place| self.has_room(*place, cells))
+            .filter(fits)
             .min_by_key(|place| (place.0 - wish.0).abs() + 2 * (place.1 - wish.1).abs())
     }
 }

@@ -159,6 +159,7 @@ impl Sheet {
         let any = drawing.shapes.iter().flat_map(|shape| match shape {
             Shape::Polygon { points, .. } => points.clone(),
             Shape::Dimension { from, to, .. } => vec![*from, *to],
+            Shape::Mark { from, to } => vec![*from, *to],
             Shape::Label { at, .. } | Shape::MeasureHere { at } => vec![*at],
         });
         let nothing = Bounds { left: 0.0, right: 0.0, bottom: 0.0, top: 0.0 };

@@ -147,6 +147,53 @@ fn neighbours_share_no_cell_and_leave_none_between() {
     assert_eq!(cells_between(5.6, 5.7, 10), 5..=5);
 }
 
+/// By eye the fence is 3 wide and the blade 1 in the smallest of these: a text
+/// longer than the wood between them is left out.
+#[test]
+fn no_text_lies_over_fence_or_cutter() {
+    let count = |text: &str, sign| text.matches(sign).count();
+    let bare = |drawing: &Drawing| Drawing {
+        shapes: drawing
+            .shapes
+            .iter()
+            .map(|shape| match shape {
+                Shape::Label { at, .. } if at.x > Length::ZERO => {
+                    Shape::Label { at: *at, text: String::new() }
+                }
+                other => other.clone(),
+            })
+            .collect(),
+        ..drawing.clone()
+    };
+    let labelled = rip().label(at(55, 60), "flat face down").label(at(114, 30), "blade");
+    for width in 16..60 {
+        for height in 6..20 {
+            let shapes = |drawing: &Drawing| {
+                let text = drawn(DrawingView { drawing, theme: ASCII }, width, height);
+                text.rsplit_once('\n').map_or(String::new(), |(shapes, _)| shapes.to_owned())
+            };
+            let (with, without) = (shapes(&labelled), shapes(&bare(&labelled)));
+            for sign in ["X", "#"] {
+                assert_eq!(count(&with, sign), count(&without, sign), "{width}x{height}\n{with}");
+            }
+        }
+    }
+}
+
+/// A gauge line 1/2 in from the edge of a board 4 in wide, and one at 3 1/2 in.
+#[test]
+fn marks_across_are_seen() {
+    let inch = 64;
+    let drawing = Drawing::new("from above", Scale::Stretched)
+        .block(Material::Wood, at(0, 0), at(40 * inch, 4 * inch))
+        .mark(at(0, inch), at(40 * inch, inch))
+        .mark(at(0, 3 * inch), at(40 * inch, 3 * inch));
+    let text = drawn(DrawingView { drawing: &drawing, theme: ASCII }, 30, 9);
+    let lines: Vec<&str> = text.lines().filter(|line| line.contains("------")).collect();
+    // The two ends of the board, and the two marks.
+    assert_eq!(lines.len(), 4, "{text}");
+}
+
 #[test]
 fn texts_are_whole_or_absent() {
     let drawing = rip();

@@ -5,7 +5,7 @@ use super::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
 use super::readings::{Point, Series, from_inches, in_inches, series};
 use super::way_back::{WayBack, way_back};
 use crate::batch::{Decision, PieceId, Reading, State, verdict_of};
-use crate::measure::{Feature, Length, Verdict};
+use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
 use crate::shop::{MachineKind, Shop};
@@ -20,6 +20,7 @@ pub struct Out {
     pub words: Feature,
     pub value: Length,
     pub wanted: Length,
+    pub limits: Limits,
     pub verdict: Verdict,
     /// What was decided then.
     pub decision: Option<Decision>,
@@ -195,6 +196,7 @@ fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -
         words: check.kind,
         value: taken.size()?,
         wanted: taken.target.or(middle)?,
+        limits,
         verdict,
         decision: state.decision_on(reading),
         afterwards,

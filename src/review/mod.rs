@@ -1,6 +1,7 @@
 //! What the journal says afterwards: where a piece went out, what each
 //! operation added, and why. Knows nothing of screens, files or clocks.
 
+mod asked;
 mod cause;
 mod findings;
 pub mod invented;
@@ -8,6 +9,7 @@ mod readings;
 mod way_back;
 pub mod words;
 
+pub use asked::asked;
 pub use cause::{
     Doubt, FEWEST, Machine, Runner, STRONG, Spread, Story, Told, WEAK, evidence, spread, story,
 };

@@ -148,6 +148,11 @@ impl App {
         Some(stand)
     }
 
+    /// Whether the batch that is open is invented.
+    pub fn is_invented(&self) -> bool {
+        self.here.as_ref().is_some_and(|here| here.snapshot.state.invented)
+    }
+
     pub fn due(&self) -> Option<Due> {
         self.stand().map(|stand| due(&stand))
     }

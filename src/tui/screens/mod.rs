@@ -52,7 +52,8 @@ fn framed(app: &App, frame: &mut Frame<'_>, area: Rect, left: &str, right: &str)
         Constraint::Length(foot),
         Constraint::Length(1),
     ]));
-    frame.render_widget(TitleBar { left, right, theme: app.theme }, title);
+    let invented = app.is_invented();
+    frame.render_widget(TitleBar { left, right, invented, theme: app.theme }, title);
     if foot > 0 {
         draw_entry(app, frame, entry, "", "", "");
     }

@@ -86,6 +86,31 @@ impl Findings {
     }
 }
 
+/// So many that went out are told one by one; more than that by check.
+const ONE_BY_ONE: usize = 12;
+
+impl Findings {
+    /// What went out, as it is told: one by one in the order it was found or,
+    /// where that is a long list, those of one check together.
+    pub fn out_told(&self) -> Vec<Vec<&Out>> {
+        let mut told: Vec<Vec<&Out>> = Vec::new();
+        for out in &self.out {
+            let alike = |held: &&mut Vec<&Out>| {
+                held.first().is_some_and(|first| {
+                    let way = std::mem::discriminant;
+                    let check = first.op == out.op && first.feature == out.feature;
+                    check && way(&first.verdict) == way(&out.verdict)
+                })
+            };
+            match told.iter_mut().find(alike) {
+                Some(held) if self.out.len() > ONE_BY_ONE => held.push(out),
+                _ => told.push(vec![out]),
+            }
+        }
+        told
+    }
+}
+
 impl Out {
     /// Whether it is out as it stands, cut again or not.
     pub fn is_still_out(&self) -> bool {

@@ -15,4 +15,4 @@ pub use cause::{
 };
 pub use findings::{Account, Findings, GaugeMoved, Out, findings};
 pub use readings::{Point, Series, series};
-pub use way_back::{Added, Stop, WayBack, way_back};
+pub use way_back::{Added, Stop, WayBack, way_back, ways_back};

@@ -483,6 +483,8 @@ impl App {
         self.screen = screen;
         self.scrolled = 0;
         self.selected = match screen {
+            // Whoever only wanted to know a key comes back to the same line.
+            Screen::Help => self.selected,
             Screen::Route => self.line_of_op(),
             Screen::Pieces => self.line_of_piece(),
             _ => 0,
@@ -570,7 +572,9 @@ impl App {
     /// The line a list or a text is at.
     fn line(&self) -> usize {
         match self.screen {
-            Screen::Machine | Screen::Matched | Screen::Series | Screen::WayBack => self.scrolled,
+            Screen::Machine | Screen::Matched | Screen::Series | Screen::WayBack | Screen::Help => {
+                self.scrolled
+            }
             Screen::Review => self.look.as_ref().map_or(0, |look| look.row),
             _ => self.selected,
         }
@@ -597,8 +601,11 @@ impl App {
     }
 
     fn select(&mut self, line: usize) -> Vec<Effect> {
-        let text = [Screen::Machine, Screen::Matched, Screen::Series, Screen::WayBack];
-        if text.contains(&self.screen) {
+        let is_text = matches!(
+            self.screen,
+            Screen::Machine | Screen::Matched | Screen::Series | Screen::WayBack | Screen::Help
+        );
+        if is_text {
             self.scrolled = line;
             return Vec::new();
         }

@@ -74,7 +74,7 @@ const fn control(
 }
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, Right, Tab, Up};
-use Screen::{Machine, Matched, Opening, Pieces, Ready, Review, Route, Series, WayBack};
+use Screen::{Help, Machine, Matched, Opening, Pieces, Ready, Review, Route, Series, WayBack};
 
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing", ""),
@@ -119,23 +119,6 @@ pub const BINDINGS: &[Binding] = &[
         "what can start now, over all parts",
         "start now",
     ),
-    key(
-        &[F(12), Char('y')],
-        "y",
-        &[Machine, Route, Pieces, Ready, Series, WayBack],
-        Command::LookBack,
-        "looks back: what went out, and why",
-        "what went out",
-    ),
-    key(&[Left], "Left", &[Series], Command::Before, "the piece before it in cut order", ""),
-    key(
-        &[Right],
-        "Right",
-        &[Series],
-        Command::After,
-        "the piece after it in cut order",
-        "next piece",
-    ),
     key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces go together", "go together"),
     key(&[Char('b')], "b", &[Machine], Command::Bell, "when the bell rings today", ""),
     key(
@@ -172,9 +155,26 @@ pub const BINDINGS: &[Binding] = &[
         "",
     ),
     key(
+        &[F(12), Char('y')],
+        "y",
+        &[Machine, Route, Pieces, Ready, Series, WayBack],
+        Command::LookBack,
+        "looks back: what went out, and why",
+        "look back",
+    ),
+    key(&[Left], "Left", &[Series], Command::Before, "the piece before it in cut order", ""),
+    key(
+        &[Right],
+        "Right",
+        &[Series],
+        Command::After,
+        "the piece after it in cut order",
+        "next piece",
+    ),
+    key(
         &[Up],
         "Up",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack, Help],
         Command::Up,
         "one line up",
         "",
@@ -182,7 +182,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[Down],
         "Down",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack, Help],
         Command::Down,
         "one line down, where there is more than fits",
         "",

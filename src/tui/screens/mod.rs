@@ -128,7 +128,7 @@ fn draw_hints(app: &App, buffer: &mut ratatui::buffer::Buffer, area: Rect) {
             Hint { key: "Enter", does: "goes on" },
             Hint { key: "F1", does: "keys" },
             Hint { key: "F3", does: "operations" },
-            Hint { key: "F12", does: "what went out" },
+            Hint { key: "F12", does: "look back" },
             Hint { key: "F9", does: "leave" },
         ]
     } else {

@@ -30,7 +30,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
                 format!("Went out: {}, first to last", found.out.len())
             }
             Row::Gauge(_) => "A gauge".to_owned(),
-            Row::Check(_) if checks < told => "Checks with a story".to_owned(),
+            Row::Check(_) if checks < told => "Checks worth a look".to_owned(),
             Row::Check(_) => "Checks with nothing to tell".to_owned(),
         };
         checks += usize::from(matches!(row, Row::Check(_)));

@@ -19,7 +19,11 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
     let Some(account) = look.check() else { return };
     let unit = here.snapshot.route.unit;
-    let title = visible(&words::check_named(&account.series));
+    let series = &account.series;
+    let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
+    // What is measured stands before where, for a narrow window cuts the end.
+    let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
+    let title = visible(&title);
     let body = framed(app, frame, area, &title, "Enter: its way back");
     let story = wrap(&visible(&words::sentence(account, unit)), body.width);
     let below: Vec<Line<'static>> = below(app, look, account, unit, body.width);

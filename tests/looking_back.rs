@@ -198,6 +198,24 @@ fn a_story_of_a_known_size_is_asked_about() {
 }
 
 #[test]
+fn a_gauge_tells_its_own_story_on_every_screen() {
+    let mut lead = Lead::on(&["op 50 gauge zero 0.012"], 170, PLAIN);
+    for (keys, screen) in [
+        (&[Y][..], Screen::Review),
+        (&[KeyCode::Enter], Screen::Series),
+        (&[KeyCode::Enter], Screen::WayBack),
+    ] {
+        lead.keys(keys);
+        if screen == Screen::Review {
+            lead.down_to("From op 60, leg 1 on the calipers read 0.012 more");
+        }
+        assert_eq!(lead.app.screen, screen);
+        let shown = lead.text(120, 40);
+        assert!(shown.contains("look at the zero"), "{shown}");
+    }
+}
+
+#[test]
 fn a_batch_with_nothing_wrong_says_so() {
     let lines = Lead::on(&[], 30, PLAIN).key(Y).text(80, 24);
     assert!(lines.contains("Nothing went out, and nothing happened"), "{lines}");

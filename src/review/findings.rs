@@ -256,9 +256,24 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
     shifts.sort_by_key(|shift| shift.first_after.order);
     let first = shifts.first()?;
     let since = first.first_after.order;
+    let mut sizes: Vec<Length> = shifts.iter().map(|shift| shift.by).collect();
+    sizes.sort_unstable();
+    let middle = sizes.get(sizes.len() / 2).copied()?;
+    let within = |times: i64| {
+        let near = |shift: &Shift<'_>| {
+            (shift.by - middle).abs() <= shift.account.series.uncertainty() * times
+        };
+        shifts.iter().all(near)
+    };
+    // Machines are set only so near: where the shifts differ by that, a third
+    // machine must say the same.
+    let enough = match (within(1), within(2)) {
+        (true, _) => 2,
+        (false, true) => 3,
+        (false, false) => return None,
+    };
     let agree = shifts.iter().all(|shift| {
-        (shift.by - first.by).abs() <= shift.account.series.uncertainty()
-            && shift.last_before.is_none_or(|before| before.order < since || shift.by == first.by)
+        shift.last_before.is_none_or(|before| before.order < since || shift.by == first.by)
     });
     // A row read wholly afterwards that shows nothing clears the gauge.
     let cleared = read.iter().any(|account| {
@@ -270,7 +285,7 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
         shifts.iter().filter_map(|shift| shift.account.series.at.as_deref()).collect();
     machines.sort_unstable();
     machines.dedup();
-    if machines.len() < 2 || !agree || cleared {
+    if machines.len() < enough || !agree || cleared {
         return None;
     }
     let last_before = read

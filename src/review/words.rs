@@ -81,6 +81,10 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
                 account.out,
                 miss(from_inches(level), series.words, unit)
             ),
+            Story::SetWrong { by } if account.by_gauge => {
+                let by = off(from_inches(by), series.words, unit);
+                format!("All {count} read alike, {by}: see the gauge.")
+            }
             Story::SetWrong { by } => {
                 let by = from_inches(by);
                 format!("Set wrong: all {count} alike, {}.", off(by, series.words, unit))
@@ -405,16 +409,14 @@ pub fn left_at(way: &WayBack) -> Option<String> {
     })
 }
 
-/// A gauge's own story in one sentence.
+/// A gauge's own story in one sentence, and what to do about it.
 pub fn gauge_sentence(moved: &GaugeMoved, unit: Unit) -> String {
-    let since = &moved.between.1.name;
     let more = if moved.by.is_negative() { "less" } else { "more" };
-    let before = match &moved.between.0 {
-        Some(point) if point.name != *since => format!(" ({} was still right)", point.name),
-        _ => String::new(),
-    };
+    let op = moved.ops.first().map_or_else(String::new, |op| format!("op {op}, "));
     format!(
-        "From {since} on{before} the {} read {} {more}, at every machine: look at the zero.",
+        "From {op}{} on the {} read {} {more} than before, at every machine: look at the zero, \
+         then measure again.",
+        moved.between.1.name,
         moved.gauge,
         decimal(moved.by.abs(), unit),
     )

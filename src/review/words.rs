@@ -222,6 +222,9 @@ pub fn next_action(account: &Account) -> Option<&'static str> {
         Story::Moved { .. } => Some(
             "Something was bumped or set between the two: look there, and at every piece after.",
         ),
+        Story::Slip { .. } if matches!(series.kind, "sand" | "plane") => {
+            Some("Look at that piece: a chip under it, a pass it missed, or read wrong.")
+        }
         Story::Slip { .. } => {
             Some("Look at that piece: not tight to the stop, a chip under it, or read wrong.")
         }

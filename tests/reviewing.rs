@@ -3,8 +3,9 @@
 
 mod walker;
 
-use benchway::batch::{Event, GaugeSays, PieceId, TakenReading};
+use benchway::batch::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
+use benchway::review::invented::{Fault, Settings, invent};
 use benchway::review::{
     Account, Doubt, Machine, Story, Told, findings, series, spread, story, way_back, words,
 };
@@ -290,4 +291,34 @@ fn two_people_who_measure_unlike_are_told_from_the_machine() {
     let said = words::sentence(told[0], benchway::measure::Unit::Inch);
     assert!(said.starts_with("Those that one person measured are 0.012"), "{said}");
     assert!(!said.contains("KT") && !said.contains("MB"));
+}
+
+/// Machines that are set on anew after every first piece shift by not quite the
+/// same: the gauge is told all the same, and at no other fault.
+#[test]
+fn the_gauge_is_told_in_a_whole_batch_and_at_no_other_fault() {
+    let mut route = walker::read_route(walker::STOOL);
+    route.make_sets(4).unwrap();
+    let shop = walker::read_shop(walker::SHOP);
+    let gauges = |fault: &str| {
+        let fault = Fault::parse(fault, route.unit).unwrap();
+        let settings = Settings { faults: vec![fault], until: Some(170), ..Settings::default() };
+        let state = State::fold(&invent(&route, &shop, &settings).unwrap());
+        findings(&route, &shop, &state).gauges
+    };
+    let told = gauges("op 50 gauge zero 0.012");
+    assert_eq!(told.len(), 1);
+    assert_eq!(told[0].gauge, "calipers");
+    // Within what one reading can be off by.
+    assert!((told[0].by - th(12)).abs() <= th(3), "{:?}", told[0].by);
+    for other in [
+        "op 60 offset 1/32",
+        "op 60 creep 1/16",
+        "op 50 double jog",
+        "op 50 belt change -0.012 after piece 9",
+        "op 50 movement overnight 2",
+        "op 60 stop dust 1/8",
+    ] {
+        assert!(gauges(other).is_empty(), "{other}");
+    }
 }

@@ -11,6 +11,7 @@ use benchway::batch::{
 };
 use benchway::document::Document;
 use benchway::measure::{Length, Unit};
+use benchway::review::{findings, words};
 use benchway::{plan, route, shop};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
@@ -361,7 +362,13 @@ fn look_around(hand: &mut Hand) {
     hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
     // The last words of each screen, so that it stands there whole; what is
     // typed while Esc still waits would be taken for one key with it.
-    for (key, words) in [("r", "Enter goes there"), ("p", "in cut order"), ("?", "Esc goes back")] {
+    let screens = [
+        ("r", "Enter goes there"),
+        ("p", "in cut order"),
+        ("y", "Nothing went out"),
+        ("?", "Esc goes back"),
+    ];
+    for (key, words) in screens {
         hand.terminal.send(key);
         hand.terminal.wait_for(words);
         hand.terminal.send("\x1b");
@@ -789,4 +796,54 @@ fn bare_it_opens_on_routes_and_batches() {
     terminal.send("\r");
     terminal.wait_for("Who is at the machine");
     terminal.wait_for("op 10");
+}
+
+/// Dust at the stop, and the lead asks why legs are short, at the machine and
+/// before anybody said who is there. Looking back writes nothing.
+#[test]
+fn a_lead_looks_back_at_the_machine() {
+    const F9: &str = "\x1b[20~";
+    const F12: &str = "\x1b[24~";
+    const ESC: &str = "\x1b";
+    let home = empty_home();
+    let invented = ["--sets", "4", "--until", "60", "--name", "dusty"];
+    let mut arguments = vec!["simulate", "reading-stool", "--fault", "op 60 stop dust 1/8"];
+    arguments.extend(invented);
+    let mut making = Terminal::start(BENCHWAY, &arguments, home.path(), &[], USUAL);
+    assert_eq!(making.ended().exit_code(), 0, "{}", making.text());
+
+    let held = snapshot(home.path(), "cart");
+    let found = findings(&held.route, &held.shop, &held.state);
+    let told = found.worth_telling();
+    let dusty = told.first().expect("dust is found");
+    let short = dusty.series.points.iter().find(|point| point.miss() < Length::thousandths(-31));
+    let short = &short.expect("a short leg").name;
+    let written = lines(home.path()).len();
+
+    let mut terminal = walk(home.path(), &["invented-dusty"], USUAL);
+    terminal.wait_for("Who is at the machine");
+    terminal.send(F12);
+    terminal.wait_for("invented: What went out, and why");
+    terminal.send(&"\x1b[B".repeat(found.out_told().len() + found.gauges.len()));
+    terminal.wait("the check selected", |drawn| {
+        drawn.text().lines().any(|line| line.starts_with("> op 60 crosscut leg"))
+    });
+    terminal.send("\r");
+    let sentence = words::sentence(dusty, Unit::Inch);
+    terminal.wait_for(&sentence);
+    terminal.wait_for("Dust or a chip between end and stop");
+    terminal.wait_for(&format!("{short}: "));
+    terminal.send("\r");
+    terminal.wait_for(&format!("invented: {short}: what each operation added"));
+    terminal.wait_for("too short");
+    terminal.send(ESC);
+    terminal.wait_for(&sentence);
+    terminal.send(ESC);
+    terminal.wait_for("What went out, and why");
+    terminal.send(ESC);
+    terminal.wait_for("Who is at the machine");
+    terminal.send(F9);
+    assert_eq!(terminal.ended().exit_code(), 0);
+    terminal.is_put_back();
+    assert_eq!(lines(home.path()).len(), written);
 }

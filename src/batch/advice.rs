@@ -49,7 +49,7 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
     }
     next.extend(differs_from_before(stand, reading));
     if !matches!(verdict, Verdict::In) {
-        questions = asked(stand, check, reading);
+        questions = asked(stand, taken);
     }
     if let Some(drift) = drift(stand, check, n) {
         next.extend(drift_words(stand, &drift, unit));
@@ -214,11 +214,13 @@ fn ordinal(n: usize) -> String {
     format!("{n}{ending}")
 }
 
-/// Shapes of a miss, with everything near that could make one.
-fn asked(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {
-    let taken = &reading.taken;
+/// Shapes of a miss, with everything near that could make one: what is asked
+/// about a reading of the operation someone stands at.
+pub fn asked(stand: &Stand<'_>, taken: &TakenReading) -> Vec<String> {
     let (Some(size), Some(target)) = (taken.size(), taken.target) else { return Vec::new() };
     let Some(planned) = stand.plan.operation(taken.op) else { return Vec::new() };
+    let check = planned.checks.iter().find(|check| check.of == taken.feature);
+    let Some(check) = check else { return Vec::new() };
     let machine = planned.at.as_ref().and_then(|at| stand.shop.machines.get(at));
     let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
     let gauge = stand.gauge(check);

@@ -22,7 +22,7 @@ mod shape;
 mod state;
 mod station;
 
-pub use advice::{Advice, advice, limits_words};
+pub use advice::{Advice, advice, asked, limits_words};
 pub use answer::{
     Choice, KEPT_ASIDE, Refusal, answer, choices, leave, open_gate, take_back, wrong_scale,
 };

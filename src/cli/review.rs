@@ -9,12 +9,14 @@ use serde::Serialize;
 
 use super::page::{WIDE, pad, wrapped};
 use super::{Ending, Failure};
-use crate::batch::{BatchFolder, Event, Home, State, read_route, read_shop};
+use crate::batch::{BatchFolder, Event, Home, Stand, State, read_route, read_shop};
 use crate::document::nearest;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
-use crate::review::{Account, Findings, Out, Told, WayBack, findings, way_back, words};
+use crate::plan::walk;
+use crate::review::{Account, Findings, Out, Told, WayBack, asked, findings, ways_back, words};
 use crate::route::Route;
+use crate::shop::Shop;
 
 /// Where a batch went out, what each operation added, and why.
 ///
@@ -61,9 +63,13 @@ impl Review {
             return self.piece(&route, &ways, out);
         }
         let findings = findings(&route, &shop, &state);
+        let asked = questions(&route, &shop, &state, &findings);
         match self.format {
-            Format::Json => json(&Report::of(&self.batch, &route, &state, &findings), out)?,
-            Format::Text => Page { out, route: &route }.whole(&self.batch, &state, &findings)?,
+            Format::Json => json(&Report::of(&self.batch, &route, &state, &findings, &asked), out)?,
+            Format::Text => {
+                let mut page = Page { out, route: &route };
+                page.whole(&self.batch, &state, &findings, &asked)?;
+            }
         }
         Ok(Ending::found(!findings.is_quiet()))
     }
@@ -101,19 +107,28 @@ fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<WayBack>, Fai
         let help = near.map(|near| format!("did you mean `{near}`?"));
         return Err(Failure::NoSuchPiece { name: name.to_owned(), help });
     };
-    let mut last: Vec<(u32, &str)> = Vec::new();
-    for reading in &state.readings {
-        let taken = &reading.taken;
-        if taken.piece == piece.id && !reading.struck {
-            last.retain(|(_, feature)| *feature != taken.feature);
-            last.push((taken.op, &taken.feature));
-        }
-    }
-    last.sort_by_key(|(op, _)| *op);
-    Ok(last
-        .into_iter()
-        .filter_map(|(op, feature)| way_back(route, state, &piece.id, op, feature))
-        .collect())
+    Ok(ways_back(route, state, &piece.id))
+}
+
+/// What is asked about each story, in the order of the accounts.
+fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec<Vec<String>> {
+    let plan = walk(route, shop, &state.known());
+    let ask = |account: &Account| {
+        let Some(point) = account.series.points.first() else { return Vec::new() };
+        let stand = Stand {
+            route,
+            shop,
+            plan: &plan,
+            state,
+            station: "",
+            who: None,
+            now: point.at,
+            bell: None,
+            op: account.series.op,
+        };
+        asked(account, &stand)
+    };
+    found.accounts.iter().map(ask).collect()
 }
 
 struct Page<'a> {
@@ -122,12 +137,19 @@ struct Page<'a> {
 }
 
 impl Page<'_> {
-    fn whole(&mut self, batch: &str, state: &State, found: &Findings) -> io::Result<()> {
+    fn whole(
+        &mut self,
+        batch: &str,
+        state: &State,
+        found: &Findings,
+        asked: &[Vec<String>],
+    ) -> io::Result<()> {
         let (sets, readings, out) = (state.sets, found.readings, found.out.len());
         self.line(
             0,
             &format!(
-                "{batch}: {}, {}, {out} out",
+                "{batch}: {}{}, {}, {out} out",
+                if state.invented { "invented; " } else { "" },
                 counted(sets as usize, "set"),
                 counted(readings, "reading")
             ),
@@ -138,9 +160,12 @@ impl Page<'_> {
         }
         if !found.out.is_empty() {
             self.line(0, "")?;
-            self.line(0, "What went out, first to last")?;
-            for out in &found.out {
-                self.went_out(out)?;
+            self.line(0, "What went out, in the order it was found")?;
+            for told in found.out_told() {
+                match told.as_slice() {
+                    [out] => self.went_out(out)?,
+                    several => self.went_out_together(several)?,
+                }
             }
         }
         for moved in &found.gauges {
@@ -148,16 +173,31 @@ impl Page<'_> {
             self.line(0, &words::gauge_sentence(moved, self.route.unit))?;
         }
         for account in found.worth_telling() {
-            self.account(account)?;
+            let mut numbered = found.accounts.iter().zip(asked);
+            let own = numbered.find(|(held, _)| std::ptr::eq(*held, account));
+            self.account(account, own.map_or(&[], |(_, asked)| asked))?;
         }
-        let ways: Vec<&Out> = found.out.iter().filter(|out| out.is_still_out()).collect();
-        if !ways.is_empty() {
+        // One way back is like another where many went out alike.
+        let told = found.out_told();
+        let still: Vec<(&Out, usize)> = told
+            .iter()
+            .filter_map(|told| {
+                let mut still = told.iter().filter(|out| out.is_still_out() && out.way.is_some());
+                let first = still.next()?;
+                Some((*first, still.count()))
+            })
+            .collect();
+        if !still.is_empty() {
             self.line(0, "")?;
-            self.line(0, "What each operation added")?;
+            self.line(0, "What each operation added to those still out")?;
         }
-        for out in ways {
+        for (out, others) in still {
             if let Some(way) = &out.way {
                 self.way(&out.name, way)?;
+            }
+            if others > 0 {
+                let others = counted(others, "other");
+                self.line(4, &format!("And {others} out alike: --piece NAME shows each."))?;
             }
         }
         Ok(())
@@ -165,95 +205,64 @@ impl Page<'_> {
 
     fn went_out(&mut self, out: &Out) -> io::Result<()> {
         let unit = self.route.unit;
-        let mut head = format!("  op {}  {}", out.op, out.name);
-        pad(&mut head, 26);
-        head.push_str(&format!("{} {}", out.feature, decimal(out.value, unit)));
-        head.push_str(&format!(", wanted {}", decimal(out.wanted, unit)));
-        self.line(0, head.trim_end())?;
-        self.line(26, &words::became(out, unit))
+        let read = words::read_and_wanted(out, unit);
+        self.line(0, &format!("  op {}  {}: {read}", out.op, out.name))?;
+        self.line(10, &words::limits_and_after(out, unit))
     }
 
-    fn account(&mut self, account: &Account) -> io::Result<()> {
-        let series = &account.series;
-        let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
+    fn went_out_together(&mut self, outs: &[&Out]) -> io::Result<()> {
+        let Some(first) = outs.first() else { return Ok(()) };
+        let (head, names, became) = words::together(outs, self.route.unit);
+        self.line(0, &format!("  op {}  {}: {head}", first.op, first.feature))?;
+        self.line(10, &names)?;
+        self.line(10, &became)
+    }
+
+    fn account(&mut self, account: &Account, asked: &[String]) -> io::Result<()> {
         let unit = self.route.unit;
-        let first = series.points.first();
-        let gauge = first.map_or_else(String::new, |point| {
-            format!(", {} +-{}", point.gauge, decimal(point.uncertainty, unit))
-        });
         self.line(0, "")?;
-        self.line(
-            0,
-            &format!(
-                "op {} {}: {}{at}, {} ({} of {}{gauge})",
-                series.op,
-                series.part,
-                series.kind,
-                series.feature,
-                counted(series.points.len(), "reading"),
-                counted(series.pieces.max(series.points.len()), "piece"),
-            ),
-        )?;
+        self.line(0, &words::check_named(&account.series))?;
         self.line(2, &words::sentence(account, unit))?;
-        if let Some(sure) = words::how_sure(&account.told) {
-            self.line(2, &format!("How sure: {sure}."))?;
-        }
-        if account.close > 0 {
-            let close = counted(account.close, "reading");
-            self.line(2, &format!("{close} too close to call: the gauge can't tell there."))?;
+        for question in asked {
+            self.line(2, question)?;
         }
         if let Some(next) = words::next_action(account) {
             self.line(2, next)?;
+        }
+        if let Some(sure) = words::how_sure(&account.told) {
+            self.line(2, &format!("How sure: {sure}."))?;
+        }
+        self.line(2, &format!("Measured: {}.", words::gone_by(&account.series, unit)))?;
+        if let Some(close) = words::too_close(account) {
+            self.line(2, &close)?;
         }
         Ok(())
     }
 
     fn way(&mut self, name: &str, way: &WayBack) -> io::Result<()> {
         let unit = self.route.unit;
-        let words = self.words_of(way);
-        let miss = if way.miss.is_zero() {
-            "to size".to_owned()
-        } else {
-            words::off(way.miss, words, unit)
-        };
+        let miss = words::miss(way.miss, words::feature_of(self.route, way), unit);
         self.line(0, "")?;
         self.line(2, &format!("{name}, {}: {miss}", way.feature))?;
-        let most = way.added.iter().map(|added| added.amount.abs()).max().unwrap_or_default();
+        let most = way.longest();
         for added in &way.added {
-            let mut text = format!("    {}", self.op_words(&added.ops));
-            pad(&mut text, 28);
-            text.push_str(&words::added_what(added));
-            pad(&mut text, 50);
-            text.push_str(&signed(added.amount, unit));
-            text.push_str(&format!(" +-{}", decimal(added.uncertainty, unit)));
-            pad(&mut text, 68);
+            let mut text = format!("    {}", words::ops(self.route, &added.ops));
+            pad(&mut text, 24);
             text.push_str(&bar(added.amount, most));
+            pad(&mut text, 38);
+            text.push_str(&words::signed(added.amount, unit));
+            text.push_str(&format!(" +-{}", decimal(added.uncertainty, unit)));
+            pad(&mut text, 54);
+            text.push_str(&words::added_what(way, added));
             writeln!(self.out, "{}", text.trim_end())?;
         }
         if let Some(left) = words::left_at(way) {
             self.line(4, &left)?;
         }
-        if let Some(added) = way.added.iter().find(|added| added.ops.len() > 1) {
-            self.line(4, &format!("Not to be parted: {}.", words::between(&added.ops)))?;
+        if let Some(shared) = words::shared(way) {
+            self.line(4, &shared)?;
         }
         Ok(())
-    }
-
-    fn words_of(&self, way: &WayBack) -> crate::measure::Feature {
-        let checks = self.route.steps.iter().flat_map(|step| &step.checks);
-        let mut own = checks.filter(|check| check.of == way.feature);
-        own.next().map_or(crate::measure::Feature::Size, |check| check.kind)
-    }
-
-    fn op_words(&self, ops: &[u32]) -> String {
-        match ops {
-            [only] => {
-                let kind = self.route.step(*only).map_or("", |step| step.kind.name);
-                format!("op {only} {kind}")
-            }
-            [first, .., last] => format!("op {first} to {last}"),
-            [] => String::new(),
-        }
     }
 
     /// Words from a column on, further lines set in as far.
@@ -270,11 +279,6 @@ impl Page<'_> {
 
 fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
-}
-
-fn signed(length: Length, unit: Unit) -> String {
-    let sign = if length.is_negative() { "-" } else { "+" };
-    format!("{sign}{}", decimal(length.abs(), unit))
 }
 
 /// A bar to the left of the middle for less, to the right for more.
@@ -344,6 +348,7 @@ struct CheckRow<'a> {
     points_over_nothing: f64,
     runner_up: Option<RunnerRow>,
     explained_by_gauge: bool,
+    asked: &'a [String],
     next: Option<&'static str>,
 }
 
@@ -438,7 +443,13 @@ impl<'a> Way<'a> {
 }
 
 impl<'a> Report<'a> {
-    fn of(batch: &'a str, route: &'a Route, state: &State, found: &'a Findings) -> Report<'a> {
+    fn of(
+        batch: &'a str,
+        route: &'a Route,
+        state: &State,
+        found: &'a Findings,
+        asked: &'a [Vec<String>],
+    ) -> Report<'a> {
         let unit = route.unit;
         Report {
             batch,
@@ -460,7 +471,12 @@ impl<'a> Report<'a> {
                     way: out.way.as_ref().map(|way| Way::of(way, unit)),
                 })
                 .collect(),
-            checks: found.accounts.iter().map(|account| check_row(account, unit)).collect(),
+            checks: found
+                .accounts
+                .iter()
+                .zip(asked)
+                .map(|(account, asked)| check_row(account, asked, unit))
+                .collect(),
             gauges: found
                 .gauges
                 .iter()
@@ -475,7 +491,7 @@ impl<'a> Report<'a> {
     }
 }
 
-fn check_row(account: &Account, unit: Unit) -> CheckRow<'_> {
+fn check_row<'a>(account: &'a Account, asked: &'a [String], unit: Unit) -> CheckRow<'a> {
     let series = &account.series;
     let runner = match &account.told {
         Told::Story { runner, .. } => runner.as_ref(),
@@ -510,6 +526,7 @@ fn check_row(account: &Account, unit: Unit) -> CheckRow<'_> {
             points_behind: tenth(held.behind),
         }),
         explained_by_gauge: account.by_gauge,
+        asked,
         next: words::next_action(account),
     }
 }

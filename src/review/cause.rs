@@ -202,11 +202,8 @@ pub fn story(row: &[f64], spread: Spread, doubt: Doubt, kinds: &[Vec<bool>]) -> 
         let runner = runner.map(|(story, over)| Runner { story: *story, behind: needed - over });
         return Told::Story { story, over_nothing: 0.0, needed, runner };
     };
-    // Beside all alike off, another story counts by what it explains beyond that.
-    let stands =
-        if matches!(story, Story::SetWrong { .. }) { over_nothing + needed } else { over_nothing };
     let runner = told.iter().find(|(held, _)| !held.is_like(&story));
-    let runner = runner.map(|(story, over)| Runner { story: *story, behind: stands - over });
+    let runner = runner.map(|(story, over)| Runner { story: *story, behind: over_nothing - over });
     Told::Story { story, over_nothing, needed, runner }
 }
 

@@ -5,7 +5,7 @@ use super::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
 use super::readings::{Kind, Point, Series, from_inches, in_inches, series};
 use super::way_back::{WayBack, way_back};
 use crate::batch::{Decision, PieceId, Reading, State, verdict_of};
-use crate::measure::{Feature, Length, Verdict};
+use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
 use crate::shop::{MachineKind, Shop};
@@ -20,6 +20,7 @@ pub struct Out {
     pub words: Feature,
     pub value: Length,
     pub wanted: Length,
+    pub limits: Limits,
     pub verdict: Verdict,
     /// What was decided then.
     pub decision: Option<Decision>,
@@ -83,6 +84,31 @@ impl Findings {
             .filter(|account| account.told.happened() || account.out > 0)
             .collect();
         told.sort_by(|one, other| other.strength().total_cmp(&one.strength()));
+        told
+    }
+}
+
+/// So many that went out are told one by one; more than that by check.
+const ONE_BY_ONE: usize = 12;
+
+impl Findings {
+    /// What went out, as it is told: one by one in the order it was found or,
+    /// where that is a long list, those of one check together.
+    pub fn out_told(&self) -> Vec<Vec<&Out>> {
+        let mut told: Vec<Vec<&Out>> = Vec::new();
+        for out in &self.out {
+            let alike = |held: &&mut Vec<&Out>| {
+                held.first().is_some_and(|first| {
+                    let way = std::mem::discriminant;
+                    let check = first.op == out.op && first.feature == out.feature;
+                    check && way(&first.verdict) == way(&out.verdict)
+                })
+            };
+            match told.iter_mut().find(alike) {
+                Some(held) if self.out.len() > ONE_BY_ONE => held.push(out),
+                _ => told.push(vec![out]),
+            }
+        }
         told
     }
 }
@@ -199,6 +225,7 @@ fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -
         words: check.kind,
         value: taken.size()?,
         wanted: taken.target.or(middle)?,
+        limits,
         verdict,
         decision: state.decision_on(reading),
         afterwards,
@@ -233,9 +260,24 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
     shifts.sort_by_key(|shift| shift.first_after.order);
     let first = shifts.first()?;
     let since = first.first_after.order;
+    let mut sizes: Vec<Length> = shifts.iter().map(|shift| shift.by).collect();
+    sizes.sort_unstable();
+    let middle = sizes.get(sizes.len() / 2).copied()?;
+    let within = |times: i64| {
+        let near = |shift: &Shift<'_>| {
+            (shift.by - middle).abs() <= shift.account.series.uncertainty() * times
+        };
+        shifts.iter().all(near)
+    };
+    // Machines are set only so near: where the shifts differ by that, a third
+    // machine must say the same.
+    let enough = match (within(1), within(2)) {
+        (true, _) => 2,
+        (false, true) => 3,
+        (false, false) => return None,
+    };
     let agree = shifts.iter().all(|shift| {
-        (shift.by - first.by).abs() <= shift.account.series.uncertainty()
-            && shift.last_before.is_none_or(|before| before.order < since || shift.by == first.by)
+        shift.last_before.is_none_or(|before| before.order < since || shift.by == first.by)
     });
     // A row read wholly afterwards that shows nothing clears the gauge.
     let cleared = read.iter().any(|account| {
@@ -254,7 +296,7 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
         .max_by_key(|point| point.order);
     // What was never read right may as well be two machines set wrong alike;
     // three are the gauge.
-    let needed = if last_before.is_some() { 2 } else { 3 };
+    let needed = if last_before.is_some() { enough } else { 3 };
     if machines.len() < needed || !agree || cleared {
         return None;
     }

@@ -1,6 +1,7 @@
 //! What the numbers say: whether it will go together, where a piece went out,
 //! what each operation added, and why. Knows nothing of screens or files.
 
+mod asked;
 mod cause;
 mod chain;
 mod findings;
@@ -15,10 +16,11 @@ pub mod trials;
 mod way_back;
 pub mod words;
 
+pub use asked::asked;
 pub use cause::{
     Doubt, FEWEST, Machine, Runner, STRONG, Spread, Story, Told, WEAK, evidence, spread, story,
 };
 pub use findings::{Account, Findings, GaugeMoved, Out, findings};
 pub use fit_way::{FitShare, FitWay, fit_way};
 pub use readings::{Kind, Point, Series, series};
-pub use way_back::{Added, Stop, WayBack, way_back};
+pub use way_back::{Added, Stop, WayBack, way_back, ways_back};

@@ -4,7 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 
 use crate::batch::{PieceId, Reading, Reference, State, verdict_of};
-use crate::measure::{Feature, Length, Verdict};
+use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::{Check, Role, Route, Step};
 
@@ -16,6 +16,7 @@ pub struct Point {
     pub value: Length,
     /// What was wanted of it then.
     pub wanted: Length,
+    pub limits: Limits,
     pub uncertainty: Length,
     pub verdict: Verdict,
     pub gauge: String,
@@ -172,6 +173,7 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
             name: state.name(&taken.piece),
             value,
             wanted,
+            limits,
             uncertainty: taken.uncertainty,
             verdict: verdict_of(taken),
             gauge: taken.gauge.clone(),

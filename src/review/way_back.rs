@@ -69,6 +69,13 @@ impl WayBack {
         Some((good, own[out]))
     }
 
+    /// What the longest bar stands for: the largest share, and no less than
+    /// the doubt about one, so that next to nothing looks like it.
+    pub fn longest(&self) -> Length {
+        let sizes = self.added.iter().map(|added| added.amount.abs().max(added.uncertainty));
+        sizes.max().unwrap_or_default()
+    }
+
     /// What added most in the direction of the miss.
     pub fn most(&self) -> Option<&Added> {
         let toward = |added: &&Added| added.amount.is_negative() == self.miss.is_negative();
@@ -99,6 +106,23 @@ pub fn way_back(
         stops: way.stops,
         added: way.added,
     })
+}
+
+/// The way back of everything measured on a piece, as it was measured last, in
+/// the order of the route.
+pub fn ways_back(route: &Route, state: &State, piece: &PieceId) -> Vec<WayBack> {
+    let mut last: Vec<(u32, &str)> = Vec::new();
+    for reading in &state.readings {
+        let taken = &reading.taken;
+        if taken.piece == *piece && !reading.struck {
+            last.retain(|(_, feature)| *feature != taken.feature);
+            last.push((taken.op, &taken.feature));
+        }
+    }
+    last.sort_by_key(|(op, _)| *op);
+    last.into_iter()
+        .filter_map(|(op, feature)| way_back(route, state, piece, op, feature))
+        .collect()
 }
 
 /// What stands on record for a feature of a piece, or of the blank it came from.

@@ -5,15 +5,36 @@ use super::cause::{FEWEST, Runner, Story, Told, WEAK};
 use super::findings::{Account, GaugeMoved, Out};
 use super::readings::{Kind, Series, from_inches};
 use super::way_back::{Added, WayBack};
-use crate::batch::Decision;
+use crate::batch::{Decision, limits_words};
 use crate::measure::{Feature, Length, Unit, Verdict};
 use crate::operation::decimal;
+use crate::route::Route;
 
 /// `0.030 too short`.
 pub fn off(by: Length, words: Feature, unit: Unit) -> String {
     let (much, little) = words.too();
     let too = if by.is_negative() { little } else { much };
     format!("{} {too}", decimal(by.abs(), unit))
+}
+
+/// `0.030 too short`, or `to size` where no figure would be left of it.
+pub fn miss(by: Length, words: Feature, unit: Unit) -> String {
+    if decimal(by.abs(), unit).trim_matches(['0', '.']).is_empty() {
+        "to size".to_owned()
+    } else {
+        off(by, words, unit)
+    }
+}
+
+/// `+0.004`, `-0.012`, and nought without a sign.
+pub fn signed(length: Length, unit: Unit) -> String {
+    let figures = decimal(length.abs(), unit);
+    let sign = match (figures.trim_matches(['0', '.']).is_empty(), length.is_negative()) {
+        (true, _) => " ",
+        (false, true) => "-",
+        (false, false) => "+",
+    };
+    format!("{sign}{figures}")
 }
 
 /// `longer`, `thinner`: which way something changes.
@@ -42,19 +63,28 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
     };
     match account.told {
         Told::TooFew { have, .. } => format!(
-            "{have} {}: too few to say why; it takes {FEWEST} or more.",
-            if have == 1 { "reading" } else { "readings" }
+            "{have} {}{}: too few to say why; it takes {FEWEST} or more.",
+            if have == 1 { "reading" } else { "readings" },
+            match account.out {
+                0 => String::new(),
+                out if out == have => ", out".to_owned(),
+                out => format!(", {out} out"),
+            }
         ),
         Told::Story { story, .. } => match story {
             Story::Steady { level } if account.out == 0 => format!(
-                "Nothing happened: all {count} alike, {} on the whole.",
-                on_the_whole(from_inches(level), series, unit)
+                "Nothing happened: all {count} alike, on the whole {}.",
+                miss(from_inches(level), series.words, unit)
             ),
             Story::Steady { level } => format!(
-                "No story fits: {} of {count} out, {} on the whole.",
+                "No story fits: {} of {count} out, on the whole {}.",
                 account.out,
-                on_the_whole(from_inches(level), series, unit)
+                miss(from_inches(level), series.words, unit)
             ),
+            Story::SetWrong { by } if account.by_gauge => {
+                let by = off(from_inches(by), series.words, unit);
+                format!("All {count} read alike, {by}: see the gauge.")
+            }
             Story::SetWrong { by } => {
                 let by = from_inches(by);
                 format!("Set wrong: all {count} alike, {}.", off(by, series.words, unit))
@@ -113,14 +143,6 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
     }
 }
 
-fn on_the_whole(level: Length, series: &Series, unit: Unit) -> String {
-    if decimal(level.abs(), unit).trim_matches(['0', '.']).is_empty() {
-        "to size".to_owned()
-    } else {
-        off(level, series.words, unit)
-    }
-}
-
 /// The readings of a kind; people are not named.
 fn of_kind(kind: &Kind) -> String {
     match kind {
@@ -147,26 +169,38 @@ pub fn named(story: &Story) -> &'static str {
 /// How sure a story is, and what comes next to it.
 pub fn how_sure(told: &Told) -> Option<String> {
     let Told::Story { story, over_nothing, needed, runner } = told else { return None };
-    let next = |Runner { story, behind }: &Runner| {
-        if *behind < WEAK {
-            format!("it can't be told from `{}`", named(story))
-        } else {
-            format!("next, {behind:.0} points behind: {}", named(story))
-        }
+    let next = |Runner { story: other, behind }: &Runner| match story {
+        // Every row has a level: anything else would be on top of it.
+        Story::SetWrong { .. } if *behind < WEAK => besides(other).to_owned(),
+        _ if *behind < WEAK => format!("`{}` fits as well", named(other)),
+        _ => format!("next, {behind:.0} points behind: {}", named(other)),
     };
     match story {
         Story::Steady { .. } | Story::Scattered { .. } => {
             runner.as_ref().map(|Runner { story, behind }| {
-                format!("nearest story: {}, {behind:.0} points short of being told", named(story))
+                format!("nearest is `{}`, {behind:.0} points short of being told", named(story))
             })
         }
         _ => {
-            let mut words =
-                format!("{over_nothing:.0} points over nothing, where {needed:.0} are needed");
+            let mut words = format!(
+                "{over_nothing:.0} points ahead of `nothing happened`, {needed:.0} are enough"
+            );
             if let Some(runner) = runner {
                 words = format!("{words}; {}", next(runner));
             }
             Some(words)
+        }
+    }
+}
+
+fn besides(story: &Story) -> &'static str {
+    match story {
+        Story::Crept { .. } => "it may have crept besides",
+        Story::Moved { .. } => "it may have moved besides",
+        Story::Slip { .. } => "one may have slipped besides",
+        Story::Apart { .. } | Story::Kind { .. } => "some may be apart besides",
+        Story::Steady { .. } | Story::SetWrong { .. } | Story::Scattered { .. } => {
+            "there may be more to it"
         }
     }
 }
@@ -179,8 +213,12 @@ pub fn next_action(account: &Account) -> Option<&'static str> {
     }
     match account.told.story()? {
         Story::Steady { .. } if account.out == 0 => None,
+        // Under four times its doubt a band is more than a gauge can judge.
+        Story::Steady { .. } if series.band.is_some_and(|b| b < series.uncertainty() * 4) => Some(
+            "The gauge is too coarse for these limits: measure the same pieces with a finer one.",
+        ),
         Story::Steady { .. } => {
-            Some("Measure the same pieces again, in the same place, with a finer gauge.")
+            Some("Measure those that were out again, in the same place; and more of the others.")
         }
         Story::SetWrong { .. } => Some(match series.kind {
             "sand" | "plane" => {
@@ -194,15 +232,27 @@ pub fn next_action(account: &Account) -> Option<&'static str> {
                 "A lock that gives, or dust at the stop: clear it each time, measure every fifth piece."
             }
         }),
+        Story::Moved { after, .. } if a_night_before(series, *after) => Some(
+            "A night lay between the two: the wood may have moved, or the setting. Look at both.",
+        ),
+        Story::Moved { .. } if series.kind == "sand" => Some(
+            "A belt changed or the height set between the two? Look there, and at every piece after.",
+        ),
         Story::Moved { .. } => Some(
             "Something was bumped or set between the two: look there, and at every piece after.",
         ),
+        Story::Slip { .. } if matches!(series.kind, "sand" | "plane") => {
+            Some("Look at that piece: a chip under it, a pass it missed, or read wrong.")
+        }
         Story::Slip { .. } => {
             Some("Look at that piece: not tight to the stop, a chip under it, or read wrong.")
         }
         Story::Apart { by, .. } if by.is_sign_negative() && series.words == Feature::Length => {
             Some("Dust or a chip between end and stop leaves a piece short: wipe it each time.")
         }
+        Story::Apart { .. } if series.words == Feature::Length => Some(
+            "These long, or the others short: dust or a chip at the stop shortens. Wipe it each time.",
+        ),
         Story::Apart { .. } => {
             Some("What have those pieces in common: hand, board, person, which end was first?")
         }
@@ -217,51 +267,162 @@ pub fn next_action(account: &Account) -> Option<&'static str> {
     }
 }
 
-/// `too short by 0.014, set aside`.
+/// Whether the readings on either side of a break are of two days.
+fn a_night_before(series: &Series, after: usize) -> bool {
+    let day = |place: usize| series.points.get(place).map(|point| point.at.date_naive());
+    after > 0 && day(after - 1) != day(after)
+}
+
+/// `length 20.035, wanted 20.000`.
+pub fn read_and_wanted(out: &Out, unit: Unit) -> String {
+    format!("{} {}, wanted {}", out.feature, decimal(out.value, unit), decimal(out.wanted, unit))
+}
+
+/// `limits 19.969 to 20.031 in: too long by 0.004; accepted`.
+pub fn limits_and_after(out: &Out, unit: Unit) -> String {
+    format!("limits {}: {}", limits_words(&out.limits, None, unit), became(out, unit))
+}
+
+/// `too short by 0.014, set aside`: past its limit by so much. What can be
+/// done is said as long as nothing was.
 pub fn became(out: &Out, unit: Unit) -> String {
     let places = if unit == Unit::Inch { 3 } else { 2 };
     let verdict = out.verdict.words(out.words, unit, places);
-    let decided = match out.decision {
-        Some(Decision::Rework) => match &out.afterwards {
-            Some((size, Verdict::In)) => format!("cut again to {}, in", decimal(*size, unit)),
-            Some((size, _)) => format!("cut again to {}, still out", decimal(*size, unit)),
-            None => "sent back, not measured since".to_owned(),
-        },
-        Some(Decision::Accept) => "accepted".to_owned(),
-        Some(decision) => decision.words().to_owned(),
-        None => match &out.afterwards {
-            Some((size, verdict)) => {
-                format!(
-                    "{} afterwards: {}",
-                    decimal(*size, unit),
-                    verdict.words(out.words, unit, places)
-                )
-            }
-            None => "nothing decided".to_owned(),
-        },
+    let too = verdict.split(':').next().unwrap_or_default();
+    let again = |size: &Length, verdict: &Verdict| {
+        let said = verdict.words(out.words, unit, places);
+        let said = said.split(':').next().unwrap_or_default();
+        format!("{}, {said}", decimal(*size, unit))
     };
-    format!("{verdict}; {decided}")
-}
-
-/// `op 170`, or `between op 60 and op 90`, as far as it was measured.
-pub fn between(ops: &[u32]) -> String {
-    match ops {
-        [] => String::new(),
-        [only] => format!("op {only}"),
-        [first, .., last] => format!("op {first} to op {last}, nothing measured between"),
+    match (out.decision, &out.afterwards) {
+        (Some(Decision::Rework), Some((size, Verdict::In))) => {
+            format!("{too}; cut again to {}, in", decimal(*size, unit))
+        }
+        (Some(Decision::Rework), Some((size, verdict))) => {
+            format!("{too}; cut again to {}", again(size, verdict))
+        }
+        (Some(Decision::Rework), None) => format!("{too}; to be cut again, not measured since"),
+        (Some(decision), None) => format!("{too}; {}", decided(decision)),
+        (Some(decision), Some((size, verdict))) => {
+            format!("{too}; later {}; {}", again(size, verdict), decided(decision))
+        }
+        (None, Some((size, verdict))) => format!("{too}; later {}", again(size, verdict)),
+        (None, None) => format!("{verdict}; nothing decided yet"),
     }
 }
 
-/// What an added share is of.
-pub fn added_what(added: &Added) -> String {
+fn decided(decision: Decision) -> &'static str {
+    match decision {
+        Decision::Accept => "accepted",
+        other => other.words(),
+    }
+}
+
+/// Several that went out alike at one check: `8 too wide by 0.004 to 0.009`,
+/// then which, then what became of them.
+pub fn together(outs: &[&Out], unit: Unit) -> (String, String, String) {
+    let past = |out: &&Out| match out.verdict {
+        Verdict::TooBig { by, .. } | Verdict::TooSmall { by, .. } => by,
+        Verdict::In | Verdict::TooClose { .. } => Length::ZERO,
+    };
+    let least = outs.iter().map(past).min().unwrap_or_default();
+    let most = outs.iter().map(past).max().unwrap_or_default();
+    let (much, little) = outs.first().map_or(("", ""), |out| out.words.too());
+    let big = matches!(outs.first().map(|out| &out.verdict), Some(Verdict::TooBig { .. }));
+    let too = if big { much } else { little };
+    let by = match (decimal(least, unit), decimal(most, unit)) {
+        (least, most) if least == most => most,
+        (least, most) => format!("{least} to {most}"),
+    };
+    let head = format!("{} {too} by {by}", outs.len());
+    let names: Vec<&str> = outs.iter().map(|out| out.name.as_str()).collect();
+    let mut became: Vec<(&str, usize)> = Vec::new();
+    for out in outs {
+        let word = match (out.decision, &out.afterwards) {
+            (_, Some((_, Verdict::In))) => "good after cutting again",
+            (Some(decision), _) => decided(decision),
+            (None, _) => "nothing decided yet",
+        };
+        match became.iter_mut().find(|(held, _)| *held == word) {
+            Some((_, count)) => *count += 1,
+            None => became.push((word, 1)),
+        }
+    }
+    let became: Vec<String> =
+        became.iter().map(|(word, count)| format!("{count} {word}")).collect();
+    (head, names.join(", "), became.join(", "))
+}
+
+/// `op 60 crosscut leg at stop saw: length`.
+pub fn check_named(series: &Series) -> String {
+    let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
+    format!("op {} {} {}{at}: {}", series.op, series.kind, series.part, series.feature)
+}
+
+/// `5 of 21 pieces, calipers +-0.003`: how much there is to go by.
+pub fn gone_by(series: &Series, unit: Unit) -> String {
+    let measured = series.points.len();
+    let pieces = series.pieces.max(measured);
+    let mut gauges: Vec<(&str, Length)> = Vec::new();
+    for point in &series.points {
+        if !gauges.iter().any(|(held, _)| *held == point.gauge) {
+            gauges.push((&point.gauge, point.uncertainty));
+        }
+    }
+    let gauges: Vec<String> =
+        gauges.iter().map(|(name, doubt)| format!("{name} +-{}", decimal(*doubt, unit))).collect();
+    format!("{measured} of {pieces} pieces, {}", gauges.join(", "))
+}
+
+/// `2 readings too close to call: the gauge can't tell there`.
+pub fn too_close(account: &Account) -> Option<String> {
+    match account.close {
+        0 => None,
+        1 => Some("1 reading is too close to call: the gauge can't tell there.".to_owned()),
+        n => Some(format!("{n} readings are too close to call: the gauge can't tell there.")),
+    }
+}
+
+/// The words of what a way back is about.
+pub fn feature_of(route: &Route, way: &WayBack) -> Feature {
+    let op = way.stops.iter().rev().find(|stop| stop.feature == way.feature).map(|stop| stop.op);
+    let checks = op.and_then(|op| route.step(op)).map(|step| step.checks.as_slice());
+    let mut own = checks.unwrap_or_default().iter().filter(|check| check.of == way.feature);
+    own.next().map_or(Feature::Size, |check| check.kind)
+}
+
+/// `op 170 tenon`, `op 10 to 60`.
+pub fn ops(route: &Route, ops: &[u32]) -> String {
+    match ops {
+        [only] => format!("op {only} {}", route.step(*only).map_or("", |step| step.kind.name)),
+        [first, .., last] => format!("op {first} to {last}"),
+        [] => String::new(),
+    }
+}
+
+/// Which operations share what nobody can part, where there are any.
+pub fn shared(way: &WayBack) -> Option<String> {
+    let shared: Vec<String> = way
+        .added
+        .iter()
+        .filter(|added| added.ops.len() > 1)
+        .filter_map(|added| Some((added.ops.first()?, added.ops.last()?)))
+        .map(|(first, last)| format!("op {first} and op {last}"))
+        .collect();
+    (!shared.is_empty())
+        .then(|| format!("Nothing was measured between {}: they share it.", shared.join(", nor ")))
+}
+
+/// What an added share is of, where that isn't what was asked about.
+pub fn added_what(way: &WayBack, added: &Added) -> String {
     let times = added.times.abs();
     let of = &added.feature;
-    if added.rest {
-        format!("the rest of {of}")
-    } else if times == 1 {
-        of.clone()
-    } else {
-        format!("{times} x {of}")
+    match (added.rest, *of == way.feature) {
+        (true, true) => "the rest".to_owned(),
+        (true, false) => format!("the rest of {of}"),
+        (false, true) if times == 1 => String::new(),
+        (false, _) if times == 1 => of.clone(),
+        (false, _) => format!("{times} x {of}"),
     }
 }
 
@@ -275,18 +436,15 @@ pub fn left_at(way: &WayBack) -> Option<String> {
     })
 }
 
-/// A gauge's own story in one sentence.
+/// A gauge's own story in one sentence, and what to do about it.
 pub fn gauge_sentence(moved: &GaugeMoved, unit: Unit) -> String {
-    let since = &moved.between.1;
-    let before = match &moved.between.0 {
-        Some(point) => format!("after {}", point.name),
-        None => "from the start".to_owned(),
-    };
     let more = if moved.by.is_negative() { "less" } else { "more" };
+    let op = moved.ops.first().map_or_else(String::new, |op| format!("op {op}, "));
     format!(
-        "The {} read {} {more} from {} on ({before}), at every machine: look at its zero.",
+        "From {op}{} on the {} read {} {more} than before, at every machine: look at the zero, \
+         then measure again.",
+        moved.between.1.name,
         moved.gauge,
         decimal(moved.by.abs(), unit),
-        since.name
     )
 }

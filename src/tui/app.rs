@@ -7,6 +7,7 @@ use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
 
 use super::keys::{Command, command};
+use super::look::{Look, Row};
 use super::message::{Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
@@ -27,6 +28,12 @@ pub enum Screen {
     Ready,
     /// Which pieces go together.
     Matched,
+    /// What went out, and why.
+    Review,
+    /// The readings of one check in cut order, with their story.
+    Series,
+    /// What each operation added to a piece.
+    WayBack,
     Help,
 }
 
@@ -81,6 +88,8 @@ pub struct App {
     pub batches: Vec<BatchRow>,
     pub routes: Vec<RouteRow>,
     pub here: Option<Here>,
+    /// What looking back shows, while someone does.
+    pub look: Option<Look>,
     /// The line selected on the opening, route and pieces screens.
     pub selected: usize,
     /// The lines of the machine screen's text that are scrolled past.
@@ -124,6 +133,7 @@ impl App {
             batches: Vec::new(),
             routes: Vec::new(),
             here: None,
+            look: None,
             selected: 0,
             scrolled: 0,
             entry: Input::default(),
@@ -146,6 +156,11 @@ impl App {
         let mut stand = here.snapshot.stand(here.op, here.who.as_deref(), self.now);
         stand.bell = self.bell;
         Some(stand)
+    }
+
+    /// Whether the batch that is open is invented.
+    pub fn is_invented(&self) -> bool {
+        self.here.as_ref().is_some_and(|here| here.snapshot.state.invented)
     }
 
     pub fn due(&self) -> Option<Due> {
@@ -192,6 +207,7 @@ impl App {
                 if let Some(here) = &mut self.here {
                     here.snapshot = *snapshot;
                 }
+                self.look_again();
                 Vec::new()
             }
             Message::Failed(why) => {
@@ -207,6 +223,7 @@ impl App {
         let last = snapshot.route.steps.last().map_or(0, |step| step.op);
         self.notice =
             (!snapshot.damage.is_empty()).then(|| Notice::Wrong(snapshot.damage.join(" ")));
+        self.look = None;
         self.here = Some(Here { op: op.unwrap_or(last), who: None, snapshot, asked: None });
         (self.screen, self.selected) = (Screen::Machine, 0);
         (self.entry, self.ask, self.refusal) = (Input::default(), None, None);
@@ -219,6 +236,8 @@ impl App {
         let Some(here) = &mut self.here else { return Vec::new() };
         let remarks = here.snapshot.state.remarks.len();
         here.snapshot = snapshot;
+        // Nothing is recorded from the screens that look back.
+        self.look = None;
         let asked = here.asked.take();
         if self.ask.take().is_none() {
             self.entry.reset();
@@ -401,6 +420,13 @@ impl App {
             Command::Help => self.show(Screen::Help),
             Command::Ready => self.show(Screen::Ready),
             Command::Matched => self.show(Screen::Matched),
+            Command::LookBack => self.look_back(),
+            Command::Before | Command::After => {
+                if let Some(look) = &mut self.look {
+                    look.step(command == Command::After);
+                }
+                Vec::new()
+            }
             Command::Bell => self.ask(Ask::Bell, ""),
             Command::Aside => self.ask_about_piece(Ask::Aside),
             Command::Elsewhere => self.ask_about_piece(Ask::Elsewhere),
@@ -451,14 +477,80 @@ impl App {
         if self.screen != Screen::Help {
             self.before = self.screen;
         }
+        if !matches!(screen, Screen::Help | Screen::Review) {
+            self.look = None;
+        }
         self.screen = screen;
         self.scrolled = 0;
         self.selected = match screen {
+            // Whoever only wanted to know a key comes back to the same line.
+            Screen::Help => self.selected,
             Screen::Route => self.line_of_op(),
             Screen::Pieces => self.line_of_piece(),
             _ => 0,
         };
         Vec::new()
+    }
+
+    /// Reads the journal as it stands and shows what went out. What is found
+    /// is kept until the journal changes or the work goes on.
+    fn look_back(&mut self) -> Vec<Effect> {
+        if self.look.is_none() {
+            self.look = self.here.as_ref().map(|here| Look::back(&here.snapshot));
+        }
+        self.show(Screen::Review)
+    }
+
+    /// The way back of a piece, from the screen it was chosen on.
+    fn way_back(&mut self, piece: PieceId, first: Option<(u32, String)>) -> Vec<Effect> {
+        let Some(here) = &self.here else { return Vec::new() };
+        let look = self.look.get_or_insert_with(|| Look::back(&here.snapshot));
+        look.open_piece(&here.snapshot, piece, first, self.screen);
+        (self.screen, self.scrolled) = (Screen::WayBack, 0);
+        Vec::new()
+    }
+
+    fn open_row(&mut self) -> Vec<Effect> {
+        let Some(look) = &mut self.look else { return Vec::new() };
+        let Some(row) = look.rows.get(look.row).copied() else { return Vec::new() };
+        let check = match row {
+            Row::Out(_) => None,
+            Row::Together(n) => look.findings.out.get(n).map(|out| (out.op, out.feature.clone())),
+            Row::Gauge(n) => {
+                let op = look.findings.gauges.get(n).and_then(|moved| moved.ops.first().copied());
+                let found = look.findings.accounts.iter().find(|held| Some(held.series.op) == op);
+                found.map(|held| (held.series.op, held.series.feature.clone()))
+            }
+            Row::Check(n) => look
+                .findings
+                .accounts
+                .get(n)
+                .map(|held| (held.series.op, held.series.feature.clone())),
+        };
+        if let Some((op, feature)) = check
+            && look.open_check(op, &feature)
+        {
+            return self.series();
+        }
+        // A piece alone, or a setup piece, which is in no series.
+        let (Row::Out(n) | Row::Together(n)) = row else { return Vec::new() };
+        let out = look.findings.out.get(n);
+        match out.map(|out| (out.piece.clone(), (out.op, out.feature.clone()))) {
+            Some((piece, first)) => self.way_back(piece, Some(first)),
+            None => Vec::new(),
+        }
+    }
+
+    fn series(&mut self) -> Vec<Effect> {
+        (self.screen, self.scrolled) = (Screen::Series, 0);
+        Vec::new()
+    }
+
+    /// Looks again when the journal changed, and stays at what was chosen.
+    fn look_again(&mut self) {
+        if let (Some(look), Some(here)) = (self.look.take(), &self.here) {
+            self.look = Some(look.again(&here.snapshot));
+        }
     }
 
     fn line_of_op(&self) -> usize {
@@ -480,7 +572,10 @@ impl App {
     /// The line a list or a text is at.
     fn line(&self) -> usize {
         match self.screen {
-            Screen::Machine | Screen::Matched => self.scrolled,
+            Screen::Machine | Screen::Matched | Screen::Series | Screen::WayBack | Screen::Help => {
+                self.scrolled
+            }
+            Screen::Review => self.look.as_ref().map_or(0, |look| look.row),
             _ => self.selected,
         }
     }
@@ -506,8 +601,16 @@ impl App {
     }
 
     fn select(&mut self, line: usize) -> Vec<Effect> {
-        if matches!(self.screen, Screen::Machine | Screen::Matched) {
+        let is_text = matches!(
+            self.screen,
+            Screen::Machine | Screen::Matched | Screen::Series | Screen::WayBack | Screen::Help
+        );
+        if is_text {
             self.scrolled = line;
+            return Vec::new();
+        }
+        if let (Screen::Review, Some(look)) = (self.screen, &mut self.look) {
+            look.row = line.min(look.rows.len().saturating_sub(1));
             return Vec::new();
         }
         self.selected = line.min(self.lines().saturating_sub(1));
@@ -521,8 +624,17 @@ impl App {
         }
         match self.screen {
             Screen::Help => self.screen = self.before,
-            Screen::Route | Screen::Pieces | Screen::Ready | Screen::Matched => {
-                self.screen = Screen::Machine;
+            Screen::Route | Screen::Pieces | Screen::Ready | Screen::Matched | Screen::Review => {
+                (self.screen, self.look) = (Screen::Machine, None);
+            }
+            Screen::Series => (self.screen, self.scrolled) = (Screen::Review, 0),
+            Screen::WayBack => {
+                let from = self.look.as_ref().and_then(|look| look.piece.as_ref());
+                self.screen = from.map_or(Screen::Machine, |piece| piece.from);
+                self.scrolled = 0;
+                if self.screen == Screen::Pieces {
+                    self.look = None;
+                }
             }
             Screen::Machine | Screen::Opening => {}
         }
@@ -546,7 +658,21 @@ impl App {
                 let op = self.ready_lines().get(self.selected).map(|line| line.op);
                 self.go_to_op(op)
             }
-            Screen::Pieces | Screen::Matched => self.show(Screen::Machine),
+            Screen::Pieces => {
+                let here = self.here.as_ref();
+                let piece = here.and_then(|here| here.snapshot.state.pieces.get(self.selected));
+                match piece.map(|piece| piece.id.clone()) {
+                    Some(piece) => self.way_back(piece, None),
+                    None => Vec::new(),
+                }
+            }
+            Screen::Review => self.open_row(),
+            Screen::Series => match self.look.as_ref().and_then(Look::chosen) {
+                Some((piece, first)) => self.way_back(piece, Some(first)),
+                None => Vec::new(),
+            },
+            Screen::WayBack => self.back(),
+            Screen::Matched => self.show(Screen::Machine),
             Screen::Machine => {
                 let text = self.entry.value().to_owned();
                 self.answer(&text)

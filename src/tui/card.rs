@@ -104,9 +104,7 @@ impl Card {
         let at = planned.at.as_ref().map_or_else(String::new, |at| format!("  {at}"));
         let tool =
             tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
-        let invented = if stand.state.invented { "invented: " } else { "" };
-        self.title =
-            format!("{invented}op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
+        self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
         let Tally { done, aside, to_go } = stand.state.tally(&planned.part, stand.op);
         self.count = match aside {
             0 => format!("{done} done  {to_go} to go"),

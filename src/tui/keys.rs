@@ -21,6 +21,9 @@ pub enum Command {
     Pieces,
     Ready,
     Matched,
+    LookBack,
+    Before,
+    After,
     Bell,
     Help,
     Aside,
@@ -70,8 +73,8 @@ const fn control(
     Binding { keys, control: true, name, screens: &[], command, does, brief: "" }
 }
 
-use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Tab, Up};
-use Screen::{Machine, Matched, Opening, Pieces, Ready, Route};
+use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, Right, Tab, Up};
+use Screen::{Help, Machine, Matched, Opening, Pieces, Ready, Review, Route, Series, WayBack};
 
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing", ""),
@@ -87,7 +90,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(2), Char('w')],
         "w",
-        &[Route, Pieces, Ready],
+        &[Route, Pieces, Ready, Review, Series, WayBack],
         Command::Machine,
         "back to the work",
         "work",
@@ -95,12 +98,19 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(3), Char('r')],
         "r",
-        &[Machine, Pieces, Ready],
+        &[Machine, Pieces, Ready, Review],
         Command::Route,
         "all operations",
         "operations",
     ),
-    key(&[F(4), Char('p')], "p", &[Machine, Route, Ready], Command::Pieces, "all pieces", "pieces"),
+    key(
+        &[F(4), Char('p')],
+        "p",
+        &[Machine, Route, Ready, Review, Series, WayBack],
+        Command::Pieces,
+        "all pieces",
+        "pieces",
+    ),
     key(
         &[F(7), Char('t')],
         "t",
@@ -145,9 +155,26 @@ pub const BINDINGS: &[Binding] = &[
         "",
     ),
     key(
+        &[F(12), Char('y')],
+        "y",
+        &[Machine, Route, Pieces, Ready, Series, WayBack],
+        Command::LookBack,
+        "looks back: what went out, and why",
+        "look back",
+    ),
+    key(&[Left], "Left", &[Series], Command::Before, "the piece before it in cut order", ""),
+    key(
+        &[Right],
+        "Right",
+        &[Series],
+        Command::After,
+        "the piece after it in cut order",
+        "next piece",
+    ),
+    key(
         &[Up],
         "Up",
-        &[Opening, Machine, Route, Pieces, Ready, Matched],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack, Help],
         Command::Up,
         "one line up",
         "",
@@ -155,7 +182,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[Down],
         "Down",
-        &[Opening, Machine, Route, Pieces, Ready, Matched],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack, Help],
         Command::Down,
         "one line down, where there is more than fits",
         "",
@@ -194,7 +221,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_on_one_screen() {
-        for screen in [Opening, Machine, Route, Pieces, Ready, Screen::Help] {
+        let screens = [Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack];
+        for screen in screens.into_iter().chain([Screen::Help]) {
             let mut seen = Vec::new();
             for binding in BINDINGS {
                 if binding.screens.is_empty() || binding.screens.contains(&screen) {

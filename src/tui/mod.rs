@@ -7,6 +7,7 @@
 mod app;
 mod card;
 mod keys;
+mod look;
 mod message;
 mod run;
 pub mod screens;
@@ -16,5 +17,6 @@ pub mod widgets;
 pub use app::{App, Ask, Here, Notice, Screen};
 pub use card::Card;
 pub use keys::{BINDINGS, Binding, Command};
+pub use look::{Look, PieceBack, Row};
 pub use message::{Effect, Message, RouteRow};
 pub use run::{Choice, Setting, run};

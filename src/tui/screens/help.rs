@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::framed;
+use super::{framed, scrolled};
 use crate::shop::DEFER;
 use crate::tui::app::{App, Screen};
 use crate::tui::keys::BINDINGS;
@@ -18,6 +18,12 @@ const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space)
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "Keys", "Esc goes back");
     let mut lines: Vec<Line<'static>> = Vec::new();
+    if app.before == Screen::Machine {
+        // First, so that no window is too small for it.
+        lines.extend(
+            wrap(DEFER, body.width).into_iter().map(|l| Line::styled(l, app.theme.caution())),
+        );
+    }
     for binding in BINDINGS {
         if binding.screens.is_empty() || binding.screens.contains(&app.before) {
             let names: Vec<String> = binding
@@ -29,19 +35,16 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
                 })
                 .collect();
             let also = names.first().map_or_else(String::new, |name| format!(" {name}"));
-            lines.push(Line::from(format!(
-                "{:<14}{}",
-                format!("{}{also}", binding.name),
-                binding.does
-            )));
+            let mut name = format!("{}{also}", binding.name);
+            for does in wrap(binding.does, body.width.saturating_sub(14)) {
+                lines.push(Line::from(format!("{name:<14}{does}")));
+                name.clear();
+            }
         }
     }
     if app.before == Screen::Machine {
         lines.push(Line::default());
         lines.extend(wrap(TYPED, body.width).into_iter().map(Line::from));
-        lines.extend(
-            wrap(DEFER, body.width).into_iter().map(|l| Line::styled(l, app.theme.caution())),
-        );
     }
-    frame.render_widget(Paragraph::new(lines), body);
+    frame.render_widget(Paragraph::new(scrolled(app, lines, body.height)), body);
 }

@@ -46,8 +46,8 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         Constraint::Length(if small { 2 } else { 3 }),
         Constraint::Length(1),
     ]));
-    let title_bar = TitleBar { left: &card.title, right: &card.count, theme: app.theme };
-    frame.render_widget(title_bar, title);
+    let (left, right, invented) = (&card.title, &card.count, app.is_invented());
+    frame.render_widget(TitleBar { left, right, invented, theme: app.theme }, title);
     frame.render_widget(Caution { text: &card.caution, theme: app.theme }, caution);
     let said = last_said(&stand, &due);
     draw_entry(app, frame, entry, &card.prompt, card.unit, &said);

@@ -7,7 +7,10 @@ mod matched;
 mod opening;
 mod pieces;
 mod ready;
+mod review;
 mod route;
+mod series;
+mod way_back;
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -38,6 +41,9 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         Screen::Pieces => pieces::draw(app, frame, area),
         Screen::Ready => ready::draw(app, frame, area),
         Screen::Matched => matched::draw(app, frame, area),
+        Screen::Review => review::draw(app, frame, area),
+        Screen::Series => series::draw(app, frame, area),
+        Screen::WayBack => way_back::draw(app, frame, area),
         Screen::Help => help::draw(app, frame, area),
     }
 }
@@ -52,7 +58,8 @@ fn framed(app: &App, frame: &mut Frame<'_>, area: Rect, left: &str, right: &str)
         Constraint::Length(foot),
         Constraint::Length(1),
     ]));
-    frame.render_widget(TitleBar { left, right, theme: app.theme }, title);
+    let invented = app.is_invented();
+    frame.render_widget(TitleBar { left, right, invented, theme: app.theme }, title);
     if foot > 0 {
         draw_entry(app, frame, entry, "", "", "");
     }
@@ -121,6 +128,7 @@ fn draw_hints(app: &App, buffer: &mut ratatui::buffer::Buffer, area: Rect) {
             Hint { key: "Enter", does: "goes on" },
             Hint { key: "F1", does: "keys" },
             Hint { key: "F3", does: "operations" },
+            Hint { key: "F12", does: "look back" },
             Hint { key: "F9", does: "leave" },
         ]
     } else {
@@ -137,6 +145,43 @@ fn draw_hints(app: &App, buffer: &mut ratatui::buffer::Buffer, area: Rect) {
 /// The first line to show of a list so that the selected one is in sight.
 fn first_line(selected: usize, rows: usize) -> usize {
     if rows == 0 { 0 } else { selected.saturating_sub(rows - 1) }
+}
+
+/// The lines of a text from where it is scrolled to; the last line says how
+/// many don't fit.
+fn scrolled(app: &App, lines: Vec<Line<'static>>, rows: u16) -> Vec<Line<'static>> {
+    let rows = usize::from(rows);
+    from_line(lines, app.scrolled, rows, app.theme)
+}
+
+/// The lines of a list from which the selected ones are in sight.
+fn listed(
+    lines: Vec<Line<'static>>,
+    selected: std::ops::Range<usize>,
+    rows: u16,
+    theme: Theme,
+) -> Vec<Line<'static>> {
+    let rows = usize::from(rows);
+    // The last row may be needed to say that there is more.
+    let first = (selected.end + 1).saturating_sub(rows).min(selected.start);
+    from_line(lines, first, rows, theme)
+}
+
+fn from_line(
+    lines: Vec<Line<'static>>,
+    first: usize,
+    rows: usize,
+    theme: Theme,
+) -> Vec<Line<'static>> {
+    let first = first.min(lines.len().saturating_sub(rows));
+    let hidden = lines.len().saturating_sub(first + rows);
+    let mut shown: Vec<Line<'static>> = lines.into_iter().skip(first).take(rows).collect();
+    if hidden > 0
+        && let Some(last) = shown.last_mut()
+    {
+        *last = Line::styled(format!("Down: {} more lines", hidden + 1), theme.quiet());
+    }
+    shown
 }
 
 /// A list line, marked when selected.

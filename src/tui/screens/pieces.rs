@@ -32,7 +32,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     } else {
         format!("spares complete to here: {}", spares.join(", "))
     };
-    let body = framed(app, frame, area, "Pieces, in cut order", &right);
+    let body = framed(app, frame, area, "Pieces, in cut order: Enter, way back", &right);
     let way = way(here, app.selected, body.width);
     let below = (way.len() as u16 + 1).min(body.height / 2);
     let [list, detail] =

@@ -3,19 +3,23 @@
 
 mod big;
 mod caution;
+mod course;
 mod drawing;
 mod entry;
 mod hints;
 mod prose;
+mod share;
 mod strip;
 mod title;
 
 pub use big::{BigNumber, size};
 pub use caution::Caution;
+pub use course::Course;
 pub use drawing::DrawingView;
 pub use entry::EntryLine;
 pub use hints::{Hint, KeyHints};
 pub use prose::{whole_or_dots, width, wrap};
+pub use share::share_bar;
 pub use strip::{Limit, MarkKind, ReadingMark, ReadingStrip};
 pub use title::TitleBar;
 

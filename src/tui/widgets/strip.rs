@@ -26,7 +26,7 @@ pub enum MarkKind {
 
 impl MarkKind {
     /// The sign beside a number in a list.
-    const fn sign(self) -> &'static str {
+    pub(super) const fn sign(self) -> &'static str {
         match self {
             MarkKind::In => "=",
             MarkKind::TooBig => "^",

@@ -8,11 +8,17 @@ use ratatui::widgets::Widget;
 use super::prose::{whole_or_dots, width};
 use crate::tui::theme::Theme;
 
+/// What stands before all else where nobody cut or measured anything.
+const INVENTED: &str = "invented: ";
+
 /// One line with a text at each end; the left one wins when both don't fit.
 #[derive(Clone, Copy, Debug)]
 pub struct TitleBar<'a> {
     pub left: &'a str,
     pub right: &'a str,
+    /// Whether the batch shown is invented. Only here is it said, so that no
+    /// screen can forget to.
+    pub invented: bool,
     pub theme: Theme,
 }
 
@@ -22,9 +28,11 @@ impl Widget for TitleBar<'_> {
         if area.is_empty() {
             return;
         }
-        buf.set_string(area.x, area.y, whole_or_dots(self.left, area.width), self.theme.strong());
+        let mark = if self.invented { INVENTED } else { "" };
+        let left = format!("{mark}{}", self.left);
+        buf.set_string(area.x, area.y, whole_or_dots(&left, area.width), self.theme.strong());
         let right = width(self.right);
-        if u32::from(width(self.left)) + 2 + u32::from(right) <= u32::from(area.width) {
+        if u32::from(width(&left)) + 2 + u32::from(right) <= u32::from(area.width) {
             buf.set_string(area.right() - right, area.y, self.right, self.theme.plain());
         }
     }
@@ -36,7 +44,15 @@ mod tests {
     use super::*;
 
     fn bar(theme: Theme) -> TitleBar<'static> {
-        TitleBar { left: "Op 50  leg  wide belt", right: "7 of 28", theme }
+        TitleBar { left: "Op 50  leg  wide belt", right: "7 of 28", invented: false, theme }
+    }
+
+    #[test]
+    fn what_is_invented_says_so_first() {
+        let bar = |theme| TitleBar { invented: true, ..bar(theme) };
+        assert_eq!(drawn(bar(ASCII), 40, 1), "invented: Op 50  leg  wide belt  7 of 28");
+        assert_eq!(drawn(bar(ASCII), 16, 1), "invented: Op...");
+        draws_at_every_size(bar);
     }
 
     #[test]

@@ -1,0 +1,100 @@
+//! What went out, in the order it was found, then the checks worth telling with
+//! their stories, then the others. Knows nothing of how they are found.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::{framed, listed};
+use crate::document::visible;
+use crate::measure::Unit;
+use crate::review::{Findings, words};
+use crate::tui::app::App;
+use crate::tui::look::Row;
+use crate::tui::widgets::wrap;
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let body = framed(app, frame, area, "What went out, and why", "Enter opens");
+    let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
+    let unit = here.snapshot.route.unit;
+    let found = &look.findings;
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    let mut selected = 0..0;
+    let told = found.worth_telling().len();
+    let mut before = None;
+    let mut checks = 0;
+    for (n, row) in look.rows.iter().enumerate() {
+        let part = match row {
+            Row::Out(_) | Row::Together(_) => {
+                format!("Went out: {}, first to last", found.out.len())
+            }
+            Row::Gauge(_) => "A gauge".to_owned(),
+            Row::Check(_) if checks < told => "Checks worth a look".to_owned(),
+            Row::Check(_) => "Checks with nothing to tell".to_owned(),
+        };
+        checks += usize::from(matches!(row, Row::Check(_)));
+        if before.as_ref() != Some(&part) {
+            if before.is_some() {
+                lines.push(Line::default());
+            }
+            lines.push(Line::styled(part.clone(), app.theme.strong()));
+            before = Some(part);
+        }
+        let is_selected = n == look.row;
+        let start = lines.len();
+        let style = if is_selected { app.theme.selected() } else { app.theme.plain() };
+        let text = visible(&row_words(found, *row, unit));
+        for (at, line) in wrap(&text, body.width.saturating_sub(4)).into_iter().enumerate() {
+            let mark = match (at, is_selected) {
+                (0, true) => "> ",
+                (0, false) => "  ",
+                _ => "    ",
+            };
+            lines.push(Line::styled(format!("{mark}{line}"), style));
+        }
+        if is_selected {
+            // The heading stays in sight with the first of its list.
+            let heading = usize::from(n == 0);
+            selected = start - heading..lines.len();
+        }
+    }
+    if found.is_quiet() {
+        let quiet = "Nothing went out, and nothing happened that readings can show.";
+        let quiet = wrap(quiet, body.width).into_iter();
+        let quiet: Vec<Line> = quiet.map(|line| Line::styled(line, app.theme.good())).collect();
+        selected = selected.start + quiet.len()..selected.end + quiet.len();
+        lines.splice(0..0, quiet);
+    }
+    let shown = listed(lines, selected, body.height, app.theme);
+    frame.render_widget(Paragraph::new(shown), body);
+}
+
+fn row_words(found: &Findings, row: Row, unit: Unit) -> String {
+    match row {
+        Row::Out(n) => found.out.get(n).map_or_else(String::new, |out| {
+            format!(
+                "op {} {}: {}, {}",
+                out.op,
+                out.name,
+                words::read_and_wanted(out, unit),
+                words::limits_and_after(out, unit)
+            )
+        }),
+        Row::Together(n) => {
+            let first = found.out.get(n);
+            let told = found.out_told().into_iter().find(|told| {
+                told.first().zip(first).is_some_and(|(held, first)| std::ptr::eq(*held, first))
+            });
+            let (Some(told), Some(first)) = (told, first) else { return String::new() };
+            let (head, _, became) = words::together(&told, unit);
+            format!("op {} {}: {head}, {} first; {became}", first.op, first.feature, first.name)
+        }
+        Row::Gauge(n) => {
+            found.gauges.get(n).map_or_else(String::new, |moved| words::gauge_sentence(moved, unit))
+        }
+        Row::Check(n) => found.accounts.get(n).map_or_else(String::new, |account| {
+            format!("{}. {}", words::check_named(&account.series), words::sentence(account, unit))
+        }),
+    }
+}

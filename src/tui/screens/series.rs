@@ -1,0 +1,152 @@
+//! One check: its story, its readings in cut order, how sure it is and what to
+//! do next. Knows nothing of how the story was found.
+
+use ratatui::Frame;
+use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::{framed, scrolled};
+use crate::document::visible;
+use crate::measure::{Length, Unit, Verdict};
+use crate::operation::decimal;
+use crate::review::{Account, Point, Story, words};
+use crate::tui::app::App;
+use crate::tui::look::Look;
+use crate::tui::widgets::{Course, Limit, MarkKind, ReadingMark, wrap};
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
+    let Some(account) = look.check() else { return };
+    let unit = here.snapshot.route.unit;
+    let series = &account.series;
+    let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
+    // What is measured stands before where, for a narrow window cuts the end.
+    let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
+    let title = visible(&title);
+    let body = framed(app, frame, area, &title, "Enter: its way back");
+    let story = wrap(&visible(&words::sentence(account, unit)), body.width);
+    let below: Vec<Line<'static>> = below(app, look, account, unit, body.width);
+    let story_rows = (story.len() as u16).min(3);
+    let least = if body.height < 14 { 5 } else { 8 };
+    let room = body.height.saturating_sub(story_rows);
+    // The chart takes what the words leave, and no less than it needs.
+    let chart_rows = room.saturating_sub(below.len() as u16).clamp(least.min(room), 24);
+    let [top, chart, rest] = body.layout(&Layout::vertical([
+        Constraint::Length(story_rows),
+        Constraint::Length(chart_rows),
+        Constraint::Fill(1),
+    ]));
+    let style = if account.told.happened() { app.theme.warn() } else { app.theme.strong() };
+    let story: Vec<Line<'static>> =
+        story.into_iter().map(|line| Line::styled(line, style)).collect();
+    frame.render_widget(Paragraph::new(story), top);
+    draw_course(app, frame, chart, look, account, unit);
+    frame.render_widget(Paragraph::new(scrolled(app, below, rest.height)), rest);
+}
+
+/// The chosen piece, what is asked, what to do next, how sure it is.
+fn below(app: &App, look: &Look, account: &Account, unit: Unit, width: u16) -> Vec<Line<'static>> {
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    let mut say = |text: &str, style| {
+        let wrapped = wrap(&visible(text), width).into_iter();
+        lines.extend(wrapped.map(|line| Line::styled(line, style)));
+    };
+    if let Some(point) = account.series.points.get(look.point) {
+        say(&point_words(account, point, unit), app.theme.strong());
+    }
+    for question in look.asked.get(look.account).into_iter().flatten() {
+        say(question, app.theme.plain());
+    }
+    if let Some(next) = words::next_action(account) {
+        say(next, app.theme.plain());
+    }
+    if account.by_gauge {
+        let moved = look.findings.gauges.iter().filter(|g| g.ops.contains(&account.series.op));
+        for moved in moved {
+            say(&words::gauge_sentence(moved, unit), app.theme.warn());
+        }
+    }
+    if let Some(sure) = words::how_sure(&account.told) {
+        say(&format!("How sure: {sure}."), app.theme.plain());
+    }
+    say(&format!("Measured: {}.", words::gone_by(&account.series, unit)), app.theme.plain());
+    if let Some(close) = words::too_close(account) {
+        say(&close, app.theme.plain());
+    }
+    lines
+}
+
+/// `leg 11: 20.035, wanted 20.000: too long by 0.004: can be cut again`.
+fn point_words(account: &Account, point: &Point, unit: Unit) -> String {
+    let places = if unit == Unit::Inch { 3 } else { 2 };
+    format!(
+        "{}: {}, wanted {}: {}",
+        point.name,
+        decimal(point.value, unit),
+        decimal(point.wanted, unit),
+        point.verdict.words(account.series.words, unit, places)
+    )
+}
+
+fn draw_course(
+    app: &App,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    look: &Look,
+    account: &Account,
+    unit: Unit,
+) {
+    let points = &account.series.points;
+    let Some(first) = points.first() else { return };
+    // Pieces of different size share one chart as what they missed by.
+    let alike = points.iter().all(|p| (p.wanted, p.limits) == (first.wanted, first.limits));
+    let shown = |length: Length, wanted: Length| if alike { length } else { length - wanted };
+    let text = |length: Length| match (alike, length.is_negative()) {
+        (true, _) | (_, true) => decimal(length, unit),
+        (false, false) => format!("+{}", decimal(length, unit)),
+    };
+    let readings: Vec<ReadingMark> = points
+        .iter()
+        .map(|point| ReadingMark {
+            label: visible(&point.name),
+            value: shown(point.value, point.wanted),
+            text: text(shown(point.value, point.wanted)),
+            kind: kind_of(&point.verdict),
+            struck: false,
+        })
+        .collect();
+    let line = |at: Option<Length>| at.map(|at| shown(at, first.wanted)).map(|at| (at, text(at)));
+    let (low, high) = (line(first.limits.low), line(first.limits.high));
+    let target = line(Some(first.wanted));
+    let (moved_after, named) = match account.told.story() {
+        Some(Story::Moved { after, .. }) => (Some(*after), vec![after - 1, *after]),
+        Some(Story::Slip { at, .. }) => (None, vec![at - 1]),
+        _ => (None, Vec::new()),
+    };
+    let uncertainty = decimal(account.series.uncertainty(), unit);
+    fn limit(held: &Option<(Length, String)>) -> Option<Limit<'_>> {
+        held.as_ref().map(|(at, text)| Limit { at: *at, text })
+    }
+    let course = Course {
+        low: limit(&low),
+        target: limit(&target),
+        high: limit(&high),
+        readings: &readings,
+        moved_after,
+        named: &named,
+        chosen: look.point,
+        uncertainty: &uncertainty,
+        theme: app.theme,
+    };
+    frame.render_widget(course, area);
+}
+
+fn kind_of(verdict: &Verdict) -> MarkKind {
+    match verdict {
+        Verdict::In => MarkKind::In,
+        Verdict::TooBig { .. } => MarkKind::TooBig,
+        Verdict::TooSmall { .. } => MarkKind::TooSmall,
+        Verdict::TooClose { .. } => MarkKind::TooClose,
+    }
+}

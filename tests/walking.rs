@@ -779,6 +779,40 @@ fn the_smallest_of_all_sets_is_one_dial() {
     assert_eq!(walker.plan.operation(20).unwrap().groups.len(), 1);
 }
 
+/// Common practice, no source; by hand. A profile 5/16 deep by a bit that takes
+/// 5/32, and a light last pass of 1/16: 1/4 in two equal passes, at 1/8 and 1/4.
+/// Measured 9/32: 7/32 in two passes, at 7/64, which a scale of 32nds shows as
+/// 3/32, and 7/32.
+#[test]
+fn heights_on_the_way_are_told_as_settings_are() {
+    let route = r#"{
+      "route": "Ledge", "unit": "in", "sets": 1, "dims": { "lip": "5/16" },
+      "parts": {
+        "strip": { "per_set": 1, "stock": { "thickness": "5/16", "width": "1", "length": "20" } },
+        "ledge": { "per_set": 1, "stock": { "thickness": "3/4", "width": "3", "length": "14" } } },
+      "operations": [
+        { "op": 10, "part": "strip", "do": "measure",
+          "checks": [ { "check": "thickness", "limits": "±1/16", "with": "calipers", "pieces": "all",
+                        "becomes": { "dim": "lip", "take": "smallest", "of": "batch" } } ] },
+        { "op": 20, "part": "ledge", "do": "rout", "at": "router table", "tool": "3/8 round-over bit",
+          "depth": "lip" } ] }"#;
+    let mut walker = Walker::of(route);
+    walker.on();
+    walker.enter("0.28125");
+    walker.on();
+    walker.enter("");
+    let Due::Accept(proposal) = walker.due() else { panic!("{:?}", walker.due()) };
+    let changes = &proposal.keeps[0].changes;
+    let told: Vec<_> = changes
+        .iter()
+        .map(|c| (c.what.as_str(), c.was_text.as_str(), c.now_text.as_str()))
+        .collect();
+    assert_eq!(
+        told,
+        [("height", "5/16", "9/32"), ("heights on the way", "1/8, 1/4", "3/32, 7/32")]
+    );
+}
+
 #[test]
 fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
     let route = r#"{

@@ -9,6 +9,7 @@ use benchway::batch::{Due, Stand, wake_at};
 use benchway::document::{Document, Level};
 use benchway::measure::Length;
 use benchway::operation::Outcome;
+use benchway::operation::drawing::Shape;
 use benchway::plan::{Known, problems, walk};
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::Card;
@@ -117,6 +118,23 @@ fn every_bundled_route_passes_its_check() {
         let found = problems(&plan, &route, &document);
         let found: Vec<_> = found.iter().filter(|found| found.level != Level::Note).collect();
         assert!(found.is_empty(), "{}: {found:#?}", bundled.stem);
+    }
+}
+
+#[test]
+fn only_what_is_measured_is_marked_to_be_measured() {
+    let shop = read_shop(SHOP);
+    for bundled in BUNDLED {
+        let plan = walk(&read_route(bundled.text), &shop, &Known::default());
+        for operation in plan.operations.iter().filter(|operation| operation.checks.is_empty()) {
+            let drawings = operation.groups.iter().flat_map(|group| {
+                let of_passes = group.outcome.passes.iter().filter_map(|p| p.drawing.as_ref());
+                of_passes.chain([&group.outcome.drawing])
+            });
+            let mut shapes = drawings.flat_map(|drawing| &drawing.shapes);
+            let marked = shapes.any(|shape| matches!(shape, Shape::MeasureHere { .. }));
+            assert!(!marked, "{} op {}", bundled.stem, operation.op);
+        }
     }
 }
 

@@ -66,7 +66,7 @@ impl<'a> View<'a> {
     }
 
     /// The same for a piece without a set, as if it were of this one.
-    pub fn as_of_set(mut self, set: u32) -> View<'a> {
+    pub fn of_set(mut self, set: u32) -> View<'a> {
         for made in &self.every {
             if made.over == MadeOver::Set(set) {
                 self.made.insert(&made.dim, made);

@@ -109,7 +109,7 @@ impl<'a> Walker<'a> {
             let sets = if piece.set.is_none() { self.sets_apart(&made, step) } else { Vec::new() };
             let planned = |set: Option<u32>| {
                 let view = View::new(self.web(), made.iter().copied(), Some(piece));
-                let view = set.into_iter().fold(view, View::as_of_set).among(&self.pieces);
+                let view = set.into_iter().fold(view, View::of_set).among(&self.pieces);
                 let (members, blank) = (members.clone(), Rc::clone(&blank));
                 let mut found = Vec::new();
                 let group =
@@ -358,7 +358,7 @@ impl<'a> Walker<'a> {
         let mut values: Vec<Vec<(&str, Length)>> = Vec::new();
         let mut sets = Vec::new();
         for set in (1..=self.route.sets).filter(|_| !of_sets.is_empty()) {
-            let view = View::new(self.web(), of_sets.iter().copied(), None).as_of_set(set);
+            let view = View::new(self.web(), of_sets.iter().copied(), None).of_set(set);
             if !values.contains(&view.own()) {
                 values.push(view.own());
                 sets.push(set);

@@ -44,7 +44,7 @@ impl Source {
     }
 
     /// The failure to use this text, every problem written out.
-    fn refused(&self, problems: &[Problem]) -> Failure {
+    pub fn refused(&self, problems: &[Problem]) -> Failure {
         Failure::Refused {
             name: self.name.clone(),
             problems: problems.iter().map(|p| p.render(&self.name, &self.text) + "\n").collect(),
@@ -84,13 +84,22 @@ pub fn text(named: &Path) -> Result<Source, Failure> {
         let source = read(Path::new("-"), std::io::stdin().lock())?;
         return Ok(Source { name: "the input".to_owned(), ..source });
     }
+    file(named)
+}
+
+/// A text from a file.
+pub fn file(named: &Path) -> Result<Source, Failure> {
     let file = File::open(named);
     read(named, file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?)
 }
 
 /// The route named, ready to be walked.
 pub fn route(named: &Path) -> Result<Route, Failure> {
-    let source = Source::open(named)?;
+    route_of(&Source::open(named)?)
+}
+
+/// The route of a text.
+pub fn route_of(source: &Source) -> Result<Route, Failure> {
     let document = source.document().map_err(|problem| source.refused(&[problem]))?;
     let (route, _) = route::read(&document).map_err(|problems| source.refused(&problems))?;
     Ok(route)
@@ -98,7 +107,11 @@ pub fn route(named: &Path) -> Result<Route, Failure> {
 
 /// The shop named, or the bundled one.
 pub fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
-    let source = shop_source(named)?;
+    shop_of(&shop_source(named)?)
+}
+
+/// The shop of a text.
+pub fn shop_of(source: &Source) -> Result<Shop, Failure> {
     let document = source.document().map_err(|problem| source.refused(&[problem]))?;
     shop::read(&document).map_err(|problems| source.refused(&problems))
 }
@@ -111,11 +124,7 @@ pub fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
 
 fn shop_source(named: Option<&Path>) -> Result<Source, Failure> {
     match named {
-        Some(path) => {
-            let file = File::open(path)
-                .map_err(|why| Failure::Unreadable { path: path.to_owned(), why })?;
-            read(path, file)
-        }
+        Some(path) => file(path),
         None => Ok(Source { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() }),
     }
 }

@@ -4,6 +4,7 @@
 mod cause;
 mod findings;
 pub mod invented;
+pub mod learn;
 mod readings;
 mod way_back;
 pub mod words;

@@ -34,7 +34,7 @@ use crate::shop::{self, Shop};
   benchway learn \"stools 1\" \"stools 2\" --shop our-shop.json
   benchway learn \"stools 1\" \"stools 2\" --shop our-shop.json --apply
 
-In JSON lengths are numbers in the shop's unit; `path` leads to the value.")]
+In JSON lengths are numbers in the lesson's `unit`; `path` leads to the value.")]
 pub struct Learn {
     /// The batches, as many as there are of the same machines
     #[arg(required = true, value_name = "BATCH")]
@@ -127,16 +127,12 @@ impl Learn {
             open.filter(|file| file.path.is_none_or(|path| !written.contains(&path))).count();
         match self.format {
             Format::Json => json(
-                &report(&self.batches, invented, &lessons, &changed, &shop, !written.is_empty()),
+                &report(&self.batches, invented, &lessons, &changed, !written.is_empty()),
                 out,
             )?,
-            Format::Text => Page { out, unit: shop.unit }.whole(
-                &self.batches,
-                invented,
-                &lessons,
-                &changed,
-                &written,
-            )?,
+            Format::Text => {
+                Page { out }.whole(&self.batches, invented, &lessons, &changed, &written)?
+            }
         }
         Ok(Ending::found(open > 0))
     }
@@ -262,7 +258,6 @@ impl<'a> Changed<'a> {
 
 struct Page<'a> {
     out: &'a mut dyn Write,
-    unit: Unit,
 }
 
 impl Page<'_> {
@@ -286,7 +281,7 @@ impl Page<'_> {
                 self.line(0, lesson.topic.words())?;
             }
             self.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
-            let evidence = evidence(&lesson.evidence, self.unit);
+            let evidence = evidence(&lesson.evidence);
             if !evidence.is_empty() {
                 self.line(4, &evidence)?;
             }
@@ -302,7 +297,7 @@ impl Page<'_> {
             self.line(0, &format!("{head} {name}"))?;
             for (number, lines) in &file.edits {
                 if let Some(lesson) = lessons.get(*number) {
-                    let why = evidence(&lesson.evidence, self.unit);
+                    let why = evidence(&lesson.evidence);
                     self.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
                 }
                 for line in lines {
@@ -333,12 +328,16 @@ impl Page<'_> {
 }
 
 /// `12 readings at 3 settings, 0.008 to 0.016, +-0.003`.
-fn evidence(held: &Evidence, unit: Unit) -> String {
+fn evidence(held: &Evidence) -> String {
+    let unit = held.unit;
     let mut said = Vec::new();
     if held.count > 0 {
         let more = held.more.as_ref().map_or_else(String::new, |more| format!(" {more}"));
         let plural = if held.count == 1 { "" } else { "s" };
         said.push(format!("{} {}{plural}{more}", held.count, held.of));
+    }
+    if held.count == 0 {
+        said.extend(held.more.clone());
     }
     if let Some((least, _, most)) = held.range {
         said.push(format!("{} to {}", decimal(least, unit), decimal(most, unit)));
@@ -356,7 +355,6 @@ fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
 struct Report<'a> {
     batches: &'a [String],
     invented: bool,
-    unit: Unit,
     written: bool,
     lessons: Vec<Row<'a>>,
 }
@@ -366,6 +364,7 @@ struct Row<'a> {
     topic: &'static str,
     about: &'a str,
     says: &'a str,
+    unit: Unit,
     count: usize,
     of: &'static str,
     rests_on: Option<&'a str>,
@@ -388,10 +387,9 @@ fn report<'a>(
     invented: bool,
     lessons: &'a [Lesson],
     changed: &'a [Changed<'a>],
-    shop: &Shop,
     written: bool,
 ) -> Report<'a> {
-    let number = |length: Length| (length.in_unit(shop.unit) * 1e6).round() / 1e6;
+    let number = |unit: Unit, length: Length| (length.in_unit(unit) * 1e6).round() / 1e6;
     let change = |at: usize, lesson: &'a Lesson| {
         let found = changed.iter().find_map(|file| {
             let (_, diff) = file.edits.iter().find(|(number, _)| *number == at)?;
@@ -402,20 +400,21 @@ fn report<'a>(
         Some(ChangeRow { file: &file.source.name, path, diff })
     };
     let rows = lessons.iter().enumerate().map(|(at, lesson)| {
-        let Evidence { count, of, range, doubt, more } = &lesson.evidence;
+        let Evidence { unit, count, of, range, doubt, more } = &lesson.evidence;
         Row {
             topic: lesson.topic.words(),
             about: &lesson.about,
             says: &lesson.says,
+            unit: *unit,
             count: *count,
             of,
             rests_on: more.as_deref(),
-            least: range.map(|(least, ..)| number(least)),
-            middle: range.map(|(_, middle, _)| number(middle)),
-            most: range.map(|(.., most)| number(most)),
-            doubt: doubt.map(number),
+            least: range.map(|(least, ..)| number(*unit, least)),
+            middle: range.map(|(_, middle, _)| number(*unit, middle)),
+            most: range.map(|(.., most)| number(*unit, most)),
+            doubt: doubt.map(|doubt| number(*unit, doubt)),
             change: change(at, lesson),
         }
     });
-    Report { batches, invented, unit: shop.unit, written, lessons: rows.collect() }
+    Report { batches, invented, written, lessons: rows.collect() }
 }

@@ -6,11 +6,19 @@
 //! Middles are medians, because gross misses are common.
 
 mod change;
+mod gauges;
+mod losses;
+mod removal;
 mod scales;
+mod setups;
 mod spread;
 
 pub use change::{Change, Edit, Figure, File};
+pub use gauges::{Twice, twice};
+pub use losses::{Spares, spares};
+pub use removal::{Fed, allowance_needed, share_taken};
 pub use scales::{Offset, Pair, offset};
+pub use setups::{Minutes, minutes};
 pub use spread::{Scatter, scatter};
 
 use super::findings::{Account, Findings, findings};
@@ -46,6 +54,13 @@ pub struct Files<'a> {
 pub enum Topic {
     Scale,
     Spread,
+    Kerf,
+    Take,
+    Allowance,
+    Loss,
+    Gauge,
+    Setup,
+    Time,
 }
 
 impl Topic {
@@ -53,6 +68,13 @@ impl Topic {
         match self {
             Topic::Scale => "Scales",
             Topic::Spread => "How far machines scatter",
+            Topic::Kerf => "Kerfs",
+            Topic::Take => "What planer and sander take",
+            Topic::Allowance => "Allowances",
+            Topic::Loss => "Losses and spares",
+            Topic::Gauge => "Gauges",
+            Topic::Setup => "Setups",
+            Topic::Time => "Where the time went",
         }
     }
 }
@@ -60,6 +82,9 @@ impl Topic {
 /// What a lesson rests on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {
+    /// What its lengths are shown in.
+    pub unit: Unit,
+    /// Nothing counted, where `more` says it all.
     pub count: usize,
     /// What was counted: `reading`, `piece`.
     pub of: &'static str,
@@ -122,6 +147,13 @@ pub fn learn(journals: &[Journal<'_>], files: Files<'_>) -> Vec<Lesson> {
     let pairs = scales::pairs(&looked);
     let mut lessons = scales::lessons(&pairs, files.shop);
     lessons.extend(spread::lessons(&pairs, files.shop));
+    lessons.extend(removal::kerfs(&looked, files.shop));
+    lessons.extend(removal::takes(&looked, files.shop));
+    lessons.extend(removal::allowances(&looked, files));
+    lessons.extend(losses::lessons(&looked, files));
+    lessons.extend(gauges::lessons(&looked, files.shop));
+    lessons.extend(setups::lessons(&looked));
+    lessons.extend(setups::times(&looked));
     lessons.sort_by_key(|lesson| lesson.topic);
     lessons
 }

@@ -91,7 +91,10 @@ pub fn offset(pairs: &[Pair], step: f64, spread: f64) -> Option<Offset> {
         most: over.iter().copied().fold(f64::MIN, f64::max),
         settings: rows.len(),
         doubt,
-        slope: slope(pairs).filter(|slope| (slope * reach(pairs)).abs() > doubt),
+        slope: slope(pairs).filter(|slope| {
+            let over = (slope * reach(pairs)).abs();
+            over > doubt && slope.abs() > slope_doubt(pairs, sd, step)
+        }),
         alike,
     })
 }
@@ -147,6 +150,22 @@ fn slope(pairs: &[Pair]) -> Option<f64> {
         }
     }
     median(&slopes).ok()
+}
+
+/// What a slope can be off by: three standard errors of a straight line
+/// through the settings, for a scale is looked at after every batch.
+fn slope_doubt(pairs: &[Pair], sd: f64, step: f64) -> f64 {
+    let mut settings: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
+    for pair in pairs {
+        let held = settings.entry(pair.setting).or_insert((pair.shown, 0.0));
+        held.1 += 1.0;
+    }
+    let count = settings.len() as f64;
+    let level = settings.values().map(|(shown, _)| shown).sum::<f64>() / count;
+    let squares = settings.values().map(|(shown, _)| (shown - level).powi(2)).sum::<f64>();
+    let variance = |readings: f64| (MEDIAN_IS_WIDER * sd).powi(2) / readings + step.powi(2) / 12.0;
+    let mean = settings.values().map(|(_, readings)| variance(*readings)).sum::<f64>() / count;
+    3.0 * (mean / squares).sqrt()
 }
 
 /// The pairs of every scale that sizes what was measured: the first reading of
@@ -257,10 +276,10 @@ pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Le
     let lesson = |(scale, pairs): (&Scale, &Vec<Pair>)| {
         let machine = shop.machines.get(&scale.at)?;
         let tool = machine.tools.get(&scale.tool)?;
-        let step = machine.readouts.get(&scale.name)?.step;
+        let readout = machine.readout(&scale.name, shop.unit)?;
         let spread = machine.spread.unwrap_or(machine.kind.usual_spread());
-        let found = offset(pairs, in_inches(step), in_inches(spread))?;
-        let unit = shop.unit;
+        let found = offset(pairs, in_inches(readout.step), in_inches(spread))?;
+        let unit = readout.unit;
         let known = tool.cuts_fat(&scale.name, true).0;
         let (by, doubt) = (from_inches(found.by), from_inches(found.doubt));
         let beyond = (by - known).abs() > doubt;
@@ -278,7 +297,8 @@ pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Le
             ));
         } else if !found.alike {
             says.push_str(
-                " on the whole, but not at every setting: some setups were off, not the scale.",
+                " on the whole, but not at every setting: setups were off, more likely than the \
+                 scale.",
             );
         } else if !beyond {
             says.push_str(&format!(
@@ -301,6 +321,7 @@ pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Le
             about: format!("{}, {}, {}", scale.at, scale.tool, scale.name),
             says,
             evidence: Evidence {
+                unit,
                 count: pairs.len(),
                 of: "reading",
                 range: Some(range),

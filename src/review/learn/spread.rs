@@ -35,7 +35,7 @@ pub struct Scatter {
     pub sd: f64,
     /// How many readings are free to differ: all but one a setting.
     pub freedom: usize,
-    /// Between what the true one lies, with the confidence [`SURE`].
+    /// Between what the true one lies, with 99.9 % confidence.
     pub low: f64,
     pub high: f64,
 }
@@ -92,7 +92,8 @@ fn lesson(at: &str, scales: &[(&Scale, &Vec<Pair>)], shop: &Shop) -> Option<Less
     let own = without(found.sd);
     let expected = in_inches(known).hypot(gauge);
     let beyond = expected < found.low || expected > found.high;
-    let unit = shop.unit;
+    let own_unit = machine.readouts.values().next().and_then(|readout| readout.unit);
+    let unit = own_unit.unwrap_or(shop.unit);
     let words = |length: Length| fine(length, unit);
     let held = match machine.spread {
         Some(spread) => format!("the shop file says {}", words(spread)),
@@ -115,6 +116,7 @@ fn lesson(at: &str, scales: &[(&Scale, &Vec<Pair>)], shop: &Shop) -> Option<Less
         about: at.to_owned(),
         says,
         evidence: Evidence {
+            unit,
             count: found.freedom,
             of: "free reading",
             range: None,

@@ -56,6 +56,8 @@ pub struct Reading {
 pub struct Shown {
     pub stored: StoredSetting,
     pub pieces: Vec<PieceId>,
+    /// What was in the machine then, where it was said.
+    pub tool: Option<String>,
     pub shown: Length,
     pub right: bool,
     /// Moved away from since.
@@ -283,6 +285,7 @@ impl State {
                 setup.shown.push(Shown {
                     stored: stored.clone(),
                     pieces: pieces.clone(),
+                    tool: tool.clone().or_else(|| setup.tool.clone()),
                     shown: *shown,
                     right: *right,
                     superseded: false,

@@ -31,6 +31,9 @@ pub enum Failure {
     Keep { given: String, help: String },
     #[error("error: {option} {}: {what}{}", visible(given), advice(.help))]
     Given { option: &'static str, given: String, what: String, help: Option<String> },
+    /// A file that may not be changed, or can't be.
+    #[error("error: nothing was written: {}\n  help: {}", visible(what), visible(help))]
+    NotWritten { what: String, help: String },
     /// Readings that can't be charted.
     #[error("error: {}{}: {what}{}", visible(file), at_line(*line), advice(.help))]
     Readings { file: String, line: Option<usize>, what: String, help: Option<String> },

@@ -11,6 +11,7 @@ mod completions;
 mod export;
 mod failure;
 mod fits;
+mod learn;
 mod page;
 mod review;
 mod schema;
@@ -66,6 +67,7 @@ enum Command {
     Walk(walk::Walk),
     Batches(batches::Batches),
     Review(review::Review),
+    Learn(learn::Learn),
     Export(export::Export),
     Chart(chart::Chart),
     Simulate(simulate::Simulate),
@@ -83,6 +85,7 @@ impl Command {
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),
+            Command::Learn(learn) => learn.run(home, out),
             Command::Export(export) => export.run(home, out),
             Command::Chart(chart) => chart.run(home, out),
             Command::Simulate(simulate) => simulate.run(home, out),

@@ -56,7 +56,7 @@ impl Source {
     }
 
     /// The failure to use this text, every problem written out.
-    fn refused(&self, problems: &[Problem]) -> Failure {
+    pub fn refused(&self, problems: &[Problem]) -> Failure {
         Failure::Refused {
             name: self.name.clone(),
             problems: problems.iter().map(|p| p.render(&self.name, &self.text) + "\n").collect(),
@@ -96,6 +96,11 @@ pub fn text(named: &Path) -> Result<Source, Failure> {
         let source = read(Path::new("-"), std::io::stdin().lock())?;
         return Ok(Source { name: "the input".to_owned(), ..source });
     }
+    file(named)
+}
+
+/// A text from a file.
+pub fn file(named: &Path) -> Result<Source, Failure> {
     let file = File::open(named);
     read(named, file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?)
 }
@@ -118,11 +123,7 @@ pub fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
 
 fn shop_source(named: Option<&Path>) -> Result<Source, Failure> {
     match named {
-        Some(path) => {
-            let file = File::open(path)
-                .map_err(|why| Failure::Unreadable { path: path.to_owned(), why })?;
-            read(path, file)
-        }
+        Some(path) => file(path),
         None => Ok(Source { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() }),
     }
 }

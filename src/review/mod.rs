@@ -9,6 +9,7 @@ mod fit_way;
 pub mod fit_words;
 pub mod fits;
 pub mod invented;
+pub mod learn;
 mod origin;
 mod readings;
 pub mod stack;

@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 use crate::formula::Web;
 use crate::measure::Unit;
-use crate::operation::{FeatureName, Keyed, Kind, Operation};
+use crate::operation::{FeatureName, Keyed, Kind, NamedSetting, Operation};
 
 /// A route: dimensions, parts, operations in order, fits.
 #[derive(Debug)]
@@ -148,6 +148,17 @@ impl Step {
     /// Whether it opens only when what it depends on has been measured.
     pub fn cant_be_undone(&self) -> bool {
         self.declared_final || self.what.cant_be_undone()
+    }
+
+    /// The setting that sizes a feature, also where one size stands for all.
+    pub fn sizing<'s>(
+        &self,
+        settings: &'s [NamedSetting],
+        feature: &str,
+    ) -> Option<&'s NamedSetting> {
+        let own = settings.iter().find(|setting| setting.sizes.as_deref() == Some(feature));
+        let one = self.what.one_size() && self.what.sizes().iter().any(|s| s.feature == feature);
+        own.or_else(|| settings.iter().find(|setting| one && setting.sizes.is_some()))
     }
 
     /// Names its formulas use.

@@ -11,7 +11,7 @@ use super::chance::Chance;
 use super::fault::{Fault, Grows, What};
 use crate::batch::{PieceId, Stand};
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{FeatureName, NamedSetting, feature_kind};
+use crate::operation::{FeatureName, feature_kind};
 use crate::plan::Group;
 use crate::route::{Role, Step};
 use crate::wood::movement;
@@ -161,7 +161,7 @@ impl Wood {
         feature: &str,
     ) -> Option<Length> {
         let outcome = &group.outcome;
-        if let Some(named) = sizing(step, &outcome.settings, feature) {
+        if let Some(named) = step.sizing(&outcome.settings, feature) {
             let fat = named.setting.predicted - named.setting.dial.0;
             let shown = stand.setup().and_then(|setup| {
                 setup.shown.iter().rev().find(|shown| {
@@ -307,17 +307,6 @@ pub(super) fn features_of(step: &Step) -> Vec<FeatureName> {
         }
     }
     features
-}
-
-/// The setting that sizes a feature, also where one size stands for all.
-fn sizing<'s>(
-    step: &Step,
-    settings: &'s [NamedSetting],
-    feature: &str,
-) -> Option<&'s NamedSetting> {
-    let own = settings.iter().find(|setting| setting.sizes.as_deref() == Some(feature));
-    let one = step.what.one_size() && step.what.sizes().iter().any(|s| s.feature == feature);
-    own.or_else(|| settings.iter().find(|setting| one && setting.sizes.is_some()))
 }
 
 fn step<'a>(stand: &Stand<'a>) -> Option<&'a Step> {

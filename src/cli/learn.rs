@@ -1,0 +1,420 @@
+//! `benchway learn`: what finished batches say the shop and route files should say.
+//! Knows nothing of how it is found; it writes only where it is told to.
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use super::page::{WIDE, wrapped};
+use super::source::{self, Source};
+use super::{Ending, Failure};
+use crate::batch::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
+use crate::document::{Document, visible};
+use crate::measure::{Length, Unit};
+use crate::operation::decimal;
+use crate::review::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
+use crate::route::{self, Route};
+use crate::shop::{self, Shop};
+
+/// What finished batches teach, and what the shop and route files should say
+///
+/// Each lesson comes with how many readings it rests on, what they ranged
+/// over, and what it can be off by. A change is proposed from three readings
+/// on and only beyond that doubt. Nothing is written without --apply, and then
+/// only to the files named here: never to a batch, nor to what comes with the
+/// program.
+///
+/// Exit code 1 says that a change is proposed and not written.
+#[derive(Debug, Args)]
+#[command(after_help = "Examples:
+  benchway learn \"reading-stool 2026-11-25\"
+  benchway learn \"stools 1\" \"stools 2\" --shop our-shop.json
+  benchway learn \"stools 1\" \"stools 2\" --shop our-shop.json --apply
+
+In JSON lengths are numbers in the lesson's `unit`; `path` leads to the value.")]
+pub struct Learn {
+    /// The batches, as many as there are of the same machines
+    #[arg(required = true, value_name = "BATCH")]
+    batches: Vec<String>,
+
+    /// The shop file as it is now; that of the last batch if left out
+    #[arg(long, value_name = "FILE")]
+    shop: Option<PathBuf>,
+
+    /// The route as it is now; that of the last batch if left out
+    #[arg(long, value_name = "FILE")]
+    route: Option<PathBuf>,
+
+    /// Write the changes to the files named by --shop and --route
+    #[arg(long)]
+    apply: bool,
+
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Format {
+    Text,
+    Json,
+}
+
+/// A batch as it lies on the disk.
+struct Held {
+    route: Route,
+    shop: Shop,
+    route_text: String,
+    shop_text: String,
+    lines: Vec<Line>,
+    state: State,
+}
+
+/// A file that may be changed, and what it would become.
+struct Changed<'a> {
+    source: Source,
+    /// Where it may be written; nowhere for what a batch or the program holds.
+    path: Option<&'a Path>,
+    becomes: String,
+    edits: Vec<(usize, Vec<String>)>,
+}
+
+impl Learn {
+    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let home = Home::locate(home.map(Path::to_owned))?;
+        if self.apply {
+            self.may_write(&home)?;
+        }
+        let held: Result<Vec<Held>, Failure> =
+            self.batches.iter().map(|name| Held::open(&home, name)).collect();
+        let held = held?;
+        let invented = held.iter().any(|held| held.state.invented);
+        if self.apply && invented {
+            let what = "an invented batch teaches nothing about real machines".to_owned();
+            let help = "leave it out, or look without --apply".to_owned();
+            return Err(Failure::NotWritten { what, help });
+        }
+        let Some(last) = held.last() else { return Ok(Ending::Fine) };
+        let shop_source = match &self.shop {
+            Some(path) => source::file(path)?,
+            None => Source { name: "shop.json".to_owned(), text: last.shop_text.clone() },
+        };
+        let route_source = match &self.route {
+            Some(path) => Source::open(path)?,
+            None => Source { name: "route.json".to_owned(), text: last.route_text.clone() },
+        };
+        let shop = shop_source.shop()?;
+        let route = route_source.route()?;
+        let journals: Vec<Journal<'_>> = held.iter().map(Held::journal).collect();
+        let lessons = learn::learn(&journals, Files { shop: &shop, route: &route });
+        let changed = [
+            Changed::of(shop_source, self.shop.as_deref(), File::Shop, &lessons)?,
+            Changed::of(route_source, self.route.as_deref(), File::Route, &lessons)?,
+        ];
+        let mut written = Vec::new();
+        if self.apply {
+            for file in changed.iter().filter(|file| !file.edits.is_empty()) {
+                if let Some(path) = file.path {
+                    file.write(path)?;
+                    written.push(path);
+                }
+            }
+        }
+        let open = changed.iter().filter(|file| !file.edits.is_empty());
+        let open =
+            open.filter(|file| file.path.is_none_or(|path| !written.contains(&path))).count();
+        match self.format {
+            Format::Json => json(
+                &report(&self.batches, invented, &lessons, &changed, !written.is_empty()),
+                out,
+            )?,
+            Format::Text => {
+                Page { out }.whole(&self.batches, invented, &lessons, &changed, &written)?
+            }
+        }
+        Ok(Ending::found(open > 0))
+    }
+
+    /// Whether there is a file to write, and none of those that are kept as
+    /// they were.
+    fn may_write(&self, home: &Home) -> Result<(), Failure> {
+        let files = [("--shop", &self.shop), ("--route", &self.route)];
+        if files.iter().all(|(_, file)| file.is_none()) {
+            let what = "there is no file to write to".to_owned();
+            let help = "name it with --shop FILE or --route FILE".to_owned();
+            return Err(Failure::NotWritten { what, help });
+        }
+        let batches = fs::canonicalize(home.path()).ok();
+        for (option, file) in files {
+            let Some(file) = file else { continue };
+            let refused = |what: &str, help: &str| Failure::NotWritten {
+                what: format!("{option} {}: {what}", file.display()),
+                help: help.to_owned(),
+            };
+            let Ok(real) = fs::canonicalize(file) else {
+                return Err(refused(
+                    "only a file can be written to",
+                    "`benchway bundled` copies what comes with the program",
+                ));
+            };
+            let within = batches.as_ref().and_then(|batches| real.strip_prefix(batches).ok());
+            let in_a_batch = within.is_some_and(|within| within.components().count() > 1);
+            if in_a_batch || real.parent().is_some_and(holds_a_journal) {
+                return Err(refused(
+                    "a batch keeps its files as they were when it began",
+                    "name the file the next batch will begin with",
+                ));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Whether a folder is a batch, wherever it was copied to.
+fn holds_a_journal(folder: &Path) -> bool {
+    let items = fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut paths = items.map(|item| item.path());
+    paths.any(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
+}
+
+impl Held {
+    fn open(home: &Home, name: &str) -> Result<Held, Failure> {
+        let folder = BatchFolder::open(home, name)?;
+        let spoiled = |_| Failure::Spoiled { batch: name.to_owned() };
+        let (route_text, shop_text) = (folder.route_json()?, folder.shop_json()?);
+        let route = read_route(&route_text).map_err(spoiled)?;
+        let shop = read_shop(&shop_text).map_err(spoiled)?;
+        let everything = folder.read_all::<Event>()?;
+        for damage in &everything.damage {
+            eprintln!("warning: {damage}");
+        }
+        let lines = everything.entries;
+        let state = State::fold(&lines);
+        Ok(Held { route, shop, route_text, shop_text, lines, state })
+    }
+
+    fn journal(&self) -> Journal<'_> {
+        let Held { route, shop, lines, state, .. } = self;
+        Journal { route, shop, lines, state }
+    }
+}
+
+impl<'a> Changed<'a> {
+    /// Makes every change of a file, one after another.
+    fn of(
+        source: Source,
+        path: Option<&'a Path>,
+        file: File,
+        lessons: &[Lesson],
+    ) -> Result<Changed<'a>, Failure> {
+        let mut becomes = source.text.trim_start_matches('\u{feff}').to_owned();
+        let mark = source.text.len() - becomes.len();
+        let mut edits = Vec::new();
+        for (number, lesson) in lessons.iter().enumerate() {
+            let Some(change) = lesson.change.as_ref().filter(|c| c.file == file) else { continue };
+            let document = Document::read(&source.name, becomes.as_str())
+                .map_err(|problem| source.refused(&[problem]))?;
+            let Some(edit) = change.edit(&document) else { continue };
+            let Edit { at, .. } = &edit;
+            // What is there already, in whatever manner, needs no change.
+            if becomes[at.clone()] == edit.to {
+                continue;
+            }
+            edits.push((number, edit.shown(&becomes)));
+            becomes = edit.made(&becomes);
+        }
+        becomes.insert_str(0, &source.text[..mark]);
+        Ok(Changed { source, path: path.filter(|path| path.is_file()), becomes, edits })
+    }
+
+    /// Puts the changed text in the place of the file, whole or not at all,
+    /// once it is known to be good.
+    fn write(&self, path: &Path) -> Result<(), Failure> {
+        let after = Source { name: self.source.name.clone(), text: self.becomes.clone() };
+        let document = after.document().map_err(|problem| after.refused(&[problem]))?;
+        let problems = if document.root().child("route").is_some() {
+            route::read(&document).err()
+        } else {
+            shop::read(&document).err()
+        };
+        if let Some(problems) = problems {
+            return Err(after.refused(&problems));
+        }
+        let refused =
+            |why: io::Error| StoreError::Disk { doing: "write", path: path.to_owned(), why };
+        let real = fs::canonicalize(path).map_err(refused)?;
+        let folder = real.parent().unwrap_or(Path::new("."));
+        let mut beside = tempfile::NamedTempFile::new_in(folder).map_err(refused)?;
+        beside.write_all(self.becomes.as_bytes()).map_err(refused)?;
+        let rights = fs::metadata(&real).map_err(refused)?.permissions();
+        beside.as_file().set_permissions(rights).map_err(refused)?;
+        beside.as_file().sync_all().map_err(refused)?;
+        beside.persist(&real).map_err(|why| refused(why.error))?;
+        Ok(())
+    }
+}
+
+struct Page<'a> {
+    out: &'a mut dyn Write,
+}
+
+impl Page<'_> {
+    fn whole(
+        &mut self,
+        batches: &[String],
+        invented: bool,
+        lessons: &[Lesson],
+        changed: &[Changed<'_>],
+        written: &[&Path],
+    ) -> io::Result<()> {
+        let names: Vec<String> = batches.iter().map(|name| visible(name)).collect();
+        self.line(0, &format!("What {} teaches", names.join(", ")))?;
+        if invented {
+            self.line(0, "Invented, for practice: nobody cut or measured anything.")?;
+        }
+        let mut topic = None;
+        for lesson in lessons {
+            if topic.replace(lesson.topic) != Some(lesson.topic) {
+                self.line(0, "")?;
+                self.line(0, lesson.topic.words())?;
+            }
+            self.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
+            let evidence = evidence(&lesson.evidence);
+            if !evidence.is_empty() {
+                self.line(4, &evidence)?;
+            }
+        }
+        self.line(0, "")?;
+        if changed.iter().all(|file| file.edits.is_empty()) {
+            return self.line(0, "Nothing to change in the files.");
+        }
+        for file in changed.iter().filter(|file| !file.edits.is_empty()) {
+            let name = visible(&file.source.name);
+            let was = file.path.is_some_and(|path| written.contains(&path));
+            let head = if was { "Written to" } else { "Proposed for" };
+            self.line(0, &format!("{head} {name}"))?;
+            for (number, lines) in &file.edits {
+                if let Some(lesson) = lessons.get(*number) {
+                    let why = evidence(&lesson.evidence);
+                    self.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
+                }
+                for line in lines {
+                    writeln!(self.out, "{}", visible(line))?;
+                }
+            }
+        }
+        if written.is_empty() {
+            self.line(0, "")?;
+            self.line(
+                0,
+                "Look it over. --apply writes it to the files named by --shop and --route.",
+            )?;
+        }
+        Ok(())
+    }
+
+    /// Words from a column on, further lines set in as far.
+    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        if text.is_empty() {
+            return writeln!(self.out);
+        }
+        for line in wrapped(text, WIDE - indent) {
+            writeln!(self.out, "{}{line}", " ".repeat(indent))?;
+        }
+        Ok(())
+    }
+}
+
+/// `12 readings at 3 settings, 0.008 to 0.016, +-0.003`.
+fn evidence(held: &Evidence) -> String {
+    let unit = held.unit;
+    let mut said = Vec::new();
+    if held.count > 0 {
+        let more = held.more.as_ref().map_or_else(String::new, |more| format!(" {more}"));
+        let plural = if held.count == 1 { "" } else { "s" };
+        said.push(format!("{} {}{plural}{more}", held.count, held.of));
+    }
+    if held.count == 0 {
+        said.extend(held.more.clone());
+    }
+    if let Some((least, _, most)) = held.range {
+        said.push(format!("{} to {}", decimal(least, unit), decimal(most, unit)));
+    }
+    said.extend(held.doubt.map(|doubt| format!("+-{}", decimal(doubt, unit))));
+    said.join(", ")
+}
+
+fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(&mut *out, value).map_err(io::Error::from)?;
+    writeln!(out)
+}
+
+#[derive(Serialize)]
+struct Report<'a> {
+    batches: &'a [String],
+    invented: bool,
+    written: bool,
+    lessons: Vec<Row<'a>>,
+}
+
+#[derive(Serialize)]
+struct Row<'a> {
+    topic: &'static str,
+    about: &'a str,
+    says: &'a str,
+    unit: Unit,
+    count: usize,
+    of: &'static str,
+    rests_on: Option<&'a str>,
+    least: Option<f64>,
+    middle: Option<f64>,
+    most: Option<f64>,
+    doubt: Option<f64>,
+    change: Option<ChangeRow<'a>>,
+}
+
+#[derive(Serialize)]
+struct ChangeRow<'a> {
+    file: &'a str,
+    path: &'a [String],
+    diff: &'a [String],
+}
+
+fn report<'a>(
+    batches: &'a [String],
+    invented: bool,
+    lessons: &'a [Lesson],
+    changed: &'a [Changed<'a>],
+    written: bool,
+) -> Report<'a> {
+    let number = |unit: Unit, length: Length| (length.in_unit(unit) * 1e6).round() / 1e6;
+    let change = |at: usize, lesson: &'a Lesson| {
+        let found = changed.iter().find_map(|file| {
+            let (_, diff) = file.edits.iter().find(|(number, _)| *number == at)?;
+            Some((file, diff))
+        });
+        let (file, diff) = found?;
+        let path = &lesson.change.as_ref()?.path;
+        Some(ChangeRow { file: &file.source.name, path, diff })
+    };
+    let rows = lessons.iter().enumerate().map(|(at, lesson)| {
+        let Evidence { unit, count, of, range, doubt, more } = &lesson.evidence;
+        Row {
+            topic: lesson.topic.words(),
+            about: &lesson.about,
+            says: &lesson.says,
+            unit: *unit,
+            count: *count,
+            of,
+            rests_on: more.as_deref(),
+            least: range.map(|(least, ..)| number(*unit, least)),
+            middle: range.map(|(_, middle, _)| number(*unit, middle)),
+            most: range.map(|(.., most)| number(*unit, most)),
+            doubt: doubt.map(|doubt| number(*unit, doubt)),
+            change: change(at, lesson),
+        }
+    });
+    Report { batches, invented, written, lessons: rows.collect() }
+}

@@ -10,7 +10,7 @@ use benchway::batch::{
     BatchFolder, Due, Event, Home, Line, PieceId, Snapshot, Stand, State, answer, due,
 };
 use benchway::document::Document;
-use benchway::measure::{Length, Unit};
+use benchway::measure::{Length, Unit, Verdict};
 use benchway::review::{findings, words};
 use benchway::{plan, route, shop};
 use chrono::{DateTime, FixedOffset, Utc};
@@ -798,7 +798,7 @@ fn bare_it_opens_on_routes_and_batches() {
     terminal.wait_for("op 10");
 }
 
-/// Dust at the stop, and the lead asks why legs are short, at the machine and
+/// Dust at the stop, and the lead asks why rails are short, at the machine and
 /// before anybody said who is there. Looking back writes nothing.
 #[test]
 fn a_lead_looks_back_at_the_machine() {
@@ -806,8 +806,8 @@ fn a_lead_looks_back_at_the_machine() {
     const F12: &str = "\x1b[24~";
     const ESC: &str = "\x1b";
     let home = empty_home();
-    let invented = ["--sets", "4", "--until", "60", "--name", "dusty"];
-    let mut arguments = vec!["simulate", "reading-stool", "--fault", "op 60 stop dust 1/8"];
+    let invented = ["--sets", "4", "--until", "160", "--name", "dusty"];
+    let mut arguments = vec!["simulate", "reading-stool", "--fault", "op 160 stop dust 1/32"];
     arguments.extend(invented);
     let mut making = Terminal::start(BENCHWAY, &arguments, home.path(), &[], USUAL);
     assert_eq!(making.ended().exit_code(), 0, "{}", making.text());
@@ -816,8 +816,9 @@ fn a_lead_looks_back_at_the_machine() {
     let found = findings(&held.route, &held.shop, &held.state);
     let told = found.worth_telling();
     let dusty = told.first().expect("dust is found");
-    let short = dusty.series.points.iter().find(|point| point.miss() < Length::thousandths(-31));
-    let short = &short.expect("a short leg").name;
+    let out = |verdict| matches!(verdict, Verdict::TooSmall { .. });
+    let short = dusty.series.points.iter().find(|point| out(point.verdict));
+    let short = &short.expect("a short rail").name;
     let written = lines(home.path()).len();
 
     let mut terminal = walk(home.path(), &["invented-dusty"], USUAL);
@@ -826,7 +827,7 @@ fn a_lead_looks_back_at_the_machine() {
     terminal.wait_for("invented: What went out, and why");
     terminal.send(&"\x1b[B".repeat(found.out_told().len() + found.gauges.len()));
     terminal.wait("the check selected", |drawn| {
-        drawn.text().lines().any(|line| line.starts_with("> op 60 crosscut leg"))
+        drawn.text().lines().any(|line| line.starts_with("> op 160 crosscut rail"))
     });
     terminal.send("\r");
     let sentence = words::sentence(dusty, Unit::Inch);

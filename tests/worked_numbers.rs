@@ -309,6 +309,24 @@ fn a_length_beyond_the_gauge_is_an_error() {
     assert_eq!(reaches("6"), "20 in is beyond the range of the calipers");
 }
 
+/// Calipers are off by up to 0.003 in the bundled shop. A stop that makes 20
+/// right on the limit, or 0.002 inside, leaves them no room to tell; 1/128 does,
+/// and so does a limit on one side only.
+#[test]
+fn a_setting_right_on_a_limit_is_said() {
+    let warned = |limits: &str| {
+        let cut = format!(
+            r#"{{ "op": 60, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "20",
+            "checks": [ {{ "check": "length", "limits": "{limits}", "with": "calipers", "pieces": "all" }} ] }}"#
+        );
+        let plan = walk(&route("", &stock("1", "4", "21"), &cut), &shop(&[]), &Known::default());
+        let mut found = plan.all_findings().filter(|found| found.level == Level::Warning);
+        found.any(|found| found.what.contains("from a limit: many readings will be too close"))
+    };
+    assert!(warned("+1/16 -0") && warned("+1/16 -0.002") && warned("+0 -1/16"));
+    assert!(!warned("+1/16 -1/128") && !warned("±1/64"));
+}
+
 /// A leg meant to be 1 1/2 came out 1 11/32, 5/32 less, and two of them stand
 /// between shoulders: 13 becomes 13 5/16, 8 becomes 8 5/16, and over all with
 /// two tenons of 3/4, 14 1/2 becomes 14 13/16.

@@ -4,9 +4,9 @@
 use super::walk::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
 use crate::document::{Document, Level, Node, Problem, nearest, visible};
-use crate::measure::{Gauge, Judges, Tolerance};
+use crate::measure::{Gauge, Judges, Length, Tolerance};
 use crate::operation::{NamedSetting, decimal, words};
-use crate::route::{Route, Step};
+use crate::route::{Check, Route, Step};
 use crate::shop::Shop;
 
 /// Looks at gauges, gates and the order of things.
@@ -17,7 +17,7 @@ pub(super) fn across(route: &Route, shop: &Shop, plan: &mut Plan) {
         };
         let Some(group) = planned.groups.first() else { continue };
         let mut findings = gauges(route, shop, step, group);
-        findings.extend(limits(route, step, group));
+        findings.extend(limits(route, shop, step, group));
         for need in &planned.needs {
             if need.op > step.op && step.cant_be_undone() {
                 findings.push(about(
@@ -108,7 +108,7 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
 
 /// Limits around nothing, limits the setting itself misses, and scales too
 /// coarse for them.
-fn limits(route: &Route, step: &Step, group: &Group) -> Vec<PlanFinding> {
+fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFinding> {
     let mut findings = Vec::new();
     for (n, (check, held)) in step.checks.iter().zip(&group.limits).enumerate() {
         let mut report = |level, what: String, fix: &str| {
@@ -140,6 +140,15 @@ fn limits(route: &Route, step: &Step, group: &Group) -> Vec<PlanFinding> {
                 words(predicted, route.unit)
             );
             report(Level::Error, what, "wider limits, another size, or a scale with a finer step");
+        } else if let Some(near) = doubtful(shop, check, predicted, held) {
+            let what = format!(
+                "the {} makes {}, {} from a limit: many readings will be too close to call",
+                setting.name,
+                words(predicted, route.unit),
+                decimal(near, route.unit)
+            );
+            let fix = "limits with room on either side of what is set, or an `aim`";
+            report(Level::Warning, what, fix);
         } else if held.limits.band().is_some_and(|band| off * 10 > band) {
             let what = format!(
                 "the {} can only be set to {}, which uses up {} of the {} there is",
@@ -152,6 +161,15 @@ fn limits(route: &Route, step: &Step, group: &Group) -> Vec<PlanFinding> {
         }
     }
     findings
+}
+
+/// How near a limit a setting puts the pieces, where that is nearer than the
+/// gauge can tell though there is room on the other side.
+fn doubtful(shop: &Shop, check: &Check, predicted: Length, held: &GroupLimits) -> Option<Length> {
+    let doubt = shop.gauges.get(&check.with)?.uncertainty()?;
+    let (low, high) = held.limits.low.zip(held.limits.high)?;
+    let near = (predicted - low).min(high - predicted);
+    (near < doubt && high - low >= doubt * 4).then_some(near)
 }
 
 /// Orders the trade warns against (common practice, no source).

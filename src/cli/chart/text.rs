@@ -8,7 +8,10 @@ use super::plot::{Line, Plot};
 use crate::cli::page::{WIDE, wrapped};
 use crate::document::visible;
 use crate::measure::Unit;
-use crate::series::{FEWEST, NoIndex, Rule, Side, spread_factors};
+use crate::series::{Action, FEWEST, NoIndex, Rule, Side, Zone, small_batch, spread_factors, zone};
+
+/// A batch that the lighter rule is for (common practice, no source).
+const SMALL: usize = 40;
 
 /// The same pattern under the number it has in either set.
 const PATTERNS: [(&[Rule], &str); 9] = [
@@ -261,12 +264,52 @@ impl Page<'_> {
         Ok(())
     }
 
+    /// Where in their band the readings fall, and what a small batch does then.
+    fn zones(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let Some((low, high)) = report.bounds.and_then(|bounds| bounds.low.zip(bounds.high)) else {
+            return Ok(());
+        };
+        let zones: Vec<Zone> =
+            report.readings.values.iter().map(|value| zone(*value, low, high)).collect();
+        let at = |wanted: Zone| -> Vec<usize> {
+            (1..).zip(&zones).filter(|(_, zone)| **zone == wanted).map(|(at, _)| at).collect()
+        };
+        let middle = at(Zone::Middle).len();
+        let mut words = vec![format!("{middle} of {} in the middle half of the band", zones.len())];
+        for (side, which) in [(Side::High, "upper"), (Side::Low, "lower")] {
+            let outer = at(Zone::Outer(side));
+            if !outer.is_empty() {
+                words.push(format!("in the {which} quarter {}", readings(&outer)));
+            }
+        }
+        self.say(0, &format!("Zones: {}.", words.join("; ")))?;
+        if zones.len() > SMALL {
+            return Ok(());
+        }
+        let stops = |(at, action): (usize, &Action)| match action {
+            Action::Stop { good_to } => Some((at, *good_to)),
+            _ => None,
+        };
+        let actions = small_batch(&zones, Side::High);
+        let said = match (1..).zip(&actions).find_map(stops) {
+            None => "the work goes on to the end".to_owned(),
+            Some((at, 0)) => format!("stop at {at} and hold all of them"),
+            Some((at, good_to)) => format!("stop at {at} and hold what came after {good_to}"),
+        };
+        self.say(
+            0,
+            &format!("By the rule for small batches, where what is big can be cut again: {said}."),
+        )
+    }
+
     fn fit(&mut self) -> io::Result<()> {
         let report = self.report;
         if !report.outside.is_empty() {
             let at = readings(&report.outside);
             self.say(0, &format!("Outside what a reading may be: {at}."))?;
         }
+        self.zones()?;
         match report.capability {
             None => Ok(()),
             Some(Ok(found)) => {

@@ -117,32 +117,75 @@ proptest! {
         which in 0..benchway::route::BUNDLED.len(),
         taken in prop::collection::vec((0..4000usize, 0..4usize, -200..200i64), 1..60),
     ) {
-        let route = walker::read_route(benchway::route::BUNDLED[which].text);
-        let mut walker = Walker::new(route, walker::read_shop(walker::SHOP), 1);
-        let mut sized = Vec::new();
-        for step in &walker.route.steps {
-            for feature in step.what.sizes() {
-                sized.push((step.op, step.part.clone(), feature.feature));
-            }
-        }
-        let mut events = Vec::new();
-        let mut asked = Vec::new();
-        for (at, piece, off) in taken {
-            let (op, part, feature) = &sized[at % sized.len()];
-            let mut pieces = walker.state.pieces.iter().filter(|held| held.label.part == *part);
-            let Some(piece) = pieces.nth(piece) else { continue };
-            let wanted = th(1_000 + (at % 7) as i64 * 100);
-            events.push(reads(*op, &piece.id, feature, wanted + th(off), wanted, th(16)));
-            asked.push((piece.id.clone(), *op, feature.clone()));
-        }
-        walker.push(events);
-        for (piece, op, feature) in asked {
-            let way = way_back(&walker.route, &walker.state, &piece, op, &feature).unwrap();
-            let sum = way.added.iter().fold(Length::ZERO, |sum, added| sum + added.amount);
-            prop_assert_eq!(sum, way.miss);
-            prop_assert!(way.added.iter().all(|added| !added.ops.is_empty()));
+        added_sums_to_the_miss(benchway::route::BUNDLED[which].text, &taken)?;
+    }
+
+    /// The same on routes nobody would write: any cut after any other, tenons
+    /// from the middle of it, the same size made over and over.
+    #[test]
+    fn what_was_added_sums_to_the_miss_on_any_route(
+        kinds in prop::collection::vec(0..CUTS.len(), 1..12),
+        taken in prop::collection::vec((0..4000usize, 0..4usize, -200..200i64), 1..60),
+    ) {
+        let operations: Vec<String> = kinds
+            .iter()
+            .zip(1..)
+            .map(|(kind, n)| {
+                format!(r#"{{ "op": {}, "part": "piece", {} }}"#, n * 10, CUTS[*kind])
+            })
+            .collect();
+        let text = format!(
+            r#"{{ "route": "Any", "unit": "in", "sets": 1,
+            "parts": {{ "piece": {{ "per_set": 4, "species": "ash",
+                "stock": {{ "thickness": "2", "width": "3", "length": "20" }} }} }},
+            "operations": [{}] }}"#,
+            operations.join(",")
+        );
+        added_sums_to_the_miss(&text, &taken)?;
+    }
+}
+
+/// Operations that size lengths, widths, thicknesses and tenons.
+const CUTS: [&str; 6] = [
+    r#""do": "crosscut", "at": "stop saw", "to": "19""#,
+    r#""do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "2""#,
+    r#""do": "plane", "at": "planer", "to": "1 1/2""#,
+    r#""do": "sand", "at": "wide-belt sander", "to": "1 1/4""#,
+    r#""do": "tenon", "at": "tenon saw", "mortise_width": "1/4", "mortise_from_face": "1/2",
+        "setback": "0", "length": "3/4""#,
+    r#""do": "measure""#,
+];
+
+fn added_sums_to_the_miss(
+    route: &str,
+    taken: &[(usize, usize, i64)],
+) -> Result<(), proptest::test_runner::TestCaseError> {
+    let route = walker::read_route(route);
+    let mut walker = Walker::new(route, walker::read_shop(walker::SHOP), 1);
+    let mut sized = Vec::new();
+    for step in &walker.route.steps {
+        for feature in step.what.sizes() {
+            sized.push((step.op, step.part.clone(), feature.feature));
         }
     }
+    let mut events = Vec::new();
+    let mut asked = Vec::new();
+    for (at, piece, off) in taken {
+        let (op, part, feature) = &sized[at % sized.len()];
+        let mut pieces = walker.state.pieces.iter().filter(|held| held.label.part == *part);
+        let Some(piece) = pieces.nth(*piece) else { continue };
+        let wanted = th(1_000 + (at % 7) as i64 * 100);
+        events.push(reads(*op, &piece.id, feature, wanted + th(*off), wanted, th(16)));
+        asked.push((piece.id.clone(), *op, feature.clone()));
+    }
+    walker.push(events);
+    for (piece, op, feature) in asked {
+        let way = way_back(&walker.route, &walker.state, &piece, op, &feature).unwrap();
+        let sum = way.added.iter().fold(Length::ZERO, |sum, added| sum + added.amount);
+        prop_assert_eq!(sum, way.miss);
+        prop_assert!(way.added.iter().all(|added| !added.ops.is_empty()));
+    }
+    Ok(())
 }
 
 const DOUBT: Doubt = Doubt { uncertainty: 0.003, band: Some(0.032) };

@@ -136,7 +136,10 @@ impl Wood {
         let set = match cut {
             Cut::ToSize => wanted?,
             Cut::First | Cut::AtTheSetting => {
-                let meant = self.meant(stand, step, group, piece, feature).or(wanted)?;
+                let planned = self.meant(stand, step, group, piece, feature);
+                // Hands work to the size that is then measured for.
+                let by_hand = limits.filter(|_| worked_by_hand(stand, step)).and_then(middle);
+                let meant = by_hand.or(planned).or(wanted)?;
                 meant + self.missed(stand, piece, feature, cut, meant)
             }
         };
@@ -297,6 +300,14 @@ impl Wood {
     }
 }
 
+/// Whether what is measured here was brought to size by hand just before.
+fn worked_by_hand(stand: &Stand<'_>, step: &Step) -> bool {
+    let earlier =
+        stand.route.steps.iter().filter(|other| other.part == step.part && other.op < step.op);
+    let last = earlier.max_by_key(|other| other.op);
+    step.kind.name == "measure" && last.is_some_and(|last| last.kind.name == "hand")
+}
+
 /// Everything an operation leaves or is looked at there.
 pub(super) fn features_of(step: &Step) -> Vec<FeatureName> {
     let mut features: Vec<FeatureName> =
@@ -321,14 +332,14 @@ fn limits_of(stand: &Stand<'_>, piece: &PieceId, feature: &str) -> Option<Limits
 
 /// The size wanted, or the middle of the limits where none is named.
 fn wanted(group: &Group, feature: &str, limits: Option<Limits>) -> Option<Length> {
-    let middle = || {
-        let limits = limits?;
-        match (limits.low, limits.high) {
-            (Some(low), Some(high)) => Some((low + high) / 2),
-            (one, other) => one.or(other),
-        }
-    };
-    group.outcome.after.most(feature).or_else(middle)
+    group.outcome.after.most(feature).or_else(|| middle(limits?))
+}
+
+fn middle(limits: Limits) -> Option<Length> {
+    match (limits.low, limits.high) {
+        (Some(low), Some(high)) => Some((low + high) / 2),
+        (one, other) => one.or(other),
+    }
 }
 
 pub(super) fn times(length: Length, by: f64) -> Length {

@@ -273,16 +273,16 @@ impl Tenon {
             work.chain(&self.setback)
         );
         let back_from = format!(
-            "{} stock less a tenon of {} and the face cheek{under}",
+            "{} stock less a tenon of {} and the face cheek as it comes{under}",
             work.words(joint.stock),
             work.words(joint.thick)
         );
         let mut leaves = joint.stock;
-        let cheeks = [
-            ("face down", "face cheek", joint.face, face_from),
-            ("back down", "back cheek", joint.back, back_from),
-        ];
-        for (number, (down, cheek, target, from)) in (1..).zip(cheeks) {
+        let cheeks =
+            [("face down", "face cheek", face_from), ("back down", "back cheek", back_from)];
+        for (number, (down, cheek, from)) in (1..).zip(cheeks) {
+            // What the scale couldn't show at the face is made good at the back.
+            let target = if number == 1 { joint.face } else { leaves - joint.thick - work.aim / 2 };
             // Half of the aim at each cheek is the whole of it on the tenon.
             let mut height = work.aimed(scale, target + sled, -work.aim / 2, from, Rounds::Down);
             height.name = format!("{scale}, {down}");

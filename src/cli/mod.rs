@@ -18,6 +18,7 @@ mod settings;
 mod simulate;
 mod source;
 mod walk;
+mod wood;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -68,6 +69,7 @@ enum Command {
     Review(review::Review),
     Export(export::Export),
     Chart(chart::Chart),
+    Wood(wood::Wood),
     Simulate(simulate::Simulate),
     Bundled(bundled::Bundled),
     Schema(schema::Schema),
@@ -85,6 +87,7 @@ impl Command {
             Command::Review(review) => review.run(home, out),
             Command::Export(export) => export.run(home, out),
             Command::Chart(chart) => chart.run(home, out),
+            Command::Wood(wood) => wood.run(out),
             Command::Simulate(simulate) => simulate.run(home, out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),

@@ -11,6 +11,11 @@
 
 use crate::measure::Length;
 
+/// Where the rules of counting are from.
+pub const BOARD_SOURCE: &str = "American Hardwood Export Council on measuring by NHLA rules \
+    (published; that halves go by turns is from memory); thin stock counted as 1 in: Danforth, \
+    An Elementary Outline of Mechanical Processes, section 46 (published)";
+
 const FOOT: Length = Length::from_nanometres(12 * Length::INCH.nanometres());
 
 /// One size of board, its sizes more than nothing.

@@ -2,7 +2,8 @@
 //! Knows nothing of where the moisture comes from, nor of parts and routes.
 //!
 //! USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010), chapter
-//! 13. Eq. (13-2), between 6 and 14 %: D C (to - from). Eq. (13-3), beyond:
+//! 13. Eq. (13-2), between 6 and 14 %: D C (to - from). Eq. (13-3), beyond, and
+//! for woods without a coefficient of their own:
 //! D (to - from) / (100 F / S - F + from), with F = 30 in the book and 22 for
 //! the few woods that begin to shrink there (its form from memory). The two
 //! agree where a wood's two numbers do and `from` is 10.
@@ -74,7 +75,8 @@ pub fn moved(
         Length::from_nanometres_f64(size.nanometres() as f64 * share).unwrap_or(Length::LONGEST)
     };
     let (coefficient, other) = (wood.coefficient(grain), wood.other_coefficient(grain));
-    if STRAIGHT.contains(&from) && STRAIGHT.contains(&to) {
+    let straight = STRAIGHT.contains(&from) && STRAIGHT.contains(&to);
+    if straight && !coefficient.worked_out {
         let by = |found: Found| length(found.amount * (to - from));
         return Ok(Moved {
             change: by(coefficient),
@@ -174,6 +176,15 @@ mod tests {
         assert_eq!(oak.equation, Equation::Coefficient);
         // 6 x 0.00365 x -6 = -0.1314.
         assert_eq!(oak.change.decimal(Unit::Inch, 4), "-0.1314");
+    }
+
+    /// Northern red oak has shrinkage alone, 8.6: from 8 to 11 % on 10 in,
+    /// 10 x 3 / (3000 / 8.6 - 30 + 8) = 30 / 326.837 = 0.09179.
+    #[test]
+    fn a_wood_without_coefficient_goes_by_its_shrinkage() {
+        let oak = of("northern red oak", Grain::Flat, Length::INCH * 10, 8.0, 11.0);
+        assert_eq!((oak.equation, oak.other), (Equation::Shrinkage, None));
+        assert_eq!(oak.change.decimal(Unit::Inch, 5), "0.09179");
     }
 
     #[test]

@@ -30,10 +30,10 @@ pub enum Side {
     Width,
 }
 
-pub const HARDWOOD_SOURCE: &str =
-    "NHLA standard thicknesses, rough and surfaced two sides, as reproduced by others";
-pub const SOFTWOOD_SOURCE: &str =
-    "American Softwood Lumber Standard PS 20, least dressed sizes, as reproduced by others";
+pub const HARDWOOD_SOURCE: &str = "NHLA standard thicknesses, rough and surfaced two sides, as reproduced by \
+     others (published, but for 2 1/2 from memory)";
+pub const SOFTWOOD_SOURCE: &str = "American Softwood Lumber Standard PS 20, least dressed sizes, as reproduced by \
+     others (published)";
 
 const fn inches(n: i64, d: i64) -> Length {
     Length::inch_fraction(n, d)

@@ -10,6 +10,7 @@ pub mod fits;
 pub mod invented;
 mod origin;
 mod readings;
+mod season;
 pub mod stack;
 pub mod trials;
 mod way_back;
@@ -21,4 +22,5 @@ pub use cause::{
 pub use findings::{Account, Findings, GaugeMoved, Out, findings};
 pub use fit_way::{FitShare, FitWay, fit_way};
 pub use readings::{Kind, Point, Series, series};
+pub use season::{Season, Seasons};
 pub use way_back::{Added, Stop, WayBack, way_back};

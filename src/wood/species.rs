@@ -36,6 +36,14 @@ pub enum Grain {
 }
 
 impl Grain {
+    /// As it is typed.
+    pub fn words(self) -> &'static str {
+        match self {
+            Grain::Flat => "flat",
+            Grain::Quarter => "quarter",
+        }
+    }
+
     /// The direction its width has in the tree.
     pub fn direction(self) -> &'static str {
         match self {

@@ -74,13 +74,6 @@ impl Rings {
             Rings::Quarter => Grain::Quarter,
         }
     }
-
-    fn words(self) -> &'static str {
-        match self {
-            Rings::Flat => "flat",
-            Rings::Quarter => "quarter",
-        }
-    }
 }
 
 #[derive(Serialize)]
@@ -155,7 +148,7 @@ impl Movement {
             let share = found.change.ratio(size);
             let answer = Answer {
                 species: wood.name(),
-                grain: self.grain.words(),
+                grain: grain.words(),
                 direction: grain.direction(),
                 unit,
                 size: number_of(size),

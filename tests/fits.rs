@@ -580,3 +580,101 @@ proptest::proptest! {
         }
     }
 }
+
+/// A gap of 1/4 with so much wood across its grain.
+fn swelling(moves: &str) -> String {
+    bench_of(
+        "13",
+        &format!(r#""limits": "±0.008", {PLUG}"#),
+        &format!(r#""limits": "±0.016", {PLUG}"#),
+        &format!(
+            r#""gap": {{ "is": "shoulder - 12 3/4", "limits": ["1/8", "3/8"],
+                 "moves": {{ {moves} }} }}"#
+        ),
+    )
+}
+
+/// White ash, Wood Handbook (2010), Table 13-5: 0.00274 tangential, 0.00169
+/// radial. By hand, 8 in made at 8 %: to 6 % it shrinks 8 x 0.00274 x 2 =
+/// 0.04384, to 12 % it swells 0.08768. What the shoulder moves it by, ±0.016,
+/// it moves it by in either season.
+#[test]
+fn a_gap_in_winter_and_in_summer() {
+    let across = r#""species": "ash", "across": "8", "from": 6, "to": 12, "made_at": 8"#;
+    let judged = only(&swelling(across), 0);
+    close(judged.nominal, 0.25);
+    let seasons = judged.seasons.as_ref().expect("it swells");
+    close(seasons.winter.clearance, 0.25 + 0.04384);
+    close(seasons.winter.likely.high, 0.25 + 0.04384 + 0.016);
+    close(seasons.summer.clearance, 0.25 - 0.08768);
+    close(seasons.summer.likely.low, 0.25 - 0.08768 - 0.016);
+    assert_eq!(seasons.summer.holds, Holds::Worst);
+    assert!(judged.can_be_counted_on());
+    // Quartersawn: 8 x 0.00169 x 4 = 0.05408.
+    let quarter = only(&swelling(&format!(r#"{across}, "grain": "quarter""#)), 0);
+    let seasons = quarter.seasons.expect("it swells");
+    close(seasons.summer.clearance, 0.25 - 0.05408);
+}
+
+/// By hand: 16 in from 7 % up to 12 % is 16 x 0.00274 x 5 = 0.2192, and 0.0308
+/// is left where 1/8 is the least; as made it holds. Of an opening as wide the
+/// clearance grows instead, to 0.4692, over 3/8.
+#[test]
+fn a_gap_that_closes_in_summer_is_not_counted_on() {
+    for (across, summer) in [("16", 0.25 - 0.2192), ("-16", 0.25 + 0.2192)] {
+        let moves = format!(r#""species": "ash", "across": "{across}", "from": 7, "to": 12"#);
+        let judged = only(&swelling(&moves), 0);
+        assert_eq!(judged.holds(), Holds::Worst);
+        let seasons = judged.seasons.as_ref().expect("it swells");
+        close(seasons.winter.clearance, 0.25);
+        close(seasons.summer.clearance, summer);
+        assert_eq!((seasons.winter.holds, seasons.summer.holds), (Holds::Worst, Holds::Nominal));
+        assert!(!judged.can_be_counted_on());
+        let said = advice(&judged, benchway::measure::Unit::Inch);
+        assert!(said.iter().any(|said| said.contains("dampest season")), "{said:?}");
+    }
+}
+
+/// What lies across follows what was made: a leg of 1 3/4 for 1 1/2, four of
+/// them. By hand, 4 x 1.75 x 0.00274 x 5 = 0.0959.
+#[test]
+fn what_was_made_swells_by_its_own_size() {
+    let moves = r#""species": "ash", "across": "4 * leg_square", "from": 7, "to": 12"#;
+    let route = read_route(&swelling(moves));
+    let made = MadeValue {
+        dim: "leg_square".to_owned(),
+        over: MadeOver::Batch,
+        value: Length::INCH * 7 / 4,
+        op: Some(20),
+        words: String::new(),
+    };
+    let known = Known { made: vec![made], ..Known::default() };
+    let judged = asked(&route, &known, 0);
+    close(judged[0].seasons.as_ref().expect("it swells").summer.clearance, 0.25 - 0.0959);
+}
+
+/// Mahogany's coefficient is 0.00238 and its shrinkage comes to 0.001405: from
+/// 8 to 12 % on 10 in, 0.0952 or 0.0562. What is likely holds with either.
+#[test]
+fn numbers_that_disagree_widen_what_is_likely() {
+    let moves = r#""species": "mahogany", "across": "10", "from": 8, "to": 12"#;
+    let judged = only(&swelling(moves), 0);
+    let summer = &judged.seasons.as_ref().expect("it swells").summer;
+    close(summer.clearance, 0.25 - 0.0952);
+    close(summer.likely.low, 0.25 - 0.0952 - 0.016);
+    close(summer.likely.high, 0.25 - 0.0562 + 0.016);
+}
+
+/// Boot bench, by hand: 1/8 less 3 1/2 x 0.00365 x 5 = 0.063875.
+#[test]
+fn a_bundled_route_tells_both_seasons() {
+    let said = benchway(&["fits", "boot-bench", "--format", "json"]);
+    let answer: Value = serde_json::from_str(&said.out).expect("JSON");
+    let fits = answer["fits"].as_array().expect("fits");
+    let slats = fits.iter().find(|fit| fit["fit"] == "gap between seat slats").expect("it");
+    assert_eq!(slats["winter"]["clearance"], 0.125);
+    let summer = slats["summer"]["clearance"].as_f64().expect("a number");
+    assert!((summer - 0.061_125).abs() < 1e-6, "{summer}");
+    assert_eq!(slats["summer"]["holds"], "worst");
+    assert_eq!(slats["moves"]["species"], "white oak");
+}

@@ -14,7 +14,7 @@ use super::source::{self, Source};
 use super::{Ending, Failure};
 use crate::batch::{BatchFolder, Event, Home, State};
 use crate::plan::{Known, walk};
-use crate::review::fits::{Holds, Judged, Question, Readings, Trouble, fits};
+use crate::review::fits::{Judged, Question, Readings, Trouble, fits};
 use crate::review::{FitWay, fit_way};
 use crate::route::Route;
 use crate::shop::Shop;
@@ -34,12 +34,17 @@ use crate::shop::Shop;
 /// whole lot is off by cancels there; made, it keeps the spread of its readings
 /// and what its gauge may be off by. Made-up sets lie anywhere within limits.
 ///
+/// Where a fit says what swells in it (moves), it is looked at in the driest
+/// season (winter) and in the dampest (summer) too, against the same limits.
+///
 /// With --format json, lengths are numbers in the route's unit: route, unit,
 /// shop, seed, fits, may_be_let_go (sentences), troubles (fit, what, fix: it
 /// can't be worked out). Each of "fits" has: fit, is, sets (empty: all),
 /// limits, nominal, worst, likely (each low and high), holds ("worst",
 /// "likely", "not", "nominal"), tried (trials, fitted, share, low, high),
-/// contributions, as_drawn, way, says. Each contribution has: dim, size, made, op,
+/// contributions, as_drawn, moves, winter, summer, way, says. "moves" (species,
+/// grain, across, from, to, made_at, status) and both seasons (moisture,
+/// clearance, likely, holds) are null where nothing swells. Each contribution has: dim, size, made, op,
 /// part, feature, gauge, uncertainty, off (low and high), slope, followed,
 /// moves (low and high), shared, share, sees. "way" is there once something in
 /// the fit was made: planned, made, shares (dim, op, wanted, made, times,
@@ -143,8 +148,8 @@ impl Fits {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
         }
-        let held = |judged: &Judged| matches!(judged.holds(), Holds::Worst | Holds::Likely);
-        Ok(Ending::found(!troubles.is_empty() || !judged.iter().all(held)))
+        let held = judged.iter().all(Judged::can_be_counted_on);
+        Ok(Ending::found(!troubles.is_empty() || !held))
     }
 
     /// The batch of that name, or else the route.

@@ -19,6 +19,7 @@ mod settings;
 mod simulate;
 mod source;
 mod walk;
+mod wood;
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -70,6 +71,7 @@ enum Command {
     Learn(learn::Learn),
     Export(export::Export),
     Chart(chart::Chart),
+    Wood(wood::Wood),
     Simulate(simulate::Simulate),
     Bundled(bundled::Bundled),
     Schema(schema::Schema),
@@ -88,6 +90,7 @@ impl Command {
             Command::Learn(learn) => learn.run(home, out),
             Command::Export(export) => export.run(home, out),
             Command::Chart(chart) => chart.run(home, out),
+            Command::Wood(wood) => wood.run(out),
             Command::Simulate(simulate) => simulate.run(home, out),
             Command::Bundled(bundled) => bundled.run(out),
             Command::Schema(schema) => schema.run(out),

@@ -297,7 +297,7 @@ impl Drawer {
         let opening = work.size(&height.opening)?;
         let points = work.number(&height.points)?;
         let wood = match work.species {
-            Some(species) => work.movement(species),
+            Some(species) => work.wood(species),
             None => Err(Finding::warning("the part has no `species`, so how it moves isn't known")
                 .fix("say what wood it is: \"species\": \"hard maple\"")),
         };
@@ -309,8 +309,12 @@ impl Drawer {
                 return Ok(None);
             }
         };
-        let swells = movement(opening, wood.per_point(height.grain), points);
-        out.facts.push(Fact::size("swells in height by", swells));
+        let swells = movement(opening, wood.coefficient(height.grain).amount, points);
+        let what = match wood.unsure(height.grain) {
+            None => "swells in height by".to_owned(),
+            Some(unsure) => format!("swells in height, {unsure}, by"),
+        };
+        out.facts.push(Fact::size(what, swells));
         Ok(Some(Wanted {
             size: opening - swells - HEADROOM,
             why: format!(

@@ -490,10 +490,13 @@ impl Panel {
         let points = work.number(points)?;
         let own = work.species.map(str::to_owned);
         let woods = if self.woods.is_empty() { own.as_slice() } else { &self.woods };
-        let mut sum = 0.0;
+        let (mut sum, mut unsure) = (0.0, None);
         for wood in woods {
-            match work.movement(wood) {
-                Ok(movement) => sum += movement.per_point(Grain::Flat),
+            match work.wood(wood) {
+                Ok(wood) => {
+                    sum += wood.coefficient(Grain::Flat).amount;
+                    unsure = unsure.or(wood.unsure(Grain::Flat));
+                }
                 Err(finding) => {
                     out.findings.push(finding.key("points"));
                     return Ok(());
@@ -505,7 +508,11 @@ impl Panel {
         let width = work.finish.get(WIDTH).copied().or(glued);
         if let (Some(width), false) = (width, woods.is_empty()) {
             let moves = movement(width, sum / woods.len() as f64, points);
-            out.facts.push(Fact::size("moves across the grain", moves));
+            let what = match unsure {
+                None => "moves across the grain".to_owned(),
+                Some(unsure) => format!("moves across the grain, {unsure}"),
+            };
+            out.facts.push(Fact::size(what, moves));
         }
         Ok(())
     }

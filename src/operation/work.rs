@@ -6,10 +6,11 @@ use std::collections::BTreeMap;
 use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
+use crate::document::nearest;
 use crate::formula::{DimensionKind, FormulaError, Kind, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
 use crate::shop::{BladeRule, Machine, Tool};
-use crate::wood::{Hardness, Movement};
+use crate::wood::{Hardness, Species};
 
 /// The shortest piece a later machine takes before the length is cut, and
 /// which machine that is.
@@ -93,12 +94,19 @@ impl Work<'_> {
         Err(self.trouble(keyed, FormulaError { at, what, help: None }))
     }
 
-    /// How a wood moves, or that it isn't known.
-    pub fn movement(&self, wood: &str) -> Result<Movement, Finding> {
-        Movement::of_species(wood).ok_or_else(|| {
-            let known: Vec<&str> = Movement::known().collect();
-            Finding::warning(format!("how far `{wood}` moves with moisture is not known here"))
-                .fix(format!("reckon with a wood like it: {}", known.join(", ")))
+    /// A wood of which is known how it moves, or that it isn't.
+    pub fn wood(&self, name: &str) -> Result<&'static Species, Finding> {
+        Species::named(name).ok_or_else(|| {
+            let meant = match Species::with_words(name).as_slice() {
+                [] => nearest(name, Species::every_name()).map(str::to_owned),
+                kinds => Some(kinds.join(", ")),
+            };
+            let fix = match meant {
+                Some(meant) => format!("is it {meant}? `benchway wood species` names them all"),
+                None => "reckon with a wood like it; `benchway wood species` names them".to_owned(),
+            };
+            Finding::warning(format!("how far `{name}` moves with moisture is not known here"))
+                .fix(fix)
         })
     }
 

@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::fits::{Question, Trouble};
+use super::fits::{Of, Question, Trouble};
 use super::origin::{Made, Sizing, Source, Steers, amount, found, made, size, source, value};
 use super::stack::{Part, Range};
 use super::trials::{Draws, Share};
@@ -69,9 +69,15 @@ pub(super) fn cases(question: &Question<'_>, fit: &Fit) -> Vec<Option<u32>> {
     if apart { (1..=question.route.sets).map(Some).collect() } else { vec![None] }
 }
 
+/// The names in a clearance, and in what swells in it.
+fn named(fit: &Fit) -> Vec<&str> {
+    let across = fit.moves.iter().flat_map(|moves| moves.across.formula.names());
+    fit.is.formula.names().chain(across).map(|(name, _)| name).collect()
+}
+
 /// Every name a clearance depends on, however many steps lie between.
 fn reached<'w>(web: &'w Web, fit: &'w Fit) -> BTreeSet<&'w str> {
-    let mut waiting: Vec<&str> = fit.is.formula.names().map(|(name, _)| name).collect();
+    let mut waiting: Vec<&str> = named(fit);
     let mut seen = BTreeSet::new();
     while let Some(name) = waiting.pop() {
         if seen.insert(name) {
@@ -213,6 +219,8 @@ pub(super) struct Chain<'a> {
     pub formula: &'a Formula,
     pub limits: Range,
     pub nominal: f64,
+    /// What swells in it, where something does.
+    pub across: Option<f64>,
     pub links: Vec<Link<'a>>,
     pub as_drawn: Vec<&'a str>,
 }
@@ -237,22 +245,32 @@ impl<'a> Chain<'a> {
                 size(question, source, link.nominal, set);
             }
         }
-        let trouble = |limit| move |error| Trouble { fit: fit.name.clone(), limit, error };
+        let trouble = |of| move |error| Trouble { fit: fit.name.clone(), of, error };
         let own = |name: &str| links.iter().find(|link| link.name == name).map(|link| link.nominal);
         let scope = Sized { web, own: &own };
-        let is =
-            fit.is.formula.evaluate_as(DimensionKind::Length, &scope).map_err(trouble(None))?;
+        let is = fit
+            .is
+            .formula
+            .evaluate_as(DimensionKind::Length, &scope)
+            .map_err(trouble(Of::Clearance))?;
         let limit = |which: usize| {
             let keyed = [&fit.low, &fit.high][which];
             let value = keyed.formula.evaluate_as(DimensionKind::Length, &scope);
-            value.map(|value| value.amount).map_err(trouble(Some(which)))
+            value.map(|value| value.amount).map_err(trouble(Of::Limit(which)))
         };
         let limits = Range { low: limit(0)?, high: limit(1)? };
         if limits.low > limits.high {
             let at = 0..fit.low.formula.text().len();
             let what = "the least a fit may be is over the most".to_owned();
-            return Err(trouble(Some(0))(FormulaError { at, what, help: None }));
+            return Err(trouble(Of::Limit(0))(FormulaError { at, what, help: None }));
         }
+        let across = match &fit.moves {
+            None => None,
+            Some(moves) => {
+                let value = moves.across.formula.evaluate_as(DimensionKind::Length, &scope);
+                Some(value.map_err(trouble(Of::Across))?.amount)
+            }
+        };
         let slopes: Vec<f64> =
             links.iter().map(|link| is.slope.get(link.name).copied().unwrap_or(0.0)).collect();
         let followed = followed(web, &links, &slopes);
@@ -267,6 +285,7 @@ impl<'a> Chain<'a> {
             formula: &fit.is.formula,
             limits,
             nominal: is.amount,
+            across,
             links,
             as_drawn,
         };
@@ -449,7 +468,7 @@ fn links<'a>(
     fit: &'a Fit,
     set: Option<u32>,
 ) -> (Vec<Link<'a>>, Vec<&'a str>) {
-    let mut waiting: Vec<&str> = fit.is.formula.names().map(|(name, _)| name).collect();
+    let mut waiting: Vec<&str> = named(fit);
     waiting.reverse();
     let mut seen = BTreeSet::new();
     let (mut links, mut as_drawn): (Vec<Link<'a>>, Vec<&str>) = (Vec::new(), Vec::new());

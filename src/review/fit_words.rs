@@ -2,9 +2,11 @@
 //! and what may be let go. Knows nothing of how they were worked out.
 
 use super::fits::{Between, Contribution, ENOUGH, Holds, Judged};
+use super::season::{Season, Seasons};
 use super::stack::Asked;
 use crate::measure::{Judges, Length, Limits, Tolerance, Unit};
 use crate::operation::{decimal, words};
+use crate::wood::Grain;
 
 /// A dimension with less of the whole than this may be let go.
 const LITTLE: f64 = 0.05;
@@ -28,9 +30,61 @@ pub fn verdict(judged: &Judged, unit: Unit) -> String {
     }
 }
 
+/// A clearance in one season: `0.061 at 12 %, likely 0.030 to 0.092`.
+pub fn season_words(season: &Season, unit: Unit) -> String {
+    let Season { moisture, clearance, likely, holds, .. } = season;
+    let past = if holds.counts() { "" } else { ": past its limits" };
+    format!(
+        "{} at {} %, likely {}{past}",
+        decimal(*clearance, unit),
+        moisture.in_percent(),
+        between(*likely, unit)
+    )
+}
+
+/// What swells in it and how sure that is, and what to do where a season
+/// spoils it.
+fn swelling(seasons: &Seasons, unit: Unit) -> Vec<String> {
+    let swells = seasons.swells;
+    let wood = swells.wood;
+    let (winter, summer) = (seasons.winter.by.from(), seasons.summer.by.from());
+    let by = if winter == summer || swells.made == swells.driest {
+        summer
+    } else {
+        format!("{winter} in winter, {summer} in summer")
+    };
+    let mut said = vec![format!(
+        "{} of {}, {}, swells across its grain; made at {} %, movement by {by}.",
+        words(seasons.across.abs(), unit),
+        wood.name(),
+        match swells.grain {
+            Grain::Flat => "flat-sawn",
+            Grain::Quarter => "quartersawn",
+        },
+        swells.made.in_percent()
+    )];
+    if wood.other_coefficient(swells.grain).is_some() {
+        let both = "Two numbers of that wood disagree; what is likely holds with either.";
+        said.push(both.to_owned());
+    }
+    for (name, season) in [("driest", &seasons.winter), ("dampest", &seasons.summer)] {
+        if !season.holds.counts() {
+            said.push(format!(
+                "In the {name} season it can't be counted on: leave other room, or make it nearer \
+                 to {} %.",
+                season.moisture.in_percent()
+            ));
+        }
+    }
+    said
+}
+
 /// What it hangs on and what to do about it, one sentence each.
 pub fn advice(judged: &Judged, unit: Unit) -> Vec<String> {
-    let mut said = Vec::new();
+    let mut said = match &judged.seasons {
+        Some(seasons) => swelling(seasons, unit),
+        None => Vec::new(),
+    };
     let holds = judged.holds();
     if let Some(most) = judged.dominating().filter(|_| holds != Holds::Nominal) {
         said.push(format!(

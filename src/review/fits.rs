@@ -28,6 +28,7 @@ use std::collections::BTreeMap;
 
 use super::chain::{Chain, Link, Room, cases};
 use super::origin::{Sizing, amount};
+use super::season::{Planned, Seasons, seasons};
 use super::stack::{Asked, Part, Range, Stack, holds, shares, stack};
 use super::trials::Share;
 use crate::batch::State;
@@ -101,6 +102,8 @@ pub struct Judged {
     pub contributions: Vec<Contribution>,
     /// Names in it that nothing here moves.
     pub as_drawn: Vec<String>,
+    /// The clearance as the wood swells and shrinks, where the fit says how.
+    pub seasons: Option<Seasons>,
 }
 
 /// From least to most.
@@ -121,6 +124,31 @@ pub enum Holds {
     Not,
     /// Not even with every piece to size.
     Nominal,
+}
+
+impl Holds {
+    pub(super) fn judged(
+        limits: Between,
+        nominal: Length,
+        worst: Between,
+        likely: Between,
+    ) -> Holds {
+        let room = limits.range();
+        if !limits.contains(nominal) {
+            Holds::Nominal
+        } else if worst.range().within(&room) {
+            Holds::Worst
+        } else if likely.range().within(&room) {
+            Holds::Likely
+        } else {
+            Holds::Not
+        }
+    }
+
+    /// Whether it can be counted on.
+    pub fn counts(self) -> bool {
+        matches!(self, Holds::Worst | Holds::Likely)
+    }
 }
 
 /// What one dimension does to a clearance.
@@ -158,9 +186,18 @@ pub struct Contribution {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trouble {
     pub fit: String,
-    /// `None` for the clearance itself, else which of its limits.
-    pub limit: Option<usize>,
+    pub of: Of,
     pub error: FormulaError,
+}
+
+/// Which formula of a fit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Of {
+    Clearance,
+    /// The least or the most, 0 or 1.
+    Limit(usize),
+    /// What swells in it.
+    Across,
 }
 
 /// A clearance's uncertainty both ways should go into its room so many times
@@ -183,16 +220,13 @@ impl Between {
 
 impl Judged {
     pub fn holds(&self) -> Holds {
-        let limits = self.limits.range();
-        if !self.limits.contains(self.nominal) {
-            Holds::Nominal
-        } else if self.worst.range().within(&limits) {
-            Holds::Worst
-        } else if self.likely.range().within(&limits) {
-            Holds::Likely
-        } else {
-            Holds::Not
-        }
+        Holds::judged(self.limits, self.nominal, self.worst, self.likely)
+    }
+
+    /// Whether it can be counted on, in every season there is.
+    pub fn can_be_counted_on(&self) -> bool {
+        let seasons = self.seasons.iter().flat_map(|seasons| [&seasons.winter, &seasons.summer]);
+        self.holds().counts() && seasons.into_iter().all(|season| season.holds.counts())
     }
 
     /// The contribution with the largest share, where anything moves.
@@ -205,14 +239,18 @@ impl Judged {
         self.contributions.iter().map(Contribution::part).collect()
     }
 
-    /// Whether it would hold with the room of one dimension so many times as
-    /// wide.
+    /// Whether it would hold, in every season there is, with the room of one
+    /// dimension so many times as wide.
     pub(super) fn holds_with(&self, which: &str, wide: f64, asked: Asked) -> bool {
         let each = self.contributions.iter();
         let parts: Vec<Part> = each
             .map(|one| if one.dim == which { one.narrowed(wide) } else { one.part() })
             .collect();
-        holds(amount(self.nominal), &parts, &self.limits.range(), asked)
+        let seasons = self.seasons.iter().flat_map(|seasons| [&seasons.winter, &seasons.summer]);
+        let taken = seasons.flat_map(|season| [season.takes.low, season.takes.high]);
+        std::iter::once(Length::ZERO)
+            .chain(taken)
+            .all(|taken| holds(amount(self.nominal - taken), &parts, &self.limits.range(), asked))
     }
 
     /// How much of its room one dimension may keep for the fit to hold.
@@ -311,11 +349,15 @@ pub fn problems(question: &Question<'_>, document: &Document) -> Vec<Problem> {
     let unit = question.route.unit;
     let (judged, troubles) = fits(question, 0, 0);
     let mut problems = Vec::new();
-    for Trouble { fit, limit, error } in troubles {
+    for Trouble { fit, of, error } in troubles {
         let node = place(&fit);
-        let node = match limit {
-            None => node.child("is").unwrap_or(node),
-            Some(limit) => {
+        let node = match of {
+            Of::Clearance => node.child("is").unwrap_or(node),
+            Of::Across => {
+                let moves = node.child("moves").unwrap_or(node);
+                moves.child("across").unwrap_or(moves)
+            }
+            Of::Limit(limit) => {
                 let limits = node.child("limits").and_then(|limits| limits.items());
                 limits.and_then(|limits| limits.get(limit).copied()).unwrap_or(node)
             }
@@ -350,6 +392,26 @@ pub fn problems(question: &Question<'_>, document: &Document) -> Vec<Problem> {
             let mut problem = node.child("limits").unwrap_or(node).problem(what, fix);
             problem.level = Level::Warning;
             problems.push(problem);
+        } else if let Some(seasons) = &judged.seasons {
+            let limits = judged.limits.range();
+            let each = [("driest", &seasons.winter), ("dampest", &seasons.summer)];
+            for (name, season) in each {
+                if season.at_best.range().within(&limits) {
+                    continue;
+                }
+                let what = format!(
+                    "in the {name} season, at {} %, it will likely lie between {} and {}, and its \
+                     limits are {}",
+                    season.moisture.in_percent(),
+                    decimal(season.at_best.low, unit),
+                    decimal(season.at_best.high, unit),
+                    between(judged.limits)
+                );
+                let fix = "leave more room, or make it nearer to that moisture".to_owned();
+                let mut problem = node.child("moves").unwrap_or(node).problem(what, Some(fix));
+                problem.level = Level::Warning;
+                problems.push(problem);
+            }
         }
     }
     problems
@@ -369,18 +431,26 @@ fn judge(fit: &Fit, chain: &Chain<'_>) -> Judged {
         .filter(|(link, _)| link.slope != 0.0 || link.followed != 0.0)
         .map(|(link, (part, share))| contribution(link, part, share, room))
         .collect();
-    Judged {
-        fit: fit.name.clone(),
-        is: fit.is.formula.text().to_owned(),
-        sets: Vec::new(),
+    let planned = Planned {
         limits,
         nominal: length(chain.nominal),
         worst: Between::of(worst),
         likely: Between::of(likely),
         at_best: Between::of(stack(chain.nominal, &at_best).likely),
+    };
+    Judged {
+        fit: fit.name.clone(),
+        is: fit.is.formula.text().to_owned(),
+        sets: Vec::new(),
+        limits,
+        nominal: planned.nominal,
+        worst: planned.worst,
+        likely: planned.likely,
+        at_best: planned.at_best,
         share: None,
         contributions,
         as_drawn: chain.as_drawn.iter().map(|name| (*name).to_owned()).collect(),
+        seasons: chain.across.and_then(|across| seasons(fit, length(across), &planned)),
     }
 }
 

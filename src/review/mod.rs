@@ -12,6 +12,7 @@ pub mod invented;
 pub mod learn;
 mod origin;
 mod readings;
+mod season;
 pub mod stack;
 pub mod trials;
 mod way_back;
@@ -24,4 +25,5 @@ pub use cause::{
 pub use findings::{Account, Findings, GaugeMoved, Out, findings};
 pub use fit_way::{FitShare, FitWay, fit_way};
 pub use readings::{Kind, Point, Series, series};
+pub use season::{Season, Seasons};
 pub use way_back::{Added, Stop, WayBack, way_back, ways_back};

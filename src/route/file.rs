@@ -11,6 +11,7 @@ use super::check::{Becomes, PieceChoice};
 use crate::formula::DimensionKind;
 use crate::measure::{Feature, Unit};
 use crate::operation::{FormulaText, KINDS};
+use crate::wood::Grain;
 
 /// Keys every operation may have, whatever its kind.
 pub const COMMON_KEYS: [&str; 9] =
@@ -141,6 +142,34 @@ pub struct FitFile {
         "additionalProperties" = { "type": "integer", "minimum": 1, "maximum": 1000 }
     ))]
     pub pieces: BTreeMap<String, u32>,
+    /// What swells across its grain in it, where something does.
+    pub moves: Option<MovesFile>,
+}
+
+/// Wood that swells into a clearance as its moisture rises, and out of it as
+/// it falls: the clearance is looked at in the driest and in the dampest season.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Moves")]
+pub struct MovesFile {
+    /// The wood: `white oak`.
+    pub species: String,
+    /// How its rings lie.
+    #[serde(default)]
+    pub grain: Grain,
+    /// What lies across the grain in the clearance: as it swells the clearance
+    /// gets smaller. With a minus for an opening that swells.
+    pub across: FormulaText,
+    /// Moisture in the driest season, percent.
+    #[schemars(range(min = 0, max = 30))]
+    pub from: f64,
+    /// Moisture in the dampest season, percent.
+    #[schemars(range(min = 0, max = 30))]
+    pub to: f64,
+    /// Moisture it is made and measured at, percent; that of the driest season
+    /// when left out.
+    #[schemars(range(min = 0, max = 30))]
+    pub made_at: Option<f64>,
 }
 
 /// The keys common to every kind of operation.

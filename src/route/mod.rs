@@ -18,6 +18,7 @@ use std::collections::BTreeMap;
 use crate::formula::Web;
 use crate::measure::Unit;
 use crate::operation::{FeatureName, Keyed, Kind, NamedSetting, Operation};
+use crate::wood::{Grain, Moisture, Species};
 
 /// A route: dimensions, parts, operations in order, fits.
 #[derive(Debug)]
@@ -96,6 +97,28 @@ pub struct Fit {
     pub high: Keyed,
     /// How many pieces a dimension stands for, where it is more than one.
     pub pieces: BTreeMap<String, u32>,
+    /// What swells across its grain in it.
+    pub moves: Option<Moves>,
+}
+
+/// Wood in a clearance, across its grain.
+#[derive(Debug)]
+pub struct Moves {
+    /// How much of it; with a minus for an opening.
+    pub across: Keyed,
+    pub swells: Swells,
+}
+
+/// Which wood, between which moistures; none is above where it begins to
+/// shrink.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Swells {
+    pub wood: &'static Species,
+    pub grain: Grain,
+    pub driest: Moisture,
+    pub dampest: Moisture,
+    /// At which it is made and measured.
+    pub made: Moisture,
 }
 
 impl Route {

@@ -7,13 +7,15 @@ use serde::de::DeserializeOwned;
 
 use super::check::Check;
 use super::file::{
-    COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, KeepFile, OperationFile, PartFile,
+    COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, KeepFile, MovesFile, OperationFile,
+    PartFile,
 };
-use super::{Fit, Keep, Part, Route, Step, pieces};
+use super::{Fit, Keep, Moves, Part, Route, Step, Swells, pieces};
 use crate::document::{Document, Level, Node, Problem, nearest, visible};
 use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Web};
 use crate::measure::{Unit, parse_limits};
 use crate::operation::{FormulaText, KINDS, Keyed, Reader, blank, feature_kind, kind};
+use crate::wood::{Moisture, Species};
 
 const KEYS: [&str; 10] =
     ["$schema", "route", "about", "unit", "sets", "dims", "parts", "operations", "fits", "keep"];
@@ -472,11 +474,55 @@ impl Reading {
                     self.add(at.problem("pieces are 1 to 1000", None));
                 }
             }
+            let moves = file
+                .moves
+                .as_ref()
+                .and_then(|moves| self.moves(node.child("moves").unwrap_or(node), moves, names));
             if let (Some(is), Some(low), Some(high)) = (is, low, high) {
-                fits.push(Fit { name: name.to_owned(), is, low, high, pieces: file.pieces });
+                let (name, pieces) = (name.to_owned(), file.pieces);
+                fits.push(Fit { name, is, low, high, pieces, moves });
             }
         }
         fits
+    }
+
+    /// What swells in a clearance: a wood that is known, from dry to damp.
+    fn moves(&mut self, node: Node<'_>, file: &MovesFile, names: &[String]) -> Option<Moves> {
+        let across = self.keyed(node, "across", Some(&file.across), names);
+        let wood = Species::named(&file.species);
+        if wood.is_none() {
+            let help = match Species::with_words(&file.species).as_slice() {
+                [] => nearest(&file.species, Species::every_name())
+                    .map(|near| format!("did you mean `{near}`?")),
+                kinds => Some(format!("which one: {}?", kinds.join(", "))),
+            };
+            let what = format!("how far `{}` moves is not known here", visible(&file.species));
+            self.add(node.child("species").unwrap_or(node).problem(what, help));
+        }
+        let most = wood.map_or(Moisture::MOST, Species::shrinks_from);
+        let mut moisture = |key: &str, percent: f64| {
+            let found = Moisture::percent(percent).filter(|found| found.in_percent() <= most);
+            if found.is_none() {
+                let what = format!("a moisture is 0 to {most} %: above, wood swells no more");
+                self.add(node.child(key).unwrap_or(node).problem(what, None));
+            }
+            found
+        };
+        let (driest, dampest) = (moisture("from", file.from), moisture("to", file.to));
+        let made = file.made_at.map_or(driest, |made| moisture("made_at", made));
+        if driest.zip(dampest).is_some_and(|(driest, dampest)| driest >= dampest) {
+            let what = "`from` is the driest season and `to` the dampest".to_owned();
+            let help = "a moisture in `to` above that in `from`".to_owned();
+            self.add(node.child("to").unwrap_or(node).problem(what, Some(help)));
+        }
+        let swells = Swells {
+            wood: wood?,
+            grain: file.grain,
+            driest: driest?,
+            dampest: dampest?,
+            made: made?,
+        };
+        Some(Moves { across: across?, swells })
     }
 
     /// The ends of a chain that may stay. With nothing made yet each must come
@@ -529,7 +575,9 @@ impl Reading {
         used.extend(route.steps.iter().flat_map(Step::names));
         let sizes = route.parts.iter().flat_map(|p| p.stock.values().chain(p.finish.values()));
         let fits = route.fits.iter().flat_map(|fit| [&fit.is, &fit.low, &fit.high]);
-        for keyed in sizes.chain(fits) {
+        let moves =
+            route.fits.iter().filter_map(|fit| fit.moves.as_ref()).map(|moves| &moves.across);
+        for keyed in sizes.chain(fits).chain(moves) {
             used.extend(keyed.formula.names().map(|(name, _)| name));
         }
         let mut warnings = Vec::new();

@@ -1,11 +1,20 @@
-//! What is known of a wood by its name.
+//! Wood: what it moves, what air makes of it, how it is measured and sold.
 //! Knows nothing of machines or routes.
 
+mod board;
+mod moisture;
 mod movement;
+mod sold;
+mod species;
+mod table;
 
 use serde::{Deserialize, Serialize};
 
-pub use movement::{Grain, Movement, movement};
+pub use board::{BOARD_SOURCE, Board, Measured};
+pub use moisture::{Air, Moisture, NoSuchAir};
+pub use movement::{Equation, Moved, STRAIGHT, TooWet, moved, movement};
+pub use sold::{HARDWOOD_SOURCE, Hardwood, SOFTWOOD_SOURCE, Side, Softwood, hardwood, softwood};
+pub use species::{Found, Grain, Known, Species, Table, WOOD_HANDBOOK};
 
 /// Which of the two lists of most cut per pass a wood belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

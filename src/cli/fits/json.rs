@@ -9,6 +9,7 @@ use super::Report;
 use crate::measure::{Length, Unit};
 use crate::review::fit_words::{advice, may_be_let_go, verdict};
 use crate::review::fits::{Between, Contribution, Holds, Judged, Trouble};
+use crate::review::{Season, Seasons};
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
@@ -57,9 +58,32 @@ struct Fit<'a> {
     tried: Option<Tried>,
     contributions: Vec<Moves<'a>>,
     as_drawn: &'a [String],
+    /// What swells in it, and what it comes to in both seasons.
+    moves: Option<Swelling>,
+    winter: Option<SeasonOf>,
+    summer: Option<SeasonOf>,
     /// From plan to made, where something in it was made.
     way: Option<WayOf>,
     says: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Swelling {
+    species: &'static str,
+    grain: &'static str,
+    across: f64,
+    from: f64,
+    to: f64,
+    made_at: f64,
+    status: String,
+}
+
+#[derive(Serialize)]
+struct SeasonOf {
+    moisture: f64,
+    clearance: f64,
+    likely: Range,
+    holds: &'static str,
 }
 
 #[derive(Serialize)]
@@ -131,12 +155,7 @@ fn of<'a>(report: &Report<'a>, judged: &'a Judged) -> Fit<'a> {
         nominal: number(judged.nominal, unit),
         worst: range(judged.worst, unit),
         likely: range(judged.likely, unit),
-        holds: match judged.holds() {
-            Holds::Worst => "worst",
-            Holds::Likely => "likely",
-            Holds::Not => "not",
-            Holds::Nominal => "nominal",
-        },
+        holds: holds(judged.holds()),
         tried: judged.share.map(|share| {
             let (low, high) = share.between();
             Tried {
@@ -149,6 +168,9 @@ fn of<'a>(report: &Report<'a>, judged: &'a Judged) -> Fit<'a> {
         }),
         contributions: judged.contributions.iter().map(|one| moves(one, unit)).collect(),
         as_drawn: &judged.as_drawn,
+        moves: judged.seasons.as_ref().map(|seasons| swelling(seasons, unit)),
+        winter: judged.seasons.as_ref().map(|seasons| season(&seasons.winter, unit)),
+        summer: judged.seasons.as_ref().map(|seasons| season(&seasons.summer, unit)),
         way: report.way(judged).map(|way| WayOf {
             planned: number(way.planned, unit),
             made: number(way.made, unit),
@@ -167,6 +189,37 @@ fn of<'a>(report: &Report<'a>, judged: &'a Judged) -> Fit<'a> {
             rest: number(way.rest, unit),
         }),
         says: std::iter::once(verdict(judged, unit)).chain(advice(judged, unit)).collect(),
+    }
+}
+
+fn holds(holds: Holds) -> &'static str {
+    match holds {
+        Holds::Worst => "worst",
+        Holds::Likely => "likely",
+        Holds::Not => "not",
+        Holds::Nominal => "nominal",
+    }
+}
+
+fn swelling(seasons: &Seasons, unit: Unit) -> Swelling {
+    let swells = seasons.swells;
+    Swelling {
+        species: swells.wood.name(),
+        grain: swells.grain.words(),
+        across: number(seasons.across, unit),
+        from: fine(swells.driest.in_percent()),
+        to: fine(swells.dampest.in_percent()),
+        made_at: fine(swells.made.in_percent()),
+        status: seasons.summer.by.status(),
+    }
+}
+
+fn season(season: &Season, unit: Unit) -> SeasonOf {
+    SeasonOf {
+        moisture: fine(season.moisture.in_percent()),
+        clearance: number(season.clearance, unit),
+        likely: range(season.likely, unit),
+        holds: holds(season.holds),
     }
 }
 

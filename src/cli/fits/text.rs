@@ -12,7 +12,7 @@ use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
 use crate::review::FitWay;
 use crate::review::fit_words::{
-    advice, between, deviations, may_be_let_go, percent, signed, verdict,
+    advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
 };
 use crate::review::fits::{Between, Contribution, Judged};
 
@@ -82,6 +82,11 @@ impl Page<'_> {
         self.number(now, &format!("{}, limits {limits}", decimal(judged.nominal, unit)))?;
         self.number("worst", &between(judged.worst, unit))?;
         self.number("likely", &between(judged.likely, unit))?;
+        if let Some(seasons) = &judged.seasons {
+            for (name, season) in [("winter", &seasons.winter), ("summer", &seasons.summer)] {
+                self.number(name, &season_words(season, unit))?;
+            }
+        }
         if let Some(share) = judged.share {
             let (low, high) = share.between();
             // Near all and near none it takes more figures to tell them apart.

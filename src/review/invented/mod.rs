@@ -24,7 +24,7 @@ use crate::operation::{FeatureName, LENGTH};
 use crate::plan::{Known, Plan, PlannedOperation, walk};
 use crate::route::{Route, Step};
 use crate::shop::{MachineKind, Shop};
-use crate::wood::{Grain, Movement};
+use crate::wood::{Grain, Species};
 use chance::Chance;
 use crew::Crew;
 use wood::{Placed, Wood};
@@ -173,16 +173,16 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
         }
         What::Overnight { .. } => {
             let species = route.part(&step.part).and_then(|part| part.species.as_deref());
-            let known = species.and_then(Movement::of_species);
+            let known = species.and_then(Species::named);
             let known = known.ok_or_else(|| {
-                let woods: Vec<&str> = Movement::known().collect();
+                let woods: Vec<&str> = Species::all().map(Species::name).collect();
                 let wood = species.map_or_else(
                     || format!("the route says no species for the {}", step.part),
                     |species| format!("how far {species} moves with moisture is not known here"),
                 );
                 (wood, Some(format!("known woods: {}", woods.join(", "))))
             })?;
-            placed.per_point = known.per_point(Grain::Flat);
+            placed.per_point = known.coefficient(Grain::Flat).amount;
         }
         _ => {}
     }

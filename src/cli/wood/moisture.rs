@@ -1,0 +1,114 @@
+//! `wood moisture`: what moisture wood comes to in a room.
+//! Knows nothing of how it is worked out.
+
+use std::io::Write;
+
+use clap::Args;
+use serde::Serialize;
+
+use super::given::{self, fine_percent};
+use super::{Format, fine, json, number, say};
+use crate::cli::Failure;
+use crate::wood::{Air, WOOD_HANDBOOK};
+
+/// What moisture wood comes to in air
+///
+/// Wood left long enough in air of one temperature and humidity comes to one
+/// moisture, nearly the same for all woods: Wood Handbook, eq. 4-5, with the
+/// coefficients for degrees Celsius.
+///
+/// The keys of --format json: moisture (percent of oven-dry weight),
+/// temperature {celsius, fahrenheit}, humidity (percent), in_the_table
+/// (whether the published table reaches so far), source, limits (sentences).
+///
+///   benchway wood moisture --temp 70F --rh 45%
+///   benchway wood moisture --temp 21C --rh 30 --format json
+#[derive(Debug, Args)]
+#[command(verbatim_doc_comment)]
+pub struct Moisture {
+    /// Temperature with its unit
+    #[arg(long, value_name = "70F", allow_hyphen_values = true)]
+    temp: String,
+
+    /// Relative humidity
+    #[arg(long, value_name = "45%", allow_hyphen_values = true)]
+    rh: String,
+
+    /// For people, or for machines
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    moisture: f64,
+    temperature: Temperature,
+    humidity: f64,
+    in_the_table: bool,
+    source: String,
+    limits: Vec<&'static str>,
+}
+
+#[derive(Serialize)]
+struct Temperature {
+    celsius: f64,
+    fahrenheit: f64,
+}
+
+/// What the answer can't tell.
+pub(super) fn limits(air: Air) -> Vec<&'static str> {
+    let mut limits = vec![
+        "One number for all woods, for practical use: single boards differ, and wood that dries stays a little damper than wood that takes up moisture.",
+        "It is where wood ends up, not where it is: thick wood takes weeks or months.",
+    ];
+    if !air.in_the_table() {
+        limits.insert(
+            0,
+            "The published table ends at 30 and 210 F (-1 and 99 C), 5 and 95 %: beyond, nothing \
+             was compared.",
+        );
+    }
+    limits
+}
+
+/// The equation and the book.
+pub(super) fn source() -> String {
+    format!(
+        "{WOOD_HANDBOOK}, eq. 4-5, Celsius coefficients (from memory; the cells of table 4-2 \
+         come out within 0.06)"
+    )
+}
+
+impl Moisture {
+    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+        let air = given::air(("--temp", &self.temp), ("--rh", &self.rh))?;
+        let moisture = air.moisture().in_percent();
+        let limits = limits(air);
+        if self.format == Format::Json {
+            let answer = Answer {
+                moisture: fine(moisture),
+                temperature: Temperature {
+                    celsius: fine(air.celsius()),
+                    fahrenheit: fine(air.fahrenheit()),
+                },
+                humidity: fine(air.humidity()),
+                in_the_table: air.in_the_table(),
+                source: source(),
+                limits,
+            };
+            return Ok(json(out, &answer)?);
+        }
+        say(
+            out,
+            &format!(
+                "Air of {} F ({} C) at {} % relative humidity",
+                fine_percent((air.fahrenheit() * 10.0).round() / 10.0),
+                fine_percent((air.celsius() * 10.0).round() / 10.0),
+                fine_percent(air.humidity())
+            ),
+        )?;
+        number(out, "moisture", &format!("{moisture:.1} %"))?;
+        number(out, "source", &source())?;
+        Ok(limits.into_iter().try_for_each(|limit| say(out, limit))?)
+    }
+}

@@ -1,0 +1,269 @@
+//! `wood movement`: how far a width moves from one moisture to another.
+//! Knows nothing of how it is worked out.
+
+use std::io::Write;
+
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use super::given::{self, Given, fine_percent};
+use super::{Format, fine, json, moisture, number, say};
+use crate::cli::Failure;
+use crate::measure::{Length, Unit};
+use crate::review::fit_words::signed;
+use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOOK, moved};
+
+/// How far a width moves as its moisture changes
+///
+/// Across the grain only; along it wood hardly moves. Either end is a moisture
+/// (8, 8%) or the air that gives it (70F/30%). Between 6 and 14 % it is width
+/// x coefficient x change of moisture (Wood Handbook, eq. 13-2, table 13-5);
+/// beyond, or where a wood has no coefficient that can be used, its shrinkage
+/// from green to oven-dry is used (eq. 13-3, tables 4-3 and 4-4). Where a
+/// wood's two numbers disagree, both answers are given.
+///
+/// The keys of --format json: species, grain, direction, unit, size, from and
+/// to {moisture, air}, change, size_after, per_point, equation, status,
+/// source, other {change, size_after, status, source} or null, notes
+/// (sentences). Lengths are numbers in `unit`, "in" unless the size was typed
+/// in metric; status is "published", "quoted by others" or "from memory",
+/// after "worked out, " where it follows from another number of that wood.
+///
+///   benchway wood movement --species "white oak" --size "9 1/4" --from 8 --to 11
+///   benchway wood movement --species walnut --size 300mm --grain quarter --from 70F/30% --to 75F/65%
+#[derive(Debug, Args)]
+#[command(verbatim_doc_comment)]
+pub struct Movement {
+    /// The wood; `benchway wood species` names them
+    #[arg(long, value_name = "WOOD")]
+    species: String,
+
+    /// Its size across the grain; inches, or with its unit
+    #[arg(long, value_name = "SIZE", allow_hyphen_values = true)]
+    size: String,
+
+    /// How the rings lie: flat (the width is tangential) or quarter (radial)
+    #[arg(long, value_enum, default_value_t = Rings::Flat)]
+    grain: Rings,
+
+    /// Moisture or air it comes from
+    #[arg(long, value_name = "8%|70F/30%", allow_hyphen_values = true)]
+    from: String,
+
+    /// Moisture or air it goes to
+    #[arg(long, value_name = "11%|75F/60%", allow_hyphen_values = true)]
+    to: String,
+
+    /// For people, or for machines
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Rings {
+    #[value(alias = "tangential")]
+    Flat,
+    #[value(alias = "radial")]
+    Quarter,
+}
+
+impl Rings {
+    fn grain(self) -> Grain {
+        match self {
+            Rings::Flat => Grain::Flat,
+            Rings::Quarter => Grain::Quarter,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    species: &'a str,
+    grain: &'a str,
+    direction: &'a str,
+    unit: Unit,
+    size: f64,
+    from: End,
+    to: End,
+    change: f64,
+    size_after: f64,
+    per_point: f64,
+    equation: &'a str,
+    status: String,
+    source: String,
+    other: Option<Other>,
+    notes: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct End {
+    moisture: f64,
+    air: Option<AirGiven>,
+}
+
+#[derive(Serialize)]
+struct AirGiven {
+    celsius: f64,
+    humidity: f64,
+}
+
+#[derive(Serialize)]
+struct Other {
+    change: f64,
+    size_after: f64,
+    status: String,
+    source: String,
+}
+
+fn end(given: &Given) -> End {
+    End {
+        moisture: fine(given.moisture.in_percent()),
+        air: given
+            .air
+            .map(|air| AirGiven { celsius: fine(air.celsius()), humidity: fine(air.humidity()) }),
+    }
+}
+
+fn source(equation: Equation, by: &Found) -> String {
+    format!("{WOOD_HANDBOOK}, {}, {}", equation.words(), by.from())
+}
+
+impl Movement {
+    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+        let wood = given::wood("--species", &self.species)?;
+        let (size, unit) = given::size("--size", &self.size)?;
+        let from = given::moisture("--from", &self.from)?;
+        let to = given::moisture("--to", &self.to)?;
+        let grain = self.grain.grain();
+        let found = moved(wood, grain, size, from.moisture, to.moisture).map_err(|start| {
+            let wet = if from.moisture > to.moisture { &self.from } else { &self.to };
+            let option = if from.moisture > to.moisture { "--from" } else { "--to" };
+            let what = format!("above {} % {} is full and swells no more", start.0, wood.name());
+            given::of(option, wet).because(what, "take that moisture instead")
+        })?;
+        let notes = notes(wood, grain, &found, &[&from, &to]);
+        let number_of = |length: Length| fine(length.in_unit(unit));
+        if self.format == Format::Json {
+            let points = to.moisture.in_percent() - from.moisture.in_percent();
+            let share = found.change.ratio(size);
+            let answer = Answer {
+                species: wood.name(),
+                grain: grain.words(),
+                direction: grain.direction(),
+                unit,
+                size: number_of(size),
+                from: end(&from),
+                to: end(&to),
+                change: number_of(found.change),
+                size_after: number_of(size + found.change),
+                per_point: match found.equation {
+                    Equation::Coefficient => found.by.amount,
+                    Equation::Shrinkage if points != 0.0 => fine(share / points),
+                    Equation::Shrinkage => fine(wood.coefficient(grain).amount),
+                },
+                equation: found.equation.words(),
+                status: found.by.status(),
+                source: source(found.equation, &found.by),
+                other: found.other.as_ref().map(|(change, by)| Other {
+                    change: number_of(*change),
+                    size_after: number_of(size + *change),
+                    status: by.status(),
+                    source: source(found.equation, by),
+                }),
+                notes,
+            };
+            return Ok(json(out, &answer)?);
+        }
+        let percent = |given: &Given| {
+            let moisture = fine_percent((given.moisture.in_percent() * 10.0).round() / 10.0);
+            let air = given.air.map(|air| {
+                let (f, h) = (air.fahrenheit(), air.humidity());
+                format!(" (air of {f:.0} F at {} %)", fine_percent(h))
+            });
+            format!("{moisture} %{}", air.unwrap_or_default())
+        };
+        say(
+            out,
+            &format!(
+                "{}, {}, {} across the grain, from {} to {}",
+                wood.name(),
+                match self.grain {
+                    Rings::Flat => "flat-sawn",
+                    Rings::Quarter => "quartersawn",
+                },
+                sized(size, unit),
+                percent(&from),
+                percent(&to)
+            ),
+        )?;
+        number(out, "change", &format!("{} {unit}", signed(found.change, unit)))?;
+        number(out, "size after", &after(size + found.change, unit))?;
+        let by = |by: &Found| match found.equation {
+            Equation::Coefficient => format!("{:.5} for each 1 %, {}", by.amount, by.from()),
+            Equation::Shrinkage => {
+                format!("{:.1} % from green to oven-dry, {}", by.amount, by.from())
+            }
+        };
+        number(out, grain.direction(), &by(&found.by))?;
+        if let Some((change, other)) = &found.other {
+            number(out, "or", &format!("{} {unit}, by {}", signed(*change, unit), by(other)))?;
+        }
+        number(out, "source", &format!("{WOOD_HANDBOOK}, {}", found.equation.words()))?;
+        Ok(notes.iter().try_for_each(|note| say(out, note))?)
+    }
+}
+
+/// As typed where a scale shows it so, else as a decimal.
+fn sized(size: Length, unit: Unit) -> String {
+    format!("{} {unit}", size.written(unit))
+}
+
+/// The size, and where it lies on a rule.
+fn after(size: Length, unit: Unit) -> String {
+    let (mark, _) = size.fraction(64);
+    match unit {
+        Unit::Inch => format!("{} in, about {mark}", size.decimal(unit, 3)),
+        Unit::Millimetre => format!("{} mm", size.decimal(unit, 2)),
+    }
+}
+
+/// What must be known of the answer.
+fn notes(wood: &Species, grain: Grain, found: &Moved, ends: &[&Given]) -> Vec<String> {
+    let mut notes = Vec::new();
+    let straight = |end: &&Given| STRAIGHT.contains(&end.moisture.in_percent());
+    if !ends.iter().all(straight) {
+        notes.push(
+            "The coefficients hold from 6 to 14 %: beyond, this goes by the wood's shrinkage from \
+             green to oven-dry, which is rougher."
+                .to_owned(),
+        );
+    }
+    if let Some(note) = wood.note() {
+        notes.push(format!("{}: {note}.", wood.name()));
+    }
+    if let Some((other, _)) = found.other {
+        let (less, more) =
+            (found.change.abs().min(other.abs()), found.change.abs().max(other.abs()));
+        let apart = if less.is_zero() { 0.0 } else { (more.ratio(less) - 1.0) * 100.0 };
+        notes.push(format!(
+            "Its two numbers disagree by {apart:.0} %: reckon with whichever is worse for the fit."
+        ));
+    }
+    if let Some(unsure) = wood.unsure(grain).filter(|_| found.other.is_none()) {
+        notes.push(format!("Its number is {unsure}: leave room."));
+    }
+    if ends.iter().any(|end| end.air.is_some()) {
+        notes.push(format!("Moisture from air: {}.", moisture::source()));
+        for limit in ends.iter().filter_map(|end| end.air).flat_map(moisture::limits) {
+            if !notes.iter().any(|note| note == limit) {
+                notes.push(limit.to_owned());
+            }
+        }
+    }
+    notes.push(
+        "A guide for many boards: a single one differs, and no board is all flat or all quarter, \
+         so its width mostly moves less than this and its thickness more."
+            .to_owned(),
+    );
+    notes
+}

@@ -1,0 +1,127 @@
+//! `wood sizes`: what lumber is called and what it measures.
+//! Knows nothing of which wood it is.
+
+use std::io::Write;
+
+use clap::Args;
+use serde::Serialize;
+
+use super::{Format, fine, json, say};
+use crate::cli::Failure;
+use crate::cli::page::pad;
+use crate::measure::{Length, Unit};
+use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, Side, hardwood, softwood};
+
+/// The sizes lumber is sold in
+///
+/// Hardwood by rough thickness and what is left surfaced on two sides;
+/// softwood by its name and what it is dressed to, dry (19 % or less) and
+/// green. Boards as sold differ: measure yours.
+///
+/// The keys of --format json, lengths in inches: hardwood {source, sizes[]
+/// {quarters or null, rough, surfaced}}, softwood {source, board_thickness[],
+/// dimension_thickness[], width[]}, each {nominal, dry, green}.
+#[derive(Debug, Args)]
+#[command(verbatim_doc_comment)]
+pub struct Sizes {
+    /// For people, or for machines
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    hardwood: Hardwoods,
+    softwood: Softwoods,
+}
+
+#[derive(Serialize)]
+struct Hardwoods {
+    source: &'static str,
+    sizes: Vec<Thickness>,
+}
+
+#[derive(Serialize)]
+struct Thickness {
+    quarters: Option<String>,
+    rough: f64,
+    surfaced: f64,
+}
+
+#[derive(Serialize)]
+struct Softwoods {
+    source: &'static str,
+    board_thickness: Vec<Dressed>,
+    dimension_thickness: Vec<Dressed>,
+    width: Vec<Dressed>,
+}
+
+#[derive(Serialize)]
+struct Dressed {
+    nominal: f64,
+    dry: f64,
+    green: f64,
+}
+
+impl Sizes {
+    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+        let quarters = |n: u8| format!("{n}/4");
+        if self.format == Format::Json {
+            let inches = |length: Length| fine(length.in_unit(Unit::Inch));
+            let dressed = |side| {
+                softwood(side)
+                    .map(|size| Dressed {
+                        nominal: inches(size.nominal),
+                        dry: inches(size.dry),
+                        green: inches(size.green),
+                    })
+                    .collect()
+            };
+            let sizes = hardwood().map(|size| Thickness {
+                quarters: size.quarters.map(quarters),
+                rough: inches(size.rough),
+                surfaced: inches(size.surfaced),
+            });
+            let answer = Answer {
+                hardwood: Hardwoods { source: HARDWOOD_SOURCE, sizes: sizes.collect() },
+                softwood: Softwoods {
+                    source: SOFTWOOD_SOURCE,
+                    board_thickness: dressed(Side::BoardThickness),
+                    dimension_thickness: dressed(Side::DimensionThickness),
+                    width: dressed(Side::Width),
+                },
+            };
+            return Ok(json(out, &answer)?);
+        }
+        let mut row = |cells: [&str; 3]| {
+            let mut line = format!("  {}", cells[0]);
+            for (column, cell) in [(14, cells[1]), (28, cells[2])] {
+                pad(&mut line, column);
+                line.push_str(cell);
+            }
+            writeln!(out, "{}", line.trim_end())
+        };
+        row(["hardwood", "rough", "surfaced two sides, in"])?;
+        for size in hardwood() {
+            let name = size.quarters.map(quarters).unwrap_or_default();
+            row([&name, &written(size.rough), &written(size.surfaced)])?;
+        }
+        for (side, name) in [
+            (Side::BoardThickness, "boards"),
+            (Side::DimensionThickness, "dimension"),
+            (Side::Width, "widths"),
+        ] {
+            row([name, "dry", "green, in"])?;
+            for size in softwood(side) {
+                row([&written(size.nominal), &written(size.dry), &written(size.green)])?;
+            }
+        }
+        say(out, &format!("Hardwood: {HARDWOOD_SOURCE}."))?;
+        say(out, &format!("Softwood: {SOFTWOOD_SOURCE}."))?;
+        Ok(say(out, "What is sold differs, 4/4 at 15/16 and at 3/4 among it: measure yours.")?)
+    }
+}
+
+fn written(length: Length) -> String {
+    length.written(Unit::Inch)
+}

@@ -1,0 +1,127 @@
+//! `wood species`: every wood there is a number for, and how it is known.
+//! Knows nothing of how a number is used.
+
+use std::io::Write;
+
+use clap::Args;
+use serde::Serialize;
+
+use super::{Format, fine, json, say};
+use crate::cli::Failure;
+use crate::cli::page::pad;
+use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
+
+/// Every wood whose movement is known
+///
+/// The coefficient of each wood in either direction (share of its size for
+/// each 1 % of moisture, between 6 and 14 %) and how it is known.
+///
+/// The keys of --format json: source, species[] with name, names, note,
+/// shrinks_from (percent), radial and tangential, each {coefficient, status,
+/// shrinkage (percent), shrinkage_status, sources_disagree}.
+#[derive(Debug, Args)]
+#[command(verbatim_doc_comment)]
+pub struct Species {
+    /// Only those with these words in their names
+    #[arg(value_name = "WORDS")]
+    with: Vec<String>,
+
+    /// For people, or for machines
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Serialize)]
+struct Answer {
+    source: String,
+    species: Vec<Row>,
+}
+
+#[derive(Serialize)]
+struct Row {
+    name: &'static str,
+    names: &'static [&'static str],
+    note: Option<&'static str>,
+    shrinks_from: f64,
+    radial: Across,
+    tangential: Across,
+}
+
+#[derive(Serialize)]
+struct Across {
+    coefficient: f64,
+    status: String,
+    shrinkage: f64,
+    shrinkage_status: String,
+    sources_disagree: bool,
+}
+
+fn across(wood: &wood::Species, grain: Grain) -> Across {
+    let (coefficient, shrinkage) = (wood.coefficient(grain), wood.shrinkage(grain));
+    Across {
+        coefficient: fine(coefficient.amount),
+        status: coefficient.status(),
+        shrinkage: (shrinkage.amount * 100.0).round() / 100.0,
+        shrinkage_status: shrinkage.status(),
+        sources_disagree: wood.other_coefficient(grain).is_some(),
+    }
+}
+
+impl Species {
+    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+        let words = self.with.join(" ");
+        let mut woods: Vec<&wood::Species> = wood::Species::all().collect();
+        if !words.is_empty() {
+            let named = wood::Species::named(&words).map(wood::Species::name);
+            let with = wood::Species::with_words(&words);
+            woods.retain(|wood| with.contains(&wood.name()) || named == Some(wood.name()));
+            if woods.is_empty() {
+                super::given::wood("species", &words)?;
+            }
+        }
+        woods.sort_by_key(|wood| wood.name().to_lowercase());
+        if self.format == Format::Json {
+            let row = |wood: &&wood::Species| Row {
+                name: wood.name(),
+                names: wood.names(),
+                note: wood.note(),
+                shrinks_from: wood.shrinks_from(),
+                radial: across(wood, Grain::Quarter),
+                tangential: across(wood, Grain::Flat),
+            };
+            let answer = Answer {
+                source: format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"),
+                species: woods.iter().map(row).collect(),
+            };
+            return Ok(json(out, &answer)?);
+        }
+        say(out, "Share of its size a wood moves for each 1 % of moisture, 6 to 14 %")?;
+        let mut title = "  wood".to_owned();
+        for (column, name) in [(30, "flat"), (40, "quarter"), (50, "known")] {
+            pad(&mut title, column);
+            title.push_str(name);
+        }
+        writeln!(out, "{title}")?;
+        for wood in woods {
+            let (flat, quarter) = (wood.coefficient(Grain::Flat), wood.coefficient(Grain::Quarter));
+            let mut line = format!("  {}", wood.name());
+            let marked = |found: Found, grain| {
+                let mark = if wood.other_coefficient(grain).is_some() { "*" } else { "" };
+                format!("{:.5}{mark}", found.amount)
+            };
+            // The less sure of the two.
+            let known = if quarter.known > flat.known { quarter } else { flat };
+            for (column, text) in [
+                (30, marked(flat, Grain::Flat)),
+                (40, marked(quarter, Grain::Quarter)),
+                (50, known.status()),
+            ] {
+                pad(&mut line, column);
+                line.push_str(&text);
+            }
+            writeln!(out, "{line}")?;
+        }
+        say(out, "* its shrinkage comes to another number")?;
+        Ok(say(out, &format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"))?)
+    }
+}

@@ -1,0 +1,150 @@
+//! How much lumber is in boards, as lumber is sold. Knows nothing of prices,
+//! grades or of which wood it is.
+//!
+//! A board foot is 1 ft by 1 ft by 1 in. Surface measure is width in inches
+//! times length in feet by 12, each board to the nearest whole square foot,
+//! and board feet by it are surface measure times thickness (American Hardwood
+//! Export Council, on measuring by the rules of NHLA). A half goes up and down
+//! by turns (of surface measure from memory). Thinner than 1 in counts as 1 in,
+//! over it as it is (Danforth, An Elementary Outline of Mechanical Processes,
+//! section 46; Griffith, Advanced Projects in Woodwork, 1912).
+
+use crate::measure::Length;
+
+/// Where the rules of counting are from.
+pub const BOARD_SOURCE: &str = "American Hardwood Export Council on measuring by NHLA rules \
+    (published; that halves go by turns is from memory); thin stock counted as 1 in: Danforth, \
+    An Elementary Outline of Mechanical Processes, section 46 (published)";
+
+const FOOT: Length = Length::from_nanometres(12 * Length::INCH.nanometres());
+
+/// One size of board, its sizes more than nothing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Board {
+    thickness: Length,
+    width: Length,
+    length: Length,
+}
+
+/// So many boards, measured.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measured {
+    /// Thickness x width x length of all, in board feet, nothing rounded.
+    pub board_feet: f64,
+    /// Each board's surface in square feet, nothing rounded.
+    pub surface: f64,
+    /// Surface measure of all, each board a whole number.
+    pub surface_measure: i64,
+    /// Whether each board was a half to be rounded by turns, the first up.
+    pub by_turns: bool,
+    /// Surface measure times thickness.
+    pub by_surface_measure: f64,
+    /// Whether the thickness counted as 1 in.
+    pub thin: bool,
+}
+
+impl Board {
+    /// `None` where a size is nothing or less.
+    pub fn new(thickness: Length, width: Length, length: Length) -> Option<Board> {
+        let sized = [thickness, width, length].iter().all(|size| *size > Length::ZERO);
+        sized.then_some(Board { thickness, width, length })
+    }
+
+    /// What so many boards of it measure.
+    pub fn measured(&self, count: u32) -> Measured {
+        let counted = self.thickness.max(Length::INCH);
+        let surface = self.width.ratio(FOOT) * self.length.ratio(FOOT);
+        let thickness = counted.ratio(Length::INCH);
+        // Whole nanometres, so that a half is a half.
+        let size = |length: Length| i128::from(length.nanometres());
+        let (area, foot) = (size(self.width) * size(self.length), size(FOOT) * size(FOOT));
+        let (whole, rest) = (area / foot, area % foot * 2);
+        let up = match rest.cmp(&foot) {
+            std::cmp::Ordering::Less => 0,
+            std::cmp::Ordering::Equal => i128::from(count.div_ceil(2)),
+            std::cmp::Ordering::Greater => i128::from(count),
+        };
+        let surface_measure = i64::try_from(whole * i128::from(count) + up).unwrap_or(i64::MAX);
+        Measured {
+            board_feet: surface * thickness * f64::from(count),
+            surface,
+            surface_measure,
+            by_turns: rest == foot,
+            by_surface_measure: surface_measure as f64 * thickness,
+            thin: self.thickness < Length::INCH,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn inches(n: i64, d: i64) -> Length {
+        Length::inch_fraction(n, d)
+    }
+
+    fn measured(thick: Length, wide: Length, feet: i64, count: u32) -> Measured {
+        Board::new(thick, wide, FOOT * feet).unwrap().measured(count)
+    }
+
+    /// American Hardwood Export Council: 2 in x 6 1/4 in x 8 ft is 4 1/6, so 4
+    /// of surface measure and 8 board feet. Nothing rounded, 2 x 6.25 x 8 / 12
+    /// is 8 1/3.
+    #[test]
+    fn the_board_of_the_export_council() {
+        let board = measured(Length::INCH * 2, inches(25, 4), 8, 1);
+        assert_eq!((board.surface_measure, board.by_surface_measure), (4, 8.0));
+        assert!((board.board_feet - 25.0 / 3.0).abs() < 1e-9);
+        assert!((board.surface - 25.0 / 6.0).abs() < 1e-9);
+    }
+
+    /// Danforth, section 46: 12 pieces 1/2 in x 8 in x 12 ft are 96 board feet;
+    /// 40 pieces 2 in x 6 in x 16 ft (the answer, 640, by hand).
+    #[test]
+    fn thinner_than_an_inch_counts_as_an_inch() {
+        let thin = measured(inches(1, 2), Length::INCH * 8, 12, 12);
+        assert_eq!((thin.board_feet, thin.by_surface_measure, thin.thin), (96.0, 96.0, true));
+        let thick = measured(Length::INCH * 2, Length::INCH * 6, 16, 40);
+        assert_eq!((thick.board_feet, thick.thin), (640.0, false));
+    }
+
+    /// A furniture maker's page: 1 x 3 x 8 ft is 2. A lumber importer's note on
+    /// NHLA: 8 in x 12 ft is 8, 6 1/2 in x 8 ft is 4 1/3, so 4.
+    #[test]
+    fn surface_measure_is_the_nearest_whole_number() {
+        let inch = Length::INCH;
+        assert_eq!(measured(inch, inch * 3, 8, 1).board_feet, 2.0);
+        assert_eq!(measured(inch, inch * 8, 12, 1).surface_measure, 8);
+        assert_eq!(measured(inch, inches(13, 2), 8, 1).surface_measure, 4);
+    }
+
+    /// By hand: 5 x 6 / 12 = 2 1/2, so 3 and 2 by turns.
+    #[test]
+    fn a_half_goes_up_and_down_by_turns() {
+        let of = |count| measured(Length::INCH, Length::INCH * 5, 6, count);
+        assert_eq!([1, 2, 3, 4].map(|count| of(count).surface_measure), [3, 5, 8, 10]);
+        assert!(of(1).by_turns && !measured(Length::INCH, Length::INCH * 5, 7, 1).by_turns);
+    }
+
+    #[test]
+    fn nothing_is_no_board() {
+        assert_eq!(Board::new(Length::INCH, Length::ZERO, FOOT), None);
+        assert_eq!(Board::new(Length::INCH, -Length::INCH, FOOT), None);
+    }
+
+    proptest! {
+        /// Rounding never moves a pile by more than half a foot a board.
+        #[test]
+        fn rounding_stays_within_half_a_foot(
+            wide in 1..2000_i64, long in 1..6000_i64, count in 1..500_u32,
+        ) {
+            let th = Length::thousandths;
+            let board = Board::new(Length::INCH, th(wide * 10), th(long * 50)).unwrap();
+            let found = board.measured(count);
+            let off = found.surface_measure as f64 - found.surface * f64::from(count);
+            prop_assert!(off.abs() <= 0.5 * f64::from(count) + 1e-6, "{found:?}");
+        }
+    }
+}

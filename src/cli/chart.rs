@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 
 use super::source;
-use super::{Ending, Failure};
+use super::{Ending, Failure, Format};
 use crate::measure::Unit;
 use crate::series::{
     Band, Capability, Cusum, Ewma, Individuals, Level, NoIndex, Signal, Summary, Sums, capability,
@@ -123,12 +123,6 @@ pub struct Chart {
     /// For people, or for machines
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
-    Text,
-    Json,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]

@@ -7,11 +7,11 @@ mod text;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use super::settings::{kept, made_value};
 use super::source::{self, Source};
-use super::{Ending, Failure};
+use super::{Ending, Failure, Format};
 use crate::batch::{BatchFolder, Event, Home, State};
 use crate::plan::{Known, walk};
 use crate::review::fits::{Judged, Question, Readings, Trouble, fits};
@@ -84,12 +84,6 @@ pub struct Fits {
     /// For people, or for machines
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
-    Text,
-    Json,
 }
 
 /// What either format prints.

@@ -5,12 +5,12 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use serde::Serialize;
 
 use super::page::{WIDE, wrapped};
 use super::source::{self, Source};
-use super::{Ending, Failure};
+use super::{Ending, Failure, Format};
 use crate::batch::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
 use crate::document::{Document, visible};
 use crate::measure::{Length, Unit};
@@ -54,12 +54,6 @@ pub struct Learn {
 
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
-}
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Format {
-    Text,
-    Json,
 }
 
 /// A batch as it lies on the disk.

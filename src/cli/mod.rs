@@ -24,7 +24,7 @@ mod wood;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use clap::{CommandFactory, Parser, Subcommand};
+use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use failure::Failure;
 
@@ -97,6 +97,13 @@ impl Command {
             Command::Completions(completions) => completions.run(out),
         }
     }
+}
+
+/// For people, or for machines.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Format {
+    Text,
+    Json,
 }
 
 /// How a command that could do its work ended.

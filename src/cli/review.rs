@@ -4,11 +4,11 @@
 use std::io::{self, Write};
 use std::path::Path;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use serde::Serialize;
 
 use super::page::{WIDE, pad, wrapped};
-use super::{Ending, Failure};
+use super::{Ending, Failure, Format};
 use crate::batch::{BatchFolder, Event, Home, Stand, State, read_route, read_shop};
 use crate::document::nearest;
 use crate::measure::{Length, Unit};
@@ -38,12 +38,6 @@ pub struct Review {
 
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
-}
-
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Format {
-    Text,
-    Json,
 }
 
 impl Review {

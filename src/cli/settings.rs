@@ -7,10 +7,10 @@ mod text;
 use std::io::Write;
 use std::path::PathBuf;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use super::source;
-use super::{Ending, Failure};
+use super::{Ending, Failure, Format};
 use crate::document::{Level, nearest, visible};
 use crate::formula::DimensionKind;
 use crate::measure::parse_written;
@@ -55,12 +55,6 @@ pub struct Settings {
     /// For people, or for machines
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
-    Text,
-    Json,
 }
 
 /// What either format prints.

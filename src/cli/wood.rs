@@ -10,11 +10,11 @@ mod species;
 
 use std::io::{self, Write};
 
-use clap::{Args, Subcommand, ValueEnum};
+use clap::{Args, Subcommand};
 use serde::Serialize;
 
 use super::page::{WIDE, wrapped};
-use super::{Ending, Failure};
+use super::{Ending, Failure, Format};
 use crate::document::visible;
 
 /// Moisture, movement and board feet
@@ -41,12 +41,6 @@ enum What {
     BoardFeet(board_feet::BoardFeet),
     Species(species::Species),
     Sizes(sizes::Sizes),
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Format {
-    Text,
-    Json,
 }
 
 impl Wood {

@@ -145,6 +145,9 @@ impl<'a> Stand<'a> {
         let Some(planned) = self.planned() else { return Vec::new() };
         let mut pieces: Vec<&Piece> = self.state.pieces_into(&planned.part, self.op).collect();
         let hands = self.hands();
+        if hands.is_empty() {
+            return pieces;
+        }
         let place = |piece: &&Piece| {
             let hand = piece.label.hand.as_ref();
             match hands.iter().position(|held| Some(held) == hand) {

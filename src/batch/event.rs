@@ -94,6 +94,11 @@ impl TakenReading {
         }
     }
 
+    /// The size wanted, or the middle of the limits where none was named.
+    pub fn wanted(&self) -> Option<Length> {
+        self.target.or(self.limits().middle())
+    }
+
     pub fn limits(&self) -> Limits {
         Limits { low: self.low, high: self.high }
     }

@@ -7,6 +7,7 @@ use std::path::Path;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
+use super::page::json;
 use super::{Ending, Failure};
 use crate::batch::{BatchFolder, Event, Home, Reading, State, read_route, verdict_of};
 use crate::measure::{Length, Unit};
@@ -70,10 +71,7 @@ impl Export {
         let rows: Vec<Row> =
             state.readings.iter().map(|reading| row(&route, &state, reading)).collect();
         match self.format {
-            Format::Json => {
-                serde_json::to_writer_pretty(&mut *out, &rows).map_err(std::io::Error::from)?;
-                writeln!(out)?;
-            }
+            Format::Json => json(&rows, out)?,
             Format::Csv => csv(&rows, out)?,
         }
         Ok(Ending::Fine)

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{WIDE, wrapped};
+use super::page::{WIDE, json, wrapped};
 use super::source::{self, Source};
 use super::{Ending, Failure, Format};
 use crate::batch::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
@@ -338,11 +338,6 @@ fn evidence(held: &Evidence) -> String {
     }
     said.extend(held.doubt.map(|doubt| format!("+-{}", decimal(doubt, unit))));
     said.join(", ")
-}
-
-fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value).map_err(io::Error::from)?;
-    writeln!(out)
 }
 
 #[derive(Serialize)]

@@ -1,7 +1,12 @@
-//! What every printed page keeps to: its width, and where a line breaks.
-//! Knows nothing of what is printed.
+//! What everything printed keeps to: a page's width and where its lines break,
+//! and how numbers go to machines. Knows nothing of what is printed.
 
+use std::io::{self, Write};
+
+use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
+
+use crate::measure::{Length, Unit};
 
 /// No line is longer, unless a single word is.
 pub const WIDE: usize = 78;
@@ -28,4 +33,25 @@ pub fn wrapped(text: &str, room: usize) -> Vec<String> {
         }
     }
     lines
+}
+
+/// An answer for machines, and a line end behind it.
+pub fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+    serde_json::to_writer_pretty(&mut *out, value)?;
+    writeln!(out)
+}
+
+/// To a millionth: finer is only the noise of dividing.
+pub fn fine(amount: f64) -> f64 {
+    (amount * 1e6).round() / 1e6
+}
+
+/// A length as a number in a unit.
+pub fn number(length: Length, unit: Unit) -> f64 {
+    fine(length.in_unit(unit))
+}
+
+/// `1 reading`, `3 readings`.
+pub fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }

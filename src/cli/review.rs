@@ -7,7 +7,7 @@ use std::path::Path;
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{WIDE, pad, wrapped};
+use super::page::{WIDE, counted, json, number, pad, wrapped};
 use super::{Ending, Failure, Format};
 use crate::batch::{BatchFolder, Event, Home, Stand, State, read_route, read_shop};
 use crate::document::nearest;
@@ -271,10 +271,6 @@ impl Page<'_> {
     }
 }
 
-fn counted(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
-}
-
 /// A bar to the left of the middle for less, to the right for more.
 fn bar(amount: Length, most: Length) -> String {
     const HALF: i64 = 5;
@@ -288,17 +284,6 @@ fn bar(amount: Length, most: Length) -> String {
     } else {
         format!("{}|{}", " ".repeat(half), "#".repeat(cells))
     }
-}
-
-fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value).map_err(io::Error::from)?;
-    writeln!(out)
-}
-
-/// A length as a number in the route's unit.
-fn number(length: Length, unit: Unit) -> f64 {
-    let number = length.in_unit(unit);
-    (number * 1e6).round() / 1e6
 }
 
 #[derive(Serialize)]

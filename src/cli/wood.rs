@@ -11,9 +11,8 @@ mod species;
 use std::io::{self, Write};
 
 use clap::{Args, Subcommand};
-use serde::Serialize;
 
-use super::page::{WIDE, wrapped};
+use super::page::{WIDE, fine, json, wrapped};
 use super::{Ending, Failure, Format};
 use crate::document::visible;
 
@@ -71,14 +70,4 @@ fn number(out: &mut dyn Write, name: &str, is: &str) -> io::Result<()> {
 /// A sentence or a title on lines of its own.
 fn say(out: &mut dyn Write, text: &str) -> io::Result<()> {
     wrapped(&visible(text), WIDE).into_iter().try_for_each(|line| writeln!(out, "{line}"))
-}
-
-fn json(out: &mut dyn Write, answer: &impl Serialize) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, answer)?;
-    writeln!(out)
-}
-
-/// To so many millionths: finer is only the noise of dividing.
-fn fine(amount: f64) -> f64 {
-    (amount * 1e6).round() / 1e6
 }

@@ -16,6 +16,11 @@ impl Limits {
         Some(self.high? - self.low?)
     }
 
+    /// Halfway between two limits.
+    pub fn middle(&self) -> Option<Length> {
+        Some((self.low? + self.high?) / 2)
+    }
+
     /// True when a size is inside or on a limit.
     pub fn contains(&self, size: Length) -> bool {
         self.low.is_none_or(|low| low <= size) && self.high.is_none_or(|high| size <= high)

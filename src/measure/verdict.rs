@@ -84,6 +84,11 @@ pub fn judge(reading: Length, limits: &Limits, uncertainty: Length, safe: SafeSi
 }
 
 impl Verdict {
+    /// Whether it is surely beyond a limit.
+    pub const fn is_out(self) -> bool {
+        matches!(self, Verdict::TooBig { .. } | Verdict::TooSmall { .. })
+    }
+
     /// The verdict without a feature or an amount, as files give it.
     pub const fn plain(self) -> &'static str {
         match self {

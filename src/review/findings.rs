@@ -178,8 +178,7 @@ fn account(series: Series, spread: Spread) -> Account {
     let kinds = series.kinds();
     let of: Vec<Vec<bool>> = kinds.iter().map(|kind| series.of(kind)).collect();
     let told = story(&series.misses(), spread, doubt(&series), &of);
-    let is_out =
-        |point: &&Point| matches!(point.verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. });
+    let is_out = |point: &&Point| point.verdict.is_out();
     let out = series.points.iter().filter(is_out).count();
     let close = series
         .points
@@ -194,7 +193,7 @@ fn out(route: &Route, state: &State) -> Vec<Out> {
     let mut found: Vec<Out> = Vec::new();
     for reading in state.readings.iter().filter(|reading| !reading.struck) {
         let verdict = verdict_of(&reading.taken);
-        if !matches!(verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. }) {
+        if !verdict.is_out() {
             continue;
         }
         let taken = &reading.taken;
@@ -216,7 +215,6 @@ fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -
         .filter(|stands| stands.order > reading.order)
         .and_then(|stands| Some((stands.taken.size()?, verdict_of(&stands.taken))));
     let limits = taken.limits();
-    let middle = limits.low.zip(limits.high).map(|(low, high)| (low + high) / 2);
     Some(Out {
         op: taken.op,
         piece: taken.piece.clone(),
@@ -224,7 +222,7 @@ fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -
         feature: taken.feature.clone(),
         words: check.kind,
         value: taken.size()?,
-        wanted: taken.target.or(middle)?,
+        wanted: taken.wanted()?,
         limits,
         verdict,
         decision: state.decision_on(reading),

@@ -165,15 +165,13 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
         if state.piece(&taken.piece).is_none_or(set_up) {
             continue;
         }
-        let limits = taken.limits();
-        let middle = limits.low.zip(limits.high).map(|(low, high)| (low + high) / 2);
-        let Some(wanted) = taken.target.or(middle) else { continue };
+        let Some(wanted) = taken.wanted() else { continue };
         let point = Point {
             piece: taken.piece.clone(),
             name: state.name(&taken.piece),
             value,
             wanted,
-            limits,
+            limits: taken.limits(),
             uncertainty: taken.uncertainty,
             verdict: verdict_of(taken),
             gauge: taken.gauge.clone(),

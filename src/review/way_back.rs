@@ -62,9 +62,7 @@ impl WayBack {
     /// it was surely in: it happened between the two.
     pub fn left(&self) -> Option<(Option<&Stop>, &Stop)> {
         let own: Vec<&Stop> = self.stops.iter().filter(|s| s.feature == self.feature).collect();
-        let out = own.iter().position(|stop| {
-            matches!(stop.verdict, Verdict::TooBig { .. } | Verdict::TooSmall { .. })
-        })?;
+        let out = own.iter().position(|stop| stop.verdict.is_out())?;
         let good = own[..out].iter().rev().find(|stop| stop.verdict == Verdict::In).copied();
         Some((good, own[out]))
     }
@@ -134,13 +132,11 @@ fn stop(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stop> 
     })?;
     let taken = &reading.taken;
     let value = taken.size()?;
-    let limits = taken.limits();
-    let middle = limits.low.zip(limits.high).map(|(low, high)| (low + high) / 2);
     Some(Stop {
         op,
         feature: feature.to_owned(),
         value,
-        wanted: taken.target.or(middle)?,
+        wanted: taken.wanted()?,
         uncertainty: taken.uncertainty,
         verdict: verdict_of(taken),
     })

@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::Report;
+use crate::cli::page::json;
 
 #[derive(Serialize)]
 struct Chart<'r> {
@@ -77,6 +78,5 @@ pub fn print(report: &Report, out: &mut dyn Write) -> io::Result<()> {
             high: found.cpk.high,
         }),
     };
-    serde_json::to_writer_pretty(&mut *out, &chart)?;
-    writeln!(out)
+    json(&chart, out)
 }

@@ -6,7 +6,8 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::Report;
-use crate::measure::{Length, Unit};
+use crate::cli::page::{fine, json, number};
+use crate::measure::Unit;
 use crate::review::fit_words::{advice, may_be_let_go, verdict};
 use crate::review::fits::{Between, Contribution, Holds, Judged, Trouble};
 use crate::review::{Season, Seasons};
@@ -30,8 +31,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
             })
             .collect(),
     };
-    serde_json::to_writer_pretty(&mut *out, &answer)?;
-    writeln!(out)
+    json(&answer, out)
 }
 
 #[derive(Serialize)]
@@ -246,13 +246,4 @@ fn moves(one: &Contribution, unit: Unit) -> Moves<'_> {
 
 fn range(between: Between, unit: Unit) -> Range {
     Range { low: number(between.low, unit), high: number(between.high, unit) }
-}
-
-fn number(length: Length, unit: Unit) -> f64 {
-    fine(length.in_unit(unit))
-}
-
-/// To a millionth: finer is only the noise of dividing.
-fn fine(amount: f64) -> f64 {
-    (amount * 1e6).round() / 1e6
 }

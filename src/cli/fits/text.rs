@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::Report;
+use crate::cli::page::WIDE;
 use crate::document::visible;
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
@@ -16,8 +17,6 @@ use crate::review::fit_words::{
 };
 use crate::review::fits::{Between, Contribution, Judged};
 
-/// No line is longer, unless a single word is.
-const WIDE: usize = 78;
 /// Where the numbers of a fit stand.
 const NUMBERS: usize = 12;
 /// The columns of what moves it.

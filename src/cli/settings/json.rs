@@ -7,6 +7,7 @@ use std::io::{self, Write};
 use serde::{Serialize, Serializer};
 
 use super::Report;
+use crate::cli::page::json;
 use crate::document::Level;
 use crate::measure::{Length, Unit};
 use crate::operation::{self, Blank};
@@ -26,8 +27,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
             .collect(),
         findings: findings(&report.plan.findings),
     };
-    serde_json::to_writer_pretty(&mut *out, &answer)?;
-    writeln!(out)
+    json(&answer, out)
 }
 
 #[derive(Serialize)]

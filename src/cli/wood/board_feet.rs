@@ -102,7 +102,7 @@ impl BoardFeet {
                 source: BOARD_SOURCE,
                 notes,
             };
-            return Ok(json(out, &answer)?);
+            return Ok(json(&answer, out)?);
         }
         let inches = |size| words(size, Unit::Inch);
         let feet = fine_percent(long.in_unit(Unit::Inch) / 12.0);

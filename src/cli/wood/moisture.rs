@@ -96,7 +96,7 @@ impl Moisture {
                 source: source(),
                 limits,
             };
-            return Ok(json(out, &answer)?);
+            return Ok(json(&answer, out)?);
         }
         say(
             out,

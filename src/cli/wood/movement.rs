@@ -172,7 +172,7 @@ impl Movement {
                 }),
                 notes,
             };
-            return Ok(json(out, &answer)?);
+            return Ok(json(&answer, out)?);
         }
         let percent = |given: &Given| {
             let moisture = fine_percent((given.moisture.in_percent() * 10.0).round() / 10.0);

@@ -91,7 +91,7 @@ impl Sizes {
                     width: dressed(Side::Width),
                 },
             };
-            return Ok(json(out, &answer)?);
+            return Ok(json(&answer, out)?);
         }
         let mut row = |cells: [&str; 3]| {
             let mut line = format!("  {}", cells[0]);

@@ -93,7 +93,7 @@ impl Species {
                 source: format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"),
                 species: woods.iter().map(row).collect(),
             };
-            return Ok(json(out, &answer)?);
+            return Ok(json(&answer, out)?);
         }
         say(out, "Share of its size a wood moves for each 1 % of moisture, 6 to 14 %")?;
         let mut title = "  wood".to_owned();

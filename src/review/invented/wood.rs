@@ -335,11 +335,9 @@ fn wanted(group: &Group, feature: &str, limits: Option<Limits>) -> Option<Length
     group.outcome.after.most(feature).or_else(|| middle(limits?))
 }
 
+/// Halfway between two limits, or the one there is.
 fn middle(limits: Limits) -> Option<Length> {
-    match (limits.low, limits.high) {
-        (Some(low), Some(high)) => Some((low + high) / 2),
-        (one, other) => one.or(other),
-    }
+    limits.middle().or(limits.low).or(limits.high)
 }
 
 pub(super) fn times(length: Length, by: f64) -> Length {

@@ -23,6 +23,8 @@ pub mod route;
 
 pub mod plan;
 
+pub mod stock;
+
 pub mod batch;
 
 pub mod review;

@@ -15,7 +15,11 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("operation", &["measure", "document", "formula", "wood", "shop"]),
     ("route", &["measure", "document", "formula", "wood", "shop", "operation"]),
     ("plan", &["measure", "document", "formula", "wood", "shop", "operation", "route"]),
-    ("batch", &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan"]),
+    ("stock", &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan"]),
+    (
+        "batch",
+        &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan", "stock"],
+    ),
     (
         "review",
         &[
@@ -28,6 +32,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "operation",
             "route",
             "plan",
+            "stock",
             "batch",
         ],
     ),
@@ -43,6 +48,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "operation",
             "route",
             "plan",
+            "stock",
             "batch",
             "review",
         ],
@@ -59,6 +65,7 @@ const ROOMS: &[(&str, &[&str])] = &[
             "operation",
             "route",
             "plan",
+            "stock",
             "batch",
             "review",
             "tui",

@@ -1,0 +1,10 @@
+//! Wood before the first cut: what a batch needs of it, and which piece comes
+//! from which board. Knows nothing of journals, files, screens or the clock.
+
+mod board;
+mod layout;
+mod need;
+
+pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+pub use layout::{Laid, Layout, Missing, Placed, Saw, Section};
+pub use need::Need;

@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use super::line::{Entry, Reference};
 use crate::measure::{Dial, Length, Limits, SafeSide, Target};
 use crate::operation::FeatureName;
-use crate::route::{PieceLabel, Span};
+use crate::route::{PieceLabel, Role, Span};
+use crate::stock::{Flaw, RackBoard, Ruling, Saw, Stretch};
 
 /// A line of the journal.
 pub type Line = Entry<Event>;
@@ -154,7 +155,92 @@ pub struct AcceptedChange {
     pub now: Dial,
 }
 
+/// Who a board is for good: the station it was told at and a counter there.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct BoardId(pub String);
+
+impl BoardId {
+    pub fn new(station: &str, count: u64) -> BoardId {
+        BoardId(format!("{station}-board-{count}"))
+    }
+}
+
+/// One thing about a board, in the order it is asked.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BoardSays {
+    /// What is chalked on its end: with this the board begins.
+    Name(String),
+    Species(String),
+    ThicknessNear(Length),
+    ThicknessMiddle(Length),
+    ThicknessFar(Length),
+    Width(Length),
+    Length(Length),
+    Cup(Length),
+    Bow(Length),
+    Wind(Length),
+    /// In percent; nothing where nobody measured it.
+    Moisture(Option<f64>),
+    /// No more flaws: with this the board is complete.
+    NoMoreFlaws,
+}
+
+/// A blank where it lies on its board, and the pieces it becomes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LaidBlank {
+    pub part: String,
+    /// More than one where it is resawn or ripped into several later on; none
+    /// where the batch has no piece left for it.
+    pub pieces: Vec<PieceId>,
+    pub along: Stretch,
+    pub across: Stretch,
+}
+
+/// A length of a board, and what is ripped from it side by side.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LaidSection {
+    pub along: Stretch,
+    pub blanks: Vec<LaidBlank>,
+}
+
+/// A board that is cut into, from its marked end on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LaidBoard {
+    pub board: BoardId,
+    pub sections: Vec<LaidSection>,
+    /// Lengths worth keeping.
+    #[serde(default)]
+    pub left: Vec<Stretch>,
+}
+
+/// Blanks no board was left for.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LaidMissing {
+    pub part: String,
+    pub role: Role,
+    pub blanks: u32,
+}
+
+/// A layout as the journal keeps it: places and pieces, whatever found them.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LaidOut {
+    pub boards: Vec<LaidBoard>,
+    #[serde(default)]
+    pub missing: Vec<LaidMissing>,
+    /// Sets of a part that come from more than one board though one was asked for.
+    #[serde(default)]
+    pub apart: Vec<(String, u32)>,
+    /// Board feet of the boards that are cut into.
+    pub board_feet: f64,
+    /// No way of cutting makes as much of fewer board feet.
+    pub bound: f64,
+    /// What cutting was taken to cost.
+    pub saw: Saw,
+}
+
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Event {
     /// The batch is invented, for practice: nobody cut or measured anything.
@@ -300,5 +386,50 @@ pub enum Event {
         op: u32,
         minutes: u32,
         what: String,
+    },
+    /// A board of a list that was read when the batch began.
+    BoardListed {
+        board: BoardId,
+        is: RackBoard,
+    },
+    /// An answer about a board at the rack.
+    BoardSaid {
+        board: BoardId,
+        says: BoardSays,
+        typed: String,
+    },
+    /// A flaw somebody saw on a board, at the rack or at the saw.
+    FlawFound {
+        board: BoardId,
+        flaw: Flaw,
+        typed: String,
+    },
+    /// The lead's word on a flaw.
+    FlawRuled {
+        board: BoardId,
+        /// As it was until then.
+        flaw: Flaw,
+        ruling: Ruling,
+        by: String,
+        why: String,
+    },
+    /// Nothing more is cut from a board.
+    BoardAside {
+        board: BoardId,
+        by: String,
+        why: String,
+    },
+    /// Which piece comes from which board, put to the lead.
+    LaidOut(LaidOut),
+    /// The lead accepted it: from now on the marks stand.
+    LayoutAccepted {
+        layout: LaidOut,
+        by: String,
+    },
+    /// A line was drawn across a board.
+    MarkDrawn {
+        board: BoardId,
+        /// From its marked end.
+        at: Length,
     },
 }

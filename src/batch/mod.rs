@@ -17,6 +17,7 @@ mod merge;
 mod name;
 mod open;
 mod overview;
+mod rack;
 mod ready;
 mod shape;
 mod state;
@@ -33,8 +34,9 @@ pub use due::{
     wake_at,
 };
 pub use event::{
-    AcceptedChange, Birth, Decision, Event, GaugeSays, Line, MadeDimension, PieceId, StoredSetting,
-    TakenReading, UsedValue,
+    AcceptedChange, Birth, BoardId, BoardSays, Decision, Event, GaugeSays, LaidBlank, LaidBoard,
+    LaidMissing, LaidOut, LaidSection, Line, MadeDimension, PieceId, StoredSetting, TakenReading,
+    UsedValue,
 };
 pub use facts::{births, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
@@ -45,6 +47,7 @@ pub use matched::{Matched, matched};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
+pub use rack::{AcceptedLayout, Bought, CameFrom, Mark, Question, RACK, Rack, marks};
 pub use ready::{Line as ReadyLine, ready};
 pub use state::{
     Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing,

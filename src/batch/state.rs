@@ -9,6 +9,7 @@ use super::event::{
     Birth, Decision, Event, Line, MadeDimension, PieceId, StoredSetting, TakenReading,
 };
 use super::line::Reference;
+use super::rack::{RACK, Rack};
 use crate::measure::Length;
 use crate::route::{PieceLabel, Role};
 
@@ -171,6 +172,8 @@ pub struct State {
     pub tools: BTreeMap<String, String>,
     pub remarks: Vec<Remark>,
     pub waits: Vec<Wait>,
+    /// The boards the pieces come from, where anybody told of them.
+    pub rack: Rack,
     /// The operation each station last worked at.
     pub working_at: BTreeMap<String, u32>,
     /// What each station did last that can be taken back.
@@ -217,6 +220,7 @@ impl State {
         } else if line.event.follows() && self.undone.get(&line.station) == Some(&true) {
             return;
         }
+        self.rack.count(line);
         if let Event::Reading(taken) = &line.event {
             if !struck {
                 let own = self.readings_of.entry(taken.piece.clone()).or_default();
@@ -417,6 +421,13 @@ impl State {
                 order,
             }),
             Event::TakenBack { .. } => {}
+            Event::LayoutAccepted { .. } => {
+                self.rack.apply(line);
+                let settled = self.rack.settled();
+                let stands = |told: &Reference| !settled.contains(told);
+                self.last_done.values_mut().for_each(|done| done.retain(stands));
+            }
+            _ => self.rack.apply(line),
         }
     }
 
@@ -585,6 +596,14 @@ impl Event {
             | Event::Closed { op, .. }
             | Event::Left { op, .. } => Some(*op),
             Event::Reading(taken) => Some(taken.op),
+            Event::BoardListed { .. }
+            | Event::BoardSaid { .. }
+            | Event::FlawFound { .. }
+            | Event::FlawRuled { .. }
+            | Event::BoardAside { .. }
+            | Event::LaidOut(_)
+            | Event::LayoutAccepted { .. }
+            | Event::MarkDrawn { .. } => Some(RACK),
             _ => None,
         }
     }
@@ -596,7 +615,13 @@ impl Event {
             Event::Reading(_)
             | Event::Setting { .. }
             | Event::Decided { .. }
-            | Event::Closed { .. } => true,
+            | Event::Closed { .. }
+            | Event::BoardSaid { .. }
+            | Event::FlawFound { .. }
+            | Event::FlawRuled { .. }
+            | Event::BoardAside { .. }
+            | Event::LaidOut(_)
+            | Event::MarkDrawn { .. } => true,
             Event::Done { by_reading, .. } => !by_reading,
             _ => false,
         }

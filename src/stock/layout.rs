@@ -1,12 +1,14 @@
 //! Which piece comes from which board.
 //! Knows nothing of prices, and nothing of who marks and cuts.
 
+use serde::{Deserialize, Serialize};
+
 use super::board::Stretch;
 use crate::measure::Length;
 use crate::route::Role;
 
 /// What cutting takes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Saw {
     /// What a crosscut turns to dust.
     pub crosscut: Length,

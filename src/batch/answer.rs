@@ -150,6 +150,7 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
             kept_aside(stand, typed)
         }),
         Due::Accept(proposal) => accept(stand, proposal, typed),
+        Due::Rack(due) => super::rack_due::answer(stand, due, typed),
         Due::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
     }
 }
@@ -237,7 +238,7 @@ fn caution_read(
 }
 
 /// Checks that these are a lead's initials, as far as the shop file knows leads.
-fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
+pub(super) fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
     if typed.is_empty() {
         return Err(Refusal::new("The lead decides this.", "the lead's initials, then Enter"));
     }

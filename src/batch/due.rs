@@ -8,6 +8,8 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::event::{Decision, GaugeSays, PieceId};
 use super::follow::{self, Proposal};
+use super::rack::RACK;
+use super::rack_due::{self, RackDue};
 use super::state::{Piece, Setup, State, Tally, Wait};
 use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
@@ -126,6 +128,8 @@ pub enum Due {
     },
     /// What was measured becomes a dimension: the lead accepts what follows.
     Accept(Box<Proposal>),
+    /// Something at the rack, before the first operation.
+    Rack(RackDue),
     /// This operation is finished.
     Finished,
 }
@@ -248,17 +252,22 @@ pub fn verdict_of(taken: &super::event::TakenReading) -> Verdict {
 /// first that is not finished.
 pub fn next_op(route: &Route, state: &State, station: &str) -> Option<u32> {
     let open = |op: u32| !is_finished(route, state, op);
+    let rack = route.step(RACK).is_none() && state.rack.is_begun() && open(RACK);
+    let begun = state.setups.values().any(|setup| setup.begun.is_some());
     state
         .working_at
         .get(station)
         .copied()
-        .filter(|op| route.step(*op).is_some() && open(*op))
+        .filter(|op| (route.step(*op).is_some() && open(*op)) || (*op == RACK && rack))
+        .or((rack && !begun).then_some(RACK))
         .or_else(|| route.steps.iter().map(|step| step.op).find(|op| open(*op)))
 }
 
 /// Closed, nobody left behind, and whatever it makes accepted.
 pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
-    let Some(step) = route.step(op) else { return state.is_closed(op) };
+    let Some(step) = route.step(op) else {
+        return if op == RACK { state.rack.is_finished() } else { state.is_closed(op) };
+    };
     is_through(state, step) && !follow::waits_for_the_lead(route, state, op)
 }
 
@@ -273,6 +282,9 @@ fn is_through(state: &State, step: &Step) -> bool {
 
 /// The one thing due now.
 pub fn due(stand: &Stand<'_>) -> Due {
+    if stand.at_the_rack() {
+        return if stand.who.is_none() { Due::Who } else { rack_due::due(stand) };
+    }
     let Some(planned) = stand.planned() else { return Due::Finished };
     if stand.who.is_none() {
         return Due::Who;

@@ -18,6 +18,8 @@ mod name;
 mod open;
 mod overview;
 mod rack;
+mod rack_due;
+mod rack_layout;
 mod ready;
 mod shape;
 mod state;
@@ -48,6 +50,8 @@ pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
 pub use rack::{AcceptedLayout, Bought, CameFrom, Mark, Question, RACK, Rack, marks};
+pub use rack_due::{RackDue, next_name};
+pub use rack_layout::{Offer, Way, offers};
 pub use ready::{Line as ReadyLine, ready};
 pub use state::{
     Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing,

@@ -43,7 +43,9 @@ impl BatchRow {
 
 fn stands(route: &Route, state: &State) -> String {
     let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
-    let Some(step) = route.step(op) else { return String::new() };
+    let Some(step) = route.step(op) else {
+        return format!("op {op} boards: {}", state.rack.stands());
+    };
     let Tally { done, aside, to_go } = state.tally(&step.part, op);
     format!(
         "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",

@@ -187,17 +187,25 @@ pub struct Rack {
 impl Rack {
     /// Takes in one line; those that are not of the rack leave it as it is.
     pub(super) fn apply(&mut self, line: &Line) {
-        match &line.event {
+        self.happened(&line.event, &line.station);
+        if line.event.can_be_taken_back() {
+            self.open.insert(line.reference());
+        }
+    }
+
+    /// What an event makes of it, told at a station.
+    pub(super) fn happened(&mut self, event: &Event, station: &str) {
+        match event {
             Event::BoardListed { board, is } => {
-                let bought = self.board_or_new(board, &line.station);
+                let bought = self.board_or_new(board, station);
                 bought.is = is.clone();
                 bought.answered = Question::ALL.into();
             }
             Event::BoardSaid { board, says, .. } => {
-                self.board_or_new(board, &line.station).say(says);
+                self.board_or_new(board, station).say(says);
             }
             Event::FlawFound { board, flaw, .. } => {
-                self.board_or_new(board, &line.station).is.flaws.push(flaw.clone());
+                self.board_or_new(board, station).is.flaws.push(flaw.clone());
             }
             Event::FlawRuled { board, flaw, ruling, .. } => {
                 let flaws = self.board_mut(board).map(|bought| &mut bought.is.flaws);
@@ -224,11 +232,8 @@ impl Rack {
             }
             _ => return,
         }
-        if line.event.can_be_taken_back() {
-            self.open.insert(line.reference());
-        }
-        let lays_out = matches!(line.event, Event::LaidOut(_) | Event::LayoutAccepted { .. });
-        let draws = matches!(line.event, Event::MarkDrawn { .. });
+        let lays_out = matches!(event, Event::LaidOut(_) | Event::LayoutAccepted { .. });
+        let draws = matches!(event, Event::MarkDrawn { .. });
         if !lays_out && !draws {
             (self.proposed, self.is_stale) = (None, true);
         }
@@ -283,6 +288,27 @@ impl Rack {
     pub fn is_finished(&self) -> bool {
         let accepted = self.accepted.is_some() && !self.is_stale && self.proposed.is_none();
         accepted && self.next_mark().is_none()
+    }
+
+    /// How far it has come, in a few words.
+    pub fn stands(&self) -> String {
+        if self.is_finished() {
+            return "finished".to_owned();
+        }
+        let (drawn, all) = self.laid().fold((0, 0), |(drawn, all), (bought, _)| {
+            let marks = self.marks(&bought.id);
+            let own = marks.iter().filter(|mark| bought.drawn.contains(&mark.at)).count();
+            (drawn + own, all + marks.len())
+        });
+        match (self.boards.len(), self.proposed.is_some()) {
+            (0, _) => "none told".to_owned(),
+            (_, true) => "lead: accept".to_owned(),
+            _ if self.accepted.is_some() && !self.is_stale => {
+                format!("{drawn} of {all} marks drawn")
+            }
+            (1, _) => "1 board, not laid out".to_owned(),
+            (n, _) => format!("{n} boards, not laid out"),
+        }
     }
 
     /// What cutting was taken to cost in the layout in force.

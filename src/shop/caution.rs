@@ -15,6 +15,11 @@ if you have not been trained on this machine, stop and ask.";
 pub const DUST: &str =
     "Eyes, ears and lungs covered; extraction on; sleeves, hair and rings away; no gloves.";
 
+/// What holds at the rack, where rough boards are carried and marked.
+pub const ROUGH_STOCK: &str = "Mind splinters: gloves on for rough boards, off before any machine. \
+Lift with the legs, two people to a long board; nothing leans where it can fall. Your shop's rules \
+come first.";
+
 /// The cautions of a kind of machine, the one that matters most first.
 pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
     match kind {

@@ -6,7 +6,7 @@ mod file;
 mod machine;
 mod read;
 
-pub use caution::{DEFER, DUST, cautions};
+pub use caution::{DEFER, DUST, ROUGH_STOCK, cautions};
 pub use file::{ShopFile, Written};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, Tool,

@@ -11,7 +11,7 @@ use super::look::{Look, Row};
 use super::message::{Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, BatchRow, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, ReadyLine, Refusal, SetDue,
+    self, BatchRow, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, RACK, ReadyLine, Refusal, SetDue,
     Snapshot, Stand, answer, choices, due, leave, matched, next_op, open_gate, ready, remake,
     set_aside, take_back, use_elsewhere, wake_at, wrong_scale,
 };
@@ -77,6 +77,17 @@ pub struct Here {
     pub who: Option<String>,
     /// What was due when the answer now being recorded was typed.
     asked: Option<Due>,
+}
+
+impl Here {
+    /// The operations of the route screen: the rack first, as long as boards
+    /// can still be told or were.
+    pub fn operations(&self) -> Vec<u32> {
+        let Snapshot { route, state, .. } = &self.snapshot;
+        let begun = state.setups.values().any(|setup| setup.begun.is_some());
+        let rack = route.step(RACK).is_none() && (state.rack.is_begun() || !begun);
+        rack.then_some(RACK).into_iter().chain(route.steps.iter().map(|step| step.op)).collect()
+    }
 }
 
 #[derive(Debug)]
@@ -273,7 +284,12 @@ impl App {
 
     /// Whether what is due is answered in words, so that letters are text.
     pub fn takes_words(&self) -> bool {
-        self.screen == Screen::Machine && matches!(self.due(), Some(Due::Who | Due::Accept(_)))
+        self.screen == Screen::Machine
+            && match self.due() {
+                Some(Due::Who | Due::Accept(_)) => true,
+                Some(Due::Rack(due)) => due.takes_words(),
+                _ => false,
+            }
     }
 
     /// Whether a letter would mean nothing: Enter is all that is due, and no
@@ -295,6 +311,13 @@ impl App {
             )
     }
 
+    /// Whether nothing is typed yet of the words that are due at the rack: then
+    /// Backspace has nothing to clear but what is recorded.
+    fn at_an_empty_line(&self) -> bool {
+        let empty = self.ask.is_none() && self.entry.value().is_empty();
+        empty && self.screen == Screen::Machine && matches!(self.due(), Some(Due::Rack(_)))
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
         let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
@@ -305,7 +328,8 @@ impl App {
         if !key.is_press() || self.recording {
             return Vec::new();
         }
-        let command = command(self.screen, &key, self.typing());
+        let typing = self.typing() && !(key.code == KeyCode::Backspace && self.at_an_empty_line());
+        let command = command(self.screen, &key, typing);
         if command == Some(Command::Enter) && self.bounced() {
             return Vec::new();
         }
@@ -555,7 +579,7 @@ impl App {
 
     fn line_of_op(&self) -> usize {
         let Some(here) = &self.here else { return 0 };
-        here.snapshot.route.steps.iter().position(|step| step.op == here.op).unwrap_or(0)
+        here.operations().iter().position(|op| *op == here.op).unwrap_or(0)
     }
 
     fn line_of_piece(&self) -> usize {
@@ -593,7 +617,7 @@ impl App {
     fn lines(&self) -> usize {
         match (self.screen, &self.here) {
             (Screen::Opening, _) => self.batches.len() + self.routes.len(),
-            (Screen::Route, Some(here)) => here.snapshot.route.steps.len(),
+            (Screen::Route, Some(here)) => here.operations().len(),
             (Screen::Pieces, Some(here)) => here.snapshot.state.pieces.len(),
             (Screen::Ready, Some(_)) => self.ready_lines().len(),
             _ => 0,
@@ -649,10 +673,8 @@ impl App {
             Screen::Help => self.back(),
             Screen::Opening => self.open(),
             Screen::Route => {
-                let here = self.here.as_ref();
-                let step = here.and_then(|here| here.snapshot.route.steps.get(self.selected));
-                let op = step.map(|step| step.op);
-                self.go_to_op(op)
+                let ops = self.here.as_ref().map(Here::operations).unwrap_or_default();
+                self.go_to_op(ops.get(self.selected).copied())
             }
             Screen::Ready => {
                 let op = self.ready_lines().get(self.selected).map(|line| line.op);

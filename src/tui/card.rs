@@ -1,6 +1,7 @@
 //! What the machine screen says, as words: title, the one number, what to do
 //! now, what to type. Knows nothing of cells or colours.
 
+use super::rack_card::{self, lies};
 use crate::batch::{
     Advice, Choice, Decision, Due, Kept, PieceId, Proposal, ReadWhy, Reading, SetDue, Stand, Tally,
     advice, at_words, choices, handover, limits_words,
@@ -44,6 +45,9 @@ pub struct Card {
 
 impl Card {
     pub fn of(stand: &Stand<'_>, due: &Due) -> Card {
+        if stand.at_the_rack() {
+            return rack_card::card(stand, due);
+        }
         let mut card = Card::default();
         let Some(planned) = stand.planned() else {
             card.now = vec!["No operation is left.".to_owned()];
@@ -73,7 +77,7 @@ impl Card {
                 card.feed(
                     stand,
                     planned,
-                    Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, count },
+                    Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, count, pieces },
                 );
             }
             Due::Read { piece, check, why } => card.read(stand, planned, piece, *check, *why),
@@ -85,6 +89,8 @@ impl Card {
             }
             Due::Close { done, aside } => card.close(stand, *done, *aside),
             Due::Accept(proposal) => card.accept(stand, proposal),
+            // Nowhere but at the rack, which has a card of its own.
+            Due::Rack(_) => {}
             Due::Finished => card.finished(stand),
         }
         let disturbed = stand.disturbs();
@@ -129,7 +135,7 @@ impl Card {
         }
     }
 
-    fn who(&mut self, stand: &Stand<'_>) {
+    pub(super) fn who(&mut self, stand: &Stand<'_>) {
         self.now = vec!["Who is at the machine?".to_owned()];
         if let Some(present) = stand.state.people.get(stand.station) {
             self.details.push(format!("Last here: {}. Enter: the same.", present.join(", ")));
@@ -298,6 +304,9 @@ impl Card {
         };
         self.stands = true;
         self.now.push(how);
+        self.details.extend(feed.pieces.iter().filter_map(|piece| {
+            Some(format!("{}: {}.", stand.state.name(piece), from_the_board(stand, piece)?))
+        }));
         let group = planned.groups.first();
         if let Some(group) = group {
             let passes = group.outcome.passes.len();
@@ -396,6 +405,9 @@ impl Card {
     }
 
     fn hand(&mut self, stand: &Stand<'_>, piece: &crate::batch::PieceId) {
+        if let Some(place) = from_the_board(stand, piece) {
+            self.details.insert(0, format!("It lies on {place}."));
+        }
         let Some(label) = stand.state.piece(piece).map(|held| &held.label) else { return };
         if label.role == Role::Setup {
             self.details.push("A setup piece: it proves the setting.".to_owned());
@@ -476,7 +488,7 @@ impl Card {
         }
     }
 
-    fn finished(&mut self, stand: &Stand<'_>) {
+    pub(super) fn finished(&mut self, stand: &Stand<'_>) {
         self.big.clear();
         self.label.clear();
         self.under.clear();
@@ -493,6 +505,12 @@ impl Card {
             self.prompt = "Enter: all operations".to_owned();
         }
     }
+}
+
+/// `board 2, from 20 1/4 to 39 3/8 in` where pieces come from the board here.
+fn from_the_board(stand: &Stand<'_>, piece: &PieceId) -> Option<String> {
+    let rough = stand.route.step(stand.op).is_some_and(|step| step.what.is_rough());
+    rough.then(|| lies(stand, piece))?
 }
 
 /// `: set 2, front left` where the operation takes left and right differently;
@@ -573,6 +591,7 @@ struct Feed<'a> {
     feeds: u32,
     kiss: bool,
     count: usize,
+    pieces: &'a [PieceId],
 }
 
 /// Collisions first, then each setting that is different now, then how many

@@ -9,6 +9,7 @@ mod card;
 mod keys;
 mod look;
 mod message;
+mod rack_card;
 mod run;
 pub mod screens;
 pub mod theme;

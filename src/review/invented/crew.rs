@@ -211,6 +211,7 @@ impl<'a> Crew<'a> {
             Due::Accept(proposal) if proposal.keeps.len() > 1 => (format!("1 {}", self.lead), 180),
             Due::Accept(_) => (self.lead.clone(), 180),
             Due::Shut { openable, reasons } => return self.wait(&due, *openable, reasons),
+            Due::Rack(_) => return Err(self.stuck("no invented crew buys boards")),
             Due::Finished => return Err(self.stuck("nothing is due, and it is not finished")),
         };
         self.enter(&due, &text, seconds)

@@ -3,6 +3,8 @@
 //!
 //! Things keep their places: title, number, doing, readings, caution, entry.
 
+use std::borrow::Cow;
+
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::style::Style;
@@ -13,10 +15,11 @@ use super::{draw_entry, draw_hints, sentence};
 use crate::batch::{Due, Reading, Stand, verdict_of};
 use crate::document::visible;
 use crate::measure::{Verdict, zone};
-use crate::operation::decimal;
+use crate::operation::{Drawing, decimal};
 use crate::route::Role;
 use crate::tui::app::{App, Notice};
 use crate::tui::card::{Card, echo};
+use crate::tui::rack_card;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigNumber, Caution, DrawingView, Limit, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
@@ -90,7 +93,7 @@ fn draw_body(
         let strip_rows = if readings.is_empty() { 0 } else { (right.height * 2 / 5).clamp(4, 10) };
         let [picture, below] =
             right.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(strip_rows)]));
-        if let Some(drawing) = drawing {
+        if let Some(drawing) = &drawing {
             frame.render_widget(DrawingView { drawing, theme: app.theme }, picture);
         }
         draw_strip(app.theme, frame, below, stand, due, &readings);
@@ -213,8 +216,9 @@ fn after_last_reading(stand: &Stand<'_>, theme: Theme) -> Vec<(String, Style)> {
     advice.next.into_iter().map(|line| (line, style)).collect()
 }
 
-fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<&'a crate::operation::Drawing> {
+fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<Cow<'a, Drawing>> {
     match due {
+        Due::Rack(due) => rack_card::drawing(stand, due).map(Cow::Owned),
         Due::Caution { .. } | Due::Accept(_) | Due::Finished | Due::Tool { .. } => None,
         _ => {
             let outcome = &stand.planned()?.groups.first()?.outcome;
@@ -225,7 +229,7 @@ fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<&'a crate::operation::
             };
             let pass = outcome.passes.iter().find(|held| Some(held.number) == pass);
             let drawing = pass.and_then(|held| held.drawing.as_ref()).unwrap_or(&outcome.drawing);
-            (!drawing.shapes.is_empty()).then_some(drawing)
+            (!drawing.shapes.is_empty()).then_some(Cow::Borrowed(drawing))
         }
     }
 }

@@ -24,15 +24,13 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(sizes_height)]));
     let rows = list.height as usize;
     let lines: Vec<Line<'static>> = here
-        .snapshot
-        .route
-        .steps
-        .iter()
+        .operations()
+        .into_iter()
         .enumerate()
         .skip(first_line(app.selected, rows))
         .take(rows)
-        .map(|(n, step)| {
-            let text = operation_line(here, step.op, list.width.saturating_sub(2));
+        .map(|(n, op)| {
+            let text = operation_line(here, op, list.width.saturating_sub(2));
             list_line(app.theme, n == app.selected, text)
         })
         .collect();
@@ -43,7 +41,9 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
 
 fn operation_line(here: &Here, op: u32, room: u16) -> String {
     let (state, route) = (&here.snapshot.state, &here.snapshot.route);
-    let Some(step) = route.step(op) else { return String::new() };
+    let Some(step) = route.step(op) else {
+        return apart(&format!("{op:>4} boards"), &state.rack.stands(), room);
+    };
     // Where there is little room, how it stands matters more than where it is done.
     let name = match step.at.as_deref() {
         Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part),
@@ -66,6 +66,11 @@ fn operation_line(here: &Here, op: u32, room: u16) -> String {
             (done, aside) => format!("{done} done {aside} aside {to_go} to go"),
         }
     };
+    apart(&name, &stands, room)
+}
+
+/// A name, and how it stands at the other end of the line.
+fn apart(name: &str, stands: &str, room: u16) -> String {
     let gap = usize::from(room).saturating_sub(name.chars().count() + stands.chars().count());
     whole_or_dots(&format!("{name}{}{stands}", " ".repeat(gap.max(1))), room)
 }

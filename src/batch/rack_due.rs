@@ -1,0 +1,361 @@
+//! What is due at the rack, and what is typed there turned into events.
+//! Knows nothing of keys, screens or files, nor of how a layout is found.
+
+use super::answer::{Refusal, initials_and_why, lead};
+use super::due::{Due, Stand};
+use super::event::{BoardId, BoardSays, Event};
+use super::rack::{Bought, Question, RACK, Rack};
+use super::rack_layout::{Offer, Way, lay_out, offers};
+use crate::document::nearest;
+use crate::measure::Length;
+use crate::stock::{self, Column, Misread, RackBoard, Ruling, Terms};
+
+/// The one thing due at the rack.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum RackDue {
+    /// Something about a board.
+    Tell { board: BoardId, asks: Question },
+    /// The boards are told: another one, or they are laid out.
+    More,
+    /// Laid out: the lead accepts it, or rules on a knot first.
+    Accept,
+    /// A line to be drawn across a board: which of its marks.
+    Mark { board: BoardId, mark: usize },
+}
+
+impl RackDue {
+    /// Whether it is answered in words, so that letters are text.
+    pub fn takes_words(&self) -> bool {
+        let RackDue::Tell { asks, .. } = self else { return true };
+        matches!(asks, Question::Name | Question::Species | Question::Flaws)
+    }
+}
+
+impl Stand<'_> {
+    /// Whether this is the rack, before all operations of the route.
+    pub fn at_the_rack(&self) -> bool {
+        // A route that numbers an operation so keeps it.
+        self.op == RACK && self.route.step(RACK).is_none()
+    }
+
+    /// What names of woods mean in this batch.
+    pub fn terms(&self) -> Terms {
+        Terms::of(self.route, self.shop.lumber.woods.keys().map(String::as_str))
+    }
+}
+
+/// The one thing due at the rack.
+pub(super) fn due(stand: &Stand<'_>) -> Due {
+    let rack = &stand.state.rack;
+    let own = |bought: &&Bought| bought.station == stand.station && bought.aside.is_none();
+    let half = rack.boards.iter().filter(own).find_map(|bought| Some((bought, bought.asks()?)));
+    if let Some((bought, asks)) = half {
+        return Due::Rack(RackDue::Tell { board: bought.id.clone(), asks });
+    }
+    if rack.proposed.is_some() {
+        return Due::Rack(RackDue::Accept);
+    }
+    if rack.accepted.is_some() && !rack.is_stale {
+        return match rack.next_mark() {
+            Some((bought, _, mark)) => {
+                Due::Rack(RackDue::Mark { board: bought.id.clone(), mark })
+            }
+            None => Due::Finished,
+        };
+    }
+    Due::Rack(if rack.boards.iter().any(Bought::is_told) {
+        RackDue::More
+    } else {
+        let board = rack.next_board(stand.station);
+        RackDue::Tell { board, asks: Question::Name }
+    })
+}
+
+/// Turns what was typed at the rack into events, or says why not.
+pub(super) fn answer(
+    stand: &Stand<'_>,
+    due: &RackDue,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    match due {
+        RackDue::Tell { board, asks } => tell(stand, board, *asks, typed),
+        RackDue::More if typed.is_empty() => Ok(vec![Event::LaidOut(lay_out(stand, None)?)]),
+        RackDue::More => more(stand, typed),
+        RackDue::Accept => accept(stand, typed),
+        RackDue::Mark { board, mark } => at_the_saw(stand, board, *mark, typed),
+    }
+}
+
+impl From<Misread> for Refusal {
+    fn from(misread: Misread) -> Refusal {
+        Refusal { what: misread.what, help: misread.help }
+    }
+}
+
+fn tell(
+    stand: &Stand<'_>,
+    board: &BoardId,
+    asks: Question,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    let unit = stand.route.unit;
+    let size = |text: &str| stock::size(text, unit);
+    let or_none = |text: &str| if text.is_empty() { Ok(Length::ZERO) } else { size(text) };
+    let needed = |what: &str, how: &str| Refusal::new(what, how);
+    let says = match asks {
+        Question::Name if typed.is_empty() => BoardSays::Name(next_name(&stand.state.rack)),
+        Question::Name => BoardSays::Name(name(stand, typed)?),
+        Question::Species if typed.is_empty() => {
+            BoardSays::Species(stand.terms().wood.ok_or_else(|| {
+                let woods = stand.terms().woods.join(", ");
+                needed("Which wood? The route takes more than one.", &woods)
+            })?)
+        }
+        Question::Species => BoardSays::Species(stand.terms().species(typed)?),
+        Question::ThicknessNear
+        | Question::ThicknessMiddle
+        | Question::ThicknessFar
+        | Question::Width
+        | Question::Length
+            if typed.is_empty() =>
+        {
+            return Err(needed("A size, then Enter.", "1 13/16, 1.8125 or 46mm"));
+        }
+        Question::ThicknessNear => BoardSays::ThicknessNear(size(typed)?),
+        Question::ThicknessMiddle => BoardSays::ThicknessMiddle(size(typed)?),
+        Question::ThicknessFar => BoardSays::ThicknessFar(size(typed)?),
+        Question::Width => BoardSays::Width(size(typed)?),
+        Question::Length => BoardSays::Length(size(typed)?),
+        Question::Cup => BoardSays::Cup(or_none(typed)?),
+        Question::Bow => BoardSays::Bow(or_none(typed)?),
+        Question::Wind => BoardSays::Wind(or_none(typed)?),
+        Question::Moisture if typed.is_empty() => BoardSays::Moisture(None),
+        Question::Moisture => BoardSays::Moisture(Some(stock::moisture(typed)?)),
+        Question::Flaws if typed.is_empty() => BoardSays::NoMoreFlaws,
+        Question::Flaws => return Ok(vec![flaw(stand, board, typed)?]),
+    };
+    let event =
+        Event::BoardSaid { board: board.clone(), says, typed: typed.to_owned() };
+    can_be(stand, board, &event)?;
+    Ok(vec![event])
+}
+
+/// A board's name that no other board has.
+fn name(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
+    let name = stock::name(typed)?;
+    let mut boards = stand.state.rack.boards.iter();
+    if boards.any(|bought| bought.is.name.to_lowercase() == name.to_lowercase()) {
+        return Err(Refusal::new(
+            format!("There is a board {name} already."),
+            "chalk another name on this one",
+        ));
+    }
+    Ok(name)
+}
+
+/// The next number no board is called by.
+pub fn next_name(rack: &Rack) -> String {
+    let free = |name: &String| rack.boards.iter().all(|bought| bought.is.name != *name);
+    (rack.boards.len() + 1..).map(|n| n.to_string()).find(free).unwrap_or_default()
+}
+
+/// Whether a board can be as it would be with this.
+fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refusal> {
+    let mut rack = stand.state.rack.clone();
+    let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
+    rack.happened(event, stand.station);
+    let Some(bought) = rack.board(board) else { return Ok(()) };
+    let wrong = stock::wrong(&as_if_told(&bought.is), stand.route.unit);
+    let said = match event {
+        Event::BoardSaid { says, .. } => column(says.question()),
+        _ => Column::Flaws,
+    };
+    // What was wrong before is not refused now, or nothing could be told any more.
+    let fresh = |flaw: Option<usize>| flaw.is_none_or(|flaw| flaw >= flaws_before);
+    let found = wrong.into_iter().find(|wrong| {
+        // A thickness is held against the two before it under the first's heading.
+        let thick = |column| {
+            matches!(column, Column::Thickness1 | Column::Thickness2 | Column::Thickness3)
+        };
+        let same = wrong.column == said || (thick(wrong.column) && thick(said));
+        same && fresh(wrong.flaw)
+    });
+    match found {
+        Some(wrong) => Err(Refusal { what: wrong.what, help: wrong.help }),
+        None => Ok(()),
+    }
+}
+
+/// A board told half, with likely sizes for the rest, so that what is told can
+/// be held against one another.
+fn as_if_told(board: &RackBoard) -> RackBoard {
+    let mut board = board.clone();
+    let known = board.thickness.iter().rev().find(|size| !size.is_zero()).copied();
+    let likely = known.unwrap_or(Length::INCH);
+    for size in board.thickness.iter_mut().chain([&mut board.width, &mut board.length]) {
+        if size.is_zero() {
+            *size = likely;
+        }
+    }
+    board
+}
+
+fn column(question: Question) -> Column {
+    match question {
+        Question::Name => Column::Board,
+        Question::Species => Column::Species,
+        Question::ThicknessNear => Column::Thickness1,
+        Question::ThicknessMiddle => Column::Thickness2,
+        Question::ThicknessFar => Column::Thickness3,
+        Question::Width => Column::Width,
+        Question::Length => Column::Length,
+        Question::Cup => Column::Cup,
+        Question::Bow => Column::Bow,
+        Question::Wind => Column::Wind,
+        Question::Moisture => Column::Moisture,
+        Question::Flaws => Column::Flaws,
+    }
+}
+
+/// A flaw as it is typed; what becomes of it is asked when it matters.
+fn flaw(stand: &Stand<'_>, board: &BoardId, typed: &str) -> Result<Event, Refusal> {
+    let flaw = stock::one_flaw(typed, stand.route.unit)?;
+    if flaw.ruling != Ruling::default() {
+        return Err(Refusal::new(
+            "What becomes of a flaw is the lead's choice.",
+            "type where it is; the choice comes with the layout",
+        ));
+    }
+    let event = Event::FlawFound { board: board.clone(), flaw, typed: typed.to_owned() };
+    can_be(stand, board, &event)?;
+    Ok(event)
+}
+
+/// The name of another board begins it; `+` takes the next number.
+fn more(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+    if let Some(events) = set_aside_by_name(stand, typed)? {
+        return Ok(events);
+    }
+    let board = stand.state.rack.next_board(stand.station);
+    let says = match typed.strip_prefix('+').map(str::trim) {
+        Some("") => BoardSays::Name(next_name(&stand.state.rack)),
+        Some(rest) => BoardSays::Name(name(stand, rest)?),
+        None => BoardSays::Name(name(stand, typed)?),
+    };
+    Ok(vec![Event::BoardSaid { board, says, typed: typed.to_owned() }])
+}
+
+/// `aside 3 MB split from end to end`: a board by its name.
+fn set_aside_by_name(stand: &Stand<'_>, typed: &str) -> Result<Option<Vec<Event>>, Refusal> {
+    let Some(rest) = after_word(typed, "aside") else { return Ok(None) };
+    let mut boards: Vec<&Bought> =
+        stand.state.rack.boards.iter().filter(|bought| bought.aside.is_none()).collect();
+    // The longest name first, or `B` would be taken for `B 2`.
+    boards.sort_by_key(|bought| std::cmp::Reverse(bought.is.name.len()));
+    let named = boards
+        .into_iter()
+        .find_map(|bought| Some((bought, after_word(rest, &bought.is.name)?)));
+    let Some((bought, rest)) = named else {
+        return Err(Refusal::new(
+            "Which board is set aside?",
+            "its name, the lead's initials, why: aside 3 MB split from end to end",
+        ));
+    };
+    aside(stand, &bought.id, rest).map(Some)
+}
+
+/// What follows a word, where the text begins with it.
+fn after_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
+    let head = text.get(..word.len()).filter(|head| head.eq_ignore_ascii_case(word))?;
+    let rest = &text[head.len()..];
+    (rest.is_empty() || rest.starts_with(char::is_whitespace)).then(|| rest.trim())
+}
+
+fn aside(stand: &Stand<'_>, board: &BoardId, text: &str) -> Result<Vec<Event>, Refusal> {
+    let (by, why) = initials_and_why(stand, text)?;
+    Ok(and_the_rest(stand, Event::BoardAside { board: board.clone(), by, why }))
+}
+
+/// With what came to light everything not yet drawn is laid out anew, where
+/// there is a layout to renew and boards are left.
+fn and_the_rest(stand: &Stand<'_>, event: Event) -> Vec<Event> {
+    let rack = &stand.state.rack;
+    let renews = rack.accepted.is_some() || rack.proposed.is_some();
+    let laid = lay_out(stand, Some(&event)).ok().filter(|_| renews);
+    [event].into_iter().chain(laid.map(Event::LaidOut)).collect()
+}
+
+/// The lead's initials accept; before that a knot may be ruled on, a board set
+/// aside, another one told.
+fn accept(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+    let Some(layout) = &stand.state.rack.proposed else {
+        return Err(Refusal::new("Nothing is laid out.", "Enter goes on"));
+    };
+    if typed.starts_with('+') {
+        return more(stand, typed);
+    }
+    if let Some(events) = set_aside_by_name(stand, typed)? {
+        return Ok(events);
+    }
+    if typed.starts_with(|c: char| c.is_ascii_digit()) {
+        return rule(stand, typed);
+    }
+    let by = lead(stand, typed)?;
+    Ok(vec![Event::LayoutAccepted { layout: layout.clone(), by }])
+}
+
+/// `2 hide MB behind the apron`: which knot, what becomes of it, whose word, why.
+fn rule(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+    let offers = offers(stand);
+    let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
+    let offer = number.parse::<usize>().ok().and_then(|n| offers.get(n.checked_sub(1)?));
+    let Some(offer) = offer else {
+        return Err(Refusal::new(
+            format!("No knot is numbered {number}."),
+            "its number, what becomes of it, initials, why: 1 hide MB behind the apron",
+        ));
+    };
+    let (word, rest) = rest.trim().split_once(char::is_whitespace).unwrap_or((rest.trim(), ""));
+    let Some(way) = offer.ways.iter().find(|way| way.word().eq_ignore_ascii_case(word)) else {
+        let words: Vec<&str> = offer.ways.iter().map(|way| way.word()).collect();
+        return Err(Refusal::new("What becomes of it?", format!("one of {}", words.join(", "))));
+    };
+    let (by, why) = initials_and_why(stand, rest)?;
+    let Offer { board, flaw, .. } = offer.clone();
+    let ruling = way.ruling();
+    Ok(and_the_rest(stand, Event::FlawRuled { board, flaw, ruling, by, why }))
+}
+
+/// Enter: the mark is drawn. A flaw, or a board that turns out bad, has the
+/// rest laid out anew.
+fn at_the_saw(
+    stand: &Stand<'_>,
+    board: &BoardId,
+    mark: usize,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    if typed.is_empty() {
+        let marks = stand.state.rack.marks(board);
+        let at = marks.get(mark).map(|mark| mark.at);
+        let at = at.ok_or_else(|| Refusal::new("That mark is gone.", "Enter goes on"))?;
+        return Ok(vec![Event::MarkDrawn { board: board.clone(), at }]);
+    }
+    if let Some(rest) = after_word(typed, "aside") {
+        return aside(stand, board, rest);
+    }
+    let event = flaw(stand, board, typed).map_err(|refusal| {
+        let first = typed.split_whitespace().next().unwrap_or_default();
+        let is_a_flaw = nearest(first, FLAW_WORDS).is_some() || FLAW_WORDS.contains(&first);
+        if is_a_flaw {
+            return refusal;
+        }
+        Refusal::new(
+            "Enter says that the mark is drawn.",
+            "a flaw: knot 31 to 33; a bad board: aside, the lead's initials, why",
+        )
+    })?;
+    Ok(and_the_rest(stand, event))
+}
+
+/// Words a flaw begins with.
+const FLAW_WORDS: [&str; 3] = ["knot", "split", "other"];

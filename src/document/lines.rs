@@ -10,15 +10,16 @@ use super::Place;
 /// at every so many bytes.
 const STRIDE: usize = 512;
 
+/// The lines of one text.
 #[derive(Clone, Debug)]
-pub(super) struct Lines {
+pub struct Lines {
     starts: Vec<usize>,
     /// How many characters begin before byte 0, 512, 1024 …
     characters: Vec<usize>,
 }
 
 impl Lines {
-    pub(super) fn of(text: &str) -> Lines {
+    pub fn of(text: &str) -> Lines {
         let after_newline = text.match_indices('\n').map(|(newline, _)| newline + 1);
         let mut characters = vec![0];
         let mut so_far = 0;
@@ -37,7 +38,7 @@ impl Lines {
 
     /// Line and column of a span. A span that leaves the text or splits a
     /// character is trimmed to what it can mean.
-    pub(super) fn place(&self, text: &str, span: Range<usize>) -> Place {
+    pub fn place(&self, text: &str, span: Range<usize>) -> Place {
         let start = character_at(text, span.start);
         let end = character_at(text, span.end).max(start);
         let line = self.starts.partition_point(|&at| at <= start);

@@ -17,9 +17,9 @@ mod visible;
 
 use std::ops::Range;
 
-use lines::Lines;
 use tree::Tree;
 
+pub use lines::Lines;
 pub use nearest::nearest;
 pub use node::{Field, Node};
 pub use problem::{Level, Place, Problem};

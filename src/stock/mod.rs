@@ -4,7 +4,15 @@
 mod board;
 mod layout;
 mod need;
+mod read;
+mod typed;
+mod wrong;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use layout::{Laid, Layout, Missing, Placed, Saw, Section};
 pub use need::Need;
+pub use read::{MOST_BOARDS, boards};
+pub use typed::{
+    MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,
+};
+pub use wrong::{Column, Wrong, board_named, named_twice, wrong};

@@ -2,9 +2,12 @@
 //! from which board. Knows nothing of journals, files, screens or the clock.
 
 mod board;
+mod choose;
 mod layout;
 mod need;
+mod pattern;
+mod tidy;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
-pub use layout::{Laid, Layout, Missing, Placed, Saw, Section};
+pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
 pub use need::Need;

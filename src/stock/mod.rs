@@ -7,4 +7,4 @@ mod need;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use layout::{Laid, Layout, Missing, Placed, Saw, Section};
-pub use need::Need;
+pub use need::{Need, needs, unknown_sizes};

@@ -49,7 +49,7 @@ pub use matched::{Matched, matched};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
-pub use rack::{AcceptedLayout, Bought, CameFrom, Mark, Question, RACK, Rack, marks};
+pub use rack::{AcceptedLayout, Bought, CameFrom, Mark, Question, RACK, Rack, listed, marks};
 pub use rack_due::{RackDue, next_name};
 pub use rack_layout::{Offer, Way, offers};
 pub use ready::{Line as ReadyLine, ready};

@@ -141,6 +141,13 @@ impl Bought {
     }
 }
 
+/// The events by which a batch begins with boards of a list.
+pub fn listed(station: &str, boards: &[RackBoard]) -> Vec<Event> {
+    let each = (1..).zip(boards);
+    each.map(|(n, is)| Event::BoardListed { board: BoardId::new(station, n), is: is.clone() })
+        .collect()
+}
+
 /// A layout the lead accepted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptedLayout {

@@ -5,7 +5,7 @@ use super::answer::{Refusal, initials_and_why, lead};
 use super::due::{Due, Stand};
 use super::event::{BoardId, BoardSays, Event};
 use super::rack::{Bought, Question, RACK, Rack};
-use super::rack_layout::{Offer, Way, lay_out, offers};
+use super::rack_layout::{Offer, lay_out, offers};
 use crate::document::nearest;
 use crate::measure::Length;
 use crate::stock::{self, Column, Misread, RackBoard, Ruling, Terms};
@@ -57,9 +57,7 @@ pub(super) fn due(stand: &Stand<'_>) -> Due {
     }
     if rack.accepted.is_some() && !rack.is_stale {
         return match rack.next_mark() {
-            Some((bought, _, mark)) => {
-                Due::Rack(RackDue::Mark { board: bought.id.clone(), mark })
-            }
+            Some((bought, _, mark)) => Due::Rack(RackDue::Mark { board: bought.id.clone(), mark }),
             None => Due::Finished,
         };
     }
@@ -72,11 +70,7 @@ pub(super) fn due(stand: &Stand<'_>) -> Due {
 }
 
 /// Turns what was typed at the rack into events, or says why not.
-pub(super) fn answer(
-    stand: &Stand<'_>,
-    due: &RackDue,
-    typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+pub(super) fn answer(stand: &Stand<'_>, due: &RackDue, typed: &str) -> Result<Vec<Event>, Refusal> {
     match due {
         RackDue::Tell { board, asks } => tell(stand, board, *asks, typed),
         RackDue::More if typed.is_empty() => Ok(vec![Event::LaidOut(lay_out(stand, None)?)]),
@@ -134,8 +128,7 @@ fn tell(
         Question::Flaws if typed.is_empty() => BoardSays::NoMoreFlaws,
         Question::Flaws => return Ok(vec![flaw(stand, board, typed)?]),
     };
-    let event =
-        Event::BoardSaid { board: board.clone(), says, typed: typed.to_owned() };
+    let event = Event::BoardSaid { board: board.clone(), says, typed: typed.to_owned() };
     can_be(stand, board, &event)?;
     Ok(vec![event])
 }
@@ -174,9 +167,8 @@ fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refus
     let fresh = |flaw: Option<usize>| flaw.is_none_or(|flaw| flaw >= flaws_before);
     let found = wrong.into_iter().find(|wrong| {
         // A thickness is held against the two before it under the first's heading.
-        let thick = |column| {
-            matches!(column, Column::Thickness1 | Column::Thickness2 | Column::Thickness3)
-        };
+        let thick =
+            |column| matches!(column, Column::Thickness1 | Column::Thickness2 | Column::Thickness3);
         let same = wrong.column == said || (thick(wrong.column) && thick(said));
         same && fresh(wrong.flaw)
     });
@@ -252,9 +244,8 @@ fn set_aside_by_name(stand: &Stand<'_>, typed: &str) -> Result<Option<Vec<Event>
         stand.state.rack.boards.iter().filter(|bought| bought.aside.is_none()).collect();
     // The longest name first, or `B` would be taken for `B 2`.
     boards.sort_by_key(|bought| std::cmp::Reverse(bought.is.name.len()));
-    let named = boards
-        .into_iter()
-        .find_map(|bought| Some((bought, after_word(rest, &bought.is.name)?)));
+    let named =
+        boards.into_iter().find_map(|bought| Some((bought, after_word(rest, &bought.is.name)?)));
     let Some((bought, rest)) = named else {
         return Err(Refusal::new(
             "Which board is set aside?",

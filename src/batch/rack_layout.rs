@@ -65,9 +65,11 @@ pub fn offers(stand: &Stand<'_>) -> Vec<Offer> {
     let mut offers = Vec::new();
     for bought in stand.state.rack.boards.iter().filter(|bought| bought.is_usable()) {
         let drawn = bought.drawn.last().copied().unwrap_or(Length::ZERO);
-        let open = bought.is.flaws.iter().filter(|flaw| {
-            flaw.kind == FlawKind::Knot && flaw.along.to > drawn
-        });
+        let open = bought
+            .is
+            .flaws
+            .iter()
+            .filter(|flaw| flaw.kind == FlawKind::Knot && flaw.along.to > drawn);
         for flaw in open {
             let ways = [
                 (Way::Hide, hides(bought)),
@@ -263,11 +265,7 @@ impl Names {
     }
 
     /// The sections of each board laid out, with names for their blanks.
-    fn name(
-        mut self,
-        found: &stock::Layout,
-        needs: &[Need],
-    ) -> BTreeMap<usize, Vec<LaidSection>> {
+    fn name(mut self, found: &stock::Layout, needs: &[Need]) -> BTreeMap<usize, Vec<LaidSection>> {
         let whole = self.sets();
         let placed = found.laid.iter().enumerate().flat_map(|(board, laid)| {
             laid.sections.iter().enumerate().flat_map(move |(section, held)| {

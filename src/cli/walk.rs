@@ -10,6 +10,7 @@ use super::source::{Source, shop_text};
 use super::{Ending, Failure};
 use crate::batch::Home;
 use crate::route::BUNDLED;
+use crate::stock::{self, Terms};
 use crate::tui::theme::Theme;
 use crate::tui::{Choice, Setting};
 
@@ -30,6 +31,10 @@ pub struct Walk {
     /// The shop file a new batch freezes; the bundled one where left out
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
+
+    /// A board list: the batch begins at the rack with these boards
+    #[arg(long, value_name = "FILE")]
+    boards: Option<PathBuf>,
 
     #[command(flatten)]
     at: At,
@@ -60,11 +65,27 @@ impl Walk {
         let home = Home::locate(home.map(Path::to_owned))?;
         let under_way = home.batches()?.iter().any(|b| Some(b.name()) == self.named.to_str());
         let shop = shop_text(self.shop.as_deref())?;
+        let mut boards = Vec::new();
         let (routes, batch, begin) = if under_way {
+            if let Some(list) = &self.boards {
+                return Err(Failure::Given {
+                    option: "--boards",
+                    given: list.display().to_string(),
+                    what: "this batch is under way".to_owned(),
+                    help: Some("type its boards at operation 0 of the traveler".to_owned()),
+                });
+            }
             (Vec::new(), self.named.to_str().map(str::to_owned), None)
         } else {
             // Refused here, with every problem at its place, and not on a screen.
-            super::source::route(&self.named)?;
+            let route = super::source::route(&self.named)?;
+            if let Some(list) = &self.boards {
+                let list = super::source::file(list)?;
+                let woods = super::source::shop(self.shop.as_deref())?.lumber.woods;
+                let terms = Terms::of(&route, woods.keys().map(String::as_str));
+                boards = stock::boards(&list.text, &terms)
+                    .map_err(|problems| list.refused(&problems))?;
+            }
             let source = Source::open(&self.named)?;
             let stem = Path::new(&source.name).file_stem().and_then(|stem| stem.to_str());
             let stem = stem.unwrap_or("batch").to_owned();
@@ -76,6 +97,7 @@ impl Walk {
             theme: self.at.theme(),
             routes,
             shop,
+            boards,
             batch,
             begin,
         })
@@ -94,6 +116,7 @@ pub fn opening(home: Option<&Path>, at: &At) -> Result<Ending, Failure> {
         theme: at.theme(),
         routes,
         shop: shop_text(None)?,
+        boards: Vec::new(),
         batch: None,
         begin: None,
     })

@@ -17,8 +17,7 @@ pub const DUST: &str =
 
 /// What holds at the rack, where rough boards are carried and marked.
 pub const ROUGH_STOCK: &str = "Mind splinters: gloves on for rough boards, off before any machine. \
-Lift with the legs, two people to a long board; nothing leans where it can fall. Your shop's rules \
-come first.";
+Lift with the legs, two to a long board. Your shop's rules come first.";
 
 /// The cautions of a kind of machine, the one that matters most first.
 pub fn cautions(kind: MachineKind) -> &'static [&'static str] {

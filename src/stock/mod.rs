@@ -5,11 +5,11 @@ mod board;
 mod choose;
 mod layout;
 mod need;
+mod pattern;
 mod read;
+mod tidy;
 mod typed;
 mod wrong;
-mod pattern;
-mod tidy;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};

@@ -11,9 +11,9 @@ use super::look::{Look, Row};
 use super::message::{Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::batch::{
-    self, BatchRow, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, RACK, ReadyLine, Refusal, SetDue,
-    Snapshot, Stand, answer, choices, due, leave, matched, next_op, open_gate, ready, remake,
-    set_aside, take_back, use_elsewhere, wake_at, wrong_scale,
+    self, BatchRow, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, RACK, ReadyLine, Refusal,
+    SetDue, Snapshot, Stand, answer, choices, due, leave, matched, next_op, open_gate, ready,
+    remake, set_aside, take_back, use_elsewhere, wake_at, wrong_scale,
 };
 use crate::plan::shared_setups;
 

@@ -7,10 +7,11 @@ use crate::batch::{
     RackDue, Stand, next_name, offers,
 };
 use crate::measure::{Length, Unit};
+use crate::operation::drawing::{Drawing, Material, Point, Scale};
 use crate::operation::words;
 use crate::route::Role;
 use crate::shop::ROUGH_STOCK;
-use crate::stock::{Stretch, flaws_written};
+use crate::stock::{RackBoard, Stretch, flaws_written};
 
 /// What the machine screen says at the rack.
 pub(super) fn card(stand: &Stand<'_>, due: &Due) -> Card {
@@ -22,7 +23,10 @@ pub(super) fn card(stand: &Stand<'_>, due: &Due) -> Card {
         ..Card::default()
     };
     match due {
-        Due::Who => card.who(stand),
+        Due::Who => {
+            card.who(stand);
+            card.now = vec!["Who is at the rack?".to_owned()];
+        }
         Due::Finished => card.finished(stand),
         Due::Rack(RackDue::Tell { board, asks }) => tell(&mut card, stand, board, *asks),
         Due::Rack(RackDue::More) => more(&mut card, stand),
@@ -113,7 +117,8 @@ fn tell(card: &mut Card, stand: &Stand<'_>, board: &BoardId, asks: Question) {
     if !how.is_empty() {
         card.details.push(how.to_owned());
     }
-    card.details.extend(told.map(|bought| told_words(bought, unit)).filter(|text| !text.is_empty()));
+    card.details
+        .extend(told.map(|bought| told_words(bought, unit)).filter(|text| !text.is_empty()));
     let others = rack.boards.iter().filter(|bought| bought.is_told());
     card.details.extend(others.map(|bought| board_line(bought, unit)));
     card.prompt = prompt;
@@ -355,7 +360,10 @@ fn right_of(bought: &Bought, on: &LaidBoard, marks: &[Mark], mark: usize, unit: 
     let kept = on.left.iter().find(|left| left.from >= at && left.to <= to);
     match kept {
         Some(left) => {
-            format!("{} is left over; chalk its wood on it, keep it", words(left.to - left.from, unit))
+            format!(
+                "{} is left over; chalk its wood on it, keep it",
+                words(left.to - left.from, unit)
+            )
         }
         None => "waste".to_owned(),
     }
@@ -404,5 +412,53 @@ pub(super) fn lies(stand: &Stand<'_>, piece: &crate::batch::PieceId) -> Option<S
         from.board.is.name,
         figures(near, unit),
         words(far, unit)
+    ))
+}
+
+/// The board that is marked, and where this mark lies on it.
+pub(super) fn drawing(stand: &Stand<'_>, due: &RackDue) -> Option<Drawing> {
+    let RackDue::Mark { board, mark } = due else { return None };
+    let rack = &stand.state.rack;
+    let (bought, laid) = rack.laid().find(|(bought, _)| bought.id == *board)?;
+    let at = rack.marks(board).get(*mark)?.at;
+    let RackBoard { width, length, .. } = bought.is;
+    let corner = Point::new(Length::ZERO, Length::ZERO);
+    // The marked edge lies at the bottom, the marked end on the left.
+    let mut drawing = Drawing::new("from above, marked end left", Scale::Stretched).block(
+        Material::Waste,
+        corner,
+        Point::new(length, width),
+    );
+    for section in &laid.sections {
+        for blank in &section.blanks {
+            let (along, across) = (blank.along, blank.across);
+            drawing = drawing.block(
+                Material::Wood,
+                Point::new(along.from, across.from),
+                Point::new(along.to, across.to),
+            );
+        }
+    }
+    for section in &laid.sections {
+        for blank in &section.blanks {
+            let middle = Point::new(
+                (blank.along.from + blank.along.to) / 2,
+                (blank.across.from + blank.across.to) / 2,
+            );
+            drawing = drawing.label(middle, blank_words(stand, blank));
+        }
+    }
+    for flaw in &bought.is.flaws {
+        let across = flaw.across.unwrap_or(Stretch { from: Length::ZERO, to: width });
+        drawing = drawing.block(
+            Material::Cutter,
+            Point::new(flaw.along.from, across.from),
+            Point::new(flaw.along.to, across.to),
+        );
+    }
+    Some(drawing.mark(Point::new(at, Length::ZERO), Point::new(at, width)).dimension(
+        corner,
+        Point::new(at, Length::ZERO),
+        figures(at, stand.route.unit),
     ))
 }

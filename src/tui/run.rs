@@ -16,8 +16,9 @@ use super::app::App;
 use super::message::{Effect, Message, RouteRow};
 use super::screens;
 use super::theme::Theme;
-use crate::batch::{BatchRow, Event, Home, OpenBatch, StoreError, read_route};
+use crate::batch::{BatchRow, Event, Home, OpenBatch, StoreError, listed, read_route};
 use crate::route::with_sets;
+use crate::stock::RackBoard;
 
 /// A route that can be begun: its text, frozen into the batch.
 pub struct Choice {
@@ -33,6 +34,8 @@ pub struct Setting {
     pub theme: Theme,
     pub routes: Vec<Choice>,
     pub shop: String,
+    /// The boards a new batch begins with.
+    pub boards: Vec<RackBoard>,
     /// A batch to open at once.
     pub batch: Option<String>,
     /// Begin the only route at once, with so many sets where said.
@@ -214,7 +217,7 @@ impl Loop {
                 Effect::Start { route, name, sets } => {
                     let Some(choice) = self.setting.routes.get(route) else { continue };
                     let text = with_sets(&choice.text, sets);
-                    let opened = OpenBatch::start(
+                    let started = OpenBatch::start(
                         &self.setting.home,
                         &name,
                         (&text, &self.setting.shop),
@@ -222,6 +225,11 @@ impl Loop {
                         &holder(),
                         now(),
                     );
+                    let opened = started.and_then(|mut open| {
+                        let events = listed(&self.setting.station, &self.setting.boards);
+                        open.append(None, now(), events)?;
+                        Ok(open)
+                    });
                     self.opened(opened)
                 }
                 Effect::Append { who, events } => self.append(who.as_deref(), events),

@@ -69,7 +69,7 @@ fn problems(source: &Source, shop: &Shop) -> Vec<Problem> {
     if root.child("route").is_some() {
         route_problems(&document, shop)
     } else if root.child("shop").is_some() {
-        shop::read(&document).err().unwrap_or_default()
+        shop::read(&document).err().unwrap_or_else(|| shop::unlikely_woods(&document))
     } else {
         let what = "neither a route nor a shop file";
         let help = "a route has a `route` key with its name, a shop file has `shop`";

@@ -15,7 +15,7 @@ use std::ops::Range;
 pub use error::{FormulaError, Missing};
 pub use evaluate::Scope;
 pub use value::{Kind, Value};
-pub use web::{Definition, DimensionKind, Web, WebProblem};
+pub use web::{Definition, DimensionKind, Planned, Web, WebProblem};
 
 use crate::measure::Unit;
 use expression::Expression;

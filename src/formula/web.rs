@@ -196,6 +196,15 @@ fn refuse_name(name: &str) -> Option<FormulaError> {
     None
 }
 
+/// The dimensions as planned: nothing made yet.
+pub struct Planned<'w>(pub &'w Web);
+
+impl Scope for Planned<'_> {
+    fn value(&self, name: &str) -> Result<Value, Missing> {
+        self.0.value(name, &|_| None)
+    }
+}
+
 /// One pass over the web, each dimension computed once. The path is kept by
 /// hand: a chain of ten thousand dimensions must not exhaust the stack.
 struct Walk<'w> {

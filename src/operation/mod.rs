@@ -135,6 +135,12 @@ pub trait Operation: Debug + Send + Sync {
         vec![(feature.to_owned(), 1)]
     }
 
+    /// What is lost between two pieces that come apart out of one thickness
+    /// here; none where nothing comes apart so.
+    fn lost_between(&self, _work: &Work<'_>) -> Option<Length> {
+        None
+    }
+
     /// Whether left and right pieces lie differently at the machine, so that
     /// all of one hand go through before the next.
     fn is_handed(&self) -> bool {

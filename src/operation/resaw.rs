@@ -78,6 +78,11 @@ impl Operation for Resaw {
         &[MachineKind::BandSaw]
     }
 
+    fn lost_between(&self, work: &Work<'_>) -> Option<Length> {
+        let rejoint = work.optional(&self.rejoint).ok()?.unwrap_or(Length::ZERO);
+        Some(work.kerf() + rejoint)
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let slice = work.size(&self.slice)?;
         let usual = Length::inch_fraction(1, if slice < THIN { 16 } else { 8 });

@@ -17,7 +17,7 @@ pub use inspect::problems;
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
 pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
-pub use walk::{closer, cut_again, walk};
+pub use walk::{closer, cut_again, lost_between, walk};
 
 use crate::document::Level;
 use crate::measure::{Feature, Length, Limits, SafeSide};

@@ -49,6 +49,12 @@ pub fn closer(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over) ->
     asked(route, shop, known, op, |step, work| step.what.closer(work, over))?
 }
 
+/// What is lost between two pieces that come apart out of one thickness at an
+/// operation; none where nothing comes apart so.
+pub fn lost_between(route: &Route, shop: &Shop, known: &Known, op: u32) -> Option<Length> {
+    asked(route, shop, known, op, |step, work| step.what.lost_between(work))?
+}
+
 /// Asks an operation about a piece as it comes to it.
 fn asked<T>(
     route: &Route,

@@ -52,7 +52,7 @@ pub struct KeepFile {
     pub dims: BTreeMap<String, FormulaText>,
 }
 
-/// The rough stock one piece comes from.
+/// The rough stock a piece comes from: one blank, which may hold several.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Stock")]
@@ -61,10 +61,42 @@ pub struct StockFile {
     pub class: Option<String>,
     /// Rough thickness.
     pub thickness: Option<FormulaText>,
-    /// Rough width of one piece.
+    /// Rough width.
     pub width: Option<FormulaText>,
     /// Rough length.
     pub length: Option<FormulaText>,
+    /// Pieces that lie side by side in one blank until they are ripped apart;
+    /// 1 when left out. How many lie end to end the rough crosscut says.
+    #[schemars(range(min = 1, max = 50))]
+    pub across: Option<u32>,
+    /// Pieces that lie one under the other in one blank until it is resawn;
+    /// 1 when left out.
+    #[schemars(range(min = 1, max = 50))]
+    pub through: Option<u32>,
+    /// Whether the pieces of one set come from one board, for colour.
+    #[serde(default)]
+    pub one_board: bool,
+    /// Where its pieces aren't all of one wood: how many of a set are of each.
+    #[serde(default)]
+    #[schemars(extend(
+        "additionalProperties" = { "type": "integer", "minimum": 1 }
+    ))]
+    pub woods: BTreeMap<String, u32>,
+    pub knots: Option<KnotsFile>,
+}
+
+/// What may be done about knots in the wood of a part. Without it every cut
+/// goes around them.
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Knots")]
+pub struct KnotsFile {
+    /// Where nobody will see one, or where it is cut away later: from and to
+    /// along the rough length, from either end.
+    #[serde(default)]
+    pub hidden: Vec<[FormulaText; 2]>,
+    /// The longest that may be filled; none may when left out.
+    pub fill: Option<FormulaText>,
 }
 
 /// A kind of component.

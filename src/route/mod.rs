@@ -62,8 +62,26 @@ pub struct Part {
     pub stock_class: Option<String>,
     /// The rough stock of one piece, feature by feature.
     pub stock: BTreeMap<FeatureName, Keyed>,
+    /// How it lies in the rough stock.
+    pub blank: InBlank,
     /// Finished sizes, feature by feature.
     pub finish: BTreeMap<FeatureName, Keyed>,
+}
+
+/// How the pieces of a part lie in the wood they come from.
+#[derive(Clone, Debug)]
+pub struct InBlank {
+    /// Pieces side by side, and one under the other, in one blank.
+    pub across: u32,
+    pub through: u32,
+    /// Whether the pieces of a set come from one board.
+    pub one_board: bool,
+    /// How many of a set are of which wood, where they aren't all of one.
+    pub woods: BTreeMap<String, u32>,
+    /// From and to along the blank, where a knot does no harm.
+    pub hidden: Vec<(Keyed, Keyed)>,
+    /// The longest knot that may be filled.
+    pub fill: Option<Keyed>,
 }
 
 /// One operation of the route.

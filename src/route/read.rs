@@ -7,12 +7,12 @@ use serde::de::DeserializeOwned;
 
 use super::check::Check;
 use super::file::{
-    COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, KeepFile, MovesFile, OperationFile,
-    PartFile,
+    COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, KeepFile, KnotsFile, MovesFile,
+    OperationFile, PartFile, StockFile,
 };
-use super::{Fit, Keep, Moves, Part, Route, Step, Swells, pieces};
+use super::{Fit, InBlank, Keep, Moves, Part, Route, Step, Swells, pieces};
 use crate::document::{Document, Level, Node, Problem, nearest, visible};
-use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Web};
+use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Planned, Web};
 use crate::measure::{Unit, parse_limits};
 use crate::operation::{FormulaText, KINDS, Keyed, Reader, blank, feature_kind, kind};
 use crate::wood::{Moisture, Species};
@@ -25,6 +25,7 @@ const MOST_DIMS: usize = 1000;
 const MOST_PARTS: usize = 200;
 const MOST_KEEPS: usize = 9;
 const MOST_OPERATIONS: usize = 500;
+const MOST_IN_A_BLANK: u32 = 50;
 
 /// A route and what doesn't stop it from being used, or everything wrong with it.
 pub fn read(document: &Document) -> Result<(Route, Vec<Problem>), Vec<Problem>> {
@@ -65,7 +66,7 @@ impl Reading {
         let about = root.child("about").and_then(|node| self.decode::<String>(node));
         let (dims, dims_about) = self.dims(root);
         let names: Vec<String> = dims.names().map(str::to_owned).collect();
-        let parts = self.parts(root, &names);
+        let parts = self.parts(root, &names, &dims);
         if let Some(sets) = sets
             && let Err(what) = pieces::counted(&parts, sets)
         {
@@ -221,7 +222,7 @@ impl Reading {
         }
     }
 
-    fn parts(&mut self, root: Node<'_>, names: &[String]) -> Vec<Part> {
+    fn parts(&mut self, root: Node<'_>, names: &[String], dims: &Web) -> Vec<Part> {
         let mut parts = Vec::new();
         for (name, node) in self.entries(root, "parts", MOST_PARTS, true) {
             let Some(file) = self.decode::<PartFile>(node) else { continue };
@@ -264,6 +265,7 @@ impl Reading {
                     (blank::LENGTH, &file.length),
                 ],
             );
+            let blank = self.in_blank(stock_node, &file, names, dims);
             parts.push(Part {
                 name: name.to_owned(),
                 per_set: file.per_set,
@@ -275,10 +277,80 @@ impl Reading {
                 about: file.about,
                 stock_class: file.stock.class,
                 stock,
+                blank,
                 finish,
             });
         }
         parts
+    }
+
+    /// How the pieces of a part lie in the stock they come from.
+    fn in_blank(
+        &mut self,
+        node: Node<'_>,
+        part: &PartFile,
+        names: &[String],
+        dims: &Web,
+    ) -> InBlank {
+        let StockFile { across, through, one_board, woods, knots, .. } = &part.stock;
+        let mut beside = |key: &str, count: Option<u32>| {
+            let count = count.unwrap_or(1);
+            if !(1..=MOST_IN_A_BLANK).contains(&count) {
+                let at = node.child(key).unwrap_or(node);
+                let what = format!("a blank holds 1 to {MOST_IN_A_BLANK} pieces this way");
+                self.add(at.problem(what, None));
+            }
+            count.clamp(1, MOST_IN_A_BLANK)
+        };
+        let (across, through) = (beside("across", *across), beside("through", *through));
+        let counted: u32 = woods.values().fold(0, |sum, count| sum.saturating_add(*count));
+        if !woods.is_empty() && (counted != part.per_set || woods.values().any(|n| *n == 0)) {
+            let at = node.child("woods").unwrap_or(node);
+            self.add(at.problem(
+                format!("{counted} pieces have their wood, and a set has {}", part.per_set),
+                Some("say of each piece of a set which wood it is".to_owned()),
+            ));
+        }
+        let (mut hidden, mut fill) = (Vec::new(), None);
+        if let Some(KnotsFile { hidden: stretches, fill: longest }) = knots {
+            let node = node.child("knots").unwrap_or(node);
+            let items = node.child("hidden").and_then(|node| node.items()).unwrap_or_default();
+            for (index, stretch) in stretches.iter().enumerate() {
+                let at = items.get(index).copied().unwrap_or(node);
+                hidden.extend(self.stretch(at, stretch, names, dims));
+            }
+            fill = self.keyed(node, "fill", longest.as_ref(), names);
+        }
+        InBlank { across, through, one_board: *one_board, woods: woods.clone(), hidden, fill }
+    }
+
+    /// A stretch of a blank, the nearer end first.
+    fn stretch(
+        &mut self,
+        node: Node<'_>,
+        texts: &[FormulaText; 2],
+        names: &[String],
+        dims: &Web,
+    ) -> Option<(Keyed, Keyed)> {
+        let ends = node.items().unwrap_or_default();
+        let mut end = |index: usize| {
+            let at = ends.get(index).copied().unwrap_or(node);
+            let formula = self.formula(at, &texts[index].0)?;
+            self.known(at, &formula, names);
+            Some(Keyed { key: "hidden", formula })
+        };
+        let (from, to) = (end(0)?, end(1)?);
+        let length = |end: &Keyed| {
+            let value = end.formula.evaluate_as(DimensionKind::Length, &Planned(dims));
+            value.ok().and_then(|value| value.length())
+        };
+        if let (Some(from), Some(to)) = (length(&from), length(&to))
+            && (from.is_negative() || from >= to)
+        {
+            let what = "a stretch goes from an end of the blank on: from, then to";
+            self.add(node.problem(what, None));
+        }
+        Some((from, to))
     }
 
     fn operations(&mut self, root: Node<'_>, names: &[String], parts: &[Part]) -> Vec<Step> {
@@ -577,7 +649,11 @@ impl Reading {
         let fits = route.fits.iter().flat_map(|fit| [&fit.is, &fit.low, &fit.high]);
         let moves =
             route.fits.iter().filter_map(|fit| fit.moves.as_ref()).map(|moves| &moves.across);
-        for keyed in sizes.chain(fits).chain(moves) {
+        let knots = route.parts.iter().flat_map(|part| {
+            let ends = part.blank.hidden.iter().flat_map(|(from, to)| [from, to]);
+            ends.chain(&part.blank.fill)
+        });
+        for keyed in sizes.chain(fits).chain(moves).chain(knots) {
             used.extend(keyed.formula.names().map(|(name, _)| name));
         }
         let mut warnings = Vec::new();

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, de};
 
+use super::lumber::Per;
 use super::machine::{BladeRule, Machine, MostCut, Person, ReadoutOf, ScaleOffsets, Tool};
 use crate::measure::{Length, NotALength, Shows, Unit, parse_written};
 
@@ -100,6 +101,138 @@ pub struct ShopFile {
     /// The people by their initials.
     #[serde(default)]
     pub people: BTreeMap<String, Person>,
+    /// What the shop does with lumber, and what it pays for it.
+    pub lumber: Option<LumberFile>,
+}
+
+pub(super) const LUMBER_KEYS: [&str; 10] = [
+    "currency",
+    "trim",
+    "edge",
+    "keep",
+    "mark",
+    "crosscut_kerf",
+    "rip_kerf",
+    "clean_up",
+    "yield",
+    "woods",
+];
+
+/// What the shop does with lumber, and its price list. Whatever is left out is
+/// what most shops would say; prices are known only where they stand here.
+// Reading goes key by key, so this type only gives the schema its shape.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Lumber")]
+#[expect(dead_code, reason = "read key by key; here for its schema")]
+pub struct LumberFile {
+    /// What prices are in: `$`, or `EUR`. A sign is printed before the amount,
+    /// letters after it. `$` when left out.
+    currency: Option<String>,
+    /// Cut off each end of a board before anything else; 1 in or 25 mm when
+    /// left out.
+    trim: Option<Written>,
+    /// Lost from a board's width to get one straight edge; 1/4 in or 6 mm when
+    /// left out.
+    edge: Option<Written>,
+    /// A rest at least this long is kept; 24 in or 600 mm when left out.
+    keep: Option<Written>,
+    /// Marks on a board fall on whole multiples of this; 1/16 in or 1 mm when
+    /// left out.
+    mark: Option<Written>,
+    /// What a rough crosscut turns to dust; 1/8 in or 3.2 mm when left out.
+    crosscut_kerf: Option<Written>,
+    /// What a rough rip cut turns to dust; 1/8 in or 3.2 mm when left out.
+    rip_kerf: Option<Written>,
+    clean_up: Option<CleanUpFile>,
+    /// The share of the wood bought that becomes finished parts: what is bought
+    /// is what is needed divided by this. 0.60 when left out.
+    #[serde(rename = "yield")]
+    #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 1))]
+    yields: Option<f64>,
+    /// The woods that can be bought, by name, as routes call them.
+    woods: Option<BTreeMap<String, WoodFile>>,
+}
+
+/// What cleaning up takes from rough wood, beside what cup, bow and wind take.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "CleanUp")]
+#[expect(dead_code, reason = "read key by key; here for its schema")]
+pub struct CleanUpFile {
+    /// From the face that is made flat first; 1/16 in or 1.5 mm when left out.
+    face: Option<Written>,
+    /// From the other face, until it is clean; 1/16 in or 1.5 mm when left out.
+    other_face: Option<Written>,
+}
+
+/// A wood that can be bought.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "StockedWood")]
+pub(super) struct WoodFile {
+    /// The share of this wood that becomes parts, where it differs.
+    #[serde(rename = "yield")]
+    #[schemars(extend("exclusiveMinimum" = 0, "maximum" = 1))]
+    pub yields: Option<f64>,
+    /// The thicknesses it comes in, by what they are sold as: `8/4`, `65 mm`,
+    /// `1/2 plywood`.
+    #[serde(default)]
+    pub classes: BTreeMap<String, SoldFile>,
+}
+
+/// How a wood is sold in one thickness.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(rename = "Sold")]
+pub(super) struct SoldFile {
+    /// In whole hundredths. Left out where it isn't known.
+    pub price: Option<PriceFile>,
+    /// What the price is for. A board foot when left out, or a square foot
+    /// where the class is not just a thickness, as with plywood.
+    pub per: Option<Per>,
+}
+
+/// A price as a file writes it: a bare number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct PriceFile(pub f64);
+
+impl<'de> Deserialize<'de> for PriceFile {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<PriceFile, D::Error> {
+        struct Amount;
+        impl de::Visitor<'_> for Amount {
+            type Value = f64;
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("a price as a bare number, such as 7.90")
+            }
+            fn visit_f64<E: de::Error>(self, amount: f64) -> Result<f64, E> {
+                Ok(amount)
+            }
+            fn visit_i64<E: de::Error>(self, amount: i64) -> Result<f64, E> {
+                Ok(amount as f64)
+            }
+            fn visit_u64<E: de::Error>(self, amount: u64) -> Result<f64, E> {
+                Ok(amount as f64)
+            }
+        }
+        deserializer.deserialize_any(Amount).map(PriceFile)
+    }
+}
+
+impl JsonSchema for PriceFile {
+    fn schema_name() -> std::borrow::Cow<'static, str> {
+        "Price".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "type": "number",
+            "description": "A price in whole hundredths.",
+            "exclusiveMinimum": 0,
+            "maximum": 1_000_000,
+            "examples": [7.9, 12]
+        })
+    }
 }
 
 impl Machine<Written> {

@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::lumber::Lumber;
 use crate::measure::{CutsFat, Gauge, Length, Readout, Shows, Unit};
 use crate::wood::Hardness;
 
@@ -170,6 +171,7 @@ pub struct Shop {
     /// Size of the block each gauge is tried on, by gauge.
     pub check_blocks: BTreeMap<String, Length>,
     pub people: BTreeMap<String, Person>,
+    pub lumber: Lumber,
 }
 
 impl MachineKind {

@@ -3,15 +3,21 @@
 
 mod caution;
 mod file;
+mod lumber;
 mod machine;
+mod money;
 mod read;
+mod read_lumber;
 
 pub use caution::{DEFER, DUST, cautions};
 pub use file::{ShopFile, Written};
+pub use lumber::{CleanUp, Lumber, Per, Sold, StockedWood, Yield};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, Tool,
 };
+pub use money::{Money, NotAPrice};
 pub use read::read;
+pub use read_lumber::unlikely_woods;
 
 /// The shop file that comes with the program: sensible invented values to be
 /// copied and edited.

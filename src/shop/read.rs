@@ -5,10 +5,12 @@ use std::collections::BTreeMap;
 
 use super::file::{GaugeFile, Refused, Written};
 use super::machine::{Machine, Person, Shop};
+use super::read_lumber;
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Length, Reads, Shows, Unit};
 
-const KEYS: [&str; 7] = ["$schema", "shop", "about", "unit", "machines", "gauges", "people"];
+const KEYS: [&str; 8] =
+    ["$schema", "shop", "about", "unit", "machines", "gauges", "people", "lumber"];
 
 /// Reads a shop, or says everything that is wrong with it.
 pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
@@ -63,9 +65,10 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
             }
         }
     }
+    let lumber = read_lumber::lumber(root, unit, &mut problems);
     if problems.is_empty() {
         let name = name.unwrap_or_default();
-        Ok(Shop { name, unit, machines, gauges, check_blocks, people })
+        Ok(Shop { name, unit, machines, gauges, check_blocks, people, lumber })
     } else {
         Err(problems)
     }
@@ -87,7 +90,7 @@ fn required<T: serde::de::DeserializeOwned>(
 }
 
 /// Decodes the entries under a key one by one, so one bad one hides no other.
-fn entries<'d, T: serde::de::DeserializeOwned>(
+pub(super) fn entries<'d, T: serde::de::DeserializeOwned>(
     root: Node<'d>,
     key: &str,
     problems: &mut Vec<Problem>,
@@ -108,7 +111,7 @@ fn entries<'d, T: serde::de::DeserializeOwned>(
 }
 
 /// A refused length, at the first text like it.
-fn placed(node: Node<'_>, refused: Refused) -> Problem {
+pub(super) fn placed(node: Node<'_>, refused: Refused) -> Problem {
     fn find<'d>(node: Node<'d>, text: &str) -> Option<Node<'d>> {
         if node.as_str() == Some(text) {
             return Some(node);

@@ -4,6 +4,7 @@
 use super::board::Stretch;
 use crate::measure::Length;
 use crate::route::Role;
+use crate::shop::Shop;
 
 /// What cutting takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,6 +21,21 @@ pub struct Saw {
     pub mark: Length,
     /// A rest at least this long is worth keeping.
     pub keep: Length,
+}
+
+impl Saw {
+    /// What cutting takes in this shop.
+    pub fn of(shop: &Shop) -> Saw {
+        let lumber = &shop.lumber;
+        Saw {
+            crosscut: lumber.crosscut_kerf,
+            rip: lumber.rip_kerf,
+            trim: lumber.trim,
+            edge: lumber.edge,
+            mark: lumber.mark,
+            keep: lumber.keep,
+        }
+    }
 }
 
 /// One blank where it lies on its board.

@@ -10,7 +10,7 @@ mod wrong;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use layout::{Laid, Layout, Missing, Placed, Saw, Section};
-pub use need::Need;
+pub use need::{Need, needs, unknown_sizes};
 pub use read::{MOST_BOARDS, boards};
 pub use typed::{
     MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,

@@ -2,9 +2,16 @@
 //! Knows nothing of the boards there are.
 
 use super::board::Stretch;
+use crate::document::{Level, visible};
+use crate::formula::{DimensionKind, Planned};
 use crate::measure::Length;
+use crate::operation::blank::{LENGTH, THICKNESS, WIDTH};
+use crate::operation::{Blank, Keyed};
+use crate::plan::{Known, Plan, PlanFinding, PlannedOperation, lost_between};
+use crate::route::{Part, Route};
+use crate::shop::Shop;
 
-/// The blanks of one part. A blank is what is cut from a board; it may hold
+/// The blanks of one part, or of one wood where a part is of several. A blank is what is cut from a board; it may hold
 /// several pieces end to end, side by side or one under the other.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Need {
@@ -48,5 +55,298 @@ impl Need {
     /// How many pieces one blank holds.
     pub fn holds(&self) -> u32 {
         self.along * self.across * self.through
+    }
+}
+
+/// What a batch takes from the rack: the blanks of every part that is cut from
+/// boards rather than put together from other parts.
+pub fn needs(route: &Route, shop: &Shop, plan: &Plan) -> Vec<Need> {
+    Asking { route, shop, plan }.everything().0
+}
+
+/// The parts [`needs`] leaves out because a size of theirs isn't known.
+pub fn unknown_sizes(route: &Route, shop: &Shop, plan: &Plan) -> Vec<PlanFinding> {
+    Asking { route, shop, plan }.everything().1
+}
+
+struct Asking<'a> {
+    route: &'a Route,
+    shop: &'a Shop,
+    plan: &'a Plan,
+}
+
+impl Asking<'_> {
+    fn everything(&self) -> (Vec<Need>, Vec<PlanFinding>) {
+        let (mut needs, mut findings) = (Vec::new(), Vec::new());
+        for part in self.route.parts.iter().filter(|part| part.assembled_from.is_empty()) {
+            match self.part(part) {
+                Ok(found) => needs.extend(found),
+                Err(finding) => findings.push(*finding),
+            }
+        }
+        (needs, findings)
+    }
+
+    fn part(&self, part: &Part) -> Result<Vec<Need>, Box<PlanFinding>> {
+        let rough = |feature: &str| {
+            let size = self.rough(part, feature).filter(|size| *size > Length::ZERO);
+            size.ok_or_else(|| Box::new(no_size(part, feature)))
+        };
+        let (length, width, thickness) = (rough(LENGTH)?, rough(WIDTH)?, rough(THICKNESS)?);
+        let finished = |feature: &str, rough: Length| self.finished(part, feature).unwrap_or(rough);
+        let along = self.gang(part);
+        let (across, through) = (part.blank.across, part.blank.through);
+        let whole = part.species.clone().map(|species| (Some(species), part.per_set));
+        let mut woods: Vec<(Option<String>, u32)> =
+            part.blank.woods.iter().map(|(wood, count)| (Some(wood.clone()), *count)).collect();
+        if woods.is_empty() {
+            woods.push(whole.unwrap_or((None, part.per_set)));
+        }
+        // A piece kept over is good for its own wood alone, so they are dealt out.
+        let dealt = |all: u32, place: usize| {
+            let woods = woods.len().max(1) as u32;
+            all / woods + u32::from((place as u32) < all % woods)
+        };
+        let one = Need {
+            part: part.name.clone(),
+            species: None,
+            class: part.stock_class.clone(),
+            length,
+            width,
+            thickness,
+            finished_length: finished(LENGTH, length),
+            finished_width: finished(WIDTH, width),
+            finished_thickness: finished(THICKNESS, thickness),
+            along,
+            across,
+            through,
+            clean_at: self.clean_at(part).unwrap_or(thickness),
+            for_sets: 0,
+            spare: 0,
+            setup: 0,
+            a_set: 1,
+            one_board: part.blank.one_board,
+            hidden: part
+                .blank
+                .hidden
+                .iter()
+                .filter_map(|(from, to)| self.stretch(from, to))
+                .collect(),
+            fill: part.blank.fill.as_ref().and_then(|fill| self.length(fill)),
+        };
+        let holds = one.holds().max(1);
+        let of_woods = woods.iter().enumerate().map(|(place, (species, a_set))| {
+            let pieces = a_set.saturating_mul(self.route.sets);
+            let good = pieces.saturating_add(dealt(part.spares, place));
+            let all = good.saturating_add(dealt(part.setup_pieces, place));
+            // What the last blank has over serves as spares, then as setup pieces.
+            let blanks = |pieces: u32| pieces.div_ceil(holds);
+            Need {
+                species: species.clone(),
+                for_sets: blanks(pieces),
+                spare: blanks(good) - blanks(pieces),
+                setup: blanks(all) - blanks(good),
+                a_set: blanks(*a_set),
+                ..one.clone()
+            }
+        });
+        Ok(of_woods.collect())
+    }
+
+    fn operations(&self, part: &Part) -> impl DoubleEndedIterator<Item = &PlannedOperation> {
+        self.plan.operations.iter().filter(move |operation| operation.part == part.name)
+    }
+
+    /// The size of the stock, with what was made so far; the route's own
+    /// formula where nothing is done to the part.
+    fn rough(&self, part: &Part, feature: &str) -> Option<Length> {
+        let first = self.operations(part).next();
+        first
+            .and_then(|first| first.groups.iter().filter_map(|g| g.before.most(feature)).max())
+            .or_else(|| self.length(part.stock.get(feature)?))
+    }
+
+    /// What the route says a piece measures in the end, or what its operations
+    /// leave of it.
+    fn finished(&self, part: &Part, feature: &str) -> Option<Length> {
+        part.finish
+            .get(feature)
+            .and_then(|keyed| self.length(keyed))
+            .or_else(|| largest(self.operations(part).next_back()?, feature))
+            .filter(|size| *size > Length::ZERO)
+    }
+
+    fn length(&self, keyed: &Keyed) -> Option<Length> {
+        let planned = Planned(&self.route.dims);
+        keyed.formula.evaluate_as(DimensionKind::Length, &planned).ok()?.length()
+    }
+
+    fn stretch(&self, from: &Keyed, to: &Keyed) -> Option<Stretch> {
+        let stretch = Stretch { from: self.length(from)?, to: self.length(to)? };
+        (stretch.from < stretch.to).then_some(stretch)
+    }
+
+    /// Pieces end to end: what the rough crosscut leaves in one length.
+    fn gang(&self, part: &Part) -> u32 {
+        let groups = self.operations(part).flat_map(|operation| &operation.groups);
+        groups.map(|group| group.outcome.after.gang).max().unwrap_or(1).max(1)
+    }
+
+    /// How thick the blank must be with both faces clean: what the last cut of
+    /// its thickness leaves on for sanding, or all the slices and what is lost
+    /// between them.
+    fn clean_at(&self, part: &Part) -> Option<Length> {
+        let thickness = |blank: &Blank| blank.most(THICKNESS);
+        let cuts = |operation: &&PlannedOperation| {
+            operation.kind != "sand"
+                && operation
+                    .groups
+                    .iter()
+                    .any(|group| thickness(&group.before) != thickness(&group.outcome.after))
+        };
+        let through = part.blank.through;
+        if through == 1 {
+            return largest(self.operations(part).filter(cuts).next_back()?, THICKNESS);
+        }
+        let apart = self.operations(part).find_map(|operation| {
+            let lost = lost_between(self.route, self.shop, &Known::default(), operation.op)?;
+            Some((largest(operation, THICKNESS)?, lost))
+        });
+        let (slice, lost) = match apart {
+            Some(apart) => apart,
+            None => {
+                (largest(self.operations(part).find(cuts)?, THICKNESS)?, self.shop.lumber.rip_kerf)
+            }
+        };
+        Some(slice * i64::from(through) + lost * i64::from(through - 1))
+    }
+}
+
+/// The biggest a feature comes out of an operation.
+fn largest(operation: &PlannedOperation, feature: &str) -> Option<Length> {
+    operation.groups.iter().filter_map(|group| group.outcome.after.most(feature)).max()
+}
+
+fn no_size(part: &Part, feature: &str) -> PlanFinding {
+    let name = visible(&part.name);
+    PlanFinding {
+        level: Level::Warning,
+        op: None,
+        part: Some(part.name.clone()),
+        what: format!("how much wood `{name}` takes is not known: its stock has no {feature}"),
+        fix: Some(format!(
+            "give its `stock` a `{feature}`, or say in `assembled_from` what it is made from"
+        )),
+        key: None,
+        at: None,
+        check: None,
+        is_a_limit: false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Document;
+    use crate::plan::walk;
+    use crate::route::{bundled, read};
+    use crate::shop;
+
+    fn shop() -> Shop {
+        shop::read(&Document::read("shop.json", shop::BUNDLED).unwrap()).unwrap()
+    }
+
+    fn of(text: &str) -> (Vec<Need>, Vec<PlanFinding>) {
+        let (route, _) = read(&Document::read("route.json", text).unwrap()).unwrap();
+        let shop = shop();
+        let plan = walk(&route, &shop, &Known::default());
+        (needs(&route, &shop, &plan), unknown_sizes(&route, &shop, &plan))
+    }
+
+    fn all_of(stem: &str) -> Vec<Need> {
+        let (needs, findings) = of(bundled(stem).unwrap().text);
+        assert_eq!(findings, [], "{stem}");
+        needs
+    }
+
+    fn find<'n>(needs: &'n [Need], part: &str) -> &'n Need {
+        needs.iter().find(|need| need.part == part).unwrap()
+    }
+
+    fn counts(need: &Need) -> [u32; 4] {
+        [need.for_sets, need.spare, need.setup, need.a_set]
+    }
+
+    fn thousandths(n: i64) -> Length {
+        Length::thousandths(n)
+    }
+
+    /// By hand: five benches of four legs, two spares, one to prove settings
+    /// on; 17 1/4 and 1 long; planed to 1 3/4 and 0.030 for the sander.
+    #[test]
+    fn legs_are_one_to_a_blank() {
+        let needs = all_of("boot-bench");
+        let leg = find(&needs, "leg");
+        assert_eq!((counts(leg), leg.blanks(), leg.holds()), ([20, 2, 1, 4], 23, 1));
+        assert_eq!((leg.length, leg.clean_at), (thousandths(18_250), thousandths(1_780)));
+        assert_eq!(
+            (leg.thickness, leg.finished_thickness),
+            (thousandths(2_000), thousandths(1_750))
+        );
+        assert!(leg.one_board && leg.hidden.is_empty() && leg.fill.is_none());
+    }
+
+    /// By hand: two cleats in each length, ten for the sets in five blanks, one
+    /// more for a spare. The rib is 14 - 2 x (1/8 + 7/8) = 12 long and 1 1/4
+    /// over: a knot does no harm from 2 1/4 to 13 1/4 - 2 1/4 = 11.
+    #[test]
+    fn a_gang_fills_its_blanks() {
+        let needs = all_of("boot-bench");
+        assert_eq!(counts(find(&needs, "shelf cleat")), [5, 1, 0, 1]);
+        let rib = find(&needs, "centre rib");
+        let stretch = Stretch { from: thousandths(2_250), to: thousandths(11_000) };
+        assert_eq!((rib.hidden.as_slice(), rib.fill), (&[stretch][..], Some(thousandths(750))));
+    }
+
+    /// By hand, six chests. Of 48 strips 24 are walnut: 6 blanks of four; a
+    /// spare makes 25, so a seventh blank, which has room for the setup piece
+    /// of the maple. Of slices 12 in 4 blanks; 13 and 14 in a fifth. Three
+    /// slices of 3/8 and 1/8 to clean up, two kerfs of 1/16 and 1/32 each to
+    /// joint again: 3 x 0.5 + 2 x 0.09375 = 1.6875.
+    #[test]
+    fn a_chest_takes_boards_strips_and_slices_from_the_rack() {
+        let needs = all_of("till-chest");
+        let parts: Vec<(&str, &str)> = needs
+            .iter()
+            .map(|need| (need.part.as_str(), need.species.as_deref().unwrap_or_default()))
+            .collect();
+        let expected = [
+            ("board", "hard maple"),
+            ("case bottom", "birch"),
+            ("lid strip", "hard maple"),
+            ("lid strip", "walnut"),
+            ("till slice", "hard maple"),
+            ("till bottom", "birch"),
+        ];
+        assert_eq!(parts, expected);
+        assert_eq!((counts(&needs[2]), needs[2].across), ([6, 1, 0, 1], 4));
+        assert_eq!(counts(&needs[3]), [6, 1, 0, 1]);
+        let slice = find(&needs, "till slice");
+        assert_eq!((counts(slice), slice.through), ([4, 1, 0, 1], 3));
+        assert_eq!(slice.clean_at, Length::inch_fraction(27, 16));
+        // Nothing makes plywood thinner.
+        assert_eq!(find(&needs, "case bottom").clean_at, thousandths(472));
+        assert_eq!(find(&needs, "board").clean_at, thousandths(810));
+    }
+
+    #[test]
+    fn a_part_without_a_size_is_told_and_left_out() {
+        let (needs, findings) = of(
+            r#"{ "route": "Shelf", "unit": "in", "sets": 1, "operations": [],
+            "parts": { "board": { "per_set": 1, "stock": { "thickness": "1", "width": "8" } } } }"#,
+        );
+        assert_eq!(needs, []);
+        assert!(findings[0].what.contains("`board`"), "{}", findings[0].what);
+        assert!(findings[0].what.contains("no length"), "{}", findings[0].what);
     }
 }

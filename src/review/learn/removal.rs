@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::super::readings::{from_inches, in_inches};
 use super::{Change, Evidence, FEWEST, Figure, File, Files, Lesson, Looked, Topic, counted};
 use crate::batch::PieceId;
-use crate::formula::{Missing, Scope, Value, Web};
+use crate::formula::Planned;
 use crate::measure::{Length, Unit, parse_written};
 use crate::operation::decimal;
 use crate::route::{Route, Step};
@@ -148,15 +148,6 @@ fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, Stri
             takes.taken +=
                 setup.shown.iter().filter(|s| s.right && s.stored.pass.is_some()).count();
         }
-    }
-}
-
-/// The dimensions as planned.
-struct Planned<'a>(&'a Web);
-
-impl Scope for Planned<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
-        self.0.value(name, &|_| None)
     }
 }
 

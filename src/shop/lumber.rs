@@ -1,0 +1,150 @@
+//! What the shop does with lumber and what it pays for it: what cutting takes,
+//! what cleaning up takes, how much of what is bought becomes parts, prices.
+//! Knows nothing of what is to be made from it.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use super::money::Money;
+use crate::measure::{Length, Unit};
+
+/// What a price is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
+pub enum Per {
+    #[serde(rename = "board foot")]
+    BoardFoot,
+    #[serde(rename = "square foot")]
+    SquareFoot,
+    #[serde(rename = "square metre")]
+    SquareMetre,
+    #[serde(rename = "cubic metre")]
+    CubicMetre,
+}
+
+impl Per {
+    pub fn word(self) -> &'static str {
+        match self {
+            Per::BoardFoot => "board foot",
+            Per::SquareFoot => "square foot",
+            Per::SquareMetre => "square metre",
+            Per::CubicMetre => "cubic metre",
+        }
+    }
+}
+
+/// The share of what is bought that becomes parts: above nothing, one at most.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Yield(f64);
+
+impl Yield {
+    /// Trade judgement, no source: somewhere between clear long parts from the
+    /// commoner grade and from the better one.
+    pub const USUAL: Yield = Yield(0.60);
+
+    pub fn new(share: f64) -> Option<Yield> {
+        (share > 0.0 && share <= 1.0).then_some(Yield(share))
+    }
+
+    pub fn share(self) -> f64 {
+        self.0
+    }
+
+    /// How much must be bought for so much in parts. Divided, not added to:
+    /// of 100 bought at 60 % sixty are parts, and 60 with 40 % on top are 84.
+    pub fn gross(self, net: f64) -> f64 {
+        net / self.0
+    }
+}
+
+/// What flattening takes beside what cup, bow and wind take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CleanUp {
+    pub face: Length,
+    pub other_face: Length,
+}
+
+/// One thickness a wood is stocked in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sold {
+    /// Nobody has said where there is none.
+    pub price: Option<Money>,
+    /// By the board foot, or by the square foot where the class is no thickness.
+    pub per: Option<Per>,
+}
+
+/// A wood the shop stocks.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StockedWood {
+    /// Its own yield, where it differs.
+    pub yields: Option<Yield>,
+    pub classes: BTreeMap<String, Sold>,
+}
+
+/// What the shop does with lumber, and its price list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lumber {
+    pub currency: String,
+    /// Cut off each end of a board first.
+    pub trim: Length,
+    /// Lost from the width to get one straight edge.
+    pub edge: Length,
+    /// A rest at least this long is worth keeping.
+    pub keep: Length,
+    /// Marks on a board fall on whole multiples of this.
+    pub mark: Length,
+    pub crosscut_kerf: Length,
+    pub rip_kerf: Length,
+    pub clean_up: CleanUp,
+    pub yields: Yield,
+    pub woods: BTreeMap<String, StockedWood>,
+}
+
+impl Lumber {
+    /// What most shops would say, with no price. Common practice, no source.
+    pub fn usual(unit: Unit) -> Lumber {
+        let either = |numerator: i64, denominator: i64, micrometres: i64| match unit {
+            Unit::Inch => Length::inch_fraction(numerator, denominator),
+            Unit::Millimetre => Length::from_nanometres(micrometres * 1000),
+        };
+        Lumber {
+            currency: "$".to_owned(),
+            trim: either(1, 1, 25_000),
+            edge: either(1, 4, 6_000),
+            keep: either(24, 1, 600_000),
+            mark: either(1, 16, 1_000),
+            crosscut_kerf: either(1, 8, 3_200),
+            rip_kerf: either(1, 8, 3_200),
+            clean_up: CleanUp { face: either(1, 16, 1_500), other_face: either(1, 16, 1_500) },
+            yields: Yield::USUAL,
+            woods: BTreeMap::new(),
+        }
+    }
+
+    /// The yield to reckon with in a wood.
+    pub fn yield_of(&self, wood: &str) -> Yield {
+        self.woods.get(wood).and_then(|wood| wood.yields).unwrap_or(self.yields)
+    }
+
+    /// How a wood is sold in a class, where the list has it.
+    pub fn sold(&self, wood: &str, class: &str) -> Option<&Sold> {
+        self.woods.get(wood)?.classes.get(class)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice: for 30 % waste 100 net need 142.9, not 130.
+    #[test]
+    fn a_yield_divides() {
+        let gross = Yield::new(0.7).unwrap().gross(100.0);
+        assert!((gross - 142.857).abs() < 0.001);
+        for bad in [0.0, -0.5, 1.01, f64::NAN] {
+            assert_eq!(Yield::new(bad), None, "{bad}");
+        }
+        assert_eq!(Yield::new(1.0).map(|all| all.gross(7.0)), Some(7.0));
+    }
+}

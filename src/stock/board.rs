@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::measure::Length;
+use crate::wood::Board;
 
 /// From one place to another on a board, the nearer first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -84,5 +85,23 @@ impl RackBoard {
     pub fn thinnest(&self) -> Length {
         let [near, middle, far] = self.thickness;
         near.min(middle).min(far)
+    }
+
+    /// The thickness it is counted as: that of its class where that is said in
+    /// quarters of an inch (`5/4`), else its own where it is thinnest.
+    pub fn counted_thickness(&self) -> Length {
+        let quarters = self.class.as_deref().and_then(|class| {
+            let (quarters, inch) = class.trim().split_once('/')?;
+            let quarters: u16 = quarters.trim().parse().ok()?;
+            (inch.trim() == "4" && quarters > 0).then_some(quarters)
+        });
+        quarters.map_or(self.thinnest(), |quarters| Length::inch_fraction(i64::from(quarters), 4))
+    }
+
+    /// Board feet of the whole board, nothing rounded; none where one of its
+    /// sizes is nothing.
+    pub fn board_feet(&self) -> f64 {
+        Board::new(self.counted_thickness(), self.width, self.length)
+            .map_or(0.0, |board| board.measured(1).board_feet)
     }
 }

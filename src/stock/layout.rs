@@ -1,7 +1,16 @@
 //! Which piece comes from which board.
 //! Knows nothing of prices, and nothing of who marks and cuts.
+//!
+//! As much as possible is made, sets before spares before setup pieces; then
+//! sets that ask for one board are kept together; then as few board feet as
+//! possible are cut into; then what is left is left long. How a board may be
+//! cut is said in `pattern`.
 
-use super::board::Stretch;
+use super::board::{RackBoard, Stretch};
+use super::choose::{Stock, Want, choose};
+use super::need::Need;
+use super::pattern::{Bed, Blank, Cutting};
+use super::tidy::{arranged, ordered, share};
 use crate::measure::Length;
 use crate::route::Role;
 use crate::shop::Shop;
@@ -89,4 +98,157 @@ pub struct Layout {
     pub board_feet: f64,
     /// No way of cutting these boards that makes as much takes fewer board feet.
     pub bound: f64,
+}
+
+/// The boards there are, and how far some of them are cut already.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Rack<'a> {
+    pub boards: &'a [RackBoard],
+    /// Which of the boards, and up to which place from its marked end it is
+    /// cut: where its last section ends; the kerf of that cut comes on top.
+    /// Such a board is opened, and costs nothing more.
+    pub taken: &'a [(usize, Length)],
+}
+
+/// Which blank comes from which of these boards, none of them cut yet.
+pub fn layout(boards: &[RackBoard], needs: &[Need], saw: &Saw) -> Layout {
+    lay(&Rack { boards, taken: &[] }, needs, saw)
+}
+
+/// Which blank comes from what is left of these boards. Places are measured
+/// from the marked ends as ever; `board_feet` and `bound` count only boards
+/// that weren't opened before.
+pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
+    let blanks: Vec<Blank> = needs
+        .iter()
+        .enumerate()
+        .flat_map(|(index, need)| [false, true].map(|proving| Blank::of(index, need, proving)))
+        .collect();
+    let wants: Vec<Want> = needs
+        .iter()
+        .map(|need| Want { good: need.for_sets.saturating_add(need.spare), proving: need.setup })
+        .collect();
+    let stock: Vec<Stock> = rack
+        .boards
+        .iter()
+        .enumerate()
+        .filter_map(|(index, board)| {
+            let taken = rack.taken.iter().filter(|(taken, _)| *taken == index);
+            let taken = taken.map(|(_, place)| place.nanometres()).max();
+            let bed = Bed::new(board, taken, saw, &blanks, |blank| {
+                let want = wants[blank.need];
+                want.proving + if blank.proving { 0 } else { want.good } > 0
+                    && may(board, &needs[blank.need])
+            })?;
+            let cost = if taken.is_some() { 0 } else { billionths(board.board_feet()) };
+            Some(Stock { board: index, bed, cost })
+        })
+        .collect();
+    let chosen = choose(&stock, &blanks, &wants);
+    let chosen: Vec<(&Stock, Cutting)> = chosen
+        .into_iter()
+        .filter_map(|(index, cutting)| {
+            let stock = stock.get(index)?;
+            let board = &rack.boards[stock.board];
+            let keep = saw.keep.nanometres();
+            Some((stock, arranged(board, &stock.bed, &blanks, cutting, keep)))
+        })
+        .collect();
+    let mut found = put(rack, needs, saw, &blanks, &chosen);
+    found.bound = area_bound(&stock, &found).min(found.board_feet);
+    found
+}
+
+/// Board feet as the whole numbers that boards are compared by, never more than
+/// they are.
+fn billionths(board_feet: f64) -> i64 {
+    (board_feet * 1e9) as i64
+}
+
+/// Whether this board may give this need: its wood, its class, and thick enough
+/// to come clean.
+fn may(board: &RackBoard, need: &Need) -> bool {
+    let same = |one: &str, other: &str| one.trim().to_lowercase() == other.trim().to_lowercase();
+    need.species.as_deref().is_none_or(|species| same(species, &board.species))
+        && need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))
+        && board.thinnest() >= need.clean_at
+}
+
+/// The chosen cuttings as a layout, without its bound.
+fn put(
+    rack: &Rack,
+    needs: &[Need],
+    saw: &Saw,
+    blanks: &[Blank],
+    chosen: &[(&Stock, Cutting)],
+) -> Layout {
+    let counts: Vec<Vec<u32>> =
+        chosen.iter().map(|(_, cutting)| cutting.counts(blanks.len())).collect();
+    let (mut missing, mut apart) = (Vec::new(), Vec::new());
+    // What each good blank is for, need by need and board by board.
+    let mut shares = Vec::new();
+    for (index, need) in needs.iter().enumerate() {
+        let of = |proving: bool| {
+            let kind = blanks.iter().position(|b| b.need == index && b.proving == proving);
+            counts.iter().map(move |counts| kind.map_or(0, |kind| counts[kind]))
+        };
+        let good: Vec<u32> = of(false).collect();
+        let (shared, short) = share(need, &good, of(true).sum());
+        let short_of =
+            [(Role::Set, short.sets), (Role::Spare, short.spare), (Role::Setup, short.setup)];
+        for (role, blanks) in short_of.into_iter().filter(|(_, blanks)| *blanks > 0) {
+            missing.push(Missing { need: index, role, blanks });
+        }
+        if short.apart > 0 {
+            apart.push((index, short.apart));
+        }
+        shares.push(shared.into_iter().map(Vec::into_iter).collect::<Vec<_>>());
+    }
+    let length = Length::from_nanometres;
+    let stretch = |(from, to): (i64, i64)| Stretch { from: length(from), to: length(to) };
+    let mut laid = Vec::new();
+    let mut board_feet = 0.0;
+    for (at, (stock, cutting)) in chosen.iter().enumerate() {
+        let board = &rack.boards[stock.board];
+        let sections = cutting.sections.iter().map(|section| {
+            let place = |place: super::pattern::Place| {
+                let blank = &blanks[place.kind];
+                let (role, set) = match blank.proving {
+                    true => (Role::Setup, None),
+                    false => shares.get_mut(blank.need)?.get_mut(at)?.next()?,
+                };
+                let (along, across) = (stretch(place.along), stretch(place.across));
+                Some(Placed { need: blank.need, role, set, along, across })
+            };
+            let ends = (section.at * stock.bed.step, (section.at + section.long) * stock.bed.step);
+            let blanks = ordered(&stock.bed, blanks, section).into_iter().filter_map(place);
+            Section { along: stretch(ends), blanks: blanks.collect() }
+        });
+        let sections = sections.collect();
+        let left = stock.bed.left(board, cutting, saw.keep.nanometres());
+        let left = left.into_iter().map(stretch).collect();
+        laid.push(Laid { board: stock.board, sections, left });
+        if stock.cost > 0 {
+            board_feet += board.board_feet();
+        }
+    }
+    Layout { laid, missing, apart, board_feet, bound: 0.0 }
+}
+
+/// No fewer board feet than the blanks' own area takes where boards are
+/// cheapest.
+fn area_bound(stock: &[Stock], found: &Layout) -> f64 {
+    let size = |of: Stretch| (of.to - of.from).nanometres() as f64 / 1e6;
+    let made = found.laid.iter().flat_map(|laid| &laid.sections).flat_map(|s| &s.blanks);
+    let mut area: f64 = made.map(|blank| size(blank.along) * size(blank.across)).sum();
+    let mut boards: Vec<(f64, f64)> =
+        stock.iter().map(|stock| (stock.bed.area(), stock.cost as f64 / 1e9)).collect();
+    boards.sort_by(|one, other| (one.1 / one.0).total_cmp(&(other.1 / other.0)));
+    let mut bound = 0.0;
+    for (room, cost) in boards {
+        let part = (area / room).clamp(0.0, 1.0);
+        bound += part * cost;
+        area -= part * room;
+    }
+    bound * (1.0 - 1e-9)
 }

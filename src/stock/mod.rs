@@ -2,14 +2,17 @@
 //! from which board. Knows nothing of journals, files, screens or the clock.
 
 mod board;
+mod choose;
 mod layout;
 mod need;
+mod pattern;
 mod read;
+mod tidy;
 mod typed;
 mod wrong;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
-pub use layout::{Laid, Layout, Missing, Placed, Saw, Section};
+pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
 pub use need::{Need, needs, unknown_sizes};
 pub use read::{MOST_BOARDS, boards};
 pub use typed::{

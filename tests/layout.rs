@@ -1,0 +1,317 @@
+//! Layouts of boards, against a checker and a search of their own. Knows
+//! nothing of how a layout is found.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use benchway::measure::Length;
+use benchway::route::Role;
+use benchway::stock::{
+    Flaw, FlawKind, Layout, Need, Rack, RackBoard, Ruling, Saw, Stretch, lay, layout,
+};
+use proptest::prelude::*;
+
+/// Sixteenths of an inch.
+fn s(n: i64) -> Length {
+    Length::inch_fraction(n, 16)
+}
+
+fn inches(n: i64) -> Length {
+    Length::INCH * n
+}
+
+fn stretch(from: i64, to: i64) -> Stretch {
+    Stretch { from: s(from), to: s(to) }
+}
+
+/// A board of these sixteenths.
+fn board(name: &str, length: i64, width: i64) -> RackBoard {
+    RackBoard {
+        name: name.into(),
+        species: "ash".into(),
+        class: Some("4/4".into()),
+        thickness: [inches(1); 3],
+        width: s(width),
+        length: s(length),
+        cup: Length::ZERO,
+        bow: Length::ZERO,
+        wind: Length::ZERO,
+        moisture: None,
+        flaws: Vec::new(),
+    }
+}
+
+/// A need of blanks of these sixteenths.
+fn need(part: &str, length: i64, width: i64, for_sets: u32) -> Need {
+    Need {
+        part: part.into(),
+        species: Some("Ash".into()),
+        class: Some("4/4".into()),
+        length: s(length),
+        width: s(width),
+        thickness: inches(1),
+        finished_length: s(length - 8),
+        finished_width: s(width - 2),
+        finished_thickness: Length::inch_fraction(3, 4),
+        along: 1,
+        across: 1,
+        through: 1,
+        clean_at: Length::inch_fraction(3, 4),
+        for_sets,
+        spare: 0,
+        setup: 0,
+        a_set: 1,
+        one_board: false,
+        hidden: Vec::new(),
+        fill: None,
+    }
+}
+
+fn saw() -> Saw {
+    Saw { crosscut: s(2), rip: s(2), trim: s(16), edge: s(4), mark: s(2), keep: inches(12) }
+}
+
+fn overlap(one: Stretch, other: Stretch) -> bool {
+    one.from < other.to && other.from < one.to
+}
+
+fn turned(stretch: Stretch) -> Stretch {
+    Stretch { from: stretch.from.min(stretch.to), to: stretch.from.max(stretch.to) }
+}
+
+/// Whether a blank of this need and role may lie here on this board.
+fn clear(
+    board: &RackBoard,
+    need: &Need,
+    proving: bool,
+    along: Stretch,
+    across: Stretch,
+) -> Result<(), String> {
+    for flaw in &board.flaws {
+        let here = turned(flaw.along);
+        let beside = flaw.across.is_some_and(|flaw| !overlap(turned(flaw), across));
+        if beside || !overlap(here, along) {
+            continue;
+        }
+        let (from, to) = (here.from - along.from, here.to - along.from);
+        let (back_from, back_to) = (along.to - here.to, along.to - here.from);
+        let hidden = need.hidden.iter().map(|hidden| turned(*hidden)).any(|hidden| {
+            (hidden.from <= from && to <= hidden.to)
+                || (hidden.from <= back_from && back_to <= hidden.to)
+        });
+        let may = flaw.kind != FlawKind::Split
+            && (proving
+                || match flaw.ruling {
+                    Ruling::Around => false,
+                    Ruling::Hidden => hidden,
+                    Ruling::Fill => need.fill.is_some_and(|most| to - from <= most),
+                });
+        if !may {
+            return Err(format!("{} on a flaw of {}", need.part, board.name));
+        }
+    }
+    Ok(())
+}
+
+fn suits(board: &RackBoard, need: &Need) -> bool {
+    let same = |one: &str, other: &str| one.eq_ignore_ascii_case(other);
+    need.species.as_deref().is_none_or(|species| same(species, &board.species))
+        && match (&need.class, &board.class) {
+            (Some(one), Some(other)) => same(one, other),
+            _ => true,
+        }
+        && board.thickness.iter().all(|thickness| *thickness >= need.clean_at)
+}
+
+/// All that a layout must hold, whoever made it.
+fn checked(rack: &Rack, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(), String> {
+    let ensure = |holds: bool, what: &str| if holds { Ok(()) } else { Err(what.to_owned()) };
+    let mut made: BTreeMap<(usize, Role), u32> = BTreeMap::new();
+    let mut sets: BTreeMap<(usize, u32), (u32, BTreeSet<usize>)> = BTreeMap::new();
+    let mut board_feet = 0.0;
+    let mut last = None;
+    for laid in &found.laid {
+        ensure(last.is_none_or(|last| last < laid.board), "boards in order, each once")?;
+        last = Some(laid.board);
+        let board = &rack.boards[laid.board];
+        let taken = rack.taken.iter().filter(|(taken, _)| *taken == laid.board);
+        let taken = taken.map(|(_, place)| *place).max();
+        if taken.is_none() {
+            board_feet += board.board_feet();
+        }
+        let mut from = saw.trim.max(taken.map_or(Length::ZERO, |taken| taken + saw.crosscut));
+        ensure(!laid.sections.is_empty(), "a board that is cut has sections")?;
+        for section in &laid.sections {
+            let Stretch { from: near, to: far } = section.along;
+            ensure(near >= from && far > near, "sections one after the other, a kerf apart")?;
+            ensure(far <= board.length - saw.trim, "sections within the board")?;
+            for end in [near, far] {
+                ensure(end.nanometres() % saw.mark.nanometres() == 0, "ends on marks")?;
+            }
+            from = far + saw.crosscut;
+            ensure(!section.blanks.is_empty(), "a section has blanks")?;
+            for (at, blank) in section.blanks.iter().enumerate() {
+                let need = &needs[blank.need];
+                ensure(suits(board, need), "wood, class and thickness suit")?;
+                ensure(blank.along.to - blank.along.from == need.length, "length")?;
+                ensure(blank.across.to - blank.across.from == need.width, "width")?;
+                ensure(
+                    blank.along.from >= near && blank.along.to <= far,
+                    "blanks within their section",
+                )?;
+                ensure(
+                    blank.across.from >= saw.edge && blank.across.to <= board.width,
+                    "blanks within the width",
+                )?;
+                clear(board, need, blank.role == Role::Setup, blank.along, blank.across)?;
+                for other in &section.blanks[..at] {
+                    let apart = |one: Stretch, other: Stretch, kerf: Length| {
+                        one.to + kerf <= other.from || other.to + kerf <= one.from
+                    };
+                    let end_to_end = blank.across == other.across
+                        && blank.need == other.need
+                        && apart(blank.along, other.along, saw.crosscut);
+                    ensure(
+                        end_to_end || apart(blank.across, other.across, saw.rip),
+                        "a kerf between blanks",
+                    )?;
+                }
+                *made.entry((blank.need, blank.role)).or_default() += 1;
+                ensure((blank.role == Role::Set) == blank.set.is_some(), "sets have numbers")?;
+                if let Some(set) = blank.set {
+                    let set = sets.entry((blank.need, set)).or_default();
+                    set.0 += 1;
+                    set.1.insert(laid.board);
+                }
+            }
+        }
+        let mut cut: Vec<Stretch> = laid.sections.iter().map(|s| s.along).collect();
+        cut.extend(taken.map(|to| Stretch { from: Length::ZERO, to }));
+        for left in &laid.left {
+            ensure(left.to > left.from && left.to - left.from >= saw.keep, "worth keeping")?;
+            ensure(left.from >= saw.trim && left.to <= board.length - saw.trim, "left within")?;
+            let wide =
+                |at: &Stretch| Stretch { from: at.from - saw.crosscut, to: at.to + saw.crosscut };
+            ensure(!cut.iter().any(|at| overlap(wide(at), *left)), "left where nothing is cut")?;
+            let flawed = board.flaws.iter().any(|flaw| overlap(turned(flaw.along), *left));
+            ensure(!flawed, "left without flaws")?;
+        }
+    }
+    for missing in &found.missing {
+        *made.entry((missing.need, missing.role)).or_default() += missing.blanks;
+    }
+    for (index, need) in needs.iter().enumerate() {
+        for (role, wanted) in
+            [(Role::Set, need.for_sets), (Role::Spare, need.spare), (Role::Setup, need.setup)]
+        {
+            let made = made.get(&(index, role)).copied().unwrap_or(0);
+            ensure(made == wanted, "made and missing are what was wanted")?;
+        }
+        let of_need = sets.iter().filter(|((of, _), _)| *of == index);
+        let mut apart = 0;
+        for ((_, set), (blanks, boards)) in of_need {
+            let before = (set - 1) * need.a_set.max(1);
+            ensure(before < need.for_sets, "no more sets than there are")?;
+            ensure(*blanks <= need.a_set.max(1).min(need.for_sets - before), "sets not too big")?;
+            apart += u32::from(need.one_board && boards.len() > 1);
+        }
+        let told: u32 = found.apart.iter().filter(|(of, _)| *of == index).map(|(_, n)| n).sum();
+        ensure(told == apart, "sets apart are told")?;
+    }
+    ensure((found.board_feet - board_feet).abs() < 1e-6, "board feet")?;
+    ensure(found.bound <= found.board_feet && found.bound >= 0.0, "bound")?;
+    Ok(())
+}
+
+fn any_flaw(length: i64, width: i64) -> impl Strategy<Value = Flaw> {
+    let kind = prop_oneof![Just(FlawKind::Knot), Just(FlawKind::Split), Just(FlawKind::Other)];
+    let ruling = prop_oneof![Just(Ruling::Around), Just(Ruling::Hidden), Just(Ruling::Fill)];
+    let across = prop::option::of((0..width, 0..40_i64));
+    (kind, ruling, 0..length, 0..60_i64, across).prop_map(|(kind, ruling, from, long, across)| {
+        let across = across.map(|(from, wide)| stretch(from, from + wide));
+        Flaw { kind, along: stretch(from, from + long), across, ruling }
+    })
+}
+
+fn any_board() -> impl Strategy<Value = RackBoard> {
+    (100..900_i64, 30..160_i64, prop::bool::weighted(0.8)).prop_flat_map(|(long, wide, ash)| {
+        let flaws = prop::collection::vec(any_flaw(long, wide), 0..4);
+        flaws.prop_map(move |flaws| RackBoard {
+            flaws,
+            species: if ash { "ash".into() } else { "oak".into() },
+            ..board("board", long, wide)
+        })
+    })
+}
+
+fn any_need() -> impl Strategy<Value = Need> {
+    let sizes = (40..500_i64, 16..70_i64);
+    let counts = (0..7_u32, 0..3_u32, 0..2_u32, 1..5_u32, any::<bool>());
+    let flaws = (prop::option::of((0..60_i64, 20..100_i64)), prop::option::of(1..40_i64));
+    (sizes, counts, flaws).prop_map(|((long, wide), counts, (hidden, fill))| {
+        let (sets, spare, setup, a_set, one_board) = counts;
+        Need {
+            spare,
+            setup,
+            a_set,
+            one_board,
+            hidden: hidden.map(|(from, long)| stretch(from, from + long)).into_iter().collect(),
+            fill: fill.map(s),
+            ..need("part", long, wide, sets)
+        }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    /// Every blank inside its board, on marks, kerfs apart and clear of flaws,
+    /// and everything that was wanted made or named missing.
+    #[test]
+    fn every_layout_is_a_way_to_cut_these_boards(
+        boards in prop::collection::vec(any_board(), 0..5),
+        needs in prop::collection::vec(any_need(), 0..5),
+        taken in prop::collection::vec((0..5_usize, 0..600_i64), 0..3),
+    ) {
+        let taken: Vec<(usize, Length)> =
+            taken.into_iter().map(|(board, place)| (board, s(place))).collect();
+        let rack = Rack { boards: &boards, taken: &taken };
+        let found = lay(&rack, &needs, &saw());
+        if let Err(what) = checked(&rack, &needs, &saw(), &found) {
+            prop_assert!(false, "{what}\n{found:#?}");
+        }
+        prop_assert_eq!(&found, &lay(&rack, &needs, &saw()), "the same again");
+    }
+}
+
+/// n = floor((board - 2 trim + kerf) / (rough + kerf)), common practice, no
+/// source: an 8 ft board 96 in, 1 in off each end, legs 18 in rough, kerf 1/8:
+/// (96 - 2 + 1/8) / (18 1/8) = 5.19, so 5; in 7 in of width less 1/4 for the
+/// edge (6 3/4 + 1/8) / (2 1/4 + 1/8) = 2.89, so 2 side by side: 10.
+#[test]
+fn legs_from_an_eight_foot_board() {
+    let boards = [board("one", 96 * 16, 7 * 16)];
+    let needs = [need("leg", 18 * 16, 36, 12)];
+    let found = layout(&boards, &needs, &saw());
+    checked(&Rack { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
+    let missing: Vec<u32> = found.missing.iter().map(|missing| missing.blanks).collect();
+    assert_eq!(missing, [2]);
+}
+
+#[test]
+fn nothing_from_nothing() {
+    for (boards, needs) in [
+        (vec![], vec![]),
+        (vec![board("one", 500, 80)], vec![]),
+        (vec![], vec![need("leg", 200, 30, 4)]),
+        (vec![board("short", 100, 80)], vec![need("leg", 200, 30, 4)]),
+        (vec![board("narrow", 500, 20)], vec![need("leg", 200, 30, 4)]),
+        (vec![board("none", 0, 0)], vec![need("leg", 0, 0, 4)]),
+    ] {
+        let found = layout(&boards, &needs, &saw());
+        let rack = Rack { boards: &boards, taken: &[] };
+        checked(&rack, &needs, &saw(), &found).unwrap();
+        assert!(found.laid.is_empty() && found.board_feet == 0.0);
+        let wanted: u32 = needs.iter().map(Need::blanks).sum();
+        assert_eq!(found.missing.iter().map(|missing| missing.blanks).sum::<u32>(), wanted);
+    }
+}

@@ -27,6 +27,8 @@ pub enum Material {
     Cutter,
     /// Fence, stop or table: what the wood is held against.
     Fence,
+    /// A knot or a split.
+    Flaw,
 }
 
 /// Whether both axes share one scale.

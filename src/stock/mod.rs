@@ -3,17 +3,27 @@
 
 mod board;
 mod choose;
+mod drawn;
 mod layout;
+mod marks;
 mod need;
+mod offers;
 mod pattern;
+mod pieces;
+mod rack;
 mod read;
 mod tidy;
 mod typed;
 mod wrong;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
+pub use marks::{Before, Mark};
 pub use need::{Need, needs, unknown_sizes};
+pub use offers::{Offer, Offers, offers};
+pub use pieces::{Pieces, called};
+pub use rack::{RackFinding, findings};
 pub use read::{MOST_BOARDS, boards};
 pub use typed::{
     MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,

@@ -10,6 +10,7 @@ use crate::document::{nearest, quoted};
 use crate::measure::{Entry, Length, NotALength, Unit, parse_entry};
 use crate::operation::words;
 use crate::route::Route;
+use crate::shop::Shop;
 use crate::wood::{Moisture, Species};
 
 /// Longer names than these are a slip, or no name.
@@ -70,20 +71,22 @@ pub struct Terms {
 }
 
 impl Terms {
-    /// Those of a route; `priced` are the woods on the shop's price list.
-    pub fn of<'a>(route: &'a Route, priced: impl IntoIterator<Item = &'a str>) -> Terms {
-        let bought = route.parts.iter().filter(|part| !part.stock.is_empty());
-        let own: BTreeSet<&str> = bought.filter_map(|part| part.species.as_deref()).collect();
+    /// Those of a route and of a shop's price list.
+    pub fn of(route: &Route, shop: &Shop) -> Terms {
+        let bought = route.parts.iter().filter(|part| part.assembled_from.is_empty());
+        let own: BTreeSet<&str> = bought
+            .flat_map(|part| {
+                let several = part.blank.woods.iter().map(|(wood, _)| wood.as_str());
+                part.species.as_deref().into_iter().chain(several)
+            })
+            .collect();
         let wood = match own.iter().collect::<Vec<_>>().as_slice() {
             [only] => Some((**only).to_owned()),
             _ => None,
         };
-        let mut woods: Vec<String> = own.into_iter().map(str::to_owned).collect();
-        for name in priced {
-            if !woods.iter().any(|known| known == name) {
-                woods.push(name.to_owned());
-            }
-        }
+        let priced = shop.lumber.woods.keys().map(String::as_str);
+        let priced = priced.filter(|name| !own.contains(name)).map(str::to_owned);
+        let woods = own.iter().map(|name| (*name).to_owned()).chain(priced).collect();
         Terms { unit: route.unit, woods, wood }
     }
 

@@ -88,6 +88,8 @@ pub struct Glyphs {
     pub waste: &'static str,
     pub cutter: &'static str,
     pub fence: &'static str,
+    /// A knot or a split.
+    pub flaw: &'static str,
     /// Where to put the gauge.
     pub measure: &'static str,
     pub horizontal: &'static str,
@@ -106,6 +108,7 @@ impl Glyphs {
         waste: "/",
         cutter: "█",
         fence: "▓",
+        flaw: "x",
         measure: "*",
         horizontal: "─",
         vertical: "│",
@@ -122,6 +125,7 @@ impl Glyphs {
         waste: "/",
         cutter: "X",
         fence: "#",
+        flaw: "x",
         measure: "*",
         horizontal: "-",
         vertical: "|",
@@ -133,13 +137,14 @@ impl Glyphs {
     };
 
     #[cfg(test)]
-    fn all(&self) -> [&'static str; 13] {
+    fn all(&self) -> [&'static str; 14] {
         [
             self.block,
             self.wood,
             self.waste,
             self.cutter,
             self.fence,
+            self.flaw,
             self.measure,
             self.horizontal,
             self.vertical,

@@ -72,12 +72,14 @@ impl DrawingView<'_> {
         let cutter = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Cutter, .. });
         let waste = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Waste, .. });
         let fence = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Fence, .. });
+        let flaw = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Flaw, .. });
         let marked = |shape: &Shape| matches!(shape, Shape::MeasureHere { .. });
         let meanings = [
             (shows(marked), glyphs.measure, self.theme.stop(), "measure"),
             (shows(cutter), glyphs.cutter, self.theme.warn(), "cutter"),
             (shows(waste), glyphs.waste, self.theme.quiet(), "waste"),
             (shows(fence), glyphs.fence, self.theme.strong(), "fence"),
+            (shows(flaw), glyphs.flaw, self.theme.warn(), "flaw"),
         ];
         let left = area.x + width(&seen);
         let mut right = area.right();
@@ -153,6 +155,7 @@ impl Pen<'_> {
                 Material::Waste => 1,
                 Material::Fence => 2,
                 Material::Cutter => 3,
+                Material::Flaw => 4,
             };
             (outline.is_thin(), layer)
         });
@@ -181,6 +184,7 @@ impl Pen<'_> {
                     Material::Waste => (glyphs.waste, self.theme.quiet()),
                     Material::Fence => (glyphs.fence, self.theme.strong()),
                     Material::Cutter => (glyphs.cutter, self.theme.warn()),
+                    Material::Flaw => (glyphs.flaw, self.theme.warn()),
                 };
                 self.put(column, row, symbol, style);
             }
@@ -328,7 +332,7 @@ impl Pen<'_> {
     fn has_room(&self, place: (i32, i32), cells: i32) -> bool {
         (place.0..place.0 + cells).all(|column| {
             let of = self.owner(column, place.1).map(|(_, of)| of);
-            let hides = matches!(of, Some(Material::Fence | Material::Cutter));
+            let hides = matches!(of, Some(Material::Fence | Material::Cutter | Material::Flaw));
             self.is_free(column, place.1) && !hides
         })
     }

@@ -1,0 +1,100 @@
+//! A board from above, with what is cut from it, as a drawing in real lengths.
+//! Knows nothing of cells and of what the pieces are called.
+
+use super::board::{RackBoard, Stretch};
+use super::layout::Laid;
+use crate::measure::Length;
+use crate::operation::drawing::{Drawing, Material, Point, Scale};
+
+/// Gaps up to this are sawdust and drawn as none.
+const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);
+
+/// A board with its marked end at the left and its marked edge at the bottom.
+/// `named` says what a blank is called, by its section and its place in it.
+pub fn drawing(
+    board: &RackBoard,
+    laid: Option<&Laid>,
+    named: impl Fn(usize, usize) -> String,
+) -> Drawing {
+    let across = Stretch { from: Length::ZERO, to: board.width };
+    let whole = Stretch { from: Length::ZERO, to: board.length };
+    let mut drawing = Drawing::new("from above, the marked end at the left", Scale::Stretched);
+    let block = |drawing: Drawing, of, along: Stretch, across: Stretch| {
+        let (near, far) = (Point::new(along.from, across.from), Point::new(along.to, across.to));
+        drawing.block(of, near, far)
+    };
+    let label = |drawing: Drawing, along: Stretch, across: Stretch, text: String| {
+        let middle = |of: Stretch| (of.from + of.to) / 2;
+        drawing.label(Point::new(middle(along), middle(across)), text)
+    };
+    let Some(laid) = laid else {
+        drawing = block(drawing, Material::Wood, whole, across);
+        return flaws(drawing, board);
+    };
+    let mut end = Length::ZERO;
+    let sections = laid.sections.iter().map(|section| section.along);
+    let until_the_end = Stretch { from: board.length, to: board.length };
+    for along in sections.chain([until_the_end]) {
+        let mut from = end;
+        for rest in laid.left.iter().filter(|rest| end <= rest.from && rest.to <= along.from) {
+            if rest.from - from > DUST {
+                drawing = block(drawing, Material::Waste, Stretch { from, to: rest.from }, across);
+            }
+            drawing = block(drawing, Material::Wood, *rest, across);
+            drawing = label(drawing, *rest, across, "rest, keep".to_owned());
+            from = rest.to;
+        }
+        if along.from - from > DUST {
+            drawing = block(drawing, Material::Waste, Stretch { from, to: along.from }, across);
+        }
+        end = along.to;
+    }
+    for (at, section) in laid.sections.iter().enumerate() {
+        let mut strips: Vec<Stretch> = section.blanks.iter().map(|blank| blank.across).collect();
+        strips.sort_by_key(|strip| (strip.from, strip.to));
+        strips.dedup();
+        let mut near = Length::ZERO;
+        for strip in &strips {
+            if strip.from - near > DUST {
+                let gap = Stretch { from: near, to: strip.from };
+                drawing = block(drawing, Material::Waste, section.along, gap);
+            }
+            near = near.max(strip.to);
+            let mut from = section.along.from;
+            let mut own: Vec<Stretch> = section
+                .blanks
+                .iter()
+                .filter(|blank| blank.across == *strip)
+                .map(|blank| blank.along)
+                .collect();
+            own.sort_by_key(|along| along.from);
+            own.push(Stretch { from: section.along.to, to: section.along.to });
+            for along in own {
+                if along.from - from > DUST {
+                    let gap = Stretch { from, to: along.from };
+                    drawing = block(drawing, Material::Waste, gap, *strip);
+                }
+                from = along.to;
+            }
+        }
+        if board.width - near > DUST {
+            let gap = Stretch { from: near, to: board.width };
+            drawing = block(drawing, Material::Waste, section.along, gap);
+        }
+        for (index, blank) in section.blanks.iter().enumerate() {
+            drawing = block(drawing, Material::Wood, blank.along, blank.across);
+            drawing = label(drawing, blank.along, blank.across, named(at, index));
+        }
+    }
+    flaws(drawing, board)
+}
+
+fn flaws(mut drawing: Drawing, board: &RackBoard) -> Drawing {
+    for flaw in &board.flaws {
+        let across = flaw.across.unwrap_or(Stretch { from: Length::ZERO, to: board.width });
+        let (near, far) =
+            (Point::new(flaw.along.from, across.from), Point::new(flaw.along.to, across.to));
+        drawing = drawing.block(Material::Flaw, near, far);
+    }
+    drawing
+}

@@ -4,7 +4,9 @@
 mod board;
 mod layout;
 mod need;
+mod scant;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use layout::{Laid, Layout, Missing, Placed, Saw, Section};
 pub use need::{Need, needs, unknown_sizes};
+pub use scant::{Suits, best, in_hand, suits};

@@ -15,6 +15,7 @@ mod read;
 mod tidy;
 mod typed;
 mod wrong;
+mod scant;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use drawn::drawing;
@@ -29,3 +30,4 @@ pub use typed::{
     MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,
 };
 pub use wrong::{Column, Wrong, board_named, named_twice, wrong};
+pub use scant::{Suits, best, in_hand, suits};

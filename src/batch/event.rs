@@ -240,6 +240,22 @@ pub struct LaidOut {
     pub saw: Saw,
 }
 
+/// What ruling otherwise on a knot would bring.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct KnotOffer {
+    pub board: BoardId,
+    pub flaw: Flaw,
+    pub ruling: Ruling,
+    /// Parts whose blank would hold it.
+    pub parts: Vec<String>,
+    /// Blanks that would no longer be missing.
+    pub more: u32,
+    /// Board feet that would not be opened.
+    pub saved: f64,
+    /// Sets more that would come from one board.
+    pub together: u32,
+}
+
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Event {
@@ -420,7 +436,12 @@ pub enum Event {
         why: String,
     },
     /// Which piece comes from which board, put to the lead.
-    LaidOut(LaidOut),
+    LaidOut {
+        layout: LaidOut,
+        /// What could be done with knots instead.
+        #[serde(default)]
+        offers: Vec<KnotOffer>,
+    },
     /// The lead accepted it: from now on the marks stand.
     LayoutAccepted {
         layout: LaidOut,

@@ -36,9 +36,9 @@ pub use due::{
     wake_at,
 };
 pub use event::{
-    AcceptedChange, Birth, BoardId, BoardSays, Decision, Event, GaugeSays, LaidBlank, LaidBoard,
-    LaidMissing, LaidOut, LaidSection, Line, MadeDimension, PieceId, StoredSetting, TakenReading,
-    UsedValue,
+    AcceptedChange, Birth, BoardId, BoardSays, Decision, Event, GaugeSays, KnotOffer, LaidBlank,
+    LaidBoard, LaidMissing, LaidOut, LaidSection, Line, MadeDimension, PieceId, StoredSetting,
+    TakenReading, UsedValue,
 };
 pub use facts::{births, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
@@ -49,9 +49,8 @@ pub use matched::{Matched, matched};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
-pub use rack::{AcceptedLayout, Bought, CameFrom, Mark, Question, RACK, Rack, listed, marks};
-pub use rack_due::{RackDue, next_name};
-pub use rack_layout::{Offer, Way, offers};
+pub use rack::{AcceptedLayout, Bought, CameFrom, Proposed, Question, RACK, Rack, listed};
+pub use rack_due::{RackDue, next_name, ways};
 pub use ready::{Line as ReadyLine, ready};
 pub use state::{
     Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing,

@@ -4,11 +4,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::event::{BoardId, BoardSays, Event, LaidBlank, LaidBoard, LaidOut, Line, PieceId};
+use super::event::{
+    BoardId, BoardSays, Event, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, Line, PieceId,
+};
 use super::line::Reference;
 use super::state::State;
 use crate::measure::Length;
-use crate::stock::{RackBoard, Saw, Stretch};
+use crate::route::Role;
+use crate::stock::{Laid, Mark, Placed, RackBoard, Saw, Section, Stretch};
 
 /// The number the rack goes by among operations: before all that a route has.
 pub const RACK: u32 = 0;
@@ -148,23 +151,19 @@ pub fn listed(station: &str, boards: &[RackBoard]) -> Vec<Event> {
         .collect()
 }
 
+/// A layout put to the lead.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposed {
+    pub layout: LaidOut,
+    /// What could be done with knots instead.
+    pub offers: Vec<KnotOffer>,
+}
+
 /// A layout the lead accepted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptedLayout {
     pub layout: LaidOut,
     pub by: String,
-}
-
-/// A line across a board, and which sections lie on either side of it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Mark {
-    /// From the marked end of the board.
-    pub at: Length,
-    /// The section that ends here.
-    pub left: Option<usize>,
-    /// The section that begins here, past the kerf where the cut takes one off
-    /// its side.
-    pub right: Option<usize>,
 }
 
 /// Where a piece comes from.
@@ -181,7 +180,7 @@ pub struct Rack {
     /// In the order they were told.
     pub boards: Vec<Bought>,
     /// Laid out and put to the lead.
-    pub proposed: Option<LaidOut>,
+    pub proposed: Option<Proposed>,
     /// The layout in force.
     pub accepted: Option<AcceptedLayout>,
     /// Something came to light since: the rest is laid out anew.
@@ -226,7 +225,10 @@ impl Rack {
                     bought.aside = Some((by.clone(), why.clone()));
                 }
             }
-            Event::LaidOut(layout) => self.proposed = Some(layout.clone()),
+            Event::LaidOut { layout, offers } => {
+                let (layout, offers) = (layout.clone(), offers.clone());
+                self.proposed = Some(Proposed { layout, offers });
+            }
             Event::LayoutAccepted { layout, by } => {
                 let (layout, by) = (layout.clone(), by.clone());
                 (self.accepted, self.proposed) = (Some(AcceptedLayout { layout, by }), None);
@@ -239,7 +241,7 @@ impl Rack {
             }
             _ => return,
         }
-        let lays_out = matches!(event, Event::LaidOut(_) | Event::LayoutAccepted { .. });
+        let lays_out = matches!(event, Event::LaidOut { .. } | Event::LayoutAccepted { .. });
         let draws = matches!(event, Event::MarkDrawn { .. });
         if !lays_out && !draws {
             (self.proposed, self.is_stale) = (None, true);
@@ -335,8 +337,7 @@ impl Rack {
         let Some((bought, laid)) = self.laid().find(|(bought, _)| bought.id == *id) else {
             return Vec::new();
         };
-        let saw = self.saw();
-        marks(laid, bought.is.length, saw.map_or(Length::ZERO, |saw| saw.crosscut + saw.mark))
+        self.saw().map_or_else(Vec::new, |saw| laid.as_laid().marks(bought.is.length, &saw))
     }
 
     /// The first mark nobody has drawn, board after board: its board, the
@@ -358,26 +359,24 @@ impl Rack {
     }
 }
 
-/// The marks of a board so long, where one cut serves both sides of a gap no
-/// longer than `one_cut`.
-pub fn marks(laid: &LaidBoard, length: Length, one_cut: Length) -> Vec<Mark> {
-    let mut marks: Vec<Mark> = Vec::new();
-    let mut end = Length::ZERO;
-    for (n, section) in laid.sections.iter().enumerate() {
-        let Stretch { from, to } = section.along;
-        match marks.last_mut().filter(|last| last.left.is_some() && from - end < one_cut) {
-            Some(last) => last.right = Some(n),
-            None if from > Length::ZERO => {
-                marks.push(Mark { at: from, left: None, right: Some(n) });
-            }
-            None => {}
-        }
-        if to < length {
-            marks.push(Mark { at: to, left: Some(n), right: None });
-        }
-        end = to;
+impl LaidBoard {
+    /// The same as it was found: who each blank becomes is left out.
+    pub fn as_laid(&self) -> Laid {
+        let blanks = |section: &LaidSection| {
+            let placed = section.blanks.iter().map(|blank| Placed {
+                need: 0,
+                role: Role::Set,
+                set: None,
+                along: blank.along,
+                across: blank.across,
+            });
+            placed.collect()
+        };
+        let sections = self.sections.iter();
+        let sections =
+            sections.map(|section| Section { along: section.along, blanks: blanks(section) });
+        Laid { board: 0, sections: sections.collect(), left: self.left.clone() }
     }
-    marks
 }
 
 impl State {

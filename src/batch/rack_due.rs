@@ -5,10 +5,10 @@ use super::answer::{Refusal, initials_and_why, lead};
 use super::due::{Due, Stand};
 use super::event::{BoardId, BoardSays, Event};
 use super::rack::{Bought, Question, RACK, Rack};
-use super::rack_layout::{Offer, lay_out, offers};
+use super::rack_layout::lay_out;
 use crate::document::nearest;
 use crate::measure::Length;
-use crate::stock::{self, Column, Misread, RackBoard, Ruling, Terms};
+use crate::stock::{self, Column, Flaw, Misread, RackBoard, Ruling, Terms};
 
 /// The one thing due at the rack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -40,7 +40,7 @@ impl Stand<'_> {
 
     /// What names of woods mean in this batch.
     pub fn terms(&self) -> Terms {
-        Terms::of(self.route, self.shop.lumber.woods.keys().map(String::as_str))
+        Terms::of(self.route, self.shop)
     }
 }
 
@@ -73,7 +73,7 @@ pub(super) fn due(stand: &Stand<'_>) -> Due {
 pub(super) fn answer(stand: &Stand<'_>, due: &RackDue, typed: &str) -> Result<Vec<Event>, Refusal> {
     match due {
         RackDue::Tell { board, asks } => tell(stand, board, *asks, typed),
-        RackDue::More if typed.is_empty() => Ok(vec![Event::LaidOut(lay_out(stand, None)?)]),
+        RackDue::More if typed.is_empty() => Ok(vec![lay_out(stand, None)?]),
         RackDue::More => more(stand, typed),
         RackDue::Accept => accept(stand, typed),
         RackDue::Mark { board, mark } => at_the_saw(stand, board, *mark, typed),
@@ -273,13 +273,13 @@ fn and_the_rest(stand: &Stand<'_>, event: Event) -> Vec<Event> {
     let rack = &stand.state.rack;
     let renews = rack.accepted.is_some() || rack.proposed.is_some();
     let laid = lay_out(stand, Some(&event)).ok().filter(|_| renews);
-    [event].into_iter().chain(laid.map(Event::LaidOut)).collect()
+    [event].into_iter().chain(laid).collect()
 }
 
 /// The lead's initials accept; before that a knot may be ruled on, a board set
 /// aside, another one told.
 fn accept(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
-    let Some(layout) = &stand.state.rack.proposed else {
+    let Some(proposed) = &stand.state.rack.proposed else {
         return Err(Refusal::new("Nothing is laid out.", "Enter goes on"));
     };
     if typed.starts_with('+') {
@@ -292,29 +292,34 @@ fn accept(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
         return rule(stand, typed);
     }
     let by = lead(stand, typed)?;
-    Ok(vec![Event::LayoutAccepted { layout: layout.clone(), by }])
+    Ok(vec![Event::LayoutAccepted { layout: proposed.layout.clone(), by }])
 }
 
-/// `2 hide MB behind the apron`: which knot, what becomes of it, whose word, why.
+/// `2 MB behind the apron`: which ruling of those offered, whose word, why.
 fn rule(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
-    let offers = offers(stand);
+    let ways = ways(&stand.state.rack);
     let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
-    let offer = number.parse::<usize>().ok().and_then(|n| offers.get(n.checked_sub(1)?));
-    let Some(offer) = offer else {
+    let way = number.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?).cloned());
+    let Some((board, flaw, ruling)) = way else {
         return Err(Refusal::new(
-            format!("No knot is numbered {number}."),
-            "its number, what becomes of it, initials, why: 1 hide MB behind the apron",
+            format!("Nothing is numbered {number}."),
+            "its number, the lead's initials, why: 1 MB behind the apron",
         ));
     };
-    let (word, rest) = rest.trim().split_once(char::is_whitespace).unwrap_or((rest.trim(), ""));
-    let Some(way) = offer.ways.iter().find(|way| way.word().eq_ignore_ascii_case(word)) else {
-        let words: Vec<&str> = offer.ways.iter().map(|way| way.word()).collect();
-        return Err(Refusal::new("What becomes of it?", format!("one of {}", words.join(", "))));
-    };
     let (by, why) = initials_and_why(stand, rest)?;
-    let Offer { board, flaw, .. } = offer.clone();
-    let ruling = way.ruling();
     Ok(and_the_rest(stand, Event::FlawRuled { board, flaw, ruling, by, why }))
+}
+
+/// What the lead may rule on flaws, in the order it is numbered: what was found
+/// to be worth it, then back to going around what was ruled otherwise.
+pub fn ways(rack: &Rack) -> Vec<(BoardId, Flaw, Ruling)> {
+    let offers = rack.proposed.iter().flat_map(|proposed| &proposed.offers);
+    let offers = offers.map(|offer| (offer.board.clone(), offer.flaw.clone(), offer.ruling));
+    let back = rack.boards.iter().filter(|bought| bought.is_usable()).flat_map(|bought| {
+        let ruled = bought.is.flaws.iter().filter(|flaw| flaw.ruling != Ruling::Around);
+        ruled.map(|flaw| (bought.id.clone(), flaw.clone(), Ruling::Around))
+    });
+    offers.chain(back).collect()
 }
 
 /// Enter: the mark is drawn. A flaw, or a board that turns out bad, has the

@@ -1,99 +1,18 @@
 //! Laying out the boards of a batch: what is drawn already stays, and blanks
 //! become pieces that have a name. Knows nothing of who asks for it.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::answer::Refusal;
 use super::due::Stand;
 use super::event::{
-    BoardId, Event, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,
+    Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,
 };
 use super::rack::{Bought, Rack};
 use crate::measure::Length;
-use crate::route::Role;
-use crate::stock::{self, Flaw, FlawKind, Need, RackBoard, Ruling, Saw, Stretch};
-
-/// What becomes of a knot.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Way {
-    /// The cuts go around it.
-    Move,
-    Hide,
-    Fill,
-}
-
-impl Way {
-    /// As it is typed.
-    pub fn word(self) -> &'static str {
-        match self {
-            Way::Move => "move",
-            Way::Hide => "hide",
-            Way::Fill => "fill",
-        }
-    }
-
-    pub(super) fn ruling(self) -> Ruling {
-        match self {
-            Way::Move => Ruling::Around,
-            Way::Hide => Ruling::Hidden,
-            Way::Fill => Ruling::Fill,
-        }
-    }
-}
-
-/// A knot the lead may rule on.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Offer {
-    pub board: BoardId,
-    pub flaw: Flaw,
-    /// What may become of it instead of what does now.
-    pub ways: Vec<Way>,
-}
-
-/// The knots of boards that may be cut, and what else may become of them. Where
-/// nothing could hide or fill one there is nothing to choose.
-pub fn offers(stand: &Stand<'_>) -> Vec<Offer> {
-    let needs = stock::needs(stand.route, stand.shop, stand.plan);
-    let hides = |bought: &Bought| {
-        needs.iter().any(|need| !need.hidden.is_empty() && is_of(need, &bought.is))
-    };
-    let fills = |bought: &Bought, flaw: &Flaw| {
-        let long = flaw.along.to - flaw.along.from;
-        let mut fit = needs.iter().filter(|need| is_of(need, &bought.is));
-        fit.any(|need| need.fill.is_some_and(|most| long <= most))
-    };
-    let mut offers = Vec::new();
-    for bought in stand.state.rack.boards.iter().filter(|bought| bought.is_usable()) {
-        let drawn = bought.drawn.last().copied().unwrap_or(Length::ZERO);
-        let open = bought
-            .is
-            .flaws
-            .iter()
-            .filter(|flaw| flaw.kind == FlawKind::Knot && flaw.along.to > drawn);
-        for flaw in open {
-            let ways = [
-                (Way::Hide, hides(bought)),
-                (Way::Fill, fills(bought, flaw)),
-                (Way::Move, flaw.ruling != Ruling::Around),
-            ];
-            let ways: Vec<Way> = ways
-                .into_iter()
-                .filter(|(way, possible)| *possible && way.ruling() != flaw.ruling)
-                .map(|(way, _)| way)
-                .collect();
-            if !ways.is_empty() {
-                offers.push(Offer { board: bought.id.clone(), flaw: flaw.clone(), ways });
-            }
-        }
-    }
-    offers
-}
-
-/// Whether a need takes this wood.
-fn is_of(need: &Need, board: &RackBoard) -> bool {
-    let same = |one: &str| one.trim().to_lowercase() == board.species.trim().to_lowercase();
-    need.species.as_deref().is_none_or(same)
-}
+use crate::route::{PieceLabel, Role};
+use crate::stock::{self, Flaw, FlawKind, Need, Placed, RackBoard, Ruling, Saw, Stretch};
 
 /// What stays of a board: sections whose marks are drawn, and up to where it
 /// counts as cut.
@@ -103,8 +22,9 @@ struct Drawn {
     taken: Option<Length>,
 }
 
-/// Lays out all that is not drawn yet, as it would be after `with`.
-pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<LaidOut, Refusal> {
+/// Lays out all that is not drawn yet, as it would be after `with`, and tries
+/// what could be done with knots.
+pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, Refusal> {
     let mut rack = stand.state.rack.clone();
     if let Some(event) = with {
         rack.happened(event, stand.station);
@@ -115,32 +35,30 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<LaidOut
     }
     let saw = Saw::of(stand.shop);
     let mut needs = stock::needs(stand.route, stand.shop, stand.plan);
-    let mut names = Names::of(stand);
+    let mut slots = Slots::of(stand, &needs);
     let drawn: Vec<Drawn> = usable.iter().map(|bought| stays(&rack, bought, saw)).collect();
-    for (bought, drawn) in usable.iter().zip(&drawn) {
-        for blank in drawn.sections.iter().flat_map(|section| &section.blanks) {
-            let role = names.take(&blank.pieces);
-            let of = |need: &&mut Need| need.part == blank.part && is_of(need, &bought.is);
-            if let Some(need) = needs.iter_mut().find(of) {
-                let count = match role {
-                    Some(Role::Spare) => &mut need.spare,
-                    Some(Role::Setup) => &mut need.setup,
-                    _ => &mut need.for_sets,
-                };
-                *count = count.saturating_sub(1);
-            }
+    for blank in drawn.iter().flat_map(|drawn| &drawn.sections).flat_map(|held| &held.blanks) {
+        if let Some((need, role)) = slots.take(&blank.pieces) {
+            let need = &mut needs[need];
+            let count = match role {
+                Role::Spare => &mut need.spare,
+                Role::Setup => &mut need.setup,
+                Role::Set | Role::Blank => &mut need.for_sets,
+            };
+            *count = count.saturating_sub(1);
         }
     }
     let boards: Vec<RackBoard> = usable.iter().map(|bought| bought.is.clone()).collect();
     let taken: Vec<(usize, Length)> =
         drawn.iter().enumerate().filter_map(|(n, drawn)| Some((n, drawn.taken?))).collect();
-    let found = stock::lay(&stock::Rack { boards: &boards, taken: &taken }, &needs, &saw);
-    let mut named = names.name(&found, &needs);
+    let stock = stock::Rack { boards: &boards, taken: &taken };
+    let found = stock::lay(&stock, &needs, &saw);
+    let offers = stock::offers(&stock, &needs, &saw, &found).offers;
+    let mut named = slots.name(&found, &needs);
     let mut laid = Vec::new();
     let (mut board_feet, mut opened) = (0.0, 0.0);
     for (n, (bought, drawn)) in usable.iter().zip(drawn).enumerate() {
-        let place = found.laid.iter().position(|laid| laid.board == n);
-        let anew = place.map(|place| (&found.laid[place], named.remove(&place)));
+        let anew = found.laid.iter().position(|laid| laid.board == n);
         if anew.is_none() && drawn.sections.is_empty() {
             continue;
         }
@@ -148,11 +66,11 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<LaidOut
         if drawn.taken.is_some() {
             opened += boards[n].board_feet();
         }
-        let left = match &anew {
-            Some((on, _)) => on.left.clone(),
+        let left = match anew {
+            Some(place) => found.laid[place].left.clone(),
             None => rest(&boards[n], drawn.taken, saw),
         };
-        let sections = anew.and_then(|(_, sections)| sections).unwrap_or_default();
+        let sections = anew.and_then(|place| named.remove(&place)).unwrap_or_default();
         let sections = drawn.sections.into_iter().chain(sections).collect();
         laid.push(LaidBoard { board: bought.id.clone(), sections, left });
     }
@@ -162,14 +80,26 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<LaidOut
         role: missing.role,
         blanks: missing.blanks,
     });
-    Ok(LaidOut {
+    let offers = offers.into_iter().filter_map(|offer| {
+        Some(KnotOffer {
+            board: usable.get(offer.board)?.id.clone(),
+            flaw: boards.get(offer.board)?.flaws.get(offer.flaw)?.clone(),
+            ruling: offer.ruling,
+            parts: offer.parts,
+            more: offer.more,
+            saved: offer.saved,
+            together: offer.together,
+        })
+    });
+    let layout = LaidOut {
         boards: laid,
         missing: missing.collect(),
         apart: found.apart.iter().map(|(need, sets)| (part(*need), *sets)).collect(),
         board_feet,
         bound: (opened + found.bound).min(board_feet),
         saw,
-    })
+    };
+    Ok(Event::LaidOut { layout, offers: offers.collect() })
 }
 
 /// What is left of a board nothing more is cut from.
@@ -211,137 +141,109 @@ fn is_spoilt(blank: &LaidBlank, flaws: &[Flaw]) -> bool {
     flaws.iter().filter(kept_out).any(in_it)
 }
 
-/// A piece that no blank has yet.
-#[derive(Clone)]
-struct Unborn {
-    id: PieceId,
+/// A blank that has no place on a board yet: the pieces it becomes.
+struct Slot {
+    pieces: Vec<PieceId>,
     role: Role,
     set: Option<u32>,
-    gang: u32,
 }
 
-/// The pieces of each part that have no place on a board yet.
-struct Names(BTreeMap<String, Vec<Unborn>>);
+/// The blanks of each need that have no place on a board yet.
+struct Slots(Vec<Vec<Slot>>);
 
-impl Names {
-    fn of(stand: &Stand<'_>) -> Names {
-        let mut parts: BTreeMap<String, Vec<Unborn>> = BTreeMap::new();
-        for piece in stand.state.pieces.iter().filter(|piece| piece.from.is_none()) {
-            let label = &piece.label;
-            let (role, set) = if label.role == Role::Blank {
-                let first = (label.number.saturating_sub(1) * piece.gang) as usize;
-                let part = stand.route.part(&label.part);
-                let labels = part.map(|part| stand.route.pieces(part)).unwrap_or_default();
-                labels.get(first).map_or((Role::Spare, None), |label| (label.role, label.set))
-            } else {
-                (label.role, label.set)
+impl Slots {
+    fn of(stand: &Stand<'_>, needs: &[Need]) -> Slots {
+        let born: BTreeMap<&PieceLabel, &PieceId> = stand
+            .state
+            .pieces
+            .iter()
+            .filter(|piece| piece.from.is_none())
+            .map(|piece| (&piece.label, &piece.id))
+            .collect();
+        let dealt = stock::in_blanks(stand.route, needs);
+        let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
+            let all = stand.route.part(&need.part).map(|part| stand.route.pieces(part));
+            let all = all.unwrap_or_default();
+            // Several in one length are born as one piece.
+            let in_one = |label: &PieceLabel| {
+                let place = all.iter().position(|held| held == label)? as u32;
+                let number = place / need.along.max(1) + 1;
+                let blank = PieceLabel { number, role: Role::Blank, set: None, ..label.clone() };
+                born.get(&PieceLabel { hand: None, ..blank }).copied()
             };
-            parts.entry(label.part.clone()).or_default().push(Unborn {
-                id: piece.id.clone(),
-                role,
-                set,
-                gang: piece.gang.max(1),
-            });
-        }
-        for pieces in parts.values_mut() {
-            pieces.sort_by_key(|piece| rank(piece.role));
-        }
-        Names(parts)
-    }
-
-    /// Takes these pieces away; the best role among them.
-    fn take(&mut self, ids: &[PieceId]) -> Option<Role> {
-        let mut best: Option<Role> = None;
-        for pieces in self.0.values_mut() {
-            pieces.retain(|piece| {
-                let taken = ids.contains(&piece.id);
-                if taken && best.is_none_or(|known| rank(piece.role) < rank(known)) {
-                    best = Some(piece.role);
-                }
-                !taken
-            });
-        }
-        best
-    }
-
-    /// The sections of each board laid out, with names for their blanks.
-    fn name(mut self, found: &stock::Layout, needs: &[Need]) -> BTreeMap<usize, Vec<LaidSection>> {
-        let whole = self.sets();
-        let placed = found.laid.iter().enumerate().flat_map(|(board, laid)| {
-            laid.sections.iter().enumerate().flat_map(move |(section, held)| {
-                held.blanks.iter().enumerate().map(move |(n, blank)| ((board, section, n), blank))
-            })
-        });
-        let mut order: Vec<((usize, usize, usize), &stock::Placed)> = placed.collect();
-        // Sets first, so that what a blank has over falls to spares.
-        order.sort_by_key(|(place, blank)| (rank(blank.role), blank.need, blank.set, *place));
-        let mut names: BTreeMap<(usize, usize, usize), Vec<PieceId>> = BTreeMap::new();
-        for (place, blank) in order {
-            let Some(need) = needs.get(blank.need) else { continue };
-            let set = blank.set.and_then(|set| {
-                whole.get(&need.part)?.get((set as usize).checked_sub(1)?).copied()
-            });
-            names.insert(place, self.next(need, blank.role, set));
-        }
-        let laid = found.laid.iter().enumerate().map(|(board, laid)| {
-            let sections = laid.sections.iter().enumerate().map(|(section, held)| LaidSection {
-                along: held.along,
-                blanks: held
-                    .blanks
+            let slot = |(n, labels): (u32, Vec<PieceLabel>)| {
+                let mut pieces: Vec<PieceId> = labels
                     .iter()
-                    .enumerate()
-                    .map(|(n, blank)| LaidBlank {
-                        part: needs.get(blank.need).map(|n| n.part.clone()).unwrap_or_default(),
-                        pieces: names.remove(&(board, section, n)).unwrap_or_default(),
-                        along: blank.along,
-                        across: blank.across,
-                    })
-                    .collect(),
-            });
-            (board, sections.collect())
+                    .filter_map(|label| born.get(label).copied().or_else(|| in_one(label)))
+                    .cloned()
+                    .collect();
+                pieces.dedup();
+                let (role, set) = if n < need.for_sets {
+                    (Role::Set, Some(n / need.a_set.max(1) + 1))
+                } else if n < need.for_sets + need.spare {
+                    (Role::Spare, None)
+                } else {
+                    (Role::Setup, None)
+                };
+                Slot { pieces, role, set }
+            };
+            (0..).zip(blanks).map(slot).collect()
         });
-        laid.collect()
+        Slots(slots.collect())
     }
 
-    /// The sets of each part that still want pieces, the fullest first: sets are
-    /// numbered anew by whoever lays out what is left.
-    fn sets(&self) -> BTreeMap<String, Vec<u32>> {
-        let counted = self.0.iter().map(|(part, pieces)| {
-            let mut sets: BTreeMap<u32, usize> = BTreeMap::new();
-            pieces.iter().filter_map(|piece| piece.set).for_each(|set| {
-                *sets.entry(set).or_default() += 1;
-            });
-            let mut sets: Vec<(u32, usize)> = sets.into_iter().collect();
-            sets.sort_by_key(|(set, count)| (std::cmp::Reverse(*count), *set));
-            (part.clone(), sets.into_iter().map(|(set, _)| set).collect())
-        });
-        counted.collect()
+    /// Takes the blank of these pieces away: which need's it was, and its role.
+    fn take(&mut self, pieces: &[PieceId]) -> Option<(usize, Role)> {
+        let first = pieces.first()?;
+        self.0.iter_mut().enumerate().find_map(|(need, slots)| {
+            let place = slots.iter().position(|slot| slot.pieces.contains(first))?;
+            Some((need, slots.remove(place).role))
+        })
     }
 
-    /// The pieces the next blank of a need becomes.
-    fn next(&mut self, need: &Need, role: Role, set: Option<u32>) -> Vec<PieceId> {
-        let Some(pieces) = self.0.get_mut(&need.part) else { return Vec::new() };
-        let gang = pieces.first().map_or(1, |piece| piece.gang);
-        let holds = (need.holds() / gang).max(1);
-        let mut taken = Vec::new();
-        for _ in 0..holds {
-            let best = pieces.iter().enumerate().min_by_key(|(n, piece)| {
-                let other = piece.role != role;
-                // A blank's own set before others; a spare never before a set's piece.
-                (other, rank(piece.role) < rank(role), piece.set != set, *n)
-            });
-            let Some((n, _)) = best else { break };
-            taken.push(pieces.remove(n).id);
-        }
-        taken
+    /// The sections of each board laid out, with the pieces of their blanks.
+    fn name(mut self, found: &stock::Layout, needs: &[Need]) -> BTreeMap<usize, Vec<LaidSection>> {
+        let sets: Vec<Vec<u32>> = self.0.iter().map(|slots| fullest_first(slots)).collect();
+        let mut blank = |placed: &Placed| {
+            let of = sets.get(placed.need);
+            let set = placed.set.and_then(|set| of?.get((set as usize).checked_sub(1)?).copied());
+            LaidBlank {
+                part: needs.get(placed.need).map(|need| need.part.clone()).unwrap_or_default(),
+                pieces: self.next(placed.need, placed.role, set),
+                along: placed.along,
+                across: placed.across,
+            }
+        };
+        let mut section = |held: &stock::Section| LaidSection {
+            along: held.along,
+            blanks: held.blanks.iter().map(&mut blank).collect(),
+        };
+        let laid = found.laid.iter().enumerate();
+        laid.map(|(place, laid)| (place, laid.sections.iter().map(&mut section).collect()))
+            .collect()
+    }
+
+    /// The pieces of the next blank for this: of its own set where there is one
+    /// left, of its role, of any.
+    fn next(&mut self, need: usize, role: Role, set: Option<u32>) -> Vec<PieceId> {
+        let Some(slots) = self.0.get_mut(need) else { return Vec::new() };
+        let best = slots
+            .iter()
+            .enumerate()
+            .min_by_key(|(n, slot)| (slot.role != role, slot.set != set, *n))
+            .map(|(n, _)| n);
+        best.map(|n| slots.remove(n).pieces).unwrap_or_default()
     }
 }
 
-/// Sets are served before spares, and those before setup pieces.
-fn rank(role: Role) -> u8 {
-    match role {
-        Role::Set | Role::Blank => 0,
-        Role::Spare => 1,
-        Role::Setup => 2,
+/// The sets that still want blanks, the fullest first: whoever lays out what is
+/// left numbers them anew.
+fn fullest_first(slots: &[Slot]) -> Vec<u32> {
+    let mut counts: BTreeMap<u32, usize> = BTreeMap::new();
+    for set in slots.iter().filter_map(|slot| slot.set) {
+        *counts.entry(set).or_default() += 1;
     }
+    let mut sets: Vec<(u32, usize)> = counts.into_iter().collect();
+    sets.sort_by_key(|(set, count)| (Reverse(*count), *set));
+    sets.into_iter().map(|(set, _)| set).collect()
 }

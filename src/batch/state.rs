@@ -601,7 +601,7 @@ impl Event {
             | Event::FlawFound { .. }
             | Event::FlawRuled { .. }
             | Event::BoardAside { .. }
-            | Event::LaidOut(_)
+            | Event::LaidOut { .. }
             | Event::LayoutAccepted { .. }
             | Event::MarkDrawn { .. } => Some(RACK),
             _ => None,
@@ -620,7 +620,7 @@ impl Event {
             | Event::FlawFound { .. }
             | Event::FlawRuled { .. }
             | Event::BoardAside { .. }
-            | Event::LaidOut(_)
+            | Event::LaidOut { .. }
             | Event::MarkDrawn { .. } => true,
             Event::Done { by_reading, .. } => !by_reading,
             _ => false,

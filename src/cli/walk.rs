@@ -81,8 +81,8 @@ impl Walk {
             let route = super::source::route(&self.named)?;
             if let Some(list) = &self.boards {
                 let list = super::source::file(list)?;
-                let woods = super::source::shop(self.shop.as_deref())?.lumber.woods;
-                let terms = Terms::of(&route, woods.keys().map(String::as_str));
+                let shop = super::source::shop(self.shop.as_deref())?;
+                let terms = Terms::of(&route, &shop);
                 boards = stock::boards(&list.text, &terms)
                     .map_err(|problems| list.refused(&problems))?;
             }

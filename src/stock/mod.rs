@@ -12,10 +12,10 @@ mod pattern;
 mod pieces;
 mod rack;
 mod read;
+mod scant;
 mod tidy;
 mod typed;
 mod wrong;
-mod scant;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use drawn::drawing;
@@ -23,11 +23,11 @@ pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout}
 pub use marks::{Before, Mark};
 pub use need::{Need, needs, unknown_sizes};
 pub use offers::{Offer, Offers, offers};
-pub use pieces::{Pieces, called};
+pub use pieces::{Pieces, called, in_blanks};
 pub use rack::{RackFinding, findings};
 pub use read::{MOST_BOARDS, boards};
+pub use scant::{Suits, best, in_hand, suits};
 pub use typed::{
     MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,
 };
 pub use wrong::{Column, Wrong, board_named, named_twice, wrong};
-pub use scant::{Suits, best, in_hand, suits};

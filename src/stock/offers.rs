@@ -2,7 +2,7 @@
 //! Knows nothing of who decides it.
 
 use super::board::{FlawKind, RackBoard, Ruling};
-use super::layout::{Layout, Saw, layout};
+use super::layout::{Layout, Rack, Saw, lay};
 use super::need::Need;
 use crate::measure::Length;
 
@@ -37,7 +37,8 @@ pub struct Offers {
 
 /// Tries every flaw of the boards that are cut into that could be ruled
 /// otherwise, one at a time, and keeps what is worth it.
-pub fn offers(boards: &[RackBoard], needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+pub fn offers(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+    let boards = rack.boards;
     let mut found = Offers::default();
     let mut tried = 0;
     let missing = |layout: &Layout| layout.missing.iter().map(|m| m.blanks).sum::<u32>();
@@ -67,7 +68,7 @@ pub fn offers(boards: &[RackBoard], needs: &[Need], saw: &Saw, now: &Layout) -> 
                 tried += 1;
                 let mut ruled = boards.to_vec();
                 ruled[laid.board].flaws[index].ruling = ruling;
-                let then = layout(&ruled, needs, saw);
+                let then = lay(&Rack { boards: &ruled, taken: rack.taken }, needs, saw);
                 let more = i64::from(missing(now)) - i64::from(missing(&then));
                 let saved = now.board_feet - then.board_feet;
                 let together = i64::from(apart(now)) - i64::from(apart(&then));

@@ -57,7 +57,7 @@ impl Pieces {
 }
 
 /// The pieces of every need, blank by blank: sets, spares, setup pieces.
-fn in_blanks(route: &Route, needs: &[Need]) -> Vec<Vec<Vec<PieceLabel>>> {
+pub fn in_blanks(route: &Route, needs: &[Need]) -> Vec<Vec<Vec<PieceLabel>>> {
     needs
         .iter()
         .enumerate()

@@ -3,15 +3,15 @@
 
 use super::card::Card;
 use crate::batch::{
-    BoardId, Bought, Due, LaidBlank, LaidBoard, LaidOut, LaidSection, Mark, Offer, Question,
-    RackDue, Stand, next_name, offers,
+    BoardId, Bought, Due, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, Question, RackDue,
+    Stand, next_name, ways,
 };
 use crate::measure::{Length, Unit};
-use crate::operation::drawing::{Drawing, Material, Point, Scale};
-use crate::operation::words;
-use crate::route::Role;
+use crate::operation::drawing::Point;
+use crate::operation::{Drawing, words};
+use crate::route::{PieceLabel, Role};
 use crate::shop::ROUGH_STOCK;
-use crate::stock::{RackBoard, Stretch, flaws_written};
+use crate::stock::{self, Before, Flaw, Mark, RackBoard, Ruling, Stretch, called, flaws_written};
 
 /// What the machine screen says at the rack.
 pub(super) fn card(stand: &Stand<'_>, due: &Due) -> Card {
@@ -198,12 +198,26 @@ fn more(card: &mut Card, stand: &Stand<'_>) {
         true => board_line(bought, unit),
         false => format!("Board {} is still being told at {}.", bought.is.name, bought.station),
     }));
+    card.details.extend(odd_boards(stand));
     card.prompt = "Enter: lay out; or another board's name".to_owned();
+}
+
+/// Boards that are no use, or unlike the others.
+fn odd_boards(stand: &Stand<'_>) -> Vec<String> {
+    let usable = stand.state.rack.boards.iter().filter(|bought| bought.is_usable());
+    let boards: Vec<RackBoard> = usable.map(|bought| bought.is.clone()).collect();
+    let needs = stock::needs(stand.route, stand.shop, stand.plan);
+    let saw = stock::Saw::of(stand.shop);
+    stock::findings(&boards, &needs, &saw, stand.route.unit)
+        .into_iter()
+        .map(|found| format!("Board {}: {}.", boards[found.board].name, found.what))
+        .collect()
 }
 
 fn accept(card: &mut Card, stand: &Stand<'_>) {
     let rack = &stand.state.rack;
-    let Some(layout) = &rack.proposed else { return };
+    let Some(proposed) = &rack.proposed else { return };
+    let layout = &proposed.layout;
     let usable = rack.boards.iter().filter(|bought| bought.is_usable()).count();
     card.now.push(format!(
         "Laid out: {} of {usable} boards opened, {:.1} board feet.",
@@ -217,8 +231,9 @@ fn accept(card: &mut Card, stand: &Stand<'_>) {
         let sets = if *sets == 1 { "1 set".to_owned() } else { format!("{sets} sets") };
         card.details.push(format!("{part}: {sets} from more than one board, wanted from one."));
     }
-    for (n, offer) in offers(stand).iter().enumerate() {
-        card.details.push(offered(stand, n + 1, offer));
+    for (n, (board, flaw, ruling)) in ways(rack).iter().enumerate() {
+        let offer = proposed.offers.get(n);
+        card.details.push(ruled(stand, n + 1, board, flaw, *ruling, offer));
     }
     for laid in &layout.boards {
         let Some(bought) = rack.board(&laid.board) else { continue };
@@ -256,15 +271,42 @@ fn bound_words(layout: &LaidOut) -> String {
     )
 }
 
-fn offered(stand: &Stand<'_>, number: usize, offer: &Offer) -> String {
-    let name = stand.state.rack.board(&offer.board).map_or("", |bought| bought.is.name.as_str());
-    let ways: Vec<&str> = offer.ways.iter().map(|way| way.word()).collect();
-    let shown = ways.first().copied().unwrap_or_default();
-    format!(
-        "{number} Board {name}, {}: {}? Type {number} {shown} MB why.",
-        offer.flaw.named(stand.route.unit),
-        ways.join(" or ")
-    )
+/// `1 Board 2, knot at 31 to 33: hide it in the rib, saves 2.1 board feet.`
+fn ruled(
+    stand: &Stand<'_>,
+    number: usize,
+    board: &BoardId,
+    flaw: &Flaw,
+    ruling: Ruling,
+    offer: Option<&KnotOffer>,
+) -> String {
+    let name = stand.state.rack.board(board).map_or("", |bought| bought.is.name.as_str());
+    let flaw = flaw.named(stand.route.unit);
+    let parts = offer.map(|offer| offer.parts.join(", ")).unwrap_or_default();
+    let what = match ruling {
+        Ruling::Hidden => format!("hide it in: {parts}"),
+        Ruling::Fill => format!("fill it, in: {parts}"),
+        Ruling::Around => "go around it after all".to_owned(),
+    };
+    let mut brings = Vec::new();
+    if let Some(offer) = offer {
+        match offer.more {
+            0 => {}
+            1 => brings.push("1 blank more".to_owned()),
+            more => brings.push(format!("{more} blanks more")),
+        }
+        if offer.saved > 0.0 {
+            brings.push(format!("{:.1} board feet less", offer.saved));
+        }
+        match offer.together {
+            0 => {}
+            1 => brings.push("1 set more from one board".to_owned()),
+            sets => brings.push(format!("{sets} sets more from one board")),
+        }
+    }
+    let brings =
+        if brings.is_empty() { String::new() } else { format!(" ({})", brings.join(", ")) };
+    format!("{number} Board {name}, {flaw}: {what}{brings}? {number}, lead's initials, why.")
 }
 
 fn laid_words(stand: &Stand<'_>, laid: &LaidBoard) -> String {
@@ -273,28 +315,33 @@ fn laid_words(stand: &Stand<'_>, laid: &LaidBoard) -> String {
     sections.join(" | ")
 }
 
-/// `leg 1, leg 2 side by side`.
+/// `leg 1-3 of set 1 side by side`.
 fn section_words(stand: &Stand<'_>, section: &LaidSection) -> String {
     let strips = strips(section);
-    let along = strips.iter().map(|strip| strip.len()).max().unwrap_or(0);
-    let names: Vec<String> =
-        strips.iter().flatten().map(|blank| blank_words(stand, blank)).collect();
+    let along = strips.iter().map(Vec::len).max().unwrap_or(0);
     let how = match (strips.len(), along) {
-        (0, _) => return "nothing is kept".to_owned(),
+        (0, _) => return "nothing to keep".to_owned(),
         (1, 1) => "",
         (_, 1) => " side by side",
         (1, _) => " end to end",
-        _ => ", ripped first",
+        _ => " side by side and end to end",
     };
-    format!("{}{how}", names.join(", "))
+    let blanks: Vec<&LaidBlank> = strips.into_iter().flatten().collect();
+    format!("{}{how}", names(stand, &blanks))
 }
 
-fn blank_words(stand: &Stand<'_>, blank: &LaidBlank) -> String {
-    if blank.pieces.is_empty() {
-        return blank.part.clone();
-    }
-    let names: Vec<String> = blank.pieces.iter().map(|piece| stand.state.name(piece)).collect();
-    names.join(" with ")
+fn names(stand: &Stand<'_>, blanks: &[&LaidBlank]) -> String {
+    let pieces = blanks.iter().flat_map(|blank| &blank.pieces);
+    let labels: Vec<PieceLabel> = pieces
+        .filter_map(|piece| stand.state.piece(piece))
+        .map(|piece| piece.label.clone())
+        .collect();
+    // What the batch has no piece for is told by its part.
+    let nameless = blanks.iter().filter(|blank| blank.pieces.is_empty());
+    let named = (!labels.is_empty()).then(|| called(&labels));
+    let all: Vec<String> =
+        named.into_iter().chain(nameless.map(|blank| blank.part.clone())).collect();
+    all.join(", ")
 }
 
 /// The strips of a section from the marked edge on, each from its near end on.
@@ -321,30 +368,36 @@ fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
     let (Some(place), Some(here)) = (place, marks.get(mark)) else { return };
     let (bought, on) = laid[place];
     let name = &bought.is.name;
-    card.title = format!("op 0  board {name}, the {} of {}", ordinal(place + 1), laid.len());
+    card.title = format!("op 0  board {name}, {} of {}", place + 1, laid.len());
     card.count = format!("mark {} of {}", mark + 1, marks.len());
     card.label = format!("from the marked end of board {name}");
     card.big = figures(here.at, unit);
-    card.under = unit.sign().to_owned();
-    let section = |n: Option<usize>| n.and_then(|n| on.sections.get(n));
-    card.now.push(match section(here.left) {
-        Some(left) => format!("Left of it: {}; keep it.", section_words(stand, left)),
-        None => "Left of it: waste.".to_owned(),
-    });
-    card.now.push(match section(here.right) {
-        Some(right) => format!("Right of it: {}.", section_words(stand, right)),
-        None => format!("Right of it: {}.", right_of(bought, on, &marks, mark, unit)),
-    });
-    if let Some(next) = marks.get(mark + 1) {
-        card.details.push(format!("The next mark: {}.", words(next.at, unit)));
+    card.under = match marks.get(mark + 1) {
+        Some(next) => format!("{}; the next at {}", unit.sign(), words(next.at, unit)),
+        None => format!("{}; the last of this board", unit.sign()),
+    };
+    let lies = |before: Before, keep: &str| match before {
+        Before::Section(n) => {
+            let section = on.sections.get(n).map(|section| section_words(stand, section));
+            format!("{}{keep}", section.unwrap_or_default())
+        }
+        Before::Rest => "long enough to keep: chalk its wood on it".to_owned(),
+        Before::Waste => "waste".to_owned(),
+    };
+    let after = behind(bought, on, &marks, mark);
+    card.now.push(format!("Left of it: {}.", lies(here.before, "; keep it")));
+    card.now.push(format!("Right of it: {}.", lies(after, "")));
+    for before in [here.before, after] {
+        if let Before::Section(n) = before
+            && let Some(section) = on.sections.get(n)
+        {
+            card.details.extend(ripped(stand, section, unit));
+        }
     }
-    card.details.push(match here.left {
-        Some(_) => "Saw right of the line, the line stays: the kerf is reckoned there.".to_owned(),
-        None => "Saw left of the line, the line stays.".to_owned(),
+    card.details.push(match here.before {
+        Before::Section(_) => "Saw right of the line: the kerf is reckoned there.".to_owned(),
+        _ => "Saw left of the line.".to_owned(),
     });
-    for held in [here.left, here.right].into_iter().filter_map(section) {
-        card.details.extend(ripped(stand, held, unit));
-    }
     card.details.push(
         "A flaw you see now: knot 31 to 33. A bad board: aside, the lead's initials, why. Then \
          the rest is laid out anew."
@@ -353,53 +406,54 @@ fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
     card.prompt = "Enter: the mark is drawn".to_owned();
 }
 
-/// What lies right of a mark where no section begins.
-fn right_of(bought: &Bought, on: &LaidBoard, marks: &[Mark], mark: usize, unit: Unit) -> String {
-    let at = marks[mark].at;
-    let to = marks.get(mark + 1).map_or(bought.is.length, |next| next.at);
-    let kept = on.left.iter().find(|left| left.from >= at && left.to <= to);
-    match kept {
-        Some(left) => {
-            format!(
-                "{} is left over; chalk its wood on it, keep it",
-                words(left.to - left.from, unit)
-            )
-        }
-        None => "waste".to_owned(),
+/// What lies right of a mark.
+fn behind(bought: &Bought, on: &LaidBoard, marks: &[Mark], mark: usize) -> Before {
+    if let Some(next) = marks.get(mark + 1) {
+        return next.before;
     }
+    let ends = on.sections.last().is_some_and(|last| last.along.to >= bought.is.length);
+    if ends {
+        return Before::Section(on.sections.len() - 1);
+    }
+    let last = on.as_laid().last(bought.is.length);
+    last.map_or(Before::Waste, |(_, before)| before)
 }
 
 /// The widths strips are ripped to, and the cuts along them.
 fn ripped(stand: &Stand<'_>, section: &LaidSection, unit: Unit) -> Option<String> {
     let strips = strips(section);
-    let several = strips.len() > 1 || strips.iter().any(|strip| strip.len() > 1);
-    let wide = |strip: &[&LaidBlank]| {
+    let wide = |strip: &Vec<&LaidBlank>| {
         let Stretch { from, to } = strip.first()?.across;
-        let names: Vec<String> = strip.iter().map(|blank| blank_words(stand, blank)).collect();
-        let cuts: Vec<String> = strip[..strip.len() - 1]
-            .iter()
-            .map(|blank| figures(blank.along.to - section.along.from, unit))
-            .collect();
-        let cuts = if cuts.is_empty() {
-            String::new()
-        } else {
-            format!(", crosscut at {}", cuts.join(", "))
+        Some(figures(to - from, unit))
+    };
+    let widths: Vec<String> = strips.iter().filter_map(wide).collect();
+    let first = widths.first()?;
+    if strips.iter().all(|strip| strip.len() == 1) {
+        return match widths.len() {
+            1 => None,
+            n if widths.iter().all(|width| width == first) => {
+                Some(format!("Ripped later: {n} strips {first} wide."))
+            }
+            _ => {
+                let each = strips.iter().zip(&widths);
+                let each: Vec<String> = each
+                    .map(|(strip, width)| format!("{width} {}", short_name(stand, strip[0])))
+                    .collect();
+                Some(format!("Ripped later, from the marked edge: {}.", each.join(", ")))
+            }
         };
-        Some(format!("{} wide: {}{cuts}", figures(to - from, unit), names.join(", ")))
-    };
-    let each: Vec<String> = strips.iter().filter_map(|strip| wide(strip)).collect();
-    several.then(|| format!("Ripped later, from the marked edge: {}.", each.join("; ")))
-}
-
-fn ordinal(n: usize) -> String {
-    let ending = match (n % 100, n % 10) {
-        (11..=13, _) => "th",
-        (_, 1) => "st",
-        (_, 2) => "nd",
-        (_, 3) => "rd",
-        _ => "th",
-    };
-    format!("{n}{ending}")
+    }
+    let each = strips.iter().zip(&widths).map(|(strip, width)| {
+        let cuts: Vec<String> =
+            strip.iter().map(|blank| figures(blank.along.to - section.along.from, unit)).collect();
+        let names: Vec<String> = strip.iter().map(|blank| short_name(stand, blank)).collect();
+        match strip.len() {
+            1 => format!("{width} {}", names.join(", ")),
+            _ => format!("{width} {}, cut at {}", names.join(", "), cuts.join(", ")),
+        }
+    });
+    let each: Vec<String> = each.collect();
+    Some(format!("Ripped later, from the marked edge: {}.", each.join("; ")))
 }
 
 /// `board 2, from 20 1/4 to 39 3/8`: where a piece lies, for whoever cuts it.
@@ -421,44 +475,26 @@ pub(super) fn drawing(stand: &Stand<'_>, due: &RackDue) -> Option<Drawing> {
     let rack = &stand.state.rack;
     let (bought, laid) = rack.laid().find(|(bought, _)| bought.id == *board)?;
     let at = rack.marks(board).get(*mark)?.at;
-    let RackBoard { width, length, .. } = bought.is;
-    let corner = Point::new(Length::ZERO, Length::ZERO);
-    // The marked edge lies at the bottom, the marked end on the left.
-    let mut drawing = Drawing::new("from above, marked end left", Scale::Stretched).block(
-        Material::Waste,
-        corner,
-        Point::new(length, width),
-    );
-    for section in &laid.sections {
-        for blank in &section.blanks {
-            let (along, across) = (blank.along, blank.across);
-            drawing = drawing.block(
-                Material::Wood,
-                Point::new(along.from, across.from),
-                Point::new(along.to, across.to),
-            );
-        }
+    let RackBoard { width, .. } = bought.is;
+    let named = |section: usize, blank: usize| {
+        let section = laid.sections.get(section);
+        let blank = section.and_then(|section| section.blanks.get(blank));
+        blank.map(|blank| short_name(stand, blank)).unwrap_or_default()
+    };
+    let near = Point::new(Length::ZERO, Length::ZERO);
+    Some(
+        stock::drawing(&bought.is, Some(&laid.as_laid()), named)
+            .mark(Point::new(at, Length::ZERO), Point::new(at, width))
+            .dimension(near, Point::new(at, Length::ZERO), figures(at, stand.route.unit)),
+    )
+}
+
+/// What a blank is called where it lies: `leg 3`.
+fn short_name(stand: &Stand<'_>, blank: &LaidBlank) -> String {
+    let first = blank.pieces.first().and_then(|piece| stand.state.piece(piece));
+    match first.map(|piece| &piece.label) {
+        Some(label) if label.role == Role::Set => format!("{} {}", label.part, label.number),
+        Some(label) => label.to_string(),
+        None => blank.part.clone(),
     }
-    for section in &laid.sections {
-        for blank in &section.blanks {
-            let middle = Point::new(
-                (blank.along.from + blank.along.to) / 2,
-                (blank.across.from + blank.across.to) / 2,
-            );
-            drawing = drawing.label(middle, blank_words(stand, blank));
-        }
-    }
-    for flaw in &bought.is.flaws {
-        let across = flaw.across.unwrap_or(Stretch { from: Length::ZERO, to: width });
-        drawing = drawing.block(
-            Material::Cutter,
-            Point::new(flaw.along.from, across.from),
-            Point::new(flaw.along.to, across.to),
-        );
-    }
-    Some(drawing.mark(Point::new(at, Length::ZERO), Point::new(at, width)).dimension(
-        corner,
-        Point::new(at, Length::ZERO),
-        figures(at, stand.route.unit),
-    ))
 }

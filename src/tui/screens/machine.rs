@@ -67,6 +67,16 @@ fn draw_body(
     card: &Card,
 ) {
     let drawing = drawing_of(stand, due);
+    // A board is long and low: it takes the whole width, under the words.
+    let long = matches!(due, Due::Rack(_)) && body.width >= SIDE_BY_SIDE;
+    if let Some(drawing) = drawing.as_ref().filter(|_| long && body.height >= 14) {
+        let rows = (body.height * 2 / 5).clamp(6, 12);
+        let [words, picture] =
+            body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(rows)]));
+        draw_words(app, frame, words, stand, card);
+        frame.render_widget(DrawingView { drawing, theme: app.theme }, picture);
+        return;
+    }
     let wide = body.width >= SIDE_BY_SIDE && drawing.is_some();
     let sides = if wide {
         // The number comes first: the drawing takes what five rows of it leave.

@@ -16,6 +16,7 @@ mod season;
 pub mod stack;
 pub mod trials;
 mod way_back;
+mod wood;
 pub mod words;
 
 pub use asked::asked;
@@ -27,3 +28,4 @@ pub use fit_way::{FitShare, FitWay, fit_way};
 pub use readings::{Kind, Point, Series, series};
 pub use season::{Season, Seasons};
 pub use way_back::{Added, Stop, WayBack, way_back, ways_back};
+pub use wood::{WoodAccount, WoodUsed, wood_used};

@@ -1,6 +1,7 @@
 //! Wood before the first cut: what a batch needs of it, and which piece comes
 //! from which board. Knows nothing of journals, files, screens or the clock.
 
+mod account;
 mod board;
 mod choose;
 mod drawn;
@@ -17,6 +18,9 @@ mod tidy;
 mod typed;
 mod wrong;
 
+pub use account::{
+    Area, BlankAccount, BoardAccount, CutOut, Place, Waste, blank_account, board_account,
+};
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};

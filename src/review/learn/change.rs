@@ -23,6 +23,8 @@ pub enum Figure {
         fine: bool,
     },
     Count(u32),
+    /// A share of one, in hundredths.
+    Share(u32),
 }
 
 impl Figure {
@@ -74,7 +76,9 @@ impl Change {
         let node = node.child("is").unwrap_or(node);
         let to = match (self.to, node.as_str()) {
             (Figure::Size { .. }, Some(was)) => self.to.written(unit, Some(was)),
-            (Figure::Count(_), None) if node.is_number() => self.to.written(unit, None),
+            (Figure::Count(_) | Figure::Share(_), None) if node.is_number() => {
+                self.to.written(unit, None)
+            }
             _ => return None,
         };
         Some(Edit { at: node.span(), to })
@@ -109,6 +113,9 @@ impl Figure {
     fn written(self, unit: Unit, was: Option<&str>) -> String {
         let (to, fine) = match self {
             Figure::Count(count) => return count.to_string(),
+            Figure::Share(hundredths) => {
+                return format!("{}.{:02}", hundredths / 100, hundredths % 100);
+            }
             Figure::Size { to, fine } => (to, fine),
         };
         let was = was.unwrap_or_default();

@@ -12,6 +12,7 @@ mod removal;
 mod scales;
 mod setups;
 mod spread;
+mod yields;
 
 pub use change::{Change, Edit, Figure, File};
 pub use gauges::{Twice, twice};
@@ -20,6 +21,7 @@ pub use removal::{Fed, allowance_needed, share_taken};
 pub use scales::{Offset, Pair, offset};
 pub use setups::{Minutes, minutes};
 pub use spread::{Scatter, scatter};
+pub use yields::{Share, share};
 
 use super::findings::{Account, Findings, findings};
 use crate::batch::{Line, State};
@@ -58,6 +60,7 @@ pub enum Topic {
     Take,
     Allowance,
     Loss,
+    Yield,
     Gauge,
     Setup,
     Time,
@@ -72,6 +75,7 @@ impl Topic {
             Topic::Take => "What planer and sander take",
             Topic::Allowance => "Allowances",
             Topic::Loss => "Losses and spares",
+            Topic::Yield => "What became of the wood",
             Topic::Gauge => "Gauges",
             Topic::Setup => "Setups",
             Topic::Time => "Where the time went",
@@ -151,6 +155,7 @@ pub fn learn(journals: &[Journal<'_>], files: Files<'_>) -> Vec<Lesson> {
     lessons.extend(removal::takes(&looked, files.shop));
     lessons.extend(removal::allowances(&looked, files));
     lessons.extend(losses::lessons(&looked, files));
+    lessons.extend(yields::lessons(&looked, files.shop));
     lessons.extend(gauges::lessons(&looked, files.shop));
     lessons.extend(setups::lessons(&looked));
     lessons.extend(setups::times(&looked));

@@ -1,0 +1,252 @@
+//! Where the wood of a batch went: parts, spares, rejects, trim, edging, kerf
+//! and what is kept, which together are what was bought. Knows nothing of why
+//! a piece was lost.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::batch::{LaidBlank, LaidBoard, PieceId, State};
+use crate::measure::Length;
+use crate::plan::Plan;
+use crate::route::{Role, Route};
+use crate::shop::Shop;
+use crate::stock::{
+    Area, BlankAccount, CutOut, Need, Place, RackBoard, Saw, blank_account, board_account, needs,
+};
+
+/// Where wood went. All of it together is what was bought.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct WoodAccount {
+    /// Finished faces of the pieces the sets are made of.
+    pub parts: Area,
+    /// The same of pieces that are not through yet.
+    pub in_work: Area,
+    /// Of spares nobody needed, and of pieces to prove settings on.
+    pub over: Area,
+    /// Of pieces that were lost, and boards set aside whole.
+    pub rejected: Area,
+    /// Cut off along the board, by the piece or by the board.
+    pub trim: Area,
+    /// Cut off across it.
+    pub edging: Area,
+    pub kerf: Area,
+    /// Lengths worth keeping, and boards nobody cut into.
+    pub kept: Area,
+}
+
+impl WoodAccount {
+    pub fn bought(&self) -> Area {
+        let Self { parts, in_work, over, rejected, trim, edging, kerf, kept } = *self;
+        [parts, in_work, over, rejected, trim, edging, kerf, kept].into_iter().sum()
+    }
+
+    /// Bought less what is kept: what the parts cost in wood.
+    pub fn used(&self) -> Area {
+        self.bought() - self.kept
+    }
+
+    /// The share of what was used that became parts; nothing where nothing was
+    /// used, and nothing yet while pieces are on the way.
+    pub fn yields(&self) -> Option<f64> {
+        let used = self.used();
+        (used > Area::ZERO && self.in_work == Area::ZERO && self.parts > Area::ZERO)
+            .then(|| self.parts.square_feet() / used.square_feet())
+    }
+
+    /// Whether anything but the whole of it is kept.
+    pub fn is_cut_into(&self) -> bool {
+        self.used() > Area::ZERO
+    }
+
+    fn add(&mut self, other: &WoodAccount) {
+        self.parts += other.parts;
+        self.in_work += other.in_work;
+        self.over += other.over;
+        self.rejected += other.rejected;
+        self.trim += other.trim;
+        self.edging += other.edging;
+        self.kerf += other.kerf;
+        self.kept += other.kept;
+    }
+}
+
+/// One wood in one class.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WoodUsed {
+    pub species: String,
+    pub class: Option<String>,
+    /// Of the first board: what it is called by where it has no class.
+    pub thickness: Length,
+    /// Every board of it, in the order they were told.
+    pub boards: Vec<(String, WoodAccount)>,
+    pub all: WoodAccount,
+    /// Pieces made again, which are in no layout: their wood is in what is kept.
+    pub made_again: usize,
+}
+
+/// Where the wood of a batch went, wood by wood; nothing where no boards were
+/// laid out.
+pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<WoodUsed> {
+    let rack = &state.rack;
+    let Some(accepted) = &rack.accepted else { return Vec::new() };
+    let needs = needs(route, shop, plan);
+    let pieces = Pieces::of(route, state);
+    let mut used: BTreeMap<(String, Option<String>), WoodUsed> = BTreeMap::new();
+    for bought in rack.boards.iter().filter(|bought| bought.is_told()) {
+        let board = &bought.is;
+        let whole = Area::of(board.length, board.width);
+        let laid = accepted.layout.boards.iter().find(|laid| laid.board == bought.id);
+        let account = match laid {
+            _ if bought.aside.is_some() => WoodAccount { rejected: whole, ..Default::default() },
+            None => WoodAccount { kept: whole, ..Default::default() },
+            Some(laid) => {
+                let found = cut_up(board, laid, &accepted.layout.saw, &needs, &pieces);
+                // A layout that can't be told of was written by nobody's program.
+                let Some(found) = found else { continue };
+                found
+            }
+        };
+        let key = (board.species.clone(), board.class.clone());
+        let own = used.entry(key).or_insert_with(|| WoodUsed {
+            species: board.species.clone(),
+            class: board.class.clone(),
+            thickness: board.thinnest(),
+            boards: Vec::new(),
+            all: WoodAccount::default(),
+            made_again: 0,
+        });
+        own.all.add(&account);
+        own.boards.push((board.name.clone(), account));
+    }
+    let mut used: Vec<WoodUsed> = used.into_values().collect();
+    for piece in state.pieces.iter().filter(|piece| piece.instead_of.is_some()) {
+        let need = needs.iter().find(|need| need.part == piece.label.part);
+        let own = need.and_then(|need| used.iter_mut().find(|own| own.class == need.class));
+        if let Some(own) = own {
+            own.made_again += 1;
+        }
+    }
+    used
+}
+
+/// What becomes of a piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Fate {
+    Part,
+    InWork,
+    Over,
+    Rejected,
+}
+
+/// What becomes of every piece.
+struct Pieces<'a> {
+    state: &'a State,
+    /// As many good ones as the sets need, those of the sets first.
+    needed: BTreeSet<&'a PieceId>,
+    /// The last operation of each part.
+    last: BTreeMap<&'a str, u32>,
+}
+
+impl<'a> Pieces<'a> {
+    fn of(route: &'a Route, state: &'a State) -> Pieces<'a> {
+        let mut needed = BTreeSet::new();
+        for part in &route.parts {
+            let mut good: Vec<_> = state
+                .pieces
+                .iter()
+                .filter(|piece| {
+                    piece.whole
+                        && piece.aside.is_none()
+                        && piece.label.part == part.name
+                        && piece.label.role != Role::Setup
+                })
+                .collect();
+            good.sort_by_key(|piece| piece.label.role != Role::Set);
+            let count = part.per_set.saturating_mul(state.sets) as usize;
+            needed.extend(good.into_iter().take(count).map(|piece| &piece.id));
+        }
+        let last = route.steps.iter().map(|step| (step.part.as_str(), step.op)).collect();
+        Pieces { state, needed, last }
+    }
+
+    fn fate(&self, id: &PieceId) -> Fate {
+        let Some(piece) = self.state.piece(id) else { return Fate::Over };
+        let last = self.last.get(piece.label.part.as_str());
+        let through = last.is_none_or(|op| self.state.is_done(*op, id));
+        if piece.aside.is_some() {
+            Fate::Rejected
+        } else if !self.needed.contains(id) {
+            Fate::Over
+        } else if through {
+            Fate::Part
+        } else {
+            Fate::InWork
+        }
+    }
+
+    /// What becomes of all a blank holds; what it came apart into counts.
+    fn fates(&self, blank: &LaidBlank) -> Vec<Fate> {
+        let of = |id: &PieceId| {
+            let parted: Vec<Fate> = self
+                .state
+                .pieces
+                .iter()
+                .filter(|piece| piece.from.as_ref() == Some(id))
+                .map(|piece| self.fate(&piece.id))
+                .collect();
+            if parted.is_empty() { vec![self.fate(id)] } else { parted }
+        };
+        blank.pieces.iter().flat_map(of).collect()
+    }
+}
+
+fn cut_up(
+    board: &RackBoard,
+    laid: &LaidBoard,
+    saw: &Saw,
+    needs: &[Need],
+    pieces: &Pieces<'_>,
+) -> Option<WoodAccount> {
+    let place = |blank: &LaidBlank| Place { along: blank.along, across: blank.across };
+    let cut: Vec<CutOut> = laid
+        .sections
+        .iter()
+        .map(|section| CutOut {
+            along: section.along,
+            blanks: section.blanks.iter().map(place).collect(),
+        })
+        .collect();
+    let found = board_account(board.length, board.width, &cut, &laid.left, saw)?;
+    let mut account = WoodAccount {
+        trim: found.waste.trim,
+        edging: found.waste.edging,
+        kerf: found.waste.kerf,
+        kept: found.kept,
+        ..Default::default()
+    };
+    let blanks = laid.sections.iter().flat_map(|section| &section.blanks);
+    for (blank, area) in blanks.zip(found.blanks) {
+        let need = needs
+            .iter()
+            .filter(|need| need.part == blank.part)
+            .max_by_key(|need| need.species.as_deref() == Some(board.species.as_str()));
+        let Some(need) = need else {
+            account.over += area;
+            continue;
+        };
+        let BlankAccount { piece, trim, edging } = blank_account(need, &place(blank));
+        account.trim += trim;
+        account.edging += edging;
+        let fates = pieces.fates(blank);
+        for n in 0..need.holds() as usize {
+            // While several hang together one fate is that of all.
+            let fate = fates.get(n).or(fates.last().filter(|_| fates.len() == 1));
+            match fate.copied().unwrap_or(Fate::Over) {
+                Fate::Part => account.parts += piece,
+                Fate::InWork => account.in_work += piece,
+                Fate::Over => account.over += piece,
+                Fate::Rejected => account.rejected += piece,
+            }
+        }
+    }
+    Some(account)
+}

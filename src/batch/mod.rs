@@ -18,6 +18,7 @@ mod name;
 mod open;
 mod overview;
 mod ready;
+mod sentinel;
 mod shape;
 mod state;
 mod station;
@@ -46,7 +47,8 @@ pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
 pub use ready::{Line as ReadyLine, ready};
+pub use sentinel::{Again, Why, again};
 pub use state::{
-    Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing,
+    Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Tried, Wait, Zeroing,
 };
 pub use station::{OpenReport, Station};

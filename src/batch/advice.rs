@@ -3,6 +3,7 @@
 
 use super::due::{Stand, drift, verdict_of};
 use super::event::TakenReading;
+use super::sentinel::again;
 use super::shape::{self, Miss};
 use super::state::Reading;
 use crate::measure::{
@@ -47,7 +48,13 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
             next.extend(cant_be_put_back(stand, check, reading));
         }
     }
-    next.extend(differs_from_before(stand, reading));
+    match again(stand.route, stand.state, reading) {
+        Some(again) => {
+            let species = stand.route.part(&again.part).and_then(|part| part.species.as_deref());
+            next.push(again.words(species, unit));
+        }
+        None => next.extend(differs_from_before(stand, reading)),
+    }
     if !matches!(verdict, Verdict::In) {
         questions = asked(stand, taken);
     }
@@ -57,7 +64,7 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
     Some(Advice { verdict, headline, zone, next, questions })
 }
 
-/// The same piece read otherwise by somebody else, or on another day.
+/// The same piece read otherwise a little later, by somebody else.
 fn differs_from_before(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
     let taken = &reading.taken;
     let before = stand.state.readings.iter().rev().find(|other| {

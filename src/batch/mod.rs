@@ -21,6 +21,7 @@ mod rack;
 mod rack_due;
 mod rack_layout;
 mod ready;
+mod sentinel;
 mod shape;
 mod state;
 mod station;
@@ -52,7 +53,8 @@ pub use overview::BatchRow;
 pub use rack::{AcceptedLayout, Bought, CameFrom, Proposed, Question, RACK, Rack, listed};
 pub use rack_due::{RackDue, next_name, ways};
 pub use ready::{Line as ReadyLine, ready};
+pub use sentinel::{Again, Why, again};
 pub use state::{
-    Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Wait, Zeroing,
+    Opening, Piece, Reading, Remark, Ruling, Setup, Shown, State, Tally, Tried, Wait, Zeroing,
 };
 pub use station::{OpenReport, Station};

@@ -119,6 +119,17 @@ pub struct Zeroing {
     pub readings_since: u32,
 }
 
+/// What a gauge read on its check block, less what the block is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tried {
+    pub station: String,
+    pub gauge: String,
+    pub at: DateTime<FixedOffset>,
+    pub off: Length,
+    /// Its place in the merged journal.
+    pub order: usize,
+}
+
 /// A line people wrote.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remark {
@@ -168,6 +179,8 @@ pub struct State {
     pub people: BTreeMap<String, Vec<String>>,
     pub cautions_read: BTreeSet<(String, String, Option<String>, NaiveDate)>,
     pub zeroed: BTreeMap<(String, String), Zeroing>,
+    /// Every time a gauge was tried on its block, oldest first.
+    pub tried: Vec<Tried>,
     /// The tool last put into each machine.
     pub tools: BTreeMap<String, String>,
     pub remarks: Vec<Remark>,
@@ -264,7 +277,16 @@ impl State {
                 let day = line.at.date_naive();
                 self.cautions_read.insert((who, machine.clone(), tool.clone(), day));
             }
-            Event::GaugeZeroed { gauge, .. } => {
+            Event::GaugeZeroed { gauge, read, block, .. } => {
+                if let (Some(read), Some(block)) = (read, block) {
+                    self.tried.push(Tried {
+                        station: line.station.clone(),
+                        gauge: gauge.clone(),
+                        at: line.at,
+                        off: *read - *block,
+                        order,
+                    });
+                }
                 let key = (line.station.clone(), gauge.clone());
                 self.zeroed.insert(key, Zeroing { at: line.at, readings_since: 0 });
             }

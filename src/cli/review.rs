@@ -7,9 +7,9 @@ use std::path::Path;
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{WIDE, counted, json, number, pad, wrapped};
+use super::page::{WIDE, counted, fine, json, number, pad, wrapped};
 use super::{Ending, Failure, Format};
-use crate::batch::{BatchFolder, Event, Home, Stand, State, read_route, read_shop};
+use crate::batch::{Again, BatchFolder, Event, Home, Stand, State, Why, read_route, read_shop};
 use crate::document::nearest;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
@@ -27,7 +27,9 @@ use crate::shop::Shop;
   benchway review \"reading-stool 2026-11-25\" --piece \"rail 3\"
   benchway review \"reading-stool 2026-11-25\" --format json
 
-In JSON lengths are numbers in the route's unit; `added` sums to `miss`.")]
+In JSON lengths are numbers in the route's unit; `added` sums to `miss`;
+`read_again` has sizes read on two days with nothing cut in between, and `why`
+they differ: same, wood, gauge, hand, can't tell.")]
 pub struct Review {
     /// The batch
     batch: String,
@@ -166,6 +168,10 @@ impl Page<'_> {
             self.line(0, "")?;
             self.line(0, &words::gauge_sentence(moved, self.route.unit))?;
         }
+        for again in found.moved_between() {
+            self.line(0, "")?;
+            self.line(0, &words::day_sentence(again, self.route))?;
+        }
         for account in found.worth_telling() {
             let mut numbered = found.accounts.iter().zip(asked);
             let own = numbered.find(|(held, _)| std::ptr::eq(*held, account));
@@ -296,6 +302,7 @@ struct Report<'a> {
     out: Vec<OutRow<'a>>,
     checks: Vec<CheckRow<'a>>,
     gauges: Vec<GaugeRow<'a>>,
+    read_again: Vec<AgainRow<'a>>,
 }
 
 #[derive(Serialize)]
@@ -352,6 +359,23 @@ struct GaugeRow<'a> {
     gauge: &'a str,
     by: f64,
     ops: &'a [u32],
+    sentence: String,
+}
+
+#[derive(Serialize)]
+struct AgainRow<'a> {
+    op: u32,
+    before_op: u32,
+    part: &'a str,
+    feature: &'a str,
+    gauge: &'a str,
+    pieces: usize,
+    was: f64,
+    by: f64,
+    block: Option<f64>,
+    uncertainty: f64,
+    why: &'static str,
+    points: Option<[f64; 2]>,
     sentence: String,
 }
 
@@ -466,7 +490,29 @@ impl<'a> Report<'a> {
                     sentence: words::gauge_sentence(moved, unit),
                 })
                 .collect(),
+            read_again: found.days.iter().map(|again| again_row(again, route)).collect(),
         }
+    }
+}
+
+fn again_row<'a>(again: &'a Again, route: &Route) -> AgainRow<'a> {
+    let species = route.part(&again.part).and_then(|part| part.species.as_deref());
+    let tells_of_wood = again.why == Why::Wood;
+    let points = again.points(species).filter(|_| tells_of_wood);
+    AgainRow {
+        op: again.op,
+        before_op: again.before_op,
+        part: &again.part,
+        feature: &again.feature,
+        gauge: &again.gauge,
+        pieces: again.pieces.len(),
+        was: number(again.was, route.unit),
+        by: number(again.by, route.unit),
+        block: again.block.map(|block| number(block, route.unit)),
+        uncertainty: number(again.uncertainty, route.unit),
+        why: again.why.word(),
+        points: points.map(|(least, most)| [fine(least), fine(most)]),
+        sentence: words::day_sentence(again, route),
     }
 }
 

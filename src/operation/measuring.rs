@@ -50,6 +50,10 @@ impl Operation for Measure {
         Ok(out)
     }
 
+    fn leaves_alone(&self, _feature: &str) -> bool {
+        true
+    }
+
     fn does(&self) -> Option<&'static str> {
         None
     }

@@ -91,6 +91,13 @@ pub trait Operation: Debug + Send + Sync {
     /// What it sizes. Checks are judged by the safe sides given here.
     fn sizes(&self) -> Vec<Sized>;
 
+    /// Whether a feature is the same before and after it, but for what wood
+    /// does by itself.
+    fn leaves_alone(&self, feature: &str) -> bool {
+        let sizes = self.sizes();
+        !sizes.is_empty() && sizes.iter().all(|sized| sized.feature != feature)
+    }
+
     /// What is done to a piece before it is measured, as it is said before the
     /// piece's name; none where it is only measured.
     fn does(&self) -> Option<&'static str> {

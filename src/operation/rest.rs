@@ -83,6 +83,10 @@ impl Operation for Rest {
         Ok(out)
     }
 
+    fn leaves_alone(&self, _feature: &str) -> bool {
+        true
+    }
+
     fn does(&self) -> Option<&'static str> {
         None
     }

@@ -2,9 +2,10 @@
 //! a gauge whose zero moved. Knows nothing of how any of it is shown.
 
 use super::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
+use super::days::days;
 use super::readings::{Kind, Point, Series, from_inches, in_inches, series};
 use super::way_back::{WayBack, way_back};
-use crate::batch::{Decision, PieceId, Reading, State, verdict_of};
+use crate::batch::{Again, Decision, PieceId, Reading, State, Why, verdict_of};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
@@ -63,6 +64,9 @@ pub struct Findings {
     /// In the order of the route.
     pub accounts: Vec<Account>,
     pub gauges: Vec<GaugeMoved>,
+    /// Sizes read again on another day with nothing cut in between, those that
+    /// read the same among them.
+    pub days: Vec<Again>,
     /// Readings with a number that stand.
     pub readings: usize,
 }
@@ -72,7 +76,13 @@ impl Findings {
     pub fn is_quiet(&self) -> bool {
         self.out.is_empty()
             && self.gauges.is_empty()
+            && self.moved_between().next().is_none()
             && self.accounts.iter().all(|account| !account.told.happened())
+    }
+
+    /// What reads otherwise on another day though nothing was cut.
+    pub fn moved_between(&self) -> impl Iterator<Item = &Again> {
+        self.days.iter().filter(|again| again.why != Why::Same)
     }
 
     /// The checks worth a sentence: where something happened or went out, those
@@ -145,7 +155,7 @@ pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
     }
     let standing = state.readings.iter().filter(|reading| !reading.struck);
     let readings = standing.filter(|reading| reading.taken.size().is_some()).count();
-    Findings { out: out(route, state), accounts, gauges, readings }
+    Findings { out: out(route, state), accounts, gauges, days: days(route, state), readings }
 }
 
 /// What is known of a row's spread from the shop and from other rows of the

@@ -4,6 +4,7 @@
 mod asked;
 mod cause;
 mod chain;
+mod days;
 mod findings;
 mod fit_way;
 pub mod fit_words;
@@ -23,6 +24,7 @@ pub use asked::asked;
 pub use cause::{
     Doubt, FEWEST, Machine, Runner, STRONG, Spread, Story, Told, WEAK, evidence, spread, story,
 };
+pub use days::days;
 pub use findings::{Account, Findings, GaugeMoved, Out, findings};
 pub use fit_way::{FitShare, FitWay, fit_way};
 pub use readings::{Kind, Point, Series, series};

@@ -5,7 +5,7 @@ use super::cause::{FEWEST, Runner, Story, Told, WEAK};
 use super::findings::{Account, GaugeMoved, Out};
 use super::readings::{Kind, Series, from_inches};
 use super::way_back::{Added, WayBack};
-use crate::batch::{Decision, limits_words};
+use crate::batch::{Again, Decision, limits_words};
 use crate::measure::{Feature, Length, Unit, Verdict};
 use crate::operation::decimal;
 use crate::route::Route;
@@ -446,5 +446,21 @@ pub fn gauge_sentence(moved: &GaugeMoved, unit: Unit) -> String {
         moved.between.1.name,
         moved.gauge,
         decimal(moved.by.abs(), unit),
+    )
+}
+
+/// A size read again on another day: where, of which pieces, and what it says.
+pub fn day_sentence(again: &Again, route: &Route) -> String {
+    let species = route.part(&again.part).and_then(|part| part.species.as_deref());
+    let of = match again.pieces.len() {
+        1 => String::new(),
+        several => format!(" of {several}"),
+    };
+    format!(
+        "Op {}, {} {}{of}: {}",
+        again.op,
+        again.part,
+        again.feature,
+        again.words(species, route.unit)
     )
 }

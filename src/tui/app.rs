@@ -545,6 +545,10 @@ impl App {
                 let found = look.findings.accounts.iter().find(|held| Some(held.series.op) == op);
                 found.map(|held| (held.series.op, held.series.feature.clone()))
             }
+            Row::Day(n) => {
+                let again = look.findings.moved_between().nth(n);
+                again.map(|again| (again.op, again.feature.clone()))
+            }
             Row::Check(n) => look
                 .findings
                 .accounts

@@ -14,6 +14,8 @@ pub enum Row {
     /// The first of several that went out alike at one check.
     Together(usize),
     Gauge(usize),
+    /// A size read again on another day.
+    Day(usize),
     Check(usize),
 }
 
@@ -142,6 +144,7 @@ fn rows(findings: &Findings) -> Vec<Row> {
         rows.extend(first.map(|n| if told.len() > 1 { Row::Together(n) } else { Row::Out(n) }));
     }
     rows.extend((0..findings.gauges.len()).map(Row::Gauge));
+    rows.extend((0..findings.moved_between().count()).map(Row::Day));
     let told: Vec<usize> = findings
         .worth_telling()
         .into_iter()

@@ -126,9 +126,11 @@ impl Wood {
         let (step, group) = (step(stand)?, stand.group_of(piece)?);
         let before = self.size(stand, piece, feature);
         let sized = step.what.sizes().into_iter().find(|sized| sized.feature == feature);
-        if sized.is_none() && before.is_some() {
+        if let Some(before) = before
+            && (sized.is_none() || step.what.leaves_alone(feature))
+        {
             // Only measured here: as an earlier operation left it.
-            return before;
+            return Some(before);
         }
         let safe = sized.map_or(SafeSide::Neither, |sized| sized.safe);
         let limits = limits_of(stand, piece, feature);

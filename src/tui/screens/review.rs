@@ -8,8 +8,8 @@ use ratatui::widgets::Paragraph;
 
 use super::{framed, listed};
 use crate::document::visible;
-use crate::measure::Unit;
 use crate::review::{Findings, words};
+use crate::route::Route;
 use crate::tui::app::App;
 use crate::tui::look::Row;
 use crate::tui::widgets::wrap;
@@ -17,7 +17,6 @@ use crate::tui::widgets::wrap;
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "What went out, and why", "Enter opens");
     let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
-    let unit = here.snapshot.route.unit;
     let found = &look.findings;
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected = 0..0;
@@ -30,6 +29,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
                 format!("Went out: {}, first to last", found.out.len())
             }
             Row::Gauge(_) => "A gauge".to_owned(),
+            Row::Day(_) => "From one day to another".to_owned(),
             Row::Check(_) if checks < told => "Checks worth a look".to_owned(),
             Row::Check(_) => "Checks with nothing to tell".to_owned(),
         };
@@ -44,7 +44,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         let is_selected = n == look.row;
         let start = lines.len();
         let style = if is_selected { app.theme.selected() } else { app.theme.plain() };
-        let text = visible(&row_words(found, *row, unit));
+        let text = visible(&row_words(found, *row, &here.snapshot.route));
         for (at, line) in wrap(&text, body.width.saturating_sub(4)).into_iter().enumerate() {
             let mark = match (at, is_selected) {
                 (0, true) => "> ",
@@ -70,7 +70,8 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     frame.render_widget(Paragraph::new(shown), body);
 }
 
-fn row_words(found: &Findings, row: Row, unit: Unit) -> String {
+fn row_words(found: &Findings, row: Row, route: &Route) -> String {
+    let unit = route.unit;
     match row {
         Row::Out(n) => found.out.get(n).map_or_else(String::new, |out| {
             format!(
@@ -93,6 +94,10 @@ fn row_words(found: &Findings, row: Row, unit: Unit) -> String {
         Row::Gauge(n) => {
             found.gauges.get(n).map_or_else(String::new, |moved| words::gauge_sentence(moved, unit))
         }
+        Row::Day(n) => found
+            .moved_between()
+            .nth(n)
+            .map_or_else(String::new, |again| words::day_sentence(again, route)),
         Row::Check(n) => found.accounts.get(n).map_or_else(String::new, |account| {
             format!("{}. {}", words::check_named(&account.series), words::sentence(account, unit))
         }),

@@ -1,0 +1,20 @@
+//! Sizes read again on another day with nothing cut in between, piece by piece
+//! put together. Knows nothing of how wood and gauge are told apart.
+
+use crate::batch::{Again, State, again};
+use crate::route::Route;
+
+/// Everything read twice so, in the order it was read again; what moved and
+/// what didn't.
+pub fn days(route: &Route, state: &State) -> Vec<Again> {
+    let standing = state.readings.iter().filter(|reading| !reading.struck);
+    let mut alike: Vec<Vec<Again>> = Vec::new();
+    for found in standing.filter_map(|reading| again(route, state, reading)) {
+        let group = alike.iter_mut().find(|held| held.iter().all(|other| other.is_like(&found)));
+        match group {
+            Some(held) => held.push(found),
+            None => alike.push(vec![found]),
+        }
+    }
+    alike.iter().filter_map(|held| Again::together(held)).collect()
+}

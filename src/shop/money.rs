@@ -37,8 +37,7 @@ impl Money {
 
     /// A price as a file writes it.
     pub fn price(amount: f64) -> Result<Money, NotAPrice> {
-        // So that what isn't a number is refused too.
-        if !(amount > 0.0) {
+        if amount.is_nan() || amount <= 0.0 {
             return Err(NotAPrice::Nothing);
         }
         if amount > MOST {

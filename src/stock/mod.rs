@@ -12,6 +12,7 @@ mod pattern;
 mod pieces;
 mod rack;
 mod read;
+mod scant;
 mod tidy;
 mod typed;
 mod wrong;
@@ -25,6 +26,7 @@ pub use offers::{Offer, Offers, offers};
 pub use pieces::{Pieces, called};
 pub use rack::{RackFinding, findings};
 pub use read::{MOST_BOARDS, boards};
+pub use scant::{Suits, best, in_hand, suits};
 pub use typed::{
     MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,
 };

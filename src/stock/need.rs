@@ -52,6 +52,11 @@ impl Need {
         self.for_sets + self.spare + self.setup
     }
 
+    /// Whether anything makes it thinner; plywood is used as it comes.
+    pub fn is_cleaned_up(&self) -> bool {
+        self.clean_at < self.thickness
+    }
+
     /// How many pieces one blank holds.
     pub fn holds(&self) -> u32 {
         self.along * self.across * self.through
@@ -206,7 +211,7 @@ impl Asking<'_> {
         };
         let through = part.blank.through;
         if through == 1 {
-            return largest(self.operations(part).filter(cuts).next_back()?, THICKNESS);
+            return largest(self.operations(part).rfind(cuts)?, THICKNESS);
         }
         let apart = self.operations(part).find_map(|operation| {
             let lost = lost_between(self.route, self.shop, &Known::default(), operation.op)?;

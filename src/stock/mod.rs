@@ -6,6 +6,7 @@ mod choose;
 mod layout;
 mod need;
 mod pattern;
+mod price;
 mod tidy;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};

@@ -124,6 +124,25 @@ impl Bought {
         self.is_told() && self.aside.is_none()
     }
 
+    /// With likely sizes for what is not told yet, so that what is told can be
+    /// held against one another.
+    pub(super) fn as_if_told(&self) -> RackBoard {
+        let mut board = self.is.clone();
+        let thicknesses =
+            [Question::ThicknessNear, Question::ThicknessMiddle, Question::ThicknessFar];
+        let told = |question| self.answered.contains(&question);
+        let last = thicknesses.iter().rposition(|question| told(*question));
+        let likely = last.map_or(Length::INCH, |last| board.thickness[last]);
+        let sizes = board.thickness.iter_mut().chain([&mut board.width, &mut board.length]);
+        let questions = thicknesses.into_iter().chain([Question::Width, Question::Length]);
+        for (size, question) in sizes.zip(questions) {
+            if !told(question) {
+                *size = likely;
+            }
+        }
+        board
+    }
+
     fn say(&mut self, says: &BoardSays) {
         self.answered.insert(says.question());
         let is = &mut self.is;

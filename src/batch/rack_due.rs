@@ -8,7 +8,7 @@ use super::rack::{Bought, Question, RACK, Rack};
 use super::rack_layout::lay_out;
 use crate::document::nearest;
 use crate::measure::Length;
-use crate::stock::{self, Column, Flaw, Misread, RackBoard, Ruling, Terms};
+use crate::stock::{self, Column, Flaw, Misread, Ruling, Terms};
 
 /// The one thing due at the rack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -158,7 +158,7 @@ fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refus
     let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
     rack.happened(event, stand.station);
     let Some(bought) = rack.board(board) else { return Ok(()) };
-    let wrong = stock::wrong(&as_if_told(&bought.is), stand.route.unit);
+    let wrong = stock::wrong(&bought.as_if_told(), stand.route.unit);
     let said = match event {
         Event::BoardSaid { says, .. } => column(says.question()),
         _ => Column::Flaws,
@@ -176,20 +176,6 @@ fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refus
         Some(wrong) => Err(Refusal { what: wrong.what, help: wrong.help }),
         None => Ok(()),
     }
-}
-
-/// A board told half, with likely sizes for the rest, so that what is told can
-/// be held against one another.
-fn as_if_told(board: &RackBoard) -> RackBoard {
-    let mut board = board.clone();
-    let known = board.thickness.iter().rev().find(|size| !size.is_zero()).copied();
-    let likely = known.unwrap_or(Length::INCH);
-    for size in board.thickness.iter_mut().chain([&mut board.width, &mut board.length]) {
-        if size.is_zero() {
-            *size = likely;
-        }
-    }
-    board
 }
 
 fn column(question: Question) -> Column {

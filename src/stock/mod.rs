@@ -11,6 +11,7 @@ mod need;
 mod offers;
 mod pattern;
 mod pieces;
+mod price;
 mod rack;
 mod read;
 mod scant;

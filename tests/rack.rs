@@ -1,0 +1,628 @@
+//! Boards told at the rack, laid out, and marked one line after the other, in
+//! memory. Numbers are worked out by hand beside each test.
+
+mod walker;
+
+use std::collections::BTreeSet;
+
+use benchway::batch::{
+    BoardSays, Due, Event, Line, PieceId, Question, RACK, RackDue, State, encode, listed, scan,
+};
+use benchway::measure::Length;
+use benchway::stock::{Before, FlawKind, RackBoard, Ruling};
+use benchway::tui::Card;
+use proptest::prelude::*;
+use walker::{SHOP, Walker, read_route, read_shop, th};
+
+/// Three rails, one of them a spare, each from a blank 19 x 4. The bundled
+/// shop trims 1 off either end, loses 1/4 to a straight edge, and its kerf is
+/// 1/8; marks fall on sixteenths.
+const PEGS: &str = r#"{
+  "route": "Coat pegs by the door", "unit": "in", "sets": 2,
+  "dims": { "rail_length": "18" },
+  "parts": {
+    "rail": {
+      "per_set": 1, "spares": 1, "setup_pieces": 0, "species": "ash",
+      "stock": { "thickness": "1", "width": "4", "length": "rail_length + 1" },
+      "length": "rail_length", "width": "3 3/4", "thickness": "3/4"
+    }
+  },
+  "operations": [
+    { "op": 10, "part": "rail", "do": "crosscut", "at": "chop saw", "rough": true,
+      "to": "rail_length + 1" },
+    { "op": 20, "part": "rail", "do": "plane", "at": "planer", "to": "3/4",
+      "checks": [ { "check": "thickness", "limits": "±1/64", "with": "calipers", "pieces": "first" } ] }
+  ]
+}"#;
+
+/// 72 long and 5 wide: everything but its name.
+const LONG: [&str; 11] = ["", "1", "1 1/16", "1", "5", "72", "", "1/16", "", "7.5", ""];
+/// The same, 48 long.
+const SHORT: [&str; 11] = ["ash", "1", "1", "1", "5", "48", "", "", "", "", ""];
+
+fn at_the_rack() -> Walker {
+    at_the_rack_of(PEGS)
+}
+
+/// The bundled shop with one lead in it.
+fn at_the_rack_of(route: &str) -> Walker {
+    let shop = SHOP.replace(r#""people": {}"#, r#""people": { "MB": { "lead": true } }"#);
+    assert_ne!(shop, SHOP);
+    let route = read_route(route);
+    let sets = route.sets;
+    let mut walker = Walker::new(route, read_shop(&shop), sets);
+    walker.op = RACK;
+    walker
+}
+
+fn tell(walker: &mut Walker, name: &str, answers: &[&str]) {
+    walker.enter(name);
+    for answer in answers {
+        walker.enter(answer);
+    }
+}
+
+/// One long board, laid out and accepted.
+fn laid_out() -> Walker {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "", &LONG);
+    walker.enter("");
+    walker.enter("MB");
+    walker
+}
+
+/// Where the marks of the first board lie, in thousandths of an inch.
+fn marks(walker: &Walker, board: usize) -> Vec<Length> {
+    let rack = &walker.state.rack;
+    rack.marks(&rack.boards[board].id).iter().map(|mark| mark.at).collect()
+}
+
+fn thousandths(all: &[i64]) -> Vec<Length> {
+    all.iter().map(|one| th(*one)).collect()
+}
+
+fn names(walker: &Walker, pieces: &[PieceId]) -> Vec<String> {
+    pieces.iter().map(|piece| walker.name(piece)).collect()
+}
+
+fn card(walker: &Walker) -> Card {
+    Card::of(&walker.stand(), &walker.due())
+}
+
+/// What no layout may break: sections follow one another with a kerf between,
+/// on the board; blanks lie in their section and not on one another; no piece
+/// lies in two places.
+fn is_sound(state: &State) {
+    let mut pieces = BTreeSet::new();
+    let Some(saw) = state.rack.saw() else { return };
+    for (bought, laid) in state.rack.laid() {
+        let mut end = None;
+        for section in &laid.sections {
+            assert!(section.along.from >= end.unwrap_or(saw.trim), "{laid:?}");
+            assert!(section.along.to <= bought.is.length - saw.trim, "{laid:?}");
+            end = Some(section.along.to + saw.crosscut);
+            for (n, blank) in section.blanks.iter().enumerate() {
+                assert!(section.along.from <= blank.along.from, "{laid:?}");
+                assert!(blank.along.to <= section.along.to, "{laid:?}");
+                assert!(blank.across.from >= saw.edge, "{laid:?}");
+                assert!(blank.across.to <= bought.is.width, "{laid:?}");
+                for other in &section.blanks[..n] {
+                    assert!(
+                        !blank.along.overlaps(&other.along)
+                            || !blank.across.overlaps(&other.across),
+                        "{laid:?}"
+                    );
+                }
+                for piece in &blank.pieces {
+                    assert!(pieces.insert(piece.clone()), "{piece:?} twice");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_batch_without_boards_opens_at_its_first_operation() {
+    let mut walker = at_the_rack();
+    assert_eq!(walker.next_op(), Some(10));
+    // The rack shuts nothing, not even half told.
+    walker.enter("A");
+    assert_eq!(walker.next_op(), Some(RACK));
+    walker.op = 10;
+    assert!(!matches!(walker.due(), Due::Shut { .. }));
+    walker.to_size(10);
+    assert_eq!(walker.next_op(), Some(20));
+}
+
+#[test]
+fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
+    let mut walker = at_the_rack();
+    let asked = |walker: &Walker| match walker.due() {
+        Due::Rack(RackDue::Tell { asks, .. }) => Some(asks),
+        _ => None,
+    };
+    assert_eq!(asked(&walker), Some(Question::Name));
+    let answers: Vec<&str> = std::iter::once("").chain(LONG).collect();
+    for (question, answer) in Question::ALL.into_iter().zip(&answers) {
+        assert_eq!(asked(&walker), Some(question));
+        assert_eq!(walker.enter(answer).len(), 1, "{question:?}");
+    }
+    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    let board = &walker.state.rack.boards[0];
+    assert_eq!((board.is.name.as_str(), board.is.species.as_str()), ("1", "ash"));
+    assert_eq!(board.is.thickness, [th(1000), Length::inch_fraction(17, 16), th(1000)]);
+    assert_eq!((board.is.width, board.is.length), (th(5000), th(72_000)));
+    assert_eq!((board.is.cup, board.is.bow), (Length::ZERO, Length::inch_fraction(1, 16)));
+    assert_eq!(board.is.moisture, Some(7.5));
+
+    // Backspace goes back through them, one at a time, to the very first.
+    for question in Question::ALL.into_iter().rev() {
+        walker.take_back();
+        assert_eq!(asked(&walker), Some(question));
+    }
+    assert!(!walker.state.rack.is_begun());
+    // The name of a board that was taken back is never used again.
+    walker.enter("");
+    assert_eq!(walker.state.rack.boards[0].id.0, "bench-a-board-2");
+}
+
+#[test]
+fn flaws_are_told_one_after_the_other() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "B", &LONG[..10]);
+    walker.enter("knot 31 to 33 at 0 to 2");
+    walker.enter("split 0 to 6");
+    assert_eq!(walker.enter("").len(), 1);
+    let flaws = &walker.state.rack.boards[0].is.flaws;
+    assert_eq!(flaws.len(), 2);
+    assert_eq!((flaws[0].kind, flaws[1].kind), (FlawKind::Knot, FlawKind::Split));
+    assert_eq!(flaws[0].across.map(|across| across.to), Some(th(2000)));
+    walker.take_back();
+    walker.take_back();
+    assert_eq!(walker.state.rack.boards[0].is.flaws.len(), 1);
+}
+
+#[test]
+fn what_no_board_can_be_is_refused_and_nothing_is_written() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "1", &LONG);
+    // For each question: what it refuses, and a word of why.
+    let wrong: [(&str, &[(&str, &str)]); 12] = [
+        ("x", &[("1", "already"), ("a,b", "can't be a board's name")]),
+        ("", &[("asch", "no wood"), ("oak", "no wood")]),
+        (
+            "1",
+            &[
+                ("", "size"),
+                ("0", "every board has some"),
+                ("-1", "every board has some"),
+                ("30", "more than any board's"),
+                ("thick", ""),
+            ],
+        ),
+        ("1", &[("3", "more than half of it apart")]),
+        ("1", &[("1/4", "more than half of it apart")]),
+        ("5", &[("", "size"), ("500", "more than any board's")]),
+        ("60", &[("0", "every board has some"), ("9000", "more than any board's")]),
+        ("", &[("-1/8", "never less than 0"), ("2", "deeper than the board is thick")]),
+        ("", &[("2", "deeper than the board is thick")]),
+        ("", &[("x", "")]),
+        ("", &[("-1", "less than 0"), ("31", "wet"), ("dry", "no moisture")]),
+        (
+            "",
+            &[
+                ("knot 58 to 61", "off the board"),
+                ("knot 8 to 6", ""),
+                ("knoz 3 to 4", ""),
+                ("knot 3 to 4 at 4 to 6", "off the board"),
+                ("knot 3 to 4 hidden", "lead's choice"),
+                ("knot", ""),
+            ],
+        ),
+    ];
+    walker.enter("x");
+    for (n, (right, refused)) in wrong.iter().enumerate().skip(1) {
+        for (text, why) in *refused {
+            let before = walker.lines.len();
+            let refusal = walker.try_enter(text).expect_err(text);
+            let said = format!("{} {}", refusal.what, refusal.help.unwrap_or_default());
+            assert!(said.contains(why), "{n} {text:?}: {said}");
+            assert_eq!(walker.lines.len(), before);
+        }
+        walker.enter(right);
+    }
+    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    for (text, why) in wrong[0].1 {
+        let refusal = walker.try_enter(text).expect_err(text);
+        assert!(format!("{refusal:?}").contains(why), "{text:?}: {refusal:?}");
+    }
+    assert!(walker.try_enter("a name nobody could ever chalk there").is_err());
+    // Two flaws on one another are one.
+    walker.take_back();
+    walker.enter("knot 20 to 22");
+    let refusal = walker.try_enter("knot 21 to 23").expect_err("the same place");
+    assert!(refusal.help.is_some_and(|help| help.contains("join")), "{}", refusal.what);
+}
+
+/// Trimmed at 1, 19 long: 1 to 20, and with 1/8 kerf 20 1/8 to 39 1/8 and
+/// 39 1/4 to 58 1/4. Up to 71, where the far end is trimmed, 12 5/8 are left,
+/// less than the 24 worth keeping. 1 x 5 x 72 / 144 = 2 1/2 board feet.
+#[test]
+fn a_board_is_walked_from_its_first_mark_to_its_last() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "", &LONG);
+    walker.enter("");
+    assert_eq!(walker.due(), Due::Rack(RackDue::Accept));
+    let layout = walker.state.rack.proposed.clone().expect("a layout").layout;
+    assert!((layout.board_feet - 2.5).abs() < 1e-9, "{}", layout.board_feet);
+    assert!(layout.missing.is_empty() && layout.apart.is_empty());
+    // Only a lead accepts.
+    assert!(walker.try_enter("").is_err());
+    assert!(walker.try_enter("ZZ").is_err());
+    walker.enter("mb");
+    assert_eq!(walker.state.rack.accepted.as_ref().map(|held| held.by.as_str()), Some("MB"));
+
+    let expected = thousandths(&[1000, 20_000, 39_125, 58_250]);
+    assert_eq!(marks(&walker, 0), expected);
+    let sections: Vec<Vec<String>> = layout.boards[0]
+        .sections
+        .iter()
+        .map(|section| section.blanks.iter().flat_map(|b| names(&walker, &b.pieces)).collect())
+        .collect();
+    assert_eq!(sections, [["rail 1"], ["rail 2"], ["rail 3 spare"]]);
+
+    let shown: Vec<String> = (0..4)
+        .map(|n| {
+            let Due::Rack(RackDue::Mark { mark, .. }) = walker.due() else {
+                panic!("{:?}", walker.due())
+            };
+            assert_eq!(mark, n);
+            let card = card(&walker);
+            walker.enter("");
+            format!("{}: {} {}", card.big, card.now.join(" "), card.count)
+        })
+        .collect();
+    assert_eq!(
+        shown,
+        [
+            "1: Left of it: waste. Right of it: rail 1 of set 1. mark 1 of 4",
+            "20: Left of it: rail 1 of set 1; keep it. Right of it: rail 2 of set 2. mark 2 of 4",
+            "39 1/8: Left of it: rail 2 of set 2; keep it. Right of it: rail 3 spare. mark 3 of 4",
+            "58 1/4: Left of it: rail 3 spare; keep it. Right of it: waste. mark 4 of 4",
+        ]
+    );
+    assert_eq!(walker.due(), Due::Finished);
+    assert!(walker.state.rack.is_finished());
+    assert_eq!(walker.next_op(), Some(10));
+    is_sound(&walker.state);
+
+    // At the saw the card of each piece says where it lies, and it stays known.
+    walker.op = 10;
+    walker.to_set();
+    let due = walker.due();
+    let Due::Set(set) = &due else { panic!("{due:?}") };
+    walker.enter(&set.readout.shown(set.dial.0));
+    let said = Card::of(&walker.stand(), &walker.due()).details.join(" ");
+    assert!(said.contains("board 1, from 1 to 20 in"), "{said}");
+    walker.to_size(10);
+    let second = walker.state.pieces[1].id.clone();
+    let from = walker.state.board_of(&second).expect("its board");
+    assert_eq!(from.board.is.name, "1");
+    assert_eq!((from.along.from, from.along.to), (th(20_125), th(39_125)));
+}
+
+/// Marks at 1 and 20 are drawn. A knot from 25 to 27 leaves 20 1/8 to 25 too
+/// short; from 27 on there are 27 to 46, and 46 1/8 to 65 1/8 under 71.
+#[test]
+fn a_flaw_found_half_way_leaves_what_is_drawn() {
+    let mut walker = laid_out();
+    walker.enter("");
+    walker.enter("");
+    let drawn =
+        walker.state.rack.accepted.clone().expect("accepted").layout.boards[0].sections[0].clone();
+    // No ruling by whoever happens to stand there, and nothing that is none.
+    assert!(walker.try_enter("knot 25 to 27 fill").is_err());
+    let refusal = walker.try_enter("what now").expect_err("no flaw");
+    assert!(refusal.help.is_some_and(|help| help.contains("knot 31 to 33")));
+
+    let events = walker.enter("knot 25 to 27");
+    assert!(matches!(events.as_slice(), [Event::FlawFound { .. }, Event::LaidOut { .. }]));
+    assert_eq!(walker.due(), Due::Rack(RackDue::Accept));
+    walker.enter("MB");
+    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 27_000, 46_000, 65_125]));
+    let accepted = walker.state.rack.accepted.clone().expect("accepted");
+    assert_eq!(accepted.layout.boards[0].sections[0], drawn);
+    assert!((accepted.layout.board_feet - 2.5).abs() < 1e-9);
+    let Due::Rack(RackDue::Mark { mark, .. }) = walker.due() else { panic!() };
+    assert_eq!(mark, 2);
+    is_sound(&walker.state);
+    for _ in 2..5 {
+        walker.enter("");
+    }
+    assert_eq!(walker.due(), Due::Finished);
+    let placed: usize = accepted.layout.boards[0]
+        .sections
+        .iter()
+        .flat_map(|section| &section.blanks)
+        .map(|blank| blank.pieces.len())
+        .sum();
+    assert_eq!(placed, 3);
+}
+
+/// The knot is in rail 1, whose marks are drawn: that length is lost, and its
+/// piece comes from further along: 20 1/8 to 39 1/8, 39 1/4 to 58 1/4, and
+/// between 58 3/8 and 71 there is no room for a third.
+#[test]
+fn a_flaw_in_what_is_drawn_spoils_that_blank_alone() {
+    let mut walker = laid_out();
+    walker.enter("");
+    walker.enter("");
+    walker.enter("knot 10 to 11");
+    let layout = walker.state.rack.proposed.clone().expect("laid out anew").layout;
+    assert_eq!(layout.boards[0].sections[0].along.to, th(20_000));
+    assert!(layout.boards[0].sections[0].blanks.is_empty());
+    let missing: Vec<(&str, u32)> =
+        layout.missing.iter().map(|missing| (missing.part.as_str(), missing.blanks)).collect();
+    assert_eq!(missing, [("rail", 1)]);
+    walker.enter("MB");
+    let card = card(&walker);
+    assert_eq!(card.big, "39 1/8");
+    is_sound(&walker.state);
+}
+
+/// The long board goes after its first mark is drawn: all three come from the
+/// short one instead, where only two have room: 1 to 20, 20 1/8 to 39 1/8, and
+/// 47 is where its end is trimmed.
+#[test]
+fn a_bad_board_is_set_aside_whole() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "long", &LONG);
+    tell(&mut walker, "short", &SHORT);
+    walker.enter("");
+    walker.enter("MB");
+    let Due::Rack(RackDue::Mark { board, .. }) = walker.due() else { panic!() };
+    let first = walker.state.rack.board(&board).expect("told").is.name.clone();
+    assert_eq!(first, "long");
+    walker.enter("");
+    assert!(walker.try_enter("aside MB").is_err(), "a reason is asked for");
+    assert!(walker.try_enter("aside ZZ split").is_err(), "no lead");
+    walker.enter("aside MB split from end to end");
+    let layout = walker.state.rack.proposed.clone().expect("laid out anew").layout;
+    assert_eq!(layout.boards.len(), 1);
+    assert_eq!(layout.missing.iter().map(|missing| missing.blanks).sum::<u32>(), 1);
+    walker.enter("MB");
+    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 39_125]));
+    assert!(marks(&walker, 0).is_empty());
+    let laid: Vec<&str> =
+        walker.state.rack.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
+    assert_eq!(laid, ["short"]);
+    is_sound(&walker.state);
+}
+
+#[test]
+fn before_it_is_accepted_boards_come_and_go() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "short", &SHORT);
+    walker.enter("");
+    // Two of three; the lead sends for another board.
+    assert!(card(&walker).stop);
+    walker.enter("+long");
+    tell(&mut walker, "ash", &LONG[1..]);
+    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    walker.enter("");
+    let layout = &walker.state.rack.proposed.as_ref().expect("a layout").layout;
+    assert!(layout.missing.is_empty());
+    walker.enter("aside short MB for the shelf");
+    assert_eq!(walker.due(), Due::Rack(RackDue::Accept));
+    let layout = &walker.state.rack.proposed.as_ref().expect("a layout").layout;
+    assert_eq!(layout.boards.len(), 1);
+    assert!(walker.try_enter("aside shore MB no such board").is_err());
+    // With none left there is nothing to lay out, and another is told.
+    walker.enter("aside long MB for the shelf too");
+    assert!(walker.try_enter("").is_err());
+    walker.enter("+");
+    assert_eq!(walker.state.rack.boards[2].is.name, "3");
+}
+
+#[test]
+fn what_the_lead_accepted_is_not_taken_back() {
+    let mut walker = laid_out();
+    let before = walker.state.rack.clone();
+    assert!(benchway::batch::take_back(&walker.stand()).is_err());
+    walker.enter("");
+    walker.enter("");
+    assert_eq!(walker.state.rack.boards[0].drawn.len(), 2);
+    walker.take_back();
+    walker.take_back();
+    assert!(benchway::batch::take_back(&walker.stand()).is_err());
+    assert_eq!(walker.state.rack.boards, before.boards);
+    assert_eq!(walker.state.rack.accepted, before.accepted);
+}
+
+#[test]
+fn boards_of_a_list_begin_a_batch_at_the_rack() {
+    let mut walker = at_the_rack();
+    let mut told = at_the_rack();
+    tell(&mut told, "1", &LONG);
+    let board: RackBoard = told.state.rack.boards[0].is.clone();
+    walker.push(listed("bench-a", &[board.clone()]));
+    assert_eq!(walker.next_op(), Some(RACK));
+    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    assert_eq!(walker.state.rack.boards[0].is, board);
+    // The next one told has a number of its own.
+    walker.enter("+");
+    assert_eq!(walker.state.rack.boards[1].id.0, "bench-a-board-2");
+    walker.take_back();
+    walker.enter("");
+    walker.enter("MB");
+    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 39_125, 58_250]));
+}
+
+/// One station tells a board while another has one half told.
+#[test]
+fn two_stations_tell_boards_side_by_side() {
+    let mut walker = at_the_rack();
+    walker.enter("A");
+    walker.station = "bench-b".to_owned();
+    tell(&mut walker, "B", &SHORT);
+    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    let said = card(&walker).details.join(" ");
+    assert!(said.contains("Board A is still being told at bench-a."), "{said}");
+    walker.enter("");
+    let layout = &walker.state.rack.proposed.as_ref().expect("a layout").layout;
+    assert_eq!(layout.boards.len(), 1);
+    walker.station = "bench-a".to_owned();
+    let due = walker.due();
+    assert!(matches!(due, Due::Rack(RackDue::Tell { asks: Question::Species, .. })), "{due:?}");
+}
+
+/// From 2 to 17 along a blank nobody sees a knot. The board is 48 long; around
+/// one at 9 to 11 there is room for one rail, 11 to 30, for 30 1/8 to 49 1/8 runs
+/// past 47; with it hidden 8 to 10 along the first blank there are two.
+#[test]
+fn the_lead_rules_on_a_knot() {
+    let hides = PEGS.replace(
+        r#""width": "4", "length""#,
+        r#""width": "4", "knots": { "hidden": [["2", "17"]] }, "length""#,
+    );
+    let mut walker = at_the_rack_of(&hides);
+    tell(&mut walker, "K", &SHORT[..10]);
+    walker.enter("knot 9 to 11");
+    walker.enter("");
+    walker.enter("");
+    let proposed = walker.state.rack.proposed.clone().expect("a layout");
+    let [offer] = proposed.offers.as_slice() else { panic!("{proposed:?}") };
+    assert_eq!((offer.ruling, offer.more), (Ruling::Hidden, 1));
+    let said = card(&walker).details.join("\n");
+    assert!(said.contains("1 Board K, knot at 9 to 11: hide it in: rail"), "{said}");
+    assert!(walker.try_enter("1 hide it").is_err(), "nobody's initials");
+    assert!(walker.try_enter("1 MB").is_err(), "no reason");
+    assert!(walker.try_enter("2 MB why").is_err(), "there is one only");
+    walker.enter("1 MB nobody sees the back");
+    assert_eq!(walker.state.rack.boards[0].is.flaws[0].ruling, Ruling::Hidden);
+    let ruled = walker.lines.iter().find_map(|line| match &line.event {
+        Event::FlawRuled { by, why, .. } => Some((by.as_str(), why.as_str())),
+        _ => None,
+    });
+    assert_eq!(ruled, Some(("MB", "nobody sees the back")));
+    let layout = &walker.state.rack.proposed.as_ref().expect("laid out again").layout;
+    assert_eq!(layout.boards[0].sections.len(), 2);
+    assert_eq!(layout.boards[0].sections[0].along.from, th(1000));
+    // What was ruled can be ruled back, and then it is as it was.
+    let said = card(&walker).details.join("\n");
+    assert!(said.contains("1 Board K, knot at 9 to 11: go around it after all"), "{said}");
+    walker.enter("1 MB it shows");
+    assert_eq!(
+        walker.state.rack.proposed.as_ref().map(|held| &held.layout),
+        Some(&proposed.layout)
+    );
+}
+
+/// Written, killed, read again: the same is due after every line.
+#[test]
+fn the_journal_alone_says_what_is_due() {
+    let mut walker = at_the_rack();
+    let mut dues = Vec::new();
+    let answers: Vec<&str> = std::iter::once("A")
+        .chain(LONG)
+        .chain(["", "MB", "", "", "knot 25 to 27", "MB", "", "", ""])
+        .collect();
+    for answer in answers {
+        walker.enter(answer);
+        dues.push((walker.lines.len(), walker.due(), walker.state.clone()));
+    }
+    let text: Vec<u8> = walker.lines.iter().flat_map(|line| encode(line).into_bytes()).collect();
+    let lines: Vec<Line> = scan::<Event>(&text, "bench-a").entries;
+    assert_eq!(lines, walker.lines);
+    let mut again = at_the_rack();
+    for (count, due, state) in dues {
+        again.lines = lines[..count].to_vec();
+        again.settle();
+        assert_eq!(again.state, state);
+        assert_eq!(again.due(), due);
+    }
+    assert_eq!(again.due(), Due::Finished);
+}
+
+/// A word from all that means something at the rack, or anything at all.
+fn typed() -> impl Strategy<Value = String> {
+    prop_oneof![
+        4 => Just(String::new()),
+        2 => Just("MB".to_owned()),
+        1 => Just("ash".to_owned()),
+        3 => (1u32..90).prop_map(|n| n.to_string()),
+        2 => (0u32..80, 1u32..9).prop_map(|(at, long)| format!("knot {at} to {}", at + long)),
+        1 => (0u32..80, 0u32..5)
+            .prop_map(|(at, near)| format!("split {at} to {} at {near} to 5", at + 3)),
+        1 => Just("aside MB bad".to_owned()),
+        1 => (1u32..4).prop_map(|n| format!("aside {n} MB bad")),
+        1 => Just("+".to_owned()),
+        1 => (0u32..4).prop_map(|n| format!("{n} MB why not")),
+        1 => Just("take back".to_owned()),
+        1 => any::<String>(),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Whatever is typed at the rack, nothing falls over, no layout is unsound,
+    /// what is drawn stays drawn, and the journal alone gives the same state.
+    #[test]
+    fn whatever_is_typed_at_the_rack(
+        texts in proptest::collection::vec(typed(), 1..60),
+        boards in 0usize..3,
+    ) {
+        let mut walker = at_the_rack();
+        for name in ["1", "2"].iter().take(boards) {
+            tell(&mut walker, name, if *name == "1" { &LONG } else { &SHORT });
+        }
+        for text in texts {
+            if text == "take back" {
+                if let Ok(event) = benchway::batch::take_back(&walker.stand()) {
+                    walker.push(vec![event]);
+                }
+                continue;
+            }
+            let drawn: Vec<_> = walker.state.rack.boards.iter().map(|b| b.drawn.clone()).collect();
+            let _ = walker.try_enter(&text);
+            for (before, after) in drawn.iter().zip(&walker.state.rack.boards) {
+                prop_assert!(before.is_subset(&after.drawn));
+            }
+            let _ = card(&walker);
+            is_sound(&walker.state);
+        }
+        let mut again = State::default();
+        let taken_in = walker.lines.iter().enumerate().all(|(n, line)| again.take_in(line, n));
+        if taken_in {
+            prop_assert_eq!(&again, &walker.state);
+        }
+        prop_assert_eq!(&State::fold(&walker.lines), &walker.state);
+    }
+}
+
+/// Drawn marks stay marks: of every section that is kept both ends are lines
+/// or ends of the board.
+#[test]
+fn every_section_has_its_marks() {
+    let mut walker = laid_out();
+    walker.enter("");
+    walker.enter("");
+    walker.enter("knot 25 to 27");
+    walker.enter("MB");
+    let rack = &walker.state.rack;
+    let marks = rack.marks(&rack.boards[0].id);
+    let ends: Vec<usize> = marks
+        .iter()
+        .filter_map(|mark| match mark.before {
+            Before::Section(n) => Some(n),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(ends, [0, 1, 2]);
+    let said = walker
+        .lines
+        .iter()
+        .filter(|line| matches!(&line.event, Event::BoardSaid { says: BoardSays::Name(_), .. }));
+    assert_eq!(said.count(), 1);
+}

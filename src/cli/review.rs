@@ -1,12 +1,15 @@
 //! `benchway review`: where a batch went out, at which operation, and why.
 //! Knows nothing of how it is found; `review` does.
 
+mod wood;
+
 use std::io::{self, Write};
 use std::path::Path;
 
 use clap::Args;
 use serde::Serialize;
 
+use self::wood::WoodRow;
 use super::page::{WIDE, counted, fine, json, number, pad, wrapped};
 use super::{Ending, Failure, Format};
 use crate::batch::{Again, BatchFolder, Event, Home, Stand, State, Why, read_route, read_shop};
@@ -14,7 +17,9 @@ use crate::document::nearest;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::plan::walk;
-use crate::review::{Account, Findings, Out, Told, WayBack, asked, findings, ways_back, words};
+use crate::review::{
+    Account, Findings, Out, Told, WayBack, WoodUsed, asked, findings, ways_back, wood_used, words,
+};
 use crate::route::Route;
 use crate::shop::Shop;
 
@@ -60,11 +65,22 @@ impl Review {
         }
         let findings = findings(&route, &shop, &state);
         let asked = questions(&route, &shop, &state, &findings);
+        let wood = wood_used(&route, &shop, &walk(&route, &shop, &state.known()), &state);
         match self.format {
-            Format::Json => json(&Report::of(&self.batch, &route, &state, &findings, &asked), out)?,
+            Format::Json => {
+                let report = Report::of(&self.batch, &route, &state, &findings, &asked, &wood);
+                json(&report, out)?;
+            }
             Format::Text => {
                 let mut page = Page { out, route: &route };
                 page.whole(&self.batch, &state, &findings, &asked)?;
+                if !wood.is_empty() {
+                    page.line(0, "")?;
+                    page.line(0, "Where the wood went")?;
+                }
+                for used in &wood {
+                    wood::table(page.out, used, route.unit)?;
+                }
             }
         }
         Ok(Ending::found(!findings.is_quiet()))
@@ -303,6 +319,7 @@ struct Report<'a> {
     checks: Vec<CheckRow<'a>>,
     gauges: Vec<GaugeRow<'a>>,
     read_again: Vec<AgainRow<'a>>,
+    wood: Vec<WoodRow>,
 }
 
 #[derive(Serialize)]
@@ -452,6 +469,7 @@ impl<'a> Report<'a> {
         state: &State,
         found: &'a Findings,
         asked: &'a [Vec<String>],
+        wood: &[WoodUsed],
     ) -> Report<'a> {
         let unit = route.unit;
         Report {
@@ -490,6 +508,7 @@ impl<'a> Report<'a> {
                     sentence: words::gauge_sentence(moved, unit),
                 })
                 .collect(),
+            wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
             read_again: found.days.iter().map(|again| again_row(again, route)).collect(),
         }
     }

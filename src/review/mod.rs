@@ -30,4 +30,4 @@ pub use fit_way::{FitShare, FitWay, fit_way};
 pub use readings::{Kind, Point, Series, series};
 pub use season::{Season, Seasons};
 pub use way_back::{Added, Stop, WayBack, way_back, ways_back};
-pub use wood::{WoodAccount, WoodUsed, wood_used};
+pub use wood::{Amount, WoodAccount, WoodUsed, wood_used};

@@ -5,12 +5,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::batch::{LaidBlank, LaidBoard, PieceId, State};
-use crate::measure::Length;
+use crate::measure::{Length, Unit};
 use crate::plan::Plan;
 use crate::route::{Role, Route};
-use crate::shop::Shop;
+use crate::shop::{Per, Shop};
 use crate::stock::{
-    Area, BlankAccount, CutOut, Need, Place, RackBoard, Saw, blank_account, board_account, needs,
+    Area, BlankAccount, CutOut, Need, Place, RackBoard, Saw, Wood, blank_account, board_account,
+    needs, nominal,
 };
 
 /// Where wood went. All of it together is what was bought.
@@ -74,13 +75,80 @@ impl WoodAccount {
 pub struct WoodUsed {
     pub species: String,
     pub class: Option<String>,
-    /// Of the first board: what it is called by where it has no class.
+    /// What the class is called by, or what the first board measured.
     pub thickness: Length,
     /// Every board of it, in the order they were told.
     pub boards: Vec<(String, WoodAccount)>,
     pub all: WoodAccount,
     /// Pieces made again, which are in no layout: their wood is in what is kept.
     pub made_again: usize,
+}
+
+/// So much wood as it is counted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Amount {
+    pub figure: f64,
+    pub word: &'static str,
+}
+
+impl Amount {
+    /// Board feet where a shop works in inches, of the thickness the class is
+    /// called by; cubic metres are small, so square metres where it doesn't.
+    pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> Amount {
+        let wood = Wood { area: area.square_feet(), thickness: used.thickness };
+        let (per, word) = match unit {
+            Unit::Inch => (Per::BoardFoot, "board feet"),
+            Unit::Millimetre => (Per::SquareMetre, "square metres"),
+        };
+        Amount { figure: wood.counted(per), word }
+    }
+}
+
+impl WoodUsed {
+    /// `white oak 5/4`.
+    pub fn named(&self) -> String {
+        match &self.class {
+            Some(class) => format!("{} {class}", self.species),
+            None => self.species.clone(),
+        }
+    }
+
+    /// What follows from it.
+    pub fn sentences(&self) -> Vec<String> {
+        let mut sentences = Vec::new();
+        sentences.extend(self.all.yields().map(|share| {
+            format!("{:.0} % of what was used became parts: buy with it next time.", share * 100.0)
+        }));
+        if self.all.in_work > Area::ZERO {
+            sentences.push("Pieces are still on the way: no yield yet.".to_owned());
+        }
+        match self.made_again {
+            0 => {}
+            1 => sentences.push("1 piece was made again, from what is kept.".to_owned()),
+            n => sentences.push(format!("{n} pieces were made again, from what is kept.")),
+        }
+        sentences
+    }
+
+    /// All of it in one sentence.
+    pub fn sentence(&self, unit: Unit) -> String {
+        let all = Amount::of(self.all.bought(), self, unit);
+        let share = |area: Area| 100.0 * area.square_feet() / self.all.bought().square_feet();
+        let parts = [
+            (self.all.parts, "parts"),
+            (self.all.in_work, "not through yet"),
+            (self.all.over, "spares and setup pieces"),
+            (self.all.rejected, "rejected"),
+            (self.all.trim, "trim"),
+            (self.all.edging, "edging and flaws"),
+            (self.all.kerf, "kerf"),
+            (self.all.kept, "kept"),
+        ];
+        let some = parts.into_iter().filter(|(area, _)| *area > Area::ZERO);
+        let some: Vec<String> =
+            some.map(|(area, name)| format!("{:.0} % {name}", share(area))).collect();
+        format!("{}, {:.1} {}: {}.", self.named(), all.figure, all.word, some.join(", "))
+    }
 }
 
 /// Where the wood of a batch went, wood by wood; nothing where no boards were
@@ -109,7 +177,11 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
         let own = used.entry(key).or_insert_with(|| WoodUsed {
             species: board.species.clone(),
             class: board.class.clone(),
-            thickness: board.thinnest(),
+            thickness: board
+                .class
+                .as_deref()
+                .and_then(|class| nominal(class, route.unit))
+                .unwrap_or_else(|| board.thinnest()),
             boards: Vec::new(),
             all: WoodAccount::default(),
             made_again: 0,

@@ -4,6 +4,7 @@
 mod account;
 mod board;
 mod choose;
+mod class;
 mod drawn;
 mod layout;
 mod marks;
@@ -23,6 +24,7 @@ pub use account::{
     Area, BlankAccount, BoardAccount, CutOut, Place, Waste, blank_account, board_account,
 };
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+pub use class::{Wood, nominal};
 pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
 pub use marks::{Before, Mark};

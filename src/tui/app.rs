@@ -538,7 +538,7 @@ impl App {
         let Some(look) = &mut self.look else { return Vec::new() };
         let Some(row) = look.rows.get(look.row).copied() else { return Vec::new() };
         let check = match row {
-            Row::Out(_) => None,
+            Row::Out(_) | Row::Wood(_) => None,
             Row::Together(n) => look.findings.out.get(n).map(|out| (out.op, out.feature.clone())),
             Row::Gauge(n) => {
                 let op = look.findings.gauges.get(n).and_then(|moved| moved.ops.first().copied());

@@ -4,7 +4,9 @@
 use super::app::Screen;
 use crate::batch::{PieceId, Snapshot};
 use crate::measure::Verdict;
-use crate::review::{Account, Findings, Story, WayBack, asked, findings, ways_back};
+use crate::review::{
+    Account, Findings, Story, WayBack, WoodUsed, asked, findings, ways_back, wood_used,
+};
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,6 +19,8 @@ pub enum Row {
     /// A size read again on another day.
     Day(usize),
     Check(usize),
+    /// Where one wood went.
+    Wood(usize),
 }
 
 /// A piece with the way back of all that was measured on it.
@@ -35,6 +39,8 @@ pub struct Look {
     pub findings: Findings,
     /// What is asked about each account's story.
     pub asked: Vec<Vec<String>>,
+    /// Where the wood went.
+    pub wood: Vec<WoodUsed>,
     pub rows: Vec<Row>,
     /// The chosen row.
     pub row: usize,
@@ -49,8 +55,11 @@ impl Look {
     pub fn back(snapshot: &Snapshot) -> Look {
         let findings = findings(&snapshot.route, &snapshot.shop, &snapshot.state);
         let asked = findings.accounts.iter().map(|held| questions(snapshot, held)).collect();
-        let rows = rows(&findings);
-        Look { findings, asked, rows, row: 0, account: 0, point: 0, piece: None }
+        let Snapshot { route, shop, plan, state, .. } = snapshot;
+        let wood = wood_used(route, shop, plan, state);
+        let mut rows = rows(&findings);
+        rows.extend((0..wood.len()).map(Row::Wood));
+        Look { findings, asked, wood, rows, row: 0, account: 0, point: 0, piece: None }
     }
 
     /// The same after the journal changed: what was chosen stays chosen.

@@ -8,10 +8,10 @@ use ratatui::widgets::Paragraph;
 
 use super::{framed, listed};
 use crate::document::visible;
-use crate::review::{Findings, words};
+use crate::review::words;
 use crate::route::Route;
 use crate::tui::app::App;
-use crate::tui::look::Row;
+use crate::tui::look::{Look, Row};
 use crate::tui::widgets::wrap;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
@@ -32,6 +32,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
             Row::Day(_) => "From one day to another".to_owned(),
             Row::Check(_) if checks < told => "Checks worth a look".to_owned(),
             Row::Check(_) => "Checks with nothing to tell".to_owned(),
+            Row::Wood(_) => "Where the wood went".to_owned(),
         };
         checks += usize::from(matches!(row, Row::Check(_)));
         if before.as_ref() != Some(&part) {
@@ -44,7 +45,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         let is_selected = n == look.row;
         let start = lines.len();
         let style = if is_selected { app.theme.selected() } else { app.theme.plain() };
-        let text = visible(&row_words(found, *row, &here.snapshot.route));
+        let text = visible(&row_words(look, *row, &here.snapshot.route));
         for (at, line) in wrap(&text, body.width.saturating_sub(4)).into_iter().enumerate() {
             let mark = match (at, is_selected) {
                 (0, true) => "> ",
@@ -70,8 +71,8 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     frame.render_widget(Paragraph::new(shown), body);
 }
 
-fn row_words(found: &Findings, row: Row, route: &Route) -> String {
-    let unit = route.unit;
+fn row_words(look: &Look, row: Row, route: &Route) -> String {
+    let (found, unit) = (&look.findings, route.unit);
     match row {
         Row::Out(n) => found.out.get(n).map_or_else(String::new, |out| {
             format!(
@@ -94,6 +95,10 @@ fn row_words(found: &Findings, row: Row, route: &Route) -> String {
         Row::Gauge(n) => {
             found.gauges.get(n).map_or_else(String::new, |moved| words::gauge_sentence(moved, unit))
         }
+        Row::Wood(n) => look.wood.get(n).map_or_else(String::new, |used| {
+            let follows = used.sentences().join(" ");
+            format!("{} {follows}", used.sentence(unit)).trim_end().to_owned()
+        }),
         Row::Day(n) => found
             .moved_between()
             .nth(n)

@@ -1,0 +1,98 @@
+//! Where the wood of a batch went, as a table a wood and as JSON.
+//! Knows nothing of how it is added up.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use crate::cli::page::{counted, fine, pad};
+use crate::document::visible;
+use crate::measure::Unit;
+use crate::review::{Amount, WoodAccount, WoodUsed};
+
+/// Everything wood becomes, as it is called, in the order it is told.
+fn rows(account: &WoodAccount) -> [(&'static str, crate::stock::Area); 8] {
+    [
+        ("parts", account.parts),
+        ("not through yet", account.in_work),
+        ("spares, setup pieces", account.over),
+        ("rejected", account.rejected),
+        ("trim", account.trim),
+        ("edging and flaws", account.edging),
+        ("kerf", account.kerf),
+        ("kept", account.kept),
+    ]
+}
+
+/// One wood as a table that adds up.
+pub fn table(out: &mut dyn Write, used: &WoodUsed, unit: Unit) -> io::Result<()> {
+    let bought = Amount::of(used.all.bought(), used, unit);
+    writeln!(
+        out,
+        "  {}: {}, {:.1} {} bought",
+        visible(&used.named()),
+        counted(used.boards.len(), "board"),
+        bought.figure,
+        bought.word
+    )?;
+    for (name, area) in rows(&used.all) {
+        let amount = Amount::of(area, used, unit);
+        let share = if bought.figure > 0.0 { amount.figure / bought.figure } else { 0.0 };
+        if share == 0.0 && name != "parts" {
+            continue;
+        }
+        let mut line = format!("    {name}");
+        pad(&mut line, 27);
+        line.push_str(&format!("{:7.2} {:6.1} %  ", amount.figure, share * 100.0));
+        line.push_str(&"#".repeat((share * 30.0).round() as usize));
+        writeln!(out, "{}", line.trim_end())?;
+    }
+    for sentence in used.sentences() {
+        writeln!(out, "    {sentence}")?;
+    }
+    Ok(())
+}
+
+#[derive(Serialize)]
+pub struct WoodRow {
+    species: String,
+    class: Option<String>,
+    boards: usize,
+    unit: &'static str,
+    bought: f64,
+    parts: f64,
+    in_work: f64,
+    over: f64,
+    rejected: f64,
+    trim: f64,
+    edging: f64,
+    kerf: f64,
+    kept: f64,
+    #[serde(rename = "yield")]
+    yields: Option<f64>,
+    made_again: usize,
+}
+
+impl WoodRow {
+    pub fn of(used: &WoodUsed, unit: Unit) -> WoodRow {
+        let amount = |area| fine(Amount::of(area, used, unit).figure);
+        let WoodAccount { parts, in_work, over, rejected, trim, edging, kerf, kept } = used.all;
+        WoodRow {
+            species: used.species.clone(),
+            class: used.class.clone(),
+            boards: used.boards.len(),
+            unit: Amount::of(parts, used, unit).word,
+            bought: amount(used.all.bought()),
+            parts: amount(parts),
+            in_work: amount(in_work),
+            over: amount(over),
+            rejected: amount(rejected),
+            trim: amount(trim),
+            edging: amount(edging),
+            kerf: amount(kerf),
+            kept: amount(kept),
+            yields: used.all.yields().map(fine),
+            made_again: used.made_again,
+        }
+    }
+}

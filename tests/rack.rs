@@ -189,7 +189,7 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
     // For each question: what it refuses, and a word of why.
     let wrong: [(&str, &[(&str, &str)]); 12] = [
         ("x", &[("1", "already"), ("a,b", "can't be a board's name")]),
-        ("", &[("asch", "no wood"), ("oak", "no wood")]),
+        ("", &[("asch", "no wood"), ("oak", "did you mean `white oak`?")]),
         (
             "1",
             &[

@@ -336,3 +336,92 @@ fn two_enters_of_a_gauge_count_once() {
     };
     assert_eq!((at(20), at(1000)), (0, 1));
 }
+
+/// At the rack, by the keys that lead there; boards as a lead tells them.
+fn at_the_rack(theme: Theme) -> Desk {
+    let mut desk = Desk::on(Walker::stool(1), theme);
+    desk.enter(&["mb"]);
+    desk.key(KeyCode::Char('r')).key(KeyCode::Up).key(KeyCode::Enter);
+    desk
+}
+
+/// A board for the legs, with a knot and a split, and one for the rails.
+fn two_boards(desk: &mut Desk) {
+    desk.enter(&[
+        "",
+        "",
+        "1 13/16",
+        "1 7/8",
+        "1 13/16",
+        "7 1/2",
+        "84",
+        "",
+        "1/8",
+        "",
+        "8",
+        "knot 31 to 33 at 0 to 2",
+        "split 0 to 3",
+        "",
+    ]);
+    desk.enter(&["+", "", "1 1/8", "1 1/8", "1 1/8", "8", "96", "", "", "", "", ""]);
+}
+
+fn at_two_sizes(name: &str, desk: &Desk) {
+    for (width, height) in [(80, 24), (40, 12)] {
+        snapshot(&format!("screen-{name}-{width}x{height}"), &text(&desk.drawn(width, height)));
+    }
+}
+
+#[test]
+fn a_board_is_told_at_the_rack() {
+    let mut desk = Desk::on(Walker::stool(1), PLAIN);
+    desk.enter(&["mb"]);
+    desk.key(KeyCode::Char('r'));
+    snapshot("screen-route-with-rack-80x24", &text(&desk.drawn(80, 24)));
+    desk.key(KeyCode::Up).key(KeyCode::Enter);
+    // Letters are text here; what is refused stays to be seen.
+    desk.enter(&["oak 1", "", "1 13/16", "6"]);
+    at_two_sizes("rack-refused", &desk);
+    desk.enter(&["1 7/8"]);
+    at_two_sizes("rack-told", &desk);
+}
+
+#[test]
+fn a_layout_is_put_to_the_lead_and_drawn_mark_by_mark() {
+    let mut desk = at_the_rack(PLAIN);
+    two_boards(&mut desk);
+    at_two_sizes("rack-more", &desk);
+    desk.enter(&[""]);
+    at_two_sizes("rack-accept", &desk);
+    desk.enter(&["mb", ""]);
+    at_all_sizes("rack-mark", &desk);
+    desk.enter(&["knot 60 to 61"]);
+    at_two_sizes("rack-anew", &desk);
+}
+
+#[test]
+fn the_rack_in_plain_signs() {
+    let mut desk = at_the_rack(ASCII);
+    two_boards(&mut desk);
+    desk.enter(&["", "mb", ""]);
+    let shown = text(&desk.drawn(80, 24));
+    assert!(shown.is_ascii(), "{shown}");
+    snapshot("screen-rack-mark-ascii-80x24", &shown);
+}
+
+/// Backspace clears what is typed, and with nothing typed takes back what was
+/// said last.
+#[test]
+fn backspace_at_the_rack() {
+    let mut desk = at_the_rack(PLAIN);
+    desk.enter(&["A"]);
+    desk.letters("as");
+    desk.key(KeyCode::Backspace).key(KeyCode::Backspace);
+    assert_eq!(desk.walker.state.rack.boards.len(), 1);
+    desk.key(KeyCode::Backspace);
+    assert!(desk.walker.state.rack.boards.is_empty());
+    // A letter is no command while words are due.
+    desk.letters("q");
+    assert_eq!(desk.app.entry.value(), "q");
+    assert_eq!(desk.app.screen, Screen::Machine);
+}

@@ -1,6 +1,8 @@
 //! `benchway export`: the readings of a batch as CSV or JSON.
 //! Knows nothing of what they mean.
 
+mod boards;
+
 use std::io::Write;
 use std::path::Path;
 
@@ -19,6 +21,10 @@ use crate::route::Route;
 pub struct Export {
     /// The batch
     batch: String,
+
+    /// The boards in place of the readings, and where each piece lies on them
+    #[arg(long)]
+    boards: bool,
 
     #[arg(long, value_enum, default_value = "csv")]
     format: Format,
@@ -52,6 +58,8 @@ struct Row {
     high: Option<f64>,
     verdict: &'static str,
     struck_out: bool,
+    /// The board the piece comes from, where that is known.
+    board: Option<String>,
     /// Made up for practice, by a crew that never cut anything.
     invented: bool,
 }
@@ -68,6 +76,14 @@ impl Export {
             eprintln!("warning: {damage}");
         }
         let state = State::fold(&everything.entries);
+        if self.boards {
+            let rows = boards::rows(&state, route.unit);
+            match self.format {
+                Format::Json => boards::as_json(&rows, out)?,
+                Format::Csv => boards::as_csv(&rows, out)?,
+            }
+            return Ok(Ending::Fine);
+        }
         let rows: Vec<Row> =
             state.readings.iter().map(|reading| row(&route, &state, reading)).collect();
         match self.format {
@@ -102,6 +118,7 @@ fn row(route: &Route, state: &State, reading: &Reading) -> Row {
         high: taken.high.map(number),
         verdict: verdict_of(taken).plain(),
         struck_out: reading.struck,
+        board: state.board_of(&taken.piece).map(|from| from.board.is.name.clone()),
         invented: state.invented,
     }
 }
@@ -114,7 +131,7 @@ fn round(length: Length, unit: Unit) -> f64 {
 fn csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(
         out,
-        "station,n,at,who,op,part,piece,id,feature,reading,typed,unit,gauge,uncertainty,target,low,high,verdict,struck_out,invented"
+        "station,n,at,who,op,part,piece,id,feature,reading,typed,unit,gauge,uncertainty,target,low,high,verdict,struck_out,board,invented"
     )?;
     let number = |value: Option<f64>| value.map_or_else(String::new, |value| value.to_string());
     for row in rows {
@@ -138,6 +155,7 @@ fn csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
             number(row.high),
             row.verdict.to_owned(),
             row.struck_out.to_string(),
+            row.board.clone().unwrap_or_default(),
             row.invented.to_string(),
         ];
         let quoted: Vec<String> = fields.iter().map(|field| quote(field)).collect();

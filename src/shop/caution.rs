@@ -16,8 +16,8 @@ pub const DUST: &str =
     "Eyes, ears and lungs covered; extraction on; sleeves, hair and rings away; no gloves.";
 
 /// What holds at the rack, where rough boards are carried and marked.
-pub const ROUGH_STOCK: &str = "Mind splinters: gloves on for rough boards, off before any machine. \
-Lift with the legs, two to a long board. Your shop's rules come first.";
+pub const ROUGH_STOCK: &str = "Gloves off before any machine. On for rough boards: mind \
+splinters. Lift with the legs, two to a long board. Your shop's rules come first.";
 
 /// The cautions of a kind of machine, the one that matters most first.
 pub fn cautions(kind: MachineKind) -> &'static [&'static str] {

@@ -115,7 +115,13 @@ impl Terms {
         let names: Vec<String> = self.woods.iter().cloned().chain(known).collect();
         let names = names.iter().map(String::as_str);
         let misread = Misread::new(at, format!("there is no wood {}", quoted(text)));
-        Err(match (nearest(text, names), Species::with_words(text).as_slice()) {
+        // `oak` where the route is of white oak is no slip for teak.
+        let own = self.woods.iter().find(|wood| {
+            let word = |word: &str| word.eq_ignore_ascii_case(text);
+            wood.split_whitespace().any(word)
+        });
+        let near = own.map(String::as_str).or_else(|| nearest(text, names));
+        Err(match (near, Species::with_words(text).as_slice()) {
             (Some(near), _) => misread.help(format!("did you mean `{near}`?")),
             (None, several @ ([_] | [_, _] | [_, _, _] | [_, _, _, _])) => {
                 misread.help(format!("which of these: {}?", several.join(", ")))

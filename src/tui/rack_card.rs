@@ -70,7 +70,7 @@ fn tell(card: &mut Card, stand: &Stand<'_>, board: &BoardId, asks: Question) {
         Question::ThicknessNear => (
             format!("How thick is {board} at its marked end?"),
             "Rough, as it is. A hand away from the end, clear of checks.",
-            "thickness at the marked end".to_owned(),
+            "thickness, marked end".to_owned(),
         ),
         Question::ThicknessMiddle => {
             (format!("How thick is {board} in the middle?"), "", "thickness, middle".to_owned())
@@ -104,7 +104,7 @@ fn tell(card: &mut Card, stand: &Stand<'_>, board: &BoardId, asks: Question) {
         Question::Moisture => (
             format!("How moist is {board}?"),
             "In percent, by the meter.",
-            "moisture (Enter: not measured)".to_owned(),
+            "moisture (Enter: none)".to_owned(),
         ),
         Question::Flaws => (
             format!("Knots, splits, other flaws of {board}, one after the other."),
@@ -190,7 +190,7 @@ fn more(card: &mut Card, stand: &Stand<'_>) {
         format!("{boards} told. Another one, or lay them out?")
     });
     card.details.push(format!(
-        "Another board: its name, or + for {}. aside 1 MB why: board 1 is left in the rack.",
+        "Another board: its name, or + for {}. aside 1 MB why: board 1 stays.",
         next_name(rack)
     ));
     let unit = stand.route.unit;
@@ -199,7 +199,7 @@ fn more(card: &mut Card, stand: &Stand<'_>) {
         false => format!("Board {} is still being told at {}.", bought.is.name, bought.station),
     }));
     card.details.extend(odd_boards(stand));
-    card.prompt = "Enter: lay out; or another board's name".to_owned();
+    card.prompt = "Enter: lay out; or a name".to_owned();
 }
 
 /// Boards that are no use, or unlike the others.
@@ -239,11 +239,8 @@ fn accept(card: &mut Card, stand: &Stand<'_>) {
         let Some(bought) = rack.board(&laid.board) else { continue };
         card.details.push(format!("Board {}: {}.", bought.is.name, laid_words(stand, laid)));
     }
-    card.details.push(
-        "+: another board. aside 1 MB why: board 1 is left in the rack. Then laid out anew."
-            .to_owned(),
-    );
-    card.prompt = "the lead's initials accept it".to_owned();
+    card.details.push("+: another board. aside 1 MB why: board 1 stays in the rack.".to_owned());
+    card.prompt = "lead's initials accept it".to_owned();
 }
 
 fn missing(layout: &LaidOut) -> Option<String> {
@@ -398,11 +395,7 @@ fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
         Before::Section(_) => "Saw right of the line: the kerf is reckoned there.".to_owned(),
         _ => "Saw left of the line.".to_owned(),
     });
-    card.details.push(
-        "A flaw you see now: knot 31 to 33. A bad board: aside, the lead's initials, why. Then \
-         the rest is laid out anew."
-            .to_owned(),
-    );
+    card.details.push("A flaw seen now: knot 31 to 33. A bad board: aside MB why.".to_owned());
     card.prompt = "Enter: the mark is drawn".to_owned();
 }
 

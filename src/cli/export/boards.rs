@@ -1,0 +1,153 @@
+//! The boards of a batch for a spreadsheet or a program: as they were told,
+//! and where each piece lies on them. Knows nothing of readings.
+
+use std::io::Write;
+
+use serde::Serialize;
+
+use super::quote;
+use crate::batch::{Bought, State};
+use crate::cli::page::{json, number};
+use crate::measure::Unit;
+use crate::stock::flaws_written;
+
+/// One board; lengths are numbers in the route's unit, from the marked end and
+/// the marked edge.
+#[derive(Serialize)]
+pub(super) struct Row {
+    board: String,
+    id: String,
+    unit: &'static str,
+    species: String,
+    class: Option<String>,
+    /// At the marked end, in the middle, at the far end.
+    thickness: [f64; 3],
+    width: f64,
+    length: f64,
+    cup: f64,
+    bow: f64,
+    wind: f64,
+    moisture: Option<f64>,
+    flaws: String,
+    /// Whose word it was to set it aside, and why.
+    aside: Option<String>,
+    /// Lines across it in the layout the lead accepted.
+    marks: Vec<MarkRow>,
+    pieces: Vec<PieceRow>,
+}
+
+#[derive(Serialize)]
+struct MarkRow {
+    at: f64,
+    drawn: bool,
+}
+
+/// A blank where it lies, and what it becomes.
+#[derive(Serialize)]
+struct PieceRow {
+    part: String,
+    pieces: Vec<String>,
+    ids: Vec<String>,
+    from: f64,
+    to: f64,
+    near: f64,
+    far: f64,
+}
+
+/// Every board that is told, whether it is cut into or not.
+pub(super) fn rows(state: &State, unit: Unit) -> Vec<Row> {
+    let told = state.rack.boards.iter().filter(|bought| bought.is_told());
+    told.map(|bought| row(state, bought, unit)).collect()
+}
+
+fn row(state: &State, bought: &Bought, unit: Unit) -> Row {
+    let is = &bought.is;
+    let marks = state.rack.marks(&bought.id);
+    let laid = state.rack.laid().find(|(held, _)| held.id == bought.id);
+    let sections = laid.into_iter().flat_map(|(_, laid)| &laid.sections);
+    let pieces = sections.flat_map(|section| &section.blanks).map(|blank| PieceRow {
+        part: blank.part.clone(),
+        pieces: blank.pieces.iter().map(|piece| state.name(piece)).collect(),
+        ids: blank.pieces.iter().map(|piece| piece.0.clone()).collect(),
+        from: number(blank.along.from, unit),
+        to: number(blank.along.to, unit),
+        near: number(blank.across.from, unit),
+        far: number(blank.across.to, unit),
+    });
+    Row {
+        board: is.name.clone(),
+        id: bought.id.0.clone(),
+        unit: unit.sign(),
+        species: is.species.clone(),
+        class: is.class.clone(),
+        thickness: is.thickness.map(|size| number(size, unit)),
+        width: number(is.width, unit),
+        length: number(is.length, unit),
+        cup: number(is.cup, unit),
+        bow: number(is.bow, unit),
+        wind: number(is.wind, unit),
+        moisture: is.moisture,
+        flaws: flaws_written(&is.flaws, unit),
+        aside: bought.aside.as_ref().map(|(by, why)| format!("{by}: {why}")),
+        marks: marks
+            .iter()
+            .map(|mark| MarkRow {
+                at: number(mark.at, unit),
+                drawn: bought.drawn.contains(&mark.at),
+            })
+            .collect(),
+        pieces: pieces.collect(),
+    }
+}
+
+pub(super) fn as_json(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
+    json(&rows, out)
+}
+
+/// One line for each blank, with its board before it; one for a board that
+/// gives none.
+pub(super) fn as_csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
+    writeln!(
+        out,
+        "board,id,unit,species,class,thickness_1,thickness_2,thickness_3,width,length,cup,bow,wind,moisture,flaws,aside,part,pieces,from,to,near,far"
+    )?;
+    let number = |value: f64| value.to_string();
+    for row in rows {
+        let [near, middle, far] = row.thickness;
+        let board = [
+            row.board.clone(),
+            row.id.clone(),
+            row.unit.to_owned(),
+            row.species.clone(),
+            row.class.clone().unwrap_or_default(),
+            number(near),
+            number(middle),
+            number(far),
+            number(row.width),
+            number(row.length),
+            number(row.cup),
+            number(row.bow),
+            number(row.wind),
+            row.moisture.map_or_else(String::new, number),
+            row.flaws.clone(),
+            row.aside.clone().unwrap_or_default(),
+        ];
+        let mut lines: Vec<[String; 6]> = row
+            .pieces
+            .iter()
+            .map(|piece| {
+                let places = [piece.from, piece.to, piece.near, piece.far];
+                let [from, to, near, far] = places.map(number);
+                [piece.part.clone(), piece.pieces.join("; "), from, to, near, far]
+            })
+            .collect();
+        if lines.is_empty() {
+            lines.push(Default::default());
+        }
+        for line in lines {
+            let fields: Vec<String> = board.iter().chain(&line).map(|field| quote(field)).collect();
+            writeln!(out, "{}", fields.join(","))?;
+        }
+    }
+    Ok(())
+}

@@ -18,6 +18,7 @@ mod schema;
 mod settings;
 mod simulate;
 mod source;
+mod stock;
 mod walk;
 mod wood;
 
@@ -65,6 +66,7 @@ enum Command {
     Check(check::Check),
     Settings(settings::Settings),
     Fits(fits::Fits),
+    Stock(stock::Stock),
     Walk(walk::Walk),
     Batches(batches::Batches),
     Review(review::Review),
@@ -84,6 +86,7 @@ impl Command {
             Command::Check(check) => check.run(out),
             Command::Settings(settings) => settings.run(out),
             Command::Fits(fits) => fits.run(home, out),
+            Command::Stock(stock) => stock.run(home, out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),

@@ -7,6 +7,7 @@ mod choose;
 mod class;
 mod drawn;
 mod layout;
+mod list;
 mod marks;
 mod need;
 mod offers;
@@ -24,9 +25,10 @@ pub use account::{
     Area, BlankAccount, BoardAccount, CutOut, Place, Waste, blank_account, board_account,
 };
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
-pub use class::{Wood, nominal};
+pub use class::{Bought, Wood, nominal, scantest};
 pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
+pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, SetupWood, StockList, ToBuy, list};
 pub use marks::{Before, Mark};
 pub use need::{Need, needs, unknown_sizes};
 pub use offers::{Offer, Offers, offers};

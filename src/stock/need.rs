@@ -223,8 +223,9 @@ impl Asking<'_> {
     /// between them.
     fn clean_at(&self, part: &Part) -> Option<Length> {
         let thickness = |blank: &Blank| blank.most(THICKNESS);
+        // The jointer takes wood too, and leaves the other face as it was.
         let cuts = |operation: &&PlannedOperation| {
-            operation.kind != "sand"
+            !matches!(operation.kind, "sand" | "joint")
                 && operation
                     .groups
                     .iter()
@@ -372,6 +373,18 @@ mod tests {
         // Nothing makes plywood thinner.
         assert_eq!(find(&needs, "case bottom").clean_at, thousandths(472));
         assert_eq!(find(&needs, "board").clean_at, thousandths(810));
+    }
+
+    /// Only jointed: nothing makes its other face clean, so there is nothing it
+    /// must clean up to.
+    #[test]
+    fn what_no_planer_sees_is_not_cleaned_up() {
+        let (needs, _) =
+            of(r#"{ "route": "Edging", "unit": "in", "sets": 1, "parts": { "edging": {
+              "per_set": 1, "stock": { "thickness": "1", "width": "2", "length": "30" } } },
+            "operations": [ { "op": 10, "part": "edging", "do": "joint", "at": "jointer",
+              "sides": ["face", "edge"] } ] }"#);
+        assert!(!needs[0].is_cleaned_up(), "{:?}", needs[0].clean_at);
     }
 
     #[test]

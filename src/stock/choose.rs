@@ -1,16 +1,41 @@
 //! Which boards to cut and how, so that as much as possible is made from as
 //! little wood as possible. Knows nothing of places on a board: a cutting is
 //! only so many blanks of each kind, and what the board costs.
+//!
+//! Boards that share no need are chosen apart. Where every cutting of a board
+//! worth a thought can be listed, they all are, and the choice among them is
+//! exact. Otherwise cuttings are collected by prices (see `price`), a first
+//! choice is made from them board after board and bettered, and what it could
+//! still lose is the distance to the bound. No clock decides anything: the same
+//! boards and needs give the same choice everywhere.
 
-use super::pattern::{Bed, Blank, Cutting};
+use std::collections::{BTreeMap, BTreeSet};
+
+use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions};
+
+use super::pattern::{Bed, Blank, Cutting, Wants};
+use super::price::{ONE, Prices, prices};
+
+/// Ways to cut one board, beyond which they aren't all listed.
+const MOST_WAYS: usize = 600;
+/// How often a choice is begun anew.
+const STARTS: u64 = 60;
+/// How many branches of the choice are looked at.
+const BRANCHES: u64 = 400;
+/// Sums of boards that are listed to lift a bound to the next of them.
+const MOST_SUMS: usize = 20_000;
 
 /// What is wanted of one need.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Want {
     /// Blanks for sets and spares.
     pub good: u32,
     /// Blanks to prove settings on; good ones do as well.
     pub proving: u32,
+    /// How many of the good ones are for sets.
+    pub for_sets: u32,
+    /// How many make a set, where a set comes from one board.
+    pub a_set: Option<u32>,
 }
 
 /// A board that may be cut.
@@ -23,75 +48,658 @@ pub(super) struct Stock {
     pub cost: i64,
 }
 
-/// What is still to be made while boards are taken one after the other.
+/// Boards like each other in everything that counts.
 #[derive(Clone, Debug)]
-pub(super) struct Open {
-    wants: Vec<Want>,
+pub(super) struct Lot {
+    /// Which of the stock.
+    pub stock: Vec<usize>,
+    pub bed: Bed,
+    pub cost: i64,
+    /// Whether the pool has every cutting of it worth a thought.
+    listed: bool,
 }
 
-impl Open {
-    fn take(&mut self, blank: &Blank) -> bool {
-        let want = &mut self.wants[blank.need];
-        let from = match blank.proving {
-            false if want.good > 0 => &mut want.good,
-            _ => &mut want.proving,
+/// A way to cut a board of one lot.
+#[derive(Clone, Debug)]
+pub(super) struct Column {
+    pub lot: usize,
+    pub counts: Vec<u32>,
+    pub cutting: Cutting,
+}
+
+/// The ways to cut boards that are known so far.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Pool {
+    pub lots: Vec<Lot>,
+    pub columns: Vec<Column>,
+    /// How many of each kind are wanted at most.
+    most: Vec<u32>,
+    known: BTreeSet<(usize, Vec<u32>)>,
+}
+
+impl Pool {
+    fn add(&mut self, lot: usize, cutting: Cutting, kinds: usize) {
+        let mut counts = cutting.counts(kinds);
+        if self.lots[lot].listed {
+            for (count, most) in counts.iter_mut().zip(&self.most) {
+                *count = (*count).min(*most);
+            }
+        }
+        if counts.iter().any(|count| *count > 0) && self.known.insert((lot, counts.clone())) {
+            self.columns.push(Column { lot, counts, cutting });
+        }
+    }
+
+    /// What no choice that makes these wants costs less than, whatever the
+    /// prices are; the dearest cuttings by these prices join the pool.
+    pub fn bound(&mut self, price: &[i64], wants: &[Want]) -> i64 {
+        let wide = |number: i64| i128::from(number);
+        let worth = |counts: &[u32]| -> i128 {
+            counts.iter().zip(price).map(|(n, price)| i128::from(*n) * wide(*price)).sum()
         };
-        let some = *from > 0;
-        *from = from.saturating_sub(1);
-        some
-    }
-
-    fn wants(&self, blank: &Blank) -> u32 {
-        let want = self.wants[blank.need];
-        want.proving + if blank.proving { 0 } else { want.good }
+        let wanted: Vec<u32> = wants.iter().flat_map(|want| [want.good, want.proving]).collect();
+        let mut bound = worth(&wanted);
+        for lot in 0..self.lots.len() {
+            let most = if self.lots[lot].listed {
+                let columns = self.columns.iter().filter(|column| column.lot == lot);
+                columns.map(|column| worth(&column.counts)).max().unwrap_or(0)
+            } else {
+                let (most, cutting) = self.lots[lot].bed.dearest(price);
+                self.add(lot, cutting, price.len());
+                wide(most)
+            };
+            let beyond = (most - wide(self.lots[lot].cost)).max(0);
+            bound -= beyond * self.lots[lot].stock.len() as i128;
+        }
+        i64::try_from(bound.max(0)).unwrap_or(0)
     }
 }
 
-/// Boards in the order they were given, each with how it is cut.
-pub(super) fn choose(stock: &[Stock], blanks: &[Blank], wants: &[Want]) -> Vec<(usize, Cutting)> {
-    greedy(stock, blanks, wants)
+/// How good a choice is; less is better, the first first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Score {
+    sets: u32,
+    spare: u32,
+    setup: u32,
+    apart: u32,
+    cost: i64,
 }
 
-/// Board after board, always the one most of which becomes blanks.
-fn greedy(stock: &[Stock], blanks: &[Blank], wants: &[Want]) -> Vec<(usize, Cutting)> {
-    let mut open = Open { wants: wants.to_vec() };
-    let mut chosen: Vec<(usize, Cutting)> = Vec::new();
-    // Thousandths of a millimetre are fine enough to tell areas apart.
-    let area: Vec<i64> = blanks.iter().map(|b| (b.length / 1000) * (b.width / 1000)).collect();
-    loop {
-        let price: Vec<i64> = blanks
-            .iter()
-            .zip(&area)
-            .map(|(blank, area)| if open.wants(blank) > 0 { *area } else { 0 })
-            .collect();
-        let mut best: Option<(f64, usize, Cutting)> = None;
-        for (index, stock) in stock.iter().enumerate() {
-            if chosen.iter().any(|(taken, _)| *taken == index) {
+/// Boards in the order they were given, each with how it is cut, and what no
+/// choice that makes as much costs less than.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Chosen {
+    pub cuttings: Vec<(usize, Cutting)>,
+    /// In billionths of a board foot.
+    pub bound: i64,
+}
+
+pub(super) fn choose(stock: &[Stock], blanks: &[Blank], wants: &[Want]) -> Chosen {
+    let mut all = Chosen::default();
+    for (stocks, needs) in apart(stock, blanks, wants.len()) {
+        let mut here = vec![Want::default(); wants.len()];
+        for &need in &needs {
+            here[need] = wants[need];
+        }
+        let chosen = Choice::new(stock, &stocks, blanks, here).made();
+        all.cuttings.extend(chosen.cuttings);
+        all.bound += chosen.bound;
+    }
+    all.cuttings.sort_by_key(|(stock, _)| *stock);
+    all
+}
+
+/// Stock and needs that have to do with each other, group by group.
+fn apart(stock: &[Stock], blanks: &[Blank], needs: usize) -> Vec<(Vec<usize>, BTreeSet<usize>)> {
+    let mut groups: Vec<(Vec<usize>, BTreeSet<usize>)> = Vec::new();
+    for (index, stock) in stock.iter().enumerate() {
+        let of: BTreeSet<usize> =
+            stock.bed.kinds().into_iter().map(|kind| blanks[kind].need).collect();
+        if of.is_empty() {
+            continue;
+        }
+        let mut joined = (vec![index], of);
+        groups.retain(|(stocks, needs)| {
+            let together = !needs.is_disjoint(&joined.1);
+            if together {
+                joined.0.extend(stocks);
+                joined.1.extend(needs);
+            }
+            !together
+        });
+        joined.0.sort_unstable();
+        groups.push(joined);
+    }
+    debug_assert!(groups.iter().map(|(_, of)| of.len()).sum::<usize>() <= needs);
+    groups
+}
+
+/// The choice among boards that have to do with each other.
+struct Choice<'a> {
+    blanks: &'a [Blank],
+    wants: Vec<Want>,
+    pool: Pool,
+}
+
+impl Choice<'_> {
+    fn new<'a>(
+        stock: &[Stock],
+        stocks: &[usize],
+        blanks: &'a [Blank],
+        wants: Vec<Want>,
+    ) -> Choice<'a> {
+        let mut lots: Vec<Lot> = Vec::new();
+        for &index in stocks {
+            let Stock { bed, cost, .. } = &stock[index];
+            match lots.iter_mut().find(|lot| lot.cost == *cost && lot.bed == *bed) {
+                Some(lot) => lot.stock.push(index),
+                None => {
+                    let stock = vec![index];
+                    lots.push(Lot { stock, bed: bed.clone(), cost: *cost, listed: false });
+                }
+            }
+        }
+        let most = wants.iter().flat_map(|want| [want.good + want.proving, want.proving]).collect();
+        let most = Wants(most);
+        let mut pool = Pool { most: most.0.clone(), ..Pool::default() };
+        for (index, mut lot) in lots.into_iter().enumerate() {
+            let every = lot.bed.every(&most, MOST_WAYS);
+            lot.listed = every.is_some();
+            pool.lots.push(lot);
+            for cutting in every.into_iter().flatten() {
+                pool.add(index, cutting, blanks.len());
+            }
+        }
+        Choice { blanks, wants, pool }
+    }
+
+    fn made(mut self) -> Chosen {
+        let kinds = self.blanks.len();
+        // Any prices do to begin with: a blank's area is what it mostly costs.
+        let area: Vec<i64> =
+            self.blanks.iter().map(|b| (b.length / 1000) * (b.width / 1000)).collect();
+        for lot in 0..self.pool.lots.len() {
+            if self.pool.lots[lot].listed {
                 continue;
             }
-            let (_, mut cutting) = stock.bed.dearest(&price);
-            let mut left = open.clone();
-            cutting.only(|kind| left.take(&blanks[kind]));
-            let worth: f64 = cutting
-                .counts(blanks.len())
-                .iter()
-                .zip(&area)
-                .map(|(count, area)| f64::from(*count) * *area as f64)
-                .sum();
-            let worth = worth / (stock.cost.max(1) as f64);
-            if worth > 0.0 && best.as_ref().is_none_or(|(known, ..)| *known < worth) {
-                best = Some((worth, index, cutting));
+            let (_, cutting) = self.pool.lots[lot].bed.dearest(&area);
+            self.pool.add(lot, cutting, kinds);
+            for kind in self.pool.lots[lot].bed.kinds() {
+                let mut alone = vec![0; kinds];
+                alone[kind] = 1;
+                let (_, cutting) = self.pool.lots[lot].bed.dearest(&alone);
+                self.pool.add(lot, cutting, kinds);
             }
         }
-        let Some((_, index, cutting)) = best else { break };
-        let counts = cutting.counts(blanks.len());
-        for (blank, count) in blanks.iter().zip(counts) {
-            for _ in 0..count {
-                open.take(blank);
+        let first = self.first(&area);
+        let mut wanted = self.as_made(&first);
+        let mut found = prices(&mut self.pool, &wanted);
+        self.more_cuttings(&found);
+        let mut best = self.bettered(&found, first);
+        let mut exact = false;
+        for _ in 0..2 {
+            wanted = self.as_made(&best);
+            let score = self.score(&best);
+            if score.sets + score.spare + score.setup > 0 {
+                best = self.most_made(best);
+                wanted = self.as_made(&best);
+            }
+            found = prices(&mut self.pool, &wanted);
+            let score = self.score(&best);
+            let bound = self.lifted(found.bound, score.cost);
+            if score.apart == 0 && bound >= score.cost {
+                break;
+            }
+            let next;
+            (next, exact) = self.branched(&wanted, &best);
+            let better = self.score(&next) < score;
+            if better {
+                best = next;
+            }
+            if exact || !better {
+                break;
             }
         }
-        chosen.push((index, cutting));
+        let listed = self.pool.lots.iter().all(|lot| lot.listed);
+        let cost = self.score(&best).cost;
+        let bound = if exact && listed { cost } else { self.lifted(found.bound, cost) };
+        Chosen { cuttings: self.cuttings(&best), bound }
     }
-    chosen.sort_by_key(|(index, _)| *index);
-    chosen
+
+    /// A choice made board after board, always the one most of which becomes
+    /// blanks.
+    fn first(&mut self, area: &[i64]) -> Vec<usize> {
+        let mut chosen = Vec::new();
+        let mut open = Open::new(&self.wants);
+        let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
+        loop {
+            let price: Vec<i64> = (0..area.len())
+                .map(|kind| if open.wants(kind) > 0 { area[kind] } else { 0 })
+                .collect();
+            for (lot, left) in left.iter().enumerate() {
+                if *left > 0 && !self.pool.lots[lot].listed {
+                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
+                    self.pool.add(lot, cutting, area.len());
+                }
+            }
+            let worth: Vec<f64> = area.iter().map(|area| *area as f64).collect();
+            let Some(next) = self.most_for_its_cost(&open, &left, &worth, |_| 1.0) else { break };
+            let column = &self.pool.columns[next];
+            open.take_all(&column.counts);
+            left[column.lot] -= 1;
+            chosen.push(next);
+        }
+        chosen
+    }
+
+    fn most_for_its_cost(
+        &self,
+        open: &Open,
+        left: &[usize],
+        worth: &[f64],
+        mut chance: impl FnMut(usize) -> f64,
+    ) -> Option<usize> {
+        let mut best: Option<(f64, usize)> = None;
+        for (index, column) in self.pool.columns.iter().enumerate() {
+            if left[column.lot] == 0 {
+                continue;
+            }
+            let worth = open.worth(&column.counts, worth);
+            if worth <= 0.0 {
+                continue;
+            }
+            let cost = self.pool.lots[column.lot].cost.max(1) as f64;
+            let rate = worth / cost * chance(index);
+            if best.is_none_or(|(known, _)| known < rate) {
+                best = Some((rate, index));
+            }
+        }
+        best.map(|(_, index)| index)
+    }
+
+    /// Cuttings near the dearest ones, for a choice needs more than the bound
+    /// does.
+    fn more_cuttings(&mut self, found: &Prices) {
+        let mut chance = Chance(1);
+        for lot in 0..self.pool.lots.len() {
+            if self.pool.lots[lot].listed {
+                continue;
+            }
+            for _ in 0..8 {
+                let mut of =
+                    |price: &i64| ((*price + 1) as f64 * (0.7 + 0.6 * chance.next())) as i64;
+                let mut price: Vec<i64> = found.of.iter().map(&mut of).collect();
+                for pair in price.chunks_mut(2) {
+                    pair[0] = pair[0].max(pair[1]);
+                }
+                let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
+                self.pool.add(lot, cutting, price.len());
+            }
+        }
+    }
+
+    /// The best of many choices, each begun with a little chance.
+    fn bettered(&self, found: &Prices, first: Vec<usize>) -> Vec<usize> {
+        let mut best_score = self.score(&first);
+        let mut best = first;
+        let all: f64 = found.of.iter().map(|price| *price as f64).sum::<f64>() + 1.0;
+        let worth: Vec<f64> = self
+            .blanks
+            .iter()
+            .zip(&found.of)
+            .map(|(blank, price)| *price as f64 + all * 1e-6 * (blank.length as f64 / 1e9))
+            .collect();
+        let mut chance = Chance(2);
+        for start in 0..STARTS {
+            let wide = if start == 0 { 0.0 } else { 0.25 };
+            let mut open = Open::new(&self.wants);
+            let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
+            let mut chosen = Vec::new();
+            while let Some(next) =
+                self.most_for_its_cost(&open, &left, &worth, |_| 1.0 + wide * (chance.next() - 0.5))
+            {
+                if let Some(last) = self.cheapest_for(&open, &left) {
+                    let mut with = chosen.clone();
+                    with.push(last);
+                    self.keep_better(self.without_spare_boards(with), &mut best, &mut best_score);
+                }
+                let column = &self.pool.columns[next];
+                open.take_all(&column.counts);
+                left[column.lot] -= 1;
+                chosen.push(next);
+            }
+            self.keep_better(self.without_spare_boards(chosen), &mut best, &mut best_score);
+        }
+        best
+    }
+
+    fn keep_better(&self, found: Vec<usize>, best: &mut Vec<usize>, score: &mut Score) {
+        let found_score = self.score(&found);
+        if found_score < *score {
+            (*best, *score) = (found, found_score);
+        }
+    }
+
+    /// The cheapest cutting that makes all that is still open.
+    fn cheapest_for(&self, open: &Open, left: &[usize]) -> Option<usize> {
+        let fits = |(_, column): &(usize, &Column)| {
+            left[column.lot] > 0 && {
+                let mut open = open.clone();
+                open.take_all(&column.counts);
+                open.is_done()
+            }
+        };
+        let columns = self.pool.columns.iter().enumerate().filter(fits);
+        columns.min_by_key(|(_, column)| self.pool.lots[column.lot].cost).map(|(index, _)| index)
+    }
+
+    /// Boards that can go without anything missing go, the dearest first;
+    /// others are changed for cheaper ones.
+    fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
+        let cost = |column: usize| self.pool.lots[self.pool.columns[column].lot].cost;
+        let made = |score: Score| (score.sets, score.spare, score.setup, score.apart);
+        chosen.sort_by_key(|&column| std::cmp::Reverse(cost(column)));
+        let mut at = 0;
+        while at < chosen.len() {
+            let mut without = chosen.clone();
+            let gone = without.remove(at);
+            let (before, after) = (self.score(&chosen), self.score(&without));
+            if made(after) <= made(before) {
+                chosen = without;
+                continue;
+            }
+            let mut open = Open::new(&self.wants);
+            let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
+            for &column in &without {
+                open.take_all(&self.pool.columns[column].counts);
+                left[self.pool.columns[column].lot] -= 1;
+            }
+            if let Some(other) = self.cheapest_for(&open, &left).filter(|o| cost(*o) < cost(gone)) {
+                without.push(other);
+                if self.score(&without) < before {
+                    chosen = without;
+                    continue;
+                }
+            }
+            at += 1;
+        }
+        chosen
+    }
+
+    fn score(&self, chosen: &[usize]) -> Score {
+        let mut score = Score { sets: 0, spare: 0, setup: 0, apart: 0, cost: 0 };
+        let columns = || chosen.iter().map(|&index| &self.pool.columns[index]);
+        for (need, want) in self.wants.iter().enumerate() {
+            let sum = |kind: usize| -> u32 { columns().map(|column| column.counts[kind]).sum() };
+            let (good, cheap) = (sum(2 * need), sum(2 * need + 1));
+            let sets = want.for_sets.min(good);
+            let spare = (want.good - want.for_sets).min(good - sets);
+            score.sets += want.for_sets - sets;
+            score.spare += want.good - want.for_sets - spare;
+            score.setup += want.proving.saturating_sub(cheap + (good - sets - spare));
+            if let Some(a_set) = want.a_set {
+                let whole: u32 = columns().map(|column| column.counts[2 * need] / a_set).sum();
+                score.apart += (sets / a_set).saturating_sub(whole);
+            }
+        }
+        score.cost = columns().map(|column| self.pool.lots[column.lot].cost).sum();
+        score
+    }
+
+    /// The wants that this choice meets.
+    fn as_made(&self, chosen: &[usize]) -> Vec<Want> {
+        let mut open = Open::new(&self.wants);
+        for &column in chosen {
+            open.take_all(&self.pool.columns[column].counts);
+        }
+        let less = |(want, open): (&Want, &(u32, u32))| {
+            let good = want.good - open.0;
+            Want {
+                good,
+                proving: want.proving - open.1,
+                for_sets: want.for_sets.min(good),
+                a_set: want.a_set,
+            }
+        };
+        self.wants.iter().zip(&open.0).map(less).collect()
+    }
+
+    /// The choice that makes most from the pool, or the one given.
+    fn most_made(&self, known: Vec<usize>) -> Vec<usize> {
+        // A blank for a set counts more than all the spares, a spare more than
+        // all the setup pieces.
+        let (spares, setups) = self.wants.iter().fold((0, 0), |(spares, setups), want| {
+            (spares + want.good - want.for_sets, setups + want.proving)
+        });
+        let spare = 1.0 + f64::from(setups);
+        let set = spare * (1.0 + f64::from(spares));
+        let mut problem = Problem::new(OptimizationDirection::Maximize);
+        let vars = self.column_vars(&mut problem, |_| 0.0);
+        for (need, want) in self.wants.iter().enumerate() {
+            let whole = |most: u32| (0, i32::try_from(most).unwrap_or(i32::MAX));
+            let sets = problem.add_integer_var(set, whole(want.for_sets));
+            let spares = problem.add_integer_var(spare, whole(want.good - want.for_sets));
+            let setups = problem.add_integer_var(1.0, whole(want.proving));
+            let count = |kinds: &[usize]| {
+                let mut row = Vec::new();
+                for (var, column) in vars.iter().zip(&self.pool.columns) {
+                    let sum: u32 = kinds.iter().map(|kind| column.counts[*kind]).sum();
+                    if sum > 0 {
+                        row.push((*var, f64::from(sum)));
+                    }
+                }
+                row
+            };
+            let mut good = count(&[2 * need]);
+            good.extend([(sets, -1.0), (spares, -1.0)]);
+            problem.add_constraint(&good, ComparisonOp::Ge, 0.0);
+            let mut any = count(&[2 * need, 2 * need + 1]);
+            any.extend([(sets, -1.0), (spares, -1.0), (setups, -1.0)]);
+            problem.add_constraint(&any, ComparisonOp::Ge, 0.0);
+        }
+        let found = self.solved(&problem, &vars, &known).0;
+        let score = |chosen: &[usize]| self.score(chosen);
+        match found.map(|found| self.without_spare_boards(found)) {
+            Some(found) if score(&found) < score(&known) => found,
+            _ => known,
+        }
+    }
+
+    /// The cheapest choice from the pool that makes this and keeps as many sets
+    /// together as can be, and whether that is proved.
+    fn branched(&self, wanted: &[Want], known: &[usize]) -> (Vec<usize>, bool) {
+        let mut problem = Problem::new(OptimizationDirection::Minimize);
+        let vars = self.column_vars(&mut problem, |lot| lot.cost as f64 / ONE);
+        let together = self.score(known).cost as f64 / ONE + 1.0;
+        for (need, want) in wanted.iter().enumerate() {
+            let row = |count: &dyn Fn(&[u32]) -> u32| -> Vec<_> {
+                let columns = vars.iter().zip(&self.pool.columns);
+                let of = |(var, column): (&_, &Column)| {
+                    let count = count(&column.counts[2 * need..2 * need + 2]);
+                    (count > 0).then_some((*var, f64::from(count)))
+                };
+                columns.filter_map(of).collect()
+            };
+            if want.good > 0 {
+                let good = row(&|counts| counts[0].min(want.good));
+                problem.add_constraint(&good, ComparisonOp::Ge, f64::from(want.good));
+            }
+            if want.proving > 0 {
+                let all = want.good + want.proving;
+                let any = row(&|counts| (counts[0] + counts[1]).min(all));
+                problem.add_constraint(&any, ComparisonOp::Ge, f64::from(all));
+            }
+            if let Some(a_set) = want.a_set.filter(|a_set| want.for_sets >= *a_set && *a_set > 1) {
+                let sets = want.for_sets / a_set;
+                let mut whole = row(&|counts| (counts[0] / a_set).min(sets));
+                let most = i32::try_from(sets).unwrap_or(i32::MAX);
+                whole.push((problem.add_integer_var(together, (0, most)), 1.0));
+                problem.add_constraint(&whole, ComparisonOp::Ge, f64::from(sets));
+            }
+        }
+        let (found, exact) = self.solved(&problem, &vars, known);
+        (found.unwrap_or_else(|| known.to_vec()), exact)
+    }
+
+    /// A variable for each column, with what it may be used for at most.
+    fn column_vars(
+        &self,
+        problem: &mut Problem,
+        cost: impl Fn(&Lot) -> f64,
+    ) -> Vec<microlp::Variable> {
+        let mut vars = Vec::new();
+        let mut lots: BTreeMap<usize, Vec<(microlp::Variable, f64)>> = BTreeMap::new();
+        let most = |lot: &Lot| i32::try_from(lot.stock.len()).unwrap_or(i32::MAX);
+        for column in &self.pool.columns {
+            let lot = &self.pool.lots[column.lot];
+            let var = problem.add_integer_var(cost(lot), (0, most(lot)));
+            lots.entry(column.lot).or_default().push((var, 1.0));
+            vars.push(var);
+        }
+        for (lot, row) in lots {
+            let most = f64::from(most(&self.pool.lots[lot]));
+            problem.add_constraint(&row, ComparisonOp::Le, most);
+        }
+        vars
+    }
+
+    fn solved(
+        &self,
+        problem: &Problem,
+        vars: &[microlp::Variable],
+        _known: &[usize],
+    ) -> (Option<Vec<usize>>, bool) {
+        let mut options = SolveOptions::default();
+        options.node_limit = Some(BRANCHES);
+        let Ok(outcome) = problem.solve_with(options) else { return (None, false) };
+        let exact = outcome.is_optimal();
+        let found = outcome.solution().map(|solution| {
+            let times = |var: microlp::Variable| solution.var_value(var).round().max(0.0) as usize;
+            let each = vars.iter().enumerate();
+            each.flat_map(|(index, var)| std::iter::repeat_n(index, times(*var))).collect()
+        });
+        (found, exact)
+    }
+
+    /// The bound lifted to the next cost that boards can come to.
+    fn lifted(&self, bound: i64, cost: i64) -> i64 {
+        // Prices are known to so much; boards differ by more.
+        let slack = 1000;
+        let mut sums = BTreeSet::from([0_i64]);
+        for lot in &self.pool.lots {
+            for _ in 0..lot.stock.len() {
+                let more: Vec<i64> = sums
+                    .iter()
+                    .map(|sum| sum + lot.cost)
+                    .filter(|sum| *sum < cost && !sums.contains(sum))
+                    .collect();
+                if more.is_empty() {
+                    break;
+                }
+                sums.extend(more);
+                if sums.len() > MOST_SUMS {
+                    return bound.min(cost);
+                }
+            }
+        }
+        sums.range(bound - slack..).next().map_or(cost, |sum| (*sum).max(bound)).min(cost)
+    }
+
+    /// The chosen cuttings with what is more than wanted left out, blanks that
+    /// make no whole set on their board first.
+    fn cuttings(&self, chosen: &[usize]) -> Vec<(usize, Cutting)> {
+        let kinds = self.blanks.len();
+        let mut keep: Vec<Vec<u32>> =
+            chosen.iter().map(|&index| self.pool.columns[index].cutting.counts(kinds)).collect();
+        for (need, want) in self.wants.iter().enumerate() {
+            let (good, cheap) = (2 * need, 2 * need + 1);
+            let sum = |keep: &[Vec<u32>], kind: usize| -> u32 {
+                keep.iter().map(|counts| counts[kind]).sum()
+            };
+            let less = |keep: &mut [Vec<u32>], kind: usize, mut over: u32, of: u32| {
+                for counts in keep.iter_mut().rev() {
+                    let now = over.min(if of == 1 { counts[kind] } else { counts[kind] % of });
+                    counts[kind] -= now;
+                    over -= now;
+                }
+                over
+            };
+            let over = sum(&keep, cheap).saturating_sub(want.proving);
+            less(&mut keep, cheap, over, 1);
+            let rest = want.good + want.proving - sum(&keep, cheap);
+            let over = sum(&keep, good).saturating_sub(rest);
+            let over = less(&mut keep, good, over, want.a_set.unwrap_or(1));
+            less(&mut keep, good, over, 1);
+        }
+        let mut used = vec![0; self.pool.lots.len()];
+        let mut cuttings = Vec::new();
+        for (&index, mut keep) in chosen.iter().zip(keep) {
+            let column = &self.pool.columns[index];
+            let Some(&stock) = self.pool.lots[column.lot].stock.get(used[column.lot]) else {
+                continue;
+            };
+            used[column.lot] += 1;
+            let mut cutting = column.cutting.clone();
+            cutting.only(|kind| {
+                let some = keep[kind] > 0;
+                keep[kind] = keep[kind].saturating_sub(1);
+                some
+            });
+            if !cutting.sections.is_empty() {
+                cuttings.push((stock, cutting));
+            }
+        }
+        cuttings
+    }
+}
+
+/// What is still to be made: good blanks and others of each need.
+#[derive(Clone, Debug)]
+struct Open(Vec<(u32, u32)>);
+
+impl Open {
+    fn new(wants: &[Want]) -> Open {
+        Open(wants.iter().map(|want| (want.good, want.proving)).collect())
+    }
+
+    fn take_all(&mut self, counts: &[u32]) {
+        for ((good, cheap), counts) in self.0.iter_mut().zip(counts.chunks(2)) {
+            let taken = counts[0].min(*good);
+            *good -= taken;
+            *cheap = cheap.saturating_sub(counts[0] - taken + counts[1]);
+        }
+    }
+
+    fn wants(&self, kind: usize) -> u32 {
+        let (good, cheap) = self.0[kind / 2];
+        cheap + if kind.is_multiple_of(2) { good } else { 0 }
+    }
+
+    fn is_done(&self) -> bool {
+        self.0.iter().all(|open| *open == (0, 0))
+    }
+
+    /// What these blanks are worth as far as they are open.
+    fn worth(&self, counts: &[u32], worth: &[f64]) -> f64 {
+        let each = self.0.iter().zip(counts.chunks(2)).zip(worth.chunks(2));
+        each.map(|((open, counts), worth)| {
+            let good = counts[0].min(open.0);
+            let cheap = (counts[0] - good + counts[1]).min(open.1);
+            f64::from(good) * worth[0] + f64::from(cheap) * worth[1]
+        })
+        .sum()
+    }
+}
+
+/// Numbers between nothing and one that look thrown, the same every time
+/// (Marsaglia's xorshift, Journal of Statistical Software 8, 2003).
+struct Chance(u64);
+
+impl Chance {
+    fn next(&mut self) -> f64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
 }

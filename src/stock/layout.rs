@@ -126,7 +126,12 @@ pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
         .collect();
     let wants: Vec<Want> = needs
         .iter()
-        .map(|need| Want { good: need.for_sets.saturating_add(need.spare), proving: need.setup })
+        .map(|need| Want {
+            good: need.for_sets.saturating_add(need.spare),
+            proving: need.setup,
+            for_sets: need.for_sets,
+            a_set: need.one_board.then_some(need.a_set.max(1)),
+        })
         .collect();
     let stock: Vec<Stock> = rack
         .boards
@@ -145,7 +150,9 @@ pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
         })
         .collect();
     let chosen = choose(&stock, &blanks, &wants);
+    let bound = chosen.bound;
     let chosen: Vec<(&Stock, Cutting)> = chosen
+        .cuttings
         .into_iter()
         .filter_map(|(index, cutting)| {
             let stock = stock.get(index)?;
@@ -155,7 +162,9 @@ pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
         })
         .collect();
     let mut found = put(rack, needs, saw, &blanks, &chosen);
-    found.bound = area_bound(&stock, &found).min(found.board_feet);
+    // Billionths were cut off each board, so a proof shows as nearly equal.
+    let bound = bound as f64 / 1e9;
+    found.bound = if bound + 1e-6 > found.board_feet { found.board_feet } else { bound };
     found
 }
 
@@ -233,22 +242,4 @@ fn put(
         }
     }
     Layout { laid, missing, apart, board_feet, bound: 0.0 }
-}
-
-/// No fewer board feet than the blanks' own area takes where boards are
-/// cheapest.
-fn area_bound(stock: &[Stock], found: &Layout) -> f64 {
-    let size = |of: Stretch| (of.to - of.from).nanometres() as f64 / 1e6;
-    let made = found.laid.iter().flat_map(|laid| &laid.sections).flat_map(|s| &s.blanks);
-    let mut area: f64 = made.map(|blank| size(blank.along) * size(blank.across)).sum();
-    let mut boards: Vec<(f64, f64)> =
-        stock.iter().map(|stock| (stock.bed.area(), stock.cost as f64 / 1e9)).collect();
-    boards.sort_by(|one, other| (one.1 / one.0).total_cmp(&(other.1 / other.0)));
-    let mut bound = 0.0;
-    for (room, cost) in boards {
-        let part = (area / room).clamp(0.0, 1.0);
-        bound += part * cost;
-        area -= part * room;
-    }
-    bound * (1.0 - 1e-9)
 }

@@ -10,6 +10,7 @@ mod need;
 mod offers;
 mod pattern;
 mod pieces;
+mod price;
 mod rack;
 mod read;
 mod scant;

@@ -4,6 +4,7 @@
 //! A new command is one file here, one line in `Command` and one in its `run`.
 
 mod batches;
+mod boards;
 mod bundled;
 mod chart;
 mod check;
@@ -65,6 +66,7 @@ enum Command {
     Check(check::Check),
     Settings(settings::Settings),
     Fits(fits::Fits),
+    Boards(boards::Boards),
     Walk(walk::Walk),
     Batches(batches::Batches),
     Review(review::Review),
@@ -84,6 +86,7 @@ impl Command {
             Command::Check(check) => check.run(out),
             Command::Settings(settings) => settings.run(out),
             Command::Fits(fits) => fits.run(home, out),
+            Command::Boards(boards) => boards.run(out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),

@@ -10,6 +10,7 @@ use crate::operation::drawing::{Drawing, Material, Point, Scale};
 const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);
 
 /// A board with its marked end at the left and its marked edge at the bottom.
+/// What a cut turns to dust is drawn with the wood before it.
 /// `named` says what a blank is called, by its section and its place in it.
 pub fn drawing(
     board: &RackBoard,
@@ -81,12 +82,23 @@ pub fn drawing(
             let gap = Stretch { from: near, to: board.width };
             drawing = block(drawing, Material::Waste, section.along, gap);
         }
+        let next = laid.sections.get(at + 1).map_or(board.length, |next| next.along.from);
         for (index, blank) in section.blanks.iter().enumerate() {
-            drawing = block(drawing, Material::Wood, blank.along, blank.across);
+            let beyond =
+                strips.iter().map(|strip| strip.from).find(|near| *near >= blank.across.to);
+            let along = with_dust(blank.along, next);
+            let across = with_dust(blank.across, beyond.unwrap_or(board.width));
+            drawing = block(drawing, Material::Wood, along, across);
             drawing = label(drawing, blank.along, blank.across, named(at, index));
         }
     }
     flaws(drawing, board)
+}
+
+/// A stretch up to what follows, where only dust lies between.
+fn with_dust(stretch: Stretch, next: Length) -> Stretch {
+    let gap = next - stretch.to;
+    if gap.is_negative() || gap > DUST { stretch } else { Stretch { to: next, ..stretch } }
 }
 
 fn flaws(mut drawing: Drawing, board: &RackBoard) -> Drawing {

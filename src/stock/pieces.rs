@@ -136,8 +136,8 @@ pub fn called(pieces: &[PieceLabel]) -> String {
     words.join(", ")
 }
 
-/// `1-4, 7`.
-fn numbers(all: impl IntoIterator<Item = u32>) -> String {
+/// Numbers in order: `1-4, 7`.
+pub fn numbers(all: impl IntoIterator<Item = u32>) -> String {
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for number in all {
         match runs.last_mut() {

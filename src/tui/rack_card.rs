@@ -3,8 +3,8 @@
 
 use super::card::Card;
 use crate::batch::{
-    BoardId, Bought, Due, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, Question, RackDue,
-    Stand, next_name, ways,
+    BoardId, Bought, Due, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, PieceId, Question,
+    RackDue, Stand, State, next_name, ways,
 };
 use crate::measure::{Length, Unit};
 use crate::operation::drawing::Point;
@@ -450,9 +450,8 @@ fn ripped(stand: &Stand<'_>, section: &LaidSection, unit: Unit) -> Option<String
 }
 
 /// `board 2, from 20 1/4 to 39 3/8`: where a piece lies, for whoever cuts it.
-pub(super) fn lies(stand: &Stand<'_>, piece: &crate::batch::PieceId) -> Option<String> {
-    let from = stand.state.board_of(piece)?;
-    let unit = stand.route.unit;
+pub(super) fn lies(state: &State, unit: Unit, piece: &PieceId) -> Option<String> {
+    let from = state.board_of(piece)?;
     let Stretch { from: near, to: far } = from.along;
     Some(format!(
         "board {}, from {} to {}",

@@ -53,7 +53,7 @@ struct Page<'a, 'o> {
 
 impl Page<'_, '_> {
     fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        let lines = wrapped(&visible(text), WIDE - indent);
+        let lines = lines(text, WIDE - indent);
         if lines.is_empty() {
             return writeln!(self.out);
         }
@@ -119,7 +119,7 @@ impl Page<'_, '_> {
 
     /// A mark, or what stands for one, and what lies before it.
     fn mark(&mut self, mark: &str, text: &str) -> io::Result<()> {
-        for (index, line) in wrapped(&visible(text), WIDE - WORDS).into_iter().enumerate() {
+        for (index, line) in lines(text, WIDE - WORDS).into_iter().enumerate() {
             let mark = if index == 0 { mark } else { "" };
             writeln!(self.out, "  {mark:width$}{line}", width = WORDS - 2)?;
         }
@@ -338,6 +338,22 @@ fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
         board.name,
         flaw.along.from.written(unit),
     )
+}
+
+/// Lines in which no mixed number is torn apart: 1 | 1/8 would be read as 1.
+fn lines(text: &str, room: usize) -> Vec<String> {
+    const TIED: char = '\u{1}';
+    let mut tied = String::new();
+    for word in visible(text).split(' ') {
+        let figures = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+        let fraction = word.split_once('/').is_some_and(|(over, _)| figures(over));
+        let whole = tied.rsplit(' ').next().is_some_and(figures);
+        if !tied.is_empty() {
+            tied.push(if fraction && whole { TIED } else { ' ' });
+        }
+        tied.push_str(word);
+    }
+    wrapped(&tied, room).into_iter().map(|line| line.replace(TIED, " ")).collect()
 }
 
 /// `B3: white oak 5/4, 1 1/4 x 8 1/2 x 120, 8.9 board feet`.

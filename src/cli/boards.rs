@@ -152,8 +152,7 @@ impl Boards {
         let saw = Saw::of(&shop);
         let layout = stock::layout(&boards, &needs, &saw);
         let pieces = Pieces::of(&route, &needs, &layout.laid);
-        let rack = stock::Rack { boards: &boards, taken: &[] };
-        let offers = stock::offers(&rack, &needs, &saw, &layout);
+        let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();
         let of_rack = stock::findings(&boards, &needs, &saw, unit).into_iter();
         let of_layout = stock::scant(&boards, &needs, &layout, &shop.lumber, unit);

@@ -23,7 +23,7 @@ pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
 pub use marks::{Before, Mark};
 pub use need::{Need, needs, unknown_sizes};
-pub use offers::{Offer, Offers, offers};
+pub use offers::{Offer, Offers, offered, offers};
 pub use pieces::{Pieces, called, in_blanks, numbers};
 pub use rack::{RackFinding, findings, scant};
 pub use read::{BUNDLED, MOST_BOARDS, boards};

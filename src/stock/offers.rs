@@ -35,9 +35,15 @@ pub struct Offers {
     pub untried: usize,
 }
 
+/// What ruling otherwise on flaws of these boards would bring, none of them
+/// cut yet.
+pub fn offers(boards: &[RackBoard], needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+    offered(&Rack { boards, taken: &[] }, needs, saw, now)
+}
+
 /// Tries every flaw of the boards that are cut into that could be ruled
 /// otherwise, one at a time, and keeps what is worth it.
-pub fn offers(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+pub fn offered(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
     let boards = rack.boards;
     let mut found = Offers::default();
     let mut tried = 0;

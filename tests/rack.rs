@@ -445,7 +445,7 @@ fn boards_of_a_list_begin_a_batch_at_the_rack() {
     let mut told = at_the_rack();
     tell(&mut told, "1", &LONG);
     let board: RackBoard = told.state.rack.boards[0].is.clone();
-    walker.push(listed("bench-a", &[board.clone()]));
+    walker.push(listed("bench-a", std::slice::from_ref(&board)));
     assert_eq!(walker.next_op(), Some(RACK));
     assert_eq!(walker.due(), Due::Rack(RackDue::More));
     assert_eq!(walker.state.rack.boards[0].is, board);

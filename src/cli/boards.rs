@@ -18,7 +18,7 @@ use crate::plan::{Known, walk};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
-    self, FlawKind, Layout, Need, Offers, Pieces, RackBoard, RackFinding, Ruling, Saw, Terms,
+    self, BlankPieces, FlawKind, Layout, Need, Offers, RackBoard, RackFinding, Ruling, Saw, Terms,
 };
 
 /// Which piece comes from which board
@@ -106,7 +106,7 @@ struct Report<'a> {
     needs: &'a [Need],
     saw: Saw,
     layout: &'a Layout,
-    pieces: &'a Pieces,
+    pieces: &'a BlankPieces,
     /// About one board, or about the whole.
     findings: &'a [Said],
     offers: &'a Offers,
@@ -151,7 +151,7 @@ impl Boards {
         let needs = stock::needs(&route, &shop, &plan);
         let saw = Saw::of(&shop);
         let layout = stock::layout(&boards, &needs, &saw);
-        let pieces = Pieces::of(&route, &needs, &layout.laid);
+        let pieces = BlankPieces::of(&route, &needs, &layout.laid);
         let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();
         let of_rack = stock::findings(&boards, &needs, &saw, unit).into_iter();

@@ -103,16 +103,16 @@ impl Report<'_> {
     }
 }
 
-/// What the fits are worked out from.
-struct Given {
-    route: Route,
-    shop: Shop,
-    state: Option<State>,
+/// A route and its shop, and how far a batch of it is.
+pub(super) struct Given {
+    pub route: Route,
+    pub shop: Shop,
+    pub state: Option<State>,
 }
 
 impl Fits {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let Given { route, shop, state } = self.given(home)?;
+        let Given { route, shop, state } = given(&self.named, self.shop.as_deref(), home)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
         for given in &self.with {
             known.made.push(made_value(&route, given)?);
@@ -145,34 +145,38 @@ impl Fits {
         let held = judged.iter().all(Judged::can_be_counted_on);
         Ok(Ending::found(!troubles.is_empty() || !held))
     }
+}
 
-    /// The batch of that name, or else the route.
-    fn given(&self, home: Option<&Path>) -> Result<Given, Failure> {
-        let home = Home::locate(home.map(Path::to_owned));
-        let under_way = home.ok().and_then(|home| {
-            let name = self.named.to_str()?;
-            BatchFolder::open(&home, name).ok()
-        });
-        let Some(folder) = under_way else {
-            let route = source::route(&self.named)?;
-            return Ok(Given { route, shop: source::shop(self.shop.as_deref())?, state: None });
-        };
-        let named = |file: &str| format!("{}/{file}", folder.name());
-        let route = Source { name: named("route.json"), text: folder.route_json()? }.route()?;
-        let shop = match &self.shop {
-            Some(path) => source::shop(Some(path))?,
-            None => Source { name: named("shop.json"), text: folder.shop_json()? }.shop()?,
-        };
-        let everything = folder.read_all::<Event>()?;
-        for damage in &everything.damage {
-            eprintln!("warning: {damage}");
-        }
-        let mut route = route;
-        let state = State::fold(&everything.entries);
-        if state.sets > 0 {
-            let sets = state.sets;
-            route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
-        }
-        Ok(Given { route, shop, state: Some(state) })
+/// The batch of that name, or else the route.
+pub(super) fn given(
+    named: &Path,
+    shop: Option<&Path>,
+    home: Option<&Path>,
+) -> Result<Given, Failure> {
+    let home = Home::locate(home.map(Path::to_owned));
+    let under_way = home.ok().and_then(|home| {
+        let name = named.to_str()?;
+        BatchFolder::open(&home, name).ok()
+    });
+    let Some(folder) = under_way else {
+        let route = source::route(named)?;
+        return Ok(Given { route, shop: source::shop(shop)?, state: None });
+    };
+    let inside = |file: &str| format!("{}/{file}", folder.name());
+    let route = Source { name: inside("route.json"), text: folder.route_json()? }.route()?;
+    let shop = match shop {
+        Some(path) => source::shop(Some(path))?,
+        None => Source { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
+    };
+    let everything = folder.read_all::<Event>()?;
+    for damage in &everything.damage {
+        eprintln!("warning: {damage}");
     }
+    let mut route = route;
+    let state = State::fold(&everything.entries);
+    if state.sets > 0 {
+        let sets = state.sets;
+        route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
+    }
+    Ok(Given { route, shop, state: Some(state) })
 }

@@ -19,6 +19,7 @@ mod schema;
 mod settings;
 mod simulate;
 mod source;
+mod stock;
 mod walk;
 mod wood;
 
@@ -67,6 +68,7 @@ enum Command {
     Settings(settings::Settings),
     Fits(fits::Fits),
     Boards(boards::Boards),
+    Stock(stock::Stock),
     Walk(walk::Walk),
     Batches(batches::Batches),
     Review(review::Review),
@@ -87,6 +89,7 @@ impl Command {
             Command::Settings(settings) => settings.run(out),
             Command::Fits(fits) => fits.run(home, out),
             Command::Boards(boards) => boards.run(out),
+            Command::Stock(stock) => stock.run(home, out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),

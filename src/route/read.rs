@@ -13,7 +13,7 @@ use super::file::{
 use super::{Fit, InBlank, Keep, Moves, Part, Route, Step, Swells, pieces};
 use crate::document::{Document, Level, Node, Problem, nearest, visible};
 use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Planned, Web};
-use crate::measure::{Unit, parse_limits};
+use crate::measure::{Length, Unit, parse_limits};
 use crate::operation::{FormulaText, KINDS, Keyed, Reader, blank, feature_kind, kind};
 use crate::wood::{Moisture, Species};
 
@@ -320,8 +320,24 @@ impl Reading {
                 hidden.extend(self.stretch(at, stretch, names, dims));
             }
             fill = self.keyed(node, "fill", longest.as_ref(), names);
+            let at = node.child("fill").unwrap_or(node);
+            let size = fill.as_ref().and_then(|fill| self.as_planned(at, fill, dims));
+            if size.is_some_and(|size| size <= Length::ZERO) {
+                let help = "leave `fill` out where none may be filled".to_owned();
+                self.add(at.problem("a knot is longer than nothing", Some(help)));
+            }
         }
         InBlank { across, through, one_board: *one_board, woods: woods.clone(), hidden, fill }
+    }
+
+    /// The length a formula comes to with nothing made yet.
+    fn as_planned(&mut self, node: Node<'_>, keyed: &Keyed, dims: &Web) -> Option<Length> {
+        // Names nobody knows have been told.
+        if keyed.formula.names().any(|(name, _)| dims.definition(name).is_none()) {
+            return None;
+        }
+        let value = keyed.formula.evaluate_as(DimensionKind::Length, &Planned(dims));
+        value.map_err(|error| self.add(inside(node, &error))).ok()?.length()
     }
 
     /// A stretch of a blank, the nearer end first.
@@ -340,11 +356,10 @@ impl Reading {
             Some(Keyed { key: "hidden", formula })
         };
         let (from, to) = (end(0)?, end(1)?);
-        let length = |end: &Keyed| {
-            let value = end.formula.evaluate_as(DimensionKind::Length, &Planned(dims));
-            value.ok().and_then(|value| value.length())
+        let mut length = |index: usize, end: &Keyed| {
+            self.as_planned(ends.get(index).copied().unwrap_or(node), end, dims)
         };
-        if let (Some(from), Some(to)) = (length(&from), length(&to))
+        if let (Some(from), Some(to)) = (length(0, &from), length(1, &to))
             && (from.is_negative() || from >= to)
         {
             let what = "a stretch goes from an end of the blank on: from, then to";

@@ -32,6 +32,16 @@ impl Per {
             Per::CubicMetre => "cubic metre",
         }
     }
+
+    /// The same of more than one.
+    pub fn words(self) -> &'static str {
+        match self {
+            Per::BoardFoot => "board feet",
+            Per::SquareFoot => "square feet",
+            Per::SquareMetre => "square metres",
+            Per::CubicMetre => "cubic metres",
+        }
+    }
 }
 
 /// The share of what is bought that becomes parts: above nothing, one at most.

@@ -3,8 +3,10 @@
 
 mod board;
 mod choose;
+mod class;
 mod drawn;
 mod layout;
+mod list;
 mod marks;
 mod need;
 mod offers;
@@ -19,12 +21,14 @@ mod typed;
 mod wrong;
 
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+pub use class::{Bought, Wood, nominal, scantest};
 pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
+pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, SetupWood, StockList, ToBuy, list};
 pub use marks::{Before, Mark};
-pub use need::{Need, needs, unknown_sizes};
+pub use need::{Need, Pieces, needs, unknown_sizes};
 pub use offers::{Offer, Offers, offered, offers};
-pub use pieces::{Pieces, called, in_blanks, numbers};
+pub use pieces::{BlankPieces, called, in_blanks, numbers};
 pub use rack::{RackFinding, findings, scant};
 pub use read::{BUNDLED, MOST_BOARDS, boards};
 pub use scant::{Suits, best, in_hand, suits};

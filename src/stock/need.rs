@@ -63,15 +63,32 @@ impl Need {
     }
 }
 
+/// Pieces in the blanks of one need, by what they are made for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Pieces {
+    pub sets: u32,
+    pub spares: u32,
+    pub setup: u32,
+}
+
 /// What a batch takes from the rack: the blanks of every part that is cut from
 /// boards rather than put together from other parts.
 pub fn needs(route: &Route, shop: &Shop, plan: &Plan) -> Vec<Need> {
-    Asking { route, shop, plan }.everything().0
+    counted(route, shop, plan).0.into_iter().map(|(need, _)| need).collect()
 }
 
 /// The parts [`needs`] leaves out because a size of theirs isn't known.
 pub fn unknown_sizes(route: &Route, shop: &Shop, plan: &Plan) -> Vec<PlanFinding> {
-    Asking { route, shop, plan }.everything().1
+    counted(route, shop, plan).1
+}
+
+/// Every need with the pieces it is for, and what can't be told.
+pub(super) fn counted(
+    route: &Route,
+    shop: &Shop,
+    plan: &Plan,
+) -> (Vec<(Need, Pieces)>, Vec<PlanFinding>) {
+    Asking { route, shop, plan }.everything()
 }
 
 struct Asking<'a> {
@@ -81,7 +98,7 @@ struct Asking<'a> {
 }
 
 impl Asking<'_> {
-    fn everything(&self) -> (Vec<Need>, Vec<PlanFinding>) {
+    fn everything(&self) -> (Vec<(Need, Pieces)>, Vec<PlanFinding>) {
         let (mut needs, mut findings) = (Vec::new(), Vec::new());
         for part in self.route.parts.iter().filter(|part| part.assembled_from.is_empty()) {
             match self.part(part) {
@@ -92,7 +109,7 @@ impl Asking<'_> {
         (needs, findings)
     }
 
-    fn part(&self, part: &Part) -> Result<Vec<Need>, Box<PlanFinding>> {
+    fn part(&self, part: &Part) -> Result<Vec<(Need, Pieces)>, Box<PlanFinding>> {
         let rough = |feature: &str| {
             let size = self.rough(part, feature).filter(|size| *size > Length::ZERO);
             size.ok_or_else(|| Box::new(no_size(part, feature)))
@@ -141,19 +158,23 @@ impl Asking<'_> {
         };
         let holds = one.holds().max(1);
         let of_woods = woods.iter().enumerate().map(|(place, (species, a_set))| {
-            let pieces = a_set.saturating_mul(self.route.sets);
-            let good = pieces.saturating_add(dealt(part.spares, place));
-            let all = good.saturating_add(dealt(part.setup_pieces, place));
+            let pieces = Pieces {
+                sets: a_set.saturating_mul(self.route.sets),
+                spares: dealt(part.spares, place),
+                setup: dealt(part.setup_pieces, place),
+            };
+            let good = pieces.sets.saturating_add(pieces.spares);
             // What the last blank has over serves as spares, then as setup pieces.
             let blanks = |pieces: u32| pieces.div_ceil(holds);
-            Need {
+            let need = Need {
                 species: species.clone(),
-                for_sets: blanks(pieces),
-                spare: blanks(good) - blanks(pieces),
-                setup: blanks(all) - blanks(good),
+                for_sets: blanks(pieces.sets),
+                spare: blanks(good) - blanks(pieces.sets),
+                setup: blanks(good.saturating_add(pieces.setup)) - blanks(good),
                 a_set: blanks(*a_set),
                 ..one.clone()
-            }
+            };
+            (need, pieces)
         });
         Ok(of_woods.collect())
     }
@@ -202,8 +223,9 @@ impl Asking<'_> {
     /// between them.
     fn clean_at(&self, part: &Part) -> Option<Length> {
         let thickness = |blank: &Blank| blank.most(THICKNESS);
+        // The jointer takes wood too, and leaves the other face as it was.
         let cuts = |operation: &&PlannedOperation| {
-            operation.kind != "sand"
+            !matches!(operation.kind, "sand" | "joint")
                 && operation
                     .groups
                     .iter()
@@ -234,14 +256,23 @@ fn largest(operation: &PlannedOperation, feature: &str) -> Option<Length> {
 
 fn no_size(part: &Part, feature: &str) -> PlanFinding {
     let name = visible(&part.name);
+    let (why, fix) = if part.stock.contains_key(feature) {
+        (
+            format!("the {feature} of its stock comes to nothing or less, or can't be worked out"),
+            format!("look at the `{feature}` of its `stock` and the dimensions in it"),
+        )
+    } else {
+        (
+            format!("its stock has no {feature}"),
+            format!("give `stock` a `{feature}`, or say in `assembled_from` what it is made from"),
+        )
+    };
     PlanFinding {
         level: Level::Warning,
         op: None,
         part: Some(part.name.clone()),
-        what: format!("how much wood `{name}` takes is not known: its stock has no {feature}"),
-        fix: Some(format!(
-            "give its `stock` a `{feature}`, or say in `assembled_from` what it is made from"
-        )),
+        what: format!("how much wood `{name}` takes is not known: {why}"),
+        fix: Some(fix),
         key: None,
         at: None,
         check: None,
@@ -344,6 +375,18 @@ mod tests {
         assert_eq!(find(&needs, "board").clean_at, thousandths(810));
     }
 
+    /// Only jointed: nothing makes its other face clean, so there is nothing it
+    /// must clean up to.
+    #[test]
+    fn what_no_planer_sees_is_not_cleaned_up() {
+        let (needs, _) =
+            of(r#"{ "route": "Edging", "unit": "in", "sets": 1, "parts": { "edging": {
+              "per_set": 1, "stock": { "thickness": "1", "width": "2", "length": "30" } } },
+            "operations": [ { "op": 10, "part": "edging", "do": "joint", "at": "jointer",
+              "sides": ["face", "edge"] } ] }"#);
+        assert!(!needs[0].is_cleaned_up(), "{:?}", needs[0].clean_at);
+    }
+
     #[test]
     fn a_part_without_a_size_is_told_and_left_out() {
         let (needs, findings) = of(
@@ -353,5 +396,11 @@ mod tests {
         assert_eq!(needs, []);
         assert!(findings[0].what.contains("`board`"), "{}", findings[0].what);
         assert!(findings[0].what.contains("no length"), "{}", findings[0].what);
+        let (needs, findings) =
+            of(r#"{ "route": "Shelf", "unit": "in", "sets": 1, "operations": [],
+            "dims": { "deep": "6 - 8" }, "parts": { "board": { "per_set": 1,
+              "stock": { "thickness": "1", "width": "deep", "length": "30" } } } }"#);
+        assert_eq!(needs, []);
+        assert!(findings[0].what.contains("comes to nothing or less"), "{}", findings[0].what);
     }
 }

@@ -15,9 +15,10 @@ use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::words;
 use crate::route::Role;
+use crate::shop::Per;
 use crate::stock::{
-    Before, Laid, Layout, Need, Offer, RackBoard, Ruling, Section, Stretch, called, drawing,
-    numbers,
+    Before, Laid, Layout, Need, Offer, RackBoard, Ruling, Section, Stretch, Wood, called, drawing,
+    nominal, numbers,
 };
 use crate::tui::theme::Theme;
 use crate::tui::widgets::DrawingView;
@@ -238,7 +239,7 @@ impl Page<'_, '_> {
             Some(wood) => self.report.shop.lumber.yield_of(wood),
             None => self.report.shop.lumber.yields,
         };
-        let net = self.net(need) * f64::from(all);
+        let net = self.net(need, all);
         let sentence = format!(
             "missing: {}, {} x {} ({}): buy about {:.1} board feet of {wood} ({net:.1} in the \
              blanks, at a yield of {:.0} %)",
@@ -252,22 +253,11 @@ impl Page<'_, '_> {
         self.line(0, &sentence)
     }
 
-    /// Board feet in one blank, of the thickness its wood is bought at.
-    fn net(&self, need: &Need) -> f64 {
-        let blank = RackBoard {
-            name: String::new(),
-            species: String::new(),
-            class: need.class.clone(),
-            thickness: [need.thickness; 3],
-            width: need.width,
-            length: need.length,
-            cup: Length::ZERO,
-            bow: Length::ZERO,
-            wind: Length::ZERO,
-            moisture: None,
-            flaws: Vec::new(),
-        };
-        blank.board_feet()
+    /// Board feet in so many blanks, of the thickness their wood is bought at.
+    fn net(&self, need: &Need, blanks: u32) -> f64 {
+        let class = need.class.as_deref();
+        let thick = class.and_then(|class| nominal(class, self.unit)).unwrap_or(need.thickness);
+        Wood::of(thick, need.width, need.length, f64::from(blanks)).counted(Per::BoardFoot)
     }
 
     fn offers(&mut self) -> io::Result<()> {

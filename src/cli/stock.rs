@@ -1,0 +1,227 @@
+//! `stock`: what wood a batch takes, what to buy and what it costs.
+//! Knows nothing of how it is counted; it asks for the list and prints it.
+
+mod json;
+mod text;
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::fits::{Given, given};
+use super::{Ending, Failure, Format};
+use crate::batch::State;
+use crate::document::{nearest, visible};
+use crate::measure::{Entry, Length, Unit, parse_entry};
+use crate::operation::words;
+use crate::plan::walk;
+use crate::route::Route;
+use crate::shop::{Per, Shop, Yield};
+use crate::stock::{Asked, InWood, StockList, list};
+
+/// What wood to buy for a batch, and what it costs
+///
+/// Lists every part that is cut from boards: its rough blanks, what it takes
+/// and whether its stock still cleans up, also where it was sold a little
+/// thin. Then what to buy of each wood in each thickness: what is in the
+/// parts divided by the yield, up to the next half foot, at the prices of the
+/// shop file. Of a batch under way it takes the sizes made so far.
+///
+/// The keys of --format json (lengths in the route's unit, money in whole
+/// hundredths): route, unit, shop, sets, currency; parts, each with part,
+/// species, class, blanks (sets, spare, setup, a_set), pieces (sets, spares,
+/// setup), rough and finished (thickness, width, length), along, across,
+/// through (pieces to a blank each way), one_board, clean_at, net (of sets and
+/// spares), setup, per (what net and setup count), net_board_feet and cleans_up
+/// (at: nominal, scant or measured; thickness, in_hand: below nothing where it
+/// won't; would_do_for); buy, each with species, class, net, yield, gross, buy, per,
+/// price, cost, no_price (why); setup (class, buy, per); cost; without_price
+/// (how many of buy); woods, each with wood, lacks, buy, per, cost, difference
+/// and moves (share of its width for each 1 % of moisture); notes; findings
+/// (what, fix).
+///
+///   benchway stock boot-bench
+///   benchway stock boot-bench --sets 8 --yield 0.5 --woods
+///   benchway stock reading-stool --measured 6/4=1-7/16
+#[derive(Debug, Args)]
+#[command(verbatim_doc_comment)]
+pub struct Stock {
+    /// A batch under way, a route file, or the name of a bundled route
+    #[arg(value_name = "ROUTE|BATCH")]
+    named: PathBuf,
+
+    /// How many sets to make, if not as many as the route says
+    #[arg(long, value_name = "N")]
+    sets: Option<u32>,
+
+    /// The share of the wood bought that becomes parts, whatever the wood:
+    /// 0.55, or 55%
+    #[arg(long = "yield", value_name = "SHARE", allow_hyphen_values = true)]
+    yields: Option<String>,
+
+    /// How thick wood of a class really is: 6/4=1-7/16
+    #[arg(long, value_name = "CLASS=THICKNESS")]
+    measured: Vec<String>,
+
+    /// Price the same batch in every wood the shop stocks
+    #[arg(long)]
+    woods: bool,
+
+    /// The shop it is made in; the batch's own or the bundled one if left out
+    #[arg(long, value_name = "FILE")]
+    shop: Option<PathBuf>,
+
+    /// For people, or for machines
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+/// What either format prints.
+struct Report<'a> {
+    route: &'a Route,
+    shop: &'a Shop,
+    list: &'a StockList,
+    woods: &'a [InWood],
+    /// Whether the other woods were asked for.
+    compared: bool,
+}
+
+impl Stock {
+    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let Given { mut route, shop, state } = given(&self.named, self.shop.as_deref(), home)?;
+        if let Some(sets) = self.sets {
+            if state.is_some() {
+                let what = "a batch under way has its own number of sets".to_owned();
+                return Err(Failure::Sets { sets, what });
+            }
+            route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
+        }
+        let yields = self.yields.as_deref().map(share).transpose()?;
+        let measured = self.measured.iter().map(|given| measured(&route, given));
+        let asked = Asked { yields, measured: measured.collect::<Result<_, _>>()? };
+        let known = state.as_ref().map(State::known).unwrap_or_default();
+        let plan = walk(&route, &shop, &known);
+        let list = list(&route, &shop, &plan, &asked);
+        let woods = list.in_every_wood(&shop.lumber, &asked, route.unit);
+        let report =
+            Report { route: &route, shop: &shop, list: &list, woods: &woods, compared: self.woods };
+        match self.format {
+            Format::Text => text::print(&report, out)?,
+            Format::Json => json::print(&report, out)?,
+        }
+        Ok(Ending::found(!list.findings.is_empty() || list.something_is_too_thin()))
+    }
+}
+
+/// `0.55`, `55%`.
+fn share(given: &str) -> Result<Yield, Failure> {
+    let text = given.trim();
+    let (number, hundredths) = match text.strip_suffix('%') {
+        Some(number) => (number.trim(), true),
+        None => (text, false),
+    };
+    let amount: Option<f64> = number.parse().ok().filter(|amount: &f64| amount.is_finite());
+    let share = amount.map(|amount| if hundredths { amount / 100.0 } else { amount });
+    share.and_then(Yield::new).ok_or_else(|| {
+        let help = match share {
+            None => "a number such as 0.55, or 55%".to_owned(),
+            Some(share) if share > 1.0 && share <= 100.0 && !hundredths => {
+                format!("did you mean {number}%?")
+            }
+            Some(_) => "of long clear parts 0.55 to 0.65 is usual".to_owned(),
+        };
+        Failure::Given {
+            option: "--yield",
+            given: given.to_owned(),
+            what: "a yield is the share of the wood bought that becomes parts: above 0, 1 at most"
+                .to_owned(),
+            help: Some(help),
+        }
+    })
+}
+
+/// `6/4=1-7/16`: one of the route's classes, and a thickness.
+fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
+    let refuse = |what: String, help: Option<String>| Failure::Given {
+        option: "--measured",
+        given: given.to_owned(),
+        what,
+        help,
+    };
+    let Some((class, thickness)) = given.split_once('=') else {
+        let help = "a class and how thick it really is, as in 6/4=1-7/16".to_owned();
+        return Err(refuse("there is no `=` in this".to_owned(), Some(help)));
+    };
+    let class = class.trim();
+    let classes: Vec<&str> =
+        route.parts.iter().filter_map(|part| part.stock_class.as_deref()).collect();
+    if !classes.contains(&class) {
+        let help = match nearest(class, classes.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => {
+                let mut once: Vec<&str> = Vec::new();
+                classes.iter().for_each(|class| {
+                    if !once.contains(class) {
+                        once.push(class);
+                    }
+                });
+                format!("it uses {}", once.join(", "))
+            }
+        };
+        return Err(refuse(format!("the route uses no `{}`", visible(class)), Some(help)));
+    }
+    let entry = Entry { bare: route.unit, mark: None };
+    let found =
+        parse_entry(thickness, &entry).map_err(|refused| refuse(refused.what, refused.help))?;
+    if found.value <= Length::ZERO {
+        return Err(refuse("a thickness is more than nothing".to_owned(), None));
+    }
+    Ok((class.to_owned(), found.value))
+}
+
+/// What the page must say of how things are counted, for these rows.
+fn notes(report: &Report<'_>) -> Vec<String> {
+    let sold = |per: Per| report.list.to_buy.iter().any(|row| row.bought.per == per);
+    let thin = if sold(Per::BoardFoot) { " Under 1 in counts as 1 in." } else { "" };
+    let mut notes = vec![
+        format!("In parts: class thickness times finished width and length, nothing lost.{thin}"),
+        "To buy: what is in parts, spares too, divided by the yield, the share of the wood \
+         bought that becomes parts. Never add the waste on instead: of what is bought it is a \
+         share, not of what is needed."
+            .to_owned(),
+    ];
+    let steps: Vec<&str> = [
+        (Per::BoardFoot, "half board foot"),
+        (Per::SquareFoot, "half square foot"),
+        (Per::SquareMetre, "twentieth of a square metre"),
+        (Per::CubicMetre, "thousandth of a cubic metre"),
+    ]
+    .into_iter()
+    .filter_map(|(per, step)| sold(per).then_some(step))
+    .collect();
+    if !steps.is_empty() {
+        notes.push(format!(
+            "Rounded up to the next {}; costs to the nearest hundredth, a half up.",
+            steps.join(" or ")
+        ));
+    }
+    if report.list.lines.iter().any(|line| !line.checks.is_empty()) {
+        let clean_up = report.shop.lumber.clean_up;
+        notes.push(format!(
+            "Cleans up: flat wood, once {} is off one face and {} off the other. Cup, bow and \
+             wind take as much more. Scant: as thin as wood of its class may be sold.",
+            words(clean_up.face, report.route.unit),
+            words(clean_up.other_face, report.route.unit)
+        ));
+    }
+    if sold(Per::BoardFoot) && report.route.unit == Unit::Inch {
+        notes.push(
+            "The yard counts by surface measure: each board's surface to the whole square foot, \
+             times its thickness. So its count may differ from this by up to half a square foot \
+             for each board, either way."
+                .to_owned(),
+        );
+    }
+    notes
+}

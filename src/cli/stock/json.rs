@@ -1,0 +1,239 @@
+//! The stock list for machines: lengths are numbers in the route's unit, money
+//! is whole hundredths. Knows nothing of how wood is counted.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::{Report, notes};
+use crate::cli::page::{fine, json, number};
+use crate::measure::{Length, Unit};
+use crate::shop::{Money, Per};
+use crate::stock::{At, Cleaning, Line, NoPrice, ToBuy};
+
+pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let list = report.list;
+    let answer = Answer {
+        route: &report.route.name,
+        unit: report.route.unit,
+        shop: &report.shop.name,
+        sets: report.route.sets,
+        currency: &report.shop.lumber.currency,
+        parts: list.lines.iter().map(|line| part(report, line)).collect(),
+        buy: list.to_buy.iter().map(buy).collect(),
+        setup: list
+            .setup
+            .iter()
+            .map(|wood| Setup {
+                class: wood.class.as_deref(),
+                buy: wood.bought.amount(),
+                per: wood.bought.per.word(),
+            })
+            .collect(),
+        cost: list.cost.in_hundredths(),
+        without_price: list.to_buy.iter().filter(|row| row.cost.is_none()).count(),
+        woods: report
+            .woods
+            .iter()
+            .map(|row| InWood {
+                wood: &row.wood,
+                lacks: &row.lacks,
+                buy: row.lacks.is_empty().then(|| fine(row.bought)),
+                per: row.per.word(),
+                cost: row.cost.map(Money::in_hundredths),
+                difference: row.difference.map(Money::in_hundredths),
+                moves: row.moves.map(fine),
+            })
+            .collect(),
+        notes: notes(report),
+        findings: list
+            .findings
+            .iter()
+            .map(|finding| Said { what: &finding.what, fix: finding.fix.as_deref() })
+            .collect(),
+    };
+    json(&answer, out)
+}
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    route: &'a str,
+    unit: Unit,
+    shop: &'a str,
+    sets: u32,
+    currency: &'a str,
+    parts: Vec<Part<'a>>,
+    buy: Vec<Buy<'a>>,
+    setup: Vec<Setup<'a>>,
+    cost: i64,
+    without_price: usize,
+    woods: Vec<InWood<'a>>,
+    notes: Vec<String>,
+    findings: Vec<Said<'a>>,
+}
+
+#[derive(Serialize)]
+struct Part<'a> {
+    part: &'a str,
+    species: Option<&'a str>,
+    class: Option<&'a str>,
+    blanks: Blanks,
+    pieces: Pieces,
+    rough: Sizes,
+    finished: Sizes,
+    along: u32,
+    across: u32,
+    through: u32,
+    one_board: bool,
+    clean_at: f64,
+    net: f64,
+    setup: f64,
+    per: &'static str,
+    /// Of a sheet none.
+    net_board_feet: Option<f64>,
+    cleans_up: Vec<CleansUp<'a>>,
+}
+
+#[derive(Serialize)]
+struct Blanks {
+    sets: u32,
+    spare: u32,
+    setup: u32,
+    a_set: u32,
+}
+
+#[derive(Serialize)]
+struct Pieces {
+    sets: u32,
+    spares: u32,
+    setup: u32,
+}
+
+#[derive(Serialize)]
+struct Sizes {
+    thickness: f64,
+    width: f64,
+    length: f64,
+}
+
+#[derive(Serialize)]
+struct CleansUp<'a> {
+    at: &'static str,
+    thickness: f64,
+    in_hand: f64,
+    would_do_for: Vec<&'a str>,
+}
+
+#[derive(Serialize)]
+struct Buy<'a> {
+    species: Option<&'a str>,
+    class: Option<&'a str>,
+    net: f64,
+    #[serde(rename = "yield")]
+    yields: f64,
+    gross: f64,
+    buy: f64,
+    per: &'static str,
+    price: Option<i64>,
+    cost: Option<i64>,
+    no_price: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct Setup<'a> {
+    class: Option<&'a str>,
+    buy: f64,
+    per: &'static str,
+}
+
+#[derive(Serialize)]
+struct InWood<'a> {
+    wood: &'a str,
+    lacks: &'a [String],
+    buy: Option<f64>,
+    per: &'static str,
+    cost: Option<i64>,
+    difference: Option<i64>,
+    moves: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct Said<'a> {
+    what: &'a str,
+    fix: Option<&'a str>,
+}
+
+fn part<'a>(report: &'a Report<'_>, line: &'a Line) -> Part<'a> {
+    let (need, unit) = (&line.need, report.route.unit);
+    let sizes = |thickness: Length, width: Length, length: Length| Sizes {
+        thickness: number(thickness, unit),
+        width: number(width, unit),
+        length: number(length, unit),
+    };
+    Part {
+        part: &need.part,
+        species: need.species.as_deref(),
+        class: need.class.as_deref(),
+        blanks: Blanks {
+            sets: need.for_sets,
+            spare: need.spare,
+            setup: need.setup,
+            a_set: need.a_set,
+        },
+        pieces: Pieces {
+            sets: line.pieces.sets,
+            spares: line.pieces.spares,
+            setup: line.pieces.setup,
+        },
+        rough: sizes(need.thickness, need.width, need.length),
+        finished: sizes(need.finished_thickness, need.finished_width, need.finished_length),
+        along: need.along,
+        across: need.across,
+        through: need.through,
+        one_board: need.one_board,
+        clean_at: number(need.clean_at, unit),
+        net: fine(line.net.counted(line.per)),
+        setup: fine(line.setup.counted(line.per)),
+        per: line.per.word(),
+        net_board_feet: line.nominal.map(|_| fine(line.net.counted(Per::BoardFoot))),
+        cleans_up: line.checks.iter().map(|check| cleaning(report, line, check)).collect(),
+    }
+}
+
+fn cleaning<'a>(report: &'a Report<'_>, line: &Line, check: &Cleaning) -> CleansUp<'a> {
+    let would_do_for = match check.in_hand.is_negative() {
+        true => report.list.would_do_for(line, check.thickness, &report.shop.lumber),
+        false => Vec::new(),
+    };
+    CleansUp {
+        at: match check.at {
+            At::Nominal => "nominal",
+            At::Scant => "scant",
+            At::Measured => "measured",
+        },
+        thickness: number(check.thickness, report.route.unit),
+        in_hand: number(check.in_hand, report.route.unit),
+        would_do_for,
+    }
+}
+
+fn buy(row: &ToBuy) -> Buy<'_> {
+    Buy {
+        species: row.species.as_deref(),
+        class: row.class.as_deref(),
+        net: fine(row.net()),
+        yields: row.yields.share(),
+        gross: fine(row.gross()),
+        buy: row.bought.amount(),
+        per: row.bought.per.word(),
+        price: row.price.ok().map(Money::in_hundredths),
+        cost: row.cost.map(Money::in_hundredths),
+        no_price: row.price.err().map(|why| match why {
+            NoPrice::NoWood => "no wood said",
+            NoPrice::NoClass => "no class said",
+            NoPrice::NoSuchWood => "wood not stocked",
+            NoPrice::NoSuchClass => "class not stocked",
+            NoPrice::NotGiven => "no price given",
+        }),
+    }
+}

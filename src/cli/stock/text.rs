@@ -1,0 +1,366 @@
+//! The stock list for people, on eighty columns.
+//! Knows nothing of terminals: plain lines, the same in a pipe.
+
+use std::io::{self, Write};
+
+use unicode_width::UnicodeWidthStr;
+
+use super::{Report, notes};
+use crate::cli::page::{WIDE, pad, wrapped};
+use crate::document::{nearest, visible};
+use crate::measure::{Length, Unit};
+use crate::operation::{decimal, words};
+use crate::plan::PlanFinding;
+use crate::shop::{Money, Per};
+use crate::stock::{At, Bought, Cleaning, Line, NoPrice, ToBuy};
+
+/// Where the columns of what is bought begin, or end where they hold numbers.
+const CLASS: usize = 18;
+const NET: usize = 40;
+const YIELD: usize = 47;
+const BUY: usize = 56;
+const PRICE: usize = 67;
+const COST: usize = 78;
+
+/// And those of other woods.
+const FEET: usize = 34;
+const TOTAL: usize = 47;
+const MORE: usize = 60;
+const MOVES: usize = 70;
+
+pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = Page { out, report, unit: report.route.unit };
+    let sets = match report.route.sets {
+        1 => "1 set".to_owned(),
+        sets => format!("{sets} sets"),
+    };
+    let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
+    page.line(0, &title)?;
+    page.gap()?;
+    page.line(0, "What each part takes")?;
+    for line in &report.list.lines {
+        page.part(line)?;
+    }
+    if report.list.lines.is_empty() {
+        page.line(2, "Nothing comes from the rack: no part has its stock.")?;
+    }
+    for finding in &report.list.findings {
+        page.finding(finding)?;
+    }
+    if !report.list.to_buy.is_empty() {
+        page.purchases()?;
+    }
+    if report.compared {
+        page.woods()?;
+    }
+    page.gap()?;
+    page.line(0, "How it is counted")?;
+    for note in notes(report) {
+        page.line(2, &note)?;
+    }
+    Ok(())
+}
+
+struct Page<'a, 'o> {
+    out: &'o mut dyn Write,
+    report: &'a Report<'a>,
+    unit: Unit,
+}
+
+impl Page<'_, '_> {
+    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        let text = visible(text);
+        for (number, line) in wrapped(&text, WIDE - indent).iter().enumerate() {
+            let hang = if number > 0 && indent > 0 { indent + 2 } else { indent };
+            writeln!(self.out, "{}{line}", " ".repeat(hang.min(WIDE)))?;
+        }
+        Ok(())
+    }
+
+    fn gap(&mut self) -> io::Result<()> {
+        writeln!(self.out)
+    }
+
+    fn words(&self, length: Length) -> String {
+        words(length, self.unit)
+    }
+
+    fn money(&self, money: Money) -> String {
+        money.written(&self.report.shop.lumber.currency)
+    }
+
+    fn part(&mut self, line: &Line) -> io::Result<()> {
+        let need = &line.need;
+        let wood = match (need.species.as_deref(), need.class.as_deref()) {
+            (Some(wood), Some(class)) => format!("{wood}, {class}"),
+            (Some(one), None) | (None, Some(one)) => one.to_owned(),
+            (None, None) => "its wood not said".to_owned(),
+        };
+        self.line(2, &format!("{}: {wood}", need.part))?;
+        let sizes = [need.thickness, need.width, need.length];
+        let sizes = sizes.map(|size| size.written(self.unit)).join(" x ");
+        let mut blanks = format!(
+            "{} of {sizes} {}: {}",
+            counted(need.blanks(), "blank"),
+            self.unit,
+            made_for(need.for_sets, need.spare, need.setup)
+        );
+        if need.holds() > 1 {
+            let ways = [
+                (need.along, "end to end"),
+                (need.across, "side by side"),
+                (need.through, "one under the other"),
+            ];
+            let ways = ways.into_iter().filter(|(count, _)| *count > 1);
+            let ways: Vec<String> = ways.map(|(count, way)| format!("{count} {way}")).collect();
+            let pieces = line.pieces;
+            blanks = format!(
+                "{blanks}. In each {}; pieces: {}",
+                ways.join(", "),
+                made_for(pieces.sets, pieces.spares, pieces.setup)
+            );
+        }
+        self.line(4, &format!("{blanks}."))?;
+        if need.one_board {
+            self.line(4, "Each set from one board.")?;
+        }
+        let mut takes = format!("{} in parts", amount(line.net.counted(line.per), line.per));
+        if line.setup.area > 0.0 {
+            let more = amount(line.setup.counted(line.per), line.per);
+            takes.push_str(&format!("; {more} more, of any wood, to prove settings on"));
+        }
+        self.line(4, &format!("{takes}."))?;
+        let cleaning: Vec<String> =
+            line.checks.iter().map(|check| self.cleaning(line, check)).collect();
+        if !cleaning.is_empty() {
+            self.line(4, &cleaning.join(" "))?;
+        }
+        Ok(())
+    }
+
+    fn cleaning(&self, line: &Line, check: &Cleaning) -> String {
+        let at = match check.at {
+            At::Nominal => format!("At {}", self.words(check.thickness)),
+            At::Scant => format!("Sold scant, at {}", self.words(check.thickness)),
+            At::Measured => format!("Measured {}", self.words(check.thickness)),
+        };
+        if !check.in_hand.is_negative() {
+            return format!("{at}: cleans up with {} in hand.", small(check.in_hand, self.unit));
+        }
+        let lumber = &self.report.shop.lumber;
+        let others = self.report.list.would_do_for(line, check.thickness, lumber);
+        let advice = if others.is_empty() {
+            "use it for rails or drawer parts of something thinner".to_owned()
+        } else {
+            format!("use it for {}", others.join(" or "))
+        };
+        let short = small(-check.in_hand, self.unit);
+        format!("{at}: won't clean up, {short} short; {advice}.")
+    }
+
+    fn finding(&mut self, finding: &PlanFinding) -> io::Result<()> {
+        self.line(2, &format!("Look at this: {}.", finding.what))?;
+        match &finding.fix {
+            Some(fix) => self.line(4, &format!("{}.", sentence(fix))),
+            None => Ok(()),
+        }
+    }
+
+    fn purchases(&mut self) -> io::Result<()> {
+        let list = self.report.list;
+        self.gap()?;
+        self.line(0, "What to buy")?;
+        let head = ["wood", "class", "in parts", "yield", "to buy", "price", "cost"];
+        self.row(&head.map(str::to_owned))?;
+        let mut measure = None;
+        for row in &list.to_buy {
+            // The measure stands once above all that is counted in it.
+            if measure != Some(row.bought.per) {
+                measure = Some(row.bought.per);
+                self.line(2, &format!("by the {}", row.bought.per.word()))?;
+            }
+            self.row(&[
+                row.species.as_deref().map_or_else(|| "not said".to_owned(), visible),
+                row.class.as_deref().map_or_else(|| "not said".to_owned(), visible),
+                figures(row.net(), row.bought.per),
+                format!("{:.2}", row.yields.share()),
+                bought(row.bought),
+                row.price.map_or_else(|_| "not known".to_owned(), |price| self.money(price)),
+                row.cost.map_or_else(String::new, |cost| self.money(cost)),
+            ])?;
+        }
+        let unpriced = list.to_buy.iter().filter(|row| row.cost.is_none()).count();
+        let what = match unpriced {
+            0 => "all of it",
+            _ => "what has a price",
+        };
+        let mut row = Default::default();
+        let [name, .., cost]: &mut [String; 7] = &mut row;
+        (*name, *cost) = (what.to_owned(), self.money(list.cost));
+        self.row(&row)?;
+        for row in &list.to_buy {
+            if let Err(why) = row.price {
+                let why = self.no_price(row, why);
+                self.line(2, &why)?;
+            }
+        }
+        if !list.setup.is_empty() {
+            let each = list.setup.iter().map(|wood| {
+                let class = wood.class.as_deref().unwrap_or("no class");
+                format!("{} of {class}", amount(wood.bought.amount(), wood.bought.per))
+            });
+            let each: Vec<String> = each.collect();
+            self.line(
+                2,
+                &format!(
+                    "To prove settings on, in any cheap wood, not in the cost: {}.",
+                    each.join(", ")
+                ),
+            )?;
+        }
+        Ok(())
+    }
+
+    fn row(&mut self, cells: &[String; 7]) -> io::Result<()> {
+        let [wood, class, net, yields, buy, price, cost] = cells;
+        let mut line = format!("  {wood}");
+        if !class.is_empty() {
+            pad(&mut line, CLASS + 2);
+            line.push_str(class);
+        }
+        // Names too long for their columns have a line to themselves.
+        if line.width() + net.width() >= NET {
+            self.line(2, &format!("{wood}, {class}"))?;
+            line.clear();
+        }
+        for (cell, end) in [(net, NET), (yields, YIELD), (buy, BUY), (price, PRICE), (cost, COST)] {
+            right(&mut line, cell, end);
+        }
+        writeln!(self.out, "{}", line.trim_end())
+    }
+
+    fn no_price(&self, row: &ToBuy, why: NoPrice) -> String {
+        let lumber = &self.report.shop.lumber;
+        let wood = row.species.as_deref().unwrap_or_default();
+        let class = row.class.as_deref().unwrap_or_default();
+        match why {
+            NoPrice::NoWood => "No price where the route doesn't say which wood.".to_owned(),
+            NoPrice::NoClass => {
+                format!("No price for {wood}: the route gives it no class, such as 4/4.")
+            }
+            NoPrice::NoSuchWood => {
+                let near = nearest(wood, lumber.woods.keys().map(String::as_str));
+                let help = near.map_or_else(String::new, |near| format!(" Did you mean `{near}`?"));
+                format!("No price for {wood}: it isn't among the shop's woods.{help}")
+            }
+            NoPrice::NoSuchClass => {
+                format!("No price for {wood} in {class}: the shop doesn't stock it so.")
+            }
+            NoPrice::NotGiven => {
+                format!("No price for {wood} in {class}: the shop file gives none.")
+            }
+        }
+    }
+
+    fn woods(&mut self) -> io::Result<()> {
+        self.gap()?;
+        let Some(main) = self.report.list.main_wood() else {
+            return self.line(0, "No other woods: the route doesn't say which its own is.");
+        };
+        self.line(0, &format!("The same with another wood in the place of {main}"))?;
+        let measure = self.report.woods.first().map_or(Per::BoardFoot, |row| row.per);
+        self.wood_row("wood", [measure.words(), "cost", "difference", "moves"])?;
+        for (place, row) in self.report.woods.iter().enumerate() {
+            let name = visible(&row.wood);
+            if !row.lacks.is_empty() {
+                self.line(2, &format!("{name}: not stocked in {}", row.lacks.join(", ")))?;
+                continue;
+            }
+            let difference = match row.difference {
+                Some(_) if place == 0 => "as it is".to_owned(),
+                Some(more) if more > Money::NONE => format!("+{}", self.money(more)),
+                Some(less) => self.money(less),
+                None => "not known".to_owned(),
+            };
+            let cost = row.cost.map_or_else(|| "not known".to_owned(), |cost| self.money(cost));
+            let moves = row
+                .moves
+                .map_or_else(|| "not known".to_owned(), |share| format!("{:.2} %", share * 100.0));
+            let amount = figures(row.bought, row.per);
+            self.wood_row(&name, [&amount, &cost, &difference, &moves])?;
+        }
+        self.line(
+            2,
+            &format!(
+                "{}: to buy, of all that comes by thickness. Cost: of everything. Moves: how \
+                 much of its width flat-sawn wood swells for each 1 % of moisture.",
+                sentence(measure.words())
+            ),
+        )
+    }
+
+    fn wood_row(&mut self, wood: &str, cells: [&str; 4]) -> io::Result<()> {
+        let mut line = format!("  {wood}");
+        if line.width() + cells[0].width() >= FEET {
+            self.line(2, wood)?;
+            line.clear();
+        }
+        for (cell, end) in cells.into_iter().zip([FEET, TOTAL, MORE, MOVES]) {
+            right(&mut line, cell, end);
+        }
+        writeln!(self.out, "{line}")
+    }
+}
+
+/// A cell that ends at a column.
+fn right(line: &mut String, cell: &str, end: usize) {
+    let room = end.saturating_sub(line.width() + cell.width());
+    line.push_str(&" ".repeat(room.max(if cell.is_empty() { 0 } else { 1 })));
+    line.push_str(cell);
+}
+
+fn amount(amount: f64, per: Per) -> String {
+    let figures = figures(amount, per);
+    format!("{figures} {}", if figures == "1.0" { per.word() } else { per.words() })
+}
+
+fn figures(amount: f64, per: Per) -> String {
+    match per {
+        Per::BoardFoot | Per::SquareFoot => format!("{amount:.1}"),
+        Per::SquareMetre => format!("{amount:.2}"),
+        Per::CubicMetre => format!("{amount:.3}"),
+    }
+}
+
+fn bought(bought: Bought) -> String {
+    figures(bought.amount(), bought.per)
+}
+
+/// A small size: always decimals. Inches without their sign, which would read
+/// as a word beside what is in hand.
+fn small(length: Length, unit: Unit) -> String {
+    let figures = decimal(length, unit);
+    match unit {
+        Unit::Inch => figures,
+        Unit::Millimetre => format!("{figures} {unit}"),
+    }
+}
+
+fn counted(count: u32, what: &str) -> String {
+    crate::cli::page::counted(count as usize, what)
+}
+
+/// `20 for the sets, 2 spare, 1 to prove settings on`.
+fn made_for(sets: u32, spare: u32, setup: u32) -> String {
+    let kinds = [(sets, "for the sets"), (spare, "spare"), (setup, "to prove settings on")];
+    let kinds = kinds.into_iter().filter(|(count, _)| *count > 0);
+    let kinds: Vec<String> = kinds.map(|(count, what)| format!("{count} {what}")).collect();
+    kinds.join(", ")
+}
+
+/// With a capital in front.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
+}

@@ -260,9 +260,17 @@ impl Rack {
             }
             _ => return,
         }
-        let lays_out = matches!(event, Event::LaidOut { .. } | Event::LayoutAccepted { .. });
-        let draws = matches!(event, Event::MarkDrawn { .. });
-        if !lays_out && !draws {
+        let told = |board: &BoardId| self.board(board).is_some_and(Bought::is_told);
+        // A board that is still being told changes nothing for the others.
+        let changes = match event {
+            Event::BoardListed { board, .. }
+            | Event::BoardSaid { board, .. }
+            | Event::FlawFound { board, .. }
+            | Event::FlawRuled { board, .. }
+            | Event::BoardAside { board, .. } => told(board),
+            _ => false,
+        };
+        if changes {
             (self.proposed, self.is_stale) = (None, true);
         }
     }

@@ -27,7 +27,13 @@ pub(super) fn card(stand: &Stand<'_>, due: &Due) -> Card {
             card.who(stand);
             card.now = vec!["Who is at the rack?".to_owned()];
         }
-        Due::Finished => card.finished(stand),
+        Due::Finished => {
+            card.finished(stand);
+            card.details.push(
+                "A flaw that turns up later: flaw A knot 31 to 33. A bad board: aside A MB why."
+                    .to_owned(),
+            );
+        }
         Due::Rack(RackDue::Tell { board, asks }) => tell(&mut card, stand, board, *asks),
         Due::Rack(RackDue::More) => more(&mut card, stand),
         Due::Rack(RackDue::Accept) => accept(&mut card, stand),

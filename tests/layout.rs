@@ -315,3 +315,207 @@ fn nothing_from_nothing() {
         assert_eq!(found.missing.iter().map(|missing| missing.blanks).sum::<u32>(), wanted);
     }
 }
+
+/// Everything small cuttings can give, found by trying every place: no prices,
+/// no pushing together, no list of lengths but the blanks' own.
+mod tried {
+    use super::*;
+
+    /// A quarter of an inch, the step everything in these trials is made of.
+    const STEP: i64 = 4;
+    type Counts = Vec<u32>;
+
+    pub fn coarse_saw() -> Saw {
+        Saw { crosscut: s(4), rip: s(4), trim: s(16), edge: s(4), mark: s(16), keep: inches(8) }
+    }
+
+    fn add(one: &Counts, at: usize, more: u32, most: &Counts) -> Counts {
+        let mut sum = one.clone();
+        sum[at] = (sum[at] + more).min(most[at]);
+        sum
+    }
+
+    /// All counts of a section, strips put at every step across.
+    fn across(
+        board: &RackBoard,
+        needs: &[Need],
+        near: i64,
+        far: i64,
+        most: &Counts,
+    ) -> BTreeSet<Counts> {
+        let wide = board.width.nanometres() / s(1).nanometres();
+        // From each step on, the widest first.
+        let mut from: BTreeMap<i64, BTreeSet<Counts>> = BTreeMap::new();
+        let nothing = BTreeSet::from([vec![0; most.len()]]);
+        for at in (4..=wide).rev().filter(|at| at % STEP == 0) {
+            let mut all = from.get(&(at + STEP)).unwrap_or(&nothing).clone();
+            for (index, need) in needs.iter().enumerate().filter(|(_, need)| suits(board, need)) {
+                let size = |length: Length| length.nanometres() / s(1).nanometres();
+                let (long, width) = (size(need.length), size(need.width));
+                if at + width > wide {
+                    continue;
+                }
+                for proving in [false, true] {
+                    for count in 1..=(far - near + 4) / (long + 4) {
+                        let clear = (0..count).all(|n| {
+                            let at_end = near + n * (long + 4);
+                            let along = stretch(at_end, at_end + long);
+                            clear(board, need, proving, along, stretch(at, at + width)).is_ok()
+                        });
+                        if !clear {
+                            continue;
+                        }
+                        let kind = 2 * index + usize::from(proving);
+                        let beside = from.get(&(at + width + 4)).unwrap_or(&nothing);
+                        all.extend(beside.iter().map(|c| add(c, kind, count as u32, most)));
+                    }
+                }
+            }
+            from.insert(at, all);
+        }
+        from.get(&4).unwrap_or(&nothing).clone()
+    }
+
+    /// All counts of a board, sections put at every mark.
+    fn along(board: &RackBoard, needs: &[Need], most: &Counts) -> BTreeSet<Counts> {
+        let long = board.length.nanometres() / s(1).nanometres() - 16;
+        let mut from: BTreeMap<i64, BTreeSet<Counts>> = BTreeMap::new();
+        let nothing = BTreeSet::from([vec![0; most.len()]]);
+        let lengths: BTreeSet<i64> = needs
+            .iter()
+            .map(|need| (need.length.nanometres() / s(1).nanometres() + 15) / 16 * 16)
+            .collect();
+        for at in (16..=long).rev().filter(|at| at % 16 == 0) {
+            let mut all = from.get(&(at + 16)).unwrap_or(&nothing).clone();
+            for length in lengths.iter().filter(|length| at + **length <= long) {
+                let rest = from.get(&(at + length + 16)).unwrap_or(&nothing).clone();
+                for here in across(board, needs, at, at + length, most) {
+                    for rest in &rest {
+                        let sum = (0..most.len())
+                            .fold(rest.clone(), |sum, kind| add(&sum, kind, here[kind], most));
+                        all.insert(sum);
+                    }
+                }
+            }
+            from.insert(at, all);
+        }
+        from.get(&16).unwrap_or(&nothing).clone()
+    }
+
+    /// Missing for sets, spares and setup; sets apart; cost in cubic sixteenths.
+    pub fn best(boards: &[RackBoard], needs: &[Need]) -> (u32, u32, u32, u32, i64) {
+        let most: Counts = needs
+            .iter()
+            .flat_map(|need| [need.for_sets + need.spare + need.setup, need.setup])
+            .collect();
+        // Counts, and whole sets of each need, at their least cost.
+        let mut all = BTreeMap::from([((vec![0; most.len()], vec![0; needs.len()]), 0)]);
+        for board in boards {
+            let size = |length: Length| length.nanometres() / s(1).nanometres();
+            let cost = size(board.length) * size(board.width) * 16;
+            let ways = along(board, needs, &most);
+            let mut next = all.clone();
+            for ((counts, whole), known) in &all {
+                for way in &ways {
+                    let mut counts = counts.clone();
+                    let mut whole = whole.clone();
+                    for (index, need) in needs.iter().enumerate() {
+                        for kind in [2 * index, 2 * index + 1] {
+                            counts = add(&counts, kind, way[kind], &most);
+                        }
+                        let sets = need.for_sets / need.a_set;
+                        whole[index] = (whole[index] + way[2 * index] / need.a_set).min(sets);
+                    }
+                    let least = next.entry((counts, whole)).or_insert(i64::MAX);
+                    *least = (*least).min(known + cost);
+                }
+            }
+            all = next;
+        }
+        all.iter()
+            .map(|((counts, whole), cost)| {
+                let (mut sets, mut spare, mut setup, mut apart) = (0, 0, 0, 0);
+                for (index, need) in needs.iter().enumerate() {
+                    let good = counts[2 * index];
+                    let for_sets = good.min(need.for_sets);
+                    let spares = (good - for_sets).min(need.spare);
+                    sets += need.for_sets - for_sets;
+                    spare += need.spare - spares;
+                    let rest = counts[2 * index + 1] + good - for_sets - spares;
+                    setup += need.setup.saturating_sub(rest);
+                    if need.one_board {
+                        apart += (for_sets / need.a_set).saturating_sub(whole[index]);
+                    }
+                }
+                (sets, spare, setup, apart, *cost)
+            })
+            .min()
+            .unwrap()
+    }
+}
+
+fn small_board() -> impl Strategy<Value = RackBoard> {
+    (8..34_i64, 4..26_i64).prop_flat_map(|(long, wide)| {
+        let (long, wide) = (long * 16, wide * 4);
+        let kind = prop_oneof![Just(FlawKind::Knot), Just(FlawKind::Split)];
+        let ruling = prop_oneof![Just(Ruling::Around), Just(Ruling::Hidden), Just(Ruling::Fill)];
+        let across = prop::option::of((0..wide / 4, 1..8_i64));
+        let flaw = (kind, ruling, 0..long, 1..50_i64, across);
+        let flaw = flaw.prop_map(|(kind, ruling, from, size, across)| {
+            let across = across.map(|(from, size)| stretch(from * 4, (from + size) * 4));
+            Flaw { kind, along: stretch(from, from + size), across, ruling }
+        });
+        let flaws = prop::collection::vec(flaw, 0..3);
+        flaws.prop_map(move |flaws| RackBoard { flaws, ..board("small", long, wide) })
+    })
+}
+
+fn small_need() -> impl Strategy<Value = Need> {
+    let counts = (0..4_u32, 0..2_u32, 0..2_u32, 1..3_u32, any::<bool>());
+    let flaws = (prop::option::of((0..60_i64, 20..80_i64)), prop::option::of(1..40_i64));
+    (16..80_i64, 3..12_i64, counts, flaws).prop_map(|(long, wide, counts, (hidden, fill))| {
+        let (sets, spare, setup, a_set, one_board) = counts;
+        Need {
+            spare,
+            setup,
+            a_set,
+            one_board,
+            hidden: hidden.map(|(from, long)| stretch(from, from + long)).into_iter().collect(),
+            fill: fill.map(s),
+            ..need("small", long * 4, wide * 4, sets * a_set)
+        }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// What trying everything finds, made and together and cost, is what the
+    /// layout finds; and the bound never says more.
+    #[test]
+    fn a_small_layout_is_the_best_there_is(
+        boards in prop::collection::vec(small_board(), 1..4),
+        needs in prop::collection::vec(small_need(), 1..3),
+    ) {
+        let saw = tried::coarse_saw();
+        let found = layout(&boards, &needs, &saw);
+        let rack = Rack { boards: &boards, taken: &[] };
+        if let Err(what) = checked(&rack, &needs, &saw, &found) {
+            prop_assert!(false, "{what}\n{found:#?}");
+        }
+        let (sets, spare, setup, apart, cost) = tried::best(&boards, &needs);
+        let missing = |role| -> u32 {
+            let of = found.missing.iter().filter(|missing| missing.role == role);
+            of.map(|missing| missing.blanks).sum()
+        };
+        let made = [Role::Set, Role::Spare, Role::Setup].map(missing);
+        prop_assert_eq!(made, [sets, spare, setup]);
+        let told: u32 = found.apart.iter().map(|(_, sets)| sets).sum();
+        prop_assert_eq!(told, apart);
+        // A board foot is 12 x 12 x 1 in, and an inch 16 sixteenths.
+        let best = cost as f64 / (144.0 * 4096.0);
+        prop_assert!(found.bound <= best + 1e-6, "{} is over {best}", found.bound);
+        prop_assert!((found.board_feet - best).abs() < 1e-6, "{} is not {best}", found.board_feet);
+        prop_assert_eq!(found.bound, found.board_feet);
+    }
+}

@@ -16,12 +16,12 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions};
 use super::pattern::{Bed, Blank, Cutting, Wants};
 use super::price::{ONE, Prices, prices};
 
-/// Ways to cut one board, beyond which they aren't all listed.
-const MOST_WAYS: usize = 600;
+/// Comparisons of ways to cut one board, beyond which they aren't all listed.
+const MOST_WORK: usize = 300_000;
 /// How often a choice is begun anew.
 const STARTS: u64 = 60;
-/// How many branches of the choice are looked at.
-const BRANCHES: u64 = 400;
+/// How many branches of the choice are looked at, times how many columns.
+const BRANCHES: usize = 300_000;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -90,15 +90,31 @@ impl Pool {
         }
     }
 
+    /// What a choice that makes these wants costs at least, where it uses this
+    /// column: how far the column is from the dearest of its lot comes on top
+    /// of the bound.
+    fn at_least(&self, column: &Column, found: &Prices) -> i64 {
+        let worth: i128 = column
+            .counts
+            .iter()
+            .zip(&found.of)
+            .map(|(n, price)| i128::from(*n) * i128::from(*price))
+            .sum();
+        let cost = i128::from(self.lots[column.lot].cost);
+        let beyond = i128::from(found.beyond[column.lot]);
+        i64::try_from(i128::from(found.bound) + beyond + cost - worth).unwrap_or(i64::MAX)
+    }
+
     /// What no choice that makes these wants costs less than, whatever the
     /// prices are; the dearest cuttings by these prices join the pool.
-    pub fn bound(&mut self, price: &[i64], wants: &[Want]) -> i64 {
+    pub fn bound(&mut self, price: &[i64], wants: &[Want]) -> Prices {
         let wide = |number: i64| i128::from(number);
         let worth = |counts: &[u32]| -> i128 {
             counts.iter().zip(price).map(|(n, price)| i128::from(*n) * wide(*price)).sum()
         };
         let wanted: Vec<u32> = wants.iter().flat_map(|want| [want.good, want.proving]).collect();
         let mut bound = worth(&wanted);
+        let mut beyond_cost = Vec::new();
         for lot in 0..self.lots.len() {
             let most = if self.lots[lot].listed {
                 let columns = self.columns.iter().filter(|column| column.lot == lot);
@@ -110,8 +126,10 @@ impl Pool {
             };
             let beyond = (most - wide(self.lots[lot].cost)).max(0);
             bound -= beyond * self.lots[lot].stock.len() as i128;
+            beyond_cost.push(i64::try_from(beyond).unwrap_or(i64::MAX));
         }
-        i64::try_from(bound.max(0)).unwrap_or(0)
+        let bound = i64::try_from(bound.max(0)).unwrap_or(0);
+        Prices { of: price.to_vec(), bound, beyond: beyond_cost }
     }
 }
 
@@ -203,7 +221,7 @@ impl Choice<'_> {
         let most = Wants(most);
         let mut pool = Pool { most: most.0.clone(), ..Pool::default() };
         for (index, mut lot) in lots.into_iter().enumerate() {
-            let every = lot.bed.every(&most, MOST_WAYS);
+            let every = lot.bed.every(&most, MOST_WORK);
             lot.listed = every.is_some();
             pool.lots.push(lot);
             for cutting in every.into_iter().flatten() {
@@ -251,7 +269,7 @@ impl Choice<'_> {
                 break;
             }
             let next;
-            (next, exact) = self.branched(&wanted, &best);
+            (next, exact) = self.branched(&wanted, &best, &found);
             let better = self.score(&next) < score;
             if better {
                 best = next;
@@ -474,7 +492,8 @@ impl Choice<'_> {
         let spare = 1.0 + f64::from(setups);
         let set = spare * (1.0 + f64::from(spares));
         let mut problem = Problem::new(OptimizationDirection::Maximize);
-        let vars = self.column_vars(&mut problem, |_| 0.0);
+        let columns: Vec<usize> = (0..self.pool.columns.len()).collect();
+        let vars = self.column_vars(&mut problem, &columns, |_| 0.0);
         for (need, want) in self.wants.iter().enumerate() {
             let whole = |most: u32| (0, i32::try_from(most).unwrap_or(i32::MAX));
             let sets = problem.add_integer_var(set, whole(want.for_sets));
@@ -482,8 +501,9 @@ impl Choice<'_> {
             let setups = problem.add_integer_var(1.0, whole(want.proving));
             let count = |kinds: &[usize]| {
                 let mut row = Vec::new();
-                for (var, column) in vars.iter().zip(&self.pool.columns) {
-                    let sum: u32 = kinds.iter().map(|kind| column.counts[*kind]).sum();
+                for (var, column) in &vars {
+                    let counts = &self.pool.columns[*column].counts;
+                    let sum: u32 = kinds.iter().map(|kind| counts[*kind]).sum();
                     if sum > 0 {
                         row.push((*var, f64::from(sum)));
                     }
@@ -507,18 +527,25 @@ impl Choice<'_> {
 
     /// The cheapest choice from the pool that makes this and keeps as many sets
     /// together as can be, and whether that is proved.
-    fn branched(&self, wanted: &[Want], known: &[usize]) -> (Vec<usize>, bool) {
+    fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> (Vec<usize>, bool) {
+        let Score { apart, cost, .. } = self.score(known);
+        // With no set apart only a cheaper choice is better, and no choice with
+        // such a column is.
+        let of_use = |column: &&Column| apart > 0 || self.pool.at_least(column, found) < cost;
+        let columns: Vec<usize> = (0..self.pool.columns.len())
+            .filter(|index| known.contains(index) || of_use(&&self.pool.columns[*index]))
+            .collect();
         let mut problem = Problem::new(OptimizationDirection::Minimize);
-        let vars = self.column_vars(&mut problem, |lot| lot.cost as f64 / ONE);
-        let together = self.score(known).cost as f64 / ONE + 1.0;
+        let vars = self.column_vars(&mut problem, &columns, |lot| lot.cost as f64 / ONE);
+        let together = cost as f64 / ONE + 1.0;
         for (need, want) in wanted.iter().enumerate() {
             let row = |count: &dyn Fn(&[u32]) -> u32| -> Vec<_> {
-                let columns = vars.iter().zip(&self.pool.columns);
-                let of = |(var, column): (&_, &Column)| {
+                let of = |(var, column): &(microlp::Variable, usize)| {
+                    let column = &self.pool.columns[*column];
                     let count = count(&column.counts[2 * need..2 * need + 2]);
                     (count > 0).then_some((*var, f64::from(count)))
                 };
-                columns.filter_map(of).collect()
+                vars.iter().filter_map(of).collect()
             };
             if want.good > 0 {
                 let good = row(&|counts| counts[0].min(want.good));
@@ -545,16 +572,18 @@ impl Choice<'_> {
     fn column_vars(
         &self,
         problem: &mut Problem,
+        columns: &[usize],
         cost: impl Fn(&Lot) -> f64,
-    ) -> Vec<microlp::Variable> {
+    ) -> Vec<(microlp::Variable, usize)> {
         let mut vars = Vec::new();
         let mut lots: BTreeMap<usize, Vec<(microlp::Variable, f64)>> = BTreeMap::new();
         let most = |lot: &Lot| i32::try_from(lot.stock.len()).unwrap_or(i32::MAX);
-        for column in &self.pool.columns {
+        for &index in columns {
+            let column = &self.pool.columns[index];
             let lot = &self.pool.lots[column.lot];
             let var = problem.add_integer_var(cost(lot), (0, most(lot)));
             lots.entry(column.lot).or_default().push((var, 1.0));
-            vars.push(var);
+            vars.push((var, index));
         }
         for (lot, row) in lots {
             let most = f64::from(most(&self.pool.lots[lot]));
@@ -563,22 +592,25 @@ impl Choice<'_> {
         vars
     }
 
+    /// What the search finds, begun from a choice that is known, and whether it
+    /// is proved.
     fn solved(
         &self,
         problem: &Problem,
-        vars: &[microlp::Variable],
-        _known: &[usize],
+        vars: &[(microlp::Variable, usize)],
+        known: &[usize],
     ) -> (Option<Vec<usize>>, bool) {
+        let times = |index: usize| known.iter().filter(|known| **known == index).count() as f64;
         let mut options = SolveOptions::default();
-        options.node_limit = Some(BRANCHES);
+        options.node_limit = Some((BRANCHES / vars.len().max(15)) as u64);
+        options.warm_start = Some(vars.iter().map(|(var, index)| (*var, times(*index))).collect());
         let Ok(outcome) = problem.solve_with(options) else { return (None, false) };
-        let exact = outcome.is_optimal();
         let found = outcome.solution().map(|solution| {
-            let times = |var: microlp::Variable| solution.var_value(var).round().max(0.0) as usize;
-            let each = vars.iter().enumerate();
-            each.flat_map(|(index, var)| std::iter::repeat_n(index, times(*var))).collect()
+            let times = |var| solution.var_value(var).round().max(0.0) as usize;
+            let each = vars.iter();
+            each.flat_map(|(var, index)| std::iter::repeat_n(*index, times(*var))).collect()
         });
-        (found, exact)
+        (found, outcome.is_optimal())
     }
 
     /// The bound lifted to the next cost that boards can come to.

@@ -11,7 +11,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions};
+use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
 
 use super::pattern::{Bed, Blank, Cutting, Wants};
 use super::price::{ONE, Prices, prices};
@@ -494,74 +494,112 @@ impl Choice<'_> {
         let mut problem = Problem::new(OptimizationDirection::Maximize);
         let columns: Vec<usize> = (0..self.pool.columns.len()).collect();
         let vars = self.column_vars(&mut problem, &columns, |_| 0.0);
-        for (need, want) in self.wants.iter().enumerate() {
-            let whole = |most: u32| (0, i32::try_from(most).unwrap_or(i32::MAX));
-            let sets = problem.add_integer_var(set, whole(want.for_sets));
-            let spares = problem.add_integer_var(spare, whole(want.good - want.for_sets));
-            let setups = problem.add_integer_var(1.0, whole(want.proving));
-            let count = |kinds: &[usize]| {
-                let mut row = Vec::new();
-                for (var, column) in &vars {
-                    let counts = &self.pool.columns[*column].counts;
-                    let sum: u32 = kinds.iter().map(|kind| counts[*kind]).sum();
-                    if sum > 0 {
-                        row.push((*var, f64::from(sum)));
-                    }
-                }
-                row
-            };
-            let mut good = count(&[2 * need]);
-            good.extend([(sets, -1.0), (spares, -1.0)]);
-            problem.add_constraint(&good, ComparisonOp::Ge, 0.0);
-            let mut any = count(&[2 * need, 2 * need + 1]);
-            any.extend([(sets, -1.0), (spares, -1.0), (setups, -1.0)]);
-            problem.add_constraint(&any, ComparisonOp::Ge, 0.0);
-        }
-        let found = self.solved(&problem, &vars, &known).0;
-        let score = |chosen: &[usize]| self.score(chosen);
+        self.made_vars(&mut problem, &vars, [set, spare, 1.0]);
+        let (found, _) = self.solved(&problem, &vars, &known);
         match found.map(|found| self.without_spare_boards(found)) {
-            Some(found) if score(&found) < score(&known) => found,
+            Some(found) if self.score(&found) < self.score(&known) => found,
             _ => known,
         }
     }
 
-    /// The cheapest choice from the pool that makes this and keeps as many sets
-    /// together as can be, and whether that is proved.
+    /// Variables for what is made of each need: blanks for sets, spares, and
+    /// setup pieces, at most as many as the columns give.
+    fn made_vars(
+        &self,
+        problem: &mut Problem,
+        vars: &[(Variable, usize)],
+        weights: [f64; 3],
+    ) -> Vec<[Variable; 3]> {
+        let mut made = Vec::new();
+        for (need, want) in self.wants.iter().enumerate() {
+            let wanted = [want.for_sets, want.good - want.for_sets, want.proving];
+            let of = [0, 1, 2]
+                .map(|role| problem.add_integer_var(weights[role], (0, whole(wanted[role]))));
+            let mut good = self.row(vars, need, |counts| counts[0]);
+            good.extend([(of[0], -1.0), (of[1], -1.0)]);
+            problem.add_constraint(&good, ComparisonOp::Ge, 0.0);
+            let mut any = self.row(vars, need, |counts| counts[0] + counts[1]);
+            any.extend(of.map(|var| (var, -1.0)));
+            problem.add_constraint(&any, ComparisonOp::Ge, 0.0);
+            made.push(of);
+        }
+        made
+    }
+
+    /// What the columns give of one need, good blanks and others counted by
+    /// `count`.
+    fn row(
+        &self,
+        vars: &[(Variable, usize)],
+        need: usize,
+        count: impl Fn(&[u32]) -> u32,
+    ) -> Vec<(Variable, f64)> {
+        let of = |(var, column): &(Variable, usize)| {
+            let counts = &self.pool.columns[*column].counts;
+            let count = count(&counts[2 * need..2 * need + 2]);
+            (count > 0).then_some((*var, f64::from(count)))
+        };
+        vars.iter().filter_map(of).collect()
+    }
+
+    /// The cheapest choice from the pool that makes as much and keeps as many
+    /// sets together as can be, and whether that is proved.
     fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> (Vec<usize>, bool) {
-        let Score { apart, cost, .. } = self.score(known);
-        // With no set apart only a cheaper choice is better, and no choice with
-        // such a column is.
-        let of_use = |column: &&Column| apart > 0 || self.pool.at_least(column, found) < cost;
+        let score = self.score(known);
+        let short = score.sets + score.spare + score.setup > 0;
+        // With all made and no set apart only a cheaper choice is better, and no
+        // choice with a column that costs at least as much is.
+        let of_use = |column: &Column| {
+            short || score.apart > 0 || self.pool.at_least(column, found) < score.cost
+        };
         let columns: Vec<usize> = (0..self.pool.columns.len())
-            .filter(|index| known.contains(index) || of_use(&&self.pool.columns[*index]))
+            .filter(|index| known.contains(index) || of_use(&self.pool.columns[*index]))
             .collect();
         let mut problem = Problem::new(OptimizationDirection::Minimize);
         let vars = self.column_vars(&mut problem, &columns, |lot| lot.cost as f64 / ONE);
-        let together = cost as f64 / ONE + 1.0;
-        for (need, want) in wanted.iter().enumerate() {
-            let row = |count: &dyn Fn(&[u32]) -> u32| -> Vec<_> {
-                let of = |(var, column): &(microlp::Variable, usize)| {
-                    let column = &self.pool.columns[*column];
-                    let count = count(&column.counts[2 * need..2 * need + 2]);
-                    (count > 0).then_some((*var, f64::from(count)))
-                };
-                vars.iter().filter_map(of).collect()
-            };
+        let made = match short {
+            false => None,
+            true => Some(self.made_vars(&mut problem, &vars, [0.0; 3])),
+        };
+        // Which blanks are missing is free, only not how many.
+        for (role, short) in [score.sets, score.spare, score.setup].into_iter().enumerate() {
+            let Some(made) = &made else { break };
+            let all = |want: &Want| [want.for_sets, want.good - want.for_sets, want.proving][role];
+            let all: u32 = self.wants.iter().map(all).sum();
+            let row: Vec<_> = made.iter().map(|vars| (vars[role], 1.0)).collect();
+            problem.add_constraint(&row, ComparisonOp::Ge, f64::from(all - short));
+        }
+        for (need, want) in wanted.iter().enumerate().filter(|_| !short) {
             if want.good > 0 {
-                let good = row(&|counts| counts[0].min(want.good));
+                let good = self.row(&vars, need, |counts| counts[0].min(want.good));
                 problem.add_constraint(&good, ComparisonOp::Ge, f64::from(want.good));
             }
             if want.proving > 0 {
                 let all = want.good + want.proving;
-                let any = row(&|counts| (counts[0] + counts[1]).min(all));
+                let any = self.row(&vars, need, |counts| (counts[0] + counts[1]).min(all));
                 problem.add_constraint(&any, ComparisonOp::Ge, f64::from(all));
             }
-            if let Some(a_set) = want.a_set.filter(|a_set| want.for_sets >= *a_set && *a_set > 1) {
-                let sets = want.for_sets / a_set;
-                let mut whole = row(&|counts| (counts[0] / a_set).min(sets));
-                let most = i32::try_from(sets).unwrap_or(i32::MAX);
-                whole.push((problem.add_integer_var(together, (0, most)), 1.0));
-                problem.add_constraint(&whole, ComparisonOp::Ge, f64::from(sets));
+        }
+        let together = score.cost as f64 / ONE + 1.0;
+        for (need, want) in self.wants.iter().enumerate() {
+            let Some(a_set) = want.a_set.filter(|a_set| want.for_sets >= *a_set && *a_set > 1)
+            else {
+                continue;
+            };
+            let sets = want.for_sets / a_set;
+            let mut row = self.row(&vars, need, |counts| (counts[0] / a_set).min(sets));
+            row.push((problem.add_integer_var(together, (0, whole(sets))), 1.0));
+            match &made {
+                None => problem.add_constraint(&row, ComparisonOp::Ge, f64::from(sets)),
+                Some(made) => {
+                    // So many sets as there are whole ones of what is made.
+                    let sets = problem.add_integer_var(0.0, (0, whole(sets)));
+                    row.push((sets, -1.0));
+                    problem.add_constraint(&row, ComparisonOp::Ge, 0.0);
+                    let of_made = [(sets, f64::from(a_set)), (made[need][0], -1.0)];
+                    let rest = f64::from(a_set) - 1.0;
+                    problem.add_constraint(of_made, ComparisonOp::Ge, -rest);
+                }
             }
         }
         let (found, exact) = self.solved(&problem, &vars, known);
@@ -574,9 +612,9 @@ impl Choice<'_> {
         problem: &mut Problem,
         columns: &[usize],
         cost: impl Fn(&Lot) -> f64,
-    ) -> Vec<(microlp::Variable, usize)> {
+    ) -> Vec<(Variable, usize)> {
         let mut vars = Vec::new();
-        let mut lots: BTreeMap<usize, Vec<(microlp::Variable, f64)>> = BTreeMap::new();
+        let mut lots: BTreeMap<usize, Vec<(Variable, f64)>> = BTreeMap::new();
         let most = |lot: &Lot| i32::try_from(lot.stock.len()).unwrap_or(i32::MAX);
         for &index in columns {
             let column = &self.pool.columns[index];
@@ -597,7 +635,7 @@ impl Choice<'_> {
     fn solved(
         &self,
         problem: &Problem,
-        vars: &[(microlp::Variable, usize)],
+        vars: &[(Variable, usize)],
         known: &[usize],
     ) -> (Option<Vec<usize>>, bool) {
         let times = |index: usize| known.iter().filter(|known| **known == index).count() as f64;
@@ -683,6 +721,10 @@ impl Choice<'_> {
         }
         cuttings
     }
+}
+
+fn whole(count: u32) -> i32 {
+    i32::try_from(count).unwrap_or(i32::MAX)
 }
 
 /// What is still to be made: good blanks and others of each need.

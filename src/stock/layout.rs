@@ -93,12 +93,13 @@ pub struct Layout {
     /// The boards that are cut into, in the order they were given.
     pub laid: Vec<Laid>,
     pub missing: Vec<Missing>,
-    /// Sets that come from more than one board though one was asked for: which
-    /// need, and how many sets of it.
+    /// Whole sets that come from more than one board though one was asked for:
+    /// which need, and how many sets of it.
     pub apart: Vec<(usize, u32)>,
     /// Board feet of the boards that are cut into.
     pub board_feet: f64,
-    /// No way of cutting these boards that makes as much takes fewer board feet.
+    /// No way of cutting these boards that makes as much of each need and keeps
+    /// as many sets together takes fewer board feet.
     pub bound: f64,
 }
 

@@ -1,6 +1,7 @@
 //! Wood before the first cut: what a batch needs of it, and which piece comes
 //! from which board. Knows nothing of journals, files, screens or the clock.
 
+mod account;
 mod board;
 mod choose;
 mod class;
@@ -20,6 +21,7 @@ mod tidy;
 mod typed;
 mod wrong;
 
+pub use account::{Account, Area, Blanks, account};
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use class::{Bought, Wood, nominal, scantest};
 pub use drawn::drawing;

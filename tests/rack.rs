@@ -464,6 +464,36 @@ fn a_flaw_turns_up_when_all_is_marked() {
     is_sound(&walker.state);
 }
 
+/// Three rails come from the long board, 2 1/2 board feet, and none from the
+/// short one before it in the rack: it holds only two. A knot from 30 to 50
+/// leaves the long one a single rail more, 50 to 69; the third comes from the
+/// short one, but the lead stays at the long one until it is done.
+#[test]
+fn a_board_that_is_begun_is_marked_to_its_end() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "short", &SHORT);
+    tell(&mut walker, "long", &LONG);
+    walker.enter("");
+    walker.enter("MB");
+    walker.enter("");
+    walker.enter("");
+    walker.enter("knot 30 to 50");
+    walker.enter("MB");
+    let laid: Vec<&str> =
+        walker.state.rack.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
+    assert_eq!(laid, ["short", "long"]);
+    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 50_000, 69_000]));
+    let mut drawn = Vec::new();
+    while let Due::Rack(RackDue::Mark { board, .. }) = walker.due() {
+        drawn.push(walker.state.rack.board(&board).map(|bought| bought.is.name.clone()));
+        walker.enter("");
+    }
+    let name = |name: &str| Some(name.to_owned());
+    assert_eq!(drawn, [name("long"), name("long"), name("short"), name("short")]);
+    is_sound(&walker.state);
+}
+
 /// Another board begun at another terminal stops nobody; told whole, it is one
 /// more to lay out.
 #[test]

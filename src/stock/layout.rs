@@ -179,7 +179,7 @@ fn billionths(board_feet: f64) -> i64 {
 
 /// Whether this board may give this need: its wood, its class, and thick enough
 /// to come clean.
-fn may(board: &RackBoard, need: &Need) -> bool {
+pub(super) fn may(board: &RackBoard, need: &Need) -> bool {
     let same = |one: &str, other: &str| one.trim().to_lowercase() == other.trim().to_lowercase();
     need.species.as_deref().is_none_or(|species| same(species, &board.species))
         && need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))

@@ -1,9 +1,14 @@
 //! Board lists: how they are read, what is refused and in which words, and
 //! what is laid out from them.
 
+mod bench;
+
+use std::fs;
+
+use bench::{Said, benchway, snapshot};
 use benchway::document::Problem;
 use benchway::measure::{Length, Unit};
-use benchway::stock::{self, Flaw, FlawKind, RackBoard, Ruling, Stretch, Terms};
+use benchway::stock::{self, Flaw, FlawKind, Need, Offer, RackBoard, Ruling, Saw, Stretch, Terms};
 
 fn inches(n: i64, d: i64) -> Length {
     Length::inch_fraction(n, d)
@@ -19,14 +24,6 @@ fn terms() -> Terms {
 
 fn read(text: &str) -> Result<Vec<RackBoard>, Vec<Problem>> {
     stock::boards(text, &terms())
-}
-
-fn snapshot(name: &str, text: &str) {
-    let mut settings = insta::Settings::clone_current();
-    settings.set_snapshot_path(concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots"));
-    settings.set_prepend_module_to_snapshot(false);
-    settings.set_omit_expression(true);
-    settings.bind(|| insta::assert_snapshot!(name, text));
 }
 
 fn plain(name: &str, thickness: Length, width: Length, length: Length) -> RackBoard {
@@ -344,5 +341,400 @@ proptest::proptest! {
                 }
             }
         }
+    }
+}
+
+/// Small enough to lay out by hand: slats of 3 x 20 rough that may hold a knot
+/// in their middle.
+const ROUTE: &str = r#"{
+  "route": "Quay stool", "unit": "in", "sets": 1, "operations": [],
+  "parts": {
+    "slat": {
+      "per_set": 4, "species": "white oak",
+      "stock": { "class": "4/4", "thickness": "1", "width": "3", "length": "20",
+                 "knots": { "hidden": [["5", "15"]], "fill": "3/4" } }
+    }
+  }
+}"#;
+
+/// Runs the command on a route and a list of their own.
+fn laid_out(route: &str, list: &str, options: &[&str]) -> Said {
+    let place = tempfile::tempdir().expect("a folder for the test");
+    let (route_file, list_file) = (place.path().join("quay.json"), place.path().join("rack.csv"));
+    fs::write(&route_file, route).expect("the folder can be written");
+    fs::write(&list_file, list).expect("the folder can be written");
+    let files = [route_file, list_file].map(|path| path.display().to_string());
+    let arguments: Vec<&str> =
+        ["boards", &files[0], &files[1]].into_iter().chain(options.iter().copied()).collect();
+    let mut said = benchway(&arguments);
+    // The folder is another one every time.
+    let folder = format!("{}/", place.path().display());
+    said.err = said.err.replace(&folder, "");
+    said
+}
+
+fn json(route: &str, list: &str, options: &[&str]) -> serde_json::Value {
+    let options: Vec<&str> = options.iter().copied().chain(["--format", "json"]).collect();
+    let said = laid_out(route, list, &options);
+    assert_eq!(said.err, "");
+    serde_json::from_str(&said.out).expect("JSON is printed")
+}
+
+/// By hand, with the bundled shop: 1 off each end, 1/4 off the edge, kerfs of
+/// 1/8 both ways, marks in sixteenths.
+///
+/// Across 6 1/2: 1/4, then a slat to 3 1/4, a kerf to 3 3/8, a slat to 6 3/8.
+/// Along 43: 1 off, slats to 21, a kerf to 21 1/8, slats to 41 1/8; 1 7/8 is
+/// left. 1 x 6.5 x 43 / 144 = 1.940972 board feet.
+#[test]
+fn marks_worked_out_by_hand() {
+    let list = "board,thickness,width,length\nB1,1,6 1/2,43\n";
+    let answer = json(ROUTE, list, &[]);
+    let board = &answer["boards"][0];
+    let marks = serde_json::json!([
+        { "at": 1.0, "before": "waste" },
+        { "at": 21.0, "before": "section", "section": 1 },
+        { "at": 41.125, "before": "section", "section": 2 },
+    ]);
+    assert_eq!(board["marks"], marks);
+    let blanks = |section: usize| board["sections"][section]["blanks"].as_array().expect("a list");
+    let places = |section: usize| -> Vec<[f64; 4]> {
+        let number = |blank: &serde_json::Value, key: &str| blank[key].as_f64().expect("a number");
+        blanks(section)
+            .iter()
+            .map(|blank| ["from", "to", "near", "far"].map(|key| number(blank, key)))
+            .collect()
+    };
+    assert_eq!(places(0), [[1.0, 21.0, 0.25, 3.25], [1.0, 21.0, 3.375, 6.375]]);
+    assert_eq!(places(1), [[21.125, 41.125, 0.25, 3.25], [21.125, 41.125, 3.375, 6.375]]);
+    let pieces: Vec<&str> =
+        (0..2).flat_map(blanks).map(|blank| blank["pieces"][0].as_str().expect("a name")).collect();
+    assert_eq!(pieces, ["slat 1", "slat 2", "slat 3", "slat 4"]);
+    assert_eq!(answer["board_feet"], 1.940972);
+    assert_eq!(answer["missing"], serde_json::json!([]));
+    let said = laid_out(ROUTE, list, &[]);
+    for line in [
+        "  1           cut off",
+        "  21          slat 1, 2 of set 1, side by side: rip 3",
+        "  41 1/8      slat 3, 4 of set 1, side by side: rip 3",
+        "  then        1 7/8 in left over",
+        "1.9 board feet in 1 board",
+        "proved: no way of cutting these boards that makes as much takes less",
+        "nothing is missing",
+    ] {
+        assert!(said.out.lines().any(|printed| printed == line), "{line}\n{}", said.out);
+    }
+    assert_eq!(said.code, 0);
+}
+
+/// By hand: 3 3/8 wide gives one slat across (1/4 + 3 = 3 1/4). Along 66 there
+/// is room from 1 to 65. A knot at 30 to 32 leaves 1 to 30 (one slat, to 21)
+/// and 32 to 65 (one slat, 32 to 52). So what lies from 21 to 32 is cut off.
+#[test]
+fn a_cut_goes_around_a_knot() {
+    let route = ROUTE.replace("\"per_set\": 4", "\"per_set\": 2");
+    let list = "board,thickness,width,length,flaws\nB1,1,3 3/8,66,knot 30 to 32\n";
+    let marks = &json(&route, list, &[])["boards"][0]["marks"];
+    let expected = serde_json::json!([
+        { "at": 1.0, "before": "waste" },
+        { "at": 21.0, "before": "section", "section": 1 },
+        { "at": 32.0, "before": "waste" },
+        { "at": 52.0, "before": "section", "section": 2 },
+    ]);
+    assert_eq!(marks, &expected);
+}
+
+fn slats(for_sets: u32) -> Need {
+    let size = |n| inches(n, 1);
+    Need {
+        part: "slat".to_owned(),
+        species: Some("white oak".to_owned()),
+        class: None,
+        length: size(20),
+        width: size(3),
+        thickness: size(1),
+        finished_length: size(19),
+        finished_width: size(2),
+        finished_thickness: inches(3, 4),
+        along: 1,
+        across: 1,
+        through: 1,
+        clean_at: inches(3, 4),
+        for_sets,
+        spare: 0,
+        setup: 0,
+        a_set: for_sets,
+        one_board: false,
+        hidden: vec![Stretch { from: size(5), to: size(15) }],
+        fill: Some(inches(1, 1)),
+    }
+}
+
+fn saw() -> Saw {
+    Saw {
+        crosscut: inches(1, 8),
+        rip: inches(1, 8),
+        trim: inches(1, 1),
+        edge: inches(1, 4),
+        mark: inches(1, 16),
+        keep: inches(24, 1),
+    }
+}
+
+/// By hand: between its ends a board of 43 has 41, room for 20 + 1/8 + 20. A
+/// knot at 30 to 31 leaves only the first: what follows it is 31 to 42. Hidden,
+/// the second slat lies from 21 1/8, so that the knot is 8 7/8 to 9 7/8 in it:
+/// between 5 and 15. It is 1 long and may be filled as well.
+#[test]
+fn a_knot_that_could_be_hidden_or_filled_is_offered() {
+    let board = |name: &str, flaws: &str| RackBoard {
+        flaws: stock::flaws(flaws, Unit::Inch).expect("it is a flaw"),
+        ..plain(name, inches(1, 1), inches(27, 8), inches(43, 1))
+    };
+    let offered = |boards: &[RackBoard], needs: &[Need]| {
+        let now = stock::layout(boards, needs, &saw());
+        stock::offers(boards, needs, &saw(), &now).offers
+    };
+    let offer = |ruling, more, saved: f64| Offer {
+        board: 0,
+        flaw: 0,
+        ruling,
+        parts: vec!["slat".to_owned()],
+        more,
+        saved,
+        together: 0,
+    };
+    let one = [board("B1", "knot 30 to 31")];
+    assert_eq!(
+        offered(&one, &[slats(2)]),
+        [offer(Ruling::Hidden, 1, 0.0), offer(Ruling::Fill, 1, 0.0)]
+    );
+    // With a second board nothing is missing, but that one must be opened:
+    // 1 x 3.375 x 43 / 144 = 1.0078125 board feet.
+    let two = [board("B1", "knot 30 to 31"), board("B2", "knot 30 to 31")];
+    let saved: Vec<(Ruling, u32, f64)> = offered(&two, &[slats(2)])
+        .into_iter()
+        .filter(|offer| offer.board == 0)
+        .map(|offer| (offer.ruling, offer.more, (offer.saved * 1e6).round() / 1e6))
+        .collect();
+    assert_eq!(saved, [(Ruling::Hidden, 0, 1.007813), (Ruling::Fill, 0, 1.007813)]);
+    // Longer than may be filled; a split; and one the lead has ruled on.
+    let none = |flaws| offered(&[board("B1", flaws)], &[slats(2)]);
+    let long = none("knot 30 to 31 1/2");
+    assert_eq!(long.iter().map(|offer| offer.ruling).collect::<Vec<_>>(), [Ruling::Hidden]);
+    assert_eq!(none("split 30 to 31"), []);
+    assert_eq!(none("knot 30 to 31 hidden"), []);
+    // One slat is all that is asked for: nothing would be gained.
+    assert_eq!(offered(&one, &[slats(1)]), []);
+}
+
+#[test]
+fn an_offer_says_how_to_take_it_and_taking_it_works() {
+    let route = ROUTE.replace("\"per_set\": 4", "\"per_set\": 2");
+    let list = "board,thickness,width,length,flaws\nB 1,1,3 3/8,43,knot 30 to 31\n";
+    let said = laid_out(&route, list, &[]);
+    assert_eq!(said.code, 1);
+    let offer =
+        "  B 1, knot at 30 to 31: hidden in a slat it makes 1 blank more (--hide \"B\n  1:30\")";
+    assert!(said.out.contains(offer), "{}", said.out);
+    // By hand: 3 x 20 / 144 = 0.42 board feet of 4/4, at 55 % 0.76.
+    let missing = "missing: 1 slat blank, 3 x 20 (1 for sets): buy about 0.8 board feet of white\n\
+                   oak 4/4 (0.4 in the blanks, at a yield of 55 %)";
+    assert!(said.out.contains(missing), "{}", said.out);
+    let taken = laid_out(&route, list, &["--hide", "B 1:30"]);
+    assert_eq!(taken.code, 0, "{}", taken.out);
+    assert!(taken.out.contains("nothing is missing"), "{}", taken.out);
+}
+
+#[test]
+fn what_a_lead_types_wrongly_is_answered() {
+    let list = "board,thickness,width,length,flaws\n\
+                B1,1,6 1/2,43,knot 30 to 31 at 0 to 1; knot 30 to 31 at 2 to 3; split 0 to 2\n\
+                B2,1,6 1/2,43,knot 12 to 13\n";
+    for (options, words) in [
+        (
+            ["--without", "B22"],
+            "error: --without B22: there is no board `B22`\n  help: did you mean `B2`?\n",
+        ),
+        (
+            ["--without", "zz"],
+            "error: --without zz: there is no board `zz`\n  help: there are B1, B2\n",
+        ),
+        (
+            ["--hide", "B2"],
+            "error: --hide B2: which board, and where on it?\n  help: write the board and a place \
+             on the knot: B3:31\n",
+        ),
+        (
+            ["--fill", "B2:20"],
+            "error: --fill B2:20: B2 has no flaw at 20 in\n  help: it has knot at 12 to 13\n",
+        ),
+        (
+            ["--fill", "B1:1"],
+            "error: --fill B1:1: the split at 0 to 2 can't be ruled on\n  help: a split runs on: \
+             every cut goes around it\n",
+        ),
+        (
+            ["--hide", "B1:30 1/2"],
+            "error: --hide B1:30 1/2: 2 flaws lie there side by side\n  help: rule on them in the \
+             list: `knot 31 to 33 at 0 to 2 hidden`\n",
+        ),
+        (["--sets", "0"], "error: --sets 0: sets are 1 to 1000\n"),
+    ] {
+        let said = laid_out(ROUTE, list, &options);
+        assert_eq!((said.code, said.err.as_str()), (2, words));
+        assert_eq!(said.out, "");
+    }
+    let said = laid_out(ROUTE, "thickness,width\n1,6\n", &[]);
+    assert_eq!(said.code, 2);
+    assert!(said.err.ends_with("error: rack.csv can't be used: 1 error\n"), "{}", said.err);
+}
+
+#[test]
+fn boards_of_no_use_and_unlike_the_others() {
+    let board = |name: &str, thickness, width, length, moisture| RackBoard {
+        moisture,
+        ..plain(name, thickness, width, length)
+    };
+    let (one, wide) = (inches(1, 1), inches(6, 1));
+    let long = inches(60, 1);
+    let boards = [
+        board("B1", one, wide, long, Some(7.0)),
+        board("B2", one, wide, long, Some(7.5)),
+        board("B3", one, wide, long, Some(8.0)),
+        // The others' median is 7.5, and 10 is 2.5 above it; theirs are 8, 8
+        // and 7.5, none of them more than 1 away.
+        board("B4", one, wide, long, Some(10.0)),
+        board("B5", inches(11, 16), wide, long, None),
+        board("B6", one, wide, inches(21, 1), None),
+        board("B7", one, inches(3, 1), long, None),
+        RackBoard { species: "ash".to_owned(), ..board("B8", one, wide, long, None) },
+    ];
+    let found = stock::findings(&boards, &[slats(4)], &saw(), Unit::Inch);
+    let said: Vec<(&str, &str)> = found
+        .iter()
+        .map(|finding| (boards[finding.board].name.as_str(), finding.what.as_str()))
+        .collect();
+    assert_eq!(
+        said,
+        [
+            (
+                "B4",
+                "10 % of moisture, 2.5 points wetter than the others: let it lie, or leave it out"
+            ),
+            (
+                "B5",
+                "too thin for anything needed: 11/16 in where it is thinnest, and the thinnest \
+                 piece comes clean at 3/4 in"
+            ),
+            (
+                "B6",
+                "shorter than the shortest piece: 19 in between its trimmed ends, and that is 20 in"
+            ),
+            (
+                "B7",
+                "narrower than the narrowest piece: 2 3/4 in with one edge straight, and that is \
+                 3 in"
+            ),
+            ("B8", "nothing needed is of ash"),
+        ]
+    );
+    // Just 2 points are not more than 2.
+    let near = [
+        boards[0].clone(),
+        boards[1].clone(),
+        boards[2].clone(),
+        board("B4", one, wide, long, Some(9.5)),
+    ];
+    assert_eq!(stock::findings(&near, &[slats(4)], &saw(), Unit::Inch), []);
+}
+
+#[test]
+fn the_bundled_boards_on_eighty_columns() {
+    let said = benchway(&["boards", "reading-stool", "stool-boards"]);
+    assert_eq!((said.code, said.err.as_str()), (0, ""));
+    for line in said.out.lines() {
+        assert!(line.chars().count() <= 78, "{line}");
+    }
+    snapshot("boards_reading_stool", &said.out);
+    let plain = benchway(&["boards", "reading-stool", "stool-boards", "--ascii", "--sets", "2"]);
+    assert!(plain.out.is_ascii(), "{}", plain.out);
+}
+
+/// Every key the command's help names, and no other.
+#[test]
+fn the_keys_of_the_answer_for_machines() {
+    let list = "board,species,class,thickness,width,length,flaws,moisture\n\
+                B1,white oak,4/4,1,6 1/2,43,knot 30 to 31,7\n\
+                B2,ash,,1,6,43,,7\n\
+                B3,white oak,,1,6,43,,7\n\
+                B4,white oak,,1,6,12,,11\n";
+    let answer = json(ROUTE, list, &["--without", "B3"]);
+    let keys = |value: &serde_json::Value| -> Vec<String> {
+        value.as_object().expect("an object").keys().cloned().collect()
+    };
+    assert_eq!(
+        keys(&answer),
+        [
+            "route",
+            "unit",
+            "sets",
+            "boards",
+            "untouched",
+            "left_out",
+            "missing",
+            "apart",
+            "board_feet",
+            "bound",
+            "could_be_saved",
+            "findings",
+            "offers",
+            "untried"
+        ]
+    );
+    let board = &answer["boards"][0];
+    assert_eq!(
+        keys(board),
+        [
+            "board",
+            "species",
+            "class",
+            "thickness",
+            "width",
+            "length",
+            "board_feet",
+            "flaws",
+            "marks",
+            "sections",
+            "left"
+        ]
+    );
+    assert_eq!(keys(&board["sections"][0]), ["from", "to", "blanks"]);
+    assert_eq!(
+        keys(&board["sections"][0]["blanks"][0]),
+        ["part", "role", "set", "pieces", "from", "to", "near", "far"]
+    );
+    assert_eq!(
+        keys(&answer["missing"][0]),
+        ["part", "species", "class", "role", "blanks", "width", "length"]
+    );
+    assert_eq!(keys(&answer["findings"][0]), ["board", "what"]);
+    assert_eq!(
+        keys(&answer["offers"][0]),
+        ["board", "flaw", "ruling", "parts", "blanks_more", "board_feet_saved", "sets_together"]
+    );
+    // The knot takes the second pair of slats: 31 to 42 is too short for 20.
+    assert_eq!(answer["missing"][0]["blanks"], 2);
+    assert_eq!(answer["missing"][0]["role"], "set");
+    assert_eq!(answer["untouched"], serde_json::json!(["B2", "B4"]));
+    assert_eq!(answer["left_out"], serde_json::json!(["B3"]));
+    assert_eq!(answer["offers"][0]["flaw"], "knot 30 to 31");
+    assert_eq!(answer["offers"][0]["blanks_more"], 2);
+    // Told in the help too.
+    let help = benchway(&["boards", "--help"]).out;
+    let told =
+        ["could_be_saved", "sets_together", "untried", "left_out", "blanks_more", "near, far"];
+    for key in told {
+        assert!(help.contains(key), "{key}");
     }
 }

@@ -6,7 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use benchway::measure::Length;
 use benchway::route::Role;
 use benchway::stock::{
-    Flaw, FlawKind, Layout, Need, Rack, RackBoard, Ruling, Saw, Stretch, lay, layout,
+    Area, Flaw, FlawKind, Laid, Layout, Need, Rack, RackBoard, Ruling, Saw, Stretch, blank_account,
+    board_account, lay, layout,
 };
 use proptest::prelude::*;
 
@@ -212,7 +213,8 @@ fn checked(rack: &Rack, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(),
             let before = (set - 1) * need.a_set.max(1);
             ensure(before < need.for_sets, "no more sets than there are")?;
             ensure(*blanks <= need.a_set.max(1).min(need.for_sets - before), "sets not too big")?;
-            apart += u32::from(need.one_board && boards.len() > 1);
+            let whole = *blanks == need.a_set.max(1).min(need.for_sets - before);
+            apart += u32::from(need.one_board && whole && boards.len() > 1);
         }
         let told: u32 = found.apart.iter().filter(|(of, _)| *of == index).map(|(_, n)| n).sum();
         ensure(told == apart, "sets apart are told")?;
@@ -220,6 +222,22 @@ fn checked(rack: &Rack, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(),
     ensure((found.board_feet - board_feet).abs() < 1e-6, "board feet")?;
     ensure(found.bound <= found.board_feet && found.bound >= 0.0, "bound")?;
     Ok(())
+}
+
+/// Every part of a board's face counted once, and none of it less than nothing.
+fn accounted(board: &RackBoard, laid: &Laid) {
+    let of = board_account(board.length, board.width, &laid.cut_out(), &laid.left, &saw())
+        .expect("cuts that don't overlap");
+    assert_eq!(of.sum(), Area::of(board.length, board.width));
+    for part in [of.waste.trim, of.waste.edging, of.waste.kerf] {
+        assert!(part >= Area::ZERO, "{of:#?}");
+    }
+    let size = |at: Stretch| at.to - at.from;
+    let all = laid.sections.iter().flat_map(|section| &section.blanks);
+    let blanks: Vec<Area> =
+        all.map(|blank| Area::of(size(blank.along), size(blank.across))).collect();
+    assert_eq!(of.blanks, blanks);
+    assert_eq!(of.kept, laid.left.iter().map(|left| Area::of(size(*left), board.width)).sum());
 }
 
 fn any_flaw(length: i64, width: i64) -> impl Strategy<Value = Flaw> {
@@ -280,6 +298,10 @@ proptest! {
             prop_assert!(false, "{what}\n{found:#?}");
         }
         prop_assert_eq!(&found, &lay(&rack, &needs, &saw()), "the same again");
+        for laid in &found.laid {
+            let board = &boards[laid.board];
+            accounted(board, laid);
+        }
     }
 }
 
@@ -295,6 +317,58 @@ fn legs_from_an_eight_foot_board() {
     checked(&Rack { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
     let missing: Vec<u32> = found.missing.iter().map(|missing| missing.blanks).collect();
     assert_eq!(missing, [2]);
+
+    // By hand, in square inches: the face 96 x 7 = 672, ten blanks 18 x 2 1/4 =
+    // 405. Crosscuts: before the first section, four between, one after, 6/8 x
+    // 7 = 5 1/4. Of the length 96 - 1 - (5 x 18 + 4/8) = 4 1/2 lie beyond the
+    // last section, 4 3/8 without its kerf, and 7/8 before the first: 5 1/4 x 7
+    // = 36 3/4 of trim. Across, from the edge on, 1/4, 2 1/4, 1/8, 2 1/4 and
+    // 2 1/8: two rip cuts 1/4 x 90 = 22 1/2, edging (1/4 + 2) x 90 = 202 1/2.
+    // A leg is 17 1/2 x 2 1/8: 10 x 37.1875 = 371.875, longer by 10 x 1/2 x
+    // 2 1/4 = 11 1/4, wider by 10 x 17 1/2 x 1/8 = 21.875.
+    let laid = &found.laid[0];
+    let of = board_account(boards[0].length, boards[0].width, &laid.cut_out(), &laid.left, &saw());
+    let of = of.expect("cuts that don't overlap");
+    let inches = |area: Area| (area.square_feet() * 144.0 * 1e6).round() / 1e6;
+    assert_eq!(inches(of.waste.kerf), 5.25 + 22.5);
+    assert_eq!([of.waste.trim, of.waste.edging].map(inches), [36.75, 202.5]);
+    assert_eq!(inches(of.blanks.iter().copied().sum()), 405.0);
+    let blank = laid.cut_out()[0].blanks[0];
+    let leg = blank_account(&needs[0], &blank);
+    assert_eq!([leg.piece, leg.trim, leg.edging].map(inches), [37.1875, 1.125, 2.1875]);
+    assert_eq!(inches(of.sum()), 672.0);
+}
+
+/// By hand: a rail 45 1/2 rough from 123 in, 1 in off each end, kerf 1/8: (121
+/// + 1/8) / 45 5/8 = 2.65, so 2, and 121 - 2 x 45 5/8 = 29 3/4 is left for a
+/// leg of 27 1/2; what is left of that, 2 1/8, is not worth keeping. On a board
+/// 3 1/4 wide (3 without its edge) with 3 in blanks there is one of each side
+/// by side. The rail with the knot from 50 to 52 in moves beyond it.
+#[test]
+fn rails_and_a_leg_from_one_board() {
+    let mut boards = [board("one", 123 * 16, 52)];
+    let needs = [need("rail", 45 * 16 + 8, 48, 2), need("leg", 27 * 16 + 8, 48, 1)];
+    let places = |boards: &[RackBoard]| {
+        let found = layout(boards, &needs, &saw());
+        checked(&Rack { boards, taken: &[] }, &needs, &saw(), &found).unwrap();
+        let sections = &found.laid[0].sections;
+        let along = sections.iter().map(|section| (section.along.from, section.along.to));
+        (along.collect::<Vec<_>>(), found.missing.len())
+    };
+    // 1 to 46 1/2, 46 5/8 to 92 1/8, 92 1/4 to 119 3/4.
+    let long = [(16, 744), (746, 1474), (1476, 1916)].map(|(from, to)| (s(from), s(to)));
+    assert_eq!(places(&boards), (long.to_vec(), 0));
+    // A rail, the knot, a rail from 52 to 97 1/2; 24 3/8 is too short for a leg.
+    let knot = Flaw {
+        kind: FlawKind::Knot,
+        along: stretch(800, 832),
+        across: None,
+        ruling: Ruling::Around,
+    };
+    boards[0].flaws.push(knot);
+    let around = [(16, 744), (832, 1560)].map(|(from, to)| (s(from), s(to)));
+    let (along, missing) = places(&boards);
+    assert_eq!((along, missing), (around.to_vec(), 1));
 }
 
 #[test]
@@ -313,5 +387,211 @@ fn nothing_from_nothing() {
         assert!(found.laid.is_empty() && found.board_feet == 0.0);
         let wanted: u32 = needs.iter().map(Need::blanks).sum();
         assert_eq!(found.missing.iter().map(|missing| missing.blanks).sum::<u32>(), wanted);
+    }
+}
+
+/// Everything small cuttings can give, found by trying every place: no prices,
+/// no pushing together, no list of lengths but the blanks' own.
+mod tried {
+    use super::*;
+
+    /// A quarter of an inch, the step everything in these trials is made of.
+    const STEP: i64 = 4;
+    type Counts = Vec<u32>;
+
+    pub fn coarse_saw() -> Saw {
+        Saw { crosscut: s(4), rip: s(4), trim: s(16), edge: s(4), mark: s(16), keep: inches(8) }
+    }
+
+    fn add(one: &Counts, at: usize, more: u32, most: &Counts) -> Counts {
+        let mut sum = one.clone();
+        sum[at] = (sum[at] + more).min(most[at]);
+        sum
+    }
+
+    /// All counts of a section, strips put at every step across.
+    fn across(
+        board: &RackBoard,
+        needs: &[Need],
+        near: i64,
+        far: i64,
+        most: &Counts,
+    ) -> BTreeSet<Counts> {
+        let wide = board.width.nanometres() / s(1).nanometres();
+        // From each step on, the widest first.
+        let mut from: BTreeMap<i64, BTreeSet<Counts>> = BTreeMap::new();
+        let nothing = BTreeSet::from([vec![0; most.len()]]);
+        for at in (4..=wide).rev().filter(|at| at % STEP == 0) {
+            let mut all = from.get(&(at + STEP)).unwrap_or(&nothing).clone();
+            for (index, need) in needs.iter().enumerate().filter(|(_, need)| suits(board, need)) {
+                let size = |length: Length| length.nanometres() / s(1).nanometres();
+                let (long, width) = (size(need.length), size(need.width));
+                if at + width > wide {
+                    continue;
+                }
+                for proving in [false, true] {
+                    for count in 1..=(far - near + 4) / (long + 4) {
+                        let clear = (0..count).all(|n| {
+                            let at_end = near + n * (long + 4);
+                            let along = stretch(at_end, at_end + long);
+                            clear(board, need, proving, along, stretch(at, at + width)).is_ok()
+                        });
+                        if !clear {
+                            continue;
+                        }
+                        let kind = 2 * index + usize::from(proving);
+                        let beside = from.get(&(at + width + 4)).unwrap_or(&nothing);
+                        all.extend(beside.iter().map(|c| add(c, kind, count as u32, most)));
+                    }
+                }
+            }
+            from.insert(at, all);
+        }
+        from.get(&4).unwrap_or(&nothing).clone()
+    }
+
+    /// All counts of a board, sections put at every mark.
+    fn along(board: &RackBoard, needs: &[Need], most: &Counts) -> BTreeSet<Counts> {
+        let long = board.length.nanometres() / s(1).nanometres() - 16;
+        let mut from: BTreeMap<i64, BTreeSet<Counts>> = BTreeMap::new();
+        let nothing = BTreeSet::from([vec![0; most.len()]]);
+        // A section is as long as a blank that may come from this board.
+        let lengths: BTreeSet<i64> = needs
+            .iter()
+            .filter(|need| suits(board, need) && need.width + s(4) <= board.width)
+            .map(|need| (need.length.nanometres() / s(1).nanometres() + 15) / 16 * 16)
+            .collect();
+        for at in (16..=long).rev().filter(|at| at % 16 == 0) {
+            let mut all = from.get(&(at + 16)).unwrap_or(&nothing).clone();
+            for length in lengths.iter().filter(|length| at + **length <= long) {
+                let rest = from.get(&(at + length + 16)).unwrap_or(&nothing).clone();
+                for here in across(board, needs, at, at + length, most) {
+                    for rest in &rest {
+                        let sum = (0..most.len())
+                            .fold(rest.clone(), |sum, kind| add(&sum, kind, here[kind], most));
+                        all.insert(sum);
+                    }
+                }
+            }
+            from.insert(at, all);
+        }
+        from.get(&16).unwrap_or(&nothing).clone()
+    }
+
+    /// Missing for sets, spares and setup; sets apart; cost in cubic sixteenths.
+    pub fn best(boards: &[RackBoard], needs: &[Need]) -> (u32, u32, u32, u32, i64) {
+        let most: Counts = needs
+            .iter()
+            .flat_map(|need| [need.for_sets + need.spare + need.setup, need.setup])
+            .collect();
+        // Counts, and whole sets of each need, at their least cost.
+        let mut all = BTreeMap::from([((vec![0; most.len()], vec![0; needs.len()]), 0)]);
+        for board in boards {
+            let size = |length: Length| length.nanometres() / s(1).nanometres();
+            let cost = size(board.length) * size(board.width) * 16;
+            let ways = along(board, needs, &most);
+            let mut next = all.clone();
+            for ((counts, whole), known) in &all {
+                for way in &ways {
+                    let mut counts = counts.clone();
+                    let mut whole = whole.clone();
+                    for (index, need) in needs.iter().enumerate() {
+                        for kind in [2 * index, 2 * index + 1] {
+                            counts = add(&counts, kind, way[kind], &most);
+                        }
+                        let sets = need.for_sets / need.a_set;
+                        whole[index] = (whole[index] + way[2 * index] / need.a_set).min(sets);
+                    }
+                    let least = next.entry((counts, whole)).or_insert(i64::MAX);
+                    *least = (*least).min(known + cost);
+                }
+            }
+            all = next;
+        }
+        all.iter()
+            .map(|((counts, whole), cost)| {
+                let (mut sets, mut spare, mut setup, mut apart) = (0, 0, 0, 0);
+                for (index, need) in needs.iter().enumerate() {
+                    let good = counts[2 * index];
+                    let for_sets = good.min(need.for_sets);
+                    let spares = (good - for_sets).min(need.spare);
+                    sets += need.for_sets - for_sets;
+                    spare += need.spare - spares;
+                    let rest = counts[2 * index + 1] + good - for_sets - spares;
+                    setup += need.setup.saturating_sub(rest);
+                    if need.one_board {
+                        apart += (for_sets / need.a_set).saturating_sub(whole[index]);
+                    }
+                }
+                (sets, spare, setup, apart, *cost)
+            })
+            .min()
+            .unwrap()
+    }
+}
+
+fn small_board() -> impl Strategy<Value = RackBoard> {
+    (16..40_i64, 10..28_i64).prop_flat_map(|(long, wide)| {
+        let (long, wide) = (long * 16, wide * 4);
+        let kind = prop_oneof![Just(FlawKind::Knot), Just(FlawKind::Split)];
+        let ruling = prop_oneof![Just(Ruling::Around), Just(Ruling::Hidden), Just(Ruling::Fill)];
+        let across = prop::option::of((0..wide / 4, 1..8_i64));
+        let flaw = (kind, ruling, 0..long, 1..50_i64, across);
+        let flaw = flaw.prop_map(|(kind, ruling, from, size, across)| {
+            let across = across.map(|(from, size)| stretch(from * 4, (from + size) * 4));
+            Flaw { kind, along: stretch(from, from + size), across, ruling }
+        });
+        let flaws = prop::collection::vec(flaw, 0..3);
+        flaws.prop_map(move |flaws| RackBoard { flaws, ..board("small", long, wide) })
+    })
+}
+
+fn small_need() -> impl Strategy<Value = Need> {
+    let counts = (0..4_u32, 0..2_u32, 0..2_u32, 1..3_u32, any::<bool>());
+    let flaws = (prop::option::of((0..60_i64, 20..80_i64)), prop::option::of(1..40_i64));
+    (16..64_i64, 3..10_i64, counts, flaws).prop_map(|(long, wide, counts, (hidden, fill))| {
+        let (sets, spare, setup, a_set, one_board) = counts;
+        Need {
+            spare,
+            setup,
+            a_set,
+            one_board,
+            hidden: hidden.map(|(from, long)| stretch(from, from + long)).into_iter().collect(),
+            fill: fill.map(s),
+            ..need("small", long * 4, wide * 4, sets * a_set)
+        }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(200))]
+
+    /// What trying everything finds, made and together and cost, is what the
+    /// layout finds; and the bound never says more.
+    #[test]
+    fn a_small_layout_is_the_best_there_is(
+        boards in prop::collection::vec(small_board(), 1..4),
+        needs in prop::collection::vec(small_need(), 1..3),
+    ) {
+        let saw = tried::coarse_saw();
+        let found = layout(&boards, &needs, &saw);
+        let rack = Rack { boards: &boards, taken: &[] };
+        if let Err(what) = checked(&rack, &needs, &saw, &found) {
+            prop_assert!(false, "{what}\n{found:#?}");
+        }
+        let (sets, spare, setup, apart, cost) = tried::best(&boards, &needs);
+        let missing = |role| -> u32 {
+            let of = found.missing.iter().filter(|missing| missing.role == role);
+            of.map(|missing| missing.blanks).sum()
+        };
+        let made = [Role::Set, Role::Spare, Role::Setup].map(missing);
+        prop_assert_eq!(made, [sets, spare, setup]);
+        let told: u32 = found.apart.iter().map(|(_, sets)| sets).sum();
+        prop_assert_eq!(told, apart);
+        // A board foot is 12 x 12 x 1 in, and an inch 16 sixteenths.
+        let best = cost as f64 / (144.0 * 4096.0);
+        prop_assert!(found.bound <= best + 1e-6, "{} is over {best}", found.bound);
+        prop_assert!((found.board_feet - best).abs() < 1e-6, "{} is not {best}", found.board_feet);
+        prop_assert_eq!(found.bound, found.board_feet);
     }
 }

@@ -439,13 +439,88 @@ fn what_the_lead_accepted_is_not_taken_back() {
     assert_eq!(walker.state.rack.accepted, before.accepted);
 }
 
+/// Every mark is drawn when rail 2 turns out to have a knot at 30; the long
+/// board has 58 3/8 to 71 left, too short, and the short one takes it: 1 to 20.
+#[test]
+fn a_flaw_turns_up_when_all_is_marked() {
+    let mut walker = laid_out();
+    for _ in 0..4 {
+        walker.enter("");
+    }
+    assert_eq!(walker.due(), Due::Finished);
+    assert!(walker.try_enter("knot 30 to 31").is_err(), "on which board?");
+    assert!(walker.try_enter("flaw 9 knot 30 to 31").is_err(), "there is none");
+    walker.enter("flaw 1 knot 30 to 31");
+    let layout = &walker.state.rack.proposed.as_ref().expect("laid out anew").layout;
+    assert_eq!(layout.missing.iter().map(|missing| missing.blanks).sum::<u32>(), 1);
+    walker.enter("+short");
+    tell(&mut walker, "ash", &SHORT[1..]);
+    walker.enter("");
+    walker.enter("MB");
+    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000]));
+    let second = walker.state.pieces[1].id.clone();
+    let from = walker.state.board_of(&second).expect("a board");
+    assert_eq!((walker.name(&second).as_str(), from.board.is.name.as_str()), ("rail 2", "short"));
+    is_sound(&walker.state);
+}
+
+/// Three rails come from the long board, 2 1/2 board feet, and none from the
+/// short one before it in the rack: it holds only two. A knot from 30 to 50
+/// leaves the long one a single rail more, 50 to 69; the third comes from the
+/// short one, but the lead stays at the long one until it is done.
+#[test]
+fn a_board_that_is_begun_is_marked_to_its_end() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "short", &SHORT);
+    tell(&mut walker, "long", &LONG);
+    walker.enter("");
+    walker.enter("MB");
+    walker.enter("");
+    walker.enter("");
+    walker.enter("knot 30 to 50");
+    walker.enter("MB");
+    let laid: Vec<&str> =
+        walker.state.rack.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
+    assert_eq!(laid, ["short", "long"]);
+    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 50_000, 69_000]));
+    let mut drawn = Vec::new();
+    while let Due::Rack(RackDue::Mark { board, .. }) = walker.due() {
+        drawn.push(walker.state.rack.board(&board).map(|bought| bought.is.name.clone()));
+        walker.enter("");
+    }
+    let name = |name: &str| Some(name.to_owned());
+    assert_eq!(drawn, [name("long"), name("long"), name("short"), name("short")]);
+    is_sound(&walker.state);
+}
+
+/// Another board begun at another terminal stops nobody; told whole, it is one
+/// more to lay out.
+#[test]
+fn marks_go_on_while_another_board_is_told() {
+    let mut walker = laid_out();
+    walker.enter("");
+    walker.station = "bench-b".to_owned();
+    assert!(matches!(walker.due(), Due::Rack(RackDue::Mark { .. })));
+    let board = walker.state.rack.next_board("bench-b");
+    let says = BoardSays::Name("B".to_owned());
+    walker.push(vec![Event::BoardSaid { board, says, typed: "B".to_owned() }]);
+    walker.station = "bench-a".to_owned();
+    assert!(matches!(walker.due(), Due::Rack(RackDue::Mark { mark: 1, .. })));
+    walker.station = "bench-b".to_owned();
+    for answer in SHORT {
+        walker.enter(answer);
+    }
+    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+}
+
 #[test]
 fn boards_of_a_list_begin_a_batch_at_the_rack() {
     let mut walker = at_the_rack();
     let mut told = at_the_rack();
     tell(&mut told, "1", &LONG);
     let board: RackBoard = told.state.rack.boards[0].is.clone();
-    walker.push(listed("bench-a", &[board.clone()]));
+    walker.push(listed("bench-a", std::slice::from_ref(&board)));
     assert_eq!(walker.next_op(), Some(RACK));
     assert_eq!(walker.due(), Due::Rack(RackDue::More));
     assert_eq!(walker.state.rack.boards[0].is, board);
@@ -557,6 +632,7 @@ fn typed() -> impl Strategy<Value = String> {
         1 => Just("aside MB bad".to_owned()),
         1 => (1u32..4).prop_map(|n| format!("aside {n} MB bad")),
         1 => Just("+".to_owned()),
+        1 => (1u32..4, 0u32..70).prop_map(|(n, at)| format!("flaw {n} knot {at} to {}", at + 2)),
         1 => (0u32..4).prop_map(|n| format!("{n} MB why not")),
         1 => Just("take back".to_owned()),
         1 => any::<String>(),
@@ -625,4 +701,25 @@ fn every_section_has_its_marks() {
         .iter()
         .filter(|line| matches!(&line.event, Event::BoardSaid { says: BoardSays::Name(_), .. }));
     assert_eq!(said.count(), 1);
+}
+
+/// As the journal has them: what was written once must read for ever.
+#[test]
+fn the_events_of_the_rack_keep_their_form() {
+    let kept = [
+        r#"{"board-listed":{"board":"cart-board-1","is":{"name":"A","species":"ash","class":null,"thickness":[25400000,25400000,25400000],"width":127000000,"length":1828800000,"cup":0,"bow":0,"wind":0,"moisture":7.5,"flaws":[{"kind":"knot","along":{"from":635000000,"to":685800000},"across":{"from":0,"to":50800000},"ruling":"hidden"}]}}}"#,
+        r#"{"board-said":{"board":"cart-board-1","says":{"thickness-near":25400000},"typed":"1"}}"#,
+        r#"{"board-said":{"board":"cart-board-1","says":{"moisture":null},"typed":""}}"#,
+        r#"{"board-said":{"board":"cart-board-1","says":"no-more-flaws","typed":""}}"#,
+        r#"{"flaw-found":{"board":"cart-board-1","flaw":{"kind":"split","along":{"from":0,"to":152400000},"ruling":"around"},"typed":"split 0 to 6"}}"#,
+        r#"{"flaw-ruled":{"board":"cart-board-1","flaw":{"kind":"knot","along":{"from":0,"to":152400000},"ruling":"around"},"ruling":"fill","by":"MB","why":"small"}}"#,
+        r#"{"board-aside":{"board":"cart-board-1","by":"MB","why":"split"}}"#,
+        r#"{"laid-out":{"layout":{"boards":[],"missing":[{"part":"rail","role":"set","blanks":3}],"apart":[["rail",1]],"board_feet":0.0,"bound":0.0,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000}},"offers":[{"board":"cart-board-1","flaw":{"kind":"knot","along":{"from":0,"to":152400000},"ruling":"around"},"ruling":"hidden","parts":["rail"],"more":1,"saved":0.0,"together":0}]}}"#,
+        r#"{"layout-accepted":{"layout":{"boards":[{"board":"cart-board-1","sections":[{"along":{"from":25400000,"to":508000000},"blanks":[{"part":"rail","pieces":["cart-1"],"along":{"from":25400000,"to":508000000},"across":{"from":6350000,"to":107950000}}]}],"left":[{"from":511175000,"to":1803400000}]}],"missing":[],"apart":[],"board_feet":2.5,"bound":2.5,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000}},"by":"MB"}}"#,
+        r#"{"mark-drawn":{"board":"cart-board-1","at":508000000}}"#,
+    ];
+    for text in kept {
+        let event: Event = serde_json::from_str(text).unwrap_or_else(|e| panic!("{e}: {text}"));
+        assert_eq!(serde_json::to_string(&event).expect("plain data"), text);
+    }
 }

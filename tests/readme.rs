@@ -50,6 +50,8 @@ fn workplace() -> TempDir {
     fs::write(place.path().join("quay-bench.json"), route).expect("the folder can be written");
     fs::write(place.path().join("slats.csv"), blocks(&text, "csv")[0])
         .expect("the folder can be written");
+    fs::write(place.path().join("rack.csv"), blocks(&text, "csv")[1])
+        .expect("the folder can be written");
     fs::copy(project().join("routes/shop.json"), place.path().join("our-shop.json"))
         .expect("the bundled shop can be copied");
     let batch = place.path().join("home/quay-bench 2026-11-25");

@@ -151,6 +151,7 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
         }),
         Due::Accept(proposal) => accept(stand, proposal, typed),
         Due::Rack(due) => super::rack_due::answer(stand, due, typed),
+        Due::Finished if stand.at_the_rack() => super::rack_due::afterwards(stand, typed),
         Due::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
     }
 }

@@ -260,9 +260,17 @@ impl Rack {
             }
             _ => return,
         }
-        let lays_out = matches!(event, Event::LaidOut { .. } | Event::LayoutAccepted { .. });
-        let draws = matches!(event, Event::MarkDrawn { .. });
-        if !lays_out && !draws {
+        let told = |board: &BoardId| self.board(board).is_some_and(Bought::is_told);
+        // A board that is still being told changes nothing for the others.
+        let changes = match event {
+            Event::BoardListed { board, .. }
+            | Event::BoardSaid { board, .. }
+            | Event::FlawFound { board, .. }
+            | Event::FlawRuled { board, .. }
+            | Event::BoardAside { board, .. } => told(board),
+            _ => false,
+        };
+        if changes {
             (self.proposed, self.is_stale) = (None, true);
         }
     }
@@ -359,10 +367,12 @@ impl Rack {
         self.saw().map_or_else(Vec::new, |saw| laid.as_laid().marks(bought.is.length, &saw))
     }
 
-    /// The first mark nobody has drawn, board after board: its board, the
-    /// board's marks, and which of them it is.
+    /// The first mark nobody has drawn, board after board, one that is begun
+    /// before the others: its board, the board's marks, and which of them it is.
     pub fn next_mark(&self) -> Option<(&Bought, Vec<Mark>, usize)> {
-        self.laid().find_map(|(bought, _)| {
+        let begun = self.laid().filter(|(bought, _)| !bought.drawn.is_empty());
+        let others = self.laid().filter(|(bought, _)| bought.drawn.is_empty());
+        begun.chain(others).find_map(|(bought, _)| {
             let marks = self.marks(&bought.id);
             let next = marks.iter().position(|mark| !bought.drawn.contains(&mark.at))?;
             Some((bought, marks, next))

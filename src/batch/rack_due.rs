@@ -211,7 +211,7 @@ fn flaw(stand: &Stand<'_>, board: &BoardId, typed: &str) -> Result<Event, Refusa
 
 /// The name of another board begins it; `+` takes the next number.
 fn more(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
-    if let Some(events) = set_aside_by_name(stand, typed)? {
+    if let Some(events) = of_a_board(stand, typed)? {
         return Ok(events);
     }
     let board = stand.state.rack.next_board(stand.station);
@@ -223,22 +223,41 @@ fn more(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
     Ok(vec![Event::BoardSaid { board, says, typed: typed.to_owned() }])
 }
 
-/// `aside 3 MB split from end to end`: a board by its name.
-fn set_aside_by_name(stand: &Stand<'_>, typed: &str) -> Result<Option<Vec<Event>>, Refusal> {
-    let Some(rest) = after_word(typed, "aside") else { return Ok(None) };
-    let mut boards: Vec<&Bought> =
-        stand.state.rack.boards.iter().filter(|bought| bought.aside.is_none()).collect();
-    // The longest name first, or `B` would be taken for `B 2`.
-    boards.sort_by_key(|bought| std::cmp::Reverse(bought.is.name.len()));
-    let named =
-        boards.into_iter().find_map(|bought| Some((bought, after_word(rest, &bought.is.name)?)));
-    let Some((bought, rest)) = named else {
-        return Err(Refusal::new(
-            "Which board is set aside?",
-            "its name, the lead's initials, why: aside 3 MB split from end to end",
-        ));
-    };
-    aside(stand, &bought.id, rest).map(Some)
+/// `aside 3 MB split from end to end`, `flaw 3 knot 31 to 33`: something about
+/// a board by its name.
+fn of_a_board(stand: &Stand<'_>, typed: &str) -> Result<Option<Vec<Event>>, Refusal> {
+    if let Some(rest) = after_word(typed, "aside") {
+        let how = "its name, the lead's initials, why: aside 3 MB split from end to end";
+        let (board, rest) = by_name(stand, rest, how)?;
+        return aside(stand, &board, rest).map(Some);
+    }
+    if let Some(rest) = after_word(typed, "flaw") {
+        let how = "its name, what and where: flaw 3 knot 31 to 33";
+        let (board, rest) = by_name(stand, rest, how)?;
+        return Ok(Some(and_the_rest(stand, flaw(stand, &board, rest)?)));
+    }
+    Ok(None)
+}
+
+/// The board a text begins with, and what follows.
+fn by_name<'t>(stand: &Stand<'_>, text: &'t str, how: &str) -> Result<(BoardId, &'t str), Refusal> {
+    let boards = stand.state.rack.boards.iter().filter(|bought| bought.aside.is_none());
+    // The longest name, or `B` would be taken for `B 2`.
+    boards
+        .filter_map(|bought| Some((bought, after_word(text, &bought.is.name)?)))
+        .max_by_key(|(bought, _)| bought.is.name.len())
+        .map(|(bought, rest)| (bought.id.clone(), rest))
+        .ok_or_else(|| Refusal::new("Which board?", how))
+}
+
+/// With every mark drawn a flaw may still turn up, or a board turn out bad.
+pub(super) fn afterwards(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+    of_a_board(stand, typed)?.ok_or_else(|| {
+        Refusal::new(
+            "Every mark is drawn.",
+            "flaw A knot 31 to 33, or aside A MB why; F3: operations",
+        )
+    })
 }
 
 /// What follows a word, where the text begins with it.
@@ -271,7 +290,7 @@ fn accept(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
     if typed.starts_with('+') {
         return more(stand, typed);
     }
-    if let Some(events) = set_aside_by_name(stand, typed)? {
+    if let Some(events) = of_a_board(stand, typed)? {
         return Ok(events);
     }
     if typed.starts_with(|c: char| c.is_ascii_digit()) {
@@ -324,6 +343,12 @@ fn at_the_saw(
     }
     if let Some(rest) = after_word(typed, "aside") {
         return aside(stand, board, rest);
+    }
+    if typed.starts_with('+') {
+        return more(stand, typed);
+    }
+    if let Some(events) = of_a_board(stand, typed)? {
+        return Ok(events);
     }
     let event = flaw(stand, board, typed).map_err(|refusal| {
         let first = typed.split_whitespace().next().unwrap_or_default();

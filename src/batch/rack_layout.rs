@@ -53,7 +53,7 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
         drawn.iter().enumerate().filter_map(|(n, drawn)| Some((n, drawn.taken?))).collect();
     let stock = stock::Rack { boards: &boards, taken: &taken };
     let found = stock::lay(&stock, &needs, &saw);
-    let offers = stock::offers(&stock, &needs, &saw, &found).offers;
+    let offers = stock::offered(&stock, &needs, &saw, &found).offers;
     let mut named = slots.name(&found, &needs);
     let mut laid = Vec::new();
     let (mut board_feet, mut opened) = (0.0, 0.0);

@@ -7,7 +7,7 @@ use clap::Args;
 
 use super::{Ending, Failure};
 use crate::document::nearest;
-use crate::{route, shop};
+use crate::{route, shop, stock};
 
 /// Print a file that comes with the program, to copy and edit.
 ///
@@ -15,7 +15,7 @@ use crate::{route, shop};
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway bundled shop > our-shop.json")]
 pub struct Bundled {
-    /// A bundled route, or `shop`
+    /// A bundled route, `shop`, or `stool-boards`
     name: Option<String>,
 }
 
@@ -26,13 +26,16 @@ impl Bundled {
             for route in route::BUNDLED {
                 writeln!(out, "{}", route.stem)?;
             }
+            writeln!(out, "{}", stock::BUNDLED.0)?;
             return Ok(Ending::Fine);
         };
         let text = match (name.as_str(), route::bundled(name)) {
             ("shop", _) => shop::BUNDLED,
+            (name, None) if name == stock::BUNDLED.0 => stock::BUNDLED.1,
             (_, Some(route)) => route.text,
             (_, None) => {
-                let stems = route::BUNDLED.iter().map(|route| route.stem).chain(["shop"]);
+                let stems =
+                    route::BUNDLED.iter().map(|route| route.stem).chain(["shop", stock::BUNDLED.0]);
                 let help = nearest(name, stems).map(|near| format!("did you mean `{near}`?"));
                 return Err(Failure::NoSuchRoute { name: name.clone(), help });
             }

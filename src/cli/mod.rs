@@ -4,6 +4,7 @@
 //! A new command is one file here, one line in `Command` and one in its `run`.
 
 mod batches;
+mod boards;
 mod bundled;
 mod chart;
 mod check;
@@ -66,6 +67,7 @@ enum Command {
     Check(check::Check),
     Settings(settings::Settings),
     Fits(fits::Fits),
+    Boards(boards::Boards),
     Stock(stock::Stock),
     Walk(walk::Walk),
     Batches(batches::Batches),
@@ -86,6 +88,7 @@ impl Command {
             Command::Check(check) => check.run(out),
             Command::Settings(settings) => settings.run(out),
             Command::Fits(fits) => fits.run(home, out),
+            Command::Boards(boards) => boards.run(out),
             Command::Stock(stock) => stock.run(home, out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),

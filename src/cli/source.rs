@@ -9,6 +9,7 @@ use super::Failure;
 use crate::document::{Document, LARGEST, Level, Problem, nearest};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
+use crate::stock;
 
 /// A text and what its problems call it.
 pub struct Source {
@@ -88,6 +89,16 @@ fn read(path: &Path, file: impl Read) -> Result<Source, Failure> {
         Ok(text)
     })?;
     Ok(Source { name: path.display().to_string(), text })
+}
+
+/// A board list: a file, what is piped in, or where there is none, the bundled
+/// one of that name.
+pub fn board_list(named: &Path) -> Result<Source, Failure> {
+    let (stem, list) = stock::BUNDLED;
+    if named.to_str() == Some(stem) && !named.is_file() {
+        return Ok(Source { name: format!("{stem}.csv"), text: list.to_owned() });
+    }
+    text(named)
 }
 
 /// A text from a file, or with `-` from what is piped in.

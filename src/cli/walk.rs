@@ -32,7 +32,7 @@ pub struct Walk {
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// A board list: the batch begins at the rack with these boards
+    /// A board list, as for `benchway boards`: the batch begins at the rack
     #[arg(long, value_name = "FILE")]
     boards: Option<PathBuf>,
 
@@ -80,7 +80,7 @@ impl Walk {
             // Refused here, with every problem at its place, and not on a screen.
             let route = super::source::route(&self.named)?;
             if let Some(list) = &self.boards {
-                let list = super::source::file(list)?;
+                let list = super::source::board_list(list)?;
                 let shop = super::source::shop(self.shop.as_deref())?;
                 let terms = Terms::of(&route, &shop);
                 boards = stock::boards(&list.text, &terms)

@@ -9,7 +9,7 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
 use super::board::Stretch;
-use super::layout::Saw;
+use super::layout::{Laid, Placed, Saw, Section};
 use super::need::Need;
 use crate::measure::Length;
 
@@ -86,6 +86,18 @@ impl Place {
 pub struct CutOut {
     pub along: Stretch,
     pub blanks: Vec<Place>,
+}
+
+impl Laid {
+    /// Its sections as places, whatever lies there.
+    pub fn cut_out(&self) -> Vec<CutOut> {
+        let place = |blank: &Placed| Place { along: blank.along, across: blank.across };
+        let section = |section: &Section| CutOut {
+            along: section.along,
+            blanks: section.blanks.iter().map(place).collect(),
+        };
+        self.sections.iter().map(section).collect()
+    }
 }
 
 /// Where a board went, blanks and lengths kept left out.

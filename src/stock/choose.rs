@@ -11,17 +11,17 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions};
+use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
 
 use super::pattern::{Bed, Blank, Cutting, Wants};
 use super::price::{ONE, Prices, prices};
 
-/// Ways to cut one board, beyond which they aren't all listed.
-const MOST_WAYS: usize = 600;
+/// Comparisons of ways to cut one board, beyond which they aren't all listed.
+const MOST_WORK: usize = 300_000;
 /// How often a choice is begun anew.
 const STARTS: u64 = 60;
-/// How many branches of the choice are looked at.
-const BRANCHES: u64 = 400;
+/// How many branches of the choice are looked at, times how many columns.
+const BRANCHES: usize = 300_000;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -90,15 +90,31 @@ impl Pool {
         }
     }
 
+    /// What a choice that makes these wants costs at least, where it uses this
+    /// column: how far the column is from the dearest of its lot comes on top
+    /// of the bound.
+    fn at_least(&self, column: &Column, found: &Prices) -> i64 {
+        let worth: i128 = column
+            .counts
+            .iter()
+            .zip(&found.of)
+            .map(|(n, price)| i128::from(*n) * i128::from(*price))
+            .sum();
+        let cost = i128::from(self.lots[column.lot].cost);
+        let beyond = i128::from(found.beyond[column.lot]);
+        i64::try_from(i128::from(found.bound) + beyond + cost - worth).unwrap_or(i64::MAX)
+    }
+
     /// What no choice that makes these wants costs less than, whatever the
     /// prices are; the dearest cuttings by these prices join the pool.
-    pub fn bound(&mut self, price: &[i64], wants: &[Want]) -> i64 {
+    pub fn bound(&mut self, price: &[i64], wants: &[Want]) -> Prices {
         let wide = |number: i64| i128::from(number);
         let worth = |counts: &[u32]| -> i128 {
             counts.iter().zip(price).map(|(n, price)| i128::from(*n) * wide(*price)).sum()
         };
         let wanted: Vec<u32> = wants.iter().flat_map(|want| [want.good, want.proving]).collect();
         let mut bound = worth(&wanted);
+        let mut beyond_cost = Vec::new();
         for lot in 0..self.lots.len() {
             let most = if self.lots[lot].listed {
                 let columns = self.columns.iter().filter(|column| column.lot == lot);
@@ -110,8 +126,10 @@ impl Pool {
             };
             let beyond = (most - wide(self.lots[lot].cost)).max(0);
             bound -= beyond * self.lots[lot].stock.len() as i128;
+            beyond_cost.push(i64::try_from(beyond).unwrap_or(i64::MAX));
         }
-        i64::try_from(bound.max(0)).unwrap_or(0)
+        let bound = i64::try_from(bound.max(0)).unwrap_or(0);
+        Prices { of: price.to_vec(), bound, beyond: beyond_cost }
     }
 }
 
@@ -203,7 +221,7 @@ impl Choice<'_> {
         let most = Wants(most);
         let mut pool = Pool { most: most.0.clone(), ..Pool::default() };
         for (index, mut lot) in lots.into_iter().enumerate() {
-            let every = lot.bed.every(&most, MOST_WAYS);
+            let every = lot.bed.every(&most, MOST_WORK);
             lot.listed = every.is_some();
             pool.lots.push(lot);
             for cutting in every.into_iter().flatten() {
@@ -251,7 +269,7 @@ impl Choice<'_> {
                 break;
             }
             let next;
-            (next, exact) = self.branched(&wanted, &best);
+            (next, exact) = self.branched(&wanted, &best, &found);
             let better = self.score(&next) < score;
             if better {
                 best = next;
@@ -474,67 +492,114 @@ impl Choice<'_> {
         let spare = 1.0 + f64::from(setups);
         let set = spare * (1.0 + f64::from(spares));
         let mut problem = Problem::new(OptimizationDirection::Maximize);
-        let vars = self.column_vars(&mut problem, |_| 0.0);
-        for (need, want) in self.wants.iter().enumerate() {
-            let whole = |most: u32| (0, i32::try_from(most).unwrap_or(i32::MAX));
-            let sets = problem.add_integer_var(set, whole(want.for_sets));
-            let spares = problem.add_integer_var(spare, whole(want.good - want.for_sets));
-            let setups = problem.add_integer_var(1.0, whole(want.proving));
-            let count = |kinds: &[usize]| {
-                let mut row = Vec::new();
-                for (var, column) in vars.iter().zip(&self.pool.columns) {
-                    let sum: u32 = kinds.iter().map(|kind| column.counts[*kind]).sum();
-                    if sum > 0 {
-                        row.push((*var, f64::from(sum)));
-                    }
-                }
-                row
-            };
-            let mut good = count(&[2 * need]);
-            good.extend([(sets, -1.0), (spares, -1.0)]);
-            problem.add_constraint(&good, ComparisonOp::Ge, 0.0);
-            let mut any = count(&[2 * need, 2 * need + 1]);
-            any.extend([(sets, -1.0), (spares, -1.0), (setups, -1.0)]);
-            problem.add_constraint(&any, ComparisonOp::Ge, 0.0);
-        }
-        let found = self.solved(&problem, &vars, &known).0;
-        let score = |chosen: &[usize]| self.score(chosen);
+        let columns: Vec<usize> = (0..self.pool.columns.len()).collect();
+        let vars = self.column_vars(&mut problem, &columns, |_| 0.0);
+        self.made_vars(&mut problem, &vars, [set, spare, 1.0]);
+        let (found, _) = self.solved(&problem, &vars, &known);
         match found.map(|found| self.without_spare_boards(found)) {
-            Some(found) if score(&found) < score(&known) => found,
+            Some(found) if self.score(&found) < self.score(&known) => found,
             _ => known,
         }
     }
 
-    /// The cheapest choice from the pool that makes this and keeps as many sets
-    /// together as can be, and whether that is proved.
-    fn branched(&self, wanted: &[Want], known: &[usize]) -> (Vec<usize>, bool) {
+    /// Variables for what is made of each need: blanks for sets, spares, and
+    /// setup pieces, at most as many as the columns give.
+    fn made_vars(
+        &self,
+        problem: &mut Problem,
+        vars: &[(Variable, usize)],
+        weights: [f64; 3],
+    ) -> Vec<[Variable; 3]> {
+        let mut made = Vec::new();
+        for (need, want) in self.wants.iter().enumerate() {
+            let wanted = [want.for_sets, want.good - want.for_sets, want.proving];
+            let of = [0, 1, 2]
+                .map(|role| problem.add_integer_var(weights[role], (0, whole(wanted[role]))));
+            let mut good = self.row(vars, need, |counts| counts[0]);
+            good.extend([(of[0], -1.0), (of[1], -1.0)]);
+            problem.add_constraint(&good, ComparisonOp::Ge, 0.0);
+            let mut any = self.row(vars, need, |counts| counts[0] + counts[1]);
+            any.extend(of.map(|var| (var, -1.0)));
+            problem.add_constraint(&any, ComparisonOp::Ge, 0.0);
+            made.push(of);
+        }
+        made
+    }
+
+    /// What the columns give of one need, good blanks and others counted by
+    /// `count`.
+    fn row(
+        &self,
+        vars: &[(Variable, usize)],
+        need: usize,
+        count: impl Fn(&[u32]) -> u32,
+    ) -> Vec<(Variable, f64)> {
+        let of = |(var, column): &(Variable, usize)| {
+            let counts = &self.pool.columns[*column].counts;
+            let count = count(&counts[2 * need..2 * need + 2]);
+            (count > 0).then_some((*var, f64::from(count)))
+        };
+        vars.iter().filter_map(of).collect()
+    }
+
+    /// The cheapest choice from the pool that makes as much and keeps as many
+    /// sets together as can be, and whether that is proved.
+    fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> (Vec<usize>, bool) {
+        let score = self.score(known);
+        let short = score.sets + score.spare + score.setup > 0;
+        // With all made and no set apart only a cheaper choice is better, and no
+        // choice with a column that costs at least as much is.
+        let of_use = |column: &Column| {
+            short || score.apart > 0 || self.pool.at_least(column, found) < score.cost
+        };
+        let columns: Vec<usize> = (0..self.pool.columns.len())
+            .filter(|index| known.contains(index) || of_use(&self.pool.columns[*index]))
+            .collect();
         let mut problem = Problem::new(OptimizationDirection::Minimize);
-        let vars = self.column_vars(&mut problem, |lot| lot.cost as f64 / ONE);
-        let together = self.score(known).cost as f64 / ONE + 1.0;
-        for (need, want) in wanted.iter().enumerate() {
-            let row = |count: &dyn Fn(&[u32]) -> u32| -> Vec<_> {
-                let columns = vars.iter().zip(&self.pool.columns);
-                let of = |(var, column): (&_, &Column)| {
-                    let count = count(&column.counts[2 * need..2 * need + 2]);
-                    (count > 0).then_some((*var, f64::from(count)))
-                };
-                columns.filter_map(of).collect()
-            };
+        let vars = self.column_vars(&mut problem, &columns, |lot| lot.cost as f64 / ONE);
+        let made = match short {
+            false => None,
+            true => Some(self.made_vars(&mut problem, &vars, [0.0; 3])),
+        };
+        // Which blanks are missing is free, only not how many.
+        for (role, short) in [score.sets, score.spare, score.setup].into_iter().enumerate() {
+            let Some(made) = &made else { break };
+            let all = |want: &Want| [want.for_sets, want.good - want.for_sets, want.proving][role];
+            let all: u32 = self.wants.iter().map(all).sum();
+            let row: Vec<_> = made.iter().map(|vars| (vars[role], 1.0)).collect();
+            problem.add_constraint(&row, ComparisonOp::Ge, f64::from(all - short));
+        }
+        for (need, want) in wanted.iter().enumerate().filter(|_| !short) {
             if want.good > 0 {
-                let good = row(&|counts| counts[0].min(want.good));
+                let good = self.row(&vars, need, |counts| counts[0].min(want.good));
                 problem.add_constraint(&good, ComparisonOp::Ge, f64::from(want.good));
             }
             if want.proving > 0 {
                 let all = want.good + want.proving;
-                let any = row(&|counts| (counts[0] + counts[1]).min(all));
+                let any = self.row(&vars, need, |counts| (counts[0] + counts[1]).min(all));
                 problem.add_constraint(&any, ComparisonOp::Ge, f64::from(all));
             }
-            if let Some(a_set) = want.a_set.filter(|a_set| want.for_sets >= *a_set && *a_set > 1) {
-                let sets = want.for_sets / a_set;
-                let mut whole = row(&|counts| (counts[0] / a_set).min(sets));
-                let most = i32::try_from(sets).unwrap_or(i32::MAX);
-                whole.push((problem.add_integer_var(together, (0, most)), 1.0));
-                problem.add_constraint(&whole, ComparisonOp::Ge, f64::from(sets));
+        }
+        let together = score.cost as f64 / ONE + 1.0;
+        for (need, want) in self.wants.iter().enumerate() {
+            let Some(a_set) = want.a_set.filter(|a_set| want.for_sets >= *a_set && *a_set > 1)
+            else {
+                continue;
+            };
+            let sets = want.for_sets / a_set;
+            let mut row = self.row(&vars, need, |counts| (counts[0] / a_set).min(sets));
+            row.push((problem.add_integer_var(together, (0, whole(sets))), 1.0));
+            match &made {
+                None => problem.add_constraint(&row, ComparisonOp::Ge, f64::from(sets)),
+                Some(made) => {
+                    // So many sets as there are whole ones of what is made.
+                    let sets = problem.add_integer_var(0.0, (0, whole(sets)));
+                    row.push((sets, -1.0));
+                    problem.add_constraint(&row, ComparisonOp::Ge, 0.0);
+                    let of_made = [(sets, f64::from(a_set)), (made[need][0], -1.0)];
+                    let rest = f64::from(a_set) - 1.0;
+                    problem.add_constraint(of_made, ComparisonOp::Ge, -rest);
+                }
             }
         }
         let (found, exact) = self.solved(&problem, &vars, known);
@@ -545,16 +610,18 @@ impl Choice<'_> {
     fn column_vars(
         &self,
         problem: &mut Problem,
+        columns: &[usize],
         cost: impl Fn(&Lot) -> f64,
-    ) -> Vec<microlp::Variable> {
+    ) -> Vec<(Variable, usize)> {
         let mut vars = Vec::new();
-        let mut lots: BTreeMap<usize, Vec<(microlp::Variable, f64)>> = BTreeMap::new();
+        let mut lots: BTreeMap<usize, Vec<(Variable, f64)>> = BTreeMap::new();
         let most = |lot: &Lot| i32::try_from(lot.stock.len()).unwrap_or(i32::MAX);
-        for column in &self.pool.columns {
+        for &index in columns {
+            let column = &self.pool.columns[index];
             let lot = &self.pool.lots[column.lot];
             let var = problem.add_integer_var(cost(lot), (0, most(lot)));
             lots.entry(column.lot).or_default().push((var, 1.0));
-            vars.push(var);
+            vars.push((var, index));
         }
         for (lot, row) in lots {
             let most = f64::from(most(&self.pool.lots[lot]));
@@ -563,22 +630,25 @@ impl Choice<'_> {
         vars
     }
 
+    /// What the search finds, begun from a choice that is known, and whether it
+    /// is proved.
     fn solved(
         &self,
         problem: &Problem,
-        vars: &[microlp::Variable],
-        _known: &[usize],
+        vars: &[(Variable, usize)],
+        known: &[usize],
     ) -> (Option<Vec<usize>>, bool) {
+        let times = |index: usize| known.iter().filter(|known| **known == index).count() as f64;
         let mut options = SolveOptions::default();
-        options.node_limit = Some(BRANCHES);
+        options.node_limit = Some((BRANCHES / vars.len().max(15)) as u64);
+        options.warm_start = Some(vars.iter().map(|(var, index)| (*var, times(*index))).collect());
         let Ok(outcome) = problem.solve_with(options) else { return (None, false) };
-        let exact = outcome.is_optimal();
         let found = outcome.solution().map(|solution| {
-            let times = |var: microlp::Variable| solution.var_value(var).round().max(0.0) as usize;
-            let each = vars.iter().enumerate();
-            each.flat_map(|(index, var)| std::iter::repeat_n(index, times(*var))).collect()
+            let times = |var| solution.var_value(var).round().max(0.0) as usize;
+            let each = vars.iter();
+            each.flat_map(|(var, index)| std::iter::repeat_n(*index, times(*var))).collect()
         });
-        (found, exact)
+        (found, outcome.is_optimal())
     }
 
     /// The bound lifted to the next cost that boards can come to.
@@ -651,6 +721,10 @@ impl Choice<'_> {
         }
         cuttings
     }
+}
+
+fn whole(count: u32) -> i32 {
+    i32::try_from(count).unwrap_or(i32::MAX)
 }
 
 /// What is still to be made: good blanks and others of each need.

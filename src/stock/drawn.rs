@@ -10,6 +10,7 @@ use crate::operation::drawing::{Drawing, Material, Point, Scale};
 const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);
 
 /// A board with its marked end at the left and its marked edge at the bottom.
+/// What a cut turns to dust is drawn with the wood before it.
 /// `named` says what a blank is called, by its section and its place in it.
 pub fn drawing(
     board: &RackBoard,
@@ -54,12 +55,13 @@ pub fn drawing(
         strips.sort_by_key(|strip| (strip.from, strip.to));
         strips.dedup();
         let mut near = Length::ZERO;
-        for strip in &strips {
+        for (place, strip) in strips.iter().enumerate() {
             if strip.from - near > DUST {
                 let gap = Stretch { from: near, to: strip.from };
                 drawing = block(drawing, Material::Waste, section.along, gap);
             }
             near = near.max(strip.to);
+            let across = with_dust(*strip, beyond(&strips, place, board));
             let mut from = section.along.from;
             let mut own: Vec<Stretch> = section
                 .blanks
@@ -72,7 +74,7 @@ pub fn drawing(
             for along in own {
                 if along.from - from > DUST {
                     let gap = Stretch { from, to: along.from };
-                    drawing = block(drawing, Material::Waste, gap, *strip);
+                    drawing = block(drawing, Material::Waste, gap, across);
                 }
                 from = along.to;
             }
@@ -81,12 +83,27 @@ pub fn drawing(
             let gap = Stretch { from: near, to: board.width };
             drawing = block(drawing, Material::Waste, section.along, gap);
         }
+        let next = laid.sections.get(at + 1).map_or(board.length, |next| next.along.from);
         for (index, blank) in section.blanks.iter().enumerate() {
-            drawing = block(drawing, Material::Wood, blank.along, blank.across);
+            let place = strips.iter().position(|strip| *strip == blank.across).unwrap_or(0);
+            let along = with_dust(blank.along, next);
+            let across = with_dust(blank.across, beyond(&strips, place, board));
+            drawing = block(drawing, Material::Wood, along, across);
             drawing = label(drawing, blank.along, blank.across, named(at, index));
         }
     }
     flaws(drawing, board)
+}
+
+/// Where what follows a strip across the board begins.
+fn beyond(strips: &[Stretch], place: usize, board: &RackBoard) -> Length {
+    strips.get(place + 1).map_or(board.width, |next| next.from)
+}
+
+/// A stretch up to what follows, where only dust lies between.
+fn with_dust(stretch: Stretch, next: Length) -> Stretch {
+    let gap = next - stretch.to;
+    if gap.is_negative() || gap > DUST { stretch } else { Stretch { to: next, ..stretch } }
 }
 
 fn flaws(mut drawing: Drawing, board: &RackBoard) -> Drawing {

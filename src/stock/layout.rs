@@ -93,12 +93,13 @@ pub struct Layout {
     /// The boards that are cut into, in the order they were given.
     pub laid: Vec<Laid>,
     pub missing: Vec<Missing>,
-    /// Sets that come from more than one board though one was asked for: which
-    /// need, and how many sets of it.
+    /// Whole sets that come from more than one board though one was asked for:
+    /// which need, and how many sets of it.
     pub apart: Vec<(usize, u32)>,
     /// Board feet of the boards that are cut into.
     pub board_feet: f64,
-    /// No way of cutting these boards that makes as much takes fewer board feet.
+    /// No way of cutting these boards that makes as much of each need and keeps
+    /// as many sets together takes fewer board feet.
     pub bound: f64,
 }
 
@@ -178,7 +179,7 @@ fn billionths(board_feet: f64) -> i64 {
 
 /// Whether this board may give this need: its wood, its class, and thick enough
 /// to come clean.
-fn may(board: &RackBoard, need: &Need) -> bool {
+pub(super) fn may(board: &RackBoard, need: &Need) -> bool {
     let same = |one: &str, other: &str| one.trim().to_lowercase() == other.trim().to_lowercase();
     need.species.as_deref().is_none_or(|species| same(species, &board.species))
         && need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))

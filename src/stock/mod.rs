@@ -30,11 +30,11 @@ pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
 pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, SetupWood, StockList, ToBuy, list};
 pub use marks::{Before, Mark};
-pub use need::{Need, needs, unknown_sizes};
-pub use offers::{Offer, Offers, offers};
-pub use pieces::{Pieces, called, in_blanks};
-pub use rack::{RackFinding, findings};
-pub use read::{MOST_BOARDS, boards};
+pub use need::{Need, Pieces, needs, unknown_sizes};
+pub use offers::{Offer, Offers, offered, offers};
+pub use pieces::{BlankPieces, called, in_blanks, numbers};
+pub use rack::{RackFinding, findings, scant};
+pub use read::{BUNDLED, MOST_BOARDS, boards};
 pub use scant::{Suits, best, in_hand, suits};
 pub use typed::{
     MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,

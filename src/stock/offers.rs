@@ -1,13 +1,13 @@
 //! What could be done with a knot: hidden or filled, and what that would save.
 //! Knows nothing of who decides it.
 
-use super::board::{FlawKind, RackBoard, Ruling};
-use super::layout::{Layout, Rack, Saw, lay};
+use super::board::{Flaw, FlawKind, RackBoard, Ruling};
+use super::layout::{Layout, Rack, Saw, lay, may};
 use super::need::Need;
 use crate::measure::Length;
 
-/// Every try lays out the whole rack again.
-const MOST_TRIED: usize = 12;
+/// Every try lays out boards again.
+const MOST_TRIED: usize = 8;
 /// Savings below this are rounding.
 const LEAST_SAVED: f64 = 0.05;
 
@@ -35,49 +35,52 @@ pub struct Offers {
     pub untried: usize,
 }
 
+/// What ruling otherwise on flaws of these boards would bring, none of them
+/// cut yet.
+pub fn offers(boards: &[RackBoard], needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+    offered(&Rack { boards, taken: &[] }, needs, saw, now)
+}
+
 /// Tries every flaw of the boards that are cut into that could be ruled
-/// otherwise, one at a time, and keeps what is worth it.
-pub fn offers(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+/// otherwise, one at a time, and keeps what is worth it. Only those boards are
+/// laid out again: what is wanted is more from them, or one of them left whole.
+pub fn offered(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
     let boards = rack.boards;
     let mut found = Offers::default();
     let mut tried = 0;
     let missing = |layout: &Layout| layout.missing.iter().map(|m| m.blanks).sum::<u32>();
     let apart = |layout: &Layout| layout.apart.iter().map(|(_, sets)| *sets).sum::<u32>();
-    for laid in &now.laid {
-        let Some(board) = boards.get(laid.board) else { continue };
+    let cut: Vec<usize> = now.laid.iter().map(|laid| laid.board).collect();
+    let used: Vec<RackBoard> = cut.iter().filter_map(|index| boards.get(*index)).cloned().collect();
+    if used.len() != cut.len() {
+        return found;
+    }
+    let place_of = |board: usize| cut.iter().position(|index| *index == board);
+    let taken: Vec<(usize, Length)> =
+        rack.taken.iter().filter_map(|(board, at)| Some((place_of(*board)?, *at))).collect();
+    for (place, board) in used.iter().enumerate() {
         for (index, flaw) in board.flaws.iter().enumerate() {
-            // A split runs; and what the lead has ruled on is settled.
-            if flaw.kind == FlawKind::Split || flaw.ruling != Ruling::Around {
-                continue;
-            }
-            let may = [
-                (Ruling::Hidden, needs.iter().any(|need| !need.hidden.is_empty())),
-                (
-                    Ruling::Fill,
-                    needs.iter().any(|need| {
-                        need.fill
-                            .is_some_and(|most| most > Length::ZERO && flaw.along.long() <= most)
-                    }),
-                ),
-            ];
-            for (ruling, _) in may.into_iter().filter(|(_, may)| *may) {
+            for ruling in [Ruling::Hidden, Ruling::Fill] {
+                if !needs.iter().any(|need| could_hold(board, need, flaw, ruling)) {
+                    continue;
+                }
                 if tried == MOST_TRIED {
                     found.untried += 1;
                     continue;
                 }
                 tried += 1;
-                let mut ruled = boards.to_vec();
-                ruled[laid.board].flaws[index].ruling = ruling;
-                let then = lay(&Rack { boards: &ruled, taken: rack.taken }, needs, saw);
+                let mut ruled = used.clone();
+                ruled[place].flaws[index].ruling = ruling;
+                let then = lay(&Rack { boards: &ruled, taken: &taken }, needs, saw);
                 let more = i64::from(missing(now)) - i64::from(missing(&then));
                 let saved = now.board_feet - then.board_feet;
                 let together = i64::from(apart(now)) - i64::from(apart(&then));
-                let parts = holding(&then, needs, boards, laid.board, index);
+                let parts = holding(&then, needs, &ruled, place, index);
                 let better = more > 0
                     || more == 0 && (saved >= LEAST_SAVED || saved > -LEAST_SAVED && together > 0);
                 if better && !parts.is_empty() {
                     found.offers.push(Offer {
-                        board: laid.board,
+                        board: cut[place],
                         flaw: index,
                         ruling,
                         parts,
@@ -90,6 +93,20 @@ pub fn offers(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
         }
     }
     found
+}
+
+/// Whether a blank that may come from this board could hold a flaw so ruled. A
+/// split runs; and what the lead has ruled on is settled.
+fn could_hold(board: &RackBoard, need: &Need, flaw: &Flaw, ruling: Ruling) -> bool {
+    let long = flaw.along.long();
+    flaw.kind != FlawKind::Split
+        && flaw.ruling == Ruling::Around
+        && may(board, need)
+        && match ruling {
+            Ruling::Around => false,
+            Ruling::Hidden => need.hidden.iter().any(|hidden| hidden.long() >= long),
+            Ruling::Fill => need.fill.is_some_and(|most| long <= most),
+        }
 }
 
 /// The parts whose blanks hold a flaw in a layout.

@@ -3,8 +3,8 @@
 //!
 //! A board lies with its marked end at nothing. So much is trimmed off either
 //! end and so much off its width for one straight edge. It is crosscut into
-//! sections whose ends fall on marks; a section is as long as the longest blank
-//! in it, up to the next mark. In a section strips are ripped side by side; a
+//! sections whose ends fall on marks; a section is as long as one of the blanks
+//! that may come from this board, up to the next mark. In a section strips are ripped side by side; a
 //! strip holds blanks of one kind end to end from the section's near end on, as
 //! many as go or fewer where a flaw is in the way. Grain runs along the board,
 //! so a blank never lies across it.
@@ -471,13 +471,14 @@ impl Bed {
     }
 
     /// Every way to rip these strips side by side that no other way beats, no
-    /// kind of blank more often than wanted; `None` where there are too many.
-    fn every_ripped(&self, strips: &[Strip], wants: &Wants, most: usize) -> Option<Vec<Side>> {
+    /// kind of blank more often than wanted; `None` where that is too much work.
+    fn every_ripped(&self, strips: &[Strip], wants: &Wants, work: &mut usize) -> Option<Vec<Side>> {
         let nothing = Side { counts: vec![0; wants.0.len()], strips: Vec::new() };
         let mut open = BTreeMap::from([(self.near, vec![nothing])]);
         let mut found: Vec<Side> = Vec::new();
         while let Some((at, sides)) = open.pop_first() {
             for side in sides {
+                *work = work.checked_sub(found.len() + 1)?;
                 if found.iter().any(|known| wants.no_worse(&known.counts, &side.counts)) {
                     continue;
                 }
@@ -491,14 +492,12 @@ impl Bed {
                     next.counts[strip.blank] = (side.counts[strip.blank] + strip.count).min(most);
                     next.strips.push(Ripped { blank: strip.blank, count: strip.count, near });
                     let there = open.entry(near + strip.width + self.rip).or_default();
+                    *work = work.checked_sub(there.len() + 1)?;
                     if !there.iter().any(|known| wants.no_worse(&known.counts, &next.counts)) {
                         there.push(next);
                     }
                 }
                 found.push(side);
-                if found.len() > most {
-                    return None;
-                }
             }
         }
         let all = std::mem::take(&mut found);
@@ -513,8 +512,9 @@ impl Bed {
     }
 
     /// Every way to cut the board that no other way beats, no kind of blank
-    /// more often than wanted; `None` where there are too many.
-    pub fn every(&self, wants: &Wants, most: usize) -> Option<Vec<Cutting>> {
+    /// more often than wanted; `None` where finding them takes more than so many
+    /// comparisons.
+    pub fn every(&self, wants: &Wants, mut work: usize) -> Option<Vec<Cutting>> {
         struct Step {
             counts: Vec<u32>,
             before: usize,
@@ -527,6 +527,7 @@ impl Bed {
         let mut done: Vec<Step> = Vec::new();
         while let Some((mark, steps)) = open.pop_first() {
             for step in steps {
+                work = work.checked_sub(done.len() + 1)?;
                 if done.iter().any(|known| wants.no_worse(&known.counts, &step.counts)) {
                     continue;
                 }
@@ -541,12 +542,17 @@ impl Bed {
                         let strips = of[at] as usize;
                         if let std::collections::btree_map::Entry::Vacant(new) = sides.entry(strips)
                         {
-                            new.insert(self.every_ripped(&self.strips[strips], wants, most)?);
+                            new.insert(self.every_ripped(
+                                &self.strips[strips],
+                                wants,
+                                &mut work,
+                            )?);
                         }
                         for side in &sides[&strips] {
                             let counts = wants.together(&step.counts, &side.counts);
                             let next = at + (long + self.kerf_marks) as usize;
                             let there = open.entry(next).or_default();
+                            work = work.checked_sub(there.len() + 1)?;
                             if counts == step.counts
                                 || there.iter().any(|known| wants.no_worse(&known.counts, &counts))
                             {
@@ -559,9 +565,6 @@ impl Bed {
                     }
                 }
                 done.push(step);
-                if done.len() > most {
-                    return None;
-                }
             }
         }
         let mut best: Vec<usize> = Vec::new();

@@ -10,12 +10,12 @@ use crate::route::{PieceLabel, Role, Route};
 /// The pieces every blank of a layout becomes: by board of the layout, section
 /// and blank.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Pieces(BTreeMap<(usize, usize, usize), Vec<PieceLabel>>);
+pub struct BlankPieces(BTreeMap<(usize, usize, usize), Vec<PieceLabel>>);
 
-impl Pieces {
+impl BlankPieces {
     /// Deals out the pieces of the route. A set goes to the blanks laid out for
     /// it; what the last blank has over are spares, then setup pieces.
-    pub fn of(route: &Route, needs: &[Need], laid: &[Laid]) -> Pieces {
+    pub fn of(route: &Route, needs: &[Need], laid: &[Laid]) -> BlankPieces {
         let mut waiting: Vec<Vec<Option<Vec<PieceLabel>>>> = in_blanks(route, needs)
             .into_iter()
             .map(|b| b.into_iter().map(Some).collect())
@@ -48,7 +48,7 @@ impl Pieces {
                 }
             }
         }
-        Pieces(pieces)
+        BlankPieces(pieces)
     }
 
     pub fn get(&self, board: usize, section: usize, blank: usize) -> &[PieceLabel] {
@@ -101,7 +101,7 @@ fn dealt_out(all: u32, woods: usize) -> Vec<u32> {
     (0..woods).map(|place| all / woods + u32::from(place < all % woods)).collect()
 }
 
-/// Pieces as they are spoken of: `leg 1-4 of set 1`, `leg 21 spare`.
+/// BlankPieces as they are spoken of: `leg 1-4 of set 1`, `leg 21 spare`.
 pub fn called(pieces: &[PieceLabel]) -> String {
     let mut groups: Vec<(&str, Role, Vec<&PieceLabel>)> = Vec::new();
     for piece in pieces {
@@ -136,8 +136,8 @@ pub fn called(pieces: &[PieceLabel]) -> String {
     words.join(", ")
 }
 
-/// `1-4, 7`.
-fn numbers(all: impl IntoIterator<Item = u32>) -> String {
+/// Numbers in order: `1-4, 7`.
+pub fn numbers(all: impl IntoIterator<Item = u32>) -> String {
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for number in all {
         match runs.last_mut() {

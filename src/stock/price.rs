@@ -28,6 +28,8 @@ pub(super) struct Prices {
     pub of: Vec<i64>,
     /// The same; never less than nothing.
     pub bound: i64,
+    /// What the dearest cutting of each lot is worth beyond its cost.
+    pub beyond: Vec<i64>,
 }
 
 /// The program: what good blanks of a need, any blanks of it, and each lot of
@@ -42,7 +44,7 @@ struct Worth {
 
 /// The best prices for these wants; cuttings met on the way go into the pool.
 pub(super) fn prices(pool: &mut Pool, wants: &[Want]) -> Prices {
-    let mut best = Prices { of: vec![0; wants.len() * 2], bound: 0 };
+    let mut best = pool.bound(&vec![0; wants.len() * 2], wants);
     let Some(mut worth) = Worth::new(pool, wants) else { return best };
     let mut centre: Option<Vec<f64>> = None;
     for _ in 0..ROUNDS {
@@ -58,9 +60,9 @@ pub(super) fn prices(pool: &mut Pool, wants: &[Want]) -> Prices {
         let mut news = false;
         for prices in tried.iter().chain([&exact]) {
             let of: Vec<i64> = prices.iter().map(|price| (price * ONE) as i64).collect();
-            let bound = pool.bound(&of, wants);
-            if bound > best.bound || centre.is_none() {
-                best = Prices { of, bound: bound.max(0) };
+            let found = pool.bound(&of, wants);
+            if found.bound > best.bound || centre.is_none() {
+                best = found;
                 centre = Some(prices.clone());
             }
             let Some(next) = worth.with_news(pool) else { return best };

@@ -1,11 +1,15 @@
 //! What is worth knowing of the boards in a rack before anything is cut: which
 //! of them are no use, and which differ. Knows nothing of how they are laid out.
 
+use std::collections::BTreeSet;
+
 use super::board::RackBoard;
-use super::layout::Saw;
+use super::layout::{Layout, Saw};
 use super::need::Need;
+use super::scant::{Suits, suits};
 use crate::measure::{Length, Unit};
 use crate::operation::words;
+use crate::shop::Lumber;
 
 /// Boards that differ by more should not go into one batch (common practice, no
 /// source).
@@ -107,4 +111,35 @@ fn moisture(boards: &[RackBoard], index: usize) -> Option<String> {
             apart.abs()
         )
     })
+}
+
+/// Boards that are laid out for a part and won't come clean for it flat, or
+/// only once they are ripped.
+pub fn scant(
+    boards: &[RackBoard],
+    needs: &[Need],
+    layout: &Layout,
+    lumber: &Lumber,
+    unit: Unit,
+) -> Vec<RackFinding> {
+    let mut found = Vec::new();
+    for laid in &layout.laid {
+        let blanks = laid.sections.iter().flat_map(|section| &section.blanks);
+        let parts: BTreeSet<usize> = blanks.map(|blank| blank.need).collect();
+        for need in parts.into_iter().filter_map(|need| needs.get(need)) {
+            let part = &need.part;
+            let what = match suits(&boards[laid.board], need, lumber) {
+                Suits::CleansUp { .. } => continue,
+                Suits::OnceRipped { .. } => {
+                    format!("rip before you flatten it: only so does it come clean for a {part}")
+                }
+                Suits::TooThin { short } => format!(
+                    "too thin to come clean for a {part}, {} short once it is flat",
+                    words(short, unit)
+                ),
+            };
+            found.push(RackFinding { board: laid.board, what });
+        }
+    }
+    found
 }

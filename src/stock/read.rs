@@ -12,6 +12,10 @@ use super::wrong::{Column, Wrong, named_twice, wrong};
 use crate::document::{LARGEST, Level, Lines, Place, Problem, nearest, quoted};
 use crate::measure::Length;
 
+/// A board list that comes with the program: the name of its file without the
+/// ending, and its text.
+pub const BUNDLED: (&str, &str) = ("stool-boards", include_str!("../../routes/stool-boards.csv"));
+
 /// More boards than this are no rack, and take too long to lay out.
 pub const MOST_BOARDS: usize = 300;
 /// Beyond this many, the first ones will explain the rest.

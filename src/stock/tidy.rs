@@ -48,7 +48,7 @@ pub(super) struct Short {
     pub sets: u32,
     pub spare: u32,
     pub setup: u32,
-    /// Sets that come from more than one board though one was asked for.
+    /// Whole sets that come from more than one board though one was asked for.
     pub apart: u32,
 }
 
@@ -95,7 +95,7 @@ pub(super) fn share(need: &Need, good: &[u32], proving: u32) -> (Vec<Vec<For>>, 
             found[board].extend((0..now).map(|_| (Role::Set, Some(set))));
         }
         short.sets += missing;
-        short.apart += u32::from(need.one_board && boards > 1);
+        short.apart += u32::from(need.one_board && boards > 1 && missing == 0);
     }
     let mut hand_out = |role: Role, mut wanted: u32| {
         for (have, found) in left.iter_mut().zip(&mut found) {

@@ -76,7 +76,7 @@ impl Terms {
         let bought = route.parts.iter().filter(|part| part.assembled_from.is_empty());
         let own: BTreeSet<&str> = bought
             .flat_map(|part| {
-                let several = part.blank.woods.iter().map(|(wood, _)| wood.as_str());
+                let several = part.blank.woods.keys().map(String::as_str);
                 part.species.as_deref().into_iter().chain(several)
             })
             .collect();

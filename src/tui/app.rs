@@ -288,6 +288,7 @@ impl App {
             && match self.due() {
                 Some(Due::Who | Due::Accept(_)) => true,
                 Some(Due::Rack(due)) => due.takes_words(),
+                Some(Due::Finished) => self.stand().is_some_and(|stand| stand.at_the_rack()),
                 _ => false,
             }
     }
@@ -297,6 +298,7 @@ impl App {
     fn wants_enter_only(&self) -> bool {
         let begun = !self.entry.value().is_empty();
         let plain = self.screen == Screen::Machine && self.ask.is_none() && !begun;
+        let plain = plain && !self.takes_words();
         plain
             && matches!(
                 self.due(),
@@ -315,7 +317,9 @@ impl App {
     /// Backspace has nothing to clear but what is recorded.
     fn at_an_empty_line(&self) -> bool {
         let empty = self.ask.is_none() && self.entry.value().is_empty();
-        empty && self.screen == Screen::Machine && matches!(self.due(), Some(Due::Rack(_)))
+        empty
+            && self.screen == Screen::Machine
+            && self.stand().is_some_and(|stand| stand.at_the_rack())
     }
 
     /// Whether letters belong to a text just now.

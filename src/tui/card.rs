@@ -510,7 +510,7 @@ impl Card {
 /// `board 2, from 20 1/4 to 39 3/8 in` where pieces come from the board here.
 fn from_the_board(stand: &Stand<'_>, piece: &PieceId) -> Option<String> {
     let rough = stand.route.step(stand.op).is_some_and(|step| step.what.is_rough());
-    rough.then(|| lies(stand, piece))?
+    rough.then(|| lies(stand.state, stand.route.unit, piece))?
 }
 
 /// `: set 2, front left` where the operation takes left and right differently;

@@ -3,8 +3,8 @@
 
 use super::card::Card;
 use crate::batch::{
-    BoardId, Bought, Due, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, Question, RackDue,
-    Stand, next_name, ways,
+    BoardId, Bought, Due, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, PieceId, Question,
+    RackDue, Stand, State, next_name, ways,
 };
 use crate::measure::{Length, Unit};
 use crate::operation::drawing::Point;
@@ -27,7 +27,13 @@ pub(super) fn card(stand: &Stand<'_>, due: &Due) -> Card {
             card.who(stand);
             card.now = vec!["Who is at the rack?".to_owned()];
         }
-        Due::Finished => card.finished(stand),
+        Due::Finished => {
+            card.finished(stand);
+            card.details.push(
+                "A flaw that turns up later: flaw A knot 31 to 33. A bad board: aside A MB why."
+                    .to_owned(),
+            );
+        }
         Due::Rack(RackDue::Tell { board, asks }) => tell(&mut card, stand, board, *asks),
         Due::Rack(RackDue::More) => more(&mut card, stand),
         Due::Rack(RackDue::Accept) => accept(&mut card, stand),
@@ -450,9 +456,8 @@ fn ripped(stand: &Stand<'_>, section: &LaidSection, unit: Unit) -> Option<String
 }
 
 /// `board 2, from 20 1/4 to 39 3/8`: where a piece lies, for whoever cuts it.
-pub(super) fn lies(stand: &Stand<'_>, piece: &crate::batch::PieceId) -> Option<String> {
-    let from = stand.state.board_of(piece)?;
-    let unit = stand.route.unit;
+pub(super) fn lies(state: &State, unit: Unit, piece: &PieceId) -> Option<String> {
+    let from = state.board_of(piece)?;
     let Stretch { from: near, to: far } = from.along;
     Some(format!(
         "board {}, from {} to {}",

@@ -1,4 +1,5 @@
 //! The program as tests run it: nothing of the machine around it gets in.
+#![allow(dead_code, reason = "each test file uses the part it needs")]
 
 use std::process::Command;
 

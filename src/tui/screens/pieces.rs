@@ -12,6 +12,7 @@ use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
 use crate::route::Role;
 use crate::tui::app::{App, Here};
+use crate::tui::rack_card::lies;
 use crate::tui::widgets::{whole_or_dots, wrap};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
@@ -98,7 +99,8 @@ fn way(here: &Here, selected: usize, width: u16) -> Vec<String> {
     let state = &here.snapshot.state;
     let Some(piece) = state.pieces.get(selected) else { return Vec::new() };
     let unit: Unit = here.snapshot.route.unit;
-    let mut steps: Vec<String> = Vec::new();
+    let board = lies(state, unit, &piece.id).map(|place| format!("from {place}"));
+    let mut steps: Vec<String> = board.into_iter().collect();
     for reading in state.readings.iter().filter(|reading| reading.taken.piece == piece.id) {
         let taken = &reading.taken;
         let size = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));

@@ -1,0 +1,401 @@
+//! A layout for people: each board drawn, its marks, and what is to be known.
+//! Knows nothing of how a layout is found.
+
+use std::io::{self, Write};
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::widgets::Widget;
+use unicode_width::UnicodeWidthStr;
+
+use super::Report;
+use crate::cli::page::{WIDE, counted, wrapped};
+use crate::document::visible;
+use crate::measure::{Length, Unit};
+use crate::operation::Drawing;
+use crate::operation::words;
+use crate::route::Role;
+use crate::shop::Per;
+use crate::stock::{
+    Before, Laid, Layout, Need, Offer, RackBoard, Ruling, Section, Stretch, Wood, called, drawing,
+    nominal, numbers,
+};
+use crate::tui::theme::Theme;
+use crate::tui::widgets::DrawingView;
+
+/// Where the words to a mark stand.
+const WORDS: usize = 14;
+/// A drawing shorter than this shows nothing.
+const LEAST_COLUMNS: u16 = 16;
+/// Rows of one strip, of one where there are few, and of a whole board.
+const STRIP_ROWS: f64 = 2.0;
+const FEW_STRIPS: f64 = 4.0;
+const ROWS_OF_FEW: f64 = 3.0;
+const LEAST_ROWS: u16 = 3;
+const MOST_ROWS: u16 = 12;
+
+pub fn print(report: &Report<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = Page { out, report, unit: report.unit, ascii };
+    page.title()?;
+    for (at, laid) in report.layout.laid.iter().enumerate() {
+        page.board(at, laid)?;
+    }
+    page.summary()?;
+    page.offers()?;
+    page.findings()
+}
+
+struct Page<'a, 'o> {
+    out: &'o mut dyn Write,
+    report: &'a Report<'a>,
+    unit: Unit,
+    ascii: bool,
+}
+
+impl Page<'_, '_> {
+    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        let lines = lines(text, WIDE - indent);
+        if lines.is_empty() {
+            return writeln!(self.out);
+        }
+        lines.into_iter().try_for_each(|line| writeln!(self.out, "{:indent$}{line}", ""))
+    }
+
+    fn title(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let blanks: u32 = report.needs.iter().map(Need::blanks).sum();
+        let title = format!(
+            "{}, {}: {} to lay out on {}, sawn as in {}",
+            report.route.name,
+            counted(report.route.sets as usize, "set"),
+            counted(blanks as usize, "blank"),
+            counted(report.boards.len(), "board"),
+            report.shop.name,
+        );
+        self.line(0, &title)?;
+        if report.layout.laid.is_empty() {
+            return Ok(());
+        }
+        self.line(
+            0,
+            "Marks are from the marked end. The cut takes the far side of a mark; where waste or \
+             a rest ends at it, the near side.",
+        )
+    }
+
+    fn board(&mut self, at: usize, laid: &Laid) -> io::Result<()> {
+        let report = self.report;
+        let board = &report.boards[laid.board];
+        self.line(0, "")?;
+        self.line(0, &heading(board, self.unit))?;
+        for flaw in &board.flaws {
+            self.mark("flaw", &flaw.written(self.unit))?;
+        }
+        for row in picture(report, at, laid, self.ascii) {
+            writeln!(self.out, "{}", row.trim_end())?;
+        }
+        for mark in laid.marks(board.length, &report.saw) {
+            let before = match mark.before {
+                Before::Waste => "cut off".to_owned(),
+                Before::Rest => "rest: keep".to_owned(),
+                Before::Section(index) => self.section(at, index, &laid.sections[index]),
+            };
+            self.mark(&mark.at.written(self.unit), &before)?;
+        }
+        match laid.last(board.length) {
+            Some((rest, Before::Rest)) => {
+                let size = format!(
+                    "{} x {}",
+                    rest.long().written(self.unit),
+                    board.width.written(self.unit)
+                );
+                self.mark("then", &format!("rest {size}: keep"))
+            }
+            Some((waste, _)) => {
+                self.mark("then", &format!("{} left over", words(waste.long(), self.unit)))
+            }
+            None => Ok(()),
+        }
+    }
+
+    /// A mark, or what stands for one, and what lies before it.
+    fn mark(&mut self, mark: &str, text: &str) -> io::Result<()> {
+        for (index, line) in lines(text, WIDE - WORDS).into_iter().enumerate() {
+            let mark = if index == 0 { mark } else { "" };
+            writeln!(self.out, "  {mark:width$}{line}", width = WORDS - 2)?;
+        }
+        Ok(())
+    }
+
+    /// What a section becomes, and how wide its strips are ripped.
+    fn section(&self, at: usize, index: usize, section: &Section) -> String {
+        let report = self.report;
+        let mut groups: Vec<(usize, Vec<usize>)> = Vec::new();
+        for (place, blank) in section.blanks.iter().enumerate() {
+            match groups.last_mut() {
+                Some((need, of)) if *need == blank.need => of.push(place),
+                _ => groups.push((blank.need, vec![place])),
+            }
+        }
+        let written = |length: Length| length.written(self.unit);
+        let mut parts: Vec<String> = groups
+            .iter()
+            .map(|(need, places)| {
+                let pieces: Vec<_> = places
+                    .iter()
+                    .flat_map(|place| report.pieces.get(at, index, *place))
+                    .cloned()
+                    .collect();
+                let mut strips: Vec<Stretch> =
+                    places.iter().map(|place| section.blanks[*place].across).collect();
+                strips.dedup();
+                let name = match pieces.is_empty() {
+                    true => format!("{} (more than asked for)", report.needs[*need].part),
+                    false => called(&pieces),
+                };
+                let wide = written(strips.first().map_or(Length::ZERO, Stretch::long));
+                let end_to_end = places.len() > strips.len();
+                match (strips.len(), end_to_end) {
+                    (1, false) => format!("{name}: rip {wide}"),
+                    (1, true) => format!("{name}, end to end: rip {wide}"),
+                    (_, false) => format!("{name}, side by side: rip {wide}"),
+                    (_, true) => format!("{name}, side by side and end to end: rip {wide}"),
+                }
+            })
+            .collect();
+        let far = section.blanks.iter().map(|blank| blank.across.to).max().unwrap_or_default();
+        let laid = &report.layout.laid[at];
+        let beside = report.boards[laid.board].width - far - report.saw.rip;
+        if beside > report.saw.trim {
+            parts.push(format!("{} left beside", written(beside)));
+        }
+        parts.join("; ")
+    }
+
+    fn summary(&mut self) -> io::Result<()> {
+        let report = self.report;
+        self.line(0, "")?;
+        let Layout { missing, apart, board_feet, .. } = report.layout;
+        let opened = report.layout.laid.len();
+        self.line(0, &format!("{board_feet:.1} board feet in {}", counted(opened, "board")))?;
+        if opened > 0 {
+            self.line(0, &self.how_good())?;
+        }
+        let untouched: Vec<&str> = report.untouched().map(|board| board.name.as_str()).collect();
+        if !untouched.is_empty() {
+            self.line(0, &format!("not cut into: {}", untouched.join(", ")))?;
+        }
+        if !report.left_out.is_empty() {
+            self.line(0, &format!("left out, as asked: {}", report.left_out.join(", ")))?;
+        }
+        for (need, sets) in apart {
+            let part = &report.needs[*need].part;
+            let (are, come) = if *sets == 1 { ("1 set", "comes") } else { ("sets", "come") };
+            let are = if *sets == 1 { are.to_owned() } else { format!("{sets} {are}") };
+            self.line(0, &format!("{part}: {are} {come} from more than one board"))?;
+        }
+        if missing.is_empty() {
+            return self.line(0, "nothing is missing");
+        }
+        for (index, need) in report.needs.iter().enumerate() {
+            let of = |role| {
+                let own = missing.iter().filter(move |m| m.need == index && m.role == role);
+                own.map(|missing| missing.blanks).sum::<u32>()
+            };
+            self.missing(need, [of(Role::Set), of(Role::Spare), of(Role::Setup)])?;
+        }
+        Ok(())
+    }
+
+    fn how_good(&self) -> String {
+        let Layout { board_feet, bound, .. } = *self.report.layout;
+        let saved = self.report.could_be_saved();
+        // What is told to a tenth can't be better by less.
+        if saved < 0.05 {
+            return "proved: no way of cutting these boards that makes as much takes less"
+                .to_owned();
+        }
+        format!(
+            "no way of cutting these boards that makes as much takes less than {:.1}; this takes \
+             {board_feet:.1}, so at most {saved:.1} % could be saved",
+            (bound * 10.0).floor() / 10.0,
+        )
+    }
+
+    /// What is missing of a need, for sets, for spares and to prove settings
+    /// on, and what must be bought for it.
+    fn missing(&mut self, need: &Need, short: [u32; 3]) -> io::Result<()> {
+        let all: u32 = short.iter().sum();
+        if all == 0 {
+            return Ok(());
+        }
+        let roles = ["for sets", "for spares", "to prove settings on"];
+        let short = short.iter().zip(roles).filter(|(blanks, _)| **blanks > 0);
+        let short: Vec<String> = short.map(|(blanks, role)| format!("{blanks} {role}")).collect();
+        let wood: Vec<&str> =
+            [need.species.as_deref(), need.class.as_deref()].into_iter().flatten().collect();
+        let wood = if wood.is_empty() { "boards".to_owned() } else { wood.join(" ") };
+        let yields = match need.species.as_deref() {
+            Some(wood) => self.report.shop.lumber.yield_of(wood),
+            None => self.report.shop.lumber.yields,
+        };
+        let net = self.net(need, all);
+        let sentence = format!(
+            "missing: {}, {} x {} ({}): buy about {:.1} board feet of {wood} ({net:.1} in the \
+             blanks, at a yield of {:.0} %)",
+            counted(all as usize, &format!("{} blank", need.part)),
+            need.width.written(self.unit),
+            need.length.written(self.unit),
+            short.join(", "),
+            yields.gross(net),
+            yields.share() * 100.0,
+        );
+        self.line(0, &sentence)
+    }
+
+    /// Board feet in so many blanks, of the thickness their wood is bought at.
+    fn net(&self, need: &Need, blanks: u32) -> f64 {
+        let class = need.class.as_deref();
+        let thick = class.and_then(|class| nominal(class, self.unit)).unwrap_or(need.thickness);
+        Wood::of(thick, need.width, need.length, f64::from(blanks)).counted(Per::BoardFoot)
+    }
+
+    fn offers(&mut self) -> io::Result<()> {
+        let report = self.report;
+        if report.offers.offers.is_empty() && report.offers.untried == 0 {
+            return Ok(());
+        }
+        self.line(0, "")?;
+        self.line(0, "What could be done with a knot; left as it is, the cuts go around it:")?;
+        for offer in &report.offers.offers {
+            let text = offer_words(offer, &report.boards[offer.board], self.unit);
+            self.line(2, &text)?;
+        }
+        if report.offers.untried > 0 {
+            let untried = counted(report.offers.untried, "more try");
+            let untried = untried.replace("trys", "tries");
+            self.line(2, &format!("{untried} left out: rule on knots in the list to see"))?;
+        }
+        Ok(())
+    }
+
+    fn findings(&mut self) -> io::Result<()> {
+        if self.report.findings.is_empty() {
+            return Ok(());
+        }
+        self.line(0, "")?;
+        let mut told: Vec<(&str, Vec<&str>)> = Vec::new();
+        for said in self.report.findings {
+            let board = said.board.map(|board| self.report.boards[board].name.as_str());
+            match told.iter_mut().find(|(what, of)| *what == said.what && !of.is_empty()) {
+                Some((_, of)) => of.extend(board),
+                None => told.push((&said.what, board.into_iter().collect())),
+            }
+        }
+        for (what, of) in told {
+            let of = if of.is_empty() { String::new() } else { format!("{}: ", of.join(", ")) };
+            self.line(0, &format!("{of}{what}"))?;
+        }
+        Ok(())
+    }
+}
+
+/// What ruling on a knot would bring, and how to rule so.
+fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
+    let flaw = &board.flaws[offer.flaw];
+    let parts = offer.parts.join(" or ");
+    let (done, option) = match offer.ruling {
+        Ruling::Fill => ("filled in", "--fill"),
+        _ => ("hidden in", "--hide"),
+    };
+    let mut brings = Vec::new();
+    if offer.more > 0 {
+        brings.push(format!("makes {} more", counted(offer.more as usize, "blank")));
+    }
+    if offer.saved > 0.0 {
+        brings.push(format!("saves {:.1} board feet", offer.saved));
+    } else if offer.saved < 0.0 {
+        brings.push(format!("opens {:.1} board feet more", -offer.saved));
+    }
+    if offer.together > 0 {
+        brings.push(format!("keeps {} more on one board", counted(offer.together as usize, "set")));
+    }
+    format!(
+        "{}, {}: {done} a {parts} it {} ({option} \"{}:{}\")",
+        board.name,
+        flaw.named(unit),
+        brings.join(" and "),
+        board.name,
+        flaw.along.from.written(unit),
+    )
+}
+
+/// Lines in which no mixed number is torn apart: 1 | 1/8 would be read as 1.
+fn lines(text: &str, room: usize) -> Vec<String> {
+    const TIED: char = '\u{1}';
+    let mut tied = String::new();
+    for word in visible(text).split(' ') {
+        let figures = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+        let fraction = word.split_once('/').is_some_and(|(over, _)| figures(over));
+        let whole = tied.rsplit(' ').next().is_some_and(figures);
+        if !tied.is_empty() {
+            tied.push(if fraction && whole { TIED } else { ' ' });
+        }
+        tied.push_str(word);
+    }
+    wrapped(&tied, room).into_iter().map(|line| line.replace(TIED, " ")).collect()
+}
+
+/// `B3: white oak 5/4, 1 1/4 x 8 1/2 x 120, 8.9 board feet`.
+fn heading(board: &RackBoard, unit: Unit) -> String {
+    let written = |length: Length| length.written(unit);
+    let class = board.class.as_deref().map_or_else(String::new, |class| format!(" {class}"));
+    format!(
+        "{}: {}{class}, {} x {} x {}, {:.1} board feet",
+        board.name,
+        board.species,
+        written(board.thinnest()),
+        written(board.width),
+        written(board.length),
+        board.board_feet()
+    )
+}
+
+/// A board to scale: the longest takes the whole width of the page.
+fn picture(report: &Report<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<String> {
+    let board = &report.boards[laid.board];
+    let cut = report.layout.laid.iter().map(|laid| report.boards[laid.board].length);
+    let longest = cut.max().unwrap_or(board.length).max(Length::from_nanometres(1));
+    let columns = (board.length.ratio(longest) * WIDE as f64).round() as u16;
+    let columns = columns.max(LEAST_COLUMNS);
+    let strips = laid.sections.iter().flat_map(|section| &section.blanks);
+    let narrowest = strips.map(|blank| blank.across.long()).min().unwrap_or(board.width);
+    let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1)));
+    let rows = strips * if strips < FEW_STRIPS { ROWS_OF_FEW } else { STRIP_ROWS };
+    let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
+    let drawn = drawing(board, Some(laid), |section, blank| {
+        let placed = &laid.sections[section].blanks[blank];
+        // An outline at either side, and a cell between it and the text.
+        let room = placed.along.long().ratio(board.length) * f64::from(columns) - 3.0;
+        let part = &report.needs[placed.need].part;
+        let pieces = report.pieces.get(at, section, blank);
+        let numbers = numbers(pieces.iter().map(|piece| piece.number));
+        let texts = match placed.role {
+            Role::Setup => [called(pieces), format!("setup {numbers}"), "setup".to_owned()],
+            _ => [called(pieces), format!("{part} {numbers}"), numbers],
+        };
+        let fits = |text: &&String| (text.width() as f64) <= room;
+        texts.iter().find(fits).cloned().unwrap_or_default()
+    });
+    rendered(&drawn, columns, rows, ascii)
+}
+
+/// A drawing as lines of text, without the caption under it.
+fn rendered(drawing: &Drawing, columns: u16, rows: u16, ascii: bool) -> Vec<String> {
+    let area = Rect::new(0, 0, columns, rows + 1);
+    let mut buffer = Buffer::empty(area);
+    DrawingView { drawing, theme: Theme { colour: false, ascii } }.render(area, &mut buffer);
+    (0..rows)
+        .map(|row| (0..columns).map(|column| buffer[(column, row)].symbol()).collect())
+        .collect()
+}

@@ -411,6 +411,9 @@ fn marks_worked_out_by_hand() {
         (0..2).flat_map(blanks).map(|blank| blank["pieces"][0].as_str().expect("a name")).collect();
     assert_eq!(pieces, ["slat 1", "slat 2", "slat 3", "slat 4"]);
     assert_eq!(answer["board_feet"], 1.940972);
+    // 6 1/2 x 43/12 / 12 = 1.94 square feet, so 2 by surface measure.
+    assert_eq!(answer["list"]["board_feet"], 1.940972);
+    assert_eq!(answer["list"]["by_surface_measure"], 2.0);
     assert_eq!(answer["missing"], serde_json::json!([]));
     let said = laid_out(ROUTE, list, &[]);
     for line in [
@@ -687,6 +690,7 @@ fn the_keys_of_the_answer_for_machines() {
             "board_feet",
             "bound",
             "could_be_saved",
+            "list",
             "findings",
             "offers",
             "untried"

@@ -98,10 +98,14 @@ impl RackBoard {
         quarters.map_or(self.thinnest(), |quarters| Length::inch_fraction(i64::from(quarters), 4))
     }
 
+    /// As a yard counts it; nothing where one of its sizes is nothing.
+    pub fn as_sold(&self) -> Option<Board> {
+        Board::new(self.counted_thickness(), self.width, self.length)
+    }
+
     /// Board feet of the whole board, nothing rounded; none where one of its
     /// sizes is nothing.
     pub fn board_feet(&self) -> f64 {
-        Board::new(self.counted_thickness(), self.width, self.length)
-            .map_or(0.0, |board| board.measured(1).board_feet)
+        self.as_sold().map_or(0.0, |board| board.measured(1).board_feet)
     }
 }

@@ -76,6 +76,34 @@ impl Board {
     }
 }
 
+/// Boards of any sizes counted one after the other.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Tally {
+    /// Nothing rounded.
+    pub board_feet: f64,
+    /// Each board's surface in whole square feet, halves up and down by turns,
+    /// times its thickness.
+    pub by_surface_measure: f64,
+}
+
+/// Counts boards as a yard does, and nothing rounded.
+pub fn tally(boards: impl IntoIterator<Item = Board>) -> Tally {
+    let (mut sum, mut halves) = (Tally::default(), 0_u32);
+    for board in boards {
+        let one = board.measured(1);
+        sum.board_feet += one.board_feet;
+        sum.by_surface_measure += one.by_surface_measure;
+        if one.by_turns {
+            // Counted by itself each half went up; every other one goes down.
+            halves += 1;
+            if halves % 2 == 0 {
+                sum.by_surface_measure -= board.thickness.max(Length::INCH).ratio(Length::INCH);
+            }
+        }
+    }
+    sum
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,6 +154,20 @@ mod tests {
         let of = |count| measured(Length::INCH, Length::INCH * 5, 6, count);
         assert_eq!([1, 2, 3, 4].map(|count| of(count).surface_measure), [3, 5, 8, 10]);
         assert!(of(1).by_turns && !measured(Length::INCH, Length::INCH * 5, 7, 1).by_turns);
+    }
+
+    /// By hand: 5 in x 6 ft is 2 1/2, 6 1/4 in x 8 ft of 8/4 is 4 1/6, so 4; and
+    /// 9 in x 6 ft of 8/4 is 4 1/2: 3 + 2 x 4 + 2 x 4 = 19, of exactly
+    /// 2 1/2 + 8 1/3 + 9 = 19 5/6.
+    #[test]
+    fn halves_of_different_boards_go_by_turns() {
+        let of = |thick, wide, feet| Board::new(Length::INCH * thick, wide, FOOT * feet).unwrap();
+        let boards =
+            [of(1, Length::INCH * 5, 6), of(2, inches(25, 4), 8), of(2, Length::INCH * 9, 6)];
+        let found = tally(boards);
+        assert_eq!(found.by_surface_measure, 19.0);
+        assert!((found.board_feet - 119.0 / 6.0).abs() < 1e-9);
+        assert_eq!(tally([]), Tally::default());
     }
 
     #[test]

@@ -9,7 +9,8 @@ use super::Report;
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
 use crate::route::Role;
-use crate::stock::{Before, Laid, Ruling, Stretch};
+use crate::stock::{Before, Laid, RackBoard, Ruling, Stretch};
+use crate::wood::tally;
 
 #[derive(Serialize)]
 struct Answer<'a> {
@@ -24,9 +25,17 @@ struct Answer<'a> {
     board_feet: f64,
     bound: f64,
     could_be_saved: f64,
+    list: Counted,
     findings: Vec<FindingAnswer<'a>>,
     offers: Vec<OfferAnswer<'a>>,
     untried: usize,
+}
+
+/// Every board of the list, counted both ways.
+#[derive(Serialize)]
+struct Counted {
+    board_feet: f64,
+    by_surface_measure: f64,
 }
 
 #[derive(Serialize)]
@@ -112,6 +121,7 @@ struct OfferAnswer<'a> {
 }
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let sold = tally(report.boards.iter().filter_map(RackBoard::as_sold));
     let name = |board: usize| report.boards[board].name.as_str();
     let size = |length: Length| number(length, report.unit);
     let part = |need: usize| report.needs[need].part.as_str();
@@ -147,6 +157,10 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         board_feet: fine(layout.board_feet),
         bound: fine(layout.bound),
         could_be_saved: fine(report.could_be_saved()),
+        list: Counted {
+            board_feet: fine(sold.board_feet),
+            by_surface_measure: fine(sold.by_surface_measure),
+        },
         findings: report
             .findings
             .iter()

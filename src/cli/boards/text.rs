@@ -22,6 +22,7 @@ use crate::stock::{
 };
 use crate::tui::theme::Theme;
 use crate::tui::widgets::DrawingView;
+use crate::wood::tally;
 
 /// Where the words to a mark stand.
 const WORDS: usize = 14;
@@ -180,6 +181,19 @@ impl Page<'_, '_> {
         self.line(0, &format!("{board_feet:.1} board feet in {}", counted(opened, "board")))?;
         if opened > 0 {
             self.line(0, &self.how_good())?;
+        }
+        if self.unit == Unit::Inch {
+            let sold = tally(report.boards.iter().filter_map(RackBoard::as_sold));
+            let boards = counted(report.boards.len(), "board");
+            self.line(
+                0,
+                &format!(
+                    "{boards} in the list: {:.1} board feet, nothing rounded; {:.1} by surface \
+                     measure, as a yard counts hardwood: each board's surface to the whole square \
+                     foot, halves up and down by turns, times its thickness",
+                    sold.board_feet, sold.by_surface_measure
+                ),
+            )?;
         }
         let untouched: Vec<&str> = report.untouched().map(|board| board.name.as_str()).collect();
         if !untouched.is_empty() {

@@ -37,6 +37,7 @@ fn saw() -> Saw {
         edge: sixteenths(4),
         mark: sixteenths(2),
         keep: sixteenths(12 * 16),
+        clean_up: Length::ZERO,
     }
 }
 

@@ -481,6 +481,7 @@ fn saw() -> Saw {
         edge: inches(1, 4),
         mark: inches(1, 16),
         keep: inches(24, 1),
+        clean_up: Length::ZERO,
     }
 }
 

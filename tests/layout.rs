@@ -68,7 +68,15 @@ fn need(part: &str, length: i64, width: i64, for_sets: u32) -> Need {
 }
 
 fn saw() -> Saw {
-    Saw { crosscut: s(2), rip: s(2), trim: s(16), edge: s(4), mark: s(2), keep: inches(12) }
+    Saw {
+        crosscut: s(2),
+        rip: s(2),
+        trim: s(16),
+        edge: s(4),
+        mark: s(2),
+        keep: inches(12),
+        clean_up: Length::ZERO,
+    }
 }
 
 fn overlap(one: Stretch, other: Stretch) -> bool {
@@ -400,7 +408,15 @@ mod tried {
     type Counts = Vec<u32>;
 
     pub fn coarse_saw() -> Saw {
-        Saw { crosscut: s(4), rip: s(4), trim: s(16), edge: s(4), mark: s(16), keep: inches(8) }
+        Saw {
+            crosscut: s(4),
+            rip: s(4),
+            trim: s(16),
+            edge: s(4),
+            mark: s(16),
+            keep: inches(8),
+            clean_up: Length::ZERO,
+        }
     }
 
     fn add(one: &Counts, at: usize, more: u32, most: &Counts) -> Counts {
@@ -594,4 +610,21 @@ proptest! {
         prop_assert!((found.board_feet - best).abs() < 1e-6, "{} is not {best}", found.board_feet);
         prop_assert_eq!(found.bound, found.board_feet);
     }
+}
+
+/// By hand, rails that must come clean at 13/16, 1/16 off either face. An inch
+/// cupped 1/4 over 8 in: whole, 1 - 1/4 - 1/8 is 5/8; a rail 4 in wide has a
+/// quarter of the cup, 1 - 1/16 - 1/8 = 13/16, and just comes clean. Cupped
+/// 5/16 it doesn't: 1 - 5/64 - 1/8 is 51/64.
+#[test]
+fn a_cupped_board_is_for_narrow_strips_only() {
+    let saw = Saw { clean_up: s(2), ..saw() };
+    let needs = [Need { clean_at: s(13), thickness: s(16), ..need("rail", 320, 64, 1) }];
+    let cupped = |cup: Length| {
+        let boards =
+            [RackBoard { cup, thickness: [inches(1); 3], ..board("one", 48 * 16, 8 * 16) }];
+        layout(&boards, &needs, &saw).missing.len()
+    };
+    assert_eq!(cupped(s(4)), 0);
+    assert_eq!(cupped(s(5)), 1);
 }

@@ -36,10 +36,6 @@ const LONG: [&str; 11] = ["", "1", "1 1/16", "1", "5", "72", "", "1/16", "", "7.
 /// The same, 48 long.
 const SHORT: [&str; 11] = ["ash", "1", "1", "1", "5", "48", "", "", "", "", ""];
 
-fn at_the_rack() -> Walker {
-    at_the_rack_of(PEGS)
-}
-
 /// The bundled shop with one lead in it.
 fn at_the_rack_of(route: &str) -> Walker {
     let shop = SHOP.replace(r#""people": {}"#, r#""people": { "MB": { "lead": true } }"#);

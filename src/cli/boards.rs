@@ -156,7 +156,7 @@ impl Boards {
         let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();
         let of_rack = stock::findings(&boards, &needs, &saw, unit).into_iter();
-        let of_layout = stock::scant(&boards, &needs, &layout, &shop.lumber, unit);
+        let of_layout = stock::scant(&boards, &needs, &layout, &saw, unit);
         let findings: Vec<Said> = unknown
             .map(|finding| Said { board: None, what: finding.what })
             .chain(

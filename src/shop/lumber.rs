@@ -75,6 +75,12 @@ pub struct CleanUp {
     pub other_face: Length,
 }
 
+impl CleanUp {
+    pub fn both(&self) -> Length {
+        self.face + self.other_face
+    }
+}
+
 /// One thickness a wood is stocked in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Sold {

@@ -281,6 +281,7 @@ mod tests {
             edge: th(250),
             mark: Length::inch_fraction(1, 16),
             keep: th(24_000),
+            clean_up: Length::ZERO,
         }
     }
 

@@ -12,6 +12,7 @@ use super::board::{RackBoard, Stretch};
 use super::choose::{Stock, Want, choose};
 use super::need::Need;
 use super::pattern::{Bed, Blank, Cutting};
+use super::scant::{Suits, suits};
 use super::tidy::{arranged, ordered, share};
 use crate::measure::Length;
 use crate::route::Role;
@@ -32,6 +33,9 @@ pub struct Saw {
     pub mark: Length,
     /// A rest at least this long is worth keeping.
     pub keep: Length,
+    /// What both faces lose to come clean, beside what cup, bow and wind take.
+    #[serde(default)]
+    pub clean_up: Length,
 }
 
 impl Saw {
@@ -45,6 +49,7 @@ impl Saw {
             edge: lumber.edge,
             mark: lumber.mark,
             keep: lumber.keep,
+            clean_up: lumber.clean_up.both(),
         }
     }
 }
@@ -146,7 +151,7 @@ pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
             let bed = Bed::new(board, taken, saw, &blanks, |blank| {
                 let want = wants[blank.need];
                 want.proving + if blank.proving { 0 } else { want.good } > 0
-                    && may(board, &needs[blank.need])
+                    && may(board, &needs[blank.need], saw)
             })?;
             let cost = if taken.is_some() { 0 } else { billionths(board.board_feet()) };
             Some(Stock { board: index, bed, cost })
@@ -177,13 +182,26 @@ fn billionths(board_feet: f64) -> i64 {
     (board_feet * 1e9) as i64
 }
 
-/// Whether this board may give this need: its wood, its class, and thick enough
-/// to come clean.
-pub(super) fn may(board: &RackBoard, need: &Need) -> bool {
-    let same = |one: &str, other: &str| one.trim().to_lowercase() == other.trim().to_lowercase();
+/// Whether this board may give this need: of its kind, and flat and thick
+/// enough to come clean, ripped first if need be.
+pub(super) fn may(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+    is_of_wood(board, need) && is_of_class(board, need) && comes_clean(board, need, saw)
+}
+
+pub(super) fn is_of_wood(board: &RackBoard, need: &Need) -> bool {
     need.species.as_deref().is_none_or(|species| same(species, &board.species))
-        && need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))
-        && board.thinnest() >= need.clean_at
+}
+
+pub(super) fn is_of_class(board: &RackBoard, need: &Need) -> bool {
+    need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))
+}
+
+pub(super) fn comes_clean(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+    !matches!(suits(board, need, saw.clean_up), Suits::TooThin { .. })
+}
+
+fn same(one: &str, other: &str) -> bool {
+    one.trim().to_lowercase() == other.trim().to_lowercase()
 }
 
 /// The chosen cuttings as a layout, without its bound.

@@ -152,7 +152,11 @@ fn line(need: Need, pieces: Pieces, unit: Unit, lumber: &Lumber, asked: &Asked) 
     );
     let mut checks = Vec::new();
     let mut check = |at: At, thickness: Length| {
-        checks.push(Cleaning { at, thickness, in_hand: in_hand(thickness, &need, lumber) });
+        checks.push(Cleaning {
+            at,
+            thickness,
+            in_hand: in_hand(thickness, &need, lumber.clean_up.both()),
+        });
     };
     if let Some(nominal) = nominal.filter(|_| need.is_cleaned_up()) {
         check(At::Nominal, nominal);
@@ -345,7 +349,7 @@ impl StockList {
             other.need.part != line.need.part
                 && other.need.species == line.need.species
                 && other.need.is_cleaned_up()
-                && !in_hand(thickness, &other.need, lumber).is_negative()
+                && !in_hand(thickness, &other.need, lumber.clean_up.both()).is_negative()
         };
         self.lines.iter().filter(fits).map(|line| line.need.part.as_str()).collect()
     }

@@ -61,7 +61,7 @@ pub fn offered(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
     for (place, board) in used.iter().enumerate() {
         for (index, flaw) in board.flaws.iter().enumerate() {
             for ruling in [Ruling::Hidden, Ruling::Fill] {
-                if !needs.iter().any(|need| could_hold(board, need, flaw, ruling)) {
+                if !needs.iter().any(|need| could_hold(board, need, saw, flaw, ruling)) {
                     continue;
                 }
                 if tried == MOST_TRIED {
@@ -97,11 +97,11 @@ pub fn offered(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
 
 /// Whether a blank that may come from this board could hold a flaw so ruled. A
 /// split runs; and what the lead has ruled on is settled.
-fn could_hold(board: &RackBoard, need: &Need, flaw: &Flaw, ruling: Ruling) -> bool {
+fn could_hold(board: &RackBoard, need: &Need, saw: &Saw, flaw: &Flaw, ruling: Ruling) -> bool {
     let long = flaw.along.long();
     flaw.kind != FlawKind::Split
         && flaw.ruling == Ruling::Around
-        && may(board, need)
+        && may(board, need, saw)
         && match ruling {
             Ruling::Around => false,
             Ruling::Hidden => need.hidden.iter().any(|hidden| hidden.long() >= long),

@@ -1,15 +1,12 @@
 //! What is worth knowing of the boards in a rack before anything is cut: which
 //! of them are no use, and which differ. Knows nothing of how they are laid out.
 
-use std::collections::BTreeSet;
-
 use super::board::RackBoard;
-use super::layout::{Layout, Saw};
+use super::layout::{Layout, Saw, comes_clean, is_of_class, is_of_wood};
 use super::need::Need;
 use super::scant::{Suits, suits};
 use crate::measure::{Length, Unit};
 use crate::operation::words;
-use crate::shop::Lumber;
 
 /// Boards that differ by more should not go into one batch (common practice, no
 /// source).
@@ -39,38 +36,36 @@ pub fn findings(boards: &[RackBoard], needs: &[Need], saw: &Saw, unit: Unit) -> 
 
 /// Why nothing that is needed can come from a board, where that is so.
 fn no_use(board: &RackBoard, needs: &[Need], saw: &Saw, unit: Unit) -> Option<String> {
-    let same = |one: &str, other: &str| one.trim().to_lowercase() == other.trim().to_lowercase();
-    let of_wood: Vec<&Need> = needs
-        .iter()
-        .filter(|need| need.blanks() > 0)
-        .filter(|need| need.species.as_deref().is_none_or(|wood| same(wood, &board.species)))
-        .collect();
+    let of_wood: Vec<&Need> =
+        needs.iter().filter(|need| need.blanks() > 0 && is_of_wood(board, need)).collect();
     if of_wood.is_empty() {
         return Some(format!("nothing needed is of {}", board.species));
     }
-    let of_class: Vec<&Need> = of_wood
-        .into_iter()
-        .filter(|need| {
-            let classes = need.class.as_deref().zip(board.class.as_deref());
-            classes.is_none_or(|(need, board)| same(need, board))
-        })
-        .collect();
-    let Some(thinnest) = of_class.iter().map(|need| need.clean_at).min() else {
+    let mut of_class = of_wood.iter().filter(|need| is_of_class(board, need)).peekable();
+    if of_class.peek().is_none() {
         let class = board.class.as_deref().unwrap_or_default();
         return Some(format!("nothing needed is {class} {}", board.species));
-    };
+    }
     let spoken = |length| words(length, unit);
-    if board.thinnest() < thinnest {
+    let thinnest = of_class.clone().map(|need| need.clean_at).min().unwrap_or_default();
+    let clean: Vec<&Need> =
+        of_class.filter(|need| comes_clean(board, need, saw)).copied().collect();
+    if clean.is_empty() {
+        let mut other = of_wood.iter().filter(|need| comes_clean(board, need, saw));
+        let other = other.find_map(|need| {
+            let class = need.class.as_deref()?;
+            Some(format!("; it does for a {}: list it as {class}", need.part))
+        });
         return Some(format!(
             "too thin for anything needed: {} where it is thinnest, and the thinnest piece comes \
-             clean at {}",
+             clean at {}{}",
             spoken(board.thinnest()),
-            spoken(thinnest)
+            spoken(thinnest),
+            other.unwrap_or_default()
         ));
     }
-    let thick_enough = || of_class.iter().filter(|need| need.clean_at <= board.thinnest());
     let (long, wide) = (board.length - saw.trim * 2, board.width - saw.edge);
-    let shortest = thick_enough().map(|need| need.length).min()?;
+    let shortest = clean.iter().map(|need| need.length).min()?;
     if long < shortest {
         let room = long.max(Length::ZERO);
         return Some(format!(
@@ -79,7 +74,7 @@ fn no_use(board: &RackBoard, needs: &[Need], saw: &Saw, unit: Unit) -> Option<St
             spoken(shortest)
         ));
     }
-    let narrowest = thick_enough().map(|need| need.width).min()?;
+    let narrowest = clean.iter().map(|need| need.width).min()?;
     (wide < narrowest).then(|| {
         format!(
             "narrower than the narrowest piece: {} with one edge straight, and that is {}",
@@ -113,32 +108,41 @@ fn moisture(boards: &[RackBoard], index: usize) -> Option<String> {
     })
 }
 
-/// Boards that are laid out for a part and won't come clean for it flat, or
-/// only once they are ripped.
+/// Boards of a part's kind that won't come clean for it, and those laid out for
+/// it that do so only once they are ripped.
 pub fn scant(
     boards: &[RackBoard],
     needs: &[Need],
     layout: &Layout,
-    lumber: &Lumber,
+    saw: &Saw,
     unit: Unit,
 ) -> Vec<RackFinding> {
+    let laid_for = |index: usize, need: usize| {
+        let laid = layout.laid.iter().filter(|laid| laid.board == index);
+        let mut blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
+        blanks.any(|blank| blank.need == need)
+    };
     let mut found = Vec::new();
-    for laid in &layout.laid {
-        let blanks = laid.sections.iter().flat_map(|section| &section.blanks);
-        let parts: BTreeSet<usize> = blanks.map(|blank| blank.need).collect();
-        for need in parts.into_iter().filter_map(|need| needs.get(need)) {
+    for (index, board) in boards.iter().enumerate() {
+        let of_kind =
+            |need: &Need| need.blanks() > 0 && is_of_wood(board, need) && is_of_class(board, need);
+        let own: Vec<(usize, &Need)> =
+            needs.iter().enumerate().filter(|(_, need)| of_kind(need)).collect();
+        // One that is no use at all is told of as that.
+        let some = own.iter().any(|(_, need)| comes_clean(board, need, saw));
+        for (at, need) in own.into_iter().filter(|_| some) {
             let part = &need.part;
-            let what = match suits(&boards[laid.board], need, lumber) {
-                Suits::CleansUp { .. } => continue,
-                Suits::OnceRipped { .. } => {
+            let what = match suits(board, need, saw.clean_up) {
+                Suits::OnceRipped { .. } if laid_for(index, at) => {
                     format!("rip before you flatten it: only so does it come clean for a {part}")
                 }
                 Suits::TooThin { short } => format!(
                     "too thin to come clean for a {part}, {} short once it is flat",
                     words(short, unit)
                 ),
+                _ => continue,
             };
-            found.push(RackFinding { board: laid.board, what });
+            found.push(RackFinding { board: index, what });
         }
     }
     found

@@ -10,7 +10,6 @@
 use super::board::RackBoard;
 use super::need::Need;
 use crate::measure::Length;
-use crate::shop::Lumber;
 
 /// What a board is to a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,7 +24,7 @@ pub enum Suits {
 
 /// Whether a board still cleans up to the thickness a part needs. Whether it is
 /// the right wood, wide and long enough is another question.
-pub fn suits(board: &RackBoard, need: &Need, lumber: &Lumber) -> Suits {
+pub fn suits(board: &RackBoard, need: &Need, clean_up: Length) -> Suits {
     if !need.is_cleaned_up() {
         let in_hand = board.thinnest() - need.clean_at;
         return match in_hand.is_negative() {
@@ -33,7 +32,7 @@ pub fn suits(board: &RackBoard, need: &Need, lumber: &Lumber) -> Suits {
             false => Suits::CleansUp { in_hand },
         };
     }
-    let in_hand = |width| best(board, need.length, width, lumber) - need.clean_at;
+    let in_hand = |width| best(board, need.length, width, clean_up) - need.clean_at;
     let (whole, ripped) = (in_hand(board.width), in_hand(need.width));
     if !whole.is_negative() {
         Suits::CleansUp { in_hand: whole }
@@ -46,14 +45,14 @@ pub fn suits(board: &RackBoard, need: &Need, lumber: &Lumber) -> Suits {
 
 /// What is in hand of flat wood so thick when a part needs both its faces
 /// clean; less than nothing where it won't clean up.
-pub fn in_hand(rough: Length, need: &Need, lumber: &Lumber) -> Length {
-    let taken = if need.is_cleaned_up() { taken(lumber) } else { Length::ZERO };
+pub fn in_hand(rough: Length, need: &Need, clean_up: Length) -> Length {
+    let taken = if need.is_cleaned_up() { clean_up } else { Length::ZERO };
     rough - taken - need.clean_at
 }
 
 /// How thick a stretch of a board still is once both its faces are clean.
-pub fn best(board: &RackBoard, length: Length, width: Length, lumber: &Lumber) -> Length {
-    board.thinnest() - hollow(board, length, width) - taken(lumber)
+pub fn best(board: &RackBoard, length: Length, width: Length, clean_up: Length) -> Length {
+    board.thinnest() - hollow(board, length, width) - clean_up
 }
 
 /// What making a stretch of a board flat takes before anything is cleaned.
@@ -63,10 +62,6 @@ fn hollow(board: &RackBoard, length: Length, width: Length) -> Length {
     let bow = share(board.bow, (length, board.length), (length, board.length));
     let wind = share(board.wind, (width, board.width), (length, board.length));
     cup.max(bow).max(wind / 2)
-}
-
-fn taken(lumber: &Lumber) -> Length {
-    lumber.clean_up.face + lumber.clean_up.other_face
 }
 
 /// A length times two shares, up to a whole nanometre: more is the safe side.
@@ -84,7 +79,6 @@ fn share(of: Length, one: (Length, Length), other: (Length, Length)) -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::measure::Unit;
     use proptest::prelude::*;
 
     fn th(n: i64) -> Length {
@@ -134,11 +128,9 @@ mod tests {
         }
     }
 
-    fn lumber(face: i64, other: i64) -> Lumber {
-        let mut lumber = Lumber::usual(Unit::Inch);
-        lumber.clean_up.face = th(0) + Length::inch_fraction(face, 16);
-        lumber.clean_up.other_face = Length::inch_fraction(other, 16);
-        lumber
+    /// Sixteenths off the face and off the other one.
+    fn lumber(face: i64, other: i64) -> Length {
+        Length::inch_fraction(face + other, 16)
     }
 
     /// Common practice, by hand: 0.9375 - 0.0625 - 0.0625 - 0.030 = 0.7825,
@@ -146,10 +138,10 @@ mod tests {
     #[test]
     fn four_quarter_a_sixteenth_scant_makes_three_quarters() {
         let thick = Length::inch_fraction(15, 16);
-        let found = suits(&board(thick), &side(), &lumber(1, 1));
+        let found = suits(&board(thick), &side(), lumber(1, 1));
         let in_hand = Length::inch_fraction(325, 10_000);
         assert_eq!(found, Suits::CleansUp { in_hand });
-        assert_eq!(super::in_hand(thick, &side(), &lumber(1, 1)), in_hand);
+        assert_eq!(super::in_hand(thick, &side(), lumber(1, 1)), in_hand);
     }
 
     /// The same where flattening cleans the face as it takes the cup: a cup of
@@ -158,7 +150,7 @@ mod tests {
     #[test]
     fn cupped_more_than_three_32nds_it_must_be_ripped_first() {
         let cupped = |cup| RackBoard { cup, ..board(Length::inch_fraction(15, 16)) };
-        let found = |cup| suits(&cupped(cup), &side(), &lumber(0, 1));
+        let found = |cup| suits(&cupped(cup), &side(), lumber(0, 1));
         let in_hand = Length::inch_fraction(325, 10_000);
         assert_eq!(found(Length::inch_fraction(1, 16)), Suits::CleansUp { in_hand });
         let in_hand = Length::inch_fraction(125, 100_000);
@@ -167,7 +159,7 @@ mod tests {
         // 0.9375 - 0.02734375 - 0.0625 - 0.780 = 0.06765625 in hand, which is
         // 1 718 468.75 nanometres, rounded to the safe side.
         let half = Need { width: th(4_500), ..side() };
-        let found = suits(&cupped(Length::inch_fraction(7, 64)), &half, &lumber(0, 1));
+        let found = suits(&cupped(Length::inch_fraction(7, 64)), &half, lumber(0, 1));
         let in_hand = Length::from_nanometres(1_718_468);
         assert_eq!(found, Suits::OnceRipped { in_hand });
     }
@@ -178,7 +170,7 @@ mod tests {
         let board =
             RackBoard { cup: Length::inch_fraction(7, 64), ..board(Length::inch_fraction(15, 16)) };
         let short = Length::inch_fraction(14_375, 1_000_000);
-        assert_eq!(suits(&board, &side(), &lumber(0, 1)), Suits::TooThin { short });
+        assert_eq!(suits(&board, &side(), lumber(0, 1)), Suits::TooThin { short });
     }
 
     /// By hand: over a third of the length a bow is a ninth, a wind over a
@@ -188,18 +180,18 @@ mod tests {
         let thick = Length::INCH;
         let long = RackBoard { length: th(81_000), width: th(18_000), ..board(thick) };
         let bowed = RackBoard { bow: th(900), ..long.clone() };
-        assert_eq!(best(&bowed, th(27_000), th(9_000), &lumber(0, 0)), thick - th(100));
+        assert_eq!(best(&bowed, th(27_000), th(9_000), lumber(0, 0)), thick - th(100));
         let wound = RackBoard { wind: th(600), ..long };
-        assert_eq!(best(&wound, th(27_000), th(9_000), &lumber(0, 0)), thick - th(50));
+        assert_eq!(best(&wound, th(27_000), th(9_000), lumber(0, 0)), thick - th(50));
     }
 
     /// Half-inch plywood that measures 0.472 is used as it comes.
     #[test]
     fn what_nothing_makes_thinner_is_not_cleaned_up() {
         let panel = Need { thickness: th(472), clean_at: th(472), ..side() };
-        let found = suits(&board(th(480)), &panel, &lumber(1, 1));
+        let found = suits(&board(th(480)), &panel, lumber(1, 1));
         assert_eq!(found, Suits::CleansUp { in_hand: th(8) });
-        assert_eq!(suits(&board(th(470)), &panel, &lumber(1, 1)), Suits::TooThin { short: th(2) });
+        assert_eq!(suits(&board(th(470)), &panel, lumber(1, 1)), Suits::TooThin { short: th(2) });
     }
 
     proptest! {
@@ -214,8 +206,8 @@ mod tests {
                 length: th(81_000), width: th(18_000), cup: th(cup), bow: th(bow), wind: th(wind),
                 ..board(Length::INCH)
             };
-            let whole = best(&board, board.length, board.width, &lumber(1, 1));
-            let part = best(&board, th(length), th(width), &lumber(1, 1));
+            let whole = best(&board, board.length, board.width, lumber(1, 1));
+            let part = best(&board, th(length), th(width), lumber(1, 1));
             prop_assert!(whole <= part && part <= Length::INCH - Length::inch_fraction(2, 16));
         }
     }

@@ -9,19 +9,19 @@
 //! still lose is the distance to the bound. No clock decides anything: the same
 //! boards and needs give the same choice everywhere.
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
+use std::collections::BTreeSet;
 
 use super::pattern::{Bed, Blank, Cutting, Wants};
-use super::price::{ONE, Prices, prices};
+use super::price::{Prices, prices};
 
-/// Comparisons of ways to cut one board, beyond which they aren't all listed.
-const MOST_WORK: usize = 300_000;
-/// How often a choice is begun anew.
-const STARTS: u64 = 60;
-/// How many branches of the choice are looked at, times how many columns.
-const BRANCHES: usize = 300_000;
+/// Comparisons of ways to cut, shared by the boards; where one needs more than
+/// its share, its ways aren't all listed.
+const MOST_WORK: usize = 3_000_000;
+/// How often a choice is begun anew, and how often of these with no board.
+const STARTS: u64 = 150;
+const FROM_NOTHING: u64 = 20;
+/// How often cuttings are looked for that a good choice lacks.
+const CLOSER: u64 = 30;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -93,7 +93,7 @@ impl Pool {
     /// What a choice that makes these wants costs at least, where it uses this
     /// column: how far the column is from the dearest of its lot comes on top
     /// of the bound.
-    fn at_least(&self, column: &Column, found: &Prices) -> i64 {
+    pub fn at_least(&self, column: &Column, found: &Prices) -> i64 {
         let worth: i128 = column
             .counts
             .iter()
@@ -135,12 +135,12 @@ impl Pool {
 
 /// How good a choice is; less is better, the first first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-struct Score {
-    sets: u32,
-    spare: u32,
-    setup: u32,
-    apart: u32,
-    cost: i64,
+pub(super) struct Score {
+    pub sets: u32,
+    pub spare: u32,
+    pub setup: u32,
+    pub apart: u32,
+    pub cost: i64,
 }
 
 /// Boards in the order they were given, each with how it is cut, and what no
@@ -193,10 +193,10 @@ fn apart(stock: &[Stock], blanks: &[Blank], needs: usize) -> Vec<(Vec<usize>, BT
 }
 
 /// The choice among boards that have to do with each other.
-struct Choice<'a> {
+pub(super) struct Choice<'a> {
     blanks: &'a [Blank],
-    wants: Vec<Want>,
-    pool: Pool,
+    pub wants: Vec<Want>,
+    pub pool: Pool,
 }
 
 impl Choice<'_> {
@@ -220,8 +220,9 @@ impl Choice<'_> {
         let most = wants.iter().flat_map(|want| [want.good + want.proving, want.proving]).collect();
         let most = Wants(most);
         let mut pool = Pool { most: most.0.clone(), ..Pool::default() };
+        let share = MOST_WORK / lots.len().max(3);
         for (index, mut lot) in lots.into_iter().enumerate() {
-            let every = lot.bed.every(&most, MOST_WORK);
+            let every = lot.bed.every(&most, share);
             lot.listed = every.is_some();
             pool.lots.push(lot);
             for cutting in every.into_iter().flatten() {
@@ -254,33 +255,35 @@ impl Choice<'_> {
         let mut found = prices(&mut self.pool, &wanted);
         self.more_cuttings(&found);
         let mut best = self.bettered(&found, first);
-        let mut exact = false;
+        self.closer_cuttings(&found, &best);
+        best = self.bettered(&found, best);
+        let listed = self.pool.lots.iter().all(|lot| lot.listed);
+        let mut bound = 0;
         for _ in 0..2 {
-            wanted = self.as_made(&best);
             let score = self.score(&best);
             if score.sets + score.spare + score.setup > 0 {
                 best = self.most_made(best);
-                wanted = self.as_made(&best);
             }
+            wanted = self.as_made(&best);
             found = prices(&mut self.pool, &wanted);
             let score = self.score(&best);
-            let bound = self.lifted(found.bound, score.cost);
+            bound = self.lifted(found.bound, score.cost);
             if score.apart == 0 && bound >= score.cost {
                 break;
             }
-            let next;
-            (next, exact) = self.branched(&wanted, &best, &found);
-            let better = self.score(&next) < score;
+            let next = self.branched(&wanted, &best, &found);
+            let better = self.score(&next.chosen) < score;
             if better {
-                best = next;
+                best = next.chosen;
             }
-            if exact || !better {
+            let cost = self.score(&best).cost;
+            // Where every cutting is listed there is no other choice.
+            let searched = if next.proved { cost } else { self.lifted(next.bound, cost) };
+            bound = if listed { bound.max(searched) } else { bound }.min(cost);
+            if next.proved || !better {
                 break;
             }
         }
-        let listed = self.pool.lots.iter().all(|lot| lot.listed);
-        let cost = self.score(&best).cost;
-        let bound = if exact && listed { cost } else { self.lifted(found.bound, cost) };
         Chosen { cuttings: self.cuttings(&best), bound }
     }
 
@@ -356,6 +359,50 @@ impl Choice<'_> {
         }
     }
 
+    /// Cuttings for what the best choice lacks without one or two of its boards:
+    /// the last boards want other cuttings than the first.
+    fn closer_cuttings(&mut self, found: &Prices, best: &[usize]) {
+        let kinds = self.blanks.len();
+        let mut chance = Chance(3);
+        for start in 0..CLOSER {
+            let mut rest = best.to_vec();
+            for _ in 0..1 + start % 3 {
+                if !rest.is_empty() {
+                    rest.swap_remove((chance.next() * rest.len() as f64) as usize);
+                }
+            }
+            let mut open = Open::new(&self.wants);
+            let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
+            for &column in &rest {
+                open.take_all(&self.pool.columns[column].counts);
+                left[self.pool.columns[column].lot] -= 1;
+            }
+            // What would be cut too often is worth less and less.
+            let mut price: Vec<i64> = (0..kinds)
+                .map(|kind| if open.wants(kind) > 0 { found.of[kind] + 1 } else { 0 })
+                .collect();
+            for _ in 0..2 {
+                let mut over = vec![false; kinds];
+                for (lot, left) in left.iter().enumerate() {
+                    if *left == 0 || self.pool.lots[lot].listed {
+                        continue;
+                    }
+                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
+                    for (kind, count) in cutting.counts(kinds).into_iter().enumerate() {
+                        over[kind] |= count > open.wants(kind);
+                    }
+                    self.pool.add(lot, cutting, kinds);
+                }
+                for pair in 0..kinds / 2 {
+                    if over[2 * pair] || over[2 * pair + 1] {
+                        price[2 * pair] = price[2 * pair] * 2 / 3;
+                        price[2 * pair + 1] = price[2 * pair + 1] * 2 / 3;
+                    }
+                }
+            }
+        }
+    }
+
     /// The best of many choices, each begun with a little chance.
     fn bettered(&self, found: &Prices, first: Vec<usize>) -> Vec<usize> {
         let mut best_score = self.score(&first);
@@ -373,6 +420,19 @@ impl Choice<'_> {
             let mut open = Open::new(&self.wants);
             let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
             let mut chosen = Vec::new();
+            if start >= FROM_NOTHING {
+                // Of the best so far a few boards go back.
+                chosen.clone_from(&best);
+                for _ in 0..2 + start % 4 {
+                    if !chosen.is_empty() {
+                        chosen.swap_remove((chance.next() * chosen.len() as f64) as usize);
+                    }
+                }
+                for &column in &chosen {
+                    open.take_all(&self.pool.columns[column].counts);
+                    left[self.pool.columns[column].lot] -= 1;
+                }
+            }
             while let Some(next) =
                 self.most_for_its_cost(&open, &left, &worth, |_| 1.0 + wide * (chance.next() - 0.5))
             {
@@ -413,7 +473,7 @@ impl Choice<'_> {
 
     /// Boards that can go without anything missing go, the dearest first;
     /// others are changed for cheaper ones.
-    fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
+    pub fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
         let cost = |column: usize| self.pool.lots[self.pool.columns[column].lot].cost;
         let made = |score: Score| (score.sets, score.spare, score.setup, score.apart);
         chosen.sort_by_key(|&column| std::cmp::Reverse(cost(column)));
@@ -444,7 +504,7 @@ impl Choice<'_> {
         chosen
     }
 
-    fn score(&self, chosen: &[usize]) -> Score {
+    pub fn score(&self, chosen: &[usize]) -> Score {
         let mut score = Score { sets: 0, spare: 0, setup: 0, apart: 0, cost: 0 };
         let columns = || chosen.iter().map(|&index| &self.pool.columns[index]);
         for (need, want) in self.wants.iter().enumerate() {
@@ -480,175 +540,6 @@ impl Choice<'_> {
             }
         };
         self.wants.iter().zip(&open.0).map(less).collect()
-    }
-
-    /// The choice that makes most from the pool, or the one given.
-    fn most_made(&self, known: Vec<usize>) -> Vec<usize> {
-        // A blank for a set counts more than all the spares, a spare more than
-        // all the setup pieces.
-        let (spares, setups) = self.wants.iter().fold((0, 0), |(spares, setups), want| {
-            (spares + want.good - want.for_sets, setups + want.proving)
-        });
-        let spare = 1.0 + f64::from(setups);
-        let set = spare * (1.0 + f64::from(spares));
-        let mut problem = Problem::new(OptimizationDirection::Maximize);
-        let columns: Vec<usize> = (0..self.pool.columns.len()).collect();
-        let vars = self.column_vars(&mut problem, &columns, |_| 0.0);
-        self.made_vars(&mut problem, &vars, [set, spare, 1.0]);
-        let (found, _) = self.solved(&problem, &vars, &known);
-        match found.map(|found| self.without_spare_boards(found)) {
-            Some(found) if self.score(&found) < self.score(&known) => found,
-            _ => known,
-        }
-    }
-
-    /// Variables for what is made of each need: blanks for sets, spares, and
-    /// setup pieces, at most as many as the columns give.
-    fn made_vars(
-        &self,
-        problem: &mut Problem,
-        vars: &[(Variable, usize)],
-        weights: [f64; 3],
-    ) -> Vec<[Variable; 3]> {
-        let mut made = Vec::new();
-        for (need, want) in self.wants.iter().enumerate() {
-            let wanted = [want.for_sets, want.good - want.for_sets, want.proving];
-            let of = [0, 1, 2]
-                .map(|role| problem.add_integer_var(weights[role], (0, whole(wanted[role]))));
-            let mut good = self.row(vars, need, |counts| counts[0]);
-            good.extend([(of[0], -1.0), (of[1], -1.0)]);
-            problem.add_constraint(&good, ComparisonOp::Ge, 0.0);
-            let mut any = self.row(vars, need, |counts| counts[0] + counts[1]);
-            any.extend(of.map(|var| (var, -1.0)));
-            problem.add_constraint(&any, ComparisonOp::Ge, 0.0);
-            made.push(of);
-        }
-        made
-    }
-
-    /// What the columns give of one need, good blanks and others counted by
-    /// `count`.
-    fn row(
-        &self,
-        vars: &[(Variable, usize)],
-        need: usize,
-        count: impl Fn(&[u32]) -> u32,
-    ) -> Vec<(Variable, f64)> {
-        let of = |(var, column): &(Variable, usize)| {
-            let counts = &self.pool.columns[*column].counts;
-            let count = count(&counts[2 * need..2 * need + 2]);
-            (count > 0).then_some((*var, f64::from(count)))
-        };
-        vars.iter().filter_map(of).collect()
-    }
-
-    /// The cheapest choice from the pool that makes as much and keeps as many
-    /// sets together as can be, and whether that is proved.
-    fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> (Vec<usize>, bool) {
-        let score = self.score(known);
-        let short = score.sets + score.spare + score.setup > 0;
-        // With all made and no set apart only a cheaper choice is better, and no
-        // choice with a column that costs at least as much is.
-        let of_use = |column: &Column| {
-            short || score.apart > 0 || self.pool.at_least(column, found) < score.cost
-        };
-        let columns: Vec<usize> = (0..self.pool.columns.len())
-            .filter(|index| known.contains(index) || of_use(&self.pool.columns[*index]))
-            .collect();
-        let mut problem = Problem::new(OptimizationDirection::Minimize);
-        let vars = self.column_vars(&mut problem, &columns, |lot| lot.cost as f64 / ONE);
-        let made = match short {
-            false => None,
-            true => Some(self.made_vars(&mut problem, &vars, [0.0; 3])),
-        };
-        // Which blanks are missing is free, only not how many.
-        for (role, short) in [score.sets, score.spare, score.setup].into_iter().enumerate() {
-            let Some(made) = &made else { break };
-            let all = |want: &Want| [want.for_sets, want.good - want.for_sets, want.proving][role];
-            let all: u32 = self.wants.iter().map(all).sum();
-            let row: Vec<_> = made.iter().map(|vars| (vars[role], 1.0)).collect();
-            problem.add_constraint(&row, ComparisonOp::Ge, f64::from(all - short));
-        }
-        for (need, want) in wanted.iter().enumerate().filter(|_| !short) {
-            if want.good > 0 {
-                let good = self.row(&vars, need, |counts| counts[0].min(want.good));
-                problem.add_constraint(&good, ComparisonOp::Ge, f64::from(want.good));
-            }
-            if want.proving > 0 {
-                let all = want.good + want.proving;
-                let any = self.row(&vars, need, |counts| (counts[0] + counts[1]).min(all));
-                problem.add_constraint(&any, ComparisonOp::Ge, f64::from(all));
-            }
-        }
-        let together = score.cost as f64 / ONE + 1.0;
-        for (need, want) in self.wants.iter().enumerate() {
-            let Some(a_set) = want.a_set.filter(|a_set| want.for_sets >= *a_set && *a_set > 1)
-            else {
-                continue;
-            };
-            let sets = want.for_sets / a_set;
-            let mut row = self.row(&vars, need, |counts| (counts[0] / a_set).min(sets));
-            row.push((problem.add_integer_var(together, (0, whole(sets))), 1.0));
-            match &made {
-                None => problem.add_constraint(&row, ComparisonOp::Ge, f64::from(sets)),
-                Some(made) => {
-                    // So many sets as there are whole ones of what is made.
-                    let sets = problem.add_integer_var(0.0, (0, whole(sets)));
-                    row.push((sets, -1.0));
-                    problem.add_constraint(&row, ComparisonOp::Ge, 0.0);
-                    let of_made = [(sets, f64::from(a_set)), (made[need][0], -1.0)];
-                    let rest = f64::from(a_set) - 1.0;
-                    problem.add_constraint(of_made, ComparisonOp::Ge, -rest);
-                }
-            }
-        }
-        let (found, exact) = self.solved(&problem, &vars, known);
-        (found.unwrap_or_else(|| known.to_vec()), exact)
-    }
-
-    /// A variable for each column, with what it may be used for at most.
-    fn column_vars(
-        &self,
-        problem: &mut Problem,
-        columns: &[usize],
-        cost: impl Fn(&Lot) -> f64,
-    ) -> Vec<(Variable, usize)> {
-        let mut vars = Vec::new();
-        let mut lots: BTreeMap<usize, Vec<(Variable, f64)>> = BTreeMap::new();
-        let most = |lot: &Lot| i32::try_from(lot.stock.len()).unwrap_or(i32::MAX);
-        for &index in columns {
-            let column = &self.pool.columns[index];
-            let lot = &self.pool.lots[column.lot];
-            let var = problem.add_integer_var(cost(lot), (0, most(lot)));
-            lots.entry(column.lot).or_default().push((var, 1.0));
-            vars.push((var, index));
-        }
-        for (lot, row) in lots {
-            let most = f64::from(most(&self.pool.lots[lot]));
-            problem.add_constraint(&row, ComparisonOp::Le, most);
-        }
-        vars
-    }
-
-    /// What the search finds, begun from a choice that is known, and whether it
-    /// is proved.
-    fn solved(
-        &self,
-        problem: &Problem,
-        vars: &[(Variable, usize)],
-        known: &[usize],
-    ) -> (Option<Vec<usize>>, bool) {
-        let times = |index: usize| known.iter().filter(|known| **known == index).count() as f64;
-        let mut options = SolveOptions::default();
-        options.node_limit = Some((BRANCHES / vars.len().max(15)) as u64);
-        options.warm_start = Some(vars.iter().map(|(var, index)| (*var, times(*index))).collect());
-        let Ok(outcome) = problem.solve_with(options) else { return (None, false) };
-        let found = outcome.solution().map(|solution| {
-            let times = |var| solution.var_value(var).round().max(0.0) as usize;
-            let each = vars.iter();
-            each.flat_map(|(var, index)| std::iter::repeat_n(*index, times(*var))).collect()
-        });
-        (found, outcome.is_optimal())
     }
 
     /// The bound lifted to the next cost that boards can come to.
@@ -721,10 +612,6 @@ impl Choice<'_> {
         }
         cuttings
     }
-}
-
-fn whole(count: u32) -> i32 {
-    i32::try_from(count).unwrap_or(i32::MAX)
 }
 
 /// What is still to be made: good blanks and others of each need.

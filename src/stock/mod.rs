@@ -3,6 +3,7 @@
 
 mod account;
 mod board;
+mod branch;
 mod choose;
 mod class;
 mod drawn;

@@ -4,7 +4,7 @@
 //! A board lies with its marked end at nothing. So much is trimmed off either
 //! end and so much off its width for one straight edge. It is crosscut into
 //! sections whose ends fall on marks; a section is as long as one of the blanks
-//! that may come from this board, up to the next mark. In a section strips are ripped side by side; a
+//! wanted from this board, up to the next mark. In a section strips are ripped side by side; a
 //! strip holds blanks of one kind end to end from the section's near end on, as
 //! many as go or fewer where a flaw is in the way. Grain runs along the board,
 //! so a blank never lies across it.
@@ -521,6 +521,12 @@ impl Bed {
             section: Option<Crosscut>,
         }
         let marks = self.marks();
+        // A section can be moved nearer unless other strips fit from there on.
+        let news: Vec<Vec<usize>> = self
+            .table
+            .chunks(marks + 1)
+            .map(|row| (1..=marks).filter(|&at| row[at] != row[at - 1]).collect())
+            .collect();
         let mut sides: BTreeMap<usize, Vec<Side>> = BTreeMap::new();
         let start = Step { counts: vec![0; wants.0.len()], before: 0, section: None };
         let mut open = BTreeMap::from([(0, vec![start])]);
@@ -534,10 +540,9 @@ impl Bed {
                 let before = done.len();
                 for (row, &long) in self.long.iter().enumerate() {
                     let of = &self.table[row * (marks + 1)..(row + 1) * (marks + 1)];
-                    // A section can be moved nearer unless other strips fit there.
-                    let starts = (mark..=marks)
-                        .filter(|&at| at == mark || of[at] != of[at - 1])
-                        .filter(|&at| at + long as usize <= marks);
+                    let further = news[row].iter().copied().filter(|&at| at > mark);
+                    let starts = std::iter::once(mark).chain(further);
+                    let starts = starts.filter(|&at| at + long as usize <= marks);
                     for at in starts {
                         let strips = of[at] as usize;
                         if let std::collections::btree_map::Entry::Vacant(new) = sides.entry(strips)

@@ -4,6 +4,7 @@
 
 mod bench;
 mod terminal;
+mod walker;
 
 use std::fs;
 use std::path::Path;
@@ -12,24 +13,9 @@ use benchway::batch::{BatchFolder, Event, Home, State};
 use rustix::process::Signal;
 use tempfile::TempDir;
 use terminal::Terminal;
+use walker::rack::PEGS;
 
 const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
-
-const PEGS: &str = r#"{
-  "route": "Coat pegs by the door", "unit": "in", "sets": 2,
-  "dims": { "rail_length": "18" },
-  "parts": {
-    "rail": {
-      "per_set": 1, "spares": 1, "setup_pieces": 0, "species": "ash",
-      "stock": { "thickness": "1", "width": "4", "length": "rail_length + 1" },
-      "length": "rail_length", "width": "3 3/4", "thickness": "3/4"
-    }
-  },
-  "operations": [
-    { "op": 10, "part": "rail", "do": "crosscut", "at": "chop saw", "rough": true,
-      "to": "rail_length + 1" }
-  ]
-}"#;
 
 fn home_with_pegs(list: &str) -> TempDir {
     let home = tempfile::tempdir().expect("a temporary folder");

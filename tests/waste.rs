@@ -3,56 +3,13 @@
 
 mod walker;
 
-use benchway::batch::{RACK, set_aside};
+use benchway::batch::set_aside;
 use benchway::measure::Unit;
 use benchway::review::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::review::{Amount, WoodAccount, WoodUsed, wood_used};
 use benchway::stock::Area;
-use walker::{SHOP, Walker, read_route, read_shop};
-
-/// Three rails, one of them a spare, each from a blank 19 x 4. The bundled
-/// shop trims 1 off either end, loses 1/4 to a straight edge, and its kerf is
-/// 1/8; marks fall on sixteenths.
-const PEGS: &str = r#"{
-  "route": "Coat pegs by the door", "unit": "in", "sets": 2,
-  "dims": { "rail_length": "18" },
-  "parts": {
-    "rail": {
-      "per_set": 1, "spares": 1, "setup_pieces": 0, "species": "ash",
-      "stock": { "thickness": "1", "width": "4", "length": "rail_length + 1" },
-      "length": "rail_length", "width": "3 3/4", "thickness": "3/4"
-    }
-  },
-  "operations": [
-    { "op": 10, "part": "rail", "do": "crosscut", "at": "chop saw", "rough": true,
-      "to": "rail_length + 1" },
-    { "op": 20, "part": "rail", "do": "plane", "at": "planer", "to": "3/4",
-      "checks": [ { "check": "thickness", "limits": "±1/64", "with": "calipers", "pieces": "first" } ] }
-  ]
-}"#;
-
-/// 72 long and 5 wide: everything but its name.
-const LONG: [&str; 11] = ["", "1", "1 1/16", "1", "5", "72", "", "1/16", "", "7.5", ""];
-/// The same, 48 long.
-const SHORT: [&str; 11] = ["ash", "1", "1", "1", "5", "48", "", "", "", "", ""];
-
-/// The bundled shop with one lead in it.
-fn at_the_rack_of(route: &str) -> Walker {
-    let shop = SHOP.replace(r#""people": {}"#, r#""people": { "MB": { "lead": true } }"#);
-    assert_ne!(shop, SHOP);
-    let route = read_route(route);
-    let sets = route.sets;
-    let mut walker = Walker::new(route, read_shop(&shop), sets);
-    walker.op = RACK;
-    walker
-}
-
-fn tell(walker: &mut Walker, name: &str, answers: &[&str]) {
-    walker.enter(name);
-    for answer in answers {
-        walker.enter(answer);
-    }
-}
+use walker::rack::{LONG, SHORT, at_the_rack, tell};
+use walker::{SHOP, Walker, read_shop};
 
 fn used(walker: &Walker) -> Vec<WoodUsed> {
     wood_used(&walker.route, &walker.shop, &walker.plan, &walker.state)
@@ -71,7 +28,7 @@ fn square_inches(area: Area) -> f64 {
 
 /// Boards told and laid out, nothing cut yet.
 fn laid_out(boards: &[&[&str]]) -> Walker {
-    let mut walker = at_the_rack_of(PEGS);
+    let mut walker = at_the_rack();
     for (name, board) in ["A", "B", "C"].into_iter().zip(boards) {
         tell(&mut walker, name, board);
     }
@@ -149,7 +106,7 @@ fn a_spare_takes_the_place_of_what_is_lost() {
 
 #[test]
 fn a_batch_without_boards_tells_of_no_wood() {
-    let mut walker = at_the_rack_of(PEGS);
+    let mut walker = at_the_rack();
     through(&mut walker);
     assert!(used(&walker).is_empty());
 }

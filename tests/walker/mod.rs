@@ -4,6 +4,7 @@
 #![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
 
 pub mod crew;
+pub mod rack;
 
 use benchway::batch::{
     Due, Event, Line, Refusal, Stand, State, answer, births, due, merge, next_after, next_op,

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{WIDE, json, wrapped};
+use super::page::{json, paragraph};
 use super::source::{self, Source};
 use super::{Ending, Failure, Format};
 use crate::batch::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
@@ -311,13 +311,7 @@ impl Page<'_> {
 
     /// Words from a column on, further lines set in as far.
     fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        if text.is_empty() {
-            return writeln!(self.out);
-        }
-        for line in wrapped(text, WIDE - indent) {
-            writeln!(self.out, "{}{line}", " ".repeat(indent))?;
-        }
-        Ok(())
+        paragraph(self.out, indent, 0, text)
     }
 }
 

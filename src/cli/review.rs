@@ -10,7 +10,7 @@ use clap::Args;
 use serde::Serialize;
 
 use self::wood::WoodRow;
-use super::page::{WIDE, counted, fine, json, number, pad, wrapped};
+use super::page::{counted, fine, json, number, pad, paragraph};
 use super::{Ending, Failure, Format};
 use crate::batch::{Again, BatchFolder, Event, Home, Stand, State, Why, read_route, read_shop};
 use crate::document::nearest;
@@ -283,13 +283,10 @@ impl Page<'_> {
 
     /// Words from a column on, further lines set in as far.
     fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        if text.starts_with("  ") || text.is_empty() {
+        if text.starts_with("  ") {
             return writeln!(self.out, "{text}");
         }
-        for line in wrapped(text, WIDE - indent) {
-            writeln!(self.out, "{}{line}", " ".repeat(indent))?;
-        }
-        Ok(())
+        paragraph(self.out, indent, 0, text)
     }
 }
 

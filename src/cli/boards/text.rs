@@ -9,7 +9,7 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::Report;
-use crate::cli::page::{WIDE, counted, wrapped};
+use crate::cli::page::{WIDE, counted, paragraph, wrapped};
 use crate::document::visible;
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
@@ -55,11 +55,7 @@ struct Page<'a, 'o> {
 
 impl Page<'_, '_> {
     fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        let lines = lines(text, WIDE - indent);
-        if lines.is_empty() {
-            return writeln!(self.out);
-        }
-        lines.into_iter().try_for_each(|line| writeln!(self.out, "{:indent$}{line}", ""))
+        paragraph(self.out, indent, 0, text)
     }
 
     fn title(&mut self) -> io::Result<()> {
@@ -121,7 +117,7 @@ impl Page<'_, '_> {
 
     /// A mark, or what stands for one, and what lies before it.
     fn mark(&mut self, mark: &str, text: &str) -> io::Result<()> {
-        for (index, line) in lines(text, WIDE - WORDS).into_iter().enumerate() {
+        for (index, line) in wrapped(&visible(text), WIDE - WORDS).into_iter().enumerate() {
             let mark = if index == 0 { mark } else { "" };
             writeln!(self.out, "  {mark:width$}{line}", width = WORDS - 2)?;
         }
@@ -204,9 +200,9 @@ impl Page<'_, '_> {
         }
         for (need, sets) in apart {
             let part = &report.needs[*need].part;
-            let (are, come) = if *sets == 1 { ("1 set", "comes") } else { ("sets", "come") };
-            let are = if *sets == 1 { are.to_owned() } else { format!("{sets} {are}") };
-            self.line(0, &format!("{part}: {are} {come} from more than one board"))?;
+            let come = if *sets == 1 { "comes" } else { "come" };
+            let sets = counted(*sets as usize, "set");
+            self.line(0, &format!("{part}: {sets} {come} from more than one board"))?;
         }
         if missing.is_empty() {
             return self.line(0, "nothing is missing");
@@ -286,8 +282,10 @@ impl Page<'_, '_> {
             self.line(2, &text)?;
         }
         if report.offers.untried > 0 {
-            let untried = counted(report.offers.untried, "more try");
-            let untried = untried.replace("trys", "tries");
+            let untried = match report.offers.untried {
+                1 => "1 more try".to_owned(),
+                more => format!("{more} more tries"),
+            };
             self.line(2, &format!("{untried} left out: rule on knots in the list to see"))?;
         }
         Ok(())
@@ -342,22 +340,6 @@ fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
         board.name,
         flaw.along.from.written(unit),
     )
-}
-
-/// Lines in which no mixed number is torn apart: 1 | 1/8 would be read as 1.
-fn lines(text: &str, room: usize) -> Vec<String> {
-    const TIED: char = '\u{1}';
-    let mut tied = String::new();
-    for word in visible(text).split(' ') {
-        let figures = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-        let fraction = word.split_once('/').is_some_and(|(over, _)| figures(over));
-        let whole = tied.rsplit(' ').next().is_some_and(figures);
-        if !tied.is_empty() {
-            tied.push(if fraction && whole { TIED } else { ' ' });
-        }
-        tied.push_str(word);
-    }
-    wrapped(&tied, room).into_iter().map(|line| line.replace(TIED, " ")).collect()
 }
 
 /// `B3: white oak 5/4, 1 1/4 x 8 1/2 x 120, 8.9 board feet`.

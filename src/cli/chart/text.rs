@@ -5,8 +5,7 @@ use std::io::{self, Write};
 
 use super::Report;
 use super::plot::{Line, Plot};
-use crate::cli::page::{WIDE, wrapped};
-use crate::document::visible;
+use crate::cli::page::{WIDE, paragraph};
 use crate::measure::Unit;
 use crate::series::{Action, FEWEST, NoIndex, Rule, Side, Zone, small_batch, spread_factors, zone};
 
@@ -62,11 +61,7 @@ fn decimals(value: f64) -> usize {
 
 impl Page<'_> {
     fn say(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        for (i, line) in wrapped(&visible(text), WIDE - indent - 2).iter().enumerate() {
-            let margin = if i == 0 { indent } else { indent + 2 };
-            writeln!(self.out, "{}{line}", " ".repeat(margin))?;
-        }
-        Ok(())
+        paragraph(self.out, indent, 2, text)
     }
 
     fn number(&self, value: f64) -> String {

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::Report;
-use crate::cli::page::{WIDE, pad, wrapped};
+use crate::cli::page::{WIDE, counted, pad, paragraph, wrapped};
 use crate::document::{Level, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
@@ -22,10 +22,7 @@ const WORDS: usize = 36;
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page { out, unit: report.route.unit, said: BTreeSet::new() };
-    let sets = match report.route.sets {
-        1 => "1 set".to_owned(),
-        sets => format!("{sets} sets"),
-    };
+    let sets = counted(report.route.sets as usize, "set");
     page.line(0, &format!("{}: {sets}, in {}", report.route.name, report.shop.name))?;
     for made in &report.known.made {
         let size = words(made.value, report.route.unit);
@@ -220,16 +217,7 @@ impl Page<'_> {
 
     /// A text of its own, further lines set in a little.
     fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        let mut margin = " ".repeat(indent);
-        let lines = wrapped(&visible(text), WIDE - indent - INDENT);
-        if lines.is_empty() {
-            return writeln!(self.out);
-        }
-        for line in lines {
-            writeln!(self.out, "{margin}{line}")?;
-            margin = " ".repeat(indent + INDENT);
-        }
-        Ok(())
+        paragraph(self.out, indent, INDENT, text)
     }
 }
 

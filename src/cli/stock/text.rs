@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::{Report, notes};
-use crate::cli::page::{WIDE, pad, wrapped};
+use crate::cli::page::{pad, paragraph};
 use crate::document::{nearest, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
@@ -30,13 +30,10 @@ const MOVES: usize = 70;
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page { out, report, unit: report.route.unit };
-    let sets = match report.route.sets {
-        1 => "1 set".to_owned(),
-        sets => format!("{sets} sets"),
-    };
+    let sets = counted(report.route.sets, "set");
     let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
     page.line(0, &title)?;
-    page.gap()?;
+    page.line(0, "")?;
     page.line(0, "What each part takes")?;
     for line in &report.list.lines {
         page.part(line)?;
@@ -53,7 +50,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     if report.compared {
         page.woods()?;
     }
-    page.gap()?;
+    page.line(0, "")?;
     page.line(0, "How it is counted")?;
     for note in notes(report) {
         page.line(2, &note)?;
@@ -69,16 +66,7 @@ struct Page<'a, 'o> {
 
 impl Page<'_, '_> {
     fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        let text = visible(text);
-        for (number, line) in wrapped(&text, WIDE - indent).iter().enumerate() {
-            let hang = if number > 0 && indent > 0 { indent + 2 } else { indent };
-            writeln!(self.out, "{}{line}", " ".repeat(hang.min(WIDE)))?;
-        }
-        Ok(())
-    }
-
-    fn gap(&mut self) -> io::Result<()> {
-        writeln!(self.out)
+        paragraph(self.out, indent, if indent == 0 { 0 } else { 2 }, text)
     }
 
     fn words(&self, length: Length) -> String {
@@ -168,7 +156,7 @@ impl Page<'_, '_> {
 
     fn purchases(&mut self) -> io::Result<()> {
         let list = self.report.list;
-        self.gap()?;
+        self.line(0, "")?;
         self.line(0, "What to buy")?;
         let head = ["wood", "class", "in parts", "yield", "to buy", "price", "cost"];
         self.row(&head.map(str::to_owned))?;
@@ -263,7 +251,7 @@ impl Page<'_, '_> {
     }
 
     fn woods(&mut self) -> io::Result<()> {
-        self.gap()?;
+        self.line(0, "")?;
         let Some(main) = self.report.list.main_wood() else {
             return self.line(0, "No other woods: the route doesn't say which its own is.");
         };

@@ -234,7 +234,7 @@ fn checked(rack: &Rack, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(),
 
 /// Every part of a board's face counted once, and none of it less than nothing.
 fn accounted(board: &RackBoard, laid: &Laid) {
-    let of = board_account(board.length, board.width, &laid.cut_out(), &laid.left, &saw())
+    let of = board_account(board.length, board.width, &laid.sawn(), &saw())
         .expect("cuts that don't overlap");
     assert_eq!(of.sum(), Area::of(board.length, board.width));
     for part in [of.waste.trim, of.waste.edging, of.waste.kerf] {
@@ -341,13 +341,13 @@ fn legs_from_an_eight_foot_board() {
     // A leg is 17 1/2 x 2 1/8: 10 x 37.1875 = 371.875, longer by 10 x 1/2 x
     // 2 1/4 = 11 1/4, wider by 10 x 17 1/2 x 1/8 = 21.875.
     let laid = &found.laid[0];
-    let of = board_account(boards[0].length, boards[0].width, &laid.cut_out(), &laid.left, &saw());
+    let of = board_account(boards[0].length, boards[0].width, &laid.sawn(), &saw());
     let of = of.expect("cuts that don't overlap");
     let inches = |area: Area| (area.square_feet() * 144.0 * 1e6).round() / 1e6;
     assert_eq!(inches(of.waste.kerf), 5.25 + 22.5);
     assert_eq!([of.waste.trim, of.waste.edging].map(inches), [36.75, 202.5]);
     assert_eq!(inches(of.blanks.iter().copied().sum()), 405.0);
-    let blank = laid.cut_out()[0].blanks[0];
+    let blank = laid.sawn().sections[0].blanks[0];
     let leg = blank_account(&needs[0], &blank);
     assert_eq!([leg.piece, leg.trim, leg.edging].map(inches), [37.1875, 1.125, 2.1875]);
     assert_eq!(inches(of.sum()), 672.0);

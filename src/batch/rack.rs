@@ -5,13 +5,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::event::{
-    BoardId, BoardSays, Event, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, Line, PieceId,
+    BoardId, BoardSays, Event, KnotOffer, LaidBlank, LaidBoard, LaidOut, Line, PieceId,
 };
 use super::line::Reference;
 use super::state::State;
 use crate::measure::Length;
-use crate::route::Role;
-use crate::stock::{Laid, Mark, Placed, RackBoard, Saw, Section, Stretch};
+use crate::stock::{Mark, Place, RackBoard, Saw, Sawn, SawnSection, Stretch};
 
 /// The number the rack goes by among operations: before all that a route has.
 pub const RACK: u32 = 0;
@@ -364,7 +363,7 @@ impl Rack {
         let Some((bought, laid)) = self.laid().find(|(bought, _)| bought.id == *id) else {
             return Vec::new();
         };
-        self.saw().map_or_else(Vec::new, |saw| laid.as_laid().marks(bought.is.length, &saw))
+        self.saw().map_or_else(Vec::new, |saw| laid.sawn().marks(bought.is.length, &saw))
     }
 
     /// The first mark nobody has drawn, board after board, one that is begun
@@ -389,22 +388,19 @@ impl Rack {
 }
 
 impl LaidBoard {
-    /// The same as it was found: who each blank becomes is left out.
-    pub fn as_laid(&self) -> Laid {
-        let blanks = |section: &LaidSection| {
-            let placed = section.blanks.iter().map(|blank| Placed {
-                need: 0,
-                role: Role::Set,
-                set: None,
-                along: blank.along,
-                across: blank.across,
-            });
-            placed.collect()
-        };
-        let sections = self.sections.iter();
-        let sections =
-            sections.map(|section| Section { along: section.along, blanks: blanks(section) });
-        Laid { board: 0, sections: sections.collect(), left: self.left.clone() }
+    /// The same without what its blanks become.
+    pub fn sawn(&self) -> Sawn {
+        let sections = self.sections.iter().map(|section| {
+            let blanks = section.blanks.iter().map(LaidBlank::place);
+            SawnSection { along: section.along, blanks: blanks.collect() }
+        });
+        Sawn { sections: sections.collect(), left: self.left.clone() }
+    }
+}
+
+impl LaidBlank {
+    pub fn place(&self) -> Place {
+        Place { along: self.along, across: self.across }
     }
 }
 

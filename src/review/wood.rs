@@ -10,8 +10,7 @@ use crate::plan::Plan;
 use crate::route::{Role, Route};
 use crate::shop::{Per, Shop};
 use crate::stock::{
-    Area, BlankAccount, CutOut, Need, Place, RackBoard, Saw, Wood, blank_account, board_account,
-    needs, nominal,
+    Area, BlankAccount, Need, RackBoard, Saw, Wood, blank_account, board_account, needs, nominal,
 };
 
 /// Where wood went. All of it together is what was bought.
@@ -35,9 +34,23 @@ pub struct WoodAccount {
 }
 
 impl WoodAccount {
-    pub fn bought(&self) -> Area {
+    /// Everything wood becomes, as it is called, in the order it is told.
+    pub fn told(&self) -> [(&'static str, Area); 8] {
         let Self { parts, in_work, over, rejected, trim, edging, kerf, kept } = *self;
-        [parts, in_work, over, rejected, trim, edging, kerf, kept].into_iter().sum()
+        [
+            ("parts", parts),
+            ("not through yet", in_work),
+            ("spares and setup pieces", over),
+            ("rejected", rejected),
+            ("trim", trim),
+            ("edging and flaws", edging),
+            ("kerf", kerf),
+            ("kept", kept),
+        ]
+    }
+
+    pub fn bought(&self) -> Area {
+        self.told().into_iter().map(|(_, area)| area).sum()
     }
 
     /// Bought less what is kept: what the parts cost in wood.
@@ -134,19 +147,9 @@ impl WoodUsed {
     pub fn sentence(&self, unit: Unit) -> String {
         let all = Amount::of(self.all.bought(), self, unit);
         let share = |area: Area| 100.0 * area.square_feet() / self.all.bought().square_feet();
-        let parts = [
-            (self.all.parts, "parts"),
-            (self.all.in_work, "not through yet"),
-            (self.all.over, "spares and setup pieces"),
-            (self.all.rejected, "rejected"),
-            (self.all.trim, "trim"),
-            (self.all.edging, "edging and flaws"),
-            (self.all.kerf, "kerf"),
-            (self.all.kept, "kept"),
-        ];
-        let some = parts.into_iter().filter(|(area, _)| *area > Area::ZERO);
+        let some = self.all.told().into_iter().filter(|(_, area)| *area > Area::ZERO);
         let some: Vec<String> =
-            some.map(|(area, name)| format!("{:.0} % {name}", share(area))).collect();
+            some.map(|(name, area)| format!("{:.0} % {name}", share(area))).collect();
         format!("{}, {:.1} {}: {}.", self.named(), all.figure, all.word, some.join(", "))
     }
 }
@@ -157,7 +160,7 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
     let rack = &state.rack;
     let Some(accepted) = &rack.accepted else { return Vec::new() };
     let needs = needs(route, shop, plan);
-    let pieces = Pieces::of(route, state);
+    let fates = Fates::of(route, state);
     let mut used: BTreeMap<(String, Option<String>), WoodUsed> = BTreeMap::new();
     for bought in rack.boards.iter().filter(|bought| bought.is_told()) {
         let board = &bought.is;
@@ -167,7 +170,7 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
             _ if bought.aside.is_some() => WoodAccount { rejected: whole, ..Default::default() },
             None => WoodAccount { kept: whole, ..Default::default() },
             Some(laid) => {
-                let found = cut_up(board, laid, &accepted.layout.saw, &needs, &pieces);
+                let found = cut_up(board, laid, &accepted.layout.saw, &needs, &fates);
                 // A layout that can't be told of was written by nobody's program.
                 let Some(found) = found else { continue };
                 found
@@ -210,7 +213,7 @@ enum Fate {
 }
 
 /// What becomes of every piece.
-struct Pieces<'a> {
+struct Fates<'a> {
     state: &'a State,
     /// As many good ones as the sets need, those of the sets first.
     needed: BTreeSet<&'a PieceId>,
@@ -218,8 +221,8 @@ struct Pieces<'a> {
     last: BTreeMap<&'a str, u32>,
 }
 
-impl<'a> Pieces<'a> {
-    fn of(route: &'a Route, state: &'a State) -> Pieces<'a> {
+impl<'a> Fates<'a> {
+    fn of(route: &'a Route, state: &'a State) -> Fates<'a> {
         let mut needed = BTreeSet::new();
         for part in &route.parts {
             let mut good: Vec<_> = state
@@ -237,10 +240,10 @@ impl<'a> Pieces<'a> {
             needed.extend(good.into_iter().take(count).map(|piece| &piece.id));
         }
         let last = route.steps.iter().map(|step| (step.part.as_str(), step.op)).collect();
-        Pieces { state, needed, last }
+        Fates { state, needed, last }
     }
 
-    fn fate(&self, id: &PieceId) -> Fate {
+    fn of_piece(&self, id: &PieceId) -> Fate {
         let Some(piece) = self.state.piece(id) else { return Fate::Over };
         let last = self.last.get(piece.label.part.as_str());
         let through = last.is_none_or(|op| self.state.is_done(*op, id));
@@ -256,16 +259,16 @@ impl<'a> Pieces<'a> {
     }
 
     /// What becomes of all a blank holds; what it came apart into counts.
-    fn fates(&self, blank: &LaidBlank) -> Vec<Fate> {
+    fn of_blank(&self, blank: &LaidBlank) -> Vec<Fate> {
         let of = |id: &PieceId| {
             let parted: Vec<Fate> = self
                 .state
                 .pieces
                 .iter()
                 .filter(|piece| piece.from.as_ref() == Some(id))
-                .map(|piece| self.fate(&piece.id))
+                .map(|piece| self.of_piece(&piece.id))
                 .collect();
-            if parted.is_empty() { vec![self.fate(id)] } else { parted }
+            if parted.is_empty() { vec![self.of_piece(id)] } else { parted }
         };
         blank.pieces.iter().flat_map(of).collect()
     }
@@ -276,18 +279,9 @@ fn cut_up(
     laid: &LaidBoard,
     saw: &Saw,
     needs: &[Need],
-    pieces: &Pieces<'_>,
+    fates: &Fates<'_>,
 ) -> Option<WoodAccount> {
-    let place = |blank: &LaidBlank| Place { along: blank.along, across: blank.across };
-    let cut: Vec<CutOut> = laid
-        .sections
-        .iter()
-        .map(|section| CutOut {
-            along: section.along,
-            blanks: section.blanks.iter().map(place).collect(),
-        })
-        .collect();
-    let found = board_account(board.length, board.width, &cut, &laid.left, saw)?;
+    let found = board_account(board.length, board.width, &laid.sawn(), saw)?;
     let mut account = WoodAccount {
         trim: found.waste.trim,
         edging: found.waste.edging,
@@ -305,10 +299,10 @@ fn cut_up(
             account.over += area;
             continue;
         };
-        let BlankAccount { piece, trim, edging } = blank_account(need, &place(blank));
+        let BlankAccount { piece, trim, edging } = blank_account(need, &blank.place());
         account.trim += trim;
         account.edging += edging;
-        let fates = pieces.fates(blank);
+        let fates = fates.of_blank(blank);
         for n in 0..need.holds() as usize {
             // While several hang together one fate is that of all.
             let fate = fates.get(n).or(fates.last().filter(|_| fates.len() == 1));

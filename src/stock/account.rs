@@ -9,8 +9,9 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
 use super::board::Stretch;
-use super::layout::{Laid, Placed, Saw, Section};
+use super::layout::Saw;
 use super::need::Need;
+use super::sawn::{Place, Sawn, SawnSection};
 use crate::measure::Length;
 
 /// An area to the square nanometre.
@@ -68,35 +69,9 @@ impl Sum for Area {
     }
 }
 
-/// A blank on its board: along it and across it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Place {
-    pub along: Stretch,
-    pub across: Stretch,
-}
-
 impl Place {
     fn area(&self) -> Area {
-        Area::of(long(self.along), long(self.across))
-    }
-}
-
-/// A length of a board and the blanks in it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct CutOut {
-    pub along: Stretch,
-    pub blanks: Vec<Place>,
-}
-
-impl Laid {
-    /// Its sections as places, whatever lies there.
-    pub fn cut_out(&self) -> Vec<CutOut> {
-        let place = |blank: &Placed| Place { along: blank.along, across: blank.across };
-        let section = |section: &Section| CutOut {
-            along: section.along,
-            blanks: section.blanks.iter().map(place).collect(),
-        };
-        self.sections.iter().map(section).collect()
+        Area::of(self.along.long(), self.across.long())
     }
 }
 
@@ -147,14 +122,13 @@ impl BoardAccount {
 pub fn board_account(
     length: Length,
     width: Length,
-    cut: &[CutOut],
-    kept: &[Stretch],
+    sawn: &Sawn,
     saw: &Saw,
 ) -> Option<BoardAccount> {
     let mut waste = Waste::default();
     let whole = Stretch { from: Length::ZERO, to: length };
     let mut used: Vec<Stretch> =
-        cut.iter().map(|section| section.along).chain(kept.to_vec()).collect();
+        sawn.sections.iter().map(|section| section.along).chain(sawn.left.clone()).collect();
     used.sort_unstable_by_key(|stretch| stretch.from);
     for gap in gaps(whole, &used)? {
         let kerf = gap.kerf(saw.crosscut);
@@ -162,15 +136,15 @@ pub fn board_account(
         waste.trim += Area::of(gap.long - kerf, width);
     }
     let mut blanks = Vec::new();
-    for section in cut {
+    for section in &sawn.sections {
         waste += section_waste(section, width, saw)?;
         blanks.extend(section.blanks.iter().map(Place::area));
     }
-    let kept = kept.iter().map(|stretch| Area::of(long(*stretch), width)).sum();
+    let kept = sawn.left.iter().map(|left| Area::of(left.long(), width)).sum();
     Some(BoardAccount { blanks, waste, kept })
 }
 
-fn section_waste(section: &CutOut, width: Length, saw: &Saw) -> Option<Waste> {
+fn section_waste(section: &SawnSection, width: Length, saw: &Saw) -> Option<Waste> {
     let mut waste = Waste::default();
     let mut strips: Vec<Stretch> = Vec::new();
     for blank in &section.blanks {
@@ -179,7 +153,7 @@ fn section_waste(section: &CutOut, width: Length, saw: &Saw) -> Option<Waste> {
         }
     }
     strips.sort_unstable_by_key(|strip| strip.from);
-    let length = long(section.along);
+    let length = section.along.long();
     for gap in gaps(Stretch { from: Length::ZERO, to: width }, &strips)? {
         // The first edge is made straight by planing, not by a cut.
         let planed = if gap.after { Length::ZERO } else { gap.long.min(saw.edge) };
@@ -193,8 +167,8 @@ fn section_waste(section: &CutOut, width: Length, saw: &Saw) -> Option<Waste> {
         own.sort_unstable_by_key(|stretch| stretch.from);
         for gap in gaps(section.along, &own)? {
             let kerf = gap.kerf(saw.crosscut);
-            waste.kerf += Area::of(kerf, long(strip));
-            waste.trim += Area::of(gap.long - kerf, long(strip));
+            waste.kerf += Area::of(kerf, strip.long());
+            waste.trim += Area::of(gap.long - kerf, strip.long());
         }
     }
     Some(waste)
@@ -236,10 +210,6 @@ fn gaps(whole: Stretch, used: &[Stretch]) -> Option<Vec<Gap>> {
     (from <= whole.to).then_some(gaps)
 }
 
-fn long(stretch: Stretch) -> Length {
-    stretch.to - stretch.from
-}
-
 /// What becomes of one blank once its pieces have their sizes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct BlankAccount {
@@ -252,7 +222,7 @@ pub struct BlankAccount {
 
 /// What becomes of a blank of a need, laid out at that place.
 pub fn blank_account(need: &Need, place: &Place) -> BlankAccount {
-    let (length, width) = (long(place.along), long(place.across));
+    let (length, width) = (place.along.long(), place.across.long());
     let used = (need.finished_length * i64::from(need.along)).min(length);
     let wide = (need.finished_width * i64::from(need.across)).min(width);
     let trim = Area::of(length - used, width);
@@ -301,9 +271,9 @@ mod tests {
     fn a_board_by_hand() {
         let strip = |from, to| Place { along: stretch(1000, 21_000), across: stretch(from, to) };
         let blanks = vec![strip(250, 3750), strip(3875, 7375)];
-        let cut = [CutOut { along: stretch(1000, 21_000), blanks }];
-        let kept = [stretch(21_125, 51_125)];
-        let found = board_account(th(60_000), th(8000), &cut, &kept, &saw()).unwrap();
+        let sections = vec![SawnSection { along: stretch(1000, 21_000), blanks }];
+        let sawn = Sawn { sections, left: vec![stretch(21_125, 51_125)] };
+        let found = board_account(th(60_000), th(8000), &sawn, &saw()).unwrap();
         let of = |area| (square_inches(area) * 1000.0).round() / 1000.0;
         assert_eq!(found.blanks.iter().map(|b| of(*b)).collect::<Vec<_>>(), [70.0, 70.0]);
         assert_eq!((of(found.kept), of(found.waste.kerf)), (240.0, 8.0));
@@ -349,25 +319,29 @@ mod tests {
 
     #[test]
     fn cuts_that_overlap_or_run_out_are_no_account() {
-        let section = |from, to| CutOut { along: stretch(from, to), blanks: Vec::new() };
-        let account = |cut: &[CutOut]| board_account(th(10_000), th(4000), cut, &[], &saw());
-        assert!(account(&[section(0, 4000), section(3000, 5000)]).is_none());
-        assert!(account(&[section(8000, 11_000)]).is_none());
-        assert!(account(&[section(8000, 10_000), section(0, 4000)]).is_some(), "in any order");
+        let section = |from, to| SawnSection { along: stretch(from, to), blanks: Vec::new() };
+        let account = |sections: Vec<SawnSection>| {
+            board_account(th(10_000), th(4000), &Sawn { sections, left: Vec::new() }, &saw())
+        };
+        assert!(account(vec![section(0, 4000), section(3000, 5000)]).is_none());
+        assert!(account(vec![section(8000, 11_000)]).is_none());
+        assert!(account(vec![section(8000, 10_000), section(0, 4000)]).is_some(), "in any order");
         let wide = Place { along: stretch(0, 4000), across: stretch(2000, 5000) };
-        assert!(account(&[CutOut { along: stretch(0, 4000), blanks: vec![wide] }]).is_none());
+        assert!(
+            account(vec![SawnSection { along: stretch(0, 4000), blanks: vec![wide] }]).is_none()
+        );
     }
 
     /// Sections one after the other and strips side by side, with gaps of any
     /// size between them, in thousandths.
-    fn cut_up() -> impl Strategy<Value = (i64, i64, Vec<CutOut>)> {
+    fn sawn() -> impl Strategy<Value = (i64, i64, Sawn)> {
         let gap = prop_oneof![Just(0i64), 1..400i64, 400..5000i64];
         let strip =
             (gap.clone(), 500..4000i64, prop::collection::vec((gap.clone(), 500..9000i64), 0..4));
         let section = (gap.clone(), prop::collection::vec(strip, 0..4));
         (prop::collection::vec(section, 0..5), gap.clone(), gap).prop_map(
             |(sections, end, side)| {
-                let (mut at, mut widest, mut cut) = (0, 0, Vec::new());
+                let (mut at, mut widest, mut sawn) = (0, 0, Sawn::default());
                 for (before, strips) in sections {
                     let from = at + before;
                     let (mut across, mut longest, mut blanks) = (0, 0, Vec::new());
@@ -382,9 +356,9 @@ mod tests {
                         (across, longest) = (across + aside + wide, longest.max(along - from));
                     }
                     (at, widest) = (from + longest, widest.max(across));
-                    cut.push(CutOut { along: stretch(from, at), blanks });
+                    sawn.sections.push(SawnSection { along: stretch(from, at), blanks });
                 }
-                (at + end, widest + side, cut)
+                (at + end, widest + side, sawn)
             },
         )
     }
@@ -392,8 +366,8 @@ mod tests {
     proptest! {
         /// Wood is conserved to the last kerf, and nothing is less than nothing.
         #[test]
-        fn the_wood_of_a_board_sums_to_the_board((long, wide, cut) in cut_up()) {
-            let found = board_account(th(long), th(wide), &cut, &[], &saw()).unwrap();
+        fn the_wood_of_a_board_sums_to_the_board((long, wide, sawn) in sawn()) {
+            let found = board_account(th(long), th(wide), &sawn, &saw()).unwrap();
             prop_assert_eq!(found.sum(), Area::of(th(long), th(wide)));
             let Waste { trim, edging, kerf } = found.waste;
             prop_assert!([trim, edging, kerf].iter().all(|area| *area >= Area::ZERO));

@@ -2,7 +2,7 @@
 //! Knows nothing of cells and of what the pieces are called.
 
 use super::board::{RackBoard, Stretch};
-use super::layout::Laid;
+use super::sawn::Sawn;
 use crate::measure::Length;
 use crate::operation::drawing::{Drawing, Material, Point, Scale};
 
@@ -14,7 +14,7 @@ const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);
 /// `named` says what a blank is called, by its section and its place in it.
 pub fn drawing(
     board: &RackBoard,
-    laid: Option<&Laid>,
+    sawn: Option<&Sawn>,
     named: impl Fn(usize, usize) -> String,
 ) -> Drawing {
     let across = Stretch { from: Length::ZERO, to: board.width };
@@ -28,16 +28,16 @@ pub fn drawing(
         let middle = |of: Stretch| (of.from + of.to) / 2;
         drawing.label(Point::new(middle(along), middle(across)), text)
     };
-    let Some(laid) = laid else {
+    let Some(sawn) = sawn else {
         drawing = block(drawing, Material::Wood, whole, across);
         return flaws(drawing, board);
     };
     let mut end = Length::ZERO;
-    let sections = laid.sections.iter().map(|section| section.along);
+    let sections = sawn.sections.iter().map(|section| section.along);
     let until_the_end = Stretch { from: board.length, to: board.length };
     for along in sections.chain([until_the_end]) {
         let mut from = end;
-        for rest in laid.left.iter().filter(|rest| end <= rest.from && rest.to <= along.from) {
+        for rest in sawn.left.iter().filter(|rest| end <= rest.from && rest.to <= along.from) {
             if rest.from - from > DUST {
                 drawing = block(drawing, Material::Waste, Stretch { from, to: rest.from }, across);
             }
@@ -50,7 +50,7 @@ pub fn drawing(
         }
         end = along.to;
     }
-    for (at, section) in laid.sections.iter().enumerate() {
+    for (at, section) in sawn.sections.iter().enumerate() {
         let mut strips: Vec<Stretch> = section.blanks.iter().map(|blank| blank.across).collect();
         strips.sort_by_key(|strip| (strip.from, strip.to));
         strips.dedup();
@@ -83,7 +83,7 @@ pub fn drawing(
             let gap = Stretch { from: near, to: board.width };
             drawing = block(drawing, Material::Waste, section.along, gap);
         }
-        let next = laid.sections.get(at + 1).map_or(board.length, |next| next.along.from);
+        let next = sawn.sections.get(at + 1).map_or(board.length, |next| next.along.from);
         for (index, blank) in section.blanks.iter().enumerate() {
             let place = strips.iter().position(|strip| *strip == blank.across).unwrap_or(0);
             let along = with_dust(blank.along, next);

@@ -2,7 +2,8 @@
 //! Knows nothing of pieces and their names.
 
 use super::board::Stretch;
-use super::layout::{Laid, Saw};
+use super::layout::Saw;
+use super::sawn::Sawn;
 use crate::measure::Length;
 
 /// What lies between one mark and the one before it, or the marked end.
@@ -24,7 +25,7 @@ pub struct Mark {
     pub before: Before,
 }
 
-impl Laid {
+impl Sawn {
     /// Every line of a board so long. One cut serves both sides of a gap no
     /// longer than the kerf, which ends on the next mark of the tape.
     pub fn marks(&self, length: Length, saw: &Saw) -> Vec<Mark> {

@@ -17,14 +17,13 @@ mod pieces;
 mod price;
 mod rack;
 mod read;
+mod sawn;
 mod scant;
 mod tidy;
 mod typed;
 mod wrong;
 
-pub use account::{
-    Area, BlankAccount, BoardAccount, CutOut, Place, Waste, blank_account, board_account,
-};
+pub use account::{Area, BlankAccount, blank_account, board_account};
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use class::{Bought, Wood, nominal, scantest};
 pub use drawn::drawing;
@@ -36,6 +35,7 @@ pub use offers::{Offer, Offers, offered, offers};
 pub use pieces::{BlankPieces, called, in_blanks, numbers};
 pub use rack::{RackFinding, findings, scant};
 pub use read::{BUNDLED, MOST_BOARDS, boards};
+pub use sawn::{Place, Sawn, SawnSection};
 pub use scant::{Suits, best, in_hand, suits};
 pub use typed::{
     MOST_FLAWS, Misread, Terms, class, flaws, flaws_written, moisture, name, one_flaw, ruling, size,

@@ -414,7 +414,7 @@ fn behind(bought: &Bought, on: &LaidBoard, marks: &[Mark], mark: usize) -> Befor
     if ends {
         return Before::Section(on.sections.len() - 1);
     }
-    let last = on.as_laid().last(bought.is.length);
+    let last = on.sawn().last(bought.is.length);
     last.map_or(Before::Waste, |(_, before)| before)
 }
 
@@ -481,7 +481,7 @@ pub(super) fn drawing(stand: &Stand<'_>, due: &RackDue) -> Option<Drawing> {
     };
     let near = Point::new(Length::ZERO, Length::ZERO);
     Some(
-        stock::drawing(&bought.is, Some(&laid.as_laid()), named)
+        stock::drawing(&bought.is, Some(&laid.sawn()), named)
             .mark(Point::new(at, Length::ZERO), Point::new(at, width))
             .dimension(near, Point::new(at, Length::ZERO), figures(at, stand.route.unit)),
     )

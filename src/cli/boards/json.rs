@@ -189,7 +189,7 @@ fn board<'a>(report: &'a Report<'_>, at: usize, laid: &'a Laid) -> BoardAnswer<'
     let board = &report.boards[laid.board];
     let size = |length: Length| number(length, report.unit);
     let ends = |stretch: &Stretch| Ends { from: size(stretch.from), to: size(stretch.to) };
-    let marks = laid.marks(board.length, &report.saw).into_iter().map(|mark| {
+    let marks = laid.sawn().marks(board.length, &report.saw).into_iter().map(|mark| {
         let (before, section) = match mark.before {
             Before::Waste => ("waste", None),
             Before::Rest => ("rest", None),

@@ -91,7 +91,8 @@ impl Page<'_, '_> {
         for row in picture(report, at, laid, self.ascii) {
             writeln!(self.out, "{}", row.trim_end())?;
         }
-        for mark in laid.marks(board.length, &report.saw) {
+        let sawn = laid.sawn();
+        for mark in sawn.marks(board.length, &report.saw) {
             let before = match mark.before {
                 Before::Waste => "cut off".to_owned(),
                 Before::Rest => "rest: keep".to_owned(),
@@ -99,7 +100,7 @@ impl Page<'_, '_> {
             };
             self.mark(&mark.at.written(self.unit), &before)?;
         }
-        match laid.last(board.length) {
+        match sawn.last(board.length) {
             Some((rest, Before::Rest)) => {
                 let size = format!(
                     "{} x {}",
@@ -369,7 +370,7 @@ fn picture(report: &Report<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<Stri
     let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1)));
     let rows = strips * if strips < FEW_STRIPS { ROWS_OF_FEW } else { STRIP_ROWS };
     let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
-    let drawn = drawing(board, Some(laid), |section, blank| {
+    let drawn = drawing(board, Some(&laid.sawn()), |section, blank| {
         let placed = &laid.sections[section].blanks[blank];
         // An outline at either side, and a cell between it and the text.
         let room = placed.along.long().ratio(board.length) * f64::from(columns) - 3.0;

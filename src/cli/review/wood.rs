@@ -10,20 +10,6 @@ use crate::document::visible;
 use crate::measure::Unit;
 use crate::review::{Amount, WoodAccount, WoodUsed};
 
-/// Everything wood becomes, as it is called, in the order it is told.
-fn rows(account: &WoodAccount) -> [(&'static str, crate::stock::Area); 8] {
-    [
-        ("parts", account.parts),
-        ("not through yet", account.in_work),
-        ("spares, setup pieces", account.over),
-        ("rejected", account.rejected),
-        ("trim", account.trim),
-        ("edging and flaws", account.edging),
-        ("kerf", account.kerf),
-        ("kept", account.kept),
-    ]
-}
-
 /// One wood as a table that adds up.
 pub fn table(out: &mut dyn Write, used: &WoodUsed, unit: Unit) -> io::Result<()> {
     let bought = Amount::of(used.all.bought(), used, unit);
@@ -35,14 +21,14 @@ pub fn table(out: &mut dyn Write, used: &WoodUsed, unit: Unit) -> io::Result<()>
         bought.figure,
         bought.word
     )?;
-    for (name, area) in rows(&used.all) {
+    for (name, area) in used.all.told() {
         let amount = Amount::of(area, used, unit);
         let share = if bought.figure > 0.0 { amount.figure / bought.figure } else { 0.0 };
         if share == 0.0 && name != "parts" {
             continue;
         }
         let mut line = format!("    {name}");
-        pad(&mut line, 27);
+        pad(&mut line, 29);
         line.push_str(&format!("{:7.2} {:6.1} %  ", amount.figure, share * 100.0));
         line.push_str(&"#".repeat((share * 30.0).round() as usize));
         writeln!(out, "{}", line.trim_end())?;

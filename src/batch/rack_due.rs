@@ -137,7 +137,7 @@ fn tell(
 fn name(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
     let name = stock::name(typed)?;
     let mut boards = stand.state.rack.boards.iter();
-    if boards.any(|bought| bought.is.name.to_lowercase() == name.to_lowercase()) {
+    if boards.any(|bought| bought.is.is_called(&name)) {
         return Err(Refusal::new(
             format!("There is a board {name} already."),
             "chalk another name on this one",

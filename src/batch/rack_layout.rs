@@ -132,13 +132,8 @@ fn stays(rack: &Rack, bought: &Bought, saw: Saw) -> Drawn {
 
 /// Whether a flaw that nothing may hold lies in a blank.
 fn is_spoilt(blank: &LaidBlank, flaws: &[Flaw]) -> bool {
-    let meet = |one: &Stretch, other: &Stretch| one.from < other.to && other.from < one.to;
-    let in_it = |flaw: &Flaw| {
-        meet(&flaw.along, &blank.along)
-            && flaw.across.as_ref().is_none_or(|across| meet(across, &blank.across))
-    };
     let kept_out = |flaw: &&Flaw| flaw.ruling == Ruling::Around || flaw.kind == FlawKind::Split;
-    flaws.iter().filter(kept_out).any(in_it)
+    flaws.iter().filter(kept_out).any(|flaw| blank.place().has(flaw))
 }
 
 /// A blank that has no place on a board yet: the pieces it becomes.

@@ -10,7 +10,7 @@ use crate::plan::Plan;
 use crate::route::{Role, Route};
 use crate::shop::{Per, Shop};
 use crate::stock::{
-    Area, BlankAccount, Need, RackBoard, Saw, Wood, blank_account, board_account, needs, nominal,
+    Area, BlankAccount, Need, RackBoard, Saw, Wood, blank_account, board_account, needs,
 };
 
 /// Where wood went. All of it together is what was bought.
@@ -180,11 +180,7 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
         let own = used.entry(key).or_insert_with(|| WoodUsed {
             species: board.species.clone(),
             class: board.class.clone(),
-            thickness: board
-                .class
-                .as_deref()
-                .and_then(|class| nominal(class, route.unit))
-                .unwrap_or_else(|| board.thinnest()),
+            thickness: board.counted_thickness(),
             boards: Vec::new(),
             all: WoodAccount::default(),
             made_again: 0,

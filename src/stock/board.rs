@@ -3,7 +3,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::measure::Length;
+use super::class::nominal;
+use crate::measure::{Length, Unit};
 use crate::wood::Board;
 
 /// From one place to another on a board, the nearer first.
@@ -11,6 +12,16 @@ use crate::wood::Board;
 pub struct Stretch {
     pub from: Length,
     pub to: Length,
+}
+
+impl Stretch {
+    pub fn overlaps(&self, other: &Stretch) -> bool {
+        self.from < other.to && other.from < self.to
+    }
+
+    pub fn long(&self) -> Length {
+        self.to - self.from
+    }
 }
 
 /// What is wrong with the wood.
@@ -80,6 +91,11 @@ pub struct RackBoard {
     pub flaws: Vec<Flaw>,
 }
 
+/// Whether two names mean the same: capitals don't count.
+pub(super) fn same(one: &str, other: &str) -> bool {
+    one.trim().to_lowercase() == other.trim().to_lowercase()
+}
+
 impl RackBoard {
     /// Where it is thinnest.
     pub fn thinnest(&self) -> Length {
@@ -87,15 +103,17 @@ impl RackBoard {
         near.min(middle).min(far)
     }
 
-    /// The thickness it is counted as: that of its class where that is said in
-    /// quarters of an inch (`5/4`), else its own where it is thinnest.
+    /// Whether it goes by that name.
+    pub fn is_called(&self, name: &str) -> bool {
+        same(&self.name, name)
+    }
+
+    /// The thickness it is counted as: what its class is called by where that
+    /// is one in every unit (`5/4`, `27 mm`), else its own where it is thinnest.
     pub fn counted_thickness(&self) -> Length {
-        let quarters = self.class.as_deref().and_then(|class| {
-            let (quarters, inch) = class.trim().split_once('/')?;
-            let quarters: u16 = quarters.trim().parse().ok()?;
-            (inch.trim() == "4" && quarters > 0).then_some(quarters)
-        });
-        quarters.map_or(self.thinnest(), |quarters| Length::inch_fraction(i64::from(quarters), 4))
+        let called = |unit| nominal(self.class.as_deref()?, unit);
+        let inches = called(Unit::Inch).filter(|inches| called(Unit::Millimetre) == Some(*inches));
+        inches.unwrap_or(self.thinnest())
     }
 
     /// As a yard counts it; nothing where one of its sizes is nothing.
@@ -107,5 +125,44 @@ impl RackBoard {
     /// sizes is nothing.
     pub fn board_feet(&self) -> f64 {
         self.as_sold().map_or(0.0, |board| board.measured(1).board_feet)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn board(class: Option<&str>) -> RackBoard {
+        RackBoard {
+            name: "B 2".to_owned(),
+            species: "ash".to_owned(),
+            class: class.map(str::to_owned),
+            thickness: [27, 26, 28].map(|n| Length::MILLIMETRE * n),
+            width: Length::INCH * 6,
+            length: Length::INCH * 24,
+            cup: Length::ZERO,
+            bow: Length::ZERO,
+            wind: Length::ZERO,
+            moisture: None,
+            flaws: Vec::new(),
+        }
+    }
+
+    /// A bare 32 is 32 in or 32 mm, so the board's own thickness is taken.
+    #[test]
+    fn a_board_is_counted_by_its_class_or_where_it_is_thinnest() {
+        let counted = |class| board(class).counted_thickness();
+        assert_eq!(counted(Some("5/4")), Length::inch_fraction(5, 4));
+        assert_eq!(counted(Some("32 mm")), Length::MILLIMETRE * 32);
+        for own in [None, Some("32"), Some("0/4"), Some("plywood")] {
+            assert_eq!(counted(own), Length::MILLIMETRE * 26, "{own:?}");
+        }
+        // By hand: 6 x 24 is one square foot, 5/4 thick.
+        assert!((board(Some("5/4")).board_feet() - 1.25).abs() < 1e-9);
+    }
+
+    #[test]
+    fn capitals_make_no_other_name() {
+        assert!(board(None).is_called(" b 2") && !board(None).is_called("b2"));
     }
 }

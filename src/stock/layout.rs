@@ -8,10 +8,11 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::board::{RackBoard, Stretch};
+use super::board::{RackBoard, Stretch, same};
 use super::choose::{Stock, Want, choose};
 use super::need::Need;
 use super::pattern::{Bed, Blank, Cutting};
+use super::sawn::Place;
 use super::scant::{Suits, suits};
 use super::tidy::{arranged, ordered, share};
 use crate::measure::Length;
@@ -64,6 +65,12 @@ pub struct Placed {
     pub set: Option<u32>,
     pub along: Stretch,
     pub across: Stretch,
+}
+
+impl Placed {
+    pub fn place(&self) -> Place {
+        Place { along: self.along, across: self.across }
+    }
 }
 
 /// A length cut off a board, with what is ripped from it side by side.
@@ -198,10 +205,6 @@ pub(super) fn is_of_class(board: &RackBoard, need: &Need) -> bool {
 
 pub(super) fn comes_clean(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
     !matches!(suits(board, need, saw.clean_up), Suits::TooThin { .. })
-}
-
-fn same(one: &str, other: &str) -> bool {
-    one.trim().to_lowercase() == other.trim().to_lowercase()
 }
 
 /// The chosen cuttings as a layout, without its bound.

@@ -5,8 +5,8 @@
 //! board feet or cubic metres where the class is a thickness, in square feet or
 //! metres where it is a sheet; `gross = net / yield` (common practice).
 
-use super::class::{Bought, Wood, nominal, scantest};
-use super::need::{Need, Pieces, counted};
+use super::class::{Bought, Wood, scantest};
+use super::need::{MadeFor, Need, counted};
 use super::scant::in_hand;
 use crate::measure::{Length, Unit};
 use crate::plan::{Plan, PlanFinding};
@@ -18,7 +18,7 @@ use crate::wood::{Grain, Species};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Line {
     pub need: Need,
-    pub pieces: Pieces,
+    pub pieces: MadeFor,
     /// What its class is called by; none of a sheet.
     pub nominal: Option<Length>,
     /// By what it is counted.
@@ -134,13 +134,9 @@ pub fn list(route: &Route, shop: &Shop, plan: &Plan, asked: &Asked) -> StockList
     StockList { lines, to_buy, setup, cost, findings }
 }
 
-fn line(need: Need, pieces: Pieces, unit: Unit, lumber: &Lumber, asked: &Asked) -> Line {
+fn line(need: Need, pieces: MadeFor, unit: Unit, lumber: &Lumber, asked: &Asked) -> Line {
     let class = need.class.as_deref();
-    let nominal = match class {
-        Some(class) => nominal(class, unit),
-        None => Some(need.thickness),
-    };
-    let counted = nominal.unwrap_or(need.thickness);
+    let (nominal, counted) = (need.nominal(unit), need.counted_thickness(unit));
     // Pieces one under the other share one thickness.
     let wood = |pieces: u32| {
         let share = f64::from(pieces) / f64::from(need.through.max(1));

@@ -30,7 +30,7 @@ pub use drawn::drawing;
 pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
 pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, SetupWood, StockList, ToBuy, list};
 pub use marks::{Before, Mark};
-pub use need::{Need, Pieces, needs, unknown_sizes};
+pub use need::{Need, needs, unknown_sizes};
 pub use offers::{Offer, Offers, offered, offers};
 pub use pieces::{BlankPieces, called, in_blanks, numbers};
 pub use rack::{RackFinding, findings, scant};

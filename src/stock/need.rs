@@ -2,17 +2,19 @@
 //! Knows nothing of the boards there are.
 
 use super::board::Stretch;
+use super::class::nominal;
 use crate::document::{Level, visible};
 use crate::formula::{DimensionKind, Planned};
-use crate::measure::Length;
+use crate::measure::{Length, Unit};
 use crate::operation::blank::{LENGTH, THICKNESS, WIDTH};
 use crate::operation::{Blank, Keyed};
 use crate::plan::{Known, Plan, PlanFinding, PlannedOperation, lost_between};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
 
-/// The blanks of one part, or of one wood where a part is of several. A blank is what is cut from a board; it may hold
-/// several pieces end to end, side by side or one under the other.
+/// The blanks of one part, or of one wood where a part is of several. A blank is
+/// what is cut from a board; it may hold several pieces end to end, side by side
+/// or one under the other.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Need {
     pub part: String,
@@ -57,15 +59,29 @@ impl Need {
         self.clean_at < self.thickness
     }
 
+    /// What its wood is called by: its class, or its own thickness where it has
+    /// none. Nothing of a sheet.
+    pub fn nominal(&self, unit: Unit) -> Option<Length> {
+        match self.class.as_deref() {
+            Some(class) => nominal(class, unit),
+            None => Some(self.thickness),
+        }
+    }
+
+    /// The thickness its wood is counted as.
+    pub fn counted_thickness(&self, unit: Unit) -> Length {
+        self.nominal(unit).unwrap_or(self.thickness)
+    }
+
     /// How many pieces one blank holds.
     pub fn holds(&self) -> u32 {
         self.along * self.across * self.through
     }
 }
 
-/// Pieces in the blanks of one need, by what they are made for.
+/// So many pieces of one need, by what they are made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Pieces {
+pub struct MadeFor {
     pub sets: u32,
     pub spares: u32,
     pub setup: u32,
@@ -87,8 +103,15 @@ pub(super) fn counted(
     route: &Route,
     shop: &Shop,
     plan: &Plan,
-) -> (Vec<(Need, Pieces)>, Vec<PlanFinding>) {
+) -> (Vec<(Need, MadeFor)>, Vec<PlanFinding>) {
     Asking { route, shop, plan }.everything()
+}
+
+/// What one of several woods gets of the pieces kept over: each is good for its
+/// own wood alone, so they are dealt out.
+pub(super) fn dealt(all: u32, woods: usize, place: usize) -> u32 {
+    let woods = woods.max(1) as u32;
+    all / woods + u32::from((place as u32) < all % woods)
 }
 
 struct Asking<'a> {
@@ -98,7 +121,7 @@ struct Asking<'a> {
 }
 
 impl Asking<'_> {
-    fn everything(&self) -> (Vec<(Need, Pieces)>, Vec<PlanFinding>) {
+    fn everything(&self) -> (Vec<(Need, MadeFor)>, Vec<PlanFinding>) {
         let (mut needs, mut findings) = (Vec::new(), Vec::new());
         for part in self.route.parts.iter().filter(|part| part.assembled_from.is_empty()) {
             match self.part(part) {
@@ -109,7 +132,7 @@ impl Asking<'_> {
         (needs, findings)
     }
 
-    fn part(&self, part: &Part) -> Result<Vec<(Need, Pieces)>, Box<PlanFinding>> {
+    fn part(&self, part: &Part) -> Result<Vec<(Need, MadeFor)>, Box<PlanFinding>> {
         let rough = |feature: &str| {
             let size = self.rough(part, feature).filter(|size| *size > Length::ZERO);
             size.ok_or_else(|| Box::new(no_size(part, feature)))
@@ -124,11 +147,6 @@ impl Asking<'_> {
         if woods.is_empty() {
             woods.push(whole.unwrap_or((None, part.per_set)));
         }
-        // A piece kept over is good for its own wood alone, so they are dealt out.
-        let dealt = |all: u32, place: usize| {
-            let woods = woods.len().max(1) as u32;
-            all / woods + u32::from((place as u32) < all % woods)
-        };
         let one = Need {
             part: part.name.clone(),
             species: None,
@@ -158,10 +176,10 @@ impl Asking<'_> {
         };
         let holds = one.holds().max(1);
         let of_woods = woods.iter().enumerate().map(|(place, (species, a_set))| {
-            let pieces = Pieces {
+            let pieces = MadeFor {
                 sets: a_set.saturating_mul(self.route.sets),
-                spares: dealt(part.spares, place),
-                setup: dealt(part.setup_pieces, place),
+                spares: dealt(part.spares, woods.len(), place),
+                setup: dealt(part.setup_pieces, woods.len(), place),
             };
             let good = pieces.sets.saturating_add(pieces.spares);
             // What the last blank has over serves as spares, then as setup pieces.

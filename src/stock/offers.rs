@@ -123,8 +123,7 @@ fn holding(
     let laid = layout.laid.iter().filter(|laid| laid.board == board);
     let blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
     let mut parts: Vec<String> = blanks
-        .filter(|blank| blank.along.overlaps(&flaw.along))
-        .filter(|blank| flaw.across.is_none_or(|across| blank.across.overlaps(&across)))
+        .filter(|blank| blank.place().has(flaw))
         .filter_map(|blank| Some(needs.get(blank.need)?.part.clone()))
         .collect();
     parts.sort();

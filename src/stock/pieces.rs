@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::layout::Laid;
-use super::need::Need;
+use super::need::{Need, dealt};
 use crate::route::{PieceLabel, Role, Route};
 
 /// The pieces every blank of a layout becomes: by board of the layout, section
@@ -73,20 +73,19 @@ pub fn in_blanks(route: &Route, needs: &[Need]) -> Vec<Vec<Vec<PieceLabel>>> {
             let a_set = woods.get(own).copied().unwrap_or(0);
             let all = route.pieces(part);
             let in_set = |label: &PieceLabel| (label.number - 1) % part.per_set.max(1);
-            let mut dealt = [0u32; 2];
+            let (mut spares, mut setup) = (0_u32, 0_u32);
             let ours = all.into_iter().filter(|label| match label.role {
                 Role::Set => (before..before + a_set).contains(&in_set(label)),
                 Role::Blank => false,
                 Role::Spare | Role::Setup => {
-                    let of = &mut dealt[usize::from(label.role == Role::Setup)];
-                    let share = dealt_out(
-                        if label.role == Role::Setup { part.setup_pieces } else { part.spares },
-                        woods.len(),
-                    );
-                    let place = *of;
-                    *of += 1;
-                    let before: u32 = share.iter().take(own).sum();
-                    (before..before + share.get(own).copied().unwrap_or(0)).contains(&place)
+                    let (met, all) = match label.role {
+                        Role::Setup => (&mut setup, part.setup_pieces),
+                        _ => (&mut spares, part.spares),
+                    };
+                    *met += 1;
+                    let share = |place| dealt(all, woods.len(), place);
+                    let before: u32 = (0..own).map(share).sum();
+                    (before + 1..=before + share(own)).contains(met)
                 }
             });
             let ours: Vec<PieceLabel> = ours.collect();
@@ -95,13 +94,7 @@ pub fn in_blanks(route: &Route, needs: &[Need]) -> Vec<Vec<Vec<PieceLabel>>> {
         .collect()
 }
 
-/// So many pieces dealt out to so many woods, as the needs deal them.
-fn dealt_out(all: u32, woods: usize) -> Vec<u32> {
-    let woods = woods.max(1) as u32;
-    (0..woods).map(|place| all / woods + u32::from(place < all % woods)).collect()
-}
-
-/// BlankPieces as they are spoken of: `leg 1-4 of set 1`, `leg 21 spare`.
+/// Pieces as they are spoken of: `leg 1-4 of set 1`, `leg 21 spare`.
 pub fn called(pieces: &[PieceLabel]) -> String {
     let mut groups: Vec<(&str, Role, Vec<&PieceLabel>)> = Vec::new();
     for piece in pieces {

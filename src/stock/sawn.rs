@@ -1,14 +1,22 @@
 //! Where a board is sawn: its sections, their blanks, and what is left of it.
 //! Knows nothing of what any blank becomes.
 
-use super::board::Stretch;
-use super::layout::Laid;
+use super::board::{Flaw, Stretch};
+use super::layout::{Laid, Placed};
 
 /// A blank on its board: along it and across it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Place {
     pub along: Stretch,
     pub across: Stretch,
+}
+
+impl Place {
+    /// Whether a flaw lies in it, or part of one.
+    pub fn has(&self, flaw: &Flaw) -> bool {
+        self.along.overlaps(&flaw.along)
+            && flaw.across.is_none_or(|across| self.across.overlaps(&across))
+    }
 }
 
 /// A length cut off a board, and the blanks in it.
@@ -30,8 +38,7 @@ impl Laid {
     /// The same without what its blanks are for.
     pub fn sawn(&self) -> Sawn {
         let sections = self.sections.iter().map(|section| {
-            let blanks = section.blanks.iter();
-            let blanks = blanks.map(|blank| Place { along: blank.along, across: blank.across });
+            let blanks = section.blanks.iter().map(Placed::place);
             SawnSection { along: section.along, blanks: blanks.collect() }
         });
         Sawn { sections: sections.collect(), left: self.left.clone() }

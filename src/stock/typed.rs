@@ -409,14 +409,6 @@ impl Stretch {
     pub fn written(&self, unit: Unit) -> String {
         format!("{} to {}", self.from.written(unit), self.to.written(unit))
     }
-
-    pub fn overlaps(&self, other: &Stretch) -> bool {
-        self.from < other.to && other.from < self.to
-    }
-
-    pub fn long(&self) -> Length {
-        self.to - self.from
-    }
 }
 
 #[cfg(test)]

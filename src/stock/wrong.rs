@@ -240,6 +240,6 @@ pub fn named_twice(boards: &[RackBoard]) -> Vec<(usize, usize)> {
 
 /// The board of that name, capitals or not.
 pub fn board_named(boards: &[RackBoard], name: &str) -> Result<usize, String> {
-    let same = |board: &RackBoard| board.name.to_lowercase() == name.trim().to_lowercase();
-    boards.iter().position(same).ok_or_else(|| format!("there is no board {}", quoted(name.trim())))
+    let called = boards.iter().position(|board| board.is_called(name));
+    called.ok_or_else(|| format!("there is no board {}", quoted(name.trim())))
 }

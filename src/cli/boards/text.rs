@@ -18,7 +18,7 @@ use crate::route::Role;
 use crate::shop::Per;
 use crate::stock::{
     Before, Laid, Layout, Need, Offer, RackBoard, Ruling, Section, Stretch, Wood, called, drawing,
-    nominal, numbers,
+    numbers,
 };
 use crate::tui::theme::Theme;
 use crate::tui::widgets::DrawingView;
@@ -266,8 +266,7 @@ impl Page<'_, '_> {
 
     /// Board feet in so many blanks, of the thickness their wood is bought at.
     fn net(&self, need: &Need, blanks: u32) -> f64 {
-        let class = need.class.as_deref();
-        let thick = class.and_then(|class| nominal(class, self.unit)).unwrap_or(need.thickness);
+        let thick = need.counted_thickness(self.unit);
         Wood::of(thick, need.width, need.length, f64::from(blanks)).counted(Per::BoardFoot)
     }
 

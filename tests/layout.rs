@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use benchway::measure::Length;
 use benchway::route::Role;
 use benchway::stock::{
-    Area, Flaw, FlawKind, Laid, Layout, Need, Rack, RackBoard, Ruling, Saw, Stretch, blank_account,
-    board_account, lay, layout,
+    Area, Flaw, FlawKind, Laid, Layout, Need, OnHand, RackBoard, Ruling, Saw, Stretch,
+    blank_account, board_account, lay, layout,
 };
 use proptest::prelude::*;
 
@@ -132,7 +132,7 @@ fn suits(board: &RackBoard, need: &Need) -> bool {
 }
 
 /// All that a layout must hold, whoever made it.
-fn checked(rack: &Rack, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(), String> {
+fn checked(on_hand: &OnHand, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(), String> {
     let ensure = |holds: bool, what: &str| if holds { Ok(()) } else { Err(what.to_owned()) };
     let mut made: BTreeMap<(usize, Role), u32> = BTreeMap::new();
     let mut sets: BTreeMap<(usize, u32), (u32, BTreeSet<usize>)> = BTreeMap::new();
@@ -141,8 +141,8 @@ fn checked(rack: &Rack, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(),
     for laid in &found.laid {
         ensure(last.is_none_or(|last| last < laid.board), "boards in order, each once")?;
         last = Some(laid.board);
-        let board = &rack.boards[laid.board];
-        let taken = rack.taken.iter().filter(|(taken, _)| *taken == laid.board);
+        let board = &on_hand.boards[laid.board];
+        let taken = on_hand.taken.iter().filter(|(taken, _)| *taken == laid.board);
         let taken = taken.map(|(_, place)| *place).max();
         if taken.is_none() {
             board_feet += board.board_feet();
@@ -300,12 +300,12 @@ proptest! {
     ) {
         let taken: Vec<(usize, Length)> =
             taken.into_iter().map(|(board, place)| (board, s(place))).collect();
-        let rack = Rack { boards: &boards, taken: &taken };
-        let found = lay(&rack, &needs, &saw());
-        if let Err(what) = checked(&rack, &needs, &saw(), &found) {
+        let on_hand = OnHand { boards: &boards, taken: &taken };
+        let found = lay(&on_hand, &needs, &saw());
+        if let Err(what) = checked(&on_hand, &needs, &saw(), &found) {
             prop_assert!(false, "{what}\n{found:#?}");
         }
-        prop_assert_eq!(&found, &lay(&rack, &needs, &saw()), "the same again");
+        prop_assert_eq!(&found, &lay(&on_hand, &needs, &saw()), "the same again");
         for laid in &found.laid {
             let board = &boards[laid.board];
             accounted(board, laid);
@@ -328,7 +328,7 @@ fn legs_from_an_eight_foot_board() {
     let boards = [board("one", 96 * 16, 7 * 16)];
     let needs = [need("leg", 18 * 16, 36, 12)];
     let found = layout(&boards, &needs, &saw());
-    checked(&Rack { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
+    checked(&OnHand { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
     let missing: Vec<u32> = found.missing.iter().map(|missing| missing.blanks).collect();
     assert_eq!(missing, [2]);
 
@@ -364,7 +364,7 @@ fn rails_and_a_leg_from_one_board() {
     let needs = [need("rail", 45 * 16 + 8, 48, 2), need("leg", 27 * 16 + 8, 48, 1)];
     let places = |boards: &[RackBoard]| {
         let found = layout(boards, &needs, &saw());
-        checked(&Rack { boards, taken: &[] }, &needs, &saw(), &found).unwrap();
+        checked(&OnHand { boards, taken: &[] }, &needs, &saw(), &found).unwrap();
         let sections = &found.laid[0].sections;
         let along = sections.iter().map(|section| (section.along.from, section.along.to));
         (along.collect::<Vec<_>>(), found.missing.len())
@@ -395,9 +395,9 @@ fn the_rest_of_a_board_costs_nothing() {
         [board("long", 40 * 16, 112), board("begun", 96 * 16, 112), board("short", 20 * 16, 112)];
     let needs = [need("leg", 18 * 16, 36, 10)];
     let taken = [(1, inches(19))];
-    let rack = Rack { boards: &boards, taken: &taken };
-    let found = lay(&rack, &needs, &saw());
-    checked(&rack, &needs, &saw(), &found).unwrap();
+    let on_hand = OnHand { boards: &boards, taken: &taken };
+    let found = lay(&on_hand, &needs, &saw());
+    checked(&on_hand, &needs, &saw(), &found).unwrap();
     let sections = |at: usize| (found.laid[at].board, found.laid[at].sections.len());
     assert_eq!((found.laid.len(), sections(0), sections(1)), (2, (1, 4), (2, 1)));
     assert_eq!(found.laid[0].sections[0].along.from, s(19 * 16 + 2));
@@ -419,7 +419,7 @@ fn sets_stay_together_before_wood_is_saved() {
     let mut needs = [Need { a_set: 2, ..need("leg", 18 * 16, 36, 2) }];
     let laid = |needs: &[Need]| {
         let found = layout(&boards, needs, &saw());
-        checked(&Rack { boards: &boards, taken: &[] }, needs, &saw(), &found).unwrap();
+        checked(&OnHand { boards: &boards, taken: &[] }, needs, &saw(), &found).unwrap();
         assert_eq!((found.bound, found.missing.len()), (found.board_feet, 0));
         (found.laid.iter().map(|laid| laid.board).collect::<Vec<_>>(), found.apart)
     };
@@ -465,8 +465,8 @@ fn large_layouts_are_near_their_bound() {
             })
             .collect();
         let found = layout(&boards, &needs, &saw());
-        let rack = Rack { boards: &boards, taken: &[] };
-        checked(&rack, &needs, &saw(), &found).unwrap();
+        let on_hand = OnHand { boards: &boards, taken: &[] };
+        checked(&on_hand, &needs, &saw(), &found).unwrap();
         let gap = 100.0 * (found.board_feet - found.bound) / found.board_feet;
         println!("{seed}: {} boards, {gap:.2} %, {:?}", found.laid.len(), found.missing);
         assert!(found.missing.is_empty() && gap < most, "{gap} % of {}", found.board_feet);
@@ -484,8 +484,8 @@ fn nothing_from_nothing() {
         (vec![board("none", 0, 0)], vec![need("leg", 0, 0, 4)]),
     ] {
         let found = layout(&boards, &needs, &saw());
-        let rack = Rack { boards: &boards, taken: &[] };
-        checked(&rack, &needs, &saw(), &found).unwrap();
+        let on_hand = OnHand { boards: &boards, taken: &[] };
+        checked(&on_hand, &needs, &saw(), &found).unwrap();
         assert!(found.laid.is_empty() && found.board_feet == 0.0);
         let wanted: u32 = needs.iter().map(Need::blanks).sum();
         assert_eq!(found.missing.iter().map(|missing| missing.blanks).sum::<u32>(), wanted);
@@ -686,8 +686,8 @@ proptest! {
     ) {
         let saw = tried::coarse_saw();
         let found = layout(&boards, &needs, &saw);
-        let rack = Rack { boards: &boards, taken: &[] };
-        if let Err(what) = checked(&rack, &needs, &saw, &found) {
+        let on_hand = OnHand { boards: &boards, taken: &[] };
+        if let Err(what) = checked(&on_hand, &needs, &saw, &found) {
             prop_assert!(false, "{what}\n{found:#?}");
         }
         let (sets, spare, setup, apart, cost) = tried::best(&boards, &needs);

@@ -51,9 +51,9 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
     let boards: Vec<RackBoard> = usable.iter().map(|bought| bought.is.clone()).collect();
     let taken: Vec<(usize, Length)> =
         drawn.iter().enumerate().filter_map(|(n, drawn)| Some((n, drawn.taken?))).collect();
-    let stock = stock::Rack { boards: &boards, taken: &taken };
-    let found = stock::lay(&stock, &needs, &saw);
-    let offers = stock::offered(&stock, &needs, &saw, &found).offers;
+    let on_hand = stock::OnHand { boards: &boards, taken: &taken };
+    let found = stock::lay(&on_hand, &needs, &saw);
+    let offers = stock::offered(&on_hand, &needs, &saw, &found).offers;
     let mut named = slots.name(&found, &needs);
     let mut laid = Vec::new();
     let (mut board_feet, mut opened) = (0.0, 0.0);

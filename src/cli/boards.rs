@@ -18,7 +18,7 @@ use crate::plan::{Known, walk};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
-    self, BlankPieces, FlawKind, Layout, Need, Offers, RackBoard, RackFinding, Ruling, Saw, Terms,
+    self, BlankPieces, BoardFinding, FlawKind, Layout, Need, Offers, RackBoard, Ruling, Saw, Terms,
 };
 
 /// Which piece comes from which board
@@ -156,13 +156,13 @@ impl Boards {
         let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();
         let of_rack = stock::findings(&boards, &needs, &saw, unit).into_iter();
-        let of_layout = stock::scant(&boards, &needs, &layout, &saw, unit);
+        let of_layout = stock::too_thin(&boards, &needs, &layout, &saw, unit);
         let findings: Vec<Said> = unknown
             .map(|finding| Said { board: None, what: finding.what })
             .chain(
                 of_rack
                     .chain(of_layout)
-                    .map(|RackFinding { board, what }| Said { board: Some(board), what }),
+                    .map(|BoardFinding { board, what }| Said { board: Some(board), what }),
             )
             .collect();
         let report = Report {

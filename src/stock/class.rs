@@ -59,7 +59,7 @@ impl Wood {
 /// How much is bought: a whole number of small steps, so that it can be paid
 /// for exactly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Bought {
+pub struct Purchase {
     pub per: Per,
     pub steps: i64,
 }
@@ -67,12 +67,12 @@ pub struct Bought {
 /// Finer than this is only the noise of dividing.
 const NOISE: f64 = 1e-6;
 
-impl Bought {
+impl Purchase {
     /// So much, up to the next whole step: half a foot, a twentieth of a square
     /// metre, a thousandth of a cubic one.
-    pub fn at_least(amount: f64, per: Per) -> Bought {
-        let steps = amount * Bought::steps_to_one(per) as f64;
-        Bought { per, steps: (steps - NOISE).ceil().max(0.0) as i64 }
+    pub fn at_least(amount: f64, per: Per) -> Purchase {
+        let steps = amount * Purchase::steps_to_one(per) as f64;
+        Purchase { per, steps: (steps - NOISE).ceil().max(0.0) as i64 }
     }
 
     pub fn steps_to_one(per: Per) -> i64 {
@@ -84,7 +84,7 @@ impl Bought {
     }
 
     pub fn amount(self) -> f64 {
-        self.steps as f64 / Bought::steps_to_one(self.per) as f64
+        self.steps as f64 / Purchase::steps_to_one(self.per) as f64
     }
 }
 
@@ -135,11 +135,11 @@ mod tests {
     /// By hand: 112.47 feet are 112 1/2, and 60 / 0.6 are 100, not a step more.
     #[test]
     fn what_is_bought_is_up_to_the_next_step() {
-        assert_eq!(Bought::at_least(112.47, Per::BoardFoot).amount(), 112.5);
-        assert_eq!(Bought::at_least(60.0 / 0.6, Per::BoardFoot).amount(), 100.0);
-        assert_eq!(Bought::at_least(0.1, Per::SquareFoot).amount(), 0.5);
-        assert_eq!(Bought::at_least(0.0, Per::SquareFoot).amount(), 0.0);
-        assert_eq!(Bought::at_least(0.0301, Per::CubicMetre).amount(), 0.031);
-        assert_eq!(Bought::at_least(0.11, Per::SquareMetre).amount(), 0.15);
+        assert_eq!(Purchase::at_least(112.47, Per::BoardFoot).amount(), 112.5);
+        assert_eq!(Purchase::at_least(60.0 / 0.6, Per::BoardFoot).amount(), 100.0);
+        assert_eq!(Purchase::at_least(0.1, Per::SquareFoot).amount(), 0.5);
+        assert_eq!(Purchase::at_least(0.0, Per::SquareFoot).amount(), 0.0);
+        assert_eq!(Purchase::at_least(0.0301, Per::CubicMetre).amount(), 0.031);
+        assert_eq!(Purchase::at_least(0.11, Per::SquareMetre).amount(), 0.15);
     }
 }

@@ -117,7 +117,7 @@ pub struct Layout {
 
 /// The boards there are, and how far some of them are cut already.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Rack<'a> {
+pub struct OnHand<'a> {
     pub boards: &'a [RackBoard],
     /// Which of the boards, and up to which place from its marked end it is
     /// cut: where its last section ends; the kerf of that cut comes on top.
@@ -127,13 +127,13 @@ pub struct Rack<'a> {
 
 /// Which blank comes from which of these boards, none of them cut yet.
 pub fn layout(boards: &[RackBoard], needs: &[Need], saw: &Saw) -> Layout {
-    lay(&Rack { boards, taken: &[] }, needs, saw)
+    lay(&OnHand { boards, taken: &[] }, needs, saw)
 }
 
 /// Which blank comes from what is left of these boards. Places are measured
 /// from the marked ends as ever; `board_feet` and `bound` count only boards
 /// that weren't opened before.
-pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
+pub fn lay(on_hand: &OnHand, needs: &[Need], saw: &Saw) -> Layout {
     let blanks: Vec<Blank> = needs
         .iter()
         .enumerate()
@@ -148,12 +148,12 @@ pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
             a_set: need.one_board.then_some(need.a_set.max(1)),
         })
         .collect();
-    let stock: Vec<Stock> = rack
+    let stock: Vec<Stock> = on_hand
         .boards
         .iter()
         .enumerate()
         .filter_map(|(index, board)| {
-            let taken = rack.taken.iter().filter(|(taken, _)| *taken == index);
+            let taken = on_hand.taken.iter().filter(|(taken, _)| *taken == index);
             let taken = taken.map(|(_, place)| place.nanometres()).max();
             let bed = Bed::new(board, taken, saw, &blanks, |blank| {
                 let want = wants[blank.need];
@@ -171,12 +171,12 @@ pub fn lay(rack: &Rack, needs: &[Need], saw: &Saw) -> Layout {
         .into_iter()
         .filter_map(|(index, cutting)| {
             let stock = stock.get(index)?;
-            let board = &rack.boards[stock.board];
+            let board = &on_hand.boards[stock.board];
             let keep = saw.keep.nanometres();
             Some((stock, arranged(board, &stock.bed, &blanks, cutting, keep)))
         })
         .collect();
-    let mut found = put(rack, needs, saw, &blanks, &chosen);
+    let mut found = put(on_hand, needs, saw, &blanks, &chosen);
     // Billionths were cut off each board, so a proof shows as nearly equal.
     let bound = bound as f64 / 1e9;
     found.bound = if bound + 1e-6 > found.board_feet { found.board_feet } else { bound };
@@ -209,7 +209,7 @@ pub(super) fn comes_clean(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
 
 /// The chosen cuttings as a layout, without its bound.
 fn put(
-    rack: &Rack,
+    on_hand: &OnHand,
     needs: &[Need],
     saw: &Saw,
     blanks: &[Blank],
@@ -242,7 +242,7 @@ fn put(
     let mut laid = Vec::new();
     let mut board_feet = 0.0;
     for (at, (stock, cutting)) in chosen.iter().enumerate() {
-        let board = &rack.boards[stock.board];
+        let board = &on_hand.boards[stock.board];
         let sections = cutting.sections.iter().map(|section| {
             let place = |place: super::pattern::Place| {
                 let blank = &blanks[place.kind];

@@ -5,7 +5,7 @@
 //! board feet or cubic metres where the class is a thickness, in square feet or
 //! metres where it is a sheet; `gross = net / yield` (common practice).
 
-use super::class::{Bought, Wood, scantest};
+use super::class::{Purchase, Wood, scantest};
 use super::need::{MadeFor, Need, counted};
 use super::scant::in_hand;
 use crate::measure::{Length, Unit};
@@ -59,7 +59,7 @@ pub struct ToBuy {
     pub nominal: Option<Length>,
     pub net: Wood,
     pub yields: Yield,
-    pub bought: Bought,
+    pub bought: Purchase,
     pub price: Result<Money, NoPrice>,
     pub cost: Option<Money>,
 }
@@ -81,7 +81,7 @@ pub enum NoPrice {
 pub struct SetupWood {
     pub class: Option<String>,
     pub nominal: Option<Length>,
-    pub bought: Bought,
+    pub bought: Purchase,
 }
 
 /// What a batch takes, to be bought.
@@ -195,7 +195,7 @@ fn to_buy<'l>(
                 net: line.net,
                 yields: yields
                     .unwrap_or_else(|| species.map_or(lumber.yields, |wood| lumber.yield_of(wood))),
-                bought: Bought { per: Per::BoardFoot, steps: 0 },
+                bought: Purchase { per: Per::BoardFoot, steps: 0 },
                 price: Err(NoPrice::NoWood),
                 cost: None,
             }),
@@ -206,8 +206,8 @@ fn to_buy<'l>(
         let sold = row.species.as_deref().zip(row.class.as_deref());
         let sold = sold.and_then(|(wood, class)| lumber.sold(wood, class)?.per);
         row.bought = row.counted(sold.unwrap_or_else(|| usual(row.nominal, unit)));
-        let Bought { per, steps } = row.bought;
-        row.cost = row.price.ok().map(|price| price.of_parts(steps, Bought::steps_to_one(per)));
+        let Purchase { per, steps } = row.bought;
+        row.cost = row.price.ok().map(|price| price.of_parts(steps, Purchase::steps_to_one(per)));
     }
     // What is sold alike stands together, else in the order of the parts.
     rows.sort_by_key(|row| row.bought.per);
@@ -249,7 +249,7 @@ fn setup(lines: &[Line], lumber: &Lumber, yields: Option<Yield>, unit: Unit) -> 
     let yields = yields.unwrap_or(lumber.yields);
     let bought = woods.into_iter().map(|(class, nominal, wood)| {
         let per = usual(nominal, unit);
-        let bought = Bought::at_least(yields.gross(wood.counted(per)), per);
+        let bought = Purchase::at_least(yields.gross(wood.counted(per)), per);
         SetupWood { class: class.map(str::to_owned), nominal, bought }
     });
     bought.collect()
@@ -257,8 +257,8 @@ fn setup(lines: &[Line], lumber: &Lumber, yields: Option<Yield>, unit: Unit) -> 
 
 impl ToBuy {
     /// What is bought of it in some measure.
-    fn counted(&self, per: Per) -> Bought {
-        Bought::at_least(self.yields.gross(self.net.counted(per)), per)
+    fn counted(&self, per: Per) -> Purchase {
+        Purchase::at_least(self.yields.gross(self.net.counted(per)), per)
     }
 
     /// In parts, nothing lost, as it is sold.
@@ -407,7 +407,7 @@ mod tests {
         assert!((row.gross() - 102.245).abs() < 0.001, "{}", row.gross());
         assert_eq!((row.bought.amount(), row.cost), (102.5, Some(Money::hundredths(65_600))));
         let with_spares = row.yields.gross(row.net() * 1.1);
-        let bought = Bought::at_least(with_spares, Per::BoardFoot);
+        let bought = Purchase::at_least(with_spares, Per::BoardFoot);
         assert_eq!((bought.amount(), bought.steps), (112.5, 225));
         let price = row.price.unwrap();
         assert_eq!(price.of_parts(bought.steps, 2), Money::hundredths(72_000));

@@ -2,7 +2,7 @@
 //! Knows nothing of who decides it.
 
 use super::board::{Flaw, FlawKind, RackBoard, Ruling};
-use super::layout::{Layout, Rack, Saw, lay, may};
+use super::layout::{Layout, OnHand, Saw, lay, may};
 use super::need::Need;
 use crate::measure::Length;
 
@@ -38,14 +38,14 @@ pub struct Offers {
 /// What ruling otherwise on flaws of these boards would bring, none of them
 /// cut yet.
 pub fn offers(boards: &[RackBoard], needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
-    offered(&Rack { boards, taken: &[] }, needs, saw, now)
+    offered(&OnHand { boards, taken: &[] }, needs, saw, now)
 }
 
 /// Tries every flaw of the boards that are cut into that could be ruled
 /// otherwise, one at a time, and keeps what is worth it. Only those boards are
 /// laid out again: what is wanted is more from them, or one of them left whole.
-pub fn offered(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
-    let boards = rack.boards;
+pub fn offered(on_hand: &OnHand, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+    let boards = on_hand.boards;
     let mut found = Offers::default();
     let mut tried = 0;
     let missing = |layout: &Layout| layout.missing.iter().map(|m| m.blanks).sum::<u32>();
@@ -57,7 +57,7 @@ pub fn offered(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
     }
     let place_of = |board: usize| cut.iter().position(|index| *index == board);
     let taken: Vec<(usize, Length)> =
-        rack.taken.iter().filter_map(|(board, at)| Some((place_of(*board)?, *at))).collect();
+        on_hand.taken.iter().filter_map(|(board, at)| Some((place_of(*board)?, *at))).collect();
     for (place, board) in used.iter().enumerate() {
         for (index, flaw) in board.flaws.iter().enumerate() {
             for ruling in [Ruling::Hidden, Ruling::Fill] {
@@ -71,7 +71,7 @@ pub fn offered(rack: &Rack, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
                 tried += 1;
                 let mut ruled = used.clone();
                 ruled[place].flaws[index].ruling = ruling;
-                let then = lay(&Rack { boards: &ruled, taken: &taken }, needs, saw);
+                let then = lay(&OnHand { boards: &ruled, taken: &taken }, needs, saw);
                 let more = i64::from(missing(now)) - i64::from(missing(&then));
                 let saved = now.board_feet - then.board_feet;
                 let together = i64::from(apart(now)) - i64::from(apart(&then));

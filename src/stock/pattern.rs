@@ -4,10 +4,10 @@
 //! A board lies with its marked end at nothing. So much is trimmed off either
 //! end and so much off its width for one straight edge. It is crosscut into
 //! sections whose ends fall on marks; a section is as long as one of the blanks
-//! wanted from this board, up to the next mark. In a section strips are ripped side by side; a
-//! strip holds blanks of one kind end to end from the section's near end on, as
-//! many as go or fewer where a flaw is in the way. Grain runs along the board,
-//! so a blank never lies across it.
+//! wanted from this board, up to the next mark. In a section strips are ripped
+//! side by side; a strip holds blanks of one kind end to end from the section's
+//! near end on, as many as go or fewer where a flaw is in the way. Grain runs
+//! along the board, so a blank never lies across it.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -12,7 +12,7 @@ use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
 use crate::shop::{Money, Per};
-use crate::stock::{At, Bought, Cleaning, Line, NoPrice, ToBuy};
+use crate::stock::{At, Cleaning, Line, NoPrice, Purchase, ToBuy};
 
 /// Where the columns of what is bought begin, or end where they hold numbers.
 const CLASS: usize = 18;
@@ -172,7 +172,7 @@ impl Page<'_, '_> {
                 row.class.as_deref().map_or_else(|| "not said".to_owned(), visible),
                 figures(row.net(), row.bought.per),
                 format!("{:.2}", row.yields.share()),
-                bought(row.bought),
+                purchased(row.bought),
                 row.price.map_or_else(|_| "not known".to_owned(), |price| self.money(price)),
                 row.cost.map_or_else(String::new, |cost| self.money(cost)),
             ])?;
@@ -320,7 +320,7 @@ fn figures(amount: f64, per: Per) -> String {
     }
 }
 
-fn bought(bought: Bought) -> String {
+fn purchased(bought: Purchase) -> String {
     figures(bought.amount(), bought.per)
 }
 

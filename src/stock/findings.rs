@@ -1,5 +1,5 @@
-//! What is worth knowing of the boards in a rack before anything is cut: which
-//! of them are no use, and which differ. Knows nothing of how they are laid out.
+//! What is worth knowing of boards before anything is cut: which are no use,
+//! too thin for a part, or unlike the others. Knows nothing of how one is cut.
 
 use super::board::RackBoard;
 use super::layout::{Layout, Saw, comes_clean, is_of_class, is_of_wood};
@@ -17,19 +17,20 @@ const LEAST_READINGS: usize = 3;
 /// Something about a board that a lead wants to know; it may be laid out all
 /// the same.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct RackFinding {
+pub struct BoardFinding {
     /// Which of the boards.
     pub board: usize,
     pub what: String,
 }
 
-/// What stands out in a rack, board by board.
-pub fn findings(boards: &[RackBoard], needs: &[Need], saw: &Saw, unit: Unit) -> Vec<RackFinding> {
+/// What stands out among the boards there are.
+pub fn findings(boards: &[RackBoard], needs: &[Need], saw: &Saw, unit: Unit) -> Vec<BoardFinding> {
     let mut found = Vec::new();
     for (index, board) in boards.iter().enumerate() {
         let no_use = no_use(board, needs, saw, unit);
         let damp = moisture(boards, index);
-        found.extend(no_use.into_iter().chain(damp).map(|what| RackFinding { board: index, what }));
+        found
+            .extend(no_use.into_iter().chain(damp).map(|what| BoardFinding { board: index, what }));
     }
     found
 }
@@ -110,13 +111,13 @@ fn moisture(boards: &[RackBoard], index: usize) -> Option<String> {
 
 /// Boards of a part's kind that won't come clean for it, and those laid out for
 /// it that do so only once they are ripped.
-pub fn scant(
+pub fn too_thin(
     boards: &[RackBoard],
     needs: &[Need],
     layout: &Layout,
     saw: &Saw,
     unit: Unit,
-) -> Vec<RackFinding> {
+) -> Vec<BoardFinding> {
     let laid_for = |index: usize, need: usize| {
         let laid = layout.laid.iter().filter(|laid| laid.board == index);
         let mut blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
@@ -142,7 +143,7 @@ pub fn scant(
                 ),
                 _ => continue,
             };
-            found.push(RackFinding { board: index, what });
+            found.push(BoardFinding { board: index, what });
         }
     }
     found

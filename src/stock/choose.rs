@@ -9,6 +9,8 @@
 //! still lose is the distance to the bound. No clock decides anything: the same
 //! boards and needs give the same choice everywhere.
 
+mod better;
+
 use std::collections::BTreeSet;
 
 use super::pattern::{Bed, Blank, Cutting, Wants};
@@ -17,11 +19,6 @@ use super::price::{Prices, prices};
 /// Comparisons of ways to cut, shared by the boards; where one needs more than
 /// its share, its ways aren't all listed.
 const MOST_WORK: usize = 3_000_000;
-/// How often a choice is begun anew, and how often of these with no board.
-const STARTS: u64 = 150;
-const FROM_NOTHING: u64 = 20;
-/// How often cuttings are looked for that a good choice lacks.
-const CLOSER: u64 = 30;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -287,221 +284,16 @@ impl Choice<'_> {
         Chosen { cuttings: self.cuttings(&best), bound }
     }
 
-    /// A choice made board after board, always the one most of which becomes
-    /// blanks.
-    fn first(&mut self, area: &[i64]) -> Vec<usize> {
-        let mut chosen = Vec::new();
+    /// What is still to be made after these cuttings, and how many boards of
+    /// each lot are left.
+    fn after(&self, chosen: &[usize]) -> (Open, Vec<usize>) {
         let mut open = Open::new(&self.wants);
         let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
-        loop {
-            let price: Vec<i64> = (0..area.len())
-                .map(|kind| if open.wants(kind) > 0 { area[kind] } else { 0 })
-                .collect();
-            for (lot, left) in left.iter().enumerate() {
-                if *left > 0 && !self.pool.lots[lot].listed {
-                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                    self.pool.add(lot, cutting, area.len());
-                }
-            }
-            let worth: Vec<f64> = area.iter().map(|area| *area as f64).collect();
-            let Some(next) = self.most_for_its_cost(&open, &left, &worth, |_| 1.0) else { break };
-            let column = &self.pool.columns[next];
-            open.take_all(&column.counts);
-            left[column.lot] -= 1;
-            chosen.push(next);
+        for &column in chosen {
+            open.take_all(&self.pool.columns[column].counts);
+            left[self.pool.columns[column].lot] -= 1;
         }
-        chosen
-    }
-
-    fn most_for_its_cost(
-        &self,
-        open: &Open,
-        left: &[usize],
-        worth: &[f64],
-        mut chance: impl FnMut(usize) -> f64,
-    ) -> Option<usize> {
-        let mut best: Option<(f64, usize)> = None;
-        for (index, column) in self.pool.columns.iter().enumerate() {
-            if left[column.lot] == 0 {
-                continue;
-            }
-            let worth = open.worth(&column.counts, worth);
-            if worth <= 0.0 {
-                continue;
-            }
-            let cost = self.pool.lots[column.lot].cost.max(1) as f64;
-            let rate = worth / cost * chance(index);
-            if best.is_none_or(|(known, _)| known < rate) {
-                best = Some((rate, index));
-            }
-        }
-        best.map(|(_, index)| index)
-    }
-
-    /// Cuttings near the dearest ones, for a choice needs more than the bound
-    /// does.
-    fn more_cuttings(&mut self, found: &Prices) {
-        let mut chance = Chance(1);
-        for lot in 0..self.pool.lots.len() {
-            if self.pool.lots[lot].listed {
-                continue;
-            }
-            for _ in 0..8 {
-                let mut of =
-                    |price: &i64| ((*price + 1) as f64 * (0.7 + 0.6 * chance.next())) as i64;
-                let mut price: Vec<i64> = found.of.iter().map(&mut of).collect();
-                for pair in price.chunks_mut(2) {
-                    pair[0] = pair[0].max(pair[1]);
-                }
-                let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                self.pool.add(lot, cutting, price.len());
-            }
-        }
-    }
-
-    /// Cuttings for what the best choice lacks without one or two of its boards:
-    /// the last boards want other cuttings than the first.
-    fn closer_cuttings(&mut self, found: &Prices, best: &[usize]) {
-        let kinds = self.blanks.len();
-        let mut chance = Chance(3);
-        for start in 0..CLOSER {
-            let mut rest = best.to_vec();
-            for _ in 0..1 + start % 3 {
-                if !rest.is_empty() {
-                    rest.swap_remove((chance.next() * rest.len() as f64) as usize);
-                }
-            }
-            let mut open = Open::new(&self.wants);
-            let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
-            for &column in &rest {
-                open.take_all(&self.pool.columns[column].counts);
-                left[self.pool.columns[column].lot] -= 1;
-            }
-            // What would be cut too often is worth less and less.
-            let mut price: Vec<i64> = (0..kinds)
-                .map(|kind| if open.wants(kind) > 0 { found.of[kind] + 1 } else { 0 })
-                .collect();
-            for _ in 0..2 {
-                let mut over = vec![false; kinds];
-                for (lot, left) in left.iter().enumerate() {
-                    if *left == 0 || self.pool.lots[lot].listed {
-                        continue;
-                    }
-                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                    for (kind, count) in cutting.counts(kinds).into_iter().enumerate() {
-                        over[kind] |= count > open.wants(kind);
-                    }
-                    self.pool.add(lot, cutting, kinds);
-                }
-                for pair in 0..kinds / 2 {
-                    if over[2 * pair] || over[2 * pair + 1] {
-                        price[2 * pair] = price[2 * pair] * 2 / 3;
-                        price[2 * pair + 1] = price[2 * pair + 1] * 2 / 3;
-                    }
-                }
-            }
-        }
-    }
-
-    /// The best of many choices, each begun with a little chance.
-    fn bettered(&self, found: &Prices, first: Vec<usize>) -> Vec<usize> {
-        let mut best_score = self.score(&first);
-        let mut best = first;
-        let all: f64 = found.of.iter().map(|price| *price as f64).sum::<f64>() + 1.0;
-        let worth: Vec<f64> = self
-            .blanks
-            .iter()
-            .zip(&found.of)
-            .map(|(blank, price)| *price as f64 + all * 1e-6 * (blank.length as f64 / 1e9))
-            .collect();
-        let mut chance = Chance(2);
-        for start in 0..STARTS {
-            let wide = if start == 0 { 0.0 } else { 0.25 };
-            let mut open = Open::new(&self.wants);
-            let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
-            let mut chosen = Vec::new();
-            if start >= FROM_NOTHING {
-                // Of the best so far a few boards go back.
-                chosen.clone_from(&best);
-                for _ in 0..2 + start % 4 {
-                    if !chosen.is_empty() {
-                        chosen.swap_remove((chance.next() * chosen.len() as f64) as usize);
-                    }
-                }
-                for &column in &chosen {
-                    open.take_all(&self.pool.columns[column].counts);
-                    left[self.pool.columns[column].lot] -= 1;
-                }
-            }
-            while let Some(next) =
-                self.most_for_its_cost(&open, &left, &worth, |_| 1.0 + wide * (chance.next() - 0.5))
-            {
-                if let Some(last) = self.cheapest_for(&open, &left) {
-                    let mut with = chosen.clone();
-                    with.push(last);
-                    self.keep_better(self.without_spare_boards(with), &mut best, &mut best_score);
-                }
-                let column = &self.pool.columns[next];
-                open.take_all(&column.counts);
-                left[column.lot] -= 1;
-                chosen.push(next);
-            }
-            self.keep_better(self.without_spare_boards(chosen), &mut best, &mut best_score);
-        }
-        best
-    }
-
-    fn keep_better(&self, found: Vec<usize>, best: &mut Vec<usize>, score: &mut Score) {
-        let found_score = self.score(&found);
-        if found_score < *score {
-            (*best, *score) = (found, found_score);
-        }
-    }
-
-    /// The cheapest cutting that makes all that is still open.
-    fn cheapest_for(&self, open: &Open, left: &[usize]) -> Option<usize> {
-        let fits = |(_, column): &(usize, &Column)| {
-            left[column.lot] > 0 && {
-                let mut open = open.clone();
-                open.take_all(&column.counts);
-                open.is_done()
-            }
-        };
-        let columns = self.pool.columns.iter().enumerate().filter(fits);
-        columns.min_by_key(|(_, column)| self.pool.lots[column.lot].cost).map(|(index, _)| index)
-    }
-
-    /// Boards that can go without anything missing go, the dearest first;
-    /// others are changed for cheaper ones.
-    pub fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
-        let cost = |column: usize| self.pool.lots[self.pool.columns[column].lot].cost;
-        let made = |score: Score| (score.sets, score.spare, score.setup, score.apart);
-        chosen.sort_by_key(|&column| std::cmp::Reverse(cost(column)));
-        let mut at = 0;
-        while at < chosen.len() {
-            let mut without = chosen.clone();
-            let gone = without.remove(at);
-            let (before, after) = (self.score(&chosen), self.score(&without));
-            if made(after) <= made(before) {
-                chosen = without;
-                continue;
-            }
-            let mut open = Open::new(&self.wants);
-            let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
-            for &column in &without {
-                open.take_all(&self.pool.columns[column].counts);
-                left[self.pool.columns[column].lot] -= 1;
-            }
-            if let Some(other) = self.cheapest_for(&open, &left).filter(|o| cost(*o) < cost(gone)) {
-                without.push(other);
-                if self.score(&without) < before {
-                    chosen = without;
-                    continue;
-                }
-            }
-            at += 1;
-        }
-        chosen
+        (open, left)
     }
 
     pub fn score(&self, chosen: &[usize]) -> Score {
@@ -526,10 +318,7 @@ impl Choice<'_> {
 
     /// The wants that this choice meets.
     fn as_made(&self, chosen: &[usize]) -> Vec<Want> {
-        let mut open = Open::new(&self.wants);
-        for &column in chosen {
-            open.take_all(&self.pool.columns[column].counts);
-        }
+        let (open, _) = self.after(chosen);
         let less = |(want, open): (&Want, &(u32, u32))| {
             let good = want.good - open.0;
             Want {
@@ -649,18 +438,5 @@ impl Open {
             f64::from(good) * worth[0] + f64::from(cheap) * worth[1]
         })
         .sum()
-    }
-}
-
-/// Numbers between nothing and one that look thrown, the same every time
-/// (Marsaglia's xorshift, Journal of Statistical Software 8, 2003).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
 }

@@ -481,7 +481,7 @@ pub(super) fn drawing(stand: &Stand<'_>, due: &RackDue) -> Option<Drawing> {
     };
     let near = Point::new(Length::ZERO, Length::ZERO);
     Some(
-        stock::drawing(&bought.is, Some(&laid.sawn()), named)
+        stock::drawing(&bought.is, &laid.sawn(), named)
             .mark(Point::new(at, Length::ZERO), Point::new(at, width))
             .dimension(near, Point::new(at, Length::ZERO), figures(at, stand.route.unit)),
     )

@@ -369,7 +369,7 @@ fn picture(report: &Report<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<Stri
     let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1)));
     let rows = strips * if strips < FEW_STRIPS { ROWS_OF_FEW } else { STRIP_ROWS };
     let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
-    let drawn = drawing(board, Some(&laid.sawn()), |section, blank| {
+    let drawn = drawing(board, &laid.sawn(), |section, blank| {
         let placed = &laid.sections[section].blanks[blank];
         // An outline at either side, and a cell between it and the text.
         let room = placed.along.long().ratio(board.length) * f64::from(columns) - 3.0;

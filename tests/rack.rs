@@ -119,6 +119,19 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
     assert_eq!(walker.state.rack.boards[0].id.0, "bench-a-board-2");
 }
 
+/// As a version wrote it that didn't ask for moisture.
+#[test]
+fn a_board_stays_told_when_more_is_asked_later() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "", &LONG);
+    walker.lines.retain(|line| {
+        !matches!(&line.event, Event::BoardSaid { says: BoardSays::Moisture(_), .. })
+    });
+    walker.settle();
+    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    assert_eq!(walker.state.rack.boards[0].is.moisture, None);
+}
+
 #[test]
 fn flaws_are_told_one_after_the_other() {
     let mut walker = at_the_rack();

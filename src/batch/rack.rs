@@ -108,9 +108,12 @@ impl Bought {
         }
     }
 
-    /// What is asked next; nothing once it is whole.
+    /// What is asked next; nothing once there are no more flaws, so that a board
+    /// stays told when a later version asks more.
     pub fn asks(&self) -> Option<Question> {
-        Question::ALL.into_iter().find(|question| !self.answered.contains(question))
+        let answered = |question| self.answered.contains(&question);
+        let mut open = Question::ALL.into_iter().filter(|question| !answered(*question));
+        open.next().filter(|_| !answered(Question::Flaws))
     }
 
     /// Whether everything about it is told.

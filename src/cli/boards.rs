@@ -44,13 +44,12 @@ use crate::stock::{
 /// boards (those cut into: board, species, class, thickness, width, length,
 /// board_feet, flaws, marks, sections, left), untouched and left_out (names),
 /// missing (part, species, class, role, blanks, width, length), apart (part,
-/// sets), board_feet, bound, could_be_saved (percent), list
-/// (board_feet and by_surface_measure of every board), findings (board or null,
-/// what), offers (board, flaw, ruling, parts, blanks_more, board_feet_saved,
-/// sets_together) and untried (knots no offer was looked for). A mark has at
-/// and before (waste, rest, or section and its number); a section from, to and
-/// blanks (part, role, set, pieces, from, to, near, far); what is left from and
-/// to.
+/// sets), board_feet, bound, could_be_saved (percent), list (board_feet and
+/// by_surface_measure of every board), findings (board or null, what), offers
+/// (board, flaw, ruling, parts, blanks_more, board_feet_saved, sets_together)
+/// and untried (knots no offer was looked for). A mark has at and before
+/// (waste, rest, or section and its number); a section from, to and blanks
+/// (part, role, set, pieces, from, to, near, far); what is left from and to.
 ///
 /// Ends with 1 when blanks are missing.
 ///

@@ -15,7 +15,9 @@ use crate::batch::{BatchFolder, Event, Home, Reading, State, read_route, verdict
 use crate::measure::{Length, Unit};
 use crate::route::Route;
 
-/// Every reading of a batch, struck ones too, for a spreadsheet or a program.
+/// Every reading of a batch, or its boards, for other programs
+///
+/// Readings that were struck are there too, marked. CSV is for a spreadsheet.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway export \"reading-stool 2026-11-25\" > readings.csv")]
 pub struct Export {

@@ -44,11 +44,11 @@ use crate::shop::Shop;
 /// "likely", "not", "nominal"), tried (trials, fitted, share, low, high),
 /// contributions, as_drawn, moves, winter, summer, way, says. "moves" (species,
 /// grain, across, from, to, made_at, status) and both seasons (moisture,
-/// clearance, likely, holds) are null where nothing swells. Each contribution has: dim, size, made, op,
-/// part, feature, gauge, uncertainty, off (low and high), slope, followed,
-/// moves (low and high), shared, share, sees. "way" is there once something in
-/// the fit was made: planned, made, shares (dim, op, wanted, made, times,
-/// amount) and rest, which sum to made less planned.
+/// clearance, likely, holds) are null where nothing swells. Each contribution
+/// has: dim, size, made, op, part, feature, gauge, uncertainty, off (low and
+/// high), slope, followed, moves (low and high), shared, share, sees. "way" is
+/// there once something in the fit was made: planned, made, shares (dim, op,
+/// wanted, made, times, amount) and rest, which sum to made less planned.
 ///
 ///   benchway fits reading-stool
 ///   benchway fits reading-stool --with mortise_width=0.253

@@ -19,7 +19,7 @@ use crate::review::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
-/// What finished batches teach, and what the shop and route files should say
+/// What finished batches teach for the shop and route files
 ///
 /// Each lesson comes with how many readings it rests on, what they ranged
 /// over, and what it can be off by. A change is proposed from three readings

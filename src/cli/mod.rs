@@ -40,6 +40,7 @@ pub use failure::Failure;
 #[command(
     name = "benchway",
     version,
+    term_width = 80,
     after_help = "Start with:  benchway settings reading-stool\n\n\
         Exit codes: 0 fine, 1 findings that must be looked at, 2 could not do it."
 )]
@@ -67,8 +68,8 @@ enum Command {
     Check(check::Check),
     Settings(settings::Settings),
     Fits(fits::Fits),
-    Boards(boards::Boards),
     Stock(stock::Stock),
+    Boards(boards::Boards),
     Walk(walk::Walk),
     Batches(batches::Batches),
     Review(review::Review),
@@ -88,8 +89,8 @@ impl Command {
             Command::Check(check) => check.run(out),
             Command::Settings(settings) => settings.run(out),
             Command::Fits(fits) => fits.run(home, out),
-            Command::Boards(boards) => boards.run(out),
             Command::Stock(stock) => stock.run(home, out),
+            Command::Boards(boards) => boards.run(out),
             Command::Walk(walk) => walk.run(home),
             Command::Batches(batches) => batches.run(home, out),
             Command::Review(review) => review.run(home, out),

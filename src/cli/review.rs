@@ -23,7 +23,11 @@ use crate::review::{
 use crate::route::Route;
 use crate::shop::Shop;
 
-/// Where a batch went out, what each operation added, and why.
+/// Where a batch went out, what each operation added, and why
+///
+/// Of a batch that began at the rack it also says where the wood went: parts,
+/// spares, rejects, trim, edging, kerf and what is kept, which together are
+/// what was bought.
 ///
 /// Exit code 1 says that something went out or happened.
 #[derive(Debug, Args)]
@@ -34,7 +38,8 @@ use crate::shop::Shop;
 
 In JSON lengths are numbers in the route's unit; `added` sums to `miss`;
 `read_again` has sizes read on two days with nothing cut in between, and `why`
-they differ: same, wood, gauge, hand, can't tell.")]
+they differ: same, wood, gauge, hand, can't tell; `wood` has one row for each
+wood and class, in its own `unit`, that sums to `bought`.")]
 pub struct Review {
     /// The batch
     batch: String,

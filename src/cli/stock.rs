@@ -35,11 +35,13 @@ use crate::stock::{Asked, InWood, StockList, list};
 /// through (pieces to a blank each way), one_board, clean_at, net (of sets and
 /// spares), setup, per (what net and setup count), net_board_feet and cleans_up
 /// (at: nominal, scant or measured; thickness, in_hand: below nothing where it
-/// won't; would_do_for); buy, each with species, class, net, yield, gross, buy, per,
-/// price, cost, no_price (why); setup (class, buy, per); cost; without_price
-/// (how many of buy); woods, each with wood, lacks, buy, per, cost, difference
-/// and moves (share of its width for each 1 % of moisture); notes; findings
-/// (what, fix).
+/// won't; would_do_for); buy, each with species, class, net, yield, gross, buy,
+/// per, price, cost, no_price (why); setup (class, buy, per); cost;
+/// without_price (how many of buy); woods, each with wood, lacks, buy, per,
+/// cost, difference and moves (share of its width for each 1 % of moisture);
+/// notes; findings (what, fix).
+///
+/// Ends with 1 when something won't clean up or can't be listed.
 ///
 ///   benchway stock boot-bench
 ///   benchway stock boot-bench --sets 8 --yield 0.5 --woods

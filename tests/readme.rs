@@ -48,10 +48,10 @@ fn workplace() -> TempDir {
     let text = readme();
     let route = blocks(&text, "json")[0];
     fs::write(place.path().join("quay-bench.json"), route).expect("the folder can be written");
-    fs::write(place.path().join("slats.csv"), blocks(&text, "csv")[0])
-        .expect("the folder can be written");
-    fs::write(place.path().join("rack.csv"), blocks(&text, "csv")[1])
-        .expect("the folder can be written");
+    for (name, csv) in ["rack.csv", "slats.csv"].iter().zip(blocks(&text, "csv")) {
+        assert!(text.contains(&format!("as `{name}`:\n\n```csv\n{csv}")), "{name}");
+        fs::write(place.path().join(name), csv).expect("the folder can be written");
+    }
     fs::copy(project().join("routes/shop.json"), place.path().join("our-shop.json"))
         .expect("the bundled shop can be copied");
     let batch = place.path().join("home/quay-bench 2026-11-25");

@@ -18,7 +18,9 @@ use crate::tui::{Choice, Setting};
 ///
 /// Give a batch under way to go on with it, or a route to begin a new one.
 #[derive(Debug, Args)]
-#[command(after_help = "Example:  benchway walk reading-stool --sets 2")]
+#[command(after_help = "Examples:
+  benchway walk reading-stool --sets 2
+  benchway walk reading-stool --boards stool-boards")]
 pub struct Walk {
     /// A batch under way, a route file, or a bundled route
     #[arg(value_name = "ROUTE|BATCH")]

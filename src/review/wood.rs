@@ -72,14 +72,15 @@ impl WoodAccount {
     }
 
     fn add(&mut self, other: &WoodAccount) {
-        self.parts += other.parts;
-        self.in_work += other.in_work;
-        self.over += other.over;
-        self.rejected += other.rejected;
-        self.trim += other.trim;
-        self.edging += other.edging;
-        self.kerf += other.kerf;
-        self.kept += other.kept;
+        let Self { parts, in_work, over, rejected, trim, edging, kerf, kept } = *other;
+        self.parts += parts;
+        self.in_work += in_work;
+        self.over += over;
+        self.rejected += rejected;
+        self.trim += trim;
+        self.edging += edging;
+        self.kerf += kerf;
+        self.kept += kept;
     }
 }
 

@@ -40,7 +40,7 @@ pub use failure::Failure;
 #[command(
     name = "benchway",
     version,
-    term_width = 80,
+    max_term_width = 80,
     after_help = "Start with:  benchway settings reading-stool\n\n\
         Exit codes: 0 fine, 1 findings that must be looked at, 2 could not do it."
 )]

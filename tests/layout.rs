@@ -240,12 +240,11 @@ fn accounted(board: &RackBoard, laid: &Laid) {
     for part in [of.waste.trim, of.waste.edging, of.waste.kerf] {
         assert!(part >= Area::ZERO, "{of:#?}");
     }
-    let size = |at: Stretch| at.to - at.from;
     let all = laid.sections.iter().flat_map(|section| &section.blanks);
     let blanks: Vec<Area> =
-        all.map(|blank| Area::of(size(blank.along), size(blank.across))).collect();
+        all.map(|blank| Area::of(blank.along.long(), blank.across.long())).collect();
     assert_eq!(of.blanks, blanks);
-    assert_eq!(of.kept, laid.left.iter().map(|left| Area::of(size(*left), board.width)).sum());
+    assert_eq!(of.kept, laid.left.iter().map(|left| Area::of(left.long(), board.width)).sum());
 }
 
 fn any_flaw(length: i64, width: i64) -> impl Strategy<Value = Flaw> {

@@ -38,8 +38,8 @@ pub use due::{
 };
 pub use event::{
     AcceptedChange, Birth, BoardId, BoardSays, Decision, Event, GaugeSays, KnotOffer, LaidBlank,
-    LaidBoard, LaidMissing, LaidOut, LaidSection, Line, MadeDimension, PieceId, StoredSetting,
-    TakenReading, UsedValue,
+    LaidBoard, LaidOut, LaidSection, Line, MadeDimension, PieceId, StoredSetting, TakenReading,
+    UsedValue,
 };
 pub use facts::{births, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
@@ -50,7 +50,7 @@ pub use matched::{Matched, matched};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use overview::BatchRow;
-pub use rack::{AcceptedLayout, Bought, CameFrom, Proposed, Question, RACK, Rack, listed};
+pub use rack::{Bought, Proposed, Question, RACK, Rack, listed};
 pub use rack_due::{RackDue, next_name, ways};
 pub use ready::{Line as ReadyLine, ready};
 pub use sentinel::{Again, Why, again};

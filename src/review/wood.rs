@@ -110,11 +110,11 @@ impl Amount {
     /// called by; cubic metres are small, so square metres where it doesn't.
     pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> Amount {
         let wood = Wood { area: area.square_feet(), thickness: used.thickness };
-        let (per, word) = match unit {
-            Unit::Inch => (Per::BoardFoot, "board feet"),
-            Unit::Millimetre => (Per::SquareMetre, "square metres"),
+        let per = match unit {
+            Unit::Inch => Per::BoardFoot,
+            Unit::Millimetre => Per::SquareMetre,
         };
-        Amount { figure: wood.counted(per), word }
+        Amount { figure: wood.counted(per), word: per.words() }
     }
 }
 

@@ -11,11 +11,11 @@ mod read_lumber;
 
 pub use caution::{DEFER, DUST, ROUGH_STOCK, cautions};
 pub use file::{ShopFile, Written};
-pub use lumber::{CleanUp, Lumber, Per, Sold, StockedWood, Yield};
+pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, Tool,
 };
-pub use money::{Money, NotAPrice};
+pub use money::Money;
 pub use read::read;
 pub use read_lumber::unlikely_woods;
 

@@ -1,5 +1,6 @@
-//! Wood before the first cut: what a batch needs of it, and which piece comes
-//! from which board. Knows nothing of journals, files, screens or the clock.
+//! Wood before the first cut: what a batch needs of it and what it costs, which
+//! piece comes from which board, and where a board's wood goes. Knows nothing of
+//! journals, files, screens or the clock.
 
 mod account;
 mod board;

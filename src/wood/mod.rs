@@ -10,7 +10,7 @@ mod table;
 
 use serde::{Deserialize, Serialize};
 
-pub use board::{BOARD_SOURCE, Board, Measured, Tally, tally};
+pub use board::{BOARD_SOURCE, Board, Measured, tally};
 pub use moisture::{Air, Moisture, NoSuchAir};
 pub use movement::{Equation, Moved, STRAIGHT, TooWet, moved, movement};
 pub use sold::{HARDWOOD_SOURCE, Hardwood, SOFTWOOD_SOURCE, Side, Softwood, hardwood, softwood};

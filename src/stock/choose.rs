@@ -22,6 +22,8 @@ const STARTS: u64 = 150;
 const FROM_NOTHING: u64 = 20;
 /// How often cuttings are looked for that a good choice lacks.
 const CLOSER: u64 = 30;
+/// How often the search goes on from what it found.
+const MOST_SEARCHES: usize = 4;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -143,6 +145,18 @@ pub(super) struct Score {
     pub cost: i64,
 }
 
+impl Score {
+    /// Blanks that are missing.
+    pub fn short(self) -> u32 {
+        self.sets + self.spare + self.setup
+    }
+
+    /// All but what it costs.
+    fn made(self) -> (u32, u32, u32, u32) {
+        (self.sets, self.spare, self.setup, self.apart)
+    }
+}
+
 /// Boards in the order they were given, each with how it is cut, and what no
 /// choice that makes as much costs less than.
 #[derive(Clone, Debug, Default)]
@@ -251,6 +265,10 @@ impl Choice<'_> {
             }
         }
         let first = self.first(&area);
+        if self.score(&first).short() > 0 {
+            // Cuttings that make more of what is missing are met by the way.
+            prices(&mut self.pool, &self.wants.clone());
+        }
         let mut wanted = self.as_made(&first);
         let mut found = prices(&mut self.pool, &wanted);
         self.more_cuttings(&found);
@@ -259,9 +277,9 @@ impl Choice<'_> {
         best = self.bettered(&found, best);
         let listed = self.pool.lots.iter().all(|lot| lot.listed);
         let mut bound = 0;
-        for _ in 0..2 {
+        for _ in 0..MOST_SEARCHES {
             let score = self.score(&best);
-            if score.sets + score.spare + score.setup > 0 {
+            if score.short() > 0 {
                 best = self.most_made(best);
             }
             wanted = self.as_made(&best);
@@ -280,7 +298,9 @@ impl Choice<'_> {
             // Where every cutting is listed there is no other choice.
             let searched = if next.proved { cost } else { self.lifted(next.bound, cost) };
             bound = if listed { bound.max(searched) } else { bound }.min(cost);
-            if next.proved || !better {
+            // Where it makes more too, yet more may be made from what it spares.
+            let as_much = self.score(&best).made() == score.made();
+            if !better || next.proved && as_much {
                 break;
             }
         }
@@ -475,14 +495,13 @@ impl Choice<'_> {
     /// others are changed for cheaper ones.
     pub fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
         let cost = |column: usize| self.pool.lots[self.pool.columns[column].lot].cost;
-        let made = |score: Score| (score.sets, score.spare, score.setup, score.apart);
         chosen.sort_by_key(|&column| std::cmp::Reverse(cost(column)));
         let mut at = 0;
         while at < chosen.len() {
             let mut without = chosen.clone();
             let gone = without.remove(at);
             let (before, after) = (self.score(&chosen), self.score(&without));
-            if made(after) <= made(before) {
+            if after.made() <= before.made() {
                 chosen = without;
                 continue;
             }

@@ -593,6 +593,42 @@ fn the_lead_rules_on_a_knot() {
     );
 }
 
+/// Eight rulings are tried, so two of ten knots are not. They lie in the edge
+/// that is sawn off, so nothing comes of the others.
+#[test]
+fn knots_nobody_tried_are_counted() {
+    let hides = PEGS.replace(
+        r#""width": "4", "length""#,
+        r#""width": "4", "knots": { "hidden": [["2", "17"]] }, "length""#,
+    );
+    let mut walker = at_the_rack_of(&hides);
+    tell(&mut walker, "K", &LONG[..10]);
+    for n in 1..=10 {
+        walker.enter(&format!("knot {n} to {n} 1/2 at 0 to 1/8"));
+    }
+    walker.enter("");
+    walker.enter("");
+    assert!(walker.state.rack.proposed.as_ref().is_some_and(|held| held.offers.is_empty()));
+    let said = card(&walker).details.join("\n");
+    assert!(said.contains("2 more rulings on knots were not tried."), "{said}");
+}
+
+/// 1 in, less 1/16 off either face, is 7/8, and a rail is 3/4: 1/8 in hand. A
+/// cup of 3/16 over 5 in is more; over the 4 in of a rail it is 16/25 of that,
+/// 0.120, and less.
+#[test]
+fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "C", &["", "1", "1", "1", "5", "72", "3/16", "", "", "", ""]);
+    walker.enter("");
+    let said = card(&walker).details.join("\n");
+    assert!(
+        said.contains("Board C: rip before you flatten it, or it won't come clean: rail."),
+        "{said}"
+    );
+    assert!(said.contains("aside C MB why: board C stays."), "{said}");
+}
+
 /// Written, killed, read again: the same is due after every line.
 #[test]
 fn the_journal_alone_says_what_is_due() {
@@ -715,6 +751,7 @@ fn the_events_of_the_rack_keep_their_form() {
         r#"{"flaw-ruled":{"board":"cart-board-1","flaw":{"kind":"knot","along":{"from":0,"to":152400000},"ruling":"around"},"ruling":"fill","by":"MB","why":"small"}}"#,
         r#"{"board-aside":{"board":"cart-board-1","by":"MB","why":"split"}}"#,
         r#"{"laid-out":{"layout":{"boards":[],"missing":[{"part":"rail","role":"set","blanks":3}],"apart":[["rail",1]],"board_feet":0.0,"bound":0.0,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000,"clean_up":0}},"offers":[{"board":"cart-board-1","flaw":{"kind":"knot","along":{"from":0,"to":152400000},"ruling":"around"},"ruling":"hidden","parts":["rail"],"more":1,"saved":0.0,"together":0}]}}"#,
+        r#"{"laid-out":{"layout":{"boards":[],"missing":[],"apart":[],"board_feet":0.0,"bound":0.0,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000,"clean_up":0}},"offers":[],"untried":2}}"#,
         r#"{"layout-accepted":{"layout":{"boards":[{"board":"cart-board-1","sections":[{"along":{"from":25400000,"to":508000000},"blanks":[{"part":"rail","pieces":["cart-1"],"along":{"from":25400000,"to":508000000},"across":{"from":6350000,"to":107950000}}]}],"left":[{"from":511175000,"to":1803400000}]}],"missing":[],"apart":[],"board_feet":2.5,"bound":2.5,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000,"clean_up":0}},"by":"MB"}}"#,
         r#"{"mark-drawn":{"board":"cart-board-1","at":508000000}}"#,
     ];

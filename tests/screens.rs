@@ -425,3 +425,18 @@ fn backspace_at_the_rack() {
     assert_eq!(desk.app.entry.value(), "q");
     assert_eq!(desk.app.screen, Screen::Machine);
 }
+
+/// A text that was refused stays to be seen, and then stands in the way of a
+/// plain Enter: Esc clears it. One that wasn't refused Esc leaves alone.
+#[test]
+fn esc_clears_what_was_refused() {
+    let mut desk = at_the_rack(PLAIN);
+    desk.enter(&["A", "whit ash"]);
+    assert_eq!(desk.app.entry.value(), "whit ash");
+    assert!(text(&desk.drawn(80, 24)).contains("Esc clears the line"));
+    desk.key(KeyCode::Esc);
+    assert_eq!((desk.app.entry.value(), desk.app.screen), ("", Screen::Machine));
+    desk.letters("as");
+    desk.key(KeyCode::Esc);
+    assert_eq!(desk.app.entry.value(), "as");
+}

@@ -322,6 +322,11 @@ impl App {
             && self.stand().is_some_and(|stand| stand.at_the_rack())
     }
 
+    /// Whether the entry line holds a text that was refused.
+    pub fn is_refused(&self) -> bool {
+        self.refused && self.screen == Screen::Machine
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
         let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
@@ -668,6 +673,9 @@ impl App {
                     self.look = None;
                 }
             }
+            // What was refused is recorded nowhere and only stands in the way
+            // of a plain Enter.
+            Screen::Machine if std::mem::take(&mut self.refused) => self.entry.reset(),
             Screen::Machine | Screen::Opening => {}
         }
         Vec::new()

@@ -399,6 +399,31 @@ fn a_bad_board_is_set_aside_whole() {
     is_sound(&walker.state);
 }
 
+/// Where a mark is due `aside MB why` is about the board on the saw; one that is
+/// named is meant, though anybody's initials would do here.
+#[test]
+fn a_board_that_is_named_goes_and_not_the_one_on_the_saw() {
+    let mut walker = at_the_rack();
+    walker.shop.people.clear();
+    tell(&mut walker, "A", &LONG);
+    tell(&mut walker, "C", &SHORT);
+    walker.enter("");
+    walker.enter("MB");
+    let aside = |walker: &Walker| -> Vec<bool> {
+        walker.state.rack.boards.iter().map(|bought| bought.aside.is_some()).collect()
+    };
+    walker.enter("aside c MB split open");
+    assert_eq!(aside(&walker), [false, true]);
+    let said = card(&walker).details.join("\n");
+    assert!(said.contains("Board C is set aside, MB: split open."), "{said}");
+    walker.enter("MB");
+    assert!(matches!(walker.due(), Due::Rack(RackDue::Mark { .. })));
+    assert!(walker.try_enter("aside C MB once more").is_err());
+    assert_eq!(aside(&walker), [false, true]);
+    walker.enter("aside MB no good");
+    assert_eq!(aside(&walker), [true, true]);
+}
+
 #[test]
 fn before_it_is_accepted_boards_come_and_go() {
     let mut walker = at_the_rack();

@@ -261,6 +261,11 @@ fn accept(card: &mut Card, stand: &Stand<'_>) {
         let sets = if *sets == 1 { "1 set".to_owned() } else { format!("{sets} sets") };
         card.details.push(format!("{part}: {sets} from more than one board, wanted from one."));
     }
+    for bought in &rack.boards {
+        if let Some((by, why)) = &bought.aside {
+            card.details.push(format!("Board {} is set aside, {by}: {why}.", bought.is.name));
+        }
+    }
     for (n, (board, flaw, ruling)) in ways(rack).iter().enumerate() {
         let offer = proposed.offers.get(n);
         card.details.push(ruled(stand, n + 1, board, flaw, *ruling, offer));

@@ -618,6 +618,29 @@ fn the_lead_rules_on_a_knot() {
     );
 }
 
+/// The first rail is marked from 1 to 20, and its blank is 19: whoever slices
+/// its end for checks makes it too short. Without boards that is what to do.
+#[test]
+fn a_marked_length_is_not_sliced_again() {
+    let at_the_cut = |mut walker: Walker| {
+        walker.op = 10;
+        while !matches!(walker.due(), Due::Tick { .. } | Due::Feed { .. }) {
+            let shown = if matches!(walker.due(), Due::Set(_)) { "19" } else { "" };
+            walker.enter(shown);
+        }
+        card(&walker).details.join("\n")
+    };
+    let mut marked = laid_out();
+    for _ in 0..4 {
+        marked.enter("");
+    }
+    let said = at_the_cut(marked);
+    assert!(said.contains("It lies on board 1, from 1 to 20 in."), "{said}");
+    assert!(!said.contains("slices"), "{said}");
+    let said = at_the_cut(at_the_rack());
+    assert!(said.contains("slices"), "{said}");
+}
+
 /// Eight rulings are tried, so two of ten knots are not. They lie in the edge
 /// that is sawn off, so nothing comes of the others.
 #[test]

@@ -7,8 +7,8 @@ use crate::batch::{
     Rack, RackDue, Stand, State, next_name, ways,
 };
 use crate::measure::{Length, Unit};
+use crate::operation::Drawing;
 use crate::operation::drawing::Point;
-use crate::operation::{Drawing, words};
 use crate::route::{PieceLabel, Role};
 use crate::shop::ROUGH_STOCK;
 use crate::stock::{
@@ -432,7 +432,7 @@ fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
     card.label = format!("from the marked end of board {name}");
     card.big = figures(here.at, unit);
     card.under = match marks.get(mark + 1) {
-        Some(next) => format!("{}; the next at {}", unit.sign(), words(next.at, unit)),
+        Some(next) => format!("{0}; the next at {1} {0}", unit.sign(), figures(next.at, unit)),
         None => format!("{}; the last of this board", unit.sign()),
     };
     // How they lie in it is told where they are ripped.
@@ -521,10 +521,11 @@ pub(super) fn lies(state: &State, unit: Unit, piece: &PieceId) -> Option<String>
     let from = state.board_of(piece)?;
     let Stretch { from: near, to: far } = from.along;
     Some(format!(
-        "board {}, from {} to {}",
+        "board {}, from {} to {} {}",
         from.board.is.name,
         figures(near, unit),
-        words(far, unit)
+        figures(far, unit),
+        unit.sign()
     ))
 }
 

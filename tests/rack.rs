@@ -365,6 +365,31 @@ fn a_bad_board_is_set_aside_whole() {
     is_sound(&walker.state);
 }
 
+/// Where a mark is due `aside MB why` is about the board on the saw; one that is
+/// named is meant, though anybody's initials would do here.
+#[test]
+fn a_board_that_is_named_goes_and_not_the_one_on_the_saw() {
+    let mut walker = at_the_rack();
+    walker.shop.people.clear();
+    tell(&mut walker, "A", &LONG);
+    tell(&mut walker, "C", &SHORT);
+    walker.enter("");
+    walker.enter("MB");
+    let aside = |walker: &Walker| -> Vec<bool> {
+        walker.state.rack.boards.iter().map(|bought| bought.aside.is_some()).collect()
+    };
+    walker.enter("aside c MB split open");
+    assert_eq!(aside(&walker), [false, true]);
+    let said = card(&walker).details.join("\n");
+    assert!(said.contains("Board C is set aside, MB: split open."), "{said}");
+    walker.enter("MB");
+    assert!(matches!(walker.due(), Due::Rack(RackDue::Mark { .. })));
+    assert!(walker.try_enter("aside C MB once more").is_err());
+    assert_eq!(aside(&walker), [false, true]);
+    walker.enter("aside MB no good");
+    assert_eq!(aside(&walker), [true, true]);
+}
+
 #[test]
 fn before_it_is_accepted_boards_come_and_go() {
     let mut walker = at_the_rack();
@@ -559,6 +584,65 @@ fn the_lead_rules_on_a_knot() {
     );
 }
 
+/// The first rail is marked from 1 to 20, and its blank is 19: whoever slices
+/// its end for checks makes it too short. Without boards that is what to do.
+#[test]
+fn a_marked_length_is_not_sliced_again() {
+    let at_the_cut = |mut walker: Walker| {
+        walker.op = 10;
+        while !matches!(walker.due(), Due::Tick { .. } | Due::Feed { .. }) {
+            let shown = if matches!(walker.due(), Due::Set(_)) { "19" } else { "" };
+            walker.enter(shown);
+        }
+        card(&walker).details.join("\n")
+    };
+    let mut marked = laid_out();
+    for _ in 0..4 {
+        marked.enter("");
+    }
+    let said = at_the_cut(marked);
+    assert!(said.contains("It lies on board 1, from 1 to 20 in."), "{said}");
+    assert!(!said.contains("slices"), "{said}");
+    let said = at_the_cut(at_the_rack());
+    assert!(said.contains("slices"), "{said}");
+}
+
+/// Eight rulings are tried, so two of ten knots are not. They lie in the edge
+/// that is sawn off, so nothing comes of the others.
+#[test]
+fn knots_nobody_tried_are_counted() {
+    let hides = PEGS.replace(
+        r#""width": "4", "length""#,
+        r#""width": "4", "knots": { "hidden": [["2", "17"]] }, "length""#,
+    );
+    let mut walker = at_the_rack_of(&hides);
+    tell(&mut walker, "K", &LONG[..10]);
+    for n in 1..=10 {
+        walker.enter(&format!("knot {n} to {n} 1/2 at 0 to 1/8"));
+    }
+    walker.enter("");
+    walker.enter("");
+    assert!(walker.state.rack.proposed.as_ref().is_some_and(|held| held.offers.is_empty()));
+    let said = card(&walker).details.join("\n");
+    assert!(said.contains("2 more rulings on knots were not tried."), "{said}");
+}
+
+/// 1 in, less 1/16 off either face, is 7/8, and a rail is 3/4: 1/8 in hand. A
+/// cup of 3/16 over 5 in is more; over the 4 in of a rail it is 16/25 of that,
+/// 0.120, and less.
+#[test]
+fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
+    let mut walker = at_the_rack();
+    tell(&mut walker, "C", &["", "1", "1", "1", "5", "72", "3/16", "", "", "", ""]);
+    walker.enter("");
+    let said = card(&walker).details.join("\n");
+    assert!(
+        said.contains("Board C: rip before you flatten it, or it won't come clean: rail."),
+        "{said}"
+    );
+    assert!(said.contains("aside C MB why: board C stays."), "{said}");
+}
+
 /// Written, killed, read again: the same is due after every line.
 #[test]
 fn the_journal_alone_says_what_is_due() {
@@ -681,6 +765,7 @@ fn the_events_of_the_rack_keep_their_form() {
         r#"{"flaw-ruled":{"board":"cart-board-1","flaw":{"kind":"knot","along":{"from":0,"to":152400000},"ruling":"around"},"ruling":"fill","by":"MB","why":"small"}}"#,
         r#"{"board-aside":{"board":"cart-board-1","by":"MB","why":"split"}}"#,
         r#"{"laid-out":{"layout":{"boards":[],"missing":[{"part":"rail","role":"set","blanks":3}],"apart":[["rail",1]],"board_feet":0.0,"bound":0.0,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000,"clean_up":0}},"offers":[{"board":"cart-board-1","flaw":{"kind":"knot","along":{"from":0,"to":152400000},"ruling":"around"},"ruling":"hidden","parts":["rail"],"more":1,"saved":0.0,"together":0}]}}"#,
+        r#"{"laid-out":{"layout":{"boards":[],"missing":[],"apart":[],"board_feet":0.0,"bound":0.0,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000,"clean_up":0}},"offers":[],"untried":2}}"#,
         r#"{"layout-accepted":{"layout":{"boards":[{"board":"cart-board-1","sections":[{"along":{"from":25400000,"to":508000000},"blanks":[{"part":"rail","pieces":["cart-1"],"along":{"from":25400000,"to":508000000},"across":{"from":6350000,"to":107950000}}]}],"left":[{"from":511175000,"to":1803400000}]}],"missing":[],"apart":[],"board_feet":2.5,"bound":2.5,"saw":{"crosscut":3175000,"rip":3175000,"trim":25400000,"edge":6350000,"mark":1587500,"keep":609600000,"clean_up":0}},"by":"MB"}}"#,
         r#"{"mark-drawn":{"board":"cart-board-1","at":508000000}}"#,
     ];

@@ -425,3 +425,40 @@ fn backspace_at_the_rack() {
     assert_eq!(desk.app.entry.value(), "q");
     assert_eq!(desk.app.screen, Screen::Machine);
 }
+
+/// A text that was refused stays to be seen, and then stands in the way of a
+/// plain Enter: Esc clears it. One that wasn't refused Esc leaves alone.
+#[test]
+fn esc_clears_what_was_refused() {
+    let mut desk = at_the_rack(PLAIN);
+    desk.enter(&["A", "whit ash"]);
+    assert_eq!(desk.app.entry.value(), "whit ash");
+    assert!(text(&desk.drawn(80, 24)).contains("Esc clears the line"));
+    desk.key(KeyCode::Esc);
+    assert_eq!((desk.app.entry.value(), desk.app.screen), ("", Screen::Machine));
+    desk.letters("as");
+    desk.key(KeyCode::Esc);
+    assert_eq!(desk.app.entry.value(), "as");
+}
+
+/// What another station changes stands on the screen only with the next key:
+/// an Enter meant for the mark before must not draw the next one.
+#[test]
+fn an_enter_answers_only_what_was_shown() {
+    let mut desk = at_the_rack(PLAIN);
+    two_boards(&mut desk);
+    desk.enter(&["", "mb"]);
+    desk.walker.op = 0;
+    desk.walker.enter("");
+    let drawn = |desk: &Desk| desk.walker.state.rack.boards[0].drawn.len();
+    assert_eq!(drawn(&desk), 1, "by somebody else");
+    let snapshot = desk.snapshot();
+    desk.app.update(Message::Refreshed(Box::new(snapshot)));
+    desk.key(KeyCode::Enter);
+    assert_eq!(drawn(&desk), 1);
+    let shown = text(&desk.drawn(80, 24));
+    assert!(shown.contains("Another station went on: now this is due."), "{shown}");
+    assert!(shown.contains("mark 2 of 5"), "{shown}");
+    desk.key(KeyCode::Enter);
+    assert_eq!(drawn(&desk), 2);
+}

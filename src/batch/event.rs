@@ -240,6 +240,10 @@ pub struct LaidOut {
     pub saw: Saw,
 }
 
+fn is_nothing(count: &usize) -> bool {
+    *count == 0
+}
+
 /// What ruling otherwise on a knot would bring.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct KnotOffer {
@@ -441,6 +445,9 @@ pub enum Event {
         /// What could be done with knots instead.
         #[serde(default)]
         offers: Vec<KnotOffer>,
+        /// Rulings on knots that nobody tried.
+        #[serde(default, skip_serializing_if = "is_nothing")]
+        untried: usize,
     },
     /// The lead accepted it: from now on the marks stand.
     LayoutAccepted {

@@ -178,6 +178,8 @@ pub struct Proposed {
     pub layout: LaidOut,
     /// What could be done with knots instead.
     pub offers: Vec<KnotOffer>,
+    /// Rulings on knots that nobody tried.
+    pub untried: usize,
 }
 
 /// A layout the lead accepted.
@@ -246,9 +248,9 @@ impl Rack {
                     bought.aside = Some((by.clone(), why.clone()));
                 }
             }
-            Event::LaidOut { layout, offers } => {
+            Event::LaidOut { layout, offers, untried } => {
                 let (layout, offers) = (layout.clone(), offers.clone());
-                self.proposed = Some(Proposed { layout, offers });
+                self.proposed = Some(Proposed { layout, offers, untried: *untried });
             }
             Event::LayoutAccepted { layout, by } => {
                 let (layout, by) = (layout.clone(), by.clone());

@@ -342,6 +342,12 @@ fn at_the_saw(
         return Ok(vec![Event::MarkDrawn { board: board.clone(), at }]);
     }
     if let Some(rest) = after_word(typed, "aside") {
+        // A board that is named is meant, not the one that lies on the saw.
+        let mut boards = stand.state.rack.boards.iter();
+        if boards.any(|bought| after_word(rest, &bought.is.name).is_some()) {
+            let (named, rest) = by_name(stand, rest, "one that isn't set aside yet")?;
+            return aside(stand, &named, rest);
+        }
         return aside(stand, board, rest);
     }
     if typed.starts_with('+') {

@@ -12,7 +12,7 @@ use super::event::{
 use super::rack::{Bought, Rack};
 use crate::measure::Length;
 use crate::route::{PieceLabel, Role};
-use crate::stock::{self, Flaw, FlawKind, Need, Placed, RackBoard, Ruling, Saw, Stretch};
+use crate::stock::{self, Flaw, FlawKind, Need, Offers, Placed, RackBoard, Ruling, Saw, Stretch};
 
 /// What stays of a board: sections whose marks are drawn, and up to where it
 /// counts as cut.
@@ -53,7 +53,7 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
         drawn.iter().enumerate().filter_map(|(n, drawn)| Some((n, drawn.taken?))).collect();
     let on_hand = stock::OnHand { boards: &boards, taken: &taken };
     let found = stock::lay(&on_hand, &needs, &saw);
-    let offers = stock::offered(&on_hand, &needs, &saw, &found).offers;
+    let Offers { offers, untried } = stock::offered(&on_hand, &needs, &saw, &found);
     let mut named = slots.name(&found, &needs);
     let mut laid = Vec::new();
     let (mut board_feet, mut opened) = (0.0, 0.0);
@@ -99,7 +99,7 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
         bound: (opened + found.bound).min(board_feet),
         saw,
     };
-    Ok(Event::LaidOut { layout, offers: offers.collect() })
+    Ok(Event::LaidOut { layout, offers: offers.collect(), untried })
 }
 
 /// What is left of a board nothing more is cut from.

@@ -155,7 +155,15 @@ impl Boards {
         let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();
         let of_rack = stock::findings(&boards, &needs, &saw, unit).into_iter();
-        let of_layout = stock::too_thin(&boards, &needs, &layout, &saw, unit);
+        let laid_for = |board: usize, need: &Need| {
+            let laid = layout.laid.iter().filter(|laid| laid.board == board);
+            let mut blanks =
+                laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
+            blanks.any(|blank| needs.get(blank.need) == Some(need))
+        };
+        let is_missing =
+            |need: &Need| layout.missing.iter().any(|m| needs.get(m.need) == Some(need));
+        let of_layout = stock::too_thin(&boards, &needs, &saw, unit, laid_for, is_missing);
         let findings: Vec<Said> = unknown
             .map(|finding| Said { board: None, what: finding.what })
             .chain(

@@ -85,7 +85,7 @@ impl Choice<'_> {
     /// sets together as can be, and whether that is proved.
     pub fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> Searched {
         let score = self.score(known);
-        let short = score.sets + score.spare + score.setup > 0;
+        let short = score.short() > 0;
         // With all made and no set apart only a cheaper choice is better, and no
         // choice with a column that costs at least as much is.
         let of_use = |column: &Column| {

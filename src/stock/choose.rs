@@ -19,6 +19,8 @@ use super::price::{Prices, prices};
 /// Comparisons of ways to cut, shared by the boards; where one needs more than
 /// its share, its ways aren't all listed.
 const MOST_WORK: usize = 3_000_000;
+/// How often the search goes on from what it found.
+const MOST_SEARCHES: usize = 4;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -140,6 +142,18 @@ pub(super) struct Score {
     pub cost: i64,
 }
 
+impl Score {
+    /// Blanks that are missing.
+    pub fn short(self) -> u32 {
+        self.sets + self.spare + self.setup
+    }
+
+    /// All but what it costs.
+    fn made(self) -> (u32, u32, u32, u32) {
+        (self.sets, self.spare, self.setup, self.apart)
+    }
+}
+
 /// Boards in the order they were given, each with how it is cut, and what no
 /// choice that makes as much costs less than.
 #[derive(Clone, Debug, Default)]
@@ -248,6 +262,10 @@ impl Choice<'_> {
             }
         }
         let first = self.first(&area);
+        if self.score(&first).short() > 0 {
+            // Cuttings that make more of what is missing are met by the way.
+            prices(&mut self.pool, &self.wants.clone());
+        }
         let mut wanted = self.as_made(&first);
         let mut found = prices(&mut self.pool, &wanted);
         self.more_cuttings(&found);
@@ -256,9 +274,9 @@ impl Choice<'_> {
         best = self.bettered(&found, best);
         let listed = self.pool.lots.iter().all(|lot| lot.listed);
         let mut bound = 0;
-        for _ in 0..2 {
+        for _ in 0..MOST_SEARCHES {
             let score = self.score(&best);
-            if score.sets + score.spare + score.setup > 0 {
+            if score.short() > 0 {
                 best = self.most_made(best);
             }
             wanted = self.as_made(&best);
@@ -277,7 +295,9 @@ impl Choice<'_> {
             // Where every cutting is listed there is no other choice.
             let searched = if next.proved { cost } else { self.lifted(next.bound, cost) };
             bound = if listed { bound.max(searched) } else { bound }.min(cost);
-            if next.proved || !better {
+            // Where it makes more too, yet more may be made from what it spares.
+            let as_much = self.score(&best).made() == score.made();
+            if !better || next.proved && as_much {
                 break;
             }
         }

@@ -2,7 +2,7 @@
 //! too thin for a part, or unlike the others. Knows nothing of how one is cut.
 
 use super::board::RackBoard;
-use super::layout::{Layout, Saw, comes_clean, is_of_class, is_of_wood};
+use super::layout::{Saw, comes_clean, is_of_class, is_of_wood};
 use super::need::Need;
 use super::scant::{Suits, suits};
 use crate::measure::{Length, Unit};
@@ -109,42 +109,135 @@ fn moisture(boards: &[RackBoard], index: usize) -> Option<String> {
     })
 }
 
-/// Boards of a part's kind that won't come clean for it, and those laid out for
-/// it that do so only once they are ripped.
+/// Boards that come clean only once they are ripped, of what they are laid out
+/// for; and those too thin for what they were bought as, or by little for what
+/// is missing.
 pub fn too_thin(
     boards: &[RackBoard],
     needs: &[Need],
-    layout: &Layout,
     saw: &Saw,
     unit: Unit,
+    laid_for: impl Fn(usize, &Need) -> bool,
+    is_missing: impl Fn(&Need) -> bool,
 ) -> Vec<BoardFinding> {
-    let laid_for = |index: usize, need: usize| {
-        let laid = layout.laid.iter().filter(|laid| laid.board == index);
-        let mut blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
-        blanks.any(|blank| blank.need == need)
-    };
     let mut found = Vec::new();
     for (index, board) in boards.iter().enumerate() {
-        let of_kind =
-            |need: &Need| need.blanks() > 0 && is_of_wood(board, need) && is_of_class(board, need);
-        let own: Vec<(usize, &Need)> =
-            needs.iter().enumerate().filter(|(_, need)| of_kind(need)).collect();
+        let own = needs.iter().filter(|need| {
+            need.blanks() > 0 && is_of_wood(board, need) && is_of_class(board, need)
+        });
+        let own: Vec<&Need> = own.collect();
         // One that is no use at all is told of as that.
-        let some = own.iter().any(|(_, need)| comes_clean(board, need, saw));
-        for (at, need) in own.into_iter().filter(|_| some) {
-            let part = &need.part;
-            let what = match suits(board, need, saw.clean_up) {
-                Suits::OnceRipped { .. } if laid_for(index, at) => {
-                    format!("rip before you flatten it: only so does it come clean for a {part}")
+        if !own.iter().any(|need| comes_clean(board, need, saw)) {
+            continue;
+        }
+        let (mut ripped, mut thin): (Vec<&str>, Vec<String>) = (Vec::new(), Vec::new());
+        for need in own {
+            let bought_as_it = need.class.is_some() && board.class.is_some();
+            match suits(board, need, saw.clean_up) {
+                Suits::OnceRipped { .. } if laid_for(index, need) => ripped.push(&need.part),
+                Suits::TooThin { short }
+                    if bought_as_it || is_missing(need) && short <= by_little() =>
+                {
+                    thin.push(format!("{} ({} short)", need.part, words(short, unit)));
                 }
-                Suits::TooThin { short } => format!(
-                    "too thin to come clean for a {part}, {} short once it is flat",
-                    words(short, unit)
-                ),
-                _ => continue,
-            };
-            found.push(BoardFinding { board: index, what });
+                _ => {}
+            }
+        }
+        let mut say = |what: String| found.push(BoardFinding { board: index, what });
+        if !ripped.is_empty() {
+            let parts = ripped.join(", ");
+            say(format!("rip before you flatten it, or it won't come clean: {parts}"));
+        }
+        if !thin.is_empty() {
+            say(format!("too thin once it is flat: {}", thin.join(", ")));
         }
     }
     found
+}
+
+/// Thinner by more than this a board is plainly another one (common practice,
+/// no source).
+fn by_little() -> Length {
+    Length::inch_fraction(1, 4)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn th(n: i64) -> Length {
+        Length::thousandths(n)
+    }
+
+    /// Comes clean at so many thousandths.
+    fn need(part: &str, class: &str, clean_at: i64) -> Need {
+        Need {
+            part: part.to_owned(),
+            species: None,
+            class: Some(class.to_owned()),
+            length: th(20_000),
+            width: th(4_000),
+            thickness: th(clean_at + 250),
+            finished_length: th(19_000),
+            finished_width: th(3_750),
+            finished_thickness: th(clean_at),
+            along: 1,
+            across: 1,
+            through: 1,
+            clean_at: th(clean_at),
+            for_sets: 2,
+            spare: 0,
+            setup: 0,
+            a_set: 2,
+            one_board: false,
+            hidden: Vec::new(),
+            fill: None,
+        }
+    }
+
+    fn board(class: Option<&str>, thick: i64) -> RackBoard {
+        RackBoard {
+            name: "1".to_owned(),
+            species: "ash".to_owned(),
+            class: class.map(str::to_owned),
+            thickness: [th(thick); 3],
+            width: th(4_000),
+            length: th(60_000),
+            cup: Length::ZERO,
+            bow: Length::ZERO,
+            wind: Length::ZERO,
+            moisture: None,
+            flaws: Vec::new(),
+        }
+    }
+
+    /// By hand, with 1/8 to clean up: 0.990 leaves 0.865. A rail at 0.750 comes
+    /// clean, a shelf at 0.875 is 0.010 short, a leg at 1.500 0.635. Nobody
+    /// took this board for a leg; that it won't make a shelf counts where a
+    /// shelf is missing, or where it was bought for one.
+    #[test]
+    fn too_thin_is_told_where_it_matters() {
+        let saw = Saw {
+            crosscut: th(125),
+            rip: th(125),
+            trim: th(1_000),
+            edge: th(250),
+            mark: th(125),
+            keep: th(12_000),
+            clean_up: th(125),
+        };
+        let needs =
+            [need("rail", "4/4", 750), need("shelf", "4/4", 875), need("leg", "8/4", 1_500)];
+        let said = |class: Option<&str>, missing: &[&str]| {
+            let boards = [board(class, 990)];
+            let is_missing = |need: &Need| missing.contains(&need.part.as_str());
+            let found = too_thin(&boards, &needs, &saw, Unit::Inch, |_, _| true, is_missing);
+            found.into_iter().map(|found| found.what).collect::<Vec<_>>()
+        };
+        let shelf = ["too thin once it is flat: shelf (0.010 in short)".to_owned()];
+        assert!(said(None, &[]).is_empty());
+        assert!(said(None, &["leg", "rail"]).is_empty());
+        assert_eq!(said(None, &["shelf", "leg"]), shelf);
+        assert_eq!(said(Some("4/4"), &[]), shelf);
+    }
 }

@@ -126,10 +126,16 @@ impl Terms {
             (None, several @ ([_] | [_, _] | [_, _, _] | [_, _, _, _])) => {
                 misread.help(format!("which of these: {}?", several.join(", ")))
             }
-            (None, _) => misread.help(
-                "`benchway wood species` lists those that are known; the shop's price list may \
-                 name others",
-            ),
+            (None, _) => misread.help(match &self.wood {
+                Some(wood) => {
+                    format!("this route is of {wood}; `benchway wood species` has others")
+                }
+                None => {
+                    "`benchway wood species` lists those that are known; the shop's price list \
+                         may name others"
+                        .to_owned()
+                }
+            }),
         })
     }
 

@@ -120,6 +120,9 @@ pub struct App {
     /// When Backspace was last pressed: held down to clear a text, it must not
     /// go on into what is recorded.
     erased: Option<DateTime<FixedOffset>>,
+    /// Another station's lines changed what is due since it was last shown: an
+    /// Enter would answer what nobody here has read.
+    unseen: bool,
     /// Events on their way to the disk.
     recording: bool,
     leaving: bool,
@@ -156,6 +159,7 @@ impl App {
             bell: None,
             entered: None,
             erased: None,
+            unseen: false,
             recording: false,
             leaving: false,
         }
@@ -215,9 +219,11 @@ impl App {
                 self.recorded(*snapshot)
             }
             Message::Refreshed(snapshot) => {
+                let seen = self.due();
                 if let Some(here) = &mut self.here {
                     here.snapshot = *snapshot;
                 }
+                self.unseen |= self.due() != seen;
                 self.look_again();
                 Vec::new()
             }
@@ -322,6 +328,11 @@ impl App {
             && self.stand().is_some_and(|stand| stand.at_the_rack())
     }
 
+    /// Whether the entry line holds a text that was refused.
+    pub fn is_refused(&self) -> bool {
+        self.refused && self.screen == Screen::Machine
+    }
+
     /// Whether letters belong to a text just now.
     fn typing(&self) -> bool {
         let begun = self.screen == Screen::Machine && !self.entry.value().is_empty();
@@ -348,7 +359,14 @@ impl App {
             // With another key between them, the second Enter is meant.
             self.entered = None;
         }
-        if let Some(effects) = self.choose(&key) {
+        let at_work = self.screen == Screen::Machine && self.ask.is_none();
+        if std::mem::take(&mut self.unseen) && at_work {
+            self.notice =
+                Some(Notice::Said("Another station went on: now this is due.".to_owned()));
+            if command == Some(Command::Enter) {
+                return Vec::new();
+            }
+        } else if let Some(effects) = self.choose(&key) {
             return effects;
         }
         match command {
@@ -668,6 +686,9 @@ impl App {
                     self.look = None;
                 }
             }
+            // What was refused is recorded nowhere and only stands in the way
+            // of a plain Enter.
+            Screen::Machine if std::mem::take(&mut self.refused) => self.entry.reset(),
             Screen::Machine | Screen::Opening => {}
         }
         Vec::new()

@@ -399,7 +399,12 @@ impl Card {
         self.now.push(format!("Cut {name}{}.", whose(stand, piece)));
         self.hand(stand, piece);
         if let Some(group) = stand.group_of(piece) {
-            self.details.extend(doing(planned, group, stand.route.unit));
+            // Sound ends and the order of lengths were found at the rack: what
+            // is sliced off a marked length makes it too short.
+            let is_marked = from_the_board(stand, piece).is_some();
+            let of_use = |text: &String| !(is_marked && group.outcome.steps.contains(text));
+            let doing = doing(planned, group, stand.route.unit);
+            self.details.extend(doing.into_iter().filter(of_use));
         }
         self.prompt = format!("Enter: {name} is cut");
     }

@@ -4,14 +4,16 @@
 use super::card::Card;
 use crate::batch::{
     BoardId, Bought, Due, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, PieceId, Question,
-    RackDue, Stand, State, next_name, ways,
+    Rack, RackDue, Stand, State, next_name, ways,
 };
 use crate::measure::{Length, Unit};
+use crate::operation::Drawing;
 use crate::operation::drawing::Point;
-use crate::operation::{Drawing, words};
 use crate::route::{PieceLabel, Role};
 use crate::shop::ROUGH_STOCK;
-use crate::stock::{self, Before, Flaw, Mark, RackBoard, Ruling, Stretch, called, flaws_written};
+use crate::stock::{
+    self, Before, BoardFinding, Flaw, Mark, Need, RackBoard, Ruling, Stretch, called, flaws_written,
+};
 
 /// What the machine screen says at the rack.
 pub(super) fn card(stand: &Stand<'_>, due: &Due) -> Card {
@@ -196,8 +198,9 @@ fn more(card: &mut Card, stand: &Stand<'_>) {
         format!("{boards} told. Another one, or lay them out?")
     });
     card.details.push(format!(
-        "Another board: its name, or + for {}. aside 1 MB why: board 1 stays.",
-        next_name(rack)
+        "Another board: its name, or + for {}.{}",
+        next_name(rack),
+        stays(rack)
     ));
     let unit = stand.route.unit;
     card.details.extend(rack.boards.iter().map(|bought| match bought.is_told() {
@@ -214,9 +217,30 @@ fn odd_boards(stand: &Stand<'_>) -> Vec<String> {
     let boards: Vec<RackBoard> = usable.map(|bought| bought.is.clone()).collect();
     let needs = stock::needs(stand.route, stand.shop, stand.plan);
     let saw = stock::Saw::of(stand.shop);
-    stock::findings(&boards, &needs, &saw, stand.route.unit)
+    said(&boards, stock::findings(&boards, &needs, &saw, stand.route.unit))
+}
+
+/// Boards that are too thin, or so only unless they are ripped first.
+fn scant_boards(stand: &Stand<'_>, layout: &LaidOut) -> Vec<String> {
+    let usable = stand.state.rack.boards.iter().filter(|bought| bought.is_usable());
+    let (ids, boards): (Vec<&BoardId>, Vec<RackBoard>) =
+        usable.map(|bought| (&bought.id, bought.is.clone())).unzip();
+    let needs = stock::needs(stand.route, stand.shop, stand.plan);
+    let laid_for = |board: usize, need: &Need| {
+        let laid = layout.boards.iter().filter(|laid| Some(&&laid.board) == ids.get(board));
+        let mut blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
+        blanks.any(|blank| blank.part == need.part)
+    };
+    let is_missing = |need: &Need| layout.missing.iter().any(|missing| missing.part == need.part);
+    let unit = stand.route.unit;
+    said(&boards, stock::too_thin(&boards, &needs, &layout.saw, unit, laid_for, is_missing))
+}
+
+fn said(boards: &[RackBoard], found: Vec<BoardFinding>) -> Vec<String> {
+    let named = |index: usize| boards.get(index).map_or("", |board| board.name.as_str());
+    found
         .into_iter()
-        .map(|found| format!("Board {}: {}.", boards[found.board].name, found.what))
+        .map(|found| format!("Board {}: {}.", named(found.board), found.what))
         .collect()
 }
 
@@ -237,28 +261,60 @@ fn accept(card: &mut Card, stand: &Stand<'_>) {
         let sets = if *sets == 1 { "1 set".to_owned() } else { format!("{sets} sets") };
         card.details.push(format!("{part}: {sets} from more than one board, wanted from one."));
     }
+    for bought in &rack.boards {
+        if let Some((by, why)) = &bought.aside {
+            card.details.push(format!("Board {} is set aside, {by}: {why}.", bought.is.name));
+        }
+    }
     for (n, (board, flaw, ruling)) in ways(rack).iter().enumerate() {
         let offer = proposed.offers.get(n);
         card.details.push(ruled(stand, n + 1, board, flaw, *ruling, offer));
     }
+    match proposed.untried {
+        0 => {}
+        1 => card.details.push("1 more ruling on a knot was not tried.".to_owned()),
+        n => card.details.push(format!("{n} more rulings on knots were not tried.")),
+    }
+    card.details.extend(scant_boards(stand, layout));
     for laid in &layout.boards {
         let Some(bought) = rack.board(&laid.board) else { continue };
         card.details.push(format!("Board {}: {}.", bought.is.name, laid_words(stand, laid)));
     }
-    card.details.push("+: another board. aside 1 MB why: board 1 stays in the rack.".to_owned());
+    card.details.push(format!(
+        "Another board: + for {}, or + and its name.{}",
+        next_name(rack),
+        stays(rack)
+    ));
     card.prompt = "lead's initials accept it".to_owned();
 }
 
+/// How a board is left in the rack, by the name of one that can be.
+fn stays(rack: &Rack) -> String {
+    let last = rack.boards.iter().rfind(|bought| bought.is_usable());
+    last.map_or_else(String::new, |bought| {
+        let name = &bought.is.name;
+        format!(" aside {name} MB why: board {name} stays.")
+    })
+}
+
+/// `No board is left for 4 leg + 2 spare + 1 setup, 2 rail spare.`
 fn missing(layout: &LaidOut) -> Option<String> {
-    let each = layout.missing.iter().map(|missing| {
+    let mut each: Vec<(&str, String)> = Vec::new();
+    for missing in &layout.missing {
         let role = match missing.role {
             Role::Spare => " spare",
             Role::Setup => " setup",
             Role::Set | Role::Blank => "",
         };
-        format!("{} {}{role}", missing.blanks, missing.part)
-    });
-    let each: Vec<String> = each.collect();
+        match each.iter_mut().find(|(part, _)| *part == missing.part) {
+            Some((_, said)) => said.push_str(&format!(" + {}{role}", missing.blanks)),
+            None => {
+                let said = format!("{} {}{role}", missing.blanks, missing.part);
+                each.push((&missing.part, said));
+            }
+        }
+    }
+    let each: Vec<String> = each.into_iter().map(|(_, said)| said).collect();
     (!each.is_empty()).then(|| format!("No board is left for {}.", each.join(", ")))
 }
 
@@ -376,13 +432,18 @@ fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
     card.label = format!("from the marked end of board {name}");
     card.big = figures(here.at, unit);
     card.under = match marks.get(mark + 1) {
-        Some(next) => format!("{}; the next at {}", unit.sign(), words(next.at, unit)),
+        Some(next) => format!("{0}; the next at {1} {0}", unit.sign(), figures(next.at, unit)),
         None => format!("{}; the last of this board", unit.sign()),
     };
+    // How they lie in it is told where they are ripped.
     let lies = |before: Before, keep: &str| match before {
         Before::Section(n) => {
-            let section = on.sections.get(n).map(|section| section_words(stand, section));
-            format!("{}{keep}", section.unwrap_or_default())
+            let blanks: Vec<&LaidBlank> =
+                on.sections.get(n).into_iter().flat_map(strips).flatten().collect();
+            match blanks.is_empty() {
+                true => "nothing to keep".to_owned(),
+                false => format!("{}{keep}", names(stand, &blanks)),
+            }
         }
         Before::Rest => "long enough to keep: chalk its wood on it".to_owned(),
         Before::Waste => "waste".to_owned(),
@@ -390,6 +451,10 @@ fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
     let after = behind(bought, on, &marks, mark);
     card.now.push(format!("Left of it: {}.", lies(here.before, "; keep it")));
     card.now.push(format!("Right of it: {}.", lies(after, "")));
+    card.details.push(match here.before {
+        Before::Section(_) => "Saw right of the line.".to_owned(),
+        _ => "Saw left of the line.".to_owned(),
+    });
     for before in [here.before, after] {
         if let Before::Section(n) = before
             && let Some(section) = on.sections.get(n)
@@ -397,10 +462,6 @@ fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
             card.details.extend(ripped(stand, section, unit));
         }
     }
-    card.details.push(match here.before {
-        Before::Section(_) => "Saw right of the line: the kerf is reckoned there.".to_owned(),
-        _ => "Saw left of the line.".to_owned(),
-    });
     card.details.push("A flaw seen now: knot 31 to 33. A bad board: aside MB why.".to_owned());
     card.prompt = "Enter: the mark is drawn".to_owned();
 }
@@ -460,10 +521,11 @@ pub(super) fn lies(state: &State, unit: Unit, piece: &PieceId) -> Option<String>
     let from = state.board_of(piece)?;
     let Stretch { from: near, to: far } = from.along;
     Some(format!(
-        "board {}, from {} to {}",
+        "board {}, from {} to {} {}",
         from.board.is.name,
         figures(near, unit),
-        words(far, unit)
+        figures(far, unit),
+        unit.sign()
     ))
 }
 

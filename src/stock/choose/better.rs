@@ -189,14 +189,13 @@ impl Choice<'_> {
     /// others are changed for cheaper ones.
     pub(in crate::stock) fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
         let cost = |column: usize| self.pool.lots[self.pool.columns[column].lot].cost;
-        let made = |score: Score| (score.sets, score.spare, score.setup, score.apart);
         chosen.sort_by_key(|&column| Reverse(cost(column)));
         let mut at = 0;
         while at < chosen.len() {
             let mut without = chosen.clone();
             let gone = without.remove(at);
             let (before, after) = (self.score(&chosen), self.score(&without));
-            if made(after) <= made(before) {
+            if after.made() <= before.made() {
                 chosen = without;
                 continue;
             }

@@ -130,8 +130,12 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
         }
     }
     let now_style = if card.stop { app.theme.stop() } else { app.theme.strong() };
-    for (n, line) in card.now.iter().enumerate() {
-        lines.push((line.clone(), if n == 0 { now_style } else { app.theme.strong() }));
+    // What lies on either side of a mark counts more than big digits.
+    let cramped = stand.at_the_rack() && !card.big.is_empty() && area.height < 9;
+    let now = if cramped { vec![card.now.join(" ")] } else { card.now.clone() };
+    let urgent = lines.len() + now.len() + card.choices.len() + usize::from(app.notice.is_none());
+    for (n, line) in now.into_iter().enumerate() {
+        lines.push((line, if n == 0 { now_style } else { app.theme.strong() }));
     }
     let stands = card.stands && !card.big.is_empty();
     if stands {
@@ -154,14 +158,15 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
         lines.extend(after_last_reading(stand, app.theme));
     }
     lines.extend(card.details.iter().map(|line| (line.clone(), app.theme.plain())));
-    let urgent = lines.iter().take(card.now.len() + card.choices.len() + 1);
-    let needed: u16 =
-        urgent.map(|(text, _)| wrap(text, area.width).len() as u16).sum::<u16>().min(area.height);
+    let rows = |(text, _): &(String, Style)| wrap(text, area.width).len() as u16;
+    let needed: u16 = lines.iter().take(urgent).map(rows).sum::<u16>().min(area.height);
     if !card.big.is_empty() && !stands {
         let label = take(&mut top, 1);
         frame.render_widget(Line::styled(card.label.clone(), app.theme.quiet()), label);
         // Three rows of number before anything else, ten only in a tall window.
-        let least = if top.height >= 6 { 3 } else { 1 };
+        let hidden = u16::from(lines.len() > urgent);
+        let least =
+            if top.height >= 6 && !(cramped && needed + hidden + 3 > top.height) { 3 } else { 1 };
         let most = if top.height >= 24 { 10 } else { 5 };
         let room = top.height.saturating_sub(needed).clamp(least, most);
         let rows = BigNumber { text: &card.big, theme: app.theme }.rows_within(area.width, room);

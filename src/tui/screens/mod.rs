@@ -120,7 +120,7 @@ fn question(ask: &Ask) -> &'static str {
 
 /// The keys of the screen, from the table.
 fn draw_hints(app: &App, buffer: &mut ratatui::buffer::Buffer, area: Rect) {
-    let hints: Vec<Hint<'_>> = if app.ask.is_some() {
+    let mut hints: Vec<Hint<'_>> = if app.ask.is_some() {
         vec![Hint { key: "Enter", does: "goes on" }, Hint { key: "Esc", does: "never mind" }]
     } else if app.takes_words() {
         // Letters belong to the text here; the keys with an F still work.
@@ -139,6 +139,9 @@ fn draw_hints(app: &App, buffer: &mut ratatui::buffer::Buffer, area: Rect) {
             .map(|binding| Hint { key: binding.name, does: binding.brief })
             .collect()
     };
+    if app.ask.is_none() && app.is_refused() {
+        hints.insert(0, Hint { key: "Esc", does: "clears the line" });
+    }
     KeyHints { hints: &hints, theme: app.theme }.render(area, buffer);
 }
 

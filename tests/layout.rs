@@ -726,8 +726,8 @@ fn a_cupped_board_is_for_narrow_strips_only() {
 /// Enough for all the sets, by hand, though not for all the spares. Of C, 118 x
 /// 8 1/2, four seats two by two end at 1 + 43 + 1/8 + 43 = 87 1/8, two ends
 /// behind them at 100 1/2. Of B, 120 x 9 1/4, two aprons lie behind its knot
-/// from 41 to 80 1/2, two rails and a rib behind them, 2 1/2 + 1/8 + 2 1/2 + 1/8
-/// + 3 = 8 1/4 wide. Of A a slat lies behind its knot from 33 to 71 1/2, a cleat
+/// from 41 to 80 1/2, two rails and a rib behind them: with a kerf between
+/// 2 1/2, 2 1/2 and 3 are 8 1/4 wide. Of A a slat lies behind its knot from 33 to 71 1/2, a cleat
 /// beside it. D gives the other four slats, 2 3/4 wide, on either side of its
 /// knot at 3 to 4.
 #[test]

@@ -8,7 +8,7 @@ use super::rack::{Bought, Question, RACK, Rack};
 use super::rack_layout::lay_out;
 use crate::document::nearest;
 use crate::measure::Length;
-use crate::stock::{self, Column, Flaw, Misread, Ruling, Terms};
+use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
 
 /// The one thing due at the rack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -358,8 +358,8 @@ fn at_the_saw(
     }
     let event = flaw(stand, board, typed).map_err(|refusal| {
         let first = typed.split_whitespace().next().unwrap_or_default();
-        let is_a_flaw = nearest(first, FLAW_WORDS).is_some() || FLAW_WORDS.contains(&first);
-        if is_a_flaw {
+        let kinds = FlawKind::ALL.map(FlawKind::word);
+        if kinds.contains(&first) || nearest(first, kinds).is_some() {
             return refusal;
         }
         Refusal::new(
@@ -369,6 +369,3 @@ fn at_the_saw(
     })?;
     Ok(and_the_rest(stand, event))
 }
-
-/// Words a flaw begins with.
-const FLAW_WORDS: [&str; 3] = ["knot", "split", "other"];

@@ -212,11 +212,6 @@ pub fn moisture(text: &str) -> Result<f64, Misread> {
     }
 }
 
-const KINDS: [(&str, FlawKind); 3] =
-    [("knot", FlawKind::Knot), ("split", FlawKind::Split), ("other", FlawKind::Other)];
-const RULINGS: [(&str, Ruling); 3] =
-    [("around", Ruling::Around), ("hidden", Ruling::Hidden), ("fill", Ruling::Fill)];
-
 /// Words of the trade for what is one of the three here.
 const ALSO: [(&str, &str); 10] = [
     ("check", "split"),
@@ -232,6 +227,8 @@ const ALSO: [(&str, &str); 10] = [
 ];
 
 impl FlawKind {
+    pub const ALL: [FlawKind; 3] = [FlawKind::Knot, FlawKind::Split, FlawKind::Other];
+
     /// As it is typed.
     pub fn word(self) -> &'static str {
         match self {
@@ -243,6 +240,8 @@ impl FlawKind {
 }
 
 impl Ruling {
+    const ALL: [Ruling; 3] = [Ruling::Around, Ruling::Hidden, Ruling::Fill];
+
     /// As it is typed.
     pub fn word(self) -> &'static str {
         match self {
@@ -255,7 +254,7 @@ impl Ruling {
 
 /// A ruling by its word.
 pub fn ruling(word: &str) -> Option<Ruling> {
-    RULINGS.iter().find(|(name, _)| name.eq_ignore_ascii_case(word)).map(|(_, ruling)| *ruling)
+    Ruling::ALL.into_iter().find(|ruling| ruling.word().eq_ignore_ascii_case(word))
 }
 
 /// How a flaw is written, for whoever wrote it otherwise.
@@ -296,7 +295,7 @@ pub fn one_flaw(text: &str, unit: Unit) -> Result<Flaw, Misread> {
         if let Some(found) = ruling(&text[last.clone()]) {
             ruled = found;
             words.pop();
-        } else if let Some(near) = nearest(&text[last.clone()], RULINGS.map(|(name, _)| name)) {
+        } else if let Some(near) = nearest(&text[last.clone()], Ruling::ALL.map(Ruling::word)) {
             let what = format!("{} is no ruling", quoted(&text[last.clone()]));
             return Err(Misread::new(last, what).help(format!("did you mean `{near}`?")));
         }
@@ -315,15 +314,15 @@ pub fn one_flaw(text: &str, unit: Unit) -> Result<Flaw, Misread> {
 fn kind(text: &str, at: Range<usize>) -> Result<FlawKind, Misread> {
     let word = &text[at.clone()];
     let same = |name: &str| name.eq_ignore_ascii_case(word);
-    if let Some((_, kind)) = KINDS.iter().find(|(name, _)| same(name)) {
-        return Ok(*kind);
+    if let Some(kind) = FlawKind::ALL.into_iter().find(|kind| same(kind.word())) {
+        return Ok(kind);
     }
     let what = format!("{} is no kind of flaw", quoted(word));
     let misread = Misread::new(at, what);
     if let Some((_, here)) = ALSO.iter().find(|(name, _)| same(name)) {
         return Err(misread.help(format!("it counts as `{here}` here: write that")));
     }
-    Err(match nearest(word, KINDS.map(|(name, _)| name)) {
+    Err(match nearest(word, FlawKind::ALL.map(FlawKind::word)) {
         Some(near) => misread.help(format!("did you mean `{near}`?")),
         None => misread.help("a flaw is a `knot`, a `split` or `other`"),
     })
@@ -548,7 +547,7 @@ mod tests {
 
     fn any_flaw() -> impl Strategy<Value = Flaw> {
         let kind = proptest::sample::select(vec![FlawKind::Knot, FlawKind::Split, FlawKind::Other]);
-        let ruling = proptest::sample::select(RULINGS.map(|(_, ruling)| ruling).to_vec());
+        let ruling = proptest::sample::select(Ruling::ALL.to_vec());
         let across = proptest::option::of(any_stretch());
         (kind, any_stretch(), across, ruling).prop_map(|(kind, along, across, ruling)| Flaw {
             kind,

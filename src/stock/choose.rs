@@ -262,16 +262,16 @@ impl Choice<'_> {
             }
         }
         let first = self.first(&area);
-        if self.score(&first).short() > 0 {
-            // Cuttings that make more of what is missing are met by the way.
-            prices(&mut self.pool, &self.wants.clone());
-        }
         let mut wanted = self.as_made(&first);
         let mut found = prices(&mut self.pool, &wanted);
         self.more_cuttings(&found);
         let mut best = self.bettered(&found, first);
         self.closer_cuttings(&found, &best);
         best = self.bettered(&found, best);
+        if self.score(&best).short() > 0 {
+            // Cuttings that make more of what is missing are met by the way.
+            prices(&mut self.pool, &self.wants.clone());
+        }
         let listed = self.pool.lots.iter().all(|lot| lot.listed);
         let mut bound = 0;
         for _ in 0..MOST_SEARCHES {

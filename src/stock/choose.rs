@@ -11,7 +11,7 @@
 
 use std::collections::BTreeSet;
 
-use super::pattern::{Bed, Blank, Cutting, Wants};
+use super::pattern::{Bed, Blank, Cutting, Dearest, Wants};
 use super::price::{Prices, prices};
 
 /// Comparisons of ways to cut, shared by the boards; where one needs more than
@@ -22,6 +22,12 @@ const STARTS: u64 = 150;
 const FROM_NOTHING: u64 = 20;
 /// How often cuttings are looked for that a good choice lacks.
 const CLOSER: u64 = 30;
+/// Ways tried in looking for dearest cuttings: past a fourth of it the first choice
+/// looks for no more, past all of it nobody does. Racks that one shop has don't
+/// come near.
+const MOST_TRIED: usize = 150_000_000;
+/// How often a blank of a cutting is looked at in bettering a choice.
+const MOST_LOOKED: usize = 1_000_000_000;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -75,6 +81,8 @@ pub(super) struct Pool {
     /// How many of each kind are wanted at most.
     most: Vec<u32>,
     known: BTreeSet<(usize, Vec<u32>)>,
+    /// Ways tried so far in looking for dearest cuttings.
+    tried: usize,
 }
 
 impl Pool {
@@ -88,6 +96,21 @@ impl Pool {
         if counts.iter().any(|count| *count > 0) && self.known.insert((lot, counts.clone())) {
             self.columns.push(Column { lot, counts, cutting });
         }
+    }
+
+    /// The dearest cutting of a lot joins the pool; what it comes to, and how
+    /// many of each kind it has.
+    fn add_dearest(&mut self, lot: usize, price: &[i64]) -> (i64, Vec<u32>) {
+        let Dearest { worth, cutting, work } = self.lots[lot].bed.dearest(price);
+        self.tried = self.tried.saturating_add(work);
+        let counts = cutting.counts(price.len());
+        self.add(lot, cutting, price.len());
+        (worth, counts)
+    }
+
+    /// Whether enough was tried.
+    pub fn is_tired(&self) -> bool {
+        self.tried > MOST_TRIED
     }
 
     /// What a choice that makes these wants costs at least, where it uses this
@@ -120,9 +143,7 @@ impl Pool {
                 let columns = self.columns.iter().filter(|column| column.lot == lot);
                 columns.map(|column| worth(&column.counts)).max().unwrap_or(0)
             } else {
-                let (most, cutting) = self.lots[lot].bed.dearest(price);
-                self.add(lot, cutting, price.len());
-                wide(most)
+                wide(self.add_dearest(lot, price).0)
             };
             let beyond = (most - wide(self.lots[lot].cost)).max(0);
             bound -= beyond * self.lots[lot].stock.len() as i128;
@@ -241,18 +262,16 @@ impl Choice<'_> {
             if self.pool.lots[lot].listed {
                 continue;
             }
-            let (_, cutting) = self.pool.lots[lot].bed.dearest(&area);
-            self.pool.add(lot, cutting, kinds);
+            self.pool.add_dearest(lot, &area);
             for kind in self.pool.lots[lot].bed.kinds() {
                 let mut alone = vec![0; kinds];
                 alone[kind] = 1;
-                let (_, cutting) = self.pool.lots[lot].bed.dearest(&alone);
-                self.pool.add(lot, cutting, kinds);
+                self.pool.add_dearest(lot, &alone);
             }
         }
         let first = self.first(&area);
         let mut wanted = self.as_made(&first);
-        let mut found = prices(&mut self.pool, &wanted);
+        let mut found = prices(&mut self.pool, &wanted, &vec![0; kinds]);
         self.more_cuttings(&found);
         let mut best = self.bettered(&found, first);
         self.closer_cuttings(&found, &best);
@@ -265,7 +284,7 @@ impl Choice<'_> {
                 best = self.most_made(best);
             }
             wanted = self.as_made(&best);
-            found = prices(&mut self.pool, &wanted);
+            found = prices(&mut self.pool, &wanted, &found.of);
             let score = self.score(&best);
             bound = self.lifted(found.bound, score.cost);
             if score.apart == 0 && bound >= score.cost {
@@ -298,9 +317,9 @@ impl Choice<'_> {
                 .map(|kind| if open.wants(kind) > 0 { area[kind] } else { 0 })
                 .collect();
             for (lot, left) in left.iter().enumerate() {
-                if *left > 0 && !self.pool.lots[lot].listed {
-                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                    self.pool.add(lot, cutting, area.len());
+                let is_rested = self.pool.tried < MOST_TRIED / 4;
+                if *left > 0 && !self.pool.lots[lot].listed && is_rested {
+                    self.pool.add_dearest(lot, &price);
                 }
             }
             let worth: Vec<f64> = area.iter().map(|area| *area as f64).collect();
@@ -343,7 +362,7 @@ impl Choice<'_> {
     fn more_cuttings(&mut self, found: &Prices) {
         let mut chance = Chance(1);
         for lot in 0..self.pool.lots.len() {
-            if self.pool.lots[lot].listed {
+            if self.pool.lots[lot].listed || self.pool.is_tired() {
                 continue;
             }
             for _ in 0..8 {
@@ -353,8 +372,7 @@ impl Choice<'_> {
                 for pair in price.chunks_mut(2) {
                     pair[0] = pair[0].max(pair[1]);
                 }
-                let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                self.pool.add(lot, cutting, price.len());
+                self.pool.add_dearest(lot, &price);
             }
         }
     }
@@ -365,6 +383,9 @@ impl Choice<'_> {
         let kinds = self.blanks.len();
         let mut chance = Chance(3);
         for start in 0..CLOSER {
+            if self.pool.is_tired() {
+                return;
+            }
             let mut rest = best.to_vec();
             for _ in 0..1 + start % 3 {
                 if !rest.is_empty() {
@@ -387,11 +408,10 @@ impl Choice<'_> {
                     if *left == 0 || self.pool.lots[lot].listed {
                         continue;
                     }
-                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                    for (kind, count) in cutting.counts(kinds).into_iter().enumerate() {
+                    let (_, counts) = self.pool.add_dearest(lot, &price);
+                    for (kind, count) in counts.into_iter().enumerate() {
                         over[kind] |= count > open.wants(kind);
                     }
-                    self.pool.add(lot, cutting, kinds);
                 }
                 for pair in 0..kinds / 2 {
                     if over[2 * pair] || over[2 * pair + 1] {
@@ -415,7 +435,9 @@ impl Choice<'_> {
             .map(|(blank, price)| *price as f64 + all * 1e-6 * (blank.length as f64 / 1e9))
             .collect();
         let mut chance = Chance(2);
-        for start in 0..STARTS {
+        let each = self.pool.columns.len() * self.blanks.len() * (best.len() + 1);
+        let most = (MOST_LOOKED / each.max(1)).max(1) as u64;
+        for start in 0..STARTS.min(most) {
             let wide = if start == 0 { 0.0 } else { 0.25 };
             let mut open = Open::new(&self.wants);
             let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();

@@ -28,7 +28,7 @@ pub use account::{
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use class::{Bought, Wood, nominal, scantest};
 pub use drawn::drawing;
-pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, lay, layout};
+pub use layout::{Laid, Layout, Missing, Placed, Rack, Saw, Section, how_often, lay, layout};
 pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, SetupWood, StockList, ToBuy, list};
 pub use marks::{Before, Mark};
 pub use need::{Need, Pieces, needs, unknown_sizes};

@@ -233,10 +233,21 @@ impl Page<'_, '_> {
             self.line(2, &format!("{wood}, {class}"))?;
             line.clear();
         }
-        for (cell, end) in [(net, NET), (yields, YIELD), (buy, BUY), (price, PRICE), (cost, COST)] {
+        for (cell, end) in [(net, NET), (yields, YIELD), (buy, BUY)] {
             right(&mut line, cell, end);
         }
-        writeln!(self.out, "{}", line.trim_end())
+        let with_money = |mut line: String| {
+            right(&mut line, price, PRICE);
+            right(&mut line, cost, COST);
+            line
+        };
+        let whole = with_money(line.clone());
+        if whole.width() <= WIDE {
+            return writeln!(self.out, "{}", whole.trim_end());
+        }
+        // Where money is counted in millions it has a line to itself.
+        writeln!(self.out, "{}", line.trim_end())?;
+        writeln!(self.out, "{}", with_money(String::new()))
     }
 
     fn no_price(&self, row: &ToBuy, why: NoPrice) -> String {

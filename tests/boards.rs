@@ -312,7 +312,9 @@ fn hostile_lists_are_refused_at_once() {
     }
     // Headings that are none, rows without end, every row wrong.
     assert!(sentences(&"x,".repeat(1 << 20)).len() <= 51);
-    assert_eq!(sentences(&format!("{head}{}", "B,white oak,1,6,96,\n".repeat(100_000))).len(), 1);
+    let said = sentences(&format!("{head}{}", "B,white oak,1,6,96,\n".repeat(100_000)));
+    assert!(said[0].contains("more than 300 boards: 3000 rows or more"), "{said:?}");
+    assert_eq!(said.len(), 1);
     assert_eq!(sentences(&format!("{head}{}", "B,oak,x,x,x,x\n".repeat(300))).len(), 51);
     // A second for all of it is ten times what it takes here.
     assert!(begun.elapsed().as_secs() < 20, "{:?}", begun.elapsed());
@@ -422,7 +424,8 @@ fn marks_worked_out_by_hand() {
         "  41 1/8      slat 3, 4 of set 1, side by side: rip 3",
         "  then        1 7/8 in left over",
         "1.9 board feet in 1 board",
-        "proved: no way of cutting these boards that makes as much takes less",
+        "proved: no way of crosscutting these boards and ripping the lengths then that",
+        "makes as much takes less",
         "nothing is missing",
     ] {
         assert!(said.out.lines().any(|printed| printed == line), "{line}\n{}", said.out);
@@ -742,4 +745,71 @@ fn the_keys_of_the_answer_for_machines() {
     for key in told {
         assert!(help.contains(key), "{key}");
     }
+}
+
+/// By hand: the knot lies at 20 to 22 1/2. A slat from 1 ends at 21, in the
+/// knot, so a stretch said to go on beyond the slat's end does not hide it. To
+/// hold it whole a slat ends at 22 1/2 or beyond, and from 22 5/8 another one
+/// goes to 42 5/8, where there is wood to 42 1/2: one slat, not two.
+#[test]
+fn a_knot_that_sticks_out_of_a_blank_is_not_hidden_in_it() {
+    let route = ROUTE.replace("\"per_set\": 4", "\"per_set\": 2").replace("\"15\"", "\"99\"");
+    let knot = "knot 20 to 22 1/2 hidden";
+    let list = format!("board,thickness,width,length,flaws\nB1,1,3 3/8,43 1/2,{knot}\n");
+    assert_eq!(json(&route, &list, &[])["missing"][0]["blanks"], 1);
+    let longer = list.replace("43 1/2", "43 5/8");
+    assert_eq!(json(&route, &longer, &[])["missing"], serde_json::json!([]));
+}
+
+/// A hundred parts from a hundred boards with two flaws each: nobody waits for
+/// that, and nobody has to.
+#[test]
+fn too_much_at_once_is_refused() {
+    let part = |n: usize| {
+        format!(
+            r#""part {n}": {{ "per_set": 2, "species": "white oak",
+                "stock": {{ "thickness": "1", "width": "{}", "length": "{}" }} }}"#,
+            2.0 + n as f64 / 100.0,
+            10 + n
+        )
+    };
+    let parts: Vec<String> = (0..100).map(part).collect();
+    let route = format!(
+        r#"{{ "route": "Everything", "unit": "in", "sets": 1, "operations": [],
+             "parts": {{ {} }} }}"#,
+        parts.join(", ")
+    );
+    let rows = (0..100).map(|n| format!("B{n},1,9,120,knot 31 to 33; knot 60 to 61\n"));
+    let list = format!("board,thickness,width,length,flaws\n{}", rows.collect::<String>());
+    let said = laid_out(&route, &list, &[]);
+    assert_eq!((said.code, said.out.as_str()), (2, ""));
+    let wanted = "error: 100 parts from 100 boards, with their flaws, are too many to lay out";
+    assert!(said.err.starts_with(wanted), "{}", said.err);
+    assert!(said.err.contains("--without"), "{}", said.err);
+}
+
+/// By hand: 1/4 + 2 + 1/8 + 2 = 4 3/8 of 5, and 10 + 1/8 + 10 = 20 1/8 of the
+/// 20 1/2 between the trimmed ends: ripped first, one board gives all three.
+/// Crosscut first a length of 15 leaves 5 3/8, so it takes two; and nothing may
+/// be said that would deny the other way.
+#[test]
+fn what_is_proved_is_proved_of_crosscutting_first() {
+    let part = |name: &str, count: u32, length: u32| {
+        format!(
+            r#""{name}": {{ "per_set": {count}, "species": "white oak",
+                "stock": {{ "thickness": "1", "width": "2", "length": "{length}" }} }}"#
+        )
+    };
+    let route = format!(
+        r#"{{ "route": "Two lengths", "unit": "in", "sets": 1, "operations": [],
+             "parts": {{ {}, {} }} }}"#,
+        part("short", 2, 10),
+        part("long", 1, 15)
+    );
+    let list = "board,thickness,width,length\nA,1,5,22 1/2\nB,1,5,22 1/2\n";
+    let said = laid_out(&route, list, &[]);
+    assert!(said.out.contains("board feet in 2 boards"), "{}", said.out);
+    let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("proved: no way of crosscutting these boards and ripping"), "{told}");
+    assert!(!told.contains("no way of cutting"), "{told}");
 }

@@ -786,3 +786,27 @@ fn no_board_lies_uncut_while_something_is_missing() {
     let sets = found.missing.iter().filter(|missing| missing.role == Role::Set);
     assert_eq!(sets.count(), 0, "{:?}", found.missing);
 }
+
+/// By hand: a section of 300 in holds 300 / (1/50 + 1/8) = 2069 short blanks
+/// end to end, and in any of their counts a flaw may be in the way. Trying each
+/// of them at each of 2400 marks ends no day.
+#[test]
+fn short_blanks_beside_a_long_one() {
+    let short = Need {
+        length: Length::inch_fraction(1, 50),
+        finished_length: Length::inch_fraction(1, 50),
+        ..need("plug", 16, 16, 1000)
+    };
+    let needs = [need("beam", 300 * 16, 16, 1), short];
+    let flaws = (0..20).map(|n| Flaw {
+        kind: FlawKind::Knot,
+        along: stretch(20 * 16 * n + 7, 20 * 16 * n + 20),
+        across: Some(stretch(7 * n, 7 * n + 3)),
+        ruling: Ruling::Around,
+    });
+    let boards = [RackBoard { flaws: flaws.collect(), ..board("B", 400 * 16, 160) }];
+    let found = layout(&boards, &needs, &saw());
+    let on_hand = OnHand { boards: &boards, taken: &[] };
+    checked(&on_hand, &needs, &saw(), &found).unwrap();
+    assert_eq!(found.missing, []);
+}

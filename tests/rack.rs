@@ -6,10 +6,13 @@ mod walker;
 use std::collections::BTreeSet;
 
 use benchway::batch::{
-    BoardSays, Due, Event, Line, PieceId, Question, RACK, RackDue, State, encode, listed, scan,
+    BoardId, BoardSays, Due, Event, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, Line,
+    PieceId, Question, RACK, RackDue, State, answer, encode, listed, scan,
 };
 use benchway::measure::Length;
-use benchway::stock::{Before, FlawKind, RackBoard, Ruling};
+use benchway::review::wood_used;
+use benchway::route::Role;
+use benchway::stock::{Area, Before, Flaw, FlawKind, RackBoard, Ruling, Saw, Stretch};
 use benchway::tui::Card;
 use proptest::prelude::*;
 use walker::rack::{LONG, PEGS, SHORT, at_the_rack, at_the_rack_of, tell};
@@ -724,6 +727,144 @@ proptest! {
             prop_assert_eq!(&again, &walker.state);
         }
         prop_assert_eq!(&State::fold(&walker.lines), &walker.state);
+    }
+}
+
+/// A length as a damaged or hand-made line may have it.
+fn any_length() -> impl Strategy<Value = Length> {
+    const MOST: i64 = Length::LONGEST.nanometres();
+    prop_oneof![
+        6 => (-20i64..90_000).prop_map(th),
+        1 => proptest::sample::select(vec![0, 1, -1, MOST, -MOST])
+            .prop_map(Length::from_nanometres),
+    ]
+}
+
+fn any_stretch() -> impl Strategy<Value = Stretch> {
+    (any_length(), any_length()).prop_map(|(from, to)| Stretch { from, to })
+}
+
+fn any_flaw() -> impl Strategy<Value = Flaw> {
+    let kinds = proptest::sample::select(vec![FlawKind::Knot, FlawKind::Split, FlawKind::Other]);
+    let rulings = proptest::sample::select(vec![Ruling::Around, Ruling::Hidden, Ruling::Fill]);
+    (kinds, any_stretch(), proptest::option::of(any_stretch()), rulings)
+        .prop_map(|(kind, along, across, ruling)| Flaw { kind, along, across, ruling })
+}
+
+fn any_id() -> impl Strategy<Value = BoardId> {
+    (1u64..4).prop_map(|n| BoardId::new("bench-a", n))
+}
+
+fn any_told_board() -> impl Strategy<Value = RackBoard> {
+    let sizes = proptest::array::uniform8(any_length());
+    let flaws = proptest::collection::vec(any_flaw(), 0..3);
+    (".{0,6}", sizes, flaws, proptest::option::of(-1e300..1e300f64)).prop_map(
+        |(name, sizes, flaws, moisture)| {
+            let [near, middle, far, width, length, cup, bow, wind] = sizes;
+            RackBoard {
+                name,
+                species: "ash".to_owned(),
+                class: None,
+                thickness: [near, middle, far],
+                width,
+                length,
+                cup,
+                bow,
+                wind,
+                moisture,
+                flaws,
+            }
+        },
+    )
+}
+
+fn any_layout() -> impl Strategy<Value = LaidOut> {
+    let blank = (any_stretch(), any_stretch(), 0u64..9).prop_map(|(along, across, n)| LaidBlank {
+        part: if n == 8 { "no part".to_owned() } else { "rail".to_owned() },
+        pieces: vec![PieceId::new("bench-a", n)],
+        along,
+        across,
+    });
+    let section = (any_stretch(), proptest::collection::vec(blank, 0..3))
+        .prop_map(|(along, blanks)| LaidSection { along, blanks });
+    let board = (
+        any_id(),
+        proptest::collection::vec(section, 0..3),
+        proptest::collection::vec(any_stretch(), 0..3),
+    )
+        .prop_map(|(board, sections, left)| LaidBoard { board, sections, left });
+    let saw = proptest::array::uniform7(any_length()).prop_map(|all| {
+        let [crosscut, rip, trim, edge, mark, keep, clean_up] = all;
+        Saw { crosscut, rip, trim, edge, mark, keep, clean_up }
+    });
+    let feet = (-1e300..1e300f64, -1e300..1e300f64);
+    (proptest::collection::vec(board, 0..4), saw, feet, any::<u32>()).prop_map(
+        |(boards, saw, (board_feet, bound), many)| LaidOut {
+            boards,
+            missing: vec![LaidMissing { part: "rail".to_owned(), role: Role::Set, blanks: many }],
+            apart: vec![("rail".to_owned(), many)],
+            board_feet,
+            bound,
+            saw,
+        },
+    )
+}
+
+/// A line about boards that no program of ours would write.
+fn any_event() -> impl Strategy<Value = Event> {
+    let (by, why) = ("MB".to_owned(), "so".to_owned());
+    let aside = Event::BoardAside { board: BoardId::new("bench-a", 2), by: by.clone(), why };
+    prop_oneof![
+        3 => (any_id(), any_told_board())
+            .prop_map(|(board, is)| Event::BoardListed { board, is }),
+        1 => (any_id(), any_length()).prop_map(|(board, size)| Event::BoardSaid {
+            board,
+            says: BoardSays::Width(size),
+            typed: String::new(),
+        }),
+        1 => (any_id(), any_flaw())
+            .prop_map(|(board, flaw)| Event::FlawFound { board, flaw, typed: String::new() }),
+        1 => Just(aside),
+        2 => any_layout().prop_map(|layout| Event::LaidOut { layout, offers: Vec::new(), untried: 0 }),
+        3 => any_layout().prop_map(move |layout| Event::LayoutAccepted { layout, by: by.clone() }),
+        2 => (any_id(), any_length()).prop_map(|(board, at)| Event::MarkDrawn { board, at }),
+    ]
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// Whatever a journal says of boards, nothing falls over: not what is due,
+    /// not the card, not where the wood went; and no more wood is told of than
+    /// the boards hold.
+    #[test]
+    fn whatever_a_journal_says_of_boards(
+        events in proptest::collection::vec(any_event(), 1..12),
+    ) {
+        let mut walker = at_the_rack();
+        tell(&mut walker, "1", &LONG);
+        for event in events {
+            walker.push(vec![event]);
+            let _ = card(&walker);
+            let _ = walker.state.rack.stands();
+            let used = wood_used(&walker.route, &walker.shop, &walker.plan, &walker.state);
+            for own in &used {
+                let all: Area = own.boards.iter().map(|(_, account)| account.bought()).sum();
+                prop_assert_eq!(all, own.all.bought());
+                let of = |told: &&benchway::batch::Bought| told.is.species == own.species
+                    && told.is.class == own.class;
+                let most: Area = walker.state.rack.boards.iter().filter(of)
+                    .map(|told| Area::of(told.is.length, told.is.width))
+                    .filter(|area| *area > Area::ZERO).sum();
+                prop_assert!(own.all.bought() <= most, "{:?}", own);
+                let _ = own.sentence(walker.route.unit);
+            }
+            for piece in &walker.state.pieces {
+                let _ = walker.state.board_of(&piece.id);
+            }
+            let _ = answer(&walker.stand(), &walker.due(), "");
+            let _ = answer(&walker.stand(), &walker.due(), "flaw 1 knot 3 to 4");
+        }
     }
 }
 

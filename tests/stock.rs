@@ -85,10 +85,11 @@ fn twice_the_sets_take_no_more_than_twice_the_wood() {
 #[test]
 fn what_can_not_be_meant_is_refused_in_words() {
     for (arguments, says) in [
-        (&["boot-bench", "--yield", "0"][..], "above 0, 1 at most"),
+        (&["boot-bench", "--yield", "0"][..], "0.01 to 1"),
+        (&["boot-bench", "--yield", "1e-300"], "0.01 to 1"),
         (&["boot-bench", "--yield", "60"], "did you mean 60%?"),
-        (&["boot-bench", "--yield", "-0.5"], "above 0, 1 at most"),
-        (&["boot-bench", "--yield", "120%"], "above 0, 1 at most"),
+        (&["boot-bench", "--yield", "-0.5"], "0.01 to 1"),
+        (&["boot-bench", "--yield", "120%"], "0.01 to 1"),
         (&["boot-bench", "--yield", "most"], "a number such as 0.55, or 55%"),
         (&["boot-bench", "--yield", "nan"], "a number such as 0.55, or 55%"),
         (&["boot-bench", "--measured", "8/4"], "there is no `=` in this"),
@@ -123,6 +124,23 @@ fn a_shop_without_a_price_list_still_says_how_much() {
     assert_eq!(said["buy"][0]["buy"], 15.5);
     assert_eq!(said["buy"][0]["no_price"], "wood not stocked");
     assert_eq!((&said["cost"], &said["without_price"]), (&0.into(), &3.into()));
+}
+
+/// Where money is counted in millions no line grows over the page: `stock`
+/// looks at each. By hand: 17 board feet at 999 999.50 are 16 999 991.50.
+#[test]
+fn money_in_millions_has_a_line_to_itself() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("shop.json");
+    let mut shop: Value = serde_json::from_str(SHOP).unwrap();
+    shop["lumber"]["currency"] = "ducats".into();
+    shop["lumber"]["woods"]["white oak"]["classes"]["8/4"]["price"] = 999_999.5.into();
+    fs::write(&path, shop.to_string()).unwrap();
+    let said = stock(&["boot-bench", "--shop", path.to_str().unwrap()]);
+    let row = said.out.lines().position(|line| line.contains("8/4   ")).unwrap();
+    let lines: Vec<&str> = said.out.lines().skip(row).take(2).collect();
+    assert!(lines[0].ends_with("17.0"), "{lines:?}");
+    assert_eq!(lines[1].trim(), "999999.50 ducats 16999991.50 ducats", "{lines:?}");
 }
 
 #[test]

@@ -38,8 +38,8 @@ pub use due::{
 };
 pub use event::{
     AcceptedChange, Birth, BoardId, BoardSays, Decision, Event, GaugeSays, KnotOffer, LaidBlank,
-    LaidBoard, LaidOut, LaidSection, Line, MadeDimension, PieceId, StoredSetting, TakenReading,
-    UsedValue,
+    LaidBoard, LaidMissing, LaidOut, LaidSection, Line, MadeDimension, PieceId, StoredSetting,
+    TakenReading, UsedValue,
 };
 pub use facts::{births, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};

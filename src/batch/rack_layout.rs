@@ -49,6 +49,12 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
         }
     }
     let boards: Vec<RackBoard> = usable.iter().map(|bought| bought.is.clone()).collect();
+    if stock::how_often(&boards, &needs, &saw, 1) == 0 {
+        return Err(Refusal::new(
+            "Too many parts and boards to lay out at once.",
+            "set boards aside: aside 3 MB for another batch",
+        ));
+    }
     let taken: Vec<(usize, Length)> =
         drawn.iter().enumerate().filter_map(|(n, drawn)| Some((n, drawn.taken?))).collect();
     let on_hand = stock::OnHand { boards: &boards, taken: &taken };

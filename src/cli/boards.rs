@@ -26,7 +26,9 @@ use crate::stock::{
 /// Reads a list of the boards there are and lays out every blank of a batch on
 /// them: as much as can be made, from as few board feet as can be. Says for
 /// each board where to mark it, what each length becomes and what is left; what
-/// is missing; and how much better any way of cutting could be.
+/// is missing; and how much better any other layout could be. Boards are taken
+/// to be crosscut first, each length as long as one of its blanks, and ripped
+/// then: ripping a board first may now and then get more from it.
 ///
 /// The list is CSV with a line of headings, in any order: thickness (or
 /// thickness_1, thickness_2, thickness_3: marked end, middle, far end), width,
@@ -119,7 +121,7 @@ struct Said {
 }
 
 impl Report<'_> {
-    /// How much less than this no way of cutting takes, in percent.
+    /// How much less than this no layout takes, in percent.
     fn could_be_saved(&self) -> f64 {
         let Layout { board_feet, bound, .. } = *self.layout;
         if board_feet > 0.0 { ((board_feet - bound) / board_feet * 100.0).max(0.0) } else { 0.0 }
@@ -150,6 +152,9 @@ impl Boards {
         let plan = walk(&route, &shop, &Known::default());
         let needs = stock::needs(&route, &shop, &plan);
         let saw = Saw::of(&shop);
+        if stock::how_often(&boards, &needs, &saw, 1) == 0 {
+            return Err(Failure::TooMuch { parts: needs.len(), boards: boards.len() });
+        }
         let layout = stock::layout(&boards, &needs, &saw);
         let pieces = BlankPieces::of(&route, &needs, &layout.laid);
         let offers = stock::offers(&boards, &needs, &saw, &layout);

@@ -37,6 +37,13 @@ pub enum Failure {
     /// Readings that can't be charted.
     #[error("error: {}{}: {what}{}", visible(file), at_line(*line), advice(.help))]
     Readings { file: String, line: Option<usize>, what: String, help: Option<String> },
+    /// Too many parts and boards to lay out while anybody waits.
+    #[error(
+        "error: {parts} parts from {boards} boards, with their flaws, are too many to lay out at \
+         once\n  help: leave boards out with --without, or lay out one part of the route after \
+         the other"
+    )]
+    TooMuch { parts: usize, boards: usize },
     #[error("error: --sets {sets}: {what}")]
     Sets { sets: u32, what: String },
     /// A fault to be made in an invented batch; written out with its place.

@@ -136,7 +136,7 @@ fn share(given: &str) -> Result<Yield, Failure> {
         Failure::Given {
             option: "--yield",
             given: given.to_owned(),
-            what: "a yield is the share of the wood bought that becomes parts: above 0, 1 at most"
+            what: "a yield is the share of the wood bought that becomes parts: 0.01 to 1"
                 .to_owned(),
             help: Some(help),
         }

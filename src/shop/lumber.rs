@@ -44,7 +44,7 @@ impl Per {
     }
 }
 
-/// The share of what is bought that becomes parts: above nothing, one at most.
+/// The share of what is bought that becomes parts: a hundredth to all of it.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Yield(f64);
 
@@ -52,9 +52,11 @@ impl Yield {
     /// Trade judgement, no source: somewhere between clear long parts from the
     /// commoner grade and from the better one.
     pub const USUAL: Yield = Yield(0.60);
+    /// Less is a slip of the keyboard, and buys a forest.
+    const LEAST: f64 = 0.01;
 
     pub fn new(share: f64) -> Option<Yield> {
-        (share > 0.0 && share <= 1.0).then_some(Yield(share))
+        (Yield::LEAST..=1.0).contains(&share).then_some(Yield(share))
     }
 
     pub fn share(self) -> f64 {
@@ -158,7 +160,7 @@ mod tests {
     fn a_yield_divides() {
         let gross = Yield::new(0.7).unwrap().gross(100.0);
         assert!((gross - 142.857).abs() < 0.001);
-        for bad in [0.0, -0.5, 1.01, f64::NAN] {
+        for bad in [0.0, -0.5, 1.01, 0.0099, 1e-300, f64::NAN] {
             assert_eq!(Yield::new(bad), None, "{bad}");
         }
         assert_eq!(Yield::new(1.0).map(|all| all.gross(7.0)), Some(7.0));

@@ -96,8 +96,7 @@ impl Reading<'_> {
         let found = Yield::new(share);
         if found.is_none() {
             let at = node.child("yield").unwrap_or(node);
-            let what =
-                "a yield is the share of the wood bought that becomes parts: above 0, 1 at most";
+            let what = "a yield is the share of the wood bought that becomes parts: 0.01 to 1";
             let help = (share > 1.0 && share <= 100.0)
                 .then(|| format!("for {share} % write {}", share / 100.0));
             self.problems.push(at.problem(what, help));

@@ -13,7 +13,7 @@ mod better;
 
 use std::collections::BTreeSet;
 
-use super::pattern::{Bed, Blank, Cutting, Wants};
+use super::pattern::{Bed, Blank, Cutting, Dearest, Wants};
 use super::price::{Prices, prices};
 
 /// Comparisons of ways to cut, shared by the boards; where one needs more than
@@ -21,6 +21,10 @@ use super::price::{Prices, prices};
 const MOST_WORK: usize = 3_000_000;
 /// How often the search goes on from what it found.
 const MOST_SEARCHES: usize = 4;
+/// Ways tried in looking for dearest cuttings: past a fourth of it the first choice
+/// looks for no more, past all of it nobody does. Racks that one shop has don't
+/// come near.
+const MOST_TRIED: usize = 150_000_000;
 /// Sums of boards that are listed to lift a bound to the next of them.
 const MOST_SUMS: usize = 20_000;
 
@@ -74,6 +78,8 @@ pub(super) struct Pool {
     /// How many of each kind are wanted at most.
     most: Vec<u32>,
     known: BTreeSet<(usize, Vec<u32>)>,
+    /// Ways tried so far in looking for dearest cuttings.
+    tried: usize,
 }
 
 impl Pool {
@@ -87,6 +93,21 @@ impl Pool {
         if counts.iter().any(|count| *count > 0) && self.known.insert((lot, counts.clone())) {
             self.columns.push(Column { lot, counts, cutting });
         }
+    }
+
+    /// The dearest cutting of a lot joins the pool; what it comes to, and how
+    /// many of each kind it has.
+    fn add_dearest(&mut self, lot: usize, price: &[i64]) -> (i64, Vec<u32>) {
+        let Dearest { worth, cutting, work } = self.lots[lot].bed.dearest(price);
+        self.tried = self.tried.saturating_add(work);
+        let counts = cutting.counts(price.len());
+        self.add(lot, cutting, price.len());
+        (worth, counts)
+    }
+
+    /// Whether enough was tried.
+    pub fn is_tired(&self) -> bool {
+        self.tried > MOST_TRIED
     }
 
     /// What a choice that makes these wants costs at least, where it uses this
@@ -119,9 +140,7 @@ impl Pool {
                 let columns = self.columns.iter().filter(|column| column.lot == lot);
                 columns.map(|column| worth(&column.counts)).max().unwrap_or(0)
             } else {
-                let (most, cutting) = self.lots[lot].bed.dearest(price);
-                self.add(lot, cutting, price.len());
-                wide(most)
+                wide(self.add_dearest(lot, price).0)
             };
             let beyond = (most - wide(self.lots[lot].cost)).max(0);
             bound -= beyond * self.lots[lot].stock.len() as i128;
@@ -252,25 +271,23 @@ impl Choice<'_> {
             if self.pool.lots[lot].listed {
                 continue;
             }
-            let (_, cutting) = self.pool.lots[lot].bed.dearest(&area);
-            self.pool.add(lot, cutting, kinds);
+            self.pool.add_dearest(lot, &area);
             for kind in self.pool.lots[lot].bed.kinds() {
                 let mut alone = vec![0; kinds];
                 alone[kind] = 1;
-                let (_, cutting) = self.pool.lots[lot].bed.dearest(&alone);
-                self.pool.add(lot, cutting, kinds);
+                self.pool.add_dearest(lot, &alone);
             }
         }
         let first = self.first(&area);
         let mut wanted = self.as_made(&first);
-        let mut found = prices(&mut self.pool, &wanted);
+        let mut found = prices(&mut self.pool, &wanted, &vec![0; kinds]);
         self.more_cuttings(&found);
         let mut best = self.bettered(&found, first);
         self.closer_cuttings(&found, &best);
         best = self.bettered(&found, best);
         if self.score(&best).short() > 0 {
             // Cuttings that make more of what is missing are met by the way.
-            prices(&mut self.pool, &self.wants.clone());
+            prices(&mut self.pool, &self.wants.clone(), &vec![0; kinds]);
         }
         let listed = self.pool.lots.iter().all(|lot| lot.listed);
         let mut bound = 0;
@@ -280,7 +297,7 @@ impl Choice<'_> {
                 best = self.most_made(best);
             }
             wanted = self.as_made(&best);
-            found = prices(&mut self.pool, &wanted);
+            found = prices(&mut self.pool, &wanted, &found.of);
             let score = self.score(&best);
             bound = self.lifted(found.bound, score.cost);
             if score.apart == 0 && bound >= score.cost {

@@ -110,8 +110,8 @@ pub struct Layout {
     pub apart: Vec<(usize, u32)>,
     /// Board feet of the boards that are cut into.
     pub board_feet: f64,
-    /// No way of cutting these boards that makes as much of each need and keeps
-    /// as many sets together takes fewer board feet.
+    /// No way of cutting these boards, as `pattern` has it, that makes as much of
+    /// each need and keeps as many sets together takes fewer board feet.
     pub bound: f64,
 }
 
@@ -123,6 +123,31 @@ pub struct OnHand<'a> {
     /// cut: where its last section ends; the kerf of that cut comes on top.
     /// Such a board is opened, and costs nothing more.
     pub taken: &'a [(usize, Length)],
+}
+
+/// More than this is not laid out in the time anybody waits.
+const MOST_AT_ONCE: f64 = 100_000.0;
+/// So many of the narrowest strips side by side are quickly tried.
+const STRIPS: f64 = 16.0;
+
+/// How much there is to choose: it goes with the square of the kinds of blank
+/// that may come from a board, with its flaws, and with the square of the
+/// strips it has room for where those are many.
+fn to_choose(boards: &[RackBoard], needs: &[Need], saw: &Saw) -> f64 {
+    let of = |board: &RackBoard| {
+        let own = needs.iter().filter(|need| need.blanks() > 0 && may(board, need, saw));
+        let kinds: f64 = own.clone().map(|need| if need.setup > 0 { 2.0 } else { 1.0 }).sum();
+        let narrowest = own.map(|need| need.width).min().unwrap_or(board.width);
+        let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1))) / STRIPS;
+        kinds.powi(2) * (1.0 + board.flaws.len() as f64) * strips.max(1.0).powi(2)
+    };
+    boards.iter().map(of).sum()
+}
+
+/// How often these boards may be laid out while somebody waits, at most so
+/// often; not once where there is too much to choose.
+pub fn how_often(boards: &[RackBoard], needs: &[Need], saw: &Saw, most: usize) -> usize {
+    most.min((MOST_AT_ONCE / to_choose(boards, needs, saw).max(1.0)) as usize)
 }
 
 /// Which blank comes from which of these boards, none of them cut yet.

@@ -29,7 +29,7 @@ pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 pub use class::{Purchase, Wood};
 pub use drawn::drawing;
 pub use findings::{BoardFinding, findings, too_thin};
-pub use layout::{Laid, Layout, OnHand, Placed, Saw, Section, lay, layout};
+pub use layout::{Laid, Layout, OnHand, Placed, Saw, Section, how_often, lay, layout};
 pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, StockList, ToBuy, list};
 pub use marks::{Before, Mark};
 pub use need::{Need, needs, unknown_sizes};

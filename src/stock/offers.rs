@@ -2,7 +2,7 @@
 //! Knows nothing of who decides it.
 
 use super::board::{Flaw, FlawKind, RackBoard, Ruling};
-use super::layout::{Layout, OnHand, Saw, lay, may};
+use super::layout::{Layout, OnHand, Saw, how_often, lay, may};
 use super::need::Need;
 use crate::measure::Length;
 
@@ -55,6 +55,7 @@ pub fn offered(on_hand: &OnHand, needs: &[Need], saw: &Saw, now: &Layout) -> Off
     if used.len() != cut.len() {
         return found;
     }
+    let most_tried = how_often(&used, needs, saw, MOST_TRIED);
     let place_of = |board: usize| cut.iter().position(|index| *index == board);
     let taken: Vec<(usize, Length)> =
         on_hand.taken.iter().filter_map(|(board, at)| Some((place_of(*board)?, *at))).collect();
@@ -64,7 +65,7 @@ pub fn offered(on_hand: &OnHand, needs: &[Need], saw: &Saw, now: &Layout) -> Off
                 if !needs.iter().any(|need| could_hold(board, need, saw, flaw, ruling)) {
                     continue;
                 }
-                if tried == MOST_TRIED {
+                if tried == most_tried {
                     found.untried += 1;
                     continue;
                 }

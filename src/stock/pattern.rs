@@ -63,7 +63,7 @@ impl Blank {
             Ruling::Around => false,
             Ruling::Fill => self.fill.is_some_and(|most| to - from <= most),
             Ruling::Hidden => self.hidden.iter().any(|&(near, far)| {
-                let inside = |from, to| near <= from && to <= far;
+                let inside = |from: i64, to: i64| near.max(0) <= from && to <= far.min(self.length);
                 inside(from, to) || inside(self.length - to, self.length - from)
             }),
         }
@@ -124,6 +124,24 @@ impl Strip {
     }
 }
 
+/// The strips that are worth something by these prices, with what they come
+/// to, without those in whose place another always does as well.
+fn worthwhile<'s>(strips: &'s [Strip], price: &[i64]) -> Vec<(&'s Strip, i64)> {
+    let worth = |strip: &'s Strip| (strip, price[strip.blank] * i64::from(strip.count));
+    let mut some: Vec<_> = strips.iter().map(worth).filter(|(_, worth)| *worth > 0).collect();
+    some.sort_by_key(|(strip, worth)| (strip.width, -worth));
+    let mut kept: Vec<(&Strip, i64)> = Vec::new();
+    for (strip, worth) in some {
+        let as_well = |(other, more): &(&Strip, i64)| {
+            *more >= worth && (other.shut.is_empty() || other.shut == strip.shut)
+        };
+        if !kept.iter().any(as_well) {
+            kept.push((strip, worth));
+        }
+    }
+    kept
+}
+
 /// A strip where it lies across its section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Ripped {
@@ -169,6 +187,14 @@ impl Cutting {
     }
 }
 
+/// The dearest way to cut a board, and how many ways were tried for it.
+#[derive(Clone, Debug)]
+pub(super) struct Dearest {
+    pub worth: i64,
+    pub cutting: Cutting,
+    pub work: usize,
+}
+
 /// A board ready to be cut, with all that depends on it alone worked out.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Bed {
@@ -191,6 +217,21 @@ pub(super) struct Bed {
     /// `strips`; the first so many of those are the lengths without flaws.
     table: Vec<u32>,
     strips: Vec<Vec<Strip>>,
+}
+
+/// What so many blanks end to end may not touch, no two overlapping.
+fn shut(spoilt: &[(i64, (i64, i64))], count: i64) -> Vec<(i64, i64)> {
+    let in_the_way = spoilt.iter().filter(|(first, _)| *first < count);
+    let mut shut: Vec<(i64, i64)> = in_the_way.map(|(_, across)| *across).collect();
+    shut.sort_unstable();
+    let mut merged: Vec<(i64, i64)> = Vec::new();
+    for next in shut {
+        match merged.last_mut() {
+            Some(last) if next.0 < last.1 => last.1 = last.1.max(next.1),
+            _ => merged.push(next),
+        }
+    }
+    merged
 }
 
 /// Up to the next whole multiple; `step` is more than nothing.
@@ -306,9 +347,15 @@ impl Bed {
             let most = (long * self.step + self.crosscut).div_euclid(each);
             // Fewer blanks only where that keeps clear of more; one to prove
             // settings on only where a better one can't lie.
+            let spoilt = at.map_or(Vec::new(), |at| self.spoilt(blank, at));
+            let mut counts: Vec<i64> = spoilt.iter().map(|(first, _)| *first).collect();
+            counts.retain(|count| (1..most).contains(count));
+            counts.push(most);
+            counts.sort_unstable_by(|one, other| other.cmp(one));
+            counts.dedup();
             let from = strips.len();
-            for count in (1..=most).rev() {
-                let shut = at.map_or(Vec::new(), |at| self.shut(blank, count, at));
+            for count in counts.into_iter().filter(|count| *count > 0) {
+                let shut = shut(&spoilt, count);
                 let strip = Strip { blank: kind, count: count as u32, width: blank.width, shut };
                 let no_better = |other: &Strip| {
                     other.shut == strip.shut
@@ -326,37 +373,30 @@ impl Bed {
         strips
     }
 
-    /// What so many blanks end to end from here on may not touch.
-    fn shut(&self, blank: &Blank, count: i64, at: i64) -> Vec<(i64, i64)> {
+    /// The flaws in the way of blanks end to end from here on: which blank is
+    /// the first that may not have it, and where across the board it lies. A
+    /// flaw that lies in several is hidden in none; for the rest it makes no
+    /// difference where it lies.
+    fn spoilt(&self, blank: &Blank, at: i64) -> Vec<(i64, (i64, i64))> {
         let each = blank.length + self.crosscut;
-        let mut shut: Vec<(i64, i64)> = Vec::new();
-        for flaw in &self.flaws {
-            let touched = (0..count).any(|index| {
-                let at = at + index * each;
-                overlap(flaw.along, (at, at + blank.length)) && !blank.may_hold(flaw, at)
-            });
-            if touched {
-                shut.push(flaw.across);
-            }
-        }
-        shut.sort_unstable();
-        let mut merged: Vec<(i64, i64)> = Vec::new();
-        for next in shut {
-            match merged.last_mut() {
-                Some(last) if next.0 < last.1 => last.1 = last.1.max(next.1),
-                _ => merged.push(next),
-            }
-        }
-        merged
+        let spoilt = |flaw: &Spot| {
+            let first = (flaw.along.0 - at - blank.length).div_euclid(each) + 1;
+            let from = at + first.max(0) * each;
+            let meets = overlap(flaw.along, (from, from + blank.length));
+            (meets && !blank.may_hold(flaw, from)).then_some((first.max(0), flaw.across))
+        };
+        self.flaws.iter().filter_map(spoilt).collect()
     }
 
-    /// The dearest strips side by side, and what they come to.
-    fn ripped(&self, strips: &[Strip], price: &[i64]) -> (i64, Vec<Ripped>) {
+    /// The dearest strips side by side, what they come to, and how many were
+    /// tried.
+    fn ripped(&self, strips: &[Strip], price: &[i64]) -> (i64, Vec<Ripped>, usize) {
         struct Step {
             worth: i64,
             from: usize,
             strip: Option<Ripped>,
         }
+        let strips = worthwhile(strips, price);
         let mut done: Vec<Step> = Vec::new();
         let mut open = BTreeMap::from([(self.near, Step { worth: 0, from: 0, strip: None })]);
         let mut best = -1;
@@ -366,11 +406,7 @@ impl Bed {
             }
             best = step.worth;
             let from = done.len();
-            for strip in strips {
-                let worth = price[strip.blank] * i64::from(strip.count);
-                if worth <= 0 {
-                    continue;
-                }
+            for &(strip, worth) in &strips {
                 let Some(near) = strip.place(at, self.far) else { continue };
                 let worth = best + worth;
                 let next = near + strip.width + self.rip;
@@ -389,14 +425,15 @@ impl Bed {
             at = step.from;
         }
         found.reverse();
-        (best.max(0), found)
+        (best.max(0), found, done.len() * strips.len())
     }
 
     /// The dearest way to cut the board where each kind of blank has its price
     /// and any number may be cut of it. Exact: no cutting of this class comes
     /// to more.
-    pub fn dearest(&self, price: &[i64]) -> (i64, Cutting) {
+    pub fn dearest(&self, price: &[i64]) -> Dearest {
         let marks = self.marks();
+        let mut work = marks * self.long.len();
         let mut worth: Vec<Option<i64>> = vec![None; self.strips.len()];
         // The best from each mark on, and with which length it begins.
         let mut best = vec![0_i64; marks + 2];
@@ -410,7 +447,11 @@ impl Bed {
                 }
                 let rest = best[(end + self.kerf_marks as usize).min(marks + 1)];
                 let mut of = |strips: usize| {
-                    *worth[strips].get_or_insert_with(|| self.ripped(&self.strips[strips], price).0)
+                    *worth[strips].get_or_insert_with(|| {
+                        let (worth, _, tried) = self.ripped(&self.strips[strips], price);
+                        work += tried;
+                        worth
+                    })
                 };
                 let clear = of(row);
                 let strips = self.table[row * (marks + 1) + mark] as usize;
@@ -431,14 +472,14 @@ impl Bed {
                 continue;
             };
             let strips = self.table[row * (marks + 1) + mark] as usize;
-            let (_, strips) = self.ripped(&self.strips[strips], price);
+            let (_, strips, _) = self.ripped(&self.strips[strips], price);
             if !strips.is_empty() {
                 let at = self.first + mark as i64;
                 sections.push(Crosscut { at, long: self.long[row], strips });
             }
             mark += (self.long[row] + self.kerf_marks) as usize;
         }
-        (best[0], Cutting { sections })
+        Dearest { worth: best[0], cutting: Cutting { sections }, work }
     }
 
     /// The kinds of blank that may come from it.
@@ -451,7 +492,7 @@ impl Bed {
     fn clear(&self, blanks: &[Blank], section: &Crosscut, at: i64) -> bool {
         section.strips.iter().all(|strip| {
             let blank = &blanks[strip.blank];
-            self.shut(blank, i64::from(strip.count), at * self.step)
+            shut(&self.spoilt(blank, at * self.step), i64::from(strip.count))
                 .iter()
                 .all(|&shut| !overlap(shut, (strip.near, strip.near + blank.width)))
         })

@@ -18,6 +18,8 @@ pub const BUNDLED: (&str, &str) = ("stool-boards", include_str!("../../routes/st
 
 /// More boards than this are no rack, and take too long to lay out.
 pub const MOST_BOARDS: usize = 300;
+/// Nobody needs to know how many more rows there are.
+const MOST_READ: usize = 10 * MOST_BOARDS;
 /// Beyond this many, the first ones will explain the rest.
 const MOST_PROBLEMS: usize = 50;
 
@@ -42,7 +44,8 @@ pub fn boards(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<Problem>>
     }
     let headings = rows.remove(0);
     if rows.len() > MOST_BOARDS {
-        let what = format!("more than {MOST_BOARDS} boards: {} rows", rows.len());
+        let or_more = if rows.len() < MOST_READ { "" } else { " or more" };
+        let what = format!("more than {MOST_BOARDS} boards: {} rows{or_more}", rows.len());
         return Err(vec![at_large(what, "list the boards this batch may be cut from")]);
     }
     let columns = list.columns(&headings);
@@ -158,7 +161,7 @@ impl List<'_> {
             let whole = start..end.max(start);
             let places = cell_places(self.text, whole.clone(), self.separator);
             rows.push(Row { cells: cells.clone(), whole, places });
-            if rows.len() > 10 * MOST_BOARDS {
+            if rows.len() > MOST_READ {
                 return Ok(rows);
             }
         }

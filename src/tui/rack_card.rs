@@ -321,12 +321,15 @@ fn missing(layout: &LaidOut) -> Option<String> {
 /// How good it is, in words.
 fn bound_words(layout: &LaidOut) -> String {
     let over = layout.board_feet - layout.bound;
-    if over < 0.05 {
-        return "No way of cutting as much from these boards takes less.".to_owned();
+    // Finer than this is only the noise of adding boards up.
+    if over < 1e-6 {
+        return "Crosscut first and ripped then, no way takes less.".to_owned();
     }
     format!(
-        "As much can't come from less than {:.1} board feet: at most {over:.1} could be saved.",
-        layout.bound
+        "Crosscut first, as much can't come from less than {:.1} board feet: at most {:.1} could \
+         be saved.",
+        (layout.bound * 10.0).floor() / 10.0,
+        (over * 10.0).ceil() / 10.0
     )
 }
 

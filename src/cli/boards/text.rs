@@ -218,17 +218,21 @@ impl Page<'_, '_> {
         Ok(())
     }
 
+    /// How good it is among all ways to crosscut boards first, each length as
+    /// long as one of its blanks, and to rip the lengths then.
     fn how_good(&self) -> String {
         let Layout { board_feet, bound, .. } = *self.report.layout;
-        let saved = self.report.could_be_saved();
-        // What is told to a tenth can't be better by less.
-        if saved < 0.05 {
-            return "proved: no way of cutting these boards that makes as much takes less"
+        if bound >= board_feet {
+            return "proved: no way of crosscutting these boards and ripping the lengths then \
+                    that makes as much takes less"
                 .to_owned();
         }
+        // Up to the next tenth: what could be saved is never told as nothing.
+        let saved = (self.report.could_be_saved() * 10.0).ceil() / 10.0;
         format!(
-            "no way of cutting these boards that makes as much takes less than {:.1}; this takes \
-             {board_feet:.1}, so at most {saved:.1} % could be saved",
+            "no way of crosscutting these boards and ripping the lengths then that makes as much \
+             takes less than {:.1}; this takes {board_feet:.1}, so at most {saved:.1} % could be \
+             saved",
             (bound * 10.0).floor() / 10.0,
         )
     }

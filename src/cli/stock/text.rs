@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::{Report, notes};
-use crate::cli::page::{pad, paragraph};
+use crate::cli::page::{WIDE, pad, paragraph};
 use crate::document::{nearest, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
@@ -221,10 +221,18 @@ impl Page<'_, '_> {
             self.line(2, &format!("{wood}, {class}"))?;
             line.clear();
         }
-        for (cell, end) in [(net, NET), (yields, YIELD), (buy, BUY), (price, PRICE), (cost, COST)] {
+        for (cell, end) in [(net, NET), (yields, YIELD), (buy, BUY)] {
             right(&mut line, cell, end);
         }
-        writeln!(self.out, "{}", line.trim_end())
+        let mut whole = line.clone();
+        right(&mut whole, price, PRICE);
+        right(&mut whole, cost, COST);
+        if whole.width() <= WIDE {
+            return writeln!(self.out, "{}", whole.trim_end());
+        }
+        // Where money is counted in millions it has a line to itself.
+        writeln!(self.out, "{}", line.trim_end())?;
+        writeln!(self.out, "{:>COST$}", format!("{price} {cost}"))
     }
 
     fn no_price(&self, row: &ToBuy, why: NoPrice) -> String {

@@ -3,7 +3,7 @@
 
 use std::cmp::Reverse;
 
-use super::{Choice, Column, Open, Score};
+use super::{Choice, Column, MOST_TRIED, Open, Score};
 use crate::stock::price::Prices;
 
 /// How often a choice is begun anew, and how often of these with no board.
@@ -11,6 +11,9 @@ const STARTS: u64 = 150;
 const FROM_NOTHING: u64 = 20;
 /// How often cuttings are looked for that a good choice lacks.
 const CLOSER: u64 = 30;
+/// How often a blank of a cutting is looked at in bettering a choice.
+const MOST_LOOKED: usize = 1_000_000_000;
+
 impl Choice<'_> {
     /// A choice made board after board, always the one most of which becomes
     /// blanks.
@@ -22,9 +25,9 @@ impl Choice<'_> {
                 .map(|kind| if open.wants(kind) > 0 { area[kind] } else { 0 })
                 .collect();
             for (lot, left) in left.iter().enumerate() {
-                if *left > 0 && !self.pool.lots[lot].listed {
-                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                    self.pool.add(lot, cutting, area.len());
+                let is_rested = self.pool.tried < MOST_TRIED / 4;
+                if *left > 0 && !self.pool.lots[lot].listed && is_rested {
+                    self.pool.add_dearest(lot, &price);
                 }
             }
             let worth: Vec<f64> = area.iter().map(|area| *area as f64).collect();
@@ -67,7 +70,7 @@ impl Choice<'_> {
     pub(super) fn more_cuttings(&mut self, found: &Prices) {
         let mut chance = Chance(1);
         for lot in 0..self.pool.lots.len() {
-            if self.pool.lots[lot].listed {
+            if self.pool.lots[lot].listed || self.pool.is_tired() {
                 continue;
             }
             for _ in 0..8 {
@@ -77,8 +80,7 @@ impl Choice<'_> {
                 for pair in price.chunks_mut(2) {
                     pair[0] = pair[0].max(pair[1]);
                 }
-                let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                self.pool.add(lot, cutting, price.len());
+                self.pool.add_dearest(lot, &price);
             }
         }
     }
@@ -89,6 +91,9 @@ impl Choice<'_> {
         let kinds = self.blanks.len();
         let mut chance = Chance(3);
         for start in 0..CLOSER {
+            if self.pool.is_tired() {
+                return;
+            }
             let mut rest = best.to_vec();
             for _ in 0..1 + start % 3 {
                 if !rest.is_empty() {
@@ -106,11 +111,10 @@ impl Choice<'_> {
                     if *left == 0 || self.pool.lots[lot].listed {
                         continue;
                     }
-                    let (_, cutting) = self.pool.lots[lot].bed.dearest(&price);
-                    for (kind, count) in cutting.counts(kinds).into_iter().enumerate() {
+                    let (_, counts) = self.pool.add_dearest(lot, &price);
+                    for (kind, count) in counts.into_iter().enumerate() {
                         over[kind] |= count > open.wants(kind);
                     }
-                    self.pool.add(lot, cutting, kinds);
                 }
                 for pair in 0..kinds / 2 {
                     if over[2 * pair] || over[2 * pair + 1] {
@@ -134,7 +138,9 @@ impl Choice<'_> {
             .map(|(blank, price)| *price as f64 + all * 1e-6 * (blank.length as f64 / 1e9))
             .collect();
         let mut chance = Chance(2);
-        for start in 0..STARTS {
+        let each = self.pool.columns.len() * self.blanks.len() * (best.len() + 1);
+        let most = (MOST_LOOKED / each.max(1)).max(1) as u64;
+        for start in 0..STARTS.min(most) {
             let wide = if start == 0 { 0.0 } else { 0.25 };
             let mut chosen = Vec::new();
             if start >= FROM_NOTHING {

@@ -103,9 +103,12 @@ fn clear(
         }
         let (from, to) = (here.from - along.from, here.to - along.from);
         let (back_from, back_to) = (along.to - here.to, along.to - here.from);
+        // What sticks out of the blank is hidden in none, whatever the route says.
+        let whole = Length::ZERO <= from && to <= along.to - along.from;
         let hidden = need.hidden.iter().map(|hidden| turned(*hidden)).any(|hidden| {
-            (hidden.from <= from && to <= hidden.to)
-                || (hidden.from <= back_from && back_to <= hidden.to)
+            whole
+                && ((hidden.from <= from && to <= hidden.to)
+                    || (hidden.from <= back_from && back_to <= hidden.to))
         });
         let may = flaw.kind != FlawKind::Split
             && (proving

@@ -323,7 +323,7 @@ fn bound_words(layout: &LaidOut) -> String {
     let over = layout.board_feet - layout.bound;
     // Finer than this is only the noise of adding boards up.
     if over < 1e-6 {
-        return "Crosscut first and ripped then, no way takes less.".to_owned();
+        return "No way that crosscuts first and rips then takes less.".to_owned();
     }
     format!(
         "Crosscut first, as much can't come from less than {:.1} board feet: at most {:.1} could \

@@ -1,4 +1,5 @@
-//! What cutting takes from a board: kerfs, trim, and the marks cuts fall on.
+//! What cutting takes from a board: kerfs, trim, and the marks that cuts fall
+//! on.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,4 +1,5 @@
 //! Boards as people write them down: one answer at a time, or as a list.
+//! Must not know: what is cut from a board.
 
 mod parse;
 mod read;

@@ -1,4 +1,5 @@
 //! What to buy for a batch and what it costs.
+//! Must not know: which boards are in the rack.
 
 mod list;
 

@@ -1,4 +1,5 @@
 //! Which boards to cut and how, in whole nanometres and marks.
+//! Must not know: who asked, pieces by name, or how a layout is shown.
 
 pub(super) mod branch;
 pub(super) mod choose;

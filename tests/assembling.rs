@@ -4,7 +4,7 @@
 
 use benchway::document::{Document, Level};
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
-use benchway::operation::{Amount, Outcome, rock};
+use benchway::operation::{FactAmount, Outcome, rock};
 use benchway::plan::{Known, Plan, walk};
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
@@ -54,28 +54,28 @@ fn inches(text: &str) -> Length {
     parse_written(text, Unit::Inch).unwrap()
 }
 
-fn amount(plan: &Plan, what: &str) -> Amount {
+fn amount(plan: &Plan, what: &str) -> FactAmount {
     let facts = &outcome(plan).facts;
     facts.iter().find(|fact| fact.what == what).unwrap_or_else(|| panic!("{facts:?}")).is
 }
 
 fn size(plan: &Plan, what: &str) -> Length {
     match amount(plan, what) {
-        Amount::Size(size) => size,
+        FactAmount::Size(size) => size,
         other => panic!("{what}: {other:?}"),
     }
 }
 
 fn number(plan: &Plan, what: &str) -> i64 {
     match amount(plan, what) {
-        Amount::Number(number) => number,
+        FactAmount::Number(number) => number,
         other => panic!("{what}: {other:?}"),
     }
 }
 
 fn minutes(plan: &Plan, what: &str) -> u32 {
     match amount(plan, what) {
-        Amount::Minutes(minutes) => minutes,
+        FactAmount::Minutes(minutes) => minutes,
         other => panic!("{what}: {other:?}"),
     }
 }
@@ -107,7 +107,7 @@ const MARKS: &str = r#""do": "layout", "marks": [
 fn marks_run_from_one_end() {
     let plan = one(LEG, MARKS);
     clean(&plan);
-    let marks: Vec<(&str, Amount)> =
+    let marks: Vec<(&str, FactAmount)> =
         outcome(&plan).facts.iter().map(|fact| (fact.what.as_str(), fact.is)).collect();
     let running = [
         ("rail mortise, top on A, from the end", "3/8"),
@@ -115,7 +115,7 @@ fn marks_run_from_one_end() {
         ("stretcher mortise, top on B, from the end", "14 1/2"),
         ("stretcher mortise, foot on B, from the end", "16"),
     ];
-    assert_eq!(marks, running.map(|(what, at)| (what, Amount::Size(inches(at)))));
+    assert_eq!(marks, running.map(|(what, at)| (what, FactAmount::Size(inches(at)))));
     // A check of a mark is judged around where it belongs.
     assert_eq!(outcome(&plan).after.most("stretcher mortise, foot"), Some(inches("16")));
     assert_eq!(outcome(&plan).after.most("length"), Some(inches("20")));

@@ -3,7 +3,7 @@
 
 use benchway::document::{Document, Level};
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
-use benchway::operation::{Amount, NamedSetting, Outcome};
+use benchway::operation::{FactAmount, NamedSetting, Outcome};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
@@ -68,19 +68,19 @@ fn target(plan: &Plan, name: &str) -> Length {
 
 fn number(plan: &Plan, what: &str) -> i64 {
     match amount(plan, what) {
-        Amount::Number(number) => number,
+        FactAmount::Number(number) => number,
         other => panic!("{what}: {other:?}"),
     }
 }
 
 fn size(plan: &Plan, what: &str) -> Length {
     match amount(plan, what) {
-        Amount::Size(size) => size,
+        FactAmount::Size(size) => size,
         other => panic!("{what}: {other:?}"),
     }
 }
 
-fn amount(plan: &Plan, what: &str) -> Amount {
+fn amount(plan: &Plan, what: &str) -> FactAmount {
     let facts = &outcome(plan).facts;
     facts.iter().find(|fact| fact.what == what).unwrap_or_else(|| panic!("{what}: {facts:?}")).is
 }
@@ -388,7 +388,7 @@ fn uneven_stock_is_said_before_two_heights() {
         let (route, _) = route::read(&document).unwrap_or_else(|all| panic!("{all:?}"));
         let mut known = Known::default();
         let measured = Measured { least: thousandths(least), most: thousandths(most) };
-        known.measured.insert((5, "thickness".to_owned()), measured);
+        known.measured.insert((5, "thickness".into()), measured);
         walk(&route, &fine_saw(), &known)
     };
     says(&walked("two-heights", 1108, 1128), Level::Warning, "differ by 0.020 in");
@@ -474,7 +474,7 @@ fn the_speed_suits_bit_and_wood() {
         facts
             .filter(|fact| fact.what.starts_with("turns"))
             .map(|fact| match fact.is {
-                Amount::Number(number) => number,
+                FactAmount::Number(number) => number,
                 _ => panic!("{fact:?}"),
             })
             .next()

@@ -3,7 +3,7 @@
 
 use benchway::document::{Document, Level};
 use benchway::measure::{Length, Unit, parse_written};
-use benchway::operation::{Amount, NamedSetting, Outcome};
+use benchway::operation::{FactAmount, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, walk};
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
@@ -90,14 +90,14 @@ fn setting<'p>(plan: &'p Plan, name: &str) -> &'p NamedSetting {
     settings.iter().find(|setting| setting.name == name).unwrap_or_else(|| panic!("{settings:?}"))
 }
 
-fn fact(plan: &Plan, what: &str) -> Amount {
+fn fact(plan: &Plan, what: &str) -> FactAmount {
     let facts = &outcome(plan).facts;
     facts.iter().find(|fact| fact.what == what).unwrap_or_else(|| panic!("{what}: {facts:?}")).is
 }
 
 fn number(plan: &Plan, what: &str) -> i64 {
     match fact(plan, what) {
-        Amount::Number(number) => number,
+        FactAmount::Number(number) => number,
         other => panic!("{what}: {other:?}"),
     }
 }
@@ -105,7 +105,7 @@ fn number(plan: &Plan, what: &str) -> i64 {
 /// A fact that is a size, in thousandths of an inch.
 fn size(plan: &Plan, what: &str) -> i64 {
     match fact(plan, what) {
-        Amount::Size(size) => thousandths(size),
+        FactAmount::Size(size) => thousandths(size),
         other => panic!("{what}: {other:?}"),
     }
 }
@@ -235,7 +235,7 @@ fn strips_for_a_till_lid() {
     assert_eq!(number(&plan, "strips from a board"), 4);
     assert_eq!(number(&plan, "strips of each wood"), 4);
     assert_eq!(size(&plan, "width out of the clamps"), 11_000);
-    assert_eq!(fact(&plan, "thickness once it is flat"), Amount::Size(inches("0.7225")));
+    assert_eq!(fact(&plan, "thickness once it is flat"), FactAmount::Size(inches("0.7225")));
     assert_eq!(errors(&plan), "");
 }
 
@@ -691,7 +691,7 @@ proptest! {
             columns * 2, size_text(width)
         );
         let plan = planned(&part, &keys);
-        let of = |what| match fact(&plan, what) { Amount::Size(size) => size, other => panic!("{other:?}") };
+        let of = |what| match fact(&plan, what) { FactAmount::Size(size) => size, other => panic!("{other:?}") };
         let sum = of("trim") + of("rows together") + of("kerfs together") + of("tail left");
         prop_assert_eq!(sum, inches(&size_text(long)));
         // Refused, or everything is held and nothing grew.
@@ -717,7 +717,7 @@ proptest! {
             r#""do": "rows", "at": "stop saw", "columns": "{columns}", "rows": "2", "panel_width": "{columns}", "creep": "{}""#,
             size_text(creep)
         );
-        let Amount::Size(miss) = fact(&planned(&part, &keys), "worst seam out by") else { panic!() };
+        let FactAmount::Size(miss) = fact(&planned(&part, &keys), "worst seam out by") else { panic!() };
         let miss = miss.ratio(Length::thousandths(1));
         prop_assert!((miss - worst_miss(&strips)).abs() < 0.001, "{miss} {strips:?}");
     }

@@ -132,7 +132,7 @@ fn only_what_is_measured_is_marked_to_be_measured() {
                 of_passes.chain([&group.outcome.drawing])
             });
             let mut shapes = drawings.flat_map(|drawing| &drawing.shapes);
-            let marked = shapes.any(|shape| matches!(shape, Shape::MeasureHere { .. }));
+            let marked = shapes.any(|shape| matches!(shape, DrawnShape::MeasureHere { .. }));
             assert!(!marked, "{} op {}", bundled.stem, operation.op);
         }
     }

@@ -3,7 +3,7 @@
 
 use benchway::document::{Document, Level};
 use benchway::measure::{Length, Unit, parse_written};
-use benchway::operation::Amount;
+use benchway::operation::FactAmount;
 use benchway::operation::{Blank, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, dimensions, walk};
 use benchway::route::{self, Route};
@@ -83,7 +83,7 @@ fn errors(plan: &Plan) -> Vec<&str> {
 
 fn count(outcome: &Outcome, what: &str) -> i64 {
     match outcome.facts.iter().find(|fact| fact.what == what).unwrap().is {
-        Amount::Number(number) => number,
+        FactAmount::Number(number) => number,
         other => panic!("{what}: {other:?}"),
     }
 }

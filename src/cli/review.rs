@@ -548,7 +548,7 @@ fn check_row<'a>(account: &'a Account, asked: &'a [String], unit: Unit) -> Check
     CheckRow {
         op: series.op,
         part: &series.part,
-        kind: series.kind,
+        kind: series.kind.name(),
         at: series.at.as_deref(),
         feature: &series.feature,
         pieces: series.pieces,

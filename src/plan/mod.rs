@@ -21,7 +21,7 @@ pub use walk::{closer, cut_again, lost_between, walk};
 
 use crate::document::Level;
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, NamedSetting, Outcome};
+use crate::operation::{Blank, FeatureName, NamedSetting, OperationKind, Outcome};
 use crate::route::PieceLabel;
 
 /// A route walked from stock to finished size.
@@ -38,7 +38,7 @@ pub struct PlannedOperation {
     pub op: u32,
     pub part: String,
     /// The word after `do`.
-    pub kind: &'static str,
+    pub kind: &'static OperationKind,
     pub at: Option<String>,
     pub tool: Option<String>,
     pub note: Option<String>,

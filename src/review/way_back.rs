@@ -100,7 +100,7 @@ pub fn way_back(
     let miss = end.miss();
     Some(WayBack {
         piece: piece.clone(),
-        feature: feature.to_owned(),
+        feature: FeatureName::new(feature),
         miss,
         stops: way.stops,
         added: way.added,
@@ -135,7 +135,7 @@ fn stop(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stop> 
     let value = taken.size()?;
     Some(Stop {
         op,
-        feature: feature.to_owned(),
+        feature: FeatureName::new(feature),
         value,
         wanted: taken.wanted()?,
         uncertainty: taken.uncertainty,

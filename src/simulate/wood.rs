@@ -10,14 +10,12 @@ use std::collections::HashMap;
 use super::chance::Chance;
 use super::fault::{Fault, Grows, What};
 use crate::journal::PieceId;
-use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{FeatureName, feature_kind};
+use crate::measure::{Length, Limits, SafeSide};
+use crate::operation::{FeatureName, THICKNESS};
 use crate::plan::Group;
 use crate::route::{Role, Step};
 use crate::wood::movement;
 use crate::work::Stand;
-
-const THICKNESS: &str = "thickness";
 
 /// How much alike careful hands leave pieces: one standard deviation. Trade
 /// judgement, no source.
@@ -101,7 +99,7 @@ impl Wood {
 
     /// Cuts one feature once more, to the size wanted.
     pub fn cut_to_size(&mut self, stand: &Stand<'_>, piece: &PieceId, feature: &str) {
-        self.cut_all(stand, piece, &[feature.to_owned()], Cut::ToSize);
+        self.cut_all(stand, piece, &[FeatureName::new(feature)], Cut::ToSize);
     }
 
     fn cut_all(&mut self, stand: &Stand<'_>, piece: &PieceId, features: &[FeatureName], cut: Cut) {
@@ -181,9 +179,9 @@ impl Wood {
         let planned = outcome.after.most(feature)?;
         // Both cheeks are cut from their own faces: what the stock is over the
         // thinnest piece, for which they were set, stays on the tenon.
-        let from_both_faces =
-            outcome.settings.iter().any(|setting| setting.name.ends_with("back down"));
-        let over = (from_both_faces && feature_kind(feature) == Some(Feature::Thickness))
+        let over = step
+            .what
+            .varies_with_stock(feature)
             .then(|| Some(self.size(stand, piece, THICKNESS)? - group.before.least_of(THICKNESS)?));
         Some(planned + over.flatten().unwrap_or_default())
     }
@@ -235,14 +233,13 @@ impl Wood {
         feature: &str,
         meant: Length,
     ) -> Option<Length> {
-        let made = feature.strip_suffix("wall thickness")?;
+        let held = step(stand)?.what.wall().filter(|held| held.wall == *feature)?;
         let group = stand.group_of(piece)?;
         let stock =
             self.size(stand, piece, THICKNESS).or_else(|| group.before.least_of(THICKNESS))?;
-        let across = ["width", "size"].iter().find_map(|word| {
-            let across = format!("{made}{word}");
-            self.size(stand, piece, &across).or_else(|| group.outcome.after.most(&across))
-        })?;
+        let across = self
+            .size(stand, piece, &held.across)
+            .or_else(|| group.outcome.after.most(&held.across))?;
         Some(stock - across - meant)
     }
 
@@ -295,7 +292,7 @@ impl Wood {
             let of_part =
                 stand.state.piece(id).is_some_and(|piece| piece.label.part == placed.part);
             for (feature, size) in own.iter_mut().filter(|_| of_part) {
-                if matches!(feature_kind(feature), Some(Feature::Width | Feature::Thickness)) {
+                if feature.moves_with_moisture() {
                     *size += movement(*size, per_point, points);
                 }
             }
@@ -308,7 +305,7 @@ fn worked_by_hand(stand: &Stand<'_>, step: &Step) -> bool {
     let earlier =
         stand.route.steps.iter().filter(|other| other.part == step.part && other.op < step.op);
     let last = earlier.max_by_key(|other| other.op);
-    step.kind.name == "measure" && last.is_some_and(|last| last.kind.name == "hand")
+    step.what.only_measures() && last.is_some_and(|last| last.what.is_by_hand())
 }
 
 /// Everything an operation leaves or is looked at there.

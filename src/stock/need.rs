@@ -6,8 +6,8 @@ use super::class::nominal;
 use crate::document::{Level, visible};
 use crate::formula::{DimensionKind, Planned};
 use crate::measure::{Length, Unit};
-use crate::operation::blank::{LENGTH, THICKNESS, WIDTH};
 use crate::operation::{Blank, Keyed};
+use crate::operation::{LENGTH, THICKNESS, WIDTH};
 use crate::plan::{Known, Plan, PlanFinding, PlannedOperation, lost_between};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
@@ -243,7 +243,7 @@ impl Asking<'_> {
         let thickness = |blank: &Blank| blank.most(THICKNESS);
         // The jointer takes wood too, and leaves the other face as it was.
         let cuts = |operation: &&PlannedOperation| {
-            !matches!(operation.kind, "sand" | "joint")
+            !self.route.step(operation.op).is_some_and(|step| step.what.stage().cleans_up())
                 && operation
                     .groups
                     .iter()

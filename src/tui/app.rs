@@ -11,6 +11,7 @@ use super::look::{Look, Row};
 use super::message::{Effect, Message, RouteRow};
 use super::theme::Theme;
 use crate::journal::{Event, PieceId, RACK, Snapshot};
+use crate::operation::FeatureName;
 use crate::plan::shared_setups;
 use crate::work::{
     self, BatchRow, Choice, Due, KEPT_ASIDE, Matched, ReadyLine, Refusal, SetDue, Stand, answer,
@@ -549,7 +550,7 @@ impl App {
     }
 
     /// The way back of a piece, from the screen it was chosen on.
-    fn way_back(&mut self, piece: PieceId, first: Option<(u32, String)>) -> Vec<Effect> {
+    fn way_back(&mut self, piece: PieceId, first: Option<(u32, FeatureName)>) -> Vec<Effect> {
         let Some(here) = &self.here else { return Vec::new() };
         let look = self.look.get_or_insert_with(|| Look::back(&here.snapshot));
         look.open_piece(&here.snapshot, piece, first, self.screen);

@@ -4,6 +4,7 @@
 use super::app::Screen;
 use crate::journal::{PieceId, Snapshot};
 use crate::measure::Verdict;
+use crate::operation::FeatureName;
 use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
 use crate::series::cause::Story;
 
@@ -28,7 +29,7 @@ pub struct PieceBack {
     pub piece: PieceId,
     /// What was asked about comes first.
     pub ways: Vec<WayBack>,
-    first: Option<(u32, String)>,
+    first: Option<(u32, FeatureName)>,
     /// The screen it was chosen on.
     pub from: Screen,
 }
@@ -113,7 +114,7 @@ impl Look {
         &mut self,
         snapshot: &Snapshot,
         piece: PieceId,
-        first: Option<(u32, String)>,
+        first: Option<(u32, FeatureName)>,
         from: Screen,
     ) {
         let mut ways = ways_back(&snapshot.route, &snapshot.state, &piece);
@@ -130,7 +131,7 @@ impl Look {
     }
 
     /// The piece chosen in the open check, and what was measured there.
-    pub(super) fn chosen(&self) -> Option<(PieceId, (u32, String))> {
+    pub(super) fn chosen(&self) -> Option<(PieceId, (u32, FeatureName))> {
         let held = self.check()?;
         let point = held.series.points.get(self.point)?;
         Some((point.piece.clone(), (held.series.op, held.series.feature.clone())))

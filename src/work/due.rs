@@ -13,7 +13,7 @@ use crate::journal::RACK;
 use crate::journal::{Decision, GaugeSays, PieceId};
 use crate::journal::{Piece, Setup, State, Tally, Wait};
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
-use crate::operation::{LENGTH, Outcome};
+use crate::operation::{FeatureName, LENGTH, Outcome};
 use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role, Route, Step};
@@ -433,7 +433,7 @@ impl Stand<'_> {
             .steps
             .iter()
             .filter(|later| later.part == own.part && later.op > own.op && begun(later.op));
-        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.name.to_owned());
+        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.to_string());
         later.map(|step| (named(step), step.op)).collect()
     }
 
@@ -469,7 +469,7 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         let mut before: Vec<_> = stand.route.before(step).collect();
         before.sort_by_key(|earlier| earlier.op);
         if let Some(earlier) = before.iter().find(|earlier| !is_through(stand.state, earlier)) {
-            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+            let (op, kind, part) = (earlier.op, earlier.kind, &earlier.part);
             reasons.push(if *part == planned.part {
                 format!("op {op} ({kind}) is not finished for these pieces")
             } else {
@@ -915,7 +915,7 @@ fn between(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
 /// A setting that moved while pieces were cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drift {
-    pub feature: String,
+    pub feature: FeatureName,
     pub by: Length,
     /// Between which places in cut order it moved, as far as is known.
     pub after: usize,

@@ -1,8 +1,7 @@
 //! Where a piece went out, what each operation added, and which story fits.
 //! Readings are put into the journal as the walk would write them.
 
-mod walker;
-
+use crate::walker::{self, Walker, th};
 use benchway::batch::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
 use benchway::review::invented::{Fault, Settings, invent};
@@ -10,7 +9,6 @@ use benchway::review::{
     Account, Doubt, Machine, Story, Told, findings, series, spread, story, way_back, words,
 };
 use proptest::prelude::*;
-use walker::{Walker, th};
 
 fn named(walker: &Walker, name: &str) -> PieceId {
     let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);

@@ -1,15 +1,13 @@
 //! Whole operations walked from due to answer and back, in memory.
 //! Numbers are worked out by hand beside each test.
 
-mod walker;
-
+use crate::walker::{Walker, read_route, th};
 use benchway::batch::{
     Choice, Decision, Due, Event, GaugeSays, Line, PieceId, ReadWhy, advice, answer, choices,
     is_finished, leave, open_gate, questions, wrong_scale,
 };
 use benchway::measure::{Unit, Verdict};
 use benchway::route::Role;
-use walker::{Walker, read_route, th};
 
 /// Legs first brought to the sander, then every one a sixteenth shy, which
 /// the lead accepts.

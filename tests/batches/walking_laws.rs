@@ -1,14 +1,12 @@
 //! Laws of the walk that hold whatever people type and in whatever order
 //! lines arrive.
 
-mod walker;
-
+use crate::walker::{MANY, Walker, th};
 use benchway::batch::{
     Due, Event, Line, State, answer, choices, due, is_finished, merge, open_gate,
 };
 use benchway::plan::{Known, dimensions, walk};
 use proptest::prelude::*;
-use walker::{MANY, Walker, th};
 
 /// A shop's worth of luck; when it runs out everything comes to size.
 struct Luck<'a>(std::slice::Iter<'a, u8>);

@@ -1,10 +1,9 @@
 //! Every bundled route from its first operation to its last, as a crew with
 //! nothing going wrong would walk it. Knows nothing of what any route makes.
 
-mod walker;
-
 use std::collections::HashMap;
 
+use crate::walker::{SHOP, Walker, crew, read_route, read_shop};
 use benchway::batch::{Due, Stand, wake_at};
 use benchway::document::{Document, Level};
 use benchway::measure::Length;
@@ -13,7 +12,6 @@ use benchway::operation::drawing::Shape;
 use benchway::plan::{Known, problems, walk};
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::Card;
-use walker::{SHOP, Walker, crew, read_route, read_shop};
 
 /// Far more answers than one set of anything takes.
 const ANSWERS: usize = 20_000;

@@ -2,7 +2,7 @@
 //! The stories are common practice, no source.
 
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
-use benchway::batch::{Advice, Due, advice};
+use benchway::work::{Advice, Due, advice};
 
 const RAIL: &str = r#"{
   "route": "One rail", "unit": "in", "sets": 1,

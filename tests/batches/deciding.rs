@@ -2,12 +2,12 @@
 //! elsewhere, which end is kept, assemblies that wait, the next crew.
 
 use crate::walker::{Walker, th};
-use benchway::batch::{
-    Due, Event, PieceId, ReadWhy, advice, answer, handover, leave, ready, remake, set_aside,
-    use_elsewhere,
-};
+use benchway::journal::{Event, PieceId};
 use benchway::measure::{Length, Unit};
 use benchway::route::Role;
+use benchway::work::{
+    Due, ReadWhy, advice, answer, handover, leave, ready, remake, set_aside, use_elsewhere,
+};
 
 fn named(walker: &Walker, name: &str) -> PieceId {
     let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);

@@ -4,11 +4,11 @@
 use std::sync::Arc;
 
 use crate::walker::{SHOP, STOOL, read_route, read_shop};
-use benchway::batch::{Line, Snapshot, State};
+use benchway::journal::{Line, Snapshot, State};
 use benchway::plan::walk;
-use benchway::review::invented::{Fault, Settings, invent, named};
 use benchway::route::Route;
 use benchway::shop::Shop;
+use benchway::simulate::{Fault, Settings, invent, named};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, Message, Screen};

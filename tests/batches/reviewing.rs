@@ -2,12 +2,11 @@
 //! Readings are put into the journal as the walk would write them.
 
 use crate::walker::{self, Walker, th};
-use benchway::batch::{Event, GaugeSays, PieceId, State, TakenReading};
+use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
-use benchway::review::invented::{Fault, Settings, invent};
-use benchway::review::{
-    Account, Doubt, Machine, Story, Told, findings, series, spread, story, way_back, words,
-};
+use benchway::review::{Account, findings, series, way_back, words};
+use benchway::series::cause::{Doubt, Machine, Story, Told, spread, story};
+use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
 
 fn named(walker: &Walker, name: &str) -> PieceId {

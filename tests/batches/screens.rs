@@ -4,12 +4,13 @@
 use std::sync::Arc;
 
 use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
-use benchway::batch::{BatchRow, Due, Snapshot};
+use benchway::journal::Snapshot;
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, Effect, Message, RouteRow, Screen};
+use benchway::work::{BatchRow, Due};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Terminal;
@@ -213,9 +214,9 @@ fn shy() -> Desk {
     walker.op = 50;
     for _ in 0..200 {
         match walker.on() {
-            benchway::batch::Due::Read { .. } => walker.enter("1.1875"),
-            benchway::batch::Due::Decide { .. } => walker.enter("a mb all shy alike"),
-            benchway::batch::Due::Close { .. } => {
+            benchway::work::Due::Read { .. } => walker.enter("1.1875"),
+            benchway::work::Due::Decide { .. } => walker.enter("a mb all shy alike"),
+            benchway::work::Due::Close { .. } => {
                 walker.enter("");
                 break;
             }

@@ -2,12 +2,13 @@
 //! Numbers are worked out by hand beside each test.
 
 use crate::walker::{Walker, read_route, th};
-use benchway::batch::{
-    Choice, Decision, Due, Event, GaugeSays, Line, PieceId, ReadWhy, advice, answer, choices,
-    is_finished, leave, open_gate, questions, wrong_scale,
-};
+use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId};
 use benchway::measure::{Unit, Verdict};
 use benchway::route::Role;
+use benchway::work::{
+    Choice, Due, ReadWhy, advice, answer, choices, is_finished, leave, open_gate, questions,
+    wrong_scale,
+};
 
 /// Legs first brought to the sander, then every one a sixteenth shy, which
 /// the lead accepts.

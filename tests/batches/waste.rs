@@ -3,11 +3,11 @@
 
 use crate::walker::rack::{LONG, SHORT, at_the_rack, tell};
 use crate::walker::{SHOP, Walker, read_shop};
-use benchway::batch::set_aside;
+use benchway::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::measure::Unit;
-use benchway::review::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::review::{Amount, WoodAccount, WoodUsed, wood_used};
 use benchway::stock::Area;
+use benchway::work::set_aside;
 
 fn used(walker: &Walker) -> Vec<WoodUsed> {
     wood_used(&walker.route, &walker.shop, &walker.plan, &walker.state)

@@ -4,7 +4,6 @@
 use std::collections::HashMap;
 
 use crate::walker::{SHOP, Walker, crew, read_route, read_shop};
-use benchway::batch::{Due, Stand, wake_at};
 use benchway::document::{Document, Level};
 use benchway::measure::Length;
 use benchway::operation::Outcome;
@@ -12,6 +11,7 @@ use benchway::operation::drawing::Shape;
 use benchway::plan::{Known, problems, walk};
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::Card;
+use benchway::work::{Due, Stand, wake_at};
 
 /// Far more answers than one set of anything takes.
 const ANSWERS: usize = 20_000;

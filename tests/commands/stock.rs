@@ -4,7 +4,7 @@ use std::fs;
 
 use crate::bench::{Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL};
-use benchway::batch::{Home, OpenBatch};
+use benchway::journal::{Home, OpenBatch};
 use benchway::route::with_sets;
 use serde_json::Value;
 

@@ -8,7 +8,7 @@ use std::path::Path;
 
 use crate::terminal::Terminal;
 use crate::walker::rack::PEGS;
-use benchway::batch::{BatchFolder, Event, Home, State};
+use benchway::journal::{BatchFolder, Event, Home, State};
 use rustix::process::Signal;
 use tempfile::TempDir;
 

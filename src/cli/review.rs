@@ -40,7 +40,7 @@ In JSON lengths are numbers in the route's unit; `added` sums to `miss`;
 `read_again` has sizes read on two days with nothing cut in between, and `why`
 they differ: same, wood, gauge, hand, can't tell; `wood` has one row for each
 wood and class, in its own `unit`, that sums to `bought`.")]
-pub struct Review {
+pub struct ReviewArguments {
     /// The batch
     batch: String,
 
@@ -52,7 +52,7 @@ pub struct Review {
     format: Format,
 }
 
-impl Review {
+impl ReviewArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folder = BatchFolder::open(&home, &self.batch)?;
@@ -73,7 +73,8 @@ impl Review {
         let wood = wood_used(&route, &shop, &walk(&route, &shop, &state.known()), &state);
         match self.format {
             Format::Json => {
-                let report = Report::of(&self.batch, &route, &state, &findings, &asked, &wood);
+                let report =
+                    ReviewAnswer::of(&self.batch, &route, &state, &findings, &asked, &wood);
                 json(&report, out)?;
             }
             Format::Text => {
@@ -100,7 +101,8 @@ impl Review {
         let is_out = ways.iter().any(|way| way.left().is_some());
         match self.format {
             Format::Json => {
-                let ways: Vec<Way<'_>> = ways.iter().map(|way| Way::of(way, route.unit)).collect();
+                let ways: Vec<WayAnswer<'_>> =
+                    ways.iter().map(|way| WayAnswer::of(way, route.unit)).collect();
                 json(&ways, out)?;
             }
             Format::Text => {
@@ -311,7 +313,7 @@ fn bar(amount: Length, most: Length) -> String {
 }
 
 #[derive(Serialize)]
-struct Report<'a> {
+struct ReviewAnswer<'a> {
     batch: &'a str,
     route: &'a str,
     unit: Unit,
@@ -333,7 +335,7 @@ struct OutRow<'a> {
     wanted: f64,
     verdict: &'static str,
     became: String,
-    way: Option<Way<'a>>,
+    way: Option<WayAnswer<'a>>,
 }
 
 #[derive(Serialize)]
@@ -399,7 +401,7 @@ struct AgainRow<'a> {
 }
 
 #[derive(Serialize)]
-struct Way<'a> {
+struct WayAnswer<'a> {
     feature: &'a str,
     miss: f64,
     measured: Vec<StopRow<'a>>,
@@ -428,10 +430,10 @@ struct AddedRow<'a> {
     uncertainty: f64,
 }
 
-impl<'a> Way<'a> {
-    fn of(way: &'a WayBack, unit: Unit) -> Way<'a> {
+impl<'a> WayAnswer<'a> {
+    fn of(way: &'a WayBack, unit: Unit) -> WayAnswer<'a> {
         let left = way.left();
-        Way {
+        WayAnswer {
             feature: &way.feature,
             miss: number(way.miss, unit),
             measured: way
@@ -464,7 +466,7 @@ impl<'a> Way<'a> {
     }
 }
 
-impl<'a> Report<'a> {
+impl<'a> ReviewAnswer<'a> {
     fn of(
         batch: &'a str,
         route: &'a Route,
@@ -472,9 +474,9 @@ impl<'a> Report<'a> {
         found: &'a Findings,
         asked: &'a [Vec<String>],
         wood: &[WoodUsed],
-    ) -> Report<'a> {
+    ) -> ReviewAnswer<'a> {
         let unit = route.unit;
-        Report {
+        ReviewAnswer {
             batch,
             route: &route.name,
             unit,
@@ -491,7 +493,7 @@ impl<'a> Report<'a> {
                     wanted: number(out.wanted, unit),
                     verdict: out.verdict.plain(),
                     became: words::became(out, unit),
-                    way: out.way.as_ref().map(|way| Way::of(way, unit)),
+                    way: out.way.as_ref().map(|way| WayAnswer::of(way, unit)),
                 })
                 .collect(),
             checks: found

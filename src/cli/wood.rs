@@ -28,28 +28,28 @@ use crate::document::visible;
 ///   benchway wood board-feet 2 x "6 1/4" x 8ft
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Wood {
+pub struct WoodArguments {
     #[command(subcommand)]
-    what: What,
+    what: WoodSubcommand,
 }
 
 #[derive(Debug, Subcommand)]
-enum What {
-    Moisture(moisture::Moisture),
-    Movement(movement::Movement),
-    BoardFeet(board_feet::BoardFeet),
-    Species(species::Species),
-    Sizes(sizes::Sizes),
+enum WoodSubcommand {
+    Moisture(moisture::MoistureArguments),
+    Movement(movement::MovementArguments),
+    BoardFeet(board_feet::BoardFeetArguments),
+    Species(species::SpeciesArguments),
+    Sizes(sizes::SizesArguments),
 }
 
-impl Wood {
+impl WoodArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         match &self.what {
-            What::Moisture(moisture) => moisture.run(out)?,
-            What::Movement(movement) => movement.run(out)?,
-            What::BoardFeet(board_feet) => board_feet.run(out)?,
-            What::Species(species) => species.run(out)?,
-            What::Sizes(sizes) => sizes.run(out)?,
+            WoodSubcommand::Moisture(moisture) => moisture.run(out)?,
+            WoodSubcommand::Movement(movement) => movement.run(out)?,
+            WoodSubcommand::BoardFeet(board_feet) => board_feet.run(out)?,
+            WoodSubcommand::Species(species) => species.run(out)?,
+            WoodSubcommand::Sizes(sizes) => sizes.run(out)?,
         }
         Ok(Ending::Fine)
     }

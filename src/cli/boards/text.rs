@@ -8,7 +8,7 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
-use super::Report;
+use super::BoardsReport;
 use crate::cli::page::{WIDE, counted, paragraph, wrapped};
 use crate::document::visible;
 use crate::measure::{Length, Unit};
@@ -35,7 +35,7 @@ const ROWS_OF_FEW: f64 = 3.0;
 const LEAST_ROWS: u16 = 3;
 const MOST_ROWS: u16 = 12;
 
-pub fn print(report: &Report<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page { out, report, unit: report.unit, ascii };
     page.title()?;
     for (at, laid) in report.layout.laid.iter().enumerate() {
@@ -48,7 +48,7 @@ pub fn print(report: &Report<'_>, ascii: bool, out: &mut dyn Write) -> io::Resul
 
 struct Page<'a, 'o> {
     out: &'o mut dyn Write,
-    report: &'a Report<'a>,
+    report: &'a BoardsReport<'a>,
     unit: Unit,
     ascii: bool,
 }
@@ -362,7 +362,7 @@ fn heading(board: &RackBoard, unit: Unit) -> String {
 }
 
 /// A board to scale: the longest takes the whole width of the page.
-fn picture(report: &Report<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<String> {
+fn picture(report: &BoardsReport<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<String> {
     let board = &report.boards[laid.board];
     let cut = report.layout.laid.iter().map(|laid| report.boards[laid.board].length);
     let longest = cut.max().unwrap_or(board.length).max(Length::from_nanometres(1));

@@ -3,8 +3,8 @@
 
 use std::io::{self, Write};
 
-use super::Report;
-use super::plot::{Line, Plot};
+use super::ChartReport;
+use super::plot::{Plot, PlotLine};
 use crate::cli::page::{WIDE, paragraph};
 use crate::measure::Unit;
 use crate::series::{Action, FEWEST, NoIndex, Rule, Side, Zone, small_batch, spread_factors, zone};
@@ -31,13 +31,13 @@ const MOST_NAMED: usize = 12;
 const MOST_PLACES: usize = 6;
 
 struct Page<'r> {
-    report: &'r Report,
+    report: &'r ChartReport,
     /// Decimals of what is worked out.
     places: usize,
     out: &'r mut dyn Write,
 }
 
-pub fn print(report: &Report, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     // One more than the readings have, and no more than three figures of the scatter.
     let most = report.readings.values.iter().map(|value| decimals(*value)).max();
     let telling = match report.sigma {
@@ -90,7 +90,8 @@ impl Page<'_> {
 
     fn picture(&mut self) -> io::Result<()> {
         let report = self.report;
-        let line = |at, name, sign| Line { at, name: format!("{name} {}", self.number(at)), sign };
+        let line =
+            |at, name, sign| PlotLine { at, name: format!("{name} {}", self.number(at)), sign };
         let mut lines = vec![
             line(report.limits.high, "high", '-'),
             line(report.limits.low, "low", '-'),

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use super::Report;
+use super::FitsReport;
 use crate::cli::page::WIDE;
 use crate::document::visible;
 use crate::measure::Unit;
@@ -25,7 +25,7 @@ const PLACE: usize = 20;
 const MOVES: usize = 16;
 const BAR: usize = 10;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
     let mut page = Page { out, unit };
     let title = format!("{}: will it go together, in {}", report.route.name, report.shop.name);

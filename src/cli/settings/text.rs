@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 use std::io::{self, Write};
 
-use super::Report;
+use super::SettingsReport;
 use crate::cli::page::{WIDE, counted, pad, paragraph, wrapped};
 use crate::document::{Level, visible};
 use crate::measure::{Length, Unit};
@@ -20,7 +20,7 @@ const NUMBERS: usize = 20;
 /// Where the words beside the numbers stand.
 const WORDS: usize = 36;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page { out, unit: report.route.unit, said: BTreeSet::new() };
     let sets = counted(report.route.sets as usize, "set");
     page.line(0, &format!("{}: {sets}, in {}", report.route.name, report.shop.name))?;

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use super::{Report, notes};
+use super::{StockReport, notes};
 use crate::cli::page::{WIDE, pad, paragraph};
 use crate::document::{nearest, visible};
 use crate::measure::{Length, Unit};
@@ -28,7 +28,7 @@ const TOTAL: usize = 47;
 const MORE: usize = 60;
 const MOVES: usize = 70;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page { out, report, unit: report.route.unit };
     let sets = counted(report.route.sets, "set");
     let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
@@ -60,7 +60,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
 
 struct Page<'a, 'o> {
     out: &'o mut dyn Write,
-    report: &'a Report<'a>,
+    report: &'a StockReport<'a>,
     unit: Unit,
 }
 

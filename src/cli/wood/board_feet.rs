@@ -33,7 +33,7 @@ use crate::wood::{BOARD_SOURCE, Board};
 ///   benchway wood board-feet "8/4 x 6 1/4 x 8'" --count 12
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct BoardFeet {
+pub struct BoardFeetArguments {
     /// Thickness x width x length
     #[arg(required = true, value_name = "T x W x L", allow_negative_numbers = true)]
     board: Vec<String>,
@@ -49,7 +49,7 @@ pub struct BoardFeet {
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct BoardFeetAnswer {
     board_feet: f64,
     surface_measure: i64,
     board_feet_by_surface_measure: f64,
@@ -66,7 +66,7 @@ struct Answer {
 /// What the three sizes are called in a refusal.
 const NAMES: [&str; 3] = ["thickness", "width", "length"];
 
-impl BoardFeet {
+impl BoardFeetArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let text = self.board.join(" ");
         let typed: Vec<&str> = text.split(['x', 'X', '×']).map(str::trim).collect();
@@ -89,7 +89,7 @@ impl BoardFeet {
         let counted = thick.max(Length::INCH);
         let notes = self.notes(long, &found);
         if self.format == Format::Json {
-            let answer = Answer {
+            let answer = BoardFeetAnswer {
                 board_feet: fine(found.board_feet),
                 surface_measure: found.surface_measure,
                 board_feet_by_surface_measure: fine(found.by_surface_measure),

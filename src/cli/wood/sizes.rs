@@ -23,14 +23,14 @@ use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, Side, hardwood, softwood};
 /// dimension_thickness[], width[]}, each {nominal, dry, green}.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Sizes {
+pub struct SizesArguments {
     /// For people, or for machines
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct SizesAnswer {
     hardwood: Hardwoods,
     softwood: Softwoods,
 }
@@ -63,7 +63,7 @@ struct Dressed {
     green: f64,
 }
 
-impl Sizes {
+impl SizesArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let quarters = |n: u8| format!("{n}/4");
         if self.format == Format::Json {
@@ -82,7 +82,7 @@ impl Sizes {
                 rough: inches(size.rough),
                 surfaced: inches(size.surfaced),
             });
-            let answer = Answer {
+            let answer = SizesAnswer {
                 hardwood: Hardwoods { source: HARDWOOD_SOURCE, sizes: sizes.collect() },
                 softwood: Softwoods {
                     source: SOFTWOOD_SOURCE,

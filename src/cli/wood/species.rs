@@ -21,7 +21,7 @@ use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
 /// shrinkage (percent), shrinkage_status, sources_disagree}.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Species {
+pub struct SpeciesArguments {
     /// Only those with these words in their names
     #[arg(value_name = "WORDS")]
     with: Vec<String>,
@@ -32,23 +32,23 @@ pub struct Species {
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct SpeciesAnswer {
     source: String,
-    species: Vec<Row>,
+    species: Vec<SpeciesRow>,
 }
 
 #[derive(Serialize)]
-struct Row {
+struct SpeciesRow {
     name: &'static str,
     names: &'static [&'static str],
     note: Option<&'static str>,
     shrinks_from: f64,
-    radial: Across,
-    tangential: Across,
+    radial: AcrossGrainRow,
+    tangential: AcrossGrainRow,
 }
 
 #[derive(Serialize)]
-struct Across {
+struct AcrossGrainRow {
     coefficient: f64,
     status: String,
     shrinkage: f64,
@@ -56,9 +56,9 @@ struct Across {
     sources_disagree: bool,
 }
 
-fn across(wood: &wood::Species, grain: Grain) -> Across {
+fn across(wood: &wood::Species, grain: Grain) -> AcrossGrainRow {
     let (coefficient, shrinkage) = (wood.coefficient(grain), wood.shrinkage(grain));
-    Across {
+    AcrossGrainRow {
         coefficient: fine(coefficient.amount),
         status: coefficient.status(),
         shrinkage: (shrinkage.amount * 100.0).round() / 100.0,
@@ -67,7 +67,7 @@ fn across(wood: &wood::Species, grain: Grain) -> Across {
     }
 }
 
-impl Species {
+impl SpeciesArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let words = self.with.join(" ");
         let mut woods: Vec<&wood::Species> = wood::Species::all().collect();
@@ -81,7 +81,7 @@ impl Species {
         }
         woods.sort_by_key(|wood| wood.name().to_lowercase());
         if self.format == Format::Json {
-            let row = |wood: &&wood::Species| Row {
+            let row = |wood: &&wood::Species| SpeciesRow {
                 name: wood.name(),
                 names: wood.names(),
                 note: wood.note(),
@@ -89,7 +89,7 @@ impl Species {
                 radial: across(wood, Grain::Quarter),
                 tangential: across(wood, Grain::Flat),
             };
-            let answer = Answer {
+            let answer = SpeciesAnswer {
                 source: format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"),
                 species: woods.iter().map(row).collect(),
             };

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{json, paragraph};
+use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::batch::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
@@ -124,9 +124,13 @@ impl LearnArguments {
                 &report(&self.batches, invented, &lessons, &changed, !written.is_empty()),
                 out,
             )?,
-            Format::Text => {
-                Page { out }.whole(&self.batches, invented, &lessons, &changed, &written)?
-            }
+            Format::Text => LearnPage { page: Page::new(out, 0) }.whole(
+                &self.batches,
+                invented,
+                &lessons,
+                &changed,
+                &written,
+            )?,
         }
         Ok(Ending::found(open > 0))
     }
@@ -250,11 +254,11 @@ impl<'a> ChangedFile<'a> {
     }
 }
 
-struct Page<'a> {
-    out: &'a mut dyn Write,
+struct LearnPage<'o> {
+    page: Page<'o>,
 }
 
-impl Page<'_> {
+impl LearnPage<'_> {
     fn whole(
         &mut self,
         batches: &[String],
@@ -264,54 +268,49 @@ impl Page<'_> {
         written: &[&Path],
     ) -> io::Result<()> {
         let names: Vec<String> = batches.iter().map(|name| visible(name)).collect();
-        self.line(0, &format!("What {} teaches", names.join(", ")))?;
+        self.page.line(0, &format!("What {} teaches", names.join(", ")))?;
         if invented {
-            self.line(0, "Invented, for practice: nobody cut or measured anything.")?;
+            self.page.line(0, "Invented, for practice: nobody cut or measured anything.")?;
         }
         let mut topic = None;
         for lesson in lessons {
             if topic.replace(lesson.topic) != Some(lesson.topic) {
-                self.line(0, "")?;
-                self.line(0, lesson.topic.words())?;
+                self.page.blank()?;
+                self.page.line(0, lesson.topic.words())?;
             }
-            self.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
+            self.page.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
             let evidence = evidence(&lesson.evidence);
             if !evidence.is_empty() {
-                self.line(4, &evidence)?;
+                self.page.line(4, &evidence)?;
             }
         }
-        self.line(0, "")?;
+        self.page.blank()?;
         if changed.iter().all(|file| file.edits.is_empty()) {
-            return self.line(0, "Nothing to change in the files.");
+            return self.page.line(0, "Nothing to change in the files.");
         }
         for file in changed.iter().filter(|file| !file.edits.is_empty()) {
             let name = visible(&file.source.name);
             let was = file.path.is_some_and(|path| written.contains(&path));
             let head = if was { "Written to" } else { "Proposed for" };
-            self.line(0, &format!("{head} {name}"))?;
+            self.page.line(0, &format!("{head} {name}"))?;
             for (number, lines) in &file.edits {
                 if let Some(lesson) = lessons.get(*number) {
                     let why = evidence(&lesson.evidence);
-                    self.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
+                    self.page.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
                 }
                 for line in lines {
-                    writeln!(self.out, "{}", visible(line))?;
+                    self.page.row(visible(line))?;
                 }
             }
         }
         if written.is_empty() {
-            self.line(0, "")?;
-            self.line(
+            self.page.blank()?;
+            self.page.line(
                 0,
                 "Look it over. --apply writes it to the files named by --shop and --route.",
             )?;
         }
         Ok(())
-    }
-
-    /// Words from a column on, further lines set in as far.
-    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        paragraph(self.out, indent, 0, text)
     }
 }
 

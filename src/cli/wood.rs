@@ -12,9 +12,8 @@ use std::io::{self, Write};
 
 use clap::{Args, Subcommand};
 
-use super::page::{WIDE, fine, json, wrapped};
+use super::page::{Page, TableRow, fine, json};
 use super::{Ending, Failure, Format};
-use crate::document::visible;
 
 /// Moisture, movement and board feet
 ///
@@ -58,16 +57,7 @@ impl WoodArguments {
 /// Where the numbers of an answer stand.
 const NUMBERS: usize = 20;
 
-/// A name and its number, wrapped to the right of the name.
-fn number(out: &mut dyn Write, name: &str, is: &str) -> io::Result<()> {
-    let text = visible(is);
-    let mut lines = wrapped(&text, WIDE - NUMBERS).into_iter();
-    let first = lines.next().unwrap_or_default();
-    writeln!(out, "  {name:width$}{first}", width = NUMBERS - 2)?;
-    lines.try_for_each(|line| writeln!(out, "{:NUMBERS$}{line}", ""))
-}
-
-/// A sentence or a title on lines of its own.
-fn say(out: &mut dyn Write, text: &str) -> io::Result<()> {
-    wrapped(&visible(text), WIDE).into_iter().try_for_each(|line| writeln!(out, "{line}"))
+/// A name and its number, the number wrapped to the right of the name.
+fn number(page: &mut Page<'_>, name: &str, is: &str) -> io::Result<()> {
+    page.entry(TableRow::new(2, name), NUMBERS, is)
 }

@@ -63,8 +63,8 @@ struct OperationAnswer<'a> {
     pieces: usize,
     settings: Vec<ForPieces<SettingAnswer<'a>>>,
     passes: Vec<ForPieces<PassAnswer<'a>>>,
-    before: BTreeMap<&'a str, Amount>,
-    after: BTreeMap<&'a str, Amount>,
+    before: BTreeMap<&'a str, AmountAnswer>,
+    after: BTreeMap<&'a str, AmountAnswer>,
     checks: Vec<ForPieces<CheckAnswer<'a>>>,
     facts: Vec<ForPieces<FactAnswer<'a>>>,
     steps: Vec<&'a str>,
@@ -76,10 +76,10 @@ struct OperationAnswer<'a> {
 #[derive(PartialEq, Serialize)]
 struct SettingAnswer<'a> {
     setting: &'a str,
-    target: Amount,
-    dial: Amount,
+    target: AmountAnswer,
+    dial: AmountAnswer,
     dial_text: String,
-    predicted: Amount,
+    predicted: AmountAnswer,
     why: &'a str,
     by_passes: bool,
 }
@@ -88,8 +88,8 @@ struct SettingAnswer<'a> {
 struct PassAnswer<'a> {
     pass: u32,
     tool: Option<&'a str>,
-    target: Amount,
-    dial: Amount,
+    target: AmountAnswer,
+    dial: AmountAnswer,
     dial_text: String,
     faces: &'a [&'static str],
     feeds: u32,
@@ -100,7 +100,7 @@ struct PassAnswer<'a> {
 #[derive(PartialEq, Serialize)]
 struct CheckAnswer<'a> {
     check: &'a str,
-    target: Option<Amount>,
+    target: Option<AmountAnswer>,
     limits: LimitsAnswer,
     with: &'a str,
     pieces: String,
@@ -110,8 +110,8 @@ struct CheckAnswer<'a> {
 
 #[derive(PartialEq, Serialize)]
 struct LimitsAnswer {
-    low: Option<Amount>,
-    high: Option<Amount>,
+    low: Option<AmountAnswer>,
+    high: Option<AmountAnswer>,
 }
 
 #[derive(PartialEq, Serialize)]
@@ -140,22 +140,22 @@ struct ForPieces<T> {
 /// A length in the route's unit, to a millionth of it: finer is only the
 /// noise of dividing nanometres.
 #[derive(Clone, Copy, PartialEq)]
-struct Amount(f64);
+struct AmountAnswer(f64);
 
-impl Amount {
-    fn of(length: Length, unit: Unit) -> Amount {
-        Amount((length.in_unit(unit) * 1e6).round() / 1e6)
+impl AmountAnswer {
+    fn of(length: Length, unit: Unit) -> AmountAnswer {
+        AmountAnswer((length.in_unit(unit) * 1e6).round() / 1e6)
     }
 }
 
-impl Serialize for Amount {
+impl Serialize for AmountAnswer {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_f64(self.0)
     }
 }
 
 fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
-    let amount = |length: Length| Amount::of(length, unit);
+    let amount = |length: Length| AmountAnswer::of(length, unit);
     let settings = shared(planned, |group| {
         let each = group.outcome.settings.iter().map(|named| SettingAnswer {
             setting: &named.name,
@@ -264,13 +264,16 @@ fn shared<'a, T: PartialEq>(
 }
 
 /// The biggest each feature is on any of the pieces.
-fn sizes<'a>(blanks: impl Iterator<Item = &'a Blank>, unit: Unit) -> BTreeMap<&'a str, Amount> {
+fn sizes<'a>(
+    blanks: impl Iterator<Item = &'a Blank>,
+    unit: Unit,
+) -> BTreeMap<&'a str, AmountAnswer> {
     let mut most: BTreeMap<&str, Length> = BTreeMap::new();
     for (feature, extent) in blanks.flat_map(|blank| &blank.sizes) {
         let held = most.entry(feature).or_insert(extent.most);
         *held = extent.most.max(*held);
     }
-    most.into_iter().map(|(feature, size)| (feature, Amount::of(size, unit))).collect()
+    most.into_iter().map(|(feature, size)| (feature, AmountAnswer::of(size, unit))).collect()
 }
 
 fn findings(all: &[PlanFinding]) -> Vec<PlanFindingAnswer<'_>> {

@@ -7,7 +7,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::given::{self, fine_percent};
-use super::{Format, fine, json, number, say};
+use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
@@ -104,13 +104,14 @@ impl BoardFeetArguments {
             };
             return Ok(json(&answer, out)?);
         }
+        let mut page = Page::new(out, 0);
         let inches = |size| words(size, Unit::Inch);
         let feet = fine_percent(long.in_unit(Unit::Inch) / 12.0);
         let boards =
             if self.count == 1 { "1 board".to_owned() } else { format!("{} boards", self.count) };
-        say(out, &format!("{boards} of {} x {} x {feet} ft", inches(thick), inches(wide)))?;
+        page.title(&format!("{boards} of {} x {} x {feet} ft", inches(thick), inches(wide)))?;
         let exact = fine_percent(found.board_feet);
-        number(out, "board feet", &format!("{exact}, nothing rounded"))?;
+        number(&mut page, "board feet", &format!("{exact}, nothing rounded"))?;
         let measure = match self.count {
             1 => format!("{} square feet, from {:.2}", found.surface_measure, found.surface),
             _ => format!(
@@ -118,11 +119,11 @@ impl BoardFeetArguments {
                 found.surface_measure, found.surface
             ),
         };
-        number(out, "surface measure", &measure)?;
+        number(&mut page, "surface measure", &measure)?;
         let by = fine_percent(found.by_surface_measure);
-        number(out, "by it", &format!("{by} board feet, as hardwood is sold"))?;
-        number(out, "source", BOARD_SOURCE)?;
-        Ok(notes.iter().try_for_each(|note| say(out, note))?)
+        number(&mut page, "by it", &format!("{by} board feet, as hardwood is sold"))?;
+        number(&mut page, "source", BOARD_SOURCE)?;
+        Ok(notes.iter().try_for_each(|note| page.title(note))?)
     }
 
     /// Where a rule of counting showed.

@@ -7,7 +7,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::given::{self, fine_percent};
-use super::{Format, fine, json, number, say};
+use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
 use crate::wood::{Air, WOOD_HANDBOOK};
 
@@ -98,17 +98,15 @@ impl MoistureArguments {
             };
             return Ok(json(&answer, out)?);
         }
-        say(
-            out,
-            &format!(
-                "Air of {} F ({} C) at {} % relative humidity",
-                fine_percent((air.fahrenheit() * 10.0).round() / 10.0),
-                fine_percent((air.celsius() * 10.0).round() / 10.0),
-                fine_percent(air.humidity())
-            ),
-        )?;
-        number(out, "moisture", &format!("{moisture:.1} %"))?;
-        number(out, "source", &source())?;
-        Ok(limits.into_iter().try_for_each(|limit| say(out, limit))?)
+        let mut page = Page::new(out, 0);
+        page.title(&format!(
+            "Air of {} F ({} C) at {} % relative humidity",
+            fine_percent((air.fahrenheit() * 10.0).round() / 10.0),
+            fine_percent((air.celsius() * 10.0).round() / 10.0),
+            fine_percent(air.humidity())
+        ))?;
+        number(&mut page, "moisture", &format!("{moisture:.1} %"))?;
+        number(&mut page, "source", &source())?;
+        Ok(limits.into_iter().try_for_each(|limit| page.title(limit))?)
     }
 }

@@ -7,7 +7,7 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use super::given::{self, GivenMoisture, fine_percent};
-use super::{Format, fine, json, moisture, number, say};
+use super::{Format, Page, fine, json, moisture, number};
 use crate::cli::Failure;
 use crate::measure::{Length, Unit};
 use crate::review::fit_words::signed;
@@ -174,6 +174,7 @@ impl MovementArguments {
             };
             return Ok(json(&answer, out)?);
         }
+        let mut page = Page::new(out, 0);
         let percent = |given: &GivenMoisture| {
             let moisture = fine_percent((given.moisture.in_percent() * 10.0).round() / 10.0);
             let air = given.air.map(|air| {
@@ -182,34 +183,35 @@ impl MovementArguments {
             });
             format!("{moisture} %{}", air.unwrap_or_default())
         };
-        say(
-            out,
-            &format!(
-                "{}, {}, {} across the grain, from {} to {}",
-                wood.name(),
-                match self.grain {
-                    Rings::Flat => "flat-sawn",
-                    Rings::Quarter => "quartersawn",
-                },
-                sized(size, unit),
-                percent(&from),
-                percent(&to)
-            ),
-        )?;
-        number(out, "change", &format!("{} {unit}", signed(found.change, unit)))?;
-        number(out, "size after", &after(size + found.change, unit))?;
+        page.title(&format!(
+            "{}, {}, {} across the grain, from {} to {}",
+            wood.name(),
+            match self.grain {
+                Rings::Flat => "flat-sawn",
+                Rings::Quarter => "quartersawn",
+            },
+            sized(size, unit),
+            percent(&from),
+            percent(&to)
+        ))?;
+        number(&mut page, "change", &format!("{} {unit}", signed(found.change, unit)))?;
+        number(&mut page, "size after", &after(size + found.change, unit))?;
         let by = |by: &Found| match found.equation {
             Equation::Coefficient => format!("{:.5} for each 1 %, {}", by.amount, by.from()),
             Equation::Shrinkage => {
                 format!("{:.1} % from green to oven-dry, {}", by.amount, by.from())
             }
         };
-        number(out, grain.direction(), &by(&found.by))?;
+        number(&mut page, grain.direction(), &by(&found.by))?;
         if let Some((change, other)) = &found.other {
-            number(out, "or", &format!("{} {unit}, by {}", signed(*change, unit), by(other)))?;
+            number(
+                &mut page,
+                "or",
+                &format!("{} {unit}, by {}", signed(*change, unit), by(other)),
+            )?;
         }
-        number(out, "source", &format!("{WOOD_HANDBOOK}, {}", found.equation.words()))?;
-        Ok(notes.iter().try_for_each(|note| say(out, note))?)
+        number(&mut page, "source", &format!("{WOOD_HANDBOOK}, {}", found.equation.words()))?;
+        Ok(notes.iter().try_for_each(|note| page.title(note))?)
     }
 }
 

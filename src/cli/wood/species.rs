@@ -6,9 +6,9 @@ use std::io::Write;
 use clap::Args;
 use serde::Serialize;
 
-use super::{Format, fine, json, say};
+use super::{Format, Page, fine, json};
 use crate::cli::Failure;
-use crate::cli::page::pad;
+use crate::cli::page::TableRow;
 use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
 
 /// Every wood whose movement is known
@@ -95,33 +95,24 @@ impl SpeciesArguments {
             };
             return Ok(json(&answer, out)?);
         }
-        say(out, "Share of its size a wood moves for each 1 % of moisture, 6 to 14 %")?;
-        let mut title = "  wood".to_owned();
-        for (column, name) in [(30, "flat"), (40, "quarter"), (50, "known")] {
-            pad(&mut title, column);
-            title.push_str(name);
-        }
-        writeln!(out, "{title}")?;
+        let mut page = Page::new(out, 0);
+        page.title("Share of its size a wood moves for each 1 % of moisture, 6 to 14 %")?;
+        let row = |wood, flat: &str, quarter: &str, known: &str| {
+            TableRow::new(2, wood).cell(30, flat).cell(40, quarter).cell(50, known)
+        };
+        page.row(row("wood", "flat", "quarter", "known"))?;
         for wood in woods {
             let (flat, quarter) = (wood.coefficient(Grain::Flat), wood.coefficient(Grain::Quarter));
-            let mut line = format!("  {}", wood.name());
             let marked = |found: Found, grain| {
                 let mark = if wood.other_coefficient(grain).is_some() { "*" } else { "" };
                 format!("{:.5}{mark}", found.amount)
             };
             // The less sure of the two.
             let known = if quarter.known > flat.known { quarter } else { flat };
-            for (column, text) in [
-                (30, marked(flat, Grain::Flat)),
-                (40, marked(quarter, Grain::Quarter)),
-                (50, known.status()),
-            ] {
-                pad(&mut line, column);
-                line.push_str(&text);
-            }
-            writeln!(out, "{line}")?;
+            let (flat, quarter) = (marked(flat, Grain::Flat), marked(quarter, Grain::Quarter));
+            page.row(row(wood.name(), &flat, &quarter, &known.status()))?;
         }
-        say(out, "* its shrinkage comes to another number")?;
-        Ok(say(out, &format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"))?)
+        page.title("* its shrinkage comes to another number")?;
+        Ok(page.title(&format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"))?)
     }
 }

@@ -11,12 +11,13 @@ use std::path::Path;
 use clap::Args;
 
 use super::{Ending, Failure, Format};
-use crate::batch::{BatchFolder, Event, Home, Stand, State, read_route, read_shop};
 use crate::document::nearest;
+use crate::journal::{BatchFolder, Event, Home, State, read_route, read_shop};
 use crate::plan::walk;
 use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
 use crate::route::Route;
 use crate::shop::Shop;
+use crate::work::Stand;
 
 /// Where a batch went out, what each operation added, and why
 ///

@@ -7,11 +7,12 @@ use serde::Serialize;
 
 use super::ReviewReport;
 use super::wood::WoodRow;
-use crate::batch::{Again, Why};
 use crate::cli::page::{fine, json, number};
 use crate::measure::Unit;
-use crate::review::{Account, Told, WayBack, words};
+use crate::review::{Account, WayBack, words};
 use crate::route::Route;
+use crate::series::cause::Told;
+use crate::work::{Again, Why};
 
 pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&ReviewAnswer::of(report), out)

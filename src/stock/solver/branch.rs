@@ -14,7 +14,7 @@ const BRANCHES: usize = 8_000_000;
 
 /// What a search came to.
 #[derive(Clone, Debug)]
-pub(super) struct Searched {
+pub(in crate::stock) struct Searched {
     pub chosen: Vec<usize>,
     pub proved: bool,
     /// What no choice from the pool costs less than, in billionths of a board

@@ -1,8 +1,8 @@
 //! Where a board is sawn: its sections, their blanks, and what is left of it.
 //! Knows nothing of what any blank becomes.
 
-use super::board::{Flaw, Stretch};
-use super::layout::{Laid, Placed};
+use super::lay::{Laid, Placed};
+use crate::stock::board::{Flaw, Stretch};
 
 /// A blank on its board: along it and across it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

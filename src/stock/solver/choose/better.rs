@@ -4,7 +4,7 @@
 use std::cmp::Reverse;
 
 use super::{Choice, Column, MOST_TRIED, Open, Score};
-use crate::stock::price::Prices;
+use crate::stock::solver::price::Prices;
 
 /// How often a choice is begun anew, and how often of these with no board.
 const STARTS: u64 = 150;
@@ -17,7 +17,7 @@ const MOST_LOOKED: usize = 1_000_000_000;
 impl Choice<'_> {
     /// A choice made board after board, always the one most of which becomes
     /// blanks.
-    pub(super) fn first(&mut self, area: &[i64]) -> Vec<usize> {
+    pub(in crate::stock) fn first(&mut self, area: &[i64]) -> Vec<usize> {
         let mut chosen = Vec::new();
         let (mut open, mut left) = self.after(&chosen);
         loop {
@@ -67,7 +67,7 @@ impl Choice<'_> {
 
     /// Cuttings near the dearest ones, for a choice needs more than the bound
     /// does.
-    pub(super) fn more_cuttings(&mut self, found: &Prices) {
+    pub(in crate::stock) fn more_cuttings(&mut self, found: &Prices) {
         let mut chance = Chance(1);
         for lot in 0..self.pool.lots.len() {
             if self.pool.lots[lot].listed || self.pool.is_tired() {
@@ -87,7 +87,7 @@ impl Choice<'_> {
 
     /// Cuttings for what the best choice lacks without one or two of its boards:
     /// the last boards want other cuttings than the first.
-    pub(super) fn closer_cuttings(&mut self, found: &Prices, best: &[usize]) {
+    pub(in crate::stock) fn closer_cuttings(&mut self, found: &Prices, best: &[usize]) {
         let kinds = self.blanks.len();
         let mut chance = Chance(3);
         for start in 0..CLOSER {
@@ -127,7 +127,7 @@ impl Choice<'_> {
     }
 
     /// The best of many choices, each begun with a little chance.
-    pub(super) fn bettered(&self, found: &Prices, first: Vec<usize>) -> Vec<usize> {
+    pub(in crate::stock) fn bettered(&self, found: &Prices, first: Vec<usize>) -> Vec<usize> {
         let mut best_score = self.score(&first);
         let mut best = first;
         let all: f64 = found.of.iter().map(|price| *price as f64).sum::<f64>() + 1.0;

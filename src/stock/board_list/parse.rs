@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
-use super::board::{Flaw, FlawKind, Ruling, Stretch};
 use crate::document::{nearest, quoted};
 use crate::measure::{Entry, Length, NotALength, Unit, parse_entry};
 use crate::operation::words;
 use crate::route::Route;
 use crate::shop::Shop;
+use crate::stock::board::{Flaw, FlawKind, Ruling, Stretch};
 use crate::wood::{Moisture, Species};
 
 /// Longer names than these are a slip, or no name.

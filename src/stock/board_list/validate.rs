@@ -3,11 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use super::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
-use super::typed::MOST_FLAWS;
+use super::parse::MOST_FLAWS;
 use crate::document::quoted;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
+use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 use crate::wood::Moisture;
 
 /// What is known of a board, each under its own heading.

@@ -6,15 +6,16 @@ use std::ops::Range;
 
 use csv::{ReaderBuilder, StringRecord};
 
-use super::board::RackBoard;
-use super::typed::{self, Misread, Terms};
-use super::wrong::{Column, Wrong, named_twice, wrong};
+use super::parse::{self, Misread, Terms};
+use super::validate::{Column, Wrong, named_twice, wrong};
 use crate::document::{LARGEST, Level, Lines, Place, Problem, nearest, quoted};
 use crate::measure::Length;
+use crate::stock::board::RackBoard;
 
 /// A board list that comes with the program: the name of its file without the
 /// ending, and its text.
-pub const BUNDLED: (&str, &str) = ("stool-boards", include_str!("../../routes/stool-boards.csv"));
+pub const BUNDLED: (&str, &str) =
+    ("stool-boards", include_str!("../../../routes/stool-boards.csv"));
 
 /// More boards than this are no rack, and take too long to lay out.
 pub const MOST_BOARDS: usize = 300;
@@ -270,7 +271,7 @@ impl List<'_> {
         let cell = |column| cell(column).unwrap_or_default();
         let name = match cell(Column::Board).trim() {
             "" => Ok((index + 1).to_string()),
-            _ => typed::name(cell(Column::Board)),
+            _ => parse::name(cell(Column::Board)),
         };
         let path = |name: &str| format!("board {name}");
         let of_board = path(name.as_deref().unwrap_or(&(index + 1).to_string()));
@@ -295,8 +296,8 @@ impl List<'_> {
             }
             (text, _) => fields.take(Column::Species, terms.species(text)),
         };
-        let class = fields.take(Column::Class, typed::class(cell(Column::Class)));
-        let mut size = |column| fields.take(column, typed::size(cell(column), terms.unit));
+        let class = fields.take(Column::Class, parse::class(cell(Column::Class)));
+        let mut size = |column| fields.take(column, parse::size(cell(column), terms.unit));
         let thickness = if columns.contains_key(&Column::Thickness) {
             size(Column::Thickness).map(|all| [all; 3])
         } else {
@@ -306,18 +307,18 @@ impl List<'_> {
                 _ => None,
             }
         };
-        let mut size = |column| fields.take(column, typed::size(cell(column), terms.unit));
+        let mut size = |column| fields.take(column, parse::size(cell(column), terms.unit));
         let (width, length) = (size(Column::Width), size(Column::Length));
         let mut depth = |column| match cell(column).trim() {
             "" => Some(Length::ZERO),
-            _ => fields.take(column, typed::size(cell(column), terms.unit)),
+            _ => fields.take(column, parse::size(cell(column), terms.unit)),
         };
         let hollow = [Column::Cup, Column::Bow, Column::Wind].map(&mut depth);
         let moisture = match cell(Column::Moisture).trim() {
             "" => Some(None),
-            _ => fields.take(Column::Moisture, typed::moisture(cell(Column::Moisture)).map(Some)),
+            _ => fields.take(Column::Moisture, parse::moisture(cell(Column::Moisture)).map(Some)),
         };
-        let flaws = match typed::flaws(cell(Column::Flaws), terms.unit) {
+        let flaws = match parse::flaws(cell(Column::Flaws), terms.unit) {
             Ok(flaws) => Some(flaws),
             Err(all) => {
                 for misread in all {

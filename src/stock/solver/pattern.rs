@@ -13,10 +13,10 @@ mod every;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
-use super::layout::Saw;
-use super::need::Need;
-pub(super) use every::Wants;
+use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+use crate::stock::need::Need;
+use crate::stock::saw::Saw;
+pub(in crate::stock) use every::Wants;
 
 /// Marks on one board: where there are more, only every second (third, ...)
 /// mark is used.
@@ -28,7 +28,7 @@ const USUAL_MARK: i64 = 1_587_500;
 /// A blank as it is asked for: for a set or a spare, or one on which settings
 /// are proved and which may look as it likes.
 #[derive(Clone, Debug)]
-pub(super) struct Blank {
+pub(in crate::stock) struct Blank {
     pub need: usize,
     pub proving: bool,
     pub length: i64,
@@ -77,7 +77,7 @@ fn ends(stretch: Stretch) -> (i64, i64) {
 
 /// A flaw in nanometres, its nearer ends first.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Spot {
+pub(in crate::stock) struct Spot {
     kind: FlawKind,
     ruling: Ruling,
     along: (i64, i64),
@@ -96,7 +96,7 @@ impl Spot {
 }
 
 /// Whether two stretches share more than an end.
-pub(super) fn overlap(one: (i64, i64), other: (i64, i64)) -> bool {
+pub(in crate::stock) fn overlap(one: (i64, i64), other: (i64, i64)) -> bool {
     one.0 < other.1 && other.0 < one.1
 }
 
@@ -144,7 +144,7 @@ fn worthwhile<'s>(strips: &'s [Strip], price: &[i64]) -> Vec<(&'s Strip, i64)> {
 
 /// A strip where it lies across its section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Ripped {
+pub(in crate::stock) struct Ripped {
     pub blank: usize,
     pub count: u32,
     pub near: i64,
@@ -152,7 +152,7 @@ pub(super) struct Ripped {
 
 /// A section, in marks from the marked end.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Crosscut {
+pub(in crate::stock) struct Crosscut {
     pub at: i64,
     pub long: i64,
     pub strips: Vec<Ripped>,
@@ -160,7 +160,7 @@ pub(super) struct Crosscut {
 
 /// One way to cut a board.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Cutting {
+pub(in crate::stock) struct Cutting {
     pub sections: Vec<Crosscut>,
 }
 
@@ -189,7 +189,7 @@ impl Cutting {
 
 /// The dearest way to cut a board, and how many ways were tried for it.
 #[derive(Clone, Debug)]
-pub(super) struct Dearest {
+pub(in crate::stock) struct Dearest {
     pub worth: i64,
     pub cutting: Cutting,
     pub work: usize,
@@ -197,7 +197,7 @@ pub(super) struct Dearest {
 
 /// A board ready to be cut, with all that depends on it alone worked out.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Bed {
+pub(in crate::stock) struct Bed {
     /// First and last mark of what may be used.
     first: i64,
     last: i64,
@@ -566,7 +566,7 @@ impl Bed {
 
 /// Where one blank lies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Place {
+pub(in crate::stock) struct Place {
     pub kind: usize,
     pub along: (i64, i64),
     pub across: (i64, i64),

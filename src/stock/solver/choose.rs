@@ -30,7 +30,7 @@ const MOST_SUMS: usize = 20_000;
 
 /// What is wanted of one need.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Want {
+pub(in crate::stock) struct Want {
     /// Blanks for sets and spares.
     pub good: u32,
     /// Blanks to prove settings on; good ones do as well.
@@ -43,7 +43,7 @@ pub(super) struct Want {
 
 /// A board that may be cut.
 #[derive(Clone, Debug)]
-pub(super) struct Stock {
+pub(in crate::stock) struct Stock {
     /// Which of the boards.
     pub board: usize,
     pub bed: Bed,
@@ -53,7 +53,7 @@ pub(super) struct Stock {
 
 /// Boards like each other in everything that counts.
 #[derive(Clone, Debug)]
-pub(super) struct Lot {
+pub(in crate::stock) struct Lot {
     /// Which of the stock.
     pub stock: Vec<usize>,
     pub bed: Bed,
@@ -64,7 +64,7 @@ pub(super) struct Lot {
 
 /// A way to cut a board of one lot.
 #[derive(Clone, Debug)]
-pub(super) struct Column {
+pub(in crate::stock) struct Column {
     pub lot: usize,
     pub counts: Vec<u32>,
     pub cutting: Cutting,
@@ -72,7 +72,7 @@ pub(super) struct Column {
 
 /// The ways to cut boards that are known so far.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Pool {
+pub(in crate::stock) struct Pool {
     pub lots: Vec<Lot>,
     pub columns: Vec<Column>,
     /// How many of each kind are wanted at most.
@@ -153,7 +153,7 @@ impl Pool {
 
 /// How good a choice is; less is better, the first first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Score {
+pub(in crate::stock) struct Score {
     pub sets: u32,
     pub spare: u32,
     pub setup: u32,
@@ -176,13 +176,13 @@ impl Score {
 /// Boards in the order they were given, each with how it is cut, and what no
 /// choice that makes as much costs less than.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Chosen {
+pub(in crate::stock) struct Chosen {
     pub cuttings: Vec<(usize, Cutting)>,
     /// In billionths of a board foot.
     pub bound: i64,
 }
 
-pub(super) fn choose(stock: &[Stock], blanks: &[Blank], wants: &[Want]) -> Chosen {
+pub(in crate::stock) fn choose(stock: &[Stock], blanks: &[Blank], wants: &[Want]) -> Chosen {
     let mut all = Chosen::default();
     for (stocks, needs) in apart(stock, blanks, wants.len()) {
         let mut here = vec![Want::default(); wants.len()];
@@ -223,7 +223,7 @@ fn apart(stock: &[Stock], blanks: &[Blank], needs: usize) -> Vec<(Vec<usize>, BT
 }
 
 /// The choice among boards that have to do with each other.
-pub(super) struct Choice<'a> {
+pub(in crate::stock) struct Choice<'a> {
     blanks: &'a [Blank],
     pub wants: Vec<Want>,
     pub pool: Pool,

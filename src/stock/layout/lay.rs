@@ -6,54 +6,16 @@
 //! possible are cut into; then what is left is left long. How a board may be
 //! cut is said in `pattern`.
 
-use serde::{Deserialize, Serialize};
-
-use super::board::{RackBoard, Stretch, same};
-use super::choose::{Stock, Want, choose};
-use super::need::Need;
-use super::pattern::{Bed, Blank, Cutting};
-use super::sawn::Place;
-use super::scant::{Suits, suits};
-use super::tidy::{arranged, ordered, share};
+use super::arrange::{arranged, ordered, share};
+use super::cut_plan::Place;
 use crate::measure::Length;
 use crate::route::Role;
-use crate::shop::Shop;
-
-/// What cutting takes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Saw {
-    /// What a crosscut turns to dust.
-    pub crosscut: Length,
-    /// What a rip cut turns to dust.
-    pub rip: Length,
-    /// Cut off each end of a board first.
-    pub trim: Length,
-    /// Lost from the width to get one straight edge.
-    pub edge: Length,
-    /// Marks fall on whole multiples of this, from the marked end.
-    pub mark: Length,
-    /// A rest at least this long is worth keeping.
-    pub keep: Length,
-    /// What both faces lose to come clean, beside what cup, bow and wind take.
-    #[serde(default)]
-    pub clean_up: Length,
-}
-
-impl Saw {
-    /// What cutting takes in this shop.
-    pub fn of(shop: &Shop) -> Saw {
-        let lumber = &shop.lumber;
-        Saw {
-            crosscut: lumber.crosscut_kerf,
-            rip: lumber.rip_kerf,
-            trim: lumber.trim,
-            edge: lumber.edge,
-            mark: lumber.mark,
-            keep: lumber.keep,
-            clean_up: lumber.clean_up.both(),
-        }
-    }
-}
+use crate::stock::board::{RackBoard, Stretch};
+use crate::stock::need::Need;
+use crate::stock::saw::Saw;
+use crate::stock::solver::choose::{Stock, Want, choose};
+use crate::stock::solver::pattern::{Bed, Blank, Cutting, Place as BedPlace};
+use crate::stock::suitability::may;
 
 /// One blank where it lies on its board.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -214,24 +176,6 @@ fn billionths(board_feet: f64) -> i64 {
     (board_feet * 1e9) as i64
 }
 
-/// Whether this board may give this need: of its kind, and flat and thick
-/// enough to come clean, ripped first if need be.
-pub(super) fn may(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
-    is_of_wood(board, need) && is_of_class(board, need) && comes_clean(board, need, saw)
-}
-
-pub(super) fn is_of_wood(board: &RackBoard, need: &Need) -> bool {
-    need.species.as_deref().is_none_or(|species| same(species, &board.species))
-}
-
-pub(super) fn is_of_class(board: &RackBoard, need: &Need) -> bool {
-    need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))
-}
-
-pub(super) fn comes_clean(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
-    !matches!(suits(board, need, saw.clean_up), Suits::TooThin { .. })
-}
-
 /// The chosen cuttings as a layout, without its bound.
 fn put(
     on_hand: &OnHand,
@@ -269,7 +213,7 @@ fn put(
     for (at, (stock, cutting)) in chosen.iter().enumerate() {
         let board = &on_hand.boards[stock.board];
         let sections = cutting.sections.iter().map(|section| {
-            let place = |place: super::pattern::Place| {
+            let place = |place: BedPlace| {
                 let blank = &blanks[place.kind];
                 let (role, set) = match blank.proving {
                     true => (Role::Setup, None),

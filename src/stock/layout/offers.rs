@@ -1,10 +1,12 @@
 //! What could be done with a knot: hidden or filled, and what that would save.
 //! Knows nothing of who decides it.
 
-use super::board::{Flaw, FlawKind, RackBoard, Ruling};
-use super::layout::{Layout, OnHand, Saw, how_often, lay, may};
-use super::need::Need;
+use super::lay::{Layout, OnHand, how_often, lay};
 use crate::measure::Length;
+use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling};
+use crate::stock::need::Need;
+use crate::stock::saw::Saw;
+use crate::stock::suitability::may;
 
 /// Every try lays out boards again.
 const MOST_TRIED: usize = 8;

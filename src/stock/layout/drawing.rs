@@ -1,10 +1,10 @@
 //! A board from above, with what is cut from it, as a drawing in real lengths.
 //! Knows nothing of cells and of what the pieces are called.
 
-use super::board::{RackBoard, Stretch};
-use super::sawn::{Sawn, SawnSection};
+use super::cut_plan::{Sawn, SawnSection};
 use crate::measure::Length;
 use crate::operation::drawing::{Drawing, Material, Point, Scale};
+use crate::stock::board::{RackBoard, Stretch};
 
 /// Gaps up to this are sawdust and drawn as none.
 const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);

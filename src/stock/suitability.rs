@@ -7,8 +7,9 @@
 //! of the width, bow with the square of the length, and an even twist with
 //! length times width (geometry).
 
-use super::board::RackBoard;
+use super::board::{RackBoard, same};
 use super::need::Need;
+use super::saw::Saw;
 use crate::measure::Length;
 
 /// What a board is to a part.
@@ -41,6 +42,24 @@ pub fn suits(board: &RackBoard, need: &Need, clean_up: Length) -> Suits {
     } else {
         Suits::TooThin { short: -ripped }
     }
+}
+
+/// Whether this board may give this need: of its kind, and flat and thick
+/// enough to come clean, ripped first if need be.
+pub(super) fn may(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+    is_of_wood(board, need) && is_of_class(board, need) && comes_clean(board, need, saw)
+}
+
+pub(super) fn is_of_wood(board: &RackBoard, need: &Need) -> bool {
+    need.species.as_deref().is_none_or(|species| same(species, &board.species))
+}
+
+pub(super) fn is_of_class(board: &RackBoard, need: &Need) -> bool {
+    need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))
+}
+
+pub(super) fn comes_clean(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+    !matches!(suits(board, need, saw.clean_up), Suits::TooThin { .. })
 }
 
 /// What is in hand of flat wood so thick when a part needs both its faces

@@ -5,13 +5,13 @@
 //! board feet or cubic metres where the class is a thickness, in square feet or
 //! metres where it is a sheet; `gross = net / yield` (common practice).
 
-use super::class::{Purchase, Wood, scantest};
-use super::need::{MadeFor, Need, counted};
-use super::scant::in_hand;
 use crate::measure::{Length, Unit};
 use crate::plan::{Plan, PlanFinding};
 use crate::route::Route;
 use crate::shop::{Lumber, Money, Per, Shop, Yield};
+use crate::stock::class::{Purchase, Wood, scantest};
+use crate::stock::need::{MadeFor, Need, counted};
+use crate::stock::suitability::in_hand;
 use crate::wood::{Grain, Species};
 
 /// The wood one part takes, or one wood of a part of several.

@@ -8,11 +8,11 @@
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
-use super::board::Stretch;
-use super::layout::Saw;
-use super::need::Need;
-use super::sawn::{Place, Sawn, SawnSection};
+use super::cut_plan::{Place, Sawn, SawnSection};
 use crate::measure::Length;
+use crate::stock::board::Stretch;
+use crate::stock::need::Need;
+use crate::stock::saw::Saw;
 
 /// An area to the square nanometre.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]

@@ -16,14 +16,14 @@ use super::choose::{Pool, Want};
 const ROUNDS: usize = 120;
 
 /// Billionths in one board foot.
-pub(super) const ONE: f64 = 1e9;
+pub(in crate::stock) const ONE: f64 = 1e9;
 
 /// A cutting is dearer only by more than this, in board feet.
 const DEARER: f64 = 1e-6;
 
 /// Prices for every kind of blank, and the bound that goes with them.
 #[derive(Clone, Debug)]
-pub(super) struct Prices {
+pub(in crate::stock) struct Prices {
     /// In billionths of a board foot.
     pub of: Vec<i64>,
     /// The same; never less than nothing.
@@ -44,7 +44,7 @@ struct Worth {
 
 /// The best prices for these wants; cuttings met on the way go into the pool.
 /// Where enough was tried already, those known do.
-pub(super) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -> Prices {
+pub(in crate::stock) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -> Prices {
     if pool.is_tired() && known.iter().any(|price| *price > 0) {
         return pool.bound(known, wants);
     }

@@ -4,14 +4,14 @@
 
 use std::cmp::Reverse;
 
-use super::board::RackBoard;
-use super::need::Need;
-use super::pattern::{Bed, Blank, Crosscut, Cutting, Place};
 use crate::route::Role;
+use crate::stock::board::RackBoard;
+use crate::stock::need::Need;
+use crate::stock::solver::pattern::{Bed, Blank, Crosscut, Cutting, Place};
 
 /// The same blanks with the long sections first, where flaws let them; of the
 /// orders there are the one that leaves the longest rest.
-pub(super) fn arranged(
+pub(in crate::stock) fn arranged(
     board: &RackBoard,
     bed: &Bed,
     blanks: &[Blank],
@@ -40,11 +40,11 @@ pub(super) fn arranged(
 }
 
 /// What a blank is for, and which set it belongs to.
-pub(super) type For = (Role, Option<u32>);
+pub(in crate::stock) type For = (Role, Option<u32>);
 
 /// How many of one need's blanks are not there, by what they were for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Short {
+pub(in crate::stock) struct Short {
     pub sets: u32,
     pub spare: u32,
     pub setup: u32,
@@ -57,7 +57,7 @@ pub(super) struct Short {
 /// blanks each board gives that may be seen, `proving` how many there are for
 /// settings only. The answer is what each of the good ones is for, board by
 /// board.
-pub(super) fn share(need: &Need, good: &[u32], proving: u32) -> (Vec<Vec<For>>, Short) {
+pub(in crate::stock) fn share(need: &Need, good: &[u32], proving: u32) -> (Vec<Vec<For>>, Short) {
     let mut left = good.to_vec();
     let mut found: Vec<Vec<For>> = vec![Vec::new(); good.len()];
     let mut short = Short::default();
@@ -112,7 +112,7 @@ pub(super) fn share(need: &Need, good: &[u32], proving: u32) -> (Vec<Vec<For>>, 
 }
 
 /// Sections whose blanks lie in the order they are cut in.
-pub(super) fn ordered(bed: &Bed, blanks: &[Blank], section: &Crosscut) -> Vec<Place> {
+pub(in crate::stock) fn ordered(bed: &Bed, blanks: &[Blank], section: &Crosscut) -> Vec<Place> {
     let mut places = bed.places(blanks, section);
     places.sort_by_key(|place| (place.across, place.along));
     places

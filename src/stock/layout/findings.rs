@@ -1,12 +1,12 @@
 //! What is worth knowing of boards before anything is cut: which are no use,
 //! too thin for a part, or unlike the others. Knows nothing of how one is cut.
 
-use super::board::RackBoard;
-use super::layout::{Saw, comes_clean, is_of_class, is_of_wood};
-use super::need::Need;
-use super::scant::{Suits, suits};
 use crate::measure::{Length, Unit};
 use crate::operation::words;
+use crate::stock::board::RackBoard;
+use crate::stock::need::Need;
+use crate::stock::saw::Saw;
+use crate::stock::suitability::{Suits, comes_clean, is_of_class, is_of_wood, suits};
 
 /// Boards that differ by more should not go into one batch (common practice, no
 /// source).

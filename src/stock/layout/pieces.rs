@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use super::layout::Laid;
-use super::need::{Need, dealt};
+use super::lay::Laid;
 use crate::route::{PieceLabel, Role, Route};
+use crate::stock::need::{Need, dealt};
 
 /// The pieces every blank of a layout becomes: by board of the layout, section
 /// and blank.

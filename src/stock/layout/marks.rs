@@ -1,10 +1,10 @@
 //! The lines to draw across a board, from its marked end on.
 //! Knows nothing of pieces and their names.
 
-use super::board::Stretch;
-use super::layout::Saw;
-use super::sawn::Sawn;
+use super::cut_plan::Sawn;
 use crate::measure::Length;
+use crate::stock::board::Stretch;
+use crate::stock::saw::Saw;
 
 /// What lies between one mark and the one before it, or the marked end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -179,7 +179,7 @@ mod tests {
 
     #[test]
     fn cells_begin_and_end_at_their_columns() {
-        let row = TableRow::new(2, "ash").cell(8, "4/4").right(16, "12.5");
+        let row = TableRow::new(2, "ash").cell(8, "4/4").right(20, "12.5");
         assert_eq!(row.as_ref(), "  ash   4/4     12.5");
         let crowded = TableRow::new(0, "a long name").cell(8, "4/4").right(10, "12.5");
         assert_eq!(crowded.as_ref(), "a long name  4/4 12.5");

@@ -6,13 +6,14 @@ mod walker;
 use std::path::Path;
 use std::process::Command;
 
-use benchway::batch::{Event, Home, Line, OpenBatch, State, is_finished};
+use benchway::journal::{Event, Home, Line, OpenBatch, State};
 use benchway::measure::{Length, Unit};
-use benchway::review::invented::{CannotInvent, Fault, STATION, Settings, invent, named};
 use benchway::route::{BUNDLED, Role, Route, bundled};
+use benchway::simulate::{CannotInvent, Fault, STATION, Settings, invent, named};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage};
+use benchway::work::is_finished;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use walker::{SHOP, read_route, read_shop};
@@ -522,7 +523,7 @@ fn the_readme_shows_every_fault() {
     for fault in &shown {
         Fault::parse(fault, Unit::Inch).unwrap_or_else(|problem| panic!("{fault}: {problem}"));
     }
-    let kinds = benchway::review::invented::shapes();
+    let kinds = benchway::simulate::shapes();
     for shape in kinds {
         assert!(shown.contains(&shape), "{shape}");
     }

@@ -5,11 +5,11 @@ mod walker;
 
 use std::sync::Arc;
 
-use benchway::batch::{Line, Snapshot, State};
+use benchway::journal::{Line, Snapshot, State};
 use benchway::plan::walk;
-use benchway::review::invented::{Fault, Settings, invent, named};
 use benchway::route::Route;
 use benchway::shop::Shop;
+use benchway::simulate::{Fault, Settings, invent, named};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Screen};

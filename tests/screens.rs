@@ -5,12 +5,13 @@ mod walker;
 
 use std::sync::Arc;
 
-use benchway::batch::{BatchRow, Due, Snapshot};
+use benchway::journal::Snapshot;
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
+use benchway::work::{BatchRow, Due};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Terminal;
@@ -215,9 +216,9 @@ fn shy() -> Desk {
     walker.op = 50;
     for _ in 0..200 {
         match walker.on() {
-            benchway::batch::Due::Read { .. } => walker.enter("1.1875"),
-            benchway::batch::Due::Decide { .. } => walker.enter("a mb all shy alike"),
-            benchway::batch::Due::Close { .. } => {
+            benchway::work::Due::Read { .. } => walker.enter("1.1875"),
+            benchway::work::Due::Decide { .. } => walker.enter("a mb all shy alike"),
+            benchway::work::Due::Close { .. } => {
                 walker.enter("");
                 break;
             }

@@ -11,14 +11,12 @@ use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
-use benchway::batch::{
-    BatchFolder, Due, Event, Home, Line, ReadyLine, Snapshot, Stand, State, answer, due,
-    is_finished, open_gate, ready, scan,
-};
+use benchway::journal::{BatchFolder, Event, Home, Line, Snapshot, State, scan};
 use benchway::plan;
 use benchway::route::{BUNDLED, Route};
 use benchway::shop::Shop;
 use benchway::tui::MachineView;
+use benchway::work::{Due, ReadyLine, Stand, answer, due, is_finished, open_gate, ready};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;

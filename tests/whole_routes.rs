@@ -5,7 +5,6 @@ mod walker;
 
 use std::collections::HashMap;
 
-use benchway::batch::{Due, Stand, wake_at};
 use benchway::document::{Document, Level};
 use benchway::measure::Length;
 use benchway::operation::Outcome;
@@ -13,6 +12,7 @@ use benchway::operation::drawing::Shape;
 use benchway::plan::{Known, problems, walk};
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::MachineView;
+use benchway::work::{Due, Stand, wake_at};
 use walker::{SHOP, Walker, crew, read_route, read_shop};
 
 /// Far more answers than one set of anything takes.

@@ -9,8 +9,8 @@ use clap::Args;
 use super::source::{self, Source};
 use super::{Ending, Failure};
 use crate::document::{Document, Level, Problem, visible};
+use crate::fits::{self, Question};
 use crate::plan::{self, Known};
-use crate::review::fits::{self, Question};
 use crate::shop::Shop;
 use crate::{route, shop};
 

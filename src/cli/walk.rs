@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::source::{Source, shop_text};
 use super::{Ending, Failure};
-use crate::batch::Home;
+use crate::journal::Home;
 use crate::route::BUNDLED;
 use crate::stock::{self, Terms};
 use crate::tui::theme::Theme;

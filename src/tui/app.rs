@@ -10,12 +10,13 @@ use super::keys::{Command, command};
 use super::message::{AppMessage, Effect, RouteRow};
 use super::review_state::{ReviewRow, ReviewState};
 use super::theme::Theme;
-use crate::batch::{
-    self, BatchRow, Choice, Due, Event, KEPT_ASIDE, Matched, PieceId, RACK, ReadyLine, Refusal,
-    SetDue, Snapshot, Stand, answer, choices, due, leave, matched, next_op, open_gate, ready,
-    remake, set_aside, take_back, use_elsewhere, wake_at, wrong_scale,
-};
+use crate::journal::{Event, PieceId, RACK, Snapshot};
 use crate::plan::shared_setups;
+use crate::work::{
+    self, BatchRow, Choice, Due, KEPT_ASIDE, Matched, ReadyLine, Refusal, SetDue, Stand, answer,
+    choices, due, leave, matched, next_op, open_gate, ready, remake, set_aside, take_back,
+    use_elsewhere, wake_at, wrong_scale,
+};
 
 /// The screens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -856,7 +857,7 @@ impl App {
     fn next_operation(&mut self) -> Vec<Effect> {
         let Some(here) = &mut self.here else { return Vec::new() };
         let (route, state) = (&here.snapshot.route, &here.snapshot.state);
-        let open = |op: u32| !batch::is_finished(route, state, op);
+        let open = |op: u32| !work::is_finished(route, state, op);
         let own = route.step(here.op).map(|step| step.part.clone());
         let later = route.steps.iter().filter(|step| step.op > here.op && open(step.op));
         // What the machine already stands at is walked first.

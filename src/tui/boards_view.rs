@@ -2,9 +2,9 @@
 //! board, the layout put to the lead, the mark to draw. Knows nothing of cells.
 
 use super::machine_view::MachineView;
-use crate::batch::{
-    BoardId, Bought, Due, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, PieceId, Question,
-    Rack, RackDue, Stand, State, next_name, ways,
+use crate::journal::{
+    BoardId, Bought, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, PieceId, Question,
+    Rack, State,
 };
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
@@ -14,6 +14,7 @@ use crate::shop::ROUGH_STOCK;
 use crate::stock::{
     self, Before, BoardFinding, Flaw, Mark, Need, RackBoard, Ruling, Stretch, called, flaws_written,
 };
+use crate::work::{Due, RackDue, Stand, next_name, ways};
 
 /// What the machine screen says at the rack.
 pub(super) fn card(stand: &Stand<'_>, due: &Due) -> MachineView {

@@ -2,16 +2,17 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use super::boards_view::{self, lies};
-use crate::batch::{
-    Advice, Choice, Decision, Due, Kept, PieceId, Proposal, ReadWhy, Reading, SetDue, Stand, Tally,
-    advice, at_words, choices, handover, limits_words,
-};
+use crate::journal::{Decision, PieceId, Reading, Tally};
 use crate::measure::{Unit, spoken};
 use crate::operation::{Amount, Fact, Outcome, decimal, words};
 use crate::plan::hours::Through;
 use crate::plan::{Change, Group, PlannedOperation};
 use crate::route::Role;
 use crate::shop::DEFER;
+use crate::work::{
+    Advice, Choice, Due, Kept, Proposal, ReadWhy, SetDue, Stand, advice, at_words, choices,
+    handover, limits_words,
+};
 
 /// The machine screen in words.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -328,7 +329,7 @@ impl MachineView {
         &mut self,
         stand: &Stand<'_>,
         planned: &PlannedOperation,
-        piece: &crate::batch::PieceId,
+        piece: &crate::journal::PieceId,
         n: usize,
         why: ReadWhy,
     ) {
@@ -392,7 +393,7 @@ impl MachineView {
         &mut self,
         stand: &Stand<'_>,
         planned: &PlannedOperation,
-        piece: &crate::batch::PieceId,
+        piece: &crate::journal::PieceId,
     ) {
         let name = stand.state.name(piece);
         self.stands = true;
@@ -409,7 +410,7 @@ impl MachineView {
         self.prompt = format!("Enter: {name} is cut");
     }
 
-    fn hand(&mut self, stand: &Stand<'_>, piece: &crate::batch::PieceId) {
+    fn hand(&mut self, stand: &Stand<'_>, piece: &crate::journal::PieceId) {
         if let Some(place) = from_the_board(stand, piece) {
             self.details.insert(0, format!("It lies on {place}."));
         }
@@ -502,7 +503,7 @@ impl MachineView {
             .route
             .steps
             .iter()
-            .any(|step| !crate::batch::is_finished(stand.route, stand.state, step.op));
+            .any(|step| !crate::work::is_finished(stand.route, stand.state, step.op));
         if later {
             self.prompt = "Enter: on to the next operation".to_owned();
         } else {

@@ -4,7 +4,8 @@
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
 
-use crate::batch::{BatchRow, Event, Snapshot};
+use crate::journal::{Event, Snapshot};
+use crate::work::BatchRow;
 
 /// Something that happened.
 #[derive(Debug)]

@@ -2,11 +2,10 @@
 //! once, when someone looks. Knows nothing of keys or of how it is drawn.
 
 use super::app::Screen;
-use crate::batch::{PieceId, Snapshot};
+use crate::journal::{PieceId, Snapshot};
 use crate::measure::Verdict;
-use crate::review::{
-    Account, Findings, Story, WayBack, WoodUsed, asked, findings, ways_back, wood_used,
-};
+use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
+use crate::series::cause::Story;
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

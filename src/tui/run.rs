@@ -16,9 +16,10 @@ use super::app::App;
 use super::message::{AppMessage, Effect, RouteRow};
 use super::screens;
 use super::theme::Theme;
-use crate::batch::{BatchRow, Event, Home, OpenBatch, StoreError, listed, read_route};
+use crate::journal::{Event, Home, OpenBatch, StoreError, listed, read_route};
 use crate::route::with_sets;
 use crate::stock::RackBoard;
+use crate::work::BatchRow;
 
 /// A route that can be begun: its text, frozen into the batch.
 pub struct RouteText {
@@ -239,7 +240,7 @@ impl Loop {
         Ok(false)
     }
 
-    fn opened(&mut self, opened: Result<OpenBatch, crate::batch::OpenError>) -> AppMessage {
+    fn opened(&mut self, opened: Result<OpenBatch, crate::journal::OpenError>) -> AppMessage {
         match opened {
             Ok(open) => {
                 let snapshot = open.snapshot();

@@ -5,8 +5,8 @@ use std::path::Path;
 
 use super::Failure;
 use super::table::Readings;
-use crate::batch::{BatchFolder, Event, Home, State, read_route};
 use crate::document::nearest;
+use crate::journal::{BatchFolder, Event, Home, State, read_route};
 use crate::measure::Unit;
 use crate::review::{Point, Series, series};
 

@@ -12,8 +12,8 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{draw_entry, draw_hints, sentence};
-use crate::batch::{Due, Reading, Stand, verdict_of};
 use crate::document::visible;
+use crate::journal::Reading;
 use crate::measure::{Verdict, zone};
 use crate::operation::{Drawing, decimal};
 use crate::route::Role;
@@ -25,6 +25,7 @@ use crate::tui::widgets::{
     BigNumber, Caution, DrawingView, LimitLine, MarkKind, ReadingMark, ReadingStrip, TitleBar,
     size, wrap,
 };
+use crate::work::{Due, Stand, verdict_of};
 
 /// From this width on there is room for the drawing beside the number.
 const SIDE_BY_SIDE: u16 = 70;

@@ -11,7 +11,7 @@ use benchway::route::{BUNDLED, Role, Route, bundled};
 use benchway::simulate::{CannotInvent, Fault, STATION, Settings, invent, named};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, Message};
+use benchway::tui::{App, AppMessage};
 use benchway::work::is_finished;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
@@ -459,7 +459,7 @@ fn an_invented_batch_says_so_first_and_everywhere() {
     assert!(snapshot.damage.is_empty(), "{:?}", snapshot.damage);
     let now = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
     let mut app = App::new(Theme { colour: false, ascii: true }, now);
-    app.update(Message::Opened(Box::new(snapshot), now));
+    app.update(AppMessage::Opened(Box::new(snapshot), now));
     let mut terminal = Terminal::new(TestBackend::new(80, 24)).expect("a screen in memory");
     terminal.draw(|frame| draw(&app, frame)).expect("it draws");
     let screen = terminal.backend().to_string();

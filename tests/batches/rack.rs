@@ -13,7 +13,7 @@ use benchway::measure::Length;
 use benchway::review::wood_used;
 use benchway::route::Role;
 use benchway::stock::{Area, Before, Flaw, FlawKind, RackBoard, Ruling, Saw, Stretch};
-use benchway::tui::Card;
+use benchway::tui::MachineView;
 use benchway::work::{Due, RackDue, answer};
 use proptest::prelude::*;
 
@@ -40,8 +40,8 @@ fn names(walker: &Walker, pieces: &[PieceId]) -> Vec<String> {
     pieces.iter().map(|piece| walker.name(piece)).collect()
 }
 
-fn card(walker: &Walker) -> Card {
-    Card::of(&walker.stand(), &walker.due())
+fn card(walker: &Walker) -> MachineView {
+    MachineView::of(&walker.stand(), &walker.due())
 }
 
 /// What no layout may break: sections follow one another with a kerf between,
@@ -270,7 +270,7 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
     let due = walker.due();
     let Due::Set(set) = &due else { panic!("{due:?}") };
     walker.enter(&set.readout.shown(set.dial.0));
-    let said = Card::of(&walker.stand(), &walker.due()).details.join(" ");
+    let said = MachineView::of(&walker.stand(), &walker.due()).details.join(" ");
     assert!(said.contains("board 1, from 1 to 20 in"), "{said}");
     walker.to_size(10);
     let second = walker.state.pieces[1].id.clone();

@@ -1,7 +1,7 @@
 //! What the machine screen says, as words: title, the one number, what to do
 //! now, what to type. Knows nothing of cells or colours.
 
-use super::rack_card::{self, lies};
+use super::boards_view::{self, lies};
 use crate::journal::{Decision, PieceId, Reading, Tally};
 use crate::measure::{Unit, spoken};
 use crate::operation::{Amount, Fact, Outcome, decimal, words};
@@ -16,7 +16,7 @@ use crate::work::{
 
 /// The machine screen in words.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Card {
+pub struct MachineView {
     /// `op 50  sand  wide-belt sander, 80 belt`.
     pub title: String,
     /// `legs: 21 done, 1 aside, 30 to go`.
@@ -44,12 +44,12 @@ pub struct Card {
     pub choices: Vec<Choice>,
 }
 
-impl Card {
-    pub fn of(stand: &Stand<'_>, due: &Due) -> Card {
+impl MachineView {
+    pub fn of(stand: &Stand<'_>, due: &Due) -> MachineView {
         if stand.at_the_rack() {
-            return rack_card::card(stand, due);
+            return boards_view::card(stand, due);
         }
-        let mut card = Card::default();
+        let mut card = MachineView::default();
         let Some(planned) = stand.planned() else {
             card.now = vec!["No operation is left.".to_owned()];
             return card;
@@ -217,7 +217,7 @@ impl Card {
             format!("Switch the {machine} off at the isolator and lock it."),
             match was {
                 Some(was) => format!("Take out the {was}, put in the {tool}."),
-                None => format!("Look that the {tool} is in; put it in if not."),
+                None => format!("Check that the {tool} is fitted; fit it if not."),
             },
             "Guard back, tools and keys out, then power.".to_owned(),
             "Every setting and the first piece again.".to_owned(),
@@ -533,13 +533,13 @@ fn whose(stand: &Stand<'_>, piece: &PieceId) -> String {
 /// While the machine is set, the sizes that are on no scale come first: they
 /// are set too, or looked up.
 fn how_to(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
-    let Told { sizes, note, steps, counts } = told(planned, group, unit);
+    let Instructions { sizes, note, steps, counts } = told(planned, group, unit);
     [sizes, note, steps, counts].concat()
 }
 
 /// While pieces go through, what the hands do comes first.
 fn doing(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
-    let Told { sizes, note, steps, counts } = told(planned, group, unit);
+    let Instructions { sizes, note, steps, counts } = told(planned, group, unit);
     let Outcome { settings, passes, .. } = &group.outcome;
     if settings.is_empty() && passes.is_empty() {
         return [sizes, note, steps, counts].concat();
@@ -548,7 +548,7 @@ fn doing(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
 }
 
 /// What is told of an operation beside its settings.
-struct Told {
+struct Instructions {
     /// On no scale. Where nothing is set they are the work itself, and each
     /// has its own line.
     sizes: Vec<String>,
@@ -558,7 +558,7 @@ struct Told {
     counts: Vec<String>,
 }
 
-fn told(planned: &PlannedOperation, group: &Group, unit: Unit) -> Told {
+fn told(planned: &PlannedOperation, group: &Group, unit: Unit) -> Instructions {
     let Outcome { facts, settings, passes, steps, .. } = &group.outcome;
     let apart = settings.is_empty() && passes.is_empty();
     let said = |facts: Vec<&Fact>| -> Vec<String> {
@@ -570,7 +570,7 @@ fn told(planned: &PlannedOperation, group: &Group, unit: Unit) -> Told {
     };
     let (counts, sizes) =
         facts.iter().partition(|fact| matches!(fact.is, Amount::Number(_) | Amount::Minutes(_)));
-    Told {
+    Instructions {
         sizes: said(sizes),
         note: planned.note.iter().cloned().collect(),
         steps: steps.clone(),

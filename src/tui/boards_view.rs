@@ -1,7 +1,7 @@
 //! What the machine screen says at the rack, as words: what is asked of a
 //! board, the layout put to the lead, the mark to draw. Knows nothing of cells.
 
-use super::card::Card;
+use super::machine_view::MachineView;
 use crate::journal::{
     BoardId, Bought, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, PieceId, Question,
     Rack, State,
@@ -17,13 +17,13 @@ use crate::stock::{
 use crate::work::{Due, RackDue, Stand, next_name, ways};
 
 /// What the machine screen says at the rack.
-pub(super) fn card(stand: &Stand<'_>, due: &Due) -> Card {
+pub(super) fn card(stand: &Stand<'_>, due: &Due) -> MachineView {
     let rack = &stand.state.rack;
-    let mut card = Card {
+    let mut card = MachineView {
         title: "op 0  boards, from the rack".to_owned(),
         count: rack.stands(),
         caution: ROUGH_STOCK.to_owned(),
-        ..Card::default()
+        ..MachineView::default()
     };
     match due {
         Due::Who => {
@@ -60,7 +60,7 @@ fn figures(length: Length, unit: Unit) -> String {
     }
 }
 
-fn tell(card: &mut Card, stand: &Stand<'_>, board: &BoardId, asks: Question) {
+fn tell(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, asks: Question) {
     let (rack, unit) = (&stand.state.rack, stand.route.unit);
     let told = rack.board(board);
     let name = told.map(|bought| bought.is.name.clone()).filter(|name| !name.is_empty());
@@ -189,7 +189,7 @@ fn board_line(bought: &Bought, unit: Unit) -> String {
     format!("Board {}: {}, {}{flaws}{aside}.", is.name, is.species, sizes.join(" x "))
 }
 
-fn more(card: &mut Card, stand: &Stand<'_>) {
+fn more(card: &mut MachineView, stand: &Stand<'_>) {
     let rack = &stand.state.rack;
     let told = rack.boards.iter().filter(|bought| bought.is_usable()).count();
     let boards = if told == 1 { "1 board is".to_owned() } else { format!("{told} boards are") };
@@ -245,7 +245,7 @@ fn said(boards: &[RackBoard], found: Vec<BoardFinding>) -> Vec<String> {
         .collect()
 }
 
-fn accept(card: &mut Card, stand: &Stand<'_>) {
+fn accept(card: &mut MachineView, stand: &Stand<'_>) {
     let rack = &stand.state.rack;
     let Some(proposed) = &rack.proposed else { return };
     let layout = &proposed.layout;
@@ -423,7 +423,7 @@ fn strips(section: &LaidSection) -> Vec<Vec<&LaidBlank>> {
     strips
 }
 
-fn draw_mark(card: &mut Card, stand: &Stand<'_>, board: &BoardId, mark: usize) {
+fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: usize) {
     let (rack, unit) = (&stand.state.rack, stand.route.unit);
     let marks = rack.marks(board);
     let laid: Vec<(&Bought, &LaidBoard)> = rack.laid().collect();

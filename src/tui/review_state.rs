@@ -9,7 +9,7 @@ use crate::series::cause::Story;
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Row {
+pub enum ReviewRow {
     /// One that went out.
     Out(usize),
     /// The first of several that went out alike at one check.
@@ -24,7 +24,7 @@ pub enum Row {
 
 /// A piece with the way back of all that was measured on it.
 #[derive(Clone, Debug)]
-pub struct PieceBack {
+pub struct AttributedPiece {
     pub piece: PieceId,
     /// What was asked about comes first.
     pub ways: Vec<WayBack>,
@@ -34,37 +34,37 @@ pub struct PieceBack {
 }
 
 #[derive(Clone, Debug)]
-pub struct Look {
+pub struct ReviewState {
     pub findings: Findings,
     /// What is asked about each account's story.
     pub asked: Vec<Vec<String>>,
     /// Where the wood went.
     pub wood: Vec<WoodUsed>,
-    pub rows: Vec<Row>,
+    pub rows: Vec<ReviewRow>,
     /// The chosen row.
     pub row: usize,
     /// The check that is open, and the reading chosen in it.
     pub account: usize,
     pub point: usize,
-    pub piece: Option<PieceBack>,
+    pub piece: Option<AttributedPiece>,
 }
 
-impl Look {
+impl ReviewState {
     /// Reads everything the journal says as it stands.
-    pub fn back(snapshot: &Snapshot) -> Look {
+    pub fn back(snapshot: &Snapshot) -> ReviewState {
         let findings = findings(&snapshot.route, &snapshot.shop, &snapshot.state);
         let asked = findings.accounts.iter().map(|held| questions(snapshot, held)).collect();
         let Snapshot { route, shop, plan, state, .. } = snapshot;
         let wood = wood_used(route, shop, plan, state);
         let mut rows = rows(&findings);
-        rows.extend((0..wood.len()).map(Row::Wood));
-        Look { findings, asked, wood, rows, row: 0, account: 0, point: 0, piece: None }
+        rows.extend((0..wood.len()).map(ReviewRow::Wood));
+        ReviewState { findings, asked, wood, rows, row: 0, account: 0, point: 0, piece: None }
     }
 
     /// The same after the journal changed: what was chosen stays chosen.
-    pub fn again(self, snapshot: &Snapshot) -> Look {
+    pub fn again(self, snapshot: &Snapshot) -> ReviewState {
         let chosen = self.check().map(|held| (held.series.op, held.series.feature.clone()));
-        let mut look = Look::back(snapshot);
+        let mut look = ReviewState::back(snapshot);
         look.row = self.row.min(look.rows.len().saturating_sub(1));
         if let Some((op, feature)) = chosen
             && look.open_check(op, &feature)
@@ -120,7 +120,7 @@ impl Look {
         if let Some((_, feature)) = &first {
             ways.sort_by_key(|way| way.feature != *feature);
         }
-        self.piece = Some(PieceBack { piece, ways, first, from });
+        self.piece = Some(AttributedPiece { piece, ways, first, from });
     }
 
     /// To the reading before or after the chosen one.
@@ -143,23 +143,25 @@ fn questions(snapshot: &Snapshot, account: &Account) -> Vec<String> {
 }
 
 /// What went out, then gauges, then the checks worth telling, then the others.
-fn rows(findings: &Findings) -> Vec<Row> {
+fn rows(findings: &Findings) -> Vec<ReviewRow> {
     let mut rows = Vec::new();
     for told in findings.out_told() {
         let first = told
             .first()
             .and_then(|first| findings.out.iter().position(|out| std::ptr::eq(out, *first)));
-        rows.extend(first.map(|n| if told.len() > 1 { Row::Together(n) } else { Row::Out(n) }));
+        rows.extend(
+            first.map(|n| if told.len() > 1 { ReviewRow::Together(n) } else { ReviewRow::Out(n) }),
+        );
     }
-    rows.extend((0..findings.gauges.len()).map(Row::Gauge));
-    rows.extend((0..findings.moved_between().count()).map(Row::Day));
+    rows.extend((0..findings.gauges.len()).map(ReviewRow::Gauge));
+    rows.extend((0..findings.moved_between().count()).map(ReviewRow::Day));
     let told: Vec<usize> = findings
         .worth_telling()
         .into_iter()
         .filter_map(|told| findings.accounts.iter().position(|held| std::ptr::eq(held, told)))
         .collect();
-    rows.extend(told.iter().copied().map(Row::Check));
+    rows.extend(told.iter().copied().map(ReviewRow::Check));
     let others = (0..findings.accounts.len()).filter(|n| !told.contains(n));
-    rows.extend(others.map(Row::Check));
+    rows.extend(others.map(ReviewRow::Check));
     rows
 }

@@ -6,23 +6,39 @@ use std::path::{Path, PathBuf};
 
 /// The rooms, each with the rooms it may know.
 const ROOMS: &[(&str, &[&str])] = &[
-    ("measure", &[]),
-    ("series", &[]),
-    ("document", &[]),
-    ("formula", &["measure"]),
-    ("wood", &["measure", "formula"]),
-    ("shop", &["measure", "document", "formula", "wood"]),
-    ("operation", &["measure", "document", "formula", "wood", "shop"]),
-    ("route", &["measure", "document", "formula", "wood", "shop", "operation"]),
-    ("plan", &["measure", "document", "formula", "wood", "shop", "operation", "route"]),
-    ("stock", &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan"]),
+    ("prose", &[]),
+    ("measure", &["prose"]),
+    ("series", &["prose"]),
+    ("document", &["prose"]),
+    ("formula", &["prose", "measure"]),
+    ("wood", &["prose", "measure", "formula"]),
+    ("shop", &["prose", "measure", "document", "formula", "wood"]),
+    ("operation", &["prose", "measure", "document", "formula", "wood", "shop"]),
+    ("route", &["prose", "measure", "document", "formula", "wood", "shop", "operation"]),
+    ("plan", &["prose", "measure", "document", "formula", "wood", "shop", "operation", "route"]),
+    (
+        "stock",
+        &["prose", "measure", "document", "formula", "wood", "shop", "operation", "route", "plan"],
+    ),
     (
         "batch",
-        &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan", "stock"],
+        &[
+            "prose",
+            "measure",
+            "document",
+            "formula",
+            "wood",
+            "shop",
+            "operation",
+            "route",
+            "plan",
+            "stock",
+        ],
     ),
     (
         "review",
         &[
+            "prose",
             "measure",
             "series",
             "document",
@@ -39,6 +55,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "tui",
         &[
+            "prose",
             "measure",
             "series",
             "document",
@@ -56,6 +73,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "cli",
         &[
+            "prose",
             "measure",
             "series",
             "document",

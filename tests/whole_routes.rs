@@ -6,11 +6,12 @@ mod walker;
 use std::collections::HashMap;
 
 use benchway::batch::{Due, Stand, wake_at};
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
 use benchway::operation::drawing::Shape;
 use benchway::plan::{Known, problems, walk};
+use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::Card;
 use walker::{SHOP, Walker, crew, read_route, read_shop};

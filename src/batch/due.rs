@@ -11,11 +11,11 @@ use super::follow::{self, Proposal};
 use super::rack::RACK;
 use super::rack_due::{self, RackDue};
 use super::state::{Piece, Setup, State, Tally, Wait};
-use crate::document::Level;
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
 use crate::operation::{LENGTH, Outcome};
 use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
+use crate::prose::Level;
 use crate::route::{PieceLabel, Role, Route, Step};
 use crate::shop::Shop;
 

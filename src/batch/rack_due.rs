@@ -6,8 +6,8 @@ use super::due::{Due, Stand};
 use super::event::{BoardId, BoardSays, Event};
 use super::rack::{Bought, Question, RACK, Rack};
 use super::rack_layout::lay_out;
-use crate::document::nearest;
 use crate::measure::Length;
+use crate::prose::nearest;
 use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
 
 /// The one thing due at the rack.

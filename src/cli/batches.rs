@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::{Ending, Failure};
 use crate::batch::{BatchRow, Home};
-use crate::document::visible;
+use crate::prose::visible;
 
 /// What is under way: operation, done, set aside, to go.
 #[derive(Debug, Args)]

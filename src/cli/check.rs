@@ -8,8 +8,9 @@ use clap::Args;
 
 use super::source::{self, Source};
 use super::{Ending, Failure};
-use crate::document::{Document, Level, Problem, visible};
+use crate::document::{Document, Problem};
 use crate::plan::{self, Known};
+use crate::prose::{Level, visible};
 use crate::review::fits::{self, Question};
 use crate::shop::Shop;
 use crate::{route, shop};

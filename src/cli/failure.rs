@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use thiserror::Error;
 
 use crate::batch::{OpenError, StoreError};
-use crate::document::visible;
+use crate::prose::visible;
 use crate::review::invented::CannotInvent;
 
 #[derive(Debug, Error)]

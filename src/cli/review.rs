@@ -13,10 +13,10 @@ use self::wood::WoodRow;
 use super::page::{counted, fine, json, number, pad, paragraph};
 use super::{Ending, Failure, Format};
 use crate::batch::{Again, BatchFolder, Event, Home, Stand, State, Why, read_route, read_shop};
-use crate::document::nearest;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::plan::walk;
+use crate::prose::nearest;
 use crate::review::{
     Account, Findings, Out, Told, WayBack, WoodUsed, asked, findings, ways_back, wood_used, words,
 };

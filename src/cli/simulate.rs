@@ -9,7 +9,7 @@ use clap::Args;
 use super::source::{Source, shop, shop_text};
 use super::{Ending, Failure};
 use crate::batch::{Event, Home, Line, OpenBatch};
-use crate::document::visible;
+use crate::prose::visible;
 use crate::review::invented::{CannotInvent, Fault, Settings, invent, named};
 use crate::route::{Route, with_sets};
 

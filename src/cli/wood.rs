@@ -12,9 +12,9 @@ use std::io::{self, Write};
 
 use clap::{Args, Subcommand};
 
-use super::page::{WIDE, fine, json, wrapped};
+use super::page::{WIDE, fine, json};
 use super::{Ending, Failure, Format};
-use crate::document::visible;
+use crate::prose::{visible, wrap_whole_words};
 
 /// Moisture, movement and board feet
 ///
@@ -61,7 +61,7 @@ const NUMBERS: usize = 20;
 /// A name and its number, wrapped to the right of the name.
 fn number(out: &mut dyn Write, name: &str, is: &str) -> io::Result<()> {
     let text = visible(is);
-    let mut lines = wrapped(&text, WIDE - NUMBERS).into_iter();
+    let mut lines = wrap_whole_words(&text, WIDE - NUMBERS).into_iter();
     let first = lines.next().unwrap_or_default();
     writeln!(out, "  {name:width$}{first}", width = NUMBERS - 2)?;
     lines.try_for_each(|line| writeln!(out, "{:NUMBERS$}{line}", ""))
@@ -69,5 +69,5 @@ fn number(out: &mut dyn Write, name: &str, is: &str) -> io::Result<()> {
 
 /// A sentence or a title on lines of its own.
 fn say(out: &mut dyn Write, text: &str) -> io::Result<()> {
-    wrapped(&visible(text), WIDE).into_iter().try_for_each(|line| writeln!(out, "{line}"))
+    wrap_whole_words(&visible(text), WIDE).into_iter().try_for_each(|line| writeln!(out, "{line}"))
 }

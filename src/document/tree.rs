@@ -7,9 +7,10 @@ use std::ops::Range;
 use jsonc_parser::ast::{ObjectPropName, Value};
 use jsonc_parser::common::Ranged;
 
+use super::Problem;
 use super::lines::Lines;
-use super::visible::{quoted, shortened};
-use super::{Level, Problem};
+use crate::prose::Level;
+use crate::prose::{quoted, shortened};
 
 /// A value and the bytes it covers.
 #[derive(Clone, Debug)]

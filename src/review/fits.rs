@@ -32,11 +32,12 @@ use super::season::{Planned, Seasons, seasons};
 use super::stack::{Asked, Part, Range, Stack, holds, shares, stack};
 use super::trials::Share;
 use crate::batch::State;
-use crate::document::{Document, Level, Problem};
+use crate::document::{Document, Problem};
 use crate::formula::FormulaError;
 use crate::measure::{Gauge, Length};
 use crate::operation::{FeatureName, decimal, words};
 use crate::plan::{Known, Plan};
+use crate::prose::Level;
 use crate::route::{Fit, Route};
 use crate::shop::Shop;
 

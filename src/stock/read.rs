@@ -9,8 +9,9 @@ use csv::{ReaderBuilder, StringRecord};
 use super::board::RackBoard;
 use super::typed::{self, Misread, Terms};
 use super::wrong::{Column, Wrong, named_twice, wrong};
-use crate::document::{LARGEST, Level, Lines, Place, Problem, nearest, quoted};
+use crate::document::{LARGEST, Lines, Place, Problem};
 use crate::measure::Length;
+use crate::prose::{Level, nearest, quoted};
 
 /// A board list that comes with the program: the name of its file without the
 /// ending, and its text.

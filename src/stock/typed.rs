@@ -6,9 +6,9 @@ use std::fmt;
 use std::ops::Range;
 
 use super::board::{Flaw, FlawKind, Ruling, Stretch};
-use crate::document::{nearest, quoted};
 use crate::measure::{Entry, Length, NotALength, Unit, parse_entry};
 use crate::operation::words;
+use crate::prose::{nearest, quoted};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::wood::{Moisture, Species};

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 
 use super::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 use super::typed::MOST_FLAWS;
-use crate::document::quoted;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
+use crate::prose::quoted;
 use crate::wood::Moisture;
 
 /// What is known of a board, each under its own heading.

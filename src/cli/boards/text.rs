@@ -9,11 +9,11 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::Report;
-use crate::cli::page::{WIDE, counted, paragraph, wrapped};
-use crate::document::visible;
+use crate::cli::page::{WIDE, counted, paragraph};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::words;
+use crate::prose::{visible, wrap_whole_words};
 use crate::route::Role;
 use crate::shop::Per;
 use crate::stock::{
@@ -118,7 +118,8 @@ impl Page<'_, '_> {
 
     /// A mark, or what stands for one, and what lies before it.
     fn mark(&mut self, mark: &str, text: &str) -> io::Result<()> {
-        for (index, line) in wrapped(&visible(text), WIDE - WORDS).into_iter().enumerate() {
+        for (index, line) in wrap_whole_words(&visible(text), WIDE - WORDS).into_iter().enumerate()
+        {
             let mark = if index == 0 { mark } else { "" };
             writeln!(self.out, "  {mark:width$}{line}", width = WORDS - 2)?;
         }

@@ -6,8 +6,8 @@ use std::path::Path;
 use super::Failure;
 use super::table::Readings;
 use crate::batch::{BatchFolder, Event, Home, State, read_route};
-use crate::document::nearest;
 use crate::measure::Unit;
+use crate::prose::nearest;
 use crate::review::{Point, Series, series};
 
 /// Every reading at a machine, in the order they were taken, and the unit they

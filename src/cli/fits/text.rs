@@ -7,10 +7,10 @@ use unicode_width::UnicodeWidthStr;
 
 use super::Report;
 use crate::cli::page::WIDE;
-use crate::document::visible;
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
+use crate::prose::visible;
 use crate::review::FitWay;
 use crate::review::fit_words::{
     advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,

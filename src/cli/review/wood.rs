@@ -6,8 +6,8 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use crate::cli::page::{counted, fine, pad};
-use crate::document::visible;
 use crate::measure::Unit;
+use crate::prose::visible;
 use crate::review::{Amount, WoodAccount, WoodUsed};
 
 /// One wood as a table that adds up.

@@ -5,11 +5,11 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::Report;
-use crate::cli::page::{WIDE, counted, pad, paragraph, wrapped};
-use crate::document::{Level, visible};
+use crate::cli::page::{WIDE, counted, pad, paragraph};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
+use crate::prose::{Level, visible, wrap_whole_words};
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
@@ -201,7 +201,7 @@ impl Page<'_> {
         let mut line = format!("{}{}", " ".repeat(INDENT), visible(name));
         pad(&mut line, NUMBERS);
         line.push_str(&visible(number));
-        let mut lines = wrapped(&visible(beside), WIDE - words).into_iter();
+        let mut lines = wrap_whole_words(&visible(beside), WIDE - words).into_iter();
         if let Some(first) = lines.next() {
             if !number.is_empty() {
                 pad(&mut line, words);

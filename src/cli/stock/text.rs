@@ -7,10 +7,10 @@ use unicode_width::UnicodeWidthStr;
 
 use super::{Report, notes};
 use crate::cli::page::{WIDE, pad, paragraph};
-use crate::document::{nearest, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
+use crate::prose::{nearest, visible};
 use crate::shop::{Money, Per};
 use crate::stock::{At, Cleaning, Line, NoPrice, Purchase, ToBuy};
 

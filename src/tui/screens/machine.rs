@@ -13,9 +13,9 @@ use ratatui::widgets::Paragraph;
 
 use super::{draw_entry, draw_hints, sentence};
 use crate::batch::{Due, Reading, Stand, verdict_of};
-use crate::document::visible;
 use crate::measure::{Verdict, zone};
 use crate::operation::{Drawing, decimal};
+use crate::prose::{visible, wrap};
 use crate::route::Role;
 use crate::tui::app::{App, Notice};
 use crate::tui::card::{Card, echo};
@@ -23,7 +23,6 @@ use crate::tui::rack_card;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigNumber, Caution, DrawingView, Limit, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
-    wrap,
 };
 
 /// From this width on there is room for the drawing beside the number.

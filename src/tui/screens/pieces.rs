@@ -10,10 +10,11 @@ use super::{first_line, framed, list_line};
 use crate::batch::{Piece, verdict_of};
 use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
+use crate::prose::wrap;
 use crate::route::Role;
 use crate::tui::app::{App, Here};
 use crate::tui::rack_card::lies;
-use crate::tui::widgets::{whole_or_dots, wrap};
+use crate::tui::widgets::whole_or_dots;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let Some(here) = &app.here else { return };

@@ -8,9 +8,9 @@ use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
 use crate::batch::{Tally, questions, waits_for_the_lead};
-use crate::document::visible;
 use crate::operation::words;
 use crate::plan::dimensions;
+use crate::prose::visible;
 use crate::tui::app::{App, Here};
 use crate::tui::widgets::whole_or_dots;
 

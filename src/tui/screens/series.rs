@@ -7,13 +7,13 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{framed, scrolled};
-use crate::document::visible;
 use crate::measure::{Length, Unit, Verdict};
 use crate::operation::decimal;
+use crate::prose::{visible, wrap};
 use crate::review::{Account, Point, Story, words};
 use crate::tui::app::App;
 use crate::tui::look::Look;
-use crate::tui::widgets::{Course, Limit, MarkKind, ReadingMark, wrap};
+use crate::tui::widgets::{Course, Limit, MarkKind, ReadingMark};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let (Some(here), Some(look)) = (&app.here, &app.look) else { return };

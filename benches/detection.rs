@@ -7,13 +7,14 @@
 
 use std::fmt::Write;
 
-use benchway::batch::State;
 use benchway::document::Document;
+use benchway::journal::State;
 use benchway::measure::Unit;
-use benchway::review::invented::{Fault, Settings, invent};
-use benchway::review::{Findings, Story, findings};
+use benchway::review::{Findings, findings};
 use benchway::route::{self, Route};
+use benchway::series::cause::Story;
 use benchway::shop::{self, Shop};
+use benchway::simulate::{Fault, Settings, invent};
 
 /// Four checks at four machines, every piece measured with the same calipers.
 const ROUTE: &str = r#"{

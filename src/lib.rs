@@ -27,9 +27,17 @@ pub mod plan;
 
 pub mod stock;
 
-pub mod batch;
+pub mod journal;
+
+pub mod fits;
+
+pub mod work;
+
+pub mod simulate;
 
 pub mod review;
+
+pub mod learn;
 
 pub mod tui;
 

@@ -3,7 +3,7 @@
 
 mod walker;
 
-use benchway::batch::{Advice, Due, advice};
+use benchway::work::{Advice, Due, advice};
 use walker::{SHOP, STOOL, Walker, read_route, read_shop};
 
 const RAIL: &str = r#"{

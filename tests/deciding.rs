@@ -3,12 +3,12 @@
 
 mod walker;
 
-use benchway::batch::{
-    Due, Event, PieceId, ReadWhy, advice, answer, handover, leave, ready, remake, set_aside,
-    use_elsewhere,
-};
+use benchway::journal::{Event, PieceId};
 use benchway::measure::{Length, Unit};
 use benchway::route::Role;
+use benchway::work::{
+    Due, ReadWhy, advice, answer, handover, leave, ready, remake, set_aside, use_elsewhere,
+};
 use walker::{Walker, th};
 
 fn named(walker: &Walker, name: &str) -> PieceId {

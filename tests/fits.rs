@@ -5,12 +5,12 @@ mod bench;
 mod walker;
 
 use bench::{Said, benchway, snapshot};
-use benchway::batch::{Home, OpenBatch};
+use benchway::fits::fit_way;
+use benchway::fits::fit_words::{advice, may_be_let_go};
+use benchway::fits::{Holds, Judged, Question, Readings, fits};
+use benchway::journal::{Home, OpenBatch};
 use benchway::measure::Length;
 use benchway::plan::{Known, MadeOver, MadeValue, walk};
-use benchway::review::fit_way;
-use benchway::review::fit_words::{advice, may_be_let_go};
-use benchway::review::fits::{Holds, Judged, Question, Readings, fits};
 use benchway::route::Route;
 use benchway::shop::Shop;
 use serde_json::Value;
@@ -402,7 +402,7 @@ proptest::proptest! {
         let [leg, rail] = ["0.008", "0.016"].map(|by| format!(r#""limits": "±{by}", {PLUG}"#));
         let judged = only(&bench_of("13", &leg, &rail, &fit(&is, "100", "")), 0);
         let net = (more - less).abs();
-        let off = |range: benchway::review::fits::Between| range.high - judged.nominal;
+        let off = |range: benchway::fits::Between| range.high - judged.nominal;
         proptest::prop_assert_eq!(off(judged.worst), th(8) * net + th(16));
         let (likely, net) = (off(judged.likely), net as f64);
         close(likely, (0.016f64.powi(2) + (0.008 * net).powi(2)).sqrt());

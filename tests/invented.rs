@@ -6,13 +6,14 @@ mod walker;
 use std::path::Path;
 use std::process::Command;
 
-use benchway::batch::{Event, Home, Line, OpenBatch, State, is_finished};
+use benchway::journal::{Event, Home, Line, OpenBatch, State};
 use benchway::measure::{Length, Unit};
-use benchway::review::invented::{CannotInvent, Fault, STATION, Settings, invent, named};
 use benchway::route::{BUNDLED, Role, Route, bundled};
+use benchway::simulate::{CannotInvent, Fault, STATION, Settings, invent, named};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, Message};
+use benchway::tui::{App, AppMessage};
+use benchway::work::is_finished;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use walker::{SHOP, read_route, read_shop};
@@ -460,7 +461,7 @@ fn an_invented_batch_says_so_first_and_everywhere() {
     assert!(snapshot.damage.is_empty(), "{:?}", snapshot.damage);
     let now = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
     let mut app = App::new(Theme { colour: false, ascii: true }, now);
-    app.update(Message::Opened(Box::new(snapshot), now));
+    app.update(AppMessage::Opened(Box::new(snapshot), now));
     let mut terminal = Terminal::new(TestBackend::new(80, 24)).expect("a screen in memory");
     terminal.draw(|frame| draw(&app, frame)).expect("it draws");
     let screen = terminal.backend().to_string();
@@ -522,7 +523,7 @@ fn the_readme_shows_every_fault() {
     for fault in &shown {
         Fault::parse(fault, Unit::Inch).unwrap_or_else(|problem| panic!("{fault}: {problem}"));
     }
-    let kinds = benchway::review::invented::shapes();
+    let kinds = benchway::simulate::shapes();
     for shape in kinds {
         assert!(shown.contains(&shape), "{shape}");
     }

@@ -6,7 +6,7 @@ use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use benchway::batch::{BatchFolder, Damage, Entry, Home, Station, StoreError, next_after};
+use benchway::journal::{BatchFolder, Damage, Entry, Home, Station, StoreError, next_after};
 use chrono::{DateTime, FixedOffset};
 use tempfile::TempDir;
 

@@ -5,8 +5,9 @@
 use std::fs;
 use std::path::Path;
 
-use benchway::batch::{BatchFolder, Event, Home, OpenBatch, State, verdict_of};
+use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
+use benchway::work::verdict_of;
 use tempfile::TempDir;
 
 const NAME: &str = "quay-bench 2026-11-25";

@@ -6,16 +6,16 @@ mod walker;
 use std::fs;
 use std::process::Command;
 
-use benchway::batch::{Decision, Event, GaugeSays, Line, PieceId, State, TakenReading, encode};
 use benchway::document::Document;
-use benchway::measure::{Length, SafeSide, Unit, parse_written};
-use benchway::review::invented::{Fault, Settings, invent};
-use benchway::review::learn::{
+use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId, State, TakenReading, encode};
+use benchway::learn::{
     Change, Fed, Figure, File, Files, Journal, Lesson, Pair, Topic, allowance_needed, learn,
     minutes, offset, scatter, share_taken, spares, twice,
 };
+use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::route::{BUNDLED, PieceLabel, Role, Route};
 use benchway::shop::Shop;
+use benchway::simulate::{Fault, Settings, invent};
 use chrono::TimeDelta;
 use proptest::prelude::*;
 use tempfile::TempDir;

@@ -5,14 +5,14 @@ mod walker;
 
 use std::sync::Arc;
 
-use benchway::batch::{Line, Snapshot, State};
+use benchway::journal::{Line, Snapshot, State};
 use benchway::plan::walk;
-use benchway::review::invented::{Fault, Settings, invent, named};
 use benchway::route::Route;
 use benchway::shop::Shop;
+use benchway::simulate::{Fault, Settings, invent, named};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, Message, Screen};
+use benchway::tui::{App, AppMessage, Screen};
 use chrono::{DateTime, Duration, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Terminal;
@@ -67,14 +67,14 @@ impl Lead {
         let now = lines.last().expect("a batch has lines").at;
         let mut app = App::new(theme, now);
         let snapshot = snapshot_of(&route, &shop, &lines);
-        app.update(Message::Opened(Box::new(snapshot), now));
+        app.update(AppMessage::Opened(Box::new(snapshot), now));
         Lead { app, now }
     }
 
     fn key(&mut self, code: KeyCode) -> &mut Lead {
         self.now += Duration::seconds(1);
         let key = KeyEvent::new(code, KeyModifiers::NONE);
-        let effects = self.app.update(Message::Key(key, self.now));
+        let effects = self.app.update(AppMessage::Key(key, self.now));
         assert!(effects.is_empty(), "looking back asks for {effects:?}");
         self
     }
@@ -144,7 +144,7 @@ fn what_went_out_then_the_story_then_the_way_back() {
     at_all_sizes("series", &lead);
 
     lead.keys(&[KeyCode::Right, KeyCode::Enter]);
-    assert_eq!(lead.app.screen, Screen::WayBack);
+    assert_eq!(lead.app.screen, Screen::Attribution);
     let shown = lead.text(80, 24);
     assert!(shown.contains("leg 11: what each operation added"), "{shown}");
     assert!(shown.contains("Good at op 40, out at op 50"), "{shown}");
@@ -167,7 +167,7 @@ fn a_piece_is_followed_back_from_the_list_of_pieces() {
     lead.keys(&[KeyCode::F(4), KeyCode::Down, KeyCode::Down]);
     let piece = lead.app.selected;
     lead.key(KeyCode::Enter);
-    assert_eq!(lead.app.screen, Screen::WayBack);
+    assert_eq!(lead.app.screen, Screen::Attribution);
     lead.key(KeyCode::Esc);
     assert_eq!((lead.app.screen, lead.app.selected), (Screen::Pieces, piece));
     lead.keys(&[KeyCode::Enter, KeyCode::Char('w')]);
@@ -203,7 +203,7 @@ fn a_gauge_tells_its_own_story_on_every_screen() {
     for (keys, screen) in [
         (&[Y][..], Screen::Review),
         (&[KeyCode::Enter], Screen::Series),
-        (&[KeyCode::Enter], Screen::WayBack),
+        (&[KeyCode::Enter], Screen::Attribution),
     ] {
         lead.keys(keys);
         if screen == Screen::Review {
@@ -254,12 +254,12 @@ fn what_other_stations_wrote_is_looked_at_again() {
     let now = lines.last().expect("a batch has lines").at;
     let mut lead = Lead { app: App::new(PLAIN, now), now };
     let half = snapshot_of(&route, &shop, &lines[..lines.len() - 40]);
-    lead.app.update(Message::Opened(Box::new(half), now));
+    lead.app.update(AppMessage::Opened(Box::new(half), now));
     lead.key(Y).down_to("op 50 sand leg").keys(&[KeyCode::Enter, KeyCode::Right]);
     let readings = |lead: &Lead| lead.app.look.as_ref().expect("looking").findings.readings;
     let (before, shown) = (readings(&lead), lead.text(80, 24));
     let whole = snapshot_of(&route, &shop, &lines);
-    lead.app.update(Message::Refreshed(Box::new(whole)));
+    lead.app.update(AppMessage::Refreshed(Box::new(whole)));
     assert!(readings(&lead) > before);
     assert_eq!(lead.text(80, 24), shown);
 }

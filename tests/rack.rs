@@ -5,15 +5,16 @@ mod walker;
 
 use std::collections::BTreeSet;
 
-use benchway::batch::{
-    BoardId, BoardSays, Due, Event, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, Line,
-    PieceId, Question, RACK, RackDue, State, answer, encode, listed, scan,
+use benchway::journal::{
+    BoardId, BoardSays, Event, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, Line,
+    PieceId, Question, RACK, State, encode, listed, scan,
 };
 use benchway::measure::Length;
 use benchway::review::wood_used;
 use benchway::route::Role;
 use benchway::stock::{Area, Before, Flaw, FlawKind, RackBoard, Ruling, Saw, Stretch};
-use benchway::tui::Card;
+use benchway::tui::MachineView;
+use benchway::work::{Due, RackDue, answer};
 use proptest::prelude::*;
 use walker::rack::{LONG, PEGS, SHORT, at_the_rack, at_the_rack_of, tell};
 use walker::{Walker, th};
@@ -41,8 +42,8 @@ fn names(walker: &Walker, pieces: &[PieceId]) -> Vec<String> {
     pieces.iter().map(|piece| walker.name(piece)).collect()
 }
 
-fn card(walker: &Walker) -> Card {
-    Card::of(&walker.stand(), &walker.due())
+fn card(walker: &Walker) -> MachineView {
+    MachineView::of(&walker.stand(), &walker.due())
 }
 
 /// What no layout may break: sections follow one another with a kerf between,
@@ -271,7 +272,7 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
     let due = walker.due();
     let Due::Set(set) = &due else { panic!("{due:?}") };
     walker.enter(&set.readout.shown(set.dial.0));
-    let said = Card::of(&walker.stand(), &walker.due()).details.join(" ");
+    let said = MachineView::of(&walker.stand(), &walker.due()).details.join(" ");
     assert!(said.contains("board 1, from 1 to 20 in"), "{said}");
     walker.to_size(10);
     let second = walker.state.pieces[1].id.clone();
@@ -422,13 +423,13 @@ fn before_it_is_accepted_boards_come_and_go() {
 fn what_the_lead_accepted_is_not_taken_back() {
     let mut walker = laid_out();
     let before = walker.state.rack.clone();
-    assert!(benchway::batch::take_back(&walker.stand()).is_err());
+    assert!(benchway::work::take_back(&walker.stand()).is_err());
     walker.enter("");
     walker.enter("");
     assert_eq!(walker.state.rack.boards[0].drawn.len(), 2);
     walker.take_back();
     walker.take_back();
-    assert!(benchway::batch::take_back(&walker.stand()).is_err());
+    assert!(benchway::work::take_back(&walker.stand()).is_err());
     assert_eq!(walker.state.rack.boards, before.boards);
     assert_eq!(walker.state.rack.accepted, before.accepted);
 }
@@ -708,7 +709,7 @@ proptest! {
         }
         for text in texts {
             if text == "take back" {
-                if let Ok(event) = benchway::batch::take_back(&walker.stand()) {
+                if let Ok(event) = benchway::work::take_back(&walker.stand()) {
                     walker.push(vec![event]);
                 }
                 continue;
@@ -851,7 +852,7 @@ proptest! {
             for own in &used {
                 let all: Area = own.boards.iter().map(|(_, account)| account.bought()).sum();
                 prop_assert_eq!(all, own.all.bought());
-                let of = |told: &&benchway::batch::Bought| told.is.species == own.species
+                let of = |told: &&benchway::journal::Bought| told.is.species == own.species
                     && told.is.class == own.class;
                 let most: Area = walker.state.rack.boards.iter().filter(of)
                     .map(|told| Area::of(told.is.length, told.is.width))

@@ -9,7 +9,7 @@ mod walker;
 use std::fs;
 use std::path::Path;
 
-use benchway::batch::{BatchFolder, Event, Home, State};
+use benchway::journal::{BatchFolder, Event, Home, State};
 use rustix::process::Signal;
 use tempfile::TempDir;
 use terminal::Terminal;

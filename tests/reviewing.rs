@@ -3,12 +3,11 @@
 
 mod walker;
 
-use benchway::batch::{Event, GaugeSays, PieceId, State, TakenReading};
+use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
-use benchway::review::invented::{Fault, Settings, invent};
-use benchway::review::{
-    Account, Doubt, Machine, Story, Told, findings, series, spread, story, way_back, words,
-};
+use benchway::review::{Account, findings, series, way_back, words};
+use benchway::series::cause::{Doubt, Machine, Story, Told, spread, story};
+use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
 use walker::{Walker, th};
 

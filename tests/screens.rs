@@ -5,12 +5,13 @@ mod walker;
 
 use std::sync::Arc;
 
-use benchway::batch::{BatchRow, Due, Snapshot};
+use benchway::journal::Snapshot;
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, Effect, Message, RouteRow, Screen};
+use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
+use benchway::work::{BatchRow, Due};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Terminal;
@@ -39,7 +40,7 @@ impl Desk {
         let mut desk =
             Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)) };
         let (snapshot, now) = (desk.snapshot(), desk.walker.now);
-        desk.app.update(Message::Opened(Box::new(snapshot), now));
+        desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
         desk
     }
 
@@ -59,11 +60,11 @@ impl Desk {
         // A second apart, so that no Enter counts as a gauge bouncing.
         self.walker.now += Duration::seconds(1);
         let key = KeyEvent::new(code, KeyModifiers::NONE);
-        for effect in self.app.update(Message::Key(key, self.walker.now)) {
+        for effect in self.app.update(AppMessage::Key(key, self.walker.now)) {
             if let Effect::Append { who, events } = effect {
                 self.walker.who = who;
                 self.walker.push(events);
-                let recorded = Message::Recorded(Box::new(self.snapshot()), self.walker.now);
+                let recorded = AppMessage::Recorded(Box::new(self.snapshot()), self.walker.now);
                 self.app.update(recorded);
             }
         }
@@ -233,9 +234,9 @@ fn shy() -> Desk {
     walker.op = 50;
     for _ in 0..200 {
         match walker.on() {
-            benchway::batch::Due::Read { .. } => walker.enter("1.1875"),
-            benchway::batch::Due::Decide { .. } => walker.enter("a mb all shy alike"),
-            benchway::batch::Due::Close { .. } => {
+            benchway::work::Due::Read { .. } => walker.enter("1.1875"),
+            benchway::work::Due::Decide { .. } => walker.enter("a mb all shy alike"),
+            benchway::work::Due::Close { .. } => {
                 walker.enter("");
                 break;
             }
@@ -315,7 +316,7 @@ fn the_opening_lists_batches_and_routes() {
         sets: 12,
         suggested: "reading-stool 2026-11-25".to_owned(),
     }];
-    app.update(Message::Listed(batches, routes));
+    app.update(AppMessage::Listed(batches, routes));
     for (width, height) in SIZES {
         snapshot(&format!("screen-opening-{width}x{height}"), &text(&drawn(&app, width, height)));
     }
@@ -348,7 +349,7 @@ fn two_enters_of_a_gauge_count_once() {
         // A tick by Enter, right after a reading.
         let key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
         let when = desk.walker.now + Duration::milliseconds(apart);
-        let effects = desk.app.update(Message::Key(key, when));
+        let effects = desk.app.update(AppMessage::Key(key, when));
         assert_eq!(desk.walker.lines.len(), before);
         effects.len()
     };
@@ -471,7 +472,7 @@ fn an_enter_answers_only_what_was_shown() {
     let drawn = |desk: &Desk| desk.walker.state.rack.boards[0].drawn.len();
     assert_eq!(drawn(&desk), 1, "by somebody else");
     let snapshot = desk.snapshot();
-    desk.app.update(Message::Refreshed(Box::new(snapshot)));
+    desk.app.update(AppMessage::Refreshed(Box::new(snapshot)));
     desk.key(KeyCode::Enter);
     assert_eq!(drawn(&desk), 1);
     let shown = text(&desk.drawn(80, 24));

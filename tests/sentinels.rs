@@ -2,9 +2,9 @@
 
 mod walker;
 
-use benchway::batch::{Why, advice, again};
 use benchway::measure::Unit;
 use benchway::review::{days, findings};
+use benchway::work::{Why, advice, again};
 use walker::{Walker, th};
 
 /// A rail that is only measured, rests and is measured again, then cut.
@@ -35,7 +35,7 @@ fn measured(evening: [i64; 3], morning: [i64; 3]) -> Walker {
             walker.pass_time(14 * 60);
         }
         for _ in 0..40 {
-            use benchway::batch::Due;
+            use benchway::work::Due;
             let text = |thousandths: i64| format!("{:.3}", thousandths as f64 / 1000.0);
             match walker.due() {
                 Due::Zero { .. } => walker.enter(&text(block)),
@@ -109,7 +109,7 @@ fn more_than_wood_can_do_is_said() {
 #[test]
 fn the_machine_says_so_at_once() {
     let walker = measured([1000, 752, 14_000], [1000, 757, 14_000]);
-    let of = |reading: &&benchway::batch::Reading| reading.taken.feature == "thickness";
+    let of = |reading: &&benchway::journal::Reading| reading.taken.feature == "thickness";
     let last = walker.state.readings.iter().rfind(of).unwrap();
     let said = advice(&walker.stand(), last).unwrap();
     assert!(said.next.iter().any(|line| line.contains("the wood moved")), "{said:?}");
@@ -134,7 +134,7 @@ fn what_reads_the_same_is_quiet() {
 #[test]
 fn nothing_is_said_across_a_cut() {
     let walker = measured([1000, 752, 14_000], [1000, 757, 14_000]);
-    let of = |reading: &&benchway::batch::Reading| reading.taken.feature == "thickness";
+    let of = |reading: &&benchway::journal::Reading| reading.taken.feature == "thickness";
     let mut later = walker.state.readings.iter().rfind(of).unwrap().clone();
     later.at += chrono::Duration::hours(20);
     (later.order, later.taken.op) = (later.order + 1000, 30);
@@ -148,7 +148,7 @@ fn nothing_is_said_across_a_cut() {
 /// 1.875 x 0.00365 x 2 = 0.0137; a reading of each can be off by 0.003.
 #[test]
 fn an_invented_night_is_told_as_wood() {
-    use benchway::review::invented::{Fault, Settings, invent};
+    use benchway::simulate::{Fault, Settings, invent};
     let route = include_str!("../routes/boot-bench.json");
     let shop = include_str!("../routes/shop.json");
     let of = |fault: &str| {
@@ -156,7 +156,7 @@ fn an_invented_night_is_told_as_wood() {
         let settings = Settings { until: Some(27), faults, ..Settings::default() };
         let (route, shop) = (walker::read_route(route), walker::read_shop(shop));
         let lines = invent(&route, &shop, &settings).expect("a batch");
-        let state = benchway::batch::State::fold(&lines);
+        let state = benchway::journal::State::fold(&lines);
         days(&route, &state)
     };
     let found = of("op 27 movement overnight 2");

@@ -6,7 +6,7 @@ mod walker;
 use std::fs;
 
 use bench::{Said, benchway, snapshot};
-use benchway::batch::{Home, OpenBatch};
+use benchway::journal::{Home, OpenBatch};
 use benchway::route::with_sets;
 use serde_json::Value;
 use walker::{SHOP, STOOL};

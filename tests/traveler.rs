@@ -6,12 +6,11 @@ mod terminal;
 
 use std::path::{Path, PathBuf};
 
-use benchway::batch::{
-    BatchFolder, Due, Event, Home, Line, PieceId, Snapshot, Stand, State, answer, due,
-};
 use benchway::document::Document;
+use benchway::journal::{BatchFolder, Event, Home, Line, PieceId, Snapshot, State};
 use benchway::measure::{Length, Unit, Verdict};
 use benchway::review::{findings, words};
+use benchway::work::{Due, Stand, answer, due};
 use benchway::{plan, route, shop};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;

@@ -11,14 +11,12 @@ use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
-use benchway::batch::{
-    BatchFolder, Due, Event, Home, Line, ReadyLine, Snapshot, Stand, State, answer, due,
-    is_finished, open_gate, ready, scan,
-};
+use benchway::journal::{BatchFolder, Event, Home, Line, Snapshot, State, scan};
 use benchway::plan;
 use benchway::route::{BUNDLED, Route};
 use benchway::shop::Shop;
-use benchway::tui::Card;
+use benchway::tui::MachineView;
+use benchway::work::{Due, ReadyLine, Stand, answer, due, is_finished, open_gate, ready};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;
@@ -149,7 +147,7 @@ impl Hand {
     fn step(&mut self) -> Due {
         let stand = self.stand();
         let (op, due) = (stand.op, due(&stand));
-        let card = Card::of(&stand, &due);
+        let card = MachineView::of(&stand, &due);
         let asked = if card.prompt.is_empty() { &card.now[0] } else { &card.prompt };
         self.terminal.wait_for(asked);
         match &due {

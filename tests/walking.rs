@@ -3,12 +3,13 @@
 
 mod walker;
 
-use benchway::batch::{
-    Choice, Decision, Due, Event, GaugeSays, Line, PieceId, ReadWhy, advice, answer, choices,
-    is_finished, leave, open_gate, questions, wrong_scale,
-};
+use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId};
 use benchway::measure::{Unit, Verdict};
 use benchway::route::Role;
+use benchway::work::{
+    Choice, Due, ReadWhy, advice, answer, choices, is_finished, leave, open_gate, questions,
+    wrong_scale,
+};
 use walker::{Walker, read_route, th};
 
 /// Legs first brought to the sander, then every one a sixteenth shy, which

@@ -3,10 +3,9 @@
 
 mod walker;
 
-use benchway::batch::{
-    Due, Event, Line, State, answer, choices, due, is_finished, merge, open_gate,
-};
+use benchway::journal::{Event, Line, State, merge};
 use benchway::plan::{Known, dimensions, walk};
+use benchway::work::{Due, answer, choices, due, is_finished, open_gate};
 use proptest::prelude::*;
 use walker::{MANY, Walker, th};
 
@@ -69,7 +68,7 @@ fn to_the_end(luck: &[u8], look: &mut dyn FnMut(&Walker, &Due)) -> Walker {
                 continue;
             }
             Some(n) if n < 24 => {
-                if let Ok(event) = benchway::batch::take_back(&walker.stand()) {
+                if let Ok(event) = benchway::work::take_back(&walker.stand()) {
                     walker.push(vec![event]);
                 }
                 continue;
@@ -145,13 +144,13 @@ proptest! {
         let state = State::fold(&lines);
         let plan = walk(&walker.route, &walker.shop, &state.known());
         for step in &walker.route.steps {
-            let stand = benchway::batch::Stand {
+            let stand = benchway::work::Stand {
                 state: &state, plan: &plan, op: step.op, ..walker.stand()
             };
             let _ = due(&stand);
-            let _ = benchway::batch::questions(&state);
+            let _ = benchway::work::questions(&state);
             for reading in state.readings.iter().take(20) {
-                let _ = benchway::batch::advice(&stand, reading);
+                let _ = benchway::work::advice(&stand, reading);
             }
         }
     }
@@ -198,7 +197,7 @@ fn a_journal_of_strange_lines_is_read_without_complaint() {
     let walker = Walker::stool(1);
     let mut lines = walker.lines.clone();
     let template = lines[0].clone();
-    let piece = benchway::batch::PieceId("nobody-1".into());
+    let piece = benchway::journal::PieceId("nobody-1".into());
     for (n, event) in [
         Event::FirstPiece { op: 1, piece: piece.clone() },
         Event::Moved { op: 10, setting: "none".into(), by: th(1), why: String::new() },

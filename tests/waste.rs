@@ -3,11 +3,11 @@
 
 mod walker;
 
-use benchway::batch::set_aside;
+use benchway::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::measure::Unit;
-use benchway::review::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::review::{Amount, WoodAccount, WoodUsed, wood_used};
 use benchway::stock::Area;
+use benchway::work::set_aside;
 use walker::rack::{LONG, SHORT, at_the_rack, tell};
 use walker::{SHOP, Walker, read_shop};
 

@@ -5,7 +5,6 @@ mod walker;
 
 use std::collections::HashMap;
 
-use benchway::batch::{Due, Stand, wake_at};
 use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
@@ -13,7 +12,8 @@ use benchway::operation::drawing::Shape;
 use benchway::plan::{Known, problems, walk};
 use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
-use benchway::tui::Card;
+use benchway::tui::MachineView;
+use benchway::work::{Due, Stand, wake_at};
 use walker::{SHOP, Walker, crew, read_route, read_shop};
 
 /// Far more answers than one set of anything takes.
@@ -86,7 +86,7 @@ fn every_bundled_route_can_be_walked_to_its_end() {
         let mut walker = begun(route.stem);
         let mut said: HashMap<u32, String> = HashMap::new();
         seen(&mut walker, u32::MAX, &|_, _| None, "1 MB", &mut |stand, due| {
-            let card = Card::of(stand, due);
+            let card = MachineView::of(stand, due);
             let said = said.entry(stand.op).or_default();
             said.extend([card.now.join(" "), card.details.join(" ")]);
             if matches!(due, Due::Close { .. }) {

@@ -7,8 +7,9 @@ use std::path::Path;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::batch::{BatchRow, Home};
+use crate::journal::Home;
 use crate::prose::visible;
+use crate::work::BatchRow;
 
 /// What is under way: operation, done, set aside, to go.
 #[derive(Debug, Args)]

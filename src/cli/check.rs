@@ -9,9 +9,9 @@ use clap::Args;
 use super::source::{self, Source};
 use super::{Ending, Failure};
 use crate::document::{Document, Problem};
+use crate::fits::{self, Question};
 use crate::plan::{self, Known};
 use crate::prose::{Level, visible};
-use crate::review::fits::{self, Question};
 use crate::shop::Shop;
 use crate::{route, shop};
 

@@ -11,9 +11,10 @@ use serde::Serialize;
 
 use super::page::json;
 use super::{Ending, Failure};
-use crate::batch::{BatchFolder, Event, Home, Reading, State, read_route, verdict_of};
+use crate::journal::{BatchFolder, Event, Home, Reading, State, read_route};
 use crate::measure::{Length, Unit};
 use crate::route::Route;
+use crate::work::verdict_of;
 
 /// Every reading of a batch, or its boards, for other programs
 ///

@@ -6,9 +6,9 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::batch::{OpenError, StoreError};
+use crate::journal::{OpenError, StoreError};
 use crate::prose::visible;
-use crate::review::invented::CannotInvent;
+use crate::simulate::CannotInvent;
 
 #[derive(Debug, Error)]
 pub enum Failure {

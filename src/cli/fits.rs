@@ -12,10 +12,10 @@ use clap::Args;
 use super::settings::{kept, made_value};
 use super::source::{self, Source};
 use super::{Ending, Failure, Format};
-use crate::batch::{BatchFolder, Event, Home, State};
+use crate::fits::{FitWay, fit_way};
+use crate::fits::{Judged, Question, Readings, Trouble, fits};
+use crate::journal::{BatchFolder, Event, Home, State};
 use crate::plan::{Known, walk};
-use crate::review::fits::{Judged, Question, Readings, Trouble, fits};
-use crate::review::{FitWay, fit_way};
 use crate::route::Route;
 use crate::shop::Shop;
 

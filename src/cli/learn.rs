@@ -11,12 +11,12 @@ use serde::Serialize;
 use super::page::{json, paragraph};
 use super::source::{self, Source};
 use super::{Ending, Failure, Format};
-use crate::batch::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
 use crate::document::Document;
+use crate::journal::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
+use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::visible;
-use crate::review::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 

@@ -12,16 +12,18 @@ use serde::Serialize;
 use self::wood::WoodRow;
 use super::page::{counted, fine, json, number, pad, paragraph};
 use super::{Ending, Failure, Format};
-use crate::batch::{Again, BatchFolder, Event, Home, Stand, State, Why, read_route, read_shop};
+use crate::journal::{BatchFolder, Event, Home, State, read_route, read_shop};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::plan::walk;
 use crate::prose::nearest;
 use crate::review::{
-    Account, Findings, Out, Told, WayBack, WoodUsed, asked, findings, ways_back, wood_used, words,
+    Account, Findings, Out, WayBack, WoodUsed, asked, findings, ways_back, wood_used, words,
 };
 use crate::route::Route;
+use crate::series::cause::Told;
 use crate::shop::Shop;
+use crate::work::{Again, Stand, Why};
 
 /// Where a batch went out, what each operation added, and why
 ///

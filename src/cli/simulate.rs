@@ -8,10 +8,10 @@ use clap::Args;
 
 use super::source::{Source, shop, shop_text};
 use super::{Ending, Failure};
-use crate::batch::{Event, Home, Line, OpenBatch};
+use crate::journal::{Event, Home, Line, OpenBatch};
 use crate::prose::visible;
-use crate::review::invented::{CannotInvent, Fault, Settings, invent, named};
 use crate::route::{Route, with_sets};
+use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 
 /// Invent a batch to practise on
 ///

@@ -11,7 +11,7 @@ use clap::Args;
 
 use super::fits::{Given, given};
 use super::{Ending, Failure, Format};
-use crate::batch::State;
+use crate::journal::State;
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
 use crate::plan::walk;

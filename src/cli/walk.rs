@@ -8,11 +8,11 @@ use clap::Args;
 
 use super::source::{Source, shop_text};
 use super::{Ending, Failure};
-use crate::batch::Home;
+use crate::journal::Home;
 use crate::route::BUNDLED;
 use crate::stock::{self, Terms};
 use crate::tui::theme::Theme;
-use crate::tui::{Choice, Setting};
+use crate::tui::{LaunchOptions, RouteText};
 
 /// Walk a batch through its operations at the machine.
 ///
@@ -91,9 +91,9 @@ impl Walk {
             let source = Source::open(&self.named)?;
             let stem = Path::new(&source.name).file_stem().and_then(|stem| stem.to_str());
             let stem = stem.unwrap_or("batch").to_owned();
-            (vec![Choice { stem, text: source.text }], None, Some(self.sets))
+            (vec![RouteText { stem, text: source.text }], None, Some(self.sets))
         };
-        start(Setting {
+        start(LaunchOptions {
             home,
             station: self.at.station.clone(),
             theme: self.at.theme(),
@@ -110,9 +110,9 @@ impl Walk {
 pub fn opening(home: Option<&Path>, at: &At) -> Result<Ending, Failure> {
     let routes = BUNDLED
         .iter()
-        .map(|bundled| Choice { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })
+        .map(|bundled| RouteText { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })
         .collect();
-    start(Setting {
+    start(LaunchOptions {
         home: Home::locate(home.map(Path::to_owned))?,
         station: at.station.clone(),
         theme: at.theme(),
@@ -129,7 +129,7 @@ pub fn at_a_terminal() -> bool {
     std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
 }
 
-fn start(setting: Setting) -> Result<Ending, Failure> {
+fn start(setting: LaunchOptions) -> Result<Ending, Failure> {
     if !at_a_terminal() {
         return Err(Failure::NoTerminal);
     }

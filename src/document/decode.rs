@@ -6,8 +6,7 @@ use serde_path_to_error::{Path, Segment};
 
 use super::tree::Shape;
 use super::{Node, Problem, syntax};
-use crate::prose::nearest;
-use crate::prose::quoted;
+use crate::prose::{nearest, quoted};
 
 pub(super) fn decode<T: DeserializeOwned>(node: Node<'_>) -> Result<T, Problem> {
     let mut reader = serde_json::Deserializer::from_str(node.raw());

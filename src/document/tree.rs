@@ -9,8 +9,7 @@ use jsonc_parser::common::Ranged;
 
 use super::Problem;
 use super::lines::Lines;
-use crate::prose::Level;
-use crate::prose::{quoted, shortened};
+use crate::prose::{Level, quoted, shortened};
 
 /// A value and the bytes it covers.
 #[derive(Clone, Debug)]

@@ -1,10 +1,11 @@
 //! What is asked about a story whose size is one people know: twice the last
 //! step, a kerf, a mark miscounted. Knows nothing of which story fits.
 
-use super::cause::Story;
 use super::findings::Account;
 use super::readings::from_inches;
-use crate::batch::{GaugeSays, Stand, asked as asked_about};
+use crate::journal::GaugeSays;
+use crate::series::cause::Story;
+use crate::work::{Stand, asked as asked_about};
 
 /// Questions about a story, from where its operation stands; the likeliest
 /// first. A slip is asked about as it was read; what moved or was set wrong by

@@ -1,8 +1,9 @@
 //! Sizes read again on another day with nothing cut in between, piece by piece
 //! put together. Knows nothing of how wood and gauge are told apart.
 
-use crate::batch::{Again, State, again};
+use crate::journal::State;
 use crate::route::Route;
+use crate::work::{Again, again};
 
 /// Everything read twice so, in the order it was read again; what moved and
 /// what didn't.

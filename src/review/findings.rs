@@ -1,15 +1,16 @@
 //! A batch looked at as a whole: what went out first, the story of each check,
 //! a gauge whose zero moved. Knows nothing of how any of it is shown.
 
-use super::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
 use super::days::days;
 use super::readings::{Kind, Point, Series, from_inches, in_inches, series};
 use super::way_back::{WayBack, way_back};
-use crate::batch::{Again, Decision, PieceId, Reading, State, Why, verdict_of};
+use crate::journal::{Decision, PieceId, Reading, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
+use crate::series::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
 use crate::shop::{MachineKind, Shop};
+use crate::work::{Again, Why, verdict_of};
 
 /// A piece that went out of its limits.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,10 +3,11 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::batch::{PieceId, Reading, Reference, State, verdict_of};
+use crate::journal::{PieceId, Reading, Reference, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::{Check, Role, Route, Step};
+use crate::work::verdict_of;
 
 /// One piece's reading at a check.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,12 +110,12 @@ impl Series {
 }
 
 /// A length as a number to compute with.
-pub(super) fn in_inches(length: Length) -> f64 {
+pub fn in_inches(length: Length) -> f64 {
     length.ratio(Length::INCH)
 }
 
 /// A computed number as a length again.
-pub(super) fn from_inches(inches: f64) -> Length {
+pub fn from_inches(inches: f64) -> Length {
     Length::from_nanometres_f64(inches * Length::INCH.nanometres() as f64).unwrap_or_default()
 }
 
@@ -161,7 +162,7 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
         let taken = &reading.taken;
         let own = taken.op == step.op && taken.feature == check.of && !reading.struck;
         let Some(value) = taken.size().filter(|_| own) else { continue };
-        let set_up = |piece: &crate::batch::Piece| piece.label.role == Role::Setup;
+        let set_up = |piece: &crate::journal::Piece| piece.label.role == Role::Setup;
         if state.piece(&taken.piece).is_none_or(set_up) {
             continue;
         }

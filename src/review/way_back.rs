@@ -5,10 +5,11 @@
 //! every miss is counted from what was wanted there and then, that is the
 //! difference of two misses, and all of them sum to the last one exactly.
 
-use crate::batch::{PieceId, Reading, State, verdict_of};
+use crate::journal::{PieceId, Reading, State};
 use crate::measure::{Length, Verdict};
 use crate::operation::FeatureName;
 use crate::route::{Route, Step};
+use crate::work::verdict_of;
 
 /// What an operation, or several with nothing measured between them, added.
 #[derive(Clone, Debug, PartialEq)]

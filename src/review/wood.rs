@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::batch::{LaidBlank, LaidBoard, PieceId, State};
+use crate::journal::{LaidBlank, LaidBoard, PieceId, State};
 use crate::measure::{Length, Unit};
 use crate::plan::Plan;
 use crate::route::{Role, Route};

@@ -1,14 +1,15 @@
 //! A story in one sentence, how sure it is, and what to do about it.
 //! Facts, comparison, likely cause, next action: no blame, no names.
 
-use super::cause::{FEWEST, Runner, Story, Told, WEAK};
 use super::findings::{Account, GaugeMoved, Out};
 use super::readings::{Kind, Series, from_inches};
 use super::way_back::{Added, WayBack};
-use crate::batch::{Again, Decision, limits_words};
+use crate::journal::Decision;
 use crate::measure::{Feature, Length, Unit, Verdict};
 use crate::operation::decimal;
 use crate::route::Route;
+use crate::series::cause::{FEWEST, Runner, Story, Told, WEAK};
+use crate::work::{Again, limits_words};
 
 /// `0.030 too short`.
 pub fn off(by: Length, words: Feature, unit: Unit) -> String {

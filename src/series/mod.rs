@@ -6,6 +6,7 @@
 //! where it is read.
 
 mod capability;
+pub mod cause;
 mod constants;
 mod cusum;
 mod deviation;

@@ -2,40 +2,27 @@
 //! piece comes from which board, and where a board's wood goes. Knows nothing of
 //! journals, files, screens or the clock.
 
-mod account;
 mod board;
-mod branch;
-mod choose;
+mod board_list;
 mod class;
-mod drawn;
-mod findings;
 mod layout;
-mod list;
-mod marks;
 mod need;
-mod offers;
-mod pattern;
-mod pieces;
-mod price;
-mod read;
-mod sawn;
-mod scant;
-mod tidy;
-mod typed;
-mod wrong;
+mod purchase;
+mod saw;
+mod solver;
+mod suitability;
 
-pub use account::{Area, BlankAccount, blank_account, board_account};
 pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+pub use board_list::{
+    BUNDLED, Column, Misread, Terms, board_named, boards, flaws, flaws_written, moisture, name,
+    one_flaw, size, wrong,
+};
 pub use class::{Purchase, Wood};
-pub use drawn::drawing;
-pub use findings::{BoardFinding, findings, too_thin};
-pub use layout::{Laid, Layout, OnHand, Placed, Saw, Section, how_often, lay, layout};
-pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, StockList, ToBuy, list};
-pub use marks::{Before, Mark};
+pub use layout::{
+    Area, Before, BlankAccount, BlankPieces, BoardFinding, Laid, Layout, Mark, Offer, Offers,
+    OnHand, Place, Placed, Sawn, SawnSection, Section, blank_account, board_account, called,
+    drawing, findings, how_often, in_blanks, lay, layout, numbers, offered, offers, too_thin,
+};
 pub use need::{Need, needs, unknown_sizes};
-pub use offers::{Offer, Offers, offered, offers};
-pub use pieces::{BlankPieces, called, in_blanks, numbers};
-pub use read::{BUNDLED, boards};
-pub use sawn::{Place, Sawn, SawnSection};
-pub use typed::{Misread, Terms, flaws, flaws_written, moisture, name, one_flaw, size};
-pub use wrong::{Column, board_named, wrong};
+pub use purchase::{Asked, At, Cleaning, InWood, Line, NoPrice, StockList, ToBuy, list};
+pub use saw::Saw;

@@ -1,9 +1,10 @@
 //! What a crew with which nothing goes wrong types to whatever is due.
 //! Knows nothing of where it is typed, nor of what any route makes.
 
-use benchway::batch::{Due, PieceId, Stand, State, is_finished};
+use benchway::journal::{PieceId, State};
 use benchway::measure::{Length, Unit};
 use benchway::route::Route;
+use benchway::work::{Due, Stand, is_finished};
 
 /// The lead of the bundled shop.
 pub const LEAD: &str = "MB";

@@ -6,15 +6,13 @@
 pub mod crew;
 pub mod rack;
 
-use benchway::batch::{
-    Due, Event, Line, Refusal, Stand, State, answer, births, due, merge, next_after, next_op,
-    take_back,
-};
 use benchway::document::Document;
+use benchway::journal::{Event, Line, State, births, merge, next_after};
 use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
+use benchway::work::{Due, Refusal, Stand, answer, due, next_op, take_back};
 use chrono::{DateTime, Duration, FixedOffset};
 
 pub const STOOL: &str = include_str!("../../routes/reading-stool.json");
@@ -166,7 +164,7 @@ impl Walker {
     }
 
     /// Goes on until a scale is to be set.
-    pub fn to_set(&mut self) -> benchway::batch::SetDue {
+    pub fn to_set(&mut self) -> benchway::work::SetDue {
         for _ in 0..MANY {
             if let Due::Set(set) = self.due() {
                 return set;
@@ -176,12 +174,12 @@ impl Walker {
         panic!("no setting");
     }
 
-    pub fn name(&self, piece: &benchway::batch::PieceId) -> String {
+    pub fn name(&self, piece: &benchway::journal::PieceId) -> String {
         self.state.name(piece)
     }
 
     /// What a check wants of a piece.
-    pub fn target(&self, piece: &benchway::batch::PieceId, check: usize) -> Length {
+    pub fn target(&self, piece: &benchway::journal::PieceId, check: usize) -> Length {
         self.stand().limits(piece, check).and_then(|held| held.target).unwrap_or_default()
     }
 

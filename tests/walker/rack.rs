@@ -1,7 +1,7 @@
 //! A walker at the rack, and a route that has few pieces and plain numbers.
 //! Knows nothing of how a layout is found.
 
-use benchway::batch::RACK;
+use benchway::journal::RACK;
 
 use super::{SHOP, Walker, read_route, read_shop};
 

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::Failure;
 use super::table::Readings;
-use crate::batch::{BatchFolder, Event, Home, State, read_route};
+use crate::journal::{BatchFolder, Event, Home, State, read_route};
 use crate::measure::Unit;
 use crate::prose::nearest;
 use crate::review::{Point, Series, series};

@@ -6,8 +6,8 @@ use std::io::Write;
 use serde::Serialize;
 
 use super::quote;
-use crate::batch::{Bought, State};
 use crate::cli::page::{json, number};
+use crate::journal::{Bought, State};
 use crate::measure::Unit;
 use crate::stock::flaws_written;
 

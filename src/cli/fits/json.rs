@@ -7,10 +7,10 @@ use serde::Serialize;
 
 use super::Report;
 use crate::cli::page::{fine, json, number};
+use crate::fits::fit_words::{advice, may_be_let_go, verdict};
+use crate::fits::{Between, Contribution, Holds, Judged, Trouble};
+use crate::fits::{Season, Seasons};
 use crate::measure::Unit;
-use crate::review::fit_words::{advice, may_be_let_go, verdict};
-use crate::review::fits::{Between, Contribution, Holds, Judged, Trouble};
-use crate::review::{Season, Seasons};
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;

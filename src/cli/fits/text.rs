@@ -7,15 +7,15 @@ use unicode_width::UnicodeWidthStr;
 
 use super::Report;
 use crate::cli::page::WIDE;
+use crate::fits::FitWay;
+use crate::fits::fit_words::{
+    advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
+};
+use crate::fits::{Between, Contribution, Judged};
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
 use crate::prose::visible;
-use crate::review::FitWay;
-use crate::review::fit_words::{
-    advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
-};
-use crate::review::fits::{Between, Contribution, Judged};
 
 /// Where the numbers of a fit stand.
 const NUMBERS: usize = 12;

@@ -9,8 +9,8 @@ use serde::Serialize;
 use super::given::{self, Given, fine_percent};
 use super::{Format, fine, json, moisture, number, say};
 use crate::cli::Failure;
+use crate::fits::fit_words::signed;
 use crate::measure::{Length, Unit};
-use crate::review::fit_words::signed;
 use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOOK, moved};
 
 /// How far a width moves as its moisture changes

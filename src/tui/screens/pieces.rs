@@ -7,14 +7,15 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
-use crate::batch::{Piece, verdict_of};
+use crate::journal::Piece;
 use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
 use crate::prose::wrap;
 use crate::route::Role;
 use crate::tui::app::{App, Here};
-use crate::tui::rack_card::lies;
+use crate::tui::boards_view::lies;
 use crate::tui::widgets::whole_or_dots;
+use crate::work::verdict_of;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let Some(here) = &app.here else { return };

@@ -1,0 +1,289 @@
+//! What a lead is told of the fits: whether they hold, what to hold closer,
+//! and what may be let go. Knows nothing of how they were worked out.
+
+use super::judge::{Between, Contribution, ENOUGH, Holds, Judged};
+use super::season::{Season, Seasons};
+use super::stack::Asked;
+use crate::measure::{Judges, Length, Limits, Tolerance, Unit};
+use crate::operation::{decimal, words};
+use crate::wood::Grain;
+
+/// A dimension with less of the whole than this may be let go.
+const LITTLE: f64 = 0.05;
+
+/// One sentence: whether it holds.
+pub fn verdict(judged: &Judged, unit: Unit) -> String {
+    let limits = between(judged.limits, unit);
+    match judged.holds() {
+        Holds::Worst => "It holds, even at the worst.".to_owned(),
+        Holds::Likely => {
+            "It holds in all likelihood; at the worst it goes past its limits.".to_owned()
+        }
+        Holds::Not => format!(
+            "It can't be counted on: {} is likely, and its limits are {limits}.",
+            between(judged.likely, unit)
+        ),
+        Holds::Nominal => format!(
+            "With every piece to size it comes to {}, outside {limits}: no care makes it fit.",
+            decimal(judged.nominal, unit)
+        ),
+    }
+}
+
+/// A clearance in one season: `0.061 at 12 %, likely 0.030 to 0.092`.
+pub fn season_words(season: &Season, unit: Unit) -> String {
+    let Season { moisture, clearance, likely, holds, .. } = season;
+    let past = if holds.counts() { "" } else { ": past its limits" };
+    format!(
+        "{} at {} %, likely {}{past}",
+        decimal(*clearance, unit),
+        moisture.in_percent(),
+        between(*likely, unit)
+    )
+}
+
+/// What swells in it and how sure that is, and what to do where a season
+/// spoils it.
+fn swelling(seasons: &Seasons, unit: Unit) -> Vec<String> {
+    let swells = seasons.swells;
+    let wood = swells.wood;
+    let (winter, summer) = (seasons.winter.by.from(), seasons.summer.by.from());
+    let by = if winter == summer || swells.made == swells.driest {
+        summer
+    } else {
+        format!("{winter} in winter, {summer} in summer")
+    };
+    let mut said = vec![format!(
+        "{} of {}, {}, swells across its grain; made at {} %, movement by {by}.",
+        words(seasons.across.abs(), unit),
+        wood.name(),
+        match swells.grain {
+            Grain::Flat => "flat-sawn",
+            Grain::Quarter => "quartersawn",
+        },
+        swells.made.in_percent()
+    )];
+    if wood.other_coefficient(swells.grain).is_some() {
+        let both = "Two numbers of that wood disagree; what is likely holds with either.";
+        said.push(both.to_owned());
+    }
+    for (name, season) in [("driest", &seasons.winter), ("dampest", &seasons.summer)] {
+        if !season.holds.counts() {
+            said.push(format!(
+                "In the {name} season it can't be counted on: leave other room, or make it nearer \
+                 to {} %.",
+                season.moisture.in_percent()
+            ));
+        }
+    }
+    said
+}
+
+/// What it hangs on and what to do about it, one sentence each.
+pub fn advice(judged: &Judged, unit: Unit) -> Vec<String> {
+    let mut said = match &judged.seasons {
+        Some(seasons) => swelling(seasons, unit),
+        None => Vec::new(),
+    };
+    let holds = judged.holds();
+    if let Some(most) = judged.dominating().filter(|_| holds != Holds::Nominal) {
+        said.push(format!(
+            "{} of it comes from {}: {}.",
+            percent(most.share),
+            most.place(),
+            why(most)
+        ));
+        match holds {
+            Holds::Not => said.push(closer(judged, most, Asked::Likely, unit)),
+            Holds::Likely if judged.may_keep(most, Asked::Worst).is_some() => {
+                said.push(closer(judged, most, Asked::Worst, unit));
+            }
+            _ => {}
+        }
+    }
+    said.extend(blind(judged, unit));
+    let unmeasured =
+        |one: &&Contribution| one.op.is_some() && !one.made && one.off.is_none() && one.share > 0.0;
+    for one in judged.contributions.iter().filter(unmeasured) {
+        said.push(format!("{}: a scale sets {} and nobody measures it.", one.place(), one.dim));
+    }
+    said
+}
+
+/// What moves the clearance there, in words.
+fn why(most: &Contribution) -> String {
+    let dim = &most.dim;
+    let by_gauge = most.shared > most.moves.high - most.moves.low;
+    match (most.made, by_gauge, &most.gauge) {
+        (true, true, Some(gauge)) => {
+            format!("{dim} is made, and the {} is not sure of it", gauge.name)
+        }
+        (true, false, _) => format!("{dim} is made, and its pieces differ"),
+        _ if most.followed != 0.0 && most.off.is_some() => {
+            format!("later cuts follow {dim} as read, but not each piece of it")
+        }
+        _ => dim.clone(),
+    }
+}
+
+/// By how much to hold the dominating dimension closer.
+fn closer(judged: &Judged, most: &Contribution, asked: Asked, unit: Unit) -> String {
+    let how = match asked {
+        Asked::Likely => "in all likelihood",
+        Asked::Worst => "at the worst too",
+    };
+    let (Some(keep), Some(now), true) =
+        (judged.may_keep(most, asked), most.limits_with(1.0), most.can_be_told())
+    else {
+        return if most.can_be_told() {
+            format!(
+                "No limits there alone make it hold {how}: hold others closer too, or try the \
+                 pieces in each other and keep those together that fit."
+            )
+        } else {
+            "Try the pieces in each other and keep those together that fit.".to_owned()
+        };
+    };
+    let Some(wanted) = most.limits_with(keep).map(|wanted| narrower(wanted, unit)) else {
+        return String::new();
+    };
+    let blind = most.gauge.as_ref().and_then(|gauge| {
+        let limits = Limits { low: Some(wanted.low), high: Some(wanted.high) };
+        (gauge.judges(&limits) != Judges::Well)
+            .then(|| format!(", but not with the {}: it takes a better gauge", gauge.name))
+    });
+    format!(
+        "With {} there instead of {} it holds {how}{}.",
+        deviations(wanted, unit),
+        deviations(now, unit),
+        blind.unwrap_or_default()
+    )
+}
+
+/// Gauges too coarse for the fit, each once, with the dimension it sees worst.
+fn blind(judged: &Judged, unit: Unit) -> Vec<String> {
+    let mut worst: Vec<(&Contribution, &str, f64)> = Vec::new();
+    for one in &judged.contributions {
+        let (Some(gauge), Some(sees)) = (&one.gauge, one.sees) else { continue };
+        if sees >= ENOUGH {
+            continue;
+        }
+        match worst.iter_mut().find(|(_, name, _)| *name == gauge.name) {
+            Some(held) if held.2 <= sees => {}
+            Some(held) => *held = (one, &gauge.name, sees),
+            None => worst.push((one, &gauge.name, sees)),
+        }
+    }
+    let sentence = |(one, name, sees): (&Contribution, &str, f64)| {
+        let off = one.gauge.as_ref().and_then(|gauge| gauge.uncertainty()).unwrap_or_default();
+        format!(
+            "Too coarse for it: {name} (± {}) at {}. The room is {sees:.1} times what readings \
+             may be off by, both ways; {ENOUGH:.0} times is the least. A plug or the mating \
+             piece tells more.",
+            decimal(off, unit),
+            one.place()
+        )
+    };
+    worst.into_iter().map(sentence).collect()
+}
+
+/// Checks that could have wider limits as far as the fits go: under a
+/// twentieth of each, and every fit that holds still holds with twice the room.
+pub fn may_be_let_go(all: &[Judged], unit: Unit) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    let mut seen: Vec<&str> = Vec::new();
+    for one in all.iter().flat_map(|judged| &judged.contributions) {
+        if seen.contains(&one.dim.as_str()) {
+            continue;
+        }
+        seen.push(&one.dim);
+        let each = || {
+            all.iter().filter_map(|judged| {
+                let own = judged.contributions.iter().find(|other| other.dim == one.dim)?;
+                Some((judged, own))
+            })
+        };
+        let little = each().all(|(judged, own)| {
+            let still = match judged.holds() {
+                Holds::Worst => judged.holds_with(&one.dim, 2.0, Asked::Worst),
+                Holds::Likely => judged.holds_with(&one.dim, 2.0, Asked::Likely),
+                Holds::Not | Holds::Nominal => true,
+            };
+            own.can_be_told() && own.share < LITTLE && still
+        });
+        let moves = each().any(|(_, own)| own.share > 0.0);
+        let limits = (one.limits_with(1.0), one.limits_with(2.0));
+        if let (true, true, (Some(now), Some(wider))) = (little, moves, limits) {
+            said.push(format!(
+                "{}: {} is under {} of every fit; as far as these go, {} would do.",
+                one.place(),
+                deviations(now, unit),
+                percent(LITTLE),
+                deviations(narrower(wider, unit), unit)
+            ));
+        }
+    }
+    said
+}
+
+/// `0.002 to 0.006`.
+pub fn between(range: Between, unit: Unit) -> String {
+    format!("{} to {}", decimal(range.low, unit), decimal(range.high, unit))
+}
+
+/// A share in whole hundredths.
+pub fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
+}
+
+/// `±0.008`, `+0.012 -0`, as limits are written in a route.
+pub fn deviations(off: Between, unit: Unit) -> String {
+    let exact = Tolerance::About { below: off.low, above: off.high };
+    let none = |length| signed(length, unit) == "+0" || signed(length, unit) == "-0";
+    match off.high {
+        high if none(high) && none(off.low) => "±0".to_owned(),
+        // A fraction that is one says more than its decimals.
+        high if high == -off.low && !words(high, unit).contains('.') => exact.written(unit),
+        high if high == -off.low => format!("±{}", decimal(high, unit)),
+        high => format!("{} {}", signed(high, unit), signed(off.low, unit)),
+    }
+}
+
+/// With its sign, and nought without figures behind the point.
+pub fn signed(length: Length, unit: Unit) -> String {
+    let text = decimal(length.abs(), unit);
+    let sign = if length.is_negative() { '-' } else { '+' };
+    if text.chars().any(|c| c.is_ascii_digit() && c != '0') {
+        format!("{sign}{text}")
+    } else {
+        format!("{sign}0")
+    }
+}
+
+/// Rounded to what is written in limits, to the inside.
+fn narrower(off: Between, unit: Unit) -> Between {
+    let step = match unit {
+        Unit::Inch => Length::thousandths(1),
+        Unit::Millimetre => Length::MILLIMETRE / 100,
+    };
+    let steps = |length: Length| length.nanometres().div_euclid(step.nanometres());
+    Between { low: step * -steps(-off.low), high: step * steps(off.high) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn limits_are_written_as_a_route_writes_them() {
+        let off = |low, high| Between { low, high };
+        let th = Length::thousandths;
+        assert_eq!(deviations(off(th(-8), th(8)), Unit::Inch), "±0.008");
+        let close = Length::inch_fraction(1, 64);
+        assert_eq!(deviations(off(-close, close), Unit::Inch), "±1/64");
+        assert_eq!(deviations(off(Length::ZERO, th(12)), Unit::Inch), "+0.012 +0");
+        assert_eq!(deviations(off(th(-4), th(8)), Unit::Inch), "+0.008 -0.004");
+        let narrow = narrower(off(Length::from_nanometres(-30_000), th(5)), Unit::Inch);
+        assert_eq!(narrow, off(th(-1), th(5)));
+    }
+}

@@ -1,0 +1,292 @@
+//! Where a dimension gets its size: the check or scale that gives it, and what
+//! was made and read of it. Knows nothing of the clearances it stands in.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::judge::{Question, length};
+use crate::formula::{Value, Web};
+use crate::measure::{Gauge, Length, Limits};
+use crate::operation::FeatureName;
+use crate::plan::{Group, MadeOver};
+use crate::route::{Becomes, Check, PieceLabel, Step};
+
+pub(super) fn amount(length: Length) -> f64 {
+    length.nanometres() as f64
+}
+
+/// Where a dimension gets its size.
+pub(super) struct Source<'a> {
+    pub step: &'a Step,
+    pub feature: FeatureName,
+    pub check: Option<&'a Check>,
+    pub gauge: Option<&'a Gauge>,
+    pub becomes: Option<&'a Becomes>,
+    pub size: Sizing,
+}
+
+/// What is known of a size before it is made.
+#[derive(Clone, Copy)]
+pub(super) enum Sizing {
+    /// Measured: deviations from the planned size, and the size aimed at.
+    Limits { low: f64, high: f64, aimed: f64 },
+    /// Set by a scale: how far its mark is from the planned size, and its step.
+    Scale { off: f64, step: f64 },
+}
+
+/// A size that was made: what the others are cut by, and what was read.
+pub(super) struct Made {
+    pub value: f64,
+    pub readings: Vec<f64>,
+    pub op: Option<u32>,
+    pub steers: Steers,
+}
+
+/// What is cut by a size that was made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Steers {
+    /// It was only found.
+    Nothing,
+    /// Every later cut, by the one value.
+    Everything,
+    /// Each later cut of a piece, by that piece's own.
+    OwnPiece,
+}
+
+pub(super) fn value(amount: f64) -> Value {
+    Value { amount, ..Value::of_length(Length::ZERO) }
+}
+
+/// What a dimension was made, for one set or for all.
+pub(super) fn made(
+    question: &Question<'_>,
+    dim: &str,
+    source: Option<&Source<'_>>,
+    set: Option<u32>,
+) -> Option<Made> {
+    let mut found: Option<Made> = None;
+    let mut single: BTreeMap<&PieceLabel, f64> = BTreeMap::new();
+    for made in question.known.made.iter().filter(|made| made.dim == dim) {
+        match &made.over {
+            MadeOver::Batch => single.clear(),
+            MadeOver::Set(own) if set == Some(*own) => single.clear(),
+            MadeOver::Piece(label) if label.set.is_some() && set == label.set => {
+                single.insert(label, amount(made.value));
+                found = Some(Made {
+                    value: 0.0,
+                    readings: Vec::new(),
+                    op: made.op,
+                    steers: Steers::OwnPiece,
+                });
+                continue;
+            }
+            _ => continue,
+        }
+        let check = source.filter(|source| source.becomes.is_some());
+        let of = if made.over == MadeOver::Batch { None } else { set };
+        let mut readings = match (check, made.op) {
+            (Some(source), Some(op)) if op == source.step.op => {
+                readings(question, op, &source.feature, of)
+            }
+            _ => Vec::new(),
+        };
+        // Another size than any read is somebody's "what if".
+        let value = amount(made.value);
+        if readings.iter().all(|read| *read < value) || readings.iter().all(|read| *read > value) {
+            readings.clear();
+        }
+        found = Some(Made { value, readings, op: made.op, steers: Steers::Everything });
+    }
+    let mut found = found?;
+    if !single.is_empty() {
+        found.readings = single.into_values().collect();
+        found.value = found.readings.iter().sum::<f64>() / found.readings.len() as f64;
+    }
+    Some(found)
+}
+
+/// What was read of a feature on the pieces that count, of one set or of all.
+fn readings(question: &Question<'_>, op: u32, feature: &str, set: Option<u32>) -> Vec<f64> {
+    let all = question.readings.map(|readings| readings.at(op, feature, set));
+    all.into_iter().flatten().map(amount).collect()
+}
+
+/// A size nothing follows, once its operation is closed: the mean of what was
+/// read of it.
+pub(super) fn found(
+    question: &Question<'_>,
+    source: &Source<'_>,
+    set: Option<u32>,
+) -> Option<Made> {
+    source.check.filter(|check| check.becomes.is_none())?;
+    let op = source.step.op;
+    question.known.measured.get(&(op, source.feature.clone()))?;
+    let mut readings = readings(question, op, &source.feature, set);
+    if readings.is_empty() {
+        readings = self::readings(question, op, &source.feature, None);
+    }
+    let count = readings.len() as f64;
+    let value = readings.iter().sum::<f64>() / count;
+    (count > 0.0).then_some(Made { value, readings, op: Some(op), steers: Steers::Nothing })
+}
+
+/// Where a dimension gets its size: at the check that makes it, else where
+/// the feature it sizes is measured or set last. Of several parts that share
+/// it, the one with the widest limits.
+pub(super) fn source<'a>(
+    question: &Question<'a>,
+    web: &Web,
+    dim: &str,
+    set: Option<u32>,
+) -> Option<Source<'a>> {
+    let Question { route, shop, .. } = *question;
+    let makes = |check: &&Check| check.becomes.as_ref().is_some_and(|to| to.dim == dim);
+    let measured = |step: &'a Step, check: &'a Check| Source {
+        step,
+        feature: check.of.clone(),
+        check: Some(check),
+        gauge: shop.gauges.get(&check.with),
+        becomes: check.becomes.as_ref().filter(|to| to.dim == dim),
+        size: Sizing::Limits { low: 0.0, high: 0.0, aimed: 0.0 },
+    };
+    let making = route
+        .steps
+        .iter()
+        .find_map(|step| step.checks.iter().find(makes).map(|check| measured(step, check)));
+    if making.is_some() {
+        return making;
+    }
+    let mut found: Vec<Source<'a>> = Vec::new();
+    for part in &route.parts {
+        let finished: Vec<&FeatureName> = part
+            .finish
+            .iter()
+            .filter(|(_, keyed)| keyed.formula.text().trim() == dim)
+            .map(|(feature, _)| feature)
+            .collect();
+        let steps = route.steps.iter().rev().filter(|step| step.part == part.name);
+        let mut last: BTreeSet<FeatureName> = BTreeSet::new();
+        let mut unmeasured: Vec<Source<'a>> = Vec::new();
+        for step in steps {
+            let Some(group) = group(question, step.op, set) else { continue };
+            let Some(wanted) = wanted(question, web, dim, step.op, group) else { continue };
+            let near =
+                |size: Option<Length>| size.is_some_and(|size| (size - wanted).abs() <= CLOSE);
+            let names_it =
+                step.what.formulas().iter().any(|keyed| keyed.formula.text().trim() == dim);
+            let ours = |feature: &FeatureName| names_it || finished.contains(&feature);
+            for (check, held) in step.checks.iter().zip(&group.limits) {
+                let around =
+                    check.around.as_ref().map(|around| around.formula.text().trim() == dim);
+                let ours = around.unwrap_or_else(|| ours(&check.of));
+                if ours && near(held.target) && last.insert(check.of.clone()) {
+                    found.push(measured(step, check));
+                }
+            }
+            for setting in &group.outcome.settings {
+                let Some(feature) = setting.sizes.as_ref().filter(|feature| ours(feature)) else {
+                    continue;
+                };
+                if near(Some(setting.setting.target.0)) && !last.contains(feature) {
+                    unmeasured.push(Source {
+                        step,
+                        feature: feature.clone(),
+                        check: None,
+                        gauge: None,
+                        becomes: None,
+                        size: Sizing::Scale {
+                            off: amount(setting.setting.predicted - setting.setting.target.0),
+                            step: amount(setting.readout.step),
+                        },
+                    });
+                }
+            }
+        }
+        unmeasured.retain(|source| !last.contains(&source.feature));
+        found.extend(unmeasured.into_iter().take(1));
+    }
+    let wide = |source: &Source<'_>| {
+        let held = source.check.and_then(|check| {
+            let at = source.step.checks.iter().position(|other| std::ptr::eq(other, check))?;
+            group(question, source.step.op, set)?.limits.get(at)?.limits.band()
+        });
+        match source.size {
+            Sizing::Scale { step, .. } => length(step),
+            Sizing::Limits { .. } => held.unwrap_or_default(),
+        }
+    };
+    // `rev`: of equals the first.
+    found.into_iter().rev().max_by_key(wide)
+}
+
+/// What a dimension comes to for the pieces of a group when they are cut.
+fn wanted(question: &Question<'_>, web: &Web, dim: &str, op: u32, group: &Group) -> Option<Length> {
+    let pieces = &question.plan.operation(op)?.pieces;
+    let piece = group.pieces.first().and_then(|piece| pieces.get(*piece));
+    let made = |name: &str| {
+        let known = question.known.made.iter().rev().find(|made| {
+            let ours = match &made.over {
+                MadeOver::Batch => true,
+                MadeOver::Set(set) => piece.is_some_and(|piece| piece.set == Some(*set)),
+                MadeOver::Piece(label) => piece == Some(label),
+            };
+            ours && made.dim == name && made.op.is_none_or(|at| at < op)
+        });
+        known.map(|made| Value::of_length(made.value))
+    };
+    web.value(dim, &made).ok()?.length()
+}
+
+/// Nearer than this two sizes are one: rounding, never a cut.
+const CLOSE: Length = Length::from_nanometres(100);
+
+/// The pieces of a set at an operation, or the first of all.
+fn group<'a>(question: &Question<'a>, op: u32, set: Option<u32>) -> Option<&'a Group> {
+    let planned = question.plan.operation(op)?;
+    let ours = set.and_then(|set| {
+        let place = planned.pieces.iter().position(|piece| piece.set == Some(set))?;
+        planned.group_of(place)
+    });
+    ours.or_else(|| planned.groups.first())
+}
+
+/// Whether the pieces of one set are cut by different numbers at an operation.
+fn differs(question: &Question<'_>, op: u32, set: u32) -> bool {
+    question.plan.operation(op).is_some_and(|planned| {
+        let ours = |group: &&Group| {
+            group.pieces.iter().any(|piece| planned.pieces[*piece].set == Some(set))
+        };
+        planned.groups.iter().filter(ours).count() > 1
+    })
+}
+
+/// The deviations a measured size may have, now that its own size is known.
+pub(super) fn size(
+    question: &Question<'_>,
+    source: &mut Source<'_>,
+    nominal: f64,
+    set: Option<u32>,
+) {
+    let Some(check) = source.check else { return };
+    let place = source.step.checks.iter().position(|other| std::ptr::eq(other, check));
+    let held = place.and_then(|place| group(question, source.step.op, set)?.limits.get(place));
+    let Some(held) = held else { return };
+    // Where each piece of the set has a size of its own, the plan's first is no
+    // measure of the others: limits then lie about what each is aimed at.
+    let nominal = match held.target {
+        Some(target) if set.is_some_and(|set| differs(question, source.step.op, set)) => {
+            amount(target)
+        }
+        _ => nominal,
+    };
+    let aimed = held.target.map_or(0.0, |target| amount(target) - nominal);
+    let Limits { low, high } = held.limits;
+    let [low, high] = [low, high].map(|limit| limit.map(|limit| amount(limit) - nominal));
+    // One limit alone says nothing of the other side: as far as on this one.
+    let (low, high) = match (low, high) {
+        (Some(low), Some(high)) => (low, high),
+        (Some(low), None) => (low, aimed + (aimed - low).abs()),
+        (None, Some(high)) => (aimed - (high - aimed).abs(), high),
+        (None, None) => (aimed, aimed),
+    };
+    source.size = Sizing::Limits { low, high, aimed };
+}

@@ -1,0 +1,248 @@
+//! A batch opened at a station: its frozen route and shop, its journal, and
+//! the one writer. Knows nothing of screens.
+
+use std::io::ErrorKind;
+use std::sync::Arc;
+
+use chrono::{DateTime, FixedOffset};
+use thiserror::Error;
+
+use super::event::{Event, Line};
+use super::facts::births;
+use super::merge::{merge, next_after};
+use super::state::State;
+use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
+use crate::document::{Document, Problem};
+use crate::plan::{Known, Plan, walk};
+use crate::route::{self, Route};
+use crate::shop::{self, Shop};
+
+/// Why a batch could not be opened.
+#[derive(Debug, Error)]
+pub enum OpenError {
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    #[error("{0}")]
+    Bad(String),
+}
+
+/// Everything screens show of a batch, as it stood at one moment.
+#[derive(Clone, Debug)]
+pub struct Snapshot {
+    pub name: String,
+    pub station: String,
+    pub route: Arc<Route>,
+    pub shop: Arc<Shop>,
+    pub plan: Arc<Plan>,
+    pub state: Arc<State>,
+    /// What was found wrong in the journal, in plain words.
+    pub damage: Vec<String>,
+}
+
+/// The batch with its files in hand.
+pub struct OpenBatch {
+    folder: BatchFolder,
+    station: Station,
+    holder: String,
+    route: Arc<Route>,
+    shop: Arc<Shop>,
+    lines: Vec<Line>,
+    state: Arc<State>,
+    /// What the plan was walked with.
+    known: Known,
+    plan: Arc<Plan>,
+    damage: Vec<String>,
+    fingerprint: Fingerprint,
+}
+
+impl OpenBatch {
+    /// Begins a batch: freezes route and shop, writes the first line.
+    pub fn start(
+        home: &Home,
+        name: &str,
+        (route_json, shop_json): (&str, &str),
+        station: &str,
+        holder: &str,
+        now: DateTime<FixedOffset>,
+    ) -> Result<OpenBatch, OpenError> {
+        // Read before anything is written: a bad route begins no batch.
+        read_route(route_json)?;
+        read_shop(shop_json)?;
+        BatchFolder::create(home, name, route_json, shop_json)?;
+        let mut open = OpenBatch::resume(home, name, station, holder)?;
+        let born = births(&open.route, &open.plan, open.station.name());
+        let event = Event::Started {
+            batch: name.to_owned(),
+            route: open.route.name.clone(),
+            sets: open.route.sets,
+            born,
+        };
+        open.append(None, now, vec![event])?;
+        Ok(open)
+    }
+
+    /// Writes an invented batch, whose journal is known from its beginning:
+    /// all lines at once, the first of them the one that says so.
+    pub fn invented(
+        home: &Home,
+        name: &str,
+        (route_json, shop_json): (&str, &str),
+        holder: &str,
+        lines: Vec<Line>,
+    ) -> Result<OpenBatch, OpenError> {
+        let Some(Line { station, event: Event::Invented { .. }, .. }) = lines.first() else {
+            return Err(OpenError::Bad(
+                "an invented batch says so in its first line, and this one doesn't".to_owned(),
+            ));
+        };
+        let station = station.clone();
+        read_route(route_json)?;
+        read_shop(shop_json)?;
+        BatchFolder::create(home, name, route_json, shop_json)?;
+        let mut open = OpenBatch::resume(home, name, &station, holder)?;
+        open.lines = open.station.append_all(lines)?;
+        open.fingerprint = open.folder.fingerprint()?;
+        open.settle();
+        Ok(open)
+    }
+
+    /// Opens a batch under way.
+    pub fn resume(
+        home: &Home,
+        name: &str,
+        station: &str,
+        holder: &str,
+    ) -> Result<OpenBatch, OpenError> {
+        let folder = BatchFolder::open(home, name)?;
+        let route = Arc::new(read_route(&folder.route_json()?)?);
+        let shop = Arc::new(read_shop(&folder.shop_json()?)?);
+        let (station, report) = Station::open(&folder, station, holder)?;
+        let mut damage: Vec<String> = Vec::new();
+        if let Some(kept) = report.kept_aside {
+            damage.push(format!(
+                "The last line was torn by a crash; it is kept in {}. Look whether the last reading is there.",
+                kept.display()
+            ));
+        }
+        let everything = folder.read_all::<Event>()?;
+        damage.extend(everything.damage.iter().map(ToString::to_string));
+        let state = State::fold(&everything.entries);
+        let known = state.known();
+        let plan = walk(&route, &shop, &known);
+        Ok(OpenBatch {
+            folder,
+            station,
+            holder: holder.to_owned(),
+            route,
+            shop,
+            lines: everything.entries,
+            state: Arc::new(state),
+            known,
+            plan: Arc::new(plan),
+            damage,
+            fingerprint: everything.fingerprint,
+        })
+    }
+
+    /// Appends events in order. Those before a failure are on the disk; the
+    /// rest never happened. Only what is on the disk is in the state.
+    pub fn append(
+        &mut self,
+        who: Option<&str>,
+        now: DateTime<FixedOffset>,
+        events: Vec<Event>,
+    ) -> Result<(), StoreError> {
+        self.refresh()?;
+        let mut failed = Ok(());
+        for event in events {
+            let after = next_after(&self.lines);
+            match self.station.append(now, after, who.map(str::to_owned), event) {
+                Ok(line) => self.lines.push(line),
+                Err(error) => {
+                    failed = Err(error);
+                    break;
+                }
+            }
+        }
+        self.fingerprint = self.folder.fingerprint()?;
+        self.settle();
+        failed
+    }
+
+    /// Takes in what other stations wrote; true when there was something.
+    pub fn refresh(&mut self) -> Result<bool, StoreError> {
+        let now = self.folder.fingerprint()?;
+        if now == self.fingerprint {
+            return Ok(false);
+        }
+        // Work once recorded doesn't go away: without its own file the disk is in trouble.
+        if !self.folder.stations()?.iter().any(|station| station == self.station.name()) {
+            let path = self.folder.station_file(self.station.name());
+            return Err(StoreError::NotRecorded { path, why: ErrorKind::NotFound.into() });
+        }
+        let everything = self.folder.read_all::<Event>()?;
+        self.lines = everything.entries;
+        self.damage = everything.damage.iter().map(ToString::to_string).collect();
+        self.fingerprint = everything.fingerprint;
+        self.settle();
+        Ok(true)
+    }
+
+    /// Lets go of the station file and opens it anew, after an error that
+    /// left it unsure what is on the disk.
+    pub fn reopen(self, home: &Home) -> Result<OpenBatch, OpenError> {
+        let (name, station) = (self.folder.name().to_owned(), self.station.name().to_owned());
+        let holder = self.holder.clone();
+        // The lock is let go with the old writer, or it would refuse the new one.
+        drop(self);
+        OpenBatch::resume(home, &name, &station, &holder)
+    }
+
+    fn settle(&mut self) {
+        self.lines = merge(vec![std::mem::take(&mut self.lines)]);
+        let state = State::fold(&self.lines);
+        // Most lines tell the plan nothing, and walking it takes longest.
+        let known = state.known();
+        if known != self.known {
+            self.plan = Arc::new(walk(&self.route, &self.shop, &known));
+            self.known = known;
+        }
+        self.state = Arc::new(state);
+    }
+
+    pub fn snapshot(&self) -> Snapshot {
+        Snapshot {
+            name: self.folder.name().to_owned(),
+            station: self.station.name().to_owned(),
+            route: Arc::clone(&self.route),
+            shop: Arc::clone(&self.shop),
+            plan: Arc::clone(&self.plan),
+            state: Arc::clone(&self.state),
+            damage: self.damage.clone(),
+        }
+    }
+}
+
+/// Reads a frozen or chosen route.
+pub fn read_route(text: &str) -> Result<Route, OpenError> {
+    let document = document("route.json", text)?;
+    match route::read(&document) {
+        Ok((route, _)) => Ok(route),
+        Err(problems) => Err(bad(&document, &problems)),
+    }
+}
+
+/// Reads a frozen shop file.
+pub fn read_shop(text: &str) -> Result<Shop, OpenError> {
+    let document = document("shop.json", text)?;
+    shop::read(&document).map_err(|problems| bad(&document, &problems))
+}
+
+fn document(name: &str, text: &str) -> Result<Document, OpenError> {
+    Document::read(name, text).map_err(|problem| OpenError::Bad(problem.render(name, text)))
+}
+
+fn bad(document: &Document, problems: &[Problem]) -> OpenError {
+    let shown: Vec<String> = problems.iter().take(5).map(|p| document.render(p)).collect();
+    OpenError::Bad(shown.join("\n"))
+}

@@ -1,0 +1,426 @@
+//! The boards of a batch as its journal tells them: what was bought, the
+//! layout the lead accepted, which marks are drawn, what was set aside.
+//! Knows nothing of how a layout is found, nor of who is asked for what.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::event::{
+    BoardId, BoardSays, Event, KnotOffer, LaidBlank, LaidBoard, LaidOut, Line, PieceId,
+};
+use super::line::Reference;
+use super::state::State;
+use crate::measure::Length;
+use crate::stock::{Mark, Place, RackBoard, Saw, Sawn, SawnSection, Stretch};
+
+/// The number the rack goes by among operations: before all that a route has.
+pub const RACK: u32 = 0;
+
+/// What is asked of a board, in this order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Question {
+    Name,
+    Species,
+    ThicknessNear,
+    ThicknessMiddle,
+    ThicknessFar,
+    Width,
+    Length,
+    Cup,
+    Bow,
+    Wind,
+    Moisture,
+    /// One after the other, until there are no more.
+    Flaws,
+}
+
+impl Question {
+    pub const ALL: [Question; 12] = [
+        Question::Name,
+        Question::Species,
+        Question::ThicknessNear,
+        Question::ThicknessMiddle,
+        Question::ThicknessFar,
+        Question::Width,
+        Question::Length,
+        Question::Cup,
+        Question::Bow,
+        Question::Wind,
+        Question::Moisture,
+        Question::Flaws,
+    ];
+}
+
+impl BoardSays {
+    pub fn question(&self) -> Question {
+        match self {
+            BoardSays::Name(_) => Question::Name,
+            BoardSays::Species(_) => Question::Species,
+            BoardSays::ThicknessNear(_) => Question::ThicknessNear,
+            BoardSays::ThicknessMiddle(_) => Question::ThicknessMiddle,
+            BoardSays::ThicknessFar(_) => Question::ThicknessFar,
+            BoardSays::Width(_) => Question::Width,
+            BoardSays::Length(_) => Question::Length,
+            BoardSays::Cup(_) => Question::Cup,
+            BoardSays::Bow(_) => Question::Bow,
+            BoardSays::Wind(_) => Question::Wind,
+            BoardSays::Moisture(_) => Question::Moisture,
+            BoardSays::NoMoreFlaws => Question::Flaws,
+        }
+    }
+}
+
+/// A board as it was bought, as far as it is told.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bought {
+    pub id: BoardId,
+    /// The station it is told at.
+    pub station: String,
+    /// What nobody has told yet is nothing.
+    pub is: RackBoard,
+    answered: BTreeSet<Question>,
+    /// Nothing more is cut from it: whose word, and why.
+    pub aside: Option<(String, String)>,
+    /// Marks drawn across it, from its marked end.
+    pub drawn: BTreeSet<Length>,
+}
+
+impl Bought {
+    fn new(id: &BoardId, station: &str) -> Bought {
+        Bought {
+            id: id.clone(),
+            station: station.to_owned(),
+            is: RackBoard {
+                name: String::new(),
+                species: String::new(),
+                class: None,
+                thickness: [Length::ZERO; 3],
+                width: Length::ZERO,
+                length: Length::ZERO,
+                cup: Length::ZERO,
+                bow: Length::ZERO,
+                wind: Length::ZERO,
+                moisture: None,
+                flaws: Vec::new(),
+            },
+            answered: BTreeSet::new(),
+            aside: None,
+            drawn: BTreeSet::new(),
+        }
+    }
+
+    /// What is asked next; nothing once there are no more flaws, so that a board
+    /// stays told when a later version asks more.
+    pub fn asks(&self) -> Option<Question> {
+        let answered = |question| self.answered.contains(&question);
+        let mut open = Question::ALL.into_iter().filter(|question| !answered(*question));
+        open.next().filter(|_| !answered(Question::Flaws))
+    }
+
+    /// Whether everything about it is told.
+    pub fn is_told(&self) -> bool {
+        self.asks().is_none()
+    }
+
+    /// Whether pieces may come from it.
+    pub fn is_usable(&self) -> bool {
+        self.is_told() && self.aside.is_none()
+    }
+
+    /// With likely sizes for what is not told yet, so that what is told can be
+    /// held against one another.
+    pub(crate) fn as_if_told(&self) -> RackBoard {
+        let mut board = self.is.clone();
+        let thicknesses =
+            [Question::ThicknessNear, Question::ThicknessMiddle, Question::ThicknessFar];
+        let told = |question| self.answered.contains(&question);
+        let last = thicknesses.iter().rposition(|question| told(*question));
+        let likely = last.map_or(Length::INCH, |last| board.thickness[last]);
+        let sizes = board.thickness.iter_mut().chain([&mut board.width, &mut board.length]);
+        let questions = thicknesses.into_iter().chain([Question::Width, Question::Length]);
+        for (size, question) in sizes.zip(questions) {
+            if !told(question) {
+                *size = likely;
+            }
+        }
+        board
+    }
+
+    fn say(&mut self, says: &BoardSays) {
+        self.answered.insert(says.question());
+        let is = &mut self.is;
+        match says {
+            BoardSays::Name(name) => is.name.clone_from(name),
+            BoardSays::Species(species) => is.species.clone_from(species),
+            BoardSays::ThicknessNear(size) => is.thickness[0] = *size,
+            BoardSays::ThicknessMiddle(size) => is.thickness[1] = *size,
+            BoardSays::ThicknessFar(size) => is.thickness[2] = *size,
+            BoardSays::Width(size) => is.width = *size,
+            BoardSays::Length(size) => is.length = *size,
+            BoardSays::Cup(size) => is.cup = *size,
+            BoardSays::Bow(size) => is.bow = *size,
+            BoardSays::Wind(size) => is.wind = *size,
+            BoardSays::Moisture(percent) => is.moisture = *percent,
+            BoardSays::NoMoreFlaws => {}
+        }
+    }
+}
+
+/// The events by which a batch begins with boards of a list.
+pub fn listed(station: &str, boards: &[RackBoard]) -> Vec<Event> {
+    let each = (1..).zip(boards);
+    each.map(|(n, is)| Event::BoardListed { board: BoardId::new(station, n), is: is.clone() })
+        .collect()
+}
+
+/// A layout put to the lead.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposed {
+    pub layout: LaidOut,
+    /// What could be done with knots instead.
+    pub offers: Vec<KnotOffer>,
+    /// Rulings on knots that nobody tried.
+    pub untried: usize,
+}
+
+/// A layout the lead accepted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AcceptedLayout {
+    pub layout: LaidOut,
+    pub by: String,
+}
+
+/// Where a piece comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CameFrom<'a> {
+    pub board: &'a Bought,
+    pub along: Stretch,
+    pub across: Stretch,
+}
+
+/// The boards of a batch.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rack {
+    /// In the order they were told.
+    pub boards: Vec<Bought>,
+    /// Laid out and put to the lead.
+    pub proposed: Option<Proposed>,
+    /// The layout in force.
+    pub accepted: Option<AcceptedLayout>,
+    /// Something came to light since: the rest is laid out anew.
+    pub is_stale: bool,
+    /// What was told since the lead last accepted, which alone can be taken back.
+    open: BTreeSet<Reference>,
+    begun: BTreeMap<String, u64>,
+}
+
+impl Rack {
+    /// Takes in one line; those that are not of the rack leave it as it is.
+    pub(super) fn apply(&mut self, line: &Line) {
+        self.happened(&line.event, &line.station);
+        if line.event.can_be_taken_back() {
+            self.open.insert(line.reference());
+        }
+    }
+
+    /// What an event makes of it, told at a station.
+    pub(crate) fn happened(&mut self, event: &Event, station: &str) {
+        match event {
+            Event::BoardListed { board, is } => {
+                let bought = self.board_or_new(board, station);
+                bought.is = is.clone();
+                bought.answered = Question::ALL.into();
+            }
+            Event::BoardSaid { board, says, .. } => {
+                self.board_or_new(board, station).say(says);
+            }
+            Event::FlawFound { board, flaw, .. } => {
+                self.board_or_new(board, station).is.flaws.push(flaw.clone());
+            }
+            Event::FlawRuled { board, flaw, ruling, .. } => {
+                let flaws = self.board_mut(board).map(|bought| &mut bought.is.flaws);
+                let mut same = flaws.into_iter().flatten().filter(|held| *held == flaw);
+                if let Some(held) = same.next() {
+                    held.ruling = *ruling;
+                }
+            }
+            Event::BoardAside { board, by, why } => {
+                if let Some(bought) = self.board_mut(board) {
+                    bought.aside = Some((by.clone(), why.clone()));
+                }
+            }
+            Event::LaidOut { layout, offers, untried } => {
+                let (layout, offers) = (layout.clone(), offers.clone());
+                self.proposed = Some(Proposed { layout, offers, untried: *untried });
+            }
+            Event::LayoutAccepted { layout, by } => {
+                let (layout, by) = (layout.clone(), by.clone());
+                (self.accepted, self.proposed) = (Some(AcceptedLayout { layout, by }), None);
+                self.is_stale = false;
+            }
+            Event::MarkDrawn { board, at } => {
+                if let Some(bought) = self.board_mut(board) {
+                    bought.drawn.insert(*at);
+                }
+            }
+            _ => return,
+        }
+        let told = |board: &BoardId| self.board(board).is_some_and(Bought::is_told);
+        // A board that is still being told changes nothing for the others.
+        let changes = match event {
+            Event::BoardListed { board, .. }
+            | Event::BoardSaid { board, .. }
+            | Event::FlawFound { board, .. }
+            | Event::FlawRuled { board, .. }
+            | Event::BoardAside { board, .. } => told(board),
+            _ => false,
+        };
+        if changes {
+            (self.proposed, self.is_stale) = (None, true);
+        }
+    }
+
+    /// What can no longer be taken back, once the lead accepted.
+    pub(super) fn settled(&mut self) -> BTreeSet<Reference> {
+        std::mem::take(&mut self.open)
+    }
+
+    fn board_or_new(&mut self, id: &BoardId, station: &str) -> &mut Bought {
+        let place = self.boards.iter().position(|bought| bought.id == *id);
+        let place = place.unwrap_or_else(|| {
+            self.boards.push(Bought::new(id, station));
+            self.boards.len() - 1
+        });
+        &mut self.boards[place]
+    }
+
+    fn board_mut(&mut self, id: &BoardId) -> Option<&mut Bought> {
+        self.boards.iter_mut().find(|bought| bought.id == *id)
+    }
+
+    /// Numbers are used up even by what is taken back, so that no name ever
+    /// stands for two boards.
+    pub(super) fn count(&mut self, line: &Line) {
+        let begins = match &line.event {
+            Event::BoardListed { .. } => true,
+            Event::BoardSaid { says, .. } => matches!(says, BoardSays::Name(_)),
+            _ => false,
+        };
+        if begins {
+            *self.begun.entry(line.station.clone()).or_default() += 1;
+        }
+    }
+
+    /// What the next board told at a station is called for good.
+    pub fn next_board(&self, station: &str) -> BoardId {
+        BoardId::new(station, self.begun.get(station).copied().unwrap_or(0) + 1)
+    }
+
+    pub fn board(&self, id: &BoardId) -> Option<&Bought> {
+        self.boards.iter().find(|bought| bought.id == *id)
+    }
+
+    /// Whether anybody told of a board.
+    pub fn is_begun(&self) -> bool {
+        !self.boards.is_empty()
+    }
+
+    /// Whether a layout was accepted, holds, and every mark of it is drawn.
+    pub fn is_finished(&self) -> bool {
+        let accepted = self.accepted.is_some() && !self.is_stale && self.proposed.is_none();
+        accepted && self.next_mark().is_none()
+    }
+
+    /// How far it has come, in a few words.
+    pub fn stands(&self) -> String {
+        if self.is_finished() {
+            return "finished".to_owned();
+        }
+        let (drawn, all) = self.laid().fold((0, 0), |(drawn, all), (bought, _)| {
+            let marks = self.marks(&bought.id);
+            let own = marks.iter().filter(|mark| bought.drawn.contains(&mark.at)).count();
+            (drawn + own, all + marks.len())
+        });
+        match (self.boards.len(), self.proposed.is_some()) {
+            (0, _) => "none told".to_owned(),
+            (_, true) => "lead: accept".to_owned(),
+            _ if self.accepted.is_some() && !self.is_stale => {
+                format!("{drawn} of {all} marks drawn")
+            }
+            (1, _) => "1 board, not laid out".to_owned(),
+            (n, _) => format!("{n} boards, not laid out"),
+        }
+    }
+
+    /// What cutting was taken to cost in the layout in force.
+    pub fn saw(&self) -> Option<Saw> {
+        self.accepted.as_ref().map(|accepted| accepted.layout.saw)
+    }
+
+    /// The boards of the layout in force, without those set aside since.
+    pub fn laid(&self) -> impl Iterator<Item = (&Bought, &LaidBoard)> {
+        let laid = self.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
+        laid.filter_map(|laid| Some((self.board(&laid.board)?, laid)))
+            .filter(|(bought, _)| bought.aside.is_none())
+    }
+
+    /// The marks of a board in the layout in force, from its marked end on.
+    pub fn marks(&self, id: &BoardId) -> Vec<Mark> {
+        let Some((bought, laid)) = self.laid().find(|(bought, _)| bought.id == *id) else {
+            return Vec::new();
+        };
+        self.saw().map_or_else(Vec::new, |saw| laid.sawn().marks(bought.is.length, &saw))
+    }
+
+    /// The first mark nobody has drawn, board after board, one that is begun
+    /// before the others: its board, the board's marks, and which of them it is.
+    pub fn next_mark(&self) -> Option<(&Bought, Vec<Mark>, usize)> {
+        let begun = self.laid().filter(|(bought, _)| !bought.drawn.is_empty());
+        let others = self.laid().filter(|(bought, _)| bought.drawn.is_empty());
+        begun.chain(others).find_map(|(bought, _)| {
+            let marks = self.marks(&bought.id);
+            let next = marks.iter().position(|mark| !bought.drawn.contains(&mark.at))?;
+            Some((bought, marks, next))
+        })
+    }
+
+    /// The layout's blanks that hold a piece, with their boards.
+    fn blank_of(&self, piece: &PieceId) -> Option<(&Bought, &LaidBlank)> {
+        self.laid().find_map(|(bought, laid)| {
+            let mut blanks = laid.sections.iter().flat_map(|section| &section.blanks);
+            Some((bought, blanks.find(|blank| blank.pieces.contains(piece))?))
+        })
+    }
+}
+
+impl LaidBoard {
+    /// The same without what its blanks become.
+    pub fn sawn(&self) -> Sawn {
+        let sections = self.sections.iter().map(|section| {
+            let blanks = section.blanks.iter().map(LaidBlank::place);
+            SawnSection { along: section.along, blanks: blanks.collect() }
+        });
+        Sawn { sections: sections.collect(), left: self.left.clone() }
+    }
+}
+
+impl LaidBlank {
+    pub fn place(&self) -> Place {
+        Place { along: self.along, across: self.across }
+    }
+}
+
+impl State {
+    /// The board a piece comes from and where it lies on it, by the layout in
+    /// force; of a piece that came out of a blank, where the blank lay.
+    pub fn board_of(&self, piece: &PieceId) -> Option<CameFrom<'_>> {
+        let mut piece = piece;
+        // A line can name a piece as its own blank: nothing comes apart often.
+        for _ in 0..8 {
+            if let Some((board, blank)) = self.rack.blank_of(piece) {
+                return Some(CameFrom { board, along: blank.along, across: blank.across });
+            }
+            piece = self.piece(piece)?.from.as_ref()?;
+        }
+        None
+    }
+}

@@ -1,0 +1,218 @@
+//! What readings say of the gauges and of those who hold them: one size read
+//! twice, a known block, limits too narrow to be judged. Knows nothing of
+//! machines.
+
+use std::collections::BTreeMap;
+
+use super::spread::SURE;
+use super::{Change, Evidence, FEWEST, Figure, File, Lesson, Looked, Topic, bigger, counted};
+use crate::journal::{Decision, Event, Reading};
+use crate::measure::{Length, Reads, Unit};
+use crate::operation::decimal;
+use crate::review::{from_inches, in_inches};
+use crate::series::{median, spread_factors};
+use crate::shop::Shop;
+
+/// What two readings of one size differ by, later less earlier.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Twice {
+    /// The middle of the differences.
+    pub by: f64,
+    /// What one reading can be off by (k = 2): twice the root mean square of
+    /// the differences over sqrt 2, and what it is at least, with the
+    /// confidence of spreads.
+    pub uncertainty: f64,
+    pub at_least: f64,
+}
+
+/// Nothing under three differences.
+pub fn twice(differences: &[f64]) -> Option<Twice> {
+    if differences.len() < FEWEST {
+        return None;
+    }
+    let squares: f64 = differences.iter().map(|by| by.powi(2)).sum();
+    let sd = (squares / differences.len() as f64 / 2.0).sqrt();
+    // Nothing was fitted, so every difference is free.
+    let (low, _) = spread_factors(differences.len() + 1, SURE)?;
+    Some(Twice { by: median(differences).ok()?, uncertainty: 2.0 * sd, at_least: 2.0 * sd * low })
+}
+
+/// Everything told of gauges.
+pub(super) fn lessons(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+    let mut lessons = again(looked, shop);
+    lessons.extend(blocks(looked, shop));
+    lessons.extend(looked.iter().flat_map(blind));
+    lessons
+}
+
+/// Sizes read twice with nothing cut in between, by one gauge.
+fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+    let mut by_gauge: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    let mut by_people: BTreeMap<(String, String, String), Vec<(f64, f64)>> = BTreeMap::new();
+    for looked in looked {
+        for (one, other) in read_twice(looked) {
+            let Some((first, second)) = one.taken.size().zip(other.taken.size()) else { continue };
+            let by = in_inches(second - first);
+            let gauge = one.taken.gauge.clone();
+            by_gauge.entry(gauge.clone()).or_default().push(by);
+            let (Some(a), Some(b)) = (&one.who, &other.who) else { continue };
+            // Always the same way round, whoever came first.
+            let (key, by) = if a <= b { ((a, b), by) } else { ((b, a), -by) };
+            if key.0 != key.1 {
+                let key = (gauge, key.0.clone(), key.1.clone());
+                let uncertainty = in_inches(one.taken.uncertainty);
+                by_people.entry(key).or_default().push((by, uncertainty));
+            }
+        }
+    }
+    let mut lessons = Vec::new();
+    for (gauge, differences) in by_gauge {
+        let Some(found) = twice(&differences) else { continue };
+        let Some(known) = shop.gauges.get(&gauge).and_then(|held| held.uncertainty()) else {
+            continue;
+        };
+        let unit = unit_of(&gauge, shop);
+        let beyond = found.at_least > in_inches(known);
+        let real = from_inches(found.uncertainty);
+        let mut says = format!("Read twice, it is off by up to {}", decimal(real, unit));
+        says.push_str(&if beyond {
+            format!("; the shop file says {}.", decimal(known, unit))
+        } else {
+            format!("; {} in the shop file may well be.", decimal(known, unit))
+        });
+        let path = ["gauges", gauge.as_str(), "uncertainty"];
+        let change = beyond.then(|| Change::of(File::Shop, &path, Figure::fine(real)));
+        let (more, doubt) = (Some("read twice, nothing cut in between".to_owned()), None);
+        let range = range(&differences);
+        let evidence = Evidence { unit, count: differences.len(), of: "size", range, doubt, more };
+        lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change });
+    }
+    for ((gauge, one, other), differences) in by_people {
+        let by: Vec<f64> = differences.iter().map(|(by, _)| *by).collect();
+        let doubt = differences.iter().map(|(_, doubt)| *doubt).fold(0.0, f64::max);
+        let Some(found) = twice(&by) else { continue };
+        let middle = from_inches(found.by);
+        let unit = unit_of(&gauge, shop);
+        let says = if found.by.abs() > doubt {
+            format!(
+                "{other} reads {} than {one}: talk about how it is held before believing a drift.",
+                bigger(middle, unit)
+            )
+        } else {
+            format!("{one} and {other} read alike.")
+        };
+        let (range, doubt) = (range(&by), Some(from_inches(doubt)));
+        let more = Some("read by both".to_owned());
+        let evidence = Evidence { unit, count: by.len(), of: "size", range, doubt, more };
+        lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change: None });
+    }
+    lessons
+}
+
+/// What a gauge itself reads in.
+fn unit_of(gauge: &str, shop: &Shop) -> Unit {
+    match shop.gauges.get(gauge).map(|held| &held.reads) {
+        Some(Reads::Number { unit, .. }) => *unit,
+        _ => shop.unit,
+    }
+}
+
+fn range(values: &[f64]) -> Option<(Length, Length, Length)> {
+    let least = values.iter().copied().reduce(f64::min)?;
+    let most = values.iter().copied().reduce(f64::max)?;
+    Some((from_inches(least), from_inches(median(values).ok()?), from_inches(most)))
+}
+
+/// Neighbouring readings of one feature of one piece at one operation, where
+/// no decision to cut again and no new setting lies between them.
+fn read_twice<'a>(looked: &Looked<'a>) -> Vec<(&'a Reading, &'a Reading)> {
+    let state = looked.journal.state;
+    let mut last: BTreeMap<(u32, &str, &str), &'a Reading> = BTreeMap::new();
+    let mut pairs = Vec::new();
+    for reading in state.readings.iter().filter(|reading| !reading.struck) {
+        let taken = &reading.taken;
+        let key = (taken.op, taken.piece.0.as_str(), taken.feature.as_str());
+        if let Some(before) = last.insert(key, reading) {
+            let between = |order: usize| order > before.order && order < reading.order;
+            let recut = state.piece(&taken.piece).is_some_and(|piece| {
+                let mut rulings = piece.decisions.iter();
+                rulings.any(|r| r.decision != Decision::Accept && between(r.order))
+            });
+            let setup = state.setups.get(&taken.op);
+            let reset = setup.is_some_and(|setup| setup.shown.iter().any(|s| between(s.order)));
+            if !recut && !reset && before.taken.gauge == taken.gauge {
+                pairs.push((before, reading));
+            }
+        }
+    }
+    pairs
+}
+
+/// What gauges read on their blocks after they were zeroed.
+fn blocks(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+    let mut found: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+    for line in looked.iter().flat_map(|looked| looked.journal.lines) {
+        if let Event::GaugeZeroed { gauge, read: Some(read), block: Some(block), .. } = &line.event
+        {
+            found.entry(gauge).or_default().push(in_inches(*read - *block));
+        }
+    }
+    let lesson = |(gauge, off): (&str, Vec<f64>)| {
+        let middle = from_inches(median(&off).ok()?);
+        if off.len() < FEWEST || middle.is_zero() {
+            return None;
+        }
+        let unit = unit_of(gauge, shop);
+        let says = format!(
+            "It reads its block {}: wipe, zero, or have it looked at.",
+            bigger(middle, unit)
+        );
+        let (count, range) = (off.len(), range(&off));
+        let evidence = Evidence { unit, count, of: "zeroing", range, doubt: None, more: None };
+        let about = gauge.to_owned();
+        Some(Lesson { topic: Topic::Gauge, about, says, evidence, change: None })
+    };
+    found.into_iter().filter_map(lesson).collect()
+}
+
+/// Checks that a gauge can't judge, or only just: under twice and under four
+/// times its uncertainty between the limits.
+fn blind(looked: &Looked<'_>) -> Vec<Lesson> {
+    let mut found: BTreeMap<(u32, &str, &str), (usize, Length, Length)> = BTreeMap::new();
+    for reading in looked.journal.state.readings.iter().filter(|reading| !reading.struck) {
+        let taken = &reading.taken;
+        if let (Some(band), Some(_)) = (taken.limits().band(), taken.size())
+            && band < taken.uncertainty * 4
+        {
+            let held = found.entry((taken.op, &taken.feature, &taken.gauge)).or_default();
+            *held = (held.0 + 1, band, taken.uncertainty);
+        }
+    }
+    let unit = looked.journal.route.unit;
+    let lesson = |((op, feature, gauge), (count, band, uncertainty)): (
+        (u32, &str, &str),
+        (usize, Length, Length),
+    )| {
+        let can = if band < uncertainty * 2 { "can't judge" } else { "can only just judge" };
+        Lesson {
+            topic: Topic::Gauge,
+            about: gauge.to_owned(),
+            says: format!(
+                "It {can} the {feature} at op {op}: {} between the limits, and a reading is off \
+                 by up to {}.",
+                decimal(band, unit),
+                decimal(uncertainty, unit)
+            ),
+            evidence: Evidence {
+                unit,
+                count: 0,
+                of: "reading",
+                range: None,
+                doubt: None,
+                more: Some(format!("{} taken so", counted(count, "reading"))),
+            },
+            change: None,
+        }
+    };
+    found.into_iter().map(lesson).collect()
+}

@@ -1,0 +1,326 @@
+//! What machines take away: of what was asked for, of an allowance, in one cut.
+//! Knows nothing of offsets and of how a change is written.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{Change, Evidence, FEWEST, Figure, File, Files, Lesson, Looked, Topic, counted};
+use crate::formula::Planned;
+use crate::journal::PieceId;
+use crate::measure::{Length, Unit, parse_written};
+use crate::operation::decimal;
+use crate::review::{from_inches, in_inches};
+use crate::route::{Route, Step};
+use crate::series::median;
+use crate::shop::Shop;
+
+/// One piece through a machine that comes down to a number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fed {
+    pub before: Length,
+    /// What the scale said would be left.
+    pub set: Length,
+    pub after: Length,
+}
+
+/// What was taken of what was asked for, over all pieces; nothing where
+/// nothing was asked for.
+pub fn share_taken(fed: &[Fed]) -> Option<f64> {
+    let sum = |of: fn(&Fed) -> Length| fed.iter().map(of).fold(Length::ZERO, |sum, of| sum + of);
+    let asked = sum(|fed| fed.before - fed.set);
+    (asked > Length::ZERO).then(|| sum(|fed| fed.before - fed.after).ratio(asked))
+}
+
+/// An allowance from what was used of it, none under three pieces: the most
+/// and the doubt of one reading.
+pub fn allowance_needed(used: &[Length], doubt: Length) -> Option<Length> {
+    if used.len() < FEWEST {
+        return None;
+    }
+    Some(used.iter().copied().max()? + doubt)
+}
+
+/// The size a piece had at its last reading before an operation.
+fn before(looked: &Looked<'_>, op: u32, piece: &PieceId, feature: &str) -> Option<Length> {
+    let readings = looked.journal.state.readings.iter().filter(|reading| {
+        let taken = &reading.taken;
+        !reading.struck && taken.op < op && taken.piece == *piece && taken.feature == feature
+    });
+    readings.max_by_key(|reading| (reading.taken.op, reading.order))?.taken.size()
+}
+
+#[derive(Default)]
+struct Takes {
+    fed: Vec<Fed>,
+    doubt: Length,
+    planned: usize,
+    taken: usize,
+}
+
+/// What planers and sanders take of what they are set to take.
+pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+    let mut found: BTreeMap<(String, String), Takes> = BTreeMap::new();
+    for looked in looked {
+        for step in looked.journal.route.steps.iter().filter(|step| comes_down(step)) {
+            takes_at(looked, step, &mut found);
+        }
+    }
+    let lesson = |((at, tool), takes): ((String, String), Takes)| {
+        if takes.fed.len() < FEWEST {
+            return None;
+        }
+        let share = share_taken(&takes.fed)?;
+        let count = takes.fed.len() as i64;
+        let total = |of: fn(&Fed) -> Length| {
+            takes.fed.iter().map(of).fold(Length::ZERO, |sum, of| sum + of) / count
+        };
+        let (asked, taken) = (total(|f| f.before - f.set), total(|f| f.before - f.after));
+        // Of next to nothing any share may be taken.
+        if asked <= takes.doubt {
+            return None;
+        }
+        let unit = shop.unit;
+        let mut says = format!(
+            "Of {} asked for it took {} a piece: {share:.2} of it.",
+            decimal(asked, unit),
+            decimal(taken, unit)
+        );
+        if takes.planned > 0 {
+            says.push_str(&format!(
+                " {} planned, {} set.",
+                counted(takes.planned, "height"),
+                takes.taken
+            ));
+        }
+        Some(Lesson {
+            topic: Topic::Take,
+            about: format!("{at}, {tool}"),
+            says,
+            evidence: Evidence {
+                unit,
+                count: takes.fed.len(),
+                of: "piece",
+                range: None,
+                doubt: Some(takes.doubt),
+                more: None,
+            },
+            change: None,
+        })
+    };
+    found.into_iter().filter_map(lesson).collect()
+}
+
+fn comes_down(step: &Step) -> bool {
+    matches!(step.kind.name, "plane" | "sand")
+}
+
+fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, String), Takes>) {
+    let state = looked.journal.state;
+    let Some((at, setup)) = step.at.clone().zip(state.setups.get(&step.op)) else { return };
+    let Some(machine) = looked.journal.shop.machines.get(&at) else { return };
+    let mut counted_passes = false;
+    let mut seen = BTreeSet::new();
+    for reading in state.readings.iter().filter(|r| !r.struck && r.taken.op == step.op) {
+        let taken = &reading.taken;
+        if !seen.insert((&taken.piece, &taken.feature)) {
+            continue;
+        }
+        let Some(named) = looked.sizing(step, &taken.feature) else { continue };
+        let shown = setup.shown.iter().rev().find(|shown| {
+            shown.right && shown.order < reading.order && shown.stored.setting == named.name
+        });
+        let Some((shown, tool)) = shown.and_then(|shown| Some((shown, shown.tool.clone()?))) else {
+            continue;
+        };
+        let Some(fat) = machine.tools.get(&tool).map(|held| held.cuts_fat(&named.name, true).0)
+        else {
+            continue;
+        };
+        let sizes = before(looked, step.op, &taken.piece, &taken.feature).zip(taken.size());
+        let Some((before, after)) = sizes else { continue };
+        let takes = found.entry((at.clone(), tool)).or_default();
+        takes.fed.push(Fed { before, set: shown.shown + fat, after });
+        takes.doubt = takes.doubt.max(taken.uncertainty);
+        if !counted_passes {
+            counted_passes = true;
+            let planned = looked.planned(step).and_then(|planned| planned.groups.first());
+            let passes = planned.map_or(&[][..], |group| &group.outcome.passes);
+            takes.planned += passes.iter().filter(|pass| !pass.kiss).count();
+            takes.taken +=
+                setup.shown.iter().filter(|s| s.right && s.stored.pass.is_some()).count();
+        }
+    }
+}
+
+/// The one dimension by which two operations on a feature differ: what the
+/// first leaves on for the second.
+fn left_on(route: &Route, first: &Step, second: &Step) -> Option<String> {
+    let scope = Planned(&route.dims);
+    let to = |step: &Step| {
+        let formulas = step.what.formulas();
+        let to = formulas.into_iter().find(|keyed| keyed.key == "to")?;
+        to.formula.evaluate(&scope).ok().map(|value| value.slope)
+    };
+    let (one, other) = (to(first)?, to(second)?);
+    let names: BTreeSet<&String> = one.keys().chain(other.keys()).collect();
+    let slope = |of: &BTreeMap<String, f64>, name: &String| of.get(name).copied().unwrap_or(0.0);
+    let differing: Vec<(&String, f64)> = names
+        .into_iter()
+        .map(|name| (name, slope(&one, name) - slope(&other, name)))
+        .filter(|(_, by)| by.abs() > 1e-9)
+        .collect();
+    match differing.as_slice() {
+        [(name, by)] if (by - 1.0).abs() < 1e-9 => Some((*name).clone()),
+        _ => None,
+    }
+}
+
+/// Allowances that have a name in the route, and what was used of them.
+pub(super) fn allowances(looked: &[Looked<'_>], files: Files<'_>) -> Vec<Lesson> {
+    let route = files.route;
+    let mut used: BTreeMap<String, (Vec<Length>, Length)> = BTreeMap::new();
+    for looked in looked.iter().filter(|looked| looked.journal.route.name == route.name) {
+        for (place, second) in route.steps.iter().enumerate() {
+            for sized in second.what.sizes() {
+                let first = route.steps[..place].iter().rev().find(|step| {
+                    step.part == second.part
+                        && step.what.sizes().iter().any(|held| held.feature == sized.feature)
+                });
+                let Some(first) = first else { continue };
+                if let Some(name) = left_on(route, first, second) {
+                    let held = used.entry(name).or_default();
+                    used_between(looked, first, second, &sized.feature, held);
+                }
+            }
+        }
+    }
+    used.into_iter().filter_map(|(name, (used, doubt))| lesson(route, name, &used, doubt)).collect()
+}
+
+fn used_between(
+    looked: &Looked<'_>,
+    first: &Step,
+    second: &Step,
+    feature: &str,
+    held: &mut (Vec<Length>, Length),
+) {
+    let state = looked.journal.state;
+    for piece in &state.pieces {
+        let one = state.standing(first.op, &piece.id, feature).map(|reading| &reading.taken);
+        let other = state.standing(second.op, &piece.id, feature).map(|reading| &reading.taken);
+        if let Some((one, other)) = one.zip(other)
+            && let Some((before, after)) = one.size().zip(other.size())
+        {
+            held.0.push(before - after);
+            held.1 = held.1.max(one.uncertainty).max(other.uncertainty);
+        }
+    }
+}
+
+fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option<Lesson> {
+    let unit = route.unit;
+    let needed = allowance_needed(used, doubt)?;
+    let text = route.dims.definition(&name)?.formula.text();
+    // One that follows from others can't be changed by itself.
+    let planned = parse_written(text, unit).ok()?;
+    let to = rounded_up(needed, unit, text.contains('/'));
+    let sizes: Vec<f64> = used.iter().copied().map(in_inches).collect();
+    let range =
+        (*used.iter().min()?, from_inches(median(&sizes).ok()?), used.iter().copied().max()?);
+    let less = to < planned && planned - needed > doubt;
+    let words = |length| decimal(length, unit);
+    let says = if less {
+        format!("{} is left on, and {} would have done.", words(planned), words(needed))
+    } else {
+        format!("{} is left on, and no less would surely have done.", words(planned))
+    };
+    let change = less.then(|| Change::of(File::Route, &["dims", &name], Figure::size(to)));
+    let evidence = Evidence {
+        unit,
+        count: used.len(),
+        of: "piece",
+        range: Some(range),
+        doubt: Some(doubt),
+        more: Some("measured before and after".to_owned()),
+    };
+    Some(Lesson { topic: Topic::Allowance, about: name, says, evidence, change })
+}
+
+/// To the next 64th where the route is written in such, else to the next
+/// thousandth of an inch or tenth of a millimetre.
+fn rounded_up(length: Length, unit: Unit, in_fractions: bool) -> Length {
+    let step = match unit {
+        Unit::Inch if in_fractions => Length::inch_fraction(1, 64),
+        Unit::Inch => Length::thousandths(1),
+        Unit::Millimetre => Length::MILLIMETRE / 10,
+    };
+    let (wanted, step) = (length.nanometres(), step.nanometres());
+    Length::from_nanometres((wanted + step - 1).div_euclid(step) * step)
+}
+
+/// Grooves of one cut, which are as wide as their blade cuts.
+pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+    let mut found: BTreeMap<(String, String), (Vec<f64>, Length)> = BTreeMap::new();
+    for looked in looked {
+        for step in looked.journal.route.steps.iter().filter(|step| step.kind.name == "groove") {
+            let Some((tool, feature)) = one_cut(looked, step) else { continue };
+            let Some(at) = step.at.clone() else { continue };
+            let held = found.entry((at, tool)).or_default();
+            let mut seen = BTreeSet::new();
+            for reading in looked.journal.state.readings.iter().filter(|r| !r.struck) {
+                let taken = &reading.taken;
+                let own = taken.op == step.op && taken.feature == feature;
+                if let Some(size) = taken.size().filter(|_| own)
+                    && seen.insert(&taken.piece)
+                {
+                    held.0.push(in_inches(size));
+                    held.1 = held.1.max(taken.uncertainty);
+                }
+            }
+        }
+    }
+    let lesson = |((at, tool), (widths, doubt)): ((String, String), (Vec<f64>, Length))| {
+        if widths.len() < FEWEST {
+            return None;
+        }
+        let known = shop.machines.get(&at)?.tools.get(&tool)?.kerf?;
+        let kerf = from_inches(median(&widths).ok()?);
+        let beyond = (kerf - known).abs() > doubt;
+        let held = decimal(known, shop.unit);
+        let says = if beyond {
+            format!("It cuts {} wide; the shop file says {held}.", decimal(kerf, shop.unit))
+        } else {
+            format!("It cuts {} wide, as the shop file says.", decimal(kerf, shop.unit))
+        };
+        let path = ["machines", at.as_str(), "tools", tool.as_str(), "kerf"];
+        let change = beyond.then(|| Change::of(File::Shop, &path, Figure::size(kerf)));
+        let least = widths.iter().copied().fold(f64::MAX, f64::min);
+        let most = widths.iter().copied().fold(f64::MIN, f64::max);
+        Some(Lesson {
+            topic: Topic::Kerf,
+            about: format!("{at}, {tool}"),
+            says,
+            evidence: Evidence {
+                unit: shop.unit,
+                count: widths.len(),
+                of: "groove",
+                range: Some((from_inches(least), kerf, from_inches(most))),
+                doubt: Some(doubt),
+                more: Some("of one cut".to_owned()),
+            },
+            change,
+        })
+    };
+    found.into_iter().filter_map(lesson).collect()
+}
+
+/// The blade and the width of a groove it cuts in one go.
+fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, String)> {
+    let planned = looked.planned(step)?;
+    let tool = planned.tool.clone()?;
+    let machine = looked.journal.shop.machines.get(step.at.as_ref()?)?;
+    let kerf = machine.tools.get(&tool)?.kerf?;
+    let after = &planned.groups.first()?.outcome.after;
+    let sizes = step.what.sizes();
+    let width = sizes.iter().find(|sized| sized.feature.ends_with("width"))?;
+    (after.most(&width.feature) == Some(kerf)).then(|| (tool, width.feature.clone()))
+}

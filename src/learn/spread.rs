@@ -1,0 +1,139 @@
+//! How far a machine leaves pieces apart at one setting with nothing wrong.
+//! Knows nothing of scales' offsets and of how a change is written.
+//!
+//! Readings about the middle of their own setting, put together over all
+//! settings; where the true spread lies is told by chi squared (NIST/SEMATECH
+//! e-Handbook 7.2.3.1). The gauge's own scatter, half its uncertainty, is
+//! taken off.
+
+use std::collections::BTreeMap;
+
+use super::scales::{Pair, Scale, by_setting};
+use super::{Change, Evidence, Figure, File, Lesson, Topic, counted};
+use crate::measure::{Length, Unit};
+use crate::review::{from_inches, in_inches};
+use crate::series::{mean, median, spread_factors};
+use crate::shop::Shop;
+
+/// A change is proposed where chance alone would ask for it once in so many
+/// machines: a shop has many, and is asked after every batch.
+pub const SURE: f64 = 0.999;
+/// A spread from fewer free readings is anywhere.
+const LEAST_FREEDOM: usize = 10;
+/// A reading further than so many robust standard deviations from the middle
+/// of its setting is a slip, not scatter.
+const SLIP: f64 = 4.0;
+/// The median distance from the middle is 0.6745 sigma.
+const DISTANCE_TO_SIGMA: f64 = 1.482_6;
+/// A gauge that scatters more than so many times the machine hides it.
+const HIDES: f64 = 2.0;
+
+/// How far readings of one setting are apart; in their unit, one standard
+/// deviation, the gauge's own scatter with it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Scatter {
+    pub sd: f64,
+    /// How many readings are free to differ: all but one a setting.
+    pub freedom: usize,
+    /// Between what the true one lies, with 99.9 % confidence.
+    pub low: f64,
+    pub high: f64,
+}
+
+/// The scatter within rows, each of them one setting. Nothing where no row has
+/// two readings.
+pub fn scatter(rows: &[Vec<f64>]) -> Option<Scatter> {
+    let distances = |row: &Vec<f64>| {
+        let middle = median(row).unwrap_or(0.0);
+        row.iter().map(|value| (value - middle).abs()).collect::<Vec<f64>>()
+    };
+    let all: Vec<f64> = rows.iter().filter(|row| row.len() > 1).flat_map(distances).collect();
+    let robust = DISTANCE_TO_SIGMA * median(&all).ok()?;
+    let (mut squares, mut freedom) = (0.0, 0);
+    for row in rows {
+        let middle = median(row).unwrap_or(0.0);
+        let far = |value: &&f64| robust > 0.0 && (**value - middle).abs() > SLIP * robust;
+        let kept: Vec<f64> = row.iter().filter(|value| !far(value)).copied().collect();
+        let Ok(level) = mean(&kept) else { continue };
+        squares += kept.iter().map(|value| (value - level).powi(2)).sum::<f64>();
+        freedom += kept.len() - 1;
+    }
+    if freedom == 0 {
+        return None;
+    }
+    let sd = (squares / freedom as f64).sqrt();
+    let (low, high) = spread_factors(freedom + 1, SURE)?;
+    Some(Scatter { sd, freedom, low: sd * low, high: sd * high })
+}
+
+/// What the machines teach, one lesson each.
+pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Lesson> {
+    let mut machines: BTreeMap<&str, Vec<(&Scale, &Vec<Pair>)>> = BTreeMap::new();
+    for (scale, own) in pairs {
+        machines.entry(&scale.at).or_default().push((scale, own));
+    }
+    machines.into_iter().filter_map(|(at, scales)| lesson(at, &scales, shop)).collect()
+}
+
+fn lesson(at: &str, scales: &[(&Scale, &Vec<Pair>)], shop: &Shop) -> Option<Lesson> {
+    let machine = shop.machines.get(at)?;
+    let known = machine.spread.unwrap_or(machine.kind.usual_spread());
+    let hidden = |pair: &Pair| pair.uncertainty / 2.0 > HIDES * in_inches(known);
+    let (mut rows, mut gauge) = (Vec::new(), Vec::new());
+    for (_, pairs) in scales {
+        let told = pairs.iter().filter(|pair| !pair.some_apart && !hidden(pair));
+        let told: Vec<Pair> = told.copied().collect();
+        gauge.extend(told.iter().map(|pair| (pair.uncertainty / 2.0).powi(2)));
+        rows.extend(by_setting(&told).into_values());
+    }
+    let found = scatter(&rows)?;
+    let gauge = mean(&gauge).ok()?.sqrt();
+    let without = |sd: f64| from_inches((sd.powi(2) - gauge.powi(2)).max(0.0).sqrt());
+    let own = without(found.sd);
+    let expected = in_inches(known).hypot(gauge);
+    let beyond = expected < found.low || expected > found.high;
+    let own_unit = machine.readouts.values().next().and_then(|readout| readout.unit);
+    let unit = own_unit.unwrap_or(shop.unit);
+    let words = |length: Length| fine(length, unit);
+    let held = match machine.spread {
+        Some(spread) => format!("the shop file says {}", words(spread)),
+        None => format!("{} is usual for its kind", words(known)),
+    };
+    let mut change = None;
+    let says = if found.freedom < LEAST_FREEDOM {
+        return None;
+    } else if own.is_zero() {
+        format!("The gauge scatters as much as the pieces do; {held}.")
+    } else if !beyond {
+        format!("Pieces of one setting are {} apart; {held}, which may well be.", words(own))
+    } else {
+        let to = Figure::fine(own);
+        change = Some(Change::of(File::Shop, &["machines", at, "spread"], to));
+        format!("Pieces of one setting are {} apart; {held}.", words(own))
+    };
+    Some(Lesson {
+        topic: Topic::Spread,
+        about: at.to_owned(),
+        says,
+        evidence: Evidence {
+            unit,
+            count: found.freedom,
+            of: "free reading",
+            range: None,
+            doubt: None,
+            more: Some(format!(
+                "at {}, the gauge's own scatter taken off; it is {} to {}, {} % sure",
+                counted(rows.len(), "setting"),
+                words(without(found.low)),
+                words(without(found.high)),
+                SURE * 100.0,
+            )),
+        },
+        change,
+    })
+}
+
+/// A ten-thousandth of an inch, or a thousandth of a millimetre.
+fn fine(length: Length, unit: Unit) -> String {
+    length.decimal(unit, if unit == Unit::Inch { 4 } else { 3 })
+}

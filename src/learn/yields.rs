@@ -1,0 +1,107 @@
+//! How much of what is bought becomes parts, so that the next batch buys enough
+//! and no more. Knows nothing of prices.
+
+use std::collections::BTreeMap;
+
+use super::{Change, Evidence, FEWEST, Figure, File, Lesson, Looked, Topic, counted};
+use crate::review::{WoodAccount, wood_used};
+use crate::shop::Shop;
+
+/// A share of wood over several boards, and what it can be off by (k = 2).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    pub of: f64,
+    pub doubt: f64,
+}
+
+/// What became parts of what was used, board by board; nothing under three
+/// boards. The doubt is that of a ratio: boards differ from the share of them
+/// all, big ones weighing as much more as they are bigger (Cochran, Sampling
+/// Techniques, on the ratio estimate; from memory).
+pub fn share(boards: &[(f64, f64)]) -> Option<Share> {
+    let (parts, used) =
+        boards.iter().fold((0.0, 0.0), |(parts, used), board| (parts + board.0, used + board.1));
+    if boards.len() < FEWEST || used <= 0.0 {
+        return None;
+    }
+    let of = parts / used;
+    let n = boards.len() as f64;
+    let squares: f64 = boards.iter().map(|(parts, used)| (parts - of * used).powi(2)).sum();
+    Some(Share { of, doubt: 2.0 * (squares * n / (n - 1.0)).sqrt() / used })
+}
+
+/// One lesson a wood, of the batches that are through.
+pub(super) fn lessons(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+    let mut boards: BTreeMap<String, Vec<(f64, f64)>> = BTreeMap::new();
+    for looked in looked {
+        let journal = looked.journal;
+        for own in wood_used(journal.route, journal.shop, &looked.plan, journal.state) {
+            if own.all.yields().is_none() {
+                continue;
+            }
+            let cut_into = own.boards.iter().filter(|(_, account)| account.is_cut_into());
+            let amounts = cut_into.map(|(_, account)| amounts(account));
+            boards.entry(own.species.clone()).or_default().extend(amounts);
+        }
+    }
+    let lesson = |(species, boards): (String, Vec<(f64, f64)>)| {
+        let found = share(&boards)?;
+        let known = shop.lumber.yield_of(&species).share();
+        let hundredths = (found.of * 100.0).round() as u32;
+        let beyond = (found.of - known).abs() > found.doubt && hundredths > 0;
+        let mut says = format!("{hundredths} % of the {species} that was used became parts");
+        says.push_str(&if beyond {
+            format!("; the shop file buys for {:.0} %.", known * 100.0)
+        } else {
+            format!(", and the {:.0} % of the shop file may well be.", known * 100.0)
+        });
+        let path = ["lumber", "woods", species.as_str(), "yield"];
+        let change = beyond.then(|| Change::of(File::Shop, &path, Figure::Share(hundredths)));
+        Some(Lesson {
+            topic: Topic::Yield,
+            says,
+            evidence: Evidence {
+                unit: shop.unit,
+                count: 0,
+                of: "board",
+                range: None,
+                doubt: None,
+                more: Some(format!(
+                    "{}; off by up to {:.0} %",
+                    counted(boards.len(), "board"),
+                    found.doubt * 100.0
+                )),
+            },
+            about: species,
+            change,
+        })
+    };
+    boards.into_iter().filter_map(lesson).collect()
+}
+
+fn amounts(account: &WoodAccount) -> (f64, f64) {
+    (account.parts.square_feet(), account.used().square_feet())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Trade example: 61.35 of 112.5 less 2.95 kept is 0.56.
+    #[test]
+    fn what_to_buy_with_next_time() {
+        let thirds = (61.35 / 3.0, (112.5 - 2.95) / 3.0);
+        let found = share(&[thirds; 3]).unwrap();
+        assert!((found.of - 0.56).abs() < 0.0005, "{found:?}");
+        assert!(found.doubt < 1e-9, "boards that are alike leave no doubt");
+        assert_eq!(share(&[thirds; 2]), None);
+    }
+
+    /// By hand: 5, 6 and 7 of 10 each are 0.6; they miss it by 1, 0 and 1, so
+    /// the doubt is 2 x sqrt(2 x 3/2) / 30 = 0.1155.
+    #[test]
+    fn boards_that_differ_leave_a_doubt() {
+        let found = share(&[(5.0, 10.0), (6.0, 10.0), (7.0, 10.0)]).unwrap();
+        assert!((found.of - 0.6).abs() < 1e-9 && (found.doubt - 0.11547).abs() < 1e-4, "{found:?}");
+    }
+}

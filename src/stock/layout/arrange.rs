@@ -1,0 +1,119 @@
+//! Puts a chosen cutting in order: long sections first and the rest in one
+//! piece at the far end, blanks shared out to sets, spares and setup pieces.
+//! Knows nothing of how the cutting was chosen.
+
+use std::cmp::Reverse;
+
+use crate::route::Role;
+use crate::stock::board::RackBoard;
+use crate::stock::need::Need;
+use crate::stock::solver::pattern::{Bed, Blank, Crosscut, Cutting, Place};
+
+/// The same blanks with the long sections first, where flaws let them; of the
+/// orders there are the one that leaves the longest rest.
+pub(in crate::stock) fn arranged(
+    board: &RackBoard,
+    bed: &Bed,
+    blanks: &[Blank],
+    mut cutting: Cutting,
+    keep: i64,
+) -> Cutting {
+    for section in &mut cutting.sections {
+        section.long = bed.longest(blanks, &section.strips).min(section.long);
+    }
+    let as_found = cutting.clone();
+    let mut sorted = cutting.sections;
+    sorted.sort_by_key(|section| Reverse(section.long));
+    let nearer = bed.in_order(blanks, as_found.sections.clone());
+    let orders = [bed.in_order(blanks, sorted), nearer];
+    let longest = |cutting: &Cutting| {
+        let left = bed.left(board, cutting, keep);
+        left.iter().map(|(from, to)| to - from).max().unwrap_or(0)
+    };
+    let mut best: Option<Cutting> = None;
+    for cutting in orders.into_iter().flatten() {
+        if best.as_ref().is_none_or(|known| longest(known) < longest(&cutting)) {
+            best = Some(cutting);
+        }
+    }
+    best.unwrap_or(as_found)
+}
+
+/// What a blank is for, and which set it belongs to.
+pub(in crate::stock) type For = (Role, Option<u32>);
+
+/// How many of one need's blanks are not there, by what they were for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(in crate::stock) struct Short {
+    pub sets: u32,
+    pub spare: u32,
+    pub setup: u32,
+    /// Whole sets that come from more than one board though one was asked for.
+    pub apart: u32,
+}
+
+/// Shares out the blanks of one need: whole sets board by board, then sets from
+/// what is left over, then spares, then setup pieces. `good` has how many
+/// blanks each board gives that may be seen, `proving` how many there are for
+/// settings only. The answer is what each of the good ones is for, board by
+/// board.
+pub(in crate::stock) fn share(need: &Need, good: &[u32], proving: u32) -> (Vec<Vec<For>>, Short) {
+    let mut left = good.to_vec();
+    let mut found: Vec<Vec<For>> = vec![Vec::new(); good.len()];
+    let mut short = Short::default();
+    let a_set = need.a_set.max(1);
+    // The last set may be a smaller one.
+    let size = |set: u32| a_set.min(need.for_sets - (set - 1) * a_set);
+    let mut waiting: Vec<u32> = (1..=need.for_sets.div_ceil(a_set)).collect();
+    if need.one_board {
+        waiting.retain(|&set| {
+            let whole = (0..left.len()).filter(|&board| left[board] >= size(set));
+            let board = match size(set) == a_set {
+                true => whole.min(),
+                false => whole.min_by_key(|&board| left[board]),
+            };
+            let Some(board) = board else { return true };
+            left[board] -= size(set);
+            found[board].extend((0..size(set)).map(|_| (Role::Set, Some(set))));
+            false
+        });
+    }
+    for set in waiting {
+        let mut missing = size(set);
+        let mut boards = 0;
+        while missing > 0 {
+            // From as few boards as can be.
+            let next = match need.one_board {
+                true => (0..left.len()).rev().max_by_key(|&board| left[board]),
+                false => left.iter().position(|&have| have > 0),
+            };
+            let Some(board) = next.filter(|&board| left[board] > 0) else { break };
+            let now = missing.min(left[board]);
+            left[board] -= now;
+            missing -= now;
+            boards += 1;
+            found[board].extend((0..now).map(|_| (Role::Set, Some(set))));
+        }
+        short.sets += missing;
+        short.apart += u32::from(need.one_board && boards > 1 && missing == 0);
+    }
+    let mut hand_out = |role: Role, mut wanted: u32| {
+        for (have, found) in left.iter_mut().zip(&mut found) {
+            let now = wanted.min(*have);
+            *have -= now;
+            wanted -= now;
+            found.extend((0..now).map(|_| (role, None)));
+        }
+        wanted
+    };
+    short.spare = hand_out(Role::Spare, need.spare);
+    short.setup = hand_out(Role::Setup, need.setup.saturating_sub(proving));
+    (found, short)
+}
+
+/// Sections whose blanks lie in the order they are cut in.
+pub(in crate::stock) fn ordered(bed: &Bed, blanks: &[Blank], section: &Crosscut) -> Vec<Place> {
+    let mut places = bed.places(blanks, section);
+    places.sort_by_key(|place| (place.across, place.along));
+    places
+}

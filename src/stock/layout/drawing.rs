@@ -1,0 +1,116 @@
+//! A board from above, with what is cut from it, as a drawing in real lengths.
+//! Knows nothing of cells and of what the pieces are called.
+
+use super::cut_plan::{Sawn, SawnSection};
+use crate::measure::Length;
+use crate::operation::drawing::{Drawing, Material, Point, Scale};
+use crate::stock::board::{RackBoard, Stretch};
+
+/// Gaps up to this are sawdust and drawn as none.
+const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);
+
+/// A board with its marked end at the left and its marked edge at the bottom.
+/// What a cut turns to dust is drawn with the wood before it.
+/// `named` says what a blank is called, by its section and its place in it.
+pub fn drawing(board: &RackBoard, sawn: &Sawn, named: impl Fn(usize, usize) -> String) -> Drawing {
+    let across = Stretch { from: Length::ZERO, to: board.width };
+    let mut drawing = Drawing::new("from above, the marked end at the left", Scale::Stretched);
+    drawing = between_sections(drawing, board, sawn, across);
+    for (at, section) in sawn.sections.iter().enumerate() {
+        let next = sawn.sections.get(at + 1).map_or(board.length, |next| next.along.from);
+        drawing = one_section(drawing, board, section, next, |blank| named(at, blank));
+    }
+    for flaw in &board.flaws {
+        drawing = block(drawing, Material::Flaw, flaw.along, flaw.across.unwrap_or(across));
+    }
+    drawing
+}
+
+/// What no section is cut from: waste, and lengths worth keeping.
+fn between_sections(
+    mut drawing: Drawing,
+    board: &RackBoard,
+    sawn: &Sawn,
+    across: Stretch,
+) -> Drawing {
+    let mut end = Length::ZERO;
+    let sections = sawn.sections.iter().map(|section| section.along);
+    let until_the_end = Stretch { from: board.length, to: board.length };
+    for along in sections.chain([until_the_end]) {
+        let mut from = end;
+        for rest in sawn.left.iter().filter(|rest| end <= rest.from && rest.to <= along.from) {
+            let before = Stretch { from, to: rest.from };
+            drawing = waste(drawing, before.long(), before, across);
+            drawing = block(drawing, Material::Wood, *rest, across);
+            drawing = label(drawing, *rest, across, "rest, keep".to_owned());
+            from = rest.to;
+        }
+        let before = Stretch { from, to: along.from };
+        drawing = waste(drawing, before.long(), before, across);
+        end = along.to;
+    }
+    drawing
+}
+
+/// The blanks of a section and the waste between them; `next` is where what
+/// follows the section begins.
+fn one_section(
+    mut drawing: Drawing,
+    board: &RackBoard,
+    section: &SawnSection,
+    next: Length,
+    named: impl Fn(usize) -> String,
+) -> Drawing {
+    let mut strips: Vec<Stretch> = section.blanks.iter().map(|blank| blank.across).collect();
+    strips.sort_by_key(|strip| (strip.from, strip.to));
+    strips.dedup();
+    let drawn_across = |strip: Stretch| {
+        let after = strips.iter().position(|held| *held == strip).map_or(0, |place| place + 1);
+        with_dust(strip, strips.get(after).map_or(board.width, |next| next.from))
+    };
+    let mut near = Length::ZERO;
+    for strip in &strips {
+        let beside = Stretch { from: near, to: strip.from };
+        drawing = waste(drawing, beside.long(), section.along, beside);
+        near = near.max(strip.to);
+        let blanks = section.blanks.iter().filter(|blank| blank.across == *strip);
+        let mut own: Vec<Stretch> = blanks.map(|blank| blank.along).collect();
+        own.sort_by_key(|along| along.from);
+        own.push(Stretch { from: section.along.to, to: section.along.to });
+        let mut from = section.along.from;
+        for along in own {
+            let before = Stretch { from, to: along.from };
+            drawing = waste(drawing, before.long(), before, drawn_across(*strip));
+            from = along.to;
+        }
+    }
+    let beside = Stretch { from: near, to: board.width };
+    drawing = waste(drawing, beside.long(), section.along, beside);
+    for (index, blank) in section.blanks.iter().enumerate() {
+        let (along, across) = (with_dust(blank.along, next), drawn_across(blank.across));
+        drawing = block(drawing, Material::Wood, along, across);
+        drawing = label(drawing, blank.along, blank.across, named(index));
+    }
+    drawing
+}
+
+fn block(drawing: Drawing, of: Material, along: Stretch, across: Stretch) -> Drawing {
+    let (near, far) = (Point::new(along.from, across.from), Point::new(along.to, across.to));
+    drawing.block(of, near, far)
+}
+
+/// Waste as wide as a gap, where that is more than dust.
+fn waste(drawing: Drawing, gap: Length, along: Stretch, across: Stretch) -> Drawing {
+    if gap > DUST { block(drawing, Material::Waste, along, across) } else { drawing }
+}
+
+fn label(drawing: Drawing, along: Stretch, across: Stretch, text: String) -> Drawing {
+    let middle = |of: Stretch| (of.from + of.to) / 2;
+    drawing.label(Point::new(middle(along), middle(across)), text)
+}
+
+/// A stretch up to what follows, where only dust lies between.
+fn with_dust(stretch: Stretch, next: Length) -> Stretch {
+    let gap = next - stretch.to;
+    if gap.is_negative() || gap > DUST { stretch } else { Stretch { to: next, ..stretch } }
+}

@@ -1,0 +1,233 @@
+//! Whether rough wood still cleans up to what a part needs.
+//! Knows nothing of where on a board a part is to lie.
+//!
+//! `best = thinnest - max(cup, wind / 2, bow) - both clean-ups`, cup, wind and
+//! bow being those of the stretch that is flattened (common practice). A bend
+//! of one radius stands off a chord by its square, so cup goes with the square
+//! of the width, bow with the square of the length, and an even twist with
+//! length times width (geometry).
+
+use super::board::{RackBoard, same};
+use super::need::Need;
+use super::saw::Saw;
+use crate::measure::Length;
+
+/// What a board is to a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Suits {
+    /// Cut to length it cleans up in its whole width.
+    CleansUp { in_hand: Length },
+    /// Only once it is ripped to the part's width too.
+    OnceRipped { in_hand: Length },
+    /// Not even then.
+    TooThin { short: Length },
+}
+
+/// Whether a board still cleans up to the thickness a part needs. Whether it is
+/// the right wood, wide and long enough is another question.
+pub fn suits(board: &RackBoard, need: &Need, clean_up: Length) -> Suits {
+    if !need.is_cleaned_up() {
+        let in_hand = board.thinnest() - need.clean_at;
+        return match in_hand.is_negative() {
+            true => Suits::TooThin { short: -in_hand },
+            false => Suits::CleansUp { in_hand },
+        };
+    }
+    let in_hand = |width| best(board, need.length, width, clean_up) - need.clean_at;
+    let (whole, ripped) = (in_hand(board.width), in_hand(need.width));
+    if !whole.is_negative() {
+        Suits::CleansUp { in_hand: whole }
+    } else if !ripped.is_negative() {
+        Suits::OnceRipped { in_hand: ripped }
+    } else {
+        Suits::TooThin { short: -ripped }
+    }
+}
+
+/// Whether this board may give this need: of its kind, and flat and thick
+/// enough to come clean, ripped first if need be.
+pub(super) fn may(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+    is_of_wood(board, need) && is_of_class(board, need) && comes_clean(board, need, saw)
+}
+
+pub(super) fn is_of_wood(board: &RackBoard, need: &Need) -> bool {
+    need.species.as_deref().is_none_or(|species| same(species, &board.species))
+}
+
+pub(super) fn is_of_class(board: &RackBoard, need: &Need) -> bool {
+    need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))
+}
+
+pub(super) fn comes_clean(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+    !matches!(suits(board, need, saw.clean_up), Suits::TooThin { .. })
+}
+
+/// What is in hand of flat wood so thick when a part needs both its faces
+/// clean; less than nothing where it won't clean up.
+pub fn in_hand(rough: Length, need: &Need, clean_up: Length) -> Length {
+    let taken = if need.is_cleaned_up() { clean_up } else { Length::ZERO };
+    rough - taken - need.clean_at
+}
+
+/// How thick a stretch of a board still is once both its faces are clean.
+pub fn best(board: &RackBoard, length: Length, width: Length, clean_up: Length) -> Length {
+    board.thinnest() - hollow(board, length, width) - clean_up
+}
+
+/// What making a stretch of a board flat takes before anything is cleaned.
+fn hollow(board: &RackBoard, length: Length, width: Length) -> Length {
+    let (length, width) = (length.min(board.length), width.min(board.width));
+    let cup = share(board.cup, (width, board.width), (width, board.width));
+    let bow = share(board.bow, (length, board.length), (length, board.length));
+    let wind = share(board.wind, (width, board.width), (length, board.length));
+    cup.max(bow).max(wind / 2)
+}
+
+/// A length times two shares, up to a whole nanometre: more is the safe side.
+fn share(of: Length, one: (Length, Length), other: (Length, Length)) -> Length {
+    // No length is over a kilometre, so the product of three fits.
+    let amount = |length: Length| i128::from(length.nanometres().max(0));
+    let under = amount(one.1) * amount(other.1);
+    if under == 0 {
+        return of;
+    }
+    let over = amount(of) * amount(one.0) * amount(other.0);
+    i64::try_from((over + under - 1) / under).map_or(of, Length::from_nanometres)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn th(n: i64) -> Length {
+        Length::thousandths(n)
+    }
+
+    /// 9 x 26, wanted at 3/4 with 0.030 for the sander.
+    fn side() -> Need {
+        Need {
+            part: "side".to_owned(),
+            species: None,
+            class: Some("4/4".to_owned()),
+            length: th(27_000),
+            width: th(9_000),
+            thickness: th(1_000),
+            finished_length: th(26_000),
+            finished_width: th(9_000),
+            finished_thickness: th(750),
+            along: 1,
+            across: 1,
+            through: 1,
+            clean_at: th(780),
+            for_sets: 2,
+            spare: 0,
+            setup: 0,
+            a_set: 2,
+            one_board: false,
+            hidden: Vec::new(),
+            fill: None,
+        }
+    }
+
+    /// As wide and as long as the part, so that nothing is made smaller.
+    fn board(thick: Length) -> RackBoard {
+        RackBoard {
+            name: "1".to_owned(),
+            species: "hard maple".to_owned(),
+            class: Some("4/4".to_owned()),
+            thickness: [thick; 3],
+            width: th(9_000),
+            length: th(27_000),
+            cup: Length::ZERO,
+            bow: Length::ZERO,
+            wind: Length::ZERO,
+            moisture: None,
+            flaws: Vec::new(),
+        }
+    }
+
+    /// Sixteenths off the face and off the other one.
+    fn lumber(face: i64, other: i64) -> Length {
+        Length::inch_fraction(face + other, 16)
+    }
+
+    /// Common practice, by hand: 0.9375 - 0.0625 - 0.0625 - 0.030 = 0.7825,
+    /// and 0.750 is wanted: 0.0325 in hand.
+    #[test]
+    fn four_quarter_a_sixteenth_scant_makes_three_quarters() {
+        let thick = Length::inch_fraction(15, 16);
+        let found = suits(&board(thick), &side(), lumber(1, 1));
+        let in_hand = Length::inch_fraction(325, 10_000);
+        assert_eq!(found, Suits::CleansUp { in_hand });
+        assert_eq!(super::in_hand(thick, &side(), lumber(1, 1)), in_hand);
+    }
+
+    /// The same where flattening cleans the face as it takes the cup: a cup of
+    /// 1/16 leaves 0.0325 in hand, so one of 0.0625 + 0.0325 = 0.095 is the
+    /// most. 3/32 = 0.09375 is under it, 7/64 = 0.109375 is not.
+    #[test]
+    fn cupped_more_than_three_32nds_it_must_be_ripped_first() {
+        let cupped = |cup| RackBoard { cup, ..board(Length::inch_fraction(15, 16)) };
+        let found = |cup| suits(&cupped(cup), &side(), lumber(0, 1));
+        let in_hand = Length::inch_fraction(325, 10_000);
+        assert_eq!(found(Length::inch_fraction(1, 16)), Suits::CleansUp { in_hand });
+        let in_hand = Length::inch_fraction(125, 100_000);
+        assert_eq!(found(Length::inch_fraction(3, 32)), Suits::CleansUp { in_hand });
+        // A part half as wide has a quarter of the cup: 0.02734375, and
+        // 0.9375 - 0.02734375 - 0.0625 - 0.780 = 0.06765625 in hand, which is
+        // 1 718 468.75 nanometres, rounded to the safe side.
+        let half = Need { width: th(4_500), ..side() };
+        let found = suits(&cupped(Length::inch_fraction(7, 64)), &half, lumber(0, 1));
+        let in_hand = Length::from_nanometres(1_718_468);
+        assert_eq!(found, Suits::OnceRipped { in_hand });
+    }
+
+    /// By hand: 7/64 less the 0.095 there is to take.
+    #[test]
+    fn what_is_short_is_said() {
+        let board =
+            RackBoard { cup: Length::inch_fraction(7, 64), ..board(Length::inch_fraction(15, 16)) };
+        let short = Length::inch_fraction(14_375, 1_000_000);
+        assert_eq!(suits(&board, &side(), lumber(0, 1)), Suits::TooThin { short });
+    }
+
+    /// By hand: over a third of the length a bow is a ninth, a wind over a
+    /// third of the length and half the width a sixth, half of which counts.
+    #[test]
+    fn bow_goes_with_the_square_and_wind_with_both() {
+        let thick = Length::INCH;
+        let long = RackBoard { length: th(81_000), width: th(18_000), ..board(thick) };
+        let bowed = RackBoard { bow: th(900), ..long.clone() };
+        assert_eq!(best(&bowed, th(27_000), th(9_000), lumber(0, 0)), thick - th(100));
+        let wound = RackBoard { wind: th(600), ..long };
+        assert_eq!(best(&wound, th(27_000), th(9_000), lumber(0, 0)), thick - th(50));
+    }
+
+    /// Half-inch plywood that measures 0.472 is used as it comes.
+    #[test]
+    fn what_nothing_makes_thinner_is_not_cleaned_up() {
+        let panel = Need { thickness: th(472), clean_at: th(472), ..side() };
+        let found = suits(&board(th(480)), &panel, lumber(1, 1));
+        assert_eq!(found, Suits::CleansUp { in_hand: th(8) });
+        assert_eq!(suits(&board(th(470)), &panel, lumber(1, 1)), Suits::TooThin { short: th(2) });
+    }
+
+    proptest! {
+        /// A shorter and narrower stretch of the same board is never thinner,
+        /// and never thicker than the board without its bends.
+        #[test]
+        fn less_of_a_board_never_loses_more(
+            cup in 0..500_i64, bow in 0..2000_i64, wind in 0..1000_i64,
+            length in 1..81_000_i64, width in 1..18_000_i64,
+        ) {
+            let board = RackBoard {
+                length: th(81_000), width: th(18_000), cup: th(cup), bow: th(bow), wind: th(wind),
+                ..board(Length::INCH)
+            };
+            let whole = best(&board, board.length, board.width, lumber(1, 1));
+            let part = best(&board, th(length), th(width), lumber(1, 1));
+            prop_assert!(whole <= part && part <= Length::INCH - Length::inch_fraction(2, 16));
+        }
+    }
+}

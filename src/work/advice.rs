@@ -1,0 +1,287 @@
+//! What to do after a reading, computed from limits, safe side, machine and
+//! what is left. Knows nothing of screens; says plain sentences.
+
+use super::due::{Stand, drift, verdict_of};
+use super::sentinel::again;
+use super::shape::{self, Miss};
+use crate::journal::Reading;
+use crate::journal::TakenReading;
+use crate::measure::{
+    Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
+};
+use crate::operation::{Over, decimal};
+use crate::plan::PlannedCheck;
+
+/// What a reading says and what follows from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Advice {
+    pub verdict: Verdict,
+    /// `too thick by 0.021: can be cut again`.
+    pub headline: String,
+    pub zone: Option<Zone>,
+    /// What to do next, most important first.
+    pub next: Vec<String>,
+    /// Shapes of a miss that are asked about.
+    pub questions: Vec<String>,
+}
+
+/// Advice after a reading of the operation someone stands at.
+pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
+    let taken = &reading.taken;
+    let planned = stand.plan.operation(taken.op)?;
+    let (n, check) =
+        planned.checks.iter().enumerate().find(|(_, check)| check.of == taken.feature)?;
+    let verdict = verdict_of(taken);
+    let unit = stand.route.unit;
+    let places = if unit == Unit::Inch { 3 } else { 2 };
+    let headline = verdict.words(check.kind, unit, places);
+    let zone = taken.size().and_then(|size| zone(size, &taken.limits(), taken.uncertainty));
+    let mut next = Vec::new();
+    let mut questions = Vec::new();
+    match verdict {
+        Verdict::In => next.extend(zone_words(zone, taken.safe)),
+        Verdict::TooClose { .. } => next.push(close_call(stand, check, reading)),
+        Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. } => {
+            next.extend(cut_again(stand, reading));
+        }
+        Verdict::TooBig { .. } | Verdict::TooSmall { .. } => {
+            next.extend(cant_be_put_back(stand, check, reading));
+        }
+    }
+    match again(stand.route, stand.state, reading) {
+        Some(again) => {
+            let species = stand.route.part(&again.part).and_then(|part| part.species.as_deref());
+            next.push(again.words(species, unit));
+        }
+        None => next.extend(differs_from_before(stand, reading)),
+    }
+    if !matches!(verdict, Verdict::In) {
+        questions = asked(stand, taken);
+    }
+    if let Some(drift) = drift(stand, check, n) {
+        next.extend(drift_words(stand, &drift, unit));
+    }
+    Some(Advice { verdict, headline, zone, next, questions })
+}
+
+/// The same piece read otherwise a little later, by somebody else.
+fn differs_from_before(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
+    let taken = &reading.taken;
+    let before = stand.state.readings.iter().rev().find(|other| {
+        !other.struck
+            && other.order < reading.order
+            && other.taken.op == taken.op
+            && other.taken.piece == taken.piece
+            && other.taken.feature == taken.feature
+    })?;
+    let apart = before.who != reading.who || before.at.date_naive() != reading.at.date_naive();
+    let by = taken.size()? - before.taken.size()?;
+    (apart && by.abs() > taken.uncertainty).then(|| {
+        format!(
+            "It read {} before: gauge or hand differ by {}. Both measure two pieces.",
+            decimal(before.taken.size().unwrap_or_default(), stand.route.unit),
+            decimal(by.abs(), stand.route.unit)
+        )
+    })
+}
+
+/// The middle half of the band, an outer quarter, and which way.
+fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
+    let unsafe_zone = match safe {
+        SafeSide::Big => Zone::OuterLow,
+        SafeSide::Small => Zone::OuterHigh,
+        SafeSide::Neither => return None,
+    };
+    match zone? {
+        held if held == unsafe_zone => {
+            Some("In, but near the side that can't be put back: measure the next one.".to_owned())
+        }
+        Zone::OuterHigh | Zone::OuterLow => {
+            Some("In, near the side that can still be cut: carry on.".to_owned())
+        }
+        _ => None,
+    }
+}
+
+fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> String {
+    let limits = reading.taken.limits();
+    // What measures a gap is no help with a length: only gauges that the route
+    // already uses for such a feature.
+    let suits = |gauge: &Gauge| {
+        let mut checks = stand.route.steps.iter().flat_map(|step| &step.checks);
+        checks.any(|other| other.kind == check.kind && other.with == gauge.name)
+    };
+    let better = stand.shop.gauges.values().filter(|gauge| suits(gauge)).find(|gauge| {
+        gauge.uncertainty().is_some_and(|u| u < reading.taken.uncertainty)
+            && gauge.judges(&limits) == crate::measure::Judges::Well
+    });
+    let u = decimal(reading.taken.uncertainty, stand.route.unit);
+    match better {
+        Some(gauge) => {
+            format!("The {} can be off by {u}: measure it with the {}.", check.gauge, gauge.name)
+        }
+        None => format!(
+            "The {} can be off by {u}: measure again in the same place, or let the lead decide.",
+            check.gauge
+        ),
+    }
+}
+
+fn cut_again(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
+    stand.cut_again(over(&reading.taken)?)
+}
+
+/// By how much a piece that can be cut again is too big, or too small.
+pub(super) fn over(taken: &TakenReading) -> Option<Over> {
+    let (size, target) = (taken.size()?, taken.target?);
+    let limit = match taken.safe {
+        SafeSide::Big => size - taken.high?,
+        SafeSide::Small => taken.low? - size,
+        SafeSide::Neither => return None,
+    };
+    // What is on the other side of it has nothing left to take.
+    (limit > Length::ZERO).then(|| Over { target: (size - target).abs(), limit })
+}
+
+fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {
+    let taken = &reading.taken;
+    let mut next = vec!["Set it aside and see the lead. Don't cut the next one yet.".to_owned()];
+    let others: Vec<&Reading> = stand
+        .state
+        .counting_readings()
+        .filter(|other| {
+            other.taken.op == taken.op
+                && other.taken.feature == taken.feature
+                && other.taken.piece != taken.piece
+        })
+        .collect();
+    let way = std::mem::discriminant(&verdict_of(taken));
+    let out_too = others
+        .iter()
+        .filter(|other| std::mem::discriminant(&verdict_of(&other.taken)) == way)
+        .count();
+    if out_too >= 2 {
+        next.insert(
+            0,
+            format!(
+                "{out_too} others came so too: the lead may accept them all, and the rest follows."
+            ),
+        );
+    } else if others.is_empty() {
+        next.push("If they all come so, the setting is wrong: look at the scale.".to_owned());
+    } else if out_too == 0 && check.kind == Feature::Length {
+        next.push(
+            "The others are good: a shorter match for this set, or a spare, is the lead's choice."
+                .to_owned(),
+        );
+    }
+    if let Some(planned) = stand.plan.operation(taken.op) {
+        let before = stand
+            .route
+            .steps
+            .iter()
+            .filter(|step| step.part == planned.part && step.op < taken.op)
+            .map(|step| step.op)
+            .max();
+        if let Some(before) = before {
+            let spares = stand.state.spares_through(&planned.part, before);
+            next.push(match spares {
+                0 => "No spare has come this far.".to_owned(),
+                1 => "One spare has come this far.".to_owned(),
+                n => format!("{n} spares have come this far."),
+            });
+        }
+    }
+    next
+}
+
+fn drift_words(stand: &Stand<'_>, drift: &super::due::Drift, unit: Unit) -> Vec<String> {
+    let by = decimal(drift.by.abs(), unit);
+    let way = if drift.by.is_negative() { "smaller" } else { "bigger" };
+    let mut lines = vec![format!("From first to last it got {by} {way}: the setting moved.")];
+    match &drift.next {
+        Some(piece) => lines.push(format!("Measure {} next.", stand.state.name(piece))),
+        None => lines.push(format!(
+            "It moved between the pieces cut {} and {}.",
+            ordinal(drift.after),
+            ordinal(drift.before)
+        )),
+    }
+    lines
+}
+
+fn ordinal(n: usize) -> String {
+    let ending = match (n % 100, n % 10) {
+        (11..=13, _) => "th",
+        (_, 1) => "st",
+        (_, 2) => "nd",
+        (_, 3) => "rd",
+        _ => "th",
+    };
+    format!("{n}{ending}")
+}
+
+/// Shapes of a miss, with everything near that could make one: what is asked
+/// about a reading of the operation someone stands at.
+pub fn asked(stand: &Stand<'_>, taken: &TakenReading) -> Vec<String> {
+    let (Some(size), Some(target)) = (taken.size(), taken.target) else { return Vec::new() };
+    let Some(planned) = stand.plan.operation(taken.op) else { return Vec::new() };
+    let check = planned.checks.iter().find(|check| check.of == taken.feature);
+    let Some(check) = check else { return Vec::new() };
+    let machine = planned.at.as_ref().and_then(|at| stand.shop.machines.get(at));
+    let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
+    let gauge = stand.gauge(check);
+    let (unit, printed) = match gauge.map(|gauge| &gauge.reads) {
+        Some(Reads::Number { unit, shows, .. }) => (*unit, *shows == Shows::Fraction),
+        _ => (stand.route.unit, false),
+    };
+    let made_from: Vec<(String, Length)> = stand
+        .group_of(&taken.piece)
+        .map(|group| group.used.iter())
+        .into_iter()
+        .flatten()
+        .flat_map(|(name, ..)| {
+            std::iter::once(name.as_str())
+                .chain(stand.route.dims.uses(name).iter().map(String::as_str))
+        })
+        .filter_map(|name| {
+            let value = stand.route.dims.value(name, &|_| None).ok()?.length()?;
+            Some((name.to_owned(), value))
+        })
+        .collect();
+    let step = stand.group_of(&taken.piece).and_then(|group| {
+        let passes = &group.outcome.passes;
+        let [.., before, last] = passes.as_slice() else { return None };
+        Some(before.dial.0 - last.dial.0)
+    });
+    shape::questions(&Miss {
+        reading: size,
+        target,
+        uncertainty: taken.uncertainty,
+        unit,
+        typed: taken.typed.trim(),
+        by_eye: printed || taken.typed.contains('/'),
+        tape: check.gauge.contains("tape"),
+        kerf: tool.and_then(|tool| tool.kerf),
+        tooth: tool.and_then(crate::shop::Tool::tooth),
+        step,
+        made_from: &made_from,
+    })
+}
+
+/// The limits in words, in the form the gauge shows: `1.242 to 1.258 in`, or
+/// `19 31/32 to 20 1/32 in` on printed marks.
+pub fn limits_words(limits: &Limits, gauge: Option<&Gauge>, unit: Unit) -> String {
+    let printed = gauge
+        .is_some_and(|gauge| matches!(gauge.reads, Reads::Number { shows: Shows::Fraction, .. }));
+    let text = |length: Length| {
+        let (mark, rest) = length.fraction(64);
+        if printed && unit == Unit::Inch && rest.is_zero() { mark } else { decimal(length, unit) }
+    };
+    match (limits.low.map(text), limits.high.map(text)) {
+        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
+        (Some(low), None) => format!("{low} {unit} or more"),
+        (None, Some(high)) => format!("{high} {unit} or less"),
+        (None, None) => String::new(),
+    }
+}

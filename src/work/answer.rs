@@ -1,0 +1,638 @@
+//! What people type, turned into events: the other half of `due`.
+//! Knows nothing of keys, screens or files.
+
+use super::due::{Due, ReadWhy, SetDue, Stand, verdict_of};
+use super::follow::Proposal;
+use crate::journal::Reference;
+use crate::journal::Tally;
+use crate::journal::state::NOT_AGAIN;
+use crate::journal::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
+use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
+use crate::operation::{decimal, words};
+use crate::plan::PlannedCheck;
+
+/// Why an entry was not taken, and what to do. What was typed stays.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    pub what: String,
+    pub help: Option<String>,
+}
+
+impl Refusal {
+    pub(super) fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
+        Refusal { what: what.into(), help: Some(help.into()) }
+    }
+}
+
+impl From<NotALength> for Refusal {
+    fn from(error: NotALength) -> Refusal {
+        Refusal { what: error.what, help: error.help }
+    }
+}
+
+/// What can be done with a piece that is out, or too close to call.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Choice {
+    MeasureAgain,
+    CutAgain,
+    MoveTheSetting,
+    SetAside,
+    Accept,
+}
+
+impl Choice {
+    pub const ALL: [Choice; 5] = [
+        Choice::MeasureAgain,
+        Choice::CutAgain,
+        Choice::MoveTheSetting,
+        Choice::SetAside,
+        Choice::Accept,
+    ];
+
+    pub fn key(self) -> char {
+        match self {
+            Choice::MeasureAgain => 'm',
+            Choice::CutAgain => 'c',
+            Choice::MoveTheSetting => 'v',
+            Choice::SetAside => 's',
+            Choice::Accept => 'a',
+        }
+    }
+
+    /// The same where room is scarce.
+    pub fn brief(self) -> &'static str {
+        match self {
+            Choice::MeasureAgain => "again",
+            Choice::CutAgain => "cut",
+            Choice::MoveTheSetting => "move",
+            Choice::SetAside => "aside",
+            Choice::Accept => "accept",
+        }
+    }
+
+    pub fn words(self) -> &'static str {
+        match self {
+            Choice::MeasureAgain => "measure again (this one is struck out)",
+            Choice::CutAgain => "cut it again, then measure",
+            Choice::MoveTheSetting => "move the setting, prove it again",
+            Choice::SetAside => "set the piece aside",
+            Choice::Accept => "the lead accepts it: a, initials, why",
+        }
+    }
+}
+
+/// The choices open for a piece, the expected one first.
+pub fn choices(stand: &Stand<'_>, due: &Due) -> Vec<Choice> {
+    let Due::Decide { verdict, first, check, piece } = due else { return Vec::new() };
+    let again = matches!(
+        verdict,
+        Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
+    );
+    let close = matches!(verdict, Verdict::TooClose { .. });
+    let movable = *first && !close && amount_to_move(stand, piece, *check).is_some();
+    let mut open = Vec::new();
+    match (movable, again, close) {
+        (_, _, true) => open.push(Choice::MeasureAgain),
+        (true, ..) => open.push(Choice::MoveTheSetting),
+        (false, true, _) => open.push(Choice::CutAgain),
+        (false, false, _) => open.push(Choice::SetAside),
+    }
+    for choice in Choice::ALL {
+        let possible = match choice {
+            Choice::CutAgain => again,
+            Choice::MoveTheSetting => movable,
+            _ => true,
+        };
+        if possible && !open.contains(&choice) {
+            open.push(choice);
+        }
+    }
+    open
+}
+
+/// Turns what was typed into events, or says why not.
+pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Refusal> {
+    let typed = text.trim();
+    match due {
+        Due::Who => people(stand, typed),
+        Due::Shut { openable, .. } => Err(if *openable {
+            Refusal::new("This operation waits.", "the lead may open it: press o")
+        } else {
+            Refusal::new("A machine's own limit can't be opened by anybody.", "see the lead")
+        }),
+        Due::Caution { machine, tool } => caution_read(stand, machine, tool.as_ref(), typed),
+        Due::Zero { gauge, block } => zeroed(stand, gauge, *block, typed),
+        Due::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
+            vec![Event::Tool { op: stand.op, machine: machine.clone(), tool: tool.clone() }]
+        } else {
+            kept_aside(stand, typed)
+        }),
+        Due::Set(set) => shown(stand, set, typed),
+        Due::Feed { pass, pieces, .. } => Ok(if typed.is_empty() {
+            vec![fed(stand, *pass, pieces)]
+        } else {
+            kept_aside(stand, typed)
+        }),
+        Due::Read { piece, check, why } => read(stand, piece, *check, *why, typed),
+        Due::Tick { piece } => {
+            let check = stand.planned().is_some_and(|planned| !planned.checks.is_empty());
+            if typed.is_empty() {
+                Ok(vec![done(stand, piece, false)])
+            } else if check {
+                read(stand, piece, 0, ReadWhy::Check, typed)
+            } else {
+                Ok(kept_aside(stand, typed))
+            }
+        }
+        Due::Decide { piece, check, .. } => decide(stand, due, piece, *check, typed),
+        Due::Close { done, aside } => Ok(if typed.is_empty() {
+            closed(stand, *done, *aside)
+        } else {
+            kept_aside(stand, typed)
+        }),
+        Due::Accept(proposal) => accept(stand, proposal, typed),
+        Due::Rack(due) => super::rack_due::answer(stand, due, typed),
+        Due::Finished if stand.at_the_rack() => super::rack_due::afterwards(stand, typed),
+        Due::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
+    }
+}
+
+/// Closing starts the clock of whatever the pieces then wait for.
+fn closed(stand: &Stand<'_>, done: usize, aside: usize) -> Vec<Event> {
+    let mut events = vec![Event::Closed { op: stand.op, done, aside }];
+    let groups = stand.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
+    let waits = groups.iter().filter_map(|group| group.outcome.wait.as_ref());
+    if let Some(wait) = waits.max_by_key(|wait| wait.minutes) {
+        let (minutes, what) = (wait.minutes, wait.what.clone());
+        events.push(Event::Timer { op: stand.op, minutes, what });
+    }
+    events
+}
+
+/// A number sent while none is asked is kept as a note, so that none is lost.
+fn kept_aside(stand: &Stand<'_>, typed: &str) -> Vec<Event> {
+    vec![Event::Note { op: Some(stand.op), text: format!("{KEPT_ASIDE}{typed}") }]
+}
+
+/// How a note begins that was typed as a number while none was asked.
+pub const KEPT_ASIDE: &str = "typed with nothing asked: ";
+
+/// The lead's initials; before them, where there is a choice, the number of
+/// what is kept.
+fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Event>, Refusal> {
+    let (chosen, who) = match proposal.keeps.as_slice() {
+        [only] => (only, typed),
+        several => {
+            let digits = typed.chars().take_while(char::is_ascii_digit).count();
+            let chosen =
+                typed[..digits].parse::<usize>().ok().and_then(|n| several.get(n.checked_sub(1)?));
+            let chosen = chosen.ok_or_else(|| {
+                Refusal::new("Which end is kept?", "its number, then the lead's initials: 1 MB")
+            })?;
+            (chosen, typed[digits..].trim())
+        }
+    };
+    let by = lead(stand, who)?;
+    Ok(proposal.accepted(chosen, &by))
+}
+
+/// Initials: letters only, a few of them.
+fn initials(text: &str) -> Result<String, Refusal> {
+    let good = (1..=8).contains(&text.chars().count()) && text.chars().all(char::is_alphabetic);
+    if good {
+        Ok(text.to_uppercase())
+    } else {
+        Err(Refusal::new("Initials are one to eight letters.", "such as MB, then Enter"))
+    }
+}
+
+fn people(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+    if typed.is_empty() {
+        return match stand.state.people.get(stand.station) {
+            Some(present) => Ok(vec![Event::People { present: present.clone() }]),
+            None => Err(Refusal::new("Who is at the machine?", "your initials, then Enter")),
+        };
+    }
+    let present: Result<Vec<String>, Refusal> =
+        typed.split([' ', ',']).filter(|part| !part.is_empty()).map(initials).collect();
+    Ok(vec![Event::People { present: present? }])
+}
+
+/// Who isn't passed on a machine begins there with the lead beside them.
+fn caution_read(
+    stand: &Stand<'_>,
+    machine: &str,
+    tool: Option<&String>,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    let who = stand.who.unwrap_or_default();
+    let beside = if stand.shop.is_passed(who, machine) {
+        None
+    } else if typed.is_empty() {
+        return Err(Refusal::new(
+            format!("{who} is not passed on the {machine}."),
+            "initials of the lead, who stays beside",
+        ));
+    } else {
+        Some(lead(stand, typed)?)
+    };
+    Ok(vec![Event::CautionRead { machine: machine.to_owned(), tool: tool.cloned(), beside }])
+}
+
+/// Checks that these are a lead's initials, as far as the shop file knows leads.
+pub(super) fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
+    if typed.is_empty() {
+        return Err(Refusal::new("The lead decides this.", "the lead's initials, then Enter"));
+    }
+    let who = initials(typed)?;
+    let leads: Vec<&String> =
+        stand.shop.people.iter().filter(|(_, person)| person.lead).map(|(name, _)| name).collect();
+    if leads.is_empty() || leads.iter().any(|name| name.to_uppercase() == who) {
+        Ok(who)
+    } else {
+        Err(Refusal::new(format!("{who} isn't a lead in this shop."), "see the lead"))
+    }
+}
+
+/// Opens an operation before its time: `MB glue is dry`.
+pub fn open_gate(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Refusal> {
+    if let Due::Shut { openable: false, .. } = due {
+        return Err(Refusal::new(
+            "A machine's own limit can't be opened by anybody.",
+            "see the lead",
+        ));
+    }
+    let (who, why) = initials_and_why(stand, text)?;
+    Ok(vec![Event::GateOpened { op: stand.op, why: format!("{who}: {why}") }])
+}
+
+pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
+    let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
+    let who = lead(stand, who)?;
+    if why.trim().is_empty() {
+        return Err(Refusal::new("And the reason?", "initials, a space, then why"));
+    }
+    Ok((who, why.trim().to_owned()))
+}
+
+/// Says how it stands when people leave in the middle.
+pub fn leave(stand: &Stand<'_>, note: &str) -> Event {
+    let part = stand.planned().map_or("", |planned| planned.part.as_str());
+    let Tally { done, to_go, .. } = stand.state.tally(part, stand.op);
+    Event::Left { op: stand.op, done, to_go, note: note.trim().to_owned() }
+}
+
+/// Strikes out what this station did last.
+pub fn take_back(stand: &Stand<'_>) -> Result<Event, Refusal> {
+    let last: Option<&Reference> =
+        stand.state.last_done.get(stand.station).and_then(|done| done.last());
+    match last {
+        Some(what) => Ok(Event::TakenBack { what: what.clone() }),
+        None => Err(Refusal::new("Nothing to take back at this station.", "Enter goes on")),
+    }
+}
+
+fn zeroed(
+    stand: &Stand<'_>,
+    gauge: &str,
+    block: Option<Length>,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    let event = |typed: Option<String>, read| Event::GaugeZeroed {
+        gauge: gauge.to_owned(),
+        typed,
+        read,
+        block,
+    };
+    let held = stand.shop.gauges.get(gauge);
+    let (Some(block), Some(held)) = (block, held) else { return Ok(vec![event(None, None)]) };
+    let (Some(entry), Some(uncertainty)) = (held.entry(), held.uncertainty()) else {
+        return Ok(vec![event(None, None)]);
+    };
+    if typed.is_empty() {
+        return Err(Refusal::new(
+            format!("What do the {gauge} read on the block?"),
+            format!("it is {}", words(block, stand.route.unit)),
+        ));
+    }
+    let read = parse_entry(typed, &entry)?.value;
+    if (read - block).abs() > uncertainty {
+        return Err(Refusal::new(
+            format!(
+                "{} on a block of {}: not zero.",
+                decimal(read, entry.bare),
+                decimal(block, entry.bare)
+            ),
+            "wipe jaws and block, zero, try again; if it stays, use another gauge",
+        ));
+    }
+    Ok(vec![event(Some(typed.to_owned()), Some(read))])
+}
+
+/// What the scale shows after it was set. A wrong one is put on record too.
+fn shown(stand: &Stand<'_>, set: &SetDue, typed: &str) -> Result<Vec<Event>, Refusal> {
+    if typed.is_empty() {
+        return Err(Refusal::new(
+            "What does the scale show now?",
+            format!("it should show {}", set.readout.shown(set.dial.0)),
+        ));
+    }
+    let shown = parse_entry(typed, &set.readout.entry())?.value;
+    let group = set.pieces.first().and_then(|piece| stand.group_of(piece));
+    let group = group.or_else(|| stand.planned()?.groups.first());
+    let used = group.map(|group| group.used.clone()).unwrap_or_default();
+    let right = set.readout.same(shown, set.dial);
+    let mut events = if right { come_apart(stand) } else { Vec::new() };
+    events.push(Event::Setting {
+        op: stand.op,
+        stored: StoredSetting {
+            setting: set.setting.clone(),
+            pass: set.pass,
+            target: set.target,
+            dial: set.dial,
+        },
+        pieces: set.pieces.clone(),
+        tool: set.tool.clone(),
+        shown,
+        typed: typed.to_owned(),
+        right,
+        used: used.into_iter().map(|(dim, value, made)| UsedValue { dim, value, made }).collect(),
+    });
+    Ok(events)
+}
+
+/// Blanks of several come apart where the finished length is cut: from the
+/// first right setting on, each piece goes its own way.
+fn come_apart(stand: &Stand<'_>) -> Vec<Event> {
+    let parts = stand.route.step(stand.op).is_some_and(|step| step.what.parts_a_gang());
+    if !parts {
+        return Vec::new();
+    }
+    let mut taken = 0;
+    let mut events = Vec::new();
+    for blank in stand.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none())
+    {
+        let into = crate::journal::split(stand.route, stand.state, &blank.id, stand.station, taken);
+        taken += into.len() as u64;
+        events.push(Event::Split { op: stand.op, from: blank.id.clone(), into });
+    }
+    events
+}
+
+/// What to say when a scale shows something else than it should.
+pub fn wrong_scale(set: &SetDue, shown: Length) -> String {
+    let off = shown - set.dial.0;
+    let by = decimal(off.abs(), set.readout.unit);
+    let way = if off.is_negative() { "low" } else { "high" };
+    let asked = set.before.map(|before| before - set.dial.0);
+    let jogged = set.before.map(|before| before - shown);
+    let twice = asked.zip(jogged).is_some_and(|(asked, jogged)| {
+        asked > Length::ZERO && (jogged - asked * 2).abs() < set.readout.step
+    });
+    let story = if twice { " Closed twice? Open up and come down again." } else { "" };
+    format!(
+        "It should show {}: {by} too {way}. Nothing through yet.{story}",
+        set.readout.shown(set.dial.0)
+    )
+}
+
+fn fed(stand: &Stand<'_>, pass: Option<u32>, pieces: &[PieceId]) -> Event {
+    let group = pieces.first().and_then(|piece| stand.group_of(piece));
+    let last = group.and_then(|group| group.outcome.passes.last()).map(|pass| pass.number);
+    let setup = stand.setup();
+    Event::Done {
+        op: stand.op,
+        pieces: pieces.to_vec(),
+        pass,
+        // A height that a first piece found too big is not the last one.
+        through: pass.is_none()
+            || (pass == last && setup.is_none_or(|setup| setup.moves.is_empty())),
+        tool: setup.and_then(|setup| setup.tool.clone()),
+        settings: setup.map(|setup| setup.in_force()).unwrap_or_default(),
+        by_reading: false,
+    }
+}
+
+fn done(stand: &Stand<'_>, piece: &PieceId, by_reading: bool) -> Event {
+    match fed(stand, None, std::slice::from_ref(piece)) {
+        Event::Done { op, pieces, pass, through, tool, settings, .. } => {
+            Event::Done { op, pieces, pass, through, tool, settings, by_reading }
+        }
+        other => other,
+    }
+}
+
+fn read(
+    stand: &Stand<'_>,
+    piece: &PieceId,
+    n: usize,
+    why: ReadWhy,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    let planned =
+        stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
+    let check =
+        planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
+    if why == ReadWhy::Bridge && typed == "x" {
+        return Ok(vec![Event::Note { op: Some(stand.op), text: NOT_AGAIN.to_owned() }]);
+    }
+    if why == ReadWhy::Between && typed == "x" {
+        let drift = super::due::drift(stand, check, n);
+        let text = drift.map(|drift| drift.skipped_text()).unwrap_or_default();
+        return Ok(vec![Event::Note { op: Some(stand.op), text }]);
+    }
+    let taken = taken(stand, piece, check, n, typed)?;
+    let verdict = verdict_of(&taken);
+    let mut events = vec![Event::Reading(taken)];
+    let first = why == ReadWhy::First;
+    if verdict == Verdict::In && !stand.wants_more(piece, n, first) {
+        if first {
+            events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+        }
+        if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
+            events.push(done(stand, piece, true));
+        }
+    }
+    Ok(events)
+}
+
+fn taken(
+    stand: &Stand<'_>,
+    piece: &PieceId,
+    check: &PlannedCheck,
+    n: usize,
+    typed: &str,
+) -> Result<TakenReading, Refusal> {
+    let gauge = stand.gauge(check).ok_or_else(|| {
+        Refusal::new(format!("The shop file has no {}.", check.gauge), "see the lead")
+    })?;
+    let says = match gauge.entry() {
+        Some(entry) => GaugeSays::Size(size(typed, &entry, gauge, stand.route.unit)?),
+        None => match typed.to_lowercase().as_str() {
+            "i" | "in" | "y" => GaugeSays::In,
+            "b" | "big" => GaugeSays::TooBig,
+            "s" | "small" => GaugeSays::TooSmall,
+            _ => {
+                return Err(Refusal::new(
+                    format!("The {} has no number.", check.gauge),
+                    "i in, b too big, s too small, then Enter",
+                ));
+            }
+        },
+    };
+    let limits = stand.limits(piece, n);
+    // Nothing is smaller than nothing: a low limit of nought is no limit.
+    let low = limits.and_then(|held| held.limits.low).filter(|low| *low > Length::ZERO);
+    Ok(TakenReading {
+        op: stand.op,
+        piece: piece.clone(),
+        feature: check.of.clone(),
+        says,
+        typed: typed.to_owned(),
+        gauge: check.gauge.clone(),
+        uncertainty: gauge.uncertainty().unwrap_or(Length::ZERO),
+        target: limits.and_then(|held| held.target),
+        low,
+        high: limits.and_then(|held| held.limits.high),
+        safe: check.safe,
+    })
+}
+
+fn size(
+    typed: &str,
+    entry: &Entry,
+    gauge: &crate::measure::Gauge,
+    unit: Unit,
+) -> Result<Length, Refusal> {
+    if typed.is_empty() {
+        return Err(Refusal::new("A reading, then Enter.", "1 7/16, 1.4375 or 36.5mm"));
+    }
+    let size = parse_entry(typed, entry)?.value;
+    if let crate::measure::Reads::Number { range: Some(range), .. } = gauge.reads
+        && size.abs() > range
+    {
+        return Err(Refusal::new(
+            format!("{} is more than the {} can open.", words(size, unit), gauge.name),
+            "read it again, or use another gauge",
+        ));
+    }
+    Ok(size)
+}
+
+/// The setting that sizes what a check measures, and by how much its scale
+/// has to move for the next piece; nothing where a gauge gives no number.
+fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(String, Length)> {
+    let check = stand.planned()?.checks.get(check)?;
+    let outcome = &stand.group_of(piece)?.outcome;
+    let of = Some(&check.of);
+    let setting = outcome
+        .settings
+        .iter()
+        .find(|held| held.sizes.as_ref() == of || held.shrinks.as_ref() == of)?;
+    let taken = &stand.state.standing(stand.op, piece, &check.of)?.taken;
+    let by = taken.target? - taken.size()?;
+    let step = setting.readout.step;
+    // Rounded as the scale can make it, leaving wood on; but never by nothing.
+    let whole = match check.safe {
+        SafeSide::Big => (by.ratio(step) - 1e-6).ceil(),
+        SafeSide::Small => (by.ratio(step) + 1e-6).floor(),
+        SafeSide::Neither => by.ratio(step).round(),
+    };
+    let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
+    let by = step * whole as i64;
+    if setting.shrinks.as_ref() == of {
+        return Some((setting.name.clone(), -by));
+    }
+    // A stack comes down by no more than one height may take.
+    let over = super::advice::over(taken);
+    let most = over.and_then(|over| stand.closer(over)).map(|closer| -(step * steps(closer, step)));
+    Some((
+        setting.name.clone(),
+        most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most)),
+    ))
+}
+
+/// How many whole steps there are in a length.
+fn steps(length: Length, step: Length) -> i64 {
+    (length.ratio(step) + 1e-6).floor() as i64
+}
+
+fn decide(
+    stand: &Stand<'_>,
+    due: &Due,
+    piece: &PieceId,
+    check: usize,
+    typed: &str,
+) -> Result<Vec<Event>, Refusal> {
+    let Due::Decide { verdict, first, .. } = due else { return Ok(Vec::new()) };
+    let open = choices(stand, due);
+    let mut letters = typed.chars();
+    let key = letters.next().map(|key| key.to_ascii_lowercase());
+    let rest = letters.as_str();
+    // A key stands alone or before a space: a word is no decision.
+    let plain = rest.is_empty() || rest.starts_with(char::is_whitespace);
+    let chosen = match key {
+        None => open.first(),
+        Some(key) => open.iter().find(|choice| plain && choice.key() == key),
+    };
+    let Some(choice) = chosen else {
+        let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
+        let help = format!("one of {}", keys.join(", "));
+        return Err(Refusal::new("First decide about this one.", help));
+    };
+    let gone = || Refusal::new("No reading stands.", "measure it");
+    let check_of =
+        stand.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
+    let reading = stand.state.standing(stand.op, piece, &check_of.of).ok_or_else(gone)?;
+    let decided = |decision, why: String| Event::Decided {
+        op: stand.op,
+        piece: piece.clone(),
+        decision,
+        why,
+    };
+    let (much, little) = check_of.kind.too();
+    let words = match verdict {
+        Verdict::TooBig { .. } => much,
+        Verdict::TooSmall { .. } => little,
+        Verdict::In | Verdict::TooClose { .. } => "too close to call",
+    };
+    match choice {
+        Choice::MeasureAgain => Ok(vec![Event::TakenBack { what: reading.reference.clone() }]),
+        Choice::CutAgain => Ok(vec![decided(Decision::Rework, words.to_owned())]),
+        Choice::MoveTheSetting => {
+            let (setting, by) = amount_to_move(stand, piece, check).ok_or_else(gone)?;
+            let again = matches!(
+                verdict,
+                Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
+            );
+            let what = if again { Decision::Rework } else { Decision::SetAside };
+            let why = format!("first piece {words}");
+            Ok(vec![
+                decided(what, words.to_owned()),
+                Event::Moved { op: stand.op, setting, by, why },
+            ])
+        }
+        Choice::SetAside => {
+            let why = if rest.trim().is_empty() { words } else { rest.trim() };
+            Ok(vec![decided(Decision::SetAside, why.to_owned())])
+        }
+        Choice::Accept => {
+            let (who, why) = initials_and_why(stand, rest)?;
+            let mut events = vec![decided(Decision::Accept, format!("{who}: {why}"))];
+            if !stand.wants_more(piece, check, *first) {
+                if *first {
+                    events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+                }
+                if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
+                    events.push(done(stand, piece, true));
+                }
+            }
+            Ok(events)
+        }
+    }
+}
+
+/// Whether pieces go through heights together: then the stack ticks them.
+fn is_stack(stand: &Stand<'_>, piece: &PieceId) -> bool {
+    stand.group_of(piece).is_some_and(|group| !group.outcome.passes.is_empty())
+}

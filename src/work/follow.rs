@@ -1,0 +1,216 @@
+//! What follows from readings: the dimension they become, the collisions and
+//! the settings that change. Knows nothing of how the lead is asked.
+
+use super::due::Stand;
+use crate::journal::Reference;
+use crate::journal::{AcceptedChange, Event, MadeDimension};
+use crate::journal::{Reading, State};
+use crate::measure::Length;
+use crate::plan::{Change, Changed, Collision, compare, walk};
+use crate::route::{Becomes, Route, Span, Take};
+
+/// What the lead is asked to accept, once, for an operation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Proposal {
+    pub op: u32,
+    pub made: Vec<MadeDimension>,
+    /// What each dimension was planned to be, in the order of `made`.
+    pub planned: Vec<Option<Length>>,
+    /// What follows, once for each end of the chain that may be kept; one where
+    /// there is nothing to choose.
+    pub keeps: Vec<Kept>,
+}
+
+/// What follows when one end of the chain is kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kept {
+    /// The end that stays; none where the route names none.
+    pub keep: Option<String>,
+    pub collisions: Vec<Collision>,
+    pub changes: Vec<Change>,
+    /// Settings that stay as they are.
+    pub unchanged: usize,
+}
+
+impl Proposal {
+    /// The events by which the lead accepts it, keeping what `chosen` keeps.
+    pub fn accepted(&self, chosen: &Kept, by: &str) -> Vec<Event> {
+        let mut events: Vec<Event> = Vec::new();
+        events.extend(chosen.keep.clone().map(|keep| Event::Kept { keep }));
+        events.extend(self.made.iter().cloned().map(Event::Made));
+        let changes = chosen
+            .changes
+            .iter()
+            .filter_map(|change| match change.of {
+                Changed::Setting { was, now } => {
+                    Some(AcceptedChange { op: change.op, setting: change.what.clone(), was, now })
+                }
+                Changed::Size => None,
+            })
+            .collect();
+        events.push(Event::Accepted { op: self.op, by: by.to_owned(), changes });
+        events
+    }
+}
+
+/// Whether an operation's readings still wait for the lead.
+pub fn waits_for_the_lead(route: &Route, state: &State, op: u32) -> bool {
+    state.is_closed(op) && !state.accepted.contains(&op) && !made(route, state, op).is_empty()
+}
+
+/// What the readings of the operation become, and what that changes.
+pub fn proposal(stand: &Stand<'_>) -> Option<Proposal> {
+    if !waits_for_the_lead(stand.route, stand.state, stand.op) {
+        return None;
+    }
+    let made = made(stand.route, stand.state, stand.op);
+    let mut known = stand.state.known();
+    for made in &made {
+        known.made.push(stand.state.made_value(made)?);
+    }
+    let planned = made
+        .iter()
+        .map(|made| stand.route.dims.value(&made.dim, &|_| None).ok()?.length())
+        .collect();
+    let kept = |keep: Option<String>| {
+        known.keep.clone_from(&keep);
+        let after = walk(stand.route, stand.shop, &known);
+        let (collisions, changes, unchanged) = compare(stand.plan, &after, stand.route.unit);
+        Kept { keep, collisions, changes, unchanged }
+    };
+    Some(Proposal { op: stand.op, made, planned, keeps: keeps(stand, kept) })
+}
+
+/// The ends that may be kept, unless the lead chose already or they all come
+/// to the same.
+fn keeps(stand: &Stand<'_>, mut kept: impl FnMut(Option<String>) -> Kept) -> Vec<Kept> {
+    if stand.state.keep.is_some() || stand.route.keeps.is_empty() {
+        return vec![kept(stand.state.keep.clone())];
+    }
+    let each: Vec<Kept> =
+        stand.route.keeps.iter().map(|keep| kept(Some(keep.name.clone()))).collect();
+    let same = |one: &Kept, other: &Kept| {
+        one.changes == other.changes && one.collisions == other.collisions
+    };
+    if each.windows(2).all(|pair| same(&pair[0], &pair[1])) {
+        return vec![kept(None)];
+    }
+    each
+}
+
+/// The dimensions an operation's standing readings make.
+fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
+    let Some(step) = route.step(op) else { return Vec::new() };
+    let mut made = Vec::new();
+    for check in &step.checks {
+        let Some(becomes) = &check.becomes else { continue };
+        let readings: Vec<&Reading> = state
+            .counting_readings()
+            .filter(|reading| reading.taken.op == op && reading.taken.feature == check.of)
+            .collect();
+        for (set, piece, group) in grouped(state, becomes.of, &readings) {
+            if let Some(value) = taken(becomes.take, &group) {
+                made.push(MadeDimension {
+                    dim: becomes.dim.clone(),
+                    span: becomes.of,
+                    set,
+                    piece,
+                    value,
+                    op,
+                    words: words(becomes, &group, op, &check.with),
+                    from: group.iter().map(|reading| reading.reference.clone()).collect(),
+                });
+            }
+        }
+    }
+    made
+}
+
+type ReadingsOf<'a> = (Option<u32>, Option<crate::journal::PieceId>, Vec<&'a Reading>);
+
+fn grouped<'a>(state: &State, span: Span, readings: &[&'a Reading]) -> Vec<ReadingsOf<'a>> {
+    let mut groups: Vec<ReadingsOf<'a>> = Vec::new();
+    for reading in readings {
+        let piece = state.piece(&reading.taken.piece);
+        let key = match span {
+            Span::Batch => (None, None),
+            // A spare belongs to no set until it is put into one.
+            Span::Set => match piece.and_then(|piece| piece.label.set) {
+                Some(set) => (Some(set), None),
+                None => continue,
+            },
+            Span::Piece => (None, Some(reading.taken.piece.clone())),
+        };
+        match groups.iter_mut().find(|(set, piece, _)| (*set, piece.clone()) == key) {
+            Some((.., group)) => group.push(reading),
+            None => groups.push((key.0, key.1, vec![reading])),
+        }
+    }
+    groups
+}
+
+fn taken(take: Take, readings: &[&Reading]) -> Option<Length> {
+    let sizes: Vec<Length> = readings.iter().filter_map(|reading| reading.taken.size()).collect();
+    let count = sizes.len() as i64;
+    match take {
+        Take::Smallest => sizes.into_iter().min(),
+        Take::Largest => sizes.into_iter().max(),
+        Take::Mean => (count > 0).then(|| sizes.into_iter().sum::<Length>() / count),
+    }
+}
+
+/// `smallest of 24 readings at op 50, calipers`.
+fn words(becomes: &Becomes, readings: &[&Reading], op: u32, gauge: &str) -> String {
+    match readings.len() {
+        1 => format!("read at op {op}, {gauge}"),
+        n => format!("{} of {n} readings at op {op}, {gauge}", becomes.take.word()),
+    }
+}
+
+/// What came in late or was struck after the lead accepted: what was accepted
+/// stands, and the lead is asked.
+pub fn questions(state: &State) -> Vec<String> {
+    let mut questions = Vec::new();
+    for accepted in &state.made {
+        let made = &accepted.made;
+        let known: Vec<&Reference> = made.from.iter().collect();
+        let struck = state
+            .readings
+            .iter()
+            .filter(|reading| reading.struck && known.contains(&&reading.reference))
+            .count();
+        let features: Vec<&str> = state
+            .readings
+            .iter()
+            .filter(|reading| known.contains(&&reading.reference))
+            .map(|reading| reading.taken.feature.as_str())
+            .collect();
+        let late = state
+            .counting_readings()
+            .filter(|reading| {
+                let same_piece =
+                    made.piece.as_ref().is_none_or(|piece| *piece == reading.taken.piece);
+                let set = state.piece(&reading.taken.piece).and_then(|piece| piece.label.set);
+                reading.taken.op == made.op
+                    && features.contains(&reading.taken.feature.as_str())
+                    && same_piece
+                    && (made.set.is_none() || made.set == set)
+                    && !known.contains(&&reading.reference)
+            })
+            .count();
+        if struck + late > 0 {
+            let what = match (late, struck) {
+                (late, 0) => format!("{late} came after it was accepted"),
+                (0, struck) => format!("{struck} of them struck out since"),
+                (late, struck) => {
+                    format!("{late} came after it was accepted, {struck} struck out since")
+                }
+            };
+            questions.push(format!(
+                "{} was made from readings at op {}: {what}. It stands until the lead measures again.",
+                made.dim, made.op
+            ));
+        }
+    }
+    questions
+}

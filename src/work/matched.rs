@@ -1,0 +1,93 @@
+//! Which pieces go together best, by what was measured: pairs of rails, legs
+//! in fours and on diagonals. Knows nothing of screens.
+
+use super::due::Stand;
+use crate::journal::PieceId;
+use crate::journal::Reading;
+use crate::measure::Length;
+use crate::plan::pairing;
+use crate::route::{Part, Role};
+
+/// The matched sets of one part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Matched {
+    pub part: String,
+    /// What they were matched by: `length, op 160`.
+    pub by: String,
+    /// Pairs, or fours with the longest and shortest first: they stand on one
+    /// diagonal.
+    pub groups: Vec<Vec<PieceId>>,
+    /// The greatest difference within a group, matched and as they come.
+    pub worst: Length,
+    pub as_they_come: Length,
+}
+
+/// The best groups of every part that has two or more pieces in a set and has
+/// been measured all through.
+pub fn matched(stand: &Stand<'_>) -> Vec<Matched> {
+    stand.route.parts.iter().filter_map(|part| matched_part(stand, part)).collect()
+}
+
+fn matched_part(stand: &Stand<'_>, part: &Part) -> Option<Matched> {
+    let in_a_group = match part.per_set {
+        0 | 1 => return None,
+        n if n % 4 == 0 => 4,
+        _ => 2,
+    };
+    let (by, sizes) = sizes(stand, part, in_a_group)?;
+    let size = |id: &PieceId| sizes.iter().find(|(held, _)| held == id).map(|(_, size)| *size);
+    let groups: Vec<Vec<PieceId>> = if in_a_group == 4 {
+        let fours = pairing::sets_of_four(&sizes).into_iter();
+        fours
+            .filter_map(|four| {
+                let mut legs = Vec::new();
+                for id in four {
+                    let size = size(&id)?;
+                    legs.push((id, size));
+                }
+                let legs: [(PieceId, Length); 4] = legs.try_into().ok()?;
+                let ((a, c), (b, d)) = pairing::diagonals(&legs);
+                Some(vec![a, c, b, d])
+            })
+            .collect()
+    } else {
+        pairing::pairs(&sizes).into_iter().map(|(one, other)| vec![one, other]).collect()
+    };
+    let spread = |ids: &mut dyn Iterator<Item = Length>| {
+        let held: Vec<Length> = ids.collect();
+        held.iter()
+            .max()
+            .zip(held.iter().min())
+            .map_or(Length::ZERO, |(most, least)| *most - *least)
+    };
+    let worst = groups.iter().map(|group| spread(&mut group.iter().filter_map(&size))).max()?;
+    let as_they_come = sizes
+        .chunks_exact(in_a_group)
+        .map(|chunk| spread(&mut chunk.iter().map(|(_, s)| *s)))
+        .max()?;
+    Some(Matched { part: part.name.clone(), by, groups, worst, as_they_come })
+}
+
+/// The sizes to match by: the last operation at which enough pieces were
+/// measured, by length where that was measured there.
+fn sizes(
+    stand: &Stand<'_>,
+    part: &Part,
+    enough: usize,
+) -> Option<(String, Vec<(PieceId, Length)>)> {
+    let steps = stand.route.steps.iter().rev().filter(|step| step.part == part.name);
+    let checks = steps.flat_map(|step| step.checks.iter().map(move |check| (step.op, &check.of)));
+    checks.into_iter().find_map(|(op, of)| {
+        let readings = stand.state.counting_readings().filter(|reading: &&Reading| {
+            let piece = stand.state.piece(&reading.taken.piece);
+            let counts = piece.is_some_and(|p| matches!(p.label.role, Role::Set | Role::Spare));
+            counts && reading.taken.op == op && reading.taken.feature == *of
+        });
+        let mut sizes: Vec<(PieceId, Length)> = readings
+            .filter_map(|reading| Some((reading.taken.piece.clone(), reading.taken.size()?)))
+            .collect();
+        let cut = |id: &PieceId| stand.state.pieces.iter().position(|piece| piece.id == *id);
+        sizes.sort_by_key(|(id, _)| cut(id));
+        (sizes.len() >= enough).then(|| (format!("{of}, op {op}"), sizes))
+    })
+}

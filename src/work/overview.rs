@@ -1,0 +1,54 @@
+//! How a batch stands, in one line, for lists of what is under way.
+//! Knows nothing of who lists it.
+
+use super::due::next_op;
+use crate::journal::BatchFolder;
+use crate::journal::Event;
+use crate::journal::read_route;
+use crate::journal::{State, Tally};
+use crate::route::Route;
+
+/// A batch under way, as lists show it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BatchRow {
+    pub name: String,
+    pub route: String,
+    /// `op 50 sand leg: 21 done, 1 set aside, 30 to go`, or why it can't be told.
+    pub stands: String,
+}
+
+impl BatchRow {
+    pub fn of(folder: &BatchFolder) -> BatchRow {
+        let name = folder.name().to_owned();
+        let unreadable =
+            |why: String| BatchRow { name: name.clone(), route: String::new(), stands: why };
+        let route = match folder.route_json() {
+            Ok(text) => read_route(&text),
+            Err(error) => return unreadable(error.to_string()),
+        };
+        let Ok(route) = route else { return unreadable("its route can't be read".to_owned()) };
+        match folder.read_all::<Event>() {
+            Ok(everything) => {
+                let state = State::fold(&everything.entries);
+                let mut stands = stands(&route, &state);
+                if state.invented {
+                    stands = format!("invented; {stands}");
+                }
+                BatchRow { name, route: route.name.clone(), stands }
+            }
+            Err(error) => unreadable(error.to_string()),
+        }
+    }
+}
+
+fn stands(route: &Route, state: &State) -> String {
+    let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
+    let Some(step) = route.step(op) else {
+        return format!("op {op} boards: {}", state.rack.stands());
+    };
+    let Tally { done, aside, to_go } = state.tally(&step.part, op);
+    format!(
+        "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",
+        step.kind.name, step.part
+    )
+}

@@ -1,0 +1,250 @@
+//! Laying out the boards of a batch: what is drawn already stays, and blanks
+//! become pieces that have a name. Knows nothing of who asks for it.
+
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
+use super::answer::Refusal;
+use super::due::Stand;
+use crate::journal::{Bought, Rack};
+use crate::journal::{
+    Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,
+};
+use crate::measure::Length;
+use crate::route::{PieceLabel, Role};
+use crate::stock::{self, Flaw, FlawKind, Need, Offers, Placed, RackBoard, Ruling, Saw, Stretch};
+
+/// What stays of a board: sections whose marks are drawn, and up to where it
+/// counts as cut.
+#[derive(Default)]
+struct Drawn {
+    sections: Vec<LaidSection>,
+    taken: Option<Length>,
+}
+
+/// Lays out all that is not drawn yet, as it would be after `with`, and tries
+/// what could be done with knots.
+pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, Refusal> {
+    let mut rack = stand.state.rack.clone();
+    if let Some(event) = with {
+        rack.happened(event, stand.station);
+    }
+    let usable: Vec<&Bought> = rack.boards.iter().filter(|bought| bought.is_usable()).collect();
+    if usable.is_empty() {
+        return Err(Refusal::new("No board is left to cut.", "tell another one: its name"));
+    }
+    let saw = Saw::of(stand.shop);
+    let mut needs = stock::needs(stand.route, stand.shop, stand.plan);
+    let mut slots = Slots::of(stand, &needs);
+    let drawn: Vec<Drawn> = usable.iter().map(|bought| stays(&rack, bought, saw)).collect();
+    for blank in drawn.iter().flat_map(|drawn| &drawn.sections).flat_map(|held| &held.blanks) {
+        if let Some((need, role)) = slots.take(&blank.pieces) {
+            let need = &mut needs[need];
+            let count = match role {
+                Role::Spare => &mut need.spare,
+                Role::Setup => &mut need.setup,
+                Role::Set | Role::Blank => &mut need.for_sets,
+            };
+            *count = count.saturating_sub(1);
+        }
+    }
+    let boards: Vec<RackBoard> = usable.iter().map(|bought| bought.is.clone()).collect();
+    if stock::how_often(&boards, &needs, &saw, 1) == 0 {
+        return Err(Refusal::new(
+            "Too many parts and boards to lay out at once.",
+            "set boards aside: aside 3 MB for another batch",
+        ));
+    }
+    let taken: Vec<(usize, Length)> =
+        drawn.iter().enumerate().filter_map(|(n, drawn)| Some((n, drawn.taken?))).collect();
+    let on_hand = stock::OnHand { boards: &boards, taken: &taken };
+    let found = stock::lay(&on_hand, &needs, &saw);
+    let Offers { offers, untried } = stock::offered(&on_hand, &needs, &saw, &found);
+    let mut named = slots.name(&found, &needs);
+    let mut laid = Vec::new();
+    let (mut board_feet, mut opened) = (0.0, 0.0);
+    for (n, (bought, drawn)) in usable.iter().zip(drawn).enumerate() {
+        let anew = found.laid.iter().position(|laid| laid.board == n);
+        if anew.is_none() && drawn.sections.is_empty() {
+            continue;
+        }
+        board_feet += boards[n].board_feet();
+        if drawn.taken.is_some() {
+            opened += boards[n].board_feet();
+        }
+        let left = match anew {
+            Some(place) => found.laid[place].left.clone(),
+            None => rest(&boards[n], drawn.taken, saw),
+        };
+        let sections = anew.and_then(|place| named.remove(&place)).unwrap_or_default();
+        let sections = drawn.sections.into_iter().chain(sections).collect();
+        laid.push(LaidBoard { board: bought.id.clone(), sections, left });
+    }
+    let part = |need: usize| needs.get(need).map(|need| need.part.clone()).unwrap_or_default();
+    let missing = found.missing.iter().map(|missing| LaidMissing {
+        part: part(missing.need),
+        role: missing.role,
+        blanks: missing.blanks,
+    });
+    let offers = offers.into_iter().filter_map(|offer| {
+        Some(KnotOffer {
+            board: usable.get(offer.board)?.id.clone(),
+            flaw: boards.get(offer.board)?.flaws.get(offer.flaw)?.clone(),
+            ruling: offer.ruling,
+            parts: offer.parts,
+            more: offer.more,
+            saved: offer.saved,
+            together: offer.together,
+        })
+    });
+    let layout = LaidOut {
+        boards: laid,
+        missing: missing.collect(),
+        apart: found.apart.iter().map(|(need, sets)| (part(*need), *sets)).collect(),
+        board_feet,
+        bound: (opened + found.bound).min(board_feet),
+        saw,
+    };
+    Ok(Event::LaidOut { layout, offers: offers.collect(), untried })
+}
+
+/// What is left of a board nothing more is cut from.
+fn rest(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
+    let from = taken.map_or(saw.trim, |taken| taken + saw.crosscut);
+    let left = Stretch { from, to: board.length - saw.trim };
+    if left.to - left.from >= saw.keep { vec![left] } else { Vec::new() }
+}
+
+/// The sections of a board that are drawn already, without the blanks a flaw
+/// has turned up in.
+fn stays(rack: &Rack, bought: &Bought, saw: Saw) -> Drawn {
+    let Some(last) = bought.drawn.last().copied() else { return Drawn::default() };
+    let accepted = rack.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
+    let laid = accepted.into_iter().find(|laid| laid.board == bought.id);
+    let mut sections: Vec<LaidSection> = laid
+        .iter()
+        .flat_map(|laid| &laid.sections)
+        .filter(|section| section.along.to <= last)
+        .cloned()
+        .collect();
+    for section in &mut sections {
+        section.blanks.retain(|blank| !is_spoilt(blank, &bought.is.flaws));
+    }
+    let ends = sections.last().is_some_and(|section| section.along.to == last);
+    // Where a section begins the kerf was taken before the mark.
+    let taken = if ends { last } else { (last - saw.crosscut).max(Length::ZERO) };
+    Drawn { sections, taken: Some(taken) }
+}
+
+/// Whether a flaw that nothing may hold lies in a blank.
+fn is_spoilt(blank: &LaidBlank, flaws: &[Flaw]) -> bool {
+    let kept_out = |flaw: &&Flaw| flaw.ruling == Ruling::Around || flaw.kind == FlawKind::Split;
+    flaws.iter().filter(kept_out).any(|flaw| blank.place().has(flaw))
+}
+
+/// A blank that has no place on a board yet: the pieces it becomes.
+struct Slot {
+    pieces: Vec<PieceId>,
+    role: Role,
+    set: Option<u32>,
+}
+
+/// The blanks of each need that have no place on a board yet.
+struct Slots(Vec<Vec<Slot>>);
+
+impl Slots {
+    fn of(stand: &Stand<'_>, needs: &[Need]) -> Slots {
+        let born: BTreeMap<&PieceLabel, &PieceId> = stand
+            .state
+            .pieces
+            .iter()
+            .filter(|piece| piece.from.is_none())
+            .map(|piece| (&piece.label, &piece.id))
+            .collect();
+        let dealt = stock::in_blanks(stand.route, needs);
+        let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
+            let all = stand.route.part(&need.part).map(|part| stand.route.pieces(part));
+            let all = all.unwrap_or_default();
+            // Several in one length are born as one piece.
+            let in_one = |label: &PieceLabel| {
+                let place = all.iter().position(|held| held == label)? as u32;
+                let number = place / need.along.max(1) + 1;
+                let blank = PieceLabel { number, role: Role::Blank, set: None, ..label.clone() };
+                born.get(&PieceLabel { hand: None, ..blank }).copied()
+            };
+            let slot = |(n, labels): (u32, Vec<PieceLabel>)| {
+                let mut pieces: Vec<PieceId> = labels
+                    .iter()
+                    .filter_map(|label| born.get(label).copied().or_else(|| in_one(label)))
+                    .cloned()
+                    .collect();
+                pieces.dedup();
+                let (role, set) = if n < need.for_sets {
+                    (Role::Set, Some(n / need.a_set.max(1) + 1))
+                } else if n < need.for_sets + need.spare {
+                    (Role::Spare, None)
+                } else {
+                    (Role::Setup, None)
+                };
+                Slot { pieces, role, set }
+            };
+            (0..).zip(blanks).map(slot).collect()
+        });
+        Slots(slots.collect())
+    }
+
+    /// Takes the blank of these pieces away: which need's it was, and its role.
+    fn take(&mut self, pieces: &[PieceId]) -> Option<(usize, Role)> {
+        let first = pieces.first()?;
+        self.0.iter_mut().enumerate().find_map(|(need, slots)| {
+            let place = slots.iter().position(|slot| slot.pieces.contains(first))?;
+            Some((need, slots.remove(place).role))
+        })
+    }
+
+    /// The sections of each board laid out, with the pieces of their blanks.
+    fn name(mut self, found: &stock::Layout, needs: &[Need]) -> BTreeMap<usize, Vec<LaidSection>> {
+        let sets: Vec<Vec<u32>> = self.0.iter().map(|slots| fullest_first(slots)).collect();
+        let mut blank = |placed: &Placed| {
+            let of = sets.get(placed.need);
+            let set = placed.set.and_then(|set| of?.get((set as usize).checked_sub(1)?).copied());
+            LaidBlank {
+                part: needs.get(placed.need).map(|need| need.part.clone()).unwrap_or_default(),
+                pieces: self.next(placed.need, placed.role, set),
+                along: placed.along,
+                across: placed.across,
+            }
+        };
+        let mut section = |held: &stock::Section| LaidSection {
+            along: held.along,
+            blanks: held.blanks.iter().map(&mut blank).collect(),
+        };
+        let laid = found.laid.iter().enumerate();
+        laid.map(|(place, laid)| (place, laid.sections.iter().map(&mut section).collect()))
+            .collect()
+    }
+
+    /// The pieces of the next blank for this: of its own set where there is one
+    /// left, of its role, of any.
+    fn next(&mut self, need: usize, role: Role, set: Option<u32>) -> Vec<PieceId> {
+        let Some(slots) = self.0.get_mut(need) else { return Vec::new() };
+        let best = slots
+            .iter()
+            .enumerate()
+            .min_by_key(|(n, slot)| (slot.role != role, slot.set != set, *n))
+            .map(|(n, _)| n);
+        best.map(|n| slots.remove(n).pieces).unwrap_or_default()
+    }
+}
+
+/// The sets that still want blanks, the fullest first: whoever lays out what is
+/// left numbers them anew.
+fn fullest_first(slots: &[Slot]) -> Vec<u32> {
+    let mut counts: BTreeMap<u32, usize> = BTreeMap::new();
+    for set in slots.iter().filter_map(|slot| slot.set) {
+        *counts.entry(set).or_default() += 1;
+    }
+    let mut sets: Vec<(u32, usize)> = counts.into_iter().collect();
+    sets.sort_by_key(|(set, count)| (Reverse(*count), *set));
+    sets.into_iter().map(|(set, _)| set).collect()
+}

@@ -1,0 +1,260 @@
+//! One size read at two times with nothing cut in between: did the wood move,
+//! or does the gauge read otherwise? Knows nothing of limits or of screens.
+//!
+//! What a gauge read on its block the same day tells the two apart (common
+//! practice, no source): the block does not move.
+
+use chrono::{DateTime, Duration, FixedOffset};
+
+use crate::journal::{Decision, PieceId};
+use crate::journal::{Reading, State, Tried};
+use crate::measure::{Length, Unit};
+use crate::operation::{FeatureName, LENGTH, decimal};
+use crate::route::Route;
+use crate::wood::{Grain, Species};
+
+/// Sooner than this wood has not moved by itself (common practice, no source).
+const HOURS: i64 = 4;
+
+/// No wood in a stack takes up more points of moisture over a night or a
+/// weekend (common practice, no source).
+const MOST_POINTS: f64 = 6.0;
+
+/// Why a size reads otherwise than it did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Why {
+    /// It doesn't, by more than readings do.
+    Same,
+    /// The gauge read its block alike both times.
+    Wood,
+    /// It read its block otherwise by as much.
+    Gauge,
+    /// Along its grain no wood moves by so much.
+    Hand,
+    /// Another gauge, or no block read beside both.
+    CantTell,
+}
+
+/// One size of one or several pieces that was read before, and again.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Again {
+    /// Where it was read before, when, and with what.
+    pub before_op: u32,
+    pub before_at: DateTime<FixedOffset>,
+    pub before_gauge: String,
+    /// Where and when it was read again.
+    pub op: u32,
+    pub at: DateTime<FixedOffset>,
+    pub part: String,
+    pub feature: FeatureName,
+    pub gauge: String,
+    /// What it measured before; of several the middle one.
+    pub was: Length,
+    /// By how much more it measures now; of several the middle one.
+    pub by: Length,
+    /// By how much more the gauge reads its block, where it was read both times.
+    pub block: Option<Length>,
+    /// What a difference of two readings can be off by (k = 2).
+    pub uncertainty: Length,
+    pub why: Why,
+    pub pieces: Vec<PieceId>,
+}
+
+impl Why {
+    /// In one word or two.
+    pub fn word(self) -> &'static str {
+        match self {
+            Why::Same => "same",
+            Why::Wood => "wood",
+            Why::Gauge => "gauge",
+            Why::Hand => "hand",
+            Why::CantTell => "can't tell",
+        }
+    }
+
+    fn of(by: Length, block: Option<Length>, uncertainty: Length, along: bool) -> Why {
+        match block {
+            _ if by.abs() <= uncertainty => Why::Same,
+            None => Why::CantTell,
+            Some(block) if (by - block).abs() <= uncertainty => Why::Gauge,
+            Some(_) if along => Why::Hand,
+            Some(_) => Why::Wood,
+        }
+    }
+}
+
+impl Again {
+    /// What the wood did, the gauge's own change taken off where it is known.
+    pub fn wood(&self) -> Length {
+        self.by - self.block.unwrap_or_default()
+    }
+
+    /// Alike readings of several pieces as one: the middle of what they say.
+    pub fn together(alike: &[Again]) -> Option<Again> {
+        let first = alike.first()?;
+        let middle = |size: fn(&Again) -> Length| {
+            let mut sizes: Vec<Length> = alike.iter().map(size).collect();
+            sizes.sort_unstable();
+            sizes[sizes.len() / 2]
+        };
+        let by = middle(|again| again.by);
+        let known = alike.iter().all(|again| again.block.is_some());
+        let block = known.then(|| middle(|again| again.block.unwrap_or_default()));
+        Some(Again {
+            was: middle(|again| again.was),
+            by,
+            block,
+            why: Why::of(by, block, first.uncertainty, first.feature == LENGTH),
+            pieces: alike.iter().flat_map(|again| again.pieces.clone()).collect(),
+            ..first.clone()
+        })
+    }
+
+    /// Whether they are of one size at the same two operations, gauges and days.
+    pub fn is_like(&self, other: &Again) -> bool {
+        self.before_op == other.before_op
+            && self.op == other.op
+            && self.feature == other.feature
+            && self.before_gauge == other.before_gauge
+            && self.gauge == other.gauge
+            && self.before_at.date_naive() == other.before_at.date_naive()
+            && self.at.date_naive() == other.at.date_naive()
+    }
+
+    /// How many points of moisture would do it, from flat-sawn to quartersawn:
+    /// nobody knows how the rings lie in each piece.
+    pub fn points(&self, species: Option<&str>) -> Option<(f64, f64)> {
+        let wood = Species::named(species?)?;
+        let points = |grain| self.wood().ratio(self.was) / wood.coefficient(grain).amount;
+        let (flat, quarter) = (points(Grain::Flat), points(Grain::Quarter));
+        Some(if flat.abs() < quarter.abs() { (flat, quarter) } else { (quarter, flat) })
+    }
+
+    /// What it says and what to do, in sentences.
+    pub fn words(&self, species: Option<&str>, unit: Unit) -> String {
+        let size = |length: Length| decimal(length.abs(), unit);
+        let more = |length: Length| {
+            format!("{} {}", size(length), if length.is_negative() { "less" } else { "more" })
+        };
+        let was = size(self.was);
+        let when = self.before_at.format("%a %e %b %H:%M");
+        let gauge = &self.gauge;
+        let reads = format!("It read {was} before ({when}), now {}", more(self.by));
+        match self.why {
+            Why::Same => {
+                format!("It read {was} before ({when}): the same, as far as the {gauge} can tell.")
+            }
+            Why::Gauge => format!(
+                "{reads}, and the {gauge} read the block {} too: it is the gauge, not the wood. \
+                 Wipe, zero and measure again.",
+                more(self.block.unwrap_or_default())
+            ),
+            Why::Hand => format!(
+                "{reads}, with the block as it was: along its grain wood doesn't move so. Look at \
+                 how it is held and where, and measure again."
+            ),
+            Why::CantTell if self.before_gauge != self.gauge => format!(
+                "{reads}, but then it was read with the {}: measure it with that one before \
+                 believing either.",
+                self.before_gauge
+            ),
+            Why::CantTell => format!(
+                "{reads}: wood or gauge, nobody can tell, for no block was read with the {gauge} both \
+                 times. Read one, and measure again."
+            ),
+            Why::Wood => {
+                let own = match self.block.filter(|block| !block.is_zero()) {
+                    Some(block) => format!(
+                        "; of that the {gauge} read the block {} too, and the wood moved {}",
+                        size(block),
+                        size(self.wood())
+                    ),
+                    None => format!("; the {gauge} read the block as then: the wood moved"),
+                };
+                format!("{reads}{own}. {}", self.moisture_words(species))
+            }
+        }
+    }
+
+    fn moisture_words(&self, species: Option<&str>) -> String {
+        let Some((least, most)) = self.points(species) else {
+            return "Work the numbers out again before the next cut.".to_owned();
+        };
+        let way = if least.is_sign_negative() { "drier" } else { "damper" };
+        if least.abs() > MOST_POINTS {
+            return format!(
+                "That would take {:.0} points of moisture: look for cup, wind or dust first.",
+                least.abs()
+            );
+        }
+        format!(
+            "{:.1} to {:.1} points {way} would do that. Work the numbers out again before the next \
+             cut.",
+            least.abs(),
+            most.abs()
+        )
+    }
+}
+
+/// The last time the same size was read, when that is long enough ago and
+/// nothing has been cut from it since; nothing where there is none.
+pub fn again(route: &Route, state: &State, after: &Reading) -> Option<Again> {
+    let taken = &after.taken;
+    let piece = state.piece(&taken.piece)?;
+    let step = route.step(taken.op)?;
+    let before = state.readings.iter().rev().find(|other| {
+        !other.struck
+            && other.order < after.order
+            && other.taken.feature == taken.feature
+            && (other.taken.piece == taken.piece || Some(&other.taken.piece) == piece.from.as_ref())
+    })?;
+    let (from, to) = (before.taken.op, taken.op);
+    let cut = route.steps.iter().any(|between| {
+        between.part == step.part
+            && (from + 1..=to).contains(&between.op)
+            && !between.what.leaves_alone(&taken.feature)
+    });
+    let since = |order: usize| (before.order..after.order).contains(&order);
+    let set = state.setups.get(&to).is_some_and(|setup| setup.shown.iter().any(|s| since(s.order)));
+    let sent_back =
+        piece.decisions.iter().any(|r| r.decision != Decision::Accept && since(r.order));
+    let soon = after.at.signed_duration_since(before.at) < Duration::hours(HOURS);
+    // Read in another order than the route's, it may have been cut or not.
+    if from > to || cut || set || sent_back || soon {
+        return None;
+    }
+    let by = taken.size()? - before.taken.size()?;
+    let tried = block(state, after).zip(block(state, before));
+    let block = tried
+        .filter(|_| before.taken.gauge == taken.gauge)
+        .map(|(after, before)| after.off - before.off);
+    let square = |length: Length| (length.nanometres() as f64).powi(2);
+    let both = (square(taken.uncertainty) + square(before.taken.uncertainty)).sqrt();
+    let uncertainty = Length::from_nanometres_f64(both)?;
+    Some(Again {
+        before_op: from,
+        before_at: before.at,
+        before_gauge: before.taken.gauge.clone(),
+        op: to,
+        at: after.at,
+        part: step.part.clone(),
+        feature: taken.feature.clone(),
+        gauge: taken.gauge.clone(),
+        was: before.taken.size()?,
+        by,
+        block,
+        uncertainty,
+        why: Why::of(by, block, uncertainty, taken.feature == LENGTH),
+        pieces: vec![taken.piece.clone()],
+    })
+}
+
+/// What the gauge read on its block the same day, before a reading.
+fn block<'a>(state: &'a State, reading: &Reading) -> Option<&'a Tried> {
+    state.tried.iter().rev().find(|tried| {
+        tried.order < reading.order
+            && tried.station == reading.reference.station
+            && tried.gauge == reading.taken.gauge
+            && tried.at.date_naive() == reading.at.date_naive()
+    })
+}

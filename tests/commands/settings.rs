@@ -1,8 +1,6 @@
 //! `benchway settings`, through the binary: what people and machines are told.
 
-mod bench;
-
-use bench::{Said, benchway};
+use crate::bench::{self, Said, benchway};
 use serde_json::Value;
 
 fn settings(arguments: &[&str]) -> Said {

@@ -1,10 +1,8 @@
 //! Will it go together: worked numbers through the library, and what
 //! `benchway fits` tells people and machines.
 
-mod bench;
-mod walker;
-
-use bench::{Said, benchway, snapshot};
+use crate::bench::{Said, benchway, snapshot};
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::fits::fit_way;
 use benchway::fits::fit_words::{advice, may_be_let_go};
 use benchway::fits::{Holds, Judged, Question, Readings, fits};
@@ -14,7 +12,6 @@ use benchway::plan::{Known, MadeOver, MadeValue, walk};
 use benchway::route::Route;
 use benchway::shop::Shop;
 use serde_json::Value;
-use walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 
 /// Two legs and a rail between them, as wide and as long as their dimensions
 /// say; the check of each as given, and the fits.

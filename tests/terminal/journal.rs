@@ -297,7 +297,7 @@ fn every_acknowledged_line_survives_a_kill() {
     let mut acknowledged = 0;
     for lines in [1, 2, 3, 5, 8, 13, 21, 34, 55, 89, 144, 7] {
         let mut writer =
-            child(&mut Command::new(&this), "writes_until_killed", home(&folder).path());
+            child(&mut Command::new(&this), "journal::writes_until_killed", home(&folder).path());
         let output = BufReader::new(writer.stdout.take().expect("piped"));
         let mut told = 0;
         for line in output.lines() {
@@ -341,7 +341,7 @@ fn a_full_disk_records_nothing_and_says_so() {
     shell
         .args(["-c", r#"trap "" XFSZ; ulimit -f 8; exec "$0" "$@""#])
         .arg(std::env::current_exe().expect("known"));
-    let output = child(&mut shell, "writes_until_full", home(&folder).path())
+    let output = child(&mut shell, "journal::writes_until_full", home(&folder).path())
         .wait_with_output()
         .expect("ended");
     let said = String::from_utf8_lossy(&output.stdout);

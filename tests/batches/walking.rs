@@ -1,8 +1,7 @@
 //! Whole operations walked from due to answer and back, in memory.
 //! Numbers are worked out by hand beside each test.
 
-mod walker;
-
+use crate::walker::{Walker, read_route, th};
 use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId};
 use benchway::measure::{Unit, Verdict};
 use benchway::route::Role;
@@ -10,7 +9,6 @@ use benchway::work::{
     Choice, Due, ReadWhy, advice, answer, choices, is_finished, leave, open_gate, questions,
     wrong_scale,
 };
-use walker::{Walker, read_route, th};
 
 /// Legs first brought to the sander, then every one a sixteenth shy, which
 /// the lead accepts.

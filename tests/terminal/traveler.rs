@@ -2,10 +2,9 @@
 //! The journal on the disk says what is due; the screen is matched by few words.
 #![cfg(unix)]
 
-mod terminal;
-
 use std::path::{Path, PathBuf};
 
+use crate::terminal::Terminal;
 use benchway::document::Document;
 use benchway::journal::{BatchFolder, Event, Home, Line, PieceId, Snapshot, State};
 use benchway::measure::{Length, Unit, Verdict};
@@ -15,7 +14,6 @@ use benchway::{plan, route, shop};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;
-use terminal::Terminal;
 
 const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 

@@ -1,10 +1,10 @@
 //! Boards told at the rack, laid out, and marked one line after the other, in
 //! memory. Numbers are worked out by hand beside each test.
 
-mod walker;
-
 use std::collections::BTreeSet;
 
+use crate::walker::rack::{LONG, PEGS, SHORT, at_the_rack, at_the_rack_of, tell};
+use crate::walker::{Walker, th};
 use benchway::journal::{
     BoardId, BoardSays, Event, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, Line,
     PieceId, Question, RACK, State, encode, listed, scan,
@@ -16,8 +16,6 @@ use benchway::stock::{Area, Before, Flaw, FlawKind, RackBoard, Ruling, Saw, Stre
 use benchway::tui::MachineView;
 use benchway::work::{Due, RackDue, answer};
 use proptest::prelude::*;
-use walker::rack::{LONG, PEGS, SHORT, at_the_rack, at_the_rack_of, tell};
-use walker::{Walker, th};
 
 /// One long board, laid out and accepted.
 fn laid_out() -> Walker {

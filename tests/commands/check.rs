@@ -1,11 +1,9 @@
 //! `benchway check`, through the binary: what an inspector says, and where.
 
-mod bench;
-
 use std::fs;
 use std::time::{Duration, Instant};
 
-use bench::{Said, benchway};
+use crate::bench::{self, Said, benchway};
 
 fn check(file: &str) -> Said {
     benchway(&["check", file])

@@ -15,8 +15,8 @@ use benchway::shop::{self, Shop};
 use benchway::work::{Due, Refusal, Stand, answer, due, next_op, take_back};
 use chrono::{DateTime, Duration, FixedOffset};
 
-pub const STOOL: &str = include_str!("../../routes/reading-stool.json");
-pub const SHOP: &str = include_str!("../../routes/shop.json");
+pub const STOOL: &str = include_str!("../../../routes/reading-stool.json");
+pub const SHOP: &str = include_str!("../../../routes/shop.json");
 
 /// Walks at most this many answers: a batch of a test needs far fewer.
 pub const MANY: usize = 3000;

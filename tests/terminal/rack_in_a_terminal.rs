@@ -2,18 +2,15 @@
 //! after mark, a kill on the way. Numbers are those of `tests/rack.rs`.
 #![cfg(unix)]
 
-mod bench;
-mod terminal;
-mod walker;
-
+use crate::bench;
 use std::fs;
 use std::path::Path;
 
+use crate::terminal::Terminal;
+use crate::walker::rack::PEGS;
 use benchway::journal::{BatchFolder, Event, Home, State};
 use rustix::process::Signal;
 use tempfile::TempDir;
-use terminal::Terminal;
-use walker::rack::PEGS;
 
 const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 
@@ -171,5 +168,5 @@ fn a_list_with_problems_begins_nothing() {
     assert_eq!(said.code, 2, "{}", said.err);
     assert!(said.err.contains(":3:"), "{}", said.err);
     assert!(said.err.contains("can't be used: 1 error"), "{}", said.err);
-    assert!(!Path::new(&batches).exists() || crate::batches(home.path()).is_empty());
+    assert!(!Path::new(&batches).exists() || self::batches(home.path()).is_empty());
 }

@@ -1,11 +1,10 @@
 //! Invented batches: the same on every machine, marked as invented wherever
 //! they are shown, and off by exactly what was made to go wrong.
 
-mod walker;
-
 use std::path::Path;
 use std::process::Command;
 
+use crate::walker::{SHOP, read_route, read_shop};
 use benchway::journal::{Event, Home, Line, OpenBatch, State};
 use benchway::measure::{Length, Unit};
 use benchway::route::{BUNDLED, Role, Route, bundled};
@@ -16,7 +15,6 @@ use benchway::tui::{App, AppMessage};
 use benchway::work::is_finished;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use walker::{SHOP, read_route, read_shop};
 
 /// Ten slats and two spares, everything measured on every piece.
 const SLATS: &str = r#"{

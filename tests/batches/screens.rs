@@ -1,10 +1,9 @@
 //! The screens as people see them, at three sizes, in colour and without.
 //! The app is driven by keys; the journal is kept in memory.
 
-mod walker;
-
 use std::sync::Arc;
 
+use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
 use benchway::journal::Snapshot;
 use benchway::route::Route;
 use benchway::shop::Shop;
@@ -18,7 +17,6 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
-use walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
 
 const PLAIN: Theme = Theme { colour: false, ascii: false };
 const COLOUR: Theme = Theme { colour: true, ascii: false };

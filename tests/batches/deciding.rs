@@ -1,15 +1,13 @@
 //! The lead's decisions, and what changes hands: pieces made again or used
 //! elsewhere, which end is kept, assemblies that wait, the next crew.
 
-mod walker;
-
+use crate::walker::{Walker, th};
 use benchway::journal::{Event, PieceId};
 use benchway::measure::{Length, Unit};
 use benchway::route::Role;
 use benchway::work::{
     Due, ReadWhy, advice, answer, handover, leave, ready, remake, set_aside, use_elsewhere,
 };
-use walker::{Walker, th};
 
 fn named(walker: &Walker, name: &str) -> PieceId {
     let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);

@@ -1,10 +1,9 @@
 //! Every bundled route from its first operation to its last, as a crew with
 //! nothing going wrong would walk it. Knows nothing of what any route makes.
 
-mod walker;
-
 use std::collections::HashMap;
 
+use crate::walker::{SHOP, Walker, crew, read_route, read_shop};
 use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
@@ -14,7 +13,6 @@ use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::MachineView;
 use benchway::work::{Due, Stand, wake_at};
-use walker::{SHOP, Walker, crew, read_route, read_shop};
 
 /// Far more answers than one set of anything takes.
 const ANSWERS: usize = 20_000;

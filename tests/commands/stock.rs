@@ -1,15 +1,12 @@
 //! `benchway stock`, through the binary: what to buy, for people and machines.
 
-mod bench;
-mod walker;
-
 use std::fs;
 
-use bench::{Said, benchway, snapshot};
+use crate::bench::{Said, benchway, snapshot};
+use crate::walker::{SHOP, STOOL};
 use benchway::journal::{Home, OpenBatch};
 use benchway::route::with_sets;
 use serde_json::Value;
-use walker::{SHOP, STOOL};
 
 fn stock(arguments: &[&str]) -> Said {
     let mut all = vec!["stock"];

@@ -1,15 +1,13 @@
 //! Where a piece went out, what each operation added, and which story fits.
 //! Readings are put into the journal as the walk would write them.
 
-mod walker;
-
+use crate::walker::{self, Walker, th};
 use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
 use benchway::review::{Account, findings, series, way_back, words};
 use benchway::series::cause::{Doubt, Machine, Story, Told, spread, story};
 use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
-use walker::{Walker, th};
 
 fn named(walker: &Walker, name: &str) -> PieceId {
     let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);

@@ -1,11 +1,9 @@
 //! Sizes read again on another day with nothing cut in between: wood or gauge?
 
-mod walker;
-
+use crate::walker::{self, Walker, th};
 use benchway::measure::Unit;
 use benchway::review::{days, findings};
 use benchway::work::{Why, advice, again};
-use walker::{Walker, th};
 
 /// A rail that is only measured, rests and is measured again, then cut.
 const RAILS: &str = r#"{
@@ -149,8 +147,8 @@ fn nothing_is_said_across_a_cut() {
 #[test]
 fn an_invented_night_is_told_as_wood() {
     use benchway::simulate::{Fault, Settings, invent};
-    let route = include_str!("../routes/boot-bench.json");
-    let shop = include_str!("../routes/shop.json");
+    let route = include_str!("../../routes/boot-bench.json");
+    let shop = include_str!("../../routes/shop.json");
     let of = |fault: &str| {
         let faults = vec![Fault::parse(fault, Unit::Inch).expect("a fault")];
         let settings = Settings { until: Some(27), faults, ..Settings::default() };

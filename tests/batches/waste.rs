@@ -1,15 +1,13 @@
 //! Where the wood of a batch went, walked in memory from the rack to the last
 //! operation. Numbers are worked out by hand beside each test.
 
-mod walker;
-
+use crate::walker::rack::{LONG, SHORT, at_the_rack, tell};
+use crate::walker::{SHOP, Walker, read_shop};
 use benchway::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::measure::Unit;
 use benchway::review::{Amount, WoodAccount, WoodUsed, wood_used};
 use benchway::stock::Area;
 use benchway::work::set_aside;
-use walker::rack::{LONG, SHORT, at_the_rack, tell};
-use walker::{SHOP, Walker, read_shop};
 
 fn used(walker: &Walker) -> Vec<WoodUsed> {
     wood_used(&walker.route, &walker.shop, &walker.plan, &walker.state)

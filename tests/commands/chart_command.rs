@@ -1,12 +1,10 @@
 //! `benchway chart`, through the binary: what people and machines are told of readings.
 
-mod bench;
-
 use std::fs;
 use std::io::Write;
 use std::process::{Command, Stdio};
 
-use bench::{Said, benchway, snapshot};
+use crate::bench::{Said, benchway, snapshot};
 use serde_json::{Value, json};
 
 /// Charts what is piped in.

@@ -1,10 +1,8 @@
 //! What is said after a reading, in whole sentences judged by hand.
 //! The stories are common practice, no source.
 
-mod walker;
-
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
 use benchway::work::{Advice, Due, advice};
-use walker::{SHOP, STOOL, Walker, read_route, read_shop};
 
 const RAIL: &str = r#"{
   "route": "One rail", "unit": "in", "sets": 1,

@@ -1,11 +1,9 @@
 //! Board lists: how they are read, what is refused and in which words, and
 //! what is laid out from them.
 
-mod bench;
-
 use std::fs;
 
-use bench::{Said, benchway, snapshot};
+use crate::bench::{Said, benchway, snapshot};
 use benchway::document::Problem;
 use benchway::measure::{Length, Unit};
 use benchway::stock::{self, Flaw, FlawKind, Need, Offer, RackBoard, Ruling, Saw, Stretch, Terms};

@@ -1,11 +1,10 @@
 //! What finished batches teach: worked numbers, and invented batches whose
 //! truth is known. Nothing may be learned from a batch in which nothing is wrong.
 
-mod walker;
-
 use std::fs;
 use std::process::Command;
 
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::document::Document;
 use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId, State, TakenReading, encode};
 use benchway::learn::{
@@ -19,7 +18,6 @@ use benchway::simulate::{Fault, Settings, invent};
 use chrono::TimeDelta;
 use proptest::prelude::*;
 use tempfile::TempDir;
-use walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 
 /// Ten slats and two spares at three machines, everything measured on all.
 const SLATS: &str = r#"{

@@ -1,10 +1,9 @@
 //! The screens that look back, at three sizes, on invented batches of which the
 //! truth is known. The app is driven by keys; nothing is written anywhere.
 
-mod walker;
-
 use std::sync::Arc;
 
+use crate::walker::{SHOP, STOOL, read_route, read_shop};
 use benchway::journal::{Line, Snapshot, State};
 use benchway::plan::walk;
 use benchway::route::Route;
@@ -17,7 +16,6 @@ use chrono::{DateTime, Duration, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
-use walker::{SHOP, STOOL, read_route, read_shop};
 
 const PLAIN: Theme = Theme { colour: false, ascii: false };
 const COLOUR: Theme = Theme { colour: true, ascii: false };

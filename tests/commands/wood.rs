@@ -185,7 +185,7 @@ fn every_wood_says_how_its_numbers_are_known() {
 /// 0.05.
 #[test]
 fn every_cell_of_the_moisture_table() {
-    let table = include_str!("published/moisture.csv");
+    let table = include_str!("../published/moisture.csv");
     let mut cells = 0;
     for line in table.lines().skip(1) {
         let mut numbers = line.split(',').map(|cell| cell.parse::<f64>().expect("a number"));

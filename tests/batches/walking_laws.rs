@@ -1,13 +1,11 @@
 //! Laws of the walk that hold whatever people type and in whatever order
 //! lines arrive.
 
-mod walker;
-
+use crate::walker::{MANY, Walker, th};
 use benchway::journal::{Event, Line, State, merge};
 use benchway::plan::{Known, dimensions, walk};
 use benchway::work::{Due, answer, choices, due, is_finished, open_gate};
 use proptest::prelude::*;
-use walker::{MANY, Walker, th};
 
 /// A shop's worth of luck; when it runs out everything comes to size.
 struct Luck<'a>(std::slice::Iter<'a, u8>);

@@ -2,15 +2,14 @@
 //! of it: the real program, real keys, a real disk. Knows nothing of any route.
 #![cfg(unix)]
 
-mod terminal;
-mod walker;
-
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
 use std::sync::Arc;
 use std::thread;
 
+use crate::terminal::{Drawn, Terminal};
+use crate::walker::{crew, read_route, read_shop};
 use benchway::journal::{BatchFolder, Event, Home, Line, Snapshot, State, scan};
 use benchway::plan;
 use benchway::route::{BUNDLED, Route};
@@ -20,8 +19,6 @@ use benchway::work::{Due, ReadyLine, Stand, answer, due, is_finished, open_gate,
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;
-use terminal::{Drawn, Terminal};
-use walker::{crew, read_route, read_shop};
 
 const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 

@@ -9,7 +9,7 @@ use super::{Report, notes};
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
 use crate::shop::{Money, Per};
-use crate::stock::{At, Cleaning, Line, NoPrice, ToBuy};
+use crate::stock::{CleanUpCheck, NoPrice, StockLine, ThicknessSource, ToBuy};
 
 pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let list = report.list;
@@ -163,7 +163,7 @@ struct Said<'a> {
     fix: Option<&'a str>,
 }
 
-fn part<'a>(report: &'a Report<'_>, line: &'a Line) -> Part<'a> {
+fn part<'a>(report: &'a Report<'_>, line: &'a StockLine) -> Part<'a> {
     let (need, unit) = (&line.need, report.route.unit);
     let sizes = |thickness: Length, width: Length, length: Length| Sizes {
         thickness: number(thickness, unit),
@@ -200,16 +200,16 @@ fn part<'a>(report: &'a Report<'_>, line: &'a Line) -> Part<'a> {
     }
 }
 
-fn cleaning<'a>(report: &'a Report<'_>, line: &Line, check: &Cleaning) -> CleansUp<'a> {
+fn cleaning<'a>(report: &'a Report<'_>, line: &StockLine, check: &CleanUpCheck) -> CleansUp<'a> {
     let would_do_for = match check.in_hand.is_negative() {
         true => report.list.would_do_for(line, check.thickness, &report.shop.lumber),
         false => Vec::new(),
     };
     CleansUp {
         at: match check.at {
-            At::Nominal => "nominal",
-            At::Scant => "scant",
-            At::Measured => "measured",
+            ThicknessSource::Nominal => "nominal",
+            ThicknessSource::Scant => "scant",
+            ThicknessSource::Measured => "measured",
         },
         thickness: number(check.thickness, report.route.unit),
         in_hand: number(check.in_hand, report.route.unit),

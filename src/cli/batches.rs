@@ -14,9 +14,9 @@ use crate::work::BatchRow;
 /// What is under way: operation, done, set aside, to go.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway batches")]
-pub struct Batches {}
+pub struct BatchesArguments {}
 
-impl Batches {
+impl BatchesArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folders = home.batches()?;

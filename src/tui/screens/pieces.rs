@@ -12,7 +12,7 @@ use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
 use crate::route::Role;
 use crate::tui::app::{App, Here};
-use crate::tui::rack_card::lies;
+use crate::tui::boards_view::lies;
 use crate::tui::widgets::{whole_or_dots, wrap};
 use crate::work::verdict_of;
 

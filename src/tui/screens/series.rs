@@ -13,8 +13,8 @@ use crate::operation::decimal;
 use crate::review::{Account, Point, words};
 use crate::series::cause::Story;
 use crate::tui::app::App;
-use crate::tui::look::Look;
-use crate::tui::widgets::{Course, Limit, MarkKind, ReadingMark, wrap};
+use crate::tui::review_state::ReviewState;
+use crate::tui::widgets::{Course, LimitLine, MarkKind, ReadingMark, wrap};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
@@ -47,7 +47,13 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
 }
 
 /// The chosen piece, what is asked, what to do next, how sure it is.
-fn below(app: &App, look: &Look, account: &Account, unit: Unit, width: u16) -> Vec<Line<'static>> {
+fn below(
+    app: &App,
+    look: &ReviewState,
+    account: &Account,
+    unit: Unit,
+    width: u16,
+) -> Vec<Line<'static>> {
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut say = |text: &str, style| {
         let wrapped = wrap(&visible(text), width).into_iter();
@@ -94,7 +100,7 @@ fn draw_course(
     app: &App,
     frame: &mut Frame<'_>,
     area: Rect,
-    look: &Look,
+    look: &ReviewState,
     account: &Account,
     unit: Unit,
 ) {
@@ -126,8 +132,8 @@ fn draw_course(
         _ => (None, Vec::new()),
     };
     let uncertainty = decimal(account.series.uncertainty(), unit);
-    fn limit(held: &Option<(Length, String)>) -> Option<Limit<'_>> {
-        held.as_ref().map(|(at, text)| Limit { at: *at, text })
+    fn limit(held: &Option<(Length, String)>) -> Option<LimitLine<'_>> {
+        held.as_ref().map(|(at, text)| LimitLine { at: *at, text })
     }
     let course = Course {
         low: limit(&low),

@@ -11,11 +11,11 @@ use clap::Args;
 
 use super::fits::{RouteOrBatch, given};
 use super::{Ending, Failure, Format};
-use crate::document::{nearest, visible};
 use crate::journal::State;
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
 use crate::plan::walk;
+use crate::prose::{nearest, visible};
 use crate::route::Route;
 use crate::shop::{Per, Shop, Yield};
 use crate::stock::{ListOptions, StockList, WoodAlternative, list};

@@ -2,10 +2,11 @@
 //! worked out by hand. Where no source stands beside one, it is common
 //! practice, no source.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::operation::{Amount, Outcome, rock};
 use benchway::plan::{Known, Plan, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 use proptest::prelude::*;

@@ -1,10 +1,11 @@
 //! Mortises, tenons, bored holes and dowels against numbers worked out by hand.
 //! Where no source stands beside one, it is common practice, no source.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::operation::{Amount, NamedSetting, Outcome};
 use benchway::plan::{Known, Measured, Plan, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 use proptest::prelude::*;

@@ -1,10 +1,11 @@
 //! Panels, rows, grooves, profiles and drawers against numbers worked out by
 //! hand. Where no source stands beside one, it is common practice, no source.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, Unit, parse_written};
 use benchway::operation::{Amount, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 use proptest::prelude::*;

@@ -1,11 +1,12 @@
 //! Tapers, slices, curves, mitres and half laps against numbers worked out by
 //! hand. Where no source stands beside one, it is common practice, no source.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::operation::drawing::{Point, Shape};
 use benchway::operation::{Amount, Drawing, NamedSetting, Outcome};
 use benchway::plan::{Known, Measured, Plan, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 use proptest::prelude::*;

@@ -8,23 +8,39 @@ use benchway::operation::KINDS;
 
 /// The rooms, each with the rooms it may know.
 const ROOMS: &[(&str, &[&str])] = &[
-    ("measure", &[]),
-    ("series", &[]),
-    ("document", &[]),
-    ("formula", &["measure"]),
-    ("wood", &["measure", "formula"]),
-    ("shop", &["measure", "document", "formula", "wood"]),
-    ("operation", &["measure", "document", "formula", "wood", "shop"]),
-    ("route", &["measure", "document", "formula", "wood", "shop", "operation"]),
-    ("plan", &["measure", "document", "formula", "wood", "shop", "operation", "route"]),
-    ("stock", &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan"]),
+    ("prose", &[]),
+    ("measure", &["prose"]),
+    ("series", &["prose"]),
+    ("document", &["prose"]),
+    ("formula", &["prose", "measure"]),
+    ("wood", &["prose", "measure", "formula"]),
+    ("shop", &["prose", "measure", "document", "formula", "wood"]),
+    ("operation", &["prose", "measure", "document", "formula", "wood", "shop"]),
+    ("route", &["prose", "measure", "document", "formula", "wood", "shop", "operation"]),
+    ("plan", &["prose", "measure", "document", "formula", "wood", "shop", "operation", "route"]),
+    (
+        "stock",
+        &["prose", "measure", "document", "formula", "wood", "shop", "operation", "route", "plan"],
+    ),
     (
         "journal",
-        &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan", "stock"],
+        &[
+            "prose",
+            "measure",
+            "document",
+            "formula",
+            "wood",
+            "shop",
+            "operation",
+            "route",
+            "plan",
+            "stock",
+        ],
     ),
     (
         "fits",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -41,6 +57,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "work",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -57,6 +74,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "simulate",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -74,6 +92,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "review",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -92,6 +111,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "learn",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -110,6 +130,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "tui",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -131,6 +152,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "cli",
         &[
+            "prose",
             "measure",
             "document",
             "formula",

@@ -87,7 +87,7 @@ impl Operation for Jointing {
         if thicknessed(&sequence.before) && !thicknessed(&sequence.after) {
             findings.push(
                 Finding::warning("jointing after thicknessing makes pieces unlike again")
-                    .fix("joint first, then plane to one thickness"),
+                    .help("joint first, then plane to one thickness"),
             );
         }
         findings.extend(sequence.thickness_changes());
@@ -163,7 +163,7 @@ impl Operation for Jointing {
                         side.word(),
                         work.words(taken * passes)
                     ))
-                    .fix("thicker or wider stock, or cut it smaller first: cup goes with width, bow with length")
+                    .help("thicker or wider stock, or cut it smaller first: cup goes with width, bow with length")
                     .key("sides"),
                 );
             }

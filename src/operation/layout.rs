@@ -1,4 +1,4 @@
-//! MarkingOut: marks drawn from one end and the reference faces, off a story stick.
+//! Layout: marks drawn from one end and the reference faces, off a story stick.
 //! Knows nothing of what is cut at the marks.
 //!
 //! Every distance runs from the same end or face, so that no error adds up
@@ -23,7 +23,7 @@ use crate::measure::{Feature, Length, SafeSide};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<MarkingOut>(
     "layout",
-    "LayoutMark out from one end and the reference faces.",
+    "Mark out from one end and the reference faces.",
     read,
     EXAMPLES,
 );
@@ -212,7 +212,7 @@ impl Operation for MarkingOut {
     }
 
     fn does(&self) -> Option<&'static str> {
-        Some("LayoutMark")
+        Some("Mark")
     }
 
     fn cut_again(&self, _: &Work<'_>, _: Over) -> String {
@@ -266,7 +266,7 @@ fn findings(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Vec<Finding> {
                     "{} is measured from the other end, and the pieces differ in length",
                     mark.name
                 ))
-                .fix("mark it from that end, not off the stick, or cut the pieces alike first")
+                .help("mark it from that end, not off the stick, or cut the pieces alike first")
                 .key("marks"),
             );
         }
@@ -279,7 +279,7 @@ fn findings(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Vec<Finding> {
         if wanted && !work.blank.trued.contains(&surface) {
             findings.push(
                 Finding::warning(format!("no true {face} to mark from"))
-                    .fix("joint it first and mark it as the reference")
+                    .help("joint it first and mark it as the reference")
                     .key("marks"),
             );
         }

@@ -65,7 +65,9 @@ pub use feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 pub use kind::OperationKind;
 pub use kinds::{KINDS, kind};
 pub use order::{Sequence, Stage};
-pub use outcome::{Fact, FactAmount, Finding, NamedSetting, Outcome, Pass, Trouble, Wait};
+pub use outcome::{
+    Fact, FactAmount, Finding, MayOverride, NamedSetting, Outcome, Pass, Subject, Trouble, Wait,
+};
 pub use question::{Formulas, Operation, Over, SizedFeature, Wall};
 pub use reader::{FormulaText, KeyReader, Keyed};
 pub use words::{decimal, words};

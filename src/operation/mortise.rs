@@ -162,7 +162,7 @@ impl Operation for Mortise {
         let tapered = sequence.before.contains(&Stage::Tapering);
         let finding = tapered.then(|| {
             Finding::warning("mortising after tapering: a tapered face is square to no fence")
-                .fix("mortise while the faces are square, taper afterwards")
+                .help("mortise while the faces are square, taper afterwards")
         });
         finding.into_iter().collect()
     }
@@ -215,7 +215,7 @@ impl Operation for Mortise {
         let each = if self.keys.faces.count() > 1 { ", each face the same way" } else { "" };
         out.steps.push(format!("Outside reference face to the fence{each}."));
         if let MortisedFaces::Named(names) = &self.keys.faces {
-            out.steps.push(format!("MortisedFaces: {}.", names.join(", ")));
+            out.steps.push(format!("Faces: {}.", names.join(", ")));
         }
         if by_router {
             self.passes(work, &mut out, deep, long, wide);
@@ -284,7 +284,7 @@ impl Mortise {
             } else {
                 format!("{} deep goes through the piece", work.words(hole.deep))
             };
-            findings.push(Finding::error(what).fix("a shallower mortise").key(DEPTH));
+            findings.push(Finding::error(what).help("a shallower mortise").key("depth"));
         }
         let section = match (work.blank.least_of(THICKNESS), work.blank.least_of(WIDTH)) {
             (Some(thickness), Some(width)) => thickness.min(width),
@@ -302,7 +302,7 @@ impl Mortise {
                 "mitre the tenon ends (\"mitred\": true), or end the tenons at {} less what they clear",
                 work.words(meet)
             );
-            findings.push(Finding::warning(what).fix(fix).key(DEPTH));
+            findings.push(Finding::warning(what).help(fix).key("depth"));
         }
         findings
     }
@@ -317,7 +317,7 @@ impl Mortise {
         if horn < Length::ZERO || top < Length::ZERO {
             out.findings.push(
                 Finding::error("it starts beyond the end of the piece")
-                    .fix("`from_top` counts from the finished top, `horn` beyond it")
+                    .help("`from_top` counts from the finished top, `horn` beyond it")
                     .key("from_top"),
             );
         } else if top < Length::inch_fraction(1, 2) {
@@ -326,7 +326,7 @@ impl Mortise {
                     "only {} of wood above the mortise: the end may split out",
                     work.words(top)
                 ))
-                .fix(format!(
+                .help(format!(
                     "leave {} of horn, cut off when the joint is done",
                     work.either("1/2 to 1 in", "12 to 25 mm")
                 ))
@@ -425,6 +425,6 @@ fn too_short(work: &Work<'_>, long: Length, tool: Length, name: &str) -> Finding
         work.words(long),
         work.words(tool)
     ))
-    .fix("a longer mortise, or a smaller tool")
+    .help("a longer mortise, or a smaller tool")
     .key("length")
 }

@@ -59,7 +59,7 @@ impl Sequence {
         .into_iter()
         .filter(|(stage, _)| self.before.contains(stage))
         .map(|(_, what)| {
-            Finding::warning(what).fix("all thickness work first, then mark and mortise")
+            Finding::warning(what).help("all thickness work first, then mark and mortise")
         })
         .collect()
     }

@@ -60,7 +60,7 @@ fn pressure(hardness: Hardness) -> [f64; 2] {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 enum PanelPattern {
-    /// BoardWidths as they come.
+    /// Boards as they come.
     Plain,
     /// Strips of two woods by turns, to be crosscut into rows.
     Striped,
@@ -400,7 +400,7 @@ impl Panel {
                 work.words(wanted),
                 work.words(wanted - across)
             ))
-            .fix(match self.pattern {
+            .help(match self.pattern {
                 Glued::Plain { .. } => "another board, or wider ones",
                 _ => "wider squares, or a border round them",
             })
@@ -485,7 +485,7 @@ impl Panel {
                     work.words(left),
                     work.words(*finished)
                 ))
-                .fix("leave the pieces thicker, or flatten less")
+                .help("leave the pieces thicker, or flatten less")
                 .key("do"),
             );
         }
@@ -599,7 +599,7 @@ pub(super) fn odd(columns: i64) -> Finding {
     Finding::error(format!(
         "turned end for end, a row of {columns} looks like its neighbour: like squares would meet"
     ))
-    .fix(format!(
+    .help(format!(
         "two striped panels that begin with opposite woods (\"turned\": false), or {} columns and one square trimmed off alternate ends",
         columns + 1
     ))

@@ -59,12 +59,12 @@ impl Operation for Plane {
                 Finding::warning(
                     "planing after the finished length is cut leaves the planer's snipe in the piece",
                 )
-                .fix("plane first, cut to length afterwards"),
+                .help("plane first, cut to length afterwards"),
             );
         } else if sequence.before.contains(&Stage::Sanding) {
             findings.push(
                 Finding::warning("planing after sanding: grit left in the wood blunts the knives")
-                    .fix("plane first, sand afterwards"),
+                    .help("plane first, sand afterwards"),
             );
         }
         findings.extend(sequence.thickness_changes());
@@ -91,7 +91,7 @@ impl Operation for Plane {
         if !work.blank.trued.contains(&Surface::Face) {
             out.findings.push(
                 Finding::warning("no flat face to run on the table: the planer copies the bend")
-                    .fix("joint a face first")
+                    .help("joint a face first")
                     .key("do"),
             );
         }

@@ -73,8 +73,8 @@ impl Operation for Rout {
                     work.words(depth),
                     work.words(thick)
                 ))
-                .fix("a shallower profile, or thicker stock")
-                .key(DEPTH),
+                .help("a shallower profile, or thicker stock")
+                .key("depth"),
             );
             return Ok(out);
         }
@@ -150,8 +150,8 @@ pub(super) fn too_many(work: &Work<'_>, depth: Length, most: Length) -> Finding 
         work.words(depth),
         work.words(most)
     ))
-    .fix("a bit that may take more, or a saw")
-    .key(DEPTH)
+    .help("a bit that may take more, or a saw")
+    .key("depth")
 }
 
 /// The heights on the way to the setting of the full depth, each fed so often.

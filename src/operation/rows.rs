@@ -33,7 +33,7 @@ const EXAMPLES: &[&str] = &[
 
 /// What the last row is held by (common practice).
 const TAIL: Length = Length::from_nanometres(4 * Length::INCH.nanometres());
-/// RowCut off the end first, the kerf with it (common practice).
+/// Cut off the end first, the kerf with it (common practice).
 const TRIM: Length = Length::inch_fraction(1, 2);
 /// A seam further out is seen (common practice).
 const SEAM: Length = Length::inch_fraction(1, 64);
@@ -50,7 +50,7 @@ keys! {
         panel_width: F,
         /// The square as it was drawn, to say how far off it is.
         square: Option<F>,
-        /// RowCut off the end first, the kerf with it.
+        /// Cut off the end first, the kerf with it.
         trim: Option<F> = TRIM,
         /// What the last row is held by.
         tail: Option<F> = TAIL,
@@ -194,7 +194,7 @@ impl Rows {
                     cut.rows,
                     work.words(cut.needed())
                 ))
-                .fix("longer strips, or fewer rows and a border")
+                .help("longer strips, or fewer rows and a border")
                 .key("rows"),
             );
             return;
@@ -202,7 +202,7 @@ impl Rows {
         if possible == cut.rows {
             out.findings.push(
                 Finding::warning("there is no length for a row to spare")
-                    .fix(format!(
+                    .help(format!(
                         "strips {} long give one more",
                         work.words(cut.needed() + cut.row + cut.kerf)
                     ))
@@ -231,7 +231,7 @@ impl Rows {
                     work.words(cut.made),
                     work.words(thick)
                 ))
-                .fix(format!("bring the panel to {} before it is crosscut", work.words(cut.made)))
+                .help(format!("bring the panel to {} before it is crosscut", work.words(cut.made)))
                 .key("end_grain"),
             );
         }
@@ -253,7 +253,7 @@ impl Rows {
                         work.words(creep),
                         work.words(miss)
                     ))
-                    .fix("shuffle the strips before gluing, or sand them all to one width")
+                    .help("shuffle the strips before gluing, or sand them all to one width")
                     .key("creep"),
                 );
             }
@@ -269,7 +269,7 @@ impl Rows {
                         "turned rows double the blade's error: a gap of {} at each seam",
                         work.words(gap)
                     ))
-                    .fix("square the blade to the table and cut a test row")
+                    .help("square the blade to the table and cut a test row")
                     .key("out_of_square"),
                 );
             }

@@ -9,7 +9,7 @@ use clap::Args;
 use super::source::{self, Source};
 use super::{Ending, Failure};
 use crate::document::{Document, Level, Problem, visible};
-use crate::fits::{self, Question};
+use crate::fits::{self, FitsInput};
 use crate::plan::{self, Known};
 use crate::shop::Shop;
 use crate::{route, shop};
@@ -84,7 +84,7 @@ fn route_problems(document: &Document, shop: &Shop) -> Vec<Problem> {
             let plan = plan::walk(&route, shop, &known);
             problems.extend(plan::problems(&plan, &route, document));
             let (route, plan, known) = (&route, &plan, &known);
-            let question = Question { route, shop, plan, known, readings: None };
+            let question = FitsInput { route, shop, plan, known, readings: None };
             problems.extend(fits::problems(&question, document));
             problems
         }

@@ -18,10 +18,11 @@ use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::plan::walk;
 use crate::review::{
-    Account, Findings, Out, WayBack, WoodUsed, asked, findings, ways_back, wood_used, words,
+    Attribution, CheckDiagnosis, Findings, Out, WoodUsed, attributions, findings,
+    follow_up_questions, wood_used, wording,
 };
 use crate::route::Route;
-use crate::series::cause::Told;
+use crate::series::cause::Diagnosis;
 use crate::shop::Shop;
 use crate::work::{Again, Stand, Why};
 
@@ -96,10 +97,10 @@ impl Review {
     fn piece(
         &self,
         route: &Route,
-        ways: &[WayBack],
+        ways: &[Attribution],
         out: &mut dyn Write,
     ) -> Result<Ending, Failure> {
-        let is_out = ways.iter().any(|way| way.left().is_some());
+        let is_out = ways.iter().any(|way| way.left_limits().is_some());
         match self.format {
             Format::Json => {
                 let ways: Vec<Way<'_>> = ways.iter().map(|way| Way::of(way, route.unit)).collect();
@@ -118,7 +119,7 @@ impl Review {
 }
 
 /// The way back of everything measured on a piece, as it was measured last.
-fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<WayBack>, Failure> {
+fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attribution>, Failure> {
     let named = state.pieces.iter().rev().find(|piece| piece.label.to_string() == name);
     let Some(piece) = named else {
         let names: Vec<String> = state.pieces.iter().map(|p| p.label.to_string()).collect();
@@ -126,13 +127,13 @@ fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<WayBack>, Fai
         let help = near.map(|near| format!("did you mean `{near}`?"));
         return Err(Failure::NoSuchPiece { name: name.to_owned(), help });
     };
-    Ok(ways_back(route, state, &piece.id))
+    Ok(attributions(route, state, &piece.id))
 }
 
 /// What is asked about each story, in the order of the accounts.
 fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec<Vec<String>> {
     let plan = walk(route, shop, &state.known());
-    let ask = |account: &Account| {
+    let ask = |account: &CheckDiagnosis| {
         let Some(point) = account.series.points.first() else { return Vec::new() };
         let stand = Stand {
             route,
@@ -145,9 +146,9 @@ fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec
             bell: None,
             op: account.series.op,
         };
-        asked(account, &stand)
+        follow_up_questions(account, &stand)
     };
-    found.accounts.iter().map(ask).collect()
+    found.checks.iter().map(ask).collect()
 }
 
 struct Page<'a> {
@@ -180,7 +181,7 @@ impl Page<'_> {
         if !found.out.is_empty() {
             self.line(0, "")?;
             self.line(0, "What went out, in the order it was found")?;
-            for told in found.out_told() {
+            for told in found.grouped_out() {
                 match told.as_slice() {
                     [out] => self.went_out(out)?,
                     several => self.went_out_together(several)?,
@@ -189,23 +190,24 @@ impl Page<'_> {
         }
         for moved in &found.gauges {
             self.line(0, "")?;
-            self.line(0, &words::gauge_sentence(moved, self.route.unit))?;
+            self.line(0, &wording::gauge_shift_sentence(moved, self.route.unit))?;
         }
-        for again in found.moved_between() {
+        for again in found.moved_repeats() {
             self.line(0, "")?;
-            self.line(0, &words::day_sentence(again, self.route))?;
+            self.line(0, &wording::repeat_sentence(again, self.route))?;
         }
-        for account in found.worth_telling() {
-            let mut numbered = found.accounts.iter().zip(asked);
+        for account in found.notable() {
+            let mut numbered = found.checks.iter().zip(asked);
             let own = numbered.find(|(held, _)| std::ptr::eq(*held, account));
             self.account(account, own.map_or(&[], |(_, asked)| asked))?;
         }
         // One way back is like another where many went out alike.
-        let told = found.out_told();
+        let told = found.grouped_out();
         let still: Vec<(&Out, usize)> = told
             .iter()
             .filter_map(|told| {
-                let mut still = told.iter().filter(|out| out.is_still_out() && out.way.is_some());
+                let mut still =
+                    told.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
                 let first = still.next()?;
                 Some((*first, still.count()))
             })
@@ -215,7 +217,7 @@ impl Page<'_> {
             self.line(0, "What each operation added to those still out")?;
         }
         for (out, others) in still {
-            if let Some(way) = &out.way {
+            if let Some(way) = &out.attribution {
                 self.way(&out.name, way)?;
             }
             if others > 0 {
@@ -228,61 +230,61 @@ impl Page<'_> {
 
     fn went_out(&mut self, out: &Out) -> io::Result<()> {
         let unit = self.route.unit;
-        let read = words::read_and_wanted(out, unit);
+        let read = wording::read_and_wanted(out, unit);
         self.line(0, &format!("  op {}  {}: {read}", out.op, out.name))?;
-        self.line(10, &words::limits_and_after(out, unit))
+        self.line(10, &wording::limits_and_outcome(out, unit))
     }
 
     fn went_out_together(&mut self, outs: &[&Out]) -> io::Result<()> {
         let Some(first) = outs.first() else { return Ok(()) };
-        let (head, names, became) = words::together(outs, self.route.unit);
+        let (head, names, became) = wording::grouped(outs, self.route.unit);
         self.line(0, &format!("  op {}  {}: {head}", first.op, first.feature))?;
         self.line(10, &names)?;
         self.line(10, &became)
     }
 
-    fn account(&mut self, account: &Account, asked: &[String]) -> io::Result<()> {
+    fn account(&mut self, account: &CheckDiagnosis, asked: &[String]) -> io::Result<()> {
         let unit = self.route.unit;
         self.line(0, "")?;
-        self.line(0, &words::check_named(&account.series))?;
-        self.line(2, &words::sentence(account, unit))?;
+        self.line(0, &wording::check_name(&account.series))?;
+        self.line(2, &wording::sentence(account, unit))?;
         for question in asked {
             self.line(2, question)?;
         }
-        if let Some(next) = words::next_action(account) {
+        if let Some(next) = wording::next_action(account) {
             self.line(2, next)?;
         }
-        if let Some(sure) = words::how_sure(&account.told) {
+        if let Some(sure) = wording::how_sure(account) {
             self.line(2, &format!("How sure: {sure}."))?;
         }
-        self.line(2, &format!("Measured: {}.", words::gone_by(&account.series, unit)))?;
-        if let Some(close) = words::too_close(account) {
+        self.line(2, &format!("Measured: {}.", wording::basis(&account.series, unit)))?;
+        if let Some(close) = wording::too_close(account) {
             self.line(2, &close)?;
         }
         Ok(())
     }
 
-    fn way(&mut self, name: &str, way: &WayBack) -> io::Result<()> {
+    fn way(&mut self, name: &str, way: &Attribution) -> io::Result<()> {
         let unit = self.route.unit;
-        let miss = words::miss(way.miss, words::feature_of(self.route, way), unit);
+        let miss = wording::miss_text(way.miss, wording::feature_of(self.route, way), unit);
         self.line(0, "")?;
         self.line(2, &format!("{name}, {}: {miss}", way.feature))?;
-        let most = way.longest();
+        let most = way.longest_bar();
         for added in &way.added {
-            let mut text = format!("    {}", words::ops(self.route, &added.ops));
+            let mut text = format!("    {}", wording::op_label(self.route, &added.ops));
             pad(&mut text, 24);
             text.push_str(&bar(added.amount, most));
             pad(&mut text, 38);
-            text.push_str(&words::signed(added.amount, unit));
+            text.push_str(&wording::signed(added.amount, unit));
             text.push_str(&format!(" +-{}", decimal(added.uncertainty, unit)));
             pad(&mut text, 54);
-            text.push_str(&words::added_what(way, added));
+            text.push_str(&wording::added_label(way, added));
             writeln!(self.out, "{}", text.trim_end())?;
         }
-        if let Some(left) = words::left_at(way) {
+        if let Some(left) = wording::where_it_left(way) {
             self.line(4, &left)?;
         }
-        if let Some(shared) = words::shared(way) {
+        if let Some(shared) = wording::shared_ops(way) {
             self.line(4, &shared)?;
         }
         Ok(())
@@ -431,13 +433,13 @@ struct AddedRow<'a> {
 }
 
 impl<'a> Way<'a> {
-    fn of(way: &'a WayBack, unit: Unit) -> Way<'a> {
-        let left = way.left();
+    fn of(way: &'a Attribution, unit: Unit) -> Way<'a> {
+        let left = way.left_limits();
         Way {
             feature: &way.feature,
             miss: number(way.miss, unit),
             measured: way
-                .stops
+                .stages
                 .iter()
                 .map(|stop| StopRow {
                     op: stop.op,
@@ -455,7 +457,7 @@ impl<'a> Way<'a> {
                     ops: &added.ops,
                     feature: &added.feature,
                     times: added.times,
-                    rest: added.rest,
+                    rest: added.remainder,
                     amount: number(added.amount, unit),
                     uncertainty: number(added.uncertainty, unit),
                 })
@@ -492,12 +494,12 @@ impl<'a> Report<'a> {
                     value: number(out.value, unit),
                     wanted: number(out.wanted, unit),
                     verdict: out.verdict.plain(),
-                    became: words::became(out, unit),
-                    way: out.way.as_ref().map(|way| Way::of(way, unit)),
+                    became: wording::outcome(out, unit),
+                    way: out.attribution.as_ref().map(|way| Way::of(way, unit)),
                 })
                 .collect(),
             checks: found
-                .accounts
+                .checks
                 .iter()
                 .zip(asked)
                 .map(|(account, asked)| check_row(account, asked, unit))
@@ -509,11 +511,11 @@ impl<'a> Report<'a> {
                     gauge: &moved.gauge,
                     by: number(moved.by, unit),
                     ops: &moved.ops,
-                    sentence: words::gauge_sentence(moved, unit),
+                    sentence: wording::gauge_shift_sentence(moved, unit),
                 })
                 .collect(),
             wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
-            read_again: found.days.iter().map(|again| again_row(again, route)).collect(),
+            read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),
         }
     }
 }
@@ -535,15 +537,15 @@ fn again_row<'a>(again: &'a Again, route: &Route) -> AgainRow<'a> {
         uncertainty: number(again.uncertainty, route.unit),
         why: again.why.word(),
         points: points.map(|(least, most)| [fine(least), fine(most)]),
-        sentence: words::day_sentence(again, route),
+        sentence: wording::repeat_sentence(again, route),
     }
 }
 
-fn check_row<'a>(account: &'a Account, asked: &'a [String], unit: Unit) -> CheckRow<'a> {
+fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -> CheckRow<'a> {
     let series = &account.series;
-    let runner = match &account.told {
-        Told::Story { runner, .. } => runner.as_ref(),
-        Told::TooFew { .. } => None,
+    let runner = match &account.diagnosis {
+        Diagnosis::Found { runner_up, .. } => runner_up.as_ref(),
+        Diagnosis::TooFew { .. } => None,
     };
     CheckRow {
         op: series.op,
@@ -566,16 +568,16 @@ fn check_row<'a>(account: &'a Account, asked: &'a [String], unit: Unit) -> Check
             .collect(),
         out: account.out,
         too_close: account.close,
-        story: account.told.story().map(words::named),
-        sentence: words::sentence(account, unit),
+        story: account.diagnosis.cause().map(wording::cause_name),
+        sentence: wording::sentence(account, unit),
         points_over_nothing: tenth(account.strength()),
         runner_up: runner.map(|held| RunnerRow {
-            story: words::named(&held.story),
+            story: wording::cause_name(&held.cause),
             points_behind: tenth(held.behind),
         }),
         explained_by_gauge: account.by_gauge,
         asked,
-        next: words::next_action(account),
+        next: wording::next_action(account),
     }
 }
 

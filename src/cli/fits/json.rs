@@ -7,8 +7,8 @@ use serde::Serialize;
 
 use super::Report;
 use crate::cli::page::{fine, json, number};
-use crate::fits::fit_words::{advice, may_be_let_go, verdict};
-use crate::fits::{Between, Contribution, Holds, Judged, Trouble};
+use crate::fits::wording::{advice, may_be_let_go, verdict};
+use crate::fits::{Contribution, FitError, FitVerdict, JudgedFit, SizeRange};
 use crate::fits::{Season, Seasons};
 use crate::measure::Unit;
 
@@ -24,7 +24,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         troubles: report
             .troubles
             .iter()
-            .map(|Trouble { fit, error, .. }| TroubleSaid {
+            .map(|FitError { fit, error, .. }| TroubleSaid {
                 fit,
                 what: &error.what,
                 fix: error.help.as_deref(),
@@ -145,7 +145,7 @@ struct TroubleSaid<'a> {
     fix: Option<&'a str>,
 }
 
-fn of<'a>(report: &Report<'a>, judged: &'a Judged) -> Fit<'a> {
+fn of<'a>(report: &Report<'a>, judged: &'a JudgedFit) -> Fit<'a> {
     let unit = report.route.unit;
     Fit {
         fit: &judged.fit,
@@ -192,12 +192,12 @@ fn of<'a>(report: &Report<'a>, judged: &'a Judged) -> Fit<'a> {
     }
 }
 
-fn holds(holds: Holds) -> &'static str {
+fn holds(holds: FitVerdict) -> &'static str {
     match holds {
-        Holds::Worst => "worst",
-        Holds::Likely => "likely",
-        Holds::Not => "not",
-        Holds::Nominal => "nominal",
+        FitVerdict::Worst => "worst",
+        FitVerdict::Likely => "likely",
+        FitVerdict::Not => "not",
+        FitVerdict::Nominal => "nominal",
     }
 }
 
@@ -244,6 +244,6 @@ fn moves(one: &Contribution, unit: Unit) -> Moves<'_> {
     }
 }
 
-fn range(between: Between, unit: Unit) -> Range {
+fn range(between: SizeRange, unit: Unit) -> Range {
     Range { low: number(between.low, unit), high: number(between.high, unit) }
 }

@@ -7,16 +7,16 @@ use std::path::Path;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::document::visible;
 use crate::journal::Home;
+use crate::prose::visible;
 use crate::work::BatchRow;
 
 /// What is under way: operation, done, set aside, to go.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway batches")]
-pub struct Batches {}
+pub struct BatchesArguments {}
 
-impl Batches {
+impl BatchesArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folders = home.batches()?;

@@ -9,12 +9,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::source::{self, Source};
+use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
-use crate::document::{nearest, visible};
 use crate::measure::Unit;
 use crate::operation::words;
 use crate::plan::{Known, walk};
+use crate::prose::{nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
@@ -60,7 +60,7 @@ use crate::stock::{
 ///   benchway boards reading-stool rack.csv --hide B2:61 --fill B4:17
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Boards {
+pub struct BoardsArguments {
     /// A route file, or the name of a bundled route
     #[arg(value_name = "ROUTE")]
     route: PathBuf,
@@ -99,7 +99,7 @@ pub struct Boards {
 }
 
 /// What either format prints.
-struct Report<'a> {
+struct BoardsReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
     unit: Unit,
@@ -110,17 +110,17 @@ struct Report<'a> {
     layout: &'a Layout,
     pieces: &'a BlankPieces,
     /// About one board, or about the whole.
-    findings: &'a [Said],
+    findings: &'a [ReportedFinding],
     offers: &'a Offers,
 }
 
 /// One sentence, and the board it is about.
-struct Said {
+struct ReportedFinding {
     board: Option<usize>,
     what: String,
 }
 
-impl Report<'_> {
+impl BoardsReport<'_> {
     /// How much less than this no layout takes, in percent.
     fn could_be_saved(&self) -> f64 {
         let Layout { board_feet, bound, .. } = *self.layout;
@@ -138,7 +138,7 @@ impl Report<'_> {
     }
 }
 
-impl Boards {
+impl BoardsArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         if let Some(sets) = self.sets {
@@ -169,15 +169,14 @@ impl Boards {
         let is_missing =
             |need: &Need| layout.missing.iter().any(|m| needs.get(m.need) == Some(need));
         let of_layout = stock::too_thin(&boards, &needs, &saw, unit, laid_for, is_missing);
-        let findings: Vec<Said> = unknown
-            .map(|finding| Said { board: None, what: finding.what })
-            .chain(
-                of_rack
-                    .chain(of_layout)
-                    .map(|BoardFinding { board, what }| Said { board: Some(board), what }),
-            )
-            .collect();
-        let report = Report {
+        let findings: Vec<ReportedFinding> =
+            unknown
+                .map(|finding| ReportedFinding { board: None, what: finding.what })
+                .chain(of_rack.chain(of_layout).map(|BoardFinding { board, what }| {
+                    ReportedFinding { board: Some(board), what }
+                }))
+                .collect();
+        let report = BoardsReport {
             route: &route,
             shop: &shop,
             unit,
@@ -198,7 +197,12 @@ impl Boards {
     }
 
     /// The boards of the list, with what the command line rules on their flaws.
-    fn read(&self, list: &Source, route: &Route, shop: &Shop) -> Result<Vec<RackBoard>, Failure> {
+    fn read(
+        &self,
+        list: &SourceText,
+        route: &Route,
+        shop: &Shop,
+    ) -> Result<Vec<RackBoard>, Failure> {
         let terms = Terms::of(route, shop);
         let mut boards =
             stock::boards(&list.text, &terms).map_err(|problems| list.refused(&problems))?;

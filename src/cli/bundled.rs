@@ -6,7 +6,7 @@ use std::io::Write;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::document::nearest;
+use crate::prose::nearest;
 use crate::{route, shop, stock};
 
 /// Print a file that comes with the program, to copy and edit.
@@ -14,12 +14,12 @@ use crate::{route, shop, stock};
 /// Without a name, lists them.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway bundled shop > our-shop.json")]
-pub struct Bundled {
+pub struct BundledArguments {
     /// A bundled route, `shop`, or `stool-boards`
     name: Option<String>,
 }
 
-impl Bundled {
+impl BundledArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let Some(name) = &self.name else {
             writeln!(out, "shop")?;

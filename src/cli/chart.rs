@@ -20,8 +20,8 @@ use crate::series::{
     Band, Capability, Cusum, Ewma, Individuals, Level, NoIndex, Signal, Summary, Sums, capability,
     signals,
 };
-use numbers::{Bounds, Numbers};
-use table::Readings;
+use numbers::{NumberFormat, ReadingBounds};
+use table::ChartReadings;
 
 /// Chart readings from anywhere, in cut order
 ///
@@ -71,7 +71,7 @@ use table::Readings;
 ///   benchway chart "reading-stool 2026-11-25" --at "stop saw"
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Chart {
+pub struct ChartArguments {
     /// A CSV file, - for what is piped in, or with --at a batch
     #[arg(value_name = "FILE|BATCH")]
     file: PathBuf,
@@ -141,12 +141,12 @@ impl From<LengthUnit> for Unit {
 }
 
 /// What either format prints.
-struct Report {
-    readings: Readings,
+struct ChartReport {
+    readings: ChartReadings,
     unit: Option<Unit>,
     /// As given; what is charted about it may be the mean.
     target: Option<f64>,
-    bounds: Option<Bounds>,
+    bounds: Option<ReadingBounds>,
     summary: Summary,
     individuals: Individuals,
     /// Whether sigma was given.
@@ -165,7 +165,7 @@ struct Report {
     outside: Vec<usize>,
 }
 
-impl Chart {
+impl ChartArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let (readings, unit) = match &self.at {
             Some(machine) => {
@@ -179,7 +179,7 @@ impl Chart {
                 (table::read(&source, self.column.as_deref(), unit)?, unit)
             }
         };
-        let numbers = Numbers { unit, comma: true };
+        let numbers = NumberFormat { unit, comma: true };
         let report = self.report(numbers, readings)?;
         match self.format {
             Format::Text => text::print(&report, out)?,
@@ -188,7 +188,11 @@ impl Chart {
         Ok(Ending::found(report.has_findings()))
     }
 
-    fn report(&self, numbers: Numbers, readings: Readings) -> Result<Report, Failure> {
+    fn report(
+        &self,
+        numbers: NumberFormat,
+        readings: ChartReadings,
+    ) -> Result<ChartReport, Failure> {
         let too_few = |_| readings.refused("1 reading can't be charted", "two are the least");
         let values = &readings.values;
         let summary = Summary::of(values).map_err(too_few)?;
@@ -205,7 +209,7 @@ impl Chart {
         let sigma = given("--sigma", &self.sigma, |text| numbers.over_zero(text))?;
         let slack = given("--slack", &self.slack, |text| numbers.zero_or_over(text))?;
         let decide = given("--decide", &self.decide, |text| numbers.over_zero(text))?;
-        let plain = Numbers { unit: None, ..numbers };
+        let plain = NumberFormat { unit: None, ..numbers };
         let weight = given("--weight", &Some(&self.weight), |text| plain.share(text))?;
         let width = given("--width", &Some(&self.width), |text| plain.over_zero(text))?;
 
@@ -241,7 +245,7 @@ impl Chart {
         let capability = bounds.map(|bounds| capability(values, bounds.low, bounds.high));
         let outside =
             bounds.map_or(Vec::new(), |bounds| outside(values, |value| bounds.hold(value)));
-        Ok(Report {
+        Ok(ChartReport {
             readings,
             unit: numbers.unit,
             target: aim,
@@ -263,7 +267,7 @@ impl Chart {
     }
 }
 
-impl Report {
+impl ChartReport {
     fn has_findings(&self) -> bool {
         !(self.signals.is_empty()
             && self.wandered.is_empty()

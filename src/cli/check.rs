@@ -6,11 +6,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::source::{self, Source};
+use super::source::{self, SourceText};
 use super::{Ending, Failure};
-use crate::document::{Document, Level, Problem, visible};
+use crate::document::{Document, Problem};
 use crate::fits::{self, FitsInput};
 use crate::plan::{self, Known};
+use crate::prose::{Level, visible};
 use crate::shop::Shop;
 use crate::{route, shop};
 
@@ -27,7 +28,7 @@ const MOST_SHOWN: usize = 100;
 ///   benchway check my-bench.json --shop our-shop.json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Check {
+pub struct CheckArguments {
     /// Route or shop files, or names of bundled routes
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
@@ -37,12 +38,12 @@ pub struct Check {
     shop: Option<PathBuf>,
 }
 
-impl Check {
+impl CheckArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let shop = source::shop(self.shop.as_deref())?;
         let mut ending = Ok(Ending::Fine);
         for file in &self.files {
-            let source = match Source::open(file) {
+            let source = match SourceText::open(file) {
                 Ok(source) => source,
                 // The other files are looked at all the same.
                 Err(failure) => {
@@ -60,7 +61,7 @@ impl Check {
 }
 
 /// Everything wrong with a file, whichever kind it is.
-fn problems(source: &Source, shop: &Shop) -> Vec<Problem> {
+fn problems(source: &SourceText, shop: &Shop) -> Vec<Problem> {
     let document = match source.document() {
         Ok(document) => document,
         Err(problem) => return vec![problem],
@@ -94,7 +95,7 @@ fn route_problems(document: &Document, shop: &Shop) -> Vec<Problem> {
 
 /// Prints the problems, the worst first, and says how many errors there are.
 fn report(
-    source: &Source,
+    source: &SourceText,
     mut problems: Vec<Problem>,
     out: &mut dyn Write,
 ) -> Result<usize, Failure> {

@@ -15,13 +15,13 @@ use super::{Arguments, Ending, Failure};
 ///   benchway completions bash > ~/.local/share/bash-completion/completions/benchway
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Completions {
+pub struct CompletionsArguments {
     /// Which shell
     #[arg(value_enum)]
     shell: Shell,
 }
 
-impl Completions {
+impl CompletionsArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         // The generator panics when it can't write; a buffer always can.
         let mut script = Vec::new();

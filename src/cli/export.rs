@@ -21,7 +21,7 @@ use crate::work::verdict_of;
 /// Readings that were struck are there too, marked. CSV is for a spreadsheet.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway export \"reading-stool 2026-11-25\" > readings.csv")]
-pub struct Export {
+pub struct ExportArguments {
     /// The batch
     batch: String,
 
@@ -30,18 +30,18 @@ pub struct Export {
     boards: bool,
 
     #[arg(long, value_enum, default_value = "csv")]
-    format: Format,
+    format: ExportFormat,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Format {
+enum ExportFormat {
     Csv,
     Json,
 }
 
 /// One reading; lengths are numbers in the route's unit.
 #[derive(Serialize)]
-struct Row {
+struct ReadingRow {
     station: String,
     n: u64,
     at: String,
@@ -67,7 +67,7 @@ struct Row {
     invented: bool,
 }
 
-impl Export {
+impl ExportArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folder = BatchFolder::open(&home, &self.batch)?;
@@ -82,26 +82,26 @@ impl Export {
         if self.boards {
             let rows = boards::rows(&state, route.unit);
             match self.format {
-                Format::Json => boards::as_json(&rows, out)?,
-                Format::Csv => boards::as_csv(&rows, out)?,
+                ExportFormat::Json => boards::as_json(&rows, out)?,
+                ExportFormat::Csv => boards::as_csv(&rows, out)?,
             }
             return Ok(Ending::Fine);
         }
-        let rows: Vec<Row> =
+        let rows: Vec<ReadingRow> =
             state.readings.iter().map(|reading| row(&route, &state, reading)).collect();
         match self.format {
-            Format::Json => json(&rows, out)?,
-            Format::Csv => csv(&rows, out)?,
+            ExportFormat::Json => json(&rows, out)?,
+            ExportFormat::Csv => csv(&rows, out)?,
         }
         Ok(Ending::Fine)
     }
 }
 
-fn row(route: &Route, state: &State, reading: &Reading) -> Row {
+fn row(route: &Route, state: &State, reading: &Reading) -> ReadingRow {
     let taken = &reading.taken;
     let unit = route.unit;
     let number = |length: Length| round(length, unit);
-    Row {
+    ReadingRow {
         station: reading.reference.station.clone(),
         n: reading.reference.n,
         at: reading.at.to_rfc3339(),
@@ -131,7 +131,7 @@ fn round(length: Length, unit: Unit) -> f64 {
     (length.in_unit(unit) * 1e7).round() / 1e7
 }
 
-fn csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
+fn csv(rows: &[ReadingRow], out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(
         out,
         "station,n,at,who,op,part,piece,id,feature,reading,typed,unit,gauge,uncertainty,target,low,high,verdict,struck_out,board,invented"

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::settings::{kept, made_value};
-use super::source::{self, Source};
+use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::fits::{FitAttribution, fit_attribution};
 use crate::fits::{FitError, FitsInput, JudgedFit, Readings, fits};
@@ -55,7 +55,7 @@ use crate::shop::Shop;
 ///   benchway fits "reading-stool 2026-11-25" --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Fits {
+pub struct FitsArguments {
     /// A batch under way, a route file, or the name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
@@ -87,7 +87,7 @@ pub struct Fits {
 }
 
 /// What either format prints.
-struct Report<'a> {
+struct FitsReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
     known: &'a Known,
@@ -96,7 +96,7 @@ struct Report<'a> {
     troubles: &'a [FitError],
 }
 
-impl Report<'_> {
+impl FitsReport<'_> {
     /// What was made did to a fit, for the first of its sets.
     fn way(&self, judged: &JudgedFit) -> Option<FitAttribution> {
         fit_attribution(self.route, self.known, &judged.fit, judged.sets.first().copied())
@@ -104,15 +104,15 @@ impl Report<'_> {
 }
 
 /// A route and its shop, and how far a batch of it is.
-pub(super) struct Given {
+pub(super) struct RouteOrBatch {
     pub route: Route,
     pub shop: Shop,
     pub state: Option<State>,
 }
 
-impl Fits {
+impl FitsArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let Given { route, shop, state } = given(&self.named, self.shop.as_deref(), home)?;
+        let RouteOrBatch { route, shop, state } = given(&self.named, self.shop.as_deref(), home)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
         for given in &self.with {
             known.made.push(made_value(&route, given)?);
@@ -130,7 +130,7 @@ impl Fits {
             readings: readings.as_ref(),
         };
         let (judged, troubles) = fits(&question, self.trials, self.seed);
-        let report = Report {
+        let report = FitsReport {
             route: &route,
             shop: &shop,
             known: &known,
@@ -152,7 +152,7 @@ pub(super) fn given(
     named: &Path,
     shop: Option<&Path>,
     home: Option<&Path>,
-) -> Result<Given, Failure> {
+) -> Result<RouteOrBatch, Failure> {
     let home = Home::locate(home.map(Path::to_owned));
     let under_way = home.ok().and_then(|home| {
         let name = named.to_str()?;
@@ -160,13 +160,13 @@ pub(super) fn given(
     });
     let Some(folder) = under_way else {
         let route = source::route(named)?;
-        return Ok(Given { route, shop: source::shop(shop)?, state: None });
+        return Ok(RouteOrBatch { route, shop: source::shop(shop)?, state: None });
     };
     let inside = |file: &str| format!("{}/{file}", folder.name());
-    let route = Source { name: inside("route.json"), text: folder.route_json()? }.route()?;
+    let route = SourceText { name: inside("route.json"), text: folder.route_json()? }.route()?;
     let shop = match shop {
         Some(path) => source::shop(Some(path))?,
-        None => Source { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
+        None => SourceText { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
     };
     let everything = folder.read_all::<Event>()?;
     for damage in &everything.damage {
@@ -178,5 +178,5 @@ pub(super) fn given(
         let sets = state.sets;
         route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
     }
-    Ok(Given { route, shop, state: Some(state) })
+    Ok(RouteOrBatch { route, shop, state: Some(state) })
 }

@@ -8,14 +8,15 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{json, paragraph};
-use super::source::{self, Source};
+use super::page::{Page, json};
+use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
-use crate::document::{Document, visible};
+use crate::document::Document;
 use crate::journal::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
+use crate::prose::visible;
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
@@ -35,7 +36,7 @@ use crate::shop::{self, Shop};
   benchway learn \"stools 1\" \"stools 2\" --shop our-shop.json --apply
 
 In JSON lengths are numbers in the lesson's `unit`; `path` leads to the value.")]
-pub struct Learn {
+pub struct LearnArguments {
     /// The batches, as many as there are of the same machines
     #[arg(required = true, value_name = "BATCH")]
     batches: Vec<String>,
@@ -57,7 +58,7 @@ pub struct Learn {
 }
 
 /// A batch as it lies on the disk.
-struct Held {
+struct LoadedBatch {
     route: Route,
     shop: Shop,
     route_text: String,
@@ -67,22 +68,22 @@ struct Held {
 }
 
 /// A file that may be changed, and what it would become.
-struct Changed<'a> {
-    source: Source,
+struct ChangedFile<'a> {
+    source: SourceText,
     /// Where it may be written; nowhere for what a batch or the program holds.
     path: Option<&'a Path>,
     becomes: String,
     edits: Vec<(usize, Vec<String>)>,
 }
 
-impl Learn {
+impl LearnArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         if self.apply {
             self.may_write(&home)?;
         }
-        let held: Result<Vec<Held>, Failure> =
-            self.batches.iter().map(|name| Held::open(&home, name)).collect();
+        let held: Result<Vec<LoadedBatch>, Failure> =
+            self.batches.iter().map(|name| LoadedBatch::open(&home, name)).collect();
         let held = held?;
         let invented = held.iter().any(|held| held.state.invented);
         if self.apply && invented {
@@ -93,19 +94,19 @@ impl Learn {
         let Some(last) = held.last() else { return Ok(Ending::Fine) };
         let shop_source = match &self.shop {
             Some(path) => source::file(path)?,
-            None => Source { name: "shop.json".to_owned(), text: last.shop_text.clone() },
+            None => SourceText { name: "shop.json".to_owned(), text: last.shop_text.clone() },
         };
         let route_source = match &self.route {
-            Some(path) => Source::open(path)?,
-            None => Source { name: "route.json".to_owned(), text: last.route_text.clone() },
+            Some(path) => SourceText::open(path)?,
+            None => SourceText { name: "route.json".to_owned(), text: last.route_text.clone() },
         };
         let shop = shop_source.shop()?;
         let route = route_source.route()?;
-        let journals: Vec<Journal<'_>> = held.iter().map(Held::journal).collect();
+        let journals: Vec<Journal<'_>> = held.iter().map(LoadedBatch::journal).collect();
         let lessons = learn::learn(&journals, Files { shop: &shop, route: &route });
         let changed = [
-            Changed::of(shop_source, self.shop.as_deref(), File::Shop, &lessons)?,
-            Changed::of(route_source, self.route.as_deref(), File::Route, &lessons)?,
+            ChangedFile::of(shop_source, self.shop.as_deref(), File::Shop, &lessons)?,
+            ChangedFile::of(route_source, self.route.as_deref(), File::Route, &lessons)?,
         ];
         let mut written = Vec::new();
         if self.apply {
@@ -124,9 +125,13 @@ impl Learn {
                 &report(&self.batches, invented, &lessons, &changed, !written.is_empty()),
                 out,
             )?,
-            Format::Text => {
-                Page { out }.whole(&self.batches, invented, &lessons, &changed, &written)?
-            }
+            Format::Text => LearnPage { page: Page::new(out, 0) }.whole(
+                &self.batches,
+                invented,
+                &lessons,
+                &changed,
+                &written,
+            )?,
         }
         Ok(Ending::found(open > 0))
     }
@@ -173,8 +178,8 @@ fn holds_a_journal(folder: &Path) -> bool {
     paths.any(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
 }
 
-impl Held {
-    fn open(home: &Home, name: &str) -> Result<Held, Failure> {
+impl LoadedBatch {
+    fn open(home: &Home, name: &str) -> Result<LoadedBatch, Failure> {
         let folder = BatchFolder::open(home, name)?;
         let spoiled = |_| Failure::Spoiled { batch: name.to_owned() };
         let (route_text, shop_text) = (folder.route_json()?, folder.shop_json()?);
@@ -186,23 +191,23 @@ impl Held {
         }
         let lines = everything.entries;
         let state = State::fold(&lines);
-        Ok(Held { route, shop, route_text, shop_text, lines, state })
+        Ok(LoadedBatch { route, shop, route_text, shop_text, lines, state })
     }
 
     fn journal(&self) -> Journal<'_> {
-        let Held { route, shop, lines, state, .. } = self;
+        let LoadedBatch { route, shop, lines, state, .. } = self;
         Journal { route, shop, lines, state }
     }
 }
 
-impl<'a> Changed<'a> {
+impl<'a> ChangedFile<'a> {
     /// Makes every change of a file, one after another.
     fn of(
-        source: Source,
+        source: SourceText,
         path: Option<&'a Path>,
         file: File,
         lessons: &[Lesson],
-    ) -> Result<Changed<'a>, Failure> {
+    ) -> Result<ChangedFile<'a>, Failure> {
         let mut becomes = source.text.trim_start_matches('\u{feff}').to_owned();
         let mark = source.text.len() - becomes.len();
         let mut edits = Vec::new();
@@ -220,13 +225,13 @@ impl<'a> Changed<'a> {
             becomes = edit.made(&becomes);
         }
         becomes.insert_str(0, &source.text[..mark]);
-        Ok(Changed { source, path: path.filter(|path| path.is_file()), becomes, edits })
+        Ok(ChangedFile { source, path: path.filter(|path| path.is_file()), becomes, edits })
     }
 
     /// Puts the changed text in the place of the file, whole or not at all,
     /// once it is known to be good.
     fn write(&self, path: &Path) -> Result<(), Failure> {
-        let after = Source { name: self.source.name.clone(), text: self.becomes.clone() };
+        let after = SourceText { name: self.source.name.clone(), text: self.becomes.clone() };
         let document = after.document().map_err(|problem| after.refused(&[problem]))?;
         let problems = if document.root().child("route").is_some() {
             route::read(&document).err()
@@ -250,68 +255,63 @@ impl<'a> Changed<'a> {
     }
 }
 
-struct Page<'a> {
-    out: &'a mut dyn Write,
+struct LearnPage<'o> {
+    page: Page<'o>,
 }
 
-impl Page<'_> {
+impl LearnPage<'_> {
     fn whole(
         &mut self,
         batches: &[String],
         invented: bool,
         lessons: &[Lesson],
-        changed: &[Changed<'_>],
+        changed: &[ChangedFile<'_>],
         written: &[&Path],
     ) -> io::Result<()> {
         let names: Vec<String> = batches.iter().map(|name| visible(name)).collect();
-        self.line(0, &format!("What {} teaches", names.join(", ")))?;
+        self.page.line(0, &format!("What {} teaches", names.join(", ")))?;
         if invented {
-            self.line(0, "Invented, for practice: nobody cut or measured anything.")?;
+            self.page.line(0, "Invented, for practice: nobody cut or measured anything.")?;
         }
         let mut topic = None;
         for lesson in lessons {
             if topic.replace(lesson.topic) != Some(lesson.topic) {
-                self.line(0, "")?;
-                self.line(0, lesson.topic.words())?;
+                self.page.blank()?;
+                self.page.line(0, lesson.topic.words())?;
             }
-            self.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
+            self.page.line(2, &format!("{}: {}", visible(&lesson.about), visible(&lesson.says)))?;
             let evidence = evidence(&lesson.evidence);
             if !evidence.is_empty() {
-                self.line(4, &evidence)?;
+                self.page.line(4, &evidence)?;
             }
         }
-        self.line(0, "")?;
+        self.page.blank()?;
         if changed.iter().all(|file| file.edits.is_empty()) {
-            return self.line(0, "Nothing to change in the files.");
+            return self.page.line(0, "Nothing to change in the files.");
         }
         for file in changed.iter().filter(|file| !file.edits.is_empty()) {
             let name = visible(&file.source.name);
             let was = file.path.is_some_and(|path| written.contains(&path));
             let head = if was { "Written to" } else { "Proposed for" };
-            self.line(0, &format!("{head} {name}"))?;
+            self.page.line(0, &format!("{head} {name}"))?;
             for (number, lines) in &file.edits {
                 if let Some(lesson) = lessons.get(*number) {
                     let why = evidence(&lesson.evidence);
-                    self.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
+                    self.page.line(2, &format!("{}: {why}", visible(&lesson.about)))?;
                 }
                 for line in lines {
-                    writeln!(self.out, "{}", visible(line))?;
+                    self.page.row(visible(line))?;
                 }
             }
         }
         if written.is_empty() {
-            self.line(0, "")?;
-            self.line(
+            self.page.blank()?;
+            self.page.line(
                 0,
                 "Look it over. --apply writes it to the files named by --shop and --route.",
             )?;
         }
         Ok(())
-    }
-
-    /// Words from a column on, further lines set in as far.
-    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        paragraph(self.out, indent, 0, text)
     }
 }
 
@@ -335,15 +335,15 @@ fn evidence(held: &Evidence) -> String {
 }
 
 #[derive(Serialize)]
-struct Report<'a> {
+struct LearnAnswer<'a> {
     batches: &'a [String],
     invented: bool,
     written: bool,
-    lessons: Vec<Row<'a>>,
+    lessons: Vec<LessonRow<'a>>,
 }
 
 #[derive(Serialize)]
-struct Row<'a> {
+struct LessonRow<'a> {
     topic: &'static str,
     about: &'a str,
     says: &'a str,
@@ -369,9 +369,9 @@ fn report<'a>(
     batches: &'a [String],
     invented: bool,
     lessons: &'a [Lesson],
-    changed: &'a [Changed<'a>],
+    changed: &'a [ChangedFile<'a>],
     written: bool,
-) -> Report<'a> {
+) -> LearnAnswer<'a> {
     let number = |unit: Unit, length: Length| (length.in_unit(unit) * 1e6).round() / 1e6;
     let change = |at: usize, lesson: &'a Lesson| {
         let found = changed.iter().find_map(|file| {
@@ -384,7 +384,7 @@ fn report<'a>(
     };
     let rows = lessons.iter().enumerate().map(|(at, lesson)| {
         let Evidence { unit, count, of, range, doubt, more } = &lesson.evidence;
-        Row {
+        LessonRow {
             topic: lesson.topic.words(),
             about: &lesson.about,
             says: &lesson.says,
@@ -399,5 +399,5 @@ fn report<'a>(
             change: change(at, lesson),
         }
     });
-    Report { batches, invented, written, lessons: rows.collect() }
+    LearnAnswer { batches, invented, written, lessons: rows.collect() }
 }

@@ -57,51 +57,51 @@ pub struct Arguments {
     pub home: Option<PathBuf>,
 
     #[command(flatten)]
-    at: walk::At,
+    at: walk::TerminalArguments,
 
     #[command(subcommand)]
-    command: Option<Command>,
+    command: Option<Subcommands>,
 }
 
 #[derive(Debug, Subcommand)]
-enum Command {
-    Check(check::Check),
-    Settings(settings::Settings),
-    Fits(fits::Fits),
-    Stock(stock::Stock),
-    Boards(boards::Boards),
-    Walk(walk::Walk),
-    Batches(batches::Batches),
-    Review(review::Review),
-    Learn(learn::Learn),
-    Export(export::Export),
-    Chart(chart::Chart),
-    Wood(wood::Wood),
-    Simulate(simulate::Simulate),
-    Bundled(bundled::Bundled),
-    Schema(schema::Schema),
-    Completions(completions::Completions),
+enum Subcommands {
+    Check(check::CheckArguments),
+    Settings(settings::SettingsArguments),
+    Fits(fits::FitsArguments),
+    Stock(stock::StockArguments),
+    Boards(boards::BoardsArguments),
+    Walk(walk::WalkArguments),
+    Batches(batches::BatchesArguments),
+    Review(review::ReviewArguments),
+    Learn(learn::LearnArguments),
+    Export(export::ExportArguments),
+    Chart(chart::ChartArguments),
+    Wood(wood::WoodArguments),
+    Simulate(simulate::SimulateArguments),
+    Bundled(bundled::BundledArguments),
+    Schema(schema::SchemaArguments),
+    Completions(completions::CompletionsArguments),
 }
 
-impl Command {
+impl Subcommands {
     fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         match self {
-            Command::Check(check) => check.run(out),
-            Command::Settings(settings) => settings.run(out),
-            Command::Fits(fits) => fits.run(home, out),
-            Command::Stock(stock) => stock.run(home, out),
-            Command::Boards(boards) => boards.run(out),
-            Command::Walk(walk) => walk.run(home),
-            Command::Batches(batches) => batches.run(home, out),
-            Command::Review(review) => review.run(home, out),
-            Command::Learn(learn) => learn.run(home, out),
-            Command::Export(export) => export.run(home, out),
-            Command::Chart(chart) => chart.run(home, out),
-            Command::Wood(wood) => wood.run(out),
-            Command::Simulate(simulate) => simulate.run(home, out),
-            Command::Bundled(bundled) => bundled.run(out),
-            Command::Schema(schema) => schema.run(out),
-            Command::Completions(completions) => completions.run(out),
+            Subcommands::Check(check) => check.run(out),
+            Subcommands::Settings(settings) => settings.run(out),
+            Subcommands::Fits(fits) => fits.run(home, out),
+            Subcommands::Stock(stock) => stock.run(home, out),
+            Subcommands::Boards(boards) => boards.run(out),
+            Subcommands::Walk(walk) => walk.run(home),
+            Subcommands::Batches(batches) => batches.run(home, out),
+            Subcommands::Review(review) => review.run(home, out),
+            Subcommands::Learn(learn) => learn.run(home, out),
+            Subcommands::Export(export) => export.run(home, out),
+            Subcommands::Chart(chart) => chart.run(home, out),
+            Subcommands::Wood(wood) => wood.run(out),
+            Subcommands::Simulate(simulate) => simulate.run(home, out),
+            Subcommands::Bundled(bundled) => bundled.run(out),
+            Subcommands::Schema(schema) => schema.run(out),
+            Subcommands::Completions(completions) => completions.run(out),
         }
     }
 }

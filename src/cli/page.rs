@@ -6,56 +6,107 @@ use std::io::{self, Write};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
-use crate::document::visible;
 use crate::measure::{Length, Unit};
+use crate::prose::{visible, wrap_whole_words};
 
 /// No line is longer, unless a single word is.
 pub const WIDE: usize = 78;
 
-/// Fills a line up to a column, or by two when it is past it.
-pub fn pad(line: &mut String, column: usize) {
-    let gap = match column.checked_sub(line.width()) {
-        None | Some(0) => 2,
-        Some(gap) => gap,
-    };
-    line.push_str(&" ".repeat(gap));
+/// A page of text for people, never wider than [`WIDE`] unless a single word is.
+pub struct Page<'o> {
+    out: &'o mut dyn Write,
+    /// How much further the second and later lines of a paragraph are indented.
+    hang: usize,
 }
 
-/// Words put in lines of no more than `room` columns. No mixed number is torn
-/// apart: 1 | 1/8 would be read as 1.
-pub fn wrapped(text: &str, room: usize) -> Vec<String> {
-    let figures = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-    let mut lines: Vec<String> = Vec::new();
-    let mut words = text.split_whitespace().peekable();
-    while let Some(word) = words.next() {
-        let fraction = words.next_if(|next| {
-            figures(word) && next.split_once('/').is_some_and(|(over, _)| figures(over))
-        });
-        let word =
-            fraction.map_or_else(|| word.to_owned(), |fraction| format!("{word} {fraction}"));
-        match lines.last_mut() {
-            Some(line) if line.width() + 1 + word.width() <= room => {
-                line.push(' ');
-                line.push_str(&word);
-            }
-            _ => lines.push(word),
+impl<'o> Page<'o> {
+    pub fn new(out: &'o mut dyn Write, hang: usize) -> Page<'o> {
+        Page { out, hang }
+    }
+
+    pub fn blank(&mut self) -> io::Result<()> {
+        writeln!(self.out)
+    }
+
+    /// A paragraph at the left edge, all lines aligned.
+    pub fn title(&mut self, text: &str) -> io::Result<()> {
+        self.paragraph(0, 0, text)
+    }
+
+    /// A paragraph from a column on; later lines hang.
+    pub fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+        self.paragraph(indent, self.hang, text)
+    }
+
+    /// Text from a column on, safe to show; an empty line where there is none.
+    fn paragraph(&mut self, indent: usize, hang: usize, text: &str) -> io::Result<()> {
+        let lines = wrap_whole_words(&visible(text), WIDE - indent - hang);
+        if lines.is_empty() {
+            return self.blank();
         }
+        for (number, line) in lines.iter().enumerate() {
+            let margin = if number == 0 { indent } else { indent + hang };
+            writeln!(self.out, "{:margin$}{line}", "")?;
+        }
+        Ok(())
     }
-    lines
+
+    /// A line exactly as composed: a row of a table or of a drawing.
+    pub fn row(&mut self, row: impl AsRef<str>) -> io::Result<()> {
+        writeln!(self.out, "{}", row.as_ref().trim_end())
+    }
+
+    /// Cells with a text beside them, wrapped to the right of a column.
+    pub fn entry(&mut self, cells: TableRow, column: usize, text: &str) -> io::Result<()> {
+        let mut lines = wrap_whole_words(&visible(text), WIDE - column).into_iter();
+        self.row(match lines.next() {
+            Some(first) => cells.cell(column, &first),
+            None => cells,
+        })?;
+        lines.try_for_each(|line| writeln!(self.out, "{:column$}{line}", ""))
+    }
 }
 
-/// Words from a column on, safe to show, further lines set in by `hang` more; an
-/// empty line where there are none.
-pub fn paragraph(out: &mut dyn Write, indent: usize, hang: usize, text: &str) -> io::Result<()> {
-    let lines = wrapped(&visible(text), WIDE - indent - hang);
-    if lines.is_empty() {
-        return writeln!(out);
+/// One row of a table: cells put at columns, made safe to show.
+#[derive(Clone, Debug, Default)]
+pub struct TableRow(String);
+
+impl TableRow {
+    /// Begins with a cell after so many spaces.
+    pub fn new(indent: usize, cell: &str) -> TableRow {
+        TableRow(format!("{:indent$}{}", "", visible(cell)))
     }
-    for (number, line) in lines.iter().enumerate() {
-        let margin = if number == 0 { indent } else { indent + hang };
-        writeln!(out, "{:margin$}{line}", "")?;
+
+    /// A cell that begins at a column, or two spaces on when the row is already past it.
+    pub fn cell(mut self, column: usize, cell: &str) -> TableRow {
+        let gap = match column.checked_sub(self.width()) {
+            None | Some(0) => 2,
+            Some(gap) => gap,
+        };
+        self.0.push_str(&" ".repeat(gap));
+        self.0.push_str(&visible(cell));
+        self
     }
-    Ok(())
+
+    /// A cell that ends at a column, or begins one space on when there is no room for it.
+    pub fn right(mut self, end: usize, cell: &str) -> TableRow {
+        let cell = visible(cell);
+        let room = end.saturating_sub(self.width() + cell.width());
+        self.0.push_str(&" ".repeat(room.max(if cell.is_empty() { 0 } else { 1 })));
+        self.0.push_str(&cell);
+        self
+    }
+
+    /// Columns the row takes up.
+    pub fn width(&self) -> usize {
+        self.0.width()
+    }
+}
+
+impl AsRef<str> for TableRow {
+    fn as_ref(&self) -> &str {
+        &self.0
+    }
 }
 
 /// An answer for machines, and a line end behind it.
@@ -84,22 +135,33 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_mixed_number_stays_in_one_line() {
-        assert_eq!(wrapped("rip 1 5/8 wide", 5), ["rip", "1 5/8", "wide"]);
-        assert_eq!(wrapped("of 4 knots", 4), ["of 4", "knots"]);
-        assert_eq!(wrapped("2 and/or 3", 5), ["2", "and/or", "3"]);
-    }
-
-    #[test]
-    fn further_lines_are_set_in() {
+    fn later_lines_of_a_paragraph_hang() {
         let mut out = Vec::new();
-        let text = "word ".repeat(20);
-        paragraph(&mut out, 2, 2, &text).unwrap();
-        paragraph(&mut out, 2, 2, "").unwrap();
+        let mut page = Page::new(&mut out, 2);
+        page.line(2, &"word ".repeat(20)).unwrap();
+        page.line(2, "").unwrap();
         let out = String::from_utf8(out).unwrap();
         let lines: Vec<&str> = out.lines().collect();
         assert!(lines[0].starts_with("  word") && lines[1].starts_with("    word"), "{out}");
         assert!(lines.iter().all(|line| line.width() <= WIDE), "{out}");
         assert_eq!(lines.last(), Some(&""));
+    }
+
+    #[test]
+    fn cells_begin_and_end_at_their_columns() {
+        let row = TableRow::new(2, "ash").cell(8, "4/4").right(20, "12.5");
+        assert_eq!(row.as_ref(), "  ash   4/4     12.5");
+        let crowded = TableRow::new(0, "a long name").cell(8, "4/4").right(10, "12.5");
+        assert_eq!(crowded.as_ref(), "a long name  4/4 12.5");
+    }
+
+    #[test]
+    fn a_text_beside_cells_stays_right_of_its_column() {
+        let mut out = Vec::new();
+        Page::new(&mut out, 0).entry(TableRow::new(2, "name"), 70, "some words").unwrap();
+        assert_eq!(
+            String::from_utf8(out).unwrap().lines().nth(1),
+            Some(&*format!("{:70}words", ""))
+        );
     }
 }

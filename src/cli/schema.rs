@@ -17,23 +17,23 @@ use clap::{Args, ValueEnum};
 ///   benchway schema route > route.schema.json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Schema {
+pub struct SchemaArguments {
     /// Of which file
     #[arg(value_enum)]
-    of: Of,
+    of: SchemaFile,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Of {
+enum SchemaFile {
     Route,
     Shop,
 }
 
-impl Schema {
+impl SchemaArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let schema = match self.of {
-            Of::Route => schema::<RouteFile>(),
-            Of::Shop => schema::<ShopFile>(),
+            SchemaFile::Route => schema::<RouteFile>(),
+            SchemaFile::Shop => schema::<ShopFile>(),
         };
         writeln!(out, "{:#}", schema.as_value())?;
         Ok(Ending::Fine)

@@ -11,10 +11,10 @@ use clap::Args;
 
 use super::source;
 use super::{Ending, Failure, Format};
-use crate::document::{Level, nearest, visible};
 use crate::formula::DimensionKind;
 use crate::measure::parse_written;
 use crate::plan::{Known, MadeOver, MadeValue, Plan, walk};
+use crate::prose::{Level, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 
@@ -32,7 +32,7 @@ use crate::shop::Shop;
 ///   benchway settings my-bench.json --shop our-shop.json --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Settings {
+pub struct SettingsArguments {
     /// A route file, or the name of a bundled route
     route: PathBuf,
 
@@ -58,14 +58,14 @@ pub struct Settings {
 }
 
 /// What either format prints.
-struct Report<'a> {
+struct SettingsReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
     known: &'a Known,
     plan: &'a Plan,
 }
 
-impl Settings {
+impl SettingsArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         if let Some(sets) = self.sets {
@@ -77,7 +77,7 @@ impl Settings {
         let known =
             Known { made: made?, keep: kept(&route, self.keep.as_deref())?, ..Known::default() };
         let plan = walk(&route, &shop, &known);
-        let report = Report { route: &route, shop: &shop, known: &known, plan: &plan };
+        let report = SettingsReport { route: &route, shop: &shop, known: &known, plan: &plan };
         match self.format {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,

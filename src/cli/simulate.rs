@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::source::{Source, shop, shop_text};
+use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
-use crate::document::visible;
 use crate::journal::{Event, Home, Line, OpenBatch};
+use crate::prose::visible;
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 
@@ -42,7 +42,7 @@ use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 /// at the end names another size.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Simulate {
+pub struct SimulateArguments {
     /// A route file, or the name of a bundled route
     route: PathBuf,
 
@@ -85,11 +85,11 @@ fn probability(text: &str) -> Result<f64, String> {
     number.ok_or_else(|| "a number from 0 to 1, such as 0.02".to_owned())
 }
 
-impl Simulate {
+impl SimulateArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let mut route = super::source::route(&self.route)?;
-        let source = Source::open(&self.route)?;
+        let source = SourceText::open(&self.route)?;
         let shop_json = shop_text(self.shop.as_deref())?;
         let shop = shop(self.shop.as_deref())?;
         let faults = self.faults(&route)?;

@@ -6,20 +6,21 @@ use std::io::Read;
 use std::path::Path;
 
 use super::Failure;
-use crate::document::{Document, LARGEST, Level, Problem, nearest};
+use crate::document::{Document, LARGEST, Problem};
+use crate::prose::{Level, nearest};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 use crate::stock;
 
 /// A text and what its problems call it.
-pub struct Source {
+pub struct SourceText {
     pub name: String,
     pub text: String,
 }
 
-impl Source {
+impl SourceText {
     /// A file, or where there is none, the bundled route of that name.
-    pub fn open(named: &Path) -> Result<Source, Failure> {
+    pub fn open(named: &Path) -> Result<SourceText, Failure> {
         if !named.is_file()
             && let Some(source) = named.to_str().and_then(bundled)
         {
@@ -66,13 +67,13 @@ impl Source {
     }
 }
 
-fn bundled(name: &str) -> Option<Source> {
+fn bundled(name: &str) -> Option<SourceText> {
     let bundled = route::bundled(name)?;
-    Some(Source { name: format!("{}.json", bundled.stem), text: bundled.text.to_owned() })
+    Some(SourceText { name: format!("{}.json", bundled.stem), text: bundled.text.to_owned() })
 }
 
 /// Reads a little more than may be read, so that a file without end does too.
-fn read(path: &Path, file: impl Read) -> Result<Source, Failure> {
+fn read(path: &Path, file: impl Read) -> Result<SourceText, Failure> {
     let mut bytes = Vec::new();
     file.take(LARGEST as u64 + 1)
         .read_to_end(&mut bytes)
@@ -88,37 +89,37 @@ fn read(path: &Path, file: impl Read) -> Result<Source, Failure> {
         text.push(' ');
         Ok(text)
     })?;
-    Ok(Source { name: path.display().to_string(), text })
+    Ok(SourceText { name: path.display().to_string(), text })
 }
 
 /// A board list: a file, what is piped in, or where there is none, the bundled
 /// one of that name.
-pub fn board_list(named: &Path) -> Result<Source, Failure> {
+pub fn board_list(named: &Path) -> Result<SourceText, Failure> {
     let (stem, list) = stock::BUNDLED;
     if named.to_str() == Some(stem) && !named.is_file() {
-        return Ok(Source { name: format!("{stem}.csv"), text: list.to_owned() });
+        return Ok(SourceText { name: format!("{stem}.csv"), text: list.to_owned() });
     }
     text(named)
 }
 
 /// A text from a file, or with `-` from what is piped in.
-pub fn text(named: &Path) -> Result<Source, Failure> {
+pub fn text(named: &Path) -> Result<SourceText, Failure> {
     if named.as_os_str() == "-" {
         let source = read(Path::new("-"), std::io::stdin().lock())?;
-        return Ok(Source { name: "the input".to_owned(), ..source });
+        return Ok(SourceText { name: "the input".to_owned(), ..source });
     }
     file(named)
 }
 
 /// A text from a file.
-pub fn file(named: &Path) -> Result<Source, Failure> {
+pub fn file(named: &Path) -> Result<SourceText, Failure> {
     let file = File::open(named);
     read(named, file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?)
 }
 
 /// The route named, ready to be walked.
 pub fn route(named: &Path) -> Result<Route, Failure> {
-    Source::open(named)?.route()
+    SourceText::open(named)?.route()
 }
 
 /// The shop named, or the bundled one.
@@ -132,9 +133,9 @@ pub fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
     Ok(shop_source(named)?.text)
 }
 
-fn shop_source(named: Option<&Path>) -> Result<Source, Failure> {
+fn shop_source(named: Option<&Path>) -> Result<SourceText, Failure> {
     match named {
         Some(path) => file(path),
-        None => Ok(Source { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() }),
+        None => Ok(SourceText { name: "shop.json".to_owned(), text: shop::BUNDLED.to_owned() }),
     }
 }

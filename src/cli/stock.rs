@@ -9,13 +9,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::fits::{Given, given};
+use super::fits::{RouteOrBatch, given};
 use super::{Ending, Failure, Format};
-use crate::document::{nearest, visible};
 use crate::journal::State;
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
 use crate::plan::walk;
+use crate::prose::{nearest, visible};
 use crate::route::Route;
 use crate::shop::{Per, Shop, Yield};
 use crate::stock::{Asked, InWood, StockList, list};
@@ -48,7 +48,7 @@ use crate::stock::{Asked, InWood, StockList, list};
 ///   benchway stock reading-stool --measured 6/4=1-7/16
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Stock {
+pub struct StockArguments {
     /// A batch under way, a route file, or the name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
@@ -80,7 +80,7 @@ pub struct Stock {
 }
 
 /// What either format prints.
-struct Report<'a> {
+struct StockReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
     list: &'a StockList,
@@ -89,9 +89,10 @@ struct Report<'a> {
     compared: bool,
 }
 
-impl Stock {
+impl StockArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let Given { mut route, shop, state } = given(&self.named, self.shop.as_deref(), home)?;
+        let RouteOrBatch { mut route, shop, state } =
+            given(&self.named, self.shop.as_deref(), home)?;
         if let Some(sets) = self.sets {
             if state.is_some() {
                 let what = "a batch under way has its own number of sets".to_owned();
@@ -106,8 +107,13 @@ impl Stock {
         let plan = walk(&route, &shop, &known);
         let list = list(&route, &shop, &plan, &asked);
         let woods = list.in_every_wood(&shop.lumber, &asked, route.unit);
-        let report =
-            Report { route: &route, shop: &shop, list: &list, woods: &woods, compared: self.woods };
+        let report = StockReport {
+            route: &route,
+            shop: &shop,
+            list: &list,
+            woods: &woods,
+            compared: self.woods,
+        };
         match self.format {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
@@ -183,7 +189,7 @@ fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
 }
 
 /// What the page must say of how things are counted, for these rows.
-fn notes(report: &Report<'_>) -> Vec<String> {
+fn notes(report: &StockReport<'_>) -> Vec<String> {
     let sold = |per: Per| report.list.to_buy.iter().any(|row| row.bought.per == per);
     let thin = if sold(Per::BoardFoot) { " Under 1 in counts as 1 in." } else { "" };
     let mut notes = vec![

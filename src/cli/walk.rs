@@ -6,13 +6,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::source::{Source, shop_text};
+use super::source::{SourceText, shop_text};
 use super::{Ending, Failure};
 use crate::journal::Home;
 use crate::route::BUNDLED;
 use crate::stock::{self, Terms};
 use crate::tui::theme::Theme;
-use crate::tui::{Choice, Setting};
+use crate::tui::{LaunchOptions, RouteText};
 
 /// Walk a batch through its operations at the machine.
 ///
@@ -21,7 +21,7 @@ use crate::tui::{Choice, Setting};
 #[command(after_help = "Examples:
   benchway walk reading-stool --sets 2
   benchway walk reading-stool --boards stool-boards")]
-pub struct Walk {
+pub struct WalkArguments {
     /// A batch under way, a route file, or a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
@@ -39,12 +39,12 @@ pub struct Walk {
     boards: Option<PathBuf>,
 
     #[command(flatten)]
-    at: At,
+    at: TerminalArguments,
 }
 
 /// How the terminal at hand is called and what it can show.
 #[derive(Clone, Debug, Args)]
-pub struct At {
+pub struct TerminalArguments {
     /// What this terminal is called; two terminals need two names
     #[arg(long, value_name = "NAME", default_value = "cart")]
     station: String,
@@ -54,7 +54,7 @@ pub struct At {
     ascii: bool,
 }
 
-impl At {
+impl TerminalArguments {
     fn theme(&self) -> Theme {
         let no_color = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         let plain = std::env::var("TERM").is_ok_and(|term| term == "dumb" || term == "vt100");
@@ -62,7 +62,7 @@ impl At {
     }
 }
 
-impl Walk {
+impl WalkArguments {
     pub fn run(&self, home: Option<&Path>) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let under_way = home.batches()?.iter().any(|b| Some(b.name()) == self.named.to_str());
@@ -88,12 +88,12 @@ impl Walk {
                 boards = stock::boards(&list.text, &terms)
                     .map_err(|problems| list.refused(&problems))?;
             }
-            let source = Source::open(&self.named)?;
+            let source = SourceText::open(&self.named)?;
             let stem = Path::new(&source.name).file_stem().and_then(|stem| stem.to_str());
             let stem = stem.unwrap_or("batch").to_owned();
-            (vec![Choice { stem, text: source.text }], None, Some(self.sets))
+            (vec![RouteText { stem, text: source.text }], None, Some(self.sets))
         };
-        start(Setting {
+        start(LaunchOptions {
             home,
             station: self.at.station.clone(),
             theme: self.at.theme(),
@@ -107,12 +107,12 @@ impl Walk {
 }
 
 /// Opens on batches under way and routes.
-pub fn opening(home: Option<&Path>, at: &At) -> Result<Ending, Failure> {
+pub fn opening(home: Option<&Path>, at: &TerminalArguments) -> Result<Ending, Failure> {
     let routes = BUNDLED
         .iter()
-        .map(|bundled| Choice { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })
+        .map(|bundled| RouteText { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })
         .collect();
-    start(Setting {
+    start(LaunchOptions {
         home: Home::locate(home.map(Path::to_owned))?,
         station: at.station.clone(),
         theme: at.theme(),
@@ -129,7 +129,7 @@ pub fn at_a_terminal() -> bool {
     std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
 }
 
-fn start(setting: Setting) -> Result<Ending, Failure> {
+fn start(setting: LaunchOptions) -> Result<Ending, Failure> {
     if !at_a_terminal() {
         return Err(Failure::NoTerminal);
     }

@@ -12,9 +12,8 @@ use std::io::{self, Write};
 
 use clap::{Args, Subcommand};
 
-use super::page::{WIDE, fine, json, wrapped};
+use super::page::{Page, TableRow, fine, json};
 use super::{Ending, Failure, Format};
-use crate::document::visible;
 
 /// Moisture, movement and board feet
 ///
@@ -28,28 +27,28 @@ use crate::document::visible;
 ///   benchway wood board-feet 2 x "6 1/4" x 8ft
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Wood {
+pub struct WoodArguments {
     #[command(subcommand)]
-    what: What,
+    what: WoodSubcommand,
 }
 
 #[derive(Debug, Subcommand)]
-enum What {
-    Moisture(moisture::Moisture),
-    Movement(movement::Movement),
-    BoardFeet(board_feet::BoardFeet),
-    Species(species::Species),
-    Sizes(sizes::Sizes),
+enum WoodSubcommand {
+    Moisture(moisture::MoistureArguments),
+    Movement(movement::MovementArguments),
+    BoardFeet(board_feet::BoardFeetArguments),
+    Species(species::SpeciesArguments),
+    Sizes(sizes::SizesArguments),
 }
 
-impl Wood {
+impl WoodArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         match &self.what {
-            What::Moisture(moisture) => moisture.run(out)?,
-            What::Movement(movement) => movement.run(out)?,
-            What::BoardFeet(board_feet) => board_feet.run(out)?,
-            What::Species(species) => species.run(out)?,
-            What::Sizes(sizes) => sizes.run(out)?,
+            WoodSubcommand::Moisture(moisture) => moisture.run(out)?,
+            WoodSubcommand::Movement(movement) => movement.run(out)?,
+            WoodSubcommand::BoardFeet(board_feet) => board_feet.run(out)?,
+            WoodSubcommand::Species(species) => species.run(out)?,
+            WoodSubcommand::Sizes(sizes) => sizes.run(out)?,
         }
         Ok(Ending::Fine)
     }
@@ -58,16 +57,7 @@ impl Wood {
 /// Where the numbers of an answer stand.
 const NUMBERS: usize = 20;
 
-/// A name and its number, wrapped to the right of the name.
-fn number(out: &mut dyn Write, name: &str, is: &str) -> io::Result<()> {
-    let text = visible(is);
-    let mut lines = wrapped(&text, WIDE - NUMBERS).into_iter();
-    let first = lines.next().unwrap_or_default();
-    writeln!(out, "  {name:width$}{first}", width = NUMBERS - 2)?;
-    lines.try_for_each(|line| writeln!(out, "{:NUMBERS$}{line}", ""))
-}
-
-/// A sentence or a title on lines of its own.
-fn say(out: &mut dyn Write, text: &str) -> io::Result<()> {
-    wrapped(&visible(text), WIDE).into_iter().try_for_each(|line| writeln!(out, "{line}"))
+/// A name and its number, the number wrapped to the right of the name.
+fn number(page: &mut Page<'_>, name: &str, is: &str) -> io::Result<()> {
+    page.entry(TableRow::new(2, name), NUMBERS, is)
 }

@@ -7,8 +7,8 @@ use tui_input::backend::crossterm::EventHandler;
 use tui_input::{Input, InputRequest};
 
 use super::keys::{Command, command};
-use super::look::{Look, Row};
-use super::message::{Effect, Message, RouteRow};
+use super::message::{AppMessage, Effect, RouteRow};
+use super::review_state::{ReviewRow, ReviewState};
 use super::theme::Theme;
 use crate::journal::{Event, PieceId, RACK, Snapshot};
 use crate::plan::shared_setups;
@@ -34,7 +34,7 @@ pub enum Screen {
     /// The readings of one check in cut order, with their story.
     Series,
     /// What each operation added to a piece.
-    WayBack,
+    Attribution,
     Help,
 }
 
@@ -101,7 +101,7 @@ pub struct App {
     pub routes: Vec<RouteRow>,
     pub here: Option<Here>,
     /// What looking back shows, while someone does.
-    pub look: Option<Look>,
+    pub look: Option<ReviewState>,
     /// The line selected on the opening, route and pieces screens.
     pub selected: usize,
     /// The lines of the machine screen's text that are scrolled past.
@@ -189,37 +189,37 @@ impl App {
     }
 
     /// Takes a message in; answers with what is to be done.
-    pub fn update(&mut self, message: Message) -> Vec<Effect> {
+    pub fn update(&mut self, message: AppMessage) -> Vec<Effect> {
         match message {
-            Message::Key(key, now) => {
+            AppMessage::Key(key, now) => {
                 self.now = now;
                 self.key(key)
             }
-            Message::Pasted(text, now) => {
+            AppMessage::Pasted(text, now) => {
                 self.now = now;
                 self.pasted(&text)
             }
-            Message::Woke(now) => {
+            AppMessage::Woke(now) => {
                 self.now = now;
                 Vec::new()
             }
-            Message::Resized => vec![Effect::Repaint],
-            Message::Listed(batches, routes) => {
+            AppMessage::Resized => vec![Effect::Repaint],
+            AppMessage::Listed(batches, routes) => {
                 (self.batches, self.routes) = (batches, routes);
                 self.selected = self.selected.min(self.lines().saturating_sub(1));
                 Vec::new()
             }
-            Message::Opened(snapshot, now) => {
+            AppMessage::Opened(snapshot, now) => {
                 self.now = now;
                 self.opened(*snapshot);
                 Vec::new()
             }
-            Message::Recorded(snapshot, now) => {
+            AppMessage::Recorded(snapshot, now) => {
                 // A slow disk doesn't make two Enters out of a bounce.
                 (self.now, self.entered) = (now, Some(now));
                 self.recorded(*snapshot)
             }
-            Message::Refreshed(snapshot) => {
+            AppMessage::Refreshed(snapshot) => {
                 let seen = self.due();
                 if let Some(here) = &mut self.here {
                     here.snapshot = *snapshot;
@@ -228,7 +228,7 @@ impl App {
                 self.look_again();
                 Vec::new()
             }
-            Message::Failed(why) => {
+            AppMessage::Failed(why) => {
                 (self.recording, self.leaving) = (false, false);
                 self.refusal = Some(Refusal { what: why, help: None });
                 Vec::new()
@@ -543,7 +543,7 @@ impl App {
     /// is kept until the journal changes or the work goes on.
     fn look_back(&mut self) -> Vec<Effect> {
         if self.look.is_none() {
-            self.look = self.here.as_ref().map(|here| Look::back(&here.snapshot));
+            self.look = self.here.as_ref().map(|here| ReviewState::back(&here.snapshot));
         }
         self.show(Screen::Review)
     }
@@ -551,9 +551,9 @@ impl App {
     /// The way back of a piece, from the screen it was chosen on.
     fn way_back(&mut self, piece: PieceId, first: Option<(u32, String)>) -> Vec<Effect> {
         let Some(here) = &self.here else { return Vec::new() };
-        let look = self.look.get_or_insert_with(|| Look::back(&here.snapshot));
+        let look = self.look.get_or_insert_with(|| ReviewState::back(&here.snapshot));
         look.open_piece(&here.snapshot, piece, first, self.screen);
-        (self.screen, self.scrolled) = (Screen::WayBack, 0);
+        (self.screen, self.scrolled) = (Screen::Attribution, 0);
         Vec::new()
     }
 
@@ -561,18 +561,20 @@ impl App {
         let Some(look) = &mut self.look else { return Vec::new() };
         let Some(row) = look.rows.get(look.row).copied() else { return Vec::new() };
         let check = match row {
-            Row::Out(_) | Row::Wood(_) => None,
-            Row::Together(n) => look.findings.out.get(n).map(|out| (out.op, out.feature.clone())),
-            Row::Gauge(n) => {
+            ReviewRow::Out(_) | ReviewRow::Wood(_) => None,
+            ReviewRow::Together(n) => {
+                look.findings.out.get(n).map(|out| (out.op, out.feature.clone()))
+            }
+            ReviewRow::Gauge(n) => {
                 let op = look.findings.gauges.get(n).and_then(|moved| moved.ops.first().copied());
                 let found = look.findings.checks.iter().find(|held| Some(held.series.op) == op);
                 found.map(|held| (held.series.op, held.series.feature.clone()))
             }
-            Row::Day(n) => {
+            ReviewRow::Day(n) => {
                 let again = look.findings.moved_repeats().nth(n);
                 again.map(|again| (again.op, again.feature.clone()))
             }
-            Row::Check(n) => look
+            ReviewRow::Check(n) => look
                 .findings
                 .checks
                 .get(n)
@@ -584,7 +586,7 @@ impl App {
             return self.series();
         }
         // A piece alone, or a setup piece, which is in no series.
-        let (Row::Out(n) | Row::Together(n)) = row else { return Vec::new() };
+        let (ReviewRow::Out(n) | ReviewRow::Together(n)) = row else { return Vec::new() };
         let out = look.findings.out.get(n);
         match out.map(|out| (out.piece.clone(), (out.op, out.feature.clone()))) {
             Some((piece, first)) => self.way_back(piece, Some(first)),
@@ -623,9 +625,11 @@ impl App {
     /// The line a list or a text is at.
     fn line(&self) -> usize {
         match self.screen {
-            Screen::Machine | Screen::Matched | Screen::Series | Screen::WayBack | Screen::Help => {
-                self.scrolled
-            }
+            Screen::Machine
+            | Screen::Matched
+            | Screen::Series
+            | Screen::Attribution
+            | Screen::Help => self.scrolled,
             Screen::Review => self.look.as_ref().map_or(0, |look| look.row),
             _ => self.selected,
         }
@@ -654,7 +658,7 @@ impl App {
     fn select(&mut self, line: usize) -> Vec<Effect> {
         let is_text = matches!(
             self.screen,
-            Screen::Machine | Screen::Matched | Screen::Series | Screen::WayBack | Screen::Help
+            Screen::Machine | Screen::Matched | Screen::Series | Screen::Attribution | Screen::Help
         );
         if is_text {
             self.scrolled = line;
@@ -679,7 +683,7 @@ impl App {
                 (self.screen, self.look) = (Screen::Machine, None);
             }
             Screen::Series => (self.screen, self.scrolled) = (Screen::Review, 0),
-            Screen::WayBack => {
+            Screen::Attribution => {
                 let from = self.look.as_ref().and_then(|look| look.piece.as_ref());
                 self.screen = from.map_or(Screen::Machine, |piece| piece.from);
                 self.scrolled = 0;
@@ -719,11 +723,11 @@ impl App {
                 }
             }
             Screen::Review => self.open_row(),
-            Screen::Series => match self.look.as_ref().and_then(Look::chosen) {
+            Screen::Series => match self.look.as_ref().and_then(ReviewState::chosen) {
                 Some((piece, first)) => self.way_back(piece, Some(first)),
                 None => Vec::new(),
             },
-            Screen::WayBack => self.back(),
+            Screen::Attribution => self.back(),
             Screen::Matched => self.show(Screen::Machine),
             Screen::Machine => {
                 let text = self.entry.value().to_owned();

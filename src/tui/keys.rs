@@ -74,7 +74,7 @@ const fn control(
 }
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, Right, Tab, Up};
-use Screen::{Help, Machine, Matched, Opening, Pieces, Ready, Review, Route, Series, WayBack};
+use Screen::{Attribution, Help, Machine, Matched, Opening, Pieces, Ready, Review, Route, Series};
 
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does the expected thing", ""),
@@ -90,7 +90,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(2), Char('w')],
         "w",
-        &[Route, Pieces, Ready, Review, Series, WayBack],
+        &[Route, Pieces, Ready, Review, Series, Attribution],
         Command::Machine,
         "back to the work",
         "work",
@@ -106,7 +106,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(4), Char('p')],
         "p",
-        &[Machine, Route, Ready, Review, Series, WayBack],
+        &[Machine, Route, Ready, Review, Series, Attribution],
         Command::Pieces,
         "all pieces",
         "pieces",
@@ -157,7 +157,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[F(12), Char('y')],
         "y",
-        &[Machine, Route, Pieces, Ready, Series, WayBack],
+        &[Machine, Route, Pieces, Ready, Series, Attribution],
         Command::LookBack,
         "looks back: what went out, and why",
         "look back",
@@ -174,7 +174,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[Up],
         "Up",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack, Help],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help],
         Command::Up,
         "one line up",
         "",
@@ -182,7 +182,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[Down],
         "Down",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack, Help],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help],
         Command::Down,
         "one line down, where there is more than fits",
         "",
@@ -221,7 +221,8 @@ mod tests {
 
     #[test]
     fn no_key_means_two_things_on_one_screen() {
-        let screens = [Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, WayBack];
+        let screens =
+            [Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
         for screen in screens.into_iter().chain([Screen::Help]) {
             let mut seen = Vec::new();
             for binding in BINDINGS {

@@ -9,7 +9,7 @@ use crate::work::BatchRow;
 
 /// Something that happened.
 #[derive(Debug)]
-pub enum Message {
+pub enum AppMessage {
     Key(KeyEvent, DateTime<FixedOffset>),
     /// Text pasted, or sent in one go by a gauge.
     Pasted(String, DateTime<FixedOffset>),
@@ -37,7 +37,7 @@ pub enum Effect {
         who: Option<String>,
         events: Vec<Event>,
     },
-    /// Look for batches and routes.
+    /// ReviewState for batches and routes.
     List,
     /// Open a batch under way.
     Open {

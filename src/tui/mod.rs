@@ -5,19 +5,19 @@
 //! for effects, and a screen is a function of the app.
 
 mod app;
-mod card;
+mod boards_view;
 mod keys;
-mod look;
+mod machine_view;
 mod message;
-mod rack_card;
+mod review_state;
 mod run;
 pub mod screens;
 pub mod theme;
 pub mod widgets;
 
 pub use app::{App, Ask, Here, Notice, Screen};
-pub use card::Card;
 pub use keys::{BINDINGS, Binding, Command};
-pub use look::{Look, PieceBack, Row};
-pub use message::{Effect, Message, RouteRow};
-pub use run::{Choice, Setting, run};
+pub use machine_view::MachineView;
+pub use message::{AppMessage, Effect, RouteRow};
+pub use review_state::{AttributedPiece, ReviewRow, ReviewState};
+pub use run::{LaunchOptions, RouteText, run};

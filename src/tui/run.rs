@@ -13,7 +13,7 @@ use crossterm::terminal::{BeginSynchronizedUpdate, EndSynchronizedUpdate};
 use ratatui::DefaultTerminal;
 
 use super::app::App;
-use super::message::{Effect, Message, RouteRow};
+use super::message::{AppMessage, Effect, RouteRow};
 use super::screens;
 use super::theme::Theme;
 use crate::journal::{Event, Home, OpenBatch, StoreError, listed, read_route};
@@ -22,18 +22,18 @@ use crate::stock::RackBoard;
 use crate::work::BatchRow;
 
 /// A route that can be begun: its text, frozen into the batch.
-pub struct Choice {
+pub struct RouteText {
     /// The beginning of the name of its batches.
     pub stem: String,
     pub text: String,
 }
 
 /// What the program was started with.
-pub struct Setting {
+pub struct LaunchOptions {
     pub home: Home,
     pub station: String,
     pub theme: Theme,
-    pub routes: Vec<Choice>,
+    pub routes: Vec<RouteText>,
     pub shop: String,
     /// The boards a new batch begins with.
     pub boards: Vec<RackBoard>,
@@ -45,7 +45,7 @@ pub struct Setting {
 
 /// Runs the traveler until someone leaves. The terminal is put back however
 /// it ends.
-pub fn run(setting: Setting) -> io::Result<()> {
+pub fn run(setting: LaunchOptions) -> io::Result<()> {
     let hook = std::panic::take_hook();
     std::panic::set_hook(Box::new(move |info| {
         // Ratatui's own hook, installed after this one, restores the rest.
@@ -105,13 +105,13 @@ fn end(code: i32) -> ! {
 }
 
 struct Loop {
-    setting: Setting,
+    setting: LaunchOptions,
     app: App,
     open: Option<OpenBatch>,
 }
 
 impl Loop {
-    fn new(setting: Setting) -> Loop {
+    fn new(setting: LaunchOptions) -> Loop {
         let app = App::new(setting.theme, now());
         Loop { setting, app, open: None }
     }
@@ -149,24 +149,24 @@ impl Loop {
     }
 
     /// Sleeps until a key, a resize, or the next thing due by the clock.
-    fn wait(&mut self) -> io::Result<Message> {
+    fn wait(&mut self) -> io::Result<AppMessage> {
         loop {
             if let Some(at) = self.app.wake() {
                 let left = (at - now()).to_std().unwrap_or(Duration::ZERO);
                 if !event::poll(left)? {
-                    return Ok(Message::Woke(now()));
+                    return Ok(AppMessage::Woke(now()));
                 }
             }
             match event::read()? {
                 TerminalEvent::Key(key) if key.kind != KeyEventKind::Release => {
                     self.refresh();
-                    return Ok(Message::Key(key, now()));
+                    return Ok(AppMessage::Key(key, now()));
                 }
                 TerminalEvent::Paste(text) => {
                     self.refresh();
-                    return Ok(Message::Pasted(text, now()));
+                    return Ok(AppMessage::Pasted(text, now()));
                 }
-                TerminalEvent::Resize(..) => return Ok(Message::Resized),
+                TerminalEvent::Resize(..) => return Ok(AppMessage::Resized),
                 _ => {}
             }
         }
@@ -177,7 +177,7 @@ impl Loop {
         if let Some(open) = &mut self.open
             && let Ok(true) = open.refresh()
         {
-            self.app.update(Message::Refreshed(Box::new(open.snapshot())));
+            self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
         }
     }
 
@@ -204,7 +204,7 @@ impl Loop {
                 }
                 Effect::List => {
                     let batches = self.batches();
-                    Message::Listed(batches, self.routes())
+                    AppMessage::Listed(batches, self.routes())
                 }
                 Effect::Open { name } => {
                     let opened = OpenBatch::resume(
@@ -240,54 +240,54 @@ impl Loop {
         Ok(false)
     }
 
-    fn opened(&mut self, opened: Result<OpenBatch, crate::journal::OpenError>) -> Message {
+    fn opened(&mut self, opened: Result<OpenBatch, crate::journal::OpenError>) -> AppMessage {
         match opened {
             Ok(open) => {
                 let snapshot = open.snapshot();
                 self.open = Some(open);
-                Message::Opened(Box::new(snapshot), now())
+                AppMessage::Opened(Box::new(snapshot), now())
             }
-            Err(error) => Message::Failed(error.to_string()),
+            Err(error) => AppMessage::Failed(error.to_string()),
         }
     }
 
-    fn append(&mut self, who: Option<&str>, events: Vec<Event>) -> Message {
+    fn append(&mut self, who: Option<&str>, events: Vec<Event>) -> AppMessage {
         let Some(open) = &mut self.open else { return self.open_again() };
         match open.append(who, now(), events) {
-            Ok(()) => Message::Recorded(Box::new(open.snapshot()), now()),
+            Ok(()) => AppMessage::Recorded(Box::new(open.snapshot()), now()),
             Err(error) => {
                 let words = error.to_string();
                 let must_reopen = !matches!(error, StoreError::NotRecorded { .. });
                 if must_reopen && let Some(open) = self.open.take() {
                     match open.reopen(&self.setting.home) {
                         Ok(open) => {
-                            self.app.update(Message::Refreshed(Box::new(open.snapshot())));
+                            self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
                             self.open = Some(open);
                         }
-                        Err(again) => return Message::Failed(format!("{words} {again}")),
+                        Err(again) => return AppMessage::Failed(format!("{words} {again}")),
                     }
                 }
-                Message::Failed(words)
+                AppMessage::Failed(words)
             }
         }
     }
 
     /// After the disk was away. Nothing is recorded with this: people look
     /// first what is on record.
-    fn open_again(&mut self) -> Message {
+    fn open_again(&mut self) -> AppMessage {
         let Some(here) = &self.app.here else {
-            return Message::Failed("No batch is open.".to_owned());
+            return AppMessage::Failed("No batch is open.".to_owned());
         };
         let (name, station) = (here.snapshot.name.clone(), here.snapshot.station.clone());
         match OpenBatch::resume(&self.setting.home, &name, &station, &holder()) {
             Ok(open) => {
-                self.app.update(Message::Refreshed(Box::new(open.snapshot())));
+                self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
                 self.open = Some(open);
-                Message::Failed(
+                AppMessage::Failed(
                     "The batch is back. If this is still what is due, Enter records it.".to_owned(),
                 )
             }
-            Err(error) => Message::Failed(error.to_string()),
+            Err(error) => AppMessage::Failed(error.to_string()),
         }
     }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::Report;
+use super::BoardsReport;
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
 use crate::route::Role;
@@ -13,7 +13,7 @@ use crate::stock::{Before, Laid, RackBoard, Ruling, Stretch};
 use crate::wood::tally;
 
 #[derive(Serialize)]
-struct Answer<'a> {
+struct BoardsAnswer<'a> {
     route: &'a str,
     unit: Unit,
     sets: u32,
@@ -21,11 +21,11 @@ struct Answer<'a> {
     untouched: Vec<&'a str>,
     left_out: &'a [String],
     missing: Vec<MissingAnswer<'a>>,
-    apart: Vec<Apart<'a>>,
+    apart: Vec<ApartAnswer<'a>>,
     board_feet: f64,
     bound: f64,
     could_be_saved: f64,
-    list: Counted,
+    list: ListAnswer,
     findings: Vec<FindingAnswer<'a>>,
     offers: Vec<OfferAnswer<'a>>,
     untried: usize,
@@ -33,7 +33,7 @@ struct Answer<'a> {
 
 /// Every board of the list, counted both ways.
 #[derive(Serialize)]
-struct Counted {
+struct ListAnswer {
     board_feet: f64,
     by_surface_measure: f64,
 }
@@ -50,7 +50,7 @@ struct BoardAnswer<'a> {
     flaws: Vec<String>,
     marks: Vec<MarkAnswer>,
     sections: Vec<SectionAnswer<'a>>,
-    left: Vec<Ends>,
+    left: Vec<StretchAnswer>,
 }
 
 #[derive(Serialize)]
@@ -81,7 +81,7 @@ struct BlankAnswer<'a> {
 }
 
 #[derive(Serialize)]
-struct Ends {
+struct StretchAnswer {
     from: f64,
     to: f64,
 }
@@ -98,7 +98,7 @@ struct MissingAnswer<'a> {
 }
 
 #[derive(Serialize)]
-struct Apart<'a> {
+struct ApartAnswer<'a> {
     part: &'a str,
     sets: u32,
 }
@@ -120,13 +120,13 @@ struct OfferAnswer<'a> {
     sets_together: u32,
 }
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let sold = tally(report.boards.iter().filter_map(RackBoard::as_sold));
     let name = |board: usize| report.boards[board].name.as_str();
     let size = |length: Length| number(length, report.unit);
     let part = |need: usize| report.needs[need].part.as_str();
     let layout = report.layout;
-    let answer = Answer {
+    let answer = BoardsAnswer {
         route: &report.route.name,
         unit: report.unit,
         sets: report.route.sets,
@@ -152,12 +152,12 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         apart: layout
             .apart
             .iter()
-            .map(|(need, sets)| Apart { part: part(*need), sets: *sets })
+            .map(|(need, sets)| ApartAnswer { part: part(*need), sets: *sets })
             .collect(),
         board_feet: fine(layout.board_feet),
         bound: fine(layout.bound),
         could_be_saved: fine(report.could_be_saved()),
-        list: Counted {
+        list: ListAnswer {
             board_feet: fine(sold.board_feet),
             by_surface_measure: fine(sold.by_surface_measure),
         },
@@ -185,10 +185,10 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&answer, out)
 }
 
-fn board<'a>(report: &'a Report<'_>, at: usize, laid: &'a Laid) -> BoardAnswer<'a> {
+fn board<'a>(report: &'a BoardsReport<'_>, at: usize, laid: &'a Laid) -> BoardAnswer<'a> {
     let board = &report.boards[laid.board];
     let size = |length: Length| number(length, report.unit);
-    let ends = |stretch: &Stretch| Ends { from: size(stretch.from), to: size(stretch.to) };
+    let ends = |stretch: &Stretch| StretchAnswer { from: size(stretch.from), to: size(stretch.to) };
     let marks = laid.sawn().marks(board.length, &report.saw).into_iter().map(|mark| {
         let (before, section) = match mark.before {
             Before::Waste => ("waste", None),
@@ -208,7 +208,7 @@ fn board<'a>(report: &'a Report<'_>, at: usize, laid: &'a Laid) -> BoardAnswer<'
             near: size(blank.across.from),
             far: size(blank.across.to),
         });
-        let Ends { from, to } = ends(&section.along);
+        let StretchAnswer { from, to } = ends(&section.along);
         SectionAnswer { from, to, blanks: blanks.collect() }
     });
     BoardAnswer {

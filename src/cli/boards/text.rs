@@ -8,9 +8,8 @@ use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
-use super::Report;
-use crate::cli::page::{WIDE, counted, paragraph, wrapped};
-use crate::document::visible;
+use super::BoardsReport;
+use crate::cli::page::{Page, TableRow, WIDE, counted};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::words;
@@ -35,8 +34,8 @@ const ROWS_OF_FEW: f64 = 3.0;
 const LEAST_ROWS: u16 = 3;
 const MOST_ROWS: u16 = 12;
 
-pub fn print(report: &Report<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = Page { out, report, unit: report.unit, ascii };
+pub fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = BoardsPage { page: Page::new(out, 0), report, unit: report.unit, ascii };
     page.title()?;
     for (at, laid) in report.layout.laid.iter().enumerate() {
         page.board(at, laid)?;
@@ -46,18 +45,14 @@ pub fn print(report: &Report<'_>, ascii: bool, out: &mut dyn Write) -> io::Resul
     page.findings()
 }
 
-struct Page<'a, 'o> {
-    out: &'o mut dyn Write,
-    report: &'a Report<'a>,
+struct BoardsPage<'a, 'o> {
+    page: Page<'o>,
+    report: &'a BoardsReport<'a>,
     unit: Unit,
     ascii: bool,
 }
 
-impl Page<'_, '_> {
-    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        paragraph(self.out, indent, 0, text)
-    }
-
+impl BoardsPage<'_, '_> {
     fn title(&mut self) -> io::Result<()> {
         let report = self.report;
         let blanks: u32 = report.needs.iter().map(Need::blanks).sum();
@@ -69,11 +64,11 @@ impl Page<'_, '_> {
             counted(report.boards.len(), "board"),
             report.shop.name,
         );
-        self.line(0, &title)?;
+        self.page.line(0, &title)?;
         if report.layout.laid.is_empty() {
             return Ok(());
         }
-        self.line(
+        self.page.line(
             0,
             "Marks are from the marked end. The cut takes the far side of a mark; where waste or \
              a rest ends at it, the near side.",
@@ -83,13 +78,13 @@ impl Page<'_, '_> {
     fn board(&mut self, at: usize, laid: &Laid) -> io::Result<()> {
         let report = self.report;
         let board = &report.boards[laid.board];
-        self.line(0, "")?;
-        self.line(0, &heading(board, self.unit))?;
+        self.page.blank()?;
+        self.page.line(0, &heading(board, self.unit))?;
         for flaw in &board.flaws {
             self.mark("flaw", &flaw.written(self.unit))?;
         }
         for row in picture(report, at, laid, self.ascii) {
-            writeln!(self.out, "{}", row.trim_end())?;
+            self.page.row(row)?;
         }
         let sawn = laid.sawn();
         for mark in sawn.marks(board.length, &report.saw) {
@@ -118,11 +113,7 @@ impl Page<'_, '_> {
 
     /// A mark, or what stands for one, and what lies before it.
     fn mark(&mut self, mark: &str, text: &str) -> io::Result<()> {
-        for (index, line) in wrapped(&visible(text), WIDE - WORDS).into_iter().enumerate() {
-            let mark = if index == 0 { mark } else { "" };
-            writeln!(self.out, "  {mark:width$}{line}", width = WORDS - 2)?;
-        }
-        Ok(())
+        self.page.entry(TableRow::new(2, mark), WORDS, text)
     }
 
     /// What a section becomes, and how wide its strips are ripped.
@@ -172,17 +163,18 @@ impl Page<'_, '_> {
 
     fn summary(&mut self) -> io::Result<()> {
         let report = self.report;
-        self.line(0, "")?;
+        self.page.blank()?;
         let Layout { missing, apart, board_feet, .. } = report.layout;
         let opened = report.layout.laid.len();
-        self.line(0, &format!("{board_feet:.1} board feet in {}", counted(opened, "board")))?;
+        self.page
+            .line(0, &format!("{board_feet:.1} board feet in {}", counted(opened, "board")))?;
         if opened > 0 {
-            self.line(0, &self.how_good())?;
+            self.page.line(0, &self.how_good())?;
         }
         if self.unit == Unit::Inch {
             let sold = tally(report.boards.iter().filter_map(RackBoard::as_sold));
             let boards = counted(report.boards.len(), "board");
-            self.line(
+            self.page.line(
                 0,
                 &format!(
                     "{boards} in the list: {:.1} board feet, nothing rounded; {:.1} by surface \
@@ -194,19 +186,19 @@ impl Page<'_, '_> {
         }
         let untouched: Vec<&str> = report.untouched().map(|board| board.name.as_str()).collect();
         if !untouched.is_empty() {
-            self.line(0, &format!("not cut into: {}", untouched.join(", ")))?;
+            self.page.line(0, &format!("not cut into: {}", untouched.join(", ")))?;
         }
         if !report.left_out.is_empty() {
-            self.line(0, &format!("left out, as asked: {}", report.left_out.join(", ")))?;
+            self.page.line(0, &format!("left out, as asked: {}", report.left_out.join(", ")))?;
         }
         for (need, sets) in apart {
             let part = &report.needs[*need].part;
             let come = if *sets == 1 { "comes" } else { "come" };
             let sets = counted(*sets as usize, "set");
-            self.line(0, &format!("{part}: {sets} {come} from more than one board"))?;
+            self.page.line(0, &format!("{part}: {sets} {come} from more than one board"))?;
         }
         if missing.is_empty() {
-            return self.line(0, "nothing is missing");
+            return self.page.line(0, "nothing is missing");
         }
         for (index, need) in report.needs.iter().enumerate() {
             let of = |role| {
@@ -265,7 +257,7 @@ impl Page<'_, '_> {
             yields.gross(net),
             yields.share() * 100.0,
         );
-        self.line(0, &sentence)
+        self.page.line(0, &sentence)
     }
 
     /// Board feet in so many blanks, of the thickness their wood is bought at.
@@ -279,18 +271,19 @@ impl Page<'_, '_> {
         if report.offers.offers.is_empty() && report.offers.untried == 0 {
             return Ok(());
         }
-        self.line(0, "")?;
-        self.line(0, "What could be done with a knot; left as it is, the cuts go around it:")?;
+        self.page.blank()?;
+        self.page
+            .line(0, "What could be done with a knot; left as it is, the cuts go around it:")?;
         for offer in &report.offers.offers {
             let text = offer_words(offer, &report.boards[offer.board], self.unit);
-            self.line(2, &text)?;
+            self.page.line(2, &text)?;
         }
         if report.offers.untried > 0 {
             let untried = match report.offers.untried {
                 1 => "1 more try".to_owned(),
                 more => format!("{more} more tries"),
             };
-            self.line(2, &format!("{untried} left out: rule on knots in the list to see"))?;
+            self.page.line(2, &format!("{untried} left out: rule on knots in the list to see"))?;
         }
         Ok(())
     }
@@ -299,7 +292,7 @@ impl Page<'_, '_> {
         if self.report.findings.is_empty() {
             return Ok(());
         }
-        self.line(0, "")?;
+        self.page.blank()?;
         let mut told: Vec<(&str, Vec<&str>)> = Vec::new();
         for said in self.report.findings {
             let board = said.board.map(|board| self.report.boards[board].name.as_str());
@@ -310,7 +303,7 @@ impl Page<'_, '_> {
         }
         for (what, of) in told {
             let of = if of.is_empty() { String::new() } else { format!("{}: ", of.join(", ")) };
-            self.line(0, &format!("{of}{what}"))?;
+            self.page.line(0, &format!("{of}{what}"))?;
         }
         Ok(())
     }
@@ -362,7 +355,7 @@ fn heading(board: &RackBoard, unit: Unit) -> String {
 }
 
 /// A board to scale: the longest takes the whole width of the page.
-fn picture(report: &Report<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<String> {
+fn picture(report: &BoardsReport<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<String> {
     let board = &report.boards[laid.board];
     let cut = report.layout.laid.iter().map(|laid| report.boards[laid.board].length);
     let longest = cut.max().unwrap_or(board.length).max(Length::from_nanometres(1));

@@ -4,10 +4,10 @@
 use std::path::Path;
 
 use super::Failure;
-use super::table::Readings;
-use crate::document::nearest;
+use super::table::ChartReadings;
 use crate::journal::{BatchFolder, Event, Home, State, read_route};
 use crate::measure::Unit;
+use crate::prose::nearest;
 use crate::review::{Point, Series, series};
 
 /// Every reading at a machine, in the order they were taken, and the unit they
@@ -17,7 +17,7 @@ pub fn read(
     machine: &str,
     op: Option<u32>,
     home: Option<&Path>,
-) -> Result<(Readings, Unit), Failure> {
+) -> Result<(ChartReadings, Unit), Failure> {
     let home = Home::locate(home.map(Path::to_owned))?;
     let folder = BatchFolder::open(&home, batch)?;
     let route = read_route(&folder.route_json()?)
@@ -45,5 +45,5 @@ pub fn read(
     }
     points.sort_by_key(|point| point.order);
     let values = points.iter().map(|point| point.miss().in_unit(route.unit)).collect();
-    Ok((Readings::of_batch(batch, machine, values), route.unit))
+    Ok((ChartReadings::of_batch(batch, machine, values), route.unit))
 }

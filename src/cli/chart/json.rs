@@ -5,73 +5,77 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::Report;
+use super::ChartReport;
 use crate::cli::page::json;
 
 #[derive(Serialize)]
-struct Chart<'r> {
+struct ChartAnswer<'r> {
     n: usize,
     mean: f64,
     sd: f64,
     moving_range_mean: f64,
-    limits: Limits,
-    signals: Vec<Signal>,
+    limits: ChartLimits,
+    signals: Vec<SignalAnswer>,
     ewma: &'r [f64],
-    cusum: Cusum<'r>,
-    capability: Option<Capability>,
+    cusum: CusumAnswer<'r>,
+    capability: Option<CapabilityAnswer>,
 }
 
 #[derive(Serialize)]
-struct Limits {
+struct ChartLimits {
     low: f64,
     centre: f64,
     high: f64,
 }
 
 #[derive(Serialize)]
-struct Signal {
+struct SignalAnswer {
     rule: &'static str,
     at: usize,
 }
 
 #[derive(Serialize)]
-struct Cusum<'r> {
+struct CusumAnswer<'r> {
     high: &'r [f64],
     low: &'r [f64],
     signals: Vec<usize>,
 }
 
 #[derive(Serialize)]
-struct Capability {
+struct CapabilityAnswer {
     cp: Option<f64>,
     cpk: f64,
     low: f64,
     high: f64,
 }
 
-pub fn print(report: &Report, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     let rules = report.signals.iter();
-    let wandered = report.wandered.iter().map(|at| Signal { rule: "ewma", at: *at });
-    let mut signals: Vec<Signal> = rules
-        .map(|signal| Signal { rule: signal.rule.name(), at: signal.at })
+    let wandered = report.wandered.iter().map(|at| SignalAnswer { rule: "ewma", at: *at });
+    let mut signals: Vec<SignalAnswer> = rules
+        .map(|signal| SignalAnswer { rule: signal.rule.name(), at: signal.at })
         .chain(wandered)
         .collect();
     signals.sort_by_key(|signal| signal.at);
     let capability = report.capability.and_then(Result::ok);
-    let chart = Chart {
+    let chart = ChartAnswer {
         n: report.summary.n,
         mean: report.summary.mean,
         sd: report.summary.sd,
         moving_range_mean: report.individuals.moving_range_mean,
-        limits: Limits {
+        limits: ChartLimits {
             low: report.limits.low,
             centre: report.limits.centre,
             high: report.limits.high,
         },
         signals,
         ewma: &report.averages,
-        cusum: Cusum { high: &report.sums.high, low: &report.sums.low, signals: report.sums.at() },
-        capability: capability.map(|found| Capability {
+        cusum: CusumAnswer {
+            high: &report.sums.high,
+            low: &report.sums.low,
+            signals: report.sums.at(),
+        },
+        capability: capability.map(|found| CapabilityAnswer {
             cp: found.cp,
             cpk: found.cpk.value,
             low: found.cpk.low,

@@ -1,17 +1,17 @@
 //! Numbers as a file or an option has them: plain, or lengths in a unit.
 //! Knows nothing of tables, or of what a number is for.
 
-use crate::document::quoted;
 use crate::measure::{
     Entry, Length, Limits, NotALength, Tolerance, Unit, parse_entry, parse_limits,
 };
+use crate::prose::quoted;
 
 /// Beyond this squares no longer fit, and nothing is measured.
 const LARGEST: f64 = 1e100;
 
 /// How numbers are to be read.
 #[derive(Clone, Copy)]
-pub struct Numbers {
+pub struct NumberFormat {
     /// Lengths, a bare number in this unit. Without, plain numbers.
     pub unit: Option<Unit>,
     /// Whether a plain number may have a comma for its point.
@@ -40,12 +40,12 @@ impl From<NotALength> for NoNumber {
 
 /// The least and the most a reading may be; at least one of them is there.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bounds {
+pub struct ReadingBounds {
     pub low: Option<f64>,
     pub high: Option<f64>,
 }
 
-impl Bounds {
+impl ReadingBounds {
     /// On a limit is inside; the slack is for decimals without an exact binary form.
     pub fn hold(&self, value: f64) -> bool {
         let slack = |limit: f64| 1e-12 * limit.abs().max(value.abs());
@@ -55,13 +55,13 @@ impl Bounds {
 }
 
 /// Limits as written.
-enum Written {
+enum WrittenLimits {
     /// Below and above the target.
     About(f64, f64),
-    Outright(Bounds),
+    Outright(ReadingBounds),
 }
 
-impl Numbers {
+impl NumberFormat {
     pub fn read(self, text: &str) -> Result<f64, NoNumber> {
         match self.unit {
             Some(unit) => {
@@ -117,35 +117,35 @@ impl Numbers {
     }
 
     /// `±0.008` or `+0.01 -0` about the target, `0.742..0.758`, `..0.758` or `0.742..`.
-    pub fn bounds(self, text: &str, target: Option<f64>) -> Result<Bounds, NoNumber> {
+    pub fn bounds(self, text: &str, target: Option<f64>) -> Result<ReadingBounds, NoNumber> {
         let tolerance = match self.unit {
             Some(unit) => match parse_limits(text, unit)? {
                 Tolerance::Outright(Limits { low, high }) => {
                     let number = |limit: Option<Length>| limit.map(|limit| limit.in_unit(unit));
-                    Written::Outright(Bounds { low: number(low), high: number(high) })
+                    WrittenLimits::Outright(ReadingBounds { low: number(low), high: number(high) })
                 }
                 Tolerance::About { below, above } => {
-                    Written::About(below.in_unit(unit), above.in_unit(unit))
+                    WrittenLimits::About(below.in_unit(unit), above.in_unit(unit))
                 }
             },
             None => match text.split_once("..") {
-                Some((low, high)) => Written::Outright(self.outright(low, high)?),
+                Some((low, high)) => WrittenLimits::Outright(self.outright(low, high)?),
                 None => self.about(text.trim())?,
             },
         };
         match (tolerance, target) {
-            (Written::Outright(bounds), _) => Ok(bounds),
-            (Written::About(below, above), Some(target)) => {
-                Ok(Bounds { low: Some(target + below), high: Some(target + above) })
+            (WrittenLimits::Outright(bounds), _) => Ok(bounds),
+            (WrittenLimits::About(below, above), Some(target)) => {
+                Ok(ReadingBounds { low: Some(target + below), high: Some(target + above) })
             }
-            (Written::About(..), None) => Err(NoNumber::new(
+            (WrittenLimits::About(..), None) => Err(NoNumber::new(
                 "these limits lie about a target, and there is none",
                 "give --target too, or write the limits as low..high",
             )),
         }
     }
 
-    fn outright(self, low: &str, high: &str) -> Result<Bounds, NoNumber> {
+    fn outright(self, low: &str, high: &str) -> Result<ReadingBounds, NoNumber> {
         let bound = |text: &str| match text.trim() {
             "" => Ok(None),
             text => self.plain(text).map(Some),
@@ -158,22 +158,22 @@ impl Numbers {
                 "the low limit is over the high one",
                 &format!("write {high}..{low}"),
             )),
-            (low, high) => Ok(Bounds { low, high }),
+            (low, high) => Ok(ReadingBounds { low, high }),
         }
     }
 
-    fn about(self, text: &str) -> Result<Written, NoNumber> {
+    fn about(self, text: &str) -> Result<WrittenLimits, NoNumber> {
         for sign in ["±", "+-", "+/-"] {
             if let Some(rest) = text.strip_prefix(sign) {
                 let by = self.zero_or_over(rest)?;
-                return Ok(Written::About(-by, by));
+                return Ok(WrittenLimits::About(-by, by));
             }
         }
         let both: Vec<&str> = text.split_whitespace().collect();
         match both[..] {
             [one, other] if [one, other].iter().all(|by| by.starts_with(['+', '-'])) => {
                 let (one, other) = (self.plain(one)?, self.plain(other)?);
-                Ok(Written::About(one.min(other), one.max(other)))
+                Ok(WrittenLimits::About(one.min(other), one.max(other)))
             }
             _ => Err(NoNumber::new(
                 "limits were expected here",

@@ -4,7 +4,7 @@
 /// Rows of the picture.
 const HIGH: usize = 15;
 /// A line across the picture.
-pub struct Line {
+pub struct PlotLine {
     pub at: f64,
     /// What stands at the left of it.
     pub name: String,
@@ -17,7 +17,7 @@ pub struct Plot<'r> {
     /// Places from 1, rising, that are drawn as `#`.
     pub marked: &'r [usize],
     /// Later ones give way to earlier ones on the same row.
-    pub lines: Vec<Line>,
+    pub lines: Vec<PlotLine>,
     /// No line of the picture is longer.
     pub wide: usize,
 }
@@ -96,8 +96,8 @@ mod tests {
 
     use super::*;
 
-    fn line(at: f64, name: &str) -> Line {
-        Line { at, name: name.to_owned(), sign: '-' }
+    fn line(at: f64, name: &str) -> PlotLine {
+        PlotLine { at, name: name.to_owned(), sign: '-' }
     }
 
     /// By hand: of 15 rows the highest is the first, the lowest the last, the middle the 8th.

@@ -3,14 +3,15 @@
 
 use csv::{ReaderBuilder, StringRecord, Trim};
 
-use super::super::source::Source;
+use super::super::source::SourceText;
 use super::Failure;
-use super::numbers::{NoNumber, Numbers};
-use crate::document::{LARGEST, quoted};
+use super::numbers::{NoNumber, NumberFormat};
+use crate::document::LARGEST;
 use crate::measure::Unit;
+use crate::prose::quoted;
 
 /// The readings of one column, in the order they stand.
-pub struct Readings {
+pub struct ChartReadings {
     file: String,
     /// The heading of the column, if it has one.
     pub heading: Option<String>,
@@ -19,11 +20,11 @@ pub struct Readings {
     pub from_targets: bool,
 }
 
-impl Readings {
+impl ChartReadings {
     /// What a batch has of a machine, each less its own target.
-    pub fn of_batch(batch: &str, machine: &str, values: Vec<f64>) -> Readings {
+    pub fn of_batch(batch: &str, machine: &str, values: Vec<f64>) -> ChartReadings {
         let heading = Some(machine.to_owned());
-        Readings { file: batch.to_owned(), heading, values, from_targets: true }
+        ChartReadings { file: batch.to_owned(), heading, values, from_targets: true }
     }
 
     pub fn refused(&self, what: &str, help: &str) -> Failure {
@@ -36,31 +37,31 @@ fn refused(file: &str, line: Option<usize>, what: impl Into<String>, help: &str)
     Failure::Readings { file: file.to_owned(), line, what: what.into(), help }
 }
 
-struct Row {
+struct ChartRow {
     line: usize,
     cells: StringRecord,
 }
 
 /// The rows that hold something, and how numbers stand in them.
-struct Table<'s> {
+struct ChartTable<'s> {
     file: &'s str,
-    rows: Vec<Row>,
-    headings: Option<Row>,
+    rows: Vec<ChartRow>,
+    headings: Option<ChartRow>,
     width: usize,
-    numbers: Numbers,
+    numbers: NumberFormat,
 }
 
 pub fn read(
-    source: &Source,
+    source: &SourceText,
     column: Option<&str>,
     unit: Option<Unit>,
-) -> Result<Readings, Failure> {
+) -> Result<ChartReadings, Failure> {
     if source.text.len() > LARGEST {
         let what = format!("the file is larger than {} MB", LARGEST >> 20);
         return Err(refused(&source.name, None, what, "chart a part of it"));
     }
     let text = source.text.trim_start_matches('\u{feff}');
-    let table = Table::of(&source.name, text, column, unit)?;
+    let table = ChartTable::of(&source.name, text, column, unit)?;
     let (at, target) = table.columns(column)?;
     let readings = table.rows.iter().map(|row| {
         let value = table.number(row, at, "reading")?;
@@ -75,7 +76,7 @@ pub fn read(
         return Err(refused(&source.name, None, what, "one reading a line will do"));
     }
     let heading = table.headings.as_ref().and_then(|row| row.cells.get(at));
-    Ok(Readings {
+    Ok(ChartReadings {
         file: source.name.clone(),
         heading: heading.filter(|heading| !heading.is_empty()).map(str::to_owned),
         values,
@@ -83,18 +84,18 @@ pub fn read(
     })
 }
 
-impl<'s> Table<'s> {
+impl<'s> ChartTable<'s> {
     fn of(
         file: &'s str,
         text: &str,
         column: Option<&str>,
         unit: Option<Unit>,
-    ) -> Result<Table<'s>, Failure> {
+    ) -> Result<ChartTable<'s>, Failure> {
         let separator = match separator(text) {
             ',' if column.is_none() && one_column(text, unit) => '\t',
             separator => separator,
         };
-        let numbers = Numbers { unit, comma: separator != ',' };
+        let numbers = NumberFormat { unit, comma: separator != ',' };
         let mut reader = ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -112,13 +113,13 @@ impl<'s> Table<'s> {
             line += text.as_bytes()[counted..start].iter().filter(|b| **b == b'\n').count();
             counted = start;
             if cells.iter().any(|cell| !cell.is_empty()) {
-                rows.push(Row { line, cells });
+                rows.push(ChartRow { line, cells });
             }
         }
         let headed = rows.first().is_some_and(|row| is_headings(&row.cells, numbers));
         let headings = headed.then(|| rows.remove(0));
         let width = rows.iter().chain(&headings).map(|row| row.cells.len()).max().unwrap_or(0);
-        Ok(Table { file, rows, headings, width, numbers })
+        Ok(ChartTable { file, rows, headings, width, numbers })
     }
 
     /// The column of the readings, and that of their targets.
@@ -162,7 +163,7 @@ impl<'s> Table<'s> {
         refused(self.file, None, what, &help)
     }
 
-    fn number(&self, row: &Row, at: usize, what: &str) -> Result<f64, Failure> {
+    fn number(&self, row: &ChartRow, at: usize, what: &str) -> Result<f64, Failure> {
         match row.cells.get(at).filter(|cell| !cell.is_empty()) {
             Some(cell) => self.numbers.read(cell).map_err(|NoNumber { what, help }| {
                 let cell = quoted(cell);
@@ -186,7 +187,7 @@ fn separator(text: &str) -> char {
 /// Whether every line reads as one number with a comma for its point: `12,5 mm` is no two
 /// whole numbers. Without a unit a heading without a comma must say so.
 fn one_column(text: &str, unit: Option<Unit>) -> bool {
-    let numbers = Numbers { unit, comma: true };
+    let numbers = NumberFormat { unit, comma: true };
     let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
     let headed = lines.next_if(|line| !line.contains(',') && numbers.read(line).is_err());
     (unit.is_some() || headed.is_some())
@@ -196,7 +197,7 @@ fn one_column(text: &str, unit: Option<Unit>) -> bool {
 
 /// Words in every cell, none of which was meant as a number: a first reading with a slip in
 /// it must not pass for a heading.
-fn is_headings(cells: &StringRecord, numbers: Numbers) -> bool {
+fn is_headings(cells: &StringRecord, numbers: NumberFormat) -> bool {
     let word = |cell: &str| {
         let mended = cell.replace(['O', 'o'], "0").replace(['I', 'l'], "1");
         cell.starts_with(char::is_alphabetic)
@@ -223,7 +224,7 @@ mod tests {
         ) {
             for text in [text, near] {
                 for unit in [None, Some(Unit::Inch)] {
-                    let source = Source { name: "it".to_owned(), text: text.clone() };
+                    let source = SourceText { name: "it".to_owned(), text: text.clone() };
                     if let Ok(readings) = read(&source, column.as_deref(), unit) {
                         prop_assert!(!readings.values.is_empty());
                         prop_assert!(readings.values.iter().all(|value| value.is_finite()));

@@ -3,9 +3,9 @@
 
 use std::io::{self, Write};
 
-use super::Report;
-use super::plot::{Line, Plot};
-use crate::cli::page::{WIDE, paragraph};
+use super::ChartReport;
+use super::plot::{Plot, PlotLine};
+use crate::cli::page::{Page, WIDE};
 use crate::measure::Unit;
 use crate::series::{Action, FEWEST, NoIndex, Rule, Side, Zone, small_batch, spread_factors, zone};
 
@@ -30,14 +30,14 @@ const MOST_NAMED: usize = 12;
 /// More decimals than this is noise.
 const MOST_PLACES: usize = 6;
 
-struct Page<'r> {
-    report: &'r Report,
+struct ChartPage<'a, 'o> {
+    report: &'a ChartReport,
     /// Decimals of what is worked out.
     places: usize,
-    out: &'r mut dyn Write,
+    page: Page<'o>,
 }
 
-pub fn print(report: &Report, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     // One more than the readings have, and no more than three figures of the scatter.
     let most = report.readings.values.iter().map(|value| decimals(*value)).max();
     let telling = match report.sigma {
@@ -45,7 +45,7 @@ pub fn print(report: &Report, out: &mut dyn Write) -> io::Result<()> {
         sigma => 2 - sigma.log10().floor() as i32,
     };
     let places = (most.unwrap_or(0) + 1).min(telling.max(0) as usize).min(MOST_PLACES);
-    let mut page = Page { report, places, out };
+    let mut page = ChartPage { report, places, page: Page::new(out, 2) };
     page.heading()?;
     page.picture()?;
     page.scatter()?;
@@ -59,11 +59,7 @@ fn decimals(value: f64) -> usize {
     shown.trim_end_matches('0').split_once('.').map_or(0, |(_, decimals)| decimals.len())
 }
 
-impl Page<'_> {
-    fn say(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        paragraph(self.out, indent, 2, text)
-    }
-
+impl ChartPage<'_, '_> {
     fn number(&self, value: f64) -> String {
         format!("{value:.*}", self.places)
     }
@@ -84,13 +80,14 @@ impl Page<'_> {
             None => "",
         };
         let n = report.summary.n;
-        self.say(0, &format!("{name}{off}: {n} readings in cut order{unit}"))?;
-        writeln!(self.out)
+        self.page.line(0, &format!("{name}{off}: {n} readings in cut order{unit}"))?;
+        self.page.blank()
     }
 
     fn picture(&mut self) -> io::Result<()> {
         let report = self.report;
-        let line = |at, name, sign| Line { at, name: format!("{name} {}", self.number(at)), sign };
+        let line =
+            |at, name, sign| PlotLine { at, name: format!("{name} {}", self.number(at)), sign };
         let mut lines = vec![
             line(report.limits.high, "high", '-'),
             line(report.limits.low, "low", '-'),
@@ -106,20 +103,20 @@ impl Page<'_> {
         marked.sort_unstable();
         let plot = Plot { values: &report.readings.values, marked: &marked, lines, wide: WIDE };
         for line in plot.draw() {
-            writeln!(self.out, "{line}")?;
+            self.page.row(line)?;
         }
         if !marked.is_empty() {
             let outside =
                 if report.outside.is_empty() { "" } else { ", or is not what a reading may be" };
-            self.say(0, &format!("# completes a pattern named below{outside}"))?;
+            self.page.line(0, &format!("# completes a pattern named below{outside}"))?;
         }
-        writeln!(self.out)
+        self.page.blank()
     }
 
     fn scatter(&mut self) -> io::Result<()> {
         let report = self.report;
         let summary = &report.summary;
-        self.say(
+        self.page.line(
             0,
             &format!(
                 "mean {}, standard deviation {}; least {}, median {}, most {}",
@@ -143,7 +140,7 @@ impl Page<'_> {
                 self.number(report.individuals.moving_range_mean),
             )
         };
-        self.say(
+        self.page.line(
             0,
             &format!(
                 "limits {} to {}: three sigma about {about}; {from}",
@@ -158,11 +155,12 @@ impl Page<'_> {
                 true => "the targets".to_owned(),
                 false => format!("the target {}", self.given(target)),
             };
-            self.say(0, &format!("the mean is {:.*} {side} {what}", self.places, off.abs()))?;
+            self.page
+                .line(0, &format!("the mean is {:.*} {side} {what}", self.places, off.abs()))?;
         }
         if let (true, Some((low, high))) = (summary.n < FEWEST, spread_factors(summary.n, 0.95)) {
             let n = summary.n;
-            self.say(
+            self.page.line(
                 0,
                 &format!(
                     "{n} readings say little of the scatter: the true one lies anywhere \
@@ -170,13 +168,13 @@ impl Page<'_> {
                 ),
             )?;
         }
-        writeln!(self.out)
+        self.page.blank()
     }
 
     fn out_of_the_ordinary(&mut self) -> io::Result<()> {
         let report = self.report;
         if report.sigma == 0.0 {
-            return self.say(
+            return self.page.line(
                 0,
                 "All readings are the same, so there is no scatter to judge them by; \
                  give --sigma where it is known.",
@@ -186,9 +184,9 @@ impl Page<'_> {
             && report.wandered.is_empty()
             && report.sums.signals.is_empty();
         if quiet {
-            self.say(0, "Nothing out of the ordinary.")?;
+            self.page.line(0, "Nothing out of the ordinary.")?;
         } else {
-            self.say(0, "Out of the ordinary:")?;
+            self.page.line(0, "Out of the ordinary:")?;
         }
         for (rules, words) in PATTERNS {
             let spoke = |rule: &Rule| -> Vec<usize> {
@@ -198,7 +196,7 @@ impl Page<'_> {
             let at = rules.first().map(spoke).unwrap_or_default();
             if !at.is_empty() {
                 let names: Vec<&str> = rules.iter().map(|rule| rule.name()).collect();
-                self.say(2, &format!("{words}: {} ({})", readings(&at), names.join(", ")))?;
+                self.page.line(2, &format!("{words}: {} ({})", readings(&at), names.join(", ")))?;
             }
         }
         self.average()?;
@@ -213,13 +211,13 @@ impl Page<'_> {
         let last = report.averages.last().copied().unwrap_or(report.ewma.centre);
         if report.wandered.is_empty() {
             let last = self.number(last);
-            self.say(
+            self.page.line(
                 2,
                 &format!("slow average (weight {weight}): {last} at the end, within {within}"),
             )
         } else {
             let at = readings(&report.wandered);
-            self.say(2, &format!("slow average (weight {weight}): outside {within} at {at}"))
+            self.page.line(2, &format!("slow average (weight {weight}): outside {within} at {at}"))
         }
     }
 
@@ -230,7 +228,7 @@ impl Page<'_> {
         if sums.signals.is_empty() {
             let highest = sums.high.iter().chain(&sums.low).copied().fold(0.0, f64::max);
             let highest = self.number(highest);
-            return self.say(
+            return self.page.line(
                 2,
                 &format!("sums of deviations (slack {slack}): {highest} at most, under {decide}"),
             );
@@ -246,7 +244,7 @@ impl Page<'_> {
             let lasted = lasted[first - 1];
             let moved = report.cusum.moved_to(side, all[first - 1], lasted);
             let moved = moved.map_or(String::new(), |to| format!(" about {}", self.number(to)));
-            self.say(
+            self.page.line(
                 2,
                 &format!(
                     "sums of deviations (slack {slack}): over {decide} on the {word} side at {}; \
@@ -278,7 +276,7 @@ impl Page<'_> {
                 words.push(format!("in the {which} quarter {}", readings(&outer)));
             }
         }
-        self.say(0, &format!("Zones: {}.", words.join("; ")))?;
+        self.page.line(0, &format!("Zones: {}.", words.join("; ")))?;
         if zones.len() > SMALL {
             return Ok(());
         }
@@ -292,7 +290,7 @@ impl Page<'_> {
             Some((at, 0)) => format!("stop at {at} and hold all of them"),
             Some((at, good_to)) => format!("stop at {at} and hold what came after {good_to}"),
         };
-        self.say(
+        self.page.line(
             0,
             &format!("By the rule for small batches, where what is big can be cut again: {said}."),
         )
@@ -302,7 +300,7 @@ impl Page<'_> {
         let report = self.report;
         if !report.outside.is_empty() {
             let at = readings(&report.outside);
-            self.say(0, &format!("Outside what a reading may be: {at}."))?;
+            self.page.line(0, &format!("Outside what a reading may be: {at}."))?;
         }
         self.zones()?;
         match report.capability {
@@ -310,21 +308,21 @@ impl Page<'_> {
             Some(Ok(found)) => {
                 let cp = found.cp.map_or(String::new(), |cp| format!("Cp {cp:.2}, "));
                 let (value, low, high) = (found.cpk.value, found.cpk.low, found.cpk.high);
-                self.say(
+                self.page.line(
                     0,
                     &format!("{cp}Cpk {value:.2}, with 95 % confidence {low:.2} to {high:.2}"),
                 )?;
                 if report.signals.is_empty() {
                     return Ok(());
                 }
-                self.say(0, "These mean little while readings are out of the ordinary.")
+                self.page.line(0, "These mean little while readings are out of the ordinary.")
             }
             Some(Err(NoIndex::TooFew(_))) => {
                 let n = report.summary.n;
-                self.say(0, &format!("No Cp or Cpk from {n} readings; it takes {FEWEST}."))
+                self.page.line(0, &format!("No Cp or Cpk from {n} readings; it takes {FEWEST}."))
             }
             Some(Err(NoIndex::NoSpread | NoIndex::NoLimit)) => {
-                self.say(0, "No Cp or Cpk without any scatter.")
+                self.page.line(0, "No Cp or Cpk without any scatter.")
             }
         }
     }

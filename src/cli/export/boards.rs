@@ -14,7 +14,7 @@ use crate::stock::flaws_written;
 /// One board; lengths are numbers in the route's unit, from the marked end and
 /// the marked edge.
 #[derive(Serialize)]
-pub(super) struct Row {
+pub(super) struct BoardRow {
     board: String,
     id: String,
     unit: &'static str,
@@ -33,7 +33,7 @@ pub(super) struct Row {
     aside: Option<String>,
     /// Lines across it in the layout the lead accepted.
     marks: Vec<MarkRow>,
-    pieces: Vec<PieceRow>,
+    pieces: Vec<LaidBlankRow>,
 }
 
 #[derive(Serialize)]
@@ -44,7 +44,7 @@ struct MarkRow {
 
 /// A blank where it lies, and what it becomes.
 #[derive(Serialize)]
-struct PieceRow {
+struct LaidBlankRow {
     part: String,
     pieces: Vec<String>,
     ids: Vec<String>,
@@ -55,17 +55,17 @@ struct PieceRow {
 }
 
 /// Every board that is told, whether it is cut into or not.
-pub(super) fn rows(state: &State, unit: Unit) -> Vec<Row> {
+pub(super) fn rows(state: &State, unit: Unit) -> Vec<BoardRow> {
     let told = state.rack.boards.iter().filter(|bought| bought.is_told());
     told.map(|bought| row(state, bought, unit)).collect()
 }
 
-fn row(state: &State, bought: &Bought, unit: Unit) -> Row {
+fn row(state: &State, bought: &Bought, unit: Unit) -> BoardRow {
     let is = &bought.is;
     let marks = state.rack.marks(&bought.id);
     let laid = state.rack.laid().find(|(held, _)| held.id == bought.id);
     let sections = laid.into_iter().flat_map(|(_, laid)| &laid.sections);
-    let pieces = sections.flat_map(|section| &section.blanks).map(|blank| PieceRow {
+    let pieces = sections.flat_map(|section| &section.blanks).map(|blank| LaidBlankRow {
         part: blank.part.clone(),
         pieces: blank.pieces.iter().map(|piece| state.name(piece)).collect(),
         ids: blank.pieces.iter().map(|piece| piece.0.clone()).collect(),
@@ -74,7 +74,7 @@ fn row(state: &State, bought: &Bought, unit: Unit) -> Row {
         near: number(blank.across.from, unit),
         far: number(blank.across.to, unit),
     });
-    Row {
+    BoardRow {
         board: is.name.clone(),
         id: bought.id.0.clone(),
         unit: unit.sign(),
@@ -100,13 +100,13 @@ fn row(state: &State, bought: &Bought, unit: Unit) -> Row {
     }
 }
 
-pub(super) fn as_json(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
+pub(super) fn as_json(rows: &[BoardRow], out: &mut dyn Write) -> std::io::Result<()> {
     json(&rows, out)
 }
 
 /// One line for each blank, with its board before it; one for a board that
 /// gives none.
-pub(super) fn as_csv(rows: &[Row], out: &mut dyn Write) -> std::io::Result<()> {
+pub(super) fn as_csv(rows: &[BoardRow], out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(
         out,
         "board,id,unit,species,class,thickness_1,thickness_2,thickness_3,width,length,cup,bow,wind,moisture,flaws,aside,part,pieces,from,to,near,far"

@@ -5,16 +5,16 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::Report;
+use super::FitsReport;
 use crate::cli::page::{fine, json, number};
 use crate::fits::wording::{advice, may_be_let_go, verdict};
 use crate::fits::{Contribution, FitError, FitVerdict, JudgedFit, SizeRange};
 use crate::fits::{Season, Seasons};
 use crate::measure::Unit;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let answer = Answer {
+    let answer = FitsAnswer {
         route: &report.route.name,
         unit,
         shop: &report.shop.name,
@@ -24,7 +24,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         troubles: report
             .troubles
             .iter()
-            .map(|FitError { fit, error, .. }| TroubleSaid {
+            .map(|FitError { fit, error, .. }| TroubleAnswer {
                 fit,
                 what: &error.what,
                 fix: error.help.as_deref(),
@@ -35,40 +35,40 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
 }
 
 #[derive(Serialize)]
-struct Answer<'a> {
+struct FitsAnswer<'a> {
     route: &'a str,
     unit: Unit,
     shop: &'a str,
     seed: u64,
-    fits: Vec<Fit<'a>>,
+    fits: Vec<FitAnswer<'a>>,
     may_be_let_go: Vec<String>,
-    troubles: Vec<TroubleSaid<'a>>,
+    troubles: Vec<TroubleAnswer<'a>>,
 }
 
 #[derive(Serialize)]
-struct Fit<'a> {
+struct FitAnswer<'a> {
     fit: &'a str,
     is: &'a str,
     sets: &'a [u32],
-    limits: Range,
+    limits: RangeAnswer,
     nominal: f64,
-    worst: Range,
-    likely: Range,
+    worst: RangeAnswer,
+    likely: RangeAnswer,
     holds: &'static str,
-    tried: Option<Tried>,
-    contributions: Vec<Moves<'a>>,
+    tried: Option<TrialsAnswer>,
+    contributions: Vec<ContributionAnswer<'a>>,
     as_drawn: &'a [String],
     /// What swells in it, and what it comes to in both seasons.
-    moves: Option<Swelling>,
-    winter: Option<SeasonOf>,
-    summer: Option<SeasonOf>,
+    moves: Option<SwellingAnswer>,
+    winter: Option<SeasonAnswer>,
+    summer: Option<SeasonAnswer>,
     /// From plan to made, where something in it was made.
-    way: Option<WayOf>,
+    way: Option<FitWayAnswer>,
     says: Vec<String>,
 }
 
 #[derive(Serialize)]
-struct Swelling {
+struct SwellingAnswer {
     species: &'static str,
     grain: &'static str,
     across: f64,
@@ -79,23 +79,23 @@ struct Swelling {
 }
 
 #[derive(Serialize)]
-struct SeasonOf {
+struct SeasonAnswer {
     moisture: f64,
     clearance: f64,
-    likely: Range,
+    likely: RangeAnswer,
     holds: &'static str,
 }
 
 #[derive(Serialize)]
-struct WayOf {
+struct FitWayAnswer {
     planned: f64,
     made: f64,
-    shares: Vec<ShareOf>,
+    shares: Vec<ShareAnswer>,
     rest: f64,
 }
 
 #[derive(Serialize)]
-struct ShareOf {
+struct ShareAnswer {
     dim: String,
     op: Option<u32>,
     wanted: f64,
@@ -105,13 +105,13 @@ struct ShareOf {
 }
 
 #[derive(Serialize)]
-struct Range {
+struct RangeAnswer {
     low: f64,
     high: f64,
 }
 
 #[derive(Serialize)]
-struct Tried {
+struct TrialsAnswer {
     trials: u32,
     fitted: u32,
     share: f64,
@@ -120,7 +120,7 @@ struct Tried {
 }
 
 #[derive(Serialize)]
-struct Moves<'a> {
+struct ContributionAnswer<'a> {
     dim: &'a str,
     size: f64,
     made: bool,
@@ -129,25 +129,25 @@ struct Moves<'a> {
     feature: Option<&'a str>,
     gauge: Option<&'a str>,
     uncertainty: Option<f64>,
-    off: Option<Range>,
+    off: Option<RangeAnswer>,
     slope: f64,
     followed: f64,
-    moves: Range,
+    moves: RangeAnswer,
     shared: f64,
     share: f64,
     sees: Option<f64>,
 }
 
 #[derive(Serialize)]
-struct TroubleSaid<'a> {
+struct TroubleAnswer<'a> {
     fit: &'a str,
     what: &'a str,
     fix: Option<&'a str>,
 }
 
-fn of<'a>(report: &Report<'a>, judged: &'a JudgedFit) -> Fit<'a> {
+fn of<'a>(report: &FitsReport<'a>, judged: &'a JudgedFit) -> FitAnswer<'a> {
     let unit = report.route.unit;
-    Fit {
+    FitAnswer {
         fit: &judged.fit,
         is: &judged.is,
         sets: &judged.sets,
@@ -158,7 +158,7 @@ fn of<'a>(report: &Report<'a>, judged: &'a JudgedFit) -> Fit<'a> {
         holds: holds(judged.holds()),
         tried: judged.share.map(|share| {
             let (low, high) = share.between();
-            Tried {
+            TrialsAnswer {
                 trials: share.trials,
                 fitted: share.fitted,
                 share: fine(share.found()),
@@ -171,13 +171,13 @@ fn of<'a>(report: &Report<'a>, judged: &'a JudgedFit) -> Fit<'a> {
         moves: judged.seasons.as_ref().map(|seasons| swelling(seasons, unit)),
         winter: judged.seasons.as_ref().map(|seasons| season(&seasons.winter, unit)),
         summer: judged.seasons.as_ref().map(|seasons| season(&seasons.summer, unit)),
-        way: report.way(judged).map(|way| WayOf {
+        way: report.way(judged).map(|way| FitWayAnswer {
             planned: number(way.planned, unit),
             made: number(way.made, unit),
             shares: way
                 .shares
                 .into_iter()
-                .map(|share| ShareOf {
+                .map(|share| ShareAnswer {
                     wanted: number(share.wanted, unit),
                     made: number(share.made, unit),
                     times: fine(share.times),
@@ -201,9 +201,9 @@ fn holds(holds: FitVerdict) -> &'static str {
     }
 }
 
-fn swelling(seasons: &Seasons, unit: Unit) -> Swelling {
+fn swelling(seasons: &Seasons, unit: Unit) -> SwellingAnswer {
     let swells = seasons.swells;
-    Swelling {
+    SwellingAnswer {
         species: swells.wood.name(),
         grain: swells.grain.words(),
         across: number(seasons.across, unit),
@@ -214,8 +214,8 @@ fn swelling(seasons: &Seasons, unit: Unit) -> Swelling {
     }
 }
 
-fn season(season: &Season, unit: Unit) -> SeasonOf {
-    SeasonOf {
+fn season(season: &Season, unit: Unit) -> SeasonAnswer {
+    SeasonAnswer {
         moisture: fine(season.moisture.in_percent()),
         clearance: number(season.clearance, unit),
         likely: range(season.likely, unit),
@@ -223,9 +223,9 @@ fn season(season: &Season, unit: Unit) -> SeasonOf {
     }
 }
 
-fn moves(one: &Contribution, unit: Unit) -> Moves<'_> {
+fn moves(one: &Contribution, unit: Unit) -> ContributionAnswer<'_> {
     let gauge = one.gauge.as_ref();
-    Moves {
+    ContributionAnswer {
         dim: &one.dim,
         size: number(one.size, unit),
         made: one.made,
@@ -244,6 +244,6 @@ fn moves(one: &Contribution, unit: Unit) -> Moves<'_> {
     }
 }
 
-fn range(between: SizeRange, unit: Unit) -> Range {
-    Range { low: number(between.low, unit), high: number(between.high, unit) }
+fn range(between: SizeRange, unit: Unit) -> RangeAnswer {
+    RangeAnswer { low: number(between.low, unit), high: number(between.high, unit) }
 }

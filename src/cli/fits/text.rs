@@ -5,9 +5,8 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use super::Report;
-use crate::cli::page::WIDE;
-use crate::document::visible;
+use super::FitsReport;
+use crate::cli::page::{Page, TableRow};
 use crate::fits::FitAttribution;
 use crate::fits::wording::{
     advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
@@ -16,6 +15,7 @@ use crate::fits::{Contribution, JudgedFit, SizeRange};
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
+use crate::prose::visible;
 
 /// Where the numbers of a fit stand.
 const NUMBERS: usize = 12;
@@ -25,46 +25,46 @@ const PLACE: usize = 20;
 const MOVES: usize = 16;
 const BAR: usize = 10;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let mut page = Page { out, unit };
+    let mut page = FitsPage { page: Page::new(out, 2), unit };
     let title = format!("{}: will it go together, in {}", report.route.name, report.shop.name);
-    page.line(0, &title)?;
+    page.page.line(0, &title)?;
     // Those of single sets and pieces would fill the page; each fit has its own.
     for made in report.known.made.iter().filter(|made| made.over == MadeOver::Batch) {
-        page.line(0, &format!("{} {}: {}", made.dim, words(made.value, unit), made.words))?;
+        page.page.line(0, &format!("{} {}: {}", made.dim, words(made.value, unit), made.words))?;
     }
     if report.judged.is_empty() && report.troubles.is_empty() {
-        page.line(0, "The route names no fits.")?;
+        page.page.line(0, "The route names no fits.")?;
     }
     for judged in report.judged {
         page.fit(judged, report.way(judged).as_ref())?;
     }
     for trouble in report.troubles {
-        page.line(0, "")?;
-        page.line(0, &trouble.fit)?;
-        page.line(2, &format!("can't be worked out: {}", trouble.error))?;
+        page.page.blank()?;
+        page.page.line(0, &trouble.fit)?;
+        page.page.line(2, &format!("can't be worked out: {}", trouble.error))?;
     }
     let loose = may_be_let_go(report.judged, unit);
     if !loose.is_empty() {
-        page.line(0, "")?;
-        page.line(0, "May be let go")?;
+        page.page.blank()?;
+        page.page.line(0, "May be let go")?;
         for sentence in &loose {
-            page.line(2, sentence)?;
+            page.page.line(2, sentence)?;
         }
     }
     Ok(())
 }
 
-struct Page<'a> {
-    out: &'a mut dyn Write,
+struct FitsPage<'o> {
+    page: Page<'o>,
     unit: Unit,
 }
 
-impl Page<'_> {
+impl FitsPage<'_> {
     fn fit(&mut self, judged: &JudgedFit, way: Option<&FitAttribution>) -> io::Result<()> {
         let unit = self.unit;
-        self.line(0, "")?;
+        self.page.blank()?;
         let sets = match judged.sets.as_slice() {
             [] => String::new(),
             [one] => format!(", set {one}"),
@@ -73,8 +73,8 @@ impl Page<'_> {
                 format!(", sets {}", sets.join(", "))
             }
         };
-        self.line(0, &format!("{}{sets}", judged.fit))?;
-        self.line(2, &format!("= {}", judged.is))?;
+        self.page.line(0, &format!("{}{sets}", judged.fit))?;
+        self.page.line(2, &format!("= {}", judged.is))?;
         let made = judged.contributions.iter().any(|one| one.made);
         let now = if made { "now" } else { "planned" };
         let limits = between(judged.limits, unit);
@@ -104,14 +104,14 @@ impl Page<'_> {
             self.contribution(one)?;
         }
         if !judged.as_drawn.is_empty() {
-            self.line(2, &format!("as drawn: {}", judged.as_drawn.join(", ")))?;
+            self.page.line(2, &format!("as drawn: {}", judged.as_drawn.join(", ")))?;
         }
         if let Some(way) = way {
             self.way(way)?;
         }
-        self.line(2, &verdict(judged, unit))?;
+        self.page.line(2, &verdict(judged, unit))?;
         for sentence in advice(judged, unit) {
-            self.line(2, &sentence)?;
+            self.page.line(2, &sentence)?;
         }
         Ok(())
     }
@@ -131,10 +131,10 @@ impl Page<'_> {
             let (made, wanted) = (size(share.made), size(share.wanted));
             let dim = &share.dim;
             let amount = signed(share.amount, unit);
-            self.line(4, &format!("{op}{dim} {made} for {wanted}{times}: {amount}"))?;
+            self.page.line(4, &format!("{op}{dim} {made} for {wanted}{times}: {amount}"))?;
         }
         if !way.rest.is_zero() {
-            self.line(
+            self.page.line(
                 4,
                 &format!("what straight lines don't explain: {}", signed(way.rest, unit)),
             )?;
@@ -143,7 +143,7 @@ impl Page<'_> {
     }
 
     fn number(&mut self, name: &str, number: &str) -> io::Result<()> {
-        self.line(2, &format!("{name:width$}{number}", width = NUMBERS - 2))
+        self.page.entry(TableRow::new(2, name), NUMBERS, number)
     }
 
     /// Its name, where it is made, how far it moves the clearance, and a bar
@@ -161,27 +161,7 @@ impl Page<'_> {
         let share = percent(one.share);
         let made = if one.made { "*" } else { " " };
         let row = format!("  {made} {name}{place}{moves:MOVES$}{bar:BAR$}{share:>6}");
-        writeln!(self.out, "{}", visible(row.trim_end()))
-    }
-
-    /// Text at a column, broken at the edge of the page.
-    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        let text = visible(text);
-        let mut line = " ".repeat(indent);
-        let mut empty = true;
-        for word in text.split(' ') {
-            if !empty && line.width() + 1 + word.width() > WIDE {
-                writeln!(self.out, "{line}")?;
-                line = " ".repeat(indent + 2);
-                empty = true;
-            }
-            if !empty {
-                line.push(' ');
-            }
-            line.push_str(word);
-            empty = false;
-        }
-        writeln!(self.out, "{}", line.trim_end())
+        self.page.row(visible(&row))
     }
 }
 

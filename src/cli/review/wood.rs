@@ -1,25 +1,26 @@
 //! Where the wood of a batch went, as a table a wood and as JSON.
 //! Knows nothing of how it is added up.
 
-use std::io::{self, Write};
+use std::io;
 
 use serde::Serialize;
 
-use crate::cli::page::{counted, fine, pad};
-use crate::document::visible;
+use crate::cli::page::{Page, TableRow, counted, fine};
 use crate::measure::Unit;
 use crate::review::{WoodAccount, WoodAmount, WoodUsed};
 
 /// One wood as a table that adds up.
-pub fn table(out: &mut dyn Write, used: &WoodUsed, unit: Unit) -> io::Result<()> {
+pub fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
     let bought = WoodAmount::of(used.all.bought(), used, unit);
-    writeln!(
-        out,
-        "  {}: {}, {:.1} {} bought",
-        visible(&used.named()),
-        counted(used.boards.len(), "board"),
-        bought.figure,
-        bought.word
+    page.line(
+        2,
+        &format!(
+            "{}: {}, {:.1} {} bought",
+            used.named(),
+            counted(used.boards.len(), "board"),
+            bought.figure,
+            bought.word
+        ),
     )?;
     for (name, area) in used.all.entries() {
         let amount = WoodAmount::of(area, used, unit);
@@ -27,16 +28,13 @@ pub fn table(out: &mut dyn Write, used: &WoodUsed, unit: Unit) -> io::Result<()>
         if share == 0.0 && name != "parts" {
             continue;
         }
-        let mut line = format!("    {name}");
-        pad(&mut line, 29);
-        line.push_str(&format!("{:7.2} {:6.1} %  ", amount.figure, share * 100.0));
-        line.push_str(&"#".repeat((share * 30.0).round() as usize));
-        writeln!(out, "{}", line.trim_end())?;
+        let bar = "#".repeat((share * 30.0).round() as usize);
+        let row = TableRow::new(4, name)
+            .right(36, &format!("{:.2}", amount.figure))
+            .right(45, &format!("{:.1} %", share * 100.0));
+        page.row(row.cell(47, &bar))?;
     }
-    for sentence in used.sentences() {
-        writeln!(out, "    {sentence}")?;
-    }
-    Ok(())
+    used.sentences().iter().try_for_each(|sentence| page.line(4, sentence))
 }
 
 #[derive(Serialize)]

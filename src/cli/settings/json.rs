@@ -6,16 +6,16 @@ use std::io::{self, Write};
 
 use serde::{Serialize, Serializer};
 
-use super::Report;
+use super::SettingsReport;
 use crate::cli::page::json;
-use crate::document::Level;
 use crate::measure::{Length, Unit};
 use crate::operation::{self, Blank};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
+use crate::prose::Level;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let answer = Answer {
+    let answer = SettingsAnswer {
         route: &report.route.name,
         unit,
         sets: report.route.sets,
@@ -23,7 +23,11 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         operations: report.plan.operations.iter().map(|op| of(op, unit)).collect(),
         shared_setups: shared_setups(report.plan)
             .into_iter()
-            .map(|setup| Shared { at: setup.at, tool: setup.tool, operations: setup.operations })
+            .map(|setup| SharedSetupAnswer {
+                at: setup.at,
+                tool: setup.tool,
+                operations: setup.operations,
+            })
             .collect(),
         findings: findings(&report.plan.findings),
     };
@@ -31,61 +35,61 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
 }
 
 #[derive(Serialize)]
-struct Answer<'a> {
+struct SettingsAnswer<'a> {
     route: &'a str,
     unit: Unit,
     sets: u32,
     shop: &'a str,
-    operations: Vec<Operation<'a>>,
+    operations: Vec<OperationAnswer<'a>>,
     /// Setups that serve several operations.
-    shared_setups: Vec<Shared>,
-    findings: Vec<Finding<'a>>,
+    shared_setups: Vec<SharedSetupAnswer>,
+    findings: Vec<PlanFindingAnswer<'a>>,
 }
 
 #[derive(Serialize)]
-struct Shared {
+struct SharedSetupAnswer {
     at: String,
     tool: Option<String>,
     operations: Vec<u32>,
 }
 
 #[derive(Serialize)]
-struct Operation<'a> {
+struct OperationAnswer<'a> {
     op: u32,
     part: &'a str,
     r#do: &'a str,
     at: Option<&'a str>,
     tool: Option<&'a str>,
     pieces: usize,
-    settings: Vec<For<Setting<'a>>>,
-    passes: Vec<For<Pass<'a>>>,
-    before: BTreeMap<&'a str, Amount>,
-    after: BTreeMap<&'a str, Amount>,
-    checks: Vec<For<Check<'a>>>,
-    facts: Vec<For<Fact<'a>>>,
+    settings: Vec<ForPieces<SettingAnswer<'a>>>,
+    passes: Vec<ForPieces<PassAnswer<'a>>>,
+    before: BTreeMap<&'a str, AmountAnswer>,
+    after: BTreeMap<&'a str, AmountAnswer>,
+    checks: Vec<ForPieces<CheckAnswer<'a>>>,
+    facts: Vec<ForPieces<FactAnswer<'a>>>,
     steps: Vec<&'a str>,
     cautions: &'a [String],
     note: Option<&'a str>,
-    findings: Vec<Finding<'a>>,
+    findings: Vec<PlanFindingAnswer<'a>>,
 }
 
 #[derive(PartialEq, Serialize)]
-struct Setting<'a> {
+struct SettingAnswer<'a> {
     setting: &'a str,
-    target: Amount,
-    dial: Amount,
+    target: AmountAnswer,
+    dial: AmountAnswer,
     dial_text: String,
-    predicted: Amount,
+    predicted: AmountAnswer,
     why: &'a str,
     by_passes: bool,
 }
 
 #[derive(PartialEq, Serialize)]
-struct Pass<'a> {
+struct PassAnswer<'a> {
     pass: u32,
     tool: Option<&'a str>,
-    target: Amount,
-    dial: Amount,
+    target: AmountAnswer,
+    dial: AmountAnswer,
     dial_text: String,
     faces: &'a [&'static str],
     feeds: u32,
@@ -94,10 +98,10 @@ struct Pass<'a> {
 }
 
 #[derive(PartialEq, Serialize)]
-struct Check<'a> {
+struct CheckAnswer<'a> {
     check: &'a str,
-    target: Option<Amount>,
-    limits: Limits,
+    target: Option<AmountAnswer>,
+    limits: LimitsAnswer,
     with: &'a str,
     pieces: String,
     r#where: Option<&'a str>,
@@ -105,13 +109,13 @@ struct Check<'a> {
 }
 
 #[derive(PartialEq, Serialize)]
-struct Limits {
-    low: Option<Amount>,
-    high: Option<Amount>,
+struct LimitsAnswer {
+    low: Option<AmountAnswer>,
+    high: Option<AmountAnswer>,
 }
 
 #[derive(PartialEq, Serialize)]
-struct Fact<'a> {
+struct FactAnswer<'a> {
     fact: &'a str,
     is: f64,
     /// `in` or `mm` for a length, `degrees` for an angle, nothing for a number of things.
@@ -119,7 +123,7 @@ struct Fact<'a> {
 }
 
 #[derive(Serialize)]
-struct Finding<'a> {
+struct PlanFindingAnswer<'a> {
     level: Level,
     what: &'a str,
     fix: Option<&'a str>,
@@ -127,7 +131,7 @@ struct Finding<'a> {
 
 /// One answer and the pieces it is for: none named when it is for all.
 #[derive(Serialize)]
-struct For<T> {
+struct ForPieces<T> {
     #[serde(flatten)]
     answer: T,
     r#for: Vec<String>,
@@ -136,24 +140,24 @@ struct For<T> {
 /// A length in the route's unit, to a millionth of it: finer is only the
 /// noise of dividing nanometres.
 #[derive(Clone, Copy, PartialEq)]
-struct Amount(f64);
+struct AmountAnswer(f64);
 
-impl Amount {
-    fn of(length: Length, unit: Unit) -> Amount {
-        Amount((length.in_unit(unit) * 1e6).round() / 1e6)
+impl AmountAnswer {
+    fn of(length: Length, unit: Unit) -> AmountAnswer {
+        AmountAnswer((length.in_unit(unit) * 1e6).round() / 1e6)
     }
 }
 
-impl Serialize for Amount {
+impl Serialize for AmountAnswer {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_f64(self.0)
     }
 }
 
-fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
-    let amount = |length: Length| Amount::of(length, unit);
+fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
+    let amount = |length: Length| AmountAnswer::of(length, unit);
     let settings = shared(planned, |group| {
-        let each = group.outcome.settings.iter().map(|named| Setting {
+        let each = group.outcome.settings.iter().map(|named| SettingAnswer {
             setting: &named.name,
             target: amount(named.setting.target.0),
             dial: amount(named.setting.dial.0),
@@ -165,7 +169,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
         each.collect()
     });
     let mut passes = shared(planned, |group| {
-        let each = group.outcome.passes.iter().map(|pass| Pass {
+        let each = group.outcome.passes.iter().map(|pass| PassAnswer {
             pass: pass.number,
             tool: pass.tool.as_deref(),
             target: amount(pass.target.0),
@@ -180,10 +184,10 @@ fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
     });
     passes.sort_by_key(|pass| pass.answer.pass);
     let checks = shared(planned, |group| {
-        let each = planned.checks.iter().zip(&group.limits).map(|(check, limits)| Check {
+        let each = planned.checks.iter().zip(&group.limits).map(|(check, limits)| CheckAnswer {
             check: &check.of,
             target: limits.target.map(amount),
-            limits: Limits {
+            limits: LimitsAnswer {
                 low: limits.limits.low.map(amount),
                 high: limits.limits.high.map(amount),
             },
@@ -204,7 +208,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
                     ((degrees * 1e4).round() / 1e4, Some("degrees"))
                 }
             };
-            Fact { fact: &fact.what, is, unit: of }
+            FactAnswer { fact: &fact.what, is, unit: of }
         });
         each.collect()
     });
@@ -214,7 +218,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
             steps.push(step);
         }
     }
-    Operation {
+    OperationAnswer {
         op: planned.op,
         part: &planned.part,
         r#do: planned.kind,
@@ -238,7 +242,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> Operation<'_> {
 fn shared<'a, T: PartialEq>(
     planned: &'a PlannedOperation,
     answers: impl Fn(&'a Group) -> Vec<T>,
-) -> Vec<For<T>> {
+) -> Vec<ForPieces<T>> {
     let mut all: Vec<(T, Vec<usize>)> = Vec::new();
     for group in &planned.groups {
         for answer in answers(group) {
@@ -254,23 +258,26 @@ fn shared<'a, T: PartialEq>(
             pieces.sort_unstable();
             let everyone = pieces.len() == planned.pieces.len();
             let r#for = if everyone { Vec::new() } else { pieces.into_iter().map(label).collect() };
-            For { answer, r#for }
+            ForPieces { answer, r#for }
         })
         .collect()
 }
 
 /// The biggest each feature is on any of the pieces.
-fn sizes<'a>(blanks: impl Iterator<Item = &'a Blank>, unit: Unit) -> BTreeMap<&'a str, Amount> {
+fn sizes<'a>(
+    blanks: impl Iterator<Item = &'a Blank>,
+    unit: Unit,
+) -> BTreeMap<&'a str, AmountAnswer> {
     let mut most: BTreeMap<&str, Length> = BTreeMap::new();
     for (feature, extent) in blanks.flat_map(|blank| &blank.sizes) {
         let held = most.entry(feature).or_insert(extent.most);
         *held = extent.most.max(*held);
     }
-    most.into_iter().map(|(feature, size)| (feature, Amount::of(size, unit))).collect()
+    most.into_iter().map(|(feature, size)| (feature, AmountAnswer::of(size, unit))).collect()
 }
 
-fn findings(all: &[PlanFinding]) -> Vec<Finding<'_>> {
-    let each = all.iter().map(|finding| Finding {
+fn findings(all: &[PlanFinding]) -> Vec<PlanFindingAnswer<'_>> {
+    let each = all.iter().map(|finding| PlanFindingAnswer {
         level: finding.level,
         what: &finding.what,
         fix: finding.fix.as_deref(),
@@ -299,7 +306,7 @@ mod tests {
         let made = MadeValue { dim, over: MadeOver::Set(2), value, op: Some(50), words };
         let known = Known { made: vec![made], ..Known::default() };
         let plan = walk(&route, &shop, &known);
-        let report = Report { route: &route, shop: &shop, known: &known, plan: &plan };
+        let report = SettingsReport { route: &route, shop: &shop, known: &known, plan: &plan };
         let mut out = Vec::new();
         print(&report, &mut out).unwrap();
 

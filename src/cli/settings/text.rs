@@ -4,12 +4,12 @@
 use std::collections::BTreeSet;
 use std::io::{self, Write};
 
-use super::Report;
-use crate::cli::page::{WIDE, counted, pad, paragraph, wrapped};
-use crate::document::{Level, visible};
+use super::SettingsReport;
+use crate::cli::page::{Page, TableRow, counted};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
+use crate::prose::Level;
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
@@ -20,17 +20,18 @@ const NUMBERS: usize = 20;
 /// Where the words beside the numbers stand.
 const WORDS: usize = 36;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = Page { out, unit: report.route.unit, said: BTreeSet::new() };
+pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let page = Page::new(out, INDENT);
+    let mut page = SettingsPage { page, unit: report.route.unit, said: BTreeSet::new() };
     let sets = counted(report.route.sets as usize, "set");
-    page.line(0, &format!("{}: {sets}, in {}", report.route.name, report.shop.name))?;
+    page.page.line(0, &format!("{}: {sets}, in {}", report.route.name, report.shop.name))?;
     for made in &report.known.made {
         let size = words(made.value, report.route.unit);
         let from = match made.op {
             Some(op) => format!("made after op {op}"),
             None => "made from the start".to_owned(),
         };
-        page.line(0, &format!("{} {size}: {}, {from}", made.dim, made.words))?;
+        page.page.line(0, &format!("{} {size}: {}, {from}", made.dim, made.words))?;
     }
     for planned in &report.plan.operations {
         page.operation(planned)?;
@@ -38,40 +39,41 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     let shared = shared_setups(report.plan);
     if !shared.is_empty() {
         let saved: usize = shared.iter().map(|setup| setup.operations.len() - 1).sum();
-        page.line(0, "")?;
-        page.line(0, &format!("setups saved by walking these together: {saved}"))?;
+        page.page.blank()?;
+        page.page.line(0, &format!("setups saved by walking these together: {saved}"))?;
         for setup in &shared {
             let ops: Vec<String> = setup.operations.iter().map(|op| format!("op {op}")).collect();
             let dials: Vec<String> =
                 setup.settings.iter().map(|(name, dial)| format!("{name} {dial}")).collect();
-            page.line(INDENT, &format!("{}, {}: {}", setup.at, dials.join(", "), ops.join(", ")))?;
+            page.page
+                .line(INDENT, &format!("{}, {}: {}", setup.at, dials.join(", "), ops.join(", ")))?;
         }
     }
-    page.line(0, "")?;
-    page.line(0, DEFER)?;
+    page.page.blank()?;
+    page.page.line(0, DEFER)?;
     if !report.plan.findings.is_empty() {
-        page.line(0, "")?;
+        page.page.blank()?;
         page.findings(&report.plan.findings)?;
     }
     let count = |level| report.plan.all_findings().filter(|f| f.level == level).count();
     let (errors, warnings) = (count(Level::Error), count(Level::Warning));
     if errors + warnings > 0 {
-        page.line(0, "")?;
-        page.line(0, &format!("errors: {errors}, warnings: {warnings}"))?;
+        page.page.blank()?;
+        page.page.line(0, &format!("errors: {errors}, warnings: {warnings}"))?;
     }
     Ok(())
 }
 
-struct Page<'a> {
-    out: &'a mut dyn Write,
+struct SettingsPage<'o> {
+    page: Page<'o>,
     unit: Unit,
     /// Cautions and steps said already: each is said once, where it first holds.
     said: BTreeSet<String>,
 }
 
-impl Page<'_> {
+impl SettingsPage<'_> {
     fn operation(&mut self, planned: &PlannedOperation) -> io::Result<()> {
-        self.line(0, "")?;
+        self.page.blank()?;
         let mut head = format!("op {}  {}: {}", planned.op, planned.part, planned.kind);
         for (word, name) in [("at", &planned.at), ("with", &planned.tool)] {
             if let Some(name) = name {
@@ -79,7 +81,7 @@ impl Page<'_> {
             }
         }
         let pieces = planned.pieces.len();
-        self.line(
+        self.page.line(
             0,
             &format!(
                 "{head}, {}",
@@ -94,7 +96,7 @@ impl Page<'_> {
         let words_alone = planned.groups.iter().all(|group| group.outcome.settings.is_empty());
         for step in planned.groups.iter().take(1).flat_map(|group| &group.outcome.steps) {
             if self.said.insert(step.clone()) || words_alone {
-                self.line(INDENT, step)?;
+                self.page.line(INDENT, step)?;
             }
         }
         for caution in &planned.cautions {
@@ -110,7 +112,7 @@ impl Page<'_> {
 
     fn group(&mut self, planned: &PlannedOperation, group: &Group) -> io::Result<()> {
         if planned.groups.len() > 1 {
-            self.line(INDENT, &format!("for {}", named(&planned.pieces, &group.pieces)))?;
+            self.page.line(INDENT, &format!("for {}", named(&planned.pieces, &group.pieces)))?;
         }
         for setting in &group.outcome.settings {
             self.setting(setting)?;
@@ -181,7 +183,7 @@ impl Page<'_> {
     fn findings(&mut self, findings: &[PlanFinding]) -> io::Result<()> {
         for finding in findings {
             let fix = finding.fix.iter().map(|fix| format!(" ({fix})")).collect::<String>();
-            self.line(INDENT, &format!("{}: {}{fix}", finding.level, finding.what))?;
+            self.page.line(INDENT, &format!("{}: {}{fix}", finding.level, finding.what))?;
         }
         Ok(())
     }
@@ -197,27 +199,11 @@ impl Page<'_> {
 
     /// A name, a number beside it and words beside that, the words wrapped.
     fn columns(&mut self, name: &str, number: &str, beside: &str) -> io::Result<()> {
-        let words = if number.is_empty() { NUMBERS } else { WORDS };
-        let mut line = format!("{}{}", " ".repeat(INDENT), visible(name));
-        pad(&mut line, NUMBERS);
-        line.push_str(&visible(number));
-        let mut lines = wrapped(&visible(beside), WIDE - words).into_iter();
-        if let Some(first) = lines.next() {
-            if !number.is_empty() {
-                pad(&mut line, words);
-            }
-            line.push_str(&first);
+        let name = TableRow::new(INDENT, name);
+        if number.is_empty() {
+            return self.page.entry(name, NUMBERS, beside);
         }
-        writeln!(self.out, "{}", line.trim_end())?;
-        for rest in lines {
-            writeln!(self.out, "{}{rest}", " ".repeat(words))?;
-        }
-        Ok(())
-    }
-
-    /// A text of its own, further lines set in a little.
-    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        paragraph(self.out, indent, INDENT, text)
+        self.page.entry(name.cell(NUMBERS, number), WORDS, beside)
     }
 }
 

@@ -5,15 +5,15 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::{Report, notes};
+use super::{StockReport, notes};
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
 use crate::shop::{Money, Per};
 use crate::stock::{At, Cleaning, Line, NoPrice, ToBuy};
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let list = report.list;
-    let answer = Answer {
+    let answer = StockAnswer {
         route: &report.route.name,
         unit: report.route.unit,
         shop: &report.shop.name,
@@ -24,7 +24,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         setup: list
             .setup
             .iter()
-            .map(|wood| Setup {
+            .map(|wood| SetupWoodAnswer {
                 class: wood.class.as_deref(),
                 buy: wood.bought.amount(),
                 per: wood.bought.per.word(),
@@ -35,7 +35,7 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         woods: report
             .woods
             .iter()
-            .map(|row| InWood {
+            .map(|row| InWoodAnswer {
                 wood: &row.wood,
                 lacks: &row.lacks,
                 buy: row.lacks.is_empty().then(|| fine(row.bought)),
@@ -49,38 +49,38 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
         findings: list
             .findings
             .iter()
-            .map(|finding| Said { what: &finding.what, fix: finding.fix.as_deref() })
+            .map(|finding| StockFindingAnswer { what: &finding.what, fix: finding.fix.as_deref() })
             .collect(),
     };
     json(&answer, out)
 }
 
 #[derive(Serialize)]
-struct Answer<'a> {
+struct StockAnswer<'a> {
     route: &'a str,
     unit: Unit,
     shop: &'a str,
     sets: u32,
     currency: &'a str,
-    parts: Vec<Part<'a>>,
-    buy: Vec<Buy<'a>>,
-    setup: Vec<Setup<'a>>,
+    parts: Vec<PartAnswer<'a>>,
+    buy: Vec<BuyAnswer<'a>>,
+    setup: Vec<SetupWoodAnswer<'a>>,
     cost: i64,
     without_price: usize,
-    woods: Vec<InWood<'a>>,
+    woods: Vec<InWoodAnswer<'a>>,
     notes: Vec<String>,
-    findings: Vec<Said<'a>>,
+    findings: Vec<StockFindingAnswer<'a>>,
 }
 
 #[derive(Serialize)]
-struct Part<'a> {
+struct PartAnswer<'a> {
     part: &'a str,
     species: Option<&'a str>,
     class: Option<&'a str>,
-    blanks: Blanks,
-    pieces: Pieces,
-    rough: Sizes,
-    finished: Sizes,
+    blanks: BlanksAnswer,
+    pieces: PiecesAnswer,
+    rough: SizesOfPart,
+    finished: SizesOfPart,
     along: u32,
     across: u32,
     through: u32,
@@ -91,11 +91,11 @@ struct Part<'a> {
     per: &'static str,
     /// Of a sheet none.
     net_board_feet: Option<f64>,
-    cleans_up: Vec<CleansUp<'a>>,
+    cleans_up: Vec<CleansUpAnswer<'a>>,
 }
 
 #[derive(Serialize)]
-struct Blanks {
+struct BlanksAnswer {
     sets: u32,
     spare: u32,
     setup: u32,
@@ -103,21 +103,21 @@ struct Blanks {
 }
 
 #[derive(Serialize)]
-struct Pieces {
+struct PiecesAnswer {
     sets: u32,
     spares: u32,
     setup: u32,
 }
 
 #[derive(Serialize)]
-struct Sizes {
+struct SizesOfPart {
     thickness: f64,
     width: f64,
     length: f64,
 }
 
 #[derive(Serialize)]
-struct CleansUp<'a> {
+struct CleansUpAnswer<'a> {
     at: &'static str,
     thickness: f64,
     in_hand: f64,
@@ -125,7 +125,7 @@ struct CleansUp<'a> {
 }
 
 #[derive(Serialize)]
-struct Buy<'a> {
+struct BuyAnswer<'a> {
     species: Option<&'a str>,
     class: Option<&'a str>,
     net: f64,
@@ -140,14 +140,14 @@ struct Buy<'a> {
 }
 
 #[derive(Serialize)]
-struct Setup<'a> {
+struct SetupWoodAnswer<'a> {
     class: Option<&'a str>,
     buy: f64,
     per: &'static str,
 }
 
 #[derive(Serialize)]
-struct InWood<'a> {
+struct InWoodAnswer<'a> {
     wood: &'a str,
     lacks: &'a [String],
     buy: Option<f64>,
@@ -158,29 +158,29 @@ struct InWood<'a> {
 }
 
 #[derive(Serialize)]
-struct Said<'a> {
+struct StockFindingAnswer<'a> {
     what: &'a str,
     fix: Option<&'a str>,
 }
 
-fn part<'a>(report: &'a Report<'_>, line: &'a Line) -> Part<'a> {
+fn part<'a>(report: &'a StockReport<'_>, line: &'a Line) -> PartAnswer<'a> {
     let (need, unit) = (&line.need, report.route.unit);
-    let sizes = |thickness: Length, width: Length, length: Length| Sizes {
+    let sizes = |thickness: Length, width: Length, length: Length| SizesOfPart {
         thickness: number(thickness, unit),
         width: number(width, unit),
         length: number(length, unit),
     };
-    Part {
+    PartAnswer {
         part: &need.part,
         species: need.species.as_deref(),
         class: need.class.as_deref(),
-        blanks: Blanks {
+        blanks: BlanksAnswer {
             sets: need.for_sets,
             spare: need.spare,
             setup: need.setup,
             a_set: need.a_set,
         },
-        pieces: Pieces {
+        pieces: PiecesAnswer {
             sets: line.pieces.sets,
             spares: line.pieces.spares,
             setup: line.pieces.setup,
@@ -200,12 +200,12 @@ fn part<'a>(report: &'a Report<'_>, line: &'a Line) -> Part<'a> {
     }
 }
 
-fn cleaning<'a>(report: &'a Report<'_>, line: &Line, check: &Cleaning) -> CleansUp<'a> {
+fn cleaning<'a>(report: &'a StockReport<'_>, line: &Line, check: &Cleaning) -> CleansUpAnswer<'a> {
     let would_do_for = match check.in_hand.is_negative() {
         true => report.list.would_do_for(line, check.thickness, &report.shop.lumber),
         false => Vec::new(),
     };
-    CleansUp {
+    CleansUpAnswer {
         at: match check.at {
             At::Nominal => "nominal",
             At::Scant => "scant",
@@ -217,8 +217,8 @@ fn cleaning<'a>(report: &'a Report<'_>, line: &Line, check: &Cleaning) -> Cleans
     }
 }
 
-fn buy(row: &ToBuy) -> Buy<'_> {
-    Buy {
+fn buy(row: &ToBuy) -> BuyAnswer<'_> {
+    BuyAnswer {
         species: row.species.as_deref(),
         class: row.class.as_deref(),
         net: fine(row.net()),

@@ -5,12 +5,12 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use super::{Report, notes};
-use crate::cli::page::{WIDE, pad, paragraph};
-use crate::document::{nearest, visible};
+use super::{StockReport, notes};
+use crate::cli::page::{Page, TableRow, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
+use crate::prose::{nearest, visible};
 use crate::shop::{Money, Per};
 use crate::stock::{At, Cleaning, Line, NoPrice, Purchase, ToBuy};
 
@@ -28,18 +28,14 @@ const TOTAL: usize = 47;
 const MORE: usize = 60;
 const MOVES: usize = 70;
 
-pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = Page { out, report, unit: report.route.unit };
-    let sets = counted(report.route.sets, "set");
-    let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
-    page.line(0, &title)?;
-    page.line(0, "")?;
-    page.line(0, "What each part takes")?;
+pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = StockPage { page: Page::new(out, 2), report, unit: report.route.unit };
+    page.title()?;
     for line in &report.list.lines {
         page.part(line)?;
     }
     if report.list.lines.is_empty() {
-        page.line(2, "Nothing comes from the rack: no part has its stock.")?;
+        page.page.line(2, "Nothing comes from the rack: no part has its stock.")?;
     }
     for finding in &report.list.findings {
         page.finding(finding)?;
@@ -50,23 +46,25 @@ pub fn print(report: &Report<'_>, out: &mut dyn Write) -> io::Result<()> {
     if report.compared {
         page.woods()?;
     }
-    page.line(0, "")?;
-    page.line(0, "How it is counted")?;
-    for note in notes(report) {
-        page.line(2, &note)?;
-    }
-    Ok(())
+    page.page.blank()?;
+    page.page.title("How it is counted")?;
+    notes(report).iter().try_for_each(|note| page.page.line(2, note))
 }
 
-struct Page<'a, 'o> {
-    out: &'o mut dyn Write,
-    report: &'a Report<'a>,
+struct StockPage<'a, 'o> {
+    page: Page<'o>,
+    report: &'a StockReport<'a>,
     unit: Unit,
 }
 
-impl Page<'_, '_> {
-    fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
-        paragraph(self.out, indent, if indent == 0 { 0 } else { 2 }, text)
+impl StockPage<'_, '_> {
+    fn title(&mut self) -> io::Result<()> {
+        let report = self.report;
+        let sets = counted(report.route.sets, "set");
+        let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
+        self.page.title(&title)?;
+        self.page.blank()?;
+        self.page.title("What each part takes")
     }
 
     fn words(&self, length: Length) -> String {
@@ -84,7 +82,7 @@ impl Page<'_, '_> {
             (Some(one), None) | (None, Some(one)) => one.to_owned(),
             (None, None) => "its wood not said".to_owned(),
         };
-        self.line(2, &format!("{}: {wood}", need.part))?;
+        self.page.line(2, &format!("{}: {wood}", need.part))?;
         let sizes = [need.thickness, need.width, need.length];
         let sizes = sizes.map(|size| size.written(self.unit)).join(" x ");
         let mut blanks = format!(
@@ -108,20 +106,20 @@ impl Page<'_, '_> {
                 made_for(pieces.sets, pieces.spares, pieces.setup)
             );
         }
-        self.line(4, &format!("{blanks}."))?;
+        self.page.line(4, &format!("{blanks}."))?;
         if need.one_board {
-            self.line(4, "Each set from one board.")?;
+            self.page.line(4, "Each set from one board.")?;
         }
         let mut takes = format!("{} in parts", amount(line.net.counted(line.per), line.per));
         if line.setup.area > 0.0 {
             let more = amount(line.setup.counted(line.per), line.per);
             takes.push_str(&format!("; {more} more, of any wood, to prove settings on"));
         }
-        self.line(4, &format!("{takes}."))?;
+        self.page.line(4, &format!("{takes}."))?;
         let cleaning: Vec<String> =
             line.checks.iter().map(|check| self.cleaning(line, check)).collect();
         if !cleaning.is_empty() {
-            self.line(4, &cleaning.join(" "))?;
+            self.page.line(4, &cleaning.join(" "))?;
         }
         Ok(())
     }
@@ -147,17 +145,17 @@ impl Page<'_, '_> {
     }
 
     fn finding(&mut self, finding: &PlanFinding) -> io::Result<()> {
-        self.line(2, &format!("Look at this: {}.", finding.what))?;
+        self.page.line(2, &format!("Look at this: {}.", finding.what))?;
         match &finding.fix {
-            Some(fix) => self.line(4, &format!("{}.", sentence(fix))),
+            Some(fix) => self.page.line(4, &format!("{}.", sentence(fix))),
             None => Ok(()),
         }
     }
 
     fn purchases(&mut self) -> io::Result<()> {
         let list = self.report.list;
-        self.line(0, "")?;
-        self.line(0, "What to buy")?;
+        self.page.blank()?;
+        self.page.title("What to buy")?;
         let head = ["wood", "class", "in parts", "yield", "to buy", "price", "cost"];
         self.row(&head.map(str::to_owned))?;
         let mut measure = None;
@@ -165,7 +163,7 @@ impl Page<'_, '_> {
             // The measure stands once above all that is counted in it.
             if measure != Some(row.bought.per) {
                 measure = Some(row.bought.per);
-                self.line(2, &format!("by the {}", row.bought.per.word()))?;
+                self.page.line(2, &format!("by the {}", row.bought.per.word()))?;
             }
             self.row(&[
                 row.species.as_deref().map_or_else(|| "not said".to_owned(), visible),
@@ -189,7 +187,7 @@ impl Page<'_, '_> {
         for row in &list.to_buy {
             if let Err(why) = row.price {
                 let why = self.no_price(row, why);
-                self.line(2, &why)?;
+                self.page.line(2, &why)?;
             }
         }
         if !list.setup.is_empty() {
@@ -198,7 +196,7 @@ impl Page<'_, '_> {
                 format!("{} of {class}", amount(wood.bought.amount(), wood.bought.per))
             });
             let each: Vec<String> = each.collect();
-            self.line(
+            self.page.line(
                 2,
                 &format!(
                     "To prove settings on, in any cheap wood, not in the cost: {}.",
@@ -211,28 +209,23 @@ impl Page<'_, '_> {
 
     fn row(&mut self, cells: &[String; 7]) -> io::Result<()> {
         let [wood, class, net, yields, buy, price, cost] = cells;
-        let mut line = format!("  {wood}");
+        let mut row = TableRow::new(2, wood);
         if !class.is_empty() {
-            pad(&mut line, CLASS + 2);
-            line.push_str(class);
+            row = row.cell(CLASS + 2, class);
         }
-        // Names too long for their columns have a line to themselves.
-        if line.width() + net.width() >= NET {
-            self.line(2, &format!("{wood}, {class}"))?;
-            line.clear();
+        // Names too long for their columns get a line of their own.
+        if row.width() + net.width() >= NET {
+            self.page.line(2, &format!("{wood}, {class}"))?;
+            row = TableRow::default();
         }
-        for (cell, end) in [(net, NET), (yields, YIELD), (buy, BUY)] {
-            right(&mut line, cell, end);
-        }
-        let mut whole = line.clone();
-        right(&mut whole, price, PRICE);
-        right(&mut whole, cost, COST);
+        let row = row.right(NET, net).right(YIELD, yields).right(BUY, buy);
+        let whole = row.clone().right(PRICE, price).right(COST, cost);
         if whole.width() <= WIDE {
-            return writeln!(self.out, "{}", whole.trim_end());
+            return self.page.row(whole);
         }
-        // Where money is counted in millions it has a line to itself.
-        writeln!(self.out, "{}", line.trim_end())?;
-        writeln!(self.out, "{:>COST$}", format!("{price} {cost}"))
+        // So do amounts of money in the millions.
+        self.page.row(row)?;
+        self.page.row(TableRow::default().right(COST, &format!("{price} {cost}")))
     }
 
     fn no_price(&self, row: &ToBuy, why: NoPrice) -> String {
@@ -259,17 +252,17 @@ impl Page<'_, '_> {
     }
 
     fn woods(&mut self) -> io::Result<()> {
-        self.line(0, "")?;
+        self.page.blank()?;
         let Some(main) = self.report.list.main_wood() else {
-            return self.line(0, "No other woods: the route doesn't say which its own is.");
+            return self.page.title("No other woods: the route doesn't say which its own is.");
         };
-        self.line(0, &format!("The same with another wood in the place of {main}"))?;
+        self.page.title(&format!("The same with another wood in the place of {main}"))?;
         let measure = self.report.woods.first().map_or(Per::BoardFoot, |row| row.per);
         self.wood_row("wood", [measure.words(), "cost", "difference", "moves"])?;
         for (place, row) in self.report.woods.iter().enumerate() {
             let name = visible(&row.wood);
             if !row.lacks.is_empty() {
-                self.line(2, &format!("{name}: not stocked in {}", row.lacks.join(", ")))?;
+                self.page.line(2, &format!("{name}: not stocked in {}", row.lacks.join(", ")))?;
                 continue;
             }
             let difference = match row.difference {
@@ -285,7 +278,7 @@ impl Page<'_, '_> {
             let amount = figures(row.bought, row.per);
             self.wood_row(&name, [&amount, &cost, &difference, &moves])?;
         }
-        self.line(
+        self.page.line(
             2,
             &format!(
                 "{}: to buy, of all that comes by thickness. Cost: of everything. Moves: how \
@@ -296,23 +289,14 @@ impl Page<'_, '_> {
     }
 
     fn wood_row(&mut self, wood: &str, cells: [&str; 4]) -> io::Result<()> {
-        let mut line = format!("  {wood}");
-        if line.width() + cells[0].width() >= FEET {
-            self.line(2, wood)?;
-            line.clear();
+        let mut row = TableRow::new(2, wood);
+        if row.width() + cells[0].width() >= FEET {
+            self.page.line(2, wood)?;
+            row = TableRow::default();
         }
-        for (cell, end) in cells.into_iter().zip([FEET, TOTAL, MORE, MOVES]) {
-            right(&mut line, cell, end);
-        }
-        writeln!(self.out, "{line}")
+        let cells = cells.into_iter().zip([FEET, TOTAL, MORE, MOVES]);
+        self.page.row(cells.fold(row, |row, (cell, end)| row.right(end, cell)))
     }
-}
-
-/// A cell that ends at a column.
-fn right(line: &mut String, cell: &str, end: usize) {
-    let room = end.saturating_sub(line.width() + cell.width());
-    line.push_str(&" ".repeat(room.max(if cell.is_empty() { 0 } else { 1 })));
-    line.push_str(cell);
 }
 
 fn amount(amount: f64, per: Per) -> String {

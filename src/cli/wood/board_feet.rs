@@ -7,7 +7,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::given::{self, fine_percent};
-use super::{Format, fine, json, number, say};
+use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
@@ -33,7 +33,7 @@ use crate::wood::{BOARD_SOURCE, Board};
 ///   benchway wood board-feet "8/4 x 6 1/4 x 8'" --count 12
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct BoardFeet {
+pub struct BoardFeetArguments {
     /// Thickness x width x length
     #[arg(required = true, value_name = "T x W x L", allow_negative_numbers = true)]
     board: Vec<String>,
@@ -49,7 +49,7 @@ pub struct BoardFeet {
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct BoardFeetAnswer {
     board_feet: f64,
     surface_measure: i64,
     board_feet_by_surface_measure: f64,
@@ -66,7 +66,7 @@ struct Answer {
 /// What the three sizes are called in a refusal.
 const NAMES: [&str; 3] = ["thickness", "width", "length"];
 
-impl BoardFeet {
+impl BoardFeetArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let text = self.board.join(" ");
         let typed: Vec<&str> = text.split(['x', 'X', '×']).map(str::trim).collect();
@@ -89,7 +89,7 @@ impl BoardFeet {
         let counted = thick.max(Length::INCH);
         let notes = self.notes(long, &found);
         if self.format == Format::Json {
-            let answer = Answer {
+            let answer = BoardFeetAnswer {
                 board_feet: fine(found.board_feet),
                 surface_measure: found.surface_measure,
                 board_feet_by_surface_measure: fine(found.by_surface_measure),
@@ -104,13 +104,14 @@ impl BoardFeet {
             };
             return Ok(json(&answer, out)?);
         }
+        let mut page = Page::new(out, 0);
         let inches = |size| words(size, Unit::Inch);
         let feet = fine_percent(long.in_unit(Unit::Inch) / 12.0);
         let boards =
             if self.count == 1 { "1 board".to_owned() } else { format!("{} boards", self.count) };
-        say(out, &format!("{boards} of {} x {} x {feet} ft", inches(thick), inches(wide)))?;
+        page.title(&format!("{boards} of {} x {} x {feet} ft", inches(thick), inches(wide)))?;
         let exact = fine_percent(found.board_feet);
-        number(out, "board feet", &format!("{exact}, nothing rounded"))?;
+        number(&mut page, "board feet", &format!("{exact}, nothing rounded"))?;
         let measure = match self.count {
             1 => format!("{} square feet, from {:.2}", found.surface_measure, found.surface),
             _ => format!(
@@ -118,11 +119,11 @@ impl BoardFeet {
                 found.surface_measure, found.surface
             ),
         };
-        number(out, "surface measure", &measure)?;
+        number(&mut page, "surface measure", &measure)?;
         let by = fine_percent(found.by_surface_measure);
-        number(out, "by it", &format!("{by} board feet, as hardwood is sold"))?;
-        number(out, "source", BOARD_SOURCE)?;
-        Ok(notes.iter().try_for_each(|note| say(out, note))?)
+        number(&mut page, "by it", &format!("{by} board feet, as hardwood is sold"))?;
+        number(&mut page, "source", BOARD_SOURCE)?;
+        Ok(notes.iter().try_for_each(|note| page.title(note))?)
     }
 
     /// Where a rule of counting showed.

@@ -2,21 +2,21 @@
 //! the names of woods. Knows nothing of what is asked about them.
 
 use crate::cli::Failure;
-use crate::document::{nearest, visible};
 use crate::measure::{Entry, Length, Unit, parse_entry};
+use crate::prose::{nearest, visible};
 use crate::wood::{Air, Moisture, NoSuchAir, Species};
 
 /// What was typed and can't be meant: which of it, why, what to type instead.
-pub struct Refused {
+pub struct RefusedOption {
     pub option: &'static str,
     pub given: String,
 }
 
-pub fn of(option: &'static str, given: &str) -> Refused {
-    Refused { option, given: visible(given) }
+pub fn of(option: &'static str, given: &str) -> RefusedOption {
+    RefusedOption { option, given: visible(given) }
 }
 
-impl Refused {
+impl RefusedOption {
     pub fn because(self, what: impl Into<String>, help: &str) -> Failure {
         let help = (!help.is_empty()).then(|| help.to_owned());
         Failure::Given { option: self.option, given: self.given, what: what.into(), help }
@@ -79,16 +79,16 @@ pub fn air(temp: (&'static str, &str), humid: (&'static str, &str)) -> Result<Ai
 
 /// A moisture, and the air it comes from where that was typed.
 #[derive(Clone, Copy, Debug)]
-pub struct Given {
+pub struct GivenMoisture {
     pub moisture: Moisture,
     pub air: Option<Air>,
 }
 
 /// `8`, `8%`, or air: `70F/30%`.
-pub fn moisture(option: &'static str, text: &str) -> Result<Given, Failure> {
+pub fn moisture(option: &'static str, text: &str) -> Result<GivenMoisture, Failure> {
     if let Some((temp, humid)) = text.split_once('/') {
         let air = air((option, temp), (option, humid))?;
-        return Ok(Given { moisture: air.moisture(), air: Some(air) });
+        return Ok(GivenMoisture { moisture: air.moisture(), air: Some(air) });
     }
     let (amount, unit) = apart(text);
     let Some(amount) = amount.filter(|_| matches!(unit, "" | "%")) else {
@@ -105,7 +105,7 @@ pub fn moisture(option: &'static str, text: &str) -> Result<Given, Failure> {
         };
         of(option, text).because(what, "furniture is made at 6 to 8 %")
     })?;
-    Ok(Given { moisture, air: None })
+    Ok(GivenMoisture { moisture, air: None })
 }
 
 /// A size as typed, more than nothing, and the unit it was typed in.

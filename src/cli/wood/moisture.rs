@@ -7,7 +7,7 @@ use clap::Args;
 use serde::Serialize;
 
 use super::given::{self, fine_percent};
-use super::{Format, fine, json, number, say};
+use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
 use crate::wood::{Air, WOOD_HANDBOOK};
 
@@ -25,7 +25,7 @@ use crate::wood::{Air, WOOD_HANDBOOK};
 ///   benchway wood moisture --temp 21C --rh 30 --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Moisture {
+pub struct MoistureArguments {
     /// Temperature with its unit
     #[arg(long, value_name = "70F", allow_hyphen_values = true)]
     temp: String,
@@ -40,9 +40,9 @@ pub struct Moisture {
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct MoistureAnswer {
     moisture: f64,
-    temperature: Temperature,
+    temperature: TemperatureAnswer,
     humidity: f64,
     in_the_table: bool,
     source: String,
@@ -50,7 +50,7 @@ struct Answer {
 }
 
 #[derive(Serialize)]
-struct Temperature {
+struct TemperatureAnswer {
     celsius: f64,
     fahrenheit: f64,
 }
@@ -79,15 +79,15 @@ pub(super) fn source() -> String {
     )
 }
 
-impl Moisture {
+impl MoistureArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let air = given::air(("--temp", &self.temp), ("--rh", &self.rh))?;
         let moisture = air.moisture().in_percent();
         let limits = limits(air);
         if self.format == Format::Json {
-            let answer = Answer {
+            let answer = MoistureAnswer {
                 moisture: fine(moisture),
-                temperature: Temperature {
+                temperature: TemperatureAnswer {
                     celsius: fine(air.celsius()),
                     fahrenheit: fine(air.fahrenheit()),
                 },
@@ -98,17 +98,15 @@ impl Moisture {
             };
             return Ok(json(&answer, out)?);
         }
-        say(
-            out,
-            &format!(
-                "Air of {} F ({} C) at {} % relative humidity",
-                fine_percent((air.fahrenheit() * 10.0).round() / 10.0),
-                fine_percent((air.celsius() * 10.0).round() / 10.0),
-                fine_percent(air.humidity())
-            ),
-        )?;
-        number(out, "moisture", &format!("{moisture:.1} %"))?;
-        number(out, "source", &source())?;
-        Ok(limits.into_iter().try_for_each(|limit| say(out, limit))?)
+        let mut page = Page::new(out, 0);
+        page.title(&format!(
+            "Air of {} F ({} C) at {} % relative humidity",
+            fine_percent((air.fahrenheit() * 10.0).round() / 10.0),
+            fine_percent((air.celsius() * 10.0).round() / 10.0),
+            fine_percent(air.humidity())
+        ))?;
+        number(&mut page, "moisture", &format!("{moisture:.1} %"))?;
+        number(&mut page, "source", &source())?;
+        Ok(limits.into_iter().try_for_each(|limit| page.title(limit))?)
     }
 }

@@ -6,8 +6,8 @@ use std::io::Write;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use super::given::{self, Given, fine_percent};
-use super::{Format, fine, json, moisture, number, say};
+use super::given::{self, GivenMoisture, fine_percent};
+use super::{Format, Page, fine, json, moisture, number};
 use crate::cli::Failure;
 use crate::fits::wording::signed;
 use crate::measure::{Length, Unit};
@@ -33,7 +33,7 @@ use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOO
 ///   benchway wood movement --species walnut --size 300mm --grain quarter --from 70F/30% --to 75F/65%
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Movement {
+pub struct MovementArguments {
     /// The wood; `benchway wood species` names them
     #[arg(long, value_name = "WOOD")]
     species: String,
@@ -77,26 +77,26 @@ impl Rings {
 }
 
 #[derive(Serialize)]
-struct Answer<'a> {
+struct MovementAnswer<'a> {
     species: &'a str,
     grain: &'a str,
     direction: &'a str,
     unit: Unit,
     size: f64,
-    from: End,
-    to: End,
+    from: MoistureEndAnswer,
+    to: MoistureEndAnswer,
     change: f64,
     size_after: f64,
     per_point: f64,
     equation: &'a str,
     status: String,
     source: String,
-    other: Option<Other>,
+    other: Option<OtherMovementAnswer>,
     notes: Vec<String>,
 }
 
 #[derive(Serialize)]
-struct End {
+struct MoistureEndAnswer {
     moisture: f64,
     air: Option<AirGiven>,
 }
@@ -108,15 +108,15 @@ struct AirGiven {
 }
 
 #[derive(Serialize)]
-struct Other {
+struct OtherMovementAnswer {
     change: f64,
     size_after: f64,
     status: String,
     source: String,
 }
 
-fn end(given: &Given) -> End {
-    End {
+fn end(given: &GivenMoisture) -> MoistureEndAnswer {
+    MoistureEndAnswer {
         moisture: fine(given.moisture.in_percent()),
         air: given
             .air
@@ -128,7 +128,7 @@ fn source(equation: Equation, by: &Found) -> String {
     format!("{WOOD_HANDBOOK}, {}, {}", equation.words(), by.from())
 }
 
-impl Movement {
+impl MovementArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let wood = given::wood("--species", &self.species)?;
         let (size, unit) = given::size("--size", &self.size)?;
@@ -146,7 +146,7 @@ impl Movement {
         if self.format == Format::Json {
             let points = to.moisture.in_percent() - from.moisture.in_percent();
             let share = found.change.ratio(size);
-            let answer = Answer {
+            let answer = MovementAnswer {
                 species: wood.name(),
                 grain: grain.words(),
                 direction: grain.direction(),
@@ -164,7 +164,7 @@ impl Movement {
                 equation: found.equation.words(),
                 status: found.by.status(),
                 source: source(found.equation, &found.by),
-                other: found.other.as_ref().map(|(change, by)| Other {
+                other: found.other.as_ref().map(|(change, by)| OtherMovementAnswer {
                     change: number_of(*change),
                     size_after: number_of(size + *change),
                     status: by.status(),
@@ -174,7 +174,8 @@ impl Movement {
             };
             return Ok(json(&answer, out)?);
         }
-        let percent = |given: &Given| {
+        let mut page = Page::new(out, 0);
+        let percent = |given: &GivenMoisture| {
             let moisture = fine_percent((given.moisture.in_percent() * 10.0).round() / 10.0);
             let air = given.air.map(|air| {
                 let (f, h) = (air.fahrenheit(), air.humidity());
@@ -182,34 +183,35 @@ impl Movement {
             });
             format!("{moisture} %{}", air.unwrap_or_default())
         };
-        say(
-            out,
-            &format!(
-                "{}, {}, {} across the grain, from {} to {}",
-                wood.name(),
-                match self.grain {
-                    Rings::Flat => "flat-sawn",
-                    Rings::Quarter => "quartersawn",
-                },
-                sized(size, unit),
-                percent(&from),
-                percent(&to)
-            ),
-        )?;
-        number(out, "change", &format!("{} {unit}", signed(found.change, unit)))?;
-        number(out, "size after", &after(size + found.change, unit))?;
+        page.title(&format!(
+            "{}, {}, {} across the grain, from {} to {}",
+            wood.name(),
+            match self.grain {
+                Rings::Flat => "flat-sawn",
+                Rings::Quarter => "quartersawn",
+            },
+            sized(size, unit),
+            percent(&from),
+            percent(&to)
+        ))?;
+        number(&mut page, "change", &format!("{} {unit}", signed(found.change, unit)))?;
+        number(&mut page, "size after", &after(size + found.change, unit))?;
         let by = |by: &Found| match found.equation {
             Equation::Coefficient => format!("{:.5} for each 1 %, {}", by.amount, by.from()),
             Equation::Shrinkage => {
                 format!("{:.1} % from green to oven-dry, {}", by.amount, by.from())
             }
         };
-        number(out, grain.direction(), &by(&found.by))?;
+        number(&mut page, grain.direction(), &by(&found.by))?;
         if let Some((change, other)) = &found.other {
-            number(out, "or", &format!("{} {unit}, by {}", signed(*change, unit), by(other)))?;
+            number(
+                &mut page,
+                "or",
+                &format!("{} {unit}, by {}", signed(*change, unit), by(other)),
+            )?;
         }
-        number(out, "source", &format!("{WOOD_HANDBOOK}, {}", found.equation.words()))?;
-        Ok(notes.iter().try_for_each(|note| say(out, note))?)
+        number(&mut page, "source", &format!("{WOOD_HANDBOOK}, {}", found.equation.words()))?;
+        Ok(notes.iter().try_for_each(|note| page.title(note))?)
     }
 }
 
@@ -228,9 +230,9 @@ fn after(size: Length, unit: Unit) -> String {
 }
 
 /// What must be known of the answer.
-fn notes(wood: &Species, grain: Grain, found: &Moved, ends: &[&Given]) -> Vec<String> {
+fn notes(wood: &Species, grain: Grain, found: &Moved, ends: &[&GivenMoisture]) -> Vec<String> {
     let mut notes = Vec::new();
-    let straight = |end: &&Given| STRAIGHT.contains(&end.moisture.in_percent());
+    let straight = |end: &&GivenMoisture| STRAIGHT.contains(&end.moisture.in_percent());
     if !ends.iter().all(straight) {
         notes.push(
             "The coefficients hold from 6 to 14 %: beyond, this goes by the wood's shrinkage from \

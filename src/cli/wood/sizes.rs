@@ -6,9 +6,9 @@ use std::io::Write;
 use clap::Args;
 use serde::Serialize;
 
-use super::{Format, fine, json, say};
+use super::{Format, Page, fine, json};
 use crate::cli::Failure;
-use crate::cli::page::pad;
+use crate::cli::page::TableRow;
 use crate::measure::{Length, Unit};
 use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, Side, hardwood, softwood};
 
@@ -23,14 +23,14 @@ use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, Side, hardwood, softwood};
 /// dimension_thickness[], width[]}, each {nominal, dry, green}.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Sizes {
+pub struct SizesArguments {
     /// For people, or for machines
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct SizesAnswer {
     hardwood: Hardwoods,
     softwood: Softwoods,
 }
@@ -63,7 +63,7 @@ struct Dressed {
     green: f64,
 }
 
-impl Sizes {
+impl SizesArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let quarters = |n: u8| format!("{n}/4");
         if self.format == Format::Json {
@@ -82,7 +82,7 @@ impl Sizes {
                 rough: inches(size.rough),
                 surfaced: inches(size.surfaced),
             });
-            let answer = Answer {
+            let answer = SizesAnswer {
                 hardwood: Hardwoods { source: HARDWOOD_SOURCE, sizes: sizes.collect() },
                 softwood: Softwoods {
                     source: SOFTWOOD_SOURCE,
@@ -93,13 +93,9 @@ impl Sizes {
             };
             return Ok(json(&answer, out)?);
         }
+        let mut page = Page::new(out, 0);
         let mut row = |cells: [&str; 3]| {
-            let mut line = format!("  {}", cells[0]);
-            for (column, cell) in [(14, cells[1]), (28, cells[2])] {
-                pad(&mut line, column);
-                line.push_str(cell);
-            }
-            writeln!(out, "{}", line.trim_end())
+            page.row(TableRow::new(2, cells[0]).cell(14, cells[1]).cell(28, cells[2]))
         };
         row(["hardwood", "rough", "surfaced two sides, in"])?;
         for size in hardwood() {
@@ -116,9 +112,9 @@ impl Sizes {
                 row([&written(size.nominal), &written(size.dry), &written(size.green)])?;
             }
         }
-        say(out, &format!("Hardwood: {HARDWOOD_SOURCE}."))?;
-        say(out, &format!("Softwood: {SOFTWOOD_SOURCE}."))?;
-        Ok(say(out, "What is sold differs, 4/4 at 15/16 and at 3/4 among it: measure yours.")?)
+        page.title(&format!("Hardwood: {HARDWOOD_SOURCE}."))?;
+        page.title(&format!("Softwood: {SOFTWOOD_SOURCE}."))?;
+        Ok(page.title("What is sold differs, 4/4 at 15/16 and at 3/4 among it: measure yours.")?)
     }
 }
 

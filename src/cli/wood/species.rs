@@ -6,9 +6,9 @@ use std::io::Write;
 use clap::Args;
 use serde::Serialize;
 
-use super::{Format, fine, json, say};
+use super::{Format, Page, fine, json};
 use crate::cli::Failure;
-use crate::cli::page::pad;
+use crate::cli::page::TableRow;
 use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
 
 /// Every wood whose movement is known
@@ -21,7 +21,7 @@ use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
 /// shrinkage (percent), shrinkage_status, sources_disagree}.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct Species {
+pub struct SpeciesArguments {
     /// Only those with these words in their names
     #[arg(value_name = "WORDS")]
     with: Vec<String>,
@@ -32,23 +32,23 @@ pub struct Species {
 }
 
 #[derive(Serialize)]
-struct Answer {
+struct SpeciesAnswer {
     source: String,
-    species: Vec<Row>,
+    species: Vec<SpeciesRow>,
 }
 
 #[derive(Serialize)]
-struct Row {
+struct SpeciesRow {
     name: &'static str,
     names: &'static [&'static str],
     note: Option<&'static str>,
     shrinks_from: f64,
-    radial: Across,
-    tangential: Across,
+    radial: AcrossGrainRow,
+    tangential: AcrossGrainRow,
 }
 
 #[derive(Serialize)]
-struct Across {
+struct AcrossGrainRow {
     coefficient: f64,
     status: String,
     shrinkage: f64,
@@ -56,9 +56,9 @@ struct Across {
     sources_disagree: bool,
 }
 
-fn across(wood: &wood::Species, grain: Grain) -> Across {
+fn across(wood: &wood::Species, grain: Grain) -> AcrossGrainRow {
     let (coefficient, shrinkage) = (wood.coefficient(grain), wood.shrinkage(grain));
-    Across {
+    AcrossGrainRow {
         coefficient: fine(coefficient.amount),
         status: coefficient.status(),
         shrinkage: (shrinkage.amount * 100.0).round() / 100.0,
@@ -67,7 +67,7 @@ fn across(wood: &wood::Species, grain: Grain) -> Across {
     }
 }
 
-impl Species {
+impl SpeciesArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let words = self.with.join(" ");
         let mut woods: Vec<&wood::Species> = wood::Species::all().collect();
@@ -81,7 +81,7 @@ impl Species {
         }
         woods.sort_by_key(|wood| wood.name().to_lowercase());
         if self.format == Format::Json {
-            let row = |wood: &&wood::Species| Row {
+            let row = |wood: &&wood::Species| SpeciesRow {
                 name: wood.name(),
                 names: wood.names(),
                 note: wood.note(),
@@ -89,39 +89,30 @@ impl Species {
                 radial: across(wood, Grain::Quarter),
                 tangential: across(wood, Grain::Flat),
             };
-            let answer = Answer {
+            let answer = SpeciesAnswer {
                 source: format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"),
                 species: woods.iter().map(row).collect(),
             };
             return Ok(json(&answer, out)?);
         }
-        say(out, "Share of its size a wood moves for each 1 % of moisture, 6 to 14 %")?;
-        let mut title = "  wood".to_owned();
-        for (column, name) in [(30, "flat"), (40, "quarter"), (50, "known")] {
-            pad(&mut title, column);
-            title.push_str(name);
-        }
-        writeln!(out, "{title}")?;
+        let mut page = Page::new(out, 0);
+        page.title("Share of its size a wood moves for each 1 % of moisture, 6 to 14 %")?;
+        let row = |wood, flat: &str, quarter: &str, known: &str| {
+            TableRow::new(2, wood).cell(30, flat).cell(40, quarter).cell(50, known)
+        };
+        page.row(row("wood", "flat", "quarter", "known"))?;
         for wood in woods {
             let (flat, quarter) = (wood.coefficient(Grain::Flat), wood.coefficient(Grain::Quarter));
-            let mut line = format!("  {}", wood.name());
             let marked = |found: Found, grain| {
                 let mark = if wood.other_coefficient(grain).is_some() { "*" } else { "" };
                 format!("{:.5}{mark}", found.amount)
             };
             // The less sure of the two.
             let known = if quarter.known > flat.known { quarter } else { flat };
-            for (column, text) in [
-                (30, marked(flat, Grain::Flat)),
-                (40, marked(quarter, Grain::Quarter)),
-                (50, known.status()),
-            ] {
-                pad(&mut line, column);
-                line.push_str(&text);
-            }
-            writeln!(out, "{line}")?;
+            let (flat, quarter) = (marked(flat, Grain::Flat), marked(quarter, Grain::Quarter));
+            page.row(row(wood.name(), &flat, &quarter, &known.status()))?;
         }
-        say(out, "* its shrinkage comes to another number")?;
-        Ok(say(out, &format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"))?)
+        page.title("* its shrinkage comes to another number")?;
+        Ok(page.title(&format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"))?)
     }
 }

@@ -12,18 +12,17 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{draw_entry, draw_hints, sentence};
-use crate::document::visible;
 use crate::journal::Reading;
 use crate::measure::{Verdict, zone};
 use crate::operation::{Drawing, decimal};
+use crate::prose::{visible, wrap};
 use crate::route::Role;
 use crate::tui::app::{App, Notice};
-use crate::tui::card::{Card, echo};
-use crate::tui::rack_card;
+use crate::tui::boards_view;
+use crate::tui::machine_view::{MachineView, echo};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
-    BigNumber, Caution, DrawingView, Limit, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
-    wrap,
+    BigNumber, Caution, DrawingView, LimitLine, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
 };
 use crate::work::{Due, Stand, verdict_of};
 
@@ -32,7 +31,7 @@ const SIDE_BY_SIDE: u16 = 70;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let (Some(stand), Some(due)) = (app.stand(), app.due()) else { return };
-    let card = Card::of(&stand, &due);
+    let card = MachineView::of(&stand, &due);
     let small = area.height < 18;
     let caution_height = if card.caution.is_empty() {
         0
@@ -65,7 +64,7 @@ fn draw_body(
     body: Rect,
     stand: &Stand<'_>,
     due: &Due,
-    card: &Card,
+    card: &MachineView,
 ) {
     let drawing = drawing_of(stand, due);
     // A board is long and low: it takes the whole width, under the words.
@@ -114,7 +113,7 @@ fn draw_body(
 
 /// Label, number, what it is for; then what to do now; then the rest. A number
 /// that the scale already stands at comes after what to do, in one line.
-fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, card: &Card) {
+fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, card: &MachineView) {
     let mut top = area;
     let take = |top: &mut Rect, rows: u16| {
         let rows = rows.min(top.height);
@@ -234,7 +233,7 @@ fn after_last_reading(stand: &Stand<'_>, theme: Theme) -> Vec<(String, Style)> {
 
 fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<Cow<'a, Drawing>> {
     match due {
-        Due::Rack(due) => rack_card::drawing(stand, due).map(Cow::Owned),
+        Due::Rack(due) => boards_view::drawing(stand, due).map(Cow::Owned),
         Due::Caution { .. } | Due::Accept(_) | Due::Finished | Due::Tool { .. } => None,
         _ => {
             let outcome = &stand.planned()?.groups.first()?.outcome;
@@ -328,8 +327,8 @@ fn draw_strip(
         .as_ref()
         .is_some_and(|(at, _)| gauge.is_some_and(|u| zone(*at, &limits.limits, u).is_some()));
     let uncertainty = gauge.map_or_else(String::new, |u| decimal(u, unit));
-    fn as_limit(held: &Option<(crate::measure::Length, String)>) -> Option<Limit<'_>> {
-        held.as_ref().map(|(at, text)| Limit { at: *at, text })
+    fn as_limit(held: &Option<(crate::measure::Length, String)>) -> Option<LimitLine<'_>> {
+        held.as_ref().map(|(at, text)| LimitLine { at: *at, text })
     }
     frame.render_widget(
         ReadingStrip {

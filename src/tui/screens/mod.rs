@@ -1,6 +1,7 @@
 //! The screens, each a function of the app.
 //! They read, and change nothing.
 
+mod attribution;
 mod help;
 mod machine;
 mod matched;
@@ -10,7 +11,6 @@ mod ready;
 mod review;
 mod route;
 mod series;
-mod way_back;
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -43,7 +43,7 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         Screen::Matched => matched::draw(app, frame, area),
         Screen::Review => review::draw(app, frame, area),
         Screen::Series => series::draw(app, frame, area),
-        Screen::WayBack => way_back::draw(app, frame, area),
+        Screen::Attribution => attribution::draw(app, frame, area),
         Screen::Help => help::draw(app, frame, area),
     }
 }

@@ -7,12 +7,11 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{framed, listed};
-use crate::document::visible;
+use crate::prose::{visible, wrap};
 use crate::review::wording;
 use crate::route::Route;
 use crate::tui::app::App;
-use crate::tui::look::{Look, Row};
-use crate::tui::widgets::wrap;
+use crate::tui::review_state::{ReviewRow, ReviewState};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "What went out, and why", "Enter opens");
@@ -25,16 +24,16 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let mut checks = 0;
     for (n, row) in look.rows.iter().enumerate() {
         let part = match row {
-            Row::Out(_) | Row::Together(_) => {
+            ReviewRow::Out(_) | ReviewRow::Together(_) => {
                 format!("Went out: {}, first to last", found.out.len())
             }
-            Row::Gauge(_) => "A gauge".to_owned(),
-            Row::Day(_) => "From one day to another".to_owned(),
-            Row::Check(_) if checks < told => "Checks worth a look".to_owned(),
-            Row::Check(_) => "Checks with nothing to tell".to_owned(),
-            Row::Wood(_) => "Where the wood went".to_owned(),
+            ReviewRow::Gauge(_) => "A gauge".to_owned(),
+            ReviewRow::Day(_) => "From one day to another".to_owned(),
+            ReviewRow::Check(_) if checks < told => "Checks worth a look".to_owned(),
+            ReviewRow::Check(_) => "Checks with nothing to tell".to_owned(),
+            ReviewRow::Wood(_) => "Where the wood went".to_owned(),
         };
-        checks += usize::from(matches!(row, Row::Check(_)));
+        checks += usize::from(matches!(row, ReviewRow::Check(_)));
         if before.as_ref() != Some(&part) {
             if before.is_some() {
                 lines.push(Line::default());
@@ -71,10 +70,10 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     frame.render_widget(Paragraph::new(shown), body);
 }
 
-fn row_words(look: &Look, row: Row, route: &Route) -> String {
+fn row_words(look: &ReviewState, row: ReviewRow, route: &Route) -> String {
     let (found, unit) = (&look.findings, route.unit);
     match row {
-        Row::Out(n) => found.out.get(n).map_or_else(String::new, |out| {
+        ReviewRow::Out(n) => found.out.get(n).map_or_else(String::new, |out| {
             format!(
                 "op {} {}: {}, {}",
                 out.op,
@@ -83,7 +82,7 @@ fn row_words(look: &Look, row: Row, route: &Route) -> String {
                 wording::limits_and_outcome(out, unit)
             )
         }),
-        Row::Together(n) => {
+        ReviewRow::Together(n) => {
             let first = found.out.get(n);
             let told = found.grouped_out().into_iter().find(|told| {
                 told.first().zip(first).is_some_and(|(held, first)| std::ptr::eq(*held, first))
@@ -92,19 +91,19 @@ fn row_words(look: &Look, row: Row, route: &Route) -> String {
             let (head, _, became) = wording::grouped(&told, unit);
             format!("op {} {}: {head}, {} first; {became}", first.op, first.feature, first.name)
         }
-        Row::Gauge(n) => found
+        ReviewRow::Gauge(n) => found
             .gauges
             .get(n)
             .map_or_else(String::new, |moved| wording::gauge_shift_sentence(moved, unit)),
-        Row::Wood(n) => look.wood.get(n).map_or_else(String::new, |used| {
+        ReviewRow::Wood(n) => look.wood.get(n).map_or_else(String::new, |used| {
             let follows = used.sentences().join(" ");
             format!("{} {follows}", used.sentence(unit)).trim_end().to_owned()
         }),
-        Row::Day(n) => found
+        ReviewRow::Day(n) => found
             .moved_repeats()
             .nth(n)
             .map_or_else(String::new, |again| wording::repeat_sentence(again, route)),
-        Row::Check(n) => found.checks.get(n).map_or_else(String::new, |account| {
+        ReviewRow::Check(n) => found.checks.get(n).map_or_else(String::new, |account| {
             format!(
                 "{}. {}",
                 wording::check_name(&account.series),

@@ -7,14 +7,14 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{framed, scrolled};
-use crate::document::visible;
 use crate::measure::{Length, Unit, Verdict};
 use crate::operation::decimal;
+use crate::prose::{visible, wrap};
 use crate::review::{CheckDiagnosis, Point, wording};
 use crate::series::cause::Cause;
 use crate::tui::app::App;
-use crate::tui::look::Look;
-use crate::tui::widgets::{Course, Limit, MarkKind, ReadingMark, wrap};
+use crate::tui::review_state::ReviewState;
+use crate::tui::widgets::{Course, LimitLine, MarkKind, ReadingMark};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
@@ -49,7 +49,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
 /// The chosen piece, what is asked, what to do next, how sure it is.
 fn below(
     app: &App,
-    look: &Look,
+    look: &ReviewState,
     account: &CheckDiagnosis,
     unit: Unit,
     width: u16,
@@ -100,7 +100,7 @@ fn draw_course(
     app: &App,
     frame: &mut Frame<'_>,
     area: Rect,
-    look: &Look,
+    look: &ReviewState,
     account: &CheckDiagnosis,
     unit: Unit,
 ) {
@@ -132,8 +132,8 @@ fn draw_course(
         _ => (None, Vec::new()),
     };
     let uncertainty = decimal(account.series.uncertainty(), unit);
-    fn limit(held: &Option<(Length, String)>) -> Option<Limit<'_>> {
-        held.as_ref().map(|(at, text)| Limit { at: *at, text })
+    fn limit(held: &Option<(Length, String)>) -> Option<LimitLine<'_>> {
+        held.as_ref().map(|(at, text)| LimitLine { at: *at, text })
     }
     let course = Course {
         low: limit(&low),

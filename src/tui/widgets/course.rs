@@ -9,7 +9,7 @@ use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{Canvas, Context, Line, Points};
 
 use super::prose::{whole_or_dots, width};
-use super::strip::{Limit, MarkKind, ReadingMark};
+use super::strip::{LimitLine, MarkKind, ReadingMark};
 use crate::measure::Length;
 use crate::tui::theme::Theme;
 
@@ -23,9 +23,9 @@ const WITH_SIGN: u16 = 7;
 /// reading on where there is no room for one.
 #[derive(Clone, Copy, Debug)]
 pub struct Course<'a> {
-    pub low: Option<Limit<'a>>,
-    pub target: Option<Limit<'a>>,
-    pub high: Option<Limit<'a>>,
+    pub low: Option<LimitLine<'a>>,
+    pub target: Option<LimitLine<'a>>,
+    pub high: Option<LimitLine<'a>>,
     /// Their labels are the pieces' names.
     pub readings: &'a [ReadingMark],
     /// A line is drawn after so many readings: it moved there.
@@ -39,7 +39,7 @@ pub struct Course<'a> {
 }
 
 /// What is drawn where: numbers to cells as the dots of the canvas fall.
-struct Field {
+struct CourseScale {
     area: Rect,
     count: usize,
     top: f64,
@@ -47,8 +47,8 @@ struct Field {
     fine: (u16, u16),
 }
 
-impl Field {
-    fn new(course: &Course, area: Rect) -> Field {
+impl CourseScale {
+    fn new(course: &Course, area: Rect) -> CourseScale {
         let number = |length: Length| length.nanometres() as f64;
         let lines = [course.low, course.target, course.high].into_iter().flatten();
         let all = lines
@@ -61,7 +61,7 @@ impl Field {
         let margin = ((most - least) / 8.0).max(number(Length::thousandths(1)));
         let fine = if course.theme.ascii { (1, 1) } else { (2, 4) };
         let count = course.readings.len();
-        Field { area, count, top: most + margin, bottom: least - margin, fine }
+        CourseScale { area, count, top: most + margin, bottom: least - margin, fine }
     }
 
     fn x_bounds(&self) -> [f64; 2] {
@@ -77,12 +77,12 @@ impl Field {
 
     fn row(&self, value: Length) -> u16 {
         let share = (self.top - value.nanometres() as f64) / (self.top - self.bottom);
-        Field::cell(share, self.area.height, self.fine.1)
+        CourseScale::cell(share, self.area.height, self.fine.1)
     }
 
     fn column(&self, place: usize) -> u16 {
         let [left, right] = self.x_bounds();
-        Field::cell((place as f64 - left) / (right - left), self.area.width, self.fine.0)
+        CourseScale::cell((place as f64 - left) / (right - left), self.area.width, self.fine.0)
     }
 
     /// The row of a reading, on the side of the limit lines its verdict says.
@@ -132,7 +132,7 @@ impl Course<'_> {
         let below = if area.height >= WITH_SIGN { 2 } else { 1 };
         let left = area.x + axis + 1;
         let chart = Rect { x: left + 1, width: room, height: area.height - below, ..area };
-        let field = Field::new(self, chart);
+        let field = CourseScale::new(self, chart);
         Canvas::default()
             .x_bounds(field.x_bounds())
             .y_bounds([field.bottom, field.top])
@@ -163,7 +163,7 @@ impl Course<'_> {
         self.draw_names(names, &field, buf);
     }
 
-    fn paint(&self, context: &mut Context, field: &Field) {
+    fn paint(&self, context: &mut Context, field: &CourseScale) {
         let [left, right] = field.x_bounds();
         let marker = |sign| match self.theme.ascii {
             true => Marker::Custom(sign),
@@ -215,7 +215,7 @@ impl Course<'_> {
     }
 
     /// Names under their readings, as many as stand apart.
-    fn draw_names(&self, area: Rect, field: &Field, buf: &mut Buffer) {
+    fn draw_names(&self, area: Rect, field: &CourseScale, buf: &mut Buffer) {
         let mut taken: Vec<(u16, u16)> = Vec::new();
         let ends = [0, self.readings.len().saturating_sub(1)];
         for place in self.named.iter().copied().chain(ends) {
@@ -303,7 +303,7 @@ mod tests {
     }
 
     fn course(readings: &[ReadingMark], theme: Theme) -> Course<'_> {
-        let limit = |at, text| Some(Limit { at: Length::thousandths(at), text });
+        let limit = |at, text| Some(LimitLine { at: Length::thousandths(at), text });
         Course {
             low: limit(19_969, "19.969"),
             target: limit(20_000, "20.000"),
@@ -324,7 +324,7 @@ mod tests {
         let readings = readings();
         for height in 6..40 {
             let course = course(&readings, ASCII);
-            let field = Field::new(&course, Rect::new(0, 0, 60, height));
+            let field = CourseScale::new(&course, Rect::new(0, 0, 60, height));
             let (high, low) =
                 (field.row(Length::thousandths(20_031)), field.row(Length::thousandths(19_969)));
             for reading in &readings {

@@ -6,7 +6,7 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
-use self::sheet::{Line, Sheet, cells_between};
+use self::sheet::{Annotation, Sheet, cells_between};
 use super::prose::{whole_or_dots, width};
 use crate::operation::drawing::{Drawing, Material, Shape};
 use crate::tui::theme::Theme;
@@ -172,7 +172,7 @@ impl Pen<'_> {
                 let Some(owner) = self.owner(column, row) else { continue };
                 let (of, outline) = &polygons[owner.0];
                 let same = |dx, dy| self.owner(column + dx, row + dy) == Some(owner);
-                let open = Open {
+                let open = OpenSides {
                     left: !same(-1, 0),
                     right: !same(1, 0),
                     above: !same(0, -1),
@@ -193,28 +193,29 @@ impl Pen<'_> {
 
     /// The outline where the wood ends, the fill inside and where it is too
     /// thin for an outline.
-    fn wood(&self, open: Open, slanted: bool) -> &'static str {
+    fn wood(&self, open: OpenSides, slanted: bool) -> &'static str {
         let glyphs = self.theme.glyphs();
         match open {
-            Open { left: true, right: true, .. } | Open { above: true, below: true, .. } => {
-                glyphs.wood
-            }
-            Open { left: true, above: true, .. } | Open { right: true, below: true, .. }
+            OpenSides { left: true, right: true, .. }
+            | OpenSides { above: true, below: true, .. } => glyphs.wood,
+            OpenSides { left: true, above: true, .. }
+            | OpenSides { right: true, below: true, .. }
                 if slanted =>
             {
                 "/"
             }
-            Open { right: true, above: true, .. } | Open { left: true, below: true, .. }
+            OpenSides { right: true, above: true, .. }
+            | OpenSides { left: true, below: true, .. }
                 if slanted =>
             {
                 "\\"
             }
-            Open { left: true, above: true, .. } => glyphs.top_left,
-            Open { right: true, above: true, .. } => glyphs.top_right,
-            Open { left: true, below: true, .. } => glyphs.bottom_left,
-            Open { right: true, below: true, .. } => glyphs.bottom_right,
-            Open { left: true, .. } | Open { right: true, .. } => glyphs.vertical,
-            Open { above: true, .. } | Open { below: true, .. } => glyphs.horizontal,
+            OpenSides { left: true, above: true, .. } => glyphs.top_left,
+            OpenSides { right: true, above: true, .. } => glyphs.top_right,
+            OpenSides { left: true, below: true, .. } => glyphs.bottom_left,
+            OpenSides { right: true, below: true, .. } => glyphs.bottom_right,
+            OpenSides { left: true, .. } | OpenSides { right: true, .. } => glyphs.vertical,
+            OpenSides { above: true, .. } | OpenSides { below: true, .. } => glyphs.horizontal,
             _ => glyphs.wood,
         }
     }
@@ -231,32 +232,32 @@ impl Pen<'_> {
         }
     }
 
-    fn draw_line(&mut self, line: &Line) {
+    fn draw_line(&mut self, line: &Annotation) {
         let glyphs = self.theme.glyphs();
         let style = self.theme.plain();
         match line {
-            Line::Label { .. } => {}
-            Line::Level { first, last, row, .. } if first == last => {
+            Annotation::Label { .. } => {}
+            Annotation::Level { first, last, row, .. } if first == last => {
                 self.put_taken(*first, *row, glyphs.vertical, style);
             }
-            Line::Level { first, last, row, .. } => {
+            Annotation::Level { first, last, row, .. } => {
                 for column in first + 1..*last {
                     self.put(column, *row, glyphs.horizontal, style);
                 }
                 self.put_taken(*first, *row, "<", style);
                 self.put_taken(*last, *row, ">", style);
             }
-            Line::Upright { first, last, column, .. } if first == last => {
+            Annotation::Upright { first, last, column, .. } if first == last => {
                 self.put_taken(*column, *first, glyphs.horizontal, style);
             }
-            Line::Upright { first, last, column, .. } => {
+            Annotation::Upright { first, last, column, .. } => {
                 for row in first + 1..*last {
                     self.put_taken(*column, row, glyphs.vertical, style);
                 }
                 self.put_taken(*column, *first, "^", style);
                 self.put_taken(*column, *last, "v", style);
             }
-            Line::Slanted { from, to, .. } => {
+            Annotation::Slanted { from, to, .. } => {
                 let (dx, dy) = (to.0 - from.0, to.1 - from.1);
                 let steps = dx.abs().max(dy.abs()).max(1);
                 let symbol = if (dx < 0) == (dy < 0) { "\\" } else { "/" };
@@ -270,31 +271,31 @@ impl Pen<'_> {
         }
     }
 
-    fn draw_text(&mut self, line: &Line) {
+    fn draw_text(&mut self, line: &Annotation) {
         let text = line.text();
         let cells = i32::from(width(text));
         if cells == 0 {
             return;
         }
         let style = match line {
-            Line::Label { .. } => self.theme.plain(),
+            Annotation::Label { .. } => self.theme.plain(),
             _ => self.theme.strong(),
         };
         // The places a draughtsman would choose, best first.
         let places = match line {
-            Line::Label { at, .. } => vec![(at.0 - cells / 2, at.1)],
-            Line::Level { first, last, row, .. } => {
+            Annotation::Label { at, .. } => vec![(at.0 - cells / 2, at.1)],
+            Annotation::Level { first, last, row, .. } => {
                 let middle = first + (last - first + 1 - cells) / 2;
                 let within = (last - first > cells).then_some((middle, *row));
                 let beside = [(last + 2, *row), (first - 1 - cells, *row)];
                 within.into_iter().chain(beside).collect()
             }
-            Line::Upright { first, last, column, text_on_the_left, .. } => {
+            Annotation::Upright { first, last, column, text_on_the_left, .. } => {
                 let middle = (first + last) / 2;
                 let (left, right) = ((column - 1 - cells, middle), (column + 2, middle));
                 if *text_on_the_left { vec![left, right] } else { vec![right, left] }
             }
-            Line::Slanted { from, to, .. } => {
+            Annotation::Slanted { from, to, .. } => {
                 let middle = ((from.0 + to.0) / 2, (from.1 + to.1) / 2);
                 vec![(middle.0 + 2, middle.1), (middle.0 - 1 - cells, middle.1)]
             }
@@ -302,11 +303,11 @@ impl Pen<'_> {
         let wish = places[0];
         // What is written on a thing stays on it.
         let on = match line {
-            Line::Label { at, .. } => self.owner(at.0, at.1),
+            Annotation::Label { at, .. } => self.owner(at.0, at.1),
             _ => None,
         };
         let fits = |place: &(i32, i32)| match line {
-            Line::Label { .. } => self.has_room_on(on, *place, cells),
+            Annotation::Label { .. } => self.has_room_on(on, *place, cells),
             _ => self.has_room(*place, cells),
         };
         let place = places.into_iter().find(fits).or_else(|| self.nearest(wish, cells, fits));
@@ -363,7 +364,7 @@ impl Pen<'_> {
 
 /// The sides of a cell at which its polygon ends.
 #[derive(Clone, Copy)]
-struct Open {
+struct OpenSides {
     left: bool,
     right: bool,
     above: bool,

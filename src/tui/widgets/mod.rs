@@ -8,7 +8,7 @@ mod drawing;
 mod entry;
 mod hints;
 mod prose;
-mod share;
+mod share_bar;
 mod strip;
 mod title;
 
@@ -18,9 +18,9 @@ pub use course::Course;
 pub use drawing::DrawingView;
 pub use entry::EntryLine;
 pub use hints::{Hint, KeyHints};
-pub use prose::{whole_or_dots, width, wrap};
-pub use share::share_bar;
-pub use strip::{Limit, MarkKind, ReadingMark, ReadingStrip};
+pub use prose::{whole_or_dots, width};
+pub use share_bar::share_bar;
+pub use strip::{LimitLine, MarkKind, ReadingMark, ReadingStrip};
 pub use title::TitleBar;
 
 #[cfg(test)]

@@ -50,7 +50,7 @@ pub struct ReadingMark {
 
 /// A line across the chart, and how its size is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Limit<'a> {
+pub struct LimitLine<'a> {
     pub at: Length,
     pub text: &'a str,
 }
@@ -62,9 +62,9 @@ pub struct Limit<'a> {
 /// out beyond them, whatever the rounding to rows would have done.
 #[derive(Clone, Copy, Debug)]
 pub struct ReadingStrip<'a> {
-    pub low: Option<Limit<'a>>,
-    pub target: Option<Limit<'a>>,
-    pub high: Option<Limit<'a>>,
+    pub low: Option<LimitLine<'a>>,
+    pub target: Option<LimitLine<'a>>,
+    pub high: Option<LimitLine<'a>>,
     pub readings: &'a [ReadingMark],
     /// Whether to draw the lines between the middle half and the outer quarters.
     pub zones: bool,
@@ -74,7 +74,7 @@ pub struct ReadingStrip<'a> {
 }
 
 /// Sizes to rows; row 0 is the top.
-struct Rows {
+struct StripScale {
     top: f64,
     bottom: f64,
     count: u16,
@@ -82,10 +82,10 @@ struct Rows {
     low: Option<u16>,
 }
 
-impl Rows {
-    fn new(strip: &ReadingStrip, count: u16) -> Rows {
+impl StripScale {
+    fn new(strip: &ReadingStrip, count: u16) -> StripScale {
         let nanometres = |length: Length| length.nanometres() as f64;
-        let at = |limit: Option<Limit>| limit.map(|limit| nanometres(limit.at));
+        let at = |limit: Option<LimitLine>| limit.map(|limit| nanometres(limit.at));
         let (high, low) = (at(strip.high), at(strip.low));
         let (top, bottom) = match (high, low) {
             // The band takes the middle half, so that the lines stay where they
@@ -105,7 +105,7 @@ impl Rows {
                 (most + margin, least - margin)
             }
         };
-        let mut rows = Rows { top, bottom, count, high: None, low: None };
+        let mut rows = StripScale { top, bottom, count, high: None, low: None };
         rows.high = high.map(|high| rows.nearest(high));
         rows.low = low.map(|low| rows.nearest(low));
         rows
@@ -152,7 +152,7 @@ impl ReadingStrip<'_> {
         }
     }
 
-    fn mark_of(&self, reading: &ReadingMark, rows: &Rows) -> &'static str {
+    fn mark_of(&self, reading: &ReadingMark, rows: &StripScale) -> &'static str {
         match reading.kind {
             _ if reading.struck => "/",
             _ if rows.off_scale(reading.value) => reading.kind.sign(),
@@ -163,7 +163,7 @@ impl ReadingStrip<'_> {
     }
 
     /// The words at the axis, and the row each stands on.
-    fn axis(&self, rows: &Rows) -> Vec<(u16, String)> {
+    fn axis(&self, rows: &StripScale) -> Vec<(u16, String)> {
         let mut words = Vec::new();
         let named = [("max", self.high), ("min", self.low), ("target", self.target)];
         for (word, limit) in named {
@@ -177,7 +177,7 @@ impl ReadingStrip<'_> {
     }
 
     fn draw_chart(&self, area: Rect, buf: &mut Buffer) {
-        let rows = Rows::new(self, area.height - 1);
+        let rows = StripScale::new(self, area.height - 1);
         let glyphs = self.theme.glyphs();
         let words = self.axis(&rows);
         let gauge = match self.uncertainty {
@@ -327,7 +327,7 @@ mod tests {
     }
 
     fn strip(readings: &[ReadingMark], theme: Theme) -> ReadingStrip<'_> {
-        let limit = |at, text| Some(Limit { at: Length::thousandths(at), text });
+        let limit = |at, text| Some(LimitLine { at: Length::thousandths(at), text });
         ReadingStrip {
             low: limit(1734, "1.734"),
             target: limit(1750, "1.750"),
@@ -356,7 +356,7 @@ mod tests {
         let readings = drifting();
         for count in 5..40 {
             let strip = strip(&readings, ASCII);
-            let rows = Rows::new(&strip, count);
+            let rows = StripScale::new(&strip, count);
             let (high, low) = (rows.high.unwrap_or(0), rows.low.unwrap_or(0));
             for reading in &readings {
                 let row = rows.of_reading(reading);

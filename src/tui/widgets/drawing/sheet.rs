@@ -14,20 +14,20 @@ const LEAST_ROWS: u16 = 3;
 const LEAST_COLUMNS: u16 = 10;
 
 /// A size or a text, placed: columns from the left, rows from the top.
-pub(super) enum Line {
+pub(super) enum Annotation {
     Label { at: (i32, i32), text: String },
     Level { first: i32, last: i32, row: i32, text: String },
     Upright { first: i32, last: i32, column: i32, text_on_the_left: bool, text: String },
     Slanted { from: (i32, i32), to: (i32, i32), text: String },
 }
 
-impl Line {
+impl Annotation {
     pub(super) fn text(&self) -> &str {
         match self {
-            Line::Label { text, .. }
-            | Line::Level { text, .. }
-            | Line::Upright { text, .. }
-            | Line::Slanted { text, .. } => text,
+            Annotation::Label { text, .. }
+            | Annotation::Level { text, .. }
+            | Annotation::Upright { text, .. }
+            | Annotation::Slanted { text, .. } => text,
         }
     }
 }
@@ -82,7 +82,7 @@ fn real(point: Point) -> (f64, f64) {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Side {
+enum Edge {
     Above,
     Below,
     Left,
@@ -146,7 +146,7 @@ pub(super) struct Sheet {
     bottom: f64,
     per_column: f64,
     per_row: f64,
-    lines: Vec<Line>,
+    lines: Vec<Annotation>,
 }
 
 impl Sheet {
@@ -245,19 +245,19 @@ impl Sheet {
         }
         let mut edge = sheet.left as i32;
         for lane in &left {
-            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Side::Left));
+            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Edge::Left));
             edge -= i32::from(lane.columns());
         }
         let mut edge = sheet.left as i32 + used.0 as i32 - 1;
         for lane in &right {
-            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Side::Right));
+            lane.of.iter().for_each(|item| sheet.add_upright(item, edge, Edge::Right));
             edge += i32::from(lane.columns());
         }
         inside.iter().for_each(|item| sheet.add_inside(item));
         sheet
     }
 
-    pub(super) fn lines(&self) -> &[Line] {
+    pub(super) fn lines(&self) -> &[Annotation] {
         &self.lines
     }
 
@@ -308,24 +308,24 @@ impl Sheet {
         let (first, last) = self.column_span(item);
         let text = item.text.to_owned();
         self.lines.push(if item.is_size {
-            Line::Level { first, last, row, text }
+            Annotation::Level { first, last, row, text }
         } else {
-            Line::Label { at: (first, row), text }
+            Annotation::Label { at: (first, row), text }
         });
     }
 
     /// `edge` is the cell the lane begins beside.
-    fn add_upright(&mut self, item: &Outside, edge: i32, side: Side) {
+    fn add_upright(&mut self, item: &Outside, edge: i32, side: Edge) {
         let (first, last) = self.row_span(item);
         let text = item.text.to_owned();
-        let text_on_the_left = side == Side::Left;
+        let text_on_the_left = side == Edge::Left;
         let outward = if text_on_the_left { -1 } else { 1 };
         self.lines.push(if item.is_size {
             let column = if text_on_the_left { edge - 2 } else { edge + 2 };
-            Line::Upright { first, last, column, text_on_the_left, text }
+            Annotation::Upright { first, last, column, text_on_the_left, text }
         } else {
             let half = i32::from(width(item.text)) / 2;
-            Line::Label { at: (edge + outward * (half + 1), first), text }
+            Annotation::Label { at: (edge + outward * (half + 1), first), text }
         });
     }
 
@@ -333,15 +333,15 @@ impl Sheet {
         let (from, to) = (self.cell_real(item.from), self.cell_real(item.to));
         let text = item.text.to_owned();
         self.lines.push(if !item.is_size {
-            Line::Label { at: from, text }
+            Annotation::Label { at: from, text }
         } else if item.from.1 == item.to.1 {
             let (first, last) = self.column_span(item);
-            Line::Level { first, last, row: from.1, text }
+            Annotation::Level { first, last, row: from.1, text }
         } else if item.from.0 == item.to.0 {
             let (first, last) = self.row_span(item);
-            Line::Upright { first, last, column: from.0, text_on_the_left: false, text }
+            Annotation::Upright { first, last, column: from.0, text_on_the_left: false, text }
         } else {
-            Line::Slanted { from, to, text }
+            Annotation::Slanted { from, to, text }
         });
     }
 }
@@ -353,16 +353,16 @@ fn span(from: f64, to: f64, count: i32) -> (i32, i32) {
 }
 
 /// On which side of the shapes a size or a text lies, and how far from them.
-fn side_of(bounds: Bounds, from: (f64, f64), to: (f64, f64), is_size: bool) -> Option<(Side, f64)> {
+fn side_of(bounds: Bounds, from: (f64, f64), to: (f64, f64), is_size: bool) -> Option<(Edge, f64)> {
     let level = from.1 == to.1;
     let upright = from.0 == to.0;
     // A size along an edge is meant to stand beside it; a text there is not.
     let beyond = |away: f64| if is_size { away >= 0.0 } else { away > 0.0 };
     let sides = [
-        (level, Side::Above, from.1 - bounds.top),
-        (level, Side::Below, bounds.bottom - from.1),
-        (upright, Side::Left, bounds.left - from.0),
-        (upright, Side::Right, from.0 - bounds.right),
+        (level, Edge::Above, from.1 - bounds.top),
+        (level, Edge::Below, bounds.bottom - from.1),
+        (upright, Edge::Left, bounds.left - from.0),
+        (upright, Edge::Right, from.0 - bounds.right),
     ];
     sides
         .into_iter()

@@ -1,0 +1,289 @@
+//! A batch looked back on, for machines: the keys are stable, lengths are
+//! numbers in the route's unit.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::ReviewReport;
+use super::wood::WoodRow;
+use crate::cli::page::{fine, json, number};
+use crate::measure::Unit;
+use crate::review::{Attribution, CheckDiagnosis, wording};
+use crate::route::Route;
+use crate::series::cause::Diagnosis;
+use crate::work::{Again, Why};
+
+pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+    json(&ReviewAnswer::of(report), out)
+}
+
+pub fn print_piece(ways: &[Attribution], unit: Unit, out: &mut dyn Write) -> io::Result<()> {
+    let ways: Vec<WayAnswer<'_>> = ways.iter().map(|way| WayAnswer::of(way, unit)).collect();
+    json(&ways, out)
+}
+
+#[derive(Serialize)]
+struct ReviewAnswer<'a> {
+    batch: &'a str,
+    route: &'a str,
+    unit: Unit,
+    sets: u32,
+    readings: usize,
+    out: Vec<OutRow<'a>>,
+    checks: Vec<CheckRow<'a>>,
+    gauges: Vec<GaugeRow<'a>>,
+    read_again: Vec<AgainRow<'a>>,
+    wood: Vec<WoodRow>,
+}
+
+#[derive(Serialize)]
+struct OutRow<'a> {
+    op: u32,
+    piece: &'a str,
+    feature: &'a str,
+    value: f64,
+    wanted: f64,
+    verdict: &'static str,
+    became: String,
+    way: Option<WayAnswer<'a>>,
+}
+
+#[derive(Serialize)]
+struct CheckRow<'a> {
+    op: u32,
+    part: &'a str,
+    #[serde(rename = "do")]
+    kind: &'static str,
+    at: Option<&'a str>,
+    feature: &'a str,
+    pieces: usize,
+    readings: Vec<PointRow<'a>>,
+    out: usize,
+    too_close: usize,
+    story: Option<&'static str>,
+    sentence: String,
+    points_over_nothing: f64,
+    runner_up: Option<RunnerRow>,
+    explained_by_gauge: bool,
+    asked: &'a [String],
+    next: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct PointRow<'a> {
+    piece: &'a str,
+    value: f64,
+    wanted: f64,
+    uncertainty: f64,
+    gauge: &'a str,
+    at: String,
+}
+
+#[derive(Serialize)]
+struct RunnerRow {
+    story: &'static str,
+    points_behind: f64,
+}
+
+#[derive(Serialize)]
+struct GaugeRow<'a> {
+    gauge: &'a str,
+    by: f64,
+    ops: &'a [u32],
+    sentence: String,
+}
+
+#[derive(Serialize)]
+struct AgainRow<'a> {
+    op: u32,
+    before_op: u32,
+    part: &'a str,
+    feature: &'a str,
+    gauge: &'a str,
+    pieces: usize,
+    was: f64,
+    by: f64,
+    block: Option<f64>,
+    uncertainty: f64,
+    why: &'static str,
+    points: Option<[f64; 2]>,
+    sentence: String,
+}
+
+#[derive(Serialize)]
+struct WayAnswer<'a> {
+    feature: &'a str,
+    miss: f64,
+    measured: Vec<StopRow<'a>>,
+    added: Vec<AddedRow<'a>>,
+    good_at: Option<u32>,
+    out_at: Option<u32>,
+}
+
+#[derive(Serialize)]
+struct StopRow<'a> {
+    op: u32,
+    feature: &'a str,
+    value: f64,
+    wanted: f64,
+    uncertainty: f64,
+    verdict: &'static str,
+}
+
+#[derive(Serialize)]
+struct AddedRow<'a> {
+    ops: &'a [u32],
+    feature: &'a str,
+    times: i64,
+    rest: bool,
+    amount: f64,
+    uncertainty: f64,
+}
+
+impl<'a> WayAnswer<'a> {
+    fn of(way: &'a Attribution, unit: Unit) -> WayAnswer<'a> {
+        let left = way.left_limits();
+        WayAnswer {
+            feature: &way.feature,
+            miss: number(way.miss, unit),
+            measured: way
+                .stages
+                .iter()
+                .map(|stop| StopRow {
+                    op: stop.op,
+                    feature: &stop.feature,
+                    value: number(stop.value, unit),
+                    wanted: number(stop.wanted, unit),
+                    uncertainty: number(stop.uncertainty, unit),
+                    verdict: stop.verdict.plain(),
+                })
+                .collect(),
+            added: way
+                .added
+                .iter()
+                .map(|added| AddedRow {
+                    ops: &added.ops,
+                    feature: &added.feature,
+                    times: added.times,
+                    rest: added.remainder,
+                    amount: number(added.amount, unit),
+                    uncertainty: number(added.uncertainty, unit),
+                })
+                .collect(),
+            good_at: left.and_then(|(good, _)| good).map(|stop| stop.op),
+            out_at: left.map(|(_, out)| out.op),
+        }
+    }
+}
+
+impl<'a> ReviewAnswer<'a> {
+    fn of(report: &ReviewReport<'a>) -> ReviewAnswer<'a> {
+        let &ReviewReport { batch, route, state, found, asked, wood } = report;
+        let unit = route.unit;
+        ReviewAnswer {
+            batch,
+            route: &route.name,
+            unit,
+            sets: state.sets,
+            readings: found.readings,
+            out: found
+                .out
+                .iter()
+                .map(|out| OutRow {
+                    op: out.op,
+                    piece: &out.name,
+                    feature: &out.feature,
+                    value: number(out.value, unit),
+                    wanted: number(out.wanted, unit),
+                    verdict: out.verdict.plain(),
+                    became: wording::outcome(out, unit),
+                    way: out.attribution.as_ref().map(|way| WayAnswer::of(way, unit)),
+                })
+                .collect(),
+            checks: found
+                .checks
+                .iter()
+                .zip(asked)
+                .map(|(account, asked)| check_row(account, asked, unit))
+                .collect(),
+            gauges: found
+                .gauges
+                .iter()
+                .map(|moved| GaugeRow {
+                    gauge: &moved.gauge,
+                    by: number(moved.by, unit),
+                    ops: &moved.ops,
+                    sentence: wording::gauge_shift_sentence(moved, unit),
+                })
+                .collect(),
+            wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
+            read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),
+        }
+    }
+}
+
+fn again_row<'a>(again: &'a Again, route: &Route) -> AgainRow<'a> {
+    let species = route.part(&again.part).and_then(|part| part.species.as_deref());
+    let tells_of_wood = again.why == Why::Wood;
+    let points = again.points(species).filter(|_| tells_of_wood);
+    AgainRow {
+        op: again.op,
+        before_op: again.before_op,
+        part: &again.part,
+        feature: &again.feature,
+        gauge: &again.gauge,
+        pieces: again.pieces.len(),
+        was: number(again.was, route.unit),
+        by: number(again.by, route.unit),
+        block: again.block.map(|block| number(block, route.unit)),
+        uncertainty: number(again.uncertainty, route.unit),
+        why: again.why.word(),
+        points: points.map(|(least, most)| [fine(least), fine(most)]),
+        sentence: wording::repeat_sentence(again, route),
+    }
+}
+
+fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -> CheckRow<'a> {
+    let series = &account.series;
+    let runner = match &account.diagnosis {
+        Diagnosis::Found { runner_up, .. } => runner_up.as_ref(),
+        Diagnosis::TooFew { .. } => None,
+    };
+    CheckRow {
+        op: series.op,
+        part: &series.part,
+        kind: series.kind,
+        at: series.at.as_deref(),
+        feature: &series.feature,
+        pieces: series.pieces,
+        readings: series
+            .points
+            .iter()
+            .map(|point| PointRow {
+                piece: &point.name,
+                value: number(point.value, unit),
+                wanted: number(point.wanted, unit),
+                uncertainty: number(point.uncertainty, unit),
+                gauge: &point.gauge,
+                at: point.at.to_rfc3339(),
+            })
+            .collect(),
+        out: account.out,
+        too_close: account.close,
+        story: account.diagnosis.cause().map(wording::cause_name),
+        sentence: wording::sentence(account, unit),
+        points_over_nothing: tenth(account.strength()),
+        runner_up: runner.map(|held| RunnerRow {
+            story: wording::cause_name(&held.cause),
+            points_behind: tenth(held.behind),
+        }),
+        explained_by_gauge: account.by_gauge,
+        asked,
+        next: wording::next_action(account),
+    }
+}
+
+fn tenth(points: f64) -> f64 {
+    (points * 10.0).round() / 10.0
+}

@@ -1,0 +1,219 @@
+//! A batch looked back on, for people: what went out, the likely cause of each
+//! check, and what each operation added to a miss.
+
+use std::io::{self, Write};
+
+use super::{ReviewReport, wood};
+use crate::cli::page::{Page, TableRow, counted};
+use crate::measure::Length;
+use crate::operation::decimal;
+use crate::review::{Attribution, CheckDiagnosis, Out, wording};
+use crate::route::Route;
+
+pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = ReviewPage { page: Page::new(out, 0), route: report.route };
+    page.heading(report)?;
+    if !report.found.is_quiet() {
+        page.everything_out(report)?;
+        page.everything_moved(report)?;
+        page.checks(report)?;
+        page.operations_added(report)?;
+    }
+    page.wood(report)
+}
+
+/// What each operation added to every size measured on one piece.
+pub fn print_piece(
+    route: &Route,
+    name: &str,
+    ways: &[Attribution],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    let mut page = ReviewPage { page: Page::new(out, 0), route };
+    ways.iter().try_for_each(|way| page.way(name, way))
+}
+
+struct ReviewPage<'a, 'o> {
+    page: Page<'o>,
+    route: &'a Route,
+}
+
+impl ReviewPage<'_, '_> {
+    fn heading(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        let (found, state) = (report.found, report.state);
+        self.page.line(
+            0,
+            &format!(
+                "{}: {}{}, {}, {} out",
+                report.batch,
+                if state.invented { "invented; " } else { "" },
+                counted(state.sets as usize, "set"),
+                counted(found.readings, "reading"),
+                found.out.len()
+            ),
+        )?;
+        if found.is_quiet() {
+            self.page.blank()?;
+            self.page.line(0, "Nothing went out, and nothing happened that readings can show.")?;
+        }
+        Ok(())
+    }
+
+    fn everything_out(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        if report.found.out.is_empty() {
+            return Ok(());
+        }
+        self.page.blank()?;
+        self.page.line(0, "What went out, in the order it was found")?;
+        for told in report.found.grouped_out() {
+            match told.as_slice() {
+                [out] => self.went_out(out)?,
+                several => self.went_out_together(several)?,
+            }
+        }
+        Ok(())
+    }
+
+    fn everything_moved(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        for moved in &report.found.gauges {
+            self.page.blank()?;
+            self.page.line(0, &wording::gauge_shift_sentence(moved, self.route.unit))?;
+        }
+        for again in report.found.moved_repeats() {
+            self.page.blank()?;
+            self.page.line(0, &wording::repeat_sentence(again, self.route))?;
+        }
+        Ok(())
+    }
+
+    fn checks(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        let found = report.found;
+        for account in found.notable() {
+            let mut numbered = found.checks.iter().zip(report.asked);
+            let own = numbered.find(|(held, _)| std::ptr::eq(*held, account));
+            self.account(account, own.map_or(&[], |(_, asked)| asked))?;
+        }
+        Ok(())
+    }
+
+    fn operations_added(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        // One page serves all pieces that went out alike.
+        let told = report.found.grouped_out();
+        let still: Vec<(&Out, usize)> = told
+            .iter()
+            .filter_map(|told| {
+                let mut still =
+                    told.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
+                let first = still.next()?;
+                Some((*first, still.count()))
+            })
+            .collect();
+        if !still.is_empty() {
+            self.page.blank()?;
+            self.page.line(0, "What each operation added to those still out")?;
+        }
+        for (out, others) in still {
+            if let Some(way) = &out.attribution {
+                self.way(&out.name, way)?;
+            }
+            if others > 0 {
+                let others = counted(others, "other");
+                self.page.line(4, &format!("And {others} out alike: --piece NAME shows each."))?;
+            }
+        }
+        Ok(())
+    }
+
+    fn wood(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        if report.wood.is_empty() {
+            return Ok(());
+        }
+        self.page.blank()?;
+        self.page.line(0, "Where the wood went")?;
+        report.wood.iter().try_for_each(|used| wood::table(&mut self.page, used, self.route.unit))
+    }
+
+    fn went_out(&mut self, out: &Out) -> io::Result<()> {
+        let unit = self.route.unit;
+        let read = wording::read_and_wanted(out, unit);
+        self.operation(out.op, &format!("{}: {read}", out.name))?;
+        self.page.line(10, &wording::limits_and_outcome(out, unit))
+    }
+
+    fn operation(&mut self, op: u32, text: &str) -> io::Result<()> {
+        let op = TableRow::new(2, &format!("op {op}"));
+        let column = op.width() + 2;
+        self.page.entry(op, column, text)
+    }
+
+    fn went_out_together(&mut self, outs: &[&Out]) -> io::Result<()> {
+        let Some(first) = outs.first() else { return Ok(()) };
+        let (head, names, became) = wording::grouped(outs, self.route.unit);
+        self.operation(first.op, &format!("{}: {head}", first.feature))?;
+        self.page.line(10, &names)?;
+        self.page.line(10, &became)
+    }
+
+    fn account(&mut self, account: &CheckDiagnosis, asked: &[String]) -> io::Result<()> {
+        let unit = self.route.unit;
+        self.page.blank()?;
+        self.page.line(0, &wording::check_name(&account.series))?;
+        self.page.line(2, &wording::sentence(account, unit))?;
+        for question in asked {
+            self.page.line(2, question)?;
+        }
+        if let Some(next) = wording::next_action(account) {
+            self.page.line(2, next)?;
+        }
+        if let Some(sure) = wording::how_sure(account) {
+            self.page.line(2, &format!("How sure: {sure}."))?;
+        }
+        self.page.line(2, &format!("Measured: {}.", wording::basis(&account.series, unit)))?;
+        if let Some(close) = wording::too_close(account) {
+            self.page.line(2, &close)?;
+        }
+        Ok(())
+    }
+
+    fn way(&mut self, name: &str, way: &Attribution) -> io::Result<()> {
+        let unit = self.route.unit;
+        let miss = wording::miss_text(way.miss, wording::feature_of(self.route, way), unit);
+        self.page.blank()?;
+        self.page.line(2, &format!("{name}, {}: {miss}", way.feature))?;
+        let most = way.longest_bar();
+        for added in &way.added {
+            let amount = format!(
+                "{} +-{}",
+                wording::signed(added.amount, unit),
+                decimal(added.uncertainty, unit)
+            );
+            let row = TableRow::new(4, &wording::op_label(self.route, &added.ops))
+                .cell(24, &bar(added.amount, most))
+                .cell(38, &amount)
+                .cell(54, &wording::added_label(way, added));
+            self.page.row(row)?;
+        }
+        if let Some(left) = wording::where_it_left(way) {
+            self.page.line(4, &left)?;
+        }
+        if let Some(shared) = wording::shared_ops(way) {
+            self.page.line(4, &shared)?;
+        }
+        Ok(())
+    }
+}
+
+/// A bar to the left of the middle for less, to the right for more.
+fn bar(amount: Length, most: Length) -> String {
+    const HALF: i64 = 5;
+    if most.is_zero() {
+        return String::new();
+    }
+    let cells = (amount.abs().ratio(most) * HALF as f64).round() as usize;
+    let half = HALF as usize;
+    if amount.is_negative() {
+        format!("{}{}|", " ".repeat(half - cells), "#".repeat(cells))
+    } else {
+        format!("{}|{}", " ".repeat(half), "#".repeat(cells))
+    }
+}

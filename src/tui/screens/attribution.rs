@@ -1,0 +1,95 @@
+//! A piece's way back: what each operation added to each of its misses, and
+//! where it left its limits. Knows nothing of how they are shared out.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
+
+use super::{framed, scrolled};
+use crate::operation::decimal;
+use crate::prose::{visible, wrap};
+use crate::review::{Attribution, wording};
+use crate::route::Route;
+use crate::tui::app::App;
+use crate::tui::theme::Theme;
+use crate::tui::widgets::{share_bar, whole_or_dots, width};
+
+/// From this width on a share stands on one line.
+const ONE_LINE: u16 = 64;
+
+pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
+    let Some(held) = &look.piece else { return };
+    let (route, state) = (&here.snapshot.route, &here.snapshot.state);
+    let title = format!("{}: what each operation added", state.name(&held.piece));
+    let body = framed(app, frame, area, &visible(&title), "Esc goes back");
+    let mut lines: Vec<Line<'static>> = Vec::new();
+    let ops = || held.ways.iter().flat_map(|way| &way.stages).map(|stop| stop.op);
+    for moved in &look.findings.gauges {
+        if ops().any(|op| moved.ops.contains(&op)) {
+            let told = visible(&wording::gauge_shift_sentence(moved, route.unit));
+            let told = wrap(&told, body.width).into_iter();
+            lines.extend(told.map(|line| Line::styled(line, app.theme.warn())));
+            lines.push(Line::default());
+        }
+    }
+    for way in &held.ways {
+        lines.extend(way_lines(route, way, body.width, app.theme));
+        lines.push(Line::default());
+    }
+    let piece = state.piece(&held.piece);
+    for ruling in piece.into_iter().flat_map(|piece| &piece.decisions) {
+        let text = format!("op {} {}: {}", ruling.op, ruling.decision.words(), ruling.why);
+        lines.extend(wrap(&visible(&text), body.width).into_iter().map(Line::from));
+    }
+    if held.ways.is_empty() {
+        lines.push(Line::from("No size was measured on it yet."));
+    }
+    while lines.last().is_some_and(|line| line.width() == 0) {
+        lines.pop();
+    }
+    frame.render_widget(Paragraph::new(scrolled(app, lines, body.height)), body);
+}
+
+fn way_lines(route: &Route, way: &Attribution, room: u16, theme: Theme) -> Vec<Line<'static>> {
+    let unit = route.unit;
+    let miss = wording::miss_text(way.miss, wording::feature_of(route, way), unit);
+    let (left, is_out) = match wording::where_it_left(way) {
+        Some(left) => (format!(". {left}"), true),
+        None => (String::new(), false),
+    };
+    let head = visible(&format!("{}: {miss}{left}", way.feature));
+    let style = if is_out { theme.warn() } else { theme.strong() };
+    let mut lines: Vec<Line<'static>> =
+        wrap(&head, room).into_iter().map(|line| Line::styled(line, style)).collect();
+    let most = way.longest_bar();
+    let half = match room {
+        ..ONE_LINE => 4,
+        ONE_LINE..100 => 8,
+        _ => 16,
+    };
+    let names = if room < ONE_LINE { 13 } else { 18 };
+    for added in &way.added {
+        let ops = whole_or_dots(&wording::op_label(route, &added.ops), names);
+        let gap = " ".repeat(usize::from(names - width(&ops)));
+        let bar = share_bar(added.amount, added.uncertainty, most, half, theme);
+        let doubt = decimal(added.uncertainty, unit);
+        let plus_minus = theme.glyphs().plus_minus;
+        let amount = format!("{} {plus_minus} {doubt}", wording::signed(added.amount, unit));
+        let what = visible(&wording::added_label(way, added));
+        let line = format!("  {ops}{gap} {bar} {amount}");
+        let beside = room.saturating_sub(width(&line) + 2);
+        if width(&what) <= beside {
+            lines.push(Line::from(format!("{line}  {what}").trim_end().to_owned()));
+        } else {
+            lines.push(Line::from(whole_or_dots(&line, room)));
+            lines.push(Line::from(whole_or_dots(&format!("    {what}"), room)));
+        }
+    }
+    if let Some(shared) = wording::shared_ops(way) {
+        let shared = wrap(&shared, room.saturating_sub(2)).into_iter();
+        lines.extend(shared.map(|line| Line::from(format!("  {line}"))));
+    }
+    lines
+}

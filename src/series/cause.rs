@@ -329,7 +329,7 @@ struct Candidate {
 }
 
 impl Candidate {
-    fn of(cause: Cause, fit: series::Fit) -> Candidate {
+    fn of(cause: Cause, fit: series::ShapeFit) -> Candidate {
         Candidate { cause, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
     }
 
@@ -346,7 +346,7 @@ fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> Candidates {
         limits.band.map_or(limits.uncertainty, |band| limits.uncertainty.max(band / 8.0));
     let fit = |level: f64| {
         let residual = row.iter().map(|miss| (miss - level).powi(2)).sum::<f64>();
-        series::Fit { residual, parameters: 1 }
+        series::ShapeFit { residual, parameters: 1 }
     };
     let steady = Candidate::of(Cause::Steady { level }, fit(level.clamp(-harmless, harmless)));
     let mut others = vec![Candidate::of(Cause::SetWrong { by: level }, fit(level))];
@@ -361,7 +361,7 @@ fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> Candidates {
     if let Ok(step) = series::step(row)
         && (2..=row.len() - 2).contains(&step.after)
     {
-        let series::Step { after, before_level, after_level, fit } = step;
+        let series::LevelShift { after, before_level, after_level, fit } = step;
         others.push(Candidate::of(Cause::Moved { after, before_level, after_level }, fit));
     }
     others.extend(apart(row));

@@ -5,9 +5,8 @@ use super::blank::Blank;
 use super::drawing::{Drawing, DrawnShape};
 use super::feature::FeatureName;
 use super::words;
-use crate::formula::FormulaError;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
-use crate::prose::Message;
+use crate::prose::{Message, Span};
 
 /// A setting of one scale of a machine.
 #[derive(Clone, Debug, PartialEq)]
@@ -149,7 +148,7 @@ impl Finding {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trouble {
     pub key: &'static str,
-    pub error: FormulaError,
+    pub error: Message<Span>,
 }
 
 /// What must pass before the next operation on these pieces.

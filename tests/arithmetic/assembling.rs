@@ -2,10 +2,10 @@
 //! worked out by hand. Where no source stands beside one, it is common
 //! practice, no source.
 
-use benchway::document::Level;
 use benchway::measure::{Length, SafeSide};
 use benchway::operation::{Amount, rock};
 use benchway::plan::{Known, Plan, walk};
+use benchway::prose::Level;
 use benchway::route::Route;
 use proptest::prelude::*;
 
@@ -44,7 +44,7 @@ fn minutes(plan: &Plan, what: &str) -> u32 {
 fn found(plan: &Plan, level: Level) -> Vec<String> {
     let findings = plan.all_findings().filter(|finding| finding.level == level);
     findings
-        .map(|finding| format!("{}; {}", finding.what, finding.fix.as_deref().unwrap_or("")))
+        .map(|finding| format!("{}; {}", finding.what, finding.help.as_deref().unwrap_or("")))
         .collect()
 }
 

@@ -1,10 +1,11 @@
 //! A shop and a route written in a test, the plan of them, and its numbers by
 //! the number of an operation and a name.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, Unit, parse_written};
 use benchway::operation::{Amount, NamedSetting, Outcome};
 use benchway::plan::Plan;
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 

@@ -1,11 +1,11 @@
 //! The program's numbers against numbers worked out by hand. Where no source
 //! stands beside one, it is common practice, no source.
 
-use benchway::document::Level;
 use benchway::measure::Length;
 use benchway::operation::Amount;
 use benchway::operation::{Blank, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, dimensions, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use proptest::prelude::*;
 

@@ -7,14 +7,14 @@ use std::path::Path;
 
 use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
-use benchway::work::verdict_of;
+use benchway::work::{Due, due, is_finished, verdict_of};
 use tempfile::TempDir;
 
 use crate::walker::lengths_in_thousandths;
 
 const NAME: &str = "quay-bench 2026-11-25";
 
-/// A copy of the kept batch, because opening a batch writes a lock.
+/// A copy of a kept batch, because opening a batch writes a lock.
 fn kept(version: &str) -> (TempDir, Home) {
     let place = tempfile::tempdir().expect("a folder for the test");
     let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/journal").join(version);
@@ -88,4 +88,36 @@ fn work_goes_on_in_a_batch_of_version_1() {
     let note = Event::Note { op: None, text: "good morning".to_owned() };
     open.append(None, at, vec![note]).expect("it takes a line");
     assert_eq!(open.snapshot().state.remarks.len(), before + 1);
+}
+
+/// The batch in `v1-decisions` was written when the text of a line alone held some
+/// decisions: a note's text, how a note begins, and the initials before a colon.
+#[test]
+fn decisions_that_version_1_held_in_text_still_count() {
+    let (_place, home) = kept("v1-decisions");
+    let open = OpenBatch::resume(&home, NAME, "bench-a", "a test").expect("it opens");
+    let batch = open.snapshot();
+    assert_eq!(batch.damage, Vec::<String>::new());
+    let state = &batch.state;
+
+    // Op 10 has the wood rest until 19:31 that day. Line 6 opened op 20 all the
+    // same, so at half past eight op 20 is finished and op 30 may begin.
+    let at = "2026-11-26T08:30:00+01:00".parse().expect("a time with its zone");
+    assert!(is_finished(&batch.route, state, 20));
+    let there = batch.stand(30, Some("MB"), at);
+    assert!(!matches!(due(&there), Due::Shut { .. }), "{:?}", due(&there));
+
+    // Line 22 skipped measuring rail 1 again, and line 28 left the difference from
+    // 24.001 to 24.019 at that: a minute later only closing op 30 is left.
+    let at = "2026-11-27T06:39:00+01:00".parse().expect("a time with its zone");
+    let there = batch.stand(30, Some("TK"), at);
+    assert_eq!(state.setups[&30].bridge, None);
+    assert_eq!(due(&there), Due::Close { done: 6, aside: 0 });
+
+    // The two numbers nobody asked for, the two decisions, what was said at leaving
+    // and an ordinary note can all be read.
+    let texts: Vec<&str> = state.remarks.iter().map(|remark| remark.text.as_str()).collect();
+    assert_eq!(texts.len(), 6);
+    assert!(texts[0].contains("24.0035") && texts[5].contains("3 1/2"), "{texts:?}");
+    assert_eq!(texts[3], "the stop was a little loose");
 }

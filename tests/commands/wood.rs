@@ -1,7 +1,7 @@
 //! What the program says of wood against what was published, through its door
 //! and through the library.
 
-use benchway::wood::{Air, Grain, Known, Species};
+use benchway::wood::{Air, Grain, Provenance, Species};
 use serde_json::Value;
 
 use crate::bench::{Said, benchway, json, near};
@@ -205,7 +205,7 @@ fn coefficients_are_those_printed() {
         let wood = Species::named(name).expect(name);
         for (grain, printed) in [(Grain::Quarter, radial), (Grain::Flat, tangential)] {
             let found = wood.coefficient(grain);
-            assert_eq!((found.amount, found.known), (printed, Known::Read), "{name}");
+            assert_eq!((found.amount, found.known), (printed, Provenance::Read), "{name}");
         }
     }
 }

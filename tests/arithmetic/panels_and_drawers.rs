@@ -4,12 +4,13 @@
 use benchway::measure::Length;
 use benchway::operation::{Amount, MayOverride};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, walk};
+use benchway::prose::Level;
 use benchway::shop::Shop;
 use proptest::prelude::*;
 
 use crate::plans::{
-    self, as_decimal, errors, fact, in_thousandths, inches, number, outcome, route_of, setting,
-    shop, try_route_of, warnings,
+    self, as_decimal, fact, findings_of, in_thousandths, inches, number, outcome, route_of,
+    setting, shop, try_route_of,
 };
 
 /// A scale of a thousandth, so that what is wanted is what is dialled.
@@ -39,6 +40,14 @@ fn part(species: &str, [thickness, width, length]: [&str; 3], finished: &str) ->
 
 fn planned(part: &str, keys: &str) -> Plan {
     walk(&route_of("", part, &op(keys)), &shop(&[]), &Known::default())
+}
+
+fn errors(plan: &Plan) -> String {
+    findings_of(plan, 10, Level::Error).join("; ")
+}
+
+fn warnings(plan: &Plan) -> String {
+    findings_of(plan, 10, Level::Warning).join("; ")
 }
 
 /// A fact that is a length, in thousandths of an inch.

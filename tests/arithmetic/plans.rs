@@ -99,6 +99,12 @@ pub fn findings(plan: &Plan, level: Level) -> Vec<&str> {
     all.map(|finding| finding.what.as_str()).collect()
 }
 
+/// What the plan finds at a level at one operation.
+pub fn findings_of(plan: &Plan, op: u32, level: Level) -> Vec<&str> {
+    let found = plan.operation(op).unwrap().findings.iter();
+    found.filter(|finding| finding.level == level).map(|finding| finding.what.as_str()).collect()
+}
+
 /// All errors of a plan in one text.
 pub fn errors(plan: &Plan) -> String {
     findings(plan, Level::Error).join("; ")

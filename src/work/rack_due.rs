@@ -7,8 +7,8 @@ use super::rack_layout::lay_out;
 use crate::journal::{BoardId, BoardSays, Event};
 use crate::journal::{Bought, Question, RACK, Rack};
 use crate::measure::Length;
-use crate::prose::nearest;
-use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
+use crate::prose::{Message, Span, nearest};
+use crate::stock::{self, Column, Flaw, FlawKind, Ruling, Terms};
 
 /// The one thing due at the rack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -80,9 +80,9 @@ pub(super) fn answer(stand: &Stand<'_>, due: &RackDue, typed: &str) -> Result<Ve
     }
 }
 
-impl From<Misread> for Refusal {
-    fn from(misread: Misread) -> Refusal {
-        Refusal { what: misread.what, help: misread.help }
+impl From<Message<Span>> for Refusal {
+    fn from(message: Message<Span>) -> Refusal {
+        Refusal { what: message.what, help: message.help }
     }
 }
 
@@ -169,8 +169,8 @@ fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refus
         // A thickness is held against the two before it under the first's heading.
         let thick =
             |column| matches!(column, Column::Thickness1 | Column::Thickness2 | Column::Thickness3);
-        let same = wrong.column == said || (thick(wrong.column) && thick(said));
-        same && fresh(wrong.flaw)
+        let same = wrong.place.column == said || (thick(wrong.place.column) && thick(said));
+        same && fresh(wrong.place.flaw)
     });
     match found {
         Some(wrong) => Err(Refusal { what: wrong.what, help: wrong.help }),

@@ -639,7 +639,7 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
     walker.enter("");
     let said = card(&walker).details.join("\n");
     assert!(
-        said.contains("Board C: rip before you flatten it, or it won't come clean: rail."),
+        said.contains("Board C: rip it before you flatten it, or it will be too thin for: rail."),
         "{said}"
     );
     assert!(said.contains("aside C MB why: board C stays."), "{said}");

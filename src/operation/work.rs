@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
-use crate::formula::{DimensionKind, FormulaError, Kind, Scope};
+use crate::formula::{DimensionKind, Kind, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
-use crate::prose::nearest;
+use crate::prose::{Message, Span, nearest};
 use crate::shop::{BladeRule, Machine, Tool};
 use crate::wood::{Hardness, Species};
 
@@ -51,7 +51,7 @@ impl Work<'_> {
         value.length_in(self.unit).ok_or_else(|| {
             let whole = 0..keyed.formula.text().len();
             let what = format!("a length is needed here, and this is {}", value.kind);
-            self.trouble(keyed, FormulaError { at: whole, what, help: None })
+            self.trouble(keyed, Message::error(what).at(whole))
         })
     }
 
@@ -68,7 +68,7 @@ impl Work<'_> {
         }
         let at = 0..keyed.formula.text().len();
         let what = format!("comes to {}, and a size is more than nothing", self.words(length));
-        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+        Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
     /// A formula's plain number for these pieces, nothing below nothing.
@@ -80,7 +80,7 @@ impl Work<'_> {
         }
         let at = 0..keyed.formula.text().len();
         let what = format!("comes to {amount}, and a number of nothing or more is needed");
-        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+        Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
     /// How many of something, one to five hundred.
@@ -91,7 +91,7 @@ impl Work<'_> {
         }
         let at = 0..keyed.formula.text().len();
         let what = format!("comes to {amount}, and a whole number from 1 to 500 is needed");
-        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+        Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
     /// A wood of which is known how it moves, or that it isn't.
@@ -106,7 +106,7 @@ impl Work<'_> {
                 None => "reckon with a wood like it; `benchway wood species` names them".to_owned(),
             };
             Finding::warning(format!("how far `{name}` moves with moisture is not known here"))
-                .fix(fix)
+                .help(fix)
         })
     }
 
@@ -120,12 +120,12 @@ impl Work<'_> {
             kind => {
                 let at = 0..keyed.formula.text().len();
                 let what = format!("an angle is needed here, and this is {kind}");
-                Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+                Err(self.trouble(keyed, Message::error(what).at(at)))
             }
         }
     }
 
-    fn trouble(&self, keyed: &Keyed, error: FormulaError) -> Trouble {
+    fn trouble(&self, keyed: &Keyed, error: Message<Span>) -> Trouble {
         Trouble { key: keyed.key, error }
     }
 
@@ -330,7 +330,7 @@ impl Work<'_> {
             _ => {
                 findings.push(
                     Finding::warning("the shop file gives no gullet depth and no fixed height")
-                        .fix("add `gullet` to the tool or `blade_rule` to the machine"),
+                        .help("add `gullet` to the tool or `blade_rule` to the machine"),
                 );
                 (Length::inch_fraction(1, 4), "a quarter above the thickest piece".to_owned())
             }
@@ -357,7 +357,7 @@ impl Work<'_> {
                     self.words(most),
                     self.words(height)
                 ))
-                .fix("thinner stock, or another machine: nobody can open this limit")
+                .help("thinner stock, or another machine: nobody can open this limit")
                 .key("at")
                 .limit(),
             );
@@ -377,7 +377,7 @@ impl Work<'_> {
         let (Some(machine), Some(at)) = (self.machine, self.at) else { return Vec::new() };
         let mut findings = Vec::new();
         let mut refuse = |what: String, fix: &str| {
-            findings.push(Finding::error(what).fix(fix).key("at").limit());
+            findings.push(Finding::error(what).help(fix).key("at").limit());
         };
         let gang = i64::from(self.blank.gang.max(1));
         for (feature, short, low) in [

@@ -7,7 +7,7 @@ use crate::formula::{DimensionKind, Planned};
 use crate::measure::{Length, Unit};
 use crate::operation::blank::{LENGTH, THICKNESS, WIDTH};
 use crate::operation::{Blank, Keyed};
-use crate::plan::{Known, Plan, PlanFinding, PlannedOperation, lost_between};
+use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between};
 use crate::prose::{Level, visible};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
@@ -287,14 +287,9 @@ fn no_size(part: &Part, feature: &str) -> PlanFinding {
     };
     PlanFinding {
         level: Level::Warning,
-        op: None,
-        part: Some(part.name.clone()),
         what: format!("how much wood `{name}` takes is not known: {why}"),
-        fix: Some(fix),
-        key: None,
-        at: None,
-        check: None,
-        is_a_limit: false,
+        help: Some(fix),
+        place: PlanSubject { part: Some(part.name.clone()), ..PlanSubject::default() },
     }
 }
 

@@ -139,7 +139,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
         (" \r", "bowed?"),
         (" \r", "in wind?"),
         (" \r", "How moist"),
-        ("40\r", "wet"),
+        ("40\r", "green"),
         ("8\r", "one after the other"),
         ("knot 70 to 75\r", "off the board"),
         ("split 69 to 72\r", "split 69 to 72"),

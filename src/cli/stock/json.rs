@@ -49,7 +49,7 @@ pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
         findings: list
             .findings
             .iter()
-            .map(|finding| StockFindingAnswer { what: &finding.what, fix: finding.fix.as_deref() })
+            .map(|finding| StockFindingAnswer { what: &finding.what, fix: finding.help.as_deref() })
             .collect(),
     };
     json(&answer, out)

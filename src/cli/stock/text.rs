@@ -146,7 +146,7 @@ impl StockPage<'_, '_> {
 
     fn finding(&mut self, finding: &PlanFinding) -> io::Result<()> {
         self.page.line(2, &format!("Look at this: {}.", finding.what))?;
-        match &finding.fix {
+        match &finding.help {
             Some(fix) => self.page.line(4, &format!("{}.", sentence(fix))),
             None => Ok(()),
         }

@@ -48,10 +48,7 @@ pub fn parse_size(text: &str, unit: Unit) -> Result<Length, Message<Span>> {
         Unit::Inch => Length::inch_fraction(1, 16),
         Unit::Millimetre => Length::MILLIMETRE,
     };
-    match parse_entry(text, &Entry { bare: unit, mark: Some(mark) }) {
-        Ok(entered) => Ok(entered.value),
-        Err(not) => Err(Message::error(not.what).maybe_help(not.help).at(not.at)),
-    }
+    Ok(parse_entry(text, &Entry { bare: unit, mark: Some(mark) })?.value)
 }
 
 /// Moisture in percent: `7.5` or `7,5 %`. The error's span is the whole text.

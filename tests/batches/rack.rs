@@ -158,20 +158,20 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
             "1",
             &[
                 ("", "size"),
-                ("0", "every board has some"),
-                ("-1", "every board has some"),
-                ("30", "more than any board's"),
+                ("0", "greater than zero"),
+                ("-1", "greater than zero"),
+                ("30", "no board has as much"),
                 ("thick", ""),
             ],
         ),
-        ("1", &[("3", "more than half of it apart")]),
-        ("1", &[("1/4", "more than half of it apart")]),
-        ("5", &[("", "size"), ("500", "more than any board's")]),
-        ("60", &[("0", "every board has some"), ("9000", "more than any board's")]),
-        ("", &[("-1/8", "never less than 0"), ("2", "deeper than the board is thick")]),
-        ("", &[("2", "deeper than the board is thick")]),
+        ("1", &[("3", "more than half of it")]),
+        ("1", &[("1/4", "more than half of it")]),
+        ("5", &[("", "size"), ("500", "no board has as much")]),
+        ("60", &[("0", "greater than zero"), ("9000", "no board has as much")]),
+        ("", &[("-1/8", "never less than 0"), ("2", "more than the board is thick")]),
+        ("", &[("2", "more than the board is thick")]),
         ("", &[("x", "")]),
-        ("", &[("-1", "less than 0"), ("31", "wet"), ("dry", "no moisture")]),
+        ("", &[("-1", "never below 0"), ("31", "green"), ("dry", "not a moisture")]),
         (
             "",
             &[
@@ -635,7 +635,7 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
     walker.enter("");
     let said = card(&walker).details.join("\n");
     assert!(
-        said.contains("Board C: rip before you flatten it, or it won't come clean: rail."),
+        said.contains("Board C: rip it before you flatten it, or it will be too thin for: rail."),
         "{said}"
     );
     assert!(said.contains("aside C MB why: board C stays."), "{said}");

@@ -152,33 +152,32 @@ fn refused(text: &str, words: &[&str]) {
 fn sizes_no_board_has() {
     let list = |row: &str| format!("board,thickness,width,length,cup,bow,wind,moisture\n{row}\n");
     for (row, words) in [
-        ("B1,0,6,96,,,,", "line 2, column 4: a thickness of 0 in: every board has some"),
-        ("B1,1,-6,96,,,,", "line 2, column 6: a width of -6 in: every board has some"),
-        ("B1,1,6,0,,,,", "line 2, column 8: a length of 0 in: every board has some"),
+        ("B1,0,6,96,,,,", "line 2, column 4: the thickness is 0 in: it must be greater than zero"),
+        ("B1,1,-6,96,,,,", "line 2, column 6: the width is -6 in: it must be greater than zero"),
+        ("B1,1,6,0,,,,", "line 2, column 8: the length is 0 in: it must be greater than zero"),
         (
             "B1,1,6,3000,,,,",
-            "line 2, column 8: a length of 3000 in: more than any board's (is its unit right? \
-             `38 mm` and `1 1/2 in` always are)",
+            "line 2, column 8: the length is 3000 in: no board has as much (check its unit: \
+             `38 mm` and `1 1/2 in` are clear)",
         ),
         (
             "B1,1,6,96,-1/8,,,",
-            "line 2, column 11: a cup of -1/8 in (it is how far it stands off, whichever way: \
-             never less than 0)",
+            "line 2, column 11: the cup is -1/8 in (enter how deep it is: never less than 0)",
         ),
         (
             "B1,1,6,96,,1 1/4,,",
-            "line 2, column 12: a bow of 1 1/4 in, deeper than the board is thick (check the \
+            "line 2, column 12: the bow is 1 1/4 in, more than the board is thick (check the \
              number and its unit)",
         ),
         (
             "B1,1,6,96,,,,31",
-            "line 2, column 14: 31 %: above 30 % wood is full of water, and this board is wet \
-             (check the meter; a wet board waits)",
+            "line 2, column 14: 31 %: wood above 30 % is still green (check the meter; let a \
+             green board dry first)",
         ),
         (
             "B1,1,6,96,,,,-2",
-            "line 2, column 14: no wood has less than 0 % of moisture (check the meter, or leave \
-             the field empty)",
+            "line 2, column 14: moisture is never below 0 % (check the meter, or leave the \
+             field empty)",
         ),
         (
             "B1,,6,96,,,,",
@@ -195,8 +194,8 @@ fn three_thicknesses_are_of_one_board() {
     // 1 1/4 to 1/2: 3/4 apart, and half of 1 1/4 is 5/8.
     refused(
         &list("1 1/4,1,1/2,6,96"),
-        &["line 2, column 1: thicknesses from 1/2 in to 1 1/4 in: more than half of it apart \
-           (measure again: no board is sawn as a wedge)"],
+        &["line 2, column 1: the thickness runs from 1/2 in to 1 1/4 in: the difference is \
+           more than half of it (measure again: boards are not sawn to a wedge)"],
     );
     // 1 to 1/2 is just half.
     assert!(read(&list("1,1,1/2,6,96")).is_ok());
@@ -222,10 +221,10 @@ fn flaws_that_are_not_on_the_board_or_on_one_another() {
         ),
         (
             "knot 31 to 33; split 32 to 40",
-            "line 2, column 26: the split at 32 to 40 lies on the knot at 31 to 33 (join them: \
-             split 31 to 40)",
+            "line 2, column 26: the split at 32 to 40 overlaps the knot at 31 to 33 (enter them as \
+             one: split 31 to 40)",
         ),
-        ("knto 31 to 33", "line 2, column 11: `knto` is no kind of flaw (did you mean `knot`?)"),
+        ("knto 31 to 33", "line 2, column 11: `knto` is not a kind of flaw (did you mean `knot`?)"),
     ] {
         refused(&list(flaws), &[words]);
     }
@@ -237,12 +236,14 @@ fn flaws_that_are_not_on_the_board_or_on_one_another() {
 fn woods_and_names() {
     refused(
         "board,species,thickness,width,length\nB1,wite oak,1,6,96\nb1,white oak,1,6,96\n",
-        &["line 2, column 4: there is no wood `wite oak` (did you mean `white oak`?)"],
+        &["line 2, column 4: no wood is called `wite oak` (did you mean `white oak`?)"],
     );
     refused(
         "board,thickness,width,length\nB1,1,6,96\nB2,1,6,96\nb1,1,6,96\n",
-        &["line 4, column 1: two boards are called `b1`: this one and the one in line 2 (chalk \
-           another name on one of them)"],
+        &[
+            "line 4, column 1: two boards are called `b1`: this one and the one in line 2 (give one of \
+           them another name)",
+        ],
     );
     // The number a board gets for a name is a name too.
     assert_eq!(sentences("board,thickness,width,length\n2,1,6,96\n,1,6,96\n").len(), 1);
@@ -252,8 +253,8 @@ fn woods_and_names() {
     let said: Vec<String> = error.iter().map(said).collect();
     assert_eq!(
         said,
-        ["line 1, column 1: which wood it is stands nowhere (give the list a column `species`: \
-          the route has several woods)"]
+        ["line 1, column 1: the list does not say which wood it is (add a column `species`: \
+          the route uses several woods)"]
     );
 }
 
@@ -261,13 +262,13 @@ fn woods_and_names() {
 fn headings() {
     const FIRST: &str = "the first line names the columns, such as \
                          `board,thickness,width,length,flaws`";
-    refused("", &[&format!("there is nothing in it ({FIRST})")]);
-    refused("\u{feff}\r\n,,\r\n", &[&format!("there is nothing in it ({FIRST})")]);
-    let no_headings = format!("line 1, column 1: the first line holds no headings ({FIRST})");
+    refused("", &[&format!("the list is empty ({FIRST})")]);
+    refused("\u{feff}\r\n,,\r\n", &[&format!("the list is empty ({FIRST})")]);
+    let no_headings = format!("line 1, column 1: the first line has no headings ({FIRST})");
     refused("1,6,96\n", &[&no_headings]);
     refused(
         "thickness,width,length\n",
-        &["there are headings but no board in it (one board a line)"],
+        &["the list has headings but no boards (write one board on each line)"],
     );
     // Everything that is wrong with them at once.
     refused(
@@ -280,8 +281,8 @@ fn headings() {
             "line 1, column 38: there is no column `colour of the mark` (the columns are board, \
              species, class, thickness, thickness_1, thickness_2, thickness_3, width, length, flaws, \
              cup, bow, wind, moisture)",
-            "line 1, column 63: two columns are headed `flaws` (leave one of them out)",
-            "line 1, column 1: of `thickness_1`, `thickness_2` and `thickness_3` not all are there \
+            "line 1, column 63: two columns are headed `flaws` (remove one of them)",
+            "line 1, column 1: not all of `thickness_1`, `thickness_2` and `thickness_3` are there \
              (give one `thickness`, or three: at the marked end, in the middle, at the far end)",
             &format!("line 1, column 1: there is no column `width` ({FIRST})"),
             &format!("line 1, column 1: there is no column `length` ({FIRST})"),
@@ -289,13 +290,13 @@ fn headings() {
     );
     refused(
         "thickness,thickness_1,width,length\n1,1,6,96\n",
-        &["line 1, column 1: both `thickness` and `thickness_1`, `_2`, `_3` (`thickness` is one \
-           number for all three: leave it or them out)"],
+        &["line 1, column 1: the list has both `thickness` and `thickness_1`, `_2`, `_3` \
+           (keep `thickness`, one number for all three places, or keep the three)"],
     );
 }
 
 #[test]
-fn every_problem_at_once_and_where_it_stands() {
+fn every_problem_shows_at_once_and_at_its_place() {
     let text = "board,thickness,width,length,flaws\n\
                 B1,1,6,96,knot 31-33\n\
                 B2,1O,6,96\n\
@@ -639,33 +640,36 @@ fn boards_of_no_use_and_unlike_the_others() {
         RackBoard { species: "ash".to_owned(), ..board("B8", one, wide, long, None) },
     ];
     let found = stock::findings(&boards, &[slats(4)], &saw(), Unit::Inch);
-    let said: Vec<(&str, &str)> = found
+    let said: Vec<(&str, String)> = found
         .iter()
-        .map(|finding| (boards[finding.board].name.as_str(), finding.what.as_str()))
+        .map(|finding| (boards[finding.place].name.as_str(), finding.to_string()))
         .collect();
     assert_eq!(
         said,
         [
             (
                 "B4",
-                "10 % of moisture, 2.5 points wetter than the others: let it lie, or leave it out"
+                "its moisture is 10 %, 2.5 points wetter than the other boards; give it time in the \
+                 shop, or leave it out"
             ),
             (
                 "B5",
-                "too thin for anything needed: 11/16 in where it is thinnest, and the thinnest \
-                 piece comes clean at 3/4 in"
+                "too thin for every part: 11/16 in where it is thinnest, and the thinnest part \
+                 needs 3/4 in once both faces are clean"
             ),
             (
                 "B6",
-                "shorter than the shortest piece: 19 in between its trimmed ends, and that is 20 in"
+                "too short for every part: 19 in between the trimmed ends, and the shortest blank \
+                 is 20 in"
             ),
             (
                 "B7",
-                "narrower than the narrowest piece: 2 3/4 in with one edge straight, and that is \
-                 3 in"
+                "too narrow for every part: 2 3/4 in with one edge straight, and the narrowest \
+                 blank is 3 in"
             ),
-            ("B8", "nothing needed is of ash"),
+            ("B8", "no part is made of ash"),
         ]
+        .map(|(board, words)| (board, words.to_owned()))
     );
     // Just 2 points are not more than 2.
     let near = [

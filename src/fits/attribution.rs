@@ -7,9 +7,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::formula::{Missing, Scope, Value, Web};
+use crate::formula::{Scope, Value, Web};
 use crate::measure::Length;
 use crate::plan::{Known, MadeOver, MadeValue};
+use crate::prose::Message;
 use crate::route::{Fit, Route};
 
 /// What one made dimension did to a clearance.
@@ -29,7 +30,7 @@ pub struct FitShare {
 
 /// A clearance, from plan to made.
 #[derive(Clone, Debug, PartialEq)]
-pub struct FitWay {
+pub struct FitAttribution {
     pub planned: Length,
     pub made: Length,
     pub shares: Vec<FitShare>,
@@ -37,7 +38,7 @@ pub struct FitWay {
     pub rest: Length,
 }
 
-impl FitWay {
+impl FitAttribution {
     /// The clearance made less the one planned: shares and rest together.
     pub fn moved(&self) -> Length {
         self.made - self.planned
@@ -65,7 +66,12 @@ fn made_for(known: &Known, set: Option<u32>) -> Vec<&MadeValue> {
 
 /// The way of one fit, for one set where sets differ. `None` where nothing in
 /// it was made, or it can't be worked out.
-pub fn fit_way(route: &Route, known: &Known, fit: &str, set: Option<u32>) -> Option<FitWay> {
+pub fn fit_attribution(
+    route: &Route,
+    known: &Known,
+    fit: &str,
+    set: Option<u32>,
+) -> Option<FitAttribution> {
     let fit = route.fits.iter().find(|held| held.name == fit)?;
     let web = route.web(known.keep.as_deref());
     let uses = |dim: &str| {
@@ -98,7 +104,7 @@ pub fn fit_way(route: &Route, known: &Known, fit: &str, set: Option<u32>) -> Opt
             amount,
         });
     }
-    (!shares.is_empty()).then_some(FitWay { planned, made: before, shares, rest })
+    (!shares.is_empty()).then_some(FitAttribution { planned, made: before, shares, rest })
 }
 
 fn clearance(web: &Web, fit: &Fit, held: &BTreeMap<&str, Length>) -> Option<Value> {
@@ -112,7 +118,7 @@ struct Seen<'a> {
 }
 
 impl Scope for Seen<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         self.web.value(name, &|dim| {
             self.held.get(dim).map(|held| Value::root(dim, Value::of_length(*held)))
         })

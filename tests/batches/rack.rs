@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use crate::walker::rack::{LONG, PEGS, SHORT, at_the_rack, at_the_rack_of, tell};
-use crate::walker::{Walker, th};
+use crate::walker::{Walker, lengths_in_thousandths, th};
 use benchway::journal::{
     BoardId, BoardSays, Event, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, Line,
     PieceId, Question, RACK, State, encode, listed, scan,
@@ -30,10 +30,6 @@ fn laid_out() -> Walker {
 fn marks(walker: &Walker, board: usize) -> Vec<Length> {
     let rack = &walker.state.rack;
     rack.marks(&rack.boards[board].id).iter().map(|mark| mark.at).collect()
-}
-
-fn thousandths(all: &[i64]) -> Vec<Length> {
-    all.iter().map(|one| th(*one)).collect()
 }
 
 fn names(walker: &Walker, pieces: &[PieceId]) -> Vec<String> {
@@ -162,20 +158,20 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
             "1",
             &[
                 ("", "size"),
-                ("0", "every board has some"),
-                ("-1", "every board has some"),
-                ("30", "more than any board's"),
+                ("0", "greater than zero"),
+                ("-1", "greater than zero"),
+                ("30", "no board has as much"),
                 ("thick", ""),
             ],
         ),
-        ("1", &[("3", "more than half of it apart")]),
-        ("1", &[("1/4", "more than half of it apart")]),
-        ("5", &[("", "size"), ("500", "more than any board's")]),
-        ("60", &[("0", "every board has some"), ("9000", "more than any board's")]),
-        ("", &[("-1/8", "never less than 0"), ("2", "deeper than the board is thick")]),
-        ("", &[("2", "deeper than the board is thick")]),
+        ("1", &[("3", "more than half of it")]),
+        ("1", &[("1/4", "more than half of it")]),
+        ("5", &[("", "size"), ("500", "no board has as much")]),
+        ("60", &[("0", "greater than zero"), ("9000", "no board has as much")]),
+        ("", &[("-1/8", "never less than 0"), ("2", "more than the board is thick")]),
+        ("", &[("2", "more than the board is thick")]),
         ("", &[("x", "")]),
-        ("", &[("-1", "less than 0"), ("31", "wet"), ("dry", "no moisture")]),
+        ("", &[("-1", "never below 0"), ("31", "green"), ("dry", "not a moisture")]),
         (
             "",
             &[
@@ -230,7 +226,7 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
     walker.enter("mb");
     assert_eq!(walker.state.rack.accepted.as_ref().map(|held| held.by.as_str()), Some("MB"));
 
-    let expected = thousandths(&[1000, 20_000, 39_125, 58_250]);
+    let expected = lengths_in_thousandths(&[1000, 20_000, 39_125, 58_250]);
     assert_eq!(marks(&walker, 0), expected);
     let sections: Vec<Vec<String>> = layout.boards[0]
         .sections
@@ -297,7 +293,7 @@ fn a_flaw_found_half_way_leaves_what_is_drawn() {
     assert!(matches!(events.as_slice(), [Event::FlawFound { .. }, Event::LaidOut { .. }]));
     assert_eq!(walker.due(), Due::Rack(RackDue::Accept));
     walker.enter("MB");
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 27_000, 46_000, 65_125]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000, 27_000, 46_000, 65_125]));
     let accepted = walker.state.rack.accepted.clone().expect("accepted");
     assert_eq!(accepted.layout.boards[0].sections[0], drawn);
     assert!((accepted.layout.board_feet - 2.5).abs() < 1e-9);
@@ -359,7 +355,7 @@ fn a_bad_board_is_set_aside_whole() {
     assert_eq!(layout.boards.len(), 1);
     assert_eq!(layout.missing.iter().map(|missing| missing.blanks).sum::<u32>(), 1);
     walker.enter("MB");
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 39_125]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000, 39_125]));
     assert!(marks(&walker, 0).is_empty());
     let laid: Vec<&str> =
         walker.state.rack.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
@@ -450,7 +446,7 @@ fn a_flaw_turns_up_when_all_is_marked() {
     tell(&mut walker, "ash", &SHORT[1..]);
     walker.enter("");
     walker.enter("MB");
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000]));
     let second = walker.state.pieces[1].id.clone();
     let from = walker.state.board_of(&second).expect("a board");
     assert_eq!((walker.name(&second).as_str(), from.board.is.name.as_str()), ("rail 2", "short"));
@@ -475,8 +471,8 @@ fn a_board_that_is_begun_is_marked_to_its_end() {
     let laid: Vec<&str> =
         walker.state.rack.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
     assert_eq!(laid, ["short", "long"]);
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000]));
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 50_000, 69_000]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000, 50_000, 69_000]));
     let mut drawn = Vec::new();
     while let Due::Rack(RackDue::Mark { board, .. }) = walker.due() {
         drawn.push(walker.state.rack.board(&board).map(|bought| bought.is.name.clone()));
@@ -523,7 +519,7 @@ fn boards_of_a_list_begin_a_batch_at_the_rack() {
     walker.take_back();
     walker.enter("");
     walker.enter("MB");
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 39_125, 58_250]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000, 39_125, 58_250]));
 }
 
 /// One station tells a board while another has one half told.
@@ -639,7 +635,7 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
     walker.enter("");
     let said = card(&walker).details.join("\n");
     assert!(
-        said.contains("Board C: rip before you flatten it, or it won't come clean: rail."),
+        said.contains("Board C: rip it before you flatten it, or it will be too thin for: rail."),
         "{said}"
     );
     assert!(said.contains("aside C MB why: board C stays."), "{said}");

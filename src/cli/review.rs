@@ -17,7 +17,7 @@ use crate::plan::walk;
 use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
 use crate::route::Route;
 use crate::shop::Shop;
-use crate::work::Stand;
+use crate::work::WorkContext;
 
 /// Where a batch went out, what each operation added, and why
 ///
@@ -126,7 +126,7 @@ fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec
     let plan = walk(route, shop, &state.known());
     let ask = |account: &Account| {
         let Some(point) = account.series.points.first() else { return Vec::new() };
-        let stand = Stand {
+        let context = WorkContext {
             route,
             shop,
             plan: &plan,
@@ -137,7 +137,7 @@ fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec
             bell: None,
             op: account.series.op,
         };
-        asked(account, &stand)
+        asked(account, &context)
     };
     found.accounts.iter().map(ask).collect()
 }

@@ -5,12 +5,12 @@ use super::findings::Account;
 use super::readings::from_inches;
 use crate::journal::GaugeSays;
 use crate::series::cause::Story;
-use crate::work::{Stand, asked as asked_about};
+use crate::work::{WorkContext, asked as asked_about};
 
 /// Questions about a story, from where its operation stands; the likeliest
 /// first. A slip is asked about as it was read; what moved or was set wrong by
 /// how far, for one reading of it scatters.
-pub fn asked(account: &Account, stand: &Stand<'_>) -> Vec<String> {
+pub fn asked(account: &Account, stand: &WorkContext<'_>) -> Vec<String> {
     let points = &account.series.points;
     let (place, by) = match account.told.story() {
         Some(Story::Slip { at, .. }) => (at - 1, None),

@@ -4,13 +4,13 @@
 use super::days::days;
 use super::readings::{Kind, Point, Series, from_inches, in_inches, series};
 use super::way_back::{WayBack, way_back};
-use crate::journal::{Decision, PieceId, Reading, State};
+use crate::journal::{Decision, PieceId, ReadingRecord, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
 use crate::series::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
 use crate::shop::{MachineKind, Shop};
-use crate::work::{Again, Why, verdict_of};
+use crate::work::{RepeatCause, RepeatReading, verdict_of};
 
 /// A piece that went out of its limits.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,7 +67,7 @@ pub struct Findings {
     pub gauges: Vec<GaugeMoved>,
     /// Sizes read again on another day with nothing cut in between, those that
     /// read the same among them.
-    pub days: Vec<Again>,
+    pub days: Vec<RepeatReading>,
     /// Readings with a number that stand.
     pub readings: usize,
 }
@@ -82,8 +82,8 @@ impl Findings {
     }
 
     /// What reads otherwise on another day though nothing was cut.
-    pub fn moved_between(&self) -> impl Iterator<Item = &Again> {
-        self.days.iter().filter(|again| again.why != Why::Same)
+    pub fn moved_between(&self) -> impl Iterator<Item = &RepeatReading> {
+        self.days.iter().filter(|again| again.why != RepeatCause::Same)
     }
 
     /// The checks worth a sentence: where something happened or went out, those
@@ -154,7 +154,7 @@ pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
                 && account.series.points.iter().any(|point| point.gauge == moved.gauge)
         });
     }
-    let standing = state.readings.iter().filter(|reading| !reading.struck);
+    let standing = state.readings.iter().filter(|reading| !reading.voided);
     let readings = standing.filter(|reading| reading.taken.size().is_some()).count();
     Findings { out: out(route, state), accounts, gauges, days: days(route, state), readings }
 }
@@ -202,7 +202,7 @@ fn account(series: Series, spread: Spread) -> Account {
 /// Every piece whose reading was surely out, in the order it was found.
 fn out(route: &Route, state: &State) -> Vec<Out> {
     let mut found: Vec<Out> = Vec::new();
-    for reading in state.readings.iter().filter(|reading| !reading.struck) {
+    for reading in state.readings.iter().filter(|reading| !reading.voided) {
         let verdict = verdict_of(&reading.taken);
         if !verdict.is_out() {
             continue;
@@ -218,7 +218,12 @@ fn out(route: &Route, state: &State) -> Vec<Out> {
     found
 }
 
-fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -> Option<Out> {
+fn went_out(
+    route: &Route,
+    state: &State,
+    reading: &ReadingRecord,
+    verdict: Verdict,
+) -> Option<Out> {
     let taken = &reading.taken;
     let check = route.step(taken.op)?.checks.iter().find(|check| check.of == taken.feature)?;
     let stands = state.standing(taken.op, &taken.piece, &taken.feature);

@@ -139,7 +139,7 @@ impl ReviewState {
 
 fn questions(snapshot: &Snapshot, account: &Account) -> Vec<String> {
     let Some(point) = account.series.points.first() else { return Vec::new() };
-    asked(account, &snapshot.stand(account.series.op, None, point.at))
+    asked(account, &snapshot.context(account.series.op, None, point.at))
 }
 
 /// What went out, then gauges, then the checks worth telling, then the others.

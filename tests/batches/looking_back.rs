@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use crate::walker::{SHOP, STOOL, read_route, read_shop};
-use benchway::journal::{Line, Snapshot, State};
+use benchway::journal::{JournalLine, Snapshot, State};
 use benchway::plan::walk;
 use benchway::route::Route;
 use benchway::shop::Shop;
@@ -30,7 +30,7 @@ struct Lead {
 }
 
 /// Four sets of stools through their tenons, with what was made to go wrong.
-fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<Line>) {
+fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<JournalLine>) {
     let mut route = read_route(STOOL);
     route.make_sets(4).expect("four sets");
     let shop = read_shop(SHOP);
@@ -45,7 +45,7 @@ fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<Line>) {
     (Arc::new(route), Arc::new(shop), lines)
 }
 
-fn snapshot_of(route: &Arc<Route>, shop: &Arc<Shop>, lines: &[Line]) -> Snapshot {
+fn snapshot_of(route: &Arc<Route>, shop: &Arc<Shop>, lines: &[JournalLine]) -> Snapshot {
     let state = State::fold(lines);
     let plan = walk(route, shop, &state.known());
     Snapshot {

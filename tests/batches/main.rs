@@ -5,12 +5,12 @@
 mod walker;
 
 mod advising;
+mod boards;
 mod deciding;
 mod invented;
 mod journal_format;
 mod learning;
 mod looking_back;
-mod rack;
 mod reviewing;
 mod screens;
 mod sentinels;

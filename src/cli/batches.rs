@@ -7,8 +7,8 @@ use std::path::Path;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::document::visible;
 use crate::journal::Home;
+use crate::prose::visible;
 use crate::work::BatchRow;
 
 /// What is under way: operation, done, set aside, to go.

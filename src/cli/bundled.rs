@@ -6,7 +6,7 @@ use std::io::Write;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::document::nearest;
+use crate::prose::nearest;
 use crate::{route, shop, stock};
 
 /// Print a file that comes with the program, to copy and edit.

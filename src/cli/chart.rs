@@ -17,8 +17,8 @@ use super::source;
 use super::{Ending, Failure, Format};
 use crate::measure::Unit;
 use crate::series::{
-    Band, Capability, Cusum, Ewma, Individuals, Level, NoIndex, Signal, Summary, Sums, capability,
-    signals,
+    Band, Baseline, Capability, Cusum, Ewma, Individuals, NoIndex, Signal, Summary, Sums,
+    capability, signals,
 };
 use numbers::{NumberFormat, ReadingBounds};
 use table::ChartReadings;
@@ -237,7 +237,7 @@ impl ChartArguments {
         let (mut rules, mut wandered) = (Vec::new(), Vec::new());
         // Readings all alike give no scatter to judge by.
         if spread > 0.0 {
-            rules = signals(values, &Level { centre: limits.centre, sigma: spread });
+            rules = signals(values, &Baseline { centre: limits.centre, sigma: spread });
             wandered = outside(&averages, |average| ewma.steady().holds(average));
         } else if decide.is_none() {
             sums.signals.clear();

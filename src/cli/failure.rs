@@ -6,8 +6,8 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::document::visible;
 use crate::journal::{OpenError, StoreError};
+use crate::prose::visible;
 use crate::simulate::CannotInvent;
 
 #[derive(Debug, Error)]

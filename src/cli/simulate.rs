@@ -8,8 +8,8 @@ use clap::Args;
 
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
-use crate::document::visible;
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
+use crate::prose::visible;
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 

@@ -11,14 +11,14 @@ use clap::Args;
 
 use super::fits::{RouteOrBatch, given};
 use super::{Ending, Failure, Format};
-use crate::document::{nearest, visible};
 use crate::journal::State;
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
 use crate::plan::walk;
+use crate::prose::{nearest, visible};
 use crate::route::Route;
 use crate::shop::{Per, Shop, Yield};
-use crate::stock::{Asked, InWood, StockList, list};
+use crate::stock::{ListOptions, StockList, WoodAlternative, list};
 
 /// What wood to buy for a batch, and what it costs
 ///
@@ -84,7 +84,7 @@ struct StockReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
     list: &'a StockList,
-    woods: &'a [InWood],
+    woods: &'a [WoodAlternative],
     /// Whether the other woods were asked for.
     compared: bool,
 }
@@ -102,7 +102,7 @@ impl StockArguments {
         }
         let yields = self.yields.as_deref().map(share).transpose()?;
         let measured = self.measured.iter().map(|given| measured(&route, given));
-        let asked = Asked { yields, measured: measured.collect::<Result<_, _>>()? };
+        let asked = ListOptions { yields, measured: measured.collect::<Result<_, _>>()? };
         let known = state.as_ref().map(State::known).unwrap_or_default();
         let plan = walk(&route, &shop, &known);
         let list = list(&route, &shop, &plan, &asked);

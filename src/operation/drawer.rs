@@ -299,13 +299,13 @@ impl Drawer {
         let wood = match work.species {
             Some(species) => work.wood(species),
             None => Err(Finding::warning("the part has no `species`, so how it moves isn't known")
-                .fix("say what wood it is: \"species\": \"hard maple\"")),
+                .help("say what wood it is: \"species\": \"hard maple\"")),
         };
         let wood = match wood {
             Ok(wood) => wood,
             Err(finding) => {
                 // Cut without it, the drawer sticks in summer.
-                out.findings.push(Finding { level: crate::document::Level::Error, ..finding });
+                out.findings.push(Finding { level: crate::prose::Level::Error, ..finding });
                 return Ok(None);
             }
         };

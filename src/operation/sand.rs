@@ -172,17 +172,17 @@ impl Sand {
                     match machine.tools.get_key_value(name) {
                         Some((name, tool)) => chosen.push((name, tool)),
                         None => {
-                            let near = crate::document::nearest(
+                            let near = crate::prose::nearest(
                                 name,
                                 machine.tools.keys().map(String::as_str),
                             );
                             let mut finding = Finding::error(format!(
                                 "no belt here is called `{}`",
-                                crate::document::visible(name)
+                                crate::prose::visible(name)
                             ))
                             .key("belts");
                             if let Some(near) = near {
-                                finding = finding.fix(format!("did you mean `{near}`?"));
+                                finding = finding.help(format!("did you mean `{near}`?"));
                             }
                             findings.push(finding);
                         }
@@ -250,7 +250,7 @@ impl Sand {
                         work.words(thickest),
                         belt.name
                     ))
-                    .fix("leave more on, or start with a finer belt")
+                    .help("leave more on, or start with a finer belt")
                     .key("to"),
                 );
                 continue;
@@ -261,7 +261,7 @@ impl Sand {
                         "one press of the jog button moves more than the {} may take",
                         belt.name
                     ))
-                    .fix("close with the handwheel, or use a finer jog")
+                    .help("close with the handwheel, or use a finer jog")
                     .key("at"),
                 );
                 return;

@@ -4,10 +4,10 @@
 use super::answer::{Refusal, initials_and_why, lead};
 use super::boards_layout::lay_out;
 use super::task::{Task, WorkContext};
-use crate::document::nearest;
 use crate::journal::{BOARDS, BatchBoard, BatchBoards, BoardQuestion};
 use crate::journal::{BoardAnswer, BoardId, Event};
 use crate::measure::Length;
+use crate::prose::nearest;
 use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
 
 /// The one thing due at the rack.
@@ -99,7 +99,7 @@ fn tell(
     typed: &str,
 ) -> Result<Vec<Event>, Refusal> {
     let unit = context.route.unit;
-    let size = |text: &str| stock::size(text, unit);
+    let size = |text: &str| stock::parse_size(text, unit);
     let or_none = |text: &str| if text.is_empty() { Ok(Length::ZERO) } else { size(text) };
     let needed = |what: &str, how: &str| Refusal::new(what, how);
     let says = match asks {
@@ -132,7 +132,7 @@ fn tell(
         BoardQuestion::Bow => BoardAnswer::Bow(or_none(typed)?),
         BoardQuestion::Wind => BoardAnswer::Wind(or_none(typed)?),
         BoardQuestion::Moisture if typed.is_empty() => BoardAnswer::Moisture(None),
-        BoardQuestion::Moisture => BoardAnswer::Moisture(Some(stock::moisture(typed)?)),
+        BoardQuestion::Moisture => BoardAnswer::Moisture(Some(stock::parse_moisture(typed)?)),
         BoardQuestion::Flaws if typed.is_empty() => BoardAnswer::NoMoreFlaws,
         BoardQuestion::Flaws => return Ok(vec![flaw(context, board, typed)?]),
     };
@@ -143,7 +143,7 @@ fn tell(
 
 /// A board's name that no other board has.
 fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Refusal> {
-    let name = stock::name(typed)?;
+    let name = stock::parse_name(typed)?;
     let mut boards = context.state.boards.all.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
         return Err(Refusal::new(
@@ -166,7 +166,7 @@ fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(
     let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
     rack.happened(event, context.station);
     let Some(bought) = rack.board(board) else { return Ok(()) };
-    let wrong = stock::wrong(&bought.as_if_told(), context.route.unit);
+    let wrong = stock::validate(&bought.as_if_told(), context.route.unit);
     let said = match event {
         Event::BoardSaid { says, .. } => column(says.question()),
         _ => Column::Flaws,
@@ -205,7 +205,7 @@ fn column(question: BoardQuestion) -> Column {
 
 /// A flaw as it is typed; what becomes of it is asked when it matters.
 fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event, Refusal> {
-    let flaw = stock::one_flaw(typed, context.route.unit)?;
+    let flaw = stock::parse_flaw(typed, context.route.unit)?;
     if flaw.ruling != Ruling::default() {
         return Err(Refusal::new(
             "What becomes of a flaw is the lead's choice.",

@@ -2,10 +2,11 @@
 //! worked out by hand. Where no source stands beside one, it is common
 //! practice, no source.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::operation::{Amount, Outcome, rock};
 use benchway::plan::{Known, Plan, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 use proptest::prelude::*;
@@ -84,7 +85,7 @@ fn minutes(plan: &Plan, what: &str) -> u32 {
 fn found(plan: &Plan, level: Level) -> Vec<String> {
     let findings = plan.all_findings().filter(|finding| finding.level == level);
     findings
-        .map(|finding| format!("{}; {}", finding.what, finding.fix.as_deref().unwrap_or("")))
+        .map(|finding| format!("{}; {}", finding.what, finding.help.as_deref().unwrap_or("")))
         .collect()
 }
 

@@ -1,11 +1,12 @@
 //! Tapers, slices, curves, mitres and half laps against numbers worked out by
 //! hand. Where no source stands beside one, it is common practice, no source.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::operation::drawing::{Point, Shape};
 use benchway::operation::{Amount, Drawing, NamedSetting, Outcome};
 use benchway::plan::{Known, Measured, Plan, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 use proptest::prelude::*;
@@ -311,7 +312,7 @@ fn a_blade_turns_no_tighter_than_its_width_allows() {
         let keys = format!(r#""radius": "{radius}""#);
         let plan = planned(&shop(&[]), ["3/4", "5", "20"], &curve(tool, &keys));
         let fixes: Vec<String> =
-            plan.all_findings().filter_map(|finding| finding.fix.clone()).collect();
+            plan.all_findings().filter_map(|finding| finding.help.clone()).collect();
         (errors(&plan), warnings(&plan), fixes.join("; "))
     };
     let nothing = (String::new(), String::new(), String::new());

@@ -1,11 +1,12 @@
 //! The program's numbers against numbers worked out by hand. Where no source
 //! stands beside one, it is common practice, no source.
 
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::{Length, Unit, parse_written};
 use benchway::operation::Amount;
 use benchway::operation::{Blank, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, dimensions, walk};
+use benchway::prose::Level;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
 use proptest::prelude::*;

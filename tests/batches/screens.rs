@@ -161,6 +161,24 @@ fn the_number_to_dial() {
     at_all_sizes("fence-to-set", &desk);
 }
 
+/// The why of a setting was shown as `leg_square 1` above `1/4 in`.
+#[test]
+fn no_width_tears_a_mixed_number() {
+    let mut desk = at_the_saw(PLAIN);
+    desk.enter(&["", "1.000", ""]);
+    let figures = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_digit());
+    for width in 40..=120 {
+        let shown = text(&desk.drawn(width, 30));
+        assert!(width < 48 || shown.contains("leg_square"), "{shown}");
+        for (above, below) in shown.lines().zip(shown.lines().skip(1)) {
+            let whole = above.split_whitespace().next_back().is_some_and(figures);
+            let below = below.split_whitespace().next().unwrap_or_default();
+            let fraction = below.split_once('/').is_some_and(|(over, _)| figures(over));
+            assert!(!(whole && fraction), "torn at {width}:\n{shown}");
+        }
+    }
+}
+
 #[test]
 fn cautions_before_the_first_cut() {
     snapshot("screen-cautions-80x24", &text(&at_the_saw(PLAIN).drawn(80, 24)));

@@ -4,11 +4,12 @@
 use std::collections::HashMap;
 
 use crate::walker::{SHOP, Walker, crew, read_route, read_shop};
-use benchway::document::{Document, Level};
+use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
 use benchway::operation::drawing::Shape;
 use benchway::plan::{Known, problems, walk};
+use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::MachineView;
 use benchway::work::{Task, WorkContext, wake_at};

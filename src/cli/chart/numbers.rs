@@ -1,10 +1,10 @@
 //! Numbers as a file or an option has them: plain, or lengths in a unit.
 //! Knows nothing of tables, or of what a number is for.
 
-use crate::document::quoted;
 use crate::measure::{
     Entry, Length, Limits, NotALength, Tolerance, Unit, parse_entry, parse_limits,
 };
+use crate::prose::quoted;
 
 /// Beyond this squares no longer fit, and nothing is measured.
 const LARGEST: f64 = 1e100;

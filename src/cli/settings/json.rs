@@ -8,10 +8,10 @@ use serde::{Serialize, Serializer};
 
 use super::SettingsReport;
 use crate::cli::page::json;
-use crate::document::Level;
 use crate::measure::{Length, Unit};
 use crate::operation::{self, Blank};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
+use crate::prose::Level;
 
 pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
@@ -280,7 +280,7 @@ fn findings(all: &[PlanFinding]) -> Vec<PlanFindingAnswer<'_>> {
     let each = all.iter().map(|finding| PlanFindingAnswer {
         level: finding.level,
         what: &finding.what,
-        fix: finding.fix.as_deref(),
+        fix: finding.help.as_deref(),
     });
     each.collect()
 }

@@ -6,10 +6,10 @@ use std::io::{self, Write};
 
 use super::SettingsReport;
 use crate::cli::page::{Page, TableRow, counted};
-use crate::document::Level;
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
+use crate::prose::Level;
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
@@ -182,7 +182,7 @@ impl SettingsPage<'_> {
 
     fn findings(&mut self, findings: &[PlanFinding]) -> io::Result<()> {
         for finding in findings {
-            let fix = finding.fix.iter().map(|fix| format!(" ({fix})")).collect::<String>();
+            let fix = finding.help.iter().map(|fix| format!(" ({fix})")).collect::<String>();
             self.page.line(INDENT, &format!("{}: {}{fix}", finding.level, finding.what))?;
         }
         Ok(())

@@ -2,8 +2,8 @@
 //! the names of woods. Knows nothing of what is asked about them.
 
 use crate::cli::Failure;
-use crate::document::{nearest, visible};
 use crate::measure::{Entry, Length, Unit, parse_entry};
+use crate::prose::{nearest, visible};
 use crate::wood::{Air, Moisture, NoSuchAir, Species};
 
 /// What was typed and can't be meant: which of it, why, what to type instead.

@@ -1,5 +1,5 @@
 //! Text from a file made safe to show: nothing in it can move the cursor, turn
-//! the writing round or hide. Knows nothing of JSON or of terminals.
+//! the writing round or hide.
 
 /// How much of a word from a file a message repeats, in characters.
 const REPEATED: usize = 40;
@@ -24,7 +24,7 @@ pub fn quoted(text: &str) -> String {
 }
 
 /// The text visible, and cut when it is long.
-pub(super) fn shortened(text: &str) -> String {
+pub fn shortened(text: &str) -> String {
     match text.char_indices().nth(REPEATED) {
         Some((cut, _)) => format!("{}...", visible(&text[..cut])),
         None => visible(text),

@@ -1,5 +1,5 @@
-//! The known name a mistyped one was probably meant to be. Knows nothing of
-//! where names come from.
+//! The known name that a mistyped one was probably meant to be, offered as
+//! "did you mean".
 
 /// The nearest of `names` when it is near enough to be worth offering; the
 /// first of those equally near.

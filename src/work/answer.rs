@@ -7,27 +7,14 @@ use crate::journal::PieceTally;
 use crate::journal::Reference;
 use crate::journal::state::NOT_AGAIN;
 use crate::journal::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
-use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
+use crate::measure::{Entry, Length, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedCheck;
+use crate::prose::Message;
 
-/// Why an entry was not taken, and what to do. What was typed stays.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refusal {
-    pub what: String,
-    pub help: Option<String>,
-}
-
-impl Refusal {
-    pub(super) fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
-        Refusal { what: what.into(), help: Some(help.into()) }
-    }
-}
-
-impl From<NotALength> for Refusal {
-    fn from(error: NotALength) -> Refusal {
-        Refusal { what: error.what, help: error.help }
-    }
+/// Why an entry was refused, and what to do. What was typed stays.
+pub(super) fn refusal(what: impl Into<String>, help: impl Into<String>) -> Message {
+    Message::error(what).help(help)
 }
 
 /// What can be done with a piece that is out, or too close to call.
@@ -115,14 +102,14 @@ pub fn handle_input(
     context: &WorkContext<'_>,
     task: &Task,
     text: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let typed = text.trim();
     match task {
         Task::Who => people(context, typed),
         Task::Blocked { openable, .. } => Err(if *openable {
-            Refusal::new("This operation waits.", "the lead may open it: press o")
+            refusal("This operation waits.", "the lead may open it: press o")
         } else {
-            Refusal::new("A machine's own limit can't be opened by anybody.", "see the lead")
+            refusal("A machine's own limit can't be opened by anybody.", "see the lead")
         }),
         Task::Caution { machine, tool } => caution_read(context, machine, tool.as_ref(), typed),
         Task::Zero { gauge, block } => zeroed(context, gauge, *block, typed),
@@ -157,7 +144,7 @@ pub fn handle_input(
         Task::Accept(proposal) => accept(context, proposal, typed),
         Task::Boards(task) => super::boards_task::answer(context, task, typed),
         Task::Finished if context.at_boards() => super::boards_task::afterwards(context, typed),
-        Task::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
+        Task::Finished => Err(refusal("Nothing is due here.", "r shows all operations")),
     }
 }
 
@@ -187,7 +174,7 @@ fn accept(
     context: &WorkContext<'_>,
     proposal: &Proposal,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let (chosen, who) = match proposal.keeps.as_slice() {
         [only] => (only, typed),
         several => {
@@ -195,7 +182,7 @@ fn accept(
             let chosen =
                 typed[..digits].parse::<usize>().ok().and_then(|n| several.get(n.checked_sub(1)?));
             let chosen = chosen.ok_or_else(|| {
-                Refusal::new("Which end is kept?", "its number, then the lead's initials: 1 MB")
+                refusal("Which end is kept?", "its number, then the lead's initials: 1 MB")
             })?;
             (chosen, typed[digits..].trim())
         }
@@ -205,23 +192,23 @@ fn accept(
 }
 
 /// Initials: letters only, a few of them.
-fn initials(text: &str) -> Result<String, Refusal> {
+fn initials(text: &str) -> Result<String, Message> {
     let good = (1..=8).contains(&text.chars().count()) && text.chars().all(char::is_alphabetic);
     if good {
         Ok(text.to_uppercase())
     } else {
-        Err(Refusal::new("Initials are one to eight letters.", "such as MB, then Enter"))
+        Err(refusal("Initials are one to eight letters.", "such as MB, then Enter"))
     }
 }
 
-fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
         return match context.state.people.get(context.station) {
             Some(present) => Ok(vec![Event::People { present: present.clone() }]),
-            None => Err(Refusal::new("Who is at the machine?", "your initials, then Enter")),
+            None => Err(refusal("Who is at the machine?", "your initials, then Enter")),
         };
     }
-    let present: Result<Vec<String>, Refusal> =
+    let present: Result<Vec<String>, Message> =
         typed.split([' ', ',']).filter(|part| !part.is_empty()).map(initials).collect();
     Ok(vec![Event::People { present: present? }])
 }
@@ -232,12 +219,12 @@ fn caution_read(
     machine: &str,
     tool: Option<&String>,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let who = context.who.unwrap_or_default();
     let beside = if context.shop.is_passed(who, machine) {
         None
     } else if typed.is_empty() {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("{who} is not passed on the {machine}."),
             "initials of the lead, who stays beside",
         ));
@@ -248,9 +235,9 @@ fn caution_read(
 }
 
 /// Checks that these are a lead's initials, as far as the shop file knows leads.
-pub(super) fn lead(context: &WorkContext<'_>, typed: &str) -> Result<String, Refusal> {
+pub(super) fn lead(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     if typed.is_empty() {
-        return Err(Refusal::new("The lead decides this.", "the lead's initials, then Enter"));
+        return Err(refusal("The lead decides this.", "the lead's initials, then Enter"));
     }
     let who = initials(typed)?;
     let leads: Vec<&String> = context
@@ -263,7 +250,7 @@ pub(super) fn lead(context: &WorkContext<'_>, typed: &str) -> Result<String, Ref
     if leads.is_empty() || leads.iter().any(|name| name.to_uppercase() == who) {
         Ok(who)
     } else {
-        Err(Refusal::new(format!("{who} isn't a lead in this shop."), "see the lead"))
+        Err(refusal(format!("{who} isn't a lead in this shop."), "see the lead"))
     }
 }
 
@@ -272,12 +259,9 @@ pub fn open_gate(
     context: &WorkContext<'_>,
     task: &Task,
     text: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     if let Task::Blocked { openable: false, .. } = task {
-        return Err(Refusal::new(
-            "A machine's own limit can't be opened by anybody.",
-            "see the lead",
-        ));
+        return Err(refusal("A machine's own limit can't be opened by anybody.", "see the lead"));
     }
     let (who, why) = initials_and_why(context, text)?;
     Ok(vec![Event::GateOpened { op: context.op, why: format!("{who}: {why}") }])
@@ -286,11 +270,11 @@ pub fn open_gate(
 pub(super) fn initials_and_why(
     context: &WorkContext<'_>,
     text: &str,
-) -> Result<(String, String), Refusal> {
+) -> Result<(String, String), Message> {
     let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
     let who = lead(context, who)?;
     if why.trim().is_empty() {
-        return Err(Refusal::new("And the reason?", "initials, a space, then why"));
+        return Err(refusal("And the reason?", "initials, a space, then why"));
     }
     Ok((who, why.trim().to_owned()))
 }
@@ -303,12 +287,12 @@ pub fn leave(context: &WorkContext<'_>, note: &str) -> Event {
 }
 
 /// Strikes out what this station did last.
-pub fn void(context: &WorkContext<'_>) -> Result<Event, Refusal> {
+pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
     let last: Option<&Reference> =
         context.state.last_done.get(context.station).and_then(|done| done.last());
     match last {
         Some(what) => Ok(Event::Voided { what: what.clone() }),
-        None => Err(Refusal::new("Nothing to take back at this station.", "Enter goes on")),
+        None => Err(refusal("Nothing to take back at this station.", "Enter goes on")),
     }
 }
 
@@ -317,7 +301,7 @@ fn zeroed(
     gauge: &str,
     block: Option<Length>,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let event = |typed: Option<String>, read| Event::GaugeZeroed {
         gauge: gauge.to_owned(),
         typed,
@@ -330,14 +314,14 @@ fn zeroed(
         return Ok(vec![event(None, None)]);
     };
     if typed.is_empty() {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("What do the {gauge} read on the block?"),
             format!("it is {}", words(block, context.route.unit)),
         ));
     }
     let read = parse_entry(typed, &entry)?.value;
     if (read - block).abs() > uncertainty {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!(
                 "{} on a block of {}: not zero.",
                 decimal(read, entry.bare),
@@ -350,9 +334,9 @@ fn zeroed(
 }
 
 /// What the scale shows after it was set. A wrong one is put on record too.
-fn shown(context: &WorkContext<'_>, set: &SettingTask, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn shown(context: &WorkContext<'_>, set: &SettingTask, typed: &str) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
-        return Err(Refusal::new(
+        return Err(refusal(
             "What does the scale show now?",
             format!("it should show {}", set.readout.shown(set.dial.0)),
         ));
@@ -450,11 +434,9 @@ fn read(
     n: usize,
     why: ReadReason,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
-    let planned =
-        context.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
-    let check =
-        planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
+) -> Result<Vec<Event>, Message> {
+    let planned = context.planned().ok_or_else(|| refusal("No such operation.", "see the lead"))?;
+    let check = planned.checks.get(n).ok_or_else(|| refusal("No such check.", "see the lead"))?;
     if why == ReadReason::Bridge && typed == "x" {
         return Ok(vec![Event::Note { op: Some(context.op), text: NOT_AGAIN.to_owned() }]);
     }
@@ -484,10 +466,10 @@ fn taken(
     check: &PlannedCheck,
     n: usize,
     typed: &str,
-) -> Result<TakenReading, Refusal> {
-    let gauge = context.gauge(check).ok_or_else(|| {
-        Refusal::new(format!("The shop file has no {}.", check.gauge), "see the lead")
-    })?;
+) -> Result<TakenReading, Message> {
+    let gauge = context
+        .gauge(check)
+        .ok_or_else(|| refusal(format!("The shop file has no {}.", check.gauge), "see the lead"))?;
     let says = match gauge.entry() {
         Some(entry) => GaugeSays::Size(size(typed, &entry, gauge, context.route.unit)?),
         None => match typed.to_lowercase().as_str() {
@@ -495,7 +477,7 @@ fn taken(
             "b" | "big" => GaugeSays::TooBig,
             "s" | "small" => GaugeSays::TooSmall,
             _ => {
-                return Err(Refusal::new(
+                return Err(refusal(
                     format!("The {} has no number.", check.gauge),
                     "i in, b too big, s too small, then Enter",
                 ));
@@ -525,15 +507,15 @@ fn size(
     entry: &Entry,
     gauge: &crate::measure::Gauge,
     unit: Unit,
-) -> Result<Length, Refusal> {
+) -> Result<Length, Message> {
     if typed.is_empty() {
-        return Err(Refusal::new("A reading, then Enter.", "1 7/16, 1.4375 or 36.5mm"));
+        return Err(refusal("A reading, then Enter.", "1 7/16, 1.4375 or 36.5mm"));
     }
     let size = parse_entry(typed, entry)?.value;
     if let crate::measure::Reads::Number { range: Some(range), .. } = gauge.reads
         && size.abs() > range
     {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("{} is more than the {} can open.", words(size, unit), gauge.name),
             "read it again, or use another gauge",
         ));
@@ -590,7 +572,7 @@ fn decide(
     piece: &PieceId,
     check: usize,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let Task::Decide { verdict, first, .. } = task else { return Ok(Vec::new()) };
     let open = choices(context, task);
     let mut letters = typed.chars();
@@ -605,9 +587,9 @@ fn decide(
     let Some(choice) = chosen else {
         let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
         let help = format!("one of {}", keys.join(", "));
-        return Err(Refusal::new("First decide about this one.", help));
+        return Err(refusal("First decide about this one.", help));
     };
-    let gone = || Refusal::new("No reading stands.", "measure it");
+    let gone = || refusal("No reading stands.", "measure it");
     let check_of =
         context.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
     let reading = context.state.standing(context.op, piece, &check_of.of).ok_or_else(gone)?;

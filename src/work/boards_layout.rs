@@ -4,13 +4,14 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use super::answer::Refusal;
+use super::answer::refusal;
 use super::task::WorkContext;
 use crate::journal::{BatchBoard, BatchBoards};
 use crate::journal::{
     Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,
 };
 use crate::measure::Length;
+use crate::prose::Message;
 use crate::route::{PieceLabel, Role};
 use crate::stock::{
     self, BlankNeed, Flaw, FlawKind, Offers, PlacedBlank, RackBoard, Ruling, Saw, Stretch,
@@ -26,14 +27,14 @@ struct Drawn {
 
 /// Lays out all that is not drawn yet, as it would be after `with`, and tries
 /// what could be done with knots.
-pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result<Event, Refusal> {
+pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result<Event, Message> {
     let mut rack = context.state.boards.clone();
     if let Some(event) = with {
         rack.happened(event, context.station);
     }
     let usable: Vec<&BatchBoard> = rack.all.iter().filter(|bought| bought.is_usable()).collect();
     if usable.is_empty() {
-        return Err(Refusal::new("No board is left to cut.", "tell another one: its name"));
+        return Err(refusal("No board is left to cut.", "tell another one: its name"));
     }
     let saw = Saw::of(context.shop);
     let mut needs = stock::needs(context.route, context.shop, context.plan);
@@ -52,7 +53,7 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
     }
     let boards: Vec<RackBoard> = usable.iter().map(|bought| bought.is.clone()).collect();
     if stock::layouts_in_time(&boards, &needs, &saw, 1) == 0 {
-        return Err(Refusal::new(
+        return Err(refusal(
             "Too many parts and boards to lay out at once.",
             "set boards aside: aside 3 MB for another batch",
         ));
@@ -167,7 +168,7 @@ impl Slots {
         let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
             let all = context.route.part(&need.part).map(|part| context.route.pieces(part));
             let all = all.unwrap_or_default();
-            // Several pieces in one length begin as one blank.
+            // Several in one length are born as one piece.
             let in_one = |label: &PieceLabel| {
                 let place = all.iter().position(|held| held == label)? as u32;
                 let number = place / need.along.max(1) + 1;

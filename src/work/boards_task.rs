@@ -1,13 +1,13 @@
 //! What is due at the rack, and what is typed there turned into events.
 //! Knows nothing of keys, screens or files, nor of how a layout is found.
 
-use super::answer::{Refusal, initials_and_why, lead};
+use super::answer::{initials_and_why, lead, refusal};
 use super::boards_layout::lay_out;
 use super::task::{Task, WorkContext};
 use crate::journal::{BOARDS, BatchBoard, BatchBoards, BoardQuestion};
 use crate::journal::{BoardAnswer, BoardId, Event};
 use crate::measure::Length;
-use crate::prose::nearest;
+use crate::prose::{Message, nearest};
 use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
 
 /// The one thing due at the rack.
@@ -76,7 +76,7 @@ pub(super) fn answer(
     context: &WorkContext<'_>,
     task: &BoardsTask,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     match task {
         BoardsTask::Tell { board, asks } => tell(context, board, *asks, typed),
         BoardsTask::More if typed.is_empty() => Ok(vec![lay_out(context, None)?]),
@@ -86,9 +86,9 @@ pub(super) fn answer(
     }
 }
 
-impl From<Misread> for Refusal {
-    fn from(misread: Misread) -> Refusal {
-        Refusal { what: misread.what, help: misread.help }
+impl From<Misread> for Message {
+    fn from(misread: Misread) -> Message {
+        Message::error(misread.what).maybe_help(misread.help)
     }
 }
 
@@ -97,11 +97,11 @@ fn tell(
     board: &BoardId,
     asks: BoardQuestion,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let unit = context.route.unit;
     let size = |text: &str| stock::parse_size(text, unit);
     let or_none = |text: &str| if text.is_empty() { Ok(Length::ZERO) } else { size(text) };
-    let needed = |what: &str, how: &str| Refusal::new(what, how);
+    let needed = |what: &str, how: &str| refusal(what, how);
     let says = match asks {
         BoardQuestion::Name if typed.is_empty() => {
             BoardAnswer::Name(next_name(&context.state.boards))
@@ -142,11 +142,11 @@ fn tell(
 }
 
 /// A board's name that no other board has.
-fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Refusal> {
+fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     let name = stock::parse_name(typed)?;
     let mut boards = context.state.boards.all.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("There is a board {name} already."),
             "chalk another name on this one",
         ));
@@ -161,7 +161,7 @@ pub fn next_name(rack: &BatchBoards) -> String {
 }
 
 /// Whether a board can be as it would be with this.
-fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(), Refusal> {
+fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(), Message> {
     let mut rack = context.state.boards.clone();
     let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
     rack.happened(event, context.station);
@@ -181,7 +181,7 @@ fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(
         same && fresh(wrong.flaw)
     });
     match found {
-        Some(wrong) => Err(Refusal { what: wrong.what, help: wrong.help }),
+        Some(wrong) => Err(Message::error(wrong.what).maybe_help(wrong.help)),
         None => Ok(()),
     }
 }
@@ -204,10 +204,10 @@ fn column(question: BoardQuestion) -> Column {
 }
 
 /// A flaw as it is typed; what becomes of it is asked when it matters.
-fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event, Refusal> {
+fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event, Message> {
     let flaw = stock::parse_flaw(typed, context.route.unit)?;
     if flaw.ruling != Ruling::default() {
-        return Err(Refusal::new(
+        return Err(refusal(
             "What becomes of a flaw is the lead's choice.",
             "type where it is; the choice comes with the layout",
         ));
@@ -218,7 +218,7 @@ fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event
 }
 
 /// The name of another board begins it; `+` takes the next number.
-fn more(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn more(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     if let Some(events) = of_a_board(context, typed)? {
         return Ok(events);
     }
@@ -233,7 +233,7 @@ fn more(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
 
 /// `aside 3 MB split from end to end`, `flaw 3 knot 31 to 33`: something about
 /// a board by its name.
-fn of_a_board(context: &WorkContext<'_>, typed: &str) -> Result<Option<Vec<Event>>, Refusal> {
+fn of_a_board(context: &WorkContext<'_>, typed: &str) -> Result<Option<Vec<Event>>, Message> {
     if let Some(rest) = after_word(typed, "aside") {
         let how = "its name, the lead's initials, why: aside 3 MB split from end to end";
         let (board, rest) = by_name(context, rest, how)?;
@@ -252,23 +252,20 @@ fn by_name<'t>(
     context: &WorkContext<'_>,
     text: &'t str,
     how: &str,
-) -> Result<(BoardId, &'t str), Refusal> {
+) -> Result<(BoardId, &'t str), Message> {
     let boards = context.state.boards.all.iter().filter(|bought| bought.aside.is_none());
     // The longest name, or `B` would be taken for `B 2`.
     boards
         .filter_map(|bought| Some((bought, after_word(text, &bought.is.name)?)))
         .max_by_key(|(bought, _)| bought.is.name.len())
         .map(|(bought, rest)| (bought.id.clone(), rest))
-        .ok_or_else(|| Refusal::new("Which board?", how))
+        .ok_or_else(|| refusal("Which board?", how))
 }
 
 /// With every mark drawn a flaw may still turn up, or a board turn out bad.
-pub(super) fn afterwards(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+pub(super) fn afterwards(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     of_a_board(context, typed)?.ok_or_else(|| {
-        Refusal::new(
-            "Every mark is drawn.",
-            "flaw A knot 31 to 33, or aside A MB why; F3: operations",
-        )
+        refusal("Every mark is drawn.", "flaw A knot 31 to 33, or aside A MB why; F3: operations")
     })
 }
 
@@ -279,7 +276,7 @@ fn after_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
     (rest.is_empty() || rest.starts_with(char::is_whitespace)).then(|| rest.trim())
 }
 
-fn aside(context: &WorkContext<'_>, board: &BoardId, text: &str) -> Result<Vec<Event>, Refusal> {
+fn aside(context: &WorkContext<'_>, board: &BoardId, text: &str) -> Result<Vec<Event>, Message> {
     let (by, why) = initials_and_why(context, text)?;
     Ok(and_the_rest(context, Event::BoardAside { board: board.clone(), by, why }))
 }
@@ -295,9 +292,9 @@ fn and_the_rest(context: &WorkContext<'_>, event: Event) -> Vec<Event> {
 
 /// The lead's initials accept; before that a knot may be ruled on, a board set
 /// aside, another one told.
-fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let Some(proposed) = &context.state.boards.proposed else {
-        return Err(Refusal::new("Nothing is laid out.", "Enter goes on"));
+        return Err(refusal("Nothing is laid out.", "Enter goes on"));
     };
     if typed.starts_with('+') {
         return more(context, typed);
@@ -313,12 +310,12 @@ fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Refusal>
 }
 
 /// `2 MB behind the apron`: which ruling of those offered, whose word, why.
-fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let ways = ways(&context.state.boards);
     let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
     let way = number.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?).cloned());
     let Some((board, flaw, ruling)) = way else {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("Nothing is numbered {number}."),
             "its number, the lead's initials, why: 1 MB behind the apron",
         ));
@@ -346,11 +343,11 @@ fn at_the_saw(
     board: &BoardId,
     mark: usize,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
         let marks = context.state.boards.marks(board);
         let at = marks.get(mark).map(|mark| mark.at);
-        let at = at.ok_or_else(|| Refusal::new("That mark is gone.", "Enter goes on"))?;
+        let at = at.ok_or_else(|| refusal("That mark is gone.", "Enter goes on"))?;
         return Ok(vec![Event::MarkDrawn { board: board.clone(), at }]);
     }
     if let Some(rest) = after_word(typed, "aside") {
@@ -368,13 +365,13 @@ fn at_the_saw(
     if let Some(events) = of_a_board(context, typed)? {
         return Ok(events);
     }
-    let event = flaw(context, board, typed).map_err(|refusal| {
+    let event = flaw(context, board, typed).map_err(|refused| {
         let first = typed.split_whitespace().next().unwrap_or_default();
         let kinds = FlawKind::ALL.map(FlawKind::word);
         if kinds.contains(&first) || nearest(first, kinds).is_some() {
-            return refusal;
+            return refused;
         }
-        Refusal::new(
+        refusal(
             "Enter says that the mark is drawn.",
             "a flaw: knot 31 to 33; a bad board: aside, the lead's initials, why",
         )

@@ -1,10 +1,11 @@
 //! What the lead decides about a piece away from the machine: set it aside,
 //! use it as another part, make it again. Knows nothing of screens or files.
 
-use super::answer::{Refusal, initials_and_why};
+use super::answer::{initials_and_why, refusal};
 use super::task::WorkContext;
 use crate::journal::Piece;
 use crate::journal::{Decision, Event, NewPiece, PieceId};
+use crate::prose::Message;
 use crate::route::{PieceLabel, Role};
 
 /// Sets a piece aside at an operation: `MB split at the end`.
@@ -12,7 +13,7 @@ pub fn set_aside(
     context: &WorkContext<'_>,
     piece: &PieceId,
     text: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(context, text)?;
     let held = whole(context, piece)?;
     let op = stands_at(context, held);
@@ -25,7 +26,7 @@ pub fn use_elsewhere(
     context: &WorkContext<'_>,
     piece: &PieceId,
     text: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let held = whole(context, piece)?;
     let text = text.trim();
     let mut parts: Vec<&str> = context.route.parts.iter().map(|part| part.name.as_str()).collect();
@@ -35,7 +36,7 @@ pub fn use_elsewhere(
         .into_iter()
         .find(|name| text.strip_prefix(name).is_some_and(|rest| rest.starts_with(' ')));
     let Some(part) = part.filter(|part| *part != held.label.part) else {
-        return Err(Refusal::new(
+        return Err(refusal(
             "Which other part does it become?",
             "part, operation it joins at, initials, why: rail 160 MB too short for a leg",
         ));
@@ -45,7 +46,7 @@ pub fn use_elsewhere(
     let joins =
         op.parse().ok().filter(|op| context.route.step(*op).is_some_and(|s| s.part == part));
     let Some(joins) = joins else {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("At which operation does it join the {part}s?"),
             "its number, after the part",
         ));
@@ -80,7 +81,7 @@ pub fn remake(
     context: &WorkContext<'_>,
     piece: &PieceId,
     text: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(context, text)?;
     let held = whole(context, piece)?;
     let op = stands_at(context, held);
@@ -96,9 +97,9 @@ fn decided(op: u32, piece: &PieceId, decision: Decision, why: String) -> Event {
     Event::Decided { op, piece: piece.clone(), decision, why }
 }
 
-fn whole<'a>(context: &WorkContext<'a>, piece: &PieceId) -> Result<&'a Piece, Refusal> {
+fn whole<'a>(context: &WorkContext<'a>, piece: &PieceId) -> Result<&'a Piece, Message> {
     let held = context.state.piece(piece).filter(|held| held.whole);
-    held.ok_or_else(|| Refusal::new("That piece came apart.", "choose one of its pieces"))
+    held.ok_or_else(|| refusal("That piece came apart.", "choose one of its pieces"))
 }
 
 /// The operation a piece waits for: the first of its part it isn't through.

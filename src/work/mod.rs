@@ -16,9 +16,7 @@ mod task;
 mod witness;
 
 pub use advice::{Advice, advice, asked, limits_words};
-pub use answer::{
-    KEPT_ASIDE, Refusal, Remedy, choices, handle_input, leave, open_gate, void, wrong_scale,
-};
+pub use answer::{KEPT_ASIDE, Remedy, choices, handle_input, leave, open_gate, void, wrong_scale};
 pub use boards_task::{BoardsTask, next_name, ways};
 pub use decide::{remake, set_aside, use_elsewhere};
 pub use handover::handover;

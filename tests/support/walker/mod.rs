@@ -10,9 +10,10 @@ use benchway::document::Document;
 use benchway::journal::{Event, JournalLine, State, initial_pieces, merge, next_after};
 use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
+use benchway::prose::Message;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
-use benchway::work::{Refusal, Task, WorkContext, handle_input, next_op, task, void};
+use benchway::work::{Task, WorkContext, handle_input, next_op, task, void};
 use chrono::{DateTime, Duration, FixedOffset};
 
 pub const STOOL: &str = include_str!("../../../routes/reading-stool.json");
@@ -125,7 +126,7 @@ impl Walker {
         self.plan = walk(&self.route, &self.shop, &self.state.known());
     }
 
-    pub fn try_enter(&mut self, text: &str) -> Result<Vec<Event>, Refusal> {
+    pub fn try_enter(&mut self, text: &str) -> Result<Vec<Event>, Message> {
         let task = self.task();
         let events = handle_input(&self.context(), &task, text)?;
         self.push(events.clone());

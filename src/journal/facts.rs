@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::event::{MadeDimension, NewPiece, PieceId, StoredSetting};
-use super::state::{ReadingRecord, ScaleReading, SetupState, State};
+use super::state::{ReadingRecord, ScaleCheck, SetupState, State};
 use crate::measure::Length;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
 use crate::route::{HoldsFor, PieceLabel, Role, Route};
@@ -117,7 +117,7 @@ impl SetupState {
 
     /// What a scale stands at, as far as it is known: the last thing read on
     /// it, if that was right and nobody moved away from it since.
-    pub fn stands(&self, setting: &str) -> Option<&ScaleReading> {
+    pub fn stands(&self, setting: &str) -> Option<&ScaleCheck> {
         let last = self.shown.iter().rev().find(|shown| shown.stored.setting == setting)?;
         (last.right && !last.superseded).then_some(last)
     }

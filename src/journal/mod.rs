@@ -28,6 +28,6 @@ pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use state::{
     BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord, Remark, RunningWait,
-    ScaleReading, SetupState, State, Zeroing,
+    ScaleCheck, SetupState, State, Zeroing,
 };
 pub use station::{OpenReport, Station};

@@ -54,7 +54,7 @@ pub struct ReadingRecord {
 
 /// A scale that was set, and what it showed.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ScaleReading {
+pub struct ScaleCheck {
     pub stored: StoredSetting,
     pub pieces: Vec<PieceId>,
     /// What was in the machine then, where it was said.
@@ -73,7 +73,7 @@ pub struct SetupState {
     /// How many dimensions had been made when it began; `None` until then.
     pub begun: Option<usize>,
     /// Everything the scales were set to, right or not, oldest first.
-    pub shown: Vec<ScaleReading>,
+    pub shown: Vec<ScaleCheck>,
     /// What is still to be added to a setting's dial after a first piece.
     pub moves: BTreeMap<String, Length>,
     pub tool: Option<String>,
@@ -308,7 +308,7 @@ impl State {
                 if tool.is_some() {
                     setup.tool.clone_from(tool);
                 }
-                setup.shown.push(ScaleReading {
+                setup.shown.push(ScaleCheck {
                     stored: stored.clone(),
                     pieces: pieces.clone(),
                     tool: tool.clone().or_else(|| setup.tool.clone()),

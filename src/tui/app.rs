@@ -570,16 +570,16 @@ impl App {
             }
             ReviewRow::Gauge(n) => {
                 let op = look.findings.gauges.get(n).and_then(|moved| moved.ops.first().copied());
-                let found = look.findings.accounts.iter().find(|held| Some(held.series.op) == op);
+                let found = look.findings.checks.iter().find(|held| Some(held.series.op) == op);
                 found.map(|held| (held.series.op, held.series.feature.clone()))
             }
             ReviewRow::Day(n) => {
-                let again = look.findings.moved_between().nth(n);
+                let again = look.findings.moved_repeats().nth(n);
                 again.map(|again| (again.op, again.feature.clone()))
             }
             ReviewRow::Check(n) => look
                 .findings
-                .accounts
+                .checks
                 .get(n)
                 .map(|held| (held.series.op, held.series.feature.clone())),
         };

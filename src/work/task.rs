@@ -660,7 +660,7 @@ impl<'a> Sequence<'a> {
     /// The same for a scale that passes lead along: what stood before on it, by
     /// whatever name, stands no more.
     fn passes_stand_at(&self, outcome: &Outcome, setting: &str, dial: Dial) -> bool {
-        let of_passes = |shown: &&crate::journal::ScaleReading| {
+        let of_passes = |shown: &&crate::journal::ScaleCheck| {
             let mut named = outcome.settings.iter().filter(|named| named.by_passes);
             named.any(|named| named.name == shown.stored.setting)
         };

@@ -7,7 +7,7 @@ use crate::work::{RepeatReading, repeat_reading};
 
 /// Everything read twice so, in the order it was read again; what moved and
 /// what didn't.
-pub fn days(route: &Route, state: &State) -> Vec<RepeatReading> {
+pub fn repeats(route: &Route, state: &State) -> Vec<RepeatReading> {
     let standing = state.readings.iter().filter(|reading| !reading.voided);
     let mut alike: Vec<Vec<RepeatReading>> = Vec::new();
     for found in standing.filter_map(|reading| repeat_reading(route, state, reading)) {

@@ -230,7 +230,10 @@ fn some_apart(looked: &Looked<'_>, reading: &ReadingRecord) -> bool {
 }
 
 /// The scale a piece was cut by, and what it showed then.
-fn scale_of<'a>(looked: &Looked<'a>, reading: &ReadingRecord) -> Option<(MachineScale, &'a ScaleCheck)> {
+fn scale_of<'a>(
+    looked: &Looked<'a>,
+    reading: &ReadingRecord,
+) -> Option<(MachineScale, &'a ScaleCheck)> {
     let taken = &reading.taken;
     let (shop, state) = (looked.journal.shop, looked.journal.state);
     let step = looked.journal.route.step(taken.op)?;

@@ -9,11 +9,11 @@ use crate::journal::{
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::drawing::Point;
+use crate::prose::Message;
 use crate::route::{PieceLabel, Role};
 use crate::shop::ROUGH_STOCK;
 use crate::stock::{
-    self, BlankNeed, BoardFinding, CutMark, Flaw, RackBoard, Ruling, Segment, Stretch,
-    format_flaws, piece_list,
+    self, BlankNeed, CutMark, Flaw, RackBoard, Ruling, Segment, Stretch, format_flaws, piece_list,
 };
 use crate::work::{BoardsTask, Task, WorkContext, next_name, ways};
 
@@ -241,12 +241,9 @@ fn scant_boards(context: &WorkContext<'_>, layout: &LaidOut) -> Vec<String> {
     said(&boards, stock::too_thin(&boards, &needs, &layout.saw, unit, laid_for, is_missing))
 }
 
-fn said(boards: &[RackBoard], found: Vec<BoardFinding>) -> Vec<String> {
+fn said(boards: &[RackBoard], found: Vec<Message<usize>>) -> Vec<String> {
     let named = |index: usize| boards.get(index).map_or("", |board| board.name.as_str());
-    found
-        .into_iter()
-        .map(|found| format!("Board {}: {}.", named(found.board), found.what))
-        .collect()
+    found.into_iter().map(|found| format!("Board {}: {}.", named(found.place), found)).collect()
 }
 
 fn accept(card: &mut MachineView, context: &WorkContext<'_>) {

@@ -8,7 +8,7 @@ use crate::journal::{BOARDS, BatchBoard, BatchBoards, BoardQuestion};
 use crate::journal::{BoardAnswer, BoardId, Event};
 use crate::measure::Length;
 use crate::prose::{Message, nearest};
-use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
+use crate::stock::{self, Column, Flaw, FlawKind, Ruling, Terms};
 
 /// The one thing due at the rack.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -83,12 +83,6 @@ pub(super) fn answer(
         BoardsTask::More => more(context, typed),
         BoardsTask::Accept => accept(context, typed),
         BoardsTask::Mark { board, mark } => at_the_saw(context, board, *mark, typed),
-    }
-}
-
-impl From<Misread> for Message {
-    fn from(misread: Misread) -> Message {
-        Message::error(misread.what).maybe_help(misread.help)
     }
 }
 
@@ -177,11 +171,11 @@ fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(
         // A thickness is held against the two before it under the first's heading.
         let thick =
             |column| matches!(column, Column::Thickness1 | Column::Thickness2 | Column::Thickness3);
-        let same = wrong.column == said || (thick(wrong.column) && thick(said));
-        same && fresh(wrong.flaw)
+        let same = wrong.place.column == said || (thick(wrong.place.column) && thick(said));
+        same && fresh(wrong.place.flaw)
     });
     match found {
-        Some(wrong) => Err(Message::error(wrong.what).maybe_help(wrong.help)),
+        Some(wrong) => Err(wrong.anywhere()),
         None => Ok(()),
     }
 }

@@ -4,10 +4,10 @@
 use std::collections::BTreeSet;
 
 use crate::walker::boards::{LONG, PEGS, SHORT, at_boards, at_the_rack_of, tell};
-use crate::walker::{Walker, th};
+use crate::walker::{Walker, lengths_in_thousandths, th};
 use benchway::journal::{
-    BOARDS, BoardAnswer, BoardId, BoardQuestion, Event, JournalLine, LaidBlank, LaidBoard,
-    LaidMissing, LaidOut, LaidSection, PieceId, State, encode, listed, scan,
+    BOARDS, BoardAnswer, BoardId, Event, JournalLine, LaidBlank, LaidBoard, LaidMissing, LaidOut,
+    LaidSection, PieceId, Question, State, encode, listed, scan,
 };
 use benchway::measure::Length;
 use benchway::review::wood_used;
@@ -30,10 +30,6 @@ fn laid_out() -> Walker {
 fn marks(walker: &Walker, board: usize) -> Vec<Length> {
     let rack = &walker.state.boards;
     rack.marks(&rack.all[board].id).iter().map(|mark| mark.at).collect()
-}
-
-fn thousandths(all: &[i64]) -> Vec<Length> {
-    all.iter().map(|one| th(*one)).collect()
 }
 
 fn names(walker: &Walker, pieces: &[PieceId]) -> Vec<String> {
@@ -96,9 +92,9 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
         Task::Boards(BoardsTask::Tell { asks, .. }) => Some(asks),
         _ => None,
     };
-    assert_eq!(asked(&walker), Some(BoardQuestion::Name));
+    assert_eq!(asked(&walker), Some(Question::Name));
     let answers: Vec<&str> = std::iter::once("").chain(LONG).collect();
-    for (question, answer) in BoardQuestion::ALL.into_iter().zip(&answers) {
+    for (question, answer) in Question::ALL.into_iter().zip(&answers) {
         assert_eq!(asked(&walker), Some(question));
         assert_eq!(walker.enter(answer).len(), 1, "{question:?}");
     }
@@ -111,7 +107,7 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
     assert_eq!(board.is.moisture, Some(7.5));
 
     // Backspace goes back through them, one at a time, to the very first.
-    for question in BoardQuestion::ALL.into_iter().rev() {
+    for question in Question::ALL.into_iter().rev() {
         walker.void();
         assert_eq!(asked(&walker), Some(question));
     }
@@ -162,20 +158,20 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
             "1",
             &[
                 ("", "size"),
-                ("0", "every board has some"),
-                ("-1", "every board has some"),
-                ("30", "more than any board's"),
+                ("0", "greater than zero"),
+                ("-1", "greater than zero"),
+                ("30", "no board has as much"),
                 ("thick", ""),
             ],
         ),
-        ("1", &[("3", "more than half of it apart")]),
-        ("1", &[("1/4", "more than half of it apart")]),
-        ("5", &[("", "size"), ("500", "more than any board's")]),
-        ("60", &[("0", "every board has some"), ("9000", "more than any board's")]),
-        ("", &[("-1/8", "never less than 0"), ("2", "deeper than the board is thick")]),
-        ("", &[("2", "deeper than the board is thick")]),
+        ("1", &[("3", "more than half of it")]),
+        ("1", &[("1/4", "more than half of it")]),
+        ("5", &[("", "size"), ("500", "no board has as much")]),
+        ("60", &[("0", "greater than zero"), ("9000", "no board has as much")]),
+        ("", &[("-1/8", "never less than 0"), ("2", "more than the board is thick")]),
+        ("", &[("2", "more than the board is thick")]),
         ("", &[("x", "")]),
-        ("", &[("-1", "less than 0"), ("31", "wet"), ("dry", "no moisture")]),
+        ("", &[("-1", "never below 0"), ("31", "green"), ("dry", "not a moisture")]),
         (
             "",
             &[
@@ -230,7 +226,7 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
     walker.enter("mb");
     assert_eq!(walker.state.boards.accepted.as_ref().map(|held| held.by.as_str()), Some("MB"));
 
-    let expected = thousandths(&[1000, 20_000, 39_125, 58_250]);
+    let expected = lengths_in_thousandths(&[1000, 20_000, 39_125, 58_250]);
     assert_eq!(marks(&walker, 0), expected);
     let sections: Vec<Vec<String>> = layout.boards[0]
         .sections
@@ -298,7 +294,7 @@ fn a_flaw_found_half_way_leaves_what_is_drawn() {
     assert!(matches!(events.as_slice(), [Event::FlawFound { .. }, Event::LaidOut { .. }]));
     assert_eq!(walker.task(), Task::Boards(BoardsTask::Accept));
     walker.enter("MB");
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 27_000, 46_000, 65_125]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000, 27_000, 46_000, 65_125]));
     let accepted = walker.state.boards.accepted.clone().expect("accepted");
     assert_eq!(accepted.layout.boards[0].sections[0], drawn);
     assert!((accepted.layout.board_feet - 2.5).abs() < 1e-9);
@@ -360,7 +356,7 @@ fn a_bad_board_is_set_aside_whole() {
     assert_eq!(layout.boards.len(), 1);
     assert_eq!(layout.missing.iter().map(|missing| missing.blanks).sum::<u32>(), 1);
     walker.enter("MB");
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 39_125]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000, 39_125]));
     assert!(marks(&walker, 0).is_empty());
     let laid: Vec<&str> =
         walker.state.boards.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
@@ -429,7 +425,7 @@ fn what_the_lead_accepted_is_not_taken_back() {
     walker.void();
     walker.void();
     assert!(benchway::work::void(&walker.context()).is_err());
-    assert_eq!(walker.state.boards.all, before.all);
+    assert_eq!(walker.state.boards.all, before.boards);
     assert_eq!(walker.state.boards.accepted, before.accepted);
 }
 
@@ -451,7 +447,7 @@ fn a_flaw_turns_up_when_all_is_marked() {
     tell(&mut walker, "ash", &SHORT[1..]);
     walker.enter("");
     walker.enter("MB");
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000]));
     let second = walker.state.pieces[1].id.clone();
     let from = walker.state.board_of(&second).expect("a board");
     assert_eq!((walker.name(&second).as_str(), from.board.is.name.as_str()), ("rail 2", "short"));
@@ -476,8 +472,8 @@ fn a_board_that_is_begun_is_marked_to_its_end() {
     let laid: Vec<&str> =
         walker.state.boards.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
     assert_eq!(laid, ["short", "long"]);
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000]));
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 50_000, 69_000]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000, 50_000, 69_000]));
     let mut drawn = Vec::new();
     while let Task::Boards(BoardsTask::Mark { board, .. }) = walker.task() {
         drawn.push(walker.state.boards.board(&board).map(|bought| bought.is.name.clone()));
@@ -524,7 +520,7 @@ fn boards_of_a_list_begin_a_batch_at_the_rack() {
     walker.void();
     walker.enter("");
     walker.enter("MB");
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 39_125, 58_250]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000, 39_125, 58_250]));
 }
 
 /// One station tells a board while another has one half told.
@@ -543,7 +539,7 @@ fn two_stations_tell_boards_side_by_side() {
     walker.station = "bench-a".to_owned();
     let task = walker.task();
     assert!(
-        matches!(task, Task::Boards(BoardsTask::Tell { asks: BoardQuestion::Species, .. })),
+        matches!(task, Task::Boards(BoardsTask::Tell { asks: Question::Species, .. })),
         "{task:?}"
     );
 }
@@ -643,7 +639,7 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
     walker.enter("");
     let said = card(&walker).details.join("\n");
     assert!(
-        said.contains("Board C: rip before you flatten it, or it won't come clean: rail."),
+        said.contains("Board C: rip it before you flatten it, or it will be too thin for: rail."),
         "{said}"
     );
     assert!(said.contains("aside C MB why: board C stays."), "{said}");

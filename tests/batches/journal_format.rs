@@ -10,6 +10,8 @@ use benchway::measure::{Length, Verdict};
 use benchway::work::{Task, is_finished, task, verdict_of};
 use tempfile::TempDir;
 
+use crate::walker::lengths_in_thousandths;
+
 const NAME: &str = "quay-bench 2026-11-25";
 
 /// A copy of a kept batch, because opening a batch writes a lock.
@@ -24,10 +26,6 @@ fn kept(version: &str) -> (TempDir, Home) {
     }
     let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
     (place, home)
-}
-
-fn thousandths(sizes: &[i64]) -> Vec<Length> {
-    sizes.iter().map(|size| Length::thousandths(*size)).collect()
 }
 
 /// The expected numbers were read off the files by eye.
@@ -54,7 +52,7 @@ fn version_1_still_reads() {
         .filter(|reading| reading.taken.op == 40 && reading.taken.piece.0 != "chop-saw-1")
         .filter_map(|reading| reading.taken.size())
         .collect();
-    assert_eq!(slats, thousandths(&[876, 875, 877, 877, 874, 876, 873]));
+    assert_eq!(slats, lengths_in_thousandths(&[876, 875, 877, 877, 874, 876, 873]));
 
     // Their mean: 6.128 / 7 in = 155.6512 / 7 mm = 22.235 886 mm to the nanometre.
     assert_eq!(state.made.len(), 1);

@@ -1,12 +1,15 @@
 //! Batches walked in memory: what is asked, what an answer records, and what the
 //! records teach.
 
+#[path = "../support/bench/mod.rs"]
+mod bench;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
 mod advising;
 mod boards;
 mod deciding;
+mod drawn;
 mod invented;
 mod journal_format;
 mod learning;

@@ -3,24 +3,19 @@
 
 use std::sync::Arc;
 
+use crate::bench::snapshot;
+use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
 use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
 use benchway::journal::Snapshot;
 use benchway::route::Route;
 use benchway::shop::Shop;
-use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
 use benchway::work::{BatchRow, Task};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
-
-const PLAIN: Theme = Theme { colour: false, ascii: false };
-const COLOUR: Theme = Theme { colour: true, ascii: false };
-const ASCII: Theme = Theme { colour: false, ascii: true };
 
 /// One set of stools, walked by keys.
 struct Desk {
@@ -89,18 +84,6 @@ impl Desk {
     }
 }
 
-fn drawn(app: &App, width: u16, height: u16) -> Buffer {
-    let mut terminal = Terminal::new(TestBackend::new(width, height)).expect("a backend in memory");
-    terminal.draw(|frame| draw(app, frame)).expect("a backend in memory");
-    terminal.backend().buffer().clone()
-}
-
-fn text(buffer: &Buffer) -> String {
-    let rows = buffer.content().chunks(buffer.area.width.into());
-    let lines = rows.map(|row| row.iter().map(|cell| cell.symbol()).collect::<String>());
-    lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
-}
-
 /// A letter for how each cell looks: `r` reverse, `b` bold, a capital where
 /// it is coloured too, a dot for plain writing.
 fn styles(buffer: &Buffer) -> String {
@@ -124,16 +107,6 @@ fn styles(buffer: &Buffer) -> String {
     let lines = rows.map(|row| row.iter().map(letter).collect::<String>());
     lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
-
-fn snapshot(name: &str, text: &str) {
-    let mut settings = insta::Settings::clone_current();
-    settings.set_snapshot_path(concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots"));
-    settings.set_prepend_module_to_snapshot(false);
-    settings.set_omit_expression(true);
-    settings.bind(|| insta::assert_snapshot!(name, text));
-}
-
-const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (120, 40)];
 
 fn at_all_sizes(name: &str, desk: &Desk) {
     for (width, height) in SIZES {

@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use crate::walker::{SHOP, Walker, crew, read_route, read_shop};
+use crate::walker::{SHOP, Walker, crew, in_thousandths, read_route, read_shop};
 use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
@@ -206,10 +206,6 @@ fn the_lead_is_told_of_a_spacer_that_is_on_no_scale() {
     assert!(told.contains(&("spacer for tenon and kerf", "0.496 in", "0.504 in")), "{told:?}");
 }
 
-fn thousandths(length: Length) -> i64 {
-    length.ratio(Length::thousandths(1)).round() as i64
-}
-
 /// Common practice, no source; by hand. An opening of 12.100, 1/16 clear on
 /// each side: sides of 11.975. Measured 11.978, with ends of 0.380 between them
 /// and a groove of 5/32 in each: a bottom of 11.978 - 0.760 + 0.3125 - 1/16 =
@@ -226,11 +222,11 @@ fn the_till_of_the_chest_follows_the_opening_it_slides_in() {
         _ => None,
     };
     on(&mut walker, 600, &made, "MB");
-    assert_eq!(thousandths(target(&walker, 550, "fence")), 2_991);
+    assert_eq!(in_thousandths(target(&walker, 550, "fence")), 2_991);
     assert_eq!(target(&walker, 600, "stop"), Length::thousandths(11_975));
     on(&mut walker, 620, &made, "MB");
     assert_eq!(target(&walker, 610, "fence"), Length::thousandths(380));
-    assert_eq!(thousandths(target(&walker, 630, "fence")), 11_468);
+    assert_eq!(in_thousandths(target(&walker, 630, "fence")), 11_468);
 }
 
 /// Common practice, no source; by hand. Openings of 12.110 and 12.140 want

@@ -61,7 +61,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     at.wait_for("mark 2 of 4");
     at.wait_for("Left of it: rail 1 of set 1; keep it.");
     at.send("knot 25 too 27\r");
-    at.wait_for("is no stretch");
+    at.wait_for("is not a stretch");
     at.signal(Signal::KILL);
     assert!(!at.ended().success());
     assert_eq!(state(&home).boards.all[0].drawn.len(), 1);
@@ -139,7 +139,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
         (" \r", "bowed?"),
         (" \r", "in wind?"),
         (" \r", "How moist"),
-        ("40\r", "wet"),
+        ("40\r", "green"),
         ("8\r", "one after the other"),
         ("knot 70 to 75\r", "off the board"),
         ("split 69 to 72\r", "split 69 to 72"),

@@ -4,13 +4,12 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::terminal::Terminal;
-use benchway::document::Document;
-use benchway::journal::{BatchFolder, Event, Home, JournalLine, PieceId, Snapshot, State};
+use crate::terminal::{Terminal, op_on};
+use crate::walker::{read_route, read_shop, snapshot_of};
+use benchway::journal::{BatchFolder, Event, Home, JournalLine, PieceId, Snapshot};
 use benchway::measure::{Length, Unit, Verdict};
 use benchway::review::{findings, wording};
 use benchway::work::{Task, WorkContext, handle_input, task};
-use benchway::{plan, route, shop};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;
@@ -53,30 +52,15 @@ fn lines(home: &Path) -> Vec<JournalLine> {
 
 fn snapshot(home: &Path, station: &str) -> Snapshot {
     let folder = only_batch(home);
-    let read = |name: &str, text: String| Document::read(name, &text).expect("JSON");
-    let document = read("route.json", folder.route_json().expect("readable"));
-    let (route, _) = route::read(&document).expect("a sound route");
-    let shop = shop::read(&read("shop.json", folder.shop_json().expect("readable")));
-    let shop = shop.expect("a sound shop");
-    let state = State::fold(&folder.read_all::<Event>().expect("readable").entries);
-    let plan = plan::walk(&route, &shop, &state.known());
-    Snapshot {
-        name: folder.name().to_owned(),
-        station: station.to_owned(),
-        route: route.into(),
-        shop: shop.into(),
-        plan: plan.into(),
-        state: state.into(),
-        damage: Vec::new(),
-    }
+    let route = read_route(&folder.route_json().expect("readable")).into();
+    let shop = read_shop(&folder.shop_json().expect("readable")).into();
+    let lines = folder.read_all::<Event>().expect("readable").entries;
+    let snapshot = snapshot_of(folder.name(), &route, &shop, &lines);
+    Snapshot { station: station.to_owned(), ..snapshot }
 }
 
-/// The operation named at the head of the screen.
-fn op_on(text: &str) -> Option<u32> {
-    text.lines().next()?.strip_prefix("op ")?.split_whitespace().next()?.parse().ok()
-}
-
-fn inches(length: Length) -> String {
+/// A length as a person types it.
+fn typed(length: Length) -> String {
     format!("{:.4}", length.in_unit(Unit::Inch))
 }
 
@@ -118,9 +102,9 @@ impl Hand {
         let context = snapshot.context(op, self.who, now());
         let task = task(&context);
         // A space before Enter: bare Enters in quick succession count once.
-        let typed = match &task {
+        let answered = match &task {
             Task::Who => "ab".to_owned(),
-            Task::Zero { block: Some(block), .. } => inches(*block),
+            Task::Zero { block: Some(block), .. } => typed(*block),
             Task::Set(set) => set.readout.shown(set.dial.0),
             Task::Read { piece, check, .. } => read(&context, piece, *check),
             Task::Decide { .. } => "a MB all shy, follow".to_owned(),
@@ -135,11 +119,11 @@ impl Hand {
             });
             return task;
         }
-        let expected = handle_input(&context, &task, &typed).expect("a right answer");
+        let expected = handle_input(&context, &task, &answered).expect("a right answer");
         // The screen writes the space after `a` by itself.
-        let keys = match typed.strip_prefix("a ") {
+        let keys = match answered.strip_prefix("a ") {
             Some(rest) => format!("a{rest}\r"),
-            None => format!("{typed}\r"),
+            None => format!("{answered}\r"),
         };
         self.type_and_find(&keys, &expected);
         if task == Task::Who {
@@ -178,7 +162,7 @@ impl Hand {
 fn to_size(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> String {
     let limits = context.limits(piece, check).expect("a check has limits");
     match limits.target {
-        Some(target) if target > Length::ZERO => inches(target),
+        Some(target) if target > Length::ZERO => typed(target),
         _ => "0.003".to_owned(),
     }
 }

@@ -5,15 +5,12 @@
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
-use std::sync::Arc;
 use std::thread;
 
-use crate::terminal::{Drawn, Terminal};
-use crate::walker::{crew, read_route, read_shop};
-use benchway::journal::{BatchFolder, Event, Home, JournalLine, Snapshot, State, scan};
-use benchway::plan;
-use benchway::route::{BUNDLED, Route};
-use benchway::shop::Shop;
+use crate::terminal::{Terminal, op_on};
+use crate::walker::{crew, read_route, read_shop, snapshot_of};
+use benchway::journal::{BatchFolder, Event, Home, JournalLine, Snapshot, scan};
+use benchway::route::BUNDLED;
 use benchway::tui::MachineView;
 use benchway::work::{
     NextOperation, Task, WorkContext, handle_input, is_finished, open_gate, ready, task,
@@ -63,31 +60,6 @@ fn lines(folder: &BatchFolder) -> Vec<JournalLine> {
     everything.entries
 }
 
-fn op_on(drawn: &Drawn) -> Option<u32> {
-    let text = drawn.text();
-    text.lines().next()?.strip_prefix("op ")?.split_whitespace().next()?.parse().ok()
-}
-
-/// The journal as it stands, and all that follows from it.
-fn snapshot(
-    folder: &BatchFolder,
-    route: &Arc<Route>,
-    shop: &Arc<Shop>,
-    lines: &[JournalLine],
-) -> Snapshot {
-    let state = State::fold(lines);
-    let plan = plan::walk(route, shop, &state.known());
-    Snapshot {
-        name: folder.name().to_owned(),
-        station: "cart".to_owned(),
-        route: Arc::clone(route),
-        shop: Arc::clone(shop),
-        plan: plan.into(),
-        state: state.into(),
-        damage: Vec::new(),
-    }
-}
-
 impl Hand {
     fn begins(stem: &str) -> Hand {
         let home = tempfile::tempdir().expect("a temporary folder");
@@ -97,14 +69,14 @@ impl Hand {
         let route = read_route(&folder.route_json().expect("readable")).into();
         let shop = read_shop(&folder.shop_json().expect("readable")).into();
         let lines = lines(&folder);
-        let snapshot = snapshot(&folder, &route, &shop, &lines);
+        let snapshot = snapshot_of(folder.name(), &route, &shop, &lines);
         let bytes = folder.path().join("cart.jsonl").metadata().expect("begun").len();
         Hand { terminal, home, folder, who: None, bytes, lines, snapshot }
     }
 
     /// The operation named at the head of the screen.
     fn op(&self) -> u32 {
-        op_on(&self.terminal.drawn()).expect("a machine screen")
+        op_on(&self.terminal.drawn().text()).expect("a machine screen")
     }
 
     fn context(&self) -> WorkContext<'_> {
@@ -138,7 +110,7 @@ impl Hand {
         self.bytes += added.len() as u64;
         self.lines.extend(added_lines);
         let Snapshot { route, shop, .. } = &self.snapshot;
-        self.snapshot = snapshot(&self.folder, route, shop, &self.lines);
+        self.snapshot = snapshot_of(self.folder.name(), route, shop, &self.lines);
     }
 
     /// Does the one thing due, as the screen asks for it. Returns what it was.
@@ -154,7 +126,7 @@ impl Hand {
             Task::Finished => {
                 self.terminal.send(" \r");
                 self.terminal.wait("another operation or all of them", |drawn| {
-                    op_on(drawn) != Some(op) && !drawn.text().trim().is_empty()
+                    op_on(&drawn.text()) != Some(op) && !drawn.text().trim().is_empty()
                 });
             }
             task => {
@@ -191,7 +163,7 @@ impl Hand {
         self.terminal.send(&"\x1b[B".repeat(at));
         self.terminal.wait_for(&format!("> {word} op {op} "));
         self.terminal.send("\r");
-        self.terminal.wait("its screen", |drawn| op_on(drawn) == Some(op));
+        self.terminal.wait("its screen", |drawn| op_on(&drawn.text()) == Some(op));
         let context = self.context();
         let task = task(&context);
         if matches!(task, Task::Blocked { .. }) {

@@ -6,8 +6,10 @@
 pub mod boards;
 pub mod crew;
 
+use std::sync::Arc;
+
 use benchway::document::Document;
-use benchway::journal::{Event, JournalLine, State, initial_pieces, merge, next_after};
+use benchway::journal::{Event, JournalLine, Snapshot, State, initial_pieces, merge, next_after};
 use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
 use benchway::prose::Message;
@@ -46,6 +48,34 @@ pub fn read_route(text: &str) -> Route {
 pub fn read_shop(text: &str) -> Shop {
     let document = Document::read("shop.json", text).expect("JSON");
     shop::read(&document).expect("a good shop file")
+}
+
+/// A batch as the traveler at station `cart` sees it after those lines.
+pub fn snapshot_of(
+    name: &str,
+    route: &Arc<Route>,
+    shop: &Arc<Shop>,
+    lines: &[JournalLine],
+) -> Snapshot {
+    let state = State::fold(lines);
+    let plan = walk(route, shop, &state.known());
+    Snapshot {
+        name: name.to_owned(),
+        station: "cart".to_owned(),
+        route: Arc::clone(route),
+        shop: Arc::clone(shop),
+        plan: plan.into(),
+        state: state.into(),
+        damage: Vec::new(),
+    }
+}
+
+pub fn lengths_in_thousandths(sizes: &[i64]) -> Vec<Length> {
+    sizes.iter().map(|size| Length::thousandths(*size)).collect()
+}
+
+pub fn in_thousandths(length: Length) -> i64 {
+    length.ratio(Length::thousandths(1)).round() as i64
 }
 
 pub fn th(thousandths: i64) -> Length {

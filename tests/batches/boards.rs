@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 use crate::walker::boards::{LONG, PEGS, SHORT, at_boards, at_the_rack_of, tell};
 use crate::walker::{Walker, lengths_in_thousandths, th};
 use benchway::journal::{
-    BOARDS, BoardAnswer, BoardId, Event, JournalLine, LaidBlank, LaidBoard, LaidMissing, LaidOut,
-    LaidSection, PieceId, Question, State, encode, listed, scan,
+    BOARDS, BoardAnswer, BoardId, BoardQuestion, Event, JournalLine, LaidBlank, LaidBoard,
+    LaidMissing, LaidOut, LaidSection, PieceId, State, encode, listed, scan,
 };
 use benchway::measure::Length;
 use benchway::review::wood_used;
@@ -92,9 +92,9 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
         Task::Boards(BoardsTask::Tell { asks, .. }) => Some(asks),
         _ => None,
     };
-    assert_eq!(asked(&walker), Some(Question::Name));
+    assert_eq!(asked(&walker), Some(BoardQuestion::Name));
     let answers: Vec<&str> = std::iter::once("").chain(LONG).collect();
-    for (question, answer) in Question::ALL.into_iter().zip(&answers) {
+    for (question, answer) in BoardQuestion::ALL.into_iter().zip(&answers) {
         assert_eq!(asked(&walker), Some(question));
         assert_eq!(walker.enter(answer).len(), 1, "{question:?}");
     }
@@ -107,7 +107,7 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
     assert_eq!(board.is.moisture, Some(7.5));
 
     // Backspace goes back through them, one at a time, to the very first.
-    for question in Question::ALL.into_iter().rev() {
+    for question in BoardQuestion::ALL.into_iter().rev() {
         walker.void();
         assert_eq!(asked(&walker), Some(question));
     }
@@ -425,7 +425,7 @@ fn what_the_lead_accepted_is_not_taken_back() {
     walker.void();
     walker.void();
     assert!(benchway::work::void(&walker.context()).is_err());
-    assert_eq!(walker.state.boards.all, before.boards);
+    assert_eq!(walker.state.boards.all, before.all);
     assert_eq!(walker.state.boards.accepted, before.accepted);
 }
 
@@ -539,7 +539,7 @@ fn two_stations_tell_boards_side_by_side() {
     walker.station = "bench-a".to_owned();
     let task = walker.task();
     assert!(
-        matches!(task, Task::Boards(BoardsTask::Tell { asks: Question::Species, .. })),
+        matches!(task, Task::Boards(BoardsTask::Tell { asks: BoardQuestion::Species, .. })),
         "{task:?}"
     );
 }

@@ -109,9 +109,14 @@ impl Operation for Sand {
             self.passes(work, &mut out, section, target, &belts);
         }
         let mut table = ladder.table(work, target);
-        if let Some(pass) = out.passes.last() {
-            table.setting.dial = pass.dial;
-            table.setting.predicted = pass.dial.0 + belts.last().map_or(Length::ZERO, |b| b.fat.0);
+        // The last belt makes the size, whichever tool the route names.
+        if let Some(belt) = belts.last() {
+            let target = Target(target);
+            table.setting = table.readout.dial(target, work.aim, belt.fat, Rounds::Up);
+            if let Some(pass) = out.passes.last() {
+                table.setting.dial = pass.dial;
+                table.setting.predicted = pass.dial.0 + belt.fat.0;
+            }
         }
         out.settings.push(table);
         ladder.end(work, target, &mut out);

@@ -14,7 +14,7 @@ use crate::journal::{BOARDS, Event, PieceId, Snapshot};
 use crate::plan::shared_setups;
 use crate::prose::Message;
 use crate::work::{
-    self, BatchRow, KEPT_ASIDE, Matched, NextOperation, Remedy, SettingTask, Task, WorkContext,
+    self, BatchRow, InputKind, Matched, NextOperation, Remedy, SettingTask, Task, WorkContext,
     choices, handle_input, leave, matched, next_op, open_gate, ready, remake, set_aside, task,
     use_elsewhere, void, wake_at, wrong_scale,
 };
@@ -271,10 +271,10 @@ impl App {
             Some(
                 Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } | Task::Close { .. },
             ) => {
-                let aside = here.snapshot.state.remarks.last();
-                let aside = aside.and_then(|remark| remark.text.strip_prefix(KEPT_ASIDE));
+                let unasked = here.snapshot.state.remarks.last().filter(|remark| remark.is_unasked);
                 let fresh = here.snapshot.state.remarks.len() > remarks;
-                self.notice = aside.filter(|_| fresh).map(|typed| {
+                self.notice = unasked.filter(|_| fresh).map(|remark| {
+                    let typed = &remark.text;
                     Notice::Said(format!("{typed} is kept as a note: no number was asked."))
                 });
             }
@@ -294,13 +294,7 @@ impl App {
 
     /// Whether what is due is answered in words, so that letters are text.
     pub fn takes_words(&self) -> bool {
-        self.screen == Screen::Machine
-            && match self.task() {
-                Some(Task::Who | Task::Accept(_)) => true,
-                Some(Task::Boards(task)) => task.takes_words(),
-                Some(Task::Finished) => self.context().is_some_and(|context| context.at_boards()),
-                _ => false,
-            }
+        self.screen == Screen::Machine && self.input_kind() == Some(InputKind::Words)
     }
 
     /// Whether a letter would mean nothing: Enter is all that is due, and no
@@ -309,18 +303,12 @@ impl App {
         let begun = !self.entry.value().is_empty();
         let plain = self.screen == Screen::Machine && self.ask.is_none() && !begun;
         let plain = plain && !self.takes_words();
-        plain
-            && matches!(
-                self.task(),
-                Some(
-                    Task::Caution { .. }
-                        | Task::Tool { .. }
-                        | Task::Feed { .. }
-                        | Task::Close { .. }
-                        | Task::Blocked { .. }
-                        | Task::Finished
-                )
-            )
+        plain && self.input_kind() == Some(InputKind::Enter)
+    }
+
+    fn input_kind(&self) -> Option<InputKind> {
+        let context = self.context()?;
+        Some(task(&context).input_kind(&context))
     }
 
     /// Whether nothing is typed yet of the words that are due at the rack: then

@@ -24,7 +24,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigNumber, Caution, DrawingView, LimitLine, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
 };
-use crate::work::{Task, WorkContext, verdict_of};
+use crate::work::{Task, WorkContext};
 
 /// From this width on there is room for the drawing beside the number.
 const SIDE_BY_SIDE: u16 = 70;
@@ -285,7 +285,7 @@ fn marks(context: &WorkContext<'_>, task: &Task) -> Vec<ReadingMark> {
     held.into_iter()
         .filter_map(|reading| {
             let value = reading.taken.size()?;
-            let kind = match verdict_of(&reading.taken) {
+            let kind = match reading.taken.verdict() {
                 Verdict::In => MarkKind::In,
                 Verdict::TooBig { .. } => MarkKind::TooBig,
                 Verdict::TooSmall { .. } => MarkKind::TooSmall,

@@ -44,8 +44,9 @@ pub enum Failure {
          the other"
     )]
     TooMuch { parts: usize, boards: usize },
-    #[error("error: --sets {sets}: {what}")]
-    Sets { sets: u32, what: String },
+    /// A number of articles that the route can't be made in.
+    #[error("error: --articles {articles}: {what}")]
+    Articles { articles: u32, what: String },
     /// A fault to be made in an invented batch; written out with its place.
     #[error("{0}error: nothing was written")]
     Fault(String),

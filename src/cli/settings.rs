@@ -1,5 +1,5 @@
-//! `settings`: every setting of a route, for people or for machines.
-//! Knows nothing of batches: what is known comes from the command line.
+//! `settings`: every setting of a route, without a batch. Measured sizes come from
+//! the command line.
 
 mod json;
 mod text;
@@ -9,6 +9,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::articles::ArticlesArgument;
 use super::source;
 use super::{Ending, Failure, Format};
 use crate::document::{Level, nearest, visible};
@@ -18,41 +19,43 @@ use crate::plan::{Known, MadeOver, MadeValue, Plan, walk};
 use crate::route::Route;
 use crate::shop::Shop;
 
-/// Work out every setting of a route
+/// List every setting of a route
 ///
-/// Walks one piece of each part from stock to finished size and prints what
-/// every scale must show, the passes, and whatever must be looked at.
+/// Follows each part from stock to finished size and prints what every scale must
+/// show, the passes, the checks, and whatever needs attention.
 ///
-/// With --with, a dimension counts as measured: the operation whose check
-/// measures it and all before keep their planned settings, later ones follow
-/// the measured size.
+/// --with takes a dimension as already measured. The operation that measures it
+/// and all earlier ones keep their planned settings; later ones follow the
+/// measured size.
+///
+/// In JSON, lengths are numbers in the route's unit; `for` lists the pieces a
+/// setting is for and is empty when it is for all.
 ///
 ///   benchway settings reading-stool
-///   benchway settings reading-stool --with "leg_square=1 7/32" --sets 6
+///   benchway settings reading-stool --with "leg_square=1 7/32" --articles 6
 ///   benchway settings my-bench.json --shop our-shop.json --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct SettingsArguments {
-    /// A route file, or the name of a bundled route
+    /// Route file, or name of a bundled route
     route: PathBuf,
 
-    /// Take a dimension as measured
+    /// Take a dimension as already measured
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
 
-    /// Which end of a chain stays, of those the route names
+    /// End of a dimension chain that keeps its size, by the name in the route
     #[arg(long, value_name = "NAME")]
     keep: Option<String>,
 
-    /// The shop it is made in; the bundled one if left out
+    /// Shop file; the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// How many sets to make, if not as many as the route says
-    #[arg(long, value_name = "N")]
-    sets: Option<u32>,
+    #[command(flatten)]
+    articles: ArticlesArgument,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -68,9 +71,7 @@ struct SettingsReport<'a> {
 impl SettingsArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
-        if let Some(sets) = self.sets {
-            route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
-        }
+        self.articles.apply(&mut route)?;
         let shop = source::shop(self.shop.as_deref())?;
         let made =
             self.with.iter().map(|given| made_value(&route, given)).collect::<Result<_, _>>();
@@ -86,7 +87,7 @@ impl SettingsArguments {
     }
 }
 
-/// The end that stays, when the route knows it.
+/// The end that keeps its size, if the route names it.
 pub(super) fn kept(route: &Route, keep: Option<&str>) -> Result<Option<String>, Failure> {
     let Some(keep) = keep else { return Ok(None) };
     if route.keeps.iter().any(|known| known.name == keep) {
@@ -101,7 +102,7 @@ pub(super) fn kept(route: &Route, keep: Option<&str>) -> Result<Option<String>, 
     Err(Failure::Keep { given: keep.to_owned(), help })
 }
 
-/// `leg_square=1.4375` as a dimension made over the whole batch.
+/// Reads `leg_square=1.4375` as a dimension measured for the whole batch.
 pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failure> {
     let refuse = |what: String, help: Option<String>| {
         Err(Failure::With { given: visible(given), what, help })

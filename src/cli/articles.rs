@@ -1,0 +1,31 @@
+//! `--articles`: how many articles a batch makes. It is one option, shared by
+//! every command that plans a batch.
+
+use clap::Args;
+
+use super::Failure;
+use crate::route::Route;
+
+/// The option, to be flattened into a command's arguments.
+#[derive(Clone, Copy, Debug, Args)]
+pub(super) struct ArticlesArgument {
+    /// Number of articles to make; as many as the route says if omitted
+    // The name it had before; notes and scripts in shops still use it.
+    #[arg(long, alias = "sets", value_name = "N")]
+    pub(super) articles: Option<u32>,
+}
+
+impl ArticlesArgument {
+    /// Makes the route's batch as large as asked, if a number was given.
+    pub(super) fn apply(self, route: &mut Route) -> Result<(), Failure> {
+        match self.articles {
+            Some(articles) => make_articles(route, articles),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Makes the route's batch so many articles, or says why it can't be.
+pub(super) fn make_articles(route: &mut Route, articles: u32) -> Result<(), Failure> {
+    route.make_sets(articles).map_err(|what| Failure::Articles { articles, what })
+}

@@ -192,10 +192,12 @@ fn notes(report: &StockReport<'_>) -> Vec<String> {
     let sold = |per: Per| report.list.to_buy.iter().any(|row| row.bought.per == per);
     let thin = if sold(Per::BoardFoot) { " Under 1 in counts as 1 in." } else { "" };
     let mut notes = vec![
-        format!("In parts: class thickness times finished width and length, nothing lost.{thin}"),
-        "To buy: what is in parts, spares too, divided by the yield, the share of the wood \
-         bought that becomes parts. Never add the waste on instead: of what is bought it is a \
-         share, not of what is needed."
+        format!(
+            "In parts: class thickness x finished width x finished length, without waste.{thin}"
+        ),
+        "To buy: the wood in parts, spares included, divided by the yield, which is the share of \
+         the wood bought that becomes parts. Don't add the waste instead: it is a share of what \
+         is bought, not of what is needed."
             .to_owned(),
     ];
     let steps: Vec<&str> = [
@@ -209,24 +211,24 @@ fn notes(report: &StockReport<'_>) -> Vec<String> {
     .collect();
     if !steps.is_empty() {
         notes.push(format!(
-            "Rounded up to the next {}; costs to the nearest hundredth, a half up.",
+            "Amounts are rounded up to the next {}; costs to the nearest hundredth, halves up.",
             steps.join(" or ")
         ));
     }
     if report.list.lines.iter().any(|line| !line.checks.is_empty()) {
         let clean_up = report.shop.lumber.clean_up;
         notes.push(format!(
-            "Cleans up: flat wood, once {} is off one face and {} off the other. Cup, bow and \
-             wind take as much more. Scant: as thin as wood of its class may be sold.",
+            "Cleans up: flat wood, with {} off one face and {} off the other. Cup, bow and wind \
+             take their own amount in addition. Scant: the thinnest that may be sold as its class.",
             words(clean_up.face, report.route.unit),
             words(clean_up.other_face, report.route.unit)
         ));
     }
     if sold(Per::BoardFoot) && report.route.unit == Unit::Inch {
         notes.push(
-            "The yard counts by surface measure: each board's surface to the whole square foot, \
-             times its thickness. So its count may differ from this by up to half a square foot \
-             for each board, either way."
+            "The yard counts by surface measure: the surface of each board to the whole square \
+             foot, times its thickness. Its count may differ from this by up to half a square foot \
+             per board, either way."
                 .to_owned(),
         );
     }

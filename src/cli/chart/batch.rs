@@ -1,5 +1,4 @@
-//! The readings of a batch for a chart: at one machine, whatever the part, each
-//! less its own target. Knows nothing of what is made of them.
+//! The readings of a batch at one machine, whatever the part, each minus its own target.
 
 use std::path::Path;
 
@@ -10,8 +9,8 @@ use crate::journal::{BatchFolder, Event, Home, State, read_route};
 use crate::measure::Unit;
 use crate::review::{Point, Series, series};
 
-/// Every reading at a machine, in the order they were taken, and the unit they
-/// are in: parts of different sizes share one chart.
+/// Every reading at a machine in the order taken, and their unit. Deviations from
+/// targets let parts of different sizes share one chart.
 pub fn read(
     batch: &str,
     machine: &str,
@@ -37,9 +36,9 @@ pub fn read(
             let mut known: Vec<&str> = machines.collect();
             known.sort_unstable();
             known.dedup();
-            format!("measured at: {}", known.join(", "))
+            format!("it has readings from {}", known.join(", "))
         });
-        let what = "nothing was measured there in this batch".to_owned();
+        let what = "this batch has no readings from there".to_owned();
         let given = machine.to_owned();
         return Err(Failure::Given { option: "--at", given, what, help: Some(help) });
     }

@@ -1,20 +1,19 @@
-//! Numbers as a file or an option has them: plain, or lengths in a unit.
-//! Knows nothing of tables, or of what a number is for.
+//! Reads the numbers of a file or an option: plain numbers, or lengths in a unit.
 
 use crate::document::quoted;
 use crate::measure::{
     Entry, Length, Limits, NotALength, Tolerance, Unit, parse_entry, parse_limits,
 };
 
-/// Beyond this squares no longer fit, and nothing is measured.
+/// Larger numbers are refused: their squares would overflow.
 const LARGEST: f64 = 1e100;
 
-/// How numbers are to be read.
+/// How numbers are written.
 #[derive(Clone, Copy)]
 pub struct NumberFormat {
-    /// Lengths, a bare number in this unit. Without, plain numbers.
+    /// The unit of a bare number when numbers are lengths; none for plain numbers.
     pub unit: Option<Unit>,
-    /// Whether a plain number may have a comma for its point.
+    /// Whether a plain number may have a decimal comma.
     pub comma: bool,
 }
 
@@ -38,7 +37,7 @@ impl From<NotALength> for NoNumber {
     }
 }
 
-/// The least and the most a reading may be; at least one of them is there.
+/// The tolerance of a reading; at least one limit is present.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ReadingBounds {
     pub low: Option<f64>,
@@ -46,7 +45,8 @@ pub struct ReadingBounds {
 }
 
 impl ReadingBounds {
-    /// On a limit is inside; the slack is for decimals without an exact binary form.
+    /// Whether a value is within the limits or on one. The margin covers decimals without an
+    /// exact binary form.
     pub fn hold(&self, value: f64) -> bool {
         let slack = |limit: f64| 1e-12 * limit.abs().max(value.abs());
         self.low.is_none_or(|low| value >= low - slack(low))
@@ -54,7 +54,7 @@ impl ReadingBounds {
     }
 }
 
-/// Limits as written.
+/// Limits as they are written.
 enum WrittenLimits {
     /// Below and above the target.
     About(f64, f64),
@@ -75,43 +75,43 @@ impl NumberFormat {
     fn plain(self, text: &str) -> Result<f64, NoNumber> {
         let text = text.trim();
         if text.is_empty() {
-            return Err(NoNumber::new("there is no number here", ""));
+            return Err(NoNumber::new("a number is missing here", ""));
         }
         let mut pointed = text.replace('\u{2212}', "-");
         if self.comma && !pointed.contains('.') {
             pointed = pointed.replacen(',', ".", 1);
         }
         match pointed.parse::<f64>() {
-            Ok(number) if number.is_nan() => Err(NoNumber::new("this is no number", "")),
+            Ok(number) if number.is_nan() => Err(NoNumber::new("this is not a number", "")),
             Ok(number) if number.abs() > LARGEST => {
-                Err(NoNumber::new(format!("{} is beyond any reading", quoted(text)), ""))
+                Err(NoNumber::new(format!("{} is too large for a reading", quoted(text)), ""))
             }
             Ok(number) => Ok(number),
-            Err(_) => Err(NoNumber::new(format!("{} is no number", quoted(text)), hint(text))),
+            Err(_) => Err(NoNumber::new(format!("{} is not a number", quoted(text)), hint(text))),
         }
     }
 
     pub fn over_zero(self, text: &str) -> Result<f64, NoNumber> {
         match self.read(text)? {
             number if number > 0.0 => Ok(number),
-            _ => Err(NoNumber::new("must be over 0", "")),
+            _ => Err(NoNumber::new("must be greater than zero", "")),
         }
     }
 
     pub fn zero_or_over(self, text: &str) -> Result<f64, NoNumber> {
         match self.read(text)? {
             number if number >= 0.0 => Ok(number),
-            _ => Err(NoNumber::new("must be 0 or over", "")),
+            _ => Err(NoNumber::new("must be zero or greater", "")),
         }
     }
 
-    /// Over 0, and 1 at most.
+    /// A number greater than 0 and at most 1.
     pub fn share(self, text: &str) -> Result<f64, NoNumber> {
         match self.read(text)? {
             number if number > 0.0 && number <= 1.0 => Ok(number),
             _ => Err(NoNumber::new(
-                "must be over 0 and at most 1",
-                "0.2 is usual; 1 takes the newest reading alone",
+                "must be greater than 0 and at most 1",
+                "0.2 is usual; 1 uses the newest reading alone",
             )),
         }
     }
@@ -139,8 +139,8 @@ impl NumberFormat {
                 Ok(ReadingBounds { low: Some(target + below), high: Some(target + above) })
             }
             (WrittenLimits::About(..), None) => Err(NoNumber::new(
-                "these limits lie about a target, and there is none",
-                "give --target too, or write the limits as low..high",
+                "these limits are about a target, and none was given",
+                "add --target, or write the limits as low..high",
             )),
         }
     }
@@ -155,7 +155,7 @@ impl NumberFormat {
                 Err(NoNumber::new("limits need a number on at least one side of `..`", ""))
             }
             (Some(low), Some(high)) if low > high => Err(NoNumber::new(
-                "the low limit is over the high one",
+                "the low limit is above the high one",
                 &format!("write {high}..{low}"),
             )),
             (low, high) => Ok(ReadingBounds { low, high }),
@@ -176,15 +176,15 @@ impl NumberFormat {
                 Ok(WrittenLimits::About(one.min(other), one.max(other)))
             }
             _ => Err(NoNumber::new(
-                "limits were expected here",
+                "limits are expected here",
                 "write them as ±0.008, +0.01 -0 or 0.742..0.758",
             )),
         }
     }
 }
 
-/// What may have been meant.
+/// What may have been meant by a text that is not a number.
 fn hint(text: &str) -> &'static str {
     let as_length = parse_entry(text, &Entry { bare: Unit::Inch, mark: None });
-    if as_length.is_ok() { "if it is a length, say --unit in or --unit mm" } else { "" }
+    if as_length.is_ok() { "for lengths, add --unit in or --unit mm" } else { "" }
 }

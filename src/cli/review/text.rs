@@ -1,5 +1,5 @@
-//! A batch looked back on, for people: what went out, the likely cause of each
-//! check, and what each operation added to a miss.
+//! A batch in review, for people: what went out of tolerance, the likely cause for
+//! each check, and what each operation added to a deviation.
 
 use std::io::{self, Write};
 
@@ -54,7 +54,7 @@ impl ReviewPage<'_, '_> {
         )?;
         if found.is_quiet() {
             self.page.blank()?;
-            self.page.line(0, "Nothing went out, and nothing happened that readings can show.")?;
+            self.page.line(0, "All readings are within limits, and they show no disturbance.")?;
         }
         Ok(())
     }
@@ -64,7 +64,7 @@ impl ReviewPage<'_, '_> {
             return Ok(());
         }
         self.page.blank()?;
-        self.page.line(0, "What went out, in the order it was found")?;
+        self.page.line(0, "Out of tolerance, in the order found")?;
         for told in report.found.out_told() {
             match told.as_slice() {
                 [out] => self.went_out(out)?,
@@ -97,7 +97,7 @@ impl ReviewPage<'_, '_> {
     }
 
     fn operations_added(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
-        // One page serves all pieces that went out alike.
+        // Pieces that went out in the same way are shown once.
         let told = report.found.out_told();
         let still: Vec<(&Out, usize)> = told
             .iter()
@@ -109,7 +109,7 @@ impl ReviewPage<'_, '_> {
             .collect();
         if !still.is_empty() {
             self.page.blank()?;
-            self.page.line(0, "What each operation added to those still out")?;
+            self.page.line(0, "What each operation added to the pieces still out")?;
         }
         for (out, others) in still {
             if let Some(way) = &out.way {
@@ -117,7 +117,10 @@ impl ReviewPage<'_, '_> {
             }
             if others > 0 {
                 let others = counted(others, "other");
-                self.page.line(4, &format!("And {others} out alike: --piece NAME shows each."))?;
+                self.page.line(
+                    4,
+                    &format!("And {others} out in the same way: --piece NAME shows each."),
+                )?;
             }
         }
         Ok(())
@@ -202,7 +205,7 @@ impl ReviewPage<'_, '_> {
     }
 }
 
-/// A bar to the left of the middle for less, to the right for more.
+/// A bar to the left of the middle for undersize, to the right for oversize.
 fn bar(amount: Length, most: Length) -> String {
     const HALF: i64 = 5;
     if most.is_zero() {

@@ -5,6 +5,8 @@
 //! it to that. Start with [`measure`], or follow one reading from key to disk
 //! as `DEVELOPERS.md` tells it.
 
+pub mod prose;
+
 pub mod measure;
 
 pub mod series;

@@ -6,23 +6,39 @@ use std::path::{Path, PathBuf};
 
 /// The rooms, each with the rooms it may know.
 const ROOMS: &[(&str, &[&str])] = &[
-    ("measure", &[]),
-    ("series", &[]),
-    ("document", &[]),
-    ("formula", &["measure"]),
-    ("wood", &["measure", "formula"]),
-    ("shop", &["measure", "document", "formula", "wood"]),
-    ("operation", &["measure", "document", "formula", "wood", "shop"]),
-    ("route", &["measure", "document", "formula", "wood", "shop", "operation"]),
-    ("plan", &["measure", "document", "formula", "wood", "shop", "operation", "route"]),
-    ("stock", &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan"]),
+    ("prose", &[]),
+    ("measure", &["prose"]),
+    ("series", &["prose"]),
+    ("document", &["prose"]),
+    ("formula", &["prose", "measure"]),
+    ("wood", &["prose", "measure", "formula"]),
+    ("shop", &["prose", "measure", "document", "formula", "wood"]),
+    ("operation", &["prose", "measure", "document", "formula", "wood", "shop"]),
+    ("route", &["prose", "measure", "document", "formula", "wood", "shop", "operation"]),
+    ("plan", &["prose", "measure", "document", "formula", "wood", "shop", "operation", "route"]),
+    (
+        "stock",
+        &["prose", "measure", "document", "formula", "wood", "shop", "operation", "route", "plan"],
+    ),
     (
         "journal",
-        &["measure", "document", "formula", "wood", "shop", "operation", "route", "plan", "stock"],
+        &[
+            "prose",
+            "measure",
+            "document",
+            "formula",
+            "wood",
+            "shop",
+            "operation",
+            "route",
+            "plan",
+            "stock",
+        ],
     ),
     (
         "fits",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -39,6 +55,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "work",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -55,6 +72,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "simulate",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -72,6 +90,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "review",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -90,6 +109,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "learn",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -108,6 +128,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "tui",
         &[
+            "prose",
             "measure",
             "document",
             "formula",
@@ -129,6 +150,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     (
         "cli",
         &[
+            "prose",
             "measure",
             "document",
             "formula",

@@ -6,8 +6,8 @@ use std::path::Path;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::document::visible;
 use crate::journal::Home;
+use crate::prose::visible;
 use crate::work::BatchRow;
 
 /// List the batches under way

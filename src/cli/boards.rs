@@ -19,10 +19,10 @@ use clap::Args;
 use super::articles::ArticlesArgument;
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
-use crate::document::{nearest, visible};
 use crate::measure::Unit;
 use crate::operation::words;
 use crate::plan::{Known, walk};
+use crate::prose::{nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{

@@ -5,7 +5,7 @@ use std::io::Write;
 use clap::Args;
 
 use super::{Ending, Failure};
-use crate::document::nearest;
+use crate::prose::nearest;
 use crate::{route, shop, stock};
 
 /// Print a bundled file, to copy and edit

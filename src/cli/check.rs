@@ -11,9 +11,10 @@ use clap::Args;
 
 use super::source::{self, SourceText};
 use super::{Ending, Failure};
-use crate::document::{Document, Level, Problem, visible};
+use crate::document::{Document, Problem};
 use crate::fits::{self, Question};
 use crate::plan::{self, Known};
+use crate::prose::{Level, visible};
 use crate::shop::Shop;
 use crate::{route, shop};
 

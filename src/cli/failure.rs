@@ -5,8 +5,8 @@ use std::path::PathBuf;
 
 use thiserror::Error;
 
-use crate::document::visible;
 use crate::journal::{OpenError, StoreError};
+use crate::prose::visible;
 use crate::simulate::CannotInvent;
 
 /// Why a command could not do its work; its text is the error message with its help.

@@ -18,11 +18,12 @@ use serde::Serialize;
 use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
-use crate::document::{Document, visible};
+use crate::document::Document;
 use crate::journal::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
+use crate::prose::visible;
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 

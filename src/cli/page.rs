@@ -6,34 +6,11 @@ use std::io::{self, Write};
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
-use crate::document::visible;
 use crate::measure::{Length, Unit};
+use crate::prose::{visible, wrap_whole_words};
 
 /// Width of a page in columns; only a single long word exceeds it.
 pub const WIDE: usize = 78;
-
-/// Words put in lines of no more than `room` columns. No mixed number is torn
-/// apart: 1 | 1/8 would be read as 1.
-pub fn wrapped(text: &str, room: usize) -> Vec<String> {
-    let figures = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-    let mut lines: Vec<String> = Vec::new();
-    let mut words = text.split_whitespace().peekable();
-    while let Some(word) = words.next() {
-        let fraction = words.next_if(|next| {
-            figures(word) && next.split_once('/').is_some_and(|(over, _)| figures(over))
-        });
-        let word =
-            fraction.map_or_else(|| word.to_owned(), |fraction| format!("{word} {fraction}"));
-        match lines.last_mut() {
-            Some(line) if line.width() + 1 + word.width() <= room => {
-                line.push(' ');
-                line.push_str(&word);
-            }
-            _ => lines.push(word),
-        }
-    }
-    lines
-}
 
 /// A page of text for people, never wider than [`WIDE`] unless a single word is.
 pub struct Page<'o> {
@@ -63,7 +40,7 @@ impl<'o> Page<'o> {
 
     /// Text from a column on, safe to show; an empty line where there is none.
     fn paragraph(&mut self, indent: usize, hang: usize, text: &str) -> io::Result<()> {
-        let lines = wrapped(&visible(text), WIDE - indent - hang);
+        let lines = wrap_whole_words(&visible(text), WIDE - indent - hang);
         if lines.is_empty() {
             return self.blank();
         }
@@ -81,7 +58,7 @@ impl<'o> Page<'o> {
 
     /// Cells with a text beside them, wrapped to the right of a column.
     pub fn entry(&mut self, cells: TableRow, column: usize, text: &str) -> io::Result<()> {
-        let mut lines = wrapped(&visible(text), WIDE - column).into_iter();
+        let mut lines = wrap_whole_words(&visible(text), WIDE - column).into_iter();
         self.row(match lines.next() {
             Some(first) => cells.cell(column, &first),
             None => cells,
@@ -156,13 +133,6 @@ pub fn counted(count: usize, what: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_mixed_number_stays_in_one_line() {
-        assert_eq!(wrapped("rip 1 5/8 wide", 5), ["rip", "1 5/8", "wide"]);
-        assert_eq!(wrapped("of 4 knots", 4), ["of 4", "knots"]);
-        assert_eq!(wrapped("2 and/or 3", 5), ["2", "and/or", "3"]);
-    }
 
     #[test]
     fn later_lines_of_a_paragraph_hang() {

@@ -10,9 +10,9 @@ use std::path::Path;
 use clap::Args;
 
 use super::{Ending, Failure, Format};
-use crate::document::nearest;
 use crate::journal::{BatchFolder, Event, Home, State, read_route, read_shop};
 use crate::plan::walk;
+use crate::prose::nearest;
 use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
 use crate::route::Route;
 use crate::shop::Shop;

@@ -12,10 +12,10 @@ use clap::Args;
 use super::articles::ArticlesArgument;
 use super::source;
 use super::{Ending, Failure, Format};
-use crate::document::{Level, nearest, visible};
 use crate::formula::DimensionKind;
 use crate::measure::parse_written;
 use crate::plan::{Known, MadeOver, MadeValue, Plan, walk};
+use crate::prose::{Level, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 

@@ -12,8 +12,8 @@ use clap::Args;
 use super::articles::{ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
-use crate::document::visible;
 use crate::journal::{Event, Home, Line, OpenBatch};
+use crate::prose::visible;
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 

@@ -6,7 +6,8 @@ use std::io::Read;
 use std::path::Path;
 
 use super::Failure;
-use crate::document::{Document, LARGEST, Level, Problem, nearest};
+use crate::document::{Document, LARGEST, Problem};
+use crate::prose::{Level, nearest};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 use crate::stock;

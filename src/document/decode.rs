@@ -4,10 +4,9 @@
 use serde::de::DeserializeOwned;
 use serde_path_to_error::{Path, Segment};
 
-use super::nearest::nearest;
 use super::tree::Shape;
-use super::visible::quoted;
 use super::{Node, Problem, syntax};
+use crate::prose::{nearest, quoted};
 
 pub(super) fn decode<T: DeserializeOwned>(node: Node<'_>) -> Result<T, Problem> {
     let mut reader = serde_json::Deserializer::from_str(node.raw());

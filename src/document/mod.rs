@@ -7,25 +7,21 @@
 
 mod decode;
 mod lines;
-mod nearest;
 mod node;
 mod problem;
 mod schema;
 mod syntax;
 mod tree;
-mod visible;
 
 use std::ops::Range;
 
 use tree::Tree;
 
 pub use lines::Lines;
-pub use nearest::nearest;
 pub use node::{Field, Node};
-pub use problem::{Level, Place, Problem};
+pub use problem::{Place, Problem};
 pub use schema::schema;
 pub use syntax::{DEEPEST, LARGEST, MOST};
-pub use visible::{quoted, visible};
 
 /// A JSON text that has been read whole, with the span of every value in it.
 #[derive(Clone, Debug)]

@@ -6,8 +6,8 @@ use std::ops::Range;
 use serde::de::DeserializeOwned;
 
 use super::tree::{Member, Shape, Tree};
-use super::visible::{quoted, shortened, visible};
-use super::{Document, Level, Place, Problem, decode};
+use super::{Document, Place, Problem, decode};
+use crate::prose::{Level, quoted, shortened, visible};
 
 /// A value of a document.
 #[derive(Clone, Copy, Debug)]

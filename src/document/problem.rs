@@ -4,31 +4,11 @@
 use std::fmt::{self, Write};
 use std::ops::Range;
 
-use serde::{Deserialize, Serialize};
 use unicode_width::UnicodeWidthStr;
 
 use super::lines::character_at;
 use super::syntax::BYTE_ORDER_MARK;
-use super::visible::visible;
-
-/// How much a problem matters; the worst sorts first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Level {
-    Error,
-    Warning,
-    Note,
-}
-
-impl fmt::Display for Level {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Level::Error => "error",
-            Level::Warning => "warning",
-            Level::Note => "note",
-        })
-    }
-}
+use crate::prose::{Level, visible};
 
 /// A spot in a text: line and column from one, the column in characters, and
 /// the bytes it covers.

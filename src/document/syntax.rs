@@ -6,7 +6,8 @@ use std::ops::Range;
 use serde_json::error::Category;
 
 use super::lines::{Lines, character_at};
-use super::{Level, Place, Problem};
+use super::{Place, Problem};
+use crate::prose::Level;
 
 /// What some editors put before the first character of a file.
 pub(super) const BYTE_ORDER_MARK: char = '\u{feff}';

@@ -8,6 +8,7 @@ use proptest::prelude::*;
 use serde::Deserialize;
 
 use super::*;
+use crate::prose::Level;
 
 fn read(text: &str) -> Document {
     Document::read("bench.json", text).unwrap_or_else(|problem| panic!("{text:?}: {problem}"))

@@ -7,9 +7,9 @@ use std::ops::Range;
 use jsonc_parser::ast::{ObjectPropName, Value};
 use jsonc_parser::common::Ranged;
 
+use super::Problem;
 use super::lines::Lines;
-use super::visible::{quoted, shortened};
-use super::{Level, Problem};
+use crate::prose::{Level, quoted, shortened};
 
 /// A value and the bytes it covers.
 #[derive(Clone, Debug)]

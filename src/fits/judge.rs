@@ -31,12 +31,13 @@ use super::origin::{Sizing, amount};
 use super::season::{Planned, Seasons, seasons};
 use super::stack::{Asked, Part, Range, Stack, holds, shares, stack};
 use super::trials::Share;
-use crate::document::{Document, Level, Problem};
+use crate::document::{Document, Problem};
 use crate::formula::FormulaError;
 use crate::journal::State;
 use crate::measure::{Gauge, Length};
 use crate::operation::{FeatureName, decimal, words};
 use crate::plan::{Known, Plan};
+use crate::prose::Level;
 use crate::route::{Fit, Route};
 use crate::shop::Shop;
 

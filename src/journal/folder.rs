@@ -12,7 +12,7 @@ use super::disk::{StoreError, refused, sync_folder, write_new};
 use super::line::{Damage, Entry, scan};
 use super::merge::merge;
 use super::name::objection;
-use crate::document::visible;
+use crate::prose::visible;
 
 const ROUTE: &str = "route.json";
 const SHOP: &str = "shop.json";

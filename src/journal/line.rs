@@ -8,7 +8,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
-use crate::document::visible;
+use crate::prose::visible;
 
 /// The version written at the head of every line.
 const VERSION: u64 = 1;

@@ -1,7 +1,7 @@
 //! Which names may become files, and how a station is spelled as one.
 //! Pure: it must not know the disk.
 
-use crate::document::visible;
+use crate::prose::visible;
 
 /// Longest name in bytes: every disk takes it with our endings added.
 const LONGEST: usize = 100;

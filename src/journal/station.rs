@@ -13,7 +13,7 @@ use super::disk::{StoreError, read_start, refused, sync_folder, write_new};
 use super::folder::BatchFolder;
 use super::line::{Damage, Entry, HIGHEST, encode, scan};
 use super::name::{objection, spelled_as_file};
-use crate::document::visible;
+use crate::prose::visible;
 
 /// A station opened for writing. Nobody else can open it until this is dropped.
 #[derive(Debug)]

@@ -305,7 +305,7 @@ impl Drawer {
             Ok(wood) => wood,
             Err(finding) => {
                 // Cut without it, the drawer sticks in summer.
-                out.findings.push(Finding { level: crate::document::Level::Error, ..finding });
+                out.findings.push(Finding { level: crate::prose::Level::Error, ..finding });
                 return Ok(None);
             }
         };

@@ -3,9 +3,9 @@
 
 use super::blank::{Blank, FeatureName};
 use super::drawing::{Drawing, Shape};
-use crate::document::Level;
 use crate::formula::FormulaError;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
+use crate::prose::Level;
 
 /// A setting of one scale of a machine.
 #[derive(Clone, Debug, PartialEq)]

@@ -172,13 +172,13 @@ impl Sand {
                     match machine.tools.get_key_value(name) {
                         Some((name, tool)) => chosen.push((name, tool)),
                         None => {
-                            let near = crate::document::nearest(
+                            let near = crate::prose::nearest(
                                 name,
                                 machine.tools.keys().map(String::as_str),
                             );
                             let mut finding = Finding::error(format!(
                                 "no belt here is called `{}`",
-                                crate::document::visible(name)
+                                crate::prose::visible(name)
                             ))
                             .key("belts");
                             if let Some(near) = near {

@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
-use crate::document::nearest;
 use crate::formula::{DimensionKind, FormulaError, Kind, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
+use crate::prose::nearest;
 use crate::shop::{BladeRule, Machine, Tool};
 use crate::wood::{Hardness, Species};
 

@@ -2,9 +2,9 @@
 //! and each size worked to that is different now. Knows nothing of who accepts it.
 
 use super::Plan;
-use crate::document::Level;
 use crate::measure::{Dial, Unit};
 use crate::operation::Outcome;
+use crate::prose::Level;
 
 /// Something that won't work any more.
 #[derive(Clone, Debug, PartialEq, Eq)]

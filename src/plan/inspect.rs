@@ -3,9 +3,10 @@
 
 use super::walk::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
-use crate::document::{Document, Level, Node, Problem, nearest, visible};
+use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Judges, Length, Tolerance};
 use crate::operation::{NamedSetting, decimal, words};
+use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Route, Step};
 use crate::shop::Shop;
 

@@ -19,9 +19,9 @@ pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, lost_between, walk};
 
-use crate::document::Level;
 use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{Blank, FeatureName, NamedSetting, Outcome};
+use crate::prose::Level;
 use crate::route::PieceLabel;
 
 /// A route walked from stock to finished size.

@@ -7,12 +7,12 @@ use std::rc::Rc;
 use super::known::{FrozenSetting, Known, MadeOver, MadeValue};
 use super::values::View;
 use super::{Group, GroupLimits, Need, Plan, PlanFinding, PlannedCheck, PlannedOperation, inspect};
-use crate::document::{Level, nearest, visible};
 use crate::formula::{Scope, Web};
 use crate::measure::{Length, SafeSide};
 use crate::operation::{
     Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Over, Sized, Trouble, Work, words,
 };
+use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Part, PieceLabel, Role, Route, Step};
 use crate::shop::{DUST, Machine, MachineKind, Shop, Tool, cautions};
 use crate::wood::Hardness;

@@ -11,10 +11,11 @@ use super::file::{
     OperationFile, PartFile, StockFile,
 };
 use super::{Fit, InBlank, Keep, Moves, Part, Route, Step, Swells, pieces};
-use crate::document::{Document, Level, Node, Problem, nearest, visible};
+use crate::document::{Document, Node, Problem};
 use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Planned, Web};
 use crate::measure::{Length, Unit, parse_limits};
 use crate::operation::{FormulaText, KINDS, Keyed, Reader, blank, feature_kind, kind};
+use crate::prose::{Level, nearest, visible};
 use crate::wood::{Moisture, Species};
 
 const KEYS: [&str; 10] =

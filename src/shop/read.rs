@@ -56,7 +56,7 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
     for (person, held) in &people {
         for machine in &held.passed_on {
             if !machines.contains_key(machine) {
-                let near = crate::document::nearest(machine, machines.keys().map(String::as_str));
+                let near = crate::prose::nearest(machine, machines.keys().map(String::as_str));
                 let node = root.child("people").and_then(|people| people.child(person));
                 problems.push(node.unwrap_or(root).problem(
                     format!("no machine here is called `{machine}`"),

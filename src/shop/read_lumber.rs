@@ -7,8 +7,9 @@ use super::file::{LUMBER_KEYS, PriceFile, Refused, WoodFile, Written};
 use super::lumber::{Lumber, Sold, StockedWood, Yield};
 use super::money::Money;
 use super::read::{entries, placed};
-use crate::document::{Document, Level, Node, Problem, nearest, visible};
+use crate::document::{Document, Node, Problem};
 use crate::measure::{Length, Unit};
+use crate::prose::{Level, nearest, visible};
 use crate::wood::Species;
 
 /// Longer than any word for money.

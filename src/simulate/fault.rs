@@ -5,9 +5,10 @@
 
 use std::ops::Range;
 
-use crate::document::{Level, Place, Problem, nearest, visible};
+use crate::document::{Place, Problem};
 use crate::measure::{Length, Unit, parse_written};
 use crate::operation::FeatureName;
+use crate::prose::{Level, nearest, visible};
 
 /// How thick the dust at a stop is where nobody says.
 const DUST: Length = Length::inch_fraction(1, 64);

@@ -196,7 +196,7 @@ fn befallen(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unfit> {
     let named = match &fault.on {
         Some(on) if all.contains(on) => Some(on.clone()),
         Some(on) => {
-            let near = crate::document::nearest(on, all.iter().map(String::as_str));
+            let near = crate::prose::nearest(on, all.iter().map(String::as_str));
             let help = match near {
                 Some(near) => Some(format!("did you mean `{near}`?")),
                 None if all.is_empty() => None,

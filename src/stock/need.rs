@@ -3,12 +3,12 @@
 
 use super::board::Stretch;
 use super::class::nominal;
-use crate::document::{Level, visible};
 use crate::formula::{DimensionKind, Planned};
 use crate::measure::{Length, Unit};
 use crate::operation::blank::{LENGTH, THICKNESS, WIDTH};
 use crate::operation::{Blank, Keyed};
 use crate::plan::{Known, Plan, PlanFinding, PlannedOperation, lost_between};
+use crate::prose::{Level, visible};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
 

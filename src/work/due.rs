@@ -8,7 +8,6 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::follow::{self, Proposal};
 use super::rack_due::{self, RackDue};
-use crate::document::Level;
 use crate::journal::RACK;
 use crate::journal::{Decision, GaugeSays, PieceId};
 use crate::journal::{Piece, Setup, State, Tally, Wait};
@@ -16,6 +15,7 @@ use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
 use crate::operation::{LENGTH, Outcome};
 use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
+use crate::prose::Level;
 use crate::route::{PieceLabel, Role, Route, Step};
 use crate::shop::Shop;
 

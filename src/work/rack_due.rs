@@ -4,10 +4,10 @@
 use super::answer::{Refusal, initials_and_why, lead};
 use super::due::{Due, Stand};
 use super::rack_layout::lay_out;
-use crate::document::nearest;
 use crate::journal::{BoardId, BoardSays, Event};
 use crate::journal::{Bought, Question, RACK, Rack};
 use crate::measure::Length;
+use crate::prose::nearest;
 use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
 
 /// The one thing due at the rack.

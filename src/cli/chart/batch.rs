@@ -4,9 +4,9 @@ use std::path::Path;
 
 use super::Failure;
 use super::table::ChartReadings;
-use crate::document::nearest;
 use crate::journal::{BatchFolder, Event, Home, State, read_route};
 use crate::measure::Unit;
+use crate::prose::nearest;
 use crate::review::{Point, Series, series};
 
 /// Every reading at a machine in the order taken, and their unit. Deviations from

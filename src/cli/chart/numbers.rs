@@ -1,9 +1,9 @@
 //! Reads the numbers of a file or an option: plain numbers, or lengths in a unit.
 
-use crate::document::quoted;
 use crate::measure::{
     Entry, Length, Limits, NotALength, Tolerance, Unit, parse_entry, parse_limits,
 };
+use crate::prose::quoted;
 
 /// Larger numbers are refused: their squares would overflow.
 const LARGEST: f64 = 1e100;

@@ -5,8 +5,9 @@ use csv::{ReaderBuilder, StringRecord, Trim};
 use super::super::source::SourceText;
 use super::Failure;
 use super::numbers::{NoNumber, NumberFormat};
-use crate::document::{LARGEST, quoted};
+use crate::document::LARGEST;
 use crate::measure::Unit;
+use crate::prose::quoted;
 
 /// The readings of one column, in the order of the file.
 pub struct ChartReadings {

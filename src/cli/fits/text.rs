@@ -6,7 +6,6 @@ use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
 use crate::cli::page::{Page, TableRow};
-use crate::document::visible;
 use crate::fits::FitWay;
 use crate::fits::fit_words::{
     advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
@@ -15,6 +14,7 @@ use crate::fits::{Between, Contribution, Judged};
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
+use crate::prose::visible;
 
 /// Column where the numbers of a fit begin.
 const NUMBERS: usize = 12;

@@ -7,10 +7,10 @@ use serde::{Serialize, Serializer};
 
 use super::SettingsReport;
 use crate::cli::page::json;
-use crate::document::Level;
 use crate::measure::{Length, Unit};
 use crate::operation::{self, Blank};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
+use crate::prose::Level;
 
 pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;

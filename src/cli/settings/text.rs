@@ -5,10 +5,10 @@ use std::io::{self, Write};
 
 use super::SettingsReport;
 use crate::cli::page::{Page, TableRow, counted};
-use crate::document::Level;
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
+use crate::prose::Level;
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 

@@ -6,10 +6,10 @@ use unicode_width::UnicodeWidthStr;
 
 use super::{StockReport, notes};
 use crate::cli::page::{Page, TableRow, WIDE};
-use crate::document::{nearest, visible};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
+use crate::prose::{nearest, visible};
 use crate::shop::{Money, Per};
 use crate::stock::{At, Cleaning, Line, NoPrice, Purchase, ToBuy};
 

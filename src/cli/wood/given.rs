@@ -2,8 +2,8 @@
 //! and names of woods.
 
 use crate::cli::Failure;
-use crate::document::{nearest, visible};
 use crate::measure::{Entry, Length, Unit, parse_entry};
+use crate::prose::{nearest, visible};
 use crate::wood::{Air, Moisture, NoSuchAir, Species};
 
 /// An option whose value is refused.

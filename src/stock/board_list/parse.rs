@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
-use crate::document::{nearest, quoted};
 use crate::measure::{Entry, Length, NotALength, Unit, parse_entry};
 use crate::operation::words;
+use crate::prose::{nearest, quoted};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::board::{Flaw, FlawKind, Ruling, Stretch};

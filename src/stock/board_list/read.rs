@@ -8,8 +8,9 @@ use csv::{ReaderBuilder, StringRecord};
 
 use super::parse::{self, Misread, Terms};
 use super::validate::{Column, Wrong, named_twice, wrong};
-use crate::document::{LARGEST, Level, Lines, Place, Problem, nearest, quoted};
+use crate::document::{LARGEST, Lines, Place, Problem};
 use crate::measure::Length;
+use crate::prose::{Level, nearest, quoted};
 use crate::stock::board::RackBoard;
 
 /// A board list that comes with the program: the name of its file without the

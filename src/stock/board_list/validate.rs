@@ -4,9 +4,9 @@
 use std::collections::BTreeMap;
 
 use super::parse::MOST_FLAWS;
-use crate::document::quoted;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
+use crate::prose::quoted;
 use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 use crate::wood::Moisture;
 

@@ -7,13 +7,13 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{framed, scrolled};
-use crate::document::visible;
 use crate::operation::decimal;
+use crate::prose::{visible, wrap};
 use crate::review::{WayBack, words};
 use crate::route::Route;
 use crate::tui::app::App;
 use crate::tui::theme::Theme;
-use crate::tui::widgets::{share_bar, whole_or_dots, width, wrap};
+use crate::tui::widgets::{share_bar, whole_or_dots, width};
 
 /// From this width on a share stands on one line.
 const ONE_LINE: u16 = 64;

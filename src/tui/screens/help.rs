@@ -7,10 +7,10 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{framed, scrolled};
+use crate::prose::wrap;
 use crate::shop::DEFER;
 use crate::tui::app::{App, Screen};
 use crate::tui::keys::BINDINGS;
-use crate::tui::widgets::wrap;
 
 const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space), 1.4375, 1,4375, \
 7/16, 36.5mm. After a fraction + is strong, - is shy. A gauge that types by itself works too.";

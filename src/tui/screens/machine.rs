@@ -12,18 +12,17 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{draw_entry, draw_hints, sentence};
-use crate::document::visible;
 use crate::journal::Reading;
 use crate::measure::{Verdict, zone};
 use crate::operation::{Drawing, decimal};
+use crate::prose::{visible, wrap};
 use crate::route::Role;
 use crate::tui::app::{App, Notice};
 use crate::tui::boards_view;
 use crate::tui::machine_view::{MachineView, echo};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
-    BigNumber, Caution, DrawingView, LimitLine, MarkKind, ReadingMark, ReadingStrip, TitleBar,
-    size, wrap,
+    BigNumber, Caution, DrawingView, LimitLine, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
 };
 use crate::work::{Due, Stand, verdict_of};
 

@@ -8,8 +8,8 @@ use ratatui::widgets::Paragraph;
 
 use super::framed;
 use crate::operation::decimal;
+use crate::prose::wrap;
 use crate::tui::app::App;
-use crate::tui::widgets::wrap;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "Which pieces go together", "");

@@ -7,9 +7,9 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
-use crate::document::visible;
+use crate::prose::{visible, wrap};
 use crate::tui::app::App;
-use crate::tui::widgets::{whole_or_dots, width, wrap};
+use crate::tui::widgets::{whole_or_dots, width};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "benchway", "Enter opens");

@@ -10,10 +10,11 @@ use super::{first_line, framed, list_line};
 use crate::journal::Piece;
 use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
+use crate::prose::wrap;
 use crate::route::Role;
 use crate::tui::app::{App, Here};
 use crate::tui::boards_view::lies;
-use crate::tui::widgets::{whole_or_dots, wrap};
+use crate::tui::widgets::whole_or_dots;
 use crate::work::verdict_of;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {

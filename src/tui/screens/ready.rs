@@ -7,8 +7,9 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
+use crate::prose::wrap;
 use crate::tui::app::App;
-use crate::tui::widgets::{whole_or_dots, wrap};
+use crate::tui::widgets::whole_or_dots;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "What can start now", "Enter goes there");

@@ -7,12 +7,11 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{framed, listed};
-use crate::document::visible;
+use crate::prose::{visible, wrap};
 use crate::review::words;
 use crate::route::Route;
 use crate::tui::app::App;
 use crate::tui::review_state::{ReviewRow, ReviewState};
-use crate::tui::widgets::wrap;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "What went out, and why", "Enter opens");

@@ -7,10 +7,10 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
-use crate::document::visible;
 use crate::journal::Tally;
 use crate::operation::words;
 use crate::plan::dimensions;
+use crate::prose::visible;
 use crate::tui::app::{App, Here};
 use crate::tui::widgets::whole_or_dots;
 use crate::work::{questions, waits_for_the_lead};

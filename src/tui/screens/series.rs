@@ -7,14 +7,14 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{framed, scrolled};
-use crate::document::visible;
 use crate::measure::{Length, Unit, Verdict};
 use crate::operation::decimal;
+use crate::prose::{visible, wrap};
 use crate::review::{Account, Point, words};
 use crate::series::cause::Story;
 use crate::tui::app::App;
 use crate::tui::review_state::ReviewState;
-use crate::tui::widgets::{Course, LimitLine, MarkKind, ReadingMark, wrap};
+use crate::tui::widgets::{Course, LimitLine, MarkKind, ReadingMark};
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let (Some(here), Some(look)) = (&app.here, &app.look) else { return };

@@ -5,7 +5,8 @@ use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use super::prose::{whole_or_dots, wrap};
+use super::prose::whole_or_dots;
+use crate::prose::wrap;
 use crate::tui::theme::Theme;
 
 /// The cells its mark and the gap after it take.

@@ -7,7 +7,8 @@ use ratatui::style::Style;
 use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthChar;
 
-use super::prose::{whole_or_dots, width, wrap};
+use super::prose::{whole_or_dots, width};
+use crate::prose::wrap;
 use crate::tui::theme::Theme;
 
 /// The narrowest place to type in that is still of use: `13 21/64 -` and a cursor.

@@ -18,7 +18,7 @@ pub use course::Course;
 pub use drawing::DrawingView;
 pub use entry::EntryLine;
 pub use hints::{Hint, KeyHints};
-pub use prose::{whole_or_dots, width, wrap};
+pub use prose::{whole_or_dots, width};
 pub use share_bar::share_bar;
 pub use strip::{LimitLine, MarkKind, ReadingMark, ReadingStrip};
 pub use title::TitleBar;

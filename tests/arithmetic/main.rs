@@ -1,0 +1,11 @@
+//! What the library works out, against numbers from outside it: settings,
+//! layouts, charts.
+
+mod assembling;
+mod charts;
+mod joinery;
+mod layout;
+mod panels_and_drawers;
+mod run_lengths;
+mod tapers_and_curves;
+mod worked_numbers;

@@ -1,0 +1,199 @@
+//! What is said after a reading, in whole sentences judged by hand.
+//! The stories are common practice, no source.
+
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
+use benchway::work::{Advice, Due, advice};
+
+const RAIL: &str = r#"{
+  "route": "One rail", "unit": "in", "sets": 1,
+  "dims": { "tenon": "3/4", "shoulder": "11", "rail_length": "shoulder + 2 * tenon" },
+  "parts": { "rail": { "per_set": 4, "spares": 2, "setup_pieces": 0,
+    "stock": { "thickness": "3/4", "width": "2", "length": "14" }, "length": "rail_length" } },
+  "operations": [
+    { "op": 10, "part": "rail", "do": "hand", "say": ["Sort them."] },
+    { "op": 20, "part": "rail", "do": "crosscut", "at": "stop saw", "to": "rail_length",
+      "checks": [ { "check": "length", "limits": "±1/32", "with": "calipers", "pieces": "all" } ] }
+  ]
+}"#;
+
+fn at_the_saw() -> Walker {
+    let mut walker = Walker::of(RAIL);
+    walker.to_size(10);
+    walker.op = 20;
+    assert!(matches!(walker.on(), Due::Read { .. }));
+    walker
+}
+
+fn said(walker: &Walker) -> Advice {
+    let reading = walker.state.readings.last().expect("a reading");
+    advice(&walker.stand(), reading).expect("something to say")
+}
+
+/// The first piece of 12 1/2 in read so.
+fn first(typed: &str) -> Advice {
+    let mut walker = at_the_saw();
+    walker.enter(typed);
+    said(&walker)
+}
+
+/// Within ±1/32 a quarter of the band is 0.0156.
+#[test]
+fn inside_the_limits_the_side_decides() {
+    assert_eq!(first("12.5").headline, "in");
+    assert!(first("12.5").next.is_empty());
+    assert_eq!(
+        first("12.480").next,
+        ["In, but near the side that can't be put back: measure the next one."]
+    );
+    assert_eq!(first("12.520").next, ["In, near the side that can still be cut: carry on."]);
+}
+
+#[test]
+fn too_long_is_cut_again() {
+    let said = first("12.560");
+    // 12.560 - 12.53125 = 0.02875, and 0.060 over the size.
+    assert_eq!(said.headline, "too long by 0.029: can be cut again");
+    assert_eq!(
+        said.next,
+        ["Wipe the stop, see that the scale still shows its number, cut 0.060 in off again."]
+    );
+    assert!(said.questions.is_empty());
+}
+
+#[test]
+fn too_short_by_itself_blames_the_setting() {
+    let said = first("12.425");
+    assert_eq!(said.headline, "too short by 0.044: can't be put back");
+    assert_eq!(
+        said.next,
+        [
+            "Set it aside and see the lead. Don't cut the next one yet.",
+            "If they all come so, the setting is wrong: look at the scale.",
+            "2 spares have come this far.",
+        ]
+    );
+}
+
+#[test]
+fn too_short_among_good_ones_is_matched_or_replaced() {
+    let mut walker = at_the_saw();
+    walker.enter("12.5");
+    walker.on();
+    walker.enter("12.425");
+    let said = said(&walker);
+    assert_eq!(
+        said.next[1],
+        "The others are good: a shorter match for this set, or a spare, is the lead's choice."
+    );
+    assert_eq!(said.next[3], "From first to last it got 0.075 smaller: the setting moved.");
+    assert_eq!(said.next[4], "It moved between the pieces cut 1st and 2nd.");
+}
+
+#[test]
+fn a_second_short_one_is_no_longer_alone() {
+    let mut walker = at_the_saw();
+    walker.enter("12.425");
+    walker.enter("a mb for the small one");
+    walker.on();
+    walker.enter("12.420");
+    let said = said(&walker);
+    assert!(!said.next.iter().any(|text| text.contains("others are good")), "{said:?}");
+}
+
+#[test]
+fn too_close_to_call_names_a_gauge_only_where_one_would_serve() {
+    // A feeler is finer than calipers and measures no length.
+    assert_eq!(
+        first("12.530").next,
+        [
+            "The calipers can be off by 0.003: measure again in the same place, or let the lead decide."
+        ]
+    );
+}
+
+#[test]
+fn misses_with_a_known_shape_are_asked_about() {
+    for (typed, question) in [
+        ("11.5", "An inch out: was the rule burned an inch?"),
+        ("11", "Out by twice tenon: was one size measured or set for the other?"),
+        ("11.750", "Out by tenon: was one size measured or set for the other?"),
+        ("317.5", "Millimetres for inches? Look at the unit the gauge is in."),
+        ("125.0", "A decimal point in the wrong place?"),
+        ("15.2", "Two figures swapped? Read it again."),
+        ("12 11/16", "Out by 3/16 just so: marks miscounted, a fraction misread?"),
+        // A kerf of 1/8.
+        ("12.375", "Out by a kerf: cut on the wrong side of the line, or a kerf not counted?"),
+        // Kerf 0.125 on a plate of 0.087: a tooth stands out 0.019, twice 0.038.
+        ("12.462", "Small by a tooth: was it set to the plate and not to a tooth?"),
+    ] {
+        let said = first(typed);
+        assert_eq!(said.questions.first().map(String::as_str), Some(question), "{typed}");
+    }
+}
+
+/// The sander's last belt takes 0.010 and nothing jogs: 0.013 over the limit
+/// is two steps, the size 0.021 away is two steps of 0.010 at most.
+#[test]
+fn a_leg_too_thick_at_the_sander() {
+    let shop = SHOP.replace("\"jog\": \"0.004\",", "");
+    let mut walker = Walker::new(read_route(STOOL), read_shop(&shop), 1);
+    for op in [10, 20, 30, 40] {
+        walker.to_size(op);
+    }
+    walker.op = 50;
+    walker.on();
+    walker.enter("1.271");
+    let said = said(&walker);
+    assert_eq!(said.headline, "too thick by 0.013: can be cut again");
+    assert_eq!(said.next, ["2 more settings, 0.010 closer each: faces A, B then C, D."]);
+}
+
+/// 16 pieces, first and last read: the one halfway is next.
+#[test]
+fn a_drift_names_the_piece_to_measure() {
+    let route = RAIL
+        .replace("\"all\"", "\"first, last\"")
+        .replace("\"per_set\": 4, \"spares\": 2", "\"per_set\": 16, \"spares\": 0");
+    let mut walker = Walker::of(&route);
+    walker.to_size(10);
+    walker.op = 20;
+    walker.on();
+    walker.enter("12.500");
+    walker.on();
+    walker.enter("12.517");
+    // 0.017 is more than a quarter of 0.0625 and than three times 0.003.
+    assert_eq!(
+        said(&walker).next[1..],
+        ["From first to last it got 0.017 bigger: the setting moved.", "Measure rail 8 next."]
+    );
+    walker.on();
+    walker.take_back();
+    walker.enter("12.515");
+    assert!(!said(&walker).next.iter().any(|text| text.contains("first to last")));
+}
+
+#[test]
+fn no_advice_is_long_or_speaks_of_the_program() {
+    let mut all = Vec::new();
+    for typed in ["12.5", "12.48", "12.52", "12.53", "12.56", "12.4", "11", "317.5", "15.2"] {
+        let said = first(typed);
+        all.push(said.headline);
+        all.extend(said.next);
+        all.extend(said.questions);
+    }
+    for text in all {
+        let sentences = text.matches(['.', '?', '!']).count() - decimals(&text);
+        assert!(sentences <= 2, "{text}");
+        let low = text.to_lowercase();
+        for word in ["error", "invalid", "data", "file", "event", "null", "none", "value", "input"]
+        {
+            assert!(!low.contains(word), "{text}");
+        }
+    }
+}
+
+/// How many full stops of a text stand inside numbers.
+fn decimals(text: &str) -> usize {
+    let letters: Vec<char> = text.chars().collect();
+    letters.windows(2).filter(|pair| pair[0] == '.' && pair[1].is_ascii_digit()).count()
+}

@@ -1,0 +1,125 @@
+//! Old batches still read. The folders under `tests/journal/` were written by
+//! the program of their time and are never changed; a new line version gets a
+//! new folder beside them.
+
+use std::fs;
+use std::path::Path;
+
+use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
+use benchway::measure::{Length, Verdict};
+use benchway::work::{Due, due, is_finished, verdict_of};
+use tempfile::TempDir;
+
+const NAME: &str = "quay-bench 2026-11-25";
+
+/// A copy of a kept batch, because opening a batch writes a lock.
+fn kept(version: &str) -> (TempDir, Home) {
+    let place = tempfile::tempdir().expect("a folder for the test");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/journal").join(version);
+    let batch = place.path().join(NAME);
+    fs::create_dir(&batch).expect("the folder can be written");
+    for item in fs::read_dir(kept).expect("the kept batch") {
+        let item = item.expect("the kept batch");
+        fs::copy(item.path(), batch.join(item.file_name())).expect("the batch can be copied");
+    }
+    let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+    (place, home)
+}
+
+fn thousandths(sizes: &[i64]) -> Vec<Length> {
+    sizes.iter().map(|size| Length::thousandths(*size)).collect()
+}
+
+/// The expected numbers were read off the files by eye.
+#[test]
+fn version_1_still_reads() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let everything = folder.read_all::<Event>().expect("it can be read");
+    assert_eq!(everything.damage, []);
+    // 14 lines from the chop saw and 66 from the cabinet saw.
+    assert_eq!(everything.entries.len(), 14 + 66);
+
+    let state = State::fold(&everything.entries);
+    assert_eq!((state.sets, state.pieces.len()), (1, 12));
+    for op in [10, 20, 30, 40] {
+        assert!(state.is_closed(op), "op {op}");
+    }
+    assert!(!state.is_closed(50));
+
+    // Seven slats, 0.876 to 0.873 in the order cut; the setup piece's 0.877 is no slat.
+    let slats: Vec<Length> = state
+        .readings
+        .iter()
+        .filter(|reading| reading.taken.op == 40 && reading.taken.piece.0 != "chop-saw-1")
+        .filter_map(|reading| reading.taken.size())
+        .collect();
+    assert_eq!(slats, thousandths(&[876, 875, 877, 877, 874, 876, 873]));
+
+    // Their mean: 6.128 / 7 in = 155.6512 / 7 mm = 22.235 886 mm to the nanometre.
+    assert_eq!(state.made.len(), 1);
+    assert_eq!(state.made[0].made.value.nanometres(), 22_235_886);
+
+    // The setup piece at the saw: 2.772, 0.006 over 2 3/4 + 1/64, then 2.752, which was struck out
+    // and stays on record, then 2.751.
+    let setup_piece: Vec<(Option<Length>, bool, bool)> = state
+        .readings
+        .iter()
+        .filter(|reading| reading.taken.op == 30 && reading.taken.piece.0 == "chop-saw-1")
+        .map(|reading| {
+            let is_in = verdict_of(&reading.taken) == Verdict::In;
+            (reading.taken.size(), is_in, reading.struck)
+        })
+        .collect();
+    assert_eq!(
+        setup_piece,
+        [
+            (Some(Length::thousandths(2772)), false, false),
+            (Some(Length::thousandths(2752)), true, true),
+            (Some(Length::thousandths(2751)), true, false),
+        ]
+    );
+}
+
+#[test]
+fn work_goes_on_in_a_batch_of_version_1() {
+    let (_place, home) = kept("v1");
+    let mut open = OpenBatch::resume(&home, NAME, "planer", "a test").expect("it opens");
+    let before = open.snapshot().state.remarks.len();
+    let at = "2026-11-26T08:00:00+00:00".parse().expect("a time with its zone");
+    let note = Event::Note { op: None, text: "good morning".to_owned() };
+    open.append(None, at, vec![note]).expect("it takes a line");
+    assert_eq!(open.snapshot().state.remarks.len(), before + 1);
+}
+
+/// The batch in `v1-decisions` was written when the text of a line alone held some
+/// decisions: a note's text, how a note begins, and the initials before a colon.
+#[test]
+fn decisions_that_version_1_held_in_text_still_count() {
+    let (_place, home) = kept("v1-decisions");
+    let open = OpenBatch::resume(&home, NAME, "bench-a", "a test").expect("it opens");
+    let batch = open.snapshot();
+    assert_eq!(batch.damage, Vec::<String>::new());
+    let state = &batch.state;
+
+    // Op 10 has the wood rest until 19:31 that day. Line 6 opened op 20 all the
+    // same, so at half past eight op 20 is finished and op 30 may begin.
+    let at = "2026-11-26T08:30:00+01:00".parse().expect("a time with its zone");
+    assert!(is_finished(&batch.route, state, 20));
+    let there = batch.stand(30, Some("MB"), at);
+    assert!(!matches!(due(&there), Due::Shut { .. }), "{:?}", due(&there));
+
+    // Line 22 skipped measuring rail 1 again, and line 28 left the difference from
+    // 24.001 to 24.019 at that: a minute later only closing op 30 is left.
+    let at = "2026-11-27T06:39:00+01:00".parse().expect("a time with its zone");
+    let there = batch.stand(30, Some("TK"), at);
+    assert_eq!(state.setups[&30].bridge, None);
+    assert_eq!(due(&there), Due::Close { done: 6, aside: 0 });
+
+    // The two numbers nobody asked for, the two decisions, what was said at leaving
+    // and an ordinary note can all be read.
+    let texts: Vec<&str> = state.remarks.iter().map(|remark| remark.text.as_str()).collect();
+    assert_eq!(texts.len(), 6);
+    assert!(texts[0].contains("24.0035") && texts[5].contains("3 1/2"), "{texts:?}");
+    assert_eq!(texts[3], "the stop was a little loose");
+}

@@ -1,0 +1,20 @@
+//! Batches walked in memory: what is asked, what an answer records, and what the
+//! records teach.
+
+#[path = "../support/walker/mod.rs"]
+mod walker;
+
+mod advising;
+mod deciding;
+mod invented;
+mod journal_format;
+mod learning;
+mod looking_back;
+mod rack;
+mod reviewing;
+mod screens;
+mod sentinels;
+mod walking;
+mod walking_laws;
+mod waste;
+mod whole_routes;

@@ -1,0 +1,481 @@
+//! The screens as people see them, at three sizes, in colour and without.
+//! The app is driven by keys; the journal is kept in memory.
+
+use std::sync::Arc;
+
+use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
+use benchway::journal::Snapshot;
+use benchway::route::Route;
+use benchway::shop::Shop;
+use benchway::tui::screens::draw;
+use benchway::tui::theme::Theme;
+use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
+use benchway::work::{BatchRow, Due};
+use chrono::Duration;
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+use ratatui::style::{Color, Modifier};
+
+const PLAIN: Theme = Theme { colour: false, ascii: false };
+const COLOUR: Theme = Theme { colour: true, ascii: false };
+const ASCII: Theme = Theme { colour: false, ascii: true };
+
+/// One set of stools, walked by keys.
+struct Desk {
+    app: App,
+    walker: Walker,
+    route: Arc<Route>,
+    shop: Arc<Shop>,
+}
+
+impl Desk {
+    fn on(walker: Walker, theme: Theme) -> Desk {
+        let mut route = read_route(STOOL);
+        route.make_sets(1).expect("one set");
+        let app = App::new(theme, walker.now);
+        let mut desk =
+            Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)) };
+        let (snapshot, now) = (desk.snapshot(), desk.walker.now);
+        desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
+        desk
+    }
+
+    fn snapshot(&self) -> Snapshot {
+        Snapshot {
+            name: "spring stools".to_owned(),
+            station: self.walker.station.clone(),
+            route: Arc::clone(&self.route),
+            shop: Arc::clone(&self.shop),
+            plan: Arc::new(self.walker.plan.clone()),
+            state: Arc::new(self.walker.state.clone()),
+            damage: Vec::new(),
+        }
+    }
+
+    fn key(&mut self, code: KeyCode) -> &mut Desk {
+        // A second apart, so that no Enter counts as a gauge bouncing.
+        self.walker.now += Duration::seconds(1);
+        let key = KeyEvent::new(code, KeyModifiers::NONE);
+        for effect in self.app.update(AppMessage::Key(key, self.walker.now)) {
+            if let Effect::Append { who, events } = effect {
+                self.walker.who = who;
+                self.walker.push(events);
+                let recorded = AppMessage::Recorded(Box::new(self.snapshot()), self.walker.now);
+                self.app.update(recorded);
+            }
+        }
+        self
+    }
+
+    fn letters(&mut self, text: &str) -> &mut Desk {
+        for letter in text.chars() {
+            self.key(KeyCode::Char(letter));
+        }
+        self
+    }
+
+    /// Types and presses Enter, for each text in turn.
+    fn enter(&mut self, texts: &[&str]) -> &mut Desk {
+        for text in texts {
+            self.letters(text).key(KeyCode::Enter);
+        }
+        self
+    }
+
+    fn drawn(&self, width: u16, height: u16) -> Buffer {
+        drawn(&self.app, width, height)
+    }
+}
+
+fn drawn(app: &App, width: u16, height: u16) -> Buffer {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).expect("a backend in memory");
+    terminal.draw(|frame| draw(app, frame)).expect("a backend in memory");
+    terminal.backend().buffer().clone()
+}
+
+fn text(buffer: &Buffer) -> String {
+    let rows = buffer.content().chunks(buffer.area.width.into());
+    let lines = rows.map(|row| row.iter().map(|cell| cell.symbol()).collect::<String>());
+    lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
+}
+
+/// A letter for how each cell looks: `r` reverse, `b` bold, a capital where
+/// it is coloured too, a dot for plain writing.
+fn styles(buffer: &Buffer) -> String {
+    let rows = buffer.content().chunks(buffer.area.width.into());
+    let letter = |cell: &ratatui::buffer::Cell| {
+        let looks = match () {
+            () if cell.modifier.contains(Modifier::REVERSED) => 'r',
+            () if cell.modifier.contains(Modifier::BOLD) => 'b',
+            () if cell.symbol() == " " => ' ',
+            () => '.',
+        };
+        let coloured = cell.fg != Color::Reset || cell.bg != Color::Reset;
+        if coloured && looks == '.' {
+            'C'
+        } else if coloured {
+            looks.to_ascii_uppercase()
+        } else {
+            looks
+        }
+    };
+    let lines = rows.map(|row| row.iter().map(letter).collect::<String>());
+    lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
+}
+
+fn snapshot(name: &str, text: &str) {
+    let mut settings = insta::Settings::clone_current();
+    settings.set_snapshot_path(concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots"));
+    settings.set_prepend_module_to_snapshot(false);
+    settings.set_omit_expression(true);
+    settings.bind(|| insta::assert_snapshot!(name, text));
+}
+
+const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (120, 40)];
+
+fn at_all_sizes(name: &str, desk: &Desk) {
+    for (width, height) in SIZES {
+        snapshot(&format!("screen-{name}-{width}x{height}"), &text(&desk.drawn(width, height)));
+    }
+}
+
+/// Up to the first piece of the rip cut.
+fn at_the_saw(theme: Theme) -> Desk {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20] {
+        walker.to_size(op);
+    }
+    let mut desk = Desk::on(walker, theme);
+    desk.enter(&["mb"]);
+    desk
+}
+
+#[test]
+fn the_number_to_dial() {
+    let mut desk = at_the_saw(PLAIN);
+    // Cautions, zero, tool.
+    desk.enter(&["", "1.000", ""]);
+    assert_eq!(desk.app.screen, Screen::Machine);
+    at_all_sizes("fence-to-set", &desk);
+}
+
+/// The why of a setting was shown as `leg_square 1` above `1/4 in`.
+#[test]
+fn no_width_tears_a_mixed_number() {
+    let mut desk = at_the_saw(PLAIN);
+    desk.enter(&["", "1.000", ""]);
+    let figures = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_digit());
+    for width in 40..=120 {
+        let shown = text(&desk.drawn(width, 30));
+        assert!(width < 48 || shown.contains("leg_square"), "{shown}");
+        for (above, below) in shown.lines().zip(shown.lines().skip(1)) {
+            let whole = above.split_whitespace().next_back().is_some_and(figures);
+            let below = below.split_whitespace().next().unwrap_or_default();
+            let fraction = below.split_once('/').is_some_and(|(over, _)| figures(over));
+            assert!(!(whole && fraction), "torn at {width}:\n{shown}");
+        }
+    }
+}
+
+#[test]
+fn cautions_before_the_first_cut() {
+    snapshot("screen-cautions-80x24", &text(&at_the_saw(PLAIN).drawn(80, 24)));
+}
+
+#[test]
+fn a_first_piece_too_wide_must_be_decided() {
+    for (theme, name) in [(PLAIN, "plain"), (COLOUR, "colour")] {
+        let mut desk = at_the_saw(theme);
+        desk.enter(&["", "1.000", "", "1.345", "1 23/32", "1.398"]);
+        if theme == PLAIN {
+            at_all_sizes("too-wide", &desk);
+        }
+        snapshot(&format!("styles-too-wide-{name}-80x24"), &styles(&desk.drawn(80, 24)));
+    }
+}
+
+#[test]
+fn readings_in_cut_order_against_the_limits() {
+    let mut desk = at_the_saw(PLAIN);
+    desk.enter(&[
+        "", "1.000", "", "1.345", "1 23/32", "1.355", "1.352", "", "", "", "", "1.361", "",
+    ]);
+    at_all_sizes("readings", &desk);
+    let mut ascii = at_the_saw(ASCII);
+    ascii.enter(&["", "1.000", "", "1.345", "1 23/32", "1.355", "1.352"]);
+    let shown = text(&ascii.drawn(80, 24));
+    assert!(shown.is_ascii(), "{shown}");
+    snapshot("screen-readings-ascii-80x24", &shown);
+}
+
+#[test]
+fn a_wrong_scale_stops_the_stack() {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20, 30, 40] {
+        walker.to_size(op);
+    }
+    let mut desk = Desk::on(walker, PLAIN);
+    // Initials, cautions, belt, to start, first pass, stack through; then
+    // closed by 0.024 where 0.012 was asked.
+    desk.enter(&["mb", "", "", "1.290", "1.278", "", "1.254"]);
+    at_all_sizes("closed-twice", &desk);
+}
+
+/// Every leg a sixteenth shy, put to the lead.
+fn shy() -> Desk {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20, 30, 40] {
+        walker.to_size(op);
+    }
+    walker.op = 50;
+    for _ in 0..200 {
+        match walker.on() {
+            benchway::work::Due::Read { .. } => walker.enter("1.1875"),
+            benchway::work::Due::Decide { .. } => walker.enter("a mb all shy alike"),
+            benchway::work::Due::Close { .. } => {
+                walker.enter("");
+                break;
+            }
+            other => panic!("{other:?}"),
+        };
+    }
+    let mut desk = Desk::on(walker, PLAIN);
+    desk.enter(&["mb"]);
+    desk
+}
+
+#[test]
+fn what_follows_is_put_to_the_lead() {
+    let mut desk = shy();
+    at_all_sizes("accept", &desk);
+    desk.enter(&["1 mb"]);
+    desk.key(KeyCode::F(3));
+    at_all_sizes("route", &desk);
+    desk.key(KeyCode::F(4));
+    desk.key(KeyCode::Down);
+    at_all_sizes("pieces", &desk);
+}
+
+/// While left and right legs go through, the hand comes first, and the tally
+/// and every plunge of the chisel are seen without scrolling.
+#[test]
+fn a_handed_piece_shows_its_hand_and_its_plunges() {
+    let mut walker = Walker::stool(1);
+    while let Some(op) = walker.next_op().filter(|op| *op < 80) {
+        walker.to_size(op);
+        if let Due::Accept(_) = walker.due() {
+            walker.enter("MB");
+        }
+    }
+    walker.op = 80;
+    let mut desk = Desk::on(walker, PLAIN);
+    desk.enter(&["mb"]);
+    desk.walker.who = Some("MB".to_owned());
+    for _ in 0..60 {
+        let due = desk.walker.due();
+        if let Due::Tick { .. } = due {
+            break;
+        }
+        let text = crew::well(&desk.walker.stand(), &due).expect("nothing goes wrong");
+        desk.enter(&[&text]);
+    }
+    let shown = text(&desk.drawn(80, 24));
+    let Due::Tick { piece } = desk.walker.due() else { panic!("{:?}", desk.walker.due()) };
+    let label = &desk.walker.state.piece(&piece).expect("a leg").label;
+    let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
+    let lines: Vec<&str> = shown.lines().collect();
+    assert!(lines[1].starts_with(&format!("Cut leg {number}: set 1, {hand}.")), "{shown}");
+    for wanted in ["Through: front left", "Both ends first:", "Then:", "Faces: "] {
+        assert!(lines.iter().any(|line| line.starts_with(wanted)), "{wanted}\n{shown}");
+    }
+}
+
+#[test]
+fn help_is_printed_from_the_keys() {
+    let mut desk = at_the_saw(PLAIN);
+    desk.key(KeyCode::F(1));
+    at_all_sizes("help", &desk);
+}
+
+#[test]
+fn the_opening_lists_batches_and_routes() {
+    let walker = Walker::stool(1);
+    let mut app = App::new(PLAIN, walker.now);
+    let batches = vec![BatchRow {
+        name: "spring stools".to_owned(),
+        route: "Lantern reading stool".to_owned(),
+        stands: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
+    }];
+    let routes = vec![RouteRow {
+        name: "Lantern reading stool".to_owned(),
+        about: "Four square legs, four rails and two stretchers in ash.".to_owned(),
+        sets: 12,
+        suggested: "reading-stool 2026-11-25".to_owned(),
+    }];
+    app.update(AppMessage::Listed(batches, routes));
+    for (width, height) in SIZES {
+        snapshot(&format!("screen-opening-{width}x{height}"), &text(&drawn(&app, width, height)));
+    }
+}
+
+#[test]
+fn every_screen_draws_at_every_size() {
+    let mut desks = [at_the_saw(PLAIN), at_the_saw(ASCII), shy()];
+    desks[0].enter(&["", "1.000", "", "1.345", "1 23/32", "1.398"]);
+    desks[1].enter(&["", "1.000", "", "1.345", "1 23/32", "1.352", "1.351"]);
+    for desk in &mut desks {
+        for screen in [KeyCode::F(2), KeyCode::F(3), KeyCode::F(4), KeyCode::F(1)] {
+            desk.key(screen);
+            for (width, height) in
+                (1..90).step_by(7).flat_map(|w| (1..45).step_by(4).map(move |h| (w, h)))
+            {
+                desk.drawn(width, height);
+            }
+        }
+    }
+}
+
+/// A gauge's two Enters 20 ms apart count once; the same a second later is meant.
+#[test]
+fn two_enters_of_a_gauge_count_once() {
+    let at = |apart: i64| {
+        let mut desk = at_the_saw(PLAIN);
+        desk.enter(&["", "1.000", "", "1.345", "1 23/32", "1.355", "1.352"]);
+        let before = desk.walker.lines.len();
+        // A tick by Enter, right after a reading.
+        let key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
+        let when = desk.walker.now + Duration::milliseconds(apart);
+        let effects = desk.app.update(AppMessage::Key(key, when));
+        assert_eq!(desk.walker.lines.len(), before);
+        effects.len()
+    };
+    assert_eq!((at(20), at(1000)), (0, 1));
+}
+
+/// At the rack, by the keys that lead there; boards as a lead tells them.
+fn at_the_rack(theme: Theme) -> Desk {
+    let mut desk = Desk::on(Walker::stool(1), theme);
+    desk.enter(&["mb"]);
+    desk.key(KeyCode::Char('r')).key(KeyCode::Up).key(KeyCode::Enter);
+    desk
+}
+
+/// A board for the legs, with a knot and a split, and one for the rails.
+fn two_boards(desk: &mut Desk) {
+    desk.enter(&[
+        "",
+        "",
+        "1 13/16",
+        "1 7/8",
+        "1 13/16",
+        "7 1/2",
+        "84",
+        "",
+        "1/8",
+        "",
+        "8",
+        "knot 31 to 33 at 0 to 2",
+        "split 0 to 3",
+        "",
+    ]);
+    desk.enter(&["+", "", "1 1/8", "1 1/8", "1 1/8", "8", "96", "", "", "", "", ""]);
+}
+
+fn at_two_sizes(name: &str, desk: &Desk) {
+    for (width, height) in [(80, 24), (40, 12)] {
+        snapshot(&format!("screen-{name}-{width}x{height}"), &text(&desk.drawn(width, height)));
+    }
+}
+
+#[test]
+fn a_board_is_told_at_the_rack() {
+    let mut desk = Desk::on(Walker::stool(1), PLAIN);
+    desk.enter(&["mb"]);
+    desk.key(KeyCode::Char('r'));
+    snapshot("screen-route-with-rack-80x24", &text(&desk.drawn(80, 24)));
+    desk.key(KeyCode::Up).key(KeyCode::Enter);
+    // Letters are text here; what is refused stays to be seen.
+    desk.enter(&["oak 1", "", "1 13/16", "6"]);
+    at_two_sizes("rack-refused", &desk);
+    desk.enter(&["1 7/8"]);
+    at_two_sizes("rack-told", &desk);
+}
+
+#[test]
+fn a_layout_is_put_to_the_lead_and_drawn_mark_by_mark() {
+    let mut desk = at_the_rack(PLAIN);
+    two_boards(&mut desk);
+    at_two_sizes("rack-more", &desk);
+    desk.enter(&[""]);
+    at_two_sizes("rack-accept", &desk);
+    desk.enter(&["mb", ""]);
+    at_all_sizes("rack-mark", &desk);
+    desk.enter(&["knot 60 to 61"]);
+    at_two_sizes("rack-anew", &desk);
+}
+
+#[test]
+fn the_rack_in_plain_signs() {
+    let mut desk = at_the_rack(ASCII);
+    two_boards(&mut desk);
+    desk.enter(&["", "mb", ""]);
+    let shown = text(&desk.drawn(80, 24));
+    assert!(shown.is_ascii(), "{shown}");
+    snapshot("screen-rack-mark-ascii-80x24", &shown);
+}
+
+/// Backspace clears what is typed, and with nothing typed takes back what was
+/// said last.
+#[test]
+fn backspace_at_the_rack() {
+    let mut desk = at_the_rack(PLAIN);
+    desk.enter(&["A"]);
+    desk.letters("as");
+    desk.key(KeyCode::Backspace).key(KeyCode::Backspace);
+    assert_eq!(desk.walker.state.rack.boards.len(), 1);
+    desk.key(KeyCode::Backspace);
+    assert!(desk.walker.state.rack.boards.is_empty());
+    // A letter is no command while words are due.
+    desk.letters("q");
+    assert_eq!(desk.app.entry.value(), "q");
+    assert_eq!(desk.app.screen, Screen::Machine);
+}
+
+/// A text that was refused stays to be seen, and then stands in the way of a
+/// plain Enter: Esc clears it. One that wasn't refused Esc leaves alone.
+#[test]
+fn esc_clears_what_was_refused() {
+    let mut desk = at_the_rack(PLAIN);
+    desk.enter(&["A", "whit ash"]);
+    assert_eq!(desk.app.entry.value(), "whit ash");
+    assert!(text(&desk.drawn(80, 24)).contains("Esc clears the line"));
+    desk.key(KeyCode::Esc);
+    assert_eq!((desk.app.entry.value(), desk.app.screen), ("", Screen::Machine));
+    desk.letters("as");
+    desk.key(KeyCode::Esc);
+    assert_eq!(desk.app.entry.value(), "as");
+}
+
+/// What another station changes stands on the screen only with the next key:
+/// an Enter meant for the mark before must not draw the next one.
+#[test]
+fn an_enter_answers_only_what_was_shown() {
+    let mut desk = at_the_rack(PLAIN);
+    two_boards(&mut desk);
+    desk.enter(&["", "mb"]);
+    desk.walker.op = 0;
+    desk.walker.enter("");
+    let drawn = |desk: &Desk| desk.walker.state.rack.boards[0].drawn.len();
+    assert_eq!(drawn(&desk), 1, "by somebody else");
+    let snapshot = desk.snapshot();
+    desk.app.update(AppMessage::Refreshed(Box::new(snapshot)));
+    desk.key(KeyCode::Enter);
+    assert_eq!(drawn(&desk), 1);
+    let shown = text(&desk.drawn(80, 24));
+    assert!(shown.contains("Another station went on: now this is due."), "{shown}");
+    assert!(shown.contains("mark 2 of 5"), "{shown}");
+    desk.key(KeyCode::Enter);
+    assert_eq!(drawn(&desk), 2);
+}

@@ -1,0 +1,15 @@
+//! Each command run as a program: what it prints and how it exits.
+
+#[path = "../support/bench/mod.rs"]
+mod bench;
+#[path = "../support/walker/mod.rs"]
+mod walker;
+
+mod boards;
+mod chart_command;
+mod check;
+mod fits;
+mod readme;
+mod settings;
+mod stock;
+mod wood;

@@ -1,0 +1,224 @@
+//! What the program says of wood against what was published, through its door
+//! and through the library.
+
+use std::process::Command;
+
+use benchway::wood::{Air, Grain, Known, Species};
+use serde_json::Value;
+
+/// What `benchway wood` prints, says on the error output, and ends with.
+fn wood(arguments: &[&str]) -> (String, String, Option<i32>) {
+    let output = Command::new(env!("CARGO_BIN_EXE_benchway"))
+        .arg("wood")
+        .args(arguments)
+        .env_clear()
+        .output()
+        .expect("the program was built with these tests");
+    let text = |bytes| String::from_utf8(bytes).expect("it writes text");
+    (text(output.stdout), text(output.stderr), output.status.code())
+}
+
+/// The answer for machines.
+fn answer(arguments: &[&str]) -> Value {
+    let (said, error, code) = wood(&[arguments, &["--format", "json"]].concat());
+    assert_eq!((code, error.as_str()), (Some(0), ""), "{arguments:?}");
+    serde_json::from_str(&said).expect("JSON")
+}
+
+fn near(found: &Value, expected: f64, within: f64) {
+    let found = found.as_f64().expect("a number");
+    assert!((found - expected).abs() <= within, "{found} for {expected}");
+}
+
+fn refused(arguments: &[&str], words: &str) {
+    let (said, error, code) = wood(arguments);
+    assert_eq!((code, said.as_str()), (Some(2), ""), "{arguments:?}");
+    assert!(error.contains(words), "{arguments:?}: {error}");
+}
+
+/// Wood Handbook, FPL-GTR-190 (2010), Table 4-2: 70 F and 45 % give 8.5, 80 F
+/// and 50 % give 9.1.
+#[test]
+fn moisture_from_air_in_either_unit() {
+    near(&answer(&["moisture", "--temp", "70F", "--rh", "45%"])["moisture"], 8.5, 0.07);
+    // 80 F is 48 / 1.8 = 26.67 C.
+    let answer = answer(&["moisture", "--temp", "26.67C", "--rh", "50"]);
+    near(&answer["moisture"], 9.1, 0.07);
+    assert!(answer["source"].as_str().is_some_and(|source| source.contains("eq. 4-5")));
+    assert_eq!(answer["in_the_table"], true);
+}
+
+#[test]
+fn air_beyond_the_table_says_so() {
+    let answer = answer(&["moisture", "--temp", "-10C", "--rh", "97%"]);
+    assert_eq!(answer["in_the_table"], false);
+    assert!(answer["limits"][0].as_str().is_some_and(|said| said.contains("table ends")));
+}
+
+/// Wood Handbook, FPL-GTR-190 (2010), p. 13-17: white fir, 232 mm, comes to
+/// 233.7 mm; 9.15 in to 9.217 in (8 to 11 % from memory).
+#[test]
+fn the_white_fir_of_the_book() {
+    let fir = |size| {
+        answer(&[
+            "movement",
+            "--species",
+            "white fir",
+            "--size",
+            size,
+            "--from",
+            "8",
+            "--to",
+            "11%",
+        ])
+    };
+    let metric = fir("232 mm");
+    assert_eq!(metric["unit"], "mm");
+    near(&metric["change"], 1.7, 0.05);
+    near(&metric["size_after"], 233.7, 0.05);
+    let inches = fir("9.15");
+    near(&inches["change"], 0.067, 0.0005);
+    near(&inches["size_after"], 9.217, 0.0005);
+}
+
+/// Coefficients from Table 13-5, by hand: white oak 9.25 x 0.00365 x 3 =
+/// 0.1012875 flat-sawn, 9.25 x 0.0018 x 3 = 0.04995 quartersawn.
+#[test]
+fn movement_by_coefficient() {
+    let oak = |grain| {
+        let way = ["movement", "--species", "white oak", "--size", "9 1/4", "--from", "8"];
+        answer(&[way.as_slice(), &["--to", "11", "--grain", grain]].concat())
+    };
+    near(&oak("flat")["change"], 0.101_287_5, 1e-6);
+    near(&oak("tangential")["change"], 0.101_287_5, 1e-6);
+    near(&oak("quarter")["change"], 0.049_95, 1e-6);
+    assert_eq!(oak("flat")["status"], "published");
+    assert_eq!(oak("flat")["equation"], "eq. 13-2");
+}
+
+/// Eq. (13-3) by hand, 10 in of black cherry from 12 to 4 %, S_T 7.1:
+/// -80 / (3000 / 7.1 - 18) = -80 / 404.535 = -0.197758.
+#[test]
+fn beyond_6_to_14_it_goes_by_shrinkage_and_says_so() {
+    let way = ["movement", "--species", "cherry", "--size", "10", "--from", "12", "--to", "4"];
+    let cherry = answer(&way);
+    near(&cherry["change"], -0.197_758, 1e-5);
+    assert_eq!(cherry["equation"], "eq. 13-3");
+    assert!(cherry["notes"][0].as_str().is_some_and(|note| note.contains("6 to 14 %")));
+}
+
+/// Table 4-2: 70 F at 25 % gives 5.4, at 65 % 12.0.
+#[test]
+fn either_end_may_be_air() {
+    let way = ["movement", "--species", "walnut", "--size", "12", "--from", "70F/25%"];
+    let walnut = answer(&[way.as_slice(), &["--to", "70F/65%"]].concat());
+    near(&walnut["from"]["moisture"], 5.4, 0.07);
+    near(&walnut["to"]["moisture"], 12.0, 0.07);
+}
+
+/// By hand: mahogany's coefficient gives 10 x 0.00238 x 3 = 0.0714, its
+/// shrinkage 4.1 / 2918 = 0.0014051, so 0.04215.
+#[test]
+fn where_sources_disagree_both_are_given() {
+    let way = ["movement", "--species", "mahogany", "--size", "10", "--from", "8", "--to", "11"];
+    let mahogany = answer(&way);
+    near(&mahogany["change"], 0.0714, 1e-6);
+    near(&mahogany["other"]["change"], 0.042_15, 1e-5);
+    assert_eq!(mahogany["status"], "from memory");
+}
+
+/// American Hardwood Export Council: 2 x 6 1/4 x 8 ft is 4 of surface measure,
+/// 8 board feet; nothing rounded it is 8 1/3. Danforth, section 46: 12 pieces
+/// 1/2 x 8 x 12 ft are 96.
+#[test]
+fn board_feet_by_both_rules() {
+    for way in [["2", "x", "6 1/4", "x", "8ft"].as_slice(), &["2x6 1/4x8'"], &["8/4 x 6.25 x 96in"]]
+    {
+        let board = answer(&[["board-feet"].as_slice(), way].concat());
+        near(&board["board_feet"], 25.0 / 3.0, 1e-6);
+        assert_eq!(board["surface_measure"], 4);
+        near(&board["board_feet_by_surface_measure"], 8.0, 0.0);
+    }
+    let thin = answer(&["board-feet", "1/2 x 8 x 12ft", "--count", "12"]);
+    near(&thin["board_feet"], 96.0, 1e-6);
+    near(&thin["board_feet_by_surface_measure"], 96.0, 0.0);
+}
+
+#[test]
+fn what_cant_be_meant_is_refused_in_words() {
+    refused(&["moisture", "--temp", "70", "--rh", "45"], "70F or 70C?");
+    refused(&["moisture", "--temp", "70F", "--rh", "101%"], "from 0 to 100 %");
+    let movement = |species, size, to, words| {
+        let way = ["movement", "--species", species, "--size", size, "--from", "8", "--to", to];
+        refused(&way, words);
+    };
+    movement("wite oak", "9", "11", "did you mean `white oak`?");
+    movement("oak", "9", "11", "which one: ");
+    movement("walnut", "-9", "11", "more than nothing");
+    movement("walnut", "0", "11", "more than nothing");
+    movement("walnut", "9", "31", "swells no more");
+    movement("western redcedar", "9", "23", "above 22 %");
+    refused(&["board-feet", "2 x 6 x 8"], "8ft, or 8in?");
+    refused(&["board-feet", "2", "x", "-6", "x", "8ft"], "more than nothing");
+    refused(&["board-feet", "2x0x8ft"], "more than nothing");
+    refused(&["board-feet", "2x6"], "thickness x width x length");
+}
+
+/// Every wood with its two numbers and how each is known.
+#[test]
+fn every_wood_says_how_its_numbers_are_known() {
+    let answer = answer(&["species"]);
+    let woods = answer["species"].as_array().expect("a list");
+    assert_eq!(woods.len(), Species::all().count());
+    for wood in woods {
+        for way in ["radial", "tangential"] {
+            assert!(wood[way]["status"].as_str().is_some_and(|status| !status.is_empty()));
+        }
+    }
+    let (said, _, _) = wood(&["sizes"]);
+    assert!(said.contains("4/4") && said.contains("PS 20"), "{said}");
+}
+
+/// Every second cell of Table 4-2, Wood Handbook, FPL-GTR-190 (2010), p. 4-4:
+/// degrees Fahrenheit, relative humidity and moisture in percent, the last to
+/// a tenth. The printed tenth is sometimes the lower one, so 0.07 rather than
+/// 0.05.
+#[test]
+fn every_cell_of_the_moisture_table() {
+    let table = include_str!("../published/moisture.csv");
+    let mut cells = 0;
+    for line in table.lines().skip(1) {
+        let mut numbers = line.split(',').map(|cell| cell.parse::<f64>().expect("a number"));
+        let mut next = || numbers.next().expect("three columns");
+        let (fahrenheit, humidity, published) = (next(), next(), next());
+        let air = Air::new((fahrenheit - 32.0) / 1.8, humidity).expect("air of the table");
+        assert!(air.in_the_table(), "{line}");
+        let off = air.moisture().in_percent() - published;
+        assert!(off.abs() <= 0.07, "{line}: off by {off}");
+        cells += 1;
+    }
+    assert_eq!(cells, 171);
+}
+
+/// Wood Handbook, FPL-GTR-190 (2010), Table 13-5: radial and tangential.
+#[test]
+fn coefficients_are_those_printed() {
+    for (name, radial, tangential) in [
+        ("red alder", 0.00151, 0.00256),
+        ("white ash", 0.00169, 0.00274),
+        ("basswood", 0.00230, 0.00330),
+        ("yellow birch", 0.00256, 0.00338),
+        ("black cherry", 0.00126, 0.00248),
+        ("sugar maple", 0.00165, 0.00353),
+        ("red oak", 0.00158, 0.00369),
+        ("white oak", 0.00180, 0.00365),
+        ("black walnut", 0.00190, 0.00274),
+        ("sweetgum", 0.00183, 0.00365),
+    ] {
+        let wood = Species::named(name).expect(name);
+        for (grain, printed) in [(Grain::Quarter, radial), (Grain::Flat, tangential)] {
+            let found = wood.coefficient(grain);
+            assert_eq!((found.amount, found.known), (printed, Known::Read), "{name}");
+        }
+    }
+}

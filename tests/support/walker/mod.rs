@@ -1,0 +1,212 @@
+//! A batch walked in memory: no disk, and a clock that stands still until told.
+//! Knows nothing of what any test wants to see.
+#![allow(dead_code, reason = "each test file uses the part it needs")]
+#![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
+
+pub mod crew;
+pub mod rack;
+
+use benchway::document::Document;
+use benchway::journal::{Event, Line, State, births, merge, next_after};
+use benchway::measure::Length;
+use benchway::plan::{Known, Plan, walk};
+use benchway::route::{self, Route};
+use benchway::shop::{self, Shop};
+use benchway::work::{Due, Refusal, Stand, answer, due, next_op, take_back};
+use chrono::{DateTime, Duration, FixedOffset};
+
+pub const STOOL: &str = include_str!("../../../routes/reading-stool.json");
+pub const SHOP: &str = include_str!("../../../routes/shop.json");
+
+/// Walks at most this many answers: a batch of a test needs far fewer.
+pub const MANY: usize = 3000;
+
+pub struct Walker {
+    pub route: Route,
+    pub shop: Shop,
+    pub lines: Vec<Line>,
+    pub state: State,
+    pub plan: Plan,
+    pub now: DateTime<FixedOffset>,
+    pub station: String,
+    pub who: Option<String>,
+    pub bell: Option<DateTime<FixedOffset>>,
+    pub op: u32,
+}
+
+pub fn read_route(text: &str) -> Route {
+    let document = Document::read("route.json", text).expect("JSON");
+    match route::read(&document) {
+        Ok((route, _)) => route,
+        Err(problems) => panic!("{problems:#?}"),
+    }
+}
+
+pub fn read_shop(text: &str) -> Shop {
+    let document = Document::read("shop.json", text).expect("JSON");
+    shop::read(&document).expect("a good shop file")
+}
+
+pub fn th(thousandths: i64) -> Length {
+    Length::thousandths(thousandths)
+}
+
+impl Walker {
+    pub fn new(mut route: Route, shop: Shop, sets: u32) -> Walker {
+        route.make_sets(sets).expect("a batch of that size");
+        let plan = walk(&route, &shop, &Known::default());
+        let mut walker = Walker {
+            op: route.steps[0].op,
+            state: State::default(),
+            lines: Vec::new(),
+            now: "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone"),
+            station: "bench-a".to_owned(),
+            who: Some("MB".to_owned()),
+            bell: None,
+            route,
+            shop,
+            plan,
+        };
+        let born = births(&walker.route, &walker.plan, &walker.station);
+        let (batch, route) = ("test".to_owned(), walker.route.name.clone());
+        walker.push(vec![Event::Started { batch, route, sets, born }]);
+        walker
+    }
+
+    pub fn stool(sets: u32) -> Walker {
+        Walker::new(read_route(STOOL), read_shop(SHOP), sets)
+    }
+
+    pub fn of(route: &str) -> Walker {
+        let route = read_route(route);
+        let sets = route.sets;
+        Walker::new(route, read_shop(SHOP), sets)
+    }
+
+    pub fn stand(&self) -> Stand<'_> {
+        Stand {
+            route: &self.route,
+            shop: &self.shop,
+            plan: &self.plan,
+            state: &self.state,
+            station: &self.station,
+            who: self.who.as_deref(),
+            now: self.now,
+            bell: self.bell,
+            op: self.op,
+        }
+    }
+
+    pub fn due(&self) -> Due {
+        due(&self.stand())
+    }
+
+    /// Appends as the writer of this station does.
+    pub fn push(&mut self, events: Vec<Event>) {
+        for event in events {
+            let own = self.lines.iter().filter(|line| line.station == self.station);
+            let n = own.map(|line| line.n).max().unwrap_or(0) + 1;
+            let after = next_after(&self.lines);
+            self.lines.push(Line {
+                n,
+                after,
+                at: self.now,
+                station: self.station.clone(),
+                who: self.who.clone(),
+                event,
+            });
+        }
+        self.settle();
+    }
+
+    pub fn settle(&mut self) {
+        self.lines = merge(vec![std::mem::take(&mut self.lines)]);
+        self.state = State::fold(&self.lines);
+        self.plan = walk(&self.route, &self.shop, &self.state.known());
+    }
+
+    pub fn try_enter(&mut self, text: &str) -> Result<Vec<Event>, Refusal> {
+        let due = self.due();
+        let events = answer(&self.stand(), &due, text)?;
+        self.push(events.clone());
+        Ok(events)
+    }
+
+    pub fn enter(&mut self, text: &str) -> Vec<Event> {
+        let due = self.due();
+        self.try_enter(text).unwrap_or_else(|refused| panic!("{text:?} to {due:?}: {refused:?}"))
+    }
+
+    pub fn take_back(&mut self) {
+        let event = take_back(&self.stand()).expect("something to take back");
+        self.push(vec![event]);
+    }
+
+    pub fn pass_time(&mut self, minutes: i64) {
+        self.now += Duration::minutes(minutes);
+    }
+
+    /// Answers a plain due the expected way; false for one that needs a mind.
+    pub fn plainly(&mut self) -> bool {
+        let Some(text) = crew::plainly(&self.stand(), &self.due()) else { return false };
+        self.enter(&text);
+        true
+    }
+
+    /// Goes on until something needs a mind, and says what.
+    pub fn on(&mut self) -> Due {
+        for _ in 0..MANY {
+            if !self.plainly() {
+                return self.due();
+            }
+        }
+        panic!("still not through: {:?}", self.due());
+    }
+
+    /// Goes on until a scale is to be set.
+    pub fn to_set(&mut self) -> benchway::work::SetDue {
+        for _ in 0..MANY {
+            if let Due::Set(set) = self.due() {
+                return set;
+            }
+            assert!(self.plainly(), "{:?}", self.due());
+        }
+        panic!("no setting");
+    }
+
+    pub fn name(&self, piece: &benchway::journal::PieceId) -> String {
+        self.state.name(piece)
+    }
+
+    /// What a check wants of a piece.
+    pub fn target(&self, piece: &benchway::journal::PieceId, check: usize) -> Length {
+        self.stand().limits(piece, check).and_then(|held| held.target).unwrap_or_default()
+    }
+
+    /// Walks the operation to its close, every reading as `size` gives it.
+    pub fn through(&mut self, op: u32, size: &mut dyn FnMut(&str, Length) -> String) {
+        self.op = op;
+        for _ in 0..MANY {
+            match self.on() {
+                Due::Read { piece, check, .. } => {
+                    let text = size(&self.name(&piece), self.target(&piece, check));
+                    self.enter(&text);
+                }
+                Due::Close { .. } => {
+                    self.enter("");
+                    return;
+                }
+                other => panic!("op {op}: {other:?}"),
+            }
+        }
+    }
+
+    /// Walks the operation to its close, everything to size.
+    pub fn to_size(&mut self, op: u32) {
+        self.through(op, &mut |_, target| target.decimal(benchway::measure::Unit::Inch, 4));
+    }
+
+    pub fn next_op(&self) -> Option<u32> {
+        next_op(&self.route, &self.state, &self.station)
+    }
+}

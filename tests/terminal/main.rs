@@ -1,0 +1,13 @@
+//! The traveler in a real terminal, and its journal on a real disk.
+
+#[path = "../support/bench/mod.rs"]
+mod bench;
+#[path = "../support/terminal/mod.rs"]
+mod terminal;
+#[path = "../support/walker/mod.rs"]
+mod walker;
+
+mod journal;
+mod rack_in_a_terminal;
+mod traveler;
+mod walked_in_a_terminal;

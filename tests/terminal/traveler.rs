@@ -1,0 +1,847 @@
+//! The traveler in a real terminal: typed at, resized, killed, and looked at.
+//! The journal on the disk says what is due; the screen is matched by few words.
+#![cfg(unix)]
+
+use std::path::{Path, PathBuf};
+
+use crate::terminal::Terminal;
+use benchway::document::Document;
+use benchway::journal::{BatchFolder, Event, Home, Line, PieceId, Snapshot, State};
+use benchway::measure::{Length, Unit, Verdict};
+use benchway::review::{findings, words};
+use benchway::work::{Due, Stand, answer, due};
+use benchway::{plan, route, shop};
+use chrono::{DateTime, FixedOffset, Utc};
+use rustix::process::Signal;
+use tempfile::TempDir;
+
+const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
+
+/// An ordinary window.
+const USUAL: (u16, u16) = (80, 24);
+
+fn now() -> DateTime<FixedOffset> {
+    Utc::now().fixed_offset()
+}
+
+fn empty_home() -> TempDir {
+    tempfile::tempdir().expect("a temporary folder")
+}
+
+fn walk(home: &Path, arguments: &[&str], size: (u16, u16)) -> Terminal {
+    let mut all = vec!["walk"];
+    all.extend(arguments);
+    Terminal::start(BENCHWAY, &all, home, &[], size)
+}
+
+fn batches(home: &Path) -> Vec<BatchFolder> {
+    let home = Home::locate(Some(home.join("batches"))).expect("a folder was named");
+    home.batches().expect("listed")
+}
+
+fn only_batch(home: &Path) -> BatchFolder {
+    let mut batches = batches(home);
+    assert_eq!(batches.len(), 1, "{batches:?}");
+    batches.remove(0)
+}
+
+fn lines(home: &Path) -> Vec<Line> {
+    let everything = only_batch(home).read_all::<Event>().expect("readable");
+    // A line just being written has no end yet; nothing else may be wrong.
+    everything.entries
+}
+
+fn snapshot(home: &Path, station: &str) -> Snapshot {
+    let folder = only_batch(home);
+    let read = |name: &str, text: String| Document::read(name, &text).expect("JSON");
+    let document = read("route.json", folder.route_json().expect("readable"));
+    let (route, _) = route::read(&document).expect("a sound route");
+    let shop = shop::read(&read("shop.json", folder.shop_json().expect("readable")));
+    let shop = shop.expect("a sound shop");
+    let state = State::fold(&folder.read_all::<Event>().expect("readable").entries);
+    let plan = plan::walk(&route, &shop, &state.known());
+    Snapshot {
+        name: folder.name().to_owned(),
+        station: station.to_owned(),
+        route: route.into(),
+        shop: shop.into(),
+        plan: plan.into(),
+        state: state.into(),
+        damage: Vec::new(),
+    }
+}
+
+/// The operation named at the head of the screen.
+fn op_on(text: &str) -> Option<u32> {
+    text.lines().next()?.strip_prefix("op ")?.split_whitespace().next()?.parse().ok()
+}
+
+fn inches(length: Length) -> String {
+    format!("{:.4}", length.in_unit(Unit::Inch))
+}
+
+/// Somebody at the machine who does what is due by the journal on the disk.
+struct Hand {
+    terminal: Terminal,
+    home: PathBuf,
+    station: &'static str,
+    who: Option<&'static str>,
+}
+
+impl Hand {
+    /// One set of the stool, just begun.
+    fn at_a_stool(home: &TempDir, more: &[&str]) -> Hand {
+        let mut arguments = vec!["reading-stool", "--sets", "1"];
+        arguments.extend(more);
+        Hand::at(walk(home.path(), &arguments, USUAL), home)
+    }
+
+    fn at(terminal: Terminal, home: &TempDir) -> Hand {
+        terminal.wait_for("Who is at the machine");
+        Hand { terminal, home: home.path().to_owned(), station: "cart", who: None }
+    }
+
+    fn op(&self) -> u32 {
+        op_on(&self.terminal.text()).expect("a machine screen")
+    }
+
+    fn due(&self) -> Due {
+        due(&snapshot(&self.home, self.station).stand(self.op(), self.who, now()))
+    }
+
+    /// Does the one thing due, with readings as `read` gives them.
+    /// Returns what was due.
+    #[track_caller]
+    fn step(&mut self, read: &dyn Fn(&Stand<'_>, &PieceId, usize) -> String) -> Due {
+        let op = self.op();
+        let snapshot = snapshot(&self.home, self.station);
+        let stand = snapshot.stand(op, self.who, now());
+        let due = due(&stand);
+        // A space before Enter: bare Enters in quick succession count once.
+        let typed = match &due {
+            Due::Who => "ab".to_owned(),
+            Due::Zero { block: Some(block), .. } => inches(*block),
+            Due::Set(set) => set.readout.shown(set.dial.0),
+            Due::Read { piece, check, .. } => read(&stand, piece, *check),
+            Due::Decide { .. } => "a MB all shy, follow".to_owned(),
+            Due::Accept(proposal) if proposal.keeps.len() > 1 => "1 MB".to_owned(),
+            Due::Accept(_) => "MB".to_owned(),
+            _ => " ".to_owned(),
+        };
+        if due == Due::Finished {
+            self.terminal.send(" \r");
+            self.terminal.wait("the next operation", |drawn| {
+                op_on(&drawn.text()).is_some_and(|next| next != op)
+            });
+            return due;
+        }
+        let expected = answer(&stand, &due, &typed).expect("a right answer");
+        // The screen writes the space after `a` by itself.
+        let keys = match typed.strip_prefix("a ") {
+            Some(rest) => format!("a{rest}\r"),
+            None => format!("{typed}\r"),
+        };
+        self.type_and_find(&keys, &expected);
+        if due == Due::Who {
+            self.who = Some("AB");
+        }
+        due
+    }
+
+    /// Types, and waits until the journal holds just these events more.
+    #[track_caller]
+    fn type_and_find(&mut self, keys: &str, expected: &[Event]) {
+        let before = lines(&self.home).len();
+        self.terminal.send(keys);
+        let home = &self.home;
+        let what = format!("{} more lines after {keys:?}", expected.len());
+        self.terminal.wait(&what, |_| lines(home).len() >= before + expected.len());
+        let written: Vec<Event> =
+            lines(home).into_iter().skip(before).map(|line| line.event).collect();
+        assert_eq!(written, expected, "after {keys:?}");
+    }
+
+    /// Does what is due until something is that the test waits for.
+    #[track_caller]
+    fn walk_to(&mut self, wanted: impl Fn(u32, &Due) -> bool) {
+        for _ in 0..500 {
+            if wanted(self.op(), &self.due()) {
+                return;
+            }
+            self.step(&to_size);
+        }
+        panic!("never came to it; screen:\n{}", self.terminal.text());
+    }
+}
+
+/// A reading in the middle of what is wanted.
+fn to_size(stand: &Stand<'_>, piece: &PieceId, check: usize) -> String {
+    let limits = stand.limits(piece, check).expect("a check has limits");
+    match limits.target {
+        Some(target) if target > Length::ZERO => inches(target),
+        _ => "0.003".to_owned(),
+    }
+}
+
+#[test]
+fn legs_are_walked_to_the_bench_and_the_rails_follow() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    // A sixteenth shy of 1 1/4 where the sander finishes them.
+    let shy = |stand: &Stand<'_>, piece: &PieceId, check: usize| match stand.op {
+        50 => "1.1875".to_owned(),
+        _ => to_size(stand, piece, check),
+    };
+    let mut walked = Vec::new();
+    let mut decided = 0;
+    let mut proposed = None;
+    for _ in 0..500 {
+        let op = hand.op();
+        if op > 70 {
+            break;
+        }
+        if walked.last() != Some(&op) {
+            walked.push(op);
+        }
+        match hand.due() {
+            Due::Decide { .. } => {
+                hand.terminal.wait_for("too thin");
+                hand.terminal.wait_for("can't be put");
+                decided += 1;
+            }
+            Due::Accept(proposal) => {
+                hand.terminal.wait_for("leg_square");
+                proposed = Some(proposal);
+            }
+            _ => {}
+        }
+        hand.step(&shy);
+    }
+    assert_eq!(walked, [10, 20, 30, 40, 50, 60, 70]);
+    // 4 legs, 4 spares and the setup piece.
+    assert_eq!(decided, 9);
+    let proposal = proposed.expect("the lead was asked");
+    assert_eq!(proposal.made[0].dim, "leg_square");
+    assert_eq!(proposal.made[0].value, Length::inch_fraction(19, 16));
+    let [kept, _] = proposal.keeps.as_slice() else { panic!("{proposal:?}") };
+    assert_eq!(kept.keep.as_deref(), Some("the base"));
+    assert!(kept.changes.iter().any(|change| change.op == 160 && change.what == "stop"));
+
+    // Shoulder 13 1/2 - 2 x 1 3/16 = 11 1/8, and two tenons of 3/4 make 12 5/8;
+    // planned was 13 1/2 - 2 x 1 1/4 + 1 1/2 = 12 1/2.
+    let snapshot = snapshot(hand.home.as_path(), "cart");
+    let stop = &snapshot.plan.operation(160).expect("planned").groups[0].outcome.settings[0];
+    assert_eq!(
+        (stop.name.as_str(), stop.setting.target.0),
+        ("stop", Length::inch_fraction(101, 8))
+    );
+
+    // The same on the screen, once the lead opens op 160 before its time.
+    let at = |op| snapshot.route.steps.iter().position(|step| step.op == op).expect("a step");
+    hand.terminal.send("r");
+    hand.terminal.wait_for("Enter goes there");
+    let down = at(160) - at(hand.op_under_way());
+    hand.terminal.send(&"\x1b[B".repeat(down));
+    hand.terminal.wait("op 160 selected", |drawn| {
+        drawn.text().lines().any(|line| line.starts_with('>') && line.contains(" 160 "))
+    });
+    hand.terminal.send("\r");
+    hand.terminal.wait("op 160", |drawn| op_on(&drawn.text()) == Some(160));
+    hand.terminal.send("oMB a trial cut\r");
+    // Caution and gauge of the stop saw are this morning's, from op 60.
+    hand.terminal.wait_for("12 5/8");
+}
+
+impl Hand {
+    /// The first operation that is not finished: where Enter leads to.
+    fn op_under_way(&self) -> u32 {
+        let snapshot = snapshot(&self.home, self.station);
+        let steps = &snapshot.route.steps;
+        steps.iter().map(|step| step.op).find(|op| !snapshot.state.is_closed(*op)).expect("one")
+    }
+}
+
+#[test]
+fn a_kill_loses_nothing_that_was_acknowledged() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|op, due| op == 30 && matches!(due, Due::Read { .. }));
+    let Due::Read { piece: first, .. } = hand.due() else { panic!("a reading is due") };
+    hand.step(&to_size);
+    // Acknowledged: the entry line says what was taken.
+    hand.terminal.wait_for("1.3525");
+    hand.terminal.signal(Signal::KILL);
+    assert!(!hand.terminal.ended().success());
+
+    let recorded = lines(home.path());
+    assert!(recorded.iter().any(|line| matches!(
+        &line.event,
+        Event::Reading(taken) if taken.op == 30 && taken.piece == first
+    )));
+    let due_then = hand.due();
+
+    let name = only_batch(home.path()).name().to_owned();
+    let mut hand = Hand::at(walk(home.path(), &[&name], USUAL), &home);
+    assert_eq!(lines(home.path()), recorded);
+    assert_eq!(hand.op(), 30);
+    hand.step(&to_size);
+    assert_eq!(hand.due(), due_then);
+    assert!(matches!(due_then, Due::Read { .. } | Due::Tick { .. }), "{due_then:?}");
+}
+
+#[test]
+fn resizing_loses_nothing_typed() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    hand.terminal.send("17 9/32");
+    hand.terminal.wait_for("17 9/32");
+    hand.terminal.resize(40, 12);
+    hand.terminal.wait_for("17 9/32");
+    hand.terminal.resize(30, 8);
+    // What it needs, and what it has.
+    hand.terminal.wait_for("40x12");
+    hand.terminal.wait_for("30x8");
+    hand.terminal.resize(120, 40);
+    hand.terminal.wait_for("17 9/32");
+    hand.terminal.resize(80, 24);
+    hand.terminal.wait_for("17 9/32");
+    // And it is still what Enter takes: a wrong scale, put on record.
+    hand.terminal.send("\r");
+    hand.terminal.wait_for("It should show");
+    let last = lines(home.path()).pop().expect("a line");
+    assert!(matches!(last.event, Event::Setting { typed, right: false, .. } if typed == "17 9/32"));
+}
+
+#[test]
+fn every_size_of_window_is_drawn() {
+    for size in [(1, 1), (20, 5), (39, 11), (40, 12), (79, 23), (200, 60)] {
+        let home = empty_home();
+        let mut terminal = walk(home.path(), &["reading-stool", "--sets", "1"], size);
+        terminal.wait(&format!("anything at {size:?}"), |drawn| !drawn.text().trim().is_empty());
+        // Keys are taken at any size, and a larger window shows what they did.
+        terminal.send("ab\r");
+        // Once at the start and once for each key; with keys still to be read
+        // and a new size at the same moment, crossterm lets the keys wait.
+        terminal.wait("four drawings", |drawn| drawn.drawings() >= 4);
+        terminal.resize(80, 24);
+        terminal.wait_for("Before the chop saw");
+        terminal.send("q");
+        assert_eq!(terminal.ended().exit_code(), 0, "{size:?}");
+        terminal.is_put_back();
+    }
+}
+
+/// The numbers of every sequence that sets how letters look.
+fn looks(raw: &[u8]) -> Vec<u16> {
+    let text = String::from_utf8_lossy(raw);
+    text.split("\x1b[")
+        .skip(1)
+        .filter_map(|after| after.split_once(|c: char| c.is_ascii_alphabetic() || c == '~'))
+        .zip(text.split("\x1b[").skip(1))
+        .filter(|((numbers, _), after)| after[numbers.len()..].starts_with('m'))
+        .flat_map(|((numbers, _), _)| {
+            numbers.split([';', ':']).map(|n| n.parse().unwrap_or(0)).collect::<Vec<u16>>()
+        })
+        .collect()
+}
+
+fn is_a_colour(look: &u16) -> bool {
+    // 39, 49 and 59 are the terminal's own colours.
+    matches!(look, 30..=38 | 40..=48 | 58 | 90..=97 | 100..=107)
+}
+
+/// Through cautions, settings, a wrong scale, readings and the other screens.
+fn look_around(hand: &mut Hand) {
+    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    hand.terminal.send("17\r");
+    hand.terminal.wait_for("It should show");
+    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    // The last words of each screen, so that it stands there whole; what is
+    // typed while Esc still waits would be taken for one key with it.
+    let screens = [
+        ("r", "Enter goes there"),
+        ("p", "in cut order"),
+        ("y", "Nothing went out"),
+        ("?", "Esc goes back"),
+    ];
+    for (key, words) in screens {
+        hand.terminal.send(key);
+        hand.terminal.wait_for(words);
+        hand.terminal.send("\x1b");
+        hand.terminal.wait_until_gone(words);
+    }
+    hand.step(&|_, _, _| "0.05".to_owned());
+    hand.terminal.send("x\r");
+    hand.terminal.wait_for("First decide");
+}
+
+#[test]
+fn no_color_leaves_bold_and_reverse() {
+    let home = empty_home();
+    let arguments = ["walk", "reading-stool", "--sets", "1"];
+    let colourless = [("NO_COLOR", "1")];
+    let terminal = Terminal::start(BENCHWAY, &arguments, home.path(), &colourless, USUAL);
+    let mut hand = Hand::at(terminal, &home);
+    look_around(&mut hand);
+    let looks = looks(&hand.terminal.drawn().raw);
+    let colours: Vec<&u16> = looks.iter().filter(|look| is_a_colour(look)).collect();
+    assert!(colours.is_empty(), "{colours:?}");
+    assert!(looks.contains(&1), "bold");
+    assert!(looks.contains(&7), "reverse");
+}
+
+#[test]
+fn there_is_colour_where_it_is_wanted() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    look_around(&mut hand);
+    assert!(looks(&hand.terminal.drawn().raw).iter().any(is_a_colour));
+}
+
+#[test]
+fn plain_signs_only_where_asked() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &["--ascii"]);
+    look_around(&mut hand);
+    let drawn = hand.terminal.drawn();
+    let foreign: String =
+        String::from_utf8_lossy(&drawn.raw).chars().filter(|c| !c.is_ascii()).collect();
+    assert_eq!(foreign, "");
+}
+
+#[test]
+fn leaving_puts_the_terminal_back() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    assert!(hand.terminal.drawn().parser.screen().bracketed_paste());
+    hand.walk_to(|_, due| matches!(due, Due::Caution { .. }));
+    hand.terminal.send("q");
+    assert_eq!(hand.terminal.ended().exit_code(), 0);
+    hand.terminal.is_put_back();
+}
+
+#[test]
+fn leaving_half_done_asks_how_it_stands() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    hand.terminal.send("q");
+    hand.terminal.wait_for("whoever comes next");
+    hand.terminal.send("blade is dull\r");
+    assert_eq!(hand.terminal.ended().exit_code(), 0);
+    hand.terminal.is_put_back();
+    let last = lines(home.path()).pop().expect("a line").event;
+    assert!(
+        matches!(&last, Event::Left { op: 10, note, .. } if note == "blade is dull"),
+        "{last:?}"
+    );
+
+    // Whoever comes next is told, before anything else.
+    let name = only_batch(home.path()).name().to_owned();
+    let hand = Hand::at(walk(home.path(), &[&name], USUAL), &home);
+    hand.terminal.wait_for("blade is");
+}
+
+#[test]
+fn told_to_end_it_puts_the_terminal_back() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.terminal.signal(Signal::TERM);
+    let status = hand.terminal.ended();
+    assert!(!status.success());
+    hand.terminal.is_put_back();
+}
+
+#[test]
+fn a_closed_window_ends_it() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    let recorded = lines(home.path());
+    assert!(!hand.terminal.hang_up().success());
+    assert_eq!(lines(home.path()), recorded);
+}
+
+#[test]
+fn stopped_by_the_shell_and_called_back() {
+    if !Path::new("/bin/bash").exists() {
+        return;
+    }
+    let home = empty_home();
+    // A lone program has no shell to wake it and would not stop.
+    let shell = ["--norc", "--noprofile", "--noediting", "-i"];
+    let mut terminal =
+        Terminal::start("/bin/bash", &shell, home.path(), &[("PS1", "ready> ")], USUAL);
+    terminal.wait_for("ready>");
+    terminal.send(&format!("{BENCHWAY} walk reading-stool --sets 1\r"));
+    terminal.wait_for("Who is at the machine");
+    terminal.send("ab");
+    terminal.wait_for("ab");
+    terminal.send("\x1a");
+    terminal.wait_for("Stopped");
+    terminal.is_put_back();
+    // The shell hears every letter again.
+    terminal.send("echo still $((40 + 2))\r");
+    terminal.wait_for("still 42");
+    terminal.send("fg\r");
+    terminal.wait("the machine again", |drawn| {
+        drawn.parser.screen().alternate_screen() && drawn.text().contains("Who is at the machine")
+    });
+    assert!(terminal.drawn().parser.screen().bracketed_paste());
+    // The text begun before is still there.
+    terminal.wait_for("ab");
+    terminal.send("\r");
+    terminal.wait_for("Before the chop saw");
+    terminal.send("q");
+    terminal.wait("the shell again", |drawn| !drawn.parser.screen().alternate_screen());
+    terminal.is_put_back();
+}
+
+#[test]
+fn wrong_entries_stay_with_the_reason() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    let recorded = lines(home.path());
+    for wrong in ["7/0", "99999999999999999999", "1e999", "12..5", "1/2/3", "--4", "21 banana", "²"]
+    {
+        hand.terminal.send(wrong);
+        hand.terminal.wait_for(wrong);
+        let before = hand.terminal.text();
+        hand.terminal.send("\r");
+        hand.terminal.wait(&format!("a reason against {wrong}"), |drawn| {
+            drawn.text() != before && drawn.text().contains(wrong)
+        });
+        // Control-U empties the line.
+        hand.terminal.send("\x15");
+        hand.terminal.wait(&format!("{wrong} gone"), |drawn| !drawn.text().contains(wrong));
+    }
+    assert_eq!(lines(home.path()), recorded);
+    // Control characters and half a letter do no harm.
+    hand.terminal.send("\x01\x02\x05\x07\x0e\x1f\x7f\x1b[200~\x1b[31m\x07\x00red\x1b[201~");
+    hand.terminal.wait_for("red");
+    hand.terminal.send("\x15");
+    hand.terminal.wait_until_gone("red");
+    // Millimetres where inches are usual: 21 in is 533.4 mm.
+    hand.terminal.send("533.4mm\r");
+    hand.terminal.wait("a line", |_| lines(home.path()).len() > recorded.len());
+    let last = lines(home.path()).pop().expect("a line").event;
+    assert!(
+        matches!(&last, Event::Setting { right: true, typed, .. } if typed == "533.4mm"),
+        "{last:?}"
+    );
+}
+
+#[test]
+fn a_gauge_that_types_counts_once() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    let readings = |home: &TempDir| -> Vec<String> {
+        lines(home.path())
+            .into_iter()
+            .filter_map(|line| match line.event {
+                Event::Reading(taken) => Some(taken.typed),
+                _ => None,
+            })
+            .collect()
+    };
+    // Figures and two Enters in one go, as a bouncing gauge sends them.
+    hand.terminal.send("0.004\r\r");
+    hand.terminal.wait("the first reading", |_| readings(&home) == ["0.004"]);
+    // With the comma of a gauge from elsewhere, and a unit.
+    hand.terminal.send("0,003in\r\r");
+    hand.terminal.wait("the second reading", |_| readings(&home) == ["0.004", "0,003in"]);
+    assert_eq!(hand.op(), 20);
+    // Every line was asked for: no Enter too many fed or closed anything.
+    let after: Vec<Event> = lines(home.path())
+        .into_iter()
+        .map(|line| line.event)
+        .skip_while(|event| !matches!(event, Event::Reading(_)))
+        .filter(|event| !matches!(event, Event::Reading(_)))
+        .collect();
+    assert!(
+        after.iter().all(|event| matches!(
+            event,
+            Event::FirstPiece { .. } | Event::Done { by_reading: true, .. }
+        )),
+        "{after:?}"
+    );
+}
+
+#[test]
+fn a_number_nobody_asked_for_is_kept() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    let due = hand.due();
+    hand.terminal.send("12.345\r\r");
+    hand.terminal.wait("a note", |_| {
+        lines(home.path())
+            .iter()
+            .any(|line| matches!(&line.event, Event::Note { text, .. } if text.contains("12.345")))
+    });
+    assert_eq!(hand.due(), due, "no piece was ticked by it");
+}
+
+#[test]
+fn an_enter_held_down_counts_once() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    let before = lines(home.path()).len();
+    // The space makes the first one meant: no bounce of the Enter before it.
+    hand.terminal.send(" \r\r\r");
+    hand.look_it_up();
+    assert_eq!(lines(home.path()).len(), before + 1);
+}
+
+#[test]
+fn a_number_does_not_go_on_to_the_next_operation() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| *due == Due::Finished);
+    hand.terminal.send("12.345\r");
+    hand.terminal.wait_for("Nothing is due here");
+    hand.terminal.wait_for("12.345");
+    assert_eq!(hand.op(), 10);
+}
+
+#[test]
+fn a_paste_of_many_lines_answers_one_thing() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    let before = lines(home.path()).len();
+    hand.terminal.send("\x1b[200~21\r\nsecond line\r\n\r\n\r\n\x1b[201~");
+    hand.terminal.wait("the setting", |_| lines(home.path()).len() > before);
+    hand.look_it_up();
+    let after: Vec<Event> =
+        lines(home.path()).into_iter().skip(before).map(|line| line.event).collect();
+    assert!(matches!(after.as_slice(), [Event::Setting { right: true, .. }]), "{after:?}");
+}
+
+#[test]
+fn two_terminals_need_two_names() {
+    let home = empty_home();
+    let mut cart = Hand::at_a_stool(&home, &[]);
+    let name = only_batch(home.path()).name().to_owned();
+    let mut refused = walk(home.path(), &[&name], USUAL);
+    refused.wait_for("already open");
+    // By whom, and what to do.
+    refused.wait_for(&format!("process {}", cart.terminal.process().as_raw_nonzero()));
+    refused.wait_for("--station");
+    refused.send("q");
+    assert_eq!(refused.ended().exit_code(), 0);
+    refused.is_put_back();
+
+    let mut bench = Hand::at(walk(home.path(), &[&name, "--station", "bench"], USUAL), &home);
+    bench.station = "bench";
+    cart.step(&to_size);
+    cart.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    bench.step(&to_size);
+    // The caution is read by the same person; the stop is set by the cart.
+    bench.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    let ticked = |home: &TempDir| {
+        lines(home.path())
+            .iter()
+            .filter(|line| matches!(line.event, Event::Done { .. }))
+            .map(|line| line.station.clone())
+            .collect::<Vec<String>>()
+    };
+    cart.step(&to_size);
+    bench.step(&to_size);
+    cart.step(&to_size);
+    assert_eq!(ticked(&home), ["cart", "bench", "cart"]);
+    // The bench hears of it with the next key.
+    bench.terminal.send(" ");
+    bench.terminal.wait_for("3 done");
+    cart.terminal.wait_for("3 done");
+}
+
+/// How much work a process has done so far, by the system's own count.
+#[cfg(target_os = "linux")]
+fn ticks(process: rustix::process::Pid) -> u64 {
+    let stat = std::fs::read_to_string(format!("/proc/{}/stat", process.as_raw_nonzero()))
+        .expect("still running");
+    let (_, after_name) = stat.rsplit_once(')').expect("a name in brackets");
+    // The third field follows the name; work in and for the program are the 14th and 15th.
+    after_name
+        .split_whitespace()
+        .skip(11)
+        .take(2)
+        .map(|n| n.parse::<u64>().expect("a number"))
+        .sum()
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn waiting_costs_nothing() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    // With a zeroed gauge there is a time to wake for.
+    hand.walk_to(|op, due| op == 30 && matches!(due, Due::Read { .. }));
+    hand.terminal.wait_for("measure its");
+    let second = std::time::Duration::from_secs(1);
+    // The last drawing has been taken in when nothing more comes for a while.
+    std::thread::sleep(second / 4);
+    let (before, drawn) = (ticks(hand.terminal.process()), hand.terminal.drawn().raw.len());
+    std::thread::sleep(second);
+    assert_eq!(hand.terminal.drawn().raw.len(), drawn, "drawn while idle");
+    assert!(ticks(hand.terminal.process()) <= before + 1, "worked while idle");
+}
+
+#[test]
+fn a_folder_gone_keeps_the_reading_on_the_line() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    let folder = only_batch(home.path()).path().to_owned();
+    let aside = home.path().join("aside");
+    let recorded = lines(home.path());
+    std::fs::rename(&folder, &aside).expect("renamed");
+    hand.terminal.send("0.0045\r");
+    hand.terminal.wait("the reason", |drawn| {
+        drawn.text().contains("0.0045") && drawn.text().contains("not there")
+    });
+    // A folder put in its place that is no batch doesn't help.
+    std::fs::create_dir(&folder).expect("made");
+    hand.terminal.send("\x150.0046\r");
+    hand.terminal.wait("the reason again", |drawn| {
+        drawn.text().contains("0.0046") && drawn.text().contains("no batch")
+    });
+    std::fs::remove_dir(&folder).expect("empty still");
+    std::fs::rename(&aside, &folder).expect("put back");
+    assert_eq!(lines(home.path()), recorded);
+    // Put back, it is only a matter of looking and entering it again.
+    hand.terminal.send("\r");
+    hand.terminal.wait_for("The batch is back");
+    assert_eq!(lines(home.path()), recorded);
+    hand.terminal.send("\r");
+    hand.until_recorded("0.0046");
+}
+
+#[test]
+fn a_journal_gone_keeps_the_reading_on_the_line() {
+    let home = empty_home();
+    let mut hand = Hand::at_a_stool(&home, &[]);
+    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    let folder = only_batch(home.path()).path().to_owned();
+    let (journal, aside) = (folder.join("cart.jsonl"), home.path().join("aside"));
+    std::fs::rename(&journal, &aside).expect("renamed");
+    hand.terminal.send("0.0045\r");
+    hand.terminal.wait("the reason", |drawn| {
+        drawn.text().contains("0.0045") && drawn.text().contains("not there")
+    });
+    // Nothing is made up in its place, and the work done still shows.
+    assert!(!journal.exists());
+    assert_eq!(hand.op(), 20);
+    std::fs::rename(&aside, &journal).expect("put back");
+    hand.terminal.send("\x150.0045\r");
+    hand.until_recorded("0.0045");
+}
+
+impl Hand {
+    /// Opens the help: by then every key before it has been understood.
+    #[track_caller]
+    fn look_it_up(&mut self) {
+        self.terminal.send("?");
+        self.terminal.wait("the help", |drawn| op_on(&drawn.text()).is_none());
+    }
+
+    #[track_caller]
+    fn until_recorded(&mut self, typed: &str) {
+        let home = &self.home;
+        self.terminal.wait(&format!("{typed} on record"), |_| {
+            lines(home)
+                .iter()
+                .any(|line| matches!(&line.event, Event::Reading(taken) if taken.typed == typed))
+        });
+    }
+}
+
+#[test]
+fn bare_it_opens_on_routes_and_batches() {
+    let home = empty_home();
+    let mut terminal = Terminal::start(BENCHWAY, &[], home.path(), &[], USUAL);
+    terminal.wait_for("Lantern reading stool");
+    terminal.send("\r");
+    terminal.wait_for("how many sets");
+    for wrong in ["0", "two", "1001", "-3", "1.5"] {
+        terminal.send(&format!("\x15{wrong}\r"));
+        terminal.wait(&format!("a refusal of {wrong}"), |drawn| {
+            drawn.text().contains("1 to 1000")
+                && drawn.text().lines().any(|line| line.contains(&format!("sets {wrong}")))
+        });
+    }
+    terminal.send("\x151\r");
+    terminal.wait_for("name of the batch");
+    terminal.send("\x15../../x\r");
+    terminal.wait_for("cannot name a batch");
+    assert!(batches(home.path()).is_empty());
+    assert!(!home.path().parent().expect("a parent").join("x").exists());
+    terminal.send("\x15spring stools\r");
+    terminal.wait_for("Who is at the machine");
+    assert_eq!(only_batch(home.path()).name(), "spring stools");
+    terminal.send("\x03");
+    assert_eq!(terminal.ended().exit_code(), 0);
+
+    // Now there is a batch under way, and it comes first.
+    let mut terminal = Terminal::start(BENCHWAY, &[], home.path(), &[], USUAL);
+    terminal.wait_for("spring stools");
+    terminal.send("\r");
+    terminal.wait_for("Who is at the machine");
+    terminal.wait_for("op 10");
+}
+
+/// Dust at the stop, and the lead asks why rails are short, at the machine and
+/// before anybody said who is there. Looking back writes nothing.
+#[test]
+fn a_lead_looks_back_at_the_machine() {
+    const F9: &str = "\x1b[20~";
+    const F12: &str = "\x1b[24~";
+    const ESC: &str = "\x1b";
+    let home = empty_home();
+    let invented = ["--sets", "4", "--until", "160", "--name", "dusty"];
+    let mut arguments = vec!["simulate", "reading-stool", "--fault", "op 160 stop dust 1/32"];
+    arguments.extend(invented);
+    let mut making = Terminal::start(BENCHWAY, &arguments, home.path(), &[], USUAL);
+    assert_eq!(making.ended().exit_code(), 0, "{}", making.text());
+
+    let held = snapshot(home.path(), "cart");
+    let found = findings(&held.route, &held.shop, &held.state);
+    let told = found.worth_telling();
+    let dusty = told.first().expect("dust is found");
+    let out = |verdict| matches!(verdict, Verdict::TooSmall { .. });
+    let short = dusty.series.points.iter().find(|point| out(point.verdict));
+    let short = &short.expect("a short rail").name;
+    let written = lines(home.path()).len();
+
+    let mut terminal = walk(home.path(), &["invented-dusty"], USUAL);
+    terminal.wait_for("Who is at the machine");
+    terminal.send(F12);
+    terminal.wait_for("invented: What went out, and why");
+    terminal.send(&"\x1b[B".repeat(found.out_told().len() + found.gauges.len()));
+    terminal.wait("the check selected", |drawn| {
+        drawn.text().lines().any(|line| line.starts_with("> op 160 crosscut rail"))
+    });
+    terminal.send("\r");
+    let sentence = words::sentence(dusty, Unit::Inch);
+    terminal.wait_for(&sentence);
+    terminal.wait_for("Dust or a chip between end and stop");
+    terminal.wait_for(&format!("{short}: "));
+    terminal.send("\r");
+    terminal.wait_for(&format!("invented: {short}: what each operation added"));
+    terminal.wait_for("too short");
+    terminal.send(ESC);
+    terminal.wait_for(&sentence);
+    terminal.send(ESC);
+    terminal.wait_for("What went out, and why");
+    terminal.send(ESC);
+    terminal.wait_for("Who is at the machine");
+    terminal.send(F9);
+    assert_eq!(terminal.ended().exit_code(), 0);
+    terminal.is_put_back();
+    assert_eq!(lines(home.path()).len(), written);
+}

@@ -1,0 +1,260 @@
+//! Every bundled route from its first operation to its last as one set is made
+//! of it: the real program, real keys, a real disk. Knows nothing of any route.
+#![cfg(unix)]
+
+use std::fs::File;
+use std::io::{Read, Seek, SeekFrom};
+use std::path::Path;
+use std::sync::Arc;
+use std::thread;
+
+use crate::terminal::{Drawn, Terminal};
+use crate::walker::{crew, read_route, read_shop};
+use benchway::journal::{BatchFolder, Event, Home, Line, Snapshot, State, scan};
+use benchway::plan;
+use benchway::route::{BUNDLED, Route};
+use benchway::shop::Shop;
+use benchway::tui::MachineView;
+use benchway::work::{Due, ReadyLine, Stand, answer, due, is_finished, open_gate, ready};
+use chrono::{DateTime, FixedOffset, Utc};
+use rustix::process::Signal;
+use tempfile::TempDir;
+
+const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
+
+/// An ordinary window.
+const USUAL: (u16, u16) = (80, 24);
+
+/// Far more answers than one set of anything takes.
+const ANSWERS: usize = 20_000;
+
+fn now() -> DateTime<FixedOffset> {
+    Utc::now().fixed_offset()
+}
+
+/// One person with a lead beside them, who does what is due by the journal
+/// on the disk.
+struct Hand {
+    terminal: Terminal,
+    home: TempDir,
+    folder: BatchFolder,
+    who: Option<&'static str>,
+    /// The journal when last looked at, and where it then ended.
+    bytes: u64,
+    lines: Vec<Line>,
+    snapshot: Snapshot,
+}
+
+fn start(home: &Path, arguments: &[&str]) -> Terminal {
+    let mut all = vec!["walk"];
+    all.extend(arguments);
+    let terminal = Terminal::start(BENCHWAY, &all, home, &[], USUAL);
+    terminal.wait_for("Who is at the machine");
+    terminal
+}
+
+/// The whole journal, with nothing wrong in it.
+#[track_caller]
+fn lines(folder: &BatchFolder) -> Vec<Line> {
+    let everything = folder.read_all::<Event>().expect("readable");
+    assert!(everything.damage.is_empty(), "{:?}", everything.damage);
+    everything.entries
+}
+
+fn op_on(drawn: &Drawn) -> Option<u32> {
+    let text = drawn.text();
+    text.lines().next()?.strip_prefix("op ")?.split_whitespace().next()?.parse().ok()
+}
+
+/// The journal as it stands, and all that follows from it.
+fn snapshot(
+    folder: &BatchFolder,
+    route: &Arc<Route>,
+    shop: &Arc<Shop>,
+    lines: &[Line],
+) -> Snapshot {
+    let state = State::fold(lines);
+    let plan = plan::walk(route, shop, &state.known());
+    Snapshot {
+        name: folder.name().to_owned(),
+        station: "cart".to_owned(),
+        route: Arc::clone(route),
+        shop: Arc::clone(shop),
+        plan: plan.into(),
+        state: state.into(),
+        damage: Vec::new(),
+    }
+}
+
+impl Hand {
+    fn begins(stem: &str) -> Hand {
+        let home = tempfile::tempdir().expect("a temporary folder");
+        let terminal = start(home.path(), &[stem, "--sets", "1"]);
+        let batches = Home::locate(Some(home.path().join("batches"))).expect("a folder was named");
+        let folder = batches.batches().expect("listed").remove(0);
+        let route = read_route(&folder.route_json().expect("readable")).into();
+        let shop = read_shop(&folder.shop_json().expect("readable")).into();
+        let lines = lines(&folder);
+        let snapshot = snapshot(&folder, &route, &shop, &lines);
+        let bytes = folder.path().join("cart.jsonl").metadata().expect("begun").len();
+        Hand { terminal, home, folder, who: None, bytes, lines, snapshot }
+    }
+
+    /// The operation named at the head of the screen.
+    fn op(&self) -> u32 {
+        op_on(&self.terminal.drawn()).expect("a machine screen")
+    }
+
+    fn stand(&self) -> Stand<'_> {
+        self.snapshot.stand(self.op(), self.who, now())
+    }
+
+    fn due(&self) -> Due {
+        due(&self.stand())
+    }
+
+    /// Types, and waits until the journal holds just these events more.
+    #[track_caller]
+    fn record(&mut self, keys: &str, expected: &[Event]) {
+        self.terminal.send(keys);
+        let (path, from) = (self.folder.path().join("cart.jsonl"), self.bytes);
+        let added = || {
+            let mut added = Vec::new();
+            let mut file = File::open(&path).expect("the station's file");
+            file.seek(SeekFrom::Start(from)).expect("its end");
+            file.read_to_end(&mut added).expect("readable");
+            added
+        };
+        let what = format!("{} more lines after {keys:?}", expected.len());
+        self.terminal.wait(&what, |_| {
+            added().iter().filter(|byte| **byte == b'\n').count() >= expected.len()
+        });
+        let added = added();
+        let added_lines = scan::<Event>(&added, "cart").entries;
+        let written: Vec<&Event> = added_lines.iter().map(|line| &line.event).collect();
+        assert_eq!(written, expected.iter().collect::<Vec<_>>(), "after {keys:?}");
+        self.bytes += added.len() as u64;
+        self.lines.extend(added_lines);
+        let Snapshot { route, shop, .. } = &self.snapshot;
+        self.snapshot = snapshot(&self.folder, route, shop, &self.lines);
+    }
+
+    /// Does the one thing due, as the screen asks for it. Returns what it was.
+    #[track_caller]
+    fn step(&mut self) -> Due {
+        let stand = self.stand();
+        let (op, due) = (stand.op, due(&stand));
+        let card = MachineView::of(&stand, &due);
+        let asked = if card.prompt.is_empty() { &card.now[0] } else { &card.prompt };
+        self.terminal.wait_for(asked);
+        match &due {
+            Due::Shut { .. } => self.goes_elsewhere(),
+            Due::Finished => {
+                self.terminal.send(" \r");
+                self.terminal.wait("another operation or all of them", |drawn| {
+                    op_on(drawn) != Some(op) && !drawn.text().trim().is_empty()
+                });
+            }
+            due => {
+                let typed = match due {
+                    Due::Who => Some("ab".to_owned()),
+                    due => crew::well(&stand, due),
+                };
+                let typed = typed.unwrap_or_else(|| panic!("op {op}: {due:?}"));
+                let expected = answer(&stand, due, &typed).expect("a right answer");
+                // A space before Enter: bare Enters in quick succession count once.
+                self.record(&format!("{typed} \r"), &expected);
+                if *due == Due::Who {
+                    self.who = Some("AB");
+                }
+            }
+        }
+        due
+    }
+
+    /// To the line that can start now; where none can, the lead opens one that
+    /// only waits for its time.
+    #[track_caller]
+    fn goes_elsewhere(&mut self) {
+        let stand = self.stand();
+        let lines = ready(&stand);
+        let waits = |line: &ReadyLine| line.reasons.iter().all(|why| why.contains("not before"));
+        let at =
+            lines.iter().position(waits).unwrap_or_else(|| panic!("op {}: {lines:#?}", stand.op));
+        let op = lines[at].op;
+        let word = if lines[at].is_ready() { "START" } else { "waits" };
+        self.terminal.send("t");
+        self.terminal.wait_for("What can start now");
+        self.terminal.send(&"\x1b[B".repeat(at));
+        self.terminal.wait_for(&format!("> {word} op {op} "));
+        self.terminal.send("\r");
+        self.terminal.wait("its screen", |drawn| op_on(drawn) == Some(op));
+        let stand = self.stand();
+        let due = due(&stand);
+        if matches!(due, Due::Shut { .. }) {
+            let said = format!("{} it is dry to the touch", crew::LEAD);
+            let expected = open_gate(&stand, &due, &said).expect("the lead may");
+            self.terminal.send("o");
+            self.terminal.wait_for("why");
+            self.record(&format!("{said}\r"), &expected);
+        }
+    }
+
+    /// Loses the program without warning, and goes on where it was.
+    #[track_caller]
+    fn is_killed_and_goes_on(&mut self) {
+        let (op, due) = (self.op(), self.due());
+        self.terminal.signal(Signal::KILL);
+        assert!(!self.terminal.ended().success());
+        assert_eq!(lines(&self.folder), self.lines);
+        self.terminal = start(self.home.path(), &[self.folder.name()]);
+        assert_eq!(lines(&self.folder), self.lines);
+        self.who = None;
+        assert_eq!(self.op(), op);
+        self.step();
+        assert_eq!(self.due(), due);
+    }
+
+    fn finished(&self) -> usize {
+        let Snapshot { route, state, .. } = &self.snapshot;
+        route.steps.iter().filter(|step| is_finished(route, state, step.op)).count()
+    }
+}
+
+fn walks_to_its_end(stem: &str) {
+    let mut hand = Hand::begins(stem);
+    let operations = hand.snapshot.route.steps.len();
+    let mut killed = false;
+    for _ in 0..ANSWERS {
+        let due = hand.step();
+        if due == Due::Finished && hand.finished() == operations {
+            break;
+        }
+        // In the middle of an operation, with a reading just taken.
+        if !killed && hand.finished() >= operations / 2 && matches!(due, Due::Read { .. }) {
+            hand.is_killed_and_goes_on();
+            killed = true;
+        }
+    }
+    assert!(killed, "{stem} was walked in one go");
+    assert_eq!(lines(&hand.folder), hand.lines);
+    crew::is_all_through(&hand.snapshot.route, &hand.snapshot.state);
+    hand.terminal.wait_for("Enter goes there");
+    hand.terminal.send("t");
+    hand.terminal.wait_for("Every operation is finished.");
+    hand.terminal.send("w");
+    hand.terminal.wait_for("Every operation of this route is finished.");
+    hand.terminal.send("q");
+    assert_eq!(hand.terminal.ended().exit_code(), 0);
+    hand.terminal.is_put_back();
+}
+
+#[test]
+fn every_bundled_route_is_walked_to_its_end() {
+    thread::scope(|scope| {
+        for route in BUNDLED {
+            let named = thread::Builder::new().name(route.stem.to_owned());
+            named.spawn_scoped(scope, || walks_to_its_end(route.stem)).expect("a thread");
+        }
+    });
+}

@@ -4,6 +4,7 @@
 use clap::Args;
 
 use super::Failure;
+use crate::prose::Message;
 use crate::route::Route;
 
 /// The option, to be flattened into a command's arguments.
@@ -27,5 +28,10 @@ impl ArticlesArgument {
 
 /// Makes the route's batch so many articles, or says why it can't be.
 pub(super) fn make_articles(route: &mut Route, articles: u32) -> Result<(), Failure> {
-    route.make_sets(articles).map_err(|what| Failure::Articles { articles, what })
+    route.make_sets(articles).map_err(|what| refused(articles, what))
+}
+
+/// A failure that says why a batch can't be of so many articles.
+pub(super) fn refused(articles: u32, what: impl Into<String>) -> Failure {
+    Failure::Option { option: "--articles", given: articles.to_string(), why: Message::error(what) }
 }

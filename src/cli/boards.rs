@@ -22,7 +22,7 @@ use super::{Ending, Failure, Format};
 use crate::measure::Unit;
 use crate::operation::words;
 use crate::plan::{Known, walk};
-use crate::prose::{nearest, visible};
+use crate::prose::{Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
@@ -215,9 +215,8 @@ impl BoardsArguments {
             [("--hide", &self.hide, Ruling::Hidden), ("--fill", &self.fill, Ruling::Fill)];
         for (option, given, ruling) in options {
             for given in given {
-                let (board, flaw) = ruled(&boards, given, terms.unit).map_err(|(what, help)| {
-                    Failure::Given { option, given: given.clone(), what, help }
-                })?;
+                let (board, flaw) = ruled(&boards, given, terms.unit)
+                    .map_err(|why| Failure::Option { option, given: given.clone(), why })?;
                 boards[board].flaws[flaw].ruling = ruling;
             }
         }
@@ -228,11 +227,10 @@ impl BoardsArguments {
     fn kept(&self, boards: Vec<RackBoard>) -> Result<(Vec<RackBoard>, Vec<String>), Failure> {
         let mut out = vec![false; boards.len()];
         for name in &self.without {
-            let index = stock::board_named(&boards, name).map_err(|what| Failure::Given {
+            let index = stock::board_named(&boards, name).map_err(|what| Failure::Option {
                 option: "--without",
                 given: name.clone(),
-                what,
-                help: Some(its_name(&boards, name)),
+                why: Message::error(what).help(its_name(&boards, name)),
             })?;
             out[index] = true;
         }
@@ -256,44 +254,37 @@ fn its_name(boards: &[RackBoard], name: &str) -> String {
 }
 
 /// Board and flaw that `B3:31` names, or why there is none.
-fn ruled(
-    boards: &[RackBoard],
-    given: &str,
-    unit: Unit,
-) -> Result<(usize, usize), (String, Option<String>)> {
+fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize), Message> {
     let Some((name, place)) = given.split_once(':') else {
-        let help = "write the board and a place within the knot: B3:31";
-        return Err(("a board and a place on it are expected".to_owned(), Some(help.to_owned())));
+        let why = Message::error("a board and a place on it are expected");
+        return Err(why.help("write the board and a place within the knot: B3:31"));
     };
-    let index =
-        stock::board_named(boards, name).map_err(|what| (what, Some(its_name(boards, name))))?;
-    let place = stock::size(place, unit).map_err(|misread| (misread.what, misread.help))?;
+    let index = stock::board_named(boards, name)
+        .map_err(|what| Message::error(what).help(its_name(boards, name)))?;
+    let place = stock::size(place, unit)
+        .map_err(|misread| Message::error(misread.what).maybe_help(misread.help))?;
     let board = &boards[index];
     let on = |along: &stock::Stretch| along.from <= place && place <= along.to;
     let there: Vec<usize> =
         (0..board.flaws.len()).filter(|flaw| on(&board.flaws[*flaw].along)).collect();
     match there.as_slice() {
         [flaw] if board.flaws[*flaw].kind == FlawKind::Split => {
-            let help = "a split can grow, so every cut goes around it";
-            Err((
-                format!("the {} can't be ruled on", board.flaws[*flaw].named(unit)),
-                Some(help.to_owned()),
-            ))
+            let what = format!("the {} can't be ruled on", board.flaws[*flaw].named(unit));
+            Err(Message::error(what).help("a split can grow, so every cut goes around it"))
         }
         [flaw] => Ok((index, *flaw)),
         [] => {
             let what = format!("{} has no flaw at {}", visible(&board.name), words(place, unit));
             let all: Vec<String> = board.flaws.iter().map(|flaw| flaw.named(unit)).collect();
-            let help = match all.is_empty() {
+            Err(Message::error(what).help(match all.is_empty() {
                 true => "the list gives it no flaws".to_owned(),
                 false => format!("it has {}", all.join("; ")),
-            };
-            Err((what, Some(help)))
+            }))
         }
         several => {
             let what = format!("there are {} flaws side by side", several.len());
             let help = "write the ruling in the list: `knot 31 to 33 at 0 to 2 hidden`";
-            Err((what, Some(help.to_owned())))
+            Err(Message::error(what).help(help))
         }
     }
 }

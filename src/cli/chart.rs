@@ -24,6 +24,7 @@ use clap::{Args, ValueEnum};
 use super::source;
 use super::{Ending, Failure, Format};
 use crate::measure::Unit;
+use crate::prose::Message;
 use crate::series::{
     Band, Capability, Cusum, Ewma, Individuals, Level, NoIndex, Signal, Summary, Sums, capability,
     signals,
@@ -292,26 +293,16 @@ fn outside(values: &[f64], holds: impl Fn(f64) -> bool) -> Vec<usize> {
 }
 
 fn refused(option: &'static str, given: &str, what: &str, help: &str) -> Failure {
-    Failure::Given {
-        option,
-        given: given.to_owned(),
-        what: what.to_owned(),
-        help: Some(help.to_owned()),
-    }
+    Failure::Option { option, given: given.to_owned(), why: Message::error(what).help(help) }
 }
 
 /// Reads an option that may be absent.
 fn given<T, S: AsRef<str>>(
     option: &'static str,
     text: &Option<S>,
-    read: impl Fn(&str) -> Result<T, numbers::NoNumber>,
+    read: impl Fn(&str) -> Result<T, Message>,
 ) -> Result<Option<T>, Failure> {
     let Some(text) = text.as_ref().map(AsRef::as_ref) else { return Ok(None) };
-    let refused = |refused: numbers::NoNumber| Failure::Given {
-        option,
-        given: text.to_owned(),
-        what: refused.what,
-        help: refused.help,
-    };
+    let refused = |why| Failure::Option { option, given: text.to_owned(), why };
     read(text).map(Some).map_err(refused)
 }

@@ -23,7 +23,7 @@ use crate::journal::{BatchFolder, Event, Home, Line, State, StoreError, read_rou
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
-use crate::prose::visible;
+use crate::prose::{Message, visible};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
@@ -102,9 +102,9 @@ impl LearnArguments {
         let held = held?;
         let invented = held.iter().any(|held| held.state.invented);
         if self.apply && invented {
-            let what = "an invented batch says nothing about real machines".to_owned();
-            let help = "omit that batch, or run without --apply".to_owned();
-            return Err(Failure::NotWritten { what, help });
+            let why = Message::error("an invented batch says nothing about real machines");
+            let why = why.help("omit that batch, or run without --apply");
+            return Err(Failure::NotWritten(why));
         }
         let Some(last) = held.last() else { return Ok(Ending::Fine) };
         let shop_source = match &self.shop {
@@ -155,16 +155,16 @@ impl LearnArguments {
     fn may_write(&self, home: &Home) -> Result<(), Failure> {
         let files = [("--shop", &self.shop), ("--route", &self.route)];
         if files.iter().all(|(_, file)| file.is_none()) {
-            let what = "no file to write to was named".to_owned();
-            let help = "name one with --shop FILE or --route FILE".to_owned();
-            return Err(Failure::NotWritten { what, help });
+            let why = Message::error("no file to write to was named");
+            return Err(Failure::NotWritten(why.help("name one with --shop FILE or --route FILE")));
         }
         let batches = fs::canonicalize(home.path()).ok();
         for (option, file) in files {
             let Some(file) = file else { continue };
-            let refused = |what: &str, help: &str| Failure::NotWritten {
-                what: format!("{option} {}: {what}", file.display()),
-                help: help.to_owned(),
+            let refused = |what: &str, help: &str| {
+                let file = visible(&file.display().to_string());
+                let why = Message::error(format!("{option} {file}: {what}"));
+                Failure::NotWritten(why.help(help))
             };
             let Ok(real) = fs::canonicalize(file) else {
                 return Err(refused(

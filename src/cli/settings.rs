@@ -15,7 +15,7 @@ use super::{Ending, Failure, Format};
 use crate::formula::DimensionKind;
 use crate::measure::parse_written;
 use crate::plan::{Known, MadeOver, MadeValue, Plan, walk};
-use crate::prose::{Level, nearest, visible};
+use crate::prose::{Level, Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 
@@ -99,28 +99,30 @@ pub(super) fn kept(route: &Route, keep: Option<&str>) -> Result<Option<String>, 
         (None, true) => "it names none".to_owned(),
         (None, false) => format!("it names {}", names.join(", ")),
     };
-    Err(Failure::Keep { given: keep.to_owned(), help })
+    let why = Message::error("the route names no such end").help(help);
+    Err(Failure::Option { option: "--keep", given: keep.to_owned(), why })
 }
 
 /// Reads `leg_square=1.4375` as a dimension measured for the whole batch.
 pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failure> {
-    let refuse = |what: String, help: Option<String>| {
-        Err(Failure::With { given: visible(given), what, help })
-    };
+    let refuse =
+        |why: Message| Err(Failure::Option { option: "--with", given: given.to_owned(), why });
     let Some((name, value)) = given.split_once('=') else {
-        let help = "write it as --with leg_square=1.4375";
-        return refuse("a dimension, then = and its size, is expected".into(), Some(help.into()));
+        let why = Message::error("a dimension, an = and its size are expected");
+        return refuse(why.help("write it as --with leg_square=1.4375"));
     };
     let name = name.trim();
     let Some(definition) = route.dims.definition(name) else {
         let help = match nearest(name, route.dims.names()) {
-            Some(near) => Some(format!("did you mean `{near}`?")),
-            None => Some(format!("it has {}", route.dims.names().collect::<Vec<_>>().join(", "))),
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("it has {}", route.dims.names().collect::<Vec<_>>().join(", ")),
         };
-        return refuse(format!("the route has no dimension `{}`", visible(name)), help);
+        let what = format!("the route has no dimension `{}`", visible(name));
+        return refuse(Message::error(what).help(help));
     };
     if definition.kind != DimensionKind::Length {
-        return refuse(format!("`{name}` is no length, and only lengths are measured"), None);
+        let what = format!("`{name}` is not a length, and only lengths are measured");
+        return refuse(Message::error(what));
     }
     match parse_written(value, route.unit) {
         Ok(value) => Ok(MadeValue {
@@ -130,6 +132,6 @@ pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failur
             op: route.made_at(name).map(|(op, _)| op),
             words: "given on the command line".to_owned(),
         }),
-        Err(error) => refuse(error.what, error.help),
+        Err(why) => refuse(Message::error(why.what).maybe_help(why.help)),
     }
 }

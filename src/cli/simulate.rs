@@ -13,7 +13,7 @@ use super::articles::{ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, Line, OpenBatch};
-use crate::prose::visible;
+use crate::prose::{Message, visible};
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 
@@ -145,9 +145,11 @@ impl SimulateArguments {
 
     fn refused(&self, error: CannotInvent) -> Failure {
         match error {
-            CannotInvent::Fault { fault, what, help } => {
-                Failure::Unfit { given: self.fault[fault].clone(), what, help }
-            }
+            CannotInvent::Fault { fault, what, help } => Failure::Option {
+                option: "--fault",
+                given: self.fault[fault].clone(),
+                why: Message::error(what).maybe_help(help),
+            },
             stuck => Failure::Invented(stuck),
         }
     }

@@ -12,14 +12,14 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::articles::ArticlesArgument;
+use super::articles::{self, ArticlesArgument};
 use super::fits::{RouteOrBatch, given};
 use super::{Ending, Failure, Format};
 use crate::journal::State;
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
 use crate::plan::walk;
-use crate::prose::{nearest, visible};
+use crate::prose::{Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::{Per, Shop, Yield};
 use crate::stock::{Asked, InWood, StockList, list};
@@ -95,8 +95,8 @@ impl StockArguments {
         let RouteOrBatch { mut route, shop, state } =
             given(&self.named, self.shop.as_deref(), home)?;
         if let (Some(articles), Some(_)) = (self.articles.articles, &state) {
-            let what = "a batch under way has its own number of articles".to_owned();
-            return Err(Failure::Articles { articles, what });
+            let what = "a batch under way has its own number of articles";
+            return Err(articles::refused(articles, what));
         }
         self.articles.apply(&mut route)?;
         let yields = self.yields.as_deref().map(share).transpose()?;
@@ -138,27 +138,19 @@ fn share(given: &str) -> Result<Yield, Failure> {
             }
             Some(_) => "0.55 to 0.65 is usual for long clear parts".to_owned(),
         };
-        Failure::Given {
-            option: "--yield",
-            given: given.to_owned(),
-            what: "a yield is the share of the wood bought that becomes parts: 0.01 to 1"
-                .to_owned(),
-            help: Some(help),
-        }
+        let what = "a yield is the share of the wood bought that becomes parts: 0.01 to 1";
+        let why = Message::error(what).help(help);
+        Failure::Option { option: "--yield", given: given.to_owned(), why }
     })
 }
 
 /// Reads `6/4=1-7/16`: a class of the route and its measured thickness.
 fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
-    let refuse = |what: String, help: Option<String>| Failure::Given {
-        option: "--measured",
-        given: given.to_owned(),
-        what,
-        help,
-    };
+    let refuse =
+        |why: Message| Failure::Option { option: "--measured", given: given.to_owned(), why };
     let Some((class, thickness)) = given.split_once('=') else {
-        let help = "write a class and its measured thickness, as in 6/4=1-7/16".to_owned();
-        return Err(refuse("an `=` is missing".to_owned(), Some(help)));
+        let help = "write a class and its measured thickness, as in 6/4=1-7/16";
+        return Err(refuse(Message::error("an `=` is missing").help(help)));
     };
     let class = class.trim();
     let classes: Vec<&str> =
@@ -176,13 +168,14 @@ fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
                 format!("it uses {}", once.join(", "))
             }
         };
-        return Err(refuse(format!("the route uses no `{}`", visible(class)), Some(help)));
+        let what = format!("the route uses no `{}`", visible(class));
+        return Err(refuse(Message::error(what).help(help)));
     }
     let entry = Entry { bare: route.unit, mark: None };
-    let found =
-        parse_entry(thickness, &entry).map_err(|refused| refuse(refused.what, refused.help))?;
+    let found = parse_entry(thickness, &entry)
+        .map_err(|why| refuse(Message::error(why.what).maybe_help(why.help)))?;
     if found.value <= Length::ZERO {
-        return Err(refuse("a thickness must be greater than zero".to_owned(), None));
+        return Err(refuse(Message::error("a thickness must be greater than zero")));
     }
     Ok((class.to_owned(), found.value))
 }

@@ -9,6 +9,7 @@ use super::articles::ArticlesArgument;
 use super::source::{SourceText, shop_text};
 use super::{Ending, Failure};
 use crate::journal::Home;
+use crate::prose::Message;
 use crate::route::BUNDLED;
 use crate::stock::{self, Terms};
 use crate::tui::theme::Theme;
@@ -72,11 +73,11 @@ impl WalkArguments {
         let mut boards = Vec::new();
         let (routes, batch, begin) = if under_way {
             if let Some(list) = &self.boards {
-                return Err(Failure::Given {
+                return Err(Failure::Option {
                     option: "--boards",
                     given: list.display().to_string(),
-                    what: "this batch has already begun".to_owned(),
-                    help: Some("type its boards at operation 0 of the traveler".to_owned()),
+                    why: Message::error("this batch has already begun")
+                        .help("type its boards at operation 0 of the traveler"),
                 });
             }
             (Vec::new(), self.named.to_str().map(str::to_owned), None)

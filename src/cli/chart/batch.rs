@@ -6,7 +6,7 @@ use super::Failure;
 use super::table::ChartReadings;
 use crate::journal::{BatchFolder, Event, Home, State, read_route};
 use crate::measure::Unit;
-use crate::prose::nearest;
+use crate::prose::{Message, nearest};
 use crate::review::{Point, Series, series};
 
 /// Every reading at a machine in the order taken, and their unit. Deviations from
@@ -38,9 +38,8 @@ pub fn read(
             known.dedup();
             format!("it has readings from {}", known.join(", "))
         });
-        let what = "this batch has no readings from there".to_owned();
-        let given = machine.to_owned();
-        return Err(Failure::Given { option: "--at", given, what, help: Some(help) });
+        let why = Message::error("this batch has no readings from there").help(help);
+        return Err(Failure::Option { option: "--at", given: machine.to_owned(), why });
     }
     points.sort_by_key(|point| point.order);
     let values = points.iter().map(|point| point.miss().in_unit(route.unit)).collect();

@@ -4,10 +4,10 @@ use csv::{ReaderBuilder, StringRecord, Trim};
 
 use super::super::source::SourceText;
 use super::Failure;
-use super::numbers::{NoNumber, NumberFormat};
+use super::numbers::NumberFormat;
 use crate::document::LARGEST;
 use crate::measure::Unit;
-use crate::prose::quoted;
+use crate::prose::{Message, quoted};
 
 /// The readings of one column, in the order of the file.
 pub struct ChartReadings {
@@ -33,7 +33,8 @@ impl ChartReadings {
 
 fn refused(file: &str, line: Option<usize>, what: impl Into<String>, help: &str) -> Failure {
     let help = (!help.is_empty()).then(|| help.to_owned());
-    Failure::Readings { file: file.to_owned(), line, what: what.into(), help }
+    let why = Message::error(what).maybe_help(help).at(line);
+    Failure::Readings { file: file.to_owned(), why }
 }
 
 struct ChartRow {
@@ -164,7 +165,7 @@ impl<'s> ChartTable<'s> {
 
     fn number(&self, row: &ChartRow, at: usize, what: &str) -> Result<f64, Failure> {
         match row.cells.get(at).filter(|cell| !cell.is_empty()) {
-            Some(cell) => self.numbers.read(cell).map_err(|NoNumber { what, help }| {
+            Some(cell) => self.numbers.read(cell).map_err(|Message { what, help, .. }| {
                 let cell = quoted(cell);
                 let what = if what.contains(&cell) { what } else { format!("{cell}: {what}") };
                 refused(self.file, Some(row.line), what, &help.unwrap_or_default())

@@ -3,7 +3,7 @@
 
 use crate::cli::Failure;
 use crate::measure::{Entry, Length, Unit, parse_entry};
-use crate::prose::{nearest, visible};
+use crate::prose::{Message, nearest, visible};
 use crate::wood::{Air, Moisture, NoSuchAir, Species};
 
 /// An option whose value is refused.
@@ -13,13 +13,14 @@ pub struct RefusedOption {
 }
 
 pub fn of(option: &'static str, given: &str) -> RefusedOption {
-    RefusedOption { option, given: visible(given) }
+    RefusedOption { option, given: given.to_owned() }
 }
 
 impl RefusedOption {
     pub fn because(self, what: impl Into<String>, help: &str) -> Failure {
         let help = (!help.is_empty()).then(|| help.to_owned());
-        Failure::Given { option: self.option, given: self.given, what: what.into(), help }
+        let why = Message::error(what).maybe_help(help);
+        Failure::Option { option: self.option, given: self.given, why }
     }
 }
 
@@ -111,11 +112,10 @@ pub fn moisture(option: &'static str, text: &str) -> Result<GivenMoisture, Failu
 /// Reads a size greater than zero, and the unit it was typed in.
 pub fn size(option: &'static str, text: &str) -> Result<(Length, Unit), Failure> {
     let read = |bare| parse_entry(text, &Entry { bare, mark: None }).map(|typed| typed.value);
-    let length = read(Unit::Inch).map_err(|refused| Failure::Given {
+    let length = read(Unit::Inch).map_err(|why| Failure::Option {
         option,
-        given: visible(text),
-        what: refused.what,
-        help: refused.help,
+        given: text.to_owned(),
+        why: Message::error(why.what).maybe_help(why.help),
     })?;
     if length <= Length::ZERO {
         return Err(of(option, text).because("a size must be greater than zero", ""));

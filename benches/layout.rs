@@ -8,7 +8,7 @@
 use std::time::Instant;
 
 use benchway::measure::Length;
-use benchway::stock::{Flaw, FlawKind, Need, RackBoard, Ruling, Saw, Stretch, layout};
+use benchway::stock::{BlankNeed, Flaw, FlawKind, RackBoard, Ruling, Saw, Stretch, lay_out};
 
 /// Numbers that look thrown, the same every time (Marsaglia's xorshift).
 struct Chance(u64);
@@ -79,14 +79,20 @@ fn boards(chance: &mut Chance, count: usize, flaws: u64, class: &str) -> Vec<Rac
         .collect()
 }
 
-fn needs(chance: &mut Chance, parts: usize, blanks: u32, class: &str, together: bool) -> Vec<Need> {
+fn needs(
+    chance: &mut Chance,
+    parts: usize,
+    blanks: u32,
+    class: &str,
+    together: bool,
+) -> Vec<BlankNeed> {
     let each = (blanks as usize / parts).max(1) as i64;
     (0..parts)
         .map(|index| {
             let (length, width) = (chance.between(12 * 8, 50 * 8), chance.between(12, 36));
             let a_set = chance.between(1, 4) as u32;
             let sets = (chance.between(each / 2, each * 3 / 2) as u32).div_ceil(a_set);
-            Need {
+            BlankNeed {
                 part: format!("part {index}"),
                 species: Some("ash".into()),
                 class: Some(class.into()),
@@ -203,13 +209,13 @@ fn main() {
                 rack.extend(boards(&mut chance, row.boards, row.flaws, class));
                 wanted.extend(needs(&mut chance, row.parts, row.blanks, class, row.together));
             }
-            blanks += wanted.iter().map(Need::blanks).sum::<u32>();
+            blanks += wanted.iter().map(BlankNeed::blanks).sum::<u32>();
             let begun = Instant::now();
-            let found = layout(&rack, &wanted, &saw());
+            let found = lay_out(&rack, &wanted, &saw());
             time += begun.elapsed().as_secs_f64();
             gaps.push(100.0 * (found.board_feet - found.bound) / found.board_feet.max(1e-9));
             proved += u32::from(found.bound >= found.board_feet);
-            opened += found.laid.len();
+            opened += found.boards.len();
             missing += found.missing.iter().map(|missing| missing.blanks).sum::<u32>();
             apart += found.apart.iter().map(|(_, sets)| sets).sum::<u32>();
         }

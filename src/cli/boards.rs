@@ -26,7 +26,8 @@ use crate::prose::{Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
-    self, BlankPieces, BoardFinding, FlawKind, Layout, Need, Offers, RackBoard, Ruling, Saw, Terms,
+    self, BlankNeed, BlankPieces, BoardFinding, BoardLayout, FlawKind, Offers, RackBoard, Ruling,
+    Saw, Terms,
 };
 
 /// Lay out the blanks of a batch on boards
@@ -113,9 +114,9 @@ struct BoardsReport<'a> {
     unit: Unit,
     boards: &'a [RackBoard],
     left_out: &'a [String],
-    needs: &'a [Need],
+    needs: &'a [BlankNeed],
     saw: Saw,
-    layout: &'a Layout,
+    layout: &'a BoardLayout,
     pieces: &'a BlankPieces,
     findings: &'a [ReportedFinding],
     offers: &'a Offers,
@@ -130,13 +131,13 @@ struct ReportedFinding {
 impl BoardsReport<'_> {
     /// The most that any other layout could save, in percent of this one.
     fn could_be_saved(&self) -> f64 {
-        let Layout { board_feet, bound, .. } = *self.layout;
+        let BoardLayout { board_feet, bound, .. } = *self.layout;
         if board_feet > 0.0 { ((board_feet - bound) / board_feet * 100.0).max(0.0) } else { 0.0 }
     }
 
     /// Boards that are not cut into.
     fn untouched(&self) -> impl Iterator<Item = &RackBoard> {
-        let cut = |index: usize| self.layout.laid.iter().any(|laid| laid.board == index);
+        let cut = |index: usize| self.layout.boards.iter().any(|laid| laid.board == index);
         self.boards
             .iter()
             .enumerate()
@@ -157,22 +158,22 @@ impl BoardsArguments {
         let plan = walk(&route, &shop, &Known::default());
         let needs = stock::needs(&route, &shop, &plan);
         let saw = Saw::of(&shop);
-        if stock::how_often(&boards, &needs, &saw, 1) == 0 {
+        if stock::layouts_in_time(&boards, &needs, &saw, 1) == 0 {
             return Err(Failure::TooMuch { parts: needs.len(), boards: boards.len() });
         }
-        let layout = stock::layout(&boards, &needs, &saw);
-        let pieces = BlankPieces::of(&route, &needs, &layout.laid);
+        let layout = stock::lay_out(&boards, &needs, &saw);
+        let pieces = BlankPieces::of(&route, &needs, &layout.boards);
         let offers = stock::offers(&boards, &needs, &saw, &layout);
         let unknown = stock::unknown_sizes(&route, &shop, &plan).into_iter();
         let of_rack = stock::findings(&boards, &needs, &saw, unit).into_iter();
-        let laid_for = |board: usize, need: &Need| {
-            let laid = layout.laid.iter().filter(|laid| laid.board == board);
+        let laid_for = |board: usize, need: &BlankNeed| {
+            let laid = layout.boards.iter().filter(|laid| laid.board == board);
             let mut blanks =
-                laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
+                laid.flat_map(|laid| &laid.plan.sections).flat_map(|section| &section.blanks);
             blanks.any(|blank| needs.get(blank.need) == Some(need))
         };
         let is_missing =
-            |need: &Need| layout.missing.iter().any(|m| needs.get(m.need) == Some(need));
+            |need: &BlankNeed| layout.missing.iter().any(|m| needs.get(m.need) == Some(need));
         let of_layout = stock::too_thin(&boards, &needs, &saw, unit, laid_for, is_missing);
         let findings: Vec<ReportedFinding> =
             unknown
@@ -209,8 +210,8 @@ impl BoardsArguments {
         shop: &Shop,
     ) -> Result<Vec<RackBoard>, Failure> {
         let terms = Terms::of(route, shop);
-        let mut boards =
-            stock::boards(&list.text, &terms).map_err(|problems| list.refused(&problems))?;
+        let mut boards = stock::read_board_list(&list.text, &terms)
+            .map_err(|problems| list.refused(&problems))?;
         let options =
             [("--hide", &self.hide, Ruling::Hidden), ("--fill", &self.fill, Ruling::Fill)];
         for (option, given, ruling) in options {
@@ -227,7 +228,7 @@ impl BoardsArguments {
     fn kept(&self, boards: Vec<RackBoard>) -> Result<(Vec<RackBoard>, Vec<String>), Failure> {
         let mut out = vec![false; boards.len()];
         for name in &self.without {
-            let index = stock::board_named(&boards, name).map_err(|what| Failure::Option {
+            let index = stock::find_board(&boards, name).map_err(|what| Failure::Option {
                 option: "--without",
                 given: name.clone(),
                 why: Message::error(what).help(its_name(&boards, name)),
@@ -259,9 +260,9 @@ fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize)
         let why = Message::error("a board and a place on it are expected");
         return Err(why.help("write the board and a place within the knot: B3:31"));
     };
-    let index = stock::board_named(boards, name)
+    let index = stock::find_board(boards, name)
         .map_err(|what| Message::error(what).help(its_name(boards, name)))?;
-    let place = stock::size(place, unit)
+    let place = stock::parse_size(place, unit)
         .map_err(|misread| Message::error(misread.what).maybe_help(misread.help))?;
     let board = &boards[index];
     let on = |along: &stock::Stretch| along.from <= place && place <= along.to;

@@ -26,8 +26,8 @@ use super::{Ending, Failure, Format};
 use crate::measure::Unit;
 use crate::prose::Message;
 use crate::series::{
-    Band, Capability, Cusum, Ewma, Individuals, Level, NoIndex, Signal, Summary, Sums, capability,
-    signals,
+    Band, Baseline, Capability, Cusum, Ewma, Individuals, NoIndex, Signal, Summary, Sums,
+    capability, signals,
 };
 use numbers::{NumberFormat, ReadingBounds};
 use table::ChartReadings;
@@ -247,7 +247,7 @@ impl ChartArguments {
         let (mut rules, mut wandered) = (Vec::new(), Vec::new());
         // Identical readings have no scatter to judge by.
         if spread > 0.0 {
-            rules = signals(values, &Level { centre: limits.centre, sigma: spread });
+            rules = signals(values, &Baseline { centre: limits.centre, sigma: spread });
             wandered = outside(&averages, |average| ewma.steady().holds(average));
         } else if decide.is_none() {
             sums.signals.clear();

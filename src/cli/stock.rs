@@ -22,7 +22,7 @@ use crate::plan::walk;
 use crate::prose::{Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::{Per, Shop, Yield};
-use crate::stock::{Asked, InWood, StockList, list};
+use crate::stock::{ListOptions, StockList, WoodAlternative, list};
 
 /// List the wood to buy for a batch, and its cost
 ///
@@ -85,7 +85,7 @@ struct StockReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
     list: &'a StockList,
-    woods: &'a [InWood],
+    woods: &'a [WoodAlternative],
     /// Whether the other woods were asked for.
     compared: bool,
 }
@@ -101,7 +101,7 @@ impl StockArguments {
         self.articles.apply(&mut route)?;
         let yields = self.yields.as_deref().map(share).transpose()?;
         let measured = self.measured.iter().map(|given| measured(&route, given));
-        let asked = Asked { yields, measured: measured.collect::<Result<_, _>>()? };
+        let asked = ListOptions { yields, measured: measured.collect::<Result<_, _>>()? };
         let known = state.as_ref().map(State::known).unwrap_or_default();
         let plan = walk(&route, &shop, &known);
         let list = list(&route, &shop, &plan, &asked);

@@ -89,7 +89,7 @@ impl WalkArguments {
                 let list = super::source::board_list(list)?;
                 let shop = super::source::shop(self.shop.as_deref())?;
                 let terms = Terms::of(&route, &shop);
-                boards = stock::boards(&list.text, &terms)
+                boards = stock::read_board_list(&list.text, &terms)
                     .map_err(|problems| list.refused(&problems))?;
             }
             let source = SourceText::open(&self.named)?;

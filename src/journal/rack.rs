@@ -10,7 +10,7 @@ use super::event::{
 use super::line::Reference;
 use super::state::State;
 use crate::measure::Length;
-use crate::stock::{Mark, Place, RackBoard, Saw, Sawn, SawnSection, Stretch};
+use crate::stock::{CutMark, CutPlan, CutSection, Footprint, RackBoard, Saw, Stretch};
 
 /// The number the rack goes by among operations: before all that a route has.
 pub const RACK: u32 = 0;
@@ -364,16 +364,16 @@ impl Rack {
     }
 
     /// The marks of a board in the layout in force, from its marked end on.
-    pub fn marks(&self, id: &BoardId) -> Vec<Mark> {
+    pub fn marks(&self, id: &BoardId) -> Vec<CutMark> {
         let Some((bought, laid)) = self.laid().find(|(bought, _)| bought.id == *id) else {
             return Vec::new();
         };
-        self.saw().map_or_else(Vec::new, |saw| laid.sawn().marks(bought.is.length, &saw))
+        self.saw().map_or_else(Vec::new, |saw| laid.cut_plan().marks(bought.is.length, &saw))
     }
 
     /// The first mark nobody has drawn, board after board, one that is begun
     /// before the others: its board, the board's marks, and which of them it is.
-    pub fn next_mark(&self) -> Option<(&Bought, Vec<Mark>, usize)> {
+    pub fn next_mark(&self) -> Option<(&Bought, Vec<CutMark>, usize)> {
         let begun = self.laid().filter(|(bought, _)| !bought.drawn.is_empty());
         let others = self.laid().filter(|(bought, _)| bought.drawn.is_empty());
         begun.chain(others).find_map(|(bought, _)| {
@@ -394,18 +394,18 @@ impl Rack {
 
 impl LaidBoard {
     /// The same without what its blanks become.
-    pub fn sawn(&self) -> Sawn {
+    pub fn cut_plan(&self) -> CutPlan {
         let sections = self.sections.iter().map(|section| {
             let blanks = section.blanks.iter().map(LaidBlank::place);
-            SawnSection { along: section.along, blanks: blanks.collect() }
+            CutSection { along: section.along, blanks: blanks.collect() }
         });
-        Sawn { sections: sections.collect(), left: self.left.clone() }
+        CutPlan { sections: sections.collect(), offcuts: self.left.clone() }
     }
 }
 
 impl LaidBlank {
-    pub fn place(&self) -> Place {
-        Place { along: self.along, across: self.across }
+    pub fn place(&self) -> Footprint {
+        Footprint { along: self.along, across: self.across }
     }
 }
 

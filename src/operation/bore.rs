@@ -210,14 +210,14 @@ impl Bore {
         if below < Length::ZERO {
             let what = format!("{} deep goes through the piece", work.words(hole.deep));
             let fix = "a shallower hole, or leave `depth` out for one that goes through";
-            return Some(Finding::error(what).fix(fix).key("depth"));
+            return Some(Finding::error(what).help(fix).key("depth"));
         }
         (below < Length::inch_fraction(1, 8)).then(|| {
             Finding::warning(format!(
                 "only {} below the hole: the point of the bit may come through",
                 work.words(below)
             ))
-            .fix(format!("leave {} or more", work.either("1/8 in", "3 mm")))
+            .help(format!("leave {} or more", work.either("1/8 in", "3 mm")))
             .key("depth")
         })
     }
@@ -242,7 +242,7 @@ impl Bore {
                         )
                     );
                     let fix = "more splits the tenon, less draws nothing";
-                    out.findings.push(Finding::warning(what).fix(fix).key("draw"));
+                    out.findings.push(Finding::warning(what).help(fix).key("draw"));
                 }
                 out.facts.push(Fact::size("centre from the shoulder", along - draw));
                 out.steps

@@ -162,7 +162,7 @@ impl Crosscut {
                     limit.machine,
                     work.words(limit.length)
                 ))
-                .fix(format!("leave {gang} in one length: \"gang\": {gang}"))
+                .help(format!("leave {gang} in one length: \"gang\": {gang}"))
                 .key("to"),
             );
         }
@@ -263,7 +263,7 @@ pub(super) fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
             Finding::error(format!(
                 "at the {at} the piece would be trapped between its stop or fence and the blade, and thrown"
             ))
-            .fix("a stop on the kept side, or a set-off block the wood leaves before the blade")
+            .help("a stop on the kept side, or a set-off block the wood leaves before the blade")
             .key("at")
             .limit(),
         ]

@@ -108,7 +108,7 @@ impl Operation for Curve {
                         work.words(left),
                         work.words(wide)
                     ))
-                    .fix("a narrower place, less outside the line, or wider stock")
+                    .help("a narrower place, less outside the line, or wider stock")
                     .key("narrowest"),
                 ),
                 _ => out.after.make(&self.feature, left),
@@ -137,7 +137,7 @@ impl Curve {
         let Some(size) = tool.size else {
             out.findings.push(
                 Finding::warning("the shop file doesn't say how wide the blade is")
-                    .fix("add `size` to the tool: its width decides what it turns")
+                    .help("add `size` to the tool: its width decides what it turns")
                     .key("do"),
             );
             return;
@@ -148,7 +148,7 @@ impl Curve {
                     "a blade of {} is for straight cuts: it turns no curve to speak of",
                     work.words(size)
                 ))
-                .fix(format!("a blade of {} or narrower", work.either("1/2 in", "13 mm")))
+                .help(format!("a blade of {} or narrower", work.either("1/2 in", "13 mm")))
                 .key("radius"),
             );
             return;
@@ -170,7 +170,7 @@ impl Curve {
         if let Some((name, _)) = able.max_by_key(|(_, size)| *size) {
             out.findings.push(
                 Finding::warning(what)
-                    .fix(format!("\"tool\": \"{name}\", or relief cuts close together first"))
+                    .help(format!("\"tool\": \"{name}\", or relief cuts close together first"))
                     .key("radius"),
             );
             out.steps
@@ -184,7 +184,7 @@ impl Curve {
                     work.words(radius),
                     work.words(narrow)
                 ))
-                .fix(match wanted {
+                .help(match wanted {
                     Some((width, _)) => format!("a blade of {}", work.words(*width)),
                     None => "bore the tight place first, or saw it by hand".to_owned(),
                 })

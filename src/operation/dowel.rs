@@ -190,7 +190,7 @@ fn slack(work: &Work<'_>, slack: Length) -> Option<Finding> {
         return None;
     };
     let what = format!("the hole is {} {what} than the dowel", work.words(slack.abs()));
-    Some(Finding::warning(what).fix(fix).key("dowel"))
+    Some(Finding::warning(what).help(fix).key("dowel"))
 }
 
 fn bottom(work: &Work<'_>, hole: Hole) -> Option<Finding> {
@@ -198,12 +198,12 @@ fn bottom(work: &Work<'_>, hole: Hole) -> Option<Finding> {
     let key = "dowel_length";
     if below <= Length::ZERO {
         let what = format!("{} deep goes through the piece", work.words(hole.deep));
-        return Some(Finding::error(what).fix("shorter dowels").key(key));
+        return Some(Finding::error(what).help("shorter dowels").key(key));
     }
     (below < Length::inch_fraction(1, 8)).then(|| {
         let what = format!("only {} below the hole", work.words(below));
         Finding::warning(what)
-            .fix(format!("shorter dowels: leave {} or more", work.either("1/8 in", "3 mm")))
+            .help(format!("shorter dowels: leave {} or more", work.either("1/8 in", "3 mm")))
             .key(key)
     })
 }
@@ -214,12 +214,12 @@ fn crowded(work: &Work<'_>, row: &[Length], joint: Length, along: Length) -> Opt
     let (first, last) = (*row.first()?, *row.last()?);
     if first < half || last > joint - half {
         let what = format!("the last one comes out at the end of a joint {}", work.words(joint));
-        return Some(Finding::error(what).fix("further from the ends").key("from_end"));
+        return Some(Finding::error(what).help("further from the ends").key("from_end"));
     }
     let apart = row.get(1).map(|second| *second - first)?;
     (apart <= along).then(|| {
         let what = format!("centres {} apart run into each other", work.words(apart));
-        Finding::error(what).fix("fewer of them, or nearer the ends").key("count")
+        Finding::error(what).help("fewer of them, or nearer the ends").key("count")
     })
 }
 

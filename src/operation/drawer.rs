@@ -299,7 +299,7 @@ impl Drawer {
         let wood = match work.species {
             Some(species) => work.wood(species),
             None => Err(Finding::warning("the part has no `species`, so how it moves isn't known")
-                .fix("say what wood it is: \"species\": \"hard maple\"")),
+                .help("say what wood it is: \"species\": \"hard maple\"")),
         };
         let wood = match wood {
             Ok(wood) => wood,

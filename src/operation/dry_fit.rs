@@ -116,7 +116,7 @@ impl Operation for DryFit {
         if allowed > wide.min(deep) {
             out.findings.push(
                 Finding::error("diagonals that may differ by more than a side of the frame")
-                    .fix(work.either(
+                    .help(work.either(
                         "1/32 in is usual, 1/16 in the most",
                         "1 mm is usual, 1.5 mm the most",
                     ))
@@ -176,7 +176,7 @@ impl DryFit {
                     work.words(least)
                 )
             };
-            out.findings.push(Finding::warning(what).fix(fix).key("legs"));
+            out.findings.push(Finding::warning(what).help(fix).key("legs"));
         }
         Ok(())
     }

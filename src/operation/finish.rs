@@ -152,7 +152,7 @@ impl Finish {
         if self.faces == 0 {
             let what = "a sliding fit with none of its faces finished keeps its gap";
             out.findings
-                .push(Finding::warning(what).fix("say how many are: \"faces\": 2").key("gap"));
+                .push(Finding::warning(what).help("say how many are: \"faces\": 2").key("gap"));
         }
         if left < LEAST_GAP {
             let what = format!(
@@ -162,7 +162,7 @@ impl Finish {
                 work.words(LEAST_GAP)
             );
             let fix = "plane it free before finishing, fewer coats, or leave those faces bare";
-            out.findings.push(Finding::error(what).fix(fix).key("gap"));
+            out.findings.push(Finding::error(what).help(fix).key("gap"));
         }
         if left > Length::ZERO {
             out.drawing = draw_gap(work, gap, left);

@@ -182,7 +182,7 @@ impl Glue {
         if at_once == 0 {
             let what = "the glue skins over before one joint is spread and the clamps are closed";
             let fix = "a glue that stays open longer, or more hands";
-            return Some(Finding::error(what).fix(fix).key("open_minutes"));
+            return Some(Finding::error(what).help(fix).key("open_minutes"));
         }
         if self.joints <= at_once {
             return None;
@@ -194,7 +194,7 @@ impl Glue {
             "glue in {goes} goes ({}): the ends as frames first, then what joins them; or a slower glue",
             evenly(self.joints, goes)
         );
-        Some(Finding::error(what).fix(fix).key("joints"))
+        Some(Finding::error(what).help(fix).key("joints"))
     }
 
     /// The open time as a bar, an inch for every minute.

@@ -180,7 +180,7 @@ impl Groove {
     /// Whether wood enough is left around it.
     fn look_over(&self, work: &Work<'_>, numbers: &Numbers, out: &mut Outcome) {
         let mut refuse = |what: String, fix: &str, key| {
-            out.findings.push(Finding::error(what).fix(fix).key(key));
+            out.findings.push(Finding::error(what).help(fix).key(key));
         };
         let (width, depth) = (work.words(numbers.width), work.words(numbers.depth));
         if numbers.width <= Length::ZERO {
@@ -226,7 +226,7 @@ impl Groove {
         if self.cut == Cut::Groove && numbers.from_edge < LIP && !numbers.from_edge.is_negative() {
             out.findings.push(
                 Finding::warning(format!("only {from_edge} of wood is left beside the groove"))
-                    .fix(format!("{} or more, or it breaks out", work.either("1/4 in", "6 mm")))
+                    .help(format!("{} or more, or it breaks out", work.either("1/4 in", "6 mm")))
                     .key("from_edge"),
             );
         }
@@ -242,7 +242,7 @@ impl Groove {
                     Finding::error(
                         "a rabbet is not cut here at the saw: its strip can be trapped and thrown",
                     )
-                    .fix("rout it: \"at\" a router table")
+                    .help("rout it: \"at\" a router table")
                     .key("at"),
                 );
             }
@@ -253,7 +253,7 @@ impl Groove {
                         work.words(cutter),
                         work.words(width)
                     ))
-                    .fix("a bit as wide as the rabbet, or wider: the fence buries the rest")
+                    .help("a bit as wide as the rabbet, or wider: the fence buries the rest")
                     .key("tool"),
                 );
             }
@@ -268,7 +268,7 @@ impl Groove {
         if self.cut == Cut::Dado && !at_stop {
             out.findings.push(
                 Finding::warning("across the grain along a fence the piece can turn and bind")
-                    .fix("a sled or mitre gauge with a stop on it")
+                    .help("a sled or mitre gauge with a stop on it")
                     .key("at"),
             );
         }
@@ -286,7 +286,7 @@ impl Groove {
                         self.cut.word(),
                         work.words(width)
                     ))
-                    .fix("a narrower cutter, in two cuts")
+                    .help("a narrower cutter, in two cuts")
                     .key("panel"),
                 );
             }
@@ -302,7 +302,7 @@ impl Groove {
                     moves + 1,
                     work.words(cutter)
                 ))
-                .fix("a wider cutter")
+                .help("a wider cutter")
                 .key("panel"),
             );
             return 1;
@@ -400,7 +400,7 @@ impl Groove {
                         work.words(most),
                         work.words(numbers.depth + base)
                     ))
-                    .fix("a shallower cut, or another machine: nobody can open this limit")
+                    .help("a shallower cut, or another machine: nobody can open this limit")
                     .key("at")
                     .limit(),
                 );

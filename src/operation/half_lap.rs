@@ -90,7 +90,7 @@ impl Operation for HalfLap {
             let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
             out.findings.push(
                 Finding::error("the thickness of the piece isn't known here")
-                    .fix("give the part's stock a `thickness`")
+                    .help("give the part's stock a `thickness`")
                     .key("do"),
             );
             return Ok(out);
@@ -147,7 +147,7 @@ impl HalfLap {
                     work.words(lap.deep),
                     work.words(lap.thick)
                 ))
-                .fix("half of the thickness: leave `depth` out")
+                .help("half of the thickness: leave `depth` out")
                 .key("depth"),
             );
         }
@@ -163,7 +163,7 @@ impl HalfLap {
                     work.words(lap.from + lap.wide),
                     work.words(long)
                 ))
-                .fix("a narrower lap, or nearer to the end")
+                .help("a narrower lap, or nearer to the end")
                 .key("width"),
             );
         }
@@ -175,7 +175,7 @@ impl HalfLap {
                     "these pieces differ by {} in thickness: the faces won't all come flush",
                     work.words(extent.most - extent.least)
                 ))
-                .fix("bring them to one thickness first")
+                .help("bring them to one thickness first")
                 .key("do"),
             );
         }
@@ -208,7 +208,7 @@ impl HalfLap {
                     work.words(most),
                     work.words(needed)
                 ))
-                .fix("thinner stock, or another machine: nobody can open this limit")
+                .help("thinner stock, or another machine: nobody can open this limit")
                 .key("at")
                 .limit(),
             );
@@ -249,7 +249,7 @@ impl HalfLap {
                     work.words(kerf),
                     work.words(lap.wide)
                 ))
-                .fix("a narrower cutter")
+                .help("a narrower cutter")
                 .key("width"),
             );
         } else if kerf > Length::ZERO {

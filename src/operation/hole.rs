@@ -67,7 +67,7 @@ impl Hole {
         let mut findings = Vec::new();
         let mut out = |what: String| {
             let fix = "measure from the reference face; the hole has to lie inside the piece";
-            findings.push(Finding::error(what).fix(fix).key(key));
+            findings.push(Finding::error(what).help(fix).key(key));
         };
         if self.near < Length::ZERO {
             out(format!("it comes out {} beyond the reference face", work.words(self.near.abs())));
@@ -113,7 +113,7 @@ pub(super) fn cuts(
 ) -> (Length, Vec<Finding>) {
     let Some((tool, size)) = work.tool.and_then(|tool| Some((tool, tool.size?))) else {
         let finding = Finding::warning("the shop file doesn't say what size this tool is")
-            .fix("add `size` to the tool, and how much fatter than that it cuts");
+            .help("add `size` to the tool, and how much fatter than that it cuts");
         return (asked, vec![finding]);
     };
     let real = size + tool.cuts_fat(scale, false).0;
@@ -128,7 +128,7 @@ pub(super) fn cuts(
         work.words(asked)
     );
     let fix = "take the tool of that size, or make the joint to the nearest tool";
-    (real, vec![Finding::error(what).fix(fix).key(key)])
+    (real, vec![Finding::error(what).help(fix).key(key)])
 }
 
 /// Places along the piece as steps that fit a screen.

@@ -147,7 +147,7 @@ impl Operation for Joint {
                         side.word(),
                         work.words(taken * passes)
                     ))
-                    .fix("thicker or wider stock, or cut it smaller first: cup goes with width, bow with length")
+                    .help("thicker or wider stock, or cut it smaller first: cup goes with width, bow with length")
                     .key("sides"),
                 );
             }

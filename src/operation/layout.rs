@@ -256,7 +256,7 @@ fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
                     "{} is measured from the other end, and the pieces differ in length",
                     mark.name
                 ))
-                .fix("mark it from that end, not off the stick, or cut the pieces alike first")
+                .help("mark it from that end, not off the stick, or cut the pieces alike first")
                 .key("marks"),
             );
         }
@@ -269,7 +269,7 @@ fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
         if wanted && !work.blank.trued.contains(&surface) {
             findings.push(
                 Finding::warning(format!("no true {face} to mark from"))
-                    .fix("joint it first and mark it as the reference")
+                    .help("joint it first and mark it as the reference")
                     .key("marks"),
             );
         }

@@ -154,7 +154,7 @@ impl Operation for Mitre {
                 Finding::error(format!(
                     "{angle:.2} degrees off square: a mitre is more than 0 and up to {STEEPEST:.0}"
                 ))
-                .fix("count from square: a crosscut is 0 degrees")
+                .help("count from square: a crosscut is 0 degrees")
                 .key("angle"),
             );
             return Ok(out);
@@ -162,7 +162,7 @@ impl Operation for Mitre {
         let Some(lengths) = self.lengths(work, to, angle) else {
             out.findings.push(
                 Finding::error(format!("the {} of the piece isn't known here", self.across()))
-                    .fix("give the part's stock a width and a thickness")
+                    .help("give the part's stock a width and a thickness")
                     .key("do"),
             );
             return Ok(out);
@@ -224,7 +224,7 @@ impl Mitre {
         if opposite <= Length::ZERO || edge <= Length::ZERO {
             out.findings.push(
                 Finding::error("the two ends meet before the short edge: nothing is left there")
-                    .fix("a longer piece, a narrower one, or a smaller angle")
+                    .help("a longer piece, a narrower one, or a smaller angle")
                     .key("to"),
             );
             return;
@@ -237,7 +237,7 @@ impl Mitre {
                     work.words(overall),
                     work.words(before.least)
                 ))
-                .fix("make it shorter, or leave more at the rough crosscut")
+                .help("make it shorter, or leave more at the rough crosscut")
                 .key("to"),
             ),
             _ => out.after.make(LENGTH, edge),

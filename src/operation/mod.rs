@@ -45,7 +45,9 @@ use schemars::{Schema, SchemaGenerator};
 pub use blank::{Blank, Extent, FeatureName, LENGTH, Surface, feature_kind};
 pub use drawing::Drawing;
 pub use dry_fit::rock;
-pub use outcome::{Amount, Fact, Finding, NamedSetting, Outcome, Pass, Trouble, Wait};
+pub use outcome::{
+    Amount, Fact, Finding, MayOverride, NamedSetting, Outcome, Pass, Subject, Trouble, Wait,
+};
 pub use reader::{FormulaText, Keyed, Reader};
 pub use work::{Limit, Work, decimal, words};
 

@@ -294,7 +294,7 @@ impl Mortise {
             } else {
                 format!("{} deep goes through the piece", work.words(hole.deep))
             };
-            findings.push(Finding::error(what).fix("a shallower mortise").key("depth"));
+            findings.push(Finding::error(what).help("a shallower mortise").key("depth"));
         }
         let section = match (work.blank.least_of(THICKNESS), work.blank.least_of(WIDTH)) {
             (Some(thickness), Some(width)) => thickness.min(width),
@@ -312,7 +312,7 @@ impl Mortise {
                 "mitre the tenon ends (\"mitred\": true), or end the tenons at {} less what they clear",
                 work.words(meet)
             );
-            findings.push(Finding::warning(what).fix(fix).key("depth"));
+            findings.push(Finding::warning(what).help(fix).key("depth"));
         }
         findings
     }
@@ -327,7 +327,7 @@ impl Mortise {
         if horn < Length::ZERO || top < Length::ZERO {
             out.findings.push(
                 Finding::error("it starts beyond the end of the piece")
-                    .fix("`from_top` counts from the finished top, `horn` beyond it")
+                    .help("`from_top` counts from the finished top, `horn` beyond it")
                     .key("from_top"),
             );
         } else if top < Length::inch_fraction(1, 2) {
@@ -336,7 +336,7 @@ impl Mortise {
                     "only {} of wood above the mortise: the end may split out",
                     work.words(top)
                 ))
-                .fix(format!(
+                .help(format!(
                     "leave {} of horn, cut off when the joint is done",
                     work.either("1/2 to 1 in", "12 to 25 mm")
                 ))
@@ -434,6 +434,6 @@ fn too_short(work: &Work<'_>, long: Length, tool: Length, name: &str) -> Finding
         work.words(long),
         work.words(tool)
     ))
-    .fix("a longer mortise, or a smaller tool")
+    .help("a longer mortise, or a smaller tool")
     .key("length")
 }

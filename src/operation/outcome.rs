@@ -5,7 +5,7 @@ use super::blank::{Blank, FeatureName};
 use super::drawing::{Drawing, Shape};
 use crate::formula::FormulaError;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
-use crate::prose::Level;
+use crate::prose::Message;
 
 /// A setting of one scale of a machine.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,49 +104,41 @@ impl Fact {
     }
 }
 
-/// Something to be looked at, in the trade's words.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Finding {
-    pub level: Level,
-    pub what: String,
-    pub fix: Option<String>,
-    /// The key of the operation it is about.
-    pub key: Option<&'static str>,
-    /// A machine's own limit or a danger: nobody opens it.
-    pub is_a_limit: bool,
+/// Who may decide to go on in spite of a finding.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum MayOverride {
+    /// The lead may open the operation.
+    #[default]
+    Lead,
+    /// Nobody may: it is a machine's own limit, or a danger.
+    Nobody,
 }
 
+/// What a finding of an operation is about.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Subject {
+    /// The key of the operation, where it is about one.
+    pub key: Option<&'static str>,
+    /// Who may go on in spite of it.
+    pub may_override: MayOverride,
+}
+
+/// Something in an operation to look at, in the trade's words.
+pub type Finding = Message<Subject>;
+
 impl Finding {
-    pub fn error(what: impl Into<String>) -> Finding {
-        Finding { level: Level::Error, what: what.into(), fix: None, key: None, is_a_limit: false }
-    }
-
-    pub fn warning(what: impl Into<String>) -> Finding {
-        Finding {
-            level: Level::Warning,
-            what: what.into(),
-            fix: None,
-            key: None,
-            is_a_limit: false,
-        }
-    }
-
-    #[must_use]
-    pub fn fix(mut self, fix: impl Into<String>) -> Finding {
-        self.fix = Some(fix.into());
-        self
-    }
-
-    /// A machine's own limit or a danger: nobody opens it.
+    /// The same finding as a machine's own limit or a danger, which nobody may
+    /// override.
     #[must_use]
     pub fn limit(mut self) -> Finding {
-        self.is_a_limit = true;
+        self.place.may_override = MayOverride::Nobody;
         self
     }
 
+    /// The same finding about one key of the operation.
     #[must_use]
     pub fn key(mut self, key: &'static str) -> Finding {
-        self.key = Some(key);
+        self.place.key = Some(key);
         self
     }
 }
@@ -231,7 +223,7 @@ impl Outcome {
                         words(to),
                         words(before.most)
                     ))
-                    .fix("make it smaller, or start from bigger stock")
+                    .help("make it smaller, or start from bigger stock")
                     .key("to"),
                 );
             }

@@ -388,7 +388,7 @@ impl Panel {
                 work.words(wanted),
                 work.words(wanted - across)
             ))
-            .fix(match self.pattern {
+            .help(match self.pattern {
                 Pattern::Plain { .. } => "another board, or wider ones",
                 _ => "wider squares, or a border round them",
             })
@@ -473,7 +473,7 @@ impl Panel {
                     work.words(left),
                     work.words(*finished)
                 ))
-                .fix("leave the pieces thicker, or flatten less")
+                .help("leave the pieces thicker, or flatten less")
                 .key("do"),
             );
         }
@@ -587,7 +587,7 @@ pub(super) fn odd(columns: i64) -> Finding {
     Finding::error(format!(
         "turned end for end, a row of {columns} looks like its neighbour: like squares would meet"
     ))
-    .fix(format!(
+    .help(format!(
         "two striped panels that begin with opposite woods (\"turned\": false), or {} columns and one square trimmed off alternate ends",
         columns + 1
     ))

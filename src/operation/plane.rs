@@ -73,7 +73,7 @@ impl Operation for Plane {
         if !work.blank.trued.contains(&Surface::Face) {
             out.findings.push(
                 Finding::warning("no flat face to run on the table: the planer copies the bend")
-                    .fix("joint a face first")
+                    .help("joint a face first")
                     .key("do"),
             );
         }

@@ -105,7 +105,7 @@ impl Operation for Resaw {
             if degrees.abs() > 10.0 {
                 out.findings.push(
                     Finding::warning("a blade that drifts more than 10 degrees is dull or loose")
-                        .fix("sharper blade, tension and guides first; then find the drift anew")
+                        .help("sharper blade, tension and guides first; then find the drift anew")
                         .key("drift"),
                 );
             }
@@ -125,7 +125,7 @@ impl Operation for Resaw {
                         work.words(blank),
                         work.words(thick)
                     ))
-                    .fix("thicker stock, thinner slices, or plane it")
+                    .help("thicker stock, thinner slices, or plane it")
                     .key("slice"),
                 );
             }
@@ -184,7 +184,7 @@ fn limits(work: &Work<'_>, thick: Length) -> Vec<Finding> {
         if !work.blank.trued.contains(&surface) {
             findings.push(
                 Finding::error(what)
-                    .fix("joint first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
+                    .help("joint first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
                     .key("do"),
             );
         }
@@ -199,7 +199,7 @@ fn limits(work: &Work<'_>, thick: Length) -> Vec<Finding> {
                 work.words(wide),
                 work.words(high)
             ))
-            .fix("rip it narrower first, or use another machine")
+            .help("rip it narrower first, or use another machine")
             .key("at")
             .limit(),
         );
@@ -213,7 +213,7 @@ fn limits(work: &Work<'_>, thick: Length) -> Vec<Finding> {
                 work.words(thick),
                 work.words(low)
             ))
-            .fix("thicker slices, planed down afterwards on a carrier")
+            .help("thicker slices, planed down afterwards on a carrier")
             .key("slice")
             .limit(),
         );

@@ -101,14 +101,14 @@ pub(super) fn straightness(work: &Work<'_>) -> Vec<Finding> {
     if !work.blank.trued.contains(&Surface::Edge) {
         findings.push(
             Finding::error("no true edge to run against the fence")
-                .fix("joint an edge first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
+                .help("joint an edge first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
                 .key("do"),
         );
     }
     if !work.blank.trued.contains(&Surface::Face) {
         findings.push(
             Finding::warning("no flat face to run on the table")
-                .fix("joint a face before ripping to width")
+                .help("joint a face before ripping to width")
                 .key("do"),
         );
     }
@@ -124,7 +124,7 @@ pub(super) fn too_narrow(work: &Work<'_>, width: Length) -> Option<Finding> {
             work.words(width),
             work.words(low)
         ))
-        .fix("use another machine, or the fixture its manual gives for thin strips")
+        .help("use another machine, or the fixture its manual gives for thin strips")
         .key("to")
         .limit()
     })

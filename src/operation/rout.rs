@@ -91,7 +91,7 @@ impl Operation for Rout {
                     work.words(depth),
                     work.words(thick)
                 ))
-                .fix("a shallower profile, or thicker stock")
+                .help("a shallower profile, or thicker stock")
                 .key("depth"),
             );
             return Ok(out);
@@ -168,7 +168,7 @@ pub(super) fn too_many(work: &Work<'_>, depth: Length, most: Length) -> Finding 
         work.words(depth),
         work.words(most)
     ))
-    .fix("a bit that may take more, or a saw")
+    .help("a bit that may take more, or a saw")
     .key("depth")
 }
 

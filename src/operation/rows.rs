@@ -243,7 +243,7 @@ impl Rows {
                     cut.rows,
                     work.words(cut.needed())
                 ))
-                .fix("longer strips, or fewer rows and a border")
+                .help("longer strips, or fewer rows and a border")
                 .key("rows"),
             );
             return;
@@ -251,7 +251,7 @@ impl Rows {
         if possible == cut.rows {
             out.findings.push(
                 Finding::warning("there is no length for a row to spare")
-                    .fix(format!(
+                    .help(format!(
                         "strips {} long give one more",
                         work.words(cut.needed() + cut.row + cut.kerf)
                     ))
@@ -280,7 +280,7 @@ impl Rows {
                     work.words(cut.made),
                     work.words(thick)
                 ))
-                .fix(format!("bring the panel to {} before it is crosscut", work.words(cut.made)))
+                .help(format!("bring the panel to {} before it is crosscut", work.words(cut.made)))
                 .key("end_grain"),
             );
         }
@@ -302,7 +302,7 @@ impl Rows {
                         work.words(creep),
                         work.words(miss)
                     ))
-                    .fix("shuffle the strips before gluing, or sand them all to one width")
+                    .help("shuffle the strips before gluing, or sand them all to one width")
                     .key("creep"),
                 );
             }
@@ -318,7 +318,7 @@ impl Rows {
                         "turned rows double the blade's error: a gap of {} at each seam",
                         work.words(gap)
                     ))
-                    .fix("square the blade to the table and cut a test row")
+                    .help("square the blade to the table and cut a test row")
                     .key("out_of_square"),
                 );
             }

@@ -182,7 +182,7 @@ impl Sand {
                             ))
                             .key("belts");
                             if let Some(near) = near {
-                                finding = finding.fix(format!("did you mean `{near}`?"));
+                                finding = finding.help(format!("did you mean `{near}`?"));
                             }
                             findings.push(finding);
                         }
@@ -250,7 +250,7 @@ impl Sand {
                         work.words(thickest),
                         belt.name
                     ))
-                    .fix("leave more on, or start with a finer belt")
+                    .help("leave more on, or start with a finer belt")
                     .key("to"),
                 );
                 continue;
@@ -261,7 +261,7 @@ impl Sand {
                         "one press of the jog button moves more than the {} may take",
                         belt.name
                     ))
-                    .fix("close with the handwheel, or use a finer jog")
+                    .help("close with the handwheel, or use a finer jog")
                     .key("at"),
                 );
                 return;

@@ -168,7 +168,7 @@ impl Operation for Taper {
             else {
                 out.findings.push(
                     Finding::error(format!("the length or the {feature} of the piece isn't known"))
-                        .fix("give the part's stock a length, a width and a thickness")
+                        .help("give the part's stock a length, a width and a thickness")
                         .key("do"),
                 );
                 return Ok(out);
@@ -192,7 +192,7 @@ impl Operation for Taper {
                         work.words(cut.pieces.least),
                         work.words(foot)
                     ))
-                    .fix("use that piece elsewhere, or make the foot smaller")
+                    .help("use that piece elsewhere, or make the foot smaller")
                     .key("foot"),
                 );
             }
@@ -249,7 +249,7 @@ impl Taper {
                         work.words(cut.start),
                         work.words(cut.start + cut.run)
                     ))
-                    .fix("measure from the top of the leg")
+                    .help("measure from the top of the leg")
                     .key("start"),
                 );
             } else if cut.off.is_negative() {
@@ -259,7 +259,7 @@ impl Taper {
                         work.words(foot),
                         work.words(cut.section)
                     ))
-                    .fix("a smaller foot, or a bigger section")
+                    .help("a smaller foot, or a bigger section")
                     .key("foot"),
                 );
             } else if cut.sawn <= Length::ZERO {
@@ -269,7 +269,7 @@ impl Taper {
                         work.words(foot),
                         work.words(cut.section)
                     ))
-                    .fix("a smaller foot, less left for sanding, or no taper")
+                    .help("a smaller foot, less left for sanding, or no taper")
                     .key("foot"),
                 );
             }
@@ -299,7 +299,7 @@ impl Taper {
                     work.words(cut.start),
                     work.words(apron)
                 ))
-                .fix("start it lower: a gap beside the apron can't be closed")
+                .help("start it lower: a gap beside the apron can't be closed")
                 .key("start"),
             );
         } else if highest < apron {
@@ -310,7 +310,7 @@ impl Taper {
                     work.words(highest),
                     work.words(apron)
                 ))
-                .fix("sand the pieces alike first, or set the sled for the thickest: `section`")
+                .help("sand the pieces alike first, or set the sled for the thickest: `section`")
                 .key("section"),
             );
         } else {
@@ -322,7 +322,7 @@ impl Taper {
                         super::decimal(sanding, work.unit),
                         work.words(climbs)
                     ))
-                    .fix("start lower by that much, or let the sanding fade out at the start line")
+                    .help("start lower by that much, or let the sanding fade out at the start line")
                     .key("sanding"),
                 );
             }
@@ -380,7 +380,7 @@ impl Taper {
                         "{} from the top is not on the taper",
                         work.words(place)
                     ))
-                    .fix("measure between the start and the foot")
+                    .help("measure between the start and the foot")
                     .key("station"),
                 );
                 break;
@@ -527,7 +527,7 @@ fn sled_findings(work: &Work<'_>) -> Option<Finding> {
     let (machine, at) = (work.machine?, work.at?);
     (machine.kind == MachineKind::TableSaw && machine.sled_base.is_none()).then(|| {
         Finding::error(format!("the {at} has no sled, and a taper is cut on one"))
-            .fix("another saw, or its sled in the shop file: `sled_base`")
+            .help("another saw, or its sled in the shop file: `sled_base`")
             .key("at")
             .limit()
     })

@@ -179,7 +179,7 @@ impl Operation for Tenon {
             let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
             out.findings.push(
                 Finding::error("the thickness of the piece isn't known here")
-                    .fix("give the part's stock a `thickness`")
+                    .help("give the part's stock a `thickness`")
                     .key("do"),
             );
             return Ok(out);
@@ -203,7 +203,7 @@ impl Operation for Tenon {
                     "these pieces differ by {} in thickness, and so will the tenons",
                     work.words(spread)
                 ))
-                .fix("sand them alike first, or \"method\": \"one-face\"")
+                .help("sand them alike first, or \"method\": \"one-face\"")
                 .key("do"),
             );
         }
@@ -338,7 +338,7 @@ impl Tenon {
                     "nothing is left between the shoulders of a piece {} long",
                     work.words(overall)
                 ))
-                .fix("a shorter tenon, or a longer piece")
+                .help("a shorter tenon, or a longer piece")
                 .key("length"),
             );
             return Ok(());
@@ -360,7 +360,7 @@ impl Tenon {
                         work.words(between),
                         work.words(overall)
                     ))
-                    .fix(fix)
+                    .help(fix)
                     .key("shoulders"),
                 );
             }
@@ -387,7 +387,7 @@ impl Tenon {
                 };
                 out.findings.push(
                     Finding::warning(what)
-                        .fix(format!(
+                        .help(format!(
                             "{} shorter than the mortise: else the shoulder stays open",
                             work.either("1/16 in", "1.5 mm")
                         ))
@@ -405,7 +405,7 @@ impl Tenon {
                     work.words(long),
                     work.words(meets)
                 ))
-                .fix(format!(
+                .help(format!(
                     "mitre the ends (\"mitred\": true), or end them short of {}",
                     work.words(meets)
                 ))
@@ -462,7 +462,7 @@ fn reach(work: &Work<'_>, height: Length) -> Option<Finding> {
             work.words(most),
             work.words(height)
         ))
-        .fix("a shorter tenon, or another machine: nobody can open this limit")
+        .help("a shorter tenon, or another machine: nobody can open this limit")
         .key("at")
         .limit()
     })
@@ -473,7 +473,7 @@ fn fits(work: &Work<'_>, joint: Joint, clearance: Length) -> Vec<Finding> {
     let mut findings = Vec::new();
     let air = work.either("0.002 to 0.006 in", "0.05 to 0.15 mm");
     let mut refuse = |what: String, fix: &str, key| {
-        findings.push(Finding::error(what).fix(fix).key(key));
+        findings.push(Finding::error(what).help(fix).key(key));
     };
     if joint.thick <= Length::ZERO {
         refuse(
@@ -507,7 +507,7 @@ fn fits(work: &Work<'_>, joint: Joint, clearance: Length) -> Vec<Finding> {
     if !(least..=most).contains(&clearance) {
         findings.push(
             Finding::warning(format!("a clearance of {} is outside {air}", work.words(clearance)))
-                .fix("tighter starves the glue, looser loses strength")
+                .help("tighter starves the glue, looser loses strength")
                 .key("clearance"),
         );
     }

@@ -106,7 +106,7 @@ impl Work<'_> {
                 None => "reckon with a wood like it; `benchway wood species` names them".to_owned(),
             };
             Finding::warning(format!("how far `{name}` moves with moisture is not known here"))
-                .fix(fix)
+                .help(fix)
         })
     }
 
@@ -330,7 +330,7 @@ impl Work<'_> {
             _ => {
                 findings.push(
                     Finding::warning("the shop file gives no gullet depth and no fixed height")
-                        .fix("add `gullet` to the tool or `blade_rule` to the machine"),
+                        .help("add `gullet` to the tool or `blade_rule` to the machine"),
                 );
                 (Length::inch_fraction(1, 4), "a quarter above the thickest piece".to_owned())
             }
@@ -357,7 +357,7 @@ impl Work<'_> {
                     self.words(most),
                     self.words(height)
                 ))
-                .fix("thinner stock, or another machine: nobody can open this limit")
+                .help("thinner stock, or another machine: nobody can open this limit")
                 .key("at")
                 .limit(),
             );
@@ -377,7 +377,7 @@ impl Work<'_> {
         let (Some(machine), Some(at)) = (self.machine, self.at) else { return Vec::new() };
         let mut findings = Vec::new();
         let mut refuse = |what: String, fix: &str| {
-            findings.push(Finding::error(what).fix(fix).key("at").limit());
+            findings.push(Finding::error(what).help(fix).key("at").limit());
         };
         let gang = i64::from(self.blank.gang.max(1));
         for (feature, short, low) in [

@@ -4,15 +4,11 @@
 use super::Plan;
 use crate::measure::{Dial, Unit};
 use crate::operation::Outcome;
-use crate::prose::Level;
+use crate::prose::{Level, Message};
 
-/// Something that won't work any more.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Collision {
-    pub op: u32,
-    pub what: String,
-    pub fix: Option<String>,
-}
+/// Something that no longer works, at the operation of this number; 0 where it
+/// is about none.
+pub type Collision = Message<u32>;
 
 /// Something people set or work to that is different now.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -53,11 +49,12 @@ pub fn compare(before: &Plan, after: &Plan, unit: Unit) -> (Vec<Collision>, Vec<
     let mut unchanged = 0;
     for finding in after.all_findings().filter(|finding| finding.level == Level::Error) {
         let known = before.all_findings().any(|old| {
-            old.op == finding.op && old.level == Level::Error && old.what == finding.what
+            old.place.op == finding.place.op
+                && old.level == Level::Error
+                && old.what == finding.what
         });
         if !known {
-            let (what, fix) = (finding.what.clone(), finding.fix.clone());
-            collisions.push(Collision { op: finding.op.unwrap_or(0), what, fix });
+            collisions.push(finding.clone().map_place(|place| place.op.unwrap_or(0)));
         }
     }
     for operation in &after.operations {

@@ -40,8 +40,8 @@ pub(super) fn across(route: &Route, shop: &Shop, plan: &mut Plan) {
 
 fn about(step: &Step, level: Level, what: String, fix: &str) -> PlanFinding {
     let mut finding = plan_finding(step.op, level, what);
-    finding.key = Some("do");
-    finding.fix = Some(fix.to_owned());
+    finding.place.key = Some("do");
+    finding.help = Some(fix.to_owned());
     finding
 }
 
@@ -51,9 +51,9 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
     for (n, check) in step.checks.iter().enumerate() {
         let mut report = |level, what: String, fix: Option<String>| {
             let mut finding = plan_finding(step.op, level, what);
-            finding.key = Some("with");
-            finding.check = Some(n);
-            finding.fix = fix;
+            finding.place.key = Some("with");
+            finding.place.check = Some(n);
+            finding.help = fix;
             findings.push(finding);
         };
         let Some(gauge) = shop.gauges.get(&check.with) else {
@@ -114,8 +114,8 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
     for (n, (check, held)) in step.checks.iter().zip(&group.limits).enumerate() {
         let mut report = |level, what: String, fix: &str| {
             let mut finding = about(step, level, what, fix);
-            finding.key = Some("limits");
-            finding.check = Some(n);
+            finding.place.key = Some("limits");
+            finding.place.check = Some(n);
             findings.push(finding);
         };
         if held.target.is_none() && matches!(check.tolerance, Tolerance::About { .. }) {
@@ -235,9 +235,9 @@ pub fn problems(plan: &Plan, route: &Route, document: &Document) -> Vec<Problem>
     plan.all_findings()
         .map(|finding| {
             let node = node_of(finding, route, document);
-            let mut problem = node.problem(finding.what.clone(), finding.fix.clone());
+            let mut problem = node.problem(finding.what.clone(), finding.help.clone());
             problem.level = finding.level;
-            if let Some(at) = &finding.at {
+            if let Some(at) = &finding.place.at {
                 problem.place = Some(node.text_place(at.clone()));
             }
             problem
@@ -247,16 +247,17 @@ pub fn problems(plan: &Plan, route: &Route, document: &Document) -> Vec<Problem>
 
 fn node_of<'d>(finding: &PlanFinding, route: &Route, document: &'d Document) -> Node<'d> {
     let root = document.root();
-    if let Some(part) = &finding.part {
+    if let Some(part) = &finding.place.part {
         return root.child("parts").and_then(|parts| parts.child(part)).unwrap_or(root);
     }
-    let Some(step) = finding.op.and_then(|op| route.step(op)) else { return root };
+    let Some(step) = finding.place.op.and_then(|op| route.step(op)) else { return root };
     let operation =
         root.child("operations").and_then(|node| node.items()?.get(step.index).copied());
     let Some(operation) = operation else { return root };
     let inner = finding
+        .place
         .check
         .and_then(|n| operation.child("checks")?.items()?.get(n).copied())
         .unwrap_or(operation);
-    finding.key.and_then(|key| inner.child(key)).unwrap_or(inner)
+    finding.place.key.and_then(|key| inner.child(key)).unwrap_or(inner)
 }

@@ -20,8 +20,8 @@ pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, lost_between, walk};
 
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, NamedSetting, Outcome};
-use crate::prose::Level;
+use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, Outcome};
+use crate::prose::{Message, Span};
 use crate::route::PieceLabel;
 
 /// A route walked from stock to finished size.
@@ -106,22 +106,25 @@ pub struct Need {
     pub op: u32,
 }
 
-/// Something to be looked at.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct PlanFinding {
-    pub level: Level,
+/// What a finding of a plan is about.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PlanSubject {
+    /// The operation, where it is about one.
     pub op: Option<u32>,
+    /// The part, where it is about a part as a whole.
     pub part: Option<String>,
-    pub what: String,
-    pub fix: Option<String>,
-    /// Where in the route: the operation's key, and the bytes inside its text.
+    /// The key of the operation, or of its check.
     pub key: Option<&'static str>,
-    pub at: Option<std::ops::Range<usize>>,
-    /// Which check, when it is about one.
+    /// The bytes inside the text of that key.
+    pub at: Option<Span>,
+    /// Which check of the operation, counted from zero.
     pub check: Option<usize>,
-    /// A machine's own limit or a danger: nobody opens it.
-    pub is_a_limit: bool,
+    /// Who may go on in spite of it.
+    pub may_override: MayOverride,
 }
+
+/// Something in a plan to look at.
+pub type PlanFinding = Message<PlanSubject>;
 
 impl Plan {
     pub fn operation(&self, op: u32) -> Option<&PlannedOperation> {

@@ -6,11 +6,14 @@ use std::rc::Rc;
 
 use super::known::{FrozenSetting, Known, MadeOver, MadeValue};
 use super::values::View;
-use super::{Group, GroupLimits, Need, Plan, PlanFinding, PlannedCheck, PlannedOperation, inspect};
+use super::{
+    Group, GroupLimits, Need, Plan, PlanFinding, PlanSubject, PlannedCheck, PlannedOperation,
+    inspect,
+};
 use crate::formula::{Scope, Web};
 use crate::measure::{Length, SafeSide};
 use crate::operation::{
-    Blank, Extent, FeatureName, Finding, Keyed, Limit, Outcome, Over, Sized, Trouble, Work, words,
+    Blank, Extent, FeatureName, Keyed, Limit, Outcome, Over, Sized, Subject, Trouble, Work, words,
 };
 use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Part, PieceLabel, Role, Route, Step};
@@ -25,7 +28,7 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
         let mut understood = true;
         for step in route.steps.iter().filter(|step| step.part == part.name) {
             let planned = walker.operation(step);
-            understood &= planned.findings.iter().all(|finding| finding.at.is_none());
+            understood &= planned.findings.iter().all(|finding| finding.place.at.is_none());
             plan.operations.push(planned);
         }
         // Past a formula that can't be worked out, the end means nothing.
@@ -188,9 +191,9 @@ impl<'a> Walker<'a> {
         work.shortest_later = limit;
         let mut trouble = |trouble: Trouble| {
             let mut finding = plan_finding(step.op, Level::Error, trouble.error.what);
-            finding.fix = trouble.error.help;
-            finding.key = Some(trouble.key);
-            finding.at = Some(trouble.error.at);
+            finding.help = trouble.error.help;
+            finding.place.key = Some(trouble.key);
+            finding.place.at = Some(trouble.error.at);
             push_once(findings, finding);
         };
         match step.aim.as_ref().map(|aim| work.length(aim)) {
@@ -225,12 +228,14 @@ impl<'a> Walker<'a> {
                 GroupLimits { target, limits }
             })
             .collect();
-        for Finding { level, what, fix, key, is_a_limit } in std::mem::take(&mut outcome.findings) {
-            let mut finding = plan_finding(step.op, level, what);
-            finding.fix = fix;
-            finding.key = key;
-            finding.is_a_limit = is_a_limit;
-            push_once(findings, finding);
+        for finding in std::mem::take(&mut outcome.findings) {
+            let place = |Subject { key, may_override }| PlanSubject {
+                op: Some(step.op),
+                key,
+                may_override,
+                ..PlanSubject::default()
+            };
+            push_once(findings, finding.map_place(place));
         }
         self.freeze(step, &members, &mut outcome);
         self.settle(step, &mut outcome.after);
@@ -400,8 +405,8 @@ impl<'a> Walker<'a> {
     fn bench(&self, step: &Step, findings: &mut Vec<PlanFinding>) -> Bench<'a> {
         let mut report = |level, key, what: String, fix: Option<String>| {
             let mut finding = plan_finding(step.op, level, what);
-            finding.key = Some(key);
-            finding.fix = fix;
+            finding.place.key = Some(key);
+            finding.help = fix;
             findings.push(finding);
         };
         let nothing = Bench { machine: None, tool: None };
@@ -536,8 +541,8 @@ impl<'a> Walker<'a> {
                     words(finish, unit)
                 ),
             );
-            finding.part = Some(self.part.name.clone());
-            finding.fix =
+            finding.place.part = Some(self.part.name.clone());
+            finding.help =
                 Some("an operation is missing, or one leaves too much or too little".into());
             findings.push(finding);
         }
@@ -559,17 +564,8 @@ fn leaves_more(step: &Step, one: &Group, other: &Group) -> bool {
 }
 
 pub(super) fn plan_finding(op: u32, level: Level, what: String) -> PlanFinding {
-    PlanFinding {
-        level,
-        op: Some(op),
-        part: None,
-        what,
-        fix: None,
-        key: None,
-        at: None,
-        check: None,
-        is_a_limit: false,
-    }
+    let place = PlanSubject { op: Some(op), ..PlanSubject::default() };
+    PlanFinding { level, what, help: None, place }
 }
 
 /// Groups often say the same; once is enough.

@@ -10,7 +10,8 @@ use crate::plan::Plan;
 use crate::route::{Role, Route};
 use crate::shop::{Per, Shop};
 use crate::stock::{
-    Area, BlankAccount, Need, RackBoard, Saw, Wood, blank_account, board_account, needs,
+    Area, BlankAccount, BlankNeed, RackBoard, Saw, WoodQuantity, blank_account, board_account,
+    needs,
 };
 
 /// Where wood went. All of it together is what was bought.
@@ -109,7 +110,7 @@ impl Amount {
     /// Board feet where a shop works in inches, of the thickness the class is
     /// called by; cubic metres are small, so square metres where it doesn't.
     pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> Amount {
-        let wood = Wood { area: area.square_feet(), thickness: used.thickness };
+        let wood = WoodQuantity { area: area.square_feet(), thickness: used.thickness };
         let per = match unit {
             Unit::Inch => Per::BoardFoot,
             Unit::Millimetre => Per::SquareMetre,
@@ -275,10 +276,10 @@ fn cut_up(
     board: &RackBoard,
     laid: &LaidBoard,
     saw: &Saw,
-    needs: &[Need],
+    needs: &[BlankNeed],
     fates: &Fates<'_>,
 ) -> Option<WoodAccount> {
-    let found = board_account(board.length, board.width, &laid.sawn(), saw)?;
+    let found = board_account(board.length, board.width, &laid.cut_plan(), saw)?;
     let mut account = WoodAccount {
         trim: found.waste.trim,
         edging: found.waste.edging,

@@ -232,7 +232,7 @@ struct Shape {
 }
 
 impl Shape {
-    fn of(story: Story, fit: series::Fit) -> Shape {
+    fn of(story: Story, fit: series::ShapeFit) -> Shape {
         Shape { story, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
     }
 
@@ -248,7 +248,7 @@ fn shapes(row: &[f64], doubt: Doubt, kinds: &[Vec<bool>]) -> Shapes {
     let harmless = doubt.band.map_or(doubt.uncertainty, |band| doubt.uncertainty.max(band / 8.0));
     let fit = |level: f64| {
         let residual = row.iter().map(|miss| (miss - level).powi(2)).sum::<f64>();
-        series::Fit { residual, parameters: 1 }
+        series::ShapeFit { residual, parameters: 1 }
     };
     let steady = Shape::of(Story::Steady { level }, fit(level.clamp(-harmless, harmless)));
     let mut others = vec![Shape::of(Story::SetWrong { by: level }, fit(level))];
@@ -263,7 +263,7 @@ fn shapes(row: &[f64], doubt: Doubt, kinds: &[Vec<bool>]) -> Shapes {
     if let Ok(step) = series::step(row)
         && (2..=row.len() - 2).contains(&step.after)
     {
-        let series::Step { after, before_level, after_level, fit } = step;
+        let series::LevelShift { after, before_level, after_level, fit } = step;
         others.push(Shape::of(Story::Moved { after, before_level, after_level }, fit));
     }
     others.extend(apart(row));

@@ -9,7 +9,7 @@ use super::summary::{mean, median, squares_about, sum};
 
 /// What a shape leaves unexplained, and what it took.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fit {
+pub struct ShapeFit {
     /// Sum of the squared residuals.
     pub residual: f64,
     /// Numbers chosen to suit the data, places among them.
@@ -17,9 +17,9 @@ pub struct Fit {
 }
 
 /// The same all along: its level, 1 parameter.
-pub fn level(values: &[f64]) -> Result<(f64, Fit), TooFew> {
+pub fn level(values: &[f64]) -> Result<(f64, ShapeFit), TooFew> {
     let level = mean(values)?;
-    Ok((level, Fit { residual: squares_about(values, level), parameters: 1 }))
+    Ok((level, ShapeFit { residual: squares_about(values, level), parameters: 1 }))
 }
 
 /// A straight rise or fall, 2 parameters.
@@ -29,7 +29,7 @@ pub struct Ramp {
     pub start: f64,
     /// From one number to the next.
     pub slope: f64,
-    pub fit: Fit,
+    pub fit: ShapeFit,
 }
 
 /// Least-squares line: NIST/SEMATECH e-Handbook 4.4.3.1. Takes two numbers.
@@ -41,28 +41,28 @@ pub fn ramp(values: &[f64]) -> Result<Ramp, TooFew> {
     let across = sum((0..values.len()).map(|i| place(i).powi(2)));
     let slope = sum(values.iter().enumerate().map(|(i, y)| place(i) * (y - level))) / across;
     let off = values.iter().enumerate().map(|(i, y)| y - level - slope * place(i));
-    let fit = Fit { residual: sum(off.map(|off| off * off)), parameters: 2 };
+    let fit = ShapeFit { residual: sum(off.map(|off| off * off)), parameters: 2 };
     Ok(Ramp { start: level - slope * middle, slope, fit })
 }
 
 /// One level up to a place and another after it, 3 parameters.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Step {
+pub struct LevelShift {
     /// How many numbers lie before the step.
     pub after: usize,
     pub before_level: f64,
     pub after_level: f64,
-    pub fit: Fit,
+    pub fit: ShapeFit,
 }
 
 /// The step that leaves least; the first of equals. Takes two numbers.
-pub fn step(values: &[f64]) -> Result<Step, TooFew> {
+pub fn step(values: &[f64]) -> Result<LevelShift, TooFew> {
     TooFew::check(values.len(), 2)?;
-    let at = |after: usize| -> Result<Step, TooFew> {
+    let at = |after: usize| -> Result<LevelShift, TooFew> {
         let (before, behind) = values.split_at(after);
         let ((before_level, one), (after_level, other)) = (level(before)?, level(behind)?);
-        let fit = Fit { residual: one.residual + other.residual, parameters: 3 };
-        Ok(Step { after, before_level, after_level, fit })
+        let fit = ShapeFit { residual: one.residual + other.residual, parameters: 3 };
+        Ok(LevelShift { after, before_level, after_level, fit })
     };
     let mut best = at(1)?;
     for after in 2..values.len() {
@@ -83,7 +83,7 @@ pub struct Slip {
     pub level: f64,
     /// How far it is off that level.
     pub by: f64,
-    pub fit: Fit,
+    pub fit: ShapeFit,
 }
 
 /// The number farthest from the mean, which is the one whose leaving takes most of the
@@ -98,8 +98,8 @@ pub fn slip(values: &[f64]) -> Result<Slip, TooFew> {
         }
     }
     let others: Vec<f64> = [&values[..at], &values[at + 1..]].concat();
-    let (level, Fit { residual, .. }) = level(&others)?;
-    let fit = Fit { residual, parameters: 3 };
+    let (level, ShapeFit { residual, .. }) = level(&others)?;
+    let fit = ShapeFit { residual, parameters: 3 };
     Ok(Slip { at: at + 1, level, by: values[at] - level, fit })
 }
 

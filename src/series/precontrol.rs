@@ -8,7 +8,7 @@ use super::Side;
 
 /// Where in the band a number lies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Zone {
+pub enum BandZone {
     /// The middle half, its ends included.
     Middle,
     /// One of the outer quarters, the limit included.
@@ -17,24 +17,24 @@ pub enum Zone {
 }
 
 /// The zone of a number between two limits, `low` under `high`.
-pub fn zone(value: f64, low: f64, high: f64) -> Zone {
+pub fn zone(value: f64, low: f64, high: f64) -> BandZone {
     let quarter = (high - low) / 4.0;
     if value > high {
-        Zone::Outside(Side::High)
+        BandZone::Outside(Side::High)
     } else if value < low {
-        Zone::Outside(Side::Low)
+        BandZone::Outside(Side::Low)
     } else if value > high - quarter {
-        Zone::Outer(Side::High)
+        BandZone::Outer(Side::High)
     } else if value < low + quarter {
-        Zone::Outer(Side::Low)
+        BandZone::Outer(Side::Low)
     } else {
-        Zone::Middle
+        BandZone::Middle
     }
 }
 
 /// How a setup stands before it may run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Setup {
+pub enum Qualification {
     /// Neither yet.
     Open,
     Runs,
@@ -43,24 +43,24 @@ pub enum Setup {
 
 /// Five in a row in the middle and it may run. A piece in an outer quarter starts the count
 /// again; two of those in a row, or one outside, mean setting anew.
-pub fn setup(zones: &[Zone]) -> Setup {
+pub fn setup(zones: &[BandZone]) -> Qualification {
     let (mut in_a_row, mut outer) = (0, false);
     for zone in zones {
         match zone {
-            Zone::Middle => (in_a_row, outer) = (in_a_row + 1, false),
-            Zone::Outer(_) if !outer => (in_a_row, outer) = (0, true),
-            _ => return Setup::SetAgain,
+            BandZone::Middle => (in_a_row, outer) = (in_a_row + 1, false),
+            BandZone::Outer(_) if !outer => (in_a_row, outer) = (0, true),
+            _ => return Qualification::SetAgain,
         }
         if in_a_row == 5 {
-            return Setup::Runs;
+            return Qualification::Runs;
         }
     }
-    Setup::Open
+    Qualification::Open
 }
 
 /// What two pieces taken together say while running.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Pair {
+pub enum PairAction {
     GoOn,
     /// Both in the same outer quarter: the setting is off.
     SetAgain,
@@ -71,14 +71,14 @@ pub enum Pair {
 }
 
 /// With the first in the middle the second need not be measured.
-pub fn pair(first: Zone, second: Zone) -> Pair {
+pub fn pair(first: BandZone, second: BandZone) -> PairAction {
     match (first, second) {
-        (Zone::Outside(_), _) => Pair::Stop,
-        (Zone::Middle, _) => Pair::GoOn,
-        (_, Zone::Outside(_)) => Pair::Stop,
-        (_, Zone::Middle) => Pair::GoOn,
-        (Zone::Outer(one), Zone::Outer(other)) if one == other => Pair::SetAgain,
-        _ => Pair::ScattersTooMuch,
+        (BandZone::Outside(_), _) => PairAction::Stop,
+        (BandZone::Middle, _) => PairAction::GoOn,
+        (_, BandZone::Outside(_)) => PairAction::Stop,
+        (_, BandZone::Middle) => PairAction::GoOn,
+        (BandZone::Outer(one), BandZone::Outer(other)) if one == other => PairAction::SetAgain,
+        _ => PairAction::ScattersTooMuch,
     }
 }
 
@@ -101,15 +101,15 @@ pub enum Action {
 /// quarter; then a piece in the safe quarter is noted, one in the other asks for the next,
 /// and two of those in a row, or one outside, stop the work. `safe` is the side on which a
 /// piece can be cut again. Common practice, no source.
-pub fn small_batch(zones: &[Zone], safe: Side) -> Vec<Action> {
+pub fn small_batch(zones: &[BandZone], safe: Side) -> Vec<Action> {
     let mut actions = Vec::with_capacity(zones.len());
     let mut good_to = 0;
     for (i, zone) in zones.iter().enumerate() {
-        let unsafe_before = i > 0 && matches!(zones[i - 1], Zone::Outer(side) if side != safe);
+        let unsafe_before = i > 0 && matches!(zones[i - 1], BandZone::Outer(side) if side != safe);
         let action = match *zone {
-            Zone::Middle => Action::GoOn,
-            Zone::Outer(side) if side == safe && i > 0 => Action::Note,
-            Zone::Outer(_) if i > 1 && !unsafe_before => Action::MeasureNext,
+            BandZone::Middle => Action::GoOn,
+            BandZone::Outer(side) if side == safe && i > 0 => Action::Note,
+            BandZone::Outer(_) if i > 1 && !unsafe_before => Action::MeasureNext,
             _ => Action::Stop { good_to },
         };
         if matches!(action, Action::GoOn | Action::Note) {

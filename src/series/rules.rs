@@ -8,7 +8,7 @@
 //! last number of its pattern, and in "two of three" and "four of five" that number must
 //! itself lie beyond.
 
-use Pattern::{Alternating, Beyond, Outside, Steady, Within};
+use RunPattern::{Alternating, Beyond, Outside, Steady, Within};
 
 /// One rule of either set, by its number there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -29,7 +29,7 @@ pub enum Rule {
 
 /// Distances in sigmas from the centre.
 #[derive(Clone, Copy)]
-enum Pattern {
+enum RunPattern {
     /// So many of so many, the last among them, farther out than this on one side.
     Beyond { need: usize, of: usize, sigmas: f64 },
     /// So many in a row, each higher than the last, or each lower.
@@ -60,12 +60,12 @@ pub const RULES: [Rule; 12] = [
 
 /// What distances are counted from, and in.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Level {
+pub struct Baseline {
     pub centre: f64,
     pub sigma: f64,
 }
 
-impl Level {
+impl Baseline {
     /// Decimals have no exact binary form: nearer to a boundary than this is on it.
     fn tie(&self, value: f64) -> f64 {
         1e-9 * self.sigma + 8.0 * f64::EPSILON * value.abs().max(self.centre.abs())
@@ -114,7 +114,7 @@ impl Rule {
         }
     }
 
-    fn pattern(self) -> Pattern {
+    fn pattern(self) -> RunPattern {
         match self {
             Rule::WesternElectric1 | Rule::Nelson1 => Beyond { need: 1, of: 1, sigmas: 3.0 },
             Rule::WesternElectric2 | Rule::Nelson5 => Beyond { need: 2, of: 3, sigmas: 2.0 },
@@ -129,12 +129,12 @@ impl Rule {
     }
 
     /// Whether the last of these numbers completes the rule's pattern.
-    pub fn completes(self, values: &[f64], level: &Level) -> bool {
+    pub fn completes(self, values: &[f64], level: &Baseline) -> bool {
         self.pattern().ends(values, level)
     }
 }
 
-impl Pattern {
+impl RunPattern {
     fn length(self) -> usize {
         match self {
             Beyond { of, .. } => of,
@@ -142,7 +142,7 @@ impl Pattern {
         }
     }
 
-    fn ends(self, values: &[f64], level: &Level) -> bool {
+    fn ends(self, values: &[f64], level: &Baseline) -> bool {
         let Some(start) = values.len().checked_sub(self.length()) else { return false };
         let window = &values[start..];
         match self {
@@ -172,7 +172,7 @@ impl Pattern {
 }
 
 /// Every place where a pattern is complete, in the order of the numbers.
-pub fn signals(values: &[f64], level: &Level) -> Vec<Signal> {
+pub fn signals(values: &[f64], level: &Baseline) -> Vec<Signal> {
     let mut found = Vec::new();
     for at in 1..=values.len() {
         let complete = RULES.iter().filter(|rule| rule.completes(&values[..at], level));

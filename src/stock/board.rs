@@ -8,7 +8,7 @@ use crate::measure::{Length, Unit};
 use crate::wood::Board;
 
 /// From one place to another on a board, the nearer first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Stretch {
     pub from: Length,
     pub to: Length,
@@ -59,6 +59,23 @@ pub struct Flaw {
     pub across: Option<Stretch>,
     #[serde(default)]
     pub ruling: Ruling,
+}
+
+/// The rectangle something covers on a board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Footprint {
+    /// From the marked end.
+    pub along: Stretch,
+    /// From the marked edge.
+    pub across: Stretch,
+}
+
+impl Footprint {
+    /// Whether it contains a flaw, or part of one.
+    pub fn contains(&self, flaw: &Flaw) -> bool {
+        self.along.overlaps(&flaw.along)
+            && flaw.across.is_none_or(|across| self.across.overlaps(&across))
+    }
 }
 
 /// A board in the rack. Places on it are measured from its marked end and its

@@ -30,18 +30,18 @@ pub fn scantest(class: &str, nominal: Length) -> Length {
 
 /// So much wood of one thickness.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Wood {
+pub struct WoodQuantity {
     /// In square feet.
     pub area: f64,
     /// What it is called by.
     pub thickness: Length,
 }
 
-impl Wood {
+impl WoodQuantity {
     /// So many pieces of a size; none of a size that is nothing.
-    pub fn of(thickness: Length, width: Length, length: Length, pieces: f64) -> Wood {
+    pub fn of(thickness: Length, width: Length, length: Length, pieces: f64) -> WoodQuantity {
         let surface = Board::new(thickness, width, length).map_or(0.0, |b| b.measured(1).surface);
-        Wood { area: surface * pieces, thickness }
+        WoodQuantity { area: surface * pieces, thickness }
     }
 
     /// How much it is. Board feet count wood under 1 in as 1 in.
@@ -121,12 +121,12 @@ mod tests {
     /// board feet.
     #[test]
     fn board_feet_and_cubic_metres() {
-        let of = |thick| Wood::of(thick, th(12_000), th(12_000), 1.0);
+        let of = |thick| WoodQuantity::of(thick, th(12_000), th(12_000), 1.0);
         assert_eq!(of(th(2_000)).counted(Per::BoardFoot), 2.0);
         assert_eq!(of(th(500)).counted(Per::BoardFoot), 1.0);
         assert_eq!(of(th(500)).counted(Per::SquareFoot), 1.0);
         let metre = Length::MILLIMETRE * 1000;
-        let cube = Wood::of(metre, metre, metre, 1.0);
+        let cube = WoodQuantity::of(metre, metre, metre, 1.0);
         assert!((cube.counted(Per::CubicMetre) - 1.0).abs() < 1e-12);
         assert!((cube.counted(Per::SquareMetre) - 1.0).abs() < 1e-12);
         assert!((cube.counted(Per::BoardFoot) - 423.776).abs() < 1e-3);

@@ -12,17 +12,21 @@ mod saw;
 mod solver;
 mod suitability;
 
-pub use board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+pub use board::{Flaw, FlawKind, Footprint, RackBoard, Ruling, Stretch};
 pub use board_list::{
-    BUNDLED, Column, Misread, Terms, board_named, boards, flaws, flaws_written, moisture, name,
-    one_flaw, size, wrong,
+    BUNDLED, Column, Misread, Terms, find_board, format_flaws, parse_flaw, parse_flaws,
+    parse_moisture, parse_name, parse_size, read_board_list, validate,
 };
-pub use class::{Purchase, Wood};
+pub use class::{Purchase, WoodQuantity};
 pub use layout::{
-    Area, Before, BlankAccount, BlankPieces, BoardFinding, Laid, Layout, Mark, Offer, Offers,
-    OnHand, Place, Placed, Sawn, SawnSection, Section, blank_account, board_account, called,
-    drawing, findings, how_often, in_blanks, lay, layout, numbers, offered, offers, too_thin,
+    Area, BlankAccount, BlankPieces, BoardFinding, BoardLayout, CutBoard, CutMark, CutPlan,
+    CutSection, Offer, Offers, OnHand, PlacedBlank, Segment, blank_account, board_account, drawing,
+    findings, lay_out, lay_out_on_hand, layouts_in_time, numbers, offers, offers_on_hand,
+    piece_list, pieces_by_blank, too_thin,
 };
-pub use need::{Need, needs, unknown_sizes};
-pub use purchase::{Asked, At, Cleaning, InWood, Line, NoPrice, StockList, ToBuy, list};
+pub use need::{BlankNeed, needs, unknown_sizes};
+pub use purchase::{
+    CleanUpCheck, ListOptions, NoPrice, StockLine, StockList, ThicknessSource, ToBuy,
+    WoodAlternative, list,
+};
 pub use saw::Saw;

@@ -7,7 +7,7 @@ use crate::formula::{DimensionKind, Planned};
 use crate::measure::{Length, Unit};
 use crate::operation::blank::{LENGTH, THICKNESS, WIDTH};
 use crate::operation::{Blank, Keyed};
-use crate::plan::{Known, Plan, PlanFinding, PlannedOperation, lost_between};
+use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between};
 use crate::prose::{Level, visible};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
@@ -16,7 +16,7 @@ use crate::shop::Shop;
 /// what is cut from a board; it may hold several pieces end to end, side by side
 /// or one under the other.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Need {
+pub struct BlankNeed {
     pub part: String,
     pub species: Option<String>,
     pub class: Option<String>,
@@ -48,7 +48,7 @@ pub struct Need {
     pub fill: Option<Length>,
 }
 
-impl Need {
+impl BlankNeed {
     /// Every blank of it.
     pub fn blanks(&self) -> u32 {
         self.for_sets + self.spare + self.setup
@@ -89,7 +89,7 @@ pub struct MadeFor {
 
 /// What a batch takes from the rack: the blanks of every part that is cut from
 /// boards rather than put together from other parts.
-pub fn needs(route: &Route, shop: &Shop, plan: &Plan) -> Vec<Need> {
+pub fn needs(route: &Route, shop: &Shop, plan: &Plan) -> Vec<BlankNeed> {
     counted(route, shop, plan).0.into_iter().map(|(need, _)| need).collect()
 }
 
@@ -103,7 +103,7 @@ pub(super) fn counted(
     route: &Route,
     shop: &Shop,
     plan: &Plan,
-) -> (Vec<(Need, MadeFor)>, Vec<PlanFinding>) {
+) -> (Vec<(BlankNeed, MadeFor)>, Vec<PlanFinding>) {
     Asking { route, shop, plan }.everything()
 }
 
@@ -121,7 +121,7 @@ struct Asking<'a> {
 }
 
 impl Asking<'_> {
-    fn everything(&self) -> (Vec<(Need, MadeFor)>, Vec<PlanFinding>) {
+    fn everything(&self) -> (Vec<(BlankNeed, MadeFor)>, Vec<PlanFinding>) {
         let (mut needs, mut findings) = (Vec::new(), Vec::new());
         for part in self.route.parts.iter().filter(|part| part.assembled_from.is_empty()) {
             match self.part(part) {
@@ -132,7 +132,7 @@ impl Asking<'_> {
         (needs, findings)
     }
 
-    fn part(&self, part: &Part) -> Result<Vec<(Need, MadeFor)>, Box<PlanFinding>> {
+    fn part(&self, part: &Part) -> Result<Vec<(BlankNeed, MadeFor)>, Box<PlanFinding>> {
         let rough = |feature: &str| {
             let size = self.rough(part, feature).filter(|size| *size > Length::ZERO);
             size.ok_or_else(|| Box::new(no_size(part, feature)))
@@ -147,7 +147,7 @@ impl Asking<'_> {
         if woods.is_empty() {
             woods.push(whole.unwrap_or((None, part.per_set)));
         }
-        let one = Need {
+        let one = BlankNeed {
             part: part.name.clone(),
             species: None,
             class: part.stock_class.clone(),
@@ -184,7 +184,7 @@ impl Asking<'_> {
             let good = pieces.sets.saturating_add(pieces.spares);
             // What the last blank has over serves as spares, then as setup pieces.
             let blanks = |pieces: u32| pieces.div_ceil(holds);
-            let need = Need {
+            let need = BlankNeed {
                 species: species.clone(),
                 for_sets: blanks(pieces.sets),
                 spare: blanks(good) - blanks(pieces.sets),
@@ -287,14 +287,9 @@ fn no_size(part: &Part, feature: &str) -> PlanFinding {
     };
     PlanFinding {
         level: Level::Warning,
-        op: None,
-        part: Some(part.name.clone()),
         what: format!("how much wood `{name}` takes is not known: {why}"),
-        fix: Some(fix),
-        key: None,
-        at: None,
-        check: None,
-        is_a_limit: false,
+        help: Some(fix),
+        place: PlanSubject { part: Some(part.name.clone()), ..PlanSubject::default() },
     }
 }
 
@@ -310,24 +305,24 @@ mod tests {
         shop::read(&Document::read("shop.json", shop::BUNDLED).unwrap()).unwrap()
     }
 
-    fn of(text: &str) -> (Vec<Need>, Vec<PlanFinding>) {
+    fn of(text: &str) -> (Vec<BlankNeed>, Vec<PlanFinding>) {
         let (route, _) = read(&Document::read("route.json", text).unwrap()).unwrap();
         let shop = shop();
         let plan = walk(&route, &shop, &Known::default());
         (needs(&route, &shop, &plan), unknown_sizes(&route, &shop, &plan))
     }
 
-    fn all_of(stem: &str) -> Vec<Need> {
+    fn all_of(stem: &str) -> Vec<BlankNeed> {
         let (needs, findings) = of(bundled(stem).unwrap().text);
         assert_eq!(findings, [], "{stem}");
         needs
     }
 
-    fn find<'n>(needs: &'n [Need], part: &str) -> &'n Need {
+    fn find<'n>(needs: &'n [BlankNeed], part: &str) -> &'n BlankNeed {
         needs.iter().find(|need| need.part == part).unwrap()
     }
 
-    fn counts(need: &Need) -> [u32; 4] {
+    fn counts(need: &BlankNeed) -> [u32; 4] {
         [need.for_sets, need.spare, need.setup, need.a_set]
     }
 

@@ -8,7 +8,7 @@
 //! length times width (geometry).
 
 use super::board::{RackBoard, same};
-use super::need::Need;
+use super::need::BlankNeed;
 use super::saw::Saw;
 use crate::measure::Length;
 
@@ -25,7 +25,7 @@ pub enum Suits {
 
 /// Whether a board still cleans up to the thickness a part needs. Whether it is
 /// the right wood, wide and long enough is another question.
-pub fn suits(board: &RackBoard, need: &Need, clean_up: Length) -> Suits {
+pub fn suits(board: &RackBoard, need: &BlankNeed, clean_up: Length) -> Suits {
     if !need.is_cleaned_up() {
         let in_hand = board.thinnest() - need.clean_at;
         return match in_hand.is_negative() {
@@ -46,25 +46,25 @@ pub fn suits(board: &RackBoard, need: &Need, clean_up: Length) -> Suits {
 
 /// Whether this board may give this need: of its kind, and flat and thick
 /// enough to come clean, ripped first if need be.
-pub(super) fn may(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+pub(super) fn may(board: &RackBoard, need: &BlankNeed, saw: &Saw) -> bool {
     is_of_wood(board, need) && is_of_class(board, need) && comes_clean(board, need, saw)
 }
 
-pub(super) fn is_of_wood(board: &RackBoard, need: &Need) -> bool {
+pub(super) fn is_of_wood(board: &RackBoard, need: &BlankNeed) -> bool {
     need.species.as_deref().is_none_or(|species| same(species, &board.species))
 }
 
-pub(super) fn is_of_class(board: &RackBoard, need: &Need) -> bool {
+pub(super) fn is_of_class(board: &RackBoard, need: &BlankNeed) -> bool {
     need.class.as_deref().zip(board.class.as_deref()).is_none_or(|(n, b)| same(n, b))
 }
 
-pub(super) fn comes_clean(board: &RackBoard, need: &Need, saw: &Saw) -> bool {
+pub(super) fn comes_clean(board: &RackBoard, need: &BlankNeed, saw: &Saw) -> bool {
     !matches!(suits(board, need, saw.clean_up), Suits::TooThin { .. })
 }
 
 /// What is in hand of flat wood so thick when a part needs both its faces
 /// clean; less than nothing where it won't clean up.
-pub fn in_hand(rough: Length, need: &Need, clean_up: Length) -> Length {
+pub fn in_hand(rough: Length, need: &BlankNeed, clean_up: Length) -> Length {
     let taken = if need.is_cleaned_up() { clean_up } else { Length::ZERO };
     rough - taken - need.clean_at
 }
@@ -105,8 +105,8 @@ mod tests {
     }
 
     /// 9 x 26, wanted at 3/4 with 0.030 for the sander.
-    fn side() -> Need {
-        Need {
+    fn side() -> BlankNeed {
+        BlankNeed {
             part: "side".to_owned(),
             species: None,
             class: Some("4/4".to_owned()),
@@ -177,7 +177,7 @@ mod tests {
         // A part half as wide has a quarter of the cup: 0.02734375, and
         // 0.9375 - 0.02734375 - 0.0625 - 0.780 = 0.06765625 in hand, which is
         // 1 718 468.75 nanometres, rounded to the safe side.
-        let half = Need { width: th(4_500), ..side() };
+        let half = BlankNeed { width: th(4_500), ..side() };
         let found = suits(&cupped(Length::inch_fraction(7, 64)), &half, lumber(0, 1));
         let in_hand = Length::from_nanometres(1_718_468);
         assert_eq!(found, Suits::OnceRipped { in_hand });
@@ -207,7 +207,7 @@ mod tests {
     /// Half-inch plywood that measures 0.472 is used as it comes.
     #[test]
     fn what_nothing_makes_thinner_is_not_cleaned_up() {
-        let panel = Need { thickness: th(472), clean_at: th(472), ..side() };
+        let panel = BlankNeed { thickness: th(472), clean_at: th(472), ..side() };
         let found = suits(&board(th(480)), &panel, lumber(1, 1));
         assert_eq!(found, Suits::CleansUp { in_hand: th(8) });
         assert_eq!(suits(&board(th(470)), &panel, lumber(1, 1)), Suits::TooThin { short: th(2) });

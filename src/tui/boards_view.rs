@@ -12,7 +12,8 @@ use crate::operation::drawing::Point;
 use crate::route::{PieceLabel, Role};
 use crate::shop::ROUGH_STOCK;
 use crate::stock::{
-    self, Before, BoardFinding, Flaw, Mark, Need, RackBoard, Ruling, Stretch, called, flaws_written,
+    self, BlankNeed, BoardFinding, CutMark, Flaw, RackBoard, Ruling, Segment, Stretch,
+    format_flaws, piece_list,
 };
 use crate::work::{Due, RackDue, Stand, next_name, ways};
 
@@ -167,7 +168,7 @@ fn told_words(bought: &Bought, unit: Unit) -> String {
     }
     told.extend(is.moisture.map(|percent| format!("{percent} %")));
     if !is.flaws.is_empty() {
-        told.push(flaws_written(&is.flaws, unit));
+        told.push(format_flaws(&is.flaws, unit));
     }
     if told.is_empty() { String::new() } else { format!("So far: {}.", told.join("; ")) }
 }
@@ -227,12 +228,13 @@ fn scant_boards(stand: &Stand<'_>, layout: &LaidOut) -> Vec<String> {
     let (ids, boards): (Vec<&BoardId>, Vec<RackBoard>) =
         usable.map(|bought| (&bought.id, bought.is.clone())).unzip();
     let needs = stock::needs(stand.route, stand.shop, stand.plan);
-    let laid_for = |board: usize, need: &Need| {
+    let laid_for = |board: usize, need: &BlankNeed| {
         let laid = layout.boards.iter().filter(|laid| Some(&&laid.board) == ids.get(board));
         let mut blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
         blanks.any(|blank| blank.part == need.part)
     };
-    let is_missing = |need: &Need| layout.missing.iter().any(|missing| missing.part == need.part);
+    let is_missing =
+        |need: &BlankNeed| layout.missing.iter().any(|missing| missing.part == need.part);
     let unit = stand.route.unit;
     said(&boards, stock::too_thin(&boards, &needs, &layout.saw, unit, laid_for, is_missing))
 }
@@ -401,7 +403,7 @@ fn names(stand: &Stand<'_>, blanks: &[&LaidBlank]) -> String {
         .collect();
     // What the batch has no piece for is told by its part.
     let nameless = blanks.iter().filter(|blank| blank.pieces.is_empty());
-    let named = (!labels.is_empty()).then(|| called(&labels));
+    let named = (!labels.is_empty()).then(|| piece_list(&labels));
     let all: Vec<String> =
         named.into_iter().chain(nameless.map(|blank| blank.part.clone())).collect();
     all.join(", ")
@@ -440,8 +442,8 @@ fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: u
         None => format!("{}; the last of this board", unit.sign()),
     };
     // How they lie in it is told where they are ripped.
-    let lies = |before: Before, keep: &str| match before {
-        Before::Section(n) => {
+    let lies = |before: Segment, keep: &str| match before {
+        Segment::Section(n) => {
             let blanks: Vec<&LaidBlank> =
                 on.sections.get(n).into_iter().flat_map(strips).flatten().collect();
             match blanks.is_empty() {
@@ -449,18 +451,18 @@ fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: u
                 false => format!("{}{keep}", names(stand, &blanks)),
             }
         }
-        Before::Rest => "long enough to keep: chalk its wood on it".to_owned(),
-        Before::Waste => "waste".to_owned(),
+        Segment::Offcut => "long enough to keep: chalk its wood on it".to_owned(),
+        Segment::Waste => "waste".to_owned(),
     };
     let after = behind(bought, on, &marks, mark);
-    card.now.push(format!("Left of it: {}.", lies(here.before, "; keep it")));
+    card.now.push(format!("Left of it: {}.", lies(here.segment, "; keep it")));
     card.now.push(format!("Right of it: {}.", lies(after, "")));
-    card.details.push(match here.before {
-        Before::Section(_) => "Saw right of the line.".to_owned(),
+    card.details.push(match here.segment {
+        Segment::Section(_) => "Saw right of the line.".to_owned(),
         _ => "Saw left of the line.".to_owned(),
     });
-    for before in [here.before, after] {
-        if let Before::Section(n) = before
+    for before in [here.segment, after] {
+        if let Segment::Section(n) = before
             && let Some(section) = on.sections.get(n)
         {
             card.details.extend(ripped(stand, section, unit));
@@ -471,16 +473,16 @@ fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: u
 }
 
 /// What lies right of a mark.
-fn behind(bought: &Bought, on: &LaidBoard, marks: &[Mark], mark: usize) -> Before {
+fn behind(bought: &Bought, on: &LaidBoard, marks: &[CutMark], mark: usize) -> Segment {
     if let Some(next) = marks.get(mark + 1) {
-        return next.before;
+        return next.segment;
     }
     let ends = on.sections.last().is_some_and(|last| last.along.to >= bought.is.length);
     if ends {
-        return Before::Section(on.sections.len() - 1);
+        return Segment::Section(on.sections.len() - 1);
     }
-    let last = on.sawn().last(bought.is.length);
-    last.map_or(Before::Waste, |(_, before)| before)
+    let last = on.cut_plan().last(bought.is.length);
+    last.map_or(Segment::Waste, |(_, before)| before)
 }
 
 /// The widths strips are ripped to, and the cuts along them.
@@ -547,7 +549,7 @@ pub(super) fn drawing(stand: &Stand<'_>, due: &RackDue) -> Option<Drawing> {
     };
     let near = Point::new(Length::ZERO, Length::ZERO);
     Some(
-        stock::drawing(&bought.is, &laid.sawn(), named)
+        stock::drawing(&bought.is, &laid.cut_plan(), named)
             .mark(Point::new(at, Length::ZERO), Point::new(at, width))
             .dimension(near, Point::new(at, Length::ZERO), figures(at, stand.route.unit)),
     )

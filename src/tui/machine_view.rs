@@ -605,8 +605,8 @@ struct Feed<'a> {
 pub fn proposal_lines(kept: &Kept) -> Vec<String> {
     let mut lines = Vec::new();
     for collision in &kept.collisions {
-        lines.push(format!("COLLISION op {}: {}", collision.op, collision.what));
-        lines.extend(collision.fix.iter().map(|fix| format!("  {fix}")));
+        lines.push(format!("COLLISION op {}: {}", collision.place, collision.what));
+        lines.extend(collision.help.iter().map(|fix| format!("  {fix}")));
     }
     for change in &kept.changes {
         let was =

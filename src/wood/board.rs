@@ -28,7 +28,7 @@ pub struct Board {
 
 /// So many boards, measured.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Measured {
+pub struct BoardMeasure {
     /// Thickness x width x length of all, in board feet, nothing rounded.
     pub board_feet: f64,
     /// Each board's surface in square feet, nothing rounded.
@@ -51,7 +51,7 @@ impl Board {
     }
 
     /// What so many boards of it measure.
-    pub fn measured(&self, count: u32) -> Measured {
+    pub fn measured(&self, count: u32) -> BoardMeasure {
         let counted = self.thickness.max(Length::INCH);
         let surface = self.width.ratio(FOOT) * self.length.ratio(FOOT);
         let thickness = counted.ratio(Length::INCH);
@@ -65,7 +65,7 @@ impl Board {
             std::cmp::Ordering::Greater => i128::from(count),
         };
         let surface_measure = i64::try_from(whole * i128::from(count) + up).unwrap_or(i64::MAX);
-        Measured {
+        BoardMeasure {
             board_feet: surface * thickness * f64::from(count),
             surface,
             surface_measure,
@@ -113,7 +113,7 @@ mod tests {
         Length::inch_fraction(n, d)
     }
 
-    fn measured(thick: Length, wide: Length, feet: i64, count: u32) -> Measured {
+    fn measured(thick: Length, wide: Length, feet: i64, count: u32) -> BoardMeasure {
         Board::new(thick, wide, FOOT * feet).unwrap().measured(count)
     }
 

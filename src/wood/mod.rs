@@ -10,11 +10,13 @@ mod table;
 
 use serde::{Deserialize, Serialize};
 
-pub use board::{BOARD_SOURCE, Board, Measured, tally};
+pub use board::{BOARD_SOURCE, Board, BoardMeasure, tally};
 pub use moisture::{Air, Moisture, NoSuchAir};
 pub use movement::{Equation, Moved, STRAIGHT, TooWet, moved, movement};
-pub use sold::{HARDWOOD_SOURCE, Hardwood, SOFTWOOD_SOURCE, Side, Softwood, hardwood, softwood};
-pub use species::{Found, Grain, Known, Species, Table, WOOD_HANDBOOK};
+pub use sold::{
+    HARDWOOD_SOURCE, Hardwood, SOFTWOOD_SOURCE, Softwood, SoftwoodSide, hardwood, softwood,
+};
+pub use species::{Found, Grain, HandbookTable, Provenance, Species, WOOD_HANDBOOK};
 
 /// Which of the two lists of most cut per pass a wood belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]

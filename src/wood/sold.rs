@@ -24,7 +24,7 @@ pub struct Softwood {
 
 /// Which size of softwood.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
+pub enum SoftwoodSide {
     BoardThickness,
     DimensionThickness,
     Width,
@@ -78,11 +78,11 @@ const WIDTH: [[i64; 3]; 10] = [
 ];
 
 /// Every size softwood is sold in on one side.
-pub fn softwood(side: Side) -> impl Iterator<Item = Softwood> {
+pub fn softwood(side: SoftwoodSide) -> impl Iterator<Item = Softwood> {
     let rows: &[[i64; 3]] = match side {
-        Side::BoardThickness => &BOARD_THICKNESS,
-        Side::DimensionThickness => &DIMENSION_THICKNESS,
-        Side::Width => &WIDTH,
+        SoftwoodSide::BoardThickness => &BOARD_THICKNESS,
+        SoftwoodSide::DimensionThickness => &DIMENSION_THICKNESS,
+        SoftwoodSide::Width => &WIDTH,
     };
     rows.iter().map(|[nominal, dry, green]| Softwood {
         nominal: inches(*nominal, 32),
@@ -131,29 +131,29 @@ mod tests {
     #[test]
     fn softwood_is_dressed_to_the_standard() {
         for (side, nominal, dry, green) in [
-            (Side::BoardThickness, "3/8", "5/16", "11/32"),
-            (Side::BoardThickness, "1/2", "7/16", "15/32"),
-            (Side::BoardThickness, "5/8", "9/16", "19/32"),
-            (Side::BoardThickness, "3/4", "5/8", "11/16"),
-            (Side::BoardThickness, "1", "3/4", "25/32"),
-            (Side::BoardThickness, "1 1/4", "1", "1 1/32"),
-            (Side::BoardThickness, "1 1/2", "1 1/4", "1 9/32"),
-            (Side::DimensionThickness, "2", "1 1/2", "1 9/16"),
-            (Side::DimensionThickness, "2 1/2", "2", "2 1/16"),
-            (Side::DimensionThickness, "3", "2 1/2", "2 9/16"),
-            (Side::DimensionThickness, "3 1/2", "3", "3 1/16"),
-            (Side::DimensionThickness, "4", "3 1/2", "3 9/16"),
-            (Side::DimensionThickness, "4 1/2", "4", "4 1/16"),
-            (Side::Width, "2", "1 1/2", "1 9/16"),
-            (Side::Width, "3", "2 1/2", "2 9/16"),
-            (Side::Width, "4", "3 1/2", "3 9/16"),
-            (Side::Width, "5", "4 1/2", "4 5/8"),
-            (Side::Width, "6", "5 1/2", "5 5/8"),
-            (Side::Width, "7", "6 1/2", "6 5/8"),
-            (Side::Width, "8", "7 1/4", "7 1/2"),
-            (Side::Width, "9", "8 1/4", "8 1/2"),
-            (Side::Width, "10", "9 1/4", "9 1/2"),
-            (Side::Width, "11", "10 1/4", "10 1/2"),
+            (SoftwoodSide::BoardThickness, "3/8", "5/16", "11/32"),
+            (SoftwoodSide::BoardThickness, "1/2", "7/16", "15/32"),
+            (SoftwoodSide::BoardThickness, "5/8", "9/16", "19/32"),
+            (SoftwoodSide::BoardThickness, "3/4", "5/8", "11/16"),
+            (SoftwoodSide::BoardThickness, "1", "3/4", "25/32"),
+            (SoftwoodSide::BoardThickness, "1 1/4", "1", "1 1/32"),
+            (SoftwoodSide::BoardThickness, "1 1/2", "1 1/4", "1 9/32"),
+            (SoftwoodSide::DimensionThickness, "2", "1 1/2", "1 9/16"),
+            (SoftwoodSide::DimensionThickness, "2 1/2", "2", "2 1/16"),
+            (SoftwoodSide::DimensionThickness, "3", "2 1/2", "2 9/16"),
+            (SoftwoodSide::DimensionThickness, "3 1/2", "3", "3 1/16"),
+            (SoftwoodSide::DimensionThickness, "4", "3 1/2", "3 9/16"),
+            (SoftwoodSide::DimensionThickness, "4 1/2", "4", "4 1/16"),
+            (SoftwoodSide::Width, "2", "1 1/2", "1 9/16"),
+            (SoftwoodSide::Width, "3", "2 1/2", "2 9/16"),
+            (SoftwoodSide::Width, "4", "3 1/2", "3 9/16"),
+            (SoftwoodSide::Width, "5", "4 1/2", "4 5/8"),
+            (SoftwoodSide::Width, "6", "5 1/2", "5 5/8"),
+            (SoftwoodSide::Width, "7", "6 1/2", "6 5/8"),
+            (SoftwoodSide::Width, "8", "7 1/4", "7 1/2"),
+            (SoftwoodSide::Width, "9", "8 1/4", "8 1/2"),
+            (SoftwoodSide::Width, "10", "9 1/4", "9 1/2"),
+            (SoftwoodSide::Width, "11", "10 1/4", "10 1/2"),
         ] {
             let row = softwood(side).find(|row| row.nominal == written(nominal)).unwrap();
             assert_eq!((row.dry, row.green), (written(dry), written(green)), "{side:?} {nominal}");

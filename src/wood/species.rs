@@ -55,7 +55,7 @@ impl Grain {
 
 /// How a published number came here, the surest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Known {
+pub enum Provenance {
     /// Read in the table itself.
     Read,
     /// Read where somebody else quotes the table.
@@ -64,33 +64,33 @@ pub enum Known {
     Remembered,
 }
 
-impl Known {
+impl Provenance {
     /// In one word or three.
     pub fn words(self) -> &'static str {
         match self {
-            Known::Read => "published",
-            Known::Quoted => "quoted by others",
-            Known::Remembered => "from memory",
+            Provenance::Read => "published",
+            Provenance::Quoted => "quoted by others",
+            Provenance::Remembered => "from memory",
         }
     }
 }
 
 /// A published number and how it came here.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Value {
+pub struct Published {
     pub amount: f64,
-    pub known: Known,
+    pub known: Provenance,
 }
 
 /// A number across the grain: radial and tangential.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Across {
-    radial: Value,
-    tangential: Value,
+    radial: Published,
+    tangential: Published,
 }
 
 impl Across {
-    fn along(self, grain: Grain) -> Value {
+    fn along(self, grain: Grain) -> Published {
         match grain {
             Grain::Flat => self.tangential,
             Grain::Quarter => self.radial,
@@ -100,7 +100,7 @@ impl Across {
 
 /// Which tables have the wood; one at least.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Numbers {
+enum Tabulated {
     Both { shrinkage: Across, coefficients: Across },
     Shrinkage(Across),
     Coefficients(Across),
@@ -110,7 +110,7 @@ enum Numbers {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Species {
     names: &'static [&'static str],
-    numbers: Numbers,
+    numbers: Tabulated,
     /// At which moisture it begins to shrink, in percent.
     shrinks_from: f64,
     imported: bool,
@@ -119,7 +119,7 @@ pub struct Species {
 
 /// From which table a number comes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Table {
+pub enum HandbookTable {
     /// Table 13-5.
     Coefficients,
     /// Table 4-3.
@@ -128,13 +128,13 @@ pub enum Table {
     ImportedShrinkage,
 }
 
-impl Table {
+impl HandbookTable {
     /// As it is called in the book.
     pub fn words(self) -> &'static str {
         match self {
-            Table::Coefficients => "table 13-5",
-            Table::Shrinkage => "table 4-3",
-            Table::ImportedShrinkage => "table 4-4",
+            HandbookTable::Coefficients => "table 13-5",
+            HandbookTable::Shrinkage => "table 4-3",
+            HandbookTable::ImportedShrinkage => "table 4-4",
         }
     }
 }
@@ -144,8 +144,8 @@ impl Table {
 pub struct Found {
     pub amount: f64,
     /// How the number it comes from is known.
-    pub known: Known,
-    pub table: Table,
+    pub known: Provenance,
+    pub table: HandbookTable,
     /// Whether it was worked out from the other number of the same wood.
     pub worked_out: bool,
 }
@@ -162,7 +162,7 @@ impl Found {
         let (table, known) = (self.table.words(), self.known.words());
         match (self.worked_out, self.table) {
             (false, _) => format!("{table} ({known})"),
-            (true, Table::Coefficients) => {
+            (true, HandbookTable::Coefficients) => {
                 format!("worked back from its coefficient in {table} ({known})")
             }
             (true, _) => format!("worked out from its shrinkage in {table} ({known})"),
@@ -224,23 +224,23 @@ impl Species {
     /// The share of its size it moves for each 1 % of moisture.
     pub fn coefficient(&self, grain: Grain) -> Found {
         let of_shrinkage = |shrinkage: Across| {
-            let Value { amount, known } = shrinkage.along(grain);
+            let Published { amount, known } = shrinkage.along(grain);
             let amount = coefficient_of(amount, self.shrinks_from);
             Found { amount, known, table: self.shrinkage_table(), worked_out: true }
         };
         match self.numbers {
-            Numbers::Both { coefficients, .. } | Numbers::Coefficients(coefficients) => {
-                let Value { amount, known } = coefficients.along(grain);
-                Found { amount, known, table: Table::Coefficients, worked_out: false }
+            Tabulated::Both { coefficients, .. } | Tabulated::Coefficients(coefficients) => {
+                let Published { amount, known } = coefficients.along(grain);
+                Found { amount, known, table: HandbookTable::Coefficients, worked_out: false }
             }
-            Numbers::Shrinkage(shrinkage) => of_shrinkage(shrinkage),
+            Tabulated::Shrinkage(shrinkage) => of_shrinkage(shrinkage),
         }
     }
 
     /// The coefficient its shrinkage comes to, where that is another number.
     pub fn other_coefficient(&self, grain: Grain) -> Option<Found> {
-        let Numbers::Both { shrinkage, .. } = self.numbers else { return None };
-        let own = Species { numbers: Numbers::Shrinkage(shrinkage), ..*self };
+        let Tabulated::Both { shrinkage, .. } = self.numbers else { return None };
+        let own = Species { numbers: Tabulated::Shrinkage(shrinkage), ..*self };
         let other = own.coefficient(grain);
         ((other.amount - self.coefficient(grain).amount).abs() > ALIKE).then_some(other)
     }
@@ -254,29 +254,29 @@ impl Species {
             return Some("sources disagree");
         }
         match own.known {
-            Known::Read => None,
-            Known::Quoted => Some("as others quote it"),
-            Known::Remembered => Some("from memory"),
+            Provenance::Read => None,
+            Provenance::Quoted => Some("as others quote it"),
+            Provenance::Remembered => Some("from memory"),
         }
     }
 
     /// How much it shrinks from green to oven-dry, in percent.
     pub fn shrinkage(&self, grain: Grain) -> Found {
         match self.numbers {
-            Numbers::Both { shrinkage, .. } | Numbers::Shrinkage(shrinkage) => {
-                let Value { amount, known } = shrinkage.along(grain);
+            Tabulated::Both { shrinkage, .. } | Tabulated::Shrinkage(shrinkage) => {
+                let Published { amount, known } = shrinkage.along(grain);
                 Found { amount, known, table: self.shrinkage_table(), worked_out: false }
             }
-            Numbers::Coefficients(coefficients) => {
-                let Value { amount, known } = coefficients.along(grain);
+            Tabulated::Coefficients(coefficients) => {
+                let Published { amount, known } = coefficients.along(grain);
                 let amount = shrinkage_of(amount, self.shrinks_from);
-                Found { amount, known, table: Table::Coefficients, worked_out: true }
+                Found { amount, known, table: HandbookTable::Coefficients, worked_out: true }
             }
         }
     }
 
-    fn shrinkage_table(&self) -> Table {
-        if self.imported { Table::ImportedShrinkage } else { Table::Shrinkage }
+    fn shrinkage_table(&self) -> HandbookTable {
+        if self.imported { HandbookTable::ImportedShrinkage } else { HandbookTable::Shrinkage }
     }
 }
 
@@ -307,37 +307,41 @@ pub(super) const fn wood(names: &'static [&'static str]) -> Named {
     Named(names)
 }
 
-pub(super) const fn read(amount: f64) -> Value {
-    Value { amount, known: Known::Read }
+pub(super) const fn read(amount: f64) -> Published {
+    Published { amount, known: Provenance::Read }
 }
 
-pub(super) const fn quoted(amount: f64) -> Value {
-    Value { amount, known: Known::Quoted }
+pub(super) const fn quoted(amount: f64) -> Published {
+    Published { amount, known: Provenance::Quoted }
 }
 
-pub(super) const fn remembered(amount: f64) -> Value {
-    Value { amount, known: Known::Remembered }
+pub(super) const fn remembered(amount: f64) -> Published {
+    Published { amount, known: Provenance::Remembered }
 }
 
-const fn across([radial, tangential]: [Value; 2]) -> Across {
+const fn across([radial, tangential]: [Published; 2]) -> Across {
     Across { radial, tangential }
 }
 
 impl Named {
-    pub(super) const fn both(self, shrinkage: [Value; 2], coefficients: [Value; 2]) -> Species {
+    pub(super) const fn both(
+        self,
+        shrinkage: [Published; 2],
+        coefficients: [Published; 2],
+    ) -> Species {
         let (shrinkage, coefficients) = (across(shrinkage), across(coefficients));
-        self.with(Numbers::Both { shrinkage, coefficients })
+        self.with(Tabulated::Both { shrinkage, coefficients })
     }
 
-    pub(super) const fn shrinks(self, shrinkage: [Value; 2]) -> Species {
-        self.with(Numbers::Shrinkage(across(shrinkage)))
+    pub(super) const fn shrinks(self, shrinkage: [Published; 2]) -> Species {
+        self.with(Tabulated::Shrinkage(across(shrinkage)))
     }
 
-    pub(super) const fn moves(self, coefficients: [Value; 2]) -> Species {
-        self.with(Numbers::Coefficients(across(coefficients)))
+    pub(super) const fn moves(self, coefficients: [Published; 2]) -> Species {
+        self.with(Tabulated::Coefficients(across(coefficients)))
     }
 
-    const fn with(self, numbers: Numbers) -> Species {
+    const fn with(self, numbers: Tabulated) -> Species {
         Species { names: self.0, numbers, shrinks_from: 30.0, imported: false, note: None }
     }
 }
@@ -401,10 +405,13 @@ mod tests {
     fn coefficients_read_agree_with_shrinkage_read() {
         let mut agree = 0;
         for wood in Species::all() {
-            let Numbers::Both { shrinkage, coefficients } = wood.numbers else { continue };
+            let Tabulated::Both { shrinkage, coefficients } = wood.numbers else { continue };
             for grain in [Grain::Flat, Grain::Quarter] {
                 let (s, c) = (shrinkage.along(grain), coefficients.along(grain));
-                if s.known != Known::Read || c.known != Known::Read || wood.name() == "white oak" {
+                if s.known != Provenance::Read
+                    || c.known != Provenance::Read
+                    || wood.name() == "white oak"
+                {
                     continue;
                 }
                 let off = coefficient_of(s.amount, wood.shrinks_from) - c.amount;
@@ -424,10 +431,10 @@ mod tests {
     #[test]
     fn misprinted_rows_are_not_used() {
         for (name, coefficient, known) in [
-            ("green ash", 0.002_484, Known::Read),
-            ("sweet birch", 0.003_191, Known::Read),
-            ("cedar elm", 0.003_648, Known::Read),
-            ("black oak", 0.003_996, Known::Remembered),
+            ("green ash", 0.002_484, Provenance::Read),
+            ("sweet birch", 0.003_191, Provenance::Read),
+            ("cedar elm", 0.003_648, Provenance::Read),
+            ("black oak", 0.003_996, Provenance::Remembered),
         ] {
             let found = Species::named(name).unwrap().coefficient(Grain::Flat);
             assert!((found.amount - coefficient).abs() < 5e-7, "{name}: {found:?}");
@@ -464,6 +471,6 @@ mod tests {
     fn a_group_without_shrinkage_has_it_worked_back() {
         let oak = Species::named("red oak").unwrap().shrinkage(Grain::Flat);
         assert!((oak.amount - 10.309).abs() < 1e-3, "{oak:?}");
-        assert!(oak.worked_out && oak.table == Table::Coefficients);
+        assert!(oak.worked_out && oak.table == HandbookTable::Coefficients);
     }
 }

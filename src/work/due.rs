@@ -12,7 +12,7 @@ use crate::journal::RACK;
 use crate::journal::{Decision, GaugeSays, PieceId};
 use crate::journal::{Piece, Setup, State, Tally, Wait};
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
-use crate::operation::{LENGTH, Outcome};
+use crate::operation::{LENGTH, MayOverride, Outcome};
 use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
 use crate::prose::Level;
@@ -455,7 +455,7 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         planned.findings.iter().filter(|finding| finding.level == Level::Error).collect();
     let limits: Vec<String> = errors
         .iter()
-        .filter(|finding| finding.is_a_limit)
+        .filter(|finding| finding.place.may_override == MayOverride::Nobody)
         .map(|finding| sentence(finding))
         .collect();
     if !limits.is_empty() {
@@ -515,7 +515,7 @@ pub fn at_words(at: DateTime<FixedOffset>, now: DateTime<FixedOffset>) -> String
 }
 
 fn sentence(finding: &PlanFinding) -> String {
-    match &finding.fix {
+    match &finding.help {
         Some(fix) => format!("{} ({fix})", finding.what),
         None => finding.what.clone(),
     }

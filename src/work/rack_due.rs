@@ -93,7 +93,7 @@ fn tell(
     typed: &str,
 ) -> Result<Vec<Event>, Refusal> {
     let unit = stand.route.unit;
-    let size = |text: &str| stock::size(text, unit);
+    let size = |text: &str| stock::parse_size(text, unit);
     let or_none = |text: &str| if text.is_empty() { Ok(Length::ZERO) } else { size(text) };
     let needed = |what: &str, how: &str| Refusal::new(what, how);
     let says = match asks {
@@ -124,7 +124,7 @@ fn tell(
         Question::Bow => BoardSays::Bow(or_none(typed)?),
         Question::Wind => BoardSays::Wind(or_none(typed)?),
         Question::Moisture if typed.is_empty() => BoardSays::Moisture(None),
-        Question::Moisture => BoardSays::Moisture(Some(stock::moisture(typed)?)),
+        Question::Moisture => BoardSays::Moisture(Some(stock::parse_moisture(typed)?)),
         Question::Flaws if typed.is_empty() => BoardSays::NoMoreFlaws,
         Question::Flaws => return Ok(vec![flaw(stand, board, typed)?]),
     };
@@ -135,7 +135,7 @@ fn tell(
 
 /// A board's name that no other board has.
 fn name(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
-    let name = stock::name(typed)?;
+    let name = stock::parse_name(typed)?;
     let mut boards = stand.state.rack.boards.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
         return Err(Refusal::new(
@@ -158,7 +158,7 @@ fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refus
     let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
     rack.happened(event, stand.station);
     let Some(bought) = rack.board(board) else { return Ok(()) };
-    let wrong = stock::wrong(&bought.as_if_told(), stand.route.unit);
+    let wrong = stock::validate(&bought.as_if_told(), stand.route.unit);
     let said = match event {
         Event::BoardSaid { says, .. } => column(says.question()),
         _ => Column::Flaws,
@@ -197,7 +197,7 @@ fn column(question: Question) -> Column {
 
 /// A flaw as it is typed; what becomes of it is asked when it matters.
 fn flaw(stand: &Stand<'_>, board: &BoardId, typed: &str) -> Result<Event, Refusal> {
-    let flaw = stock::one_flaw(typed, stand.route.unit)?;
+    let flaw = stock::parse_flaw(typed, stand.route.unit)?;
     if flaw.ruling != Ruling::default() {
         return Err(Refusal::new(
             "What becomes of a flaw is the lead's choice.",

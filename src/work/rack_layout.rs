@@ -12,7 +12,9 @@ use crate::journal::{
 };
 use crate::measure::Length;
 use crate::route::{PieceLabel, Role};
-use crate::stock::{self, Flaw, FlawKind, Need, Offers, Placed, RackBoard, Ruling, Saw, Stretch};
+use crate::stock::{
+    self, BlankNeed, Flaw, FlawKind, Offers, PlacedBlank, RackBoard, Ruling, Saw, Stretch,
+};
 
 /// What stays of a board: sections whose marks are drawn, and up to where it
 /// counts as cut.
@@ -49,7 +51,7 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
         }
     }
     let boards: Vec<RackBoard> = usable.iter().map(|bought| bought.is.clone()).collect();
-    if stock::how_often(&boards, &needs, &saw, 1) == 0 {
+    if stock::layouts_in_time(&boards, &needs, &saw, 1) == 0 {
         return Err(Refusal::new(
             "Too many parts and boards to lay out at once.",
             "set boards aside: aside 3 MB for another batch",
@@ -58,13 +60,13 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
     let taken: Vec<(usize, Length)> =
         drawn.iter().enumerate().filter_map(|(n, drawn)| Some((n, drawn.taken?))).collect();
     let on_hand = stock::OnHand { boards: &boards, taken: &taken };
-    let found = stock::lay(&on_hand, &needs, &saw);
-    let Offers { offers, untried } = stock::offered(&on_hand, &needs, &saw, &found);
+    let found = stock::lay_out_on_hand(&on_hand, &needs, &saw);
+    let Offers { offers, untried } = stock::offers_on_hand(&on_hand, &needs, &saw, &found);
     let mut named = slots.name(&found, &needs);
     let mut laid = Vec::new();
     let (mut board_feet, mut opened) = (0.0, 0.0);
     for (n, (bought, drawn)) in usable.iter().zip(drawn).enumerate() {
-        let anew = found.laid.iter().position(|laid| laid.board == n);
+        let anew = found.boards.iter().position(|laid| laid.board == n);
         if anew.is_none() && drawn.sections.is_empty() {
             continue;
         }
@@ -73,7 +75,7 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
             opened += boards[n].board_feet();
         }
         let left = match anew {
-            Some(place) => found.laid[place].left.clone(),
+            Some(place) => found.boards[place].plan.offcuts.clone(),
             None => rest(&boards[n], drawn.taken, saw),
         };
         let sections = anew.and_then(|place| named.remove(&place)).unwrap_or_default();
@@ -139,7 +141,7 @@ fn stays(rack: &Rack, bought: &Bought, saw: Saw) -> Drawn {
 /// Whether a flaw that nothing may hold lies in a blank.
 fn is_spoilt(blank: &LaidBlank, flaws: &[Flaw]) -> bool {
     let kept_out = |flaw: &&Flaw| flaw.ruling == Ruling::Around || flaw.kind == FlawKind::Split;
-    flaws.iter().filter(kept_out).any(|flaw| blank.place().has(flaw))
+    flaws.iter().filter(kept_out).any(|flaw| blank.place().contains(flaw))
 }
 
 /// A blank that has no place on a board yet: the pieces it becomes.
@@ -153,7 +155,7 @@ struct Slot {
 struct Slots(Vec<Vec<Slot>>);
 
 impl Slots {
-    fn of(stand: &Stand<'_>, needs: &[Need]) -> Slots {
+    fn of(stand: &Stand<'_>, needs: &[BlankNeed]) -> Slots {
         let born: BTreeMap<&PieceLabel, &PieceId> = stand
             .state
             .pieces
@@ -161,7 +163,7 @@ impl Slots {
             .filter(|piece| piece.from.is_none())
             .map(|piece| (&piece.label, &piece.id))
             .collect();
-        let dealt = stock::in_blanks(stand.route, needs);
+        let dealt = stock::pieces_by_blank(stand.route, needs);
         let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
             let all = stand.route.part(&need.part).map(|part| stand.route.pieces(part));
             let all = all.unwrap_or_default();
@@ -203,9 +205,13 @@ impl Slots {
     }
 
     /// The sections of each board laid out, with the pieces of their blanks.
-    fn name(mut self, found: &stock::Layout, needs: &[Need]) -> BTreeMap<usize, Vec<LaidSection>> {
+    fn name(
+        mut self,
+        found: &stock::BoardLayout,
+        needs: &[BlankNeed],
+    ) -> BTreeMap<usize, Vec<LaidSection>> {
         let sets: Vec<Vec<u32>> = self.0.iter().map(|slots| fullest_first(slots)).collect();
-        let mut blank = |placed: &Placed| {
+        let mut blank = |placed: &PlacedBlank| {
             let of = sets.get(placed.need);
             let set = placed.set.and_then(|set| of?.get((set as usize).checked_sub(1)?).copied());
             LaidBlank {
@@ -215,12 +221,12 @@ impl Slots {
                 across: placed.across,
             }
         };
-        let mut section = |held: &stock::Section| LaidSection {
+        let mut section = |held: &stock::CutSection<PlacedBlank>| LaidSection {
             along: held.along,
             blanks: held.blanks.iter().map(&mut blank).collect(),
         };
-        let laid = found.laid.iter().enumerate();
-        laid.map(|(place, laid)| (place, laid.sections.iter().map(&mut section).collect()))
+        let laid = found.boards.iter().enumerate();
+        laid.map(|(place, laid)| (place, laid.plan.sections.iter().map(&mut section).collect()))
             .collect()
     }
 

@@ -85,7 +85,7 @@ fn minutes(plan: &Plan, what: &str) -> u32 {
 fn found(plan: &Plan, level: Level) -> Vec<String> {
     let findings = plan.all_findings().filter(|finding| finding.level == level);
     findings
-        .map(|finding| format!("{}; {}", finding.what, finding.fix.as_deref().unwrap_or("")))
+        .map(|finding| format!("{}; {}", finding.what, finding.help.as_deref().unwrap_or("")))
         .collect()
 }
 

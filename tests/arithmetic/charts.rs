@@ -5,11 +5,11 @@ use std::fs;
 use std::path::Path;
 
 use benchway::series::{
-    Action, Aimed, Band, Cusum, D2_OF_TWO, Ewma, Individuals, LARGEST_SUBGROUP, Level, NoIndex,
-    Pair, Rule, Setup, Side, Subgroups, TooFew, Zone, capability, constants, cp_interval,
-    cpk_interval, deviations, indices, lag_one, level, mean, median, median_absolute_deviation,
-    moving_ranges, pair, quantile, ramp, setup, signals, slip, small_batch, spread_factors,
-    standard_deviation, standardized, step, theil_sen, zone,
+    Action, Aimed, Band, BandZone, Baseline, Cusum, D2_OF_TWO, Ewma, Individuals, LARGEST_SUBGROUP,
+    NoIndex, PairAction, Qualification, Rule, Side, Subgroups, TooFew, capability, constants,
+    cp_interval, cpk_interval, deviations, indices, lag_one, level, mean, median,
+    median_absolute_deviation, moving_ranges, pair, quantile, ramp, setup, signals, slip,
+    small_batch, spread_factors, standard_deviation, standardized, step, theil_sen, zone,
 };
 use proptest::prelude::*;
 use statrs::distribution::{Continuous, ContinuousCDF, Normal};
@@ -506,7 +506,7 @@ fn deviations_in_the_scatter_of_their_own_part() {
 
 // Rules on runs.
 
-const SIGMA: Level = Level { centre: 0.0, sigma: 1.0 };
+const SIGMA: Baseline = Baseline { centre: 0.0, sigma: 1.0 };
 
 /// Where a rule spoke, and its number.
 type Spoke = Vec<(usize, u8)>;
@@ -563,7 +563,7 @@ fn rules_on_runs() {
 /// 10.3 - 10 is a little over 3 x 0.1 in binary; in the shop it is on the limit.
 #[test]
 fn a_decimal_on_a_boundary_is_on_it() {
-    let level = Level { centre: 10.0, sigma: 0.1 };
+    let level = Baseline { centre: 10.0, sigma: 0.1 };
     assert_eq!(signals(&[10.1, 10.3, 9.7], &level), []);
     // And 0.3 above 10 doesn't rise over 0.3 above 0.
     let steps = [10.1 - 10.0, 0.1, 20.1 - 20.0, 0.1, 5.1 - 5.0, 0.1, 7.1 - 7.0];
@@ -605,11 +605,11 @@ fn zones_and_their_chances() {
         let up = [edge(0.0, half), edge(0.75 * half, 2.0 * half)];
         let down = [edge(0.0, -half), edge(-0.75 * half, -2.0 * half)];
         let chances = [
-            (Zone::Outside(Side::Low), down[1]),
-            (Zone::Outer(Side::Low), down[0] - down[1]),
-            (Zone::Middle, up[0] - down[0]),
-            (Zone::Outer(Side::High), up[1] - up[0]),
-            (Zone::Outside(Side::High), 1.0 - up[1]),
+            (BandZone::Outside(Side::Low), down[1]),
+            (BandZone::Outer(Side::Low), down[0] - down[1]),
+            (BandZone::Middle, up[0] - down[0]),
+            (BandZone::Outer(Side::High), up[1] - up[0]),
+            (BandZone::Outside(Side::High), 1.0 - up[1]),
         ];
         near(chances[2].1, middle, 1e-9, "middle");
         near(chances[3].1, outer_high, 1e-9, "outer, high");
@@ -617,37 +617,37 @@ fn zones_and_their_chances() {
         let stops: f64 = chances
             .iter()
             .flat_map(|one| chances.iter().map(move |other| (one, other)))
-            .filter(|(one, other)| pair(one.0, other.0) != Pair::GoOn)
+            .filter(|(one, other)| pair(one.0, other.0) != PairAction::GoOn)
             .map(|(one, other)| one.1 * other.1)
             .sum();
         near(stops, stop, 1e-9, "stop");
     }
 }
 
-const MIDDLE: Zone = Zone::Middle;
-const HIGH: Zone = Zone::Outer(Side::High);
-const LOW: Zone = Zone::Outer(Side::Low);
-const OUT: Zone = Zone::Outside(Side::High);
+const MIDDLE: BandZone = BandZone::Middle;
+const HIGH: BandZone = BandZone::Outer(Side::High);
+const LOW: BandZone = BandZone::Outer(Side::Low);
+const OUT: BandZone = BandZone::Outside(Side::High);
 
 /// Same sources: quarter marks belong to the middle, limits to the outer quarters.
 #[test]
 fn zones_and_what_a_setup_needs() {
     let zones = [13.017, 13.016, 13.008, 13.0, 12.992, 12.984, 12.98];
-    let expected = [OUT, HIGH, MIDDLE, MIDDLE, MIDDLE, LOW, Zone::Outside(Side::Low)];
+    let expected = [OUT, HIGH, MIDDLE, MIDDLE, MIDDLE, LOW, BandZone::Outside(Side::Low)];
     // 13.000 +- 0.016 in thousandths, so that the marks are exact.
     let found = zones.map(|x: f64| zone((x * 1000.0).round(), 12984.0, 13016.0));
     assert_eq!(found, expected);
-    assert_eq!(setup(&[MIDDLE; 4]), Setup::Open);
-    assert_eq!(setup(&[MIDDLE; 5]), Setup::Runs);
-    assert_eq!(setup(&[MIDDLE, MIDDLE, HIGH, MIDDLE, MIDDLE, MIDDLE, MIDDLE]), Setup::Open);
-    assert_eq!(setup(&[MIDDLE, HIGH, LOW]), Setup::SetAgain);
-    assert_eq!(setup(&[MIDDLE, OUT]), Setup::SetAgain);
-    assert_eq!(pair(MIDDLE, OUT), Pair::GoOn);
-    assert_eq!(pair(HIGH, MIDDLE), Pair::GoOn);
-    assert_eq!(pair(HIGH, HIGH), Pair::SetAgain);
-    assert_eq!(pair(HIGH, LOW), Pair::ScattersTooMuch);
-    assert_eq!(pair(HIGH, OUT), Pair::Stop);
-    assert_eq!(pair(OUT, MIDDLE), Pair::Stop);
+    assert_eq!(setup(&[MIDDLE; 4]), Qualification::Open);
+    assert_eq!(setup(&[MIDDLE; 5]), Qualification::Runs);
+    assert_eq!(setup(&[MIDDLE, MIDDLE, HIGH, MIDDLE, MIDDLE, MIDDLE, MIDDLE]), Qualification::Open);
+    assert_eq!(setup(&[MIDDLE, HIGH, LOW]), Qualification::SetAgain);
+    assert_eq!(setup(&[MIDDLE, OUT]), Qualification::SetAgain);
+    assert_eq!(pair(MIDDLE, OUT), PairAction::GoOn);
+    assert_eq!(pair(HIGH, MIDDLE), PairAction::GoOn);
+    assert_eq!(pair(HIGH, HIGH), PairAction::SetAgain);
+    assert_eq!(pair(HIGH, LOW), PairAction::ScattersTooMuch);
+    assert_eq!(pair(HIGH, OUT), PairAction::Stop);
+    assert_eq!(pair(OUT, MIDDLE), PairAction::Stop);
 }
 
 /// The lighter rule for small batches, where long can be cut again: common practice, no
@@ -655,7 +655,7 @@ fn zones_and_what_a_setup_needs() {
 #[test]
 fn a_small_batch_is_judged_from_its_first_piece() {
     use Action::{GoOn, MeasureNext, Note, Stop};
-    let judge = |zones: &[Zone]| small_batch(zones, Side::High);
+    let judge = |zones: &[BandZone]| small_batch(zones, Side::High);
     assert_eq!(judge(&[HIGH]), [Stop { good_to: 0 }]);
     assert_eq!(judge(&[MIDDLE, HIGH, MIDDLE]), [GoOn, Note, GoOn]);
     assert_eq!(judge(&[MIDDLE, LOW]), [GoOn, Stop { good_to: 1 }]);
@@ -814,7 +814,7 @@ proptest! {
             median_absolute_deviation(&values).unwrap()
         ));
         prop_assert!(same(theil_sen(&moved).unwrap(), theil_sen(&values).unwrap()));
-        let level = |centre| Level { centre, sigma: 10.0 };
+        let level = |centre| Baseline { centre, sigma: 10.0 };
         prop_assert_eq!(signals(&moved, &level(by)), signals(&values, &level(0.0)));
     }
 
@@ -822,7 +822,7 @@ proptest! {
     #[test]
     fn rules_take_both_sides_alike(values in readings()) {
         let turned: Vec<f64> = values.iter().map(|value| -value).collect();
-        let level = Level { centre: 0.0, sigma: 10.0 };
+        let level = Baseline { centre: 0.0, sigma: 10.0 };
         prop_assert_eq!(signals(&turned, &level), signals(&values, &level));
         let chart = Cusum { target: 0.0, slack: 1.0, decide: 5.0, head_start: 0.0 };
         prop_assert_eq!(chart.sums(&turned).low, chart.sums(&values).high);

@@ -3,7 +3,7 @@
 
 use benchway::document::Document;
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
-use benchway::operation::{Amount, NamedSetting, Outcome};
+use benchway::operation::{Amount, MayOverride, NamedSetting, Outcome};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::prose::Level;
 use benchway::route::{self, Route};
@@ -191,7 +191,7 @@ fn mortises_of_a_shy_leg_meet() {
     assert_eq!(target(&shy, "fence"), inches("5/16"));
     assert_eq!(size(&shy, "fence, if run from the inside face"), inches("21/32"));
     says(&shy, Level::Warning, "meet beyond 21/32 in and run 5/32 in into each other");
-    let fix = shy.all_findings().next().unwrap().fix.as_deref().unwrap();
+    let fix = shy.all_findings().next().unwrap().help.as_deref().unwrap();
     assert!(fix.contains("mitre the tenon ends") && fix.contains("21/32"), "{fix}");
     assert!(found(&shy, Level::Error).is_empty());
     // Mitred tenons may meet.
@@ -433,7 +433,7 @@ fn a_tenon_that_cannot_be() {
     let on_end = keys("0.381", "0.502", "3 1/4", r#", "method": "one-face""#);
     let reach = at("1.118", &on_end);
     says(&reach, Level::Error, "the blade reaches 3 1/8 in");
-    assert!(reach.all_findings().any(|finding| finding.is_a_limit));
+    assert!(reach.all_findings().any(|finding| finding.place.may_override == MayOverride::Nobody));
 }
 
 /// The rip fence as a length stop is refused here as at any crosscut.

@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use benchway::measure::Length;
 use benchway::route::Role;
 use benchway::stock::{
-    Area, Flaw, FlawKind, Laid, Layout, Need, OnHand, RackBoard, Ruling, Saw, Stretch,
-    blank_account, board_account, lay, layout,
+    Area, BlankNeed, BoardLayout, CutBoard, Flaw, FlawKind, OnHand, PlacedBlank, RackBoard, Ruling,
+    Saw, Stretch, blank_account, board_account, lay_out, lay_out_on_hand,
 };
 use proptest::prelude::*;
 
@@ -42,8 +42,8 @@ fn board(name: &str, length: i64, width: i64) -> RackBoard {
 }
 
 /// A need of blanks of these sixteenths.
-fn need(part: &str, length: i64, width: i64, for_sets: u32) -> Need {
-    Need {
+fn need(part: &str, length: i64, width: i64, for_sets: u32) -> BlankNeed {
+    BlankNeed {
         part: part.into(),
         species: Some("Ash".into()),
         class: Some("4/4".into()),
@@ -90,7 +90,7 @@ fn turned(stretch: Stretch) -> Stretch {
 /// Whether a blank of this need and role may lie here on this board.
 fn clear(
     board: &RackBoard,
-    need: &Need,
+    need: &BlankNeed,
     proving: bool,
     along: Stretch,
     across: Stretch,
@@ -124,7 +124,7 @@ fn clear(
     Ok(())
 }
 
-fn suits(board: &RackBoard, need: &Need) -> bool {
+fn suits(board: &RackBoard, need: &BlankNeed) -> bool {
     let same = |one: &str, other: &str| one.eq_ignore_ascii_case(other);
     need.species.as_deref().is_none_or(|species| same(species, &board.species))
         && match (&need.class, &board.class) {
@@ -135,13 +135,18 @@ fn suits(board: &RackBoard, need: &Need) -> bool {
 }
 
 /// All that a layout must hold, whoever made it.
-fn checked(on_hand: &OnHand, needs: &[Need], saw: &Saw, found: &Layout) -> Result<(), String> {
+fn checked(
+    on_hand: &OnHand,
+    needs: &[BlankNeed],
+    saw: &Saw,
+    found: &BoardLayout,
+) -> Result<(), String> {
     let ensure = |holds: bool, what: &str| if holds { Ok(()) } else { Err(what.to_owned()) };
     let mut made: BTreeMap<(usize, Role), u32> = BTreeMap::new();
     let mut sets: BTreeMap<(usize, u32), (u32, BTreeSet<usize>)> = BTreeMap::new();
     let mut board_feet = 0.0;
     let mut last = None;
-    for laid in &found.laid {
+    for laid in &found.boards {
         ensure(last.is_none_or(|last| last < laid.board), "boards in order, each once")?;
         last = Some(laid.board);
         let board = &on_hand.boards[laid.board];
@@ -151,8 +156,8 @@ fn checked(on_hand: &OnHand, needs: &[Need], saw: &Saw, found: &Layout) -> Resul
             board_feet += board.board_feet();
         }
         let mut from = saw.trim.max(taken.map_or(Length::ZERO, |taken| taken + saw.crosscut));
-        ensure(!laid.sections.is_empty(), "a board that is cut has sections")?;
-        for section in &laid.sections {
+        ensure(!laid.plan.sections.is_empty(), "a board that is cut has sections")?;
+        for section in &laid.plan.sections {
             let Stretch { from: near, to: far } = section.along;
             ensure(near >= from && far > near, "sections one after the other, a kerf apart")?;
             ensure(far <= board.length - saw.trim, "sections within the board")?;
@@ -196,9 +201,9 @@ fn checked(on_hand: &OnHand, needs: &[Need], saw: &Saw, found: &Layout) -> Resul
                 }
             }
         }
-        let mut cut: Vec<Stretch> = laid.sections.iter().map(|s| s.along).collect();
+        let mut cut: Vec<Stretch> = laid.plan.sections.iter().map(|s| s.along).collect();
         cut.extend(taken.map(|to| Stretch { from: Length::ZERO, to }));
-        for left in &laid.left {
+        for left in &laid.plan.offcuts {
             ensure(left.to > left.from && left.to - left.from >= saw.keep, "worth keeping")?;
             ensure(left.from >= saw.trim && left.to <= board.length - saw.trim, "left within")?;
             let wide =
@@ -236,18 +241,22 @@ fn checked(on_hand: &OnHand, needs: &[Need], saw: &Saw, found: &Layout) -> Resul
 }
 
 /// Every part of a board's face counted once, and none of it less than nothing.
-fn accounted(board: &RackBoard, laid: &Laid) {
-    let of = board_account(board.length, board.width, &laid.sawn(), &saw())
-        .expect("cuts that don't overlap");
+fn accounted(board: &RackBoard, laid: &CutBoard) {
+    let of =
+        board_account(board.length, board.width, &laid.plan.map(PlacedBlank::footprint), &saw())
+            .expect("cuts that don't overlap");
     assert_eq!(of.sum(), Area::of(board.length, board.width));
     for part in [of.waste.trim, of.waste.edging, of.waste.kerf] {
         assert!(part >= Area::ZERO, "{of:#?}");
     }
-    let all = laid.sections.iter().flat_map(|section| &section.blanks);
+    let all = laid.plan.sections.iter().flat_map(|section| &section.blanks);
     let blanks: Vec<Area> =
         all.map(|blank| Area::of(blank.along.long(), blank.across.long())).collect();
     assert_eq!(of.blanks, blanks);
-    assert_eq!(of.kept, laid.left.iter().map(|left| Area::of(left.long(), board.width)).sum());
+    assert_eq!(
+        of.kept,
+        laid.plan.offcuts.iter().map(|left| Area::of(left.long(), board.width)).sum()
+    );
 }
 
 fn any_flaw(length: i64, width: i64) -> impl Strategy<Value = Flaw> {
@@ -271,13 +280,13 @@ fn any_board() -> impl Strategy<Value = RackBoard> {
     })
 }
 
-fn any_need() -> impl Strategy<Value = Need> {
+fn any_need() -> impl Strategy<Value = BlankNeed> {
     let sizes = (40..500_i64, 16..70_i64);
     let counts = (0..7_u32, 0..3_u32, 0..2_u32, 1..5_u32, any::<bool>());
     let flaws = (prop::option::of((0..60_i64, 20..100_i64)), prop::option::of(1..40_i64));
     (sizes, counts, flaws).prop_map(|((long, wide), counts, (hidden, fill))| {
         let (sets, spare, setup, a_set, one_board) = counts;
-        Need {
+        BlankNeed {
             spare,
             setup,
             a_set,
@@ -303,19 +312,19 @@ proptest! {
         let taken: Vec<(usize, Length)> =
             taken.into_iter().map(|(board, place)| (board, s(place))).collect();
         let on_hand = OnHand { boards: &boards, taken: &taken };
-        let found = lay(&on_hand, &needs, &saw());
+        let found = lay_out_on_hand(&on_hand, &needs, &saw());
         if let Err(what) = checked(&on_hand, &needs, &saw(), &found) {
             prop_assert!(false, "{what}\n{found:#?}");
         }
-        prop_assert_eq!(&found, &lay(&on_hand, &needs, &saw()), "the same again");
-        for laid in &found.laid {
+        prop_assert_eq!(&found, &lay_out_on_hand(&on_hand, &needs, &saw()), "the same again");
+        for laid in &found.boards {
             let board = &boards[laid.board];
             accounted(board, laid);
             if board.flaws.is_empty() {
                 let long = |at: &Stretch| at.to - at.from;
-                let sections: Vec<Length> = laid.sections.iter().map(|s| long(&s.along)).collect();
+                let sections: Vec<Length> = laid.plan.sections.iter().map(|s| long(&s.along)).collect();
                 prop_assert!(sections.is_sorted_by(|one, next| one >= next), "longest first");
-                prop_assert!(laid.left.len() <= 1, "the rest in one piece");
+                prop_assert!(laid.plan.offcuts.len() <= 1, "the rest in one piece");
             }
         }
     }
@@ -329,7 +338,7 @@ proptest! {
 fn legs_from_an_eight_foot_board() {
     let boards = [board("one", 96 * 16, 7 * 16)];
     let needs = [need("leg", 18 * 16, 36, 12)];
-    let found = layout(&boards, &needs, &saw());
+    let found = lay_out(&boards, &needs, &saw());
     checked(&OnHand { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
     let missing: Vec<u32> = found.missing.iter().map(|missing| missing.blanks).collect();
     assert_eq!(missing, [2]);
@@ -342,14 +351,19 @@ fn legs_from_an_eight_foot_board() {
     // 2 1/8: two rip cuts 1/4 x 90 = 22 1/2, edging (1/4 + 2) x 90 = 202 1/2.
     // A leg is 17 1/2 x 2 1/8: 10 x 37.1875 = 371.875, longer by 10 x 1/2 x
     // 2 1/4 = 11 1/4, wider by 10 x 17 1/2 x 1/8 = 21.875.
-    let laid = &found.laid[0];
-    let of = board_account(boards[0].length, boards[0].width, &laid.sawn(), &saw());
+    let laid = &found.boards[0];
+    let of = board_account(
+        boards[0].length,
+        boards[0].width,
+        &laid.plan.map(PlacedBlank::footprint),
+        &saw(),
+    );
     let of = of.expect("cuts that don't overlap");
     let inches = |area: Area| (area.square_feet() * 144.0 * 1e6).round() / 1e6;
     assert_eq!(inches(of.waste.kerf), 5.25 + 22.5);
     assert_eq!([of.waste.trim, of.waste.edging].map(inches), [36.75, 202.5]);
     assert_eq!(inches(of.blanks.iter().copied().sum()), 405.0);
-    let blank = laid.sawn().sections[0].blanks[0];
+    let blank = laid.plan.map(PlacedBlank::footprint).sections[0].blanks[0];
     let leg = blank_account(&needs[0], &blank);
     assert_eq!([leg.piece, leg.trim, leg.edging].map(inches), [37.1875, 1.125, 2.1875]);
     assert_eq!(inches(of.sum()), 672.0);
@@ -365,9 +379,9 @@ fn rails_and_a_leg_from_one_board() {
     let mut boards = [board("one", 123 * 16, 52)];
     let needs = [need("rail", 45 * 16 + 8, 48, 2), need("leg", 27 * 16 + 8, 48, 1)];
     let places = |boards: &[RackBoard]| {
-        let found = layout(boards, &needs, &saw());
+        let found = lay_out(boards, &needs, &saw());
         checked(&OnHand { boards, taken: &[] }, &needs, &saw(), &found).unwrap();
-        let sections = &found.laid[0].sections;
+        let sections = &found.boards[0].plan.sections;
         let along = sections.iter().map(|section| (section.along.from, section.along.to));
         (along.collect::<Vec<_>>(), found.missing.len())
     };
@@ -398,11 +412,11 @@ fn the_rest_of_a_board_costs_nothing() {
     let needs = [need("leg", 18 * 16, 36, 10)];
     let taken = [(1, inches(19))];
     let on_hand = OnHand { boards: &boards, taken: &taken };
-    let found = lay(&on_hand, &needs, &saw());
+    let found = lay_out_on_hand(&on_hand, &needs, &saw());
     checked(&on_hand, &needs, &saw(), &found).unwrap();
-    let sections = |at: usize| (found.laid[at].board, found.laid[at].sections.len());
-    assert_eq!((found.laid.len(), sections(0), sections(1)), (2, (1, 4), (2, 1)));
-    assert_eq!(found.laid[0].sections[0].along.from, s(19 * 16 + 2));
+    let sections = |at: usize| (found.boards[at].board, found.boards[at].plan.sections.len());
+    assert_eq!((found.boards.len(), sections(0), sections(1)), (2, (1, 4), (2, 1)));
+    assert_eq!(found.boards[0].plan.sections[0].along.from, s(19 * 16 + 2));
     assert!((found.board_feet - 140.0 / 144.0).abs() < 1e-9);
     assert_eq!(found.bound, found.board_feet);
 }
@@ -418,12 +432,12 @@ fn sets_stay_together_before_wood_is_saved() {
         board("narrow too", 20 * 16, 64),
         board("wide", 20 * 16, 144),
     ];
-    let mut needs = [Need { a_set: 2, ..need("leg", 18 * 16, 36, 2) }];
-    let laid = |needs: &[Need]| {
-        let found = layout(&boards, needs, &saw());
+    let mut needs = [BlankNeed { a_set: 2, ..need("leg", 18 * 16, 36, 2) }];
+    let laid = |needs: &[BlankNeed]| {
+        let found = lay_out(&boards, needs, &saw());
         checked(&OnHand { boards: &boards, taken: &[] }, needs, &saw(), &found).unwrap();
         assert_eq!((found.bound, found.missing.len()), (found.board_feet, 0));
-        (found.laid.iter().map(|laid| laid.board).collect::<Vec<_>>(), found.apart)
+        (found.boards.iter().map(|laid| laid.board).collect::<Vec<_>>(), found.apart)
     };
     assert_eq!(laid(&needs), (vec![0, 1], vec![]));
     needs[0].one_board = true;
@@ -460,17 +474,17 @@ fn large_layouts_are_near_their_bound() {
                 RackBoard { flaws, ..board("board", long, wide) }
             })
             .collect();
-        let needs: Vec<Need> = (0..5)
+        let needs: Vec<BlankNeed> = (0..5)
             .map(|_| {
                 let (long, wide) = (between(12 * 8, 44 * 8) * 2, between(12, 32) * 2);
-                Need { spare: 1, setup: 1, ..need("part", long, wide, between(4, 14) as u32) }
+                BlankNeed { spare: 1, setup: 1, ..need("part", long, wide, between(4, 14) as u32) }
             })
             .collect();
-        let found = layout(&boards, &needs, &saw());
+        let found = lay_out(&boards, &needs, &saw());
         let on_hand = OnHand { boards: &boards, taken: &[] };
         checked(&on_hand, &needs, &saw(), &found).unwrap();
         let gap = 100.0 * (found.board_feet - found.bound) / found.board_feet;
-        println!("{seed}: {} boards, {gap:.2} %, {:?}", found.laid.len(), found.missing);
+        println!("{seed}: {} boards, {gap:.2} %, {:?}", found.boards.len(), found.missing);
         assert!(found.missing.is_empty() && gap < most, "{gap} % of {}", found.board_feet);
     }
 }
@@ -485,11 +499,11 @@ fn nothing_from_nothing() {
         (vec![board("narrow", 500, 20)], vec![need("leg", 200, 30, 4)]),
         (vec![board("none", 0, 0)], vec![need("leg", 0, 0, 4)]),
     ] {
-        let found = layout(&boards, &needs, &saw());
+        let found = lay_out(&boards, &needs, &saw());
         let on_hand = OnHand { boards: &boards, taken: &[] };
         checked(&on_hand, &needs, &saw(), &found).unwrap();
-        assert!(found.laid.is_empty() && found.board_feet == 0.0);
-        let wanted: u32 = needs.iter().map(Need::blanks).sum();
+        assert!(found.boards.is_empty() && found.board_feet == 0.0);
+        let wanted: u32 = needs.iter().map(BlankNeed::blanks).sum();
         assert_eq!(found.missing.iter().map(|missing| missing.blanks).sum::<u32>(), wanted);
     }
 }
@@ -524,7 +538,7 @@ mod tried {
     /// All counts of a section, strips put at every step across.
     fn across(
         board: &RackBoard,
-        needs: &[Need],
+        needs: &[BlankNeed],
         near: i64,
         far: i64,
         most: &Counts,
@@ -563,7 +577,7 @@ mod tried {
     }
 
     /// All counts of a board, sections put at every mark.
-    fn along(board: &RackBoard, needs: &[Need], most: &Counts) -> BTreeSet<Counts> {
+    fn along(board: &RackBoard, needs: &[BlankNeed], most: &Counts) -> BTreeSet<Counts> {
         let long = board.length.nanometres() / s(1).nanometres() - 16;
         let mut from: BTreeMap<i64, BTreeSet<Counts>> = BTreeMap::new();
         let nothing = BTreeSet::from([vec![0; most.len()]]);
@@ -592,7 +606,7 @@ mod tried {
     }
 
     /// Missing for sets, spares and setup; sets apart; cost in cubic sixteenths.
-    pub fn best(boards: &[RackBoard], needs: &[Need]) -> (u32, u32, u32, u32, i64) {
+    pub fn best(boards: &[RackBoard], needs: &[BlankNeed]) -> (u32, u32, u32, u32, i64) {
         let most: Counts = needs
             .iter()
             .flat_map(|need| [need.for_sets + need.spare + need.setup, need.setup])
@@ -659,12 +673,12 @@ fn small_board() -> impl Strategy<Value = RackBoard> {
     })
 }
 
-fn small_need() -> impl Strategy<Value = Need> {
+fn small_need() -> impl Strategy<Value = BlankNeed> {
     let counts = (0..4_u32, 0..2_u32, 0..2_u32, 1..3_u32, any::<bool>());
     let flaws = (prop::option::of((0..60_i64, 20..80_i64)), prop::option::of(1..40_i64));
     (16..64_i64, 3..10_i64, counts, flaws).prop_map(|(long, wide, counts, (hidden, fill))| {
         let (sets, spare, setup, a_set, one_board) = counts;
-        Need {
+        BlankNeed {
             spare,
             setup,
             a_set,
@@ -687,7 +701,7 @@ proptest! {
         needs in prop::collection::vec(small_need(), 1..3),
     ) {
         let saw = tried::coarse_saw();
-        let found = layout(&boards, &needs, &saw);
+        let found = lay_out(&boards, &needs, &saw);
         let on_hand = OnHand { boards: &boards, taken: &[] };
         if let Err(what) = checked(&on_hand, &needs, &saw, &found) {
             prop_assert!(false, "{what}\n{found:#?}");
@@ -716,11 +730,11 @@ proptest! {
 #[test]
 fn a_cupped_board_is_for_narrow_strips_only() {
     let saw = Saw { clean_up: s(2), ..saw() };
-    let needs = [Need { clean_at: s(13), thickness: s(16), ..need("rail", 320, 64, 1) }];
+    let needs = [BlankNeed { clean_at: s(13), thickness: s(16), ..need("rail", 320, 64, 1) }];
     let cupped = |cup: Length| {
         let boards =
             [RackBoard { cup, thickness: [inches(1); 3], ..board("one", 48 * 16, 8 * 16) }];
-        layout(&boards, &needs, &saw).missing.len()
+        lay_out(&boards, &needs, &saw).missing.len()
     };
     assert_eq!(cupped(s(4)), 0);
     assert_eq!(cupped(s(5)), 1);
@@ -735,7 +749,7 @@ fn a_cupped_board_is_for_narrow_strips_only() {
 /// knot at 3 to 4.
 #[test]
 fn no_board_lies_uncut_while_something_is_missing() {
-    let part = |name: &str, length, width, for_sets, spare| Need {
+    let part = |name: &str, length, width, for_sets, spare| BlankNeed {
         class: Some("5/4".into()),
         spare,
         setup: 1,
@@ -746,7 +760,7 @@ fn no_board_lies_uncut_while_something_is_missing() {
         part("end", 212, 64, 2, 1),
         part("rail", 212, 40, 2, 1),
         part("seat", 688, 64, 4, 2),
-        Need { class: None, ..part("slat", 616, 44, 5, 2) },
+        BlankNeed { class: None, ..part("slat", 616, 44, 5, 2) },
         part("rib", 212, 48, 1, 1),
         part("cleat", 346, 18, 1, 1),
     ];
@@ -783,9 +797,9 @@ fn no_board_lies_uncut_while_something_is_missing() {
             vec![flaw(FlawKind::Knot, stretch(800, 824), Some(stretch(48, 64)))],
         ),
     ];
-    let found = layout(&boards, &needs, &saw());
+    let found = lay_out(&boards, &needs, &saw());
     checked(&OnHand { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
-    assert_eq!(found.laid.len(), 4, "a board lies uncut");
+    assert_eq!(found.boards.len(), 4, "a board lies uncut");
     let sets = found.missing.iter().filter(|missing| missing.role == Role::Set);
     assert_eq!(sets.count(), 0, "{:?}", found.missing);
 }
@@ -795,7 +809,7 @@ fn no_board_lies_uncut_while_something_is_missing() {
 /// of them at each of 2400 marks ends no day.
 #[test]
 fn short_blanks_beside_a_long_one() {
-    let short = Need {
+    let short = BlankNeed {
         length: Length::inch_fraction(1, 50),
         finished_length: Length::inch_fraction(1, 50),
         ..need("plug", 16, 16, 1000)
@@ -808,7 +822,7 @@ fn short_blanks_beside_a_long_one() {
         ruling: Ruling::Around,
     });
     let boards = [RackBoard { flaws: flaws.collect(), ..board("B", 400 * 16, 160) }];
-    let found = layout(&boards, &needs, &saw());
+    let found = lay_out(&boards, &needs, &saw());
     let on_hand = OnHand { boards: &boards, taken: &[] };
     checked(&on_hand, &needs, &saw(), &found).unwrap();
     assert_eq!(found.missing, []);

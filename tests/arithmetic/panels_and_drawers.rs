@@ -3,7 +3,7 @@
 
 use benchway::document::Document;
 use benchway::measure::{Length, Unit, parse_written};
-use benchway::operation::{Amount, NamedSetting, Outcome};
+use benchway::operation::{Amount, MayOverride, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, walk};
 use benchway::prose::Level;
 use benchway::route::{self, Route};
@@ -246,7 +246,7 @@ fn an_odd_number_of_columns_has_two_ways_out() {
     let odd = part("walnut", ["13/16", "", "12"], "");
     let plan = planned(&odd, &striped("7", ""));
     assert!(errors(&plan).contains("a row of 7 looks like its neighbour"));
-    let fix = plan.operation(10).unwrap().findings[0].fix.clone().unwrap();
+    let fix = plan.operation(10).unwrap().findings[0].help.clone().unwrap();
     assert!(fix.contains("two striped panels") && fix.contains("8 columns"), "{fix}");
     let plan = planned(&odd, &striped("7", r#", "turned": false"#));
     assert_eq!(errors(&plan), "");
@@ -413,7 +413,7 @@ fn rows_against_the_rip_fence_are_refused() {
         walk(&route(r#""panel_width": "11""#, &part, &op(&keys)), &shop(&[]), &Known::default());
     let trapped =
         plan.operation(10).unwrap().findings.iter().find(|f| f.what.contains("trapped")).unwrap();
-    assert!(trapped.is_a_limit);
+    assert!(trapped.place.may_override == MayOverride::Nobody);
 }
 
 /// What the passes are dialled at, in their order.

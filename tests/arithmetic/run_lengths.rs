@@ -3,7 +3,7 @@
 
 use std::f64::consts::TAU;
 
-use benchway::series::{Cusum, Level, Rule, mean, standard_deviation};
+use benchway::series::{Baseline, Cusum, Rule, mean, standard_deviation};
 
 /// Normal numbers: SplitMix64 (G. L. Steele and others, OOPSLA 2014) and the transform of
 /// G. E. P. Box and M. E. Muller, Annals of Mathematical Statistics 29 (1958), 610-611.
@@ -56,7 +56,7 @@ const WESTERN_ELECTRIC: [Rule; 4] = [
     Rule::WesternElectric4,
 ];
 
-const STANDARD: Level = Level { centre: 0.0, sigma: 1.0 };
+const STANDARD: Baseline = Baseline { centre: 0.0, sigma: 1.0 };
 
 /// How many numbers until one of the rules speaks. Numbers on the centre go before, which
 /// count for neither side: so windows are complete from the first, as in the published chains.

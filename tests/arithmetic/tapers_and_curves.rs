@@ -312,7 +312,7 @@ fn a_blade_turns_no_tighter_than_its_width_allows() {
         let keys = format!(r#""radius": "{radius}""#);
         let plan = planned(&shop(&[]), ["3/4", "5", "20"], &curve(tool, &keys));
         let fixes: Vec<String> =
-            plan.all_findings().filter_map(|finding| finding.fix.clone()).collect();
+            plan.all_findings().filter_map(|finding| finding.help.clone()).collect();
         (errors(&plan), warnings(&plan), fixes.join("; "))
     };
     let nothing = (String::new(), String::new(), String::new());

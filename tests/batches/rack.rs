@@ -12,7 +12,7 @@ use benchway::journal::{
 use benchway::measure::Length;
 use benchway::review::wood_used;
 use benchway::route::Role;
-use benchway::stock::{Area, Before, Flaw, FlawKind, RackBoard, Ruling, Saw, Stretch};
+use benchway::stock::{Area, Flaw, FlawKind, RackBoard, Ruling, Saw, Segment, Stretch};
 use benchway::tui::MachineView;
 use benchway::work::{Due, RackDue, answer};
 use proptest::prelude::*;
@@ -880,8 +880,8 @@ fn every_section_has_its_marks() {
     let marks = rack.marks(&rack.boards[0].id);
     let ends: Vec<usize> = marks
         .iter()
-        .filter_map(|mark| match mark.before {
-            Before::Section(n) => Some(n),
+        .filter_map(|mark| match mark.segment {
+            Segment::Section(n) => Some(n),
             _ => None,
         })
         .collect();

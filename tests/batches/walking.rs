@@ -835,7 +835,7 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
     let Due::Accept(proposal) = walker.due() else { panic!() };
     // 11 + 2 x 0.980; rollers 11 apart, and an inch under each: nothing under 13.
     assert_eq!(proposal.keeps[0].collisions.len(), 1);
-    assert_eq!(proposal.keeps[0].collisions[0].op, 30);
+    assert_eq!(proposal.keeps[0].collisions[0].place, 30);
     assert_eq!(
         proposal.keeps[0].collisions[0].what,
         "piece too short for the planer: 12.960 in, and it takes nothing under 13 in"

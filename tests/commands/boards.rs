@@ -6,7 +6,9 @@ use std::fs;
 use crate::bench::{Said, benchway, snapshot};
 use benchway::document::Problem;
 use benchway::measure::{Length, Unit};
-use benchway::stock::{self, Flaw, FlawKind, Need, Offer, RackBoard, Ruling, Saw, Stretch, Terms};
+use benchway::stock::{
+    self, BlankNeed, Flaw, FlawKind, Offer, RackBoard, Ruling, Saw, Stretch, Terms,
+};
 
 fn inches(n: i64, d: i64) -> Length {
     Length::inch_fraction(n, d)
@@ -21,7 +23,7 @@ fn terms() -> Terms {
 }
 
 fn read(text: &str) -> Result<Vec<RackBoard>, Vec<Problem>> {
-    stock::boards(text, &terms())
+    stock::read_board_list(text, &terms())
 }
 
 fn plain(name: &str, thickness: Length, width: Length, length: Length) -> RackBoard {
@@ -99,7 +101,7 @@ fn semicolons_leave_the_comma_to_decimals() {
     assert_eq!(boards[0].width, inches(17, 2));
     assert_eq!(boards[0].moisture, Some(7.5));
     assert_eq!(
-        stock::flaws_written(&boards[0].flaws, Unit::Inch),
+        stock::format_flaws(&boards[0].flaws, Unit::Inch),
         "knot 31 1/2 to 33; split 0 to 6"
     );
 }
@@ -227,7 +229,8 @@ fn woods_and_names() {
     // The number a board gets for a name is a name too.
     assert_eq!(sentences("board,thickness,width,length\n2,1,6,96\n,1,6,96\n").len(), 1);
     let several = Terms { wood: None, ..terms() };
-    let error = stock::boards("thickness,width,length\n1,6,96\n1,6,96\n", &several).unwrap_err();
+    let error =
+        stock::read_board_list("thickness,width,length\n1,6,96\n1,6,96\n", &several).unwrap_err();
     let said: Vec<String> = error.iter().map(said).collect();
     assert_eq!(
         said,
@@ -448,9 +451,9 @@ fn a_cut_goes_around_a_knot() {
     assert_eq!(marks, &expected);
 }
 
-fn slats(for_sets: u32) -> Need {
+fn slats(for_sets: u32) -> BlankNeed {
     let size = |n| inches(n, 1);
-    Need {
+    BlankNeed {
         part: "slat".to_owned(),
         species: Some("white oak".to_owned()),
         class: None,
@@ -493,11 +496,11 @@ fn saw() -> Saw {
 #[test]
 fn a_knot_that_could_be_hidden_or_filled_is_offered() {
     let board = |name: &str, flaws: &str| RackBoard {
-        flaws: stock::flaws(flaws, Unit::Inch).expect("it is a flaw"),
+        flaws: stock::parse_flaws(flaws, Unit::Inch).expect("it is a flaw"),
         ..plain(name, inches(1, 1), inches(27, 8), inches(43, 1))
     };
-    let offered = |boards: &[RackBoard], needs: &[Need]| {
-        let now = stock::layout(boards, needs, &saw());
+    let offers_on_hand = |boards: &[RackBoard], needs: &[BlankNeed]| {
+        let now = stock::lay_out(boards, needs, &saw());
         stock::offers(boards, needs, &saw(), &now).offers
     };
     let offer = |ruling, more, saved: f64| Offer {
@@ -511,26 +514,26 @@ fn a_knot_that_could_be_hidden_or_filled_is_offered() {
     };
     let one = [board("B1", "knot 30 to 31")];
     assert_eq!(
-        offered(&one, &[slats(2)]),
+        offers_on_hand(&one, &[slats(2)]),
         [offer(Ruling::Hidden, 1, 0.0), offer(Ruling::Fill, 1, 0.0)]
     );
     // With a second board nothing is missing, but that one must be opened:
     // 1 x 3.375 x 43 / 144 = 1.0078125 board feet.
     let two = [board("B1", "knot 30 to 31"), board("B2", "knot 30 to 31")];
-    let saved: Vec<(Ruling, u32, f64)> = offered(&two, &[slats(2)])
+    let saved: Vec<(Ruling, u32, f64)> = offers_on_hand(&two, &[slats(2)])
         .into_iter()
         .filter(|offer| offer.board == 0)
         .map(|offer| (offer.ruling, offer.more, (offer.saved * 1e6).round() / 1e6))
         .collect();
     assert_eq!(saved, [(Ruling::Hidden, 0, 1.007813), (Ruling::Fill, 0, 1.007813)]);
     // Longer than may be filled; a split; and one the lead has ruled on.
-    let none = |flaws| offered(&[board("B1", flaws)], &[slats(2)]);
+    let none = |flaws| offers_on_hand(&[board("B1", flaws)], &[slats(2)]);
     let long = none("knot 30 to 31 1/2");
     assert_eq!(long.iter().map(|offer| offer.ruling).collect::<Vec<_>>(), [Ruling::Hidden]);
     assert_eq!(none("split 30 to 31"), []);
     assert_eq!(none("knot 30 to 31 hidden"), []);
     // One slat is all that is asked for: nothing would be gained.
-    assert_eq!(offered(&one, &[slats(1)]), []);
+    assert_eq!(offers_on_hand(&one, &[slats(1)]), []);
 }
 
 #[test]

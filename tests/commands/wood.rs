@@ -3,7 +3,7 @@
 
 use std::process::Command;
 
-use benchway::wood::{Air, Grain, Known, Species};
+use benchway::wood::{Air, Grain, Provenance, Species};
 use serde_json::Value;
 
 /// What `benchway wood` prints, says on the error output, and ends with.
@@ -218,7 +218,7 @@ fn coefficients_are_those_printed() {
         let wood = Species::named(name).expect(name);
         for (grain, printed) in [(Grain::Quarter, radial), (Grain::Flat, tangential)] {
             let found = wood.coefficient(grain);
-            assert_eq!((found.amount, found.known), (printed, Known::Read), "{name}");
+            assert_eq!((found.amount, found.known), (printed, Provenance::Read), "{name}");
         }
     }
 }

@@ -8,7 +8,7 @@ use super::BoardsReport;
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
 use crate::route::Role;
-use crate::stock::{Before, Laid, RackBoard, Ruling, Stretch};
+use crate::stock::{CutBoard, RackBoard, Ruling, Segment, Stretch};
 use crate::wood::tally;
 
 #[derive(Serialize)]
@@ -129,7 +129,12 @@ pub fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
         route: &report.route.name,
         unit: report.unit,
         sets: report.route.sets,
-        boards: layout.laid.iter().enumerate().map(|(at, laid)| board(report, at, laid)).collect(),
+        boards: layout
+            .boards
+            .iter()
+            .enumerate()
+            .map(|(at, laid)| board(report, at, laid))
+            .collect(),
         untouched: report.untouched().map(|board| board.name.as_str()).collect(),
         left_out: report.left_out,
         missing: layout
@@ -184,19 +189,19 @@ pub fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&answer, out)
 }
 
-fn board<'a>(report: &'a BoardsReport<'_>, at: usize, laid: &'a Laid) -> BoardAnswer<'a> {
+fn board<'a>(report: &'a BoardsReport<'_>, at: usize, laid: &'a CutBoard) -> BoardAnswer<'a> {
     let board = &report.boards[laid.board];
     let size = |length: Length| number(length, report.unit);
     let ends = |stretch: &Stretch| StretchAnswer { from: size(stretch.from), to: size(stretch.to) };
-    let marks = laid.sawn().marks(board.length, &report.saw).into_iter().map(|mark| {
-        let (before, section) = match mark.before {
-            Before::Waste => ("waste", None),
-            Before::Rest => ("rest", None),
-            Before::Section(section) => ("section", Some(section + 1)),
+    let marks = laid.plan.marks(board.length, &report.saw).into_iter().map(|mark| {
+        let (before, section) = match mark.segment {
+            Segment::Waste => ("waste", None),
+            Segment::Offcut => ("rest", None),
+            Segment::Section(section) => ("section", Some(section + 1)),
         };
         MarkAnswer { at: size(mark.at), before, section }
     });
-    let sections = laid.sections.iter().enumerate().map(|(index, section)| {
+    let sections = laid.plan.sections.iter().enumerate().map(|(index, section)| {
         let blanks = section.blanks.iter().enumerate().map(|(place, blank)| BlankAnswer {
             part: &report.needs[blank.need].part,
             role: blank.role,
@@ -221,6 +226,6 @@ fn board<'a>(report: &'a BoardsReport<'_>, at: usize, laid: &'a Laid) -> BoardAn
         flaws: board.flaws.iter().map(|flaw| flaw.written(report.unit)).collect(),
         marks: marks.collect(),
         sections: sections.collect(),
-        left: laid.left.iter().map(ends).collect(),
+        left: laid.plan.offcuts.iter().map(ends).collect(),
     }
 }

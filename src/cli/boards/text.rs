@@ -15,8 +15,8 @@ use crate::operation::words;
 use crate::route::Role;
 use crate::shop::Per;
 use crate::stock::{
-    Before, Laid, Layout, Need, Offer, RackBoard, Ruling, Section, Stretch, Wood, called, drawing,
-    numbers,
+    BlankNeed, BoardLayout, CutBoard, CutSection, Offer, PlacedBlank, RackBoard, Ruling, Segment,
+    Stretch, WoodQuantity, drawing, numbers, piece_list,
 };
 use crate::tui::theme::Theme;
 use crate::tui::widgets::DrawingView;
@@ -36,7 +36,7 @@ const MOST_ROWS: u16 = 12;
 pub fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
     let mut page = BoardsPage { page: Page::new(out, 0), report, unit: report.unit, ascii };
     page.title()?;
-    for (at, laid) in report.layout.laid.iter().enumerate() {
+    for (at, laid) in report.layout.boards.iter().enumerate() {
         page.board(at, laid)?;
     }
     page.summary()?;
@@ -54,7 +54,7 @@ struct BoardsPage<'a, 'o> {
 impl BoardsPage<'_, '_> {
     fn title(&mut self) -> io::Result<()> {
         let report = self.report;
-        let blanks: u32 = report.needs.iter().map(Need::blanks).sum();
+        let blanks: u32 = report.needs.iter().map(BlankNeed::blanks).sum();
         let title = format!(
             "{}, {}: {} to lay out on {}, sawn as in {}",
             report.route.name,
@@ -64,7 +64,7 @@ impl BoardsPage<'_, '_> {
             report.shop.name,
         );
         self.page.line(0, &title)?;
-        if report.layout.laid.is_empty() {
+        if report.layout.boards.is_empty() {
             return Ok(());
         }
         self.page.line(
@@ -74,7 +74,7 @@ impl BoardsPage<'_, '_> {
         )
     }
 
-    fn board(&mut self, at: usize, laid: &Laid) -> io::Result<()> {
+    fn board(&mut self, at: usize, laid: &CutBoard) -> io::Result<()> {
         let report = self.report;
         let board = &report.boards[laid.board];
         self.page.blank()?;
@@ -85,17 +85,17 @@ impl BoardsPage<'_, '_> {
         for row in picture(report, at, laid, self.ascii) {
             self.page.row(row)?;
         }
-        let sawn = laid.sawn();
-        for mark in sawn.marks(board.length, &report.saw) {
-            let before = match mark.before {
-                Before::Waste => "cut off".to_owned(),
-                Before::Rest => "offcut: keep".to_owned(),
-                Before::Section(index) => self.section(at, index, &laid.sections[index]),
+        let plan = &laid.plan;
+        for mark in plan.marks(board.length, &report.saw) {
+            let before = match mark.segment {
+                Segment::Waste => "cut off".to_owned(),
+                Segment::Offcut => "offcut: keep".to_owned(),
+                Segment::Section(index) => self.section(at, index, &laid.plan.sections[index]),
             };
             self.mark(&mark.at.written(self.unit), &before)?;
         }
-        match sawn.last(board.length) {
-            Some((rest, Before::Rest)) => {
+        match plan.last(board.length) {
+            Some((rest, Segment::Offcut)) => {
                 let size = format!(
                     "{} x {}",
                     rest.long().written(self.unit),
@@ -116,7 +116,7 @@ impl BoardsPage<'_, '_> {
     }
 
     /// The pieces of a section, and the widths its strips are ripped to.
-    fn section(&self, at: usize, index: usize, section: &Section) -> String {
+    fn section(&self, at: usize, index: usize, section: &CutSection<PlacedBlank>) -> String {
         let report = self.report;
         let mut groups: Vec<(usize, Vec<usize>)> = Vec::new();
         for (place, blank) in section.blanks.iter().enumerate() {
@@ -139,7 +139,7 @@ impl BoardsPage<'_, '_> {
                 strips.dedup();
                 let name = match pieces.is_empty() {
                     true => format!("{} (surplus)", report.needs[*need].part),
-                    false => called(&pieces),
+                    false => piece_list(&pieces),
                 };
                 let wide = written(strips.first().map_or(Length::ZERO, Stretch::long));
                 let end_to_end = places.len() > strips.len();
@@ -152,7 +152,7 @@ impl BoardsPage<'_, '_> {
             })
             .collect();
         let far = section.blanks.iter().map(|blank| blank.across.to).max().unwrap_or_default();
-        let laid = &report.layout.laid[at];
+        let laid = &report.layout.boards[at];
         let beside = report.boards[laid.board].width - far - report.saw.rip;
         if beside > report.saw.trim {
             parts.push(format!("{} left beside", written(beside)));
@@ -163,8 +163,8 @@ impl BoardsPage<'_, '_> {
     fn summary(&mut self) -> io::Result<()> {
         let report = self.report;
         self.page.blank()?;
-        let Layout { missing, apart, board_feet, .. } = report.layout;
-        let opened = report.layout.laid.len();
+        let BoardLayout { missing, apart, board_feet, .. } = report.layout;
+        let opened = report.layout.boards.len();
         self.page
             .line(0, &format!("{board_feet:.1} board feet in {}", counted(opened, "board")))?;
         if opened > 0 {
@@ -212,7 +212,7 @@ impl BoardsPage<'_, '_> {
     /// How close the layout is to the best one, among all layouts that crosscut first (each
     /// length as long as one of its blanks) and rip afterwards.
     fn how_good(&self) -> String {
-        let Layout { board_feet, bound, .. } = *self.report.layout;
+        let BoardLayout { board_feet, bound, .. } = *self.report.layout;
         if bound >= board_feet {
             return "proved: no other layout that crosscuts these boards first, rips the lengths \
                     afterwards and makes as much takes less wood"
@@ -230,7 +230,7 @@ impl BoardsPage<'_, '_> {
 
     /// Blanks of a part that are missing (for articles, spares and setup pieces), and the wood
     /// to buy for them.
-    fn missing(&mut self, need: &Need, short: [u32; 3]) -> io::Result<()> {
+    fn missing(&mut self, need: &BlankNeed, short: [u32; 3]) -> io::Result<()> {
         let all: u32 = short.iter().sum();
         if all == 0 {
             return Ok(());
@@ -260,9 +260,9 @@ impl BoardsPage<'_, '_> {
     }
 
     /// Board feet in a number of blanks, at the thickness their wood is sold by.
-    fn net(&self, need: &Need, blanks: u32) -> f64 {
+    fn net(&self, need: &BlankNeed, blanks: u32) -> f64 {
         let thick = need.counted_thickness(self.unit);
-        Wood::of(thick, need.width, need.length, f64::from(blanks)).counted(Per::BoardFoot)
+        WoodQuantity::of(thick, need.width, need.length, f64::from(blanks)).counted(Per::BoardFoot)
     }
 
     fn offers(&mut self) -> io::Result<()> {
@@ -356,27 +356,27 @@ fn heading(board: &RackBoard, unit: Unit) -> String {
 }
 
 /// A board drawn to scale; the longest board takes the whole width of the page.
-fn picture(report: &BoardsReport<'_>, at: usize, laid: &Laid, ascii: bool) -> Vec<String> {
+fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -> Vec<String> {
     let board = &report.boards[laid.board];
-    let cut = report.layout.laid.iter().map(|laid| report.boards[laid.board].length);
+    let cut = report.layout.boards.iter().map(|laid| report.boards[laid.board].length);
     let longest = cut.max().unwrap_or(board.length).max(Length::from_nanometres(1));
     let columns = (board.length.ratio(longest) * WIDE as f64).round() as u16;
     let columns = columns.max(LEAST_COLUMNS);
-    let strips = laid.sections.iter().flat_map(|section| &section.blanks);
+    let strips = laid.plan.sections.iter().flat_map(|section| &section.blanks);
     let narrowest = strips.map(|blank| blank.across.long()).min().unwrap_or(board.width);
     let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1)));
     let rows = strips * if strips < FEW_STRIPS { ROWS_OF_FEW } else { STRIP_ROWS };
     let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
-    let drawn = drawing(board, &laid.sawn(), |section, blank| {
-        let placed = &laid.sections[section].blanks[blank];
+    let drawn = drawing(board, &laid.plan.map(PlacedBlank::footprint), |section, blank| {
+        let placed = &laid.plan.sections[section].blanks[blank];
         // Less an outline and a blank cell on either side.
         let room = placed.along.long().ratio(board.length) * f64::from(columns) - 3.0;
         let part = &report.needs[placed.need].part;
         let pieces = report.pieces.get(at, section, blank);
         let numbers = numbers(pieces.iter().map(|piece| piece.number));
         let texts = match placed.role {
-            Role::Setup => [called(pieces), format!("setup {numbers}"), "setup".to_owned()],
-            _ => [called(pieces), format!("{part} {numbers}"), numbers],
+            Role::Setup => [piece_list(pieces), format!("setup {numbers}"), "setup".to_owned()],
+            _ => [piece_list(pieces), format!("{part} {numbers}"), numbers],
         };
         let fits = |text: &&String| (text.width() as f64) <= room;
         texts.iter().find(fits).cloned().unwrap_or_default()

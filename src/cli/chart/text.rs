@@ -6,7 +6,9 @@ use super::ChartReport;
 use super::plot::{Plot, PlotLine};
 use crate::cli::page::{Page, WIDE};
 use crate::measure::Unit;
-use crate::series::{Action, FEWEST, NoIndex, Rule, Side, Zone, small_batch, spread_factors, zone};
+use crate::series::{
+    Action, BandZone, FEWEST, NoIndex, Rule, Side, small_batch, spread_factors, zone,
+};
 
 /// The largest batch the rule for small batches is used on (common practice, no source).
 const SMALL: usize = 40;
@@ -261,16 +263,16 @@ impl ChartPage<'_, '_> {
         let Some((low, high)) = report.bounds.and_then(|bounds| bounds.low.zip(bounds.high)) else {
             return Ok(());
         };
-        let zones: Vec<Zone> =
+        let zones: Vec<BandZone> =
             report.readings.values.iter().map(|value| zone(*value, low, high)).collect();
-        let at = |wanted: Zone| -> Vec<usize> {
+        let at = |wanted: BandZone| -> Vec<usize> {
             (1..).zip(&zones).filter(|(_, zone)| **zone == wanted).map(|(at, _)| at).collect()
         };
-        let middle = at(Zone::Middle).len();
+        let middle = at(BandZone::Middle).len();
         let mut words =
             vec![format!("{middle} of {} in the middle half of the tolerance", zones.len())];
         for (side, which) in [(Side::High, "upper"), (Side::Low, "lower")] {
-            let outer = at(Zone::Outer(side));
+            let outer = at(BandZone::Outer(side));
             if !outer.is_empty() {
                 words.push(format!("in the {which} quarter {}", readings(&outer)));
             }

@@ -8,7 +8,7 @@ use super::quote;
 use crate::cli::page::{json, number};
 use crate::journal::{Bought, State};
 use crate::measure::Unit;
-use crate::stock::flaws_written;
+use crate::stock::format_flaws;
 
 /// One board; lengths are numbers in the route's unit, from the marked end and
 /// the marked edge.
@@ -86,7 +86,7 @@ fn row(state: &State, bought: &Bought, unit: Unit) -> BoardRow {
         bow: number(is.bow, unit),
         wind: number(is.wind, unit),
         moisture: is.moisture,
-        flaws: flaws_written(&is.flaws, unit),
+        flaws: format_flaws(&is.flaws, unit),
         aside: bought.aside.as_ref().map(|(by, why)| format!("{by}: {why}")),
         marks: marks
             .iter()

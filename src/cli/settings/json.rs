@@ -278,7 +278,7 @@ fn findings(all: &[PlanFinding]) -> Vec<PlanFindingAnswer<'_>> {
     let each = all.iter().map(|finding| PlanFindingAnswer {
         level: finding.level,
         what: &finding.what,
-        fix: finding.fix.as_deref(),
+        fix: finding.help.as_deref(),
     });
     each.collect()
 }

@@ -181,7 +181,7 @@ impl SettingsPage<'_> {
 
     fn findings(&mut self, findings: &[PlanFinding]) -> io::Result<()> {
         for finding in findings {
-            let fix = finding.fix.iter().map(|fix| format!(" ({fix})")).collect::<String>();
+            let fix = finding.help.iter().map(|fix| format!(" ({fix})")).collect::<String>();
             self.page.line(INDENT, &format!("{}: {}{fix}", finding.level, finding.what))?;
         }
         Ok(())

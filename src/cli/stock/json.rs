@@ -8,7 +8,7 @@ use super::{StockReport, notes};
 use crate::cli::page::{fine, json, number};
 use crate::measure::{Length, Unit};
 use crate::shop::{Money, Per};
-use crate::stock::{At, Cleaning, Line, NoPrice, ToBuy};
+use crate::stock::{CleanUpCheck, NoPrice, StockLine, ThicknessSource, ToBuy};
 
 pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let list = report.list;
@@ -48,7 +48,7 @@ pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
         findings: list
             .findings
             .iter()
-            .map(|finding| StockFindingAnswer { what: &finding.what, fix: finding.fix.as_deref() })
+            .map(|finding| StockFindingAnswer { what: &finding.what, fix: finding.help.as_deref() })
             .collect(),
     };
     json(&answer, out)
@@ -162,7 +162,7 @@ struct StockFindingAnswer<'a> {
     fix: Option<&'a str>,
 }
 
-fn part<'a>(report: &'a StockReport<'_>, line: &'a Line) -> PartAnswer<'a> {
+fn part<'a>(report: &'a StockReport<'_>, line: &'a StockLine) -> PartAnswer<'a> {
     let (need, unit) = (&line.need, report.route.unit);
     let sizes = |thickness: Length, width: Length, length: Length| SizesOfPart {
         thickness: number(thickness, unit),
@@ -199,16 +199,20 @@ fn part<'a>(report: &'a StockReport<'_>, line: &'a Line) -> PartAnswer<'a> {
     }
 }
 
-fn cleaning<'a>(report: &'a StockReport<'_>, line: &Line, check: &Cleaning) -> CleansUpAnswer<'a> {
+fn cleaning<'a>(
+    report: &'a StockReport<'_>,
+    line: &StockLine,
+    check: &CleanUpCheck,
+) -> CleansUpAnswer<'a> {
     let would_do_for = match check.in_hand.is_negative() {
         true => report.list.would_do_for(line, check.thickness, &report.shop.lumber),
         false => Vec::new(),
     };
     CleansUpAnswer {
         at: match check.at {
-            At::Nominal => "nominal",
-            At::Scant => "scant",
-            At::Measured => "measured",
+            ThicknessSource::Nominal => "nominal",
+            ThicknessSource::Scant => "scant",
+            ThicknessSource::Measured => "measured",
         },
         thickness: number(check.thickness, report.route.unit),
         in_hand: number(check.in_hand, report.route.unit),

@@ -11,7 +11,7 @@ use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
 use crate::prose::{nearest, visible};
 use crate::shop::{Money, Per};
-use crate::stock::{At, Cleaning, Line, NoPrice, Purchase, ToBuy};
+use crate::stock::{CleanUpCheck, NoPrice, Purchase, StockLine, ThicknessSource, ToBuy};
 
 /// Columns of the list to buy: where the class begins, where numbers end.
 const CLASS: usize = 18;
@@ -74,7 +74,7 @@ impl StockPage<'_, '_> {
         money.written(&self.report.shop.lumber.currency)
     }
 
-    fn part(&mut self, line: &Line) -> io::Result<()> {
+    fn part(&mut self, line: &StockLine) -> io::Result<()> {
         let need = &line.need;
         let wood = match (need.species.as_deref(), need.class.as_deref()) {
             (Some(wood), Some(class)) => format!("{wood}, {class}"),
@@ -123,11 +123,11 @@ impl StockPage<'_, '_> {
         Ok(())
     }
 
-    fn cleaning(&self, line: &Line, check: &Cleaning) -> String {
+    fn cleaning(&self, line: &StockLine, check: &CleanUpCheck) -> String {
         let at = match check.at {
-            At::Nominal => format!("At {}", self.words(check.thickness)),
-            At::Scant => format!("Sold scant, at {}", self.words(check.thickness)),
-            At::Measured => format!("Measured {}", self.words(check.thickness)),
+            ThicknessSource::Nominal => format!("At {}", self.words(check.thickness)),
+            ThicknessSource::Scant => format!("Sold scant, at {}", self.words(check.thickness)),
+            ThicknessSource::Measured => format!("Measured {}", self.words(check.thickness)),
         };
         if !check.in_hand.is_negative() {
             return format!("{at}: cleans up with {} to spare.", small(check.in_hand, self.unit));
@@ -145,7 +145,7 @@ impl StockPage<'_, '_> {
 
     fn finding(&mut self, finding: &PlanFinding) -> io::Result<()> {
         self.page.line(2, &format!("Check this: {}.", finding.what))?;
-        match &finding.fix {
+        match &finding.help {
             Some(fix) => self.page.line(4, &format!("{}.", sentence(fix))),
             None => Ok(()),
         }

@@ -128,7 +128,7 @@ impl BoardFeetArguments {
     }
 
     /// The counting rules that affected the result.
-    fn notes(&self, long: Length, found: &crate::wood::Measured) -> Vec<String> {
+    fn notes(&self, long: Length, found: &crate::wood::BoardMeasure) -> Vec<String> {
         let mut notes = Vec::new();
         if found.thin {
             notes.push("Thinner than 1 in counts as 1 in.".to_owned());

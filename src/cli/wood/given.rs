@@ -181,8 +181,8 @@ mod tests {
         }
         assert_eq!(celsius("--temp", "-5,5 C").ok(), Some(-5.5));
         assert!(refusal(celsius("--temp", "70")).contains("70F or 70C?"));
-        assert!(refusal(celsius("--temp", "70K")).contains("`K` is no unit"));
-        assert!(refusal(celsius("--temp", "warm")).contains("no temperature"));
+        assert!(refusal(celsius("--temp", "70K")).contains("`K` is not a unit"));
+        assert!(refusal(celsius("--temp", "warm")).contains("not a temperature"));
     }
 
     #[test]
@@ -203,10 +203,10 @@ mod tests {
         // Wood Handbook, FPL-GTR-190 (2010), Table 4-2: 70 F and 45 % give 8.5.
         let room = moisture("--from", "70F/45%").expect("air");
         assert!((room.moisture.in_percent() - 8.5).abs() < 0.07);
-        assert!(refusal(moisture("--to", "35")).contains("swells no more"));
-        assert!(refusal(moisture("--to", "-2%")).contains("never under 0 %"));
-        assert!(refusal(moisture("--to", "70F")).contains("neither a moisture nor air"));
-        assert!(refusal(moisture("--to", "70/30%")).contains("needs its unit"));
+        assert!(refusal(moisture("--to", "35")).contains("swells no further"));
+        assert!(refusal(moisture("--to", "-2%")).contains("below 0 %"));
+        assert!(refusal(moisture("--to", "70F")).contains("neither a moisture content nor air"));
+        assert!(refusal(moisture("--to", "70/30%")).contains("needs a unit"));
         assert!(refusal(moisture("--to", "400F/30%")).contains("-40 to 212 F"));
     }
 

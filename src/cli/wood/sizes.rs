@@ -9,7 +9,7 @@ use super::{Format, Page, fine, json};
 use crate::cli::Failure;
 use crate::cli::page::TableRow;
 use crate::measure::{Length, Unit};
-use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, Side, hardwood, softwood};
+use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, SoftwoodSide, hardwood, softwood};
 
 /// Nominal and actual sizes of lumber
 ///
@@ -85,9 +85,9 @@ impl SizesArguments {
                 hardwood: Hardwoods { source: HARDWOOD_SOURCE, sizes: sizes.collect() },
                 softwood: Softwoods {
                     source: SOFTWOOD_SOURCE,
-                    board_thickness: dressed(Side::BoardThickness),
-                    dimension_thickness: dressed(Side::DimensionThickness),
-                    width: dressed(Side::Width),
+                    board_thickness: dressed(SoftwoodSide::BoardThickness),
+                    dimension_thickness: dressed(SoftwoodSide::DimensionThickness),
+                    width: dressed(SoftwoodSide::Width),
                 },
             };
             return Ok(json(&answer, out)?);
@@ -102,9 +102,9 @@ impl SizesArguments {
             row([&name, &written(size.rough), &written(size.surfaced)])?;
         }
         for (side, name) in [
-            (Side::BoardThickness, "boards"),
-            (Side::DimensionThickness, "dimension"),
-            (Side::Width, "widths"),
+            (SoftwoodSide::BoardThickness, "boards"),
+            (SoftwoodSide::DimensionThickness, "dimension"),
+            (SoftwoodSide::Width, "widths"),
         ] {
             row([name, "dry", "green, in"])?;
             for size in softwood(side) {

@@ -5,6 +5,8 @@ mod parse;
 mod read;
 mod validate;
 
-pub use parse::{Misread, Terms, flaws, flaws_written, moisture, name, one_flaw, size};
-pub use read::{BUNDLED, boards};
-pub use validate::{Column, board_named, wrong};
+pub use parse::{
+    Misread, Terms, format_flaws, parse_flaw, parse_flaws, parse_moisture, parse_name, parse_size,
+};
+pub use read::{BUNDLED, read_board_list};
+pub use validate::{Column, find_board, validate};

@@ -145,7 +145,7 @@ impl Terms {
 }
 
 /// What is chalked on a board's end.
-pub fn name(text: &str) -> Result<String, Misread> {
+pub fn parse_name(text: &str) -> Result<String, Misread> {
     let at = 0..text.len();
     let text = text.trim();
     let misread = if text.is_empty() {
@@ -165,7 +165,7 @@ pub fn name(text: &str) -> Result<String, Misread> {
 }
 
 /// What it was sold as: `8/4`.
-pub fn class(text: &str) -> Result<Option<String>, Misread> {
+pub fn parse_class(text: &str) -> Result<Option<String>, Misread> {
     let at = 0..text.len();
     let text = text.trim();
     if text.chars().count() > LONGEST_NAME || text.contains(char::is_control) {
@@ -177,7 +177,7 @@ pub fn class(text: &str) -> Result<Option<String>, Misread> {
 
 /// A length as it is typed; strong and shy are half a sixteenth, or half a
 /// millimetre, as on a tape.
-pub fn size(text: &str, unit: Unit) -> Result<Length, Misread> {
+pub fn parse_size(text: &str, unit: Unit) -> Result<Length, Misread> {
     let mark = match unit {
         Unit::Inch => Length::inch_fraction(1, 16),
         Unit::Millimetre => Length::MILLIMETRE,
@@ -186,7 +186,7 @@ pub fn size(text: &str, unit: Unit) -> Result<Length, Misread> {
 }
 
 /// Moisture in percent: `7.5`, `7,5 %`.
-pub fn moisture(text: &str) -> Result<f64, Misread> {
+pub fn parse_moisture(text: &str) -> Result<f64, Misread> {
     let at = 0..text.len();
     let number = text.trim().trim_end_matches('%').trim_end().replace(',', ".");
     let figures = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+');
@@ -262,12 +262,12 @@ const SHOWN: &str = "write it as `knot 31 to 33`, from the marked end, or as `kn
                      to 2` where it does not go right across";
 
 /// Every flaw of a text: `knot 31 to 33 at 0 to 2; split 0 to 6`.
-pub fn flaws(text: &str, unit: Unit) -> Result<Vec<Flaw>, Vec<Misread>> {
+pub fn parse_flaws(text: &str, unit: Unit) -> Result<Vec<Flaw>, Vec<Misread>> {
     let (mut flaws, mut misread) = (Vec::new(), Vec::new());
     let mut start = 0;
     for part in text.split(';') {
         if !part.trim().is_empty() {
-            match one_flaw(part, unit) {
+            match parse_flaw(part, unit) {
                 Ok(flaw) => flaws.push(flaw),
                 Err(error) => misread.push(error.moved(start)),
             }
@@ -283,7 +283,7 @@ pub fn flaws(text: &str, unit: Unit) -> Result<Vec<Flaw>, Vec<Misread>> {
 
 /// One flaw: what it is, from where to where along the board, perhaps `at`
 /// where across it, and perhaps what is ruled about it.
-pub fn one_flaw(text: &str, unit: Unit) -> Result<Flaw, Misread> {
+pub fn parse_flaw(text: &str, unit: Unit) -> Result<Flaw, Misread> {
     let mut words = spans(text);
     let Some(first) = words.first().cloned() else {
         return Err(Misread::new(0..text.len(), "there is no flaw here").help(SHOWN));
@@ -358,12 +358,12 @@ fn stretch(
     let told = from_text.contains(|c: char| c.is_alphabetic() || "'\"′″".contains(c));
     let unit_word = to_text.trim_end().rsplit(|c: char| !c.is_alphabetic()).next();
     let from = match unit_word.filter(|word| !told && !word.is_empty()) {
-        Some(word) => size(&format!("{} {word}", from_text.trim_end()), unit)
+        Some(word) => parse_size(&format!("{} {word}", from_text.trim_end()), unit)
             .map_err(|error| Misread { at: 0..from_text.trim_end().len(), ..error }),
-        None => size(from_text, unit),
+        None => parse_size(from_text, unit),
     };
     let from = from.map_err(|error| error.moved(whole.start))?;
-    let until = size(to_text, unit).map_err(|error| error.moved(to.end))?;
+    let until = parse_size(to_text, unit).map_err(|error| error.moved(to.end))?;
     if from.is_negative() || until.is_negative() {
         let what = "places on a board are not negative";
         return Err(Misread::new(whole, what)
@@ -389,14 +389,14 @@ fn spans(text: &str) -> Vec<Range<usize>> {
     text.split_whitespace().map(|word| at(word)..at(word) + word.len()).collect()
 }
 
-/// Flaws as they are typed: what [`flaws`] reads back as the same.
-pub fn flaws_written(flaws: &[Flaw], unit: Unit) -> String {
+/// Flaws as they are typed: what [`parse_flaws`] reads back as the same.
+pub fn format_flaws(flaws: &[Flaw], unit: Unit) -> String {
     let written: Vec<String> = flaws.iter().map(|flaw| flaw.written(unit)).collect();
     written.join("; ")
 }
 
 impl Flaw {
-    /// As it is typed: what [`one_flaw`] reads back as the same.
+    /// As it is typed: what [`parse_flaw`] reads back as the same.
     pub fn written(&self, unit: Unit) -> String {
         let mut text = format!("{} {}", self.kind.word(), self.along.written(unit));
         if let Some(across) = &self.across {
@@ -434,7 +434,7 @@ mod tests {
     fn a_flaw_in_every_form() {
         let plain = along(inches(31, 1), inches(33, 1));
         for text in ["knot 31 to 33", " Knot 31 TO 33 ", "knot 31in to 33 in", "knot 31 to 33in"] {
-            assert_eq!(one_flaw(text, Unit::Inch), Ok(plain.clone()), "{text:?}");
+            assert_eq!(parse_flaw(text, Unit::Inch), Ok(plain.clone()), "{text:?}");
         }
         // Mixed numbers keep their hyphen: nothing else here is written with one.
         let mixed = Flaw {
@@ -445,7 +445,7 @@ mod tests {
         };
         for text in ["split 40-1/2 to 42 1/4 at 0 to 2 fill", "split 40.5 to 42.25 at 0 to 2 fill"]
         {
-            assert_eq!(one_flaw(text, Unit::Inch), Ok(mixed.clone()), "{text:?}");
+            assert_eq!(parse_flaw(text, Unit::Inch), Ok(mixed.clone()), "{text:?}");
         }
     }
 
@@ -453,11 +453,11 @@ mod tests {
     fn the_unit_at_the_end_is_meant_twice() {
         let millimetres = |n| Length::MILLIMETRE * n;
         for text in ["knot 780 to 830 mm", "knot 780mm to 830 mm", "knot 78 to 83cm"] {
-            let flaw = one_flaw(text, Unit::Inch).unwrap();
+            let flaw = parse_flaw(text, Unit::Inch).unwrap();
             assert_eq!(flaw.along, Stretch { from: millimetres(780), to: millimetres(830) });
         }
         // 2 ft and 3 ft in inches.
-        let feet = one_flaw("knot 2 to 3 ft", Unit::Inch).unwrap();
+        let feet = parse_flaw("knot 2 to 3 ft", Unit::Inch).unwrap();
         assert_eq!(feet.along, Stretch { from: inches(24, 1), to: inches(36, 1) });
     }
 
@@ -478,7 +478,7 @@ mod tests {
             ("knot 31 to 33 split 40 to 41", "one `to` too many; put `;` between two flaws"),
             ("knot 31 to 3x", "`x` is not a unit"),
         ] {
-            match one_flaw(text, Unit::Inch) {
+            match parse_flaw(text, Unit::Inch) {
                 Ok(flaw) => panic!("{text:?} was read as {flaw:?}"),
                 Err(error) => {
                     assert!(error.to_string().contains(words), "{text:?}: {error}");
@@ -491,17 +491,17 @@ mod tests {
     #[test]
     fn every_slip_of_a_row_of_flaws_is_told() {
         let text = "knot 31 to 33; nkot 1 to 2; split 5 to 4";
-        let errors = flaws(text, Unit::Inch).unwrap_err();
+        let errors = parse_flaws(text, Unit::Inch).unwrap_err();
         let shown: Vec<&str> = errors.iter().map(|error| &text[error.at.clone()]).collect();
         assert_eq!(shown, ["nkot", "5 to 4"]);
         let many = "knot 1 to 2;".repeat(MOST_FLAWS + 1);
-        assert_eq!(flaws(&many, Unit::Inch).unwrap_err().len(), 1);
+        assert_eq!(parse_flaws(&many, Unit::Inch).unwrap_err().len(), 1);
     }
 
     #[test]
     fn moistures() {
         for (text, percent) in [("7.5", 7.5), ("7,5", 7.5), (" 8 % ", 8.0), ("30", 30.0)] {
-            assert_eq!(moisture(text), Ok(percent), "{text:?}");
+            assert_eq!(parse_moisture(text), Ok(percent), "{text:?}");
         }
         for (text, words) in [
             ("31", "31 %: above 30 % wood is full of water, and this board is wet"),
@@ -510,7 +510,7 @@ mod tests {
             ("nan", "`nan` is no moisture"),
             ("1e1", "`1e1` is no moisture"),
         ] {
-            assert!(moisture(text).unwrap_err().to_string().contains(words), "{text:?}");
+            assert!(parse_moisture(text).unwrap_err().to_string().contains(words), "{text:?}");
         }
     }
 
@@ -563,24 +563,24 @@ mod tests {
             all in proptest::collection::vec(any_flaw(), 0..6),
         ) {
             for unit in [Unit::Inch, Unit::Millimetre] {
-                let text = flaws_written(&all, unit);
-                prop_assert_eq!(flaws(&text, unit), Ok(all.clone()), "{}", text);
+                let text = format_flaws(&all, unit);
+                prop_assert_eq!(parse_flaws(&text, unit), Ok(all.clone()), "{}", text);
             }
         }
 
         #[test]
         fn random_text_is_no_flaw_and_no_panic(text in any::<String>()) {
-            if let Err(error) = one_flaw(&text, Unit::Inch) {
+            if let Err(error) = parse_flaw(&text, Unit::Inch) {
                 prop_assert!(text.get(error.at).is_some());
             }
-            let _ = (flaws(&text, Unit::Millimetre), moisture(&text), name(&text), class(&text));
+            let _ = (parse_flaws(&text, Unit::Millimetre), parse_moisture(&text), parse_name(&text), parse_class(&text));
         }
 
         #[test]
         fn text_of_the_right_words_never_panics(
             text in "(knot|split|at|to|fill|31|1/2|40-1/2|;|mm|in|-|'|é| ){0,12}",
         ) {
-            match flaws(&text, Unit::Inch) {
+            match parse_flaws(&text, Unit::Inch) {
                 Ok(_) => {}
                 Err(errors) => {
                     for error in errors {

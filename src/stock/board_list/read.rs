@@ -7,7 +7,7 @@ use std::ops::Range;
 use csv::{ReaderBuilder, StringRecord};
 
 use super::parse::{self, Misread, Terms};
-use super::validate::{Column, Wrong, named_twice, wrong};
+use super::validate::{Column, Wrong, duplicate_names, validate};
 use crate::document::{LARGEST, Lines, Place, Problem};
 use crate::measure::Length;
 use crate::prose::{Level, nearest, quoted};
@@ -32,7 +32,7 @@ const HEADINGS: &str =
 
 /// Reads a board list. Columns go by their headings in any order, separated by
 /// commas, semicolons or tabs.
-pub fn boards(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<Problem>> {
+pub fn read_board_list(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<Problem>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     if text.len() > LARGEST {
         let what = format!("a board list is no larger than {} MB", LARGEST >> 20);
@@ -70,7 +70,7 @@ pub fn boards(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<Problem>>
     }
     // Only once every row made a board do their places agree with the rows'.
     if list.problems.is_empty() {
-        for (index, earlier) in named_twice(&boards) {
+        for (index, earlier) in duplicate_names(&boards) {
             let named = columns.get(&Column::Board).and_then(|column| rows[index].field(*column));
             let at = named.unwrap_or(rows[index].whole.clone());
             let line = list.lines.place(text, rows[earlier].whole.clone()).line;
@@ -272,7 +272,7 @@ impl List<'_> {
         let cell = |column| cell(column).unwrap_or_default();
         let name = match cell(Column::Board).trim() {
             "" => Ok((index + 1).to_string()),
-            _ => parse::name(cell(Column::Board)),
+            _ => parse::parse_name(cell(Column::Board)),
         };
         let path = |name: &str| format!("board {name}");
         let of_board = path(name.as_deref().unwrap_or(&(index + 1).to_string()));
@@ -297,8 +297,8 @@ impl List<'_> {
             }
             (text, _) => fields.take(Column::Species, terms.species(text)),
         };
-        let class = fields.take(Column::Class, parse::class(cell(Column::Class)));
-        let mut size = |column| fields.take(column, parse::size(cell(column), terms.unit));
+        let class = fields.take(Column::Class, parse::parse_class(cell(Column::Class)));
+        let mut size = |column| fields.take(column, parse::parse_size(cell(column), terms.unit));
         let thickness = if columns.contains_key(&Column::Thickness) {
             size(Column::Thickness).map(|all| [all; 3])
         } else {
@@ -308,18 +308,19 @@ impl List<'_> {
                 _ => None,
             }
         };
-        let mut size = |column| fields.take(column, parse::size(cell(column), terms.unit));
+        let mut size = |column| fields.take(column, parse::parse_size(cell(column), terms.unit));
         let (width, length) = (size(Column::Width), size(Column::Length));
         let mut depth = |column| match cell(column).trim() {
             "" => Some(Length::ZERO),
-            _ => fields.take(column, parse::size(cell(column), terms.unit)),
+            _ => fields.take(column, parse::parse_size(cell(column), terms.unit)),
         };
         let hollow = [Column::Cup, Column::Bow, Column::Wind].map(&mut depth);
         let moisture = match cell(Column::Moisture).trim() {
             "" => Some(None),
-            _ => fields.take(Column::Moisture, parse::moisture(cell(Column::Moisture)).map(Some)),
+            _ => fields
+                .take(Column::Moisture, parse::parse_moisture(cell(Column::Moisture)).map(Some)),
         };
-        let flaws = match parse::flaws(cell(Column::Flaws), terms.unit) {
+        let flaws = match parse::parse_flaws(cell(Column::Flaws), terms.unit) {
             Ok(flaws) => Some(flaws),
             Err(all) => {
                 for misread in all {
@@ -342,7 +343,7 @@ impl List<'_> {
             moisture: moisture?,
             flaws: flaws?,
         };
-        for problem in wrong(&board, terms.unit) {
+        for problem in validate(&board, terms.unit) {
             self.wrong(row, columns, &of_board, problem);
         }
         (self.problems.len() == before).then_some(board)

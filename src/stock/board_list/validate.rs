@@ -85,7 +85,7 @@ const WIDEST: Length = Length::from_nanometres(60 * Length::INCH.nanometres());
 const LONGEST: Length = Length::from_nanometres(50 * 12 * Length::INCH.nanometres());
 
 /// Everything about a board that can't be.
-pub fn wrong(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
+pub fn validate(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
     let mut found = Vec::new();
     let mut say = |column, what: String, help: &str| {
         let help = (!help.is_empty()).then(|| help.to_owned());
@@ -146,13 +146,13 @@ pub fn wrong(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
     if board.flaws.len() > MOST_FLAWS {
         say(Column::Flaws, format!("more than {MOST_FLAWS} flaws on one board"), "");
     } else if sized {
-        found.extend(flaws_wrong(board, unit));
+        found.extend(validate_flaws(board, unit));
     }
     found
 }
 
 /// Flaws that are not on the board, or on one another.
-fn flaws_wrong(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
+fn validate_flaws(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
     let mut found = Vec::new();
     let mut say = |flaw, what: String, help: String| {
         found.push(Wrong { column: Column::Flaws, flaw: Some(flaw), what, help: Some(help) });
@@ -224,7 +224,7 @@ impl Flaw {
 
 /// Boards that go by a name another has already, capitals or not: which one,
 /// and whose name it is.
-pub fn named_twice(boards: &[RackBoard]) -> Vec<(usize, usize)> {
+pub fn duplicate_names(boards: &[RackBoard]) -> Vec<(usize, usize)> {
     let mut first = BTreeMap::new();
     let mut twice = Vec::new();
     for (index, board) in boards.iter().enumerate() {
@@ -239,7 +239,7 @@ pub fn named_twice(boards: &[RackBoard]) -> Vec<(usize, usize)> {
 }
 
 /// The board of that name, capitals or not.
-pub fn board_named(boards: &[RackBoard], name: &str) -> Result<usize, String> {
+pub fn find_board(boards: &[RackBoard], name: &str) -> Result<usize, String> {
     let called = boards.iter().position(|board| board.is_called(name));
     called.ok_or_else(|| format!("there is no board {}", quoted(name.trim())))
 }

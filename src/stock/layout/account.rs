@@ -8,10 +8,10 @@
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
-use super::cut_plan::{Place, Sawn, SawnSection};
+use super::cut_plan::{CutPlan, CutSection};
 use crate::measure::Length;
-use crate::stock::board::Stretch;
-use crate::stock::need::Need;
+use crate::stock::board::{Footprint, Stretch};
+use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
 
 /// An area to the square nanometre.
@@ -69,7 +69,7 @@ impl Sum for Area {
     }
 }
 
-impl Place {
+impl Footprint {
     fn area(&self) -> Area {
         Area::of(self.along.long(), self.across.long())
     }
@@ -122,13 +122,13 @@ impl BoardAccount {
 pub fn board_account(
     length: Length,
     width: Length,
-    sawn: &Sawn,
+    plan: &CutPlan,
     saw: &Saw,
 ) -> Option<BoardAccount> {
     let mut waste = Waste::default();
     let whole = Stretch { from: Length::ZERO, to: length };
     let mut used: Vec<Stretch> =
-        sawn.sections.iter().map(|section| section.along).chain(sawn.left.clone()).collect();
+        plan.sections.iter().map(|section| section.along).chain(plan.offcuts.clone()).collect();
     used.sort_unstable_by_key(|stretch| stretch.from);
     for gap in gaps(whole, &used)? {
         let kerf = gap.kerf(saw.crosscut);
@@ -136,15 +136,15 @@ pub fn board_account(
         waste.trim += Area::of(gap.long - kerf, width);
     }
     let mut blanks = Vec::new();
-    for section in &sawn.sections {
+    for section in &plan.sections {
         waste += section_waste(section, width, saw)?;
-        blanks.extend(section.blanks.iter().map(Place::area));
+        blanks.extend(section.blanks.iter().map(Footprint::area));
     }
-    let kept = sawn.left.iter().map(|left| Area::of(left.long(), width)).sum();
+    let kept = plan.offcuts.iter().map(|left| Area::of(left.long(), width)).sum();
     Some(BoardAccount { blanks, waste, kept })
 }
 
-fn section_waste(section: &SawnSection, width: Length, saw: &Saw) -> Option<Waste> {
+fn section_waste(section: &CutSection, width: Length, saw: &Saw) -> Option<Waste> {
     let mut waste = Waste::default();
     let mut strips: Vec<Stretch> = Vec::new();
     for blank in &section.blanks {
@@ -221,7 +221,7 @@ pub struct BlankAccount {
 }
 
 /// What becomes of a blank of a need, laid out at that place.
-pub fn blank_account(need: &Need, place: &Place) -> BlankAccount {
+pub fn blank_account(need: &BlankNeed, place: &Footprint) -> BlankAccount {
     let (length, width) = (place.along.long(), place.across.long());
     let used = (need.finished_length * i64::from(need.along)).min(length);
     let wide = (need.finished_width * i64::from(need.across)).min(width);
@@ -269,10 +269,11 @@ mod tests {
     /// at the far one. 140 of blanks, 240 kept: 8 + 15 + 77 + 140 + 240 = 480.
     #[test]
     fn a_board_by_hand() {
-        let strip = |from, to| Place { along: stretch(1000, 21_000), across: stretch(from, to) };
+        let strip =
+            |from, to| Footprint { along: stretch(1000, 21_000), across: stretch(from, to) };
         let blanks = vec![strip(250, 3750), strip(3875, 7375)];
-        let sections = vec![SawnSection { along: stretch(1000, 21_000), blanks }];
-        let sawn = Sawn { sections, left: vec![stretch(21_125, 51_125)] };
+        let sections = vec![CutSection { along: stretch(1000, 21_000), blanks }];
+        let sawn = CutPlan { sections, offcuts: vec![stretch(21_125, 51_125)] };
         let found = board_account(th(60_000), th(8000), &sawn, &saw()).unwrap();
         let of = |area| (square_inches(area) * 1000.0).round() / 1000.0;
         assert_eq!(found.blanks.iter().map(|b| of(*b)).collect::<Vec<_>>(), [70.0, 70.0]);
@@ -286,14 +287,16 @@ mod tests {
     #[test]
     fn a_blank_by_hand() {
         let need = need([1, 1, 1]);
-        let found =
-            blank_account(&need, &Place { along: stretch(0, 18_250), across: stretch(0, 2125) });
+        let found = blank_account(
+            &need,
+            &Footprint { along: stretch(0, 18_250), across: stretch(0, 2125) },
+        );
         let of = |area| (square_inches(area) * 1e6).round() / 1e6;
         assert_eq!((of(found.piece), of(found.trim), of(found.edging)), (30.1875, 2.125, 6.46875));
     }
 
-    fn need([along, across, through]: [u32; 3]) -> Need {
-        Need {
+    fn need([along, across, through]: [u32; 3]) -> BlankNeed {
+        BlankNeed {
             part: "leg".to_owned(),
             species: None,
             class: None,
@@ -319,29 +322,29 @@ mod tests {
 
     #[test]
     fn cuts_that_overlap_or_run_out_are_no_account() {
-        let section = |from, to| SawnSection { along: stretch(from, to), blanks: Vec::new() };
-        let account = |sections: Vec<SawnSection>| {
-            board_account(th(10_000), th(4000), &Sawn { sections, left: Vec::new() }, &saw())
+        let section = |from, to| CutSection { along: stretch(from, to), blanks: Vec::new() };
+        let account = |sections: Vec<CutSection>| {
+            board_account(th(10_000), th(4000), &CutPlan { sections, offcuts: Vec::new() }, &saw())
         };
         assert!(account(vec![section(0, 4000), section(3000, 5000)]).is_none());
         assert!(account(vec![section(8000, 11_000)]).is_none());
         assert!(account(vec![section(8000, 10_000), section(0, 4000)]).is_some(), "in any order");
-        let wide = Place { along: stretch(0, 4000), across: stretch(2000, 5000) };
+        let wide = Footprint { along: stretch(0, 4000), across: stretch(2000, 5000) };
         assert!(
-            account(vec![SawnSection { along: stretch(0, 4000), blanks: vec![wide] }]).is_none()
+            account(vec![CutSection { along: stretch(0, 4000), blanks: vec![wide] }]).is_none()
         );
     }
 
     /// Sections one after the other and strips side by side, with gaps of any
     /// size between them, in thousandths.
-    fn sawn() -> impl Strategy<Value = (i64, i64, Sawn)> {
+    fn sawn() -> impl Strategy<Value = (i64, i64, CutPlan)> {
         let gap = prop_oneof![Just(0i64), 1..400i64, 400..5000i64];
         let strip =
             (gap.clone(), 500..4000i64, prop::collection::vec((gap.clone(), 500..9000i64), 0..4));
         let section = (gap.clone(), prop::collection::vec(strip, 0..4));
         (prop::collection::vec(section, 0..5), gap.clone(), gap).prop_map(
             |(sections, end, side)| {
-                let (mut at, mut widest, mut sawn) = (0, 0, Sawn::default());
+                let (mut at, mut widest, mut sawn) = (0, 0, CutPlan::default());
                 for (before, strips) in sections {
                     let from = at + before;
                     let (mut across, mut longest, mut blanks) = (0, 0, Vec::new());
@@ -350,13 +353,13 @@ mod tests {
                         let mut along = from;
                         for (before, long) in lengths {
                             let own = stretch(along + before, along + before + long);
-                            blanks.push(Place { along: own, across: strip });
+                            blanks.push(Footprint { along: own, across: strip });
                             along += before + long;
                         }
                         (across, longest) = (across + aside + wide, longest.max(along - from));
                     }
                     (at, widest) = (from + longest, widest.max(across));
-                    sawn.sections.push(SawnSection { along: stretch(from, at), blanks });
+                    sawn.sections.push(CutSection { along: stretch(from, at), blanks });
                 }
                 (at + end, widest + side, sawn)
             },
@@ -378,7 +381,7 @@ mod tests {
             long in 1..90_000i64, wide in 1..9000i64, holds in [1..4u32, 1..5u32, 1..4u32],
         ) {
             let need = need(holds);
-            let place = Place { along: stretch(0, long), across: stretch(0, wide) };
+            let place = Footprint { along: stretch(0, long), across: stretch(0, wide) };
             let found = blank_account(&need, &place);
             prop_assert_eq!(found.piece * need.holds() + found.trim + found.edging, place.area());
             prop_assert!(found.piece >= Area::ZERO && found.edging >= Area::ZERO);

@@ -5,16 +5,16 @@
 use std::cmp::Reverse;
 
 use crate::route::Role;
-use crate::stock::board::RackBoard;
-use crate::stock::need::Need;
-use crate::stock::solver::pattern::{Bed, Blank, Crosscut, Cutting, Place};
+use crate::stock::board::{Footprint, RackBoard};
+use crate::stock::need::BlankNeed;
+use crate::stock::solver::pattern::{BlankKind, Cutting, PreparedBoard, SectionCut};
 
 /// The same blanks with the long sections first, where flaws let them; of the
 /// orders there are the one that leaves the longest rest.
 pub(in crate::stock) fn arranged(
     board: &RackBoard,
-    bed: &Bed,
-    blanks: &[Blank],
+    bed: &PreparedBoard,
+    blanks: &[BlankKind],
     mut cutting: Cutting,
     keep: i64,
 ) -> Cutting {
@@ -40,11 +40,11 @@ pub(in crate::stock) fn arranged(
 }
 
 /// What a blank is for, and which set it belongs to.
-pub(in crate::stock) type For = (Role, Option<u32>);
+pub(in crate::stock) type BlankUse = (Role, Option<u32>);
 
 /// How many of one need's blanks are not there, by what they were for.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(in crate::stock) struct Short {
+pub(in crate::stock) struct Shortfall {
     pub sets: u32,
     pub spare: u32,
     pub setup: u32,
@@ -57,10 +57,14 @@ pub(in crate::stock) struct Short {
 /// blanks each board gives that may be seen, `proving` how many there are for
 /// settings only. The answer is what each of the good ones is for, board by
 /// board.
-pub(in crate::stock) fn share(need: &Need, good: &[u32], proving: u32) -> (Vec<Vec<For>>, Short) {
+pub(in crate::stock) fn share(
+    need: &BlankNeed,
+    good: &[u32],
+    proving: u32,
+) -> (Vec<Vec<BlankUse>>, Shortfall) {
     let mut left = good.to_vec();
-    let mut found: Vec<Vec<For>> = vec![Vec::new(); good.len()];
-    let mut short = Short::default();
+    let mut found: Vec<Vec<BlankUse>> = vec![Vec::new(); good.len()];
+    let mut short = Shortfall::default();
     let a_set = need.a_set.max(1);
     // The last set may be a smaller one.
     let size = |set: u32| a_set.min(need.for_sets - (set - 1) * a_set);
@@ -112,8 +116,12 @@ pub(in crate::stock) fn share(need: &Need, good: &[u32], proving: u32) -> (Vec<V
 }
 
 /// Sections whose blanks lie in the order they are cut in.
-pub(in crate::stock) fn ordered(bed: &Bed, blanks: &[Blank], section: &Crosscut) -> Vec<Place> {
+pub(in crate::stock) fn ordered(
+    bed: &PreparedBoard,
+    blanks: &[BlankKind],
+    section: &SectionCut,
+) -> Vec<(usize, Footprint)> {
     let mut places = bed.places(blanks, section);
-    places.sort_by_key(|place| (place.across, place.along));
+    places.sort_by_key(|(_, place)| (place.across, place.along));
     places
 }

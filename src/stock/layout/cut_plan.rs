@@ -1,46 +1,40 @@
-//! Where a board is sawn: its sections, their blanks, and what is left of it.
-//! Knows nothing of what any blank becomes.
+//! How one board is cut, from its marked end on: its sections, the blanks in
+//! each, and the offcuts.
 
-use super::lay::{Laid, Placed};
-use crate::stock::board::{Flaw, Stretch};
+use crate::stock::board::{Footprint, Stretch};
 
-/// A blank on its board: along it and across it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Place {
+/// A length crosscut from a board, and the blanks in it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CutSection<B = Footprint> {
+    /// From the marked end of the board.
     pub along: Stretch,
-    pub across: Stretch,
+    /// In the order they are cut.
+    pub blanks: Vec<B>,
 }
 
-impl Place {
-    /// Whether a flaw lies in it, or part of one.
-    pub fn has(&self, flaw: &Flaw) -> bool {
-        self.along.overlaps(&flaw.along)
-            && flaw.across.is_none_or(|across| self.across.overlaps(&across))
+/// How one board is cut, from its marked end on. `B` is what is known of a
+/// blank: a [`Footprint`] is enough to mark, draw and account for the board.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CutPlan<B = Footprint> {
+    /// From the marked end on.
+    pub sections: Vec<CutSection<B>>,
+    /// Lengths worth keeping, over the full width of the board.
+    pub offcuts: Vec<Stretch>,
+}
+
+impl<B> Default for CutPlan<B> {
+    fn default() -> CutPlan<B> {
+        CutPlan { sections: Vec::new(), offcuts: Vec::new() }
     }
 }
 
-/// A length cut off a board, and the blanks in it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct SawnSection {
-    pub along: Stretch,
-    pub blanks: Vec<Place>,
-}
-
-/// How one board is cut, from its marked end on.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Sawn {
-    pub sections: Vec<SawnSection>,
-    /// Lengths worth keeping, whole in width.
-    pub left: Vec<Stretch>,
-}
-
-impl Laid {
-    /// The same without what its blanks are for.
-    pub fn sawn(&self) -> Sawn {
-        let sections = self.sections.iter().map(|section| {
-            let blanks = section.blanks.iter().map(Placed::place);
-            SawnSection { along: section.along, blanks: blanks.collect() }
+impl<B> CutPlan<B> {
+    /// The same cuts with something else known of each blank.
+    pub fn map<C>(&self, of_blank: impl Fn(&B) -> C) -> CutPlan<C> {
+        let sections = self.sections.iter().map(|section| CutSection {
+            along: section.along,
+            blanks: section.blanks.iter().map(&of_blank).collect(),
         });
-        Sawn { sections: sections.collect(), left: self.left.clone() }
+        CutPlan { sections: sections.collect(), offcuts: self.offcuts.clone() }
     }
 }

@@ -1,7 +1,7 @@
 //! A board from above, with what is cut from it, as a drawing in real lengths.
 //! Knows nothing of cells and of what the pieces are called.
 
-use super::cut_plan::{Sawn, SawnSection};
+use super::cut_plan::{CutPlan, CutSection};
 use crate::measure::Length;
 use crate::operation::drawing::{Drawing, Material, Point, Scale};
 use crate::stock::board::{RackBoard, Stretch};
@@ -12,12 +12,16 @@ const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);
 /// A board with its marked end at the left and its marked edge at the bottom.
 /// What a cut turns to dust is drawn with the wood before it.
 /// `named` says what a blank is called, by its section and its place in it.
-pub fn drawing(board: &RackBoard, sawn: &Sawn, named: impl Fn(usize, usize) -> String) -> Drawing {
+pub fn drawing(
+    board: &RackBoard,
+    plan: &CutPlan,
+    named: impl Fn(usize, usize) -> String,
+) -> Drawing {
     let across = Stretch { from: Length::ZERO, to: board.width };
     let mut drawing = Drawing::new("from above, the marked end at the left", Scale::Stretched);
-    drawing = between_sections(drawing, board, sawn, across);
-    for (at, section) in sawn.sections.iter().enumerate() {
-        let next = sawn.sections.get(at + 1).map_or(board.length, |next| next.along.from);
+    drawing = between_sections(drawing, board, plan, across);
+    for (at, section) in plan.sections.iter().enumerate() {
+        let next = plan.sections.get(at + 1).map_or(board.length, |next| next.along.from);
         drawing = one_section(drawing, board, section, next, |blank| named(at, blank));
     }
     for flaw in &board.flaws {
@@ -30,20 +34,22 @@ pub fn drawing(board: &RackBoard, sawn: &Sawn, named: impl Fn(usize, usize) -> S
 fn between_sections(
     mut drawing: Drawing,
     board: &RackBoard,
-    sawn: &Sawn,
+    plan: &CutPlan,
     across: Stretch,
 ) -> Drawing {
     let mut end = Length::ZERO;
-    let sections = sawn.sections.iter().map(|section| section.along);
+    let sections = plan.sections.iter().map(|section| section.along);
     let until_the_end = Stretch { from: board.length, to: board.length };
     for along in sections.chain([until_the_end]) {
         let mut from = end;
-        for rest in sawn.left.iter().filter(|rest| end <= rest.from && rest.to <= along.from) {
-            let before = Stretch { from, to: rest.from };
+        for offcut in
+            plan.offcuts.iter().filter(|offcut| end <= offcut.from && offcut.to <= along.from)
+        {
+            let before = Stretch { from, to: offcut.from };
             drawing = waste(drawing, before.long(), before, across);
-            drawing = block(drawing, Material::Wood, *rest, across);
-            drawing = label(drawing, *rest, across, "rest, keep".to_owned());
-            from = rest.to;
+            drawing = block(drawing, Material::Wood, *offcut, across);
+            drawing = label(drawing, *offcut, across, "rest, keep".to_owned());
+            from = offcut.to;
         }
         let before = Stretch { from, to: along.from };
         drawing = waste(drawing, before.long(), before, across);
@@ -57,7 +63,7 @@ fn between_sections(
 fn one_section(
     mut drawing: Drawing,
     board: &RackBoard,
-    section: &SawnSection,
+    section: &CutSection,
     next: Length,
     named: impl Fn(usize) -> String,
 ) -> Drawing {

@@ -4,7 +4,7 @@
 use crate::measure::{Length, Unit};
 use crate::operation::words;
 use crate::stock::board::RackBoard;
-use crate::stock::need::Need;
+use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
 use crate::stock::suitability::{Suits, comes_clean, is_of_class, is_of_wood, suits};
 
@@ -24,7 +24,12 @@ pub struct BoardFinding {
 }
 
 /// What stands out among the boards there are.
-pub fn findings(boards: &[RackBoard], needs: &[Need], saw: &Saw, unit: Unit) -> Vec<BoardFinding> {
+pub fn findings(
+    boards: &[RackBoard],
+    needs: &[BlankNeed],
+    saw: &Saw,
+    unit: Unit,
+) -> Vec<BoardFinding> {
     let mut found = Vec::new();
     for (index, board) in boards.iter().enumerate() {
         let no_use = no_use(board, needs, saw, unit);
@@ -36,8 +41,8 @@ pub fn findings(boards: &[RackBoard], needs: &[Need], saw: &Saw, unit: Unit) -> 
 }
 
 /// Why nothing that is needed can come from a board, where that is so.
-fn no_use(board: &RackBoard, needs: &[Need], saw: &Saw, unit: Unit) -> Option<String> {
-    let of_wood: Vec<&Need> =
+fn no_use(board: &RackBoard, needs: &[BlankNeed], saw: &Saw, unit: Unit) -> Option<String> {
+    let of_wood: Vec<&BlankNeed> =
         needs.iter().filter(|need| need.blanks() > 0 && is_of_wood(board, need)).collect();
     if of_wood.is_empty() {
         return Some(format!("nothing needed is of {}", board.species));
@@ -49,7 +54,7 @@ fn no_use(board: &RackBoard, needs: &[Need], saw: &Saw, unit: Unit) -> Option<St
     }
     let spoken = |length| words(length, unit);
     let thinnest = of_class.clone().map(|need| need.clean_at).min().unwrap_or_default();
-    let clean: Vec<&Need> =
+    let clean: Vec<&BlankNeed> =
         of_class.filter(|need| comes_clean(board, need, saw)).copied().collect();
     if clean.is_empty() {
         let mut other = of_wood.iter().filter(|need| comes_clean(board, need, saw));
@@ -114,18 +119,18 @@ fn moisture(boards: &[RackBoard], index: usize) -> Option<String> {
 /// is missing.
 pub fn too_thin(
     boards: &[RackBoard],
-    needs: &[Need],
+    needs: &[BlankNeed],
     saw: &Saw,
     unit: Unit,
-    laid_for: impl Fn(usize, &Need) -> bool,
-    is_missing: impl Fn(&Need) -> bool,
+    laid_for: impl Fn(usize, &BlankNeed) -> bool,
+    is_missing: impl Fn(&BlankNeed) -> bool,
 ) -> Vec<BoardFinding> {
     let mut found = Vec::new();
     for (index, board) in boards.iter().enumerate() {
         let own = needs.iter().filter(|need| {
             need.blanks() > 0 && is_of_wood(board, need) && is_of_class(board, need)
         });
-        let own: Vec<&Need> = own.collect();
+        let own: Vec<&BlankNeed> = own.collect();
         // One that is no use at all is told of as that.
         if !own.iter().any(|need| comes_clean(board, need, saw)) {
             continue;
@@ -170,8 +175,8 @@ mod tests {
     }
 
     /// Comes clean at so many thousandths.
-    fn need(part: &str, class: &str, clean_at: i64) -> Need {
-        Need {
+    fn need(part: &str, class: &str, clean_at: i64) -> BlankNeed {
+        BlankNeed {
             part: part.to_owned(),
             species: None,
             class: Some(class.to_owned()),
@@ -230,7 +235,7 @@ mod tests {
             [need("rail", "4/4", 750), need("shelf", "4/4", 875), need("leg", "8/4", 1_500)];
         let said = |class: Option<&str>, missing: &[&str]| {
             let boards = [board(class, 990)];
-            let is_missing = |need: &Need| missing.contains(&need.part.as_str());
+            let is_missing = |need: &BlankNeed| missing.contains(&need.part.as_str());
             let found = too_thin(&boards, &needs, &saw, Unit::Inch, |_, _| true, is_missing);
             found.into_iter().map(|found| found.what).collect::<Vec<_>>()
         };

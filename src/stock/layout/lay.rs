@@ -7,19 +7,19 @@
 //! cut is said in `pattern`.
 
 use super::arrange::{arranged, ordered, share};
-use super::cut_plan::Place;
+use super::cut_plan::{CutPlan, CutSection};
 use crate::measure::Length;
 use crate::route::Role;
-use crate::stock::board::{RackBoard, Stretch};
-use crate::stock::need::Need;
+use crate::stock::board::{Footprint, RackBoard, Stretch};
+use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
-use crate::stock::solver::choose::{Stock, Want, choose};
-use crate::stock::solver::pattern::{Bed, Blank, Cutting, Place as BedPlace};
+use crate::stock::solver::choose::{UsableBoard, Want, choose};
+use crate::stock::solver::pattern::{BlankKind, Cutting, PreparedBoard};
 use crate::stock::suitability::may;
 
 /// One blank where it lies on its board.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Placed {
+pub struct PlacedBlank {
     /// Which of the needs.
     pub need: usize,
     pub role: Role,
@@ -29,32 +29,25 @@ pub struct Placed {
     pub across: Stretch,
 }
 
-impl Placed {
-    pub fn place(&self) -> Place {
-        Place { along: self.along, across: self.across }
+impl PlacedBlank {
+    /// Where it is on its board.
+    pub fn footprint(&self) -> Footprint {
+        Footprint { along: self.along, across: self.across }
     }
-}
-
-/// A length cut off a board, with what is ripped from it side by side.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Section {
-    pub along: Stretch,
-    pub blanks: Vec<Placed>,
 }
 
 /// One board and the sections it is cut into, from its marked end on.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Laid {
-    /// Which of the boards.
+pub struct CutBoard {
+    /// Which of the boards, by its index.
     pub board: usize,
-    pub sections: Vec<Section>,
-    /// Lengths worth keeping, whole in width.
-    pub left: Vec<Stretch>,
+    /// Its sections and offcuts.
+    pub plan: CutPlan<PlacedBlank>,
 }
 
 /// Blanks no board was left for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Missing {
+pub struct MissingBlanks {
     /// Which of the needs.
     pub need: usize,
     pub role: Role,
@@ -63,10 +56,10 @@ pub struct Missing {
 
 /// Which piece comes from which board, and how good that is.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Layout {
+pub struct BoardLayout {
     /// The boards that are cut into, in the order they were given.
-    pub laid: Vec<Laid>,
-    pub missing: Vec<Missing>,
+    pub boards: Vec<CutBoard>,
+    pub missing: Vec<MissingBlanks>,
     /// Whole sets that come from more than one board though one was asked for:
     /// which need, and how many sets of it.
     pub apart: Vec<(usize, u32)>,
@@ -95,7 +88,7 @@ const STRIPS: f64 = 16.0;
 /// How much there is to choose: it goes with the square of the kinds of blank
 /// that may come from a board, with its flaws, and with the square of the
 /// strips it has room for where those are many.
-fn to_choose(boards: &[RackBoard], needs: &[Need], saw: &Saw) -> f64 {
+fn to_choose(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw) -> f64 {
     let of = |board: &RackBoard| {
         let own = needs.iter().filter(|need| need.blanks() > 0 && may(board, need, saw));
         let kinds: f64 = own.clone().map(|need| if need.setup > 0 { 2.0 } else { 1.0 }).sum();
@@ -108,23 +101,23 @@ fn to_choose(boards: &[RackBoard], needs: &[Need], saw: &Saw) -> f64 {
 
 /// How often these boards may be laid out while somebody waits, at most so
 /// often; not once where there is too much to choose.
-pub fn how_often(boards: &[RackBoard], needs: &[Need], saw: &Saw, most: usize) -> usize {
+pub fn layouts_in_time(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw, most: usize) -> usize {
     most.min((MOST_AT_ONCE / to_choose(boards, needs, saw).max(1.0)) as usize)
 }
 
 /// Which blank comes from which of these boards, none of them cut yet.
-pub fn layout(boards: &[RackBoard], needs: &[Need], saw: &Saw) -> Layout {
-    lay(&OnHand { boards, taken: &[] }, needs, saw)
+pub fn lay_out(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw) -> BoardLayout {
+    lay_out_on_hand(&OnHand { boards, taken: &[] }, needs, saw)
 }
 
 /// Which blank comes from what is left of these boards. Places are measured
 /// from the marked ends as ever; `board_feet` and `bound` count only boards
 /// that weren't opened before.
-pub fn lay(on_hand: &OnHand, needs: &[Need], saw: &Saw) -> Layout {
-    let blanks: Vec<Blank> = needs
+pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> BoardLayout {
+    let blanks: Vec<BlankKind> = needs
         .iter()
         .enumerate()
-        .flat_map(|(index, need)| [false, true].map(|proving| Blank::of(index, need, proving)))
+        .flat_map(|(index, need)| [false, true].map(|proving| BlankKind::of(index, need, proving)))
         .collect();
     let wants: Vec<Want> = needs
         .iter()
@@ -135,25 +128,25 @@ pub fn lay(on_hand: &OnHand, needs: &[Need], saw: &Saw) -> Layout {
             a_set: need.one_board.then_some(need.a_set.max(1)),
         })
         .collect();
-    let stock: Vec<Stock> = on_hand
+    let stock: Vec<UsableBoard> = on_hand
         .boards
         .iter()
         .enumerate()
         .filter_map(|(index, board)| {
             let taken = on_hand.taken.iter().filter(|(taken, _)| *taken == index);
             let taken = taken.map(|(_, place)| place.nanometres()).max();
-            let bed = Bed::new(board, taken, saw, &blanks, |blank| {
+            let bed = PreparedBoard::new(board, taken, saw, &blanks, |blank| {
                 let want = wants[blank.need];
                 want.proving + if blank.proving { 0 } else { want.good } > 0
                     && may(board, &needs[blank.need], saw)
             })?;
             let cost = if taken.is_some() { 0 } else { billionths(board.board_feet()) };
-            Some(Stock { board: index, bed, cost })
+            Some(UsableBoard { board: index, bed, cost })
         })
         .collect();
     let chosen = choose(&stock, &blanks, &wants);
     let bound = chosen.bound;
-    let chosen: Vec<(&Stock, Cutting)> = chosen
+    let chosen: Vec<(&UsableBoard, Cutting)> = chosen
         .cuttings
         .into_iter()
         .filter_map(|(index, cutting)| {
@@ -179,11 +172,11 @@ fn billionths(board_feet: f64) -> i64 {
 /// The chosen cuttings as a layout, without its bound.
 fn put(
     on_hand: &OnHand,
-    needs: &[Need],
+    needs: &[BlankNeed],
     saw: &Saw,
-    blanks: &[Blank],
-    chosen: &[(&Stock, Cutting)],
-) -> Layout {
+    blanks: &[BlankKind],
+    chosen: &[(&UsableBoard, Cutting)],
+) -> BoardLayout {
     let counts: Vec<Vec<u32>> =
         chosen.iter().map(|(_, cutting)| cutting.counts(blanks.len())).collect();
     let (mut missing, mut apart) = (Vec::new(), Vec::new());
@@ -199,7 +192,7 @@ fn put(
         let short_of =
             [(Role::Set, short.sets), (Role::Spare, short.spare), (Role::Setup, short.setup)];
         for (role, blanks) in short_of.into_iter().filter(|(_, blanks)| *blanks > 0) {
-            missing.push(Missing { need: index, role, blanks });
+            missing.push(MissingBlanks { need: index, role, blanks });
         }
         if short.apart > 0 {
             apart.push((index, short.apart));
@@ -208,31 +201,31 @@ fn put(
     }
     let length = Length::from_nanometres;
     let stretch = |(from, to): (i64, i64)| Stretch { from: length(from), to: length(to) };
-    let mut laid = Vec::new();
+    let mut boards = Vec::new();
     let mut board_feet = 0.0;
     for (at, (stock, cutting)) in chosen.iter().enumerate() {
         let board = &on_hand.boards[stock.board];
         let sections = cutting.sections.iter().map(|section| {
-            let place = |place: BedPlace| {
-                let blank = &blanks[place.kind];
+            let place = |(kind, footprint): (usize, Footprint)| {
+                let blank = &blanks[kind];
                 let (role, set) = match blank.proving {
                     true => (Role::Setup, None),
                     false => shares.get_mut(blank.need)?.get_mut(at)?.next()?,
                 };
-                let (along, across) = (stretch(place.along), stretch(place.across));
-                Some(Placed { need: blank.need, role, set, along, across })
+                let Footprint { along, across } = footprint;
+                Some(PlacedBlank { need: blank.need, role, set, along, across })
             };
             let ends = (section.at * stock.bed.step, (section.at + section.long) * stock.bed.step);
             let blanks = ordered(&stock.bed, blanks, section).into_iter().filter_map(place);
-            Section { along: stretch(ends), blanks: blanks.collect() }
+            CutSection { along: stretch(ends), blanks: blanks.collect() }
         });
         let sections = sections.collect();
-        let left = stock.bed.left(board, cutting, saw.keep.nanometres());
-        let left = left.into_iter().map(stretch).collect();
-        laid.push(Laid { board: stock.board, sections, left });
+        let offcuts = stock.bed.left(board, cutting, saw.keep.nanometres());
+        let offcuts = offcuts.into_iter().map(stretch).collect();
+        boards.push(CutBoard { board: stock.board, plan: CutPlan { sections, offcuts } });
         if stock.cost > 0 {
             board_feet += board.board_feet();
         }
     }
-    Layout { laid, missing, apart, board_feet, bound: 0.0 }
+    BoardLayout { boards, missing, apart, board_feet, bound: 0.0 }
 }

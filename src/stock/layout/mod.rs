@@ -12,10 +12,12 @@ mod offers;
 mod pieces;
 
 pub use account::{Area, BlankAccount, blank_account, board_account};
-pub use cut_plan::{Place, Sawn, SawnSection};
+pub use cut_plan::{CutPlan, CutSection};
 pub use drawing::drawing;
 pub use findings::{BoardFinding, findings, too_thin};
-pub use lay::{Laid, Layout, OnHand, Placed, Section, how_often, lay, layout};
-pub use marks::{Before, Mark};
-pub use offers::{Offer, Offers, offered, offers};
-pub use pieces::{BlankPieces, called, in_blanks, numbers};
+pub use lay::{
+    BoardLayout, CutBoard, OnHand, PlacedBlank, lay_out, lay_out_on_hand, layouts_in_time,
+};
+pub use marks::{CutMark, Segment};
+pub use offers::{Offer, Offers, offers, offers_on_hand};
+pub use pieces::{BlankPieces, numbers, piece_list, pieces_by_blank};

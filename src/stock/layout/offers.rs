@@ -1,10 +1,10 @@
 //! What could be done with a knot: hidden or filled, and what that would save.
 //! Knows nothing of who decides it.
 
-use super::lay::{Layout, OnHand, how_often, lay};
+use super::lay::{BoardLayout, OnHand, lay_out_on_hand, layouts_in_time};
 use crate::measure::Length;
 use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling};
-use crate::stock::need::Need;
+use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
 use crate::stock::suitability::may;
 
@@ -39,25 +39,30 @@ pub struct Offers {
 
 /// What ruling otherwise on flaws of these boards would bring, none of them
 /// cut yet.
-pub fn offers(boards: &[RackBoard], needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
-    offered(&OnHand { boards, taken: &[] }, needs, saw, now)
+pub fn offers(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw, now: &BoardLayout) -> Offers {
+    offers_on_hand(&OnHand { boards, taken: &[] }, needs, saw, now)
 }
 
 /// Tries every flaw of the boards that are cut into that could be ruled
 /// otherwise, one at a time, and keeps what is worth it. Only those boards are
 /// laid out again: what is wanted is more from them, or one of them left whole.
-pub fn offered(on_hand: &OnHand, needs: &[Need], saw: &Saw, now: &Layout) -> Offers {
+pub fn offers_on_hand(
+    on_hand: &OnHand,
+    needs: &[BlankNeed],
+    saw: &Saw,
+    now: &BoardLayout,
+) -> Offers {
     let boards = on_hand.boards;
     let mut found = Offers::default();
     let mut tried = 0;
-    let missing = |layout: &Layout| layout.missing.iter().map(|m| m.blanks).sum::<u32>();
-    let apart = |layout: &Layout| layout.apart.iter().map(|(_, sets)| *sets).sum::<u32>();
-    let cut: Vec<usize> = now.laid.iter().map(|laid| laid.board).collect();
+    let missing = |layout: &BoardLayout| layout.missing.iter().map(|m| m.blanks).sum::<u32>();
+    let apart = |layout: &BoardLayout| layout.apart.iter().map(|(_, sets)| *sets).sum::<u32>();
+    let cut: Vec<usize> = now.boards.iter().map(|cut| cut.board).collect();
     let used: Vec<RackBoard> = cut.iter().filter_map(|index| boards.get(*index)).cloned().collect();
     if used.len() != cut.len() {
         return found;
     }
-    let most_tried = how_often(&used, needs, saw, MOST_TRIED);
+    let most_tried = layouts_in_time(&used, needs, saw, MOST_TRIED);
     let place_of = |board: usize| cut.iter().position(|index| *index == board);
     let taken: Vec<(usize, Length)> =
         on_hand.taken.iter().filter_map(|(board, at)| Some((place_of(*board)?, *at))).collect();
@@ -74,7 +79,7 @@ pub fn offered(on_hand: &OnHand, needs: &[Need], saw: &Saw, now: &Layout) -> Off
                 tried += 1;
                 let mut ruled = used.clone();
                 ruled[place].flaws[index].ruling = ruling;
-                let then = lay(&OnHand { boards: &ruled, taken: &taken }, needs, saw);
+                let then = lay_out_on_hand(&OnHand { boards: &ruled, taken: &taken }, needs, saw);
                 let more = i64::from(missing(now)) - i64::from(missing(&then));
                 let saved = now.board_feet - then.board_feet;
                 let together = i64::from(apart(now)) - i64::from(apart(&then));
@@ -100,7 +105,7 @@ pub fn offered(on_hand: &OnHand, needs: &[Need], saw: &Saw, now: &Layout) -> Off
 
 /// Whether a blank that may come from this board could hold a flaw so ruled. A
 /// split runs; and what the lead has ruled on is settled.
-fn could_hold(board: &RackBoard, need: &Need, saw: &Saw, flaw: &Flaw, ruling: Ruling) -> bool {
+fn could_hold(board: &RackBoard, need: &BlankNeed, saw: &Saw, flaw: &Flaw, ruling: Ruling) -> bool {
     let long = flaw.along.long();
     flaw.kind != FlawKind::Split
         && flaw.ruling == Ruling::Around
@@ -114,8 +119,8 @@ fn could_hold(board: &RackBoard, need: &Need, saw: &Saw, flaw: &Flaw, ruling: Ru
 
 /// The parts whose blanks hold a flaw in a layout.
 fn holding(
-    layout: &Layout,
-    needs: &[Need],
+    layout: &BoardLayout,
+    needs: &[BlankNeed],
     boards: &[RackBoard],
     board: usize,
     flaw: usize,
@@ -123,10 +128,10 @@ fn holding(
     let Some(flaw) = boards.get(board).and_then(|board| board.flaws.get(flaw)) else {
         return Vec::new();
     };
-    let laid = layout.laid.iter().filter(|laid| laid.board == board);
-    let blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
+    let cut = layout.boards.iter().filter(|cut| cut.board == board);
+    let blanks = cut.flat_map(|cut| &cut.plan.sections).flat_map(|section| &section.blanks);
     let mut parts: Vec<String> = blanks
-        .filter(|blank| blank.place().has(flaw))
+        .filter(|blank| blank.footprint().contains(flaw))
         .filter_map(|blank| Some(needs.get(blank.need)?.part.clone()))
         .collect();
     parts.sort();

@@ -3,9 +3,9 @@
 
 use std::collections::BTreeMap;
 
-use super::lay::Laid;
+use super::lay::CutBoard;
 use crate::route::{PieceLabel, Role, Route};
-use crate::stock::need::{Need, dealt};
+use crate::stock::need::{BlankNeed, dealt};
 
 /// The pieces every blank of a layout becomes: by board of the layout, section
 /// and blank.
@@ -15,14 +15,14 @@ pub struct BlankPieces(BTreeMap<(usize, usize, usize), Vec<PieceLabel>>);
 impl BlankPieces {
     /// Deals out the pieces of the route. A set goes to the blanks laid out for
     /// it; what the last blank has over are spares, then setup pieces.
-    pub fn of(route: &Route, needs: &[Need], laid: &[Laid]) -> BlankPieces {
-        let mut waiting: Vec<Vec<Option<Vec<PieceLabel>>>> = in_blanks(route, needs)
+    pub fn of(route: &Route, needs: &[BlankNeed], boards: &[CutBoard]) -> BlankPieces {
+        let mut waiting: Vec<Vec<Option<Vec<PieceLabel>>>> = pieces_by_blank(route, needs)
             .into_iter()
             .map(|b| b.into_iter().map(Some).collect())
             .collect();
         let mut pieces = BTreeMap::new();
-        for (board, laid) in laid.iter().enumerate() {
-            for (at, section) in laid.sections.iter().enumerate() {
+        for (board, cut) in boards.iter().enumerate() {
+            for (at, section) in cut.plan.sections.iter().enumerate() {
                 for (index, blank) in section.blanks.iter().enumerate() {
                     let (Some(need), Some(waiting)) =
                         (needs.get(blank.need), waiting.get_mut(blank.need))
@@ -57,7 +57,7 @@ impl BlankPieces {
 }
 
 /// The pieces of every need, blank by blank: sets, spares, setup pieces.
-pub fn in_blanks(route: &Route, needs: &[Need]) -> Vec<Vec<Vec<PieceLabel>>> {
+pub fn pieces_by_blank(route: &Route, needs: &[BlankNeed]) -> Vec<Vec<Vec<PieceLabel>>> {
     needs
         .iter()
         .enumerate()
@@ -95,7 +95,7 @@ pub fn in_blanks(route: &Route, needs: &[Need]) -> Vec<Vec<Vec<PieceLabel>>> {
 }
 
 /// Pieces as they are spoken of: `leg 1-4 of set 1`, `leg 21 spare`.
-pub fn called(pieces: &[PieceLabel]) -> String {
+pub fn piece_list(pieces: &[PieceLabel]) -> String {
     let mut groups: Vec<(&str, Role, Vec<&PieceLabel>)> = Vec::new();
     for piece in pieces {
         match groups.last_mut() {

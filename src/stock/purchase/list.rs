@@ -9,32 +9,32 @@ use crate::measure::{Length, Unit};
 use crate::plan::{Plan, PlanFinding};
 use crate::route::Route;
 use crate::shop::{Lumber, Money, Per, Shop, Yield};
-use crate::stock::class::{Purchase, Wood, scantest};
-use crate::stock::need::{MadeFor, Need, counted};
+use crate::stock::class::{Purchase, WoodQuantity, scantest};
+use crate::stock::need::{BlankNeed, MadeFor, counted};
 use crate::stock::suitability::in_hand;
 use crate::wood::{Grain, Species};
 
 /// The wood one part takes, or one wood of a part of several.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Line {
-    pub need: Need,
+pub struct StockLine {
+    pub need: BlankNeed,
     pub pieces: MadeFor,
     /// What its class is called by; none of a sheet.
     pub nominal: Option<Length>,
     /// By what it is counted.
     pub per: Per,
     /// For sets and spares, nothing lost.
-    pub net: Wood,
+    pub net: WoodQuantity,
     /// For pieces to prove settings on that need blanks of their own.
-    pub setup: Wood,
+    pub setup: WoodQuantity,
     /// Whether it cleans up, from the thickest to the thinnest it may be.
-    pub checks: Vec<Cleaning>,
+    pub checks: Vec<CleanUpCheck>,
 }
 
 /// Whether flat wood of some thickness still cleans up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Cleaning {
-    pub at: At,
+pub struct CleanUpCheck {
+    pub at: ThicknessSource,
     pub thickness: Length,
     /// Less than nothing where it won't.
     pub in_hand: Length,
@@ -42,7 +42,7 @@ pub struct Cleaning {
 
 /// Where a thickness comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum At {
+pub enum ThicknessSource {
     /// What its class is called by.
     Nominal,
     /// As thin as its class may be sold.
@@ -57,7 +57,7 @@ pub struct ToBuy {
     pub species: Option<String>,
     pub class: Option<String>,
     pub nominal: Option<Length>,
-    pub net: Wood,
+    pub net: WoodQuantity,
     pub yields: Yield,
     pub bought: Purchase,
     pub price: Result<Money, NoPrice>,
@@ -87,7 +87,7 @@ pub struct SetupWood {
 /// What a batch takes, to be bought.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StockList {
-    pub lines: Vec<Line>,
+    pub lines: Vec<StockLine>,
     pub to_buy: Vec<ToBuy>,
     pub setup: Vec<SetupWood>,
     /// Of everything that has a price.
@@ -97,7 +97,7 @@ pub struct StockList {
 
 /// What the list is worked out with, beside route and shop.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Asked {
+pub struct ListOptions {
     /// The yield to reckon with in every wood, whatever the shop file says.
     pub yields: Option<Yield>,
     /// How thick wood of a class really is.
@@ -106,7 +106,7 @@ pub struct Asked {
 
 /// The same batch in another wood.
 #[derive(Clone, Debug, PartialEq)]
-pub struct InWood {
+pub struct WoodAlternative {
     pub wood: String,
     /// Classes the shop doesn't have it in; what it takes isn't known then.
     pub lacks: Vec<String>,
@@ -122,9 +122,9 @@ pub struct InWood {
 }
 
 /// The stock list of a route as planned.
-pub fn list(route: &Route, shop: &Shop, plan: &Plan, asked: &Asked) -> StockList {
+pub fn list(route: &Route, shop: &Shop, plan: &Plan, asked: &ListOptions) -> StockList {
     let (needs, findings) = counted(route, shop, plan);
-    let lines: Vec<Line> = needs
+    let lines: Vec<StockLine> = needs
         .into_iter()
         .map(|(need, pieces)| line(need, pieces, route.unit, &shop.lumber, asked))
         .collect();
@@ -134,42 +134,48 @@ pub fn list(route: &Route, shop: &Shop, plan: &Plan, asked: &Asked) -> StockList
     StockList { lines, to_buy, setup, cost, findings }
 }
 
-fn line(need: Need, pieces: MadeFor, unit: Unit, lumber: &Lumber, asked: &Asked) -> Line {
+fn line(
+    need: BlankNeed,
+    pieces: MadeFor,
+    unit: Unit,
+    lumber: &Lumber,
+    asked: &ListOptions,
+) -> StockLine {
     let class = need.class.as_deref();
     let (nominal, counted) = (need.nominal(unit), need.counted_thickness(unit));
     // Pieces one under the other share one thickness.
     let wood = |pieces: u32| {
         let share = f64::from(pieces) / f64::from(need.through.max(1));
-        Wood::of(counted, need.finished_width, need.finished_length, share)
+        WoodQuantity::of(counted, need.finished_width, need.finished_length, share)
     };
     let (net, setup) = (
         wood(pieces.sets.saturating_add(pieces.spares)),
         wood(if need.setup == 0 { 0 } else { pieces.setup }),
     );
     let mut checks = Vec::new();
-    let mut check = |at: At, thickness: Length| {
-        checks.push(Cleaning {
+    let mut check = |at: ThicknessSource, thickness: Length| {
+        checks.push(CleanUpCheck {
             at,
             thickness,
             in_hand: in_hand(thickness, &need, lumber.clean_up.both()),
         });
     };
     if let Some(nominal) = nominal.filter(|_| need.is_cleaned_up()) {
-        check(At::Nominal, nominal);
+        check(ThicknessSource::Nominal, nominal);
         if let Some(class) = class {
-            check(At::Scant, scantest(class, nominal));
+            check(ThicknessSource::Scant, scantest(class, nominal));
         }
     }
     for (_, thickness) in asked.measured.iter().filter(|(of, _)| Some(of.as_str()) == class) {
-        check(At::Measured, *thickness);
+        check(ThicknessSource::Measured, *thickness);
     }
-    Line { need, pieces, nominal, per: usual(nominal, unit), net, setup, checks }
+    StockLine { need, pieces, nominal, per: usual(nominal, unit), net, setup, checks }
 }
 
 /// What is bought of each wood in each class, in the order of the parts, with
 /// one wood in the place of another.
 fn to_buy<'l>(
-    lines: &'l [Line],
+    lines: &'l [StockLine],
     lumber: &Lumber,
     yields: Option<Yield>,
     unit: Unit,
@@ -237,8 +243,13 @@ fn price(wood: Option<&str>, class: Option<&str>, lumber: &Lumber) -> Result<Mon
     stocked.classes.get(class).ok_or(NoPrice::NoSuchClass)?.price.ok_or(NoPrice::NotGiven)
 }
 
-fn setup(lines: &[Line], lumber: &Lumber, yields: Option<Yield>, unit: Unit) -> Vec<SetupWood> {
-    let mut woods: Vec<(Option<&str>, Option<Length>, Wood)> = Vec::new();
+fn setup(
+    lines: &[StockLine],
+    lumber: &Lumber,
+    yields: Option<Yield>,
+    unit: Unit,
+) -> Vec<SetupWood> {
+    let mut woods: Vec<(Option<&str>, Option<Length>, WoodQuantity)> = Vec::new();
     for line in lines.iter().filter(|line| line.setup.area > 0.0) {
         let class = line.need.class.as_deref();
         match woods.iter_mut().find(|held| held.0 == class && held.1 == line.nominal) {
@@ -293,17 +304,22 @@ impl StockList {
 
     /// The same batch with its main wood in every wood of the price list, the
     /// route's own first.
-    pub fn in_every_wood(&self, lumber: &Lumber, asked: &Asked, unit: Unit) -> Vec<InWood> {
+    pub fn in_every_wood(
+        &self,
+        lumber: &Lumber,
+        asked: &ListOptions,
+        unit: Unit,
+    ) -> Vec<WoodAlternative> {
         let Some(main) = self.main_wood() else { return Vec::new() };
         let others = lumber.woods.keys().map(String::as_str).filter(|wood| *wood != main);
         let own = self.in_wood(main, main, lumber, asked, unit);
-        let others: Vec<InWood> =
+        let others: Vec<WoodAlternative> =
             others.map(|wood| self.in_wood(main, wood, lumber, asked, unit)).collect();
         std::iter::once(own.clone())
             .chain(others)
             .map(|row| {
                 let difference = row.cost.zip(own.cost).map(|(cost, own)| cost - own);
-                InWood { difference, ..row }
+                WoodAlternative { difference, ..row }
             })
             .collect()
     }
@@ -313,9 +329,9 @@ impl StockList {
         main: &str,
         wood: &str,
         lumber: &Lumber,
-        asked: &Asked,
+        asked: &ListOptions,
         unit: Unit,
-    ) -> InWood {
+    ) -> WoodAlternative {
         let ours = self.to_buy.iter().filter(|row| row.species.as_deref() == Some(main));
         let mut lacks: Vec<String> = ours
             .filter_map(|row| row.class.clone())
@@ -327,7 +343,7 @@ impl StockList {
         });
         let by_thickness = rows.iter().filter(|row| row.nominal.is_some());
         let (known, per) = (lacks.is_empty(), by_volume(unit));
-        InWood {
+        WoodAlternative {
             wood: wood.to_owned(),
             bought: by_thickness.map(|row| row.counted(per).amount()).sum(),
             per,
@@ -340,8 +356,8 @@ impl StockList {
 
     /// Parts whose wood does clean up at a thickness where that of this line
     /// doesn't.
-    pub fn would_do_for(&self, line: &Line, thickness: Length, lumber: &Lumber) -> Vec<&str> {
-        let fits = |other: &&Line| {
+    pub fn would_do_for(&self, line: &StockLine, thickness: Length, lumber: &Lumber) -> Vec<&str> {
+        let fits = |other: &&StockLine| {
             other.need.part != line.need.part
                 && other.need.species == line.need.species
                 && other.need.is_cleaned_up()
@@ -356,7 +372,7 @@ impl StockList {
         self.lines
             .iter()
             .flat_map(|line| &line.checks)
-            .any(|check| check.at != At::Scant && check.in_hand.is_negative())
+            .any(|check| check.at != ThicknessSource::Scant && check.in_hand.is_negative())
     }
 }
 
@@ -382,7 +398,7 @@ mod tests {
         shop::read(&Document::read("shop.json", text).unwrap()).unwrap()
     }
 
-    fn listed(text: &str, shop: &Shop, asked: &Asked) -> StockList {
+    fn listed(text: &str, shop: &Shop, asked: &ListOptions) -> StockList {
         let (route, _) = route::read(&Document::read("route.json", text).unwrap()).unwrap();
         let plan = walk(&route, shop, &Known::default());
         list(&route, shop, &plan, asked)
@@ -400,7 +416,7 @@ mod tests {
     /// Two fifths added on instead would be 94.5, 18 too few.
     #[test]
     fn the_wood_of_eight_tool_chests() {
-        let found = listed(CHEST, &shop_with(PRICED), &Asked::default());
+        let found = listed(CHEST, &shop_with(PRICED), &ListOptions::default());
         let [row] = found.to_buy.as_slice() else { panic!("one wood in one class") };
         assert!((row.net() - 61.347).abs() < 0.001, "{}", row.net());
         // Without spares 61.347 / 0.60 = 102.245, so 102 1/2, at 6.40 = 656.
@@ -416,7 +432,7 @@ mod tests {
     /// By hand: at a yield of 0.5 twice 61.347 are 122.69, so 123 feet.
     #[test]
     fn a_yield_that_is_asked_for_holds_for_every_wood() {
-        let asked = Asked { yields: Yield::new(0.5), ..Asked::default() };
+        let asked = ListOptions { yields: Yield::new(0.5), ..ListOptions::default() };
         let found = listed(CHEST, &shop_with(PRICED), &asked);
         assert_eq!(found.to_buy[0].bought.amount(), 123.0);
     }
@@ -425,7 +441,7 @@ mod tests {
     /// which is 65.60 less than the maple's 656.00.
     #[test]
     fn the_same_in_every_wood_of_the_list() {
-        let (shop, asked) = (shop_with(PRICED), Asked::default());
+        let (shop, asked) = (shop_with(PRICED), ListOptions::default());
         let found = listed(CHEST, &shop, &asked);
         assert_eq!(found.main_wood(), Some("hard maple"));
         let woods = found.in_every_wood(&shop.lumber, &asked, Unit::Inch);
@@ -446,7 +462,7 @@ mod tests {
     fn why_there_is_no_price_is_known() {
         let of = |species: &str, class: &str| {
             let text = CHEST.replace("hard maple", species).replace("4/4", class);
-            let found = listed(&text, &shop_with(PRICED), &Asked::default());
+            let found = listed(&text, &shop_with(PRICED), &ListOptions::default());
             assert_eq!(found.cost, Money::NONE);
             found.to_buy[0].price
         };
@@ -454,10 +470,10 @@ mod tests {
         assert_eq!(of("hard maple", "5/4"), Err(NoPrice::NoSuchClass));
         assert_eq!(of("hard maple", "8/4"), Err(NoPrice::NotGiven));
         let text = CHEST.replace(r#""class": "4/4", "#, "");
-        let found = listed(&text, &shop_with(PRICED), &Asked::default());
+        let found = listed(&text, &shop_with(PRICED), &ListOptions::default());
         assert_eq!(found.to_buy[0].price, Err(NoPrice::NoClass));
         let text = CHEST.replace(r#""species": "hard maple", "#, "");
-        let found = listed(&text, &shop_with(PRICED), &Asked::default());
+        let found = listed(&text, &shop_with(PRICED), &ListOptions::default());
         assert_eq!(found.to_buy[0].price, Err(NoPrice::NoWood));
         assert_eq!(found.main_wood(), None);
     }
@@ -472,7 +488,7 @@ mod tests {
         let shop = shop_with(
             r#"{ "woods": { "birch": { "yield": 0.8, "classes": { "1/4 plywood": { "price": 2.40 } } } } }"#,
         );
-        let found = listed(text, &shop, &Asked::default());
+        let found = listed(text, &shop, &ListOptions::default());
         let row = &found.to_buy[0];
         assert_eq!((row.net(), row.bought.per, row.bought.amount()), (4.0, Per::SquareFoot, 5.0));
         assert_eq!(row.cost, Some(Money::hundredths(1_200)));
@@ -491,7 +507,7 @@ mod tests {
         let shop = shop_with(
             r#"{ "woods": { "ash": { "classes": { "65 mm": { "price": 1000, "per": "cubic metre" } } } } }"#,
         );
-        let found = listed(text, &shop, &Asked::default());
+        let found = listed(text, &shop, &ListOptions::default());
         let row = &found.to_buy[0];
         assert!((row.net() - 0.0117).abs() < 1e-9, "{}", row.net());
         assert_eq!((row.bought.amount(), row.cost), (0.02, Some(Money::hundredths(2_000))));

@@ -3,4 +3,7 @@
 
 mod list;
 
-pub use list::{Asked, At, Cleaning, InWood, Line, NoPrice, StockList, ToBuy, list};
+pub use list::{
+    CleanUpCheck, ListOptions, NoPrice, StockLine, StockList, ThicknessSource, ToBuy,
+    WoodAlternative, list,
+};

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
 
-use super::choose::{Choice, Column, Lot, Want};
+use super::choose::{Candidate, GroupSearch, Lot, Want};
 use super::price::{ONE, Prices};
 
 /// How many branches of the choice are looked at: this by the columns times
@@ -14,7 +14,7 @@ const BRANCHES: usize = 8_000_000;
 
 /// What a search came to.
 #[derive(Clone, Debug)]
-pub(in crate::stock) struct Searched {
+pub(in crate::stock) struct BranchResult {
     pub chosen: Vec<usize>,
     pub proved: bool,
     /// What no choice from the pool costs less than, in billionths of a board
@@ -22,7 +22,7 @@ pub(in crate::stock) struct Searched {
     pub bound: i64,
 }
 
-impl Choice<'_> {
+impl GroupSearch<'_> {
     /// The choice that makes most from the pool, or the one given.
     pub fn most_made(&self, known: Vec<usize>) -> Vec<usize> {
         // A blank for a set counts more than all the spares, a spare more than
@@ -83,12 +83,12 @@ impl Choice<'_> {
 
     /// The cheapest choice from the pool that makes as much and keeps as many
     /// sets together as can be, and whether that is proved.
-    pub fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> Searched {
+    pub fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> BranchResult {
         let score = self.score(known);
         let short = score.short() > 0;
         // With all made and no set apart only a cheaper choice is better, and no
         // choice with a column that costs at least as much is.
-        let of_use = |column: &Column| {
+        let of_use = |column: &Candidate| {
             short || score.apart > 0 || self.pool.at_least(column, found) < score.cost
         };
         let columns: Vec<usize> = (0..self.pool.columns.len())
@@ -145,7 +145,7 @@ impl Choice<'_> {
         match score.apart {
             0 => searched,
             // What is apart was counted with the costs.
-            _ => Searched { bound: 0, ..searched },
+            _ => BranchResult { bound: 0, ..searched },
         }
     }
 
@@ -174,13 +174,18 @@ impl Choice<'_> {
     }
 
     /// The search, begun from a choice that is known.
-    fn searched(&self, problem: &Problem, vars: &[(Variable, usize)], known: &[usize]) -> Searched {
+    fn searched(
+        &self,
+        problem: &Problem,
+        vars: &[(Variable, usize)],
+        known: &[usize],
+    ) -> BranchResult {
         let times = |index: usize| known.iter().filter(|known| **known == index).count() as f64;
         let mut options = SolveOptions::default();
         let columns = vars.len().max(15);
         options.node_limit = Some((BRANCHES / (columns * columns.isqrt())) as u64);
         options.warm_start = Some(vars.iter().map(|(var, index)| (*var, times(*index))).collect());
-        let mut searched = Searched { chosen: known.to_vec(), proved: false, bound: 0 };
+        let mut searched = BranchResult { chosen: known.to_vec(), proved: false, bound: 0 };
         let Ok(outcome) = problem.solve_with(options) else { return searched };
         searched.proved = outcome.is_optimal();
         // Less what the solver may be off by.

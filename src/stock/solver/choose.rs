@@ -13,7 +13,7 @@ mod better;
 
 use std::collections::BTreeSet;
 
-use super::pattern::{Bed, Blank, Cutting, Dearest, Wants};
+use super::pattern::{BestCutting, BlankKind, Cutting, KindLimits, PreparedBoard};
 use super::price::{Prices, prices};
 
 /// Comparisons of ways to cut, shared by the boards; where one needs more than
@@ -43,10 +43,10 @@ pub(in crate::stock) struct Want {
 
 /// A board that may be cut.
 #[derive(Clone, Debug)]
-pub(in crate::stock) struct Stock {
+pub(in crate::stock) struct UsableBoard {
     /// Which of the boards.
     pub board: usize,
-    pub bed: Bed,
+    pub bed: PreparedBoard,
     /// In billionths of a board foot; nothing where it is opened already.
     pub cost: i64,
 }
@@ -56,7 +56,7 @@ pub(in crate::stock) struct Stock {
 pub(in crate::stock) struct Lot {
     /// Which of the stock.
     pub stock: Vec<usize>,
-    pub bed: Bed,
+    pub bed: PreparedBoard,
     pub cost: i64,
     /// Whether the pool has every cutting of it worth a thought.
     listed: bool,
@@ -64,7 +64,7 @@ pub(in crate::stock) struct Lot {
 
 /// A way to cut a board of one lot.
 #[derive(Clone, Debug)]
-pub(in crate::stock) struct Column {
+pub(in crate::stock) struct Candidate {
     pub lot: usize,
     pub counts: Vec<u32>,
     pub cutting: Cutting,
@@ -74,7 +74,7 @@ pub(in crate::stock) struct Column {
 #[derive(Clone, Debug, Default)]
 pub(in crate::stock) struct Pool {
     pub lots: Vec<Lot>,
-    pub columns: Vec<Column>,
+    pub columns: Vec<Candidate>,
     /// How many of each kind are wanted at most.
     most: Vec<u32>,
     known: BTreeSet<(usize, Vec<u32>)>,
@@ -91,14 +91,14 @@ impl Pool {
             }
         }
         if counts.iter().any(|count| *count > 0) && self.known.insert((lot, counts.clone())) {
-            self.columns.push(Column { lot, counts, cutting });
+            self.columns.push(Candidate { lot, counts, cutting });
         }
     }
 
     /// The dearest cutting of a lot joins the pool; what it comes to, and how
     /// many of each kind it has.
     fn add_dearest(&mut self, lot: usize, price: &[i64]) -> (i64, Vec<u32>) {
-        let Dearest { worth, cutting, work } = self.lots[lot].bed.dearest(price);
+        let BestCutting { worth, cutting, work } = self.lots[lot].bed.dearest(price);
         self.tried = self.tried.saturating_add(work);
         let counts = cutting.counts(price.len());
         self.add(lot, cutting, price.len());
@@ -113,7 +113,7 @@ impl Pool {
     /// What a choice that makes these wants costs at least, where it uses this
     /// column: how far the column is from the dearest of its lot comes on top
     /// of the bound.
-    pub fn at_least(&self, column: &Column, found: &Prices) -> i64 {
+    pub fn at_least(&self, column: &Candidate, found: &Prices) -> i64 {
         let worth: i128 = column
             .counts
             .iter()
@@ -176,20 +176,24 @@ impl Score {
 /// Boards in the order they were given, each with how it is cut, and what no
 /// choice that makes as much costs less than.
 #[derive(Clone, Debug, Default)]
-pub(in crate::stock) struct Chosen {
+pub(in crate::stock) struct Selection {
     pub cuttings: Vec<(usize, Cutting)>,
     /// In billionths of a board foot.
     pub bound: i64,
 }
 
-pub(in crate::stock) fn choose(stock: &[Stock], blanks: &[Blank], wants: &[Want]) -> Chosen {
-    let mut all = Chosen::default();
+pub(in crate::stock) fn choose(
+    stock: &[UsableBoard],
+    blanks: &[BlankKind],
+    wants: &[Want],
+) -> Selection {
+    let mut all = Selection::default();
     for (stocks, needs) in apart(stock, blanks, wants.len()) {
         let mut here = vec![Want::default(); wants.len()];
         for &need in &needs {
             here[need] = wants[need];
         }
-        let chosen = Choice::new(stock, &stocks, blanks, here).made();
+        let chosen = GroupSearch::new(stock, &stocks, blanks, here).made();
         all.cuttings.extend(chosen.cuttings);
         all.bound += chosen.bound;
     }
@@ -197,8 +201,12 @@ pub(in crate::stock) fn choose(stock: &[Stock], blanks: &[Blank], wants: &[Want]
     all
 }
 
-/// Stock and needs that have to do with each other, group by group.
-fn apart(stock: &[Stock], blanks: &[Blank], needs: usize) -> Vec<(Vec<usize>, BTreeSet<usize>)> {
+/// Boards and needs that have to do with each other, group by group.
+fn apart(
+    stock: &[UsableBoard],
+    blanks: &[BlankKind],
+    needs: usize,
+) -> Vec<(Vec<usize>, BTreeSet<usize>)> {
     let mut groups: Vec<(Vec<usize>, BTreeSet<usize>)> = Vec::new();
     for (index, stock) in stock.iter().enumerate() {
         let of: BTreeSet<usize> =
@@ -223,22 +231,22 @@ fn apart(stock: &[Stock], blanks: &[Blank], needs: usize) -> Vec<(Vec<usize>, BT
 }
 
 /// The choice among boards that have to do with each other.
-pub(in crate::stock) struct Choice<'a> {
-    blanks: &'a [Blank],
+pub(in crate::stock) struct GroupSearch<'a> {
+    blanks: &'a [BlankKind],
     pub wants: Vec<Want>,
     pub pool: Pool,
 }
 
-impl Choice<'_> {
+impl GroupSearch<'_> {
     fn new<'a>(
-        stock: &[Stock],
+        stock: &[UsableBoard],
         stocks: &[usize],
-        blanks: &'a [Blank],
+        blanks: &'a [BlankKind],
         wants: Vec<Want>,
-    ) -> Choice<'a> {
+    ) -> GroupSearch<'a> {
         let mut lots: Vec<Lot> = Vec::new();
         for &index in stocks {
-            let Stock { bed, cost, .. } = &stock[index];
+            let UsableBoard { bed, cost, .. } = &stock[index];
             match lots.iter_mut().find(|lot| lot.cost == *cost && lot.bed == *bed) {
                 Some(lot) => lot.stock.push(index),
                 None => {
@@ -248,7 +256,7 @@ impl Choice<'_> {
             }
         }
         let most = wants.iter().flat_map(|want| [want.good + want.proving, want.proving]).collect();
-        let most = Wants(most);
+        let most = KindLimits(most);
         let mut pool = Pool { most: most.0.clone(), ..Pool::default() };
         let share = MOST_WORK / lots.len().max(3);
         for (index, mut lot) in lots.into_iter().enumerate() {
@@ -259,10 +267,10 @@ impl Choice<'_> {
                 pool.add(index, cutting, blanks.len());
             }
         }
-        Choice { blanks, wants, pool }
+        GroupSearch { blanks, wants, pool }
     }
 
-    fn made(mut self) -> Chosen {
+    fn made(mut self) -> Selection {
         let kinds = self.blanks.len();
         // Any prices do to begin with: a blank's area is what it mostly costs.
         let area: Vec<i64> =
@@ -318,13 +326,13 @@ impl Choice<'_> {
                 break;
             }
         }
-        Chosen { cuttings: self.cuttings(&best), bound }
+        Selection { cuttings: self.cuttings(&best), bound }
     }
 
     /// What is still to be made after these cuttings, and how many boards of
     /// each lot are left.
-    fn after(&self, chosen: &[usize]) -> (Open, Vec<usize>) {
-        let mut open = Open::new(&self.wants);
+    fn after(&self, chosen: &[usize]) -> (Remaining, Vec<usize>) {
+        let mut open = Remaining::new(&self.wants);
         let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.stock.len()).collect();
         for &column in chosen {
             open.take_all(&self.pool.columns[column].counts);
@@ -442,11 +450,11 @@ impl Choice<'_> {
 
 /// What is still to be made: good blanks and others of each need.
 #[derive(Clone, Debug)]
-struct Open(Vec<(u32, u32)>);
+struct Remaining(Vec<(u32, u32)>);
 
-impl Open {
-    fn new(wants: &[Want]) -> Open {
-        Open(wants.iter().map(|want| (want.good, want.proving)).collect())
+impl Remaining {
+    fn new(wants: &[Want]) -> Remaining {
+        Remaining(wants.iter().map(|want| (want.good, want.proving)).collect())
     }
 
     fn take_all(&mut self, counts: &[u32]) {

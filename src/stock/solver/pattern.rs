@@ -13,10 +13,11 @@ mod every;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
-use crate::stock::need::Need;
+use crate::measure::Length;
+use crate::stock::board::{Flaw, FlawKind, Footprint, RackBoard, Ruling, Stretch};
+use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
-pub(in crate::stock) use every::Wants;
+pub(in crate::stock) use every::KindLimits;
 
 /// Marks on one board: where there are more, only every second (third, ...)
 /// mark is used.
@@ -28,7 +29,7 @@ const USUAL_MARK: i64 = 1_587_500;
 /// A blank as it is asked for: for a set or a spare, or one on which settings
 /// are proved and which may look as it likes.
 #[derive(Clone, Debug)]
-pub(in crate::stock) struct Blank {
+pub(in crate::stock) struct BlankKind {
     pub need: usize,
     pub proving: bool,
     pub length: i64,
@@ -37,9 +38,9 @@ pub(in crate::stock) struct Blank {
     fill: Option<i64>,
 }
 
-impl Blank {
-    pub fn of(index: usize, need: &Need, proving: bool) -> Blank {
-        Blank {
+impl BlankKind {
+    pub fn of(index: usize, need: &BlankNeed, proving: bool) -> BlankKind {
+        BlankKind {
             need: index,
             proving,
             length: need.length.nanometres(),
@@ -51,7 +52,7 @@ impl Blank {
 
     /// Whether it may hold this flaw when it begins here. A flaw that sticks
     /// out of the blank is not hidden in it.
-    fn may_hold(&self, flaw: &Spot, at: i64) -> bool {
+    fn may_hold(&self, flaw: &FlawBox, at: i64) -> bool {
         if flaw.kind == FlawKind::Split {
             return false;
         }
@@ -75,18 +76,22 @@ fn ends(stretch: Stretch) -> (i64, i64) {
     (one.min(other), one.max(other))
 }
 
+fn stretch(from: i64, to: i64) -> Stretch {
+    Stretch { from: Length::from_nanometres(from), to: Length::from_nanometres(to) }
+}
+
 /// A flaw in nanometres, its nearer ends first.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(in crate::stock) struct Spot {
+pub(in crate::stock) struct FlawBox {
     kind: FlawKind,
     ruling: Ruling,
     along: (i64, i64),
     across: (i64, i64),
 }
 
-impl Spot {
-    pub fn of(flaw: &Flaw) -> Spot {
-        Spot {
+impl FlawBox {
+    pub fn of(flaw: &Flaw) -> FlawBox {
+        FlawBox {
             kind: flaw.kind,
             ruling: flaw.ruling,
             along: ends(flaw.along),
@@ -144,7 +149,7 @@ fn worthwhile<'s>(strips: &'s [Strip], price: &[i64]) -> Vec<(&'s Strip, i64)> {
 
 /// A strip where it lies across its section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::stock) struct Ripped {
+pub(in crate::stock) struct PlacedStrip {
     pub blank: usize,
     pub count: u32,
     pub near: i64,
@@ -152,16 +157,16 @@ pub(in crate::stock) struct Ripped {
 
 /// A section, in marks from the marked end.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(in crate::stock) struct Crosscut {
+pub(in crate::stock) struct SectionCut {
     pub at: i64,
     pub long: i64,
-    pub strips: Vec<Ripped>,
+    pub strips: Vec<PlacedStrip>,
 }
 
 /// One way to cut a board.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(in crate::stock) struct Cutting {
-    pub sections: Vec<Crosscut>,
+    pub sections: Vec<SectionCut>,
 }
 
 impl Cutting {
@@ -189,7 +194,7 @@ impl Cutting {
 
 /// The dearest way to cut a board, and how many ways were tried for it.
 #[derive(Clone, Debug)]
-pub(in crate::stock) struct Dearest {
+pub(in crate::stock) struct BestCutting {
     pub worth: i64,
     pub cutting: Cutting,
     pub work: usize,
@@ -197,7 +202,7 @@ pub(in crate::stock) struct Dearest {
 
 /// A board ready to be cut, with all that depends on it alone worked out.
 #[derive(Clone, Debug, PartialEq)]
-pub(in crate::stock) struct Bed {
+pub(in crate::stock) struct PreparedBoard {
     /// First and last mark of what may be used.
     first: i64,
     last: i64,
@@ -210,7 +215,7 @@ pub(in crate::stock) struct Bed {
     rip: i64,
     near: i64,
     far: i64,
-    flaws: Vec<Spot>,
+    flaws: Vec<FlawBox>,
     /// The lengths a section may have, in marks, the longest first.
     long: Vec<i64>,
     /// For each length and each mark the strips there are, as an index into
@@ -239,7 +244,7 @@ fn up(size: i64, step: i64) -> i64 {
     size.div_euclid(step) + i64::from(size.rem_euclid(step) > 0)
 }
 
-impl Bed {
+impl PreparedBoard {
     /// `None` where the board has room for nothing. Up to `taken` it is cut
     /// already; the kerf of that last cut comes on top. `may` says which kinds
     /// of blank may come from it.
@@ -247,10 +252,10 @@ impl Bed {
         board: &RackBoard,
         taken: Option<i64>,
         saw: &Saw,
-        blanks: &[Blank],
-        may: impl Fn(&Blank) -> bool,
-    ) -> Option<Bed> {
-        let nothing_less = |length: crate::measure::Length| length.nanometres().max(0);
+        blanks: &[BlankKind],
+        may: impl Fn(&BlankKind) -> bool,
+    ) -> Option<PreparedBoard> {
+        let nothing_less = |length: Length| length.nanometres().max(0);
         let (crosscut, rip) = (nothing_less(saw.crosscut), nothing_less(saw.rip));
         let (trim, near) = (nothing_less(saw.trim), nothing_less(saw.edge));
         let from = taken.map_or(trim, |taken| trim.max(taken.saturating_add(crosscut)));
@@ -264,7 +269,7 @@ impl Bed {
         };
         let step = mark.saturating_mul(up(to.div_euclid(mark), MOST_MARKS).max(1));
         let (first, last) = (up(from, step), to.div_euclid(step));
-        let fits = |blank: &Blank| {
+        let fits = |blank: &BlankKind| {
             blank.length > 0
                 && blank.width > 0
                 && blank.width <= far - near
@@ -278,11 +283,11 @@ impl Bed {
         if long.is_empty() {
             return None;
         }
-        let mut flaws: Vec<Spot> = board.flaws.iter().map(Spot::of).collect();
+        let mut flaws: Vec<FlawBox> = board.flaws.iter().map(FlawBox::of).collect();
         flaws.retain(|flaw| {
             overlap(flaw.along, (first * step, last * step)) && overlap(flaw.across, (near, far))
         });
-        let mut bed = Bed {
+        let mut bed = PreparedBoard {
             first,
             last,
             start: from,
@@ -307,7 +312,7 @@ impl Bed {
         usize::try_from(self.last - self.first).unwrap_or(0)
     }
 
-    fn work_out(&mut self, blanks: &[Blank], kinds: &[usize]) {
+    fn work_out(&mut self, blanks: &[BlankKind], kinds: &[usize]) {
         let mut known: BTreeMap<Vec<Strip>, u32> = BTreeMap::new();
         let (marks, step) = (self.marks(), self.step);
         self.table = vec![0; self.long.len() * (marks + 1)];
@@ -335,7 +340,7 @@ impl Bed {
     /// there are no flaws.
     fn strips_at(
         &self,
-        blanks: &[Blank],
+        blanks: &[BlankKind],
         kinds: &[usize],
         long: i64,
         at: Option<i64>,
@@ -377,9 +382,9 @@ impl Bed {
     /// the first that may not have it, and where across the board it lies. A
     /// flaw that lies in several is hidden in none; for the rest it makes no
     /// difference where it lies.
-    fn spoilt(&self, blank: &Blank, at: i64) -> Vec<(i64, (i64, i64))> {
+    fn spoilt(&self, blank: &BlankKind, at: i64) -> Vec<(i64, (i64, i64))> {
         let each = blank.length + self.crosscut;
-        let spoilt = |flaw: &Spot| {
+        let spoilt = |flaw: &FlawBox| {
             let first = (flaw.along.0 - at - blank.length).div_euclid(each) + 1;
             let from = at + first.max(0) * each;
             let meets = overlap(flaw.along, (from, from + blank.length));
@@ -390,15 +395,15 @@ impl Bed {
 
     /// The dearest strips side by side, what they come to, and how many were
     /// tried.
-    fn ripped(&self, strips: &[Strip], price: &[i64]) -> (i64, Vec<Ripped>, usize) {
-        struct Step {
+    fn ripped(&self, strips: &[Strip], price: &[i64]) -> (i64, Vec<PlacedStrip>, usize) {
+        struct Partial {
             worth: i64,
             from: usize,
-            strip: Option<Ripped>,
+            strip: Option<PlacedStrip>,
         }
         let strips = worthwhile(strips, price);
-        let mut done: Vec<Step> = Vec::new();
-        let mut open = BTreeMap::from([(self.near, Step { worth: 0, from: 0, strip: None })]);
+        let mut done: Vec<Partial> = Vec::new();
+        let mut open = BTreeMap::from([(self.near, Partial { worth: 0, from: 0, strip: None })]);
         let mut best = -1;
         while let Some((at, step)) = open.pop_first() {
             if step.worth <= best {
@@ -411,8 +416,8 @@ impl Bed {
                 let worth = best + worth;
                 let next = near + strip.width + self.rip;
                 if open.get(&next).is_none_or(|known| known.worth < worth) {
-                    let ripped = Ripped { blank: strip.blank, count: strip.count, near };
-                    open.insert(next, Step { worth, from, strip: Some(ripped) });
+                    let ripped = PlacedStrip { blank: strip.blank, count: strip.count, near };
+                    open.insert(next, Partial { worth, from, strip: Some(ripped) });
                 }
             }
             done.push(step);
@@ -431,7 +436,7 @@ impl Bed {
     /// The dearest way to cut the board where each kind of blank has its price
     /// and any number may be cut of it. Exact: no cutting of this class comes
     /// to more.
-    pub fn dearest(&self, price: &[i64]) -> Dearest {
+    pub fn dearest(&self, price: &[i64]) -> BestCutting {
         let marks = self.marks();
         let mut work = marks * self.long.len();
         let mut worth: Vec<Option<i64>> = vec![None; self.strips.len()];
@@ -475,11 +480,11 @@ impl Bed {
             let (_, strips, _) = self.ripped(&self.strips[strips], price);
             if !strips.is_empty() {
                 let at = self.first + mark as i64;
-                sections.push(Crosscut { at, long: self.long[row], strips });
+                sections.push(SectionCut { at, long: self.long[row], strips });
             }
             mark += (self.long[row] + self.kerf_marks) as usize;
         }
-        Dearest { worth: best[0], cutting: Cutting { sections }, work }
+        BestCutting { worth: best[0], cutting: Cutting { sections }, work }
     }
 
     /// The kinds of blank that may come from it.
@@ -489,7 +494,7 @@ impl Bed {
 
     /// Whether this section, with its strips where they are across, lies clear
     /// when it begins at this mark.
-    fn clear(&self, blanks: &[Blank], section: &Crosscut, at: i64) -> bool {
+    fn clear(&self, blanks: &[BlankKind], section: &SectionCut, at: i64) -> bool {
         section.strips.iter().all(|strip| {
             let blank = &blanks[strip.blank];
             shut(&self.spoilt(blank, at * self.step), i64::from(strip.count))
@@ -499,18 +504,18 @@ impl Bed {
     }
 
     /// How long strips are, in marks: a section need be no longer.
-    pub fn longest(&self, blanks: &[Blank], strips: &[Ripped]) -> i64 {
-        let long = |strip: &Ripped| self.strip_length(&blanks[strip.blank], strip.count);
+    pub fn longest(&self, blanks: &[BlankKind], strips: &[PlacedStrip]) -> i64 {
+        let long = |strip: &PlacedStrip| self.strip_length(&blanks[strip.blank], strip.count);
         up(strips.iter().map(long).max().unwrap_or(0), self.step)
     }
 
-    fn strip_length(&self, blank: &Blank, count: u32) -> i64 {
+    fn strip_length(&self, blank: &BlankKind, count: u32) -> i64 {
         i64::from(count) * (blank.length + self.crosscut) - self.crosscut
     }
 
     /// The same sections in this order, each as near to the marked end as it
     /// can lie; `None` where there is no room for them in this order.
-    pub fn in_order(&self, blanks: &[Blank], sections: Vec<Crosscut>) -> Option<Cutting> {
+    pub fn in_order(&self, blanks: &[BlankKind], sections: Vec<SectionCut>) -> Option<Cutting> {
         let mut next = self.first;
         let mut placed = Vec::with_capacity(sections.len());
         for mut section in sections {
@@ -522,16 +527,17 @@ impl Bed {
         Some(Cutting { sections: placed })
     }
 
-    /// Where each blank lies along the board and across it, section by section.
-    pub fn places(&self, blanks: &[Blank], section: &Crosscut) -> Vec<Place> {
+    /// Every blank of a section: its kind, and where it is on the board.
+    pub fn places(&self, blanks: &[BlankKind], section: &SectionCut) -> Vec<(usize, Footprint)> {
         let from = section.at * self.step;
-        let blanks_of = |strip: &Ripped| {
+        let blanks_of = |strip: &PlacedStrip| {
             let (kind, near, blank) = (strip.blank, strip.near, &blanks[strip.blank]);
             let each = blank.length + self.crosscut;
             let (length, width) = (blank.length, blank.width);
             (0..i64::from(strip.count)).map(move |index| {
                 let at = from + index * each;
-                Place { kind, along: (at, at + length), across: (near, near + width) }
+                let (along, across) = (stretch(at, at + length), stretch(near, near + width));
+                (kind, Footprint { along, across })
             })
         };
         section.strips.iter().flat_map(blanks_of).collect()
@@ -547,7 +553,7 @@ impl Bed {
             from = (section.at + section.long) * self.step + self.crosscut;
         }
         left.push((from, self.end));
-        for flaw in board.flaws.iter().map(Spot::of) {
+        for flaw in board.flaws.iter().map(FlawBox::of) {
             left = left
                 .into_iter()
                 .flat_map(|(from, to)| {
@@ -562,12 +568,4 @@ impl Bed {
         left.retain(|(from, to)| to > from && to - from >= keep);
         left
     }
-}
-
-/// Where one blank lies.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::stock) struct Place {
-    pub kind: usize,
-    pub along: (i64, i64),
-    pub across: (i64, i64),
 }

@@ -34,7 +34,7 @@ pub(in crate::stock) struct Prices {
 
 /// The program: what good blanks of a need, any blanks of it, and each lot of
 /// like boards are worth.
-struct Worth {
+struct PriceProgram {
     /// Good blanks beyond what any blank is worth, and any blank.
     needs: Vec<(Option<Variable>, Option<Variable>)>,
     lots: Vec<Variable>,
@@ -49,7 +49,7 @@ pub(in crate::stock) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -
         return pool.bound(known, wants);
     }
     let mut best = pool.bound(&vec![0; wants.len() * 2], wants);
-    let Some(mut worth) = Worth::new(pool, wants) else { return best };
+    let Some(mut worth) = PriceProgram::new(pool, wants) else { return best };
     let mut centre: Option<Vec<f64>> = None;
     for _ in 0..ROUNDS {
         let exact = worth.prices();
@@ -82,8 +82,8 @@ pub(in crate::stock) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -
     best
 }
 
-impl Worth {
-    fn new(pool: &Pool, wants: &[Want]) -> Option<Worth> {
+impl PriceProgram {
+    fn new(pool: &Pool, wants: &[Want]) -> Option<PriceProgram> {
         // No blank is worth more than all the boards.
         let all: f64 = pool.lots.iter().map(|lot| lot.cost as f64 * lot.stock.len() as f64).sum();
         let all = (all / ONE).max(1.0);
@@ -103,7 +103,7 @@ impl Worth {
             .map(|lot| problem.add_var(-(lot.stock.len() as f64), (0.0, f64::INFINITY)))
             .collect();
         let solution = problem.solve().ok()?.into_solution().ok()?;
-        let worth = Worth { needs, lots, solution, rows: 0 };
+        let worth = PriceProgram { needs, lots, solution, rows: 0 };
         worth.with_news(pool).map(|(worth, _)| worth)
     }
 
@@ -118,7 +118,7 @@ impl Worth {
 
     /// Holds the prices to the cuttings that are new in the pool and dearer
     /// than the program knows; whether there are any.
-    fn with_news(mut self, pool: &Pool) -> Option<(Worth, bool)> {
+    fn with_news(mut self, pool: &Pool) -> Option<(PriceProgram, bool)> {
         let mut news = false;
         let from = std::mem::replace(&mut self.rows, pool.columns.len());
         for column in &pool.columns[from..] {

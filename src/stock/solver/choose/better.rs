@@ -3,7 +3,7 @@
 
 use std::cmp::Reverse;
 
-use super::{Choice, Column, MOST_TRIED, Open, Score};
+use super::{Candidate, GroupSearch, MOST_TRIED, Remaining, Score};
 use crate::stock::solver::price::Prices;
 
 /// How often a choice is begun anew, and how often of these with no board.
@@ -14,7 +14,7 @@ const CLOSER: u64 = 30;
 /// How often a blank of a cutting is looked at in bettering a choice.
 const MOST_LOOKED: usize = 1_000_000_000;
 
-impl Choice<'_> {
+impl GroupSearch<'_> {
     /// A choice made board after board, always the one most of which becomes
     /// blanks.
     pub(in crate::stock) fn first(&mut self, area: &[i64]) -> Vec<usize> {
@@ -42,7 +42,7 @@ impl Choice<'_> {
 
     fn most_for_its_cost(
         &self,
-        open: &Open,
+        open: &Remaining,
         left: &[usize],
         worth: &[f64],
         mut chance: impl FnMut(usize) -> f64,
@@ -68,7 +68,7 @@ impl Choice<'_> {
     /// Cuttings near the dearest ones, for a choice needs more than the bound
     /// does.
     pub(in crate::stock) fn more_cuttings(&mut self, found: &Prices) {
-        let mut chance = Chance(1);
+        let mut chance = Xorshift(1);
         for lot in 0..self.pool.lots.len() {
             if self.pool.lots[lot].listed || self.pool.is_tired() {
                 continue;
@@ -89,7 +89,7 @@ impl Choice<'_> {
     /// the last boards want other cuttings than the first.
     pub(in crate::stock) fn closer_cuttings(&mut self, found: &Prices, best: &[usize]) {
         let kinds = self.blanks.len();
-        let mut chance = Chance(3);
+        let mut chance = Xorshift(3);
         for start in 0..CLOSER {
             if self.pool.is_tired() {
                 return;
@@ -137,7 +137,7 @@ impl Choice<'_> {
             .zip(&found.of)
             .map(|(blank, price)| *price as f64 + all * 1e-6 * (blank.length as f64 / 1e9))
             .collect();
-        let mut chance = Chance(2);
+        let mut chance = Xorshift(2);
         let each = self.pool.columns.len() * self.blanks.len() * (best.len() + 1);
         let most = (MOST_LOOKED / each.max(1)).max(1) as u64;
         for start in 0..STARTS.min(most) {
@@ -179,8 +179,8 @@ impl Choice<'_> {
     }
 
     /// The cheapest cutting that makes all that is still open.
-    fn cheapest_for(&self, open: &Open, left: &[usize]) -> Option<usize> {
-        let fits = |(_, column): &(usize, &Column)| {
+    fn cheapest_for(&self, open: &Remaining, left: &[usize]) -> Option<usize> {
+        let fits = |(_, column): &(usize, &Candidate)| {
             left[column.lot] > 0 && {
                 let mut open = open.clone();
                 open.take_all(&column.counts);
@@ -221,9 +221,9 @@ impl Choice<'_> {
 
 /// Numbers between nothing and one that look thrown, the same every time
 /// (Marsaglia's xorshift, Journal of Statistical Software 8, 2003).
-struct Chance(u64);
+struct Xorshift(u64);
 
-impl Chance {
+impl Xorshift {
     fn next(&mut self) -> f64 {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;

@@ -4,14 +4,14 @@
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
-use super::{Bed, Crosscut, Cutting, Ripped, Strip};
+use super::{Cutting, PlacedStrip, PreparedBoard, SectionCut, Strip};
 
 /// How many of each kind are wanted at most; of every need the good blanks
 /// first and then those for settings, for which good ones do as well.
 #[derive(Clone, Debug)]
-pub(in crate::stock) struct Wants(pub Vec<u32>);
+pub(in crate::stock) struct KindLimits(pub Vec<u32>);
 
-impl Wants {
+impl KindLimits {
     /// Whether one count is as good as the other for every need.
     fn no_worse(&self, one: &[u32], other: &[u32]) -> bool {
         one.chunks(2).zip(other.chunks(2)).zip(self.0.chunks(2)).all(|((one, other), most)| {
@@ -28,18 +28,23 @@ impl Wants {
 
 /// Strips side by side, and how many blanks of each kind they hold.
 #[derive(Clone, Debug)]
-struct Side {
+struct StripSet {
     counts: Vec<u32>,
-    strips: Vec<Ripped>,
+    strips: Vec<PlacedStrip>,
 }
 
-impl Bed {
+impl PreparedBoard {
     /// Every way to rip these strips side by side that no other way beats, no
     /// kind of blank more often than wanted; `None` where that is too much work.
-    fn every_ripped(&self, strips: &[Strip], wants: &Wants, work: &mut usize) -> Option<Vec<Side>> {
-        let nothing = Side { counts: vec![0; wants.0.len()], strips: Vec::new() };
+    fn every_ripped(
+        &self,
+        strips: &[Strip],
+        wants: &KindLimits,
+        work: &mut usize,
+    ) -> Option<Vec<StripSet>> {
+        let nothing = StripSet { counts: vec![0; wants.0.len()], strips: Vec::new() };
         let mut open = BTreeMap::from([(self.near, vec![nothing])]);
-        let mut found: Vec<Side> = Vec::new();
+        let mut found: Vec<StripSet> = Vec::new();
         while let Some((at, sides)) = open.pop_first() {
             for side in sides {
                 *work = work.checked_sub(found.len() + 1)?;
@@ -54,7 +59,7 @@ impl Bed {
                     let Some(near) = strip.place(at, self.far) else { continue };
                     let mut next = side.clone();
                     next.counts[strip.blank] = (side.counts[strip.blank] + strip.count).min(most);
-                    next.strips.push(Ripped { blank: strip.blank, count: strip.count, near });
+                    next.strips.push(PlacedStrip { blank: strip.blank, count: strip.count, near });
                     let there = open.entry(near + strip.width + self.rip).or_default();
                     *work = work.checked_sub(there.len() + 1)?;
                     if !there.iter().any(|known| wants.no_worse(&known.counts, &next.counts)) {
@@ -78,11 +83,11 @@ impl Bed {
     /// Every way to cut the board that no other way beats, no kind of blank
     /// more often than wanted; `None` where finding them takes more than so many
     /// comparisons.
-    pub fn every(&self, wants: &Wants, mut work: usize) -> Option<Vec<Cutting>> {
-        struct Step {
+    pub fn every(&self, wants: &KindLimits, mut work: usize) -> Option<Vec<Cutting>> {
+        struct Partial {
             counts: Vec<u32>,
             before: usize,
-            section: Option<Crosscut>,
+            section: Option<SectionCut>,
         }
         let marks = self.marks();
         // A section can be moved nearer unless other strips fit from there on.
@@ -91,10 +96,10 @@ impl Bed {
             .chunks(marks + 1)
             .map(|row| (1..=marks).filter(|&at| row[at] != row[at - 1]).collect())
             .collect();
-        let mut sides: BTreeMap<usize, Vec<Side>> = BTreeMap::new();
-        let start = Step { counts: vec![0; wants.0.len()], before: 0, section: None };
+        let mut sides: BTreeMap<usize, Vec<StripSet>> = BTreeMap::new();
+        let start = Partial { counts: vec![0; wants.0.len()], before: 0, section: None };
         let mut open = BTreeMap::from([(0, vec![start])]);
-        let mut done: Vec<Step> = Vec::new();
+        let mut done: Vec<Partial> = Vec::new();
         while let Some((mark, steps)) = open.pop_first() {
             for step in steps {
                 work = work.checked_sub(done.len() + 1)?;
@@ -127,8 +132,8 @@ impl Bed {
                                 continue;
                             }
                             let (at, strips) = (self.first + at as i64, side.strips.clone());
-                            let section = Some(Crosscut { at, long, strips });
-                            there.push(Step { counts, before, section });
+                            let section = Some(SectionCut { at, long, strips });
+                            there.push(Partial { counts, before, section });
                         }
                     }
                 }

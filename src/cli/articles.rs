@@ -1,9 +1,9 @@
-//! `--articles`: how many articles a batch makes. It is one option, shared by
-//! every command that plans a batch.
+//! Articles: the finished things a batch makes. `--articles` says how many; texts call
+//! them by the noun of the route.
 
 use clap::Args;
 
-use super::Failure;
+use super::{Failure, page};
 use crate::prose::Message;
 use crate::route::Route;
 
@@ -34,4 +34,14 @@ pub(super) fn make_articles(route: &mut Route, articles: u32) -> Result<(), Fail
 /// A failure that says why a batch can't be of so many articles.
 pub(super) fn refused(articles: u32, what: impl Into<String>) -> Failure {
     Failure::Option { option: "--articles", given: articles.to_string(), why: Message::error(what) }
+}
+
+/// What the route calls one finished article: `stool`.
+pub(super) fn noun(_route: &Route) -> &str {
+    "article"
+}
+
+/// A number of articles in words: `3 stools`.
+pub(super) fn counted(route: &Route, count: u32) -> String {
+    page::counted(count as usize, noun(route))
 }

@@ -9,6 +9,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::page::{counted, plural};
 use super::source::{self, SourceText};
 use super::{Ending, Failure};
 use crate::document::{Document, Problem};
@@ -117,16 +118,13 @@ fn report(
         out,
         "{}: {}, {}",
         visible(&source.name),
-        counted(errors, "error"),
-        counted(count(Level::Warning), "warning")
+        none_or_counted(errors, "error"),
+        none_or_counted(count(Level::Warning), "warning")
     )?;
     Ok(errors)
 }
 
-fn counted(count: usize, what: &str) -> String {
-    match count {
-        0 => format!("no {what}s"),
-        1 => format!("1 {what}"),
-        _ => format!("{count} {what}s"),
-    }
+/// A count with its noun, `no errors` for none.
+fn none_or_counted(count: usize, noun: &str) -> String {
+    if count == 0 { format!("no {}", plural(noun)) } else { counted(count, noun) }
 }

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{Page, json};
+use super::page::{Page, counted, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
@@ -335,8 +335,7 @@ fn evidence(held: &Evidence) -> String {
     let mut said = Vec::new();
     if held.count > 0 {
         let more = held.more.as_ref().map_or_else(String::new, |more| format!(" {more}"));
-        let plural = if held.count == 1 { "" } else { "s" };
-        said.push(format!("{} {}{plural}{more}", held.count, held.of));
+        said.push(format!("{}{more}", counted(held.count, held.of)));
     }
     if held.count == 0 {
         said.extend(held.more.clone());

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::articles::{ArticlesArgument, make_articles};
+use super::articles::{self, ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, Line, OpenBatch};
@@ -158,10 +158,10 @@ impl SimulateArguments {
 /// What was invented, and how to review it.
 fn said(settings: &Settings, route: &Route, lines: &[Line]) -> String {
     let readings = lines.iter().filter(|line| matches!(line.event, Event::Reading(_))).count();
-    let sets = if route.sets == 1 { "1 set".to_owned() } else { format!("{} sets", route.sets) };
+    let made = articles::counted(route, route.sets);
     let name = visible(&settings.batch);
     let mut said = format!(
-        "{name}: an invented batch of {}, {sets}, {readings} readings, seed {}\n",
+        "{name}: an invented batch of {}, {made}, {readings} readings, seed {}\n",
         visible(&route.name),
         settings.seed
     );

@@ -8,7 +8,8 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::BoardsReport;
-use crate::cli::page::{Page, TableRow, WIDE, counted};
+use crate::cli::articles;
+use crate::cli::page::{Page, TableRow, WIDE, counted, plural};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::words;
@@ -58,7 +59,7 @@ impl BoardsPage<'_, '_> {
         let title = format!(
             "{}, {}: {} to lay out on {}, sawn as in {}",
             report.route.name,
-            counted(report.route.sets as usize, "set"),
+            articles::counted(report.route, report.route.sets),
             counted(blanks as usize, "blank"),
             counted(report.boards.len(), "board"),
             report.shop.name,
@@ -193,7 +194,7 @@ impl BoardsPage<'_, '_> {
         for (need, sets) in apart {
             let part = &report.needs[*need].part;
             let come = if *sets == 1 { "comes" } else { "come" };
-            let sets = counted(*sets as usize, "set");
+            let sets = articles::counted(report.route, *sets);
             self.page.line(0, &format!("{part}: {sets} {come} from more than one board"))?;
         }
         if missing.is_empty() {
@@ -235,7 +236,8 @@ impl BoardsPage<'_, '_> {
         if all == 0 {
             return Ok(());
         }
-        let roles = ["for articles", "for spares", "for setup pieces"];
+        let articles = format!("for {}", plural(articles::noun(self.report.route)));
+        let roles = [articles.as_str(), "for spares", "for setup pieces"];
         let short = short.iter().zip(roles).filter(|(blanks, _)| **blanks > 0);
         let short: Vec<String> = short.map(|(blanks, role)| format!("{blanks} {role}")).collect();
         let wood: Vec<&str> =
@@ -273,7 +275,12 @@ impl BoardsPage<'_, '_> {
         self.page.blank()?;
         self.page.line(0, "Knots you could rule on; without a ruling, the cuts go around them:")?;
         for offer in &report.offers.offers {
-            let text = offer_words(offer, &report.boards[offer.board], self.unit);
+            let text = offer_words(
+                offer,
+                &report.boards[offer.board],
+                self.unit,
+                articles::noun(report.route),
+            );
             self.page.line(2, &text)?;
         }
         if report.offers.untried > 0 {
@@ -311,7 +318,7 @@ impl BoardsPage<'_, '_> {
 }
 
 /// What a ruling on a knot would gain, and the option that makes it.
-fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
+fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit, article: &str) -> String {
     let flaw = &board.flaws[offer.flaw];
     let parts = offer.parts.join(" or ");
     let (done, option) = match offer.ruling {
@@ -328,7 +335,8 @@ fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
         brings.push(format!("takes {:.1} board feet more", -offer.saved));
     }
     if offer.together > 0 {
-        brings.push(format!("keeps {} more on one board", counted(offer.together as usize, "set")));
+        let kept = counted(offer.together as usize, &format!("more {article}"));
+        brings.push(format!("keeps {kept} on one board"));
     }
     format!(
         "{}, {}: {done} a {parts} it {} ({option} \"{}:{}\")",

@@ -5,7 +5,8 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::articles;
+use crate::cli::page::{Page, TableRow, plural};
 use crate::fits::FitWay;
 use crate::fits::fit_words::{
     advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
@@ -15,6 +16,7 @@ use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
 use crate::prose::visible;
+use crate::route::Route;
 
 /// Column where the numbers of a fit begin.
 const NUMBERS: usize = 12;
@@ -26,7 +28,7 @@ const BAR: usize = 10;
 
 pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let mut page = FitsPage { page: Page::new(out, 2), unit };
+    let mut page = FitsPage { page: Page::new(out, 2), route: report.route, unit };
     let title = format!("{}: will it go together? Shop: {}", report.route.name, report.shop.name);
     page.page.line(0, &title)?;
     // Sizes of single articles and pieces are shown with their fits; here they would fill the page.
@@ -55,24 +57,26 @@ pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-struct FitsPage<'o> {
+struct FitsPage<'a, 'o> {
     page: Page<'o>,
+    route: &'a Route,
     unit: Unit,
 }
 
-impl FitsPage<'_> {
+impl FitsPage<'_, '_> {
     fn fit(&mut self, judged: &Judged, way: Option<&FitWay>) -> io::Result<()> {
         let unit = self.unit;
         self.page.blank()?;
-        let sets = match judged.sets.as_slice() {
+        let noun = articles::noun(self.route);
+        let which = match judged.sets.as_slice() {
             [] => String::new(),
-            [one] => format!(", set {one}"),
-            sets => {
-                let sets: Vec<String> = sets.iter().map(ToString::to_string).collect();
-                format!(", sets {}", sets.join(", "))
+            [one] => format!(", {noun} {one}"),
+            several => {
+                let several: Vec<String> = several.iter().map(ToString::to_string).collect();
+                format!(", {} {}", plural(noun), several.join(", "))
             }
         };
-        self.page.line(0, &format!("{}{sets}", judged.fit))?;
+        self.page.line(0, &format!("{}{which}", judged.fit))?;
         self.page.line(2, &format!("= {}", judged.is))?;
         let made = judged.contributions.iter().any(|one| one.made);
         let now = if made { "now" } else { "planned" };

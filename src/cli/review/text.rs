@@ -4,6 +4,7 @@
 use std::io::{self, Write};
 
 use super::{ReviewReport, wood};
+use crate::cli::articles;
 use crate::cli::page::{Page, TableRow, counted};
 use crate::measure::Length;
 use crate::operation::decimal;
@@ -47,7 +48,7 @@ impl ReviewPage<'_, '_> {
                 "{}: {}{}, {}, {} out",
                 report.batch,
                 if state.invented { "invented; " } else { "" },
-                counted(state.sets as usize, "set"),
+                articles::counted(self.route, state.sets),
                 counted(found.readings, "reading"),
                 found.out.len()
             ),

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::SettingsReport;
+use crate::cli::articles;
 use crate::cli::page::{Page, TableRow, counted};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
@@ -22,8 +23,15 @@ const WORDS: usize = 36;
 pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let page = Page::new(out, INDENT);
     let mut page = SettingsPage { page, unit: report.route.unit, printed: BTreeSet::new() };
-    let sets = counted(report.route.sets as usize, "set");
-    page.page.line(0, &format!("{}: {sets}, in {}", report.route.name, report.shop.name))?;
+    page.page.line(
+        0,
+        &format!(
+            "{}: {}, in {}",
+            report.route.name,
+            articles::counted(report.route, report.route.sets),
+            report.shop.name
+        ),
+    )?;
     for made in &report.known.made {
         let size = words(made.value, report.route.unit);
         let from = match made.op {
@@ -80,13 +88,7 @@ impl SettingsPage<'_> {
             }
         }
         let pieces = planned.pieces.len();
-        self.page.line(
-            0,
-            &format!(
-                "{head}, {}",
-                if pieces == 1 { "1 piece".into() } else { format!("{pieces} pieces") }
-            ),
-        )?;
+        self.page.line(0, &format!("{head}, {}", counted(pieces, "piece")))?;
         for group in &planned.groups {
             self.group(planned, group)?;
         }
@@ -160,17 +162,9 @@ impl SettingsPage<'_> {
             _ if lettered => beside.push(format!("faces {}", pass.faces.join(", "))),
             _ => beside.extend(pass.faces.iter().map(|face| format!("the {face}"))),
         }
-        beside.push(if pass.feeds == 1 {
-            "1 feed".to_owned()
-        } else {
-            format!("{} feeds", pass.feeds)
-        });
+        beside.push(counted(pass.feeds as usize, "feed"));
         if let Some(presses) = pass.presses {
-            beside.push(if presses == 1 {
-                "1 press".to_owned()
-            } else {
-                format!("{presses} presses")
-            });
+            beside.push(counted(presses as usize, "press"));
         }
         if pass.kiss {
             beside.push("same height again".to_owned());

@@ -5,7 +5,8 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::{StockReport, notes};
-use crate::cli::page::{Page, TableRow, WIDE};
+use crate::cli::articles;
+use crate::cli::page::{Page, TableRow, WIDE, plural};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
@@ -59,7 +60,7 @@ struct StockPage<'a, 'o> {
 impl StockPage<'_, '_> {
     fn title(&mut self) -> io::Result<()> {
         let report = self.report;
-        let sets = counted(report.route.sets, "set");
+        let sets = articles::counted(report.route, report.route.sets);
         let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
         self.page.title(&title)?;
         self.page.blank()?;
@@ -88,7 +89,7 @@ impl StockPage<'_, '_> {
             "{} of {sizes} {}: {}",
             counted(need.blanks(), "blank"),
             self.unit,
-            made_for(need.for_sets, need.spare, need.setup)
+            self.made_for(need.for_sets, need.spare, need.setup)
         );
         if need.holds() > 1 {
             let ways = [
@@ -102,12 +103,13 @@ impl StockPage<'_, '_> {
             blanks = format!(
                 "{blanks}. In each {}; pieces: {}",
                 ways.join(", "),
-                made_for(pieces.sets, pieces.spares, pieces.setup)
+                self.made_for(pieces.sets, pieces.spares, pieces.setup)
             );
         }
         self.page.line(4, &format!("{blanks}."))?;
         if need.one_board {
-            self.page.line(4, "Each {article} from one board.")?;
+            self.page
+                .line(4, &format!("Each {} from one board.", articles::noun(self.report.route)))?;
         }
         let mut takes = format!("{} in parts", amount(line.net.counted(line.per), line.per));
         if line.setup.area > 0.0 {
@@ -121,6 +123,19 @@ impl StockPage<'_, '_> {
             self.page.line(4, &cleaning.join(" "))?;
         }
         Ok(())
+    }
+
+    /// For example `20 for the stools, 2 spare, 1 setup piece`.
+    fn made_for(&self, articles: u32, spare: u32, setup: u32) -> String {
+        let articles_words =
+            format!("{articles} for the {}", plural(articles::noun(self.report.route)));
+        let kinds = [
+            (articles, articles_words),
+            (spare, format!("{spare} spare")),
+            (setup, counted(setup, "setup piece")),
+        ];
+        let kinds = kinds.into_iter().filter(|(count, _)| *count > 0);
+        kinds.map(|(_, words)| words).collect::<Vec<_>>().join(", ")
     }
 
     fn cleaning(&self, line: &StockLine, check: &CleanUpCheck) -> String {
@@ -326,14 +341,6 @@ fn small(length: Length, unit: Unit) -> String {
 
 fn counted(count: u32, what: &str) -> String {
     crate::cli::page::counted(count as usize, what)
-}
-
-/// For example `20 for the stools, 2 spare, 1 setup piece`.
-fn made_for(sets: u32, spare: u32, setup: u32) -> String {
-    let kinds = [(sets, "for the sets"), (spare, "spare"), (setup, "to prove settings on")];
-    let kinds = kinds.into_iter().filter(|(count, _)| *count > 0);
-    let kinds: Vec<String> = kinds.map(|(count, what)| format!("{count} {what}")).collect();
-    kinds.join(", ")
 }
 
 /// With a capital first letter.

@@ -8,6 +8,7 @@ use serde::Serialize;
 use super::given::{self, fine_percent};
 use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
+use crate::cli::page::counted;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
 use crate::wood::{BOARD_SOURCE, Board};
@@ -87,7 +88,7 @@ impl BoardFeetArguments {
             given::of("board", &text).because("a size must be greater than zero", "")
         })?;
         let found = board.measured(self.count);
-        let counted = thick.max(Length::INCH);
+        let thickness_counted = thick.max(Length::INCH);
         let notes = self.notes(long, &found);
         if self.format == Format::Json {
             let answer = BoardFeetAnswer {
@@ -97,7 +98,7 @@ impl BoardFeetArguments {
                 surface_measure_exact: fine(found.surface),
                 count: self.count,
                 thickness: fine(thick.in_unit(Unit::Inch)),
-                thickness_counted: fine(counted.in_unit(Unit::Inch)),
+                thickness_counted: fine(thickness_counted.in_unit(Unit::Inch)),
                 width: fine(wide.in_unit(Unit::Inch)),
                 length: fine(long.in_unit(Unit::Inch) / 12.0),
                 source: BOARD_SOURCE,
@@ -108,8 +109,7 @@ impl BoardFeetArguments {
         let mut page = Page::new(out, 0);
         let inches = |size| words(size, Unit::Inch);
         let feet = fine_percent(long.in_unit(Unit::Inch) / 12.0);
-        let boards =
-            if self.count == 1 { "1 board".to_owned() } else { format!("{} boards", self.count) };
+        let boards = counted(self.count as usize, "board");
         page.title(&format!("{boards} of {} x {} x {feet} ft", inches(thick), inches(wide)))?;
         let exact = fine_percent(found.board_feet);
         number(&mut page, "board feet", &format!("{exact}, not rounded"))?;

@@ -132,6 +132,6 @@ pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failur
             op: route.made_at(name).map(|(op, _)| op),
             words: "given on the command line".to_owned(),
         }),
-        Err(why) => refuse(Message::error(why.what).maybe_help(why.help)),
+        Err(why) => refuse(why.anywhere()),
     }
 }

@@ -172,8 +172,7 @@ fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
         return Err(refuse(Message::error(what).help(help)));
     }
     let entry = Entry { bare: route.unit, mark: None };
-    let found = parse_entry(thickness, &entry)
-        .map_err(|why| refuse(Message::error(why.what).maybe_help(why.help)))?;
+    let found = parse_entry(thickness, &entry).map_err(|why| refuse(why.anywhere()))?;
     if found.value <= Length::ZERO {
         return Err(refuse(Message::error("a thickness must be greater than zero")));
     }

@@ -12,10 +12,11 @@ use super::review_state::{ReviewRow, ReviewState};
 use super::theme::Theme;
 use crate::journal::{Event, PieceId, RACK, Snapshot};
 use crate::plan::shared_setups;
+use crate::prose::Message;
 use crate::work::{
-    self, BatchRow, Choice, Due, KEPT_ASIDE, Matched, ReadyLine, Refusal, SetDue, Stand, answer,
-    choices, due, leave, matched, next_op, open_gate, ready, remake, set_aside, take_back,
-    use_elsewhere, wake_at, wrong_scale,
+    self, BatchRow, Choice, Due, KEPT_ASIDE, Matched, ReadyLine, SetDue, Stand, answer, choices,
+    due, leave, matched, next_op, open_gate, ready, remake, set_aside, take_back, use_elsewhere,
+    wake_at, wrong_scale,
 };
 
 /// The screens.
@@ -108,7 +109,7 @@ pub struct App {
     pub scrolled: usize,
     pub entry: Input,
     pub ask: Option<(Ask, Input)>,
-    pub refusal: Option<Refusal>,
+    pub refusal: Option<Message>,
     /// The text on the entry line was refused: it stays to be seen and edited,
     /// and the next figure typed begins a new one.
     refused: bool,
@@ -130,7 +131,7 @@ pub struct App {
 }
 
 /// A decision of the lead's about a piece, from what was typed.
-type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Refusal>;
+type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Message>;
 
 /// A Backspace within this long of the last one is the same key held down, or
 /// the same text being cleared.
@@ -230,7 +231,7 @@ impl App {
             }
             AppMessage::Failed(why) => {
                 (self.recording, self.leaving) = (false, false);
-                self.refusal = Some(Refusal { what: why, help: None });
+                self.refusal = Some(Message::error(why));
                 Vec::new()
             }
         }
@@ -498,7 +499,7 @@ impl App {
     }
 
     fn refuse(&mut self, what: &str, help: &str) -> Vec<Effect> {
-        self.refusal = Some(Refusal { what: what.to_owned(), help: Some(help.to_owned()) });
+        self.refusal = Some(Message::error(what).help(help));
         Vec::new()
     }
 

@@ -265,7 +265,7 @@ fn too_few_are_told_so_plainly() {
     // For ten, chi squared gives 0.69 and 1.83.
     for words in [
         "10 readings say little about the scatter",
-        "0.69 and 1.83",
+        "0.69 to 1.83",
         "No Cp or Cpk from 10 readings",
     ] {
         let line = said.out.replace("\n  ", " ");
@@ -334,11 +334,7 @@ fn what_can_not_be_charted_is_answered_in_words() {
         ("1\n2\n", &["--limits", "±0.1"], "are about a target, and none was given"),
         ("1\n2\n", &["--limits", "1"], "limits are expected here"),
         ("1\n2\n", &["--limits", "±-1", "--target", "1"], "must be zero or greater"),
-        (
-            "1\n2\n",
-            &["--unit", "in", "--limits", "3/4..1/2"],
-            "the low limit is above the high one",
-        ),
+        ("1\n2\n", &["--unit", "in", "--limits", "3/4..1/2"], "the low limit is over the high one"),
         ("part,value,target\nA,3,3\nA,4,3\n", &["--target", "3"], "a target for each reading"),
     ] {
         for format in ["text", "json"] {

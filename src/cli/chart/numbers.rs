@@ -44,7 +44,7 @@ impl NumberFormat {
         match self.unit {
             Some(unit) => {
                 let typed = parse_entry(text, &Entry { bare: unit, mark: None })
-                    .map_err(|why| Message::error(why.what).maybe_help(why.help))?;
+                    .map_err(|why| why.anywhere())?;
                 Ok(typed.value.in_unit(unit))
             }
             None => self.plain(text),
@@ -99,9 +99,7 @@ impl NumberFormat {
     /// `±0.008` or `+0.01 -0` about the target, `0.742..0.758`, `..0.758` or `0.742..`.
     pub fn bounds(self, text: &str, target: Option<f64>) -> Result<ReadingBounds, Message> {
         let tolerance = match self.unit {
-            Some(unit) => match parse_limits(text, unit)
-                .map_err(|why| Message::error(why.what).maybe_help(why.help))?
-            {
+            Some(unit) => match parse_limits(text, unit).map_err(|why| why.anywhere())? {
                 Tolerance::Outright(Limits { low, high }) => {
                     let number = |limit: Option<Length>| limit.map(|limit| limit.in_unit(unit));
                     WrittenLimits::Outright(ReadingBounds { low: number(low), high: number(high) })

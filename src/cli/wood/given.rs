@@ -115,7 +115,7 @@ pub fn size(option: &'static str, text: &str) -> Result<(Length, Unit), Failure>
     let length = read(Unit::Inch).map_err(|why| Failure::Option {
         option,
         given: text.to_owned(),
-        why: Message::error(why.what).maybe_help(why.help),
+        why: why.anywhere(),
     })?;
     if length <= Length::ZERO {
         return Err(of(option, text).because("a size must be greater than zero", ""));

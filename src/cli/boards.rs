@@ -261,9 +261,9 @@ fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize)
         return Err(why.help("write the board and a place within the knot: B3:31"));
     };
     let index = stock::find_board(boards, name)
-        .map_err(|what| Message::error(what).help(its_name(boards, name)))?;
+        .map_err(|what| Message::<()>::error(what).help(its_name(boards, name)))?;
     let place = stock::parse_size(place, unit)
-        .map_err(|misread| Message::error(misread.what).maybe_help(misread.help))?;
+        .map_err(|why| Message::<()>::error(why.what).maybe_help(why.help))?;
     let board = &boards[index];
     let on = |along: &stock::Stretch| along.from <= place && place <= along.to;
     let there: Vec<usize> =

@@ -168,7 +168,7 @@ impl LearnArguments {
             };
             let Ok(real) = fs::canonicalize(file) else {
                 return Err(refused(
-                    "this file does not exist",
+                    "only an existing file can be written to",
                     "`benchway bundled` prints a file that comes with the program, to copy",
                 ));
             };

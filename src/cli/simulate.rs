@@ -12,7 +12,7 @@ use clap::Args;
 use super::articles::{self, ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
-use crate::journal::{Event, Home, Line, OpenBatch};
+use crate::journal::{Event, Home, JournalLine, OpenBatch};
 use crate::prose::{Message, visible};
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
@@ -156,7 +156,7 @@ impl SimulateArguments {
 }
 
 /// What was invented, and how to review it.
-fn said(settings: &Settings, route: &Route, lines: &[Line]) -> String {
+fn said(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
     let readings = lines.iter().filter(|line| matches!(line.event, Event::Reading(_))).count();
     let made = articles::counted(route, route.sets);
     let name = visible(&settings.batch);

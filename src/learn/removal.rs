@@ -3,12 +3,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Change, Evidence, FEWEST, Figure, File, Files, Lesson, Looked, Topic, counted};
+use super::{Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, Looked, Topic, counted};
 use crate::formula::Planned;
 use crate::journal::PieceId;
 use crate::measure::{Length, Unit, parse_written};
-use crate::operation::decimal;
-use crate::review::{from_inches, in_inches};
+use crate::operation::{FeatureName, decimal};
 use crate::route::{Route, Step};
 use crate::series::median;
 use crate::shop::Shop;
@@ -43,7 +42,7 @@ pub fn allowance_needed(used: &[Length], doubt: Length) -> Option<Length> {
 fn before(looked: &Looked<'_>, op: u32, piece: &PieceId, feature: &str) -> Option<Length> {
     let readings = looked.journal.state.readings.iter().filter(|reading| {
         let taken = &reading.taken;
-        !reading.struck && taken.op < op && taken.piece == *piece && taken.feature == feature
+        !reading.voided && taken.op < op && taken.piece == *piece && taken.feature == feature
     });
     readings.max_by_key(|reading| (reading.taken.op, reading.order))?.taken.size()
 }
@@ -60,7 +59,9 @@ struct Takes {
 pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), Takes> = BTreeMap::new();
     for looked in looked {
-        for step in looked.journal.route.steps.iter().filter(|step| comes_down(step)) {
+        for step in
+            looked.journal.route.steps.iter().filter(|step| step.what.comes_down_in_passes())
+        {
             takes_at(looked, step, &mut found);
         }
     }
@@ -109,17 +110,13 @@ pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     found.into_iter().filter_map(lesson).collect()
 }
 
-fn comes_down(step: &Step) -> bool {
-    matches!(step.kind.name, "plane" | "sand")
-}
-
 fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, String), Takes>) {
     let state = looked.journal.state;
     let Some((at, setup)) = step.at.clone().zip(state.setups.get(&step.op)) else { return };
     let Some(machine) = looked.journal.shop.machines.get(&at) else { return };
     let mut counted_passes = false;
     let mut seen = BTreeSet::new();
-    for reading in state.readings.iter().filter(|r| !r.struck && r.taken.op == step.op) {
+    for reading in state.readings.iter().filter(|r| !r.voided && r.taken.op == step.op) {
         let taken = &reading.taken;
         if !seen.insert((&taken.piece, &taken.feature)) {
             continue;
@@ -223,9 +220,12 @@ fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option
     // One that follows from others can't be changed by itself.
     let planned = parse_written(text, unit).ok()?;
     let to = rounded_up(needed, unit, text.contains('/'));
-    let sizes: Vec<f64> = used.iter().copied().map(in_inches).collect();
-    let range =
-        (*used.iter().min()?, from_inches(median(&sizes).ok()?), used.iter().copied().max()?);
+    let sizes: Vec<f64> = used.iter().copied().map(Length::inches).collect();
+    let range = (
+        *used.iter().min()?,
+        Length::from_inches(median(&sizes).ok()?),
+        used.iter().copied().max()?,
+    );
     let less = to < planned && planned - needed > doubt;
     let words = |length| decimal(length, unit);
     let says = if less {
@@ -233,7 +233,7 @@ fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option
     } else {
         format!("{} is left on, and no less would surely have done.", words(planned))
     };
-    let change = less.then(|| Change::of(File::Route, &["dims", &name], Figure::size(to)));
+    let change = less.then(|| FileChange::of(File::Route, &["dims", &name], Figure::size(to)));
     let evidence = Evidence {
         unit,
         count: used.len(),
@@ -261,18 +261,18 @@ fn rounded_up(length: Length, unit: Unit, in_fractions: bool) -> Length {
 pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), (Vec<f64>, Length)> = BTreeMap::new();
     for looked in looked {
-        for step in looked.journal.route.steps.iter().filter(|step| step.kind.name == "groove") {
+        for step in &looked.journal.route.steps {
             let Some((tool, feature)) = one_cut(looked, step) else { continue };
             let Some(at) = step.at.clone() else { continue };
             let held = found.entry((at, tool)).or_default();
             let mut seen = BTreeSet::new();
-            for reading in looked.journal.state.readings.iter().filter(|r| !r.struck) {
+            for reading in looked.journal.state.readings.iter().filter(|r| !r.voided) {
                 let taken = &reading.taken;
                 let own = taken.op == step.op && taken.feature == feature;
                 if let Some(size) = taken.size().filter(|_| own)
                     && seen.insert(&taken.piece)
                 {
-                    held.0.push(in_inches(size));
+                    held.0.push(size.inches());
                     held.1 = held.1.max(taken.uncertainty);
                 }
             }
@@ -283,7 +283,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             return None;
         }
         let known = shop.machines.get(&at)?.tools.get(&tool)?.kerf?;
-        let kerf = from_inches(median(&widths).ok()?);
+        let kerf = Length::from_inches(median(&widths).ok()?);
         let beyond = (kerf - known).abs() > doubt;
         let held = decimal(known, shop.unit);
         let says = if beyond {
@@ -292,7 +292,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             format!("It cuts {} wide, as the shop file says.", decimal(kerf, shop.unit))
         };
         let path = ["machines", at.as_str(), "tools", tool.as_str(), "kerf"];
-        let change = beyond.then(|| Change::of(File::Shop, &path, Figure::size(kerf)));
+        let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::size(kerf)));
         let least = widths.iter().copied().fold(f64::MAX, f64::min);
         let most = widths.iter().copied().fold(f64::MIN, f64::max);
         Some(Lesson {
@@ -303,7 +303,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
                 unit: shop.unit,
                 count: widths.len(),
                 of: "groove",
-                range: Some((from_inches(least), kerf, from_inches(most))),
+                range: Some((Length::from_inches(least), kerf, Length::from_inches(most))),
                 doubt: Some(doubt),
                 more: Some("of one cut".to_owned()),
             },
@@ -314,13 +314,12 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
 }
 
 /// The blade and the width of a groove it cuts in one go.
-fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, String)> {
+fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, FeatureName)> {
+    let width = step.what.shows_the_kerf()?;
     let planned = looked.planned(step)?;
     let tool = planned.tool.clone()?;
     let machine = looked.journal.shop.machines.get(step.at.as_ref()?)?;
     let kerf = machine.tools.get(&tool)?.kerf?;
     let after = &planned.groups.first()?.outcome.after;
-    let sizes = step.what.sizes();
-    let width = sizes.iter().find(|sized| sized.feature.ends_with("width"))?;
-    (after.most(&width.feature) == Some(kerf)).then(|| (tool, width.feature.clone()))
+    (after.most(&width) == Some(kerf)).then_some((tool, width))
 }

@@ -7,27 +7,27 @@
 //! gauge, and a normal deviation of half its stated uncertainty, rounded to its
 //! step. All deviations come from one seed, the same on every machine.
 
-mod chance;
-mod crew;
 mod fault;
+mod operators;
+mod rng;
 mod wood;
 
 use chrono::{DateTime, FixedOffset};
 use thiserror::Error;
 
-pub use crew::STATION;
-pub use fault::{Fault, Grows, What, shapes};
+pub use fault::{Fault, FaultKind, Grows, shapes};
+pub use operators::STATION;
 
-use crate::journal::Line;
+use crate::journal::JournalLine;
 use crate::measure::Length;
-use crate::operation::{FeatureName, LENGTH};
+use crate::operation::FeatureName;
 use crate::plan::{Known, Plan, PlannedOperation, walk};
 use crate::route::{Route, Step};
 use crate::shop::{MachineKind, Shop};
 use crate::wood::{Grain, Species};
-use chance::Chance;
-use crew::Crew;
-use wood::{Placed, Wood};
+use operators::Operators;
+use rng::SeededRng;
+use wood::{PlacedFault, SimulatedWood};
 
 /// What the name of every invented batch begins with.
 pub const PREFIX: &str = "invented-";
@@ -88,9 +88,13 @@ pub fn named(name: &str) -> String {
 
 /// Invents a batch of a route in a shop: its journal, in the order it would
 /// have been written. The same settings give the same lines.
-pub fn invent(route: &Route, shop: &Shop, settings: &Settings) -> Result<Vec<Line>, CannotInvent> {
+pub fn invent(
+    route: &Route,
+    shop: &Shop,
+    settings: &Settings,
+) -> Result<Vec<JournalLine>, CannotInvent> {
     let plan = walk(route, shop, &Known::default());
-    let placed: Result<Vec<Placed>, CannotInvent> = settings
+    let placed: Result<Vec<PlacedFault>, CannotInvent> = settings
         .faults
         .iter()
         .enumerate()
@@ -102,14 +106,14 @@ pub fn invent(route: &Route, shop: &Shop, settings: &Settings) -> Result<Vec<Lin
             })
         })
         .collect();
-    let wood = Wood::new(Chance(settings.seed), settings.noise, placed?);
-    Crew::new(route, shop, settings, wood).walk()
+    let wood = SimulatedWood::new(SeededRng(settings.seed), settings.noise, placed?);
+    Operators::new(route, shop, settings, wood).walk()
 }
 
 type Unfit = (String, Option<String>);
 
 /// A fault with what it needs to know of its operation, or why it can't be.
-fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Placed, Unfit> {
+fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<PlacedFault, Unfit> {
     let ops = || {
         let ops: Vec<String> = route.steps.iter().map(|step| step.op.to_string()).collect();
         Some(format!("the route has {}", ops.join(", ")))
@@ -120,49 +124,54 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
         return Err((format!("the route has no op {}", fault.op), ops()));
     };
     let last = last_piece(route, plan, step);
-    let mut placed = Placed {
+    let mut placed = PlacedFault {
         fault: fault.clone(),
         part: step.part.clone(),
-        features: befallen(step, fault)?,
+        features: affected_features(step, fault)?,
         last,
         jog: Length::ZERO,
         gauge: None,
         per_point: 0.0,
     };
-    let of = |what: &str| format!("op {} ({} {}) {what}", step.op, step.kind.name, step.part);
+    let of = |what: &str| format!("op {} ({} {}) {what}", step.op, step.kind, step.part);
     let machine = step.at.as_ref().and_then(|at| shop.machines.get(at));
     let is_sander = machine.is_some_and(|machine| machine.kind == MachineKind::ThicknessSander);
-    match fault.what {
-        What::Slip { at: piece, .. } | What::WrongFace { at: Some(piece) } if piece > last => {
+    match fault.kind {
+        FaultKind::Slip { at: piece, .. } | FaultKind::WrongFace { at: Some(piece) }
+            if piece > last =>
+        {
             return Err((of(&format!("has pieces 1 to {last}, and no piece {piece}")), None));
         }
-        What::Step { after, .. } | What::BeltChange { after, .. } if after >= last => {
+        FaultKind::Step { after, .. } | FaultKind::BeltChange { after, .. } if after >= last => {
             let help = format!("after piece {} at the latest", last.saturating_sub(1).max(1));
             return Err((of(&format!("has {last} pieces: none is cut after {after}")), Some(help)));
         }
-        What::BeltChange { .. } if !is_sander => {
+        FaultKind::BeltChange { .. } if !is_sander => {
             let help = "for a jump in the middle anywhere: `step`".to_owned();
             return Err((of("is done on no sander, and has no belt"), Some(help)));
         }
-        What::DoubleJog => {
+        FaultKind::DoubleJog => {
             placed.jog = last_step(planned).ok_or_else(|| {
                 let help =
                     "it needs an operation that comes down in steps: plane or sand".to_owned();
                 (of("comes down by no step"), Some(help))
             })?
         }
-        What::WrongFace { .. } => {
-            placed.features.retain(|feature| feature.ends_with("wall thickness"));
+        FaultKind::WrongFace { .. } => {
+            let wall = step.what.wall();
+            placed
+                .features
+                .retain(|feature| wall.as_ref().is_some_and(|held| held.wall == *feature));
             if placed.features.is_empty() {
                 let help = "it needs an operation with a wall: mortise, bore or dowel".to_owned();
                 return Err((of("locates nothing from a face"), Some(help)));
             }
         }
-        What::StopDust(_) if !placed.features.iter().any(|feature| feature == LENGTH) => {
+        FaultKind::StopDust(_) if !placed.features.contains(&FeatureName::LENGTH) => {
             let help = "it needs an operation that cuts to length".to_owned();
             return Err((of("cuts nothing against a length stop"), Some(help)));
         }
-        What::GaugeZero(_) => {
+        FaultKind::GaugeZero(_) => {
             let check = step.checks.iter().find(|check| placed.features.contains(&check.of));
             let gauge = check.map(|check| check.with.clone());
             let gauge = gauge.ok_or_else(|| (of("measures nothing"), None))?;
@@ -171,7 +180,7 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
             }
             placed.gauge = Some(gauge);
         }
-        What::Overnight { .. } => {
+        FaultKind::Overnight { .. } => {
             let species = route.part(&step.part).and_then(|part| part.species.as_deref());
             let known = species.and_then(Species::named);
             let known = known.ok_or_else(|| {
@@ -191,29 +200,29 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
 
 /// The features a fault befalls: the one it names, or the first checked; all
 /// the operation sizes where they come to one size.
-fn befallen(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unfit> {
+fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unfit> {
     let all = wood::features_of(step);
     let named = match &fault.on {
         Some(on) if all.contains(on) => Some(on.clone()),
         Some(on) => {
-            let near = crate::prose::nearest(on, all.iter().map(String::as_str));
+            let near = crate::prose::nearest(on, all.iter().map(FeatureName::as_str));
             let help = match near {
                 Some(near) => Some(format!("did you mean `{near}`?")),
                 None if all.is_empty() => None,
                 None => Some(format!("it has {}", all.join(", "))),
             };
-            let (op, kind) = (step.op, step.kind.name);
+            let (op, kind) = (step.op, step.kind);
             return Err((format!("op {op} ({kind} {}) has no {on}", step.part), help));
         }
         None => None,
     };
-    let whole = matches!(fault.what, What::Overnight { .. } | What::WrongFace { .. });
+    let whole = matches!(fault.kind, FaultKind::Overnight { .. } | FaultKind::WrongFace { .. });
     if fault.on.is_none() && whole {
         return Ok(all);
     }
     let first = step.checks.first().map(|check| check.of.clone());
     let Some(feature) = named.or(first).or_else(|| all.first().cloned()) else {
-        let (op, kind) = (step.op, step.kind.name);
+        let (op, kind) = (step.op, step.kind);
         return Err((format!("op {op} ({kind} {}) leaves no size to go wrong", step.part), None));
     };
     let sized = step.what.sizes();

@@ -402,8 +402,9 @@ fn faults_that_do_not_fit_are_refused_in_a_sentence() {
     ] {
         let settings = Settings { faults: faults(&[text], &route), ..Settings::default() };
         match invent(&route, &shop, &settings) {
-            Err(CannotInvent::Fault { fault: 0, what, .. }) => {
-                assert!(what.contains(said), "{text}: {what}");
+            Err(CannotInvent::Fault(why)) => {
+                assert_eq!(why.place, 0);
+                assert!(why.what.contains(said), "{text}: {why}");
             }
             other => panic!("{text}: {:?}", other.map(|lines| lines.len())),
         }

@@ -8,9 +8,9 @@ use csv::{ReaderBuilder, StringRecord};
 
 use super::parse::{self, Misread, Terms};
 use super::validate::{Column, Wrong, duplicate_names, validate};
-use crate::document::{LARGEST, Lines, Place, Problem};
+use crate::document::{DocumentPlace, LARGEST, Lines, Problem};
 use crate::measure::Length;
-use crate::prose::{Level, nearest, quoted};
+use crate::prose::{Message, nearest, quoted};
 use crate::stock::board::RackBoard;
 
 /// A board list that comes with the program: the name of its file without the
@@ -85,13 +85,7 @@ pub fn read_board_list(text: &str, terms: &Terms) -> Result<Vec<RackBoard>, Vec<
 }
 
 fn at_large(what: impl Into<String>, help: &str) -> Problem {
-    Problem {
-        level: Level::Error,
-        place: None,
-        path: String::new(),
-        what: what.into(),
-        help: Some(help.to_owned()),
-    }
+    Problem::error(what).help(help)
 }
 
 /// What stands between the columns: the first of the three that the headings
@@ -131,9 +125,9 @@ impl List<'_> {
         what: String,
         help: Option<String>,
     ) {
-        let place: Place = self.lines.place(self.text, at);
-        let level = Level::Error;
-        self.problems.push(Problem { level, place: Some(place), path: path.into(), what, help });
+        let at = Some(self.lines.place(self.text, at));
+        let place = DocumentPlace { at, path: path.into() };
+        self.problems.push(Message::error(what).maybe_help(help).at(place));
     }
 
     fn rows(&self) -> Result<Vec<Row>, Vec<Problem>> {

@@ -77,11 +77,11 @@ fn only_what_serde_json_reads_is_read() {
 }
 
 #[test]
-fn a_key_that_stands_twice_is_refused_at_the_second() {
+fn a_key_that_appears_twice_is_refused_at_the_second() {
     let text = "{\n  \"leg\": { \"op\": 1,\n    \"op\": 2 }\n}";
     let (line, column, marked, what) = refusal(text);
     assert_eq!((line, column, marked.as_str()), (3, 5, "\"op\""));
-    assert_eq!(what, "the key `op` stands here a second time");
+    assert_eq!(what, "the key `op` appears a second time");
     // The same key written with an escape is the same key.
     assert_eq!(refusal(r#"{"op": 1, "\u006fp": 2}"#).1, 11);
     read(r#"[{"op": 1}, {"op": 2}]"#);

@@ -7,9 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::TimeDelta;
 
 use super::{Evidence, FEWEST, Lesson, Looked, Topic, counted};
-use crate::journal::{Event, Line};
+use crate::journal::{Event, JournalLine};
 use crate::measure::Unit;
-use crate::review::in_inches;
 use crate::series::median;
 
 /// A longer gap is a break, or anything else: it is not counted.
@@ -47,8 +46,8 @@ fn unmeasured(looked: &[Looked<'_>]) -> Option<Lesson> {
             };
             let Some(last) = setup.done.last() else { continue };
             of += 1;
-            let read = |r: &crate::journal::Reading| {
-                !r.struck && r.taken.op == step.op && r.taken.piece == *last
+            let read = |r: &crate::journal::ReadingRecord| {
+                !r.voided && r.taken.op == step.op && r.taken.piece == *last
             };
             if !state.readings.iter().any(read) {
                 found.push(step.op);
@@ -89,7 +88,7 @@ fn opened_early(looked: &[Looked<'_>]) -> Option<Lesson> {
 fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
     let (mut found, mut of) = (Vec::new(), 0);
     for looked in looked {
-        for account in &looked.findings.accounts {
+        for account in &looked.findings.checks {
             let series = &account.series;
             let misses = series.misses();
             let Some((first, rest)) = misses.split_first().filter(|(_, rest)| rest.len() >= FEWEST)
@@ -99,10 +98,9 @@ fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
             let Ok(middle) = median(rest) else { continue };
             let machine = series.at.as_ref().and_then(|at| looked.journal.shop.machines.get(at));
             let spread = machine.map(|held| held.spread.unwrap_or(held.kind.usual_spread()));
-            let spread = in_inches(spread.unwrap_or_default());
+            let spread = spread.unwrap_or_default().inches();
             of += 1;
-            if (first - middle).abs() > 3.0 * (in_inches(series.uncertainty()) / 2.0).hypot(spread)
-            {
+            if (first - middle).abs() > 3.0 * (series.uncertainty().inches() / 2.0).hypot(spread) {
                 found.push(series.op);
             }
         }
@@ -156,9 +154,9 @@ impl Minutes {
 
 /// Where the time of a journal went, by operation: what stands before a line
 /// at its station went to that line. Lines are in merged order.
-pub fn minutes(lines: &[Line]) -> BTreeMap<u32, Minutes> {
+pub fn minutes(lines: &[JournalLine]) -> BTreeMap<u32, Minutes> {
     let mut found: BTreeMap<u32, Minutes> = BTreeMap::new();
-    let mut stations: BTreeMap<&str, Vec<&Line>> = BTreeMap::new();
+    let mut stations: BTreeMap<&str, Vec<&JournalLine>> = BTreeMap::new();
     for line in lines {
         stations.entry(&line.station).or_default().push(line);
     }
@@ -203,7 +201,7 @@ pub fn minutes(lines: &[Line]) -> BTreeMap<u32, Minutes> {
                 | Event::Labelled { .. }
                 | Event::Remade { .. }
                 | Event::GateOpened { .. }
-                | Event::TakenBack { .. } => own.decide += gap,
+                | Event::Voided { .. } => own.decide += gap,
                 _ => own.set_up += gap,
             }
         }

@@ -36,7 +36,7 @@ pub struct WoodAccount {
 
 impl WoodAccount {
     /// Everything wood becomes, as it is called, in the order it is told.
-    pub fn told(&self) -> [(&'static str, Area); 8] {
+    pub fn entries(&self) -> [(&'static str, Area); 8] {
         let Self { parts, in_work, over, rejected, trim, edging, kerf, kept } = *self;
         [
             ("parts", parts),
@@ -51,7 +51,7 @@ impl WoodAccount {
     }
 
     pub fn bought(&self) -> Area {
-        self.told().into_iter().map(|(_, area)| area).sum()
+        self.entries().into_iter().map(|(_, area)| area).sum()
     }
 
     /// Bought less what is kept: what the parts cost in wood.
@@ -101,21 +101,21 @@ pub struct WoodUsed {
 
 /// So much wood as it is counted.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Amount {
+pub struct WoodAmount {
     pub figure: f64,
     pub word: &'static str,
 }
 
-impl Amount {
+impl WoodAmount {
     /// Board feet where a shop works in inches, of the thickness the class is
     /// called by; cubic metres are small, so square metres where it doesn't.
-    pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> Amount {
+    pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> WoodAmount {
         let wood = WoodQuantity { area: area.square_feet(), thickness: used.thickness };
         let per = match unit {
             Unit::Inch => Per::BoardFoot,
             Unit::Millimetre => Per::SquareMetre,
         };
-        Amount { figure: wood.counted(per), word: per.words() }
+        WoodAmount { figure: wood.counted(per), word: per.words() }
     }
 }
 
@@ -147,9 +147,9 @@ impl WoodUsed {
 
     /// All of it in one sentence.
     pub fn sentence(&self, unit: Unit) -> String {
-        let all = Amount::of(self.all.bought(), self, unit);
+        let all = WoodAmount::of(self.all.bought(), self, unit);
         let share = |area: Area| 100.0 * area.square_feet() / self.all.bought().square_feet();
-        let some = self.all.told().into_iter().filter(|(_, area)| *area > Area::ZERO);
+        let some = self.all.entries().into_iter().filter(|(_, area)| *area > Area::ZERO);
         let some: Vec<String> =
             some.map(|(name, area)| format!("{:.0} % {name}", share(area))).collect();
         format!("{}, {:.1} {}: {}.", self.named(), all.figure, all.word, some.join(", "))
@@ -159,12 +159,12 @@ impl WoodUsed {
 /// Where the wood of a batch went, wood by wood; nothing where no boards were
 /// laid out.
 pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<WoodUsed> {
-    let rack = &state.rack;
+    let rack = &state.boards;
     let Some(accepted) = &rack.accepted else { return Vec::new() };
     let needs = needs(route, shop, plan);
     let fates = Fates::of(route, state);
     let mut used: BTreeMap<(String, Option<String>), WoodUsed> = BTreeMap::new();
-    for bought in rack.boards.iter().filter(|bought| bought.is_told()) {
+    for bought in rack.all.iter().filter(|bought| bought.is_told()) {
         let board = &bought.is;
         let whole = Area::of(board.length, board.width);
         let laid = accepted.layout.boards.iter().find(|laid| laid.board == bought.id);

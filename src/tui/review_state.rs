@@ -4,8 +4,11 @@
 use super::app::Screen;
 use crate::journal::{PieceId, Snapshot};
 use crate::measure::Verdict;
-use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
-use crate::series::cause::Story;
+use crate::review::{
+    Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
+    wood_used,
+};
+use crate::series::cause::Cause;
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,7 +30,7 @@ pub enum ReviewRow {
 pub struct AttributedPiece {
     pub piece: PieceId,
     /// What was asked about comes first.
-    pub ways: Vec<WayBack>,
+    pub ways: Vec<Attribution>,
     first: Option<(u32, String)>,
     /// The screen it was chosen on.
     pub from: Screen,
@@ -53,7 +56,7 @@ impl ReviewState {
     /// Reads everything the journal says as it stands.
     pub fn back(snapshot: &Snapshot) -> ReviewState {
         let findings = findings(&snapshot.route, &snapshot.shop, &snapshot.state);
-        let asked = findings.accounts.iter().map(|held| questions(snapshot, held)).collect();
+        let asked = findings.checks.iter().map(|held| questions(snapshot, held)).collect();
         let Snapshot { route, shop, plan, state, .. } = snapshot;
         let wood = wood_used(route, shop, plan, state);
         let mut rows = rows(&findings);
@@ -79,13 +82,13 @@ impl ReviewState {
     }
 
     /// The check that is open.
-    pub fn check(&self) -> Option<&Account> {
-        self.findings.accounts.get(self.account)
+    pub fn check(&self) -> Option<&CheckDiagnosis> {
+        self.findings.checks.get(self.account)
     }
 
     /// Opens a check at the reading its story is about.
     pub(super) fn open_check(&mut self, op: u32, feature: &str) -> bool {
-        let found = self.findings.accounts.iter();
+        let found = self.findings.checks.iter();
         let mut found = found.map(|held| held.series.op == op && held.series.feature == feature);
         let Some(account) = found.position(|it| it) else { return false };
         self.account = account;
@@ -96,9 +99,9 @@ impl ReviewState {
     /// The reading to begin at: where it moved, what slipped, else the first
     /// that was out.
     fn telling_point(&self) -> usize {
-        match self.check().and_then(|held| held.told.story()) {
-            Some(Story::Moved { after, .. }) => *after,
-            Some(Story::Slip { at, .. }) => at - 1,
+        match self.check().and_then(|held| held.diagnosis.cause()) {
+            Some(Cause::Moved { after, .. }) => *after,
+            Some(Cause::Slip { at, .. }) => at - 1,
             _ => self.first_out(),
         }
     }
@@ -116,7 +119,7 @@ impl ReviewState {
         first: Option<(u32, String)>,
         from: Screen,
     ) {
-        let mut ways = ways_back(&snapshot.route, &snapshot.state, &piece);
+        let mut ways = attributions(&snapshot.route, &snapshot.state, &piece);
         if let Some((_, feature)) = &first {
             ways.sort_by_key(|way| way.feature != *feature);
         }
@@ -137,15 +140,15 @@ impl ReviewState {
     }
 }
 
-fn questions(snapshot: &Snapshot, account: &Account) -> Vec<String> {
+fn questions(snapshot: &Snapshot, account: &CheckDiagnosis) -> Vec<String> {
     let Some(point) = account.series.points.first() else { return Vec::new() };
-    asked(account, &snapshot.stand(account.series.op, None, point.at))
+    follow_up_questions(account, &snapshot.context(account.series.op, None, point.at))
 }
 
 /// What went out, then gauges, then the checks worth telling, then the others.
 fn rows(findings: &Findings) -> Vec<ReviewRow> {
     let mut rows = Vec::new();
-    for told in findings.out_told() {
+    for told in findings.grouped_out() {
         let first = told
             .first()
             .and_then(|first| findings.out.iter().position(|out| std::ptr::eq(out, *first)));
@@ -154,14 +157,14 @@ fn rows(findings: &Findings) -> Vec<ReviewRow> {
         );
     }
     rows.extend((0..findings.gauges.len()).map(ReviewRow::Gauge));
-    rows.extend((0..findings.moved_between().count()).map(ReviewRow::Day));
+    rows.extend((0..findings.moved_repeats().count()).map(ReviewRow::Day));
     let told: Vec<usize> = findings
-        .worth_telling()
+        .notable()
         .into_iter()
-        .filter_map(|told| findings.accounts.iter().position(|held| std::ptr::eq(held, told)))
+        .filter_map(|told| findings.checks.iter().position(|held| std::ptr::eq(held, told)))
         .collect();
     rows.extend(told.iter().copied().map(ReviewRow::Check));
-    let others = (0..findings.accounts.len()).filter(|n| !told.contains(n));
+    let others = (0..findings.checks.len()).filter(|n| !told.contains(n));
     rows.extend(others.map(ReviewRow::Check));
     rows
 }

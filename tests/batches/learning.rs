@@ -2,14 +2,16 @@
 //! truth is known. Nothing may be learned from a batch in which nothing is wrong.
 
 use std::fs;
-use std::process::Command;
 
+use crate::bench::benchway_in;
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::document::Document;
-use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId, State, TakenReading, encode};
+use benchway::journal::{
+    Decision, Event, GaugeSays, JournalLine, PieceId, State, TakenReading, encode,
+};
 use benchway::learn::{
-    Change, Fed, Figure, File, Files, Journal, Lesson, Pair, Topic, allowance_needed, learn,
-    minutes, offset, scatter, share_taken, spares, twice,
+    Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic, allowance_needed,
+    learn, minutes, offset, scatter, share_taken, spares, twice,
 };
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::route::{BUNDLED, PieceLabel, Role, Route};
@@ -38,20 +40,20 @@ const SLATS: &str = r#"{
   ]
 }"#;
 
-fn invented(route: &Route, shop: &Shop, seed: u32, faults: &[&str]) -> Vec<Line> {
+fn invented(route: &Route, shop: &Shop, seed: u32, faults: &[&str]) -> Vec<JournalLine> {
     let faults =
         faults.iter().map(|text| Fault::parse(text, route.unit).expect("a good fault")).collect();
     let settings = Settings { seed, faults, ..Settings::default() };
     invent(route, shop, &settings).expect("a batch")
 }
 
-fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[Line]) -> Vec<Lesson> {
+fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[JournalLine]) -> Vec<Lesson> {
     let state = State::fold(lines);
     let journal = Journal { route, shop, lines, state: &state };
     learn(&[journal], Files { shop: now, route })
 }
 
-fn changes(lessons: &[Lesson]) -> Vec<&Change> {
+fn changes(lessons: &[Lesson]) -> Vec<&FileChange> {
     lessons.iter().filter_map(|lesson| lesson.change.as_ref()).collect()
 }
 
@@ -76,8 +78,8 @@ fn a_fence_scale_that_reads_fat() {
     assert!((slope - 0.010_158).abs() < 0.000_01, "{slope}");
 }
 
-fn pairs(seen: &[(f64, f64)], uncertainty: f64) -> Vec<Pair> {
-    let pair = |(setting, (shown, made)): (usize, &(f64, f64))| Pair {
+fn pairs(seen: &[(f64, f64)], uncertainty: f64) -> Vec<ScaleReading> {
+    let pair = |(setting, (shown, made)): (usize, &(f64, f64))| ScaleReading {
         shown: *shown,
         made: *made,
         uncertainty,
@@ -235,7 +237,7 @@ fn a_machine_that_scatters_wider_than_its_file_says() {
     );
 }
 
-fn edited(text: &str, change: &Change) -> String {
+fn edited(text: &str, change: &FileChange) -> String {
     let document = Document::read("a file", text).expect("JSON");
     change.edit(&document).expect("there is such a place").made(text)
 }
@@ -255,7 +257,7 @@ const SMALL: &str = r#"{
 "#;
 
 fn small(path: &[&str], to: Figure) -> String {
-    edited(SMALL, &Change::of(File::Shop, path, to))
+    edited(SMALL, &FileChange::of(File::Shop, path, to))
 }
 
 /// A tenth of an inch is 2.54 mm; 1/32 is 0.03125.
@@ -294,7 +296,7 @@ fn a_change_is_written_in_the_manner_of_what_was_there() {
         let now = small(path, to);
         assert_eq!(now, SMALL.replacen(was, is, 1), "{path:?}");
     }
-    let nowhere = Change::of(File::Shop, &["shop", "spread"], Figure::size(th(1)));
+    let nowhere = FileChange::of(File::Shop, &["shop", "spread"], Figure::size(th(1)));
     assert_eq!(nowhere.edit(&Document::read("", SMALL).expect("JSON")), None);
 }
 
@@ -315,7 +317,7 @@ proptest! {
         }
         paths.extend(shop.gauges.keys().map(|gauge| vec!["gauges", gauge.as_str(), "uncertainty"]));
         let path = &paths[which % paths.len()];
-        let change = Change::of(File::Shop, path, Figure::Size { to: th(size), fine });
+        let change = FileChange::of(File::Shop, path, Figure::Size { to: th(size), fine });
         let edit = change.edit(&Document::read("", SHOP).expect("JSON")).expect("a place");
         let now = edit.made(SHOP);
         prop_assert_eq!(&now[..edit.at.start], &SHOP[..edit.at.start]);
@@ -433,7 +435,7 @@ fn an_allowance_that_was_never_used_is_made_smaller() {
         let lessons = told(&walker);
         let sand = about(&lessons, Topic::Allowance, "leg_sand");
         let change =
-            to.map(|to| Change::of(File::Route, &["dims", "leg_sand"], Figure::size(th(to))));
+            to.map(|to| FileChange::of(File::Route, &["dims", "leg_sand"], Figure::size(th(to))));
         assert_eq!(sand.change, change, "{sand:?}");
         assert_eq!(sand.evidence.range, Some((th(used - 2), th(used - 1), th(used))));
         if let Some(change) = change {
@@ -513,7 +515,7 @@ fn too_few_spares_are_more_next_time() {
     let legs = about(&lessons, Topic::Loss, "leg");
     assert!(legs.says.starts_with("7 of 8 lost; 80.0 % to plan with."), "{legs:?}");
     let wanted = spares(8, 7, 4).expect("a sensible number").wanted;
-    let change = Change::of(File::Route, &["parts", "leg", "spares"], Figure::Count(wanted));
+    let change = FileChange::of(File::Route, &["parts", "leg", "spares"], Figure::Count(wanted));
     assert_eq!(legs.change, Some(change.clone()));
     let now = edited(STOOL, &change);
     assert_eq!(now, STOOL.replacen("\"spares\": 4", &format!("\"spares\": {wanted}"), 1));
@@ -585,16 +587,9 @@ fn home_with_a_batch(faults: &[&str]) -> TempDir {
     home
 }
 
-fn benchway(home: &TempDir, words: &[&str]) -> (i32, String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_benchway"))
-        .args(words)
-        .current_dir(home.path())
-        .env_clear()
-        .env("BENCHWAY_HOME", home.path())
-        .output()
-        .expect("the program was built with these tests");
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("text");
-    (output.status.code().unwrap_or(-1), text(output.stdout), text(output.stderr))
+fn run(home: &TempDir, words: &[&str]) -> (i32, String, String) {
+    let said = benchway_in(home.path(), home.path(), words);
+    (said.code, said.out, said.err)
 }
 
 #[test]
@@ -604,22 +599,22 @@ fn a_change_is_written_only_where_it_is_told_to_and_once() {
     let now = || fs::read_to_string(&file).expect("the file is there");
     let with_shop = ["learn", "slats", "--shop", "our-shop.json"];
 
-    let (code, said, _) = benchway(&home, &with_shop);
+    let (code, said, _) = run(&home, &with_shop);
     assert_eq!(code, 1, "{said}");
     assert!(said.contains("Proposed for our-shop.json"), "{said}");
     assert!(said.contains("-      \"tools\": { \"crosscut blade\""), "{said}");
     assert_eq!(now(), SHOP, "nothing is written unasked");
 
     let apply = [&with_shop[..], &["--apply"]].concat();
-    let (code, said, error) = benchway(&home, &apply);
+    let (code, said, error) = run(&home, &apply);
     assert_eq!(code, 0, "{said}{error}");
     assert!(said.contains("Written to our-shop.json"), "{said}");
     let differing = now().lines().zip(SHOP.lines()).filter(|(now, was)| now != was).count();
     assert_eq!(differing, 1);
-    let (code, said, _) = benchway(&home, &["check", "our-shop.json"]);
+    let (code, said, _) = run(&home, &["check", "our-shop.json"]);
     assert_eq!((code, said.as_str()), (0, "our-shop.json: no errors, no warnings\n"));
 
-    let (code, said, _) = benchway(&home, &apply);
+    let (code, said, _) = run(&home, &apply);
     assert_eq!(code, 0);
     assert!(said.contains("Nothing to change in the files."), "{said}");
 }
@@ -632,7 +627,7 @@ fn what_a_batch_keeps_is_never_written() {
         (&["learn", "slats", "--apply", "--shop", "slats/shop.json"], "as they were when it began"),
         (&["learn", "slats", "--apply", "--route", "reading-stool"], "only a file can be written"),
     ] {
-        let (code, said, error) = benchway(&home, words);
+        let (code, said, error) = run(&home, words);
         assert_eq!((code, said.as_str()), (2, ""), "{error}");
         assert!(error.contains("nothing was written") && error.contains(why), "{error}");
     }
@@ -643,7 +638,7 @@ fn what_a_batch_keeps_is_never_written() {
 #[test]
 fn an_invented_batch_changes_no_file() {
     let home = home_with_a_batch(&[]);
-    let (code, ..) = benchway(
+    let (code, ..) = run(
         &home,
         &[
             "simulate",
@@ -658,10 +653,10 @@ fn an_invented_batch_changes_no_file() {
     );
     assert_eq!(code, 0);
     let words = ["learn", "invented-reading-stool-1", "--shop", "our-shop.json", "--apply"];
-    let (code, _, error) = benchway(&home, &words);
+    let (code, _, error) = run(&home, &words);
     assert_eq!(code, 2);
     assert!(error.contains("an invented batch teaches nothing"), "{error}");
     assert_eq!(fs::read_to_string(home.path().join("our-shop.json")).expect("it is there"), SHOP);
-    let (_, said, _) = benchway(&home, &words[..2]);
+    let (_, said, _) = run(&home, &words[..2]);
     assert!(said.contains("Invented, for practice"), "{said}");
 }

@@ -11,6 +11,7 @@ use super::message::{AppMessage, Effect, RouteRow};
 use super::review_state::{ReviewRow, ReviewState};
 use super::theme::Theme;
 use crate::journal::{BOARDS, Event, PieceId, Snapshot};
+use crate::operation::FeatureName;
 use crate::plan::shared_setups;
 use crate::prose::Message;
 use crate::work::{
@@ -552,7 +553,7 @@ impl App {
     }
 
     /// The way back of a piece, from the screen it was chosen on.
-    fn way_back(&mut self, piece: PieceId, first: Option<(u32, String)>) -> Vec<Effect> {
+    fn way_back(&mut self, piece: PieceId, first: Option<(u32, FeatureName)>) -> Vec<Effect> {
         let Some(here) = &self.here else { return Vec::new() };
         let look = self.look.get_or_insert_with(|| ReviewState::back(&here.snapshot));
         look.open_piece(&here.snapshot, piece, first, self.screen);

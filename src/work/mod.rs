@@ -7,6 +7,7 @@ mod decide;
 mod due;
 mod follow;
 mod handover;
+mod input_kind;
 mod matched;
 mod overview;
 mod rack_due;
@@ -26,6 +27,7 @@ pub use due::{
 };
 pub use follow::{Kept, Proposal, proposal, questions, waits_for_the_lead};
 pub use handover::handover;
+pub use input_kind::InputKind;
 pub use matched::{Matched, matched};
 pub use overview::BatchRow;
 pub use rack_due::{RackDue, next_name, ways};

@@ -458,7 +458,7 @@ fn an_invented_batch_says_so_first_and_everywhere() {
     let snapshot = open.snapshot();
     assert!(snapshot.damage.is_empty(), "{:?}", snapshot.damage);
     let now = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
-    let mut app = App::new(Theme { colour: false, ascii: true }, now);
+    let mut app = App::new(Theme { colour: false, ascii: true });
     app.update(AppMessage::Opened(Box::new(snapshot), now));
     let mut terminal = Terminal::new(TestBackend::new(80, 24)).expect("a screen in memory");
     terminal.draw(|frame| draw(&app, frame)).expect("it draws");

@@ -8,10 +8,11 @@ use super::judge::{Of, Question, Trouble};
 use super::origin::{Made, Sizing, Source, Steers, amount, found, made, size, source, value};
 use super::stack::{Part, Range};
 use super::trials::{Draws, Share};
-use crate::formula::{DimensionKind, Formula, FormulaError, Missing, Scope, Value, Web};
+use crate::formula::{DimensionKind, Formula, Scope, Value, Web};
 use crate::measure::Gauge;
 use crate::plan::MadeOver;
-use crate::route::{Fit, PieceChoice, Span, Take};
+use crate::prose::Message;
+use crate::route::{Fit, HoldsFor, PieceChoice, Take};
 
 /// What the readings of a planned dimension may be, beside its planned size.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,7 +24,7 @@ pub(super) struct Room {
     /// What the gauge may be off by, at either end.
     pub doubt: f64,
     /// Which of the readings the others are cut by.
-    pub cut_by: Option<(Take, Span)>,
+    pub cut_by: Option<(Take, HoldsFor)>,
 }
 
 impl Room {
@@ -40,7 +41,7 @@ impl Room {
         let middle = f64::midpoint(low, high);
         let mut corners = vec![(low, low), (high, high)];
         match self.cut_by {
-            Some((_, Span::Piece)) | None => {}
+            Some((_, HoldsFor::Piece)) | None => {}
             Some((Take::Smallest, _)) => corners.push((high, low)),
             Some((Take::Largest, _)) => corners.push((low, high)),
             Some((Take::Mean, _)) => corners.extend([(high, middle), (low, middle)]),
@@ -204,7 +205,7 @@ impl Sized<'_> {
 }
 
 impl Scope for Sized<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         match (self.own)(name) {
             Some(own) => Ok(Value::root(name, value(own))),
             None => self.web.value(name, &self.closed()),
@@ -262,7 +263,7 @@ impl<'a> Chain<'a> {
         if limits.low > limits.high {
             let at = 0..fit.low.formula.text().len();
             let what = "the least a fit may be is over the most".to_owned();
-            return Err(trouble(Of::Limit(0))(FormulaError { at, what, help: None }));
+            return Err(trouble(Of::Limit(0))(Message::error(what).at(at)));
         }
         let across = match &fit.moves {
             None => None,
@@ -360,7 +361,7 @@ impl<'a> Chain<'a> {
             drawn
         });
         let Some((take, span)) = room.cut_by else { return (piece, piece) };
-        if span == Span::Piece {
+        if span == HoldsFor::Piece {
             return (piece, piece);
         }
         // Of the other pieces read only the one that counts is made up.
@@ -392,15 +393,15 @@ impl<'a> Chain<'a> {
     }
 
     /// How many pieces are read for it, and whether every piece is.
-    fn read(&self, link: &Link<'_>, span: Span) -> (u32, bool) {
+    fn read(&self, link: &Link<'_>, span: HoldsFor) -> (u32, bool) {
         let Some(source) = &link.source else { return (1, true) };
         let route = self.question.route;
         let part = route.part(&source.step.part);
         let per_set = part.map_or(1, |part| part.per_set);
         let pieces = match span {
-            Span::Batch => part.map_or(1, |part| part.per_set * route.sets + part.spares),
-            Span::Set => per_set,
-            Span::Piece => 1,
+            HoldsFor::Batch => part.map_or(1, |part| part.per_set * route.sets + part.spares),
+            HoldsFor::Set => per_set,
+            HoldsFor::Piece => 1,
         };
         let choice = source.check.map_or(PieceChoice::All, |check| check.pieces);
         let wanted = (1..=pieces as usize).filter(|at| choice.wants(*at, pieces as usize)).count();

@@ -7,9 +7,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::formula::{Missing, Scope, Value, Web};
+use crate::formula::{Scope, Value, Web};
 use crate::measure::Length;
 use crate::plan::{Known, MadeOver, MadeValue};
+use crate::prose::Message;
 use crate::route::{Fit, Route};
 
 /// What one made dimension did to a clearance.
@@ -112,7 +113,7 @@ struct Seen<'a> {
 }
 
 impl Scope for Seen<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         self.web.value(name, &|dim| {
             self.held.get(dim).map(|held| Value::root(dim, Value::of_length(*held)))
         })

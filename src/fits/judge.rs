@@ -32,12 +32,11 @@ use super::season::{Planned, Seasons, seasons};
 use super::stack::{Asked, Part, Range, Stack, holds, shares, stack};
 use super::trials::Share;
 use crate::document::{Document, Problem};
-use crate::formula::FormulaError;
 use crate::journal::State;
 use crate::measure::{Gauge, Length};
 use crate::operation::{FeatureName, decimal, words};
 use crate::plan::{Known, Plan};
-use crate::prose::Level;
+use crate::prose::{Level, Message, Span};
 use crate::route::{Fit, Route};
 use crate::shop::Shop;
 
@@ -188,7 +187,7 @@ pub struct Contribution {
 pub struct Trouble {
     pub fit: String,
     pub of: Of,
-    pub error: FormulaError,
+    pub error: Message<Span>,
 }
 
 /// Which formula of a fit.
@@ -364,7 +363,7 @@ pub fn problems(question: &Question<'_>, document: &Document) -> Vec<Problem> {
             }
         };
         let mut problem = node.problem(error.what, error.help);
-        problem.place = Some(node.text_place(error.at));
+        problem.place = Some(node.text_place(error.place));
         problems.push(problem);
     }
     for judged in judged {

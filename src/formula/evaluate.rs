@@ -1,16 +1,15 @@
 //! Computes an expression: amounts, kinds and exact derivatives together.
 //! Knows nothing of where the values of names come from.
 
-use std::ops::Range;
-
 use super::Formula;
-use super::error::{FormulaError, Missing};
+use super::error::wrong;
 use super::expression::{Expression, Function, Sign, Term};
 use super::value::{Kind, Value, slopes};
+use crate::prose::{Message, Span};
 
 /// Where a formula finds the values of its names.
 pub trait Scope {
-    fn value(&self, name: &str) -> Result<Value, Missing>;
+    fn value(&self, name: &str) -> Result<Value, Message>;
 
     /// The scopes of every single piece or set this one spans, when it spans
     /// several: what `min(x)` with one argument ranges over.
@@ -23,14 +22,14 @@ pub(super) fn evaluate(
     formula: &Formula,
     expression: &Expression,
     scope: &dyn Scope,
-) -> Result<Value, FormulaError> {
+) -> Result<Value, Message<Span>> {
     let at = &expression.at;
     let value = match &expression.term {
         Term::Number(number) => Value::bare(*number),
         Term::Measured(nanometres) => Value::fixed(*nanometres, Kind::LENGTH),
-        Term::Name(name) => scope
-            .value(&formula.text[name.clone()])
-            .map_err(|Missing { what, help }| FormulaError { at: name.clone(), what, help })?,
+        Term::Name(name) => {
+            scope.value(&formula.text[name.clone()]).map_err(|missing| missing.at(name.clone()))?
+        }
         Term::Negative(inside) => evaluate(formula, inside, scope)?.scaled(-1.0),
         Term::Joined { left, sign, sign_at, right } => {
             let first = evaluate(formula, left, scope)?;
@@ -39,10 +38,7 @@ pub(super) fn evaluate(
                 Sign::Times => first.times(&second),
                 Sign::Over if second.amount == 0.0 => {
                     let divisor = &formula.text[right.at.clone()];
-                    return Err(FormulaError::new(
-                        &right.at,
-                        format!("division by zero: `{divisor}` is 0"),
-                    ));
+                    return Err(wrong(&right.at, format!("division by zero: `{divisor}` is 0")));
                 }
                 Sign::Over => first.over(&second),
                 Sign::Plus | Sign::Minus => {
@@ -60,7 +56,7 @@ pub(super) fn evaluate(
     };
     let is_finite = value.amount.is_finite() && value.slope.values().all(|slope| slope.is_finite());
     if !is_finite {
-        return Err(FormulaError::new(at, "this comes to no number that can be used".to_owned()));
+        return Err(wrong(at, "this comes to no number that can be used".to_owned()));
     }
     Ok(value)
 }
@@ -69,18 +65,15 @@ fn call(
     formula: &Formula,
     function: Function,
     arguments: &[Expression],
-    at: &Range<usize>,
+    at: &Span,
     scope: &dyn Scope,
-) -> Result<Value, FormulaError> {
+) -> Result<Value, Message<Span>> {
     let word = function.word();
     let values = match function {
         Function::Min | Function::Max | Function::Mean | Function::Atan2 => {
             let values = arguments_across(formula, arguments, scope)?;
             if values.is_empty() {
-                return Err(FormulaError::new(
-                    at,
-                    format!("`{word}` has no pieces to look at yet"),
-                ));
+                return Err(wrong(at, format!("`{word}` has no pieces to look at yet")));
             }
             of_one_kind(formula, word, values)?
         }
@@ -97,7 +90,7 @@ fn call(
         Function::Floor | Function::Ceil => {
             if first.kind != Kind::PLAIN {
                 let help = format!("divide it first, as in `{word}(run / 16{})`", formula.unit);
-                return Err(wrong_kind(word, "a plain number", first, inside).with_help(help));
+                return Err(wrong_kind(word, "a plain number", first, inside).help(help));
             }
             let amount = whole(first.amount, function);
             Ok(Value { amount, kind: Kind::PLAIN, bare: first.bare, slope: Default::default() })
@@ -108,7 +101,7 @@ fn call(
                 let error = wrong_kind(word, "an angle", first, inside);
                 return Err(if first.kind == Kind::PLAIN {
                     let text = &formula.text[inside.clone()];
-                    error.with_help(format!("write `{word}(degrees({text}))`"))
+                    error.help(format!("write `{word}(degrees({text}))`"))
                 } else {
                     error
                 });
@@ -118,7 +111,7 @@ fn call(
         Function::Atan => {
             if first.kind != Kind::PLAIN {
                 return Err(wrong_kind(word, "a plain number", first, inside)
-                    .with_help("write `atan2(rise, run)` for two lengths"));
+                    .help("write `atan2(rise, run)` for two lengths"));
             }
             let derivative = 1.0 / (1.0 + first.amount * first.amount);
             Ok(first.through(first.amount.atan(), Kind::ANGLE, derivative))
@@ -139,7 +132,7 @@ fn arguments_across(
     formula: &Formula,
     arguments: &[Expression],
     scope: &dyn Scope,
-) -> Result<Vec<(Value, Range<usize>)>, FormulaError> {
+) -> Result<Vec<(Value, Span)>, Message<Span>> {
     if let [only] = arguments
         && let Some(scopes) = scope.each()
     {
@@ -158,8 +151,8 @@ fn arguments_across(
 fn of_one_kind(
     formula: &Formula,
     word: &str,
-    values: Vec<(Value, Range<usize>)>,
-) -> Result<Vec<Value>, FormulaError> {
+    values: Vec<(Value, Span)>,
+) -> Result<Vec<Value>, Message<Span>> {
     let has_length = values.iter().any(|(value, _)| value.kind == Kind::LENGTH);
     let mut joined: Vec<Value> = Vec::with_capacity(values.len());
     for (value, at) in values {
@@ -179,23 +172,23 @@ fn two_kinds(
     word: &str,
     first: &Value,
     other: &Value,
-    at: &Range<usize>,
-) -> FormulaError {
+    at: &Span,
+) -> Message<Span> {
     let what =
         format!("`{word}` needs values of one kind, and has {} and {}", first.kind, other.kind);
-    let error = FormulaError::new(at, what);
+    let error = wrong(at, what);
     let has = |kind| first.kind == kind || other.kind == kind;
     if has(Kind::PLAIN) && has(Kind::LENGTH) {
-        error.with_help(format!("multiply the number by a length, such as `1{}`", formula.unit))
+        error.help(format!("multiply the number by a length, such as `1{}`", formula.unit))
     } else if has(Kind::PLAIN) && has(Kind::ANGLE) {
-        error.with_help("write an angle as `degrees(30)`")
+        error.help("write an angle as `degrees(30)`")
     } else {
         error
     }
 }
 
-fn wrong_kind(word: &str, wanted: &str, found: &Value, at: &Range<usize>) -> FormulaError {
-    FormulaError::new(at, format!("`{word}` needs {wanted}, and has {}", found.kind))
+fn wrong_kind(word: &str, wanted: &str, found: &Value, at: &Span) -> Message<Span> {
+    wrong(at, format!("`{word}` needs {wanted}, and has {}", found.kind))
 }
 
 /// The value that wins, the first of equals, with its own slope.
@@ -230,19 +223,19 @@ fn whole(amount: f64, function: Function) -> f64 {
     if function == Function::Floor { amount.floor() } else { amount.ceil() }
 }
 
-fn sqrt(inside: &Value, at: &Range<usize>) -> Result<Value, FormulaError> {
+fn sqrt(inside: &Value, at: &Span) -> Result<Value, Message<Span>> {
     let Some(kind) = inside.kind.root() else {
-        return Err(FormulaError::new(
+        return Err(wrong(
             at,
             format!("`sqrt` needs a square, such as an area, and has {}", inside.kind),
         ));
     };
     if inside.amount < 0.0 {
-        return Err(FormulaError::new(at, "`sqrt` of less than 0 has no value".to_owned()));
+        return Err(wrong(at, "`sqrt` of less than 0 has no value".to_owned()));
     }
     let amount = inside.amount.sqrt();
     if amount == 0.0 && inside.slope.values().any(|slope| *slope != 0.0) {
-        return Err(FormulaError::new(
+        return Err(wrong(
             at,
             "`sqrt` of exactly 0: the least change here would change the result without bound"
                 .to_owned(),
@@ -251,7 +244,7 @@ fn sqrt(inside: &Value, at: &Range<usize>) -> Result<Value, FormulaError> {
     Ok(Value { bare: inside.bare, ..inside.through(amount, kind, 0.5 / amount) })
 }
 
-fn circular(function: Function, angle: &Value, at: &Range<usize>) -> Result<Value, FormulaError> {
+fn circular(function: Function, angle: &Value, at: &Span) -> Result<Value, Message<Span>> {
     let (sin, cos) = angle.amount.sin_cos();
     let (amount, derivative) = match function {
         Function::Sin => (sin, cos),
@@ -259,17 +252,17 @@ fn circular(function: Function, angle: &Value, at: &Range<usize>) -> Result<Valu
         // A quarter turn is not a number of radians an f64 can hold, so the
         // pole is met as a cosine of noise.
         _ if cos.abs() < 1e-12 => {
-            return Err(FormulaError::new(at, "`tan` of a right angle has no value".to_owned()));
+            return Err(wrong(at, "`tan` of a right angle has no value".to_owned()));
         }
         _ => (sin / cos, 1.0 / (cos * cos)),
     };
     Ok(angle.through(amount, Kind::PLAIN, derivative))
 }
 
-fn atan2(rise: &Value, run: &Value, at: &Range<usize>) -> Result<Value, FormulaError> {
+fn atan2(rise: &Value, run: &Value, at: &Span) -> Result<Value, Message<Span>> {
     let square = rise.amount * rise.amount + run.amount * run.amount;
     if square == 0.0 {
-        return Err(FormulaError::new(at, "`atan2` of 0 and 0 has no direction".to_owned()));
+        return Err(wrong(at, "`atan2` of 0 and 0 has no direction".to_owned()));
     }
     Ok(Value {
         amount: rise.amount.atan2(run.amount),

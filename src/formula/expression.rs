@@ -1,10 +1,9 @@
 //! Reads tokens as an expression, in the order arithmetic is done.
 //! Knows nothing of what names stand for or what kinds may be joined.
 
-use std::ops::Range;
-
-use super::error::{FormulaError, nearest};
+use super::error::wrong;
 use super::token::{self, Placed, Token};
+use crate::prose::{Message, Span, nearest};
 
 /// Parentheses inside parentheses beyond this are refused, so that no formula
 /// can exhaust the stack.
@@ -13,7 +12,7 @@ pub(super) const DEEPEST: usize = 64;
 /// A part of a formula and the bytes it was read from.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Expression {
-    pub at: Range<usize>,
+    pub at: Span,
     pub term: Term,
 }
 
@@ -23,12 +22,12 @@ pub(super) enum Term {
     /// Nanometres.
     Measured(f64),
     /// The bytes of the name itself, without parentheses around it.
-    Name(Range<usize>),
+    Name(Span),
     Negative(Box<Expression>),
     Joined {
         left: Box<Expression>,
         sign: Sign,
-        sign_at: Range<usize>,
+        sign_at: Span,
         right: Box<Expression>,
     },
     Call {
@@ -113,10 +112,10 @@ impl Function {
 }
 
 /// The expression a text stands for, and where each name in it is.
-pub(super) fn parse(text: &str) -> Result<(Expression, Vec<Range<usize>>), FormulaError> {
+pub(super) fn parse(text: &str) -> Result<(Expression, Vec<Span>), Message<Span>> {
     let tokens = token::cut(text)?;
     if tokens.is_empty() {
-        return Err(FormulaError::new(&(0..text.len()), "there is no formula here".to_owned()));
+        return Err(wrong(&(0..text.len()), "there is no formula here".to_owned()));
     }
     let mut reader = Reader { text, tokens: &tokens, next: 0, depth: 0, names: Vec::new() };
     let whole = reader.sum()?;
@@ -131,7 +130,7 @@ struct Reader<'t> {
     tokens: &'t [Placed],
     next: usize,
     depth: usize,
-    names: Vec<Range<usize>>,
+    names: Vec<Span>,
 }
 
 impl<'t> Reader<'t> {
@@ -139,7 +138,7 @@ impl<'t> Reader<'t> {
         self.tokens.get(self.next)
     }
 
-    fn sum(&mut self) -> Result<Expression, FormulaError> {
+    fn sum(&mut self) -> Result<Expression, Message<Span>> {
         let mut left = self.product()?;
         while let Some((sign, sign_at)) = self.sign(Sign::Plus, Sign::Minus) {
             left = joined(left, sign, sign_at, self.product()?);
@@ -147,7 +146,7 @@ impl<'t> Reader<'t> {
         Ok(left)
     }
 
-    fn product(&mut self) -> Result<Expression, FormulaError> {
+    fn product(&mut self) -> Result<Expression, Message<Span>> {
         let mut left = self.factor()?;
         while let Some((sign, sign_at)) = self.sign(Sign::Times, Sign::Over) {
             left = joined(left, sign, sign_at, self.factor()?);
@@ -155,7 +154,7 @@ impl<'t> Reader<'t> {
         Ok(left)
     }
 
-    fn sign(&mut self, one: Sign, other: Sign) -> Option<(Sign, Range<usize>)> {
+    fn sign(&mut self, one: Sign, other: Sign) -> Option<(Sign, Span)> {
         let placed = self.peek()?;
         let sign = match placed.token {
             Token::Plus => Sign::Plus,
@@ -171,7 +170,7 @@ impl<'t> Reader<'t> {
         Some((sign, placed.at.clone()))
     }
 
-    fn factor(&mut self) -> Result<Expression, FormulaError> {
+    fn factor(&mut self) -> Result<Expression, Message<Span>> {
         // A loop, not a call for each sign: a row of them costs no stack here.
         let mut signs = Vec::new();
         while let Some(Placed { token: Token::Minus, at }) = self.peek() {
@@ -185,7 +184,7 @@ impl<'t> Reader<'t> {
         Ok(value)
     }
 
-    fn primary(&mut self) -> Result<Expression, FormulaError> {
+    fn primary(&mut self) -> Result<Expression, Message<Span>> {
         let Some(placed) = self.peek() else {
             return Err(self.nothing_follows());
         };
@@ -211,14 +210,14 @@ impl<'t> Reader<'t> {
         Ok(Expression { at, term })
     }
 
-    fn parenthesized(&mut self, open: Range<usize>) -> Result<Expression, FormulaError> {
+    fn parenthesized(&mut self, open: Span) -> Result<Expression, Message<Span>> {
         self.enter(&open)?;
         let inside = self.sum()?;
         let close = self.close(&open)?;
         Ok(Expression { at: open.start..close, ..inside })
     }
 
-    fn name_or_call(&mut self, at: Range<usize>) -> Result<Expression, FormulaError> {
+    fn name_or_call(&mut self, at: Span) -> Result<Expression, Message<Span>> {
         self.next += 1;
         let word = &self.text[at.clone()];
         let open = self.peek().filter(|placed| placed.token == Token::Open);
@@ -227,18 +226,18 @@ impl<'t> Reader<'t> {
                 self.next += 1;
                 self.call(function, at, open.at.clone())
             }
-            (Some(_), None) => Err(FormulaError::new(
+            (Some(_), None) => Err(wrong(
                 &at,
                 format!("`{word}` is a function and wants its values in parentheses"),
             )
-            .with_help(format!("write `{word}(...)`"))),
+            .help(format!("write `{word}(...)`"))),
             (None, Some(_)) => {
-                let error = FormulaError::new(&at, format!("there is no function `{word}`"));
+                let error = wrong(&at, format!("there is no function `{word}`"));
                 let help = match nearest(word, Function::ALL.map(Function::word)) {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => format!("to multiply, write `{word} * (...)`"),
                 };
-                Err(error.with_help(help))
+                Err(error.help(help))
             }
             (None, None) => {
                 self.names.push(at.clone());
@@ -250,9 +249,9 @@ impl<'t> Reader<'t> {
     fn call(
         &mut self,
         function: Function,
-        name: Range<usize>,
-        open: Range<usize>,
-    ) -> Result<Expression, FormulaError> {
+        name: Span,
+        open: Span,
+    ) -> Result<Expression, Message<Span>> {
         self.enter(&open)?;
         let mut arguments = vec![self.sum()?];
         while let Some(Placed { token: Token::Comma, .. }) = self.peek() {
@@ -263,22 +262,22 @@ impl<'t> Reader<'t> {
         if let Some(wanted) = function.refuse_arity(arguments.len()) {
             let word = function.word();
             let count = arguments.len();
-            return Err(FormulaError::new(&at, format!("`{word}` takes {wanted} and has {count}")));
+            return Err(wrong(&at, format!("`{word}` takes {wanted} and has {count}")));
         }
         Ok(Expression { at, term: Term::Call { function, arguments } })
     }
 
-    fn enter(&mut self, open: &Range<usize>) -> Result<(), FormulaError> {
+    fn enter(&mut self, open: &Span) -> Result<(), Message<Span>> {
         self.depth += 1;
         if self.depth > DEEPEST {
-            return Err(FormulaError::new(
+            return Err(wrong(
                 open,
                 format!("parentheses may be {DEEPEST} deep, and this one is deeper"),
             )
-            .with_help("give a piece of the formula a name of its own"));
+            .help("give a piece of the formula a name of its own"));
         }
         if let Some(Placed { token: Token::Close, at }) = self.peek() {
-            return Err(FormulaError::new(
+            return Err(wrong(
                 &(open.start..at.end),
                 "there is nothing between these parentheses".to_owned(),
             ));
@@ -286,7 +285,7 @@ impl<'t> Reader<'t> {
         Ok(())
     }
 
-    fn close(&mut self, open: &Range<usize>) -> Result<usize, FormulaError> {
+    fn close(&mut self, open: &Span) -> Result<usize, Message<Span>> {
         match self.peek() {
             Some(Placed { token: Token::Close, at }) => {
                 self.next += 1;
@@ -294,31 +293,27 @@ impl<'t> Reader<'t> {
                 Ok(at.end)
             }
             Some(extra) => Err(self.unexpected(extra)),
-            None => Err(FormulaError::new(open, "this parenthesis is never closed".to_owned())),
+            None => Err(wrong(open, "this parenthesis is never closed".to_owned())),
         }
     }
 
     /// A token where a value has just ended.
-    fn unexpected(&self, extra: &Placed) -> FormulaError {
+    fn unexpected(&self, extra: &Placed) -> Message<Span> {
         match extra.token {
-            Token::Close => {
-                FormulaError::new(&extra.at, "this parenthesis was never opened".to_owned())
+            Token::Close => wrong(&extra.at, "this parenthesis was never opened".to_owned()),
+            Token::Comma => {
+                wrong(&extra.at, "a comma stands only between the values of a function".to_owned())
             }
-            Token::Comma => FormulaError::new(
-                &extra.at,
-                "a comma stands only between the values of a function".to_owned(),
-            ),
             _ => self.side_by_side(extra),
         }
     }
 
-    fn side_by_side(&self, extra: &Placed) -> FormulaError {
+    fn side_by_side(&self, extra: &Placed) -> Message<Span> {
         // A value has ended, so a token came before this one.
         let before = &self.tokens[self.next - 1];
         let (left, right) = (&self.text[before.at.clone()], &self.text[extra.at.clone()]);
         let at = before.at.start..extra.at.end;
-        let error =
-            FormulaError::new(&at, format!("there is no sign between `{left}` and `{right}`"));
+        let error = wrong(&at, format!("there is no sign between `{left}` and `{right}`"));
         let unit = match right.to_lowercase().as_str() {
             "in" | "inch" | "inches" => Some("in"),
             "ft" | "foot" | "feet" => Some("ft"),
@@ -339,36 +334,34 @@ impl<'t> Reader<'t> {
             (Token::Number(_), _) if is_number => "a mixed number is written `25 1/4`".to_owned(),
             _ => "put `+`, `-`, `*` or `/` between them".to_owned(),
         };
-        error.with_help(help)
+        error.help(help)
     }
 
     /// A sign where a value should begin.
-    fn misplaced(&self, found: &Placed) -> FormulaError {
+    fn misplaced(&self, found: &Placed) -> Message<Span> {
         let sign = &self.text[found.at.clone()];
         let before = self.next.checked_sub(1).map(|before| &self.tokens[before]);
         match before {
             Some(before) => {
                 let last = &self.text[before.at.clone()];
-                FormulaError::new(
+                wrong(
                     &found.at,
                     format!("a number or name is wanted between `{last}` and `{sign}`"),
                 )
             }
-            None => {
-                FormulaError::new(&found.at, format!("a number or name is wanted before `{sign}`"))
-            }
+            None => wrong(&found.at, format!("a number or name is wanted before `{sign}`")),
         }
     }
 
-    fn nothing_follows(&self) -> FormulaError {
+    fn nothing_follows(&self) -> Message<Span> {
         // An empty formula is refused before reading starts, so a last token exists.
         let last = &self.tokens[self.next - 1];
         let sign = &self.text[last.at.clone()];
-        FormulaError::new(&last.at, format!("a number or name is wanted after `{sign}`"))
+        wrong(&last.at, format!("a number or name is wanted after `{sign}`"))
     }
 }
 
-fn joined(left: Expression, sign: Sign, sign_at: Range<usize>, right: Expression) -> Expression {
+fn joined(left: Expression, sign: Sign, sign_at: Span, right: Expression) -> Expression {
     Expression {
         at: left.at.start..right.at.end,
         term: Term::Joined { left: Box::new(left), sign, sign_at, right: Box::new(right) },

@@ -10,14 +10,14 @@ mod token;
 mod value;
 mod web;
 
-use std::ops::Range;
-
-pub use error::{FormulaError, Missing};
+pub use error::unknown_name;
 pub use evaluate::Scope;
 pub use value::{Kind, Value};
 pub use web::{Definition, DimensionKind, Planned, Web, WebProblem};
 
 use crate::measure::Unit;
+use crate::prose::{Message, Span};
+use error::wrong;
 use expression::Expression;
 
 /// A formula as it was typed, and what it means.
@@ -25,13 +25,13 @@ use expression::Expression;
 pub struct Formula {
     text: String,
     unit: Unit,
-    names: Vec<Range<usize>>,
+    names: Vec<Span>,
     whole: Expression,
 }
 
 impl Formula {
     /// Reads a formula; `unit` is what its bare numbers stand for where a length is meant.
-    pub fn parse(text: &str, unit: Unit) -> Result<Formula, FormulaError> {
+    pub fn parse(text: &str, unit: Unit) -> Result<Formula, Message<Span>> {
         let (whole, names) = expression::parse(text)?;
         Ok(Formula { text: text.to_owned(), unit, names, whole })
     }
@@ -47,12 +47,12 @@ impl Formula {
     }
 
     /// Every use of a name, in reading order, with its bytes in the text.
-    pub fn names(&self) -> impl Iterator<Item = (&str, Range<usize>)> {
+    pub fn names(&self) -> impl Iterator<Item = (&str, Span)> {
         self.names.iter().map(|at| (&self.text[at.clone()], at.clone()))
     }
 
     /// Computes the formula. A result that is still a bare number says so in its `bare` field.
-    pub fn evaluate(&self, scope: &dyn Scope) -> Result<Value, FormulaError> {
+    pub fn evaluate(&self, scope: &dyn Scope) -> Result<Value, Message<Span>> {
         let value = evaluate::evaluate(self, &self.whole, scope)?;
         self.refuse_too_long(value)
     }
@@ -63,7 +63,7 @@ impl Formula {
         &self,
         kind: DimensionKind,
         scope: &dyn Scope,
-    ) -> Result<Value, FormulaError> {
+    ) -> Result<Value, Message<Span>> {
         let value = self.evaluate(scope)?;
         let value = match kind {
             DimensionKind::Length => value.measured_in(self.unit),
@@ -81,17 +81,14 @@ impl Formula {
                 }
                 _ => None,
             };
-            return Err(FormulaError { at: self.whole.at.clone(), what, help });
+            return Err(wrong(&self.whole.at, what).maybe_help(help));
         }
         self.refuse_too_long(value)
     }
 
-    fn refuse_too_long(&self, value: Value) -> Result<Value, FormulaError> {
+    fn refuse_too_long(&self, value: Value) -> Result<Value, Message<Span>> {
         if value.kind == Kind::LENGTH && value.length().is_none() {
-            return Err(FormulaError::new(
-                &self.whole.at,
-                "this comes to more than a kilometre".to_owned(),
-            ));
+            return Err(wrong(&self.whole.at, "this comes to more than a kilometre".to_owned()));
         }
         Ok(value)
     }

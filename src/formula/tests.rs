@@ -2,12 +2,12 @@
 //! Knows only what any user of this room may know.
 
 use std::collections::BTreeMap;
-use std::ops::Range;
 
 use proptest::prelude::*;
 
 use super::*;
 use crate::measure::{Length, Unit};
+use crate::prose::{Message, Span};
 
 const INCH: f64 = 25_400_000.0;
 
@@ -18,9 +18,9 @@ struct Bench {
 }
 
 impl Scope for Bench {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         let known = self.values.keys().map(String::as_str);
-        self.values.get(name).cloned().ok_or_else(|| Missing::unknown(name, known))
+        self.values.get(name).cloned().ok_or_else(|| unknown_name(name, known))
     }
 
     fn each(&self) -> Option<Vec<Box<dyn Scope + '_>>> {
@@ -34,7 +34,7 @@ impl Scope for Bench {
 struct Borrowed<'b>(&'b Bench);
 
 impl Scope for Borrowed<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         self.0.value(name)
     }
 }
@@ -62,12 +62,12 @@ fn usual() -> Bench {
     ])
 }
 
-fn compute(text: &str) -> Result<Value, FormulaError> {
+fn compute(text: &str) -> Result<Value, Message<Span>> {
     Formula::parse(text, Unit::Inch)?.evaluate(&usual())
 }
 
 fn value(text: &str) -> Value {
-    compute(text).unwrap_or_else(|error| panic!("{text}: {error} at {:?}", error.at))
+    compute(text).unwrap_or_else(|error| panic!("{text}: {error} at {:?}", error.place))
 }
 
 /// In whole 64ths, so that what is compared is exact.
@@ -89,11 +89,11 @@ fn check_error(text: &str, covered: &str, what: &str, help: Option<&str>) {
     };
     assert_eq!(error.what, what, "{text}");
     assert_eq!(error.help.as_deref(), help, "{text}");
-    assert_eq!(&text[error.at.clone()], covered, "{text} at {:?}", error.at);
+    assert_eq!(&text[error.place.clone()], covered, "{text} at {:?}", error.place);
 }
 
-fn check_error_at(text: &str, at: Range<usize>) {
-    assert_eq!(compute(text).map_err(|error| error.at), Err(at), "{text}");
+fn check_error_at(text: &str, at: Span) {
+    assert_eq!(compute(text).map_err(|error| error.place), Err(at), "{text}");
 }
 
 #[test]
@@ -431,14 +431,14 @@ fn an_answer_is_made_what_was_wanted_or_refused() {
     let angle = wanted("180", DimensionKind::Angle).unwrap();
     assert_eq!(angle, Value::angle(std::f64::consts::PI));
     let error = wanted("2 * n", DimensionKind::Length).unwrap_err();
-    assert_eq!(error.at, 0..5);
+    assert_eq!(error.place, 0..5);
     assert_eq!(
         error.to_string(),
         "a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`"
     );
     let error = wanted(" leg * run", DimensionKind::Length).unwrap_err();
-    assert_eq!((error.at, error.help), (1..10, None));
-    assert_eq!(wanted("39371", DimensionKind::Length).unwrap_err().at, 0..5);
+    assert_eq!((error.place, error.help), (1..10, None));
+    assert_eq!(wanted("39371", DimensionKind::Length).unwrap_err().place, 0..5);
 }
 
 #[test]
@@ -558,7 +558,7 @@ proptest! {
     ) {
         match compute(&text) {
             Ok(value) => prop_assert!(value.amount.is_finite()),
-            Err(error) => prop_assert!(text.get(error.at.clone()).is_some(), "{} at {:?}", text, error.at),
+            Err(error) => prop_assert!(text.get(error.place.clone()).is_some(), "{} at {:?}", text, error.place),
         }
     }
 }
@@ -573,7 +573,8 @@ fn web(definitions: &[(&str, &str)]) -> (Web, Vec<String>) {
         .map(|(name, text)| (name.to_string(), define(text, DimensionKind::Length)))
         .collect();
     let (web, problems) = Web::new(definitions);
-    let told = problems.iter().map(|problem| format!("{:?} {problem}", problem.error.at)).collect();
+    let told =
+        problems.iter().map(|problem| format!("{:?} {problem}", problem.error.place)).collect();
     (web, told)
 }
 

@@ -1,10 +1,9 @@
 //! Cuts the text of a formula into numbers, names and signs.
 //! Knows nothing of what may stand beside what.
 
-use std::ops::Range;
-
-use super::error::FormulaError;
+use super::error::wrong;
 use crate::measure::Length;
+use crate::prose::{Message, Span};
 
 /// More characters than this is not something a person meant to type.
 pub(super) const LONGEST_TEXT: usize = 500;
@@ -31,27 +30,27 @@ pub(super) enum Token {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Placed {
     pub token: Token,
-    pub at: Range<usize>,
+    pub at: Span,
 }
 
-pub(super) fn cut(text: &str) -> Result<Vec<Placed>, FormulaError> {
+pub(super) fn cut(text: &str) -> Result<Vec<Placed>, Message<Span>> {
     if let Some((end, _)) = text.char_indices().nth(LONGEST_TEXT) {
-        return Err(FormulaError::new(
+        return Err(wrong(
             &(end..text.len()),
             format!("a formula may have {LONGEST_TEXT} characters, and this one goes on"),
         )
-        .with_help("give a piece of it a name of its own"));
+        .help("give a piece of it a name of its own"));
     }
     let mut cutter = Cutter { text, at: 0, tokens: Vec::new() };
     while let Some(placed) = cutter.next()? {
         if cutter.tokens.len() == MOST_TOKENS {
-            return Err(FormulaError::new(
+            return Err(wrong(
                 &placed.at,
                 format!(
                     "a formula may have {MOST_TOKENS} numbers, names and signs, and this one goes on"
                 ),
             )
-            .with_help("give a piece of it a name of its own"));
+            .help("give a piece of it a name of its own"));
         }
         cutter.tokens.push(placed);
     }
@@ -100,7 +99,7 @@ fn unit(word: &str) -> Option<Mark> {
 }
 
 impl Cutter<'_> {
-    fn next(&mut self) -> Result<Option<Placed>, FormulaError> {
+    fn next(&mut self) -> Result<Option<Placed>, Message<Span>> {
         let start = self.after_spaces(self.at);
         let Some(first) = self.text[start..].chars().next() else {
             return Ok(None);
@@ -122,17 +121,17 @@ impl Cutter<'_> {
         Ok(Some(Placed { token: sign, at: start..end }))
     }
 
-    fn name(&mut self, start: usize) -> Result<Placed, FormulaError> {
+    fn name(&mut self, start: usize) -> Result<Placed, Message<Span>> {
         let end = self.word_end(start);
         let word = &self.text[start..end];
         if !is_name(word) {
-            let error = FormulaError::new(
+            let error = wrong(
                 &(start..end),
                 format!("`{word}` can't be a name: names are a to z, then a to z, 0 to 9 and _"),
             );
             let lower = word.to_lowercase();
             return Err(if is_name(&lower) {
-                error.with_help(format!("write `{lower}`"))
+                error.help(format!("write `{lower}`"))
             } else {
                 error
             });
@@ -142,7 +141,7 @@ impl Cutter<'_> {
     }
 
     /// One number, with its unit if it has one; feet may be followed by inches.
-    fn length_or_number(&mut self, start: usize) -> Result<Placed, FormulaError> {
+    fn length_or_number(&mut self, start: usize) -> Result<Placed, Message<Span>> {
         let (number, mark, end) = self.number_and_unit(start)?;
         self.at = end;
         let Some(mark) = mark else {
@@ -153,11 +152,11 @@ impl Cutter<'_> {
         if mark == Mark::Foot && self.digits(inches) > inches {
             let (number, mark, end) = self.number_and_unit(inches)?;
             if mark != Some(Mark::Inch) {
-                return Err(FormulaError::new(
+                return Err(wrong(
                     &(inches..end),
                     "a number after feet is inches, and needs its inch mark".to_owned(),
                 )
-                .with_help("write 2' 3\" or 2ft 3in"));
+                .help("write 2' 3\" or 2ft 3in"));
             }
             nanometres += number * Mark::Inch.nanometres();
             self.at = end;
@@ -170,7 +169,7 @@ impl Cutter<'_> {
 
     /// A decimal, a mixed number, or a fraction that takes a unit as a whole.
     /// `7/16` without a unit is left as the division it also is.
-    fn number_and_unit(&self, start: usize) -> Result<(f64, Option<Mark>, usize), FormulaError> {
+    fn number_and_unit(&self, start: usize) -> Result<(f64, Option<Mark>, usize), Message<Span>> {
         let end = self.decimal_end(start);
         let number = self.decimal(start..end)?;
         if self.digits(start) == end {
@@ -191,7 +190,7 @@ impl Cutter<'_> {
                 if mark.is_some() {
                     let divisor = self.decimal(below.clone())?;
                     if divisor == 0.0 {
-                        return Err(FormulaError::new(&below, "division by zero".to_owned()));
+                        return Err(wrong(&below, "division by zero".to_owned()));
                     }
                     return Ok((number / divisor, mark, after));
                 }
@@ -201,33 +200,33 @@ impl Cutter<'_> {
         Ok((number, mark, after))
     }
 
-    fn decimal(&self, at: Range<usize>) -> Result<f64, FormulaError> {
+    fn decimal(&self, at: Span) -> Result<f64, Message<Span>> {
         let text = &self.text[at.clone()];
         let is_decimal = !text.ends_with('.') && text.matches('.').count() <= 1;
         match text.parse::<f64>() {
             Ok(number) if is_decimal && number.is_finite() => Ok(number),
             Ok(_) if is_decimal => Err(too_large(at)),
-            _ => Err(FormulaError::new(&at, format!("`{text}` is not a number"))),
+            _ => Err(wrong(&at, format!("`{text}` is not a number"))),
         }
     }
 
     /// The fraction of a mixed number.
-    fn proper(&self, start: usize, fraction: &Range<usize>) -> Result<f64, FormulaError> {
+    fn proper(&self, start: usize, fraction: &Span) -> Result<f64, Message<Span>> {
         let (above, below) = self.above_and_below(fraction)?;
         if above < below {
             return Ok(above / below);
         }
         let whole = self.text[start..fraction.start].trim_end();
         let part = &self.text[fraction.clone()];
-        Err(FormulaError::new(
+        Err(wrong(
             &(start..fraction.end),
             format!("the fraction of `{whole} {part}` is not below one"),
         )
-        .with_help(format!("write `{whole} + {part}` if that is meant")))
+        .help(format!("write `{whole} + {part}` if that is meant")))
     }
 
     /// `1-7/16` is a mixed number to one reader and a difference to another.
-    fn refuse_hyphen(&self, start: usize, end: usize) -> Result<(), FormulaError> {
+    fn refuse_hyphen(&self, start: usize, end: usize) -> Result<(), Message<Span>> {
         if !self.text[end..].starts_with('-') || self.text[..start].ends_with('/') {
             return Ok(());
         }
@@ -240,41 +239,37 @@ impl Cutter<'_> {
         }
         let whole = &self.text[start..end];
         let part = &self.text[fraction.clone()];
-        Err(FormulaError::new(
-            &(start..fraction.end),
-            format!("`{whole}-{part}` can be read two ways"),
-        )
-        .with_help(format!(
-            "write `{whole} {part}` for the mixed number, `{whole} - {part}` to subtract"
-        )))
+        Err(wrong(&(start..fraction.end), format!("`{whole}-{part}` can be read two ways")).help(
+            format!("write `{whole} {part}` for the mixed number, `{whole} - {part}` to subtract"),
+        ))
     }
 
-    fn refuse_decimal_comma(&self, start: usize, end: usize) -> Result<(), FormulaError> {
+    fn refuse_decimal_comma(&self, start: usize, end: usize) -> Result<(), Message<Span>> {
         if !self.text[end..].starts_with(',') || self.digits(end + 1) == end + 1 {
             return Ok(());
         }
         let after = end + 1..self.digits(end + 1);
         let (before, behind) = (&self.text[start..end], &self.text[after.clone()]);
-        Err(FormulaError::new(
+        Err(wrong(
             &(start..after.end),
             format!("`{before},{behind}` has a comma where a formula takes a point"),
         )
-        .with_help(format!("write `{before}.{behind}`, or `{before}, {behind}` for two values")))
+        .help(format!("write `{before}.{behind}`, or `{before}, {behind}` for two values")))
     }
 
-    fn above_and_below(&self, fraction: &Range<usize>) -> Result<(f64, f64), FormulaError> {
+    fn above_and_below(&self, fraction: &Span) -> Result<(f64, f64), Message<Span>> {
         let slash = self.digits(fraction.start);
         let above = self.decimal(fraction.start..slash)?;
         let below = self.decimal(slash + 1..fraction.end)?;
         if below == 0.0 {
             let at = slash + 1..fraction.end;
-            return Err(FormulaError::new(&at, "division by zero".to_owned()));
+            return Err(wrong(&at, "division by zero".to_owned()));
         }
         Ok((above, below))
     }
 
     /// Whole digits over whole digits, without a space.
-    fn fraction_at(&self, start: usize) -> Option<Range<usize>> {
+    fn fraction_at(&self, start: usize) -> Option<Span> {
         let slash = self.digits(start);
         if slash == start || !self.text[slash..].starts_with('/') {
             return None;
@@ -333,11 +328,11 @@ pub(super) fn is_name(text: &str) -> bool {
         && text.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
 }
 
-fn too_large(at: Range<usize>) -> FormulaError {
-    FormulaError::new(&at, "this number is too large to compute with".to_owned())
+fn too_large(at: Span) -> Message<Span> {
+    wrong(&at, "this number is too large to compute with".to_owned())
 }
 
-fn not_a_sign(found: char, at: Range<usize>) -> FormulaError {
+fn not_a_sign(found: char, at: Span) -> Message<Span> {
     let help = match found {
         '×' | '·' => Some("write `*`"),
         '÷' | ':' => Some("write `/`"),
@@ -349,9 +344,6 @@ fn not_a_sign(found: char, at: Range<usize>) -> FormulaError {
         '\'' | '"' => Some("the mark of feet or inches follows its number"),
         _ => None,
     };
-    FormulaError {
-        at,
-        what: format!("`{}` has no meaning here", found.escape_debug()),
-        help: help.map(str::to_owned),
-    }
+    wrong(&at, format!("`{}` has no meaning here", found.escape_debug()))
+        .maybe_help(help.map(str::to_owned))
 }

@@ -7,10 +7,11 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::error::{FormulaError, Missing};
+use super::error::{unknown_name, wrong};
 use super::expression::Function;
 use super::token::{is_name, is_unit};
 use super::{Formula, Kind, Scope, Value};
+use crate::prose::{Message, Span};
 
 /// What a named dimension is: a length unless it says otherwise.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -55,7 +56,7 @@ pub struct Definition {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WebProblem {
     pub name: String,
-    pub error: FormulaError,
+    pub error: Message<Span>,
 }
 
 impl fmt::Display for WebProblem {
@@ -107,7 +108,7 @@ impl Web {
             walk.settle(place);
         }
         problems.append(&mut walk.problems);
-        problems.sort_by_key(|(place, error)| (*place, error.at.start));
+        problems.sort_by_key(|(place, error)| (*place, error.place.start));
         let problems = problems
             .into_iter()
             .map(|(place, error)| WebProblem { name: web.dimensions[place].name.clone(), error })
@@ -152,9 +153,9 @@ impl Web {
         &self,
         name: &str,
         made: &dyn Fn(&str) -> Option<Value>,
-    ) -> Result<Value, Missing> {
+    ) -> Result<Value, Message> {
         let Some(&place) = self.places.get(name) else {
-            return Err(Missing::unknown(name, self.names()));
+            return Err(unknown_name(name, self.names()));
         };
         let mut walk = Walk::new(self, made);
         walk.settle(place);
@@ -165,10 +166,8 @@ impl Web {
         let (at_fault, error) = walk.problems.swap_remove(0);
         let fault = &self.dimensions[at_fault];
         let text = fault.definition.formula.text();
-        Err(Missing {
-            what: format!("`{}` = `{text}`: {}", fault.name, error.what),
-            help: error.help,
-        })
+        let what = format!("`{}` = `{text}`: {}", fault.name, error.what);
+        Err(Message::error(what).maybe_help(error.help))
     }
 
     fn dimension(&self, name: &str) -> Option<&Dimension> {
@@ -176,11 +175,11 @@ impl Web {
     }
 }
 
-fn name_fault(what: String) -> FormulaError {
-    FormulaError::new(&(0..0), what)
+fn name_fault(what: String) -> Message<Span> {
+    wrong(&(0..0), what)
 }
 
-fn refuse_name(name: &str) -> Option<FormulaError> {
+fn refuse_name(name: &str) -> Option<Message<Span>> {
     if !is_name(name) {
         return Some(name_fault(format!(
             "`{}` can't be a name: names are a to z, then a to z, 0 to 9 and _",
@@ -200,7 +199,7 @@ fn refuse_name(name: &str) -> Option<FormulaError> {
 pub struct Planned<'w>(pub &'w Web);
 
 impl Scope for Planned<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         self.0.value(name, &|_| None)
     }
 }
@@ -212,17 +211,17 @@ struct Walk<'w> {
     made: &'w dyn Fn(&str) -> Option<Value>,
     /// `None` for a dimension that has no value.
     found: BTreeMap<usize, Option<Value>>,
-    problems: Vec<(usize, FormulaError)>,
+    problems: Vec<(usize, Message<Span>)>,
     /// Members of circles already told.
     told: BTreeSet<usize>,
 }
 
 impl Scope for Walk<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         let place = self.web.places.get(name);
         match place.and_then(|place| self.found.get(place)) {
             Some(Some(value)) => Ok(value.clone()),
-            _ => Err(Missing::unknown(name, self.web.names())),
+            _ => Err(unknown_name(name, self.web.names())),
         }
     }
 }
@@ -290,8 +289,8 @@ impl<'w> Walk<'w> {
                 None => {
                     is_sound = false;
                     if unknown.insert(used) {
-                        let Missing { what, help } = Missing::unknown(used, web.names());
-                        self.problems.push((place, FormulaError { at, what, help }));
+                        let unknown = unknown_name(used, web.names()).at(at);
+                        self.problems.push((place, unknown));
                     }
                 }
             }
@@ -327,7 +326,7 @@ impl<'w> Walk<'w> {
         let mut used = self.web.dimensions[circle[0]].definition.formula.names();
         let at = used.find(|(name, _)| *name == names[1]).map_or(0..0, |(_, at)| at);
         let what = format!("this goes round in a circle: {}", names.join(" -> "));
-        let error = FormulaError::new(&at, what).with_help("give one of them a value of its own");
+        let error = wrong(&at, what).help("give one of them a value of its own");
         self.problems.push((circle[0], error));
     }
 }

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use super::line::{Entry, Reference};
 use crate::measure::{Dial, Length, Limits, SafeSide, Target};
 use crate::operation::FeatureName;
-use crate::route::{PieceLabel, Role, Span};
+use crate::route::{HoldsFor, PieceLabel, Role};
 use crate::stock::{Flaw, RackBoard, Ruling, Saw, Stretch};
 
 /// A line of the journal.
@@ -132,7 +132,7 @@ impl Decision {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct MadeDimension {
     pub dim: String,
-    pub span: Span,
+    pub span: HoldsFor,
     /// Which set, when it holds for one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub set: Option<u32>,

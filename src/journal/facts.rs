@@ -7,7 +7,7 @@ use super::event::{Birth, MadeDimension, PieceId, StoredSetting};
 use super::state::{Reading, Setup, Shown, State};
 use crate::measure::Length;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
-use crate::route::{PieceLabel, Role, Route, Span};
+use crate::route::{HoldsFor, PieceLabel, Role, Route};
 
 impl State {
     /// Everything a plan may take as known.
@@ -33,9 +33,9 @@ impl State {
     /// A made dimension the way a plan takes it.
     pub fn made_value(&self, made: &MadeDimension) -> Option<MadeValue> {
         let over = match made.span {
-            Span::Batch => MadeOver::Batch,
-            Span::Set => MadeOver::Set(made.set?),
-            Span::Piece => MadeOver::Piece(self.piece(made.piece.as_ref()?)?.label.clone()),
+            HoldsFor::Batch => MadeOver::Batch,
+            HoldsFor::Set => MadeOver::Set(made.set?),
+            HoldsFor::Piece => MadeOver::Piece(self.piece(made.piece.as_ref()?)?.label.clone()),
         };
         Some(MadeValue {
             dim: made.dim.clone(),

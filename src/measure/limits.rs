@@ -1,7 +1,9 @@
 //! The limits of a size, and how they are written about a nominal size or outright.
 //! Knows no gauge and gives no verdict.
 
-use super::{Length, NotALength, Unit, parse_written};
+use super::phrase::not_a_length;
+use super::{Length, Unit, parse_written};
+use crate::prose::{Message, Span};
 
 /// The least and the most a size may be; at least one of them is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,7 +77,7 @@ impl Tolerance {
 
 /// Reads limits: `±1/64`, `+-1/64`, `+1/32 -0`, `-0 +1/32`, `1/32..3/32`,
 /// `..3/32`, `1/32..`.
-pub fn parse_limits(text: &str, unit: Unit) -> Result<Tolerance, NotALength> {
+pub fn parse_limits(text: &str, unit: Unit) -> Result<Tolerance, Message<Span>> {
     let start = text.len() - text.trim_start().len();
     let trimmed = text.trim();
     let tolerance = if let Some((low, high)) = trimmed.split_once("..") {
@@ -88,7 +90,7 @@ pub fn parse_limits(text: &str, unit: Unit) -> Result<Tolerance, NotALength> {
     tolerance.map_err(|refused| refused.moved(start))
 }
 
-fn outright(low: &str, high: &str, unit: Unit) -> Result<Tolerance, NotALength> {
+fn outright(low: &str, high: &str, unit: Unit) -> Result<Tolerance, Message<Span>> {
     let high_start = low.len() + "..".len();
     let whole = 0..high_start + high.len();
     let limit = |text: &str, start: usize| match text.trim() {
@@ -98,9 +100,9 @@ fn outright(low: &str, high: &str, unit: Unit) -> Result<Tolerance, NotALength> 
     let limits = Limits { low: limit(low, 0)?, high: limit(high, high_start)? };
     match limits {
         Limits { low: None, high: None } => {
-            Err(NotALength::new(whole, "limits need a size on at least one side of `..`"))
+            Err(not_a_length(whole, "limits need a size on at least one side of `..`"))
         }
-        Limits { low: Some(low), high: Some(high) } if low > high => Err(NotALength::new(
+        Limits { low: Some(low), high: Some(high) } if low > high => Err(not_a_length(
             whole,
             "the low limit is over the high one",
         )
@@ -109,19 +111,19 @@ fn outright(low: &str, high: &str, unit: Unit) -> Result<Tolerance, NotALength> 
     }
 }
 
-fn either_way(text: &str, sign: usize, unit: Unit) -> Result<Tolerance, NotALength> {
+fn either_way(text: &str, sign: usize, unit: Unit) -> Result<Tolerance, Message<Span>> {
     let above = parse_written(&text[sign..], unit).map_err(|refused| refused.moved(sign))?;
     if text[sign..].trim_start().starts_with(['-', '\u{2212}']) {
-        return Err(NotALength::new(0..text.len(), "plus and minus a negative size means nothing")
+        return Err(not_a_length(0..text.len(), "plus and minus a negative size means nothing")
             .help(format!("write ±{}", above.abs().written(unit))));
     }
     Ok(Tolerance::About { below: -above, above })
 }
 
-fn two_deviations(text: &str, unit: Unit) -> Result<Tolerance, NotALength> {
+fn two_deviations(text: &str, unit: Unit) -> Result<Tolerance, Message<Span>> {
     let is_sign = |c: char| matches!(c, '+' | '-' | '\u{2212}');
     if !text.starts_with(is_sign) {
-        return Err(NotALength::new(0..text.len(), "limits were expected here")
+        return Err(not_a_length(0..text.len(), "limits were expected here")
             .help("write them as ±1/64, +1/32 -0 or 1/32..3/32"));
     }
     let second = text.char_indices().skip(1).find(|&(_, c)| is_sign(c)).map(|(at, _)| at);
@@ -129,22 +131,22 @@ fn two_deviations(text: &str, unit: Unit) -> Result<Tolerance, NotALength> {
     let first = deviation(&text[..second], unit)?;
     if second == text.len() {
         let other = if text.starts_with('+') { "-0" } else { "+0" };
-        return Err(NotALength::new(0..text.len(), "the other limit is missing")
+        return Err(not_a_length(0..text.len(), "the other limit is missing")
             .help(format!("write `{text} {other}`")));
     }
     let other = deviation(&text[second..], unit).map_err(|refused| refused.moved(second))?;
     if !text[..second].ends_with(char::is_whitespace) {
-        return Err(NotALength::new(second..text.len(), "a space was expected between the limits")
+        return Err(not_a_length(second..text.len(), "a space was expected between the limits")
             .help(format!("write `{} {}`", &text[..second], &text[second..])));
     }
     // `+1/32 -0` is how a drawing has it; `-0 +1/32` says the same.
     Ok(Tolerance::About { below: first.min(other), above: first.max(other) })
 }
 
-fn deviation(text: &str, unit: Unit) -> Result<Length, NotALength> {
+fn deviation(text: &str, unit: Unit) -> Result<Length, Message<Span>> {
     match text.strip_prefix('+') {
         Some(plus) if plus.trim_start().starts_with(['-', '\u{2212}']) => {
-            Err(NotALength::new(0..text.trim_end().len(), "this has two signs"))
+            Err(not_a_length(0..text.trim_end().len(), "this has two signs"))
         }
         Some(plus) => parse_written(plus, unit).map_err(|refused| refused.moved(1)),
         None => parse_written(text, unit),
@@ -213,9 +215,9 @@ mod tests {
         ] {
             let refused = parse_limits(text, Unit::Inch).unwrap_err();
             assert!(refused.to_string().contains(words), "{text:?}: {refused}");
-            assert!(text.get(refused.at).is_some(), "{text:?}");
+            assert!(text.get(refused.place).is_some(), "{text:?}");
         }
-        assert_eq!(parse_limits("  1/32..3/7", Unit::Inch).unwrap_err().at, 10..11);
+        assert_eq!(parse_limits("  1/32..3/7", Unit::Inch).unwrap_err().place, 10..11);
     }
 
     #[test]
@@ -263,7 +265,7 @@ mod tests {
         fn random_text_never_panics(text in any::<String>(), near in "[0-9 ./+±−in-]{0,16}") {
             for text in [text, near] {
                 if let Err(refused) = parse_limits(&text, Unit::Inch) {
-                    prop_assert!(text.get(refused.at).is_some());
+                    prop_assert!(text.get(refused.place).is_some());
                 }
             }
         }

@@ -1,15 +1,13 @@
 //! The parts of a length as it was put: sign, feet, amount, unit and shade, or why it is none.
 //! Knows the forms people use and nothing of machines, limits or how a length is shown.
 
-use std::fmt;
-use std::ops::Range;
-
 use serde::{Deserialize, Serialize};
 
 use super::length::nearest_whole;
 use super::numeral::plural_part;
 use super::token::{Kind, Token, tokens};
 use super::{Length, Unit};
+use crate::prose::{Message, Span};
 
 /// Longer text than this is a slip, not a length.
 const LONGEST_TEXT: usize = 40;
@@ -36,41 +34,10 @@ pub struct Entry {
     pub mark: Option<Length>,
 }
 
-/// Why a text is not a length: where, what is wrong, and what to do.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct NotALength {
-    /// The bytes of the text it is about.
-    pub at: Range<usize>,
-    pub what: String,
-    pub help: Option<String>,
+/// Why some bytes of a text are not a length.
+pub(super) fn not_a_length(at: Span, what: impl Into<String>) -> Message<Span> {
+    Message::error(what).at(at)
 }
-
-impl NotALength {
-    pub(super) fn new(at: Range<usize>, what: impl Into<String>) -> NotALength {
-        NotALength { at, what: what.into(), help: None }
-    }
-
-    pub(super) fn help(self, help: impl Into<String>) -> NotALength {
-        NotALength { help: Some(help.into()), ..self }
-    }
-
-    /// The same complaint about a part that starts `by` bytes into a longer text.
-    pub(super) fn moved(self, by: usize) -> NotALength {
-        NotALength { at: self.at.start + by..self.at.end + by, ..self }
-    }
-}
-
-impl fmt::Display for NotALength {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.what)?;
-        match &self.help {
-            Some(help) => write!(f, "; {help}"),
-            None => Ok(()),
-        }
-    }
-}
-
-impl std::error::Error for NotALength {}
 
 /// Who put it: hands at a machine are given more room than a file, which will
 /// be read again by people who were not there.
@@ -144,16 +111,16 @@ pub(super) struct Phrase<'t> {
 }
 
 impl<'t> Phrase<'t> {
-    pub fn read(text: &'t str, manner: Manner) -> Result<Phrase<'t>, NotALength> {
+    pub fn read(text: &'t str, manner: Manner) -> Result<Phrase<'t>, Message<Span>> {
         if text.chars().count() > LONGEST_TEXT {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 0..text.len(),
                 format!("a length takes no more than {LONGEST_TEXT} characters"),
             ));
         }
         let tokens = tokens(text)?;
         if tokens.is_empty() {
-            return Err(NotALength::new(0..text.len(), "there is no length here")
+            return Err(not_a_length(0..text.len(), "there is no length here")
                 .help("write one such as 1 7/16, 1.4375 or 36.5 mm"));
         }
         Reader { text, tokens, next: 0, manner }.phrase()
@@ -178,7 +145,7 @@ struct Reader<'t, 'e> {
 }
 
 impl<'t> Reader<'t, '_> {
-    fn phrase(mut self) -> Result<Phrase<'t>, NotALength> {
+    fn phrase(mut self) -> Result<Phrase<'t>, Message<Span>> {
         let negative = self.sign()?;
         let first_token = self.next;
         let first = self.amount()?;
@@ -189,14 +156,14 @@ impl<'t> Reader<'t, '_> {
             let number = self.taken(first_token);
             let measure = self.measure();
             if measure != Measure::Inch && matches!(first, Amount::Fraction { .. }) {
-                return Err(NotALength::new(self.so_far(first_token), "fractions are for inches")
+                return Err(not_a_length(self.so_far(first_token), "fractions are for inches")
                     .help(format!("write a decimal, or {number} in")));
             }
             (None, Some(first), measure)
         };
         let shade = self.shade(negative, amount.or(feet), measure)?;
         if let Some(extra) = self.peek(0) {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 extra.start..self.text.trim_end().len(),
                 format!(
                     "`{}` was not expected after `{}`",
@@ -209,7 +176,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// Takes the sign in front. True when it is a minus.
-    fn sign(&mut self) -> Result<bool, NotALength> {
+    fn sign(&mut self) -> Result<bool, Message<Span>> {
         if self.take(Kind::Minus).is_some() {
             return Ok(true);
         }
@@ -218,7 +185,7 @@ impl<'t> Reader<'t, '_> {
             && let Manner::InAFile(_) = self.manner
         {
             return Err(
-                NotALength::new(plus.at(), "a length takes no plus in front").help("leave it out")
+                not_a_length(plus.at(), "a length takes no plus in front").help("leave it out")
             );
         }
         Ok(false)
@@ -244,7 +211,7 @@ impl<'t> Reader<'t, '_> {
         &mut self,
         feet: Amount,
         feet_token: usize,
-    ) -> Result<Option<Amount<'t>>, NotALength> {
+    ) -> Result<Option<Amount<'t>>, Message<Span>> {
         if let [Some(Kind::Minus | Kind::Plus), Some(Kind::Digits), _] = self.kinds() {
             let start = self.next;
             self.joint(format!("{} {}", self.taken(feet_token), self.rest(start + 1)))?;
@@ -255,14 +222,14 @@ impl<'t> Reader<'t, '_> {
             return Ok(None);
         };
         if !matches!(feet, Amount::Whole(_)) {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 self.so_far(feet_token),
                 "feet with inches after them must be whole",
             ));
         }
         let inches = self.amount()?;
         if inches.of(Length::INCH) >= i128::from((Length::INCH * 12).nanometres()) {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 self.so_far(start),
                 format!("`{}` inches after the feet make another foot", self.taken(start)),
             )
@@ -273,7 +240,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// Takes a number: `13`, `13 5/16`, `5/16`, `13.3125`.
-    fn amount(&mut self) -> Result<Amount<'t>, NotALength> {
+    fn amount(&mut self) -> Result<Amount<'t>, Message<Span>> {
         let start = self.next;
         if let Some(Kind::Point | Kind::Comma) = self.kinds()[0] {
             return self.decimals(start, 0);
@@ -295,7 +262,7 @@ impl<'t> Reader<'t, '_> {
             [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), _] => {
                 let second = self.text[self.tokens[self.next + 1].at()].to_string();
                 self.next += 2;
-                Err(NotALength::new(
+                Err(not_a_length(
                     self.so_far(start),
                     format!("`{}` looks like a sum, or half a fraction", self.taken(start)),
                 )
@@ -307,7 +274,7 @@ impl<'t> Reader<'t, '_> {
 
     /// Lets the sign that is next join a whole and what follows, as on a
     /// keypad without a space bar; refuses it where it may be arithmetic.
-    fn joint(&self, joined: String) -> Result<(), NotALength> {
+    fn joint(&self, joined: String) -> Result<(), Message<Span>> {
         let (sign, after) = (self.tokens[self.next], self.tokens[self.next + 1]);
         let tight = !sign.spaced && !after.spaced;
         match (self.manner, sign.kind) {
@@ -315,15 +282,15 @@ impl<'t> Reader<'t, '_> {
             (Manner::InAFile(_), Kind::Minus) if tight => {
                 let difference =
                     format!("{} - {}", self.taken(0), self.text[after.start..].trim_end());
-                Err(NotALength::new(sign.at(), "this can be read as one length or as a difference")
+                Err(not_a_length(sign.at(), "this can be read as one length or as a difference")
                     .help(format!("write `{joined}` or `{difference}`")))
             }
-            _ => Err(NotALength::new(sign.at(), "this looks like a sum, not like one length")
+            _ => Err(not_a_length(sign.at(), "this looks like a sum, not like one length")
                 .help(format!("write `{joined}` if that is meant"))),
         }
     }
 
-    fn mixed(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, NotALength> {
+    fn mixed(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, Message<Span>> {
         let Some(over) = self.take(Kind::Digits) else {
             return Err(self.no_number());
         };
@@ -337,16 +304,16 @@ impl<'t> Reader<'t, '_> {
         start: usize,
         whole: Option<u64>,
         over: u64,
-    ) -> Result<Amount<'t>, NotALength> {
+    ) -> Result<Amount<'t>, Message<Span>> {
         self.take(Kind::Slash);
         let Some(under_token) = self.take(Kind::Digits) else {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 self.so_far(start),
                 format!("`{}` lacks the bottom of its fraction", self.taken(start)),
             ));
         };
         let under = self.number(under_token)?;
-        let bad_bottom = |what: String| NotALength::new(under_token.at(), what);
+        let bad_bottom = |what: String| not_a_length(under_token.at(), what);
         match under {
             2 | 4 | 8 | 16 | 32 | 64 | 128 => {}
             0 => return Err(bad_bottom("the bottom of a fraction can't be 0".into())),
@@ -369,7 +336,7 @@ impl<'t> Reader<'t, '_> {
         if let Some(whole) = whole
             && over >= under
         {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 self.so_far(start),
                 format!("in `{}` the fraction is a whole or more", self.taken(start)),
             )
@@ -380,9 +347,9 @@ impl<'t> Reader<'t, '_> {
         }
         match self.kinds()[0] {
             Some(Kind::Slash) => {
-                Err(NotALength::new(self.tokens[self.next].at(), "a fraction has one stroke"))
+                Err(not_a_length(self.tokens[self.next].at(), "a fraction has one stroke"))
             }
-            Some(Kind::Point | Kind::Comma) => Err(NotALength::new(
+            Some(Kind::Point | Kind::Comma) => Err(not_a_length(
                 self.tokens[self.next].at(),
                 "a fraction and a decimal do not go together",
             )),
@@ -392,12 +359,12 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// Takes the point and the decimals; the whole part has been taken.
-    fn decimals(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, NotALength> {
+    fn decimals(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, Message<Span>> {
         let point = self.tokens[self.next];
         self.next += 1;
         let has_whole = self.next - start > 1;
         if has_whole && point.spaced {
-            return Err(NotALength::new(point.at(), "there is a space before the point"));
+            return Err(not_a_length(point.at(), "there is a space before the point"));
         }
         let digits = self.peek(0).filter(|digits| digits.kind == Kind::Digits && !digits.spaced);
         let Some(digits) = digits else {
@@ -405,18 +372,18 @@ impl<'t> Reader<'t, '_> {
                 Some(Kind::Point | Kind::Comma) => "there are two points",
                 _ => "there is no digit after the point",
             };
-            return Err(NotALength::new(point.at(), what));
+            return Err(not_a_length(point.at(), what));
         };
         self.next += 1;
         if point.kind == Kind::Comma
             && let Manner::InAFile(_) = self.manner
         {
-            return Err(NotALength::new(point.at(), "the decimal sign in a file is a point")
+            return Err(not_a_length(point.at(), "the decimal sign in a file is a point")
                 .help(format!("write {}", self.taken(start).replace(',', "."))));
         }
         let decimals = &self.text[digits.at()];
         if decimals.len() > MOST_DECIMALS {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 digits.at(),
                 format!("no length needs more than {MOST_DECIMALS} decimals"),
             ));
@@ -424,12 +391,12 @@ impl<'t> Reader<'t, '_> {
         let so_far = self.so_far(start);
         match self.kinds() {
             [Some(Kind::Point | Kind::Comma), ..] => {
-                Err(NotALength::new(self.tokens[self.next].at(), "there are two points"))
+                Err(not_a_length(self.tokens[self.next].at(), "there are two points"))
             }
             [Some(Kind::Slash), ..]
             | [Some(Kind::Digits), Some(Kind::Slash), _]
             | [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), Some(Kind::Slash)] => {
-                Err(NotALength::new(so_far, "a decimal and a fraction do not go together"))
+                Err(not_a_length(so_far, "a decimal and a fraction do not go together"))
             }
             [Some(Kind::Digits), ..] => Err(self.two_numbers(start)),
             _ => Ok(Amount::Decimal { whole, decimals }),
@@ -442,13 +409,13 @@ impl<'t> Reader<'t, '_> {
         negative: bool,
         amount: Option<Amount>,
         measure: Measure,
-    ) -> Result<Option<Shade>, NotALength> {
+    ) -> Result<Option<Shade>, Message<Span>> {
         let shade = match self.kinds() {
             [Some(Kind::Plus), None, _] => Shade::Strong,
             [Some(Kind::Minus), None, _] => Shade::Shy,
             _ => return Ok(None),
         };
-        let refused = |what: &str| NotALength::new(self.tokens[self.next].at(), what);
+        let refused = |what: &str| not_a_length(self.tokens[self.next].at(), what);
         let Manner::AtTheMachine(entry) = self.manner else {
             return Err(refused("strong and shy are for readings, not for files")
                 .help("write the length meant"));
@@ -477,10 +444,10 @@ impl<'t> Reader<'t, '_> {
         Ok(Some(shade))
     }
 
-    fn number(&self, digits: Token) -> Result<u64, NotALength> {
+    fn number(&self, digits: Token) -> Result<u64, Message<Span>> {
         let text = self.text[digits.at()].trim_start_matches('0');
         if text.len() > MOST_DIGITS {
-            return Err(NotALength::new(
+            return Err(not_a_length(
                 digits.at(),
                 format!("`{}` is longer than any piece of wood", &self.text[digits.at()]),
             ));
@@ -488,22 +455,21 @@ impl<'t> Reader<'t, '_> {
         Ok(text.bytes().fold(0, |number, byte| number * 10 + u64::from(byte - b'0')))
     }
 
-    fn no_number(&self) -> NotALength {
+    fn no_number(&self) -> Message<Span> {
         match self.peek(0) {
-            Some(token) => NotALength::new(
+            Some(token) => not_a_length(
                 token.at(),
                 format!("a number was expected before `{}`", &self.text[token.at()]),
             ),
-            None => NotALength::new(0..self.text.len(), "there is no number here"),
+            None => not_a_length(0..self.text.len(), "there is no number here"),
         }
     }
 
-    fn two_numbers(&mut self, start: usize) -> NotALength {
+    fn two_numbers(&mut self, start: usize) -> Message<Span> {
         let first = self.taken(start);
         self.next += 1;
         let both = self.taken(start);
-        let refused =
-            NotALength::new(self.so_far(start), format!("`{both}` is two numbers, not one"));
+        let refused = not_a_length(self.so_far(start), format!("`{both}` is two numbers, not one"));
         if first.contains(['/', '.', ',']) {
             return refused;
         }
@@ -527,7 +493,7 @@ impl<'t> Reader<'t, '_> {
     }
 
     /// Where the tokens taken since `start` stand.
-    fn so_far(&self, start: usize) -> Range<usize> {
+    fn so_far(&self, start: usize) -> Span {
         self.tokens[start].start..self.tokens[self.next.max(start + 1) - 1].end
     }
 

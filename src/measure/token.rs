@@ -1,9 +1,8 @@
 //! The numbers, signs and unit words a typed length is made of.
 //! Knows what each is, and nothing of the order they may stand in.
 
-use std::ops::Range;
-
-use super::NotALength;
+use super::phrase::not_a_length;
+use crate::prose::{Message, Span};
 
 /// What a token is, whichever of its signs was used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,13 +29,13 @@ pub(super) struct Token {
 }
 
 impl Token {
-    pub fn at(self) -> Range<usize> {
+    pub fn at(self) -> Span {
         self.start..self.end
     }
 }
 
 /// Takes a text apart, or says what in it no length has.
-pub(super) fn tokens(text: &str) -> Result<Vec<Token>, NotALength> {
+pub(super) fn tokens(text: &str) -> Result<Vec<Token>, Message<Span>> {
     let mut tokens = Vec::new();
     let mut start = 0;
     let mut spaced = false;
@@ -63,7 +62,7 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, NotALength> {
                 (unit_word(&rest[..length]).map_err(|refused| refused.moved(start))?, length)
             }
             _ => {
-                return Err(NotALength::new(
+                return Err(not_a_length(
                     start..start + first.len_utf8(),
                     format!("`{}` is no part of a length", first.escape_debug()),
                 ));
@@ -76,8 +75,8 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, NotALength> {
     Ok(tokens)
 }
 
-fn unit_word(word: &str) -> Result<Kind, NotALength> {
-    let refused = |what: String| NotALength::new(0..word.len(), what);
+fn unit_word(word: &str) -> Result<Kind, Message<Span>> {
+    let refused = |what: String| not_a_length(0..word.len(), what);
     match word.to_lowercase().as_str() {
         "in" | "inch" | "inches" => Ok(Kind::Inch),
         "ft" | "foot" | "feet" => Ok(Kind::Foot),

@@ -1,8 +1,10 @@
 //! Reads a length that was typed at a machine or written in a file.
 //! Knows the worth of a shade; the forms themselves are in [`phrase`](super::phrase).
 
+use super::phrase::not_a_length;
 use super::phrase::{Manner, Phrase};
-use super::{Entry, Length, NotALength, Shade, Unit};
+use super::{Entry, Length, Shade, Unit};
+use crate::prose::{Message, Span};
 
 /// A reading as typed: its length, shade included, and the shade.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,7 +16,7 @@ pub struct Typed {
 /// Reads what was typed at a machine: `1 7/16`, `1-7/16`, `1.4375`, `1,4375`,
 /// `36.5mm`, `2' 3 1/2"`, with strong or shy as a trailing `+` or `-`, worth
 /// half the smallest mark of the gauge.
-pub fn parse_entry(text: &str, entry: &Entry) -> Result<Typed, NotALength> {
+pub fn parse_entry(text: &str, entry: &Entry) -> Result<Typed, Message<Span>> {
     let phrase = Phrase::read(text, Manner::AtTheMachine(entry))?;
     let mark = phrase.length().ok_or_else(|| too_long(text))?;
     let half_a_mark = entry.mark.unwrap_or_default() / 2;
@@ -28,12 +30,12 @@ pub fn parse_entry(text: &str, entry: &Entry) -> Result<Typed, NotALength> {
 
 /// Reads a length written in a file: the same forms without decimal comma,
 /// shade or a sign that could be arithmetic.
-pub fn parse_written(text: &str, bare: Unit) -> Result<Length, NotALength> {
+pub fn parse_written(text: &str, bare: Unit) -> Result<Length, Message<Span>> {
     Phrase::read(text, Manner::InAFile(bare))?.length().ok_or_else(|| too_long(text))
 }
 
-fn too_long(text: &str) -> NotALength {
-    NotALength::new(0..text.len(), "this is longer than a kilometre")
+fn too_long(text: &str) -> Message<Span> {
+    not_a_length(0..text.len(), "this is longer than a kilometre")
         .help("check the number and its unit")
 }
 
@@ -64,7 +66,7 @@ mod tests {
             Ok(typed) => panic!("{text:?} was read as {typed:?}"),
             Err(refused) => {
                 assert!(refused.to_string().contains(words), "{text:?}: {refused}");
-                assert!(text.get(refused.at).is_some(), "{text:?}");
+                assert!(text.get(refused.place).is_some(), "{text:?}");
             }
         }
     }
@@ -310,11 +312,11 @@ mod tests {
         fn random_text_never_panics(text in any::<String>()) {
             for entry in [TAPE, CALIPER, METRIC] {
                 if let Err(refused) = parse_entry(&text, &entry) {
-                    prop_assert!(text.get(refused.at).is_some());
+                    prop_assert!(text.get(refused.place).is_some());
                 }
             }
             if let Err(refused) = parse_written(&text, Unit::Inch) {
-                prop_assert!(text.get(refused.at).is_some());
+                prop_assert!(text.get(refused.place).is_some());
             }
         }
 
@@ -322,7 +324,7 @@ mod tests {
         fn text_of_the_right_letters_never_panics(text in "[0-9 .,/+'\"−incmfto-]{0,14}") {
             for entry in [TAPE, CALIPER, METRIC] {
                 if let Err(refused) = parse_entry(&text, &entry) {
-                    prop_assert!(text.get(refused.at).is_some());
+                    prop_assert!(text.get(refused.place).is_some());
                 }
             }
             // A file takes nothing that an entry line without shade would not.

@@ -3,9 +3,8 @@
 
 use super::blank::{Blank, FeatureName};
 use super::drawing::{Drawing, Shape};
-use crate::formula::FormulaError;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
-use crate::prose::Message;
+use crate::prose::{Message, Span};
 
 /// A setting of one scale of a machine.
 #[derive(Clone, Debug, PartialEq)]
@@ -147,7 +146,7 @@ impl Finding {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trouble {
     pub key: &'static str,
-    pub error: FormulaError,
+    pub error: Message<Span>,
 }
 
 /// What must pass before the next operation on these pieces.

@@ -81,7 +81,7 @@ impl<'d, 'p> Reader<'d, 'p> {
             Ok(formula) => Some(Keyed { key, formula }),
             Err(error) => {
                 let mut problem = node.problem(error.what.clone(), error.help.clone());
-                problem.place = Some(node.text_place(error.at));
+                problem.place = Some(node.text_place(error.place));
                 self.problems.push(problem);
                 None
             }

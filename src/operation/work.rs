@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
-use crate::formula::{DimensionKind, FormulaError, Kind, Scope};
+use crate::formula::{DimensionKind, Kind, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
-use crate::prose::nearest;
+use crate::prose::{Message, Span, nearest};
 use crate::shop::{BladeRule, Machine, Tool};
 use crate::wood::{Hardness, Species};
 
@@ -51,7 +51,7 @@ impl Work<'_> {
         value.length_in(self.unit).ok_or_else(|| {
             let whole = 0..keyed.formula.text().len();
             let what = format!("a length is needed here, and this is {}", value.kind);
-            self.trouble(keyed, FormulaError { at: whole, what, help: None })
+            self.trouble(keyed, Message::error(what).at(whole))
         })
     }
 
@@ -68,7 +68,7 @@ impl Work<'_> {
         }
         let at = 0..keyed.formula.text().len();
         let what = format!("comes to {}, and a size is more than nothing", self.words(length));
-        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+        Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
     /// A formula's plain number for these pieces, nothing below nothing.
@@ -80,7 +80,7 @@ impl Work<'_> {
         }
         let at = 0..keyed.formula.text().len();
         let what = format!("comes to {amount}, and a number of nothing or more is needed");
-        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+        Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
     /// How many of something, one to five hundred.
@@ -91,7 +91,7 @@ impl Work<'_> {
         }
         let at = 0..keyed.formula.text().len();
         let what = format!("comes to {amount}, and a whole number from 1 to 500 is needed");
-        Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+        Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
     /// A wood of which is known how it moves, or that it isn't.
@@ -120,12 +120,12 @@ impl Work<'_> {
             kind => {
                 let at = 0..keyed.formula.text().len();
                 let what = format!("an angle is needed here, and this is {kind}");
-                Err(self.trouble(keyed, FormulaError { at, what, help: None }))
+                Err(self.trouble(keyed, Message::error(what).at(at)))
             }
         }
     }
 
-    fn trouble(&self, keyed: &Keyed, error: FormulaError) -> Trouble {
+    fn trouble(&self, keyed: &Keyed, error: Message<Span>) -> Trouble {
         Trouble { key: keyed.key, error }
     }
 

@@ -5,18 +5,19 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use super::known::{Known, MadeOver, MadeValue};
-use crate::formula::{Missing, Scope, Value, Web};
+use crate::formula::{Scope, Value, Web};
 use crate::measure::Unit;
+use crate::prose::Message;
 use crate::route::{PieceLabel, Route};
 
 /// A dimension as the route planned it and, once measured, as it was made.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DimensionState {
     pub name: String,
-    pub planned: Result<Value, Missing>,
+    pub planned: Result<Value, Message>,
     pub made: Vec<MadeValue>,
     /// Its value with everything made so far.
-    pub now: Result<Value, Missing>,
+    pub now: Result<Value, Message>,
 }
 
 /// Every dimension, planned and made.
@@ -40,7 +41,7 @@ pub(super) struct View<'a> {
     every: Vec<&'a MadeValue>,
     peers: &'a [PieceLabel],
     /// Looked up before: a setting asks for the same names over and over.
-    found: RefCell<BTreeMap<String, Result<Value, Missing>>>,
+    found: RefCell<BTreeMap<String, Result<Value, Message>>>,
 }
 
 impl<'a> View<'a> {
@@ -134,7 +135,7 @@ impl<'a> View<'a> {
 }
 
 impl Scope for View<'_> {
-    fn value(&self, name: &str) -> Result<Value, Missing> {
+    fn value(&self, name: &str) -> Result<Value, Message> {
         if let Some(found) = self.found.borrow().get(name) {
             return found.clone();
         }

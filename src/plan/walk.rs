@@ -193,7 +193,7 @@ impl<'a> Walker<'a> {
             let mut finding = plan_finding(step.op, Level::Error, trouble.error.what);
             finding.help = trouble.error.help;
             finding.place.key = Some(trouble.key);
-            finding.place.at = Some(trouble.error.at);
+            finding.place.at = Some(trouble.error.place);
             push_once(findings, finding);
         };
         match step.aim.as_ref().map(|aim| work.length(aim)) {

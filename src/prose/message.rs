@@ -105,6 +105,12 @@ impl Message<Span> {
     }
 }
 
+impl From<Message<Span>> for Message {
+    fn from(message: Message<Span>) -> Message {
+        message.anywhere()
+    }
+}
+
 /// One line: what is wrong, then the help. Level and place are left out,
 /// because whoever shows a message shows those in their own way.
 impl<P> fmt::Display for Message<P> {

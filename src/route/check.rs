@@ -29,7 +29,7 @@ impl Take {
 /// Over which pieces one value holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-pub enum Span {
+pub enum HoldsFor {
     Batch,
     Set,
     Piece,
@@ -42,7 +42,7 @@ pub struct Becomes {
     /// The dimension.
     pub dim: String,
     pub take: Take,
-    pub of: Span,
+    pub of: HoldsFor,
 }
 
 /// Which pieces a check wants: `all`, or any of `first`, `last`, `1 in 5`.

@@ -8,7 +8,7 @@ mod pieces;
 mod read;
 
 pub use bundled::{BUNDLED, Bundled, bundled};
-pub use check::{Becomes, Check, PieceChoice, Span, Take};
+pub use check::{Becomes, Check, HoldsFor, PieceChoice, Take};
 pub use file::{COMMON_KEYS, RouteFile};
 pub use pieces::{PieceLabel, Role};
 pub use read::{read, with_sets};

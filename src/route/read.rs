@@ -12,10 +12,10 @@ use super::file::{
 };
 use super::{Fit, InBlank, Keep, Moves, Part, Route, Step, Swells, pieces};
 use crate::document::{Document, Node, Problem};
-use crate::formula::{Definition, DimensionKind, Formula, FormulaError, Planned, Web};
+use crate::formula::{Definition, DimensionKind, Formula, Planned, Web};
 use crate::measure::{Length, Unit, parse_limits};
 use crate::operation::{FormulaText, KINDS, Keyed, Reader, blank, feature_kind, kind};
-use crate::prose::{Level, nearest, visible};
+use crate::prose::{Level, Message, Span, nearest, visible};
 use crate::wood::{Moisture, Species};
 
 const KEYS: [&str; 10] =
@@ -492,7 +492,7 @@ impl Reading {
             Err(error) => {
                 let at = node.child("limits").unwrap_or(node);
                 let mut problem = at.problem(error.what, error.help);
-                problem.place = Some(at.text_place(error.at));
+                problem.place = Some(at.text_place(error.place));
                 self.add(problem);
                 None
             }
@@ -693,9 +693,9 @@ impl Reading {
 }
 
 /// A formula's error, placed inside the text that holds it.
-fn inside(node: Node<'_>, error: &FormulaError) -> Problem {
+fn inside(node: Node<'_>, error: &Message<Span>) -> Problem {
     let mut problem = node.problem(error.what.clone(), error.help.clone());
-    problem.place = Some(node.text_place(error.at.clone()));
+    problem.place = Some(node.text_place(error.place.clone()));
     problem
 }
 

@@ -8,7 +8,8 @@ use serde::{Deserialize, Deserializer, de};
 
 use super::lumber::Per;
 use super::machine::{BladeRule, Machine, MostCut, Person, ReadoutOf, ScaleOffsets, Tool};
-use crate::measure::{Length, NotALength, Shows, Unit, parse_written};
+use crate::measure::{Length, Shows, Unit, parse_written};
+use crate::prose::{Message, Span};
 
 /// A length as a file writes it. Which unit a bare number takes is only known
 /// once the file's is, so it is checked while decoding and resolved afterwards.
@@ -18,11 +19,11 @@ pub struct Written(String);
 /// A length well formed for one unit but not for the one it turned out to take.
 pub(super) struct Refused {
     pub text: String,
-    pub why: NotALength,
+    pub why: Message<Span>,
 }
 
 impl Written {
-    pub fn parse(text: &str) -> Result<Written, NotALength> {
+    pub fn parse(text: &str) -> Result<Written, Message<Span>> {
         parse_written(text, Unit::Inch)?;
         Ok(Written(text.to_owned()))
     }

@@ -290,7 +290,7 @@ impl<'t> Text<'t> {
         }
         let span = self.words[first].0.start..self.words[self.at - 1].0.end;
         let length = parse_written(&self.whole[span.clone()], self.unit).map_err(|refused| {
-            let at = span.start + refused.at.start..span.start + refused.at.end;
+            let at = span.start + refused.place.start..span.start + refused.place.end;
             let help = refused.help.unwrap_or_else(|| format!("such as `{shape}`"));
             self.problem(at, refused.what, &help)
         })?;

@@ -7,27 +7,14 @@ use crate::journal::Reference;
 use crate::journal::Tally;
 use crate::journal::state::NOT_AGAIN;
 use crate::journal::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
-use crate::measure::{Entry, Length, NotALength, SafeSide, Unit, Verdict, parse_entry};
+use crate::measure::{Entry, Length, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedCheck;
+use crate::prose::Message;
 
-/// Why an entry was not taken, and what to do. What was typed stays.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refusal {
-    pub what: String,
-    pub help: Option<String>,
-}
-
-impl Refusal {
-    pub(super) fn new(what: impl Into<String>, help: impl Into<String>) -> Refusal {
-        Refusal { what: what.into(), help: Some(help.into()) }
-    }
-}
-
-impl From<NotALength> for Refusal {
-    fn from(error: NotALength) -> Refusal {
-        Refusal { what: error.what, help: error.help }
-    }
+/// Why an entry was refused, and what to do. What was typed stays.
+pub(super) fn refusal(what: impl Into<String>, help: impl Into<String>) -> Message {
+    Message::error(what).help(help)
 }
 
 /// What can be done with a piece that is out, or too close to call.
@@ -111,14 +98,14 @@ pub fn choices(stand: &Stand<'_>, due: &Due) -> Vec<Choice> {
 }
 
 /// Turns what was typed into events, or says why not.
-pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Refusal> {
+pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Message> {
     let typed = text.trim();
     match due {
         Due::Who => people(stand, typed),
         Due::Shut { openable, .. } => Err(if *openable {
-            Refusal::new("This operation waits.", "the lead may open it: press o")
+            refusal("This operation waits.", "the lead may open it: press o")
         } else {
-            Refusal::new("A machine's own limit can't be opened by anybody.", "see the lead")
+            refusal("A machine's own limit can't be opened by anybody.", "see the lead")
         }),
         Due::Caution { machine, tool } => caution_read(stand, machine, tool.as_ref(), typed),
         Due::Zero { gauge, block } => zeroed(stand, gauge, *block, typed),
@@ -153,7 +140,7 @@ pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Re
         Due::Accept(proposal) => accept(stand, proposal, typed),
         Due::Rack(due) => super::rack_due::answer(stand, due, typed),
         Due::Finished if stand.at_the_rack() => super::rack_due::afterwards(stand, typed),
-        Due::Finished => Err(Refusal::new("Nothing is due here.", "r shows all operations")),
+        Due::Finished => Err(refusal("Nothing is due here.", "r shows all operations")),
     }
 }
 
@@ -179,7 +166,7 @@ pub const KEPT_ASIDE: &str = "typed with nothing asked: ";
 
 /// The lead's initials; before them, where there is a choice, the number of
 /// what is kept.
-fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Event>, Message> {
     let (chosen, who) = match proposal.keeps.as_slice() {
         [only] => (only, typed),
         several => {
@@ -187,7 +174,7 @@ fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Eve
             let chosen =
                 typed[..digits].parse::<usize>().ok().and_then(|n| several.get(n.checked_sub(1)?));
             let chosen = chosen.ok_or_else(|| {
-                Refusal::new("Which end is kept?", "its number, then the lead's initials: 1 MB")
+                refusal("Which end is kept?", "its number, then the lead's initials: 1 MB")
             })?;
             (chosen, typed[digits..].trim())
         }
@@ -197,23 +184,23 @@ fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Eve
 }
 
 /// Initials: letters only, a few of them.
-fn initials(text: &str) -> Result<String, Refusal> {
+fn initials(text: &str) -> Result<String, Message> {
     let good = (1..=8).contains(&text.chars().count()) && text.chars().all(char::is_alphabetic);
     if good {
         Ok(text.to_uppercase())
     } else {
-        Err(Refusal::new("Initials are one to eight letters.", "such as MB, then Enter"))
+        Err(refusal("Initials are one to eight letters.", "such as MB, then Enter"))
     }
 }
 
-fn people(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn people(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
         return match stand.state.people.get(stand.station) {
             Some(present) => Ok(vec![Event::People { present: present.clone() }]),
-            None => Err(Refusal::new("Who is at the machine?", "your initials, then Enter")),
+            None => Err(refusal("Who is at the machine?", "your initials, then Enter")),
         };
     }
-    let present: Result<Vec<String>, Refusal> =
+    let present: Result<Vec<String>, Message> =
         typed.split([' ', ',']).filter(|part| !part.is_empty()).map(initials).collect();
     Ok(vec![Event::People { present: present? }])
 }
@@ -224,12 +211,12 @@ fn caution_read(
     machine: &str,
     tool: Option<&String>,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let who = stand.who.unwrap_or_default();
     let beside = if stand.shop.is_passed(who, machine) {
         None
     } else if typed.is_empty() {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("{who} is not passed on the {machine}."),
             "initials of the lead, who stays beside",
         ));
@@ -240,9 +227,9 @@ fn caution_read(
 }
 
 /// Checks that these are a lead's initials, as far as the shop file knows leads.
-pub(super) fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
+pub(super) fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Message> {
     if typed.is_empty() {
-        return Err(Refusal::new("The lead decides this.", "the lead's initials, then Enter"));
+        return Err(refusal("The lead decides this.", "the lead's initials, then Enter"));
     }
     let who = initials(typed)?;
     let leads: Vec<&String> =
@@ -250,27 +237,24 @@ pub(super) fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
     if leads.is_empty() || leads.iter().any(|name| name.to_uppercase() == who) {
         Ok(who)
     } else {
-        Err(Refusal::new(format!("{who} isn't a lead in this shop."), "see the lead"))
+        Err(refusal(format!("{who} isn't a lead in this shop."), "see the lead"))
     }
 }
 
 /// Opens an operation before its time: `MB glue is dry`.
-pub fn open_gate(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Refusal> {
+pub fn open_gate(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Message> {
     if let Due::Shut { openable: false, .. } = due {
-        return Err(Refusal::new(
-            "A machine's own limit can't be opened by anybody.",
-            "see the lead",
-        ));
+        return Err(refusal("A machine's own limit can't be opened by anybody.", "see the lead"));
     }
     let (who, why) = initials_and_why(stand, text)?;
     Ok(vec![Event::GateOpened { op: stand.op, why: format!("{who}: {why}") }])
 }
 
-pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Refusal> {
+pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Message> {
     let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
     let who = lead(stand, who)?;
     if why.trim().is_empty() {
-        return Err(Refusal::new("And the reason?", "initials, a space, then why"));
+        return Err(refusal("And the reason?", "initials, a space, then why"));
     }
     Ok((who, why.trim().to_owned()))
 }
@@ -283,12 +267,12 @@ pub fn leave(stand: &Stand<'_>, note: &str) -> Event {
 }
 
 /// Strikes out what this station did last.
-pub fn take_back(stand: &Stand<'_>) -> Result<Event, Refusal> {
+pub fn take_back(stand: &Stand<'_>) -> Result<Event, Message> {
     let last: Option<&Reference> =
         stand.state.last_done.get(stand.station).and_then(|done| done.last());
     match last {
         Some(what) => Ok(Event::TakenBack { what: what.clone() }),
-        None => Err(Refusal::new("Nothing to take back at this station.", "Enter goes on")),
+        None => Err(refusal("Nothing to take back at this station.", "Enter goes on")),
     }
 }
 
@@ -297,7 +281,7 @@ fn zeroed(
     gauge: &str,
     block: Option<Length>,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let event = |typed: Option<String>, read| Event::GaugeZeroed {
         gauge: gauge.to_owned(),
         typed,
@@ -310,14 +294,14 @@ fn zeroed(
         return Ok(vec![event(None, None)]);
     };
     if typed.is_empty() {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("What do the {gauge} read on the block?"),
             format!("it is {}", words(block, stand.route.unit)),
         ));
     }
     let read = parse_entry(typed, &entry)?.value;
     if (read - block).abs() > uncertainty {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!(
                 "{} on a block of {}: not zero.",
                 decimal(read, entry.bare),
@@ -330,9 +314,9 @@ fn zeroed(
 }
 
 /// What the scale shows after it was set. A wrong one is put on record too.
-fn shown(stand: &Stand<'_>, set: &SetDue, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn shown(stand: &Stand<'_>, set: &SetDue, typed: &str) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
-        return Err(Refusal::new(
+        return Err(refusal(
             "What does the scale show now?",
             format!("it should show {}", set.readout.shown(set.dial.0)),
         ));
@@ -428,11 +412,9 @@ fn read(
     n: usize,
     why: ReadWhy,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
-    let planned =
-        stand.planned().ok_or_else(|| Refusal::new("No such operation.", "see the lead"))?;
-    let check =
-        planned.checks.get(n).ok_or_else(|| Refusal::new("No such check.", "see the lead"))?;
+) -> Result<Vec<Event>, Message> {
+    let planned = stand.planned().ok_or_else(|| refusal("No such operation.", "see the lead"))?;
+    let check = planned.checks.get(n).ok_or_else(|| refusal("No such check.", "see the lead"))?;
     if why == ReadWhy::Bridge && typed == "x" {
         return Ok(vec![Event::Note { op: Some(stand.op), text: NOT_AGAIN.to_owned() }]);
     }
@@ -462,10 +444,10 @@ fn taken(
     check: &PlannedCheck,
     n: usize,
     typed: &str,
-) -> Result<TakenReading, Refusal> {
-    let gauge = stand.gauge(check).ok_or_else(|| {
-        Refusal::new(format!("The shop file has no {}.", check.gauge), "see the lead")
-    })?;
+) -> Result<TakenReading, Message> {
+    let gauge = stand
+        .gauge(check)
+        .ok_or_else(|| refusal(format!("The shop file has no {}.", check.gauge), "see the lead"))?;
     let says = match gauge.entry() {
         Some(entry) => GaugeSays::Size(size(typed, &entry, gauge, stand.route.unit)?),
         None => match typed.to_lowercase().as_str() {
@@ -473,7 +455,7 @@ fn taken(
             "b" | "big" => GaugeSays::TooBig,
             "s" | "small" => GaugeSays::TooSmall,
             _ => {
-                return Err(Refusal::new(
+                return Err(refusal(
                     format!("The {} has no number.", check.gauge),
                     "i in, b too big, s too small, then Enter",
                 ));
@@ -503,15 +485,15 @@ fn size(
     entry: &Entry,
     gauge: &crate::measure::Gauge,
     unit: Unit,
-) -> Result<Length, Refusal> {
+) -> Result<Length, Message> {
     if typed.is_empty() {
-        return Err(Refusal::new("A reading, then Enter.", "1 7/16, 1.4375 or 36.5mm"));
+        return Err(refusal("A reading, then Enter.", "1 7/16, 1.4375 or 36.5mm"));
     }
     let size = parse_entry(typed, entry)?.value;
     if let crate::measure::Reads::Number { range: Some(range), .. } = gauge.reads
         && size.abs() > range
     {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("{} is more than the {} can open.", words(size, unit), gauge.name),
             "read it again, or use another gauge",
         ));
@@ -563,7 +545,7 @@ fn decide(
     piece: &PieceId,
     check: usize,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let Due::Decide { verdict, first, .. } = due else { return Ok(Vec::new()) };
     let open = choices(stand, due);
     let mut letters = typed.chars();
@@ -578,9 +560,9 @@ fn decide(
     let Some(choice) = chosen else {
         let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
         let help = format!("one of {}", keys.join(", "));
-        return Err(Refusal::new("First decide about this one.", help));
+        return Err(refusal("First decide about this one.", help));
     };
-    let gone = || Refusal::new("No reading stands.", "measure it");
+    let gone = || refusal("No reading stands.", "measure it");
     let check_of =
         stand.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
     let reading = stand.state.standing(stand.op, piece, &check_of.of).ok_or_else(gone)?;

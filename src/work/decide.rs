@@ -1,14 +1,15 @@
 //! What the lead decides about a piece away from the machine: set it aside,
 //! use it as another part, make it again. Knows nothing of screens or files.
 
-use super::answer::{Refusal, initials_and_why};
+use super::answer::{initials_and_why, refusal};
 use super::due::Stand;
 use crate::journal::Piece;
 use crate::journal::{Birth, Decision, Event, PieceId};
+use crate::prose::Message;
 use crate::route::{PieceLabel, Role};
 
 /// Sets a piece aside at an operation: `MB split at the end`.
-pub fn set_aside(stand: &Stand<'_>, piece: &PieceId, text: &str) -> Result<Vec<Event>, Refusal> {
+pub fn set_aside(stand: &Stand<'_>, piece: &PieceId, text: &str) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(stand, text)?;
     let held = whole(stand, piece)?;
     let op = stands_at(stand, held);
@@ -21,7 +22,7 @@ pub fn use_elsewhere(
     stand: &Stand<'_>,
     piece: &PieceId,
     text: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let held = whole(stand, piece)?;
     let text = text.trim();
     let mut parts: Vec<&str> = stand.route.parts.iter().map(|part| part.name.as_str()).collect();
@@ -31,7 +32,7 @@ pub fn use_elsewhere(
         .into_iter()
         .find(|name| text.strip_prefix(name).is_some_and(|rest| rest.starts_with(' ')));
     let Some(part) = part.filter(|part| *part != held.label.part) else {
-        return Err(Refusal::new(
+        return Err(refusal(
             "Which other part does it become?",
             "part, operation it joins at, initials, why: rail 160 MB too short for a leg",
         ));
@@ -40,7 +41,7 @@ pub fn use_elsewhere(
     let (op, rest) = rest.split_once(' ').unwrap_or((rest, ""));
     let joins = op.parse().ok().filter(|op| stand.route.step(*op).is_some_and(|s| s.part == part));
     let Some(joins) = joins else {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("At which operation does it join the {part}s?"),
             "its number, after the part",
         ));
@@ -71,7 +72,7 @@ pub fn use_elsewhere(
 
 /// Makes a piece again: the new one takes its place, set and hand, goes
 /// through every operation its siblings passed, and follows their made sizes.
-pub fn remake(stand: &Stand<'_>, piece: &PieceId, text: &str) -> Result<Vec<Event>, Refusal> {
+pub fn remake(stand: &Stand<'_>, piece: &PieceId, text: &str) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(stand, text)?;
     let held = whole(stand, piece)?;
     let op = stands_at(stand, held);
@@ -87,9 +88,9 @@ fn decided(op: u32, piece: &PieceId, decision: Decision, why: String) -> Event {
     Event::Decided { op, piece: piece.clone(), decision, why }
 }
 
-fn whole<'a>(stand: &Stand<'a>, piece: &PieceId) -> Result<&'a Piece, Refusal> {
+fn whole<'a>(stand: &Stand<'a>, piece: &PieceId) -> Result<&'a Piece, Message> {
     let held = stand.state.piece(piece).filter(|held| held.whole);
-    held.ok_or_else(|| Refusal::new("That piece came apart.", "choose one of its pieces"))
+    held.ok_or_else(|| refusal("That piece came apart.", "choose one of its pieces"))
 }
 
 /// The operation a piece waits for: the first of its part it isn't through.

@@ -7,7 +7,7 @@ use crate::journal::{AcceptedChange, Event, MadeDimension};
 use crate::journal::{Reading, State};
 use crate::measure::Length;
 use crate::plan::{Change, Changed, Collision, compare, walk};
-use crate::route::{Becomes, Route, Span, Take};
+use crate::route::{Becomes, HoldsFor, Route, Take};
 
 /// What the lead is asked to accept, once, for an operation.
 #[derive(Clone, Debug, PartialEq)]
@@ -128,18 +128,18 @@ fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
 
 type ReadingsOf<'a> = (Option<u32>, Option<crate::journal::PieceId>, Vec<&'a Reading>);
 
-fn grouped<'a>(state: &State, span: Span, readings: &[&'a Reading]) -> Vec<ReadingsOf<'a>> {
+fn grouped<'a>(state: &State, span: HoldsFor, readings: &[&'a Reading]) -> Vec<ReadingsOf<'a>> {
     let mut groups: Vec<ReadingsOf<'a>> = Vec::new();
     for reading in readings {
         let piece = state.piece(&reading.taken.piece);
         let key = match span {
-            Span::Batch => (None, None),
+            HoldsFor::Batch => (None, None),
             // A spare belongs to no set until it is put into one.
-            Span::Set => match piece.and_then(|piece| piece.label.set) {
+            HoldsFor::Set => match piece.and_then(|piece| piece.label.set) {
                 Some(set) => (Some(set), None),
                 None => continue,
             },
-            Span::Piece => (None, Some(reading.taken.piece.clone())),
+            HoldsFor::Piece => (None, Some(reading.taken.piece.clone())),
         };
         match groups.iter_mut().find(|(set, piece, _)| (*set, piece.clone()) == key) {
             Some((.., group)) => group.push(reading),

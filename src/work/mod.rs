@@ -17,9 +17,7 @@ mod sentinel;
 mod shape;
 
 pub use advice::{Advice, advice, asked, limits_words};
-pub use answer::{
-    Choice, KEPT_ASIDE, Refusal, answer, choices, leave, open_gate, take_back, wrong_scale,
-};
+pub use answer::{Choice, KEPT_ASIDE, answer, choices, leave, open_gate, take_back, wrong_scale};
 pub use decide::{remake, set_aside, use_elsewhere};
 pub use due::{
     Drift, Due, ReadWhy, SetDue, Stand, at_words, drift, due, is_finished, next_op, verdict_of,

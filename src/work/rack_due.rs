@@ -1,13 +1,13 @@
 //! What is due at the rack, and what is typed there turned into events.
 //! Knows nothing of keys, screens or files, nor of how a layout is found.
 
-use super::answer::{Refusal, initials_and_why, lead};
+use super::answer::{initials_and_why, lead, refusal};
 use super::due::{Due, Stand};
 use super::rack_layout::lay_out;
 use crate::journal::{BoardId, BoardSays, Event};
 use crate::journal::{Bought, Question, RACK, Rack};
 use crate::measure::Length;
-use crate::prose::nearest;
+use crate::prose::{Message, nearest};
 use crate::stock::{self, Column, Flaw, FlawKind, Misread, Ruling, Terms};
 
 /// The one thing due at the rack.
@@ -70,7 +70,7 @@ pub(super) fn due(stand: &Stand<'_>) -> Due {
 }
 
 /// Turns what was typed at the rack into events, or says why not.
-pub(super) fn answer(stand: &Stand<'_>, due: &RackDue, typed: &str) -> Result<Vec<Event>, Refusal> {
+pub(super) fn answer(stand: &Stand<'_>, due: &RackDue, typed: &str) -> Result<Vec<Event>, Message> {
     match due {
         RackDue::Tell { board, asks } => tell(stand, board, *asks, typed),
         RackDue::More if typed.is_empty() => Ok(vec![lay_out(stand, None)?]),
@@ -80,9 +80,9 @@ pub(super) fn answer(stand: &Stand<'_>, due: &RackDue, typed: &str) -> Result<Ve
     }
 }
 
-impl From<Misread> for Refusal {
-    fn from(misread: Misread) -> Refusal {
-        Refusal { what: misread.what, help: misread.help }
+impl From<Misread> for Message {
+    fn from(misread: Misread) -> Message {
+        Message::error(misread.what).maybe_help(misread.help)
     }
 }
 
@@ -91,11 +91,11 @@ fn tell(
     board: &BoardId,
     asks: Question,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     let unit = stand.route.unit;
     let size = |text: &str| stock::parse_size(text, unit);
     let or_none = |text: &str| if text.is_empty() { Ok(Length::ZERO) } else { size(text) };
-    let needed = |what: &str, how: &str| Refusal::new(what, how);
+    let needed = |what: &str, how: &str| refusal(what, how);
     let says = match asks {
         Question::Name if typed.is_empty() => BoardSays::Name(next_name(&stand.state.rack)),
         Question::Name => BoardSays::Name(name(stand, typed)?),
@@ -134,11 +134,11 @@ fn tell(
 }
 
 /// A board's name that no other board has.
-fn name(stand: &Stand<'_>, typed: &str) -> Result<String, Refusal> {
+fn name(stand: &Stand<'_>, typed: &str) -> Result<String, Message> {
     let name = stock::parse_name(typed)?;
     let mut boards = stand.state.rack.boards.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("There is a board {name} already."),
             "chalk another name on this one",
         ));
@@ -153,7 +153,7 @@ pub fn next_name(rack: &Rack) -> String {
 }
 
 /// Whether a board can be as it would be with this.
-fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refusal> {
+fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Message> {
     let mut rack = stand.state.rack.clone();
     let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
     rack.happened(event, stand.station);
@@ -173,7 +173,7 @@ fn can_be(stand: &Stand<'_>, board: &BoardId, event: &Event) -> Result<(), Refus
         same && fresh(wrong.flaw)
     });
     match found {
-        Some(wrong) => Err(Refusal { what: wrong.what, help: wrong.help }),
+        Some(wrong) => Err(Message::error(wrong.what).maybe_help(wrong.help)),
         None => Ok(()),
     }
 }
@@ -196,10 +196,10 @@ fn column(question: Question) -> Column {
 }
 
 /// A flaw as it is typed; what becomes of it is asked when it matters.
-fn flaw(stand: &Stand<'_>, board: &BoardId, typed: &str) -> Result<Event, Refusal> {
+fn flaw(stand: &Stand<'_>, board: &BoardId, typed: &str) -> Result<Event, Message> {
     let flaw = stock::parse_flaw(typed, stand.route.unit)?;
     if flaw.ruling != Ruling::default() {
-        return Err(Refusal::new(
+        return Err(refusal(
             "What becomes of a flaw is the lead's choice.",
             "type where it is; the choice comes with the layout",
         ));
@@ -210,7 +210,7 @@ fn flaw(stand: &Stand<'_>, board: &BoardId, typed: &str) -> Result<Event, Refusa
 }
 
 /// The name of another board begins it; `+` takes the next number.
-fn more(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn more(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     if let Some(events) = of_a_board(stand, typed)? {
         return Ok(events);
     }
@@ -225,7 +225,7 @@ fn more(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
 
 /// `aside 3 MB split from end to end`, `flaw 3 knot 31 to 33`: something about
 /// a board by its name.
-fn of_a_board(stand: &Stand<'_>, typed: &str) -> Result<Option<Vec<Event>>, Refusal> {
+fn of_a_board(stand: &Stand<'_>, typed: &str) -> Result<Option<Vec<Event>>, Message> {
     if let Some(rest) = after_word(typed, "aside") {
         let how = "its name, the lead's initials, why: aside 3 MB split from end to end";
         let (board, rest) = by_name(stand, rest, how)?;
@@ -240,23 +240,20 @@ fn of_a_board(stand: &Stand<'_>, typed: &str) -> Result<Option<Vec<Event>>, Refu
 }
 
 /// The board a text begins with, and what follows.
-fn by_name<'t>(stand: &Stand<'_>, text: &'t str, how: &str) -> Result<(BoardId, &'t str), Refusal> {
+fn by_name<'t>(stand: &Stand<'_>, text: &'t str, how: &str) -> Result<(BoardId, &'t str), Message> {
     let boards = stand.state.rack.boards.iter().filter(|bought| bought.aside.is_none());
     // The longest name, or `B` would be taken for `B 2`.
     boards
         .filter_map(|bought| Some((bought, after_word(text, &bought.is.name)?)))
         .max_by_key(|(bought, _)| bought.is.name.len())
         .map(|(bought, rest)| (bought.id.clone(), rest))
-        .ok_or_else(|| Refusal::new("Which board?", how))
+        .ok_or_else(|| refusal("Which board?", how))
 }
 
 /// With every mark drawn a flaw may still turn up, or a board turn out bad.
-pub(super) fn afterwards(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+pub(super) fn afterwards(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     of_a_board(stand, typed)?.ok_or_else(|| {
-        Refusal::new(
-            "Every mark is drawn.",
-            "flaw A knot 31 to 33, or aside A MB why; F3: operations",
-        )
+        refusal("Every mark is drawn.", "flaw A knot 31 to 33, or aside A MB why; F3: operations")
     })
 }
 
@@ -267,7 +264,7 @@ fn after_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
     (rest.is_empty() || rest.starts_with(char::is_whitespace)).then(|| rest.trim())
 }
 
-fn aside(stand: &Stand<'_>, board: &BoardId, text: &str) -> Result<Vec<Event>, Refusal> {
+fn aside(stand: &Stand<'_>, board: &BoardId, text: &str) -> Result<Vec<Event>, Message> {
     let (by, why) = initials_and_why(stand, text)?;
     Ok(and_the_rest(stand, Event::BoardAside { board: board.clone(), by, why }))
 }
@@ -283,9 +280,9 @@ fn and_the_rest(stand: &Stand<'_>, event: Event) -> Vec<Event> {
 
 /// The lead's initials accept; before that a knot may be ruled on, a board set
 /// aside, another one told.
-fn accept(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn accept(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let Some(proposed) = &stand.state.rack.proposed else {
-        return Err(Refusal::new("Nothing is laid out.", "Enter goes on"));
+        return Err(refusal("Nothing is laid out.", "Enter goes on"));
     };
     if typed.starts_with('+') {
         return more(stand, typed);
@@ -301,12 +298,12 @@ fn accept(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
 }
 
 /// `2 MB behind the apron`: which ruling of those offered, whose word, why.
-fn rule(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Refusal> {
+fn rule(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let ways = ways(&stand.state.rack);
     let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
     let way = number.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?).cloned());
     let Some((board, flaw, ruling)) = way else {
-        return Err(Refusal::new(
+        return Err(refusal(
             format!("Nothing is numbered {number}."),
             "its number, the lead's initials, why: 1 MB behind the apron",
         ));
@@ -334,11 +331,11 @@ fn at_the_saw(
     board: &BoardId,
     mark: usize,
     typed: &str,
-) -> Result<Vec<Event>, Refusal> {
+) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
         let marks = stand.state.rack.marks(board);
         let at = marks.get(mark).map(|mark| mark.at);
-        let at = at.ok_or_else(|| Refusal::new("That mark is gone.", "Enter goes on"))?;
+        let at = at.ok_or_else(|| refusal("That mark is gone.", "Enter goes on"))?;
         return Ok(vec![Event::MarkDrawn { board: board.clone(), at }]);
     }
     if let Some(rest) = after_word(typed, "aside") {
@@ -356,13 +353,13 @@ fn at_the_saw(
     if let Some(events) = of_a_board(stand, typed)? {
         return Ok(events);
     }
-    let event = flaw(stand, board, typed).map_err(|refusal| {
+    let event = flaw(stand, board, typed).map_err(|refused| {
         let first = typed.split_whitespace().next().unwrap_or_default();
         let kinds = FlawKind::ALL.map(FlawKind::word);
         if kinds.contains(&first) || nearest(first, kinds).is_some() {
-            return refusal;
+            return refused;
         }
-        Refusal::new(
+        refusal(
             "Enter says that the mark is drawn.",
             "a flaw: knot 31 to 33; a bad board: aside, the lead's initials, why",
         )

@@ -4,13 +4,14 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use super::answer::Refusal;
+use super::answer::refusal;
 use super::due::Stand;
 use crate::journal::{Bought, Rack};
 use crate::journal::{
     Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,
 };
 use crate::measure::Length;
+use crate::prose::Message;
 use crate::route::{PieceLabel, Role};
 use crate::stock::{
     self, BlankNeed, Flaw, FlawKind, Offers, PlacedBlank, RackBoard, Ruling, Saw, Stretch,
@@ -26,14 +27,14 @@ struct Drawn {
 
 /// Lays out all that is not drawn yet, as it would be after `with`, and tries
 /// what could be done with knots.
-pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, Refusal> {
+pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, Message> {
     let mut rack = stand.state.rack.clone();
     if let Some(event) = with {
         rack.happened(event, stand.station);
     }
     let usable: Vec<&Bought> = rack.boards.iter().filter(|bought| bought.is_usable()).collect();
     if usable.is_empty() {
-        return Err(Refusal::new("No board is left to cut.", "tell another one: its name"));
+        return Err(refusal("No board is left to cut.", "tell another one: its name"));
     }
     let saw = Saw::of(stand.shop);
     let mut needs = stock::needs(stand.route, stand.shop, stand.plan);
@@ -52,7 +53,7 @@ pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, 
     }
     let boards: Vec<RackBoard> = usable.iter().map(|bought| bought.is.clone()).collect();
     if stock::layouts_in_time(&boards, &needs, &saw, 1) == 0 {
-        return Err(Refusal::new(
+        return Err(refusal(
             "Too many parts and boards to lay out at once.",
             "set boards aside: aside 3 MB for another batch",
         ));

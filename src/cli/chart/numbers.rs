@@ -1,10 +1,8 @@
 //! Numbers as a file or an option has them: plain, or lengths in a unit.
 //! Knows nothing of tables, or of what a number is for.
 
-use crate::measure::{
-    Entry, Length, Limits, NotALength, Tolerance, Unit, parse_entry, parse_limits,
-};
-use crate::prose::quoted;
+use crate::measure::{Entry, Length, Limits, Tolerance, Unit, parse_entry, parse_limits};
+use crate::prose::{Message, Span, quoted};
 
 /// Beyond this squares no longer fit, and nothing is measured.
 const LARGEST: f64 = 1e100;
@@ -32,8 +30,8 @@ impl NoNumber {
     }
 }
 
-impl From<NotALength> for NoNumber {
-    fn from(refused: NotALength) -> NoNumber {
+impl From<Message<Span>> for NoNumber {
+    fn from(refused: Message<Span>) -> NoNumber {
         NoNumber { what: refused.what, help: refused.help }
     }
 }

@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::ops::Range;
 
-use crate::measure::{Entry, Length, NotALength, Unit, parse_entry};
+use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
-use crate::prose::{nearest, quoted};
+use crate::prose::{Message, Span, nearest, quoted};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::board::{Flaw, FlawKind, Ruling, Stretch};
@@ -41,9 +41,9 @@ impl Misread {
     }
 }
 
-impl From<NotALength> for Misread {
-    fn from(not: NotALength) -> Misread {
-        Misread { at: not.at, what: not.what, help: not.help }
+impl From<Message<Span>> for Misread {
+    fn from(not: Message<Span>) -> Misread {
+        Misread { at: not.place, what: not.what, help: not.help }
     }
 }
 

@@ -8,11 +8,11 @@ use super::view::View;
 use super::work_question::WorkQuestion;
 use crate::journal::{Event, Snapshot};
 use crate::plan::shared_setups;
+use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;
 use crate::work::{
-    self, Choice, Due, InputKind, KEPT_ASIDE, Refusal, SetDue, answer, due, leave, take_back,
-    wrong_scale,
+    self, Choice, Due, InputKind, KEPT_ASIDE, SetDue, answer, due, leave, take_back, wrong_scale,
 };
 
 impl Session {
@@ -138,7 +138,7 @@ impl Session {
     }
 
     /// Records a decision, or shows why it was refused.
-    pub(super) fn append_or_refuse(&mut self, decided: Result<Vec<Event>, Refusal>) -> Vec<Effect> {
+    pub(super) fn append_or_refuse(&mut self, decided: Result<Vec<Event>, Message>) -> Vec<Effect> {
         match decided {
             Ok(events) => self.append(events, Recording::Answer(None)),
             Err(refusal) => {

@@ -29,7 +29,8 @@ use super::message::{AppMessage, Effect};
 use super::review_state::ReviewState;
 use super::screen::Screen;
 use super::theme::Theme;
-use crate::work::{InputKind, Refusal};
+use crate::prose::Message;
+use crate::work::InputKind;
 
 /// The longest paste that is taken: far more than any gauge sends in one go.
 const LONGEST_PASTE: usize = 500;
@@ -134,7 +135,7 @@ impl App {
     }
 
     /// Why the last answer was refused.
-    pub(super) fn refusal(&self) -> Option<&Refusal> {
+    pub(super) fn refusal(&self) -> Option<&Message> {
         match &self.stage {
             Stage::Opening(opening) => opening.refusal.as_ref(),
             Stage::Session(session) => session.refusal.as_ref(),
@@ -207,7 +208,7 @@ impl App {
                 Vec::new()
             }
             AppMessage::Failed(why) => {
-                let refusal = Some(Refusal { what: why, help: None });
+                let refusal = Some(Message::error(why));
                 match &mut self.stage {
                     Stage::Opening(opening) => opening.refusal = refusal,
                     Stage::Session(session) => {

@@ -4,8 +4,9 @@
 use crossterm::event::KeyEvent;
 
 use super::entry::Prompt;
+use crate::prose::Message;
 use crate::tui::message::{Effect, RouteRow};
-use crate::work::{BatchRow, Refusal};
+use crate::work::BatchRow;
 
 /// What is asked before a new batch begins.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,7 +36,7 @@ pub struct OpeningScreen {
     /// The chosen line: batches first, then routes.
     pub selected: usize,
     pub(super) prompt: Option<Prompt<StartQuestion>>,
-    pub(super) refusal: Option<Refusal>,
+    pub(super) refusal: Option<Message>,
 }
 
 impl OpeningScreen {
@@ -105,6 +106,6 @@ impl OpeningScreen {
     }
 
     fn refuse(&mut self, what: &str, help: &str) {
-        self.refusal = Some(Refusal { what: what.to_owned(), help: Some(help.to_owned()) });
+        self.refusal = Some(Message::error(what).help(help));
     }
 }

@@ -7,9 +7,8 @@ use super::key_timing::KeyTiming;
 use super::view::View;
 use super::work_question::WorkQuestion;
 use crate::journal::{RACK, Snapshot};
-use crate::work::{
-    Choice, Due, InputKind, Refusal, Stand, choices, due, matched, next_op, ready, wake_at,
-};
+use crate::prose::Message;
+use crate::work::{Choice, Due, InputKind, Stand, choices, due, matched, next_op, ready, wake_at};
 
 /// What the last answer led to, beside the state itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -77,7 +76,7 @@ pub struct Session {
     pub(super) view: View,
     pub(super) entry: EntryText,
     pub(super) prompt: Option<Prompt<WorkQuestion>>,
-    pub(super) refusal: Option<Refusal>,
+    pub(super) refusal: Option<Message>,
     pub(super) notice: Option<Notice>,
     pub(super) timing: KeyTiming,
     pub(super) recording: Recording,
@@ -181,7 +180,7 @@ impl Session {
     }
 
     pub(super) fn refuse(&mut self, what: &str, help: &str) {
-        self.refusal = Some(Refusal { what: what.to_owned(), help: Some(help.to_owned()) });
+        self.refusal = Some(Message::error(what).help(help));
     }
 
     pub(super) fn ask(&mut self, question: WorkQuestion) {

@@ -10,9 +10,10 @@ use benchway::document::Document;
 use benchway::journal::{Event, Line, State, births, merge, next_after};
 use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
+use benchway::prose::Message;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
-use benchway::work::{Due, Refusal, Stand, answer, due, next_op, take_back};
+use benchway::work::{Due, Stand, answer, due, next_op, take_back};
 use chrono::{DateTime, Duration, FixedOffset};
 
 pub const STOOL: &str = include_str!("../../../routes/reading-stool.json");
@@ -125,7 +126,7 @@ impl Walker {
         self.plan = walk(&self.route, &self.shop, &self.state.known());
     }
 
-    pub fn try_enter(&mut self, text: &str) -> Result<Vec<Event>, Refusal> {
+    pub fn try_enter(&mut self, text: &str) -> Result<Vec<Event>, Message> {
         let due = self.due();
         let events = answer(&self.stand(), &due, text)?;
         self.push(events.clone());

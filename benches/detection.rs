@@ -12,7 +12,7 @@ use benchway::journal::State;
 use benchway::measure::Unit;
 use benchway::review::{Findings, findings};
 use benchway::route::{self, Route};
-use benchway::series::cause::Story;
+use benchway::series::cause::Cause;
 use benchway::shop::{self, Shop};
 use benchway::simulate::{Fault, Settings, invent};
 
@@ -149,7 +149,7 @@ fn look(route: &Route, shop: &Shop, seed: u32, fault: Option<&str>) -> Findings 
 
 /// Whether anything is told of.
 fn told(found: &Findings) -> bool {
-    !found.gauges.is_empty() || found.accounts.iter().any(|account| account.told.happened())
+    !found.gauges.is_empty() || found.checks.iter().any(|account| account.diagnosis.happened())
 }
 
 /// Whether the strongest account is of the right operation, whether its story
@@ -158,22 +158,22 @@ fn judge(found: &Findings, fault: &str, op: u32) -> [bool; 3] {
     if fault == "gauge zero" {
         let found_it = found.gauges.first();
         let since = found_it.is_some_and(|moved| moved.ops.first() == Some(&op));
-        let by_gauge = |account: &benchway::review::Account| account.by_gauge;
-        let others = found.accounts.iter().any(|held| held.told.happened() && !by_gauge(held));
+        let by_gauge = |account: &benchway::review::CheckDiagnosis| account.by_gauge;
+        let others = found.checks.iter().any(|held| held.diagnosis.happened() && !by_gauge(held));
         return [since, since, others];
     }
-    let happened = || found.accounts.iter().filter(|account| account.told.happened());
+    let happened = || found.checks.iter().filter(|account| account.diagnosis.happened());
     let strongest = happened().max_by(|one, other| one.strength().total_cmp(&other.strength()));
     let right = strongest.filter(|account| account.series.op == op);
-    let story = right.and_then(|account| account.told.story()).is_some_and(|story| {
+    let story = right.and_then(|account| account.diagnosis.cause()).is_some_and(|story| {
         matches!(
             (fault, story),
-            ("offset", Story::SetWrong { .. })
-                | ("creep", Story::Crept { .. })
-                | ("step", Story::Moved { .. })
-                | ("slip", Story::Slip { .. })
+            ("offset", Cause::SetWrong { .. })
+                | ("creep", Cause::Crept { .. })
+                | ("step", Cause::Moved { .. })
+                | ("slip", Cause::Slip { .. })
                 // One piece of all with dust at it is one slip.
-                | ("stop dust", Story::Apart { .. } | Story::Slip { .. })
+                | ("stop dust", Cause::Apart { .. } | Cause::Slip { .. })
         )
     });
     let others = happened().any(|account| account.series.op != op);

@@ -9,7 +9,7 @@ use clap::Args;
 use super::source::{self, SourceText};
 use super::{Ending, Failure};
 use crate::document::{Document, Problem};
-use crate::fits::{self, Question};
+use crate::fits::{self, FitsInput};
 use crate::plan::{self, Known};
 use crate::prose::{Level, visible};
 use crate::shop::Shop;
@@ -85,7 +85,7 @@ fn route_problems(document: &Document, shop: &Shop) -> Vec<Problem> {
             let plan = plan::walk(&route, shop, &known);
             problems.extend(plan::problems(&plan, &route, document));
             let (route, plan, known) = (&route, &plan, &known);
-            let question = Question { route, shop, plan, known, readings: None };
+            let question = FitsInput { route, shop, plan, known, readings: None };
             problems.extend(fits::problems(&question, document));
             problems
         }

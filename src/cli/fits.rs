@@ -12,8 +12,8 @@ use clap::Args;
 use super::settings::{kept, made_value};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
-use crate::fits::{FitWay, fit_way};
-use crate::fits::{Judged, Question, Readings, Trouble, fits};
+use crate::fits::{FitAttribution, fit_attribution};
+use crate::fits::{FitError, FitsInput, JudgedFit, Readings, fits};
 use crate::journal::{BatchFolder, Event, Home, State};
 use crate::plan::{Known, walk};
 use crate::route::Route;
@@ -92,14 +92,14 @@ struct FitsReport<'a> {
     shop: &'a Shop,
     known: &'a Known,
     seed: u64,
-    judged: &'a [Judged],
-    troubles: &'a [Trouble],
+    judged: &'a [JudgedFit],
+    troubles: &'a [FitError],
 }
 
 impl FitsReport<'_> {
     /// What was made did to a fit, for the first of its sets.
-    fn way(&self, judged: &Judged) -> Option<FitWay> {
-        fit_way(self.route, self.known, &judged.fit, judged.sets.first().copied())
+    fn way(&self, judged: &JudgedFit) -> Option<FitAttribution> {
+        fit_attribution(self.route, self.known, &judged.fit, judged.sets.first().copied())
     }
 }
 
@@ -122,7 +122,7 @@ impl FitsArguments {
         }
         let readings = state.as_ref().map(Readings::of);
         let plan = walk(&route, &shop, &known);
-        let question = Question {
+        let question = FitsInput {
             route: &route,
             shop: &shop,
             plan: &plan,
@@ -142,7 +142,7 @@ impl FitsArguments {
             Format::Text => text::print(&report, out)?,
             Format::Json => json::print(&report, out)?,
         }
-        let held = judged.iter().all(Judged::can_be_counted_on);
+        let held = judged.iter().all(JudgedFit::can_be_counted_on);
         Ok(Ending::found(!troubles.is_empty() || !held))
     }
 }

@@ -14,7 +14,10 @@ use super::{Ending, Failure, Format};
 use crate::journal::{BatchFolder, Event, Home, State, read_route, read_shop};
 use crate::plan::walk;
 use crate::prose::nearest;
-use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
+use crate::review::{
+    Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
+    wood_used,
+};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::work::Stand;
@@ -96,10 +99,10 @@ impl ReviewArguments {
     fn piece(
         &self,
         route: &Route,
-        ways: &[WayBack],
+        ways: &[Attribution],
         out: &mut dyn Write,
     ) -> Result<Ending, Failure> {
-        let is_out = ways.iter().any(|way| way.left().is_some());
+        let is_out = ways.iter().any(|way| way.left_limits().is_some());
         let name = self.piece.as_deref().unwrap_or_default();
         match self.format {
             Format::Text => text::print_piece(route, name, ways, out)?,
@@ -110,7 +113,7 @@ impl ReviewArguments {
 }
 
 /// The way back of everything measured on a piece, as it was measured last.
-fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<WayBack>, Failure> {
+fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attribution>, Failure> {
     let named = state.pieces.iter().rev().find(|piece| piece.label.to_string() == name);
     let Some(piece) = named else {
         let names: Vec<String> = state.pieces.iter().map(|p| p.label.to_string()).collect();
@@ -118,13 +121,13 @@ fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<WayBack>, Fai
         let help = near.map(|near| format!("did you mean `{near}`?"));
         return Err(Failure::NoSuchPiece { name: name.to_owned(), help });
     };
-    Ok(ways_back(route, state, &piece.id))
+    Ok(attributions(route, state, &piece.id))
 }
 
 /// What is asked about each story, in the order of the accounts.
 fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec<Vec<String>> {
     let plan = walk(route, shop, &state.known());
-    let ask = |account: &Account| {
+    let ask = |account: &CheckDiagnosis| {
         let Some(point) = account.series.points.first() else { return Vec::new() };
         let stand = Stand {
             route,
@@ -137,7 +140,7 @@ fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec
             bell: None,
             op: account.series.op,
         };
-        asked(account, &stand)
+        follow_up_questions(account, &stand)
     };
-    found.accounts.iter().map(ask).collect()
+    found.checks.iter().map(ask).collect()
 }

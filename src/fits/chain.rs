@@ -4,9 +4,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::judge::{Of, Question, Trouble};
+use super::judge::{FitError, FitFormula, FitsInput};
 use super::origin::{Made, Sizing, Source, Steers, amount, found, made, size, source, value};
-use super::stack::{Part, Range};
+use super::stack::{Range, Variation};
 use super::trials::{Draws, Share};
 use crate::formula::{DimensionKind, Formula, Scope, Value, Web};
 use crate::measure::Gauge;
@@ -16,7 +16,7 @@ use crate::route::{Fit, HoldsFor, PieceChoice, Take};
 
 /// What the readings of a planned dimension may be, beside its planned size.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Room {
+pub(super) struct ReadingRange {
     pub low: f64,
     pub high: f64,
     /// The size aimed at, beside the planned one.
@@ -27,10 +27,14 @@ pub(super) struct Room {
     pub cut_by: Option<(Take, HoldsFor)>,
 }
 
-impl Room {
-    pub fn scaled(self, by: f64) -> Room {
+impl ReadingRange {
+    pub fn scaled(self, by: f64) -> ReadingRange {
         let from = self.aimed.clamp(self.low, self.high);
-        Room { low: from + (self.low - from) * by, high: from + (self.high - from) * by, ..self }
+        ReadingRange {
+            low: from + (self.low - from) * by,
+            high: from + (self.high - from) * by,
+            ..self
+        }
     }
 
     /// How far readings in it move a clearance. The piece and the reading the
@@ -56,7 +60,7 @@ impl Room {
 
 /// The sets to look at one by one, where sizes were made for single sets or
 /// pieces; otherwise all as one.
-pub(super) fn cases(question: &Question<'_>, fit: &Fit) -> Vec<Option<u32>> {
+pub(super) fn cases(question: &FitsInput<'_>, fit: &Fit) -> Vec<Option<u32>> {
     let web = question.route.web(question.known.keep.as_deref());
     let reached = reached(web, fit);
     let apart = question.known.made.iter().any(|made| {
@@ -129,7 +133,7 @@ impl Link<'_> {
         gauge.and_then(Gauge::uncertainty).map_or(0.0, amount)
     }
 
-    pub fn room(&self) -> Option<Room> {
+    pub fn room(&self) -> Option<ReadingRange> {
         let source = self.source.as_ref().filter(|_| self.made.is_none())?;
         let Sizing::Limits { low, high, aimed } = source.size else { return None };
         let doubt = self.doubt();
@@ -139,12 +143,12 @@ impl Link<'_> {
             high = low;
         }
         let cut_by = source.becomes.map(|becomes| (becomes.take, becomes.of));
-        Some(Room { low, high, aimed, doubt, cut_by })
+        Some(ReadingRange { low, high, aimed, doubt, cut_by })
     }
 
-    pub fn part(&self) -> Part {
+    pub fn part(&self) -> Variation {
         let by_gauge = self.slope.abs() * self.doubt();
-        let still = |shared| Part { low: 0.0, high: 0.0, shared, pieces: 1 };
+        let still = |shared| Variation { low: 0.0, high: 0.0, shared, pieces: 1 };
         if let Some(made) = &self.made {
             let slope = if made.steers == Steers::OwnPiece {
                 self.slope + self.followed
@@ -154,16 +158,16 @@ impl Link<'_> {
             let ends = made.readings.iter().map(|reading| slope * (reading - made.value));
             let (low, high) =
                 ends.fold((0f64, 0f64), |(low, high), end| (low.min(end), high.max(end)));
-            return Part { low, high, shared: by_gauge, pieces: self.pieces };
+            return Variation { low, high, shared: by_gauge, pieces: self.pieces };
         }
         if let Some(room) = self.room() {
             let Range { low, high } = room.moves(self.slope, self.followed);
-            return Part { low, high, shared: by_gauge, pieces: self.evens_out() };
+            return Variation { low, high, shared: by_gauge, pieces: self.evens_out() };
         }
         match self.source.as_ref().map(|source| source.size) {
             Some(Sizing::Scale { off, step }) => {
                 let by = self.slope * off;
-                Part { low: by, high: by, ..still(self.slope.abs() * step / 2.0) }
+                Variation { low: by, high: by, ..still(self.slope.abs() * step / 2.0) }
             }
             _ => still(0.0),
         }
@@ -171,13 +175,13 @@ impl Link<'_> {
 
     /// What no care can better: the lot as far out as its limits let it, all
     /// of it alike, and gauges that tell the truth.
-    pub fn at_best(&self) -> Part {
+    pub fn at_best(&self) -> Variation {
         match self.source.as_ref().map(|source| source.size) {
             Some(Sizing::Limits { low, high, .. }) if self.made.is_none() => {
                 let net = self.slope + self.followed;
                 let ends = [net * low, net * high];
                 let [low, high] = [ends[0].min(ends[1]), ends[0].max(ends[1])];
-                Part { low, high, shared: 0.0, pieces: self.evens_out() }
+                Variation { low, high, shared: 0.0, pieces: self.evens_out() }
             }
             _ => self.part(),
         }
@@ -192,19 +196,19 @@ impl Link<'_> {
 }
 
 /// The dimensions in the order they are made, as a formula sees them.
-struct Sized<'c> {
+struct ChainScope<'c> {
     web: &'c Web,
     /// What a name comes to, where it stands on its own.
     own: &'c dyn Fn(&str) -> Option<f64>,
 }
 
-impl Sized<'_> {
+impl ChainScope<'_> {
     fn closed(&self) -> impl Fn(&str) -> Option<Value> + '_ {
         |name| (self.own)(name).map(value)
     }
 }
 
-impl Scope for Sized<'_> {
+impl Scope for ChainScope<'_> {
     fn value(&self, name: &str) -> Result<Value, Message> {
         match (self.own)(name) {
             Some(own) => Ok(Value::root(name, value(own))),
@@ -215,7 +219,7 @@ impl Scope for Sized<'_> {
 
 /// A clearance with everything that moves it.
 pub(super) struct Chain<'a> {
-    pub question: Question<'a>,
+    pub question: FitsInput<'a>,
     pub web: &'a Web,
     pub formula: &'a Formula,
     pub limits: Range,
@@ -228,10 +232,10 @@ pub(super) struct Chain<'a> {
 
 impl<'a> Chain<'a> {
     pub fn of(
-        question: &Question<'a>,
+        question: &FitsInput<'a>,
         fit: &'a Fit,
         set: Option<u32>,
-    ) -> Result<Chain<'a>, Trouble> {
+    ) -> Result<Chain<'a>, FitError> {
         let web = question.route.web(question.known.keep.as_deref());
         let (mut links, as_drawn) = links(question, web, fit, set);
         // Aimed at in the order of the operations: a later one may follow.
@@ -246,30 +250,30 @@ impl<'a> Chain<'a> {
                 size(question, source, link.nominal, set);
             }
         }
-        let trouble = |of| move |error| Trouble { fit: fit.name.clone(), of, error };
+        let trouble = |of| move |error| FitError { fit: fit.name.clone(), of, error };
         let own = |name: &str| links.iter().find(|link| link.name == name).map(|link| link.nominal);
-        let scope = Sized { web, own: &own };
+        let scope = ChainScope { web, own: &own };
         let is = fit
             .is
             .formula
             .evaluate_as(DimensionKind::Length, &scope)
-            .map_err(trouble(Of::Clearance))?;
+            .map_err(trouble(FitFormula::Clearance))?;
         let limit = |which: usize| {
             let keyed = [&fit.low, &fit.high][which];
             let value = keyed.formula.evaluate_as(DimensionKind::Length, &scope);
-            value.map(|value| value.amount).map_err(trouble(Of::Limit(which)))
+            value.map(|value| value.amount).map_err(trouble(FitFormula::Limit(which)))
         };
         let limits = Range { low: limit(0)?, high: limit(1)? };
         if limits.low > limits.high {
             let at = 0..fit.low.formula.text().len();
             let what = "the least a fit may be is over the most".to_owned();
-            return Err(trouble(Of::Limit(0))(Message::error(what).at(at)));
+            return Err(trouble(FitFormula::Limit(0))(Message::error(what).at(at)));
         }
         let across = match &fit.moves {
             None => None,
             Some(moves) => {
                 let value = moves.across.formula.evaluate_as(DimensionKind::Length, &scope);
-                Some(value.map_err(trouble(Of::Across))?.amount)
+                Some(value.map_err(trouble(FitFormula::Across))?.amount)
             }
         };
         let slopes: Vec<f64> =
@@ -329,7 +333,7 @@ impl<'a> Chain<'a> {
         let own = |name: &str| {
             self.links.iter().position(|link| link.name == name).map(|place| real[place])
         };
-        let scope = Sized { web: self.web, own: &own };
+        let scope = ChainScope { web: self.web, own: &own };
         let found = self.formula.evaluate_as(DimensionKind::Length, &scope);
         found.is_ok_and(|found| {
             let at = Range { low: found.amount, high: found.amount };
@@ -464,7 +468,7 @@ fn followed(web: &Web, links: &[Link<'_>], slopes: &[f64]) -> Vec<(f64, bool)> {
 /// The dimensions that move a clearance, in the order they are made, and the
 /// names nothing moves. Sizes are still to be found.
 fn links<'a>(
-    question: &Question<'a>,
+    question: &FitsInput<'a>,
     web: &'a Web,
     fit: &'a Fit,
     set: Option<u32>,

@@ -26,10 +26,10 @@
 
 use std::collections::BTreeMap;
 
-use super::chain::{Chain, Link, Room, cases};
+use super::chain::{Chain, Link, ReadingRange, cases};
 use super::origin::{Sizing, amount};
-use super::season::{Planned, Seasons, seasons};
-use super::stack::{Asked, Part, Range, Stack, holds, shares, stack};
+use super::season::{PlannedClearance, Seasons, seasons};
+use super::stack::{Range, Stack, StackMethod, Variation, holds, shares, stack};
 use super::trials::Share;
 use crate::document::{Document, Problem};
 use crate::journal::State;
@@ -42,7 +42,7 @@ use crate::shop::Shop;
 
 /// A route, the shop it is made in, and what is known so far.
 #[derive(Clone, Copy, Debug)]
-pub struct Question<'a> {
+pub struct FitsInput<'a> {
     pub route: &'a Route,
     pub shop: &'a Shop,
     /// The route walked with what is known.
@@ -83,20 +83,20 @@ impl Readings {
 
 /// One clearance, looked at.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Judged {
+pub struct JudgedFit {
     pub fit: String,
     /// Its formula as written.
     pub is: String,
     /// The sets it is for; empty when it is the same for all.
     pub sets: Vec<u32>,
-    pub limits: Between,
+    pub limits: SizeRange,
     /// With everything as planned or as made.
     pub nominal: Length,
-    pub worst: Between,
-    pub likely: Between,
+    pub worst: SizeRange,
+    pub likely: SizeRange,
     /// Where it will likely lie if the pieces of a lot came out all alike and
     /// gauges told the truth: what no care can better.
-    pub at_best: Between,
+    pub at_best: SizeRange,
     /// Made-up pieces that fit; `None` when none were tried.
     pub share: Option<Share>,
     pub contributions: Vec<Contribution>,
@@ -108,14 +108,14 @@ pub struct Judged {
 
 /// From least to most.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Between {
+pub struct SizeRange {
     pub low: Length,
     pub high: Length,
 }
 
 /// Whether a clearance stays inside its limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Holds {
+pub enum FitVerdict {
     /// Whatever happens inside the limits of the checks.
     Worst,
     /// In all likelihood, yet not at the worst.
@@ -126,28 +126,28 @@ pub enum Holds {
     Nominal,
 }
 
-impl Holds {
+impl FitVerdict {
     pub(super) fn judged(
-        limits: Between,
+        limits: SizeRange,
         nominal: Length,
-        worst: Between,
-        likely: Between,
-    ) -> Holds {
+        worst: SizeRange,
+        likely: SizeRange,
+    ) -> FitVerdict {
         let room = limits.range();
         if !limits.contains(nominal) {
-            Holds::Nominal
+            FitVerdict::Nominal
         } else if worst.range().within(&room) {
-            Holds::Worst
+            FitVerdict::Worst
         } else if likely.range().within(&room) {
-            Holds::Likely
+            FitVerdict::Likely
         } else {
-            Holds::Not
+            FitVerdict::Not
         }
     }
 
     /// Whether it can be counted on.
     pub fn counts(self) -> bool {
-        matches!(self, Holds::Worst | Holds::Likely)
+        matches!(self, FitVerdict::Worst | FitVerdict::Likely)
     }
 }
 
@@ -164,13 +164,13 @@ pub struct Contribution {
     pub feature: Option<FeatureName>,
     pub gauge: Option<Gauge>,
     /// The least and most it may be off by, where a check says so.
-    pub off: Option<Between>,
+    pub off: Option<SizeRange>,
     /// How much the clearance grows as this piece does by one.
     pub slope: f64,
     /// The same by way of all that is cut after it, to what was read.
     pub followed: f64,
     /// In the clearance, from piece to piece.
-    pub moves: Between,
+    pub moves: SizeRange,
     /// In the clearance, either way, for all pieces alike.
     pub shared: Length,
     /// Of the whole, by squares.
@@ -178,21 +178,21 @@ pub struct Contribution {
     /// How many times its gauge's uncertainty, both ways, goes into the room
     /// the fit leaves for it; under four it can't be relied on.
     pub sees: Option<f64>,
-    room: Option<Room>,
+    room: Option<ReadingRange>,
     pieces: u32,
 }
 
 /// A formula of a fit that can't be worked out.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Trouble {
+pub struct FitError {
     pub fit: String,
-    pub of: Of,
+    pub of: FitFormula,
     pub error: Message<Span>,
 }
 
 /// Which formula of a fit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Of {
+pub enum FitFormula {
     Clearance,
     /// The least or the most, 0 or 1.
     Limit(usize),
@@ -204,9 +204,9 @@ pub enum Of {
 /// (common practice, no source).
 pub const ENOUGH: f64 = 4.0;
 
-impl Between {
-    fn of(range: Range) -> Between {
-        Between { low: length(range.low), high: length(range.high) }
+impl SizeRange {
+    fn of(range: Range) -> SizeRange {
+        SizeRange { low: length(range.low), high: length(range.high) }
     }
 
     fn range(self) -> Range {
@@ -218,9 +218,9 @@ impl Between {
     }
 }
 
-impl Judged {
-    pub fn holds(&self) -> Holds {
-        Holds::judged(self.limits, self.nominal, self.worst, self.likely)
+impl JudgedFit {
+    pub fn holds(&self) -> FitVerdict {
+        FitVerdict::judged(self.limits, self.nominal, self.worst, self.likely)
     }
 
     /// Whether it can be counted on, in every season there is.
@@ -235,15 +235,15 @@ impl Judged {
         moving.max_by(|one, other| one.share.total_cmp(&other.share))
     }
 
-    fn parts(&self) -> Vec<Part> {
+    fn parts(&self) -> Vec<Variation> {
         self.contributions.iter().map(Contribution::part).collect()
     }
 
     /// Whether it would hold, in every season there is, with the room of one
     /// dimension so many times as wide.
-    pub(super) fn holds_with(&self, which: &str, wide: f64, asked: Asked) -> bool {
+    pub(super) fn holds_with(&self, which: &str, wide: f64, asked: StackMethod) -> bool {
         let each = self.contributions.iter();
-        let parts: Vec<Part> = each
+        let parts: Vec<Variation> = each
             .map(|one| if one.dim == which { one.narrowed(wide) } else { one.part() })
             .collect();
         let seasons = self.seasons.iter().flat_map(|seasons| [&seasons.winter, &seasons.summer]);
@@ -254,7 +254,7 @@ impl Judged {
     }
 
     /// How much of its room one dimension may keep for the fit to hold.
-    pub(super) fn may_keep(&self, which: &Contribution, asked: Asked) -> Option<f64> {
+    pub(super) fn may_keep(&self, which: &Contribution, asked: StackMethod) -> Option<f64> {
         let place = self.contributions.iter().position(|one| one.dim == which.dim)?;
         let limits = self.limits.range();
         let narrowed = |keep| which.narrowed(keep);
@@ -263,23 +263,23 @@ impl Judged {
 }
 
 impl Contribution {
-    fn part(&self) -> Part {
+    fn part(&self) -> Variation {
         let Range { low, high } = self.moves.range();
-        Part { low, high, shared: amount(self.shared), pieces: self.pieces }
+        Variation { low, high, shared: amount(self.shared), pieces: self.pieces }
     }
 
     /// With its room so many times as wide, about the size aimed at.
-    fn narrowed(&self, wide: f64) -> Part {
+    fn narrowed(&self, wide: f64) -> Variation {
         let Some(room) = self.room else { return self.part() };
         let Range { low, high } = room.scaled(wide).moves(self.slope, self.followed);
-        Part { low, high, ..self.part() }
+        Variation { low, high, ..self.part() }
     }
 
     /// The limits about the size aimed at, with the room so many times as wide.
-    pub(super) fn limits_with(&self, wide: f64) -> Option<Between> {
+    pub(super) fn limits_with(&self, wide: f64) -> Option<SizeRange> {
         let room = self.room?.scaled(wide);
         let aimed = room.aimed;
-        Some(Between {
+        Some(SizeRange {
             low: length(room.low - room.doubt - aimed),
             high: length(room.high + room.doubt - aimed),
         })
@@ -307,10 +307,10 @@ pub(super) fn length(amount: f64) -> Length {
 
 /// Every fit of the route, in the route's order; one for each lot of sets
 /// whose made sizes differ. `trials` made-up pieces are tried in each.
-pub fn fits(question: &Question<'_>, trials: u32, seed: u64) -> (Vec<Judged>, Vec<Trouble>) {
+pub fn fits(question: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>, Vec<FitError>) {
     let (mut judged, mut troubles) = (Vec::new(), Vec::new());
     for fit in &question.route.fits {
-        let mut own: Vec<Judged> = Vec::new();
+        let mut own: Vec<JudgedFit> = Vec::new();
         let cases = cases(question, fit);
         for set in &cases {
             let chain = match Chain::of(question, fit, *set) {
@@ -322,7 +322,7 @@ pub fn fits(question: &Question<'_>, trials: u32, seed: u64) -> (Vec<Judged>, Ve
             };
             let mut found = judge(fit, &chain);
             found.sets.extend(set);
-            let alike = |held: &&mut Judged| {
+            let alike = |held: &&mut JudgedFit| {
                 held.nominal == found.nominal && held.contributions == found.contributions
             };
             match own.iter_mut().find(alike) {
@@ -343,21 +343,21 @@ pub fn fits(question: &Question<'_>, trials: u32, seed: u64) -> (Vec<Judged>, Ve
 
 /// What is wrong with the fits of a route before anything is made, each at its
 /// place in the document.
-pub fn problems(question: &Question<'_>, document: &Document) -> Vec<Problem> {
+pub fn problems(question: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
     let root = document.root();
     let place = |fit: &str| root.child("fits").and_then(|fits| fits.child(fit)).unwrap_or(root);
     let unit = question.route.unit;
     let (judged, troubles) = fits(question, 0, 0);
     let mut problems = Vec::new();
-    for Trouble { fit, of, error } in troubles {
+    for FitError { fit, of, error } in troubles {
         let node = place(&fit);
         let node = match of {
-            Of::Clearance => node.child("is").unwrap_or(node),
-            Of::Across => {
+            FitFormula::Clearance => node.child("is").unwrap_or(node),
+            FitFormula::Across => {
                 let moves = node.child("moves").unwrap_or(node);
                 moves.child("across").unwrap_or(moves)
             }
-            Of::Limit(limit) => {
+            FitFormula::Limit(limit) => {
                 let limits = node.child("limits").and_then(|limits| limits.items());
                 limits.and_then(|limits| limits.get(limit).copied()).unwrap_or(node)
             }
@@ -368,10 +368,10 @@ pub fn problems(question: &Question<'_>, document: &Document) -> Vec<Problem> {
     }
     for judged in judged {
         let node = place(&judged.fit);
-        let between = |Between { low, high }: Between| {
+        let between = |SizeRange { low, high }: SizeRange| {
             format!("{} to {}", words(low, unit), words(high, unit))
         };
-        if judged.holds() == Holds::Nominal {
+        if judged.holds() == FitVerdict::Nominal {
             let what = format!(
                 "comes to {} with every piece to size, and its limits are {}",
                 words(judged.nominal, unit),
@@ -417,11 +417,11 @@ pub fn problems(question: &Question<'_>, document: &Document) -> Vec<Problem> {
     problems
 }
 
-fn judge(fit: &Fit, chain: &Chain<'_>) -> Judged {
-    let parts: Vec<Part> = chain.links.iter().map(Link::part).collect();
-    let at_best: Vec<Part> = chain.links.iter().map(Link::at_best).collect();
+fn judge(fit: &Fit, chain: &Chain<'_>) -> JudgedFit {
+    let parts: Vec<Variation> = chain.links.iter().map(Link::part).collect();
+    let at_best: Vec<Variation> = chain.links.iter().map(Link::at_best).collect();
     let Stack { worst, likely } = stack(chain.nominal, &parts);
-    let limits = Between::of(chain.limits);
+    let limits = SizeRange::of(chain.limits);
     let room = chain.limits.high - chain.limits.low;
     let contributions = chain
         .links
@@ -431,14 +431,14 @@ fn judge(fit: &Fit, chain: &Chain<'_>) -> Judged {
         .filter(|(link, _)| link.slope != 0.0 || link.followed != 0.0)
         .map(|(link, (part, share))| contribution(link, part, share, room))
         .collect();
-    let planned = Planned {
+    let planned = PlannedClearance {
         limits,
         nominal: length(chain.nominal),
-        worst: Between::of(worst),
-        likely: Between::of(likely),
-        at_best: Between::of(stack(chain.nominal, &at_best).likely),
+        worst: SizeRange::of(worst),
+        likely: SizeRange::of(likely),
+        at_best: SizeRange::of(stack(chain.nominal, &at_best).likely),
     };
-    Judged {
+    JudgedFit {
         fit: fit.name.clone(),
         is: fit.is.formula.text().to_owned(),
         sets: Vec::new(),
@@ -454,12 +454,12 @@ fn judge(fit: &Fit, chain: &Chain<'_>) -> Judged {
     }
 }
 
-fn contribution(link: &Link<'_>, part: &Part, share: f64, room: f64) -> Contribution {
+fn contribution(link: &Link<'_>, part: &Variation, share: f64, room: f64) -> Contribution {
     let source = link.source.as_ref();
     let gauge = source.and_then(|source| source.gauge);
     let off = source.and_then(|source| match source.size {
         Sizing::Limits { low, high, .. } if link.made.is_none() => {
-            Some(Between { low: length(low), high: length(high) })
+            Some(SizeRange { low: length(low), high: length(high) })
         }
         _ => None,
     });
@@ -475,7 +475,7 @@ fn contribution(link: &Link<'_>, part: &Part, share: f64, room: f64) -> Contribu
         off,
         slope: link.slope,
         followed: link.followed,
-        moves: Between { low: length(part.low), high: length(part.high) },
+        moves: SizeRange { low: length(part.low), high: length(part.high) },
         shared: length(part.shared),
         share,
         sees: (doubt > 0.0).then(|| room / (2.0 * doubt)),

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::judge::{Question, length};
+use super::judge::{FitsInput, length};
 use crate::formula::{Value, Web};
 use crate::measure::{Gauge, Length, Limits};
 use crate::operation::FeatureName;
@@ -58,7 +58,7 @@ pub(super) fn value(amount: f64) -> Value {
 
 /// What a dimension was made, for one set or for all.
 pub(super) fn made(
-    question: &Question<'_>,
+    question: &FitsInput<'_>,
     dim: &str,
     source: Option<&Source<'_>>,
     set: Option<u32>,
@@ -105,7 +105,7 @@ pub(super) fn made(
 }
 
 /// What was read of a feature on the pieces that count, of one set or of all.
-fn readings(question: &Question<'_>, op: u32, feature: &str, set: Option<u32>) -> Vec<f64> {
+fn readings(question: &FitsInput<'_>, op: u32, feature: &str, set: Option<u32>) -> Vec<f64> {
     let all = question.readings.map(|readings| readings.at(op, feature, set));
     all.into_iter().flatten().map(amount).collect()
 }
@@ -113,7 +113,7 @@ fn readings(question: &Question<'_>, op: u32, feature: &str, set: Option<u32>) -
 /// A size nothing follows, once its operation is closed: the mean of what was
 /// read of it.
 pub(super) fn found(
-    question: &Question<'_>,
+    question: &FitsInput<'_>,
     source: &Source<'_>,
     set: Option<u32>,
 ) -> Option<Made> {
@@ -133,12 +133,12 @@ pub(super) fn found(
 /// the feature it sizes is measured or set last. Of several parts that share
 /// it, the one with the widest limits.
 pub(super) fn source<'a>(
-    question: &Question<'a>,
+    question: &FitsInput<'a>,
     web: &Web,
     dim: &str,
     set: Option<u32>,
 ) -> Option<Source<'a>> {
-    let Question { route, shop, .. } = *question;
+    let FitsInput { route, shop, .. } = *question;
     let makes = |check: &&Check| check.becomes.as_ref().is_some_and(|to| to.dim == dim);
     let measured = |step: &'a Step, check: &'a Check| Source {
         step,
@@ -219,7 +219,13 @@ pub(super) fn source<'a>(
 }
 
 /// What a dimension comes to for the pieces of a group when they are cut.
-fn wanted(question: &Question<'_>, web: &Web, dim: &str, op: u32, group: &Group) -> Option<Length> {
+fn wanted(
+    question: &FitsInput<'_>,
+    web: &Web,
+    dim: &str,
+    op: u32,
+    group: &Group,
+) -> Option<Length> {
     let pieces = &question.plan.operation(op)?.pieces;
     let piece = group.pieces.first().and_then(|piece| pieces.get(*piece));
     let made = |name: &str| {
@@ -240,7 +246,7 @@ fn wanted(question: &Question<'_>, web: &Web, dim: &str, op: u32, group: &Group)
 const CLOSE: Length = Length::from_nanometres(100);
 
 /// The pieces of a set at an operation, or the first of all.
-fn group<'a>(question: &Question<'a>, op: u32, set: Option<u32>) -> Option<&'a Group> {
+fn group<'a>(question: &FitsInput<'a>, op: u32, set: Option<u32>) -> Option<&'a Group> {
     let planned = question.plan.operation(op)?;
     let ours = set.and_then(|set| {
         let place = planned.pieces.iter().position(|piece| piece.set == Some(set))?;
@@ -250,7 +256,7 @@ fn group<'a>(question: &Question<'a>, op: u32, set: Option<u32>) -> Option<&'a G
 }
 
 /// Whether the pieces of one set are cut by different numbers at an operation.
-fn differs(question: &Question<'_>, op: u32, set: u32) -> bool {
+fn differs(question: &FitsInput<'_>, op: u32, set: u32) -> bool {
     question.plan.operation(op).is_some_and(|planned| {
         let ours = |group: &&Group| {
             group.pieces.iter().any(|piece| planned.pieces[*piece].set == Some(set))
@@ -261,7 +267,7 @@ fn differs(question: &Question<'_>, op: u32, set: u32) -> bool {
 
 /// The deviations a measured size may have, now that its own size is known.
 pub(super) fn size(
-    question: &Question<'_>,
+    question: &FitsInput<'_>,
     source: &mut Source<'_>,
     nominal: f64,
     set: Option<u32>,

@@ -6,7 +6,7 @@
 //! moves the planned clearance moves it in either season as well. Where the
 //! wood's two numbers disagree, both ends are told of.
 
-use super::judge::{Between, Holds};
+use super::judge::{FitVerdict, SizeRange};
 use crate::measure::Length;
 use crate::route::{Fit, Swells};
 use crate::wood::{Found, Moisture, moved};
@@ -27,27 +27,27 @@ pub struct Season {
     pub moisture: Moisture,
     /// With everything as planned or as made.
     pub clearance: Length,
-    pub likely: Between,
-    pub holds: Holds,
+    pub likely: SizeRange,
+    pub holds: FitVerdict,
     /// What its movement was worked out with.
     pub by: Found,
     /// The least and the most the wood takes of it.
-    pub(super) takes: Between,
+    pub(super) takes: SizeRange,
     /// Where it would likely lie if every lot came out alike.
-    pub(super) at_best: Between,
+    pub(super) at_best: SizeRange,
 }
 
 /// What the planned clearance comes to, and where it may lie.
-pub(super) struct Planned {
-    pub limits: Between,
+pub(super) struct PlannedClearance {
+    pub limits: SizeRange,
     pub nominal: Length,
-    pub worst: Between,
-    pub likely: Between,
-    pub at_best: Between,
+    pub worst: SizeRange,
+    pub likely: SizeRange,
+    pub at_best: SizeRange,
 }
 
 /// Both seasons of a fit that says how it moves; `across` as it is now.
-pub(super) fn seasons(fit: &Fit, across: Length, planned: &Planned) -> Option<Seasons> {
+pub(super) fn seasons(fit: &Fit, across: Length, planned: &PlannedClearance) -> Option<Seasons> {
     let swells = fit.moves.as_ref()?.swells;
     let season = |moisture| season(swells, across, moisture, planned);
     Some(Seasons {
@@ -58,19 +58,24 @@ pub(super) fn seasons(fit: &Fit, across: Length, planned: &Planned) -> Option<Se
     })
 }
 
-fn season(swells: Swells, across: Length, at: Moisture, planned: &Planned) -> Option<Season> {
+fn season(
+    swells: Swells,
+    across: Length,
+    at: Moisture,
+    planned: &PlannedClearance,
+) -> Option<Season> {
     let moved = moved(swells.wood, swells.grain, across, swells.made, at).ok()?;
     let (least, most) = moved.between();
     let nominal = planned.nominal - moved.change;
-    let smaller = |range: Between| Between { low: range.low - most, high: range.high - least };
+    let smaller = |range: SizeRange| SizeRange { low: range.low - most, high: range.high - least };
     let likely = smaller(planned.likely);
     Some(Season {
         moisture: at,
         clearance: nominal,
         by: moved.by,
-        takes: Between { low: least, high: most },
+        takes: SizeRange { low: least, high: most },
         likely,
-        holds: Holds::judged(planned.limits, nominal, smaller(planned.worst), likely),
+        holds: FitVerdict::judged(planned.limits, nominal, smaller(planned.worst), likely),
         at_best: smaller(planned.at_best),
     })
 }

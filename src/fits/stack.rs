@@ -19,7 +19,7 @@
 /// What one dimension contributes to a clearance, its derivative worked in:
 /// all in the clearance's own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Part {
+pub struct Variation {
     /// Piece to piece: the least and the most it moves the clearance.
     pub low: f64,
     pub high: f64,
@@ -29,10 +29,10 @@ pub struct Part {
     pub pieces: u32,
 }
 
-impl Part {
+impl Variation {
     /// So much either way, from piece to piece.
-    pub fn either_way(by: f64) -> Part {
-        Part { low: -by.abs(), high: by.abs(), shared: 0.0, pieces: 1 }
+    pub fn either_way(by: f64) -> Variation {
+        Variation { low: -by.abs(), high: by.abs(), shared: 0.0, pieces: 1 }
     }
 
     fn middle(&self) -> f64 {
@@ -70,11 +70,11 @@ pub struct Stack {
 }
 
 /// Adds up the contributions to a clearance.
-pub fn stack(nominal: f64, parts: &[Part]) -> Stack {
+pub fn stack(nominal: f64, parts: &[Variation]) -> Stack {
     let shared: f64 = parts.iter().map(|part| part.shared).sum();
     let low: f64 = parts.iter().map(|part| part.low).sum();
     let high: f64 = parts.iter().map(|part| part.high).sum();
-    let middle: f64 = parts.iter().map(Part::middle).sum();
+    let middle: f64 = parts.iter().map(Variation::middle).sum();
     let squares: f64 = parts.iter().map(|part| part.either_side().powi(2)).sum();
     let either_way = squares.sqrt();
     Stack {
@@ -85,7 +85,7 @@ pub fn stack(nominal: f64, parts: &[Part]) -> Stack {
 
 /// Each contribution's share of the whole, by squares; together one, or all
 /// nothing where nothing moves.
-pub fn shares(parts: &[Part]) -> Vec<f64> {
+pub fn shares(parts: &[Variation]) -> Vec<f64> {
     let squares: Vec<f64> = parts.iter().map(|part| part.either_side().powi(2)).collect();
     let whole: f64 = squares.iter().sum();
     squares.iter().map(|square| if whole > 0.0 { square / whole } else { 0.0 }).collect()
@@ -93,7 +93,7 @@ pub fn shares(parts: &[Part]) -> Vec<f64> {
 
 /// What is asked of a clearance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Asked {
+pub enum StackMethod {
     Worst,
     Likely,
 }
@@ -106,11 +106,11 @@ const STEPS: u32 = 100;
 /// `narrowed` is the contribution with so much of its room left.
 pub fn may_keep(
     nominal: f64,
-    parts: &[Part],
+    parts: &[Variation],
     which: usize,
-    narrowed: impl Fn(f64) -> Part,
+    narrowed: impl Fn(f64) -> Variation,
     limits: &Range,
-    asked: Asked,
+    asked: StackMethod,
 ) -> Option<f64> {
     let mut parts = parts.to_vec();
     (0..=STEPS).rev().map(|step| f64::from(step) / f64::from(STEPS)).find(|keep| {
@@ -120,11 +120,11 @@ pub fn may_keep(
 }
 
 /// Whether the clearance stays inside `limits`.
-pub fn holds(nominal: f64, parts: &[Part], limits: &Range, asked: Asked) -> bool {
+pub fn holds(nominal: f64, parts: &[Variation], limits: &Range, asked: StackMethod) -> bool {
     let stacked = stack(nominal, parts);
     match asked {
-        Asked::Worst => stacked.worst.within(limits),
-        Asked::Likely => stacked.likely.within(limits),
+        StackMethod::Worst => stacked.worst.within(limits),
+        StackMethod::Likely => stacked.likely.within(limits),
     }
 }
 
@@ -139,8 +139,10 @@ mod tests {
 
     fn plain(terms: &[(f64, f64, f64)]) -> (f64, Stack) {
         let nominal = terms.iter().map(|(sign, size, _)| sign * size).sum();
-        let parts: Vec<Part> =
-            terms.iter().map(|(sign, _, tolerance)| Part::either_way(sign * tolerance)).collect();
+        let parts: Vec<Variation> = terms
+            .iter()
+            .map(|(sign, _, tolerance)| Variation::either_way(sign * tolerance))
+            .collect();
         (nominal, stack(nominal, &parts))
     }
 
@@ -187,7 +189,7 @@ mod tests {
     #[test]
     fn equal_tolerances() {
         for (n, worst, likely) in [(5, 0.5, 0.224), (10, 1.0, 0.316)] {
-            let stacked = stack(0.0, &vec![Part::either_way(0.1); n]);
+            let stacked = stack(0.0, &vec![Variation::either_way(0.1); n]);
             close(stacked.worst.high, worst, 1e-12);
             close(stacked.likely.high, likely, 5e-4);
         }
@@ -208,7 +210,9 @@ mod tests {
     #[test]
     fn an_end_gauge() {
         let root = |all: &[f64]| {
-            stack(0.0, &all.iter().map(|u| Part::either_way(*u)).collect::<Vec<_>>()).likely.high
+            stack(0.0, &all.iter().map(|u| Variation::either_way(*u)).collect::<Vec<_>>())
+                .likely
+                .high
         };
         close(root(&[5.8, 3.9, 6.7]), 9.7, 0.05);
         close(root(&[25.0, 9.7, 2.9, 16.6]), 32.0, 0.5);
@@ -218,7 +222,7 @@ mod tests {
     /// sum of two: the root of 0.01^2 + 0.02^2 is 0.02236.
     #[test]
     fn a_sum_of_two() {
-        let both = [Part::either_way(0.01), Part::either_way(0.02)];
+        let both = [Variation::either_way(0.01), Variation::either_way(0.02)];
         close(stack(8.0, &both).likely.high - 8.0, 0.022_360_68, 1e-8);
     }
 
@@ -230,17 +234,17 @@ mod tests {
     /// ±0.0073.
     #[test]
     fn a_base_of_two_legs_and_a_rail() {
-        let [leg, rail] = [0.008, 0.016].map(Part::either_way);
+        let [leg, rail] = [0.008, 0.016].map(Variation::either_way);
         let apart = stack(0.0, &[leg, rail, leg]);
         close(apart.worst.high, 0.032, 1e-12);
         close(apart.likely.high, 0.0196, 5e-5);
-        let twice = Part { pieces: 2, ..Part::either_way(2.0 * 0.008) };
+        let twice = Variation { pieces: 2, ..Variation::either_way(2.0 * 0.008) };
         let two = stack(0.0, &[twice, rail]);
         close(two.likely.high, apart.likely.high, 1e-12);
         close(two.worst.high, apart.worst.high, 1e-12);
-        let one = stack(0.0, &[Part { pieces: 1, ..twice }, rail]);
+        let one = stack(0.0, &[Variation { pieces: 1, ..twice }, rail]);
         close(one.likely.high, 0.0226, 5e-5);
-        let strips = stack(0.0, &[Part { pieces: 6, ..Part::either_way(0.018) }]);
+        let strips = stack(0.0, &[Variation { pieces: 6, ..Variation::either_way(0.018) }]);
         close(strips.worst.high, 0.018, 1e-12);
         close(strips.likely.high, 0.0073, 5e-5);
     }
@@ -250,10 +254,10 @@ mod tests {
     /// 0.018 over the root of 6 are 0.02535.
     #[test]
     fn an_offset_is_never_squared_away() {
-        let strips = Part { low: 0.0, high: 0.0, shared: 6.0 * 0.003, pieces: 6 };
+        let strips = Variation { low: 0.0, high: 0.0, shared: 6.0 * 0.003, pieces: 6 };
         let stacked = stack(0.0, &[strips]);
         close(stacked.likely.high, 0.018, 1e-12);
-        let differing = Part { low: -0.018, high: 0.018, ..strips };
+        let differing = Variation { low: -0.018, high: 0.018, ..strips };
         close(stack(0.0, &[differing]).likely.high, 0.02535, 5e-6);
     }
 
@@ -262,20 +266,20 @@ mod tests {
     /// inside ±2 not even none of it is enough.
     #[test]
     fn how_much_of_its_room_one_may_keep() {
-        let parts = [Part::either_way(4e6), Part::either_way(3e6)];
+        let parts = [Variation::either_way(4e6), Variation::either_way(3e6)];
         let keep = |by: f64, asked| {
             let limits = Range { low: -by * 1e6, high: by * 1e6 };
-            may_keep(0.0, &parts, 0, |keep| Part::either_way(keep * 4e6), &limits, asked)
+            may_keep(0.0, &parts, 0, |keep| Variation::either_way(keep * 4e6), &limits, asked)
         };
-        assert_eq!(keep(5.0, Asked::Likely), Some(1.0));
-        assert_eq!(keep(5.0, Asked::Worst), Some(0.5));
-        assert_eq!(keep(3.2, Asked::Likely), Some(0.27));
-        assert_eq!(keep(2.0, Asked::Likely), None);
+        assert_eq!(keep(5.0, StackMethod::Likely), Some(1.0));
+        assert_eq!(keep(5.0, StackMethod::Worst), Some(0.5));
+        assert_eq!(keep(3.2, StackMethod::Likely), Some(0.27));
+        assert_eq!(keep(2.0, StackMethod::Likely), None);
     }
 
-    fn any_parts() -> impl Strategy<Value = Vec<Part>> {
+    fn any_parts() -> impl Strategy<Value = Vec<Variation>> {
         let part = (0.0..1e6, 0.0..1e6, 0.0..1e5, 1_u32..9).prop_map(
-            |(down, up, shared, pieces): (f64, f64, f64, u32)| Part {
+            |(down, up, shared, pieces): (f64, f64, f64, u32)| Variation {
                 low: -down,
                 high: up,
                 shared,
@@ -292,12 +296,12 @@ mod tests {
         ) {
             let stacked = stack(nominal, &parts);
             prop_assert!(stacked.likely.within(&stacked.worst));
-            let middle: f64 = nominal + parts.iter().map(Part::middle).sum::<f64>();
+            let middle: f64 = nominal + parts.iter().map(Variation::middle).sum::<f64>();
             let middle = Range { low: middle, high: middle };
             prop_assert!(middle.within(&stacked.likely));
-            let even: Vec<Part> = parts
+            let even: Vec<Variation> = parts
                 .iter()
-                .map(|part| Part { low: -part.high, ..*part })
+                .map(|part| Variation { low: -part.high, ..*part })
                 .collect();
             let planned = Range { low: nominal, high: nominal };
             prop_assert!(planned.within(&stack(nominal, &even).likely));
@@ -314,9 +318,9 @@ mod tests {
 
         #[test]
         fn less_room_never_reaches_further(parts in any_parts(), keep in 0.0..1.0) {
-            let narrower: Vec<Part> = parts
+            let narrower: Vec<Variation> = parts
                 .iter()
-                .map(|part| Part { low: part.low * keep, high: part.high * keep, ..*part })
+                .map(|part| Variation { low: part.low * keep, high: part.high * keep, ..*part })
                 .collect();
             prop_assert!(stack(0.0, &narrower).worst.within(&stack(0.0, &parts).worst));
         }

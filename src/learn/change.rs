@@ -39,7 +39,7 @@ impl Figure {
 
 /// One value of a file that should be another.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Change {
+pub struct FileChange {
     pub file: File,
     /// The keys down to it: `machines`, `cabinet saw`, `spread`.
     pub path: Vec<String>,
@@ -53,9 +53,9 @@ pub struct Edit {
     pub to: String,
 }
 
-impl Change {
-    pub fn of(file: File, path: &[&str], to: Figure) -> Change {
-        Change { file, path: path.iter().map(|key| (*key).to_owned()).collect(), to }
+impl FileChange {
+    pub fn of(file: File, path: &[&str], to: Figure) -> FileChange {
+        FileChange { file, path: path.iter().map(|key| (*key).to_owned()).collect(), to }
     }
 
     /// Where it stands in a document and what is to stand there; a key that is

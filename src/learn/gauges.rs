@@ -5,11 +5,10 @@
 use std::collections::BTreeMap;
 
 use super::spread::SURE;
-use super::{Change, Evidence, FEWEST, Figure, File, Lesson, Looked, Topic, bigger, counted};
+use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, bigger, counted};
 use crate::journal::{Decision, Event, Reading};
 use crate::measure::{Length, Reads, Unit};
 use crate::operation::decimal;
-use crate::review::{from_inches, in_inches};
 use crate::series::{median, spread_factors};
 use crate::shop::Shop;
 
@@ -52,7 +51,7 @@ fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     for looked in looked {
         for (one, other) in read_twice(looked) {
             let Some((first, second)) = one.taken.size().zip(other.taken.size()) else { continue };
-            let by = in_inches(second - first);
+            let by = (second - first).inches();
             let gauge = one.taken.gauge.clone();
             by_gauge.entry(gauge.clone()).or_default().push(by);
             let (Some(a), Some(b)) = (&one.who, &other.who) else { continue };
@@ -60,7 +59,7 @@ fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             let (key, by) = if a <= b { ((a, b), by) } else { ((b, a), -by) };
             if key.0 != key.1 {
                 let key = (gauge, key.0.clone(), key.1.clone());
-                let uncertainty = in_inches(one.taken.uncertainty);
+                let uncertainty = one.taken.uncertainty.inches();
                 by_people.entry(key).or_default().push((by, uncertainty));
             }
         }
@@ -72,8 +71,8 @@ fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             continue;
         };
         let unit = unit_of(&gauge, shop);
-        let beyond = found.at_least > in_inches(known);
-        let real = from_inches(found.uncertainty);
+        let beyond = found.at_least > known.inches();
+        let real = Length::from_inches(found.uncertainty);
         let mut says = format!("Read twice, it is off by up to {}", decimal(real, unit));
         says.push_str(&if beyond {
             format!("; the shop file says {}.", decimal(known, unit))
@@ -81,7 +80,7 @@ fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             format!("; {} in the shop file may well be.", decimal(known, unit))
         });
         let path = ["gauges", gauge.as_str(), "uncertainty"];
-        let change = beyond.then(|| Change::of(File::Shop, &path, Figure::fine(real)));
+        let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::fine(real)));
         let (more, doubt) = (Some("read twice, nothing cut in between".to_owned()), None);
         let range = range(&differences);
         let evidence = Evidence { unit, count: differences.len(), of: "size", range, doubt, more };
@@ -91,7 +90,7 @@ fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
         let by: Vec<f64> = differences.iter().map(|(by, _)| *by).collect();
         let doubt = differences.iter().map(|(_, doubt)| *doubt).fold(0.0, f64::max);
         let Some(found) = twice(&by) else { continue };
-        let middle = from_inches(found.by);
+        let middle = Length::from_inches(found.by);
         let unit = unit_of(&gauge, shop);
         let says = if found.by.abs() > doubt {
             format!(
@@ -101,7 +100,7 @@ fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
         } else {
             format!("{one} and {other} read alike.")
         };
-        let (range, doubt) = (range(&by), Some(from_inches(doubt)));
+        let (range, doubt) = (range(&by), Some(Length::from_inches(doubt)));
         let more = Some("read by both".to_owned());
         let evidence = Evidence { unit, count: by.len(), of: "size", range, doubt, more };
         lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change: None });
@@ -120,7 +119,11 @@ fn unit_of(gauge: &str, shop: &Shop) -> Unit {
 fn range(values: &[f64]) -> Option<(Length, Length, Length)> {
     let least = values.iter().copied().reduce(f64::min)?;
     let most = values.iter().copied().reduce(f64::max)?;
-    Some((from_inches(least), from_inches(median(values).ok()?), from_inches(most)))
+    Some((
+        Length::from_inches(least),
+        Length::from_inches(median(values).ok()?),
+        Length::from_inches(most),
+    ))
 }
 
 /// Neighbouring readings of one feature of one piece at one operation, where
@@ -154,11 +157,11 @@ fn blocks(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     for line in looked.iter().flat_map(|looked| looked.journal.lines) {
         if let Event::GaugeZeroed { gauge, read: Some(read), block: Some(block), .. } = &line.event
         {
-            found.entry(gauge).or_default().push(in_inches(*read - *block));
+            found.entry(gauge).or_default().push((*read - *block).inches());
         }
     }
     let lesson = |(gauge, off): (&str, Vec<f64>)| {
-        let middle = from_inches(median(&off).ok()?);
+        let middle = Length::from_inches(median(&off).ok()?);
         if off.len() < FEWEST || middle.is_zero() {
             return None;
         }

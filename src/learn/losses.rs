@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use statrs::distribution::{Beta, ContinuousCDF};
 
-use super::{Change, Evidence, FEWEST, Figure, File, Files, Lesson, Looked, Topic, counted};
+use super::{Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, Looked, Topic, counted};
 use crate::plan::spares::{planning_loss, spares_for};
 use crate::route::Role;
 
@@ -77,7 +77,8 @@ pub(super) fn lessons(looked: &[Looked<'_>], files: Files<'_>) -> Vec<Lesson> {
             format!(", and {} to {} may be right.", found.least, found.most)
         });
         let path = ["parts", name, "spares"];
-        let change = beyond.then(|| Change::of(File::Route, &path, Figure::Count(found.wanted)));
+        let change =
+            beyond.then(|| FileChange::of(File::Route, &path, Figure::Count(found.wanted)));
         Some(Lesson {
             topic: Topic::Loss,
             about: name.to_owned(),

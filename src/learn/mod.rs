@@ -14,20 +14,20 @@ mod setups;
 mod spread;
 mod yields;
 
-pub use change::{Change, Edit, Figure, File};
+pub use change::{Edit, Figure, File, FileChange};
 pub use gauges::{Twice, twice};
 pub use losses::{Spares, spares};
 pub use removal::{Fed, allowance_needed, share_taken};
-pub use scales::{Offset, Pair, offset};
+pub use scales::{Offset, ScaleReading, offset};
 pub use setups::{Minutes, minutes};
 pub use spread::{Scatter, scatter};
-pub use yields::{Share, share};
+pub use yields::{YieldShare, share};
 
 use crate::journal::{Line, State};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, decimal};
 use crate::plan::{Plan, PlannedOperation, walk};
-use crate::review::{Account, Findings, findings};
+use crate::review::{CheckDiagnosis, Findings, findings};
 use crate::route::{Route, Step};
 use crate::shop::Shop;
 
@@ -108,7 +108,7 @@ pub struct Lesson {
     pub about: String,
     pub says: String,
     pub evidence: Evidence,
-    pub change: Option<Change>,
+    pub change: Option<FileChange>,
 }
 
 /// A batch with what is computed of it once.
@@ -132,8 +132,8 @@ impl<'a> Looked<'a> {
         self.plan.operation(step.op)
     }
 
-    fn account(&self, op: u32, feature: &str) -> Option<&Account> {
-        let mut all = self.findings.accounts.iter();
+    fn account(&self, op: u32, feature: &str) -> Option<&CheckDiagnosis> {
+        let mut all = self.findings.checks.iter();
         all.find(|account| account.series.op == op && account.series.feature == feature)
     }
 

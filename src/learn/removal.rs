@@ -3,12 +3,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Change, Evidence, FEWEST, Figure, File, Files, Lesson, Looked, Topic, counted};
+use super::{Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, Looked, Topic, counted};
 use crate::formula::Planned;
 use crate::journal::PieceId;
 use crate::measure::{Length, Unit, parse_written};
 use crate::operation::decimal;
-use crate::review::{from_inches, in_inches};
 use crate::route::{Route, Step};
 use crate::series::median;
 use crate::shop::Shop;
@@ -223,9 +222,12 @@ fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option
     // One that follows from others can't be changed by itself.
     let planned = parse_written(text, unit).ok()?;
     let to = rounded_up(needed, unit, text.contains('/'));
-    let sizes: Vec<f64> = used.iter().copied().map(in_inches).collect();
-    let range =
-        (*used.iter().min()?, from_inches(median(&sizes).ok()?), used.iter().copied().max()?);
+    let sizes: Vec<f64> = used.iter().copied().map(Length::inches).collect();
+    let range = (
+        *used.iter().min()?,
+        Length::from_inches(median(&sizes).ok()?),
+        used.iter().copied().max()?,
+    );
     let less = to < planned && planned - needed > doubt;
     let words = |length| decimal(length, unit);
     let says = if less {
@@ -233,7 +235,7 @@ fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option
     } else {
         format!("{} is left on, and no less would surely have done.", words(planned))
     };
-    let change = less.then(|| Change::of(File::Route, &["dims", &name], Figure::size(to)));
+    let change = less.then(|| FileChange::of(File::Route, &["dims", &name], Figure::size(to)));
     let evidence = Evidence {
         unit,
         count: used.len(),
@@ -272,7 +274,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
                 if let Some(size) = taken.size().filter(|_| own)
                     && seen.insert(&taken.piece)
                 {
-                    held.0.push(in_inches(size));
+                    held.0.push(size.inches());
                     held.1 = held.1.max(taken.uncertainty);
                 }
             }
@@ -283,7 +285,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             return None;
         }
         let known = shop.machines.get(&at)?.tools.get(&tool)?.kerf?;
-        let kerf = from_inches(median(&widths).ok()?);
+        let kerf = Length::from_inches(median(&widths).ok()?);
         let beyond = (kerf - known).abs() > doubt;
         let held = decimal(known, shop.unit);
         let says = if beyond {
@@ -292,7 +294,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             format!("It cuts {} wide, as the shop file says.", decimal(kerf, shop.unit))
         };
         let path = ["machines", at.as_str(), "tools", tool.as_str(), "kerf"];
-        let change = beyond.then(|| Change::of(File::Shop, &path, Figure::size(kerf)));
+        let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::size(kerf)));
         let least = widths.iter().copied().fold(f64::MAX, f64::min);
         let most = widths.iter().copied().fold(f64::MIN, f64::max);
         Some(Lesson {
@@ -303,7 +305,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
                 unit: shop.unit,
                 count: widths.len(),
                 of: "groove",
-                range: Some((from_inches(least), kerf, from_inches(most))),
+                range: Some((Length::from_inches(least), kerf, Length::from_inches(most))),
                 doubt: Some(doubt),
                 more: Some("of one cut".to_owned()),
             },

@@ -10,18 +10,18 @@
 
 use std::collections::BTreeMap;
 
-use super::{Change, Evidence, FEWEST, Figure, File, Lesson, Looked, Topic, bigger, counted};
+use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, bigger, counted};
 use crate::journal::{Reading, Shown};
+use crate::measure::Length;
 use crate::operation::decimal;
-use crate::review::{from_inches, in_inches};
 use crate::route::Step;
-use crate::series::cause::Story;
+use crate::series::cause::Cause;
 use crate::series::median;
 use crate::shop::{ScaleOffsets, Shop};
 
 /// A scale of a machine with a tool in it.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Scale {
+pub(super) struct MachineScale {
     pub at: String,
     pub tool: String,
     pub name: String,
@@ -29,7 +29,7 @@ pub(super) struct Scale {
 
 /// What a scale showed and what came of it; in inches.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pair {
+pub struct ScaleReading {
     pub shown: f64,
     pub made: f64,
     /// Expanded (k = 2), of the reading.
@@ -40,7 +40,7 @@ pub struct Pair {
     pub some_apart: bool,
 }
 
-impl Pair {
+impl ScaleReading {
     pub fn over(&self) -> f64 {
         self.made - self.shown
     }
@@ -70,8 +70,8 @@ const MEDIAN_IS_WIDER: f64 = 1.253_314;
 
 /// The offset of a scale with marks `step` apart, at a machine known to leave
 /// pieces `spread` apart (one standard deviation). Nothing of no pairs.
-pub fn offset(pairs: &[Pair], step: f64, spread: f64) -> Option<Offset> {
-    let over: Vec<f64> = pairs.iter().map(Pair::over).collect();
+pub fn offset(pairs: &[ScaleReading], step: f64, spread: f64) -> Option<Offset> {
+    let over: Vec<f64> = pairs.iter().map(ScaleReading::over).collect();
     let by = median(&over).ok()?;
     let gauge = pairs.iter().map(|pair| pair.uncertainty).fold(0.0, f64::max);
     let rows = by_setting(pairs);
@@ -99,7 +99,7 @@ pub fn offset(pairs: &[Pair], step: f64, spread: f64) -> Option<Offset> {
     })
 }
 
-pub(super) fn by_setting(pairs: &[Pair]) -> BTreeMap<usize, Vec<f64>> {
+pub(super) fn by_setting(pairs: &[ScaleReading]) -> BTreeMap<usize, Vec<f64>> {
     let mut rows: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
     for pair in pairs {
         rows.entry(pair.setting).or_default().push(pair.over());
@@ -120,14 +120,14 @@ fn sd(rows: &BTreeMap<usize, Vec<f64>>, known: f64) -> f64 {
 }
 
 /// How far apart the settings are.
-fn reach(pairs: &[Pair]) -> f64 {
+fn reach(pairs: &[ScaleReading]) -> f64 {
     let shown = || pairs.iter().map(|pair| pair.shown);
     shown().fold(f64::MIN, f64::max) - shown().fold(f64::MAX, f64::min)
 }
 
 /// How many settings are apart by more than a tenth of their reach: through
 /// two places there is always a line.
-fn places(pairs: &[Pair]) -> usize {
+fn places(pairs: &[ScaleReading]) -> usize {
     let mut shown: Vec<f64> = pairs.iter().map(|pair| pair.shown).collect();
     shown.sort_by(f64::total_cmp);
     let apart = reach(pairs) / 10.0;
@@ -136,7 +136,7 @@ fn places(pairs: &[Pair]) -> usize {
 
 /// The median of the slopes between all pairs at different settings, where
 /// these are at three places or more.
-fn slope(pairs: &[Pair]) -> Option<f64> {
+fn slope(pairs: &[ScaleReading]) -> Option<f64> {
     if places(pairs) < FEWEST {
         return None;
     }
@@ -154,7 +154,7 @@ fn slope(pairs: &[Pair]) -> Option<f64> {
 
 /// What a slope can be off by: three standard errors of a straight line
 /// through the settings, for a scale is looked at after every batch.
-fn slope_doubt(pairs: &[Pair], sd: f64, step: f64) -> f64 {
+fn slope_doubt(pairs: &[ScaleReading], sd: f64, step: f64) -> f64 {
     let mut settings: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
     for pair in pairs {
         let held = settings.entry(pair.setting).or_insert((pair.shown, 0.0));
@@ -172,8 +172,8 @@ fn slope_doubt(pairs: &[Pair], sd: f64, step: f64) -> f64 {
 /// each piece at each operation, beside what its scale showed then. Rows that
 /// crept, or that a gauge explains, say nothing of a scale, and of one that
 /// moved only the pieces before it did.
-pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<Scale, Vec<Pair>> {
-    let mut found: BTreeMap<Scale, Vec<Pair>> = BTreeMap::new();
+pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<MachineScale, Vec<ScaleReading>> {
+    let mut found: BTreeMap<MachineScale, Vec<ScaleReading>> = BTreeMap::new();
     let mut settings: Vec<(usize, u32, usize)> = Vec::new();
     for (batch, looked) in looked.iter().enumerate() {
         let readings = &looked.journal.state.readings;
@@ -193,10 +193,10 @@ pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<Scale, Vec<Pair>> {
                 settings.push(setting);
                 settings.len() - 1
             });
-            found.entry(scale).or_default().push(Pair {
-                shown: in_inches(shown.shown),
-                made: in_inches(made),
-                uncertainty: in_inches(taken.uncertainty),
+            found.entry(scale).or_default().push(ScaleReading {
+                shown: shown.shown.inches(),
+                made: made.inches(),
+                uncertainty: taken.uncertainty.inches(),
                 setting,
                 some_apart: some_apart(looked, reading),
             });
@@ -215,9 +215,9 @@ fn steady(looked: &Looked<'_>, reading: &Reading) -> bool {
         points.position(|point| point.piece == reading.taken.piece)
     };
     !account.by_gauge
-        && match account.told.story() {
-            Some(Story::Crept { .. } | Story::Scattered { .. }) => false,
-            Some(Story::Moved { after, .. }) => place().is_none_or(|place| place < *after),
+        && match account.diagnosis.cause() {
+            Some(Cause::Crept { .. } | Cause::Scattered { .. }) => false,
+            Some(Cause::Moved { after, .. }) => place().is_none_or(|place| place < *after),
             _ => true,
         }
 }
@@ -225,12 +225,12 @@ fn steady(looked: &Looked<'_>, reading: &Reading) -> bool {
 fn some_apart(looked: &Looked<'_>, reading: &Reading) -> bool {
     let account = looked.account(reading.taken.op, &reading.taken.feature);
     account.is_some_and(|account| {
-        matches!(account.told.story(), Some(Story::Apart { .. } | Story::Slip { .. }))
+        matches!(account.diagnosis.cause(), Some(Cause::Apart { .. } | Cause::Slip { .. }))
     })
 }
 
 /// The scale a piece was cut by, and what it showed then.
-fn scale_of<'a>(looked: &Looked<'a>, reading: &Reading) -> Option<(Scale, &'a Shown)> {
+fn scale_of<'a>(looked: &Looked<'a>, reading: &Reading) -> Option<(MachineScale, &'a Shown)> {
     let taken = &reading.taken;
     let (shop, state) = (looked.journal.shop, looked.journal.state);
     let step = looked.journal.route.step(taken.op)?;
@@ -250,7 +250,7 @@ fn scale_of<'a>(looked: &Looked<'a>, reading: &Reading) -> Option<(Scale, &'a Sh
     let fat = machine.tools.get(&tool)?.cuts_fat(&named.name, true).0;
     let whole = named.setting.predicted - named.setting.dial.0 == fat;
     let cut = was_cut(looked, step, reading);
-    let scale = Scale { at: at.clone(), tool, name: named.name.clone() };
+    let scale = MachineScale { at: at.clone(), tool, name: named.name.clone() };
     (whole && cut).then_some((scale, shown))
 }
 
@@ -272,28 +272,31 @@ fn was_cut(looked: &Looked<'_>, step: &Step, reading: &Reading) -> bool {
 }
 
 /// What the scales teach, one lesson each.
-pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Lesson> {
-    let lesson = |(scale, pairs): (&Scale, &Vec<Pair>)| {
+pub(super) fn lessons(
+    pairs: &BTreeMap<MachineScale, Vec<ScaleReading>>,
+    shop: &Shop,
+) -> Vec<Lesson> {
+    let lesson = |(scale, pairs): (&MachineScale, &Vec<ScaleReading>)| {
         let machine = shop.machines.get(&scale.at)?;
         let tool = machine.tools.get(&scale.tool)?;
         let readout = machine.readout(&scale.name, shop.unit)?;
         let spread = machine.spread.unwrap_or(machine.kind.usual_spread());
-        let found = offset(pairs, in_inches(readout.step), in_inches(spread))?;
+        let found = offset(pairs, readout.step.inches(), spread.inches())?;
         let unit = readout.unit;
         let known = tool.cuts_fat(&scale.name, true).0;
-        let (by, doubt) = (from_inches(found.by), from_inches(found.doubt));
+        let (by, doubt) = (Length::from_inches(found.by), Length::from_inches(found.doubt));
         let beyond = (by - known).abs() > doubt;
         let mut says = format!("Pieces come {} than the scale shows", bigger(by, unit));
         let mut change = None;
         if pairs.len() < FEWEST {
             says.push_str("; too few readings to learn from.");
         } else if let Some(slope) = found.slope {
-            let more = from_inches(slope * reach(pairs)).abs();
+            let more = Length::from_inches(slope * reach(pairs)).abs();
             says.push_str(&format!(
                 " on the whole, and not alike along it: {} in {}. One number can't say that; \
                  look how the scale is fixed, and set it by a known length.",
                 decimal(more, unit),
-                decimal(from_inches(reach(pairs)), unit),
+                decimal(Length::from_inches(reach(pairs)), unit),
             ));
         } else if !found.alike {
             says.push_str(
@@ -315,7 +318,7 @@ pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Le
                 decimal(known, unit)
             ));
         }
-        let range = (from_inches(found.least), by, from_inches(found.most));
+        let range = (Length::from_inches(found.least), by, Length::from_inches(found.most));
         Some(Lesson {
             topic: Topic::Scale,
             about: format!("{}, {}, {}", scale.at, scale.tool, scale.name),
@@ -336,7 +339,7 @@ pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Le
 
 /// Where the offset stands in the shop file. One number for several scales
 /// can't follow one of them.
-fn change_of(scale: &Scale, shop: &Shop, to: Figure) -> Option<Change> {
+fn change_of(scale: &MachineScale, shop: &Shop, to: Figure) -> Option<FileChange> {
     let machine = shop.machines.get(&scale.at)?;
     let tool = machine.tools.get(&scale.tool)?;
     let mut path = vec!["machines", &scale.at, "tools", &scale.tool, "cuts_fat"];
@@ -345,5 +348,5 @@ fn change_of(scale: &Scale, shop: &Shop, to: Figure) -> Option<Change> {
         Some(ScaleOffsets::Sizing(_)) => return None,
         Some(ScaleOffsets::PerScale(_)) | None => path.push(&scale.name),
     }
-    Some(Change::of(File::Shop, &path, to))
+    Some(FileChange::of(File::Shop, &path, to))
 }

@@ -9,7 +9,6 @@ use chrono::TimeDelta;
 use super::{Evidence, FEWEST, Lesson, Looked, Topic, counted};
 use crate::journal::{Event, Line};
 use crate::measure::Unit;
-use crate::review::in_inches;
 use crate::series::median;
 
 /// A longer gap is a break, or anything else: it is not counted.
@@ -89,7 +88,7 @@ fn opened_early(looked: &[Looked<'_>]) -> Option<Lesson> {
 fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
     let (mut found, mut of) = (Vec::new(), 0);
     for looked in looked {
-        for account in &looked.findings.accounts {
+        for account in &looked.findings.checks {
             let series = &account.series;
             let misses = series.misses();
             let Some((first, rest)) = misses.split_first().filter(|(_, rest)| rest.len() >= FEWEST)
@@ -99,10 +98,9 @@ fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
             let Ok(middle) = median(rest) else { continue };
             let machine = series.at.as_ref().and_then(|at| looked.journal.shop.machines.get(at));
             let spread = machine.map(|held| held.spread.unwrap_or(held.kind.usual_spread()));
-            let spread = in_inches(spread.unwrap_or_default());
+            let spread = spread.unwrap_or_default().inches();
             of += 1;
-            if (first - middle).abs() > 3.0 * (in_inches(series.uncertainty()) / 2.0).hypot(spread)
-            {
+            if (first - middle).abs() > 3.0 * (series.uncertainty().inches() / 2.0).hypot(spread) {
                 found.push(series.op);
             }
         }

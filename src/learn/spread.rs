@@ -8,10 +8,9 @@
 
 use std::collections::BTreeMap;
 
-use super::scales::{Pair, Scale, by_setting};
-use super::{Change, Evidence, Figure, File, Lesson, Topic, counted};
+use super::scales::{MachineScale, ScaleReading, by_setting};
+use super::{Evidence, Figure, File, FileChange, Lesson, Topic, counted};
 use crate::measure::{Length, Unit};
-use crate::review::{from_inches, in_inches};
 use crate::series::{mean, median, spread_factors};
 use crate::shop::Shop;
 
@@ -67,30 +66,33 @@ pub fn scatter(rows: &[Vec<f64>]) -> Option<Scatter> {
 }
 
 /// What the machines teach, one lesson each.
-pub(super) fn lessons(pairs: &BTreeMap<Scale, Vec<Pair>>, shop: &Shop) -> Vec<Lesson> {
-    let mut machines: BTreeMap<&str, Vec<(&Scale, &Vec<Pair>)>> = BTreeMap::new();
+pub(super) fn lessons(
+    pairs: &BTreeMap<MachineScale, Vec<ScaleReading>>,
+    shop: &Shop,
+) -> Vec<Lesson> {
+    let mut machines: BTreeMap<&str, Vec<(&MachineScale, &Vec<ScaleReading>)>> = BTreeMap::new();
     for (scale, own) in pairs {
         machines.entry(&scale.at).or_default().push((scale, own));
     }
     machines.into_iter().filter_map(|(at, scales)| lesson(at, &scales, shop)).collect()
 }
 
-fn lesson(at: &str, scales: &[(&Scale, &Vec<Pair>)], shop: &Shop) -> Option<Lesson> {
+fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleReading>)], shop: &Shop) -> Option<Lesson> {
     let machine = shop.machines.get(at)?;
     let known = machine.spread.unwrap_or(machine.kind.usual_spread());
-    let hidden = |pair: &Pair| pair.uncertainty / 2.0 > HIDES * in_inches(known);
+    let hidden = |pair: &ScaleReading| pair.uncertainty / 2.0 > HIDES * known.inches();
     let (mut rows, mut gauge) = (Vec::new(), Vec::new());
     for (_, pairs) in scales {
         let told = pairs.iter().filter(|pair| !pair.some_apart && !hidden(pair));
-        let told: Vec<Pair> = told.copied().collect();
+        let told: Vec<ScaleReading> = told.copied().collect();
         gauge.extend(told.iter().map(|pair| (pair.uncertainty / 2.0).powi(2)));
         rows.extend(by_setting(&told).into_values());
     }
     let found = scatter(&rows)?;
     let gauge = mean(&gauge).ok()?.sqrt();
-    let without = |sd: f64| from_inches((sd.powi(2) - gauge.powi(2)).max(0.0).sqrt());
+    let without = |sd: f64| Length::from_inches((sd.powi(2) - gauge.powi(2)).max(0.0).sqrt());
     let own = without(found.sd);
-    let expected = in_inches(known).hypot(gauge);
+    let expected = known.inches().hypot(gauge);
     let beyond = expected < found.low || expected > found.high;
     let own_unit = machine.readouts.values().next().and_then(|readout| readout.unit);
     let unit = own_unit.unwrap_or(shop.unit);
@@ -108,7 +110,7 @@ fn lesson(at: &str, scales: &[(&Scale, &Vec<Pair>)], shop: &Shop) -> Option<Less
         format!("Pieces of one setting are {} apart; {held}, which may well be.", words(own))
     } else {
         let to = Figure::fine(own);
-        change = Some(Change::of(File::Shop, &["machines", at, "spread"], to));
+        change = Some(FileChange::of(File::Shop, &["machines", at, "spread"], to));
         format!("Pieces of one setting are {} apart; {held}.", words(own))
     };
     Some(Lesson {

@@ -3,13 +3,13 @@
 
 use std::collections::BTreeMap;
 
-use super::{Change, Evidence, FEWEST, Figure, File, Lesson, Looked, Topic, counted};
+use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, counted};
 use crate::review::{WoodAccount, wood_used};
 use crate::shop::Shop;
 
 /// A share of wood over several boards, and what it can be off by (k = 2).
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Share {
+pub struct YieldShare {
     pub of: f64,
     pub doubt: f64,
 }
@@ -18,7 +18,7 @@ pub struct Share {
 /// boards. The doubt is that of a ratio: boards differ from the share of them
 /// all, big ones weighing as much more as they are bigger (Cochran, Sampling
 /// Techniques, on the ratio estimate; from memory).
-pub fn share(boards: &[(f64, f64)]) -> Option<Share> {
+pub fn share(boards: &[(f64, f64)]) -> Option<YieldShare> {
     let (parts, used) =
         boards.iter().fold((0.0, 0.0), |(parts, used), board| (parts + board.0, used + board.1));
     if boards.len() < FEWEST || used <= 0.0 {
@@ -27,7 +27,7 @@ pub fn share(boards: &[(f64, f64)]) -> Option<Share> {
     let of = parts / used;
     let n = boards.len() as f64;
     let squares: f64 = boards.iter().map(|(parts, used)| (parts - of * used).powi(2)).sum();
-    Some(Share { of, doubt: 2.0 * (squares * n / (n - 1.0)).sqrt() / used })
+    Some(YieldShare { of, doubt: 2.0 * (squares * n / (n - 1.0)).sqrt() / used })
 }
 
 /// One lesson a wood, of the batches that are through.
@@ -56,7 +56,7 @@ pub(super) fn lessons(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             format!(", and the {:.0} % of the shop file may well be.", known * 100.0)
         });
         let path = ["lumber", "woods", species.as_str(), "yield"];
-        let change = beyond.then(|| Change::of(File::Shop, &path, Figure::Share(hundredths)));
+        let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::Share(hundredths)));
         Some(Lesson {
             topic: Topic::Yield,
             says,

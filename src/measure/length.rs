@@ -84,6 +84,17 @@ impl Length {
         self.0 as f64 / unit.one().0 as f64
     }
 
+    /// This length in inches, for arithmetic on plain numbers.
+    pub fn inches(self) -> f64 {
+        self.in_unit(Unit::Inch)
+    }
+
+    /// A computed number of inches, rounded to the nearest nanometre; zero
+    /// where it is not finite or longer than [`Length::LONGEST`].
+    pub fn from_inches(inches: f64) -> Length {
+        Length::from_unit(inches, Unit::Inch).unwrap_or_default()
+    }
+
     /// `n/d` inches, rounded to the nearest nanometre (exact down to 64ths).
     pub const fn inch_fraction(n: i64, d: i64) -> Length {
         let product = n * Length::INCH.0;

@@ -1,14 +1,16 @@
 //! A batch looked at as a whole: what went out first, the story of each check,
 //! a gauge whose zero moved. Knows nothing of how any of it is shown.
 
-use super::days::days;
-use super::readings::{Kind, Point, Series, from_inches, in_inches, series};
-use super::way_back::{WayBack, way_back};
+use super::attribution::{Attribution, attribution};
+use super::readings::{Point, Series, Subset, series};
+use super::repeats::repeats;
 use crate::journal::{Decision, PieceId, Reading, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
-use crate::series::cause::{Doubt, Machine, Spread, Story, Told, spread, story};
+use crate::series::cause::{
+    Cause, Certainty, Diagnosis, MachineSpread, RowLimits, Spread, diagnose, expected_spread,
+};
 use crate::shop::{MachineKind, Shop};
 use crate::work::{Again, Why, verdict_of};
 
@@ -29,16 +31,16 @@ pub struct Out {
     /// What it measured when it had been cut again, and what that said.
     pub afterwards: Option<(Length, Verdict)>,
     /// From the reading that stands now.
-    pub way: Option<WayBack>,
+    pub attribution: Option<Attribution>,
 }
 
 /// A check with its story.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Account {
+pub struct CheckDiagnosis {
     pub series: Series,
     /// What a story of one kind speaks of.
-    pub kinds: Vec<Kind>,
-    pub told: Told,
+    pub subsets: Vec<Subset>,
+    pub diagnosis: Diagnosis,
     /// How many of its readings were out, and too close to call.
     pub out: usize,
     pub close: usize,
@@ -48,7 +50,7 @@ pub struct Account {
 
 /// A gauge that reads otherwise from some time on, at every machine.
 #[derive(Clone, Debug, PartialEq)]
-pub struct GaugeMoved {
+pub struct GaugeShift {
     pub gauge: String,
     pub by: Length,
     /// The last reading before and the first after.
@@ -63,11 +65,11 @@ pub struct Findings {
     /// In the order they were measured.
     pub out: Vec<Out>,
     /// In the order of the route.
-    pub accounts: Vec<Account>,
-    pub gauges: Vec<GaugeMoved>,
+    pub checks: Vec<CheckDiagnosis>,
+    pub gauges: Vec<GaugeShift>,
     /// Sizes read again on another day with nothing cut in between, those that
     /// read the same among them.
-    pub days: Vec<Again>,
+    pub repeats: Vec<Again>,
     /// Readings with a number that stand.
     pub readings: usize,
 }
@@ -77,22 +79,22 @@ impl Findings {
     pub fn is_quiet(&self) -> bool {
         self.out.is_empty()
             && self.gauges.is_empty()
-            && self.moved_between().next().is_none()
-            && self.accounts.iter().all(|account| !account.told.happened())
+            && self.moved_repeats().next().is_none()
+            && self.checks.iter().all(|account| !account.diagnosis.happened())
     }
 
     /// What reads otherwise on another day though nothing was cut.
-    pub fn moved_between(&self) -> impl Iterator<Item = &Again> {
-        self.days.iter().filter(|again| again.why != Why::Same)
+    pub fn moved_repeats(&self) -> impl Iterator<Item = &Again> {
+        self.repeats.iter().filter(|again| again.why != Why::Same)
     }
 
     /// The checks worth a sentence: where something happened or went out, those
     /// with the most points over nothing first.
-    pub fn worth_telling(&self) -> Vec<&Account> {
-        let mut told: Vec<&Account> = self
-            .accounts
+    pub fn notable(&self) -> Vec<&CheckDiagnosis> {
+        let mut told: Vec<&CheckDiagnosis> = self
+            .checks
             .iter()
-            .filter(|account| account.told.happened() || account.out > 0)
+            .filter(|account| account.diagnosis.happened() || account.out > 0)
             .collect();
         told.sort_by(|one, other| other.strength().total_cmp(&one.strength()));
         told
@@ -105,7 +107,7 @@ const ONE_BY_ONE: usize = 12;
 impl Findings {
     /// What went out, as it is told: one by one in the order it was found or,
     /// where that is a long list, those of one check together.
-    pub fn out_told(&self) -> Vec<Vec<&Out>> {
+    pub fn grouped_out(&self) -> Vec<Vec<&Out>> {
         let mut told: Vec<Vec<&Out>> = Vec::new();
         for out in &self.out {
             let alike = |held: &&mut Vec<&Out>| {
@@ -131,12 +133,21 @@ impl Out {
     }
 }
 
-impl Account {
-    /// Points over nothing having happened.
+impl CheckDiagnosis {
+    /// How far its cause can be relied on. Pieces out of limits without a cause
+    /// that explains them are not to be told.
+    pub fn certainty(&self) -> Certainty {
+        match self.diagnosis.cause() {
+            Some(Cause::Steady { .. }) if self.out > 0 => Certainty::CannotTell,
+            _ => self.diagnosis.certainty(),
+        }
+    }
+
+    /// The evidence over "nothing happened"; zero for too few readings.
     pub fn strength(&self) -> f64 {
-        match self.told {
-            Told::Story { over_nothing, .. } => over_nothing,
-            Told::TooFew { .. } => 0.0,
+        match self.diagnosis {
+            Diagnosis::Found { strength, .. } => strength,
+            Diagnosis::TooFew { .. } => 0.0,
         }
     }
 }
@@ -145,7 +156,7 @@ impl Account {
 pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
     let all = series(route, state);
     let spreads: Vec<Spread> = all.iter().map(|own| spread_of(own, &all, shop)).collect();
-    let mut accounts: Vec<Account> =
+    let mut accounts: Vec<CheckDiagnosis> =
         all.into_iter().zip(spreads).map(|(series, spread)| account(series, spread)).collect();
     let gauges = gauges(&accounts);
     for account in &mut accounts {
@@ -156,7 +167,13 @@ pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
     }
     let standing = state.readings.iter().filter(|reading| !reading.struck);
     let readings = standing.filter(|reading| reading.taken.size().is_some()).count();
-    Findings { out: out(route, state), accounts, gauges, days: days(route, state), readings }
+    Findings {
+        out: out(route, state),
+        checks: accounts,
+        gauges,
+        repeats: repeats(route, state),
+        readings,
+    }
 }
 
 /// What is known of a row's spread from the shop and from other rows of the
@@ -173,22 +190,22 @@ fn spread_of(own: &Series, all: &[Series], shop: &Shop) -> Spread {
     let rows: Vec<&[f64]> = rows.iter().map(Vec::as_slice).collect();
     let machine = match own.at.as_ref().and_then(|at| shop.machines.get(at)) {
         Some(held) => match held.spread {
-            Some(spread) => Machine::Known(in_inches(spread)),
-            None => Machine::Usual(in_inches(held.kind.usual_spread())),
+            Some(spread) => MachineSpread::Known(spread.inches()),
+            None => MachineSpread::Usual(held.kind.usual_spread().inches()),
         },
-        None => Machine::Usual(in_inches(MachineKind::Bench.usual_spread())),
+        None => MachineSpread::Usual(MachineKind::Bench.usual_spread().inches()),
     };
-    spread(machine, doubt(own), &rows)
+    expected_spread(machine, doubt(own), &rows)
 }
 
-fn doubt(series: &Series) -> Doubt {
-    Doubt { uncertainty: in_inches(series.uncertainty()), band: series.band.map(in_inches) }
+fn doubt(series: &Series) -> RowLimits {
+    RowLimits { uncertainty: series.uncertainty().inches(), band: series.band.map(Length::inches) }
 }
 
-fn account(series: Series, spread: Spread) -> Account {
-    let kinds = series.kinds();
-    let of: Vec<Vec<bool>> = kinds.iter().map(|kind| series.of(kind)).collect();
-    let told = story(&series.misses(), spread, doubt(&series), &of);
+fn account(series: Series, spread: Spread) -> CheckDiagnosis {
+    let subsets = series.subsets();
+    let of: Vec<Vec<bool>> = subsets.iter().map(|subset| series.members(subset)).collect();
+    let diagnosis = diagnose(&series.misses(), spread, doubt(&series), &of);
     let is_out = |point: &&Point| point.verdict.is_out();
     let out = series.points.iter().filter(is_out).count();
     let close = series
@@ -196,7 +213,7 @@ fn account(series: Series, spread: Spread) -> Account {
         .iter()
         .filter(|point| matches!(point.verdict, Verdict::TooClose { .. }))
         .count();
-    Account { series, kinds, told, out, close, by_gauge: false }
+    CheckDiagnosis { series, subsets, diagnosis, out, close, by_gauge: false }
 }
 
 /// Every piece whose reading was surely out, in the order it was found.
@@ -238,13 +255,13 @@ fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -
         verdict,
         decision: state.decision_on(reading),
         afterwards,
-        way: way_back(route, state, &taken.piece, taken.op, &taken.feature),
+        attribution: attribution(route, state, &taken.piece, taken.op, &taken.feature),
     })
 }
 
 /// A shift in one row, and from which of its readings on.
 struct Shift<'a> {
-    account: &'a Account,
+    account: &'a CheckDiagnosis,
     by: Length,
     last_before: Option<&'a Point>,
     first_after: &'a Point,
@@ -252,7 +269,7 @@ struct Shift<'a> {
 
 /// The same shift at one time at machines that have nothing in common but the
 /// gauge. One row alone can't tell a gauge from its machine.
-fn gauges(accounts: &[Account]) -> Vec<GaugeMoved> {
+fn gauges(accounts: &[CheckDiagnosis]) -> Vec<GaugeShift> {
     let mut names: Vec<&str> =
         accounts.iter().flat_map(|held| &held.series.points).map(|p| p.gauge.as_str()).collect();
     names.sort_unstable();
@@ -260,8 +277,8 @@ fn gauges(accounts: &[Account]) -> Vec<GaugeMoved> {
     names.into_iter().filter_map(|gauge| moved(gauge, accounts)).collect()
 }
 
-fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
-    let read: Vec<&Account> = accounts
+fn moved(gauge: &str, accounts: &[CheckDiagnosis]) -> Option<GaugeShift> {
+    let read: Vec<&CheckDiagnosis> = accounts
         .iter()
         .filter(|held| held.series.points.iter().all(|point| point.gauge == gauge))
         .collect();
@@ -291,7 +308,7 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
     // A row read wholly afterwards that shows nothing clears the gauge.
     let cleared = read.iter().any(|account| {
         let after = account.series.points.iter().all(|point| point.order >= since);
-        let steady = matches!(account.told.story(), Some(Story::Steady { .. }));
+        let steady = matches!(account.diagnosis.cause(), Some(Cause::Steady { .. }));
         after && steady
     });
     let mut machines: Vec<&str> =
@@ -310,7 +327,7 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
         return None;
     }
     let sum: Length = shifts.iter().map(|shift| shift.by).fold(Length::ZERO, |sum, by| sum + by);
-    Some(GaugeMoved {
+    Some(GaugeShift {
         gauge: gauge.to_owned(),
         by: sum / shifts.len() as i64,
         between: (last_before.cloned(), first.first_after.clone()),
@@ -318,18 +335,18 @@ fn moved(gauge: &str, accounts: &[Account]) -> Option<GaugeMoved> {
     })
 }
 
-fn shift(account: &Account) -> Option<Shift<'_>> {
+fn shift(account: &CheckDiagnosis) -> Option<Shift<'_>> {
     let points = &account.series.points;
-    match account.told.story()? {
-        Story::SetWrong { by } => Some(Shift {
+    match account.diagnosis.cause()? {
+        Cause::SetWrong { by } => Some(Shift {
             account,
-            by: from_inches(*by),
+            by: Length::from_inches(*by),
             last_before: None,
             first_after: points.iter().min_by_key(|point| point.order)?,
         }),
-        Story::Moved { after, before_level, after_level } => Some(Shift {
+        Cause::Moved { after, before_level, after_level } => Some(Shift {
             account,
-            by: from_inches(after_level - before_level),
+            by: Length::from_inches(after_level - before_level),
             last_before: points.get(after - 1),
             first_after: points.get(*after)?,
         }),

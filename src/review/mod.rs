@@ -1,17 +1,17 @@
 //! Where a piece went out, what each operation added, and why. Must not know
 //! screens or files.
 
-mod asked;
-mod days;
+mod attribution;
 mod findings;
+mod follow_up_questions;
 mod readings;
-mod way_back;
+mod repeats;
 mod wood;
-pub mod words;
+pub mod wording;
 
-pub use asked::asked;
-pub use days::days;
-pub use findings::{Account, Findings, GaugeMoved, Out, findings};
-pub use readings::{Kind, Point, Series, from_inches, in_inches, series};
-pub use way_back::{Added, Stop, WayBack, way_back, ways_back};
-pub use wood::{Amount, WoodAccount, WoodUsed, wood_used};
+pub use attribution::{AddedMiss, Attribution, Stage, attribution, attributions};
+pub use findings::{CheckDiagnosis, Findings, GaugeShift, Out, findings};
+pub use follow_up_questions::follow_up_questions;
+pub use readings::{Point, Series, Subset, series};
+pub use repeats::repeats;
+pub use wood::{WoodAccount, WoodAmount, WoodUsed, wood_used};

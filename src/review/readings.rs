@@ -57,66 +57,58 @@ pub struct Series {
 
 /// What some readings of a row have in common and the others don't.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum Subset {
     /// One of several people measured them.
     Person(String),
     Gauge(String),
     Hand(String),
 }
 
-impl Kind {
+impl Subset {
     fn is_of(&self, point: &Point) -> bool {
         match self {
-            Kind::Person(who) => point.who.as_ref() == Some(who),
-            Kind::Gauge(gauge) => point.gauge == *gauge,
-            Kind::Hand(hand) => point.hand.as_ref() == Some(hand),
+            Subset::Person(who) => point.who.as_ref() == Some(who),
+            Subset::Gauge(gauge) => point.gauge == *gauge,
+            Subset::Hand(hand) => point.hand.as_ref() == Some(hand),
         }
     }
 }
 
 impl Series {
     /// Every kind that tells some of its readings from the others.
-    pub fn kinds(&self) -> Vec<Kind> {
-        let mut kinds: Vec<Kind> = Vec::new();
+    pub fn subsets(&self) -> Vec<Subset> {
+        let mut subsets: Vec<Subset> = Vec::new();
         for point in &self.points {
             let own = [
-                point.who.clone().map(Kind::Person),
-                Some(Kind::Gauge(point.gauge.clone())),
-                point.hand.clone().map(Kind::Hand),
+                point.who.clone().map(Subset::Person),
+                Some(Subset::Gauge(point.gauge.clone())),
+                point.hand.clone().map(Subset::Hand),
             ];
-            for kind in own.into_iter().flatten() {
-                if !kinds.contains(&kind) && self.points.iter().any(|other| !kind.is_of(other)) {
-                    kinds.push(kind);
+            for subset in own.into_iter().flatten() {
+                if !subsets.contains(&subset)
+                    && self.points.iter().any(|other| !subset.is_of(other))
+                {
+                    subsets.push(subset);
                 }
             }
         }
-        kinds
+        subsets
     }
 
     /// Which of its readings are of a kind.
-    pub fn of(&self, kind: &Kind) -> Vec<bool> {
-        self.points.iter().map(|point| kind.is_of(point)).collect()
+    pub fn members(&self, subset: &Subset) -> Vec<bool> {
+        self.points.iter().map(|point| subset.is_of(point)).collect()
     }
 
     /// The misses in inches, for whoever computes with them.
     pub fn misses(&self) -> Vec<f64> {
-        self.points.iter().map(|point| in_inches(point.miss())).collect()
+        self.points.iter().map(|point| point.miss().inches()).collect()
     }
 
     /// The largest doubt of one of its readings.
     pub fn uncertainty(&self) -> Length {
         self.points.iter().map(|point| point.uncertainty).max().unwrap_or_default()
     }
-}
-
-/// A length as a number to compute with.
-pub fn in_inches(length: Length) -> f64 {
-    length.ratio(Length::INCH)
-}
-
-/// A computed number as a length again.
-pub fn from_inches(inches: f64) -> Length {
-    Length::from_nanometres_f64(inches * Length::INCH.nanometres() as f64).unwrap_or_default()
 }
 
 /// Every check with at least one number, in the order of the route.

@@ -36,7 +36,7 @@ pub struct WoodAccount {
 
 impl WoodAccount {
     /// Everything wood becomes, as it is called, in the order it is told.
-    pub fn told(&self) -> [(&'static str, Area); 8] {
+    pub fn entries(&self) -> [(&'static str, Area); 8] {
         let Self { parts, in_work, over, rejected, trim, edging, kerf, kept } = *self;
         [
             ("parts", parts),
@@ -51,7 +51,7 @@ impl WoodAccount {
     }
 
     pub fn bought(&self) -> Area {
-        self.told().into_iter().map(|(_, area)| area).sum()
+        self.entries().into_iter().map(|(_, area)| area).sum()
     }
 
     /// Bought less what is kept: what the parts cost in wood.
@@ -101,21 +101,21 @@ pub struct WoodUsed {
 
 /// So much wood as it is counted.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Amount {
+pub struct WoodAmount {
     pub figure: f64,
     pub word: &'static str,
 }
 
-impl Amount {
+impl WoodAmount {
     /// Board feet where a shop works in inches, of the thickness the class is
     /// called by; cubic metres are small, so square metres where it doesn't.
-    pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> Amount {
+    pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> WoodAmount {
         let wood = WoodQuantity { area: area.square_feet(), thickness: used.thickness };
         let per = match unit {
             Unit::Inch => Per::BoardFoot,
             Unit::Millimetre => Per::SquareMetre,
         };
-        Amount { figure: wood.counted(per), word: per.words() }
+        WoodAmount { figure: wood.counted(per), word: per.words() }
     }
 }
 
@@ -147,9 +147,9 @@ impl WoodUsed {
 
     /// All of it in one sentence.
     pub fn sentence(&self, unit: Unit) -> String {
-        let all = Amount::of(self.all.bought(), self, unit);
+        let all = WoodAmount::of(self.all.bought(), self, unit);
         let share = |area: Area| 100.0 * area.square_feet() / self.all.bought().square_feet();
-        let some = self.all.told().into_iter().filter(|(_, area)| *area > Area::ZERO);
+        let some = self.all.entries().into_iter().filter(|(_, area)| *area > Area::ZERO);
         let some: Vec<String> =
             some.map(|(name, area)| format!("{:.0} % {name}", share(area))).collect();
         format!("{}, {:.1} {}: {}.", self.named(), all.figure, all.word, some.join(", "))

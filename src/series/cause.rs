@@ -1,114 +1,202 @@
-//! Which story fits a check's misses in cut order: set wrong, crept, moved,
-//! one slip, a few apart, scattered, or nothing. Knows nothing of machines.
+//! The likely cause of a row of misses in cut order: set wrong, crept, moved,
+//! one slip, a few apart, scattered, or nothing.
 //!
-//! Every story is a shape fitted by least squares. They are compared by the
-//! Bayesian information criterion (G. Schwarz, Annals of Statistics 6 (1978),
-//! 461-464), a place in the row counting as a parameter; which few of many are
-//! apart costs the choice among all such few (J. Chen and Z. Chen, Biometrika
-//! 95 (2008), 759-771). The spread is known only as well as so many readings
-//! would show it, so the likelihood is Student's, and few readings prove
-//! little. A story is told from six points over nothing having happened, which
-//! A. E. Raftery calls strong, or from ten, his very strong, where the spread
-//! is only guessed at (Sociological Methodology 25 (1995), 111-163, table 6;
-//! from memory).
+//! Every cause is a shape fitted by least squares. The Bayesian information
+//! criterion compares them (G. Schwarz, Annals of Statistics 6 (1978),
+//! 461-464); a place in the row counts as a parameter. Choosing which few of
+//! many pieces are apart costs the logarithm of the number of such choices
+//! (J. Chen and Z. Chen, Biometrika 95 (2008), 759-771). The spread is known
+//! only as well as a stated number of readings would show it, so the likelihood
+//! is Student's, and few readings prove little. A cause is reported from an
+//! evidence of six over "nothing happened", which A. E. Raftery calls strong,
+//! or from ten, his very strong, where the spread is only a guess (Sociological
+//! Methodology 25 (1995), 111-163, table 6; from memory).
 
 use super::{self as series, median};
 
 /// What makes a row of misses look as it does. Sizes are in the unit of the
 /// misses; places count from 1.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Story {
-    /// Nothing beyond what a setting and a gauge are always off by.
-    Steady { level: f64 },
-    /// All alike off.
-    SetWrong { by: f64 },
-    /// A little more from piece to piece, `by` from first to last.
-    Crept { by: f64, start: f64 },
+pub enum Cause {
+    /// Nothing beyond the usual error of a setting and a gauge.
+    Steady {
+        /// The mean miss.
+        level: f64,
+    },
+    /// Every piece is off by the same amount.
+    SetWrong {
+        /// The mean miss.
+        by: f64,
+    },
+    /// A little more from piece to piece.
+    Crept {
+        /// The change from the first piece to the last.
+        by: f64,
+        /// The fitted miss of the first piece.
+        start: f64,
+    },
     /// One level up to a place, another after it.
-    Moved { after: usize, before_level: f64, after_level: f64 },
+    Moved {
+        /// The last place on the first level.
+        after: usize,
+        /// The mean miss up to that place.
+        before_level: f64,
+        /// The mean miss after it.
+        after_level: f64,
+    },
     /// One piece apart from all others.
-    Slip { at: usize, by: f64 },
-    /// A few here and there apart from the others, all one way.
-    Apart { count: usize, by: f64 },
-    /// Those of one kind apart from the rest: which kind, by its place in the
-    /// list that was asked about.
-    Kind { kind: usize, by: f64 },
-    /// Further apart than the limits allow, without order.
-    Scattered { sd: f64 },
+    Slip {
+        /// Its place.
+        at: usize,
+        /// Its miss, less the mean of the others.
+        by: f64,
+    },
+    /// A few pieces here and there apart from the others, all one way.
+    Apart {
+        /// How many they are.
+        count: usize,
+        /// Their mean, less the mean of the others.
+        by: f64,
+    },
+    /// The pieces of one subset apart from the rest.
+    Subset {
+        /// Its index in the list given to [`diagnose`].
+        subset: usize,
+        /// Its mean, less the mean of the rest.
+        by: f64,
+    },
+    /// Spread wider than the limits allow, without order.
+    Scattered {
+        /// The standard deviation of the row.
+        sd: f64,
+    },
 }
 
-impl Story {
-    /// Whether two stories are of one kind, whatever their sizes.
-    pub fn is_like(&self, other: &Story) -> bool {
+impl Cause {
+    /// Whether two causes are of one kind, whatever their sizes.
+    pub fn is_like(&self, other: &Cause) -> bool {
         std::mem::discriminant(self) == std::mem::discriminant(other)
     }
 }
 
-/// How far from the target and how wide the row may be, in its own unit.
+/// What one reading and the limits allow, in the unit of the row.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Doubt {
+pub struct RowLimits {
     /// Expanded uncertainty (k = 2) of one reading.
     pub uncertainty: f64,
-    /// How wide the limits are apart; none where there is one limit only.
+    /// The width between the limits; `None` where there is only one limit.
     pub band: Option<f64>,
 }
 
-/// Another story that is nearly as good.
+/// The next best cause.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Runner {
-    pub story: Story,
-    /// By how many points it is behind.
+pub struct RunnerUp {
+    /// Which cause it is.
+    pub cause: Cause,
+    /// How far its evidence is below that of the reported cause, or below the
+    /// threshold where no cause is reported.
     pub behind: f64,
 }
 
-/// What is told of a row, and how sure it is.
+/// The likely cause of a row, and the evidence for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Told {
-    /// Fewer readings than any story takes.
-    TooFew { have: usize, need: usize },
-    Story {
-        story: Story,
-        /// Points over nothing having happened; nought for a steady row.
-        over_nothing: f64,
-        /// How many were needed.
-        needed: f64,
-        runner: Option<Runner>,
+pub enum Diagnosis {
+    /// Too few readings to tell any cause.
+    TooFew {
+        /// How many there are.
+        have: usize,
+        /// How many it takes.
+        need: usize,
+    },
+    /// The cause that fits best.
+    Found {
+        /// Which cause it is.
+        cause: Cause,
+        /// The evidence over "nothing happened", a difference of two values of
+        /// the criterion; zero where nothing happened.
+        strength: f64,
+        /// The evidence from which a cause is reported.
+        threshold: f64,
+        /// The next best cause, where there is one.
+        runner_up: Option<RunnerUp>,
     },
 }
 
-impl Told {
-    pub fn story(&self) -> Option<&Story> {
+/// How far a diagnosis can be relied on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Certainty {
+    /// No other cause comes near.
+    Clear,
+    /// The best cause, but another fits about as well.
+    Likely,
+    /// Too few readings, or too little evidence for any cause.
+    CannotTell,
+}
+
+impl Certainty {
+    /// The words people see: `clear`, `likely`, `can't tell`.
+    pub fn name(self) -> &'static str {
         match self {
-            Told::TooFew { .. } => None,
-            Told::Story { story, .. } => Some(story),
+            Certainty::Clear => "clear",
+            Certainty::Likely => "likely",
+            Certainty::CannotTell => "can't tell",
+        }
+    }
+}
+
+impl Diagnosis {
+    /// The likely cause; `None` where there are too few readings.
+    pub fn cause(&self) -> Option<&Cause> {
+        match self {
+            Diagnosis::TooFew { .. } => None,
+            Diagnosis::Found { cause, .. } => Some(cause),
         }
     }
 
     /// Whether something happened.
     pub fn happened(&self) -> bool {
-        self.story().is_some_and(|story| !matches!(story, Story::Steady { .. }))
+        self.cause().is_some_and(|cause| !matches!(cause, Cause::Steady { .. }))
+    }
+
+    /// How certain the cause is. Evidence within [`WEAK`] of another cause's
+    /// makes neither better. "Nothing happened" can't be told from a cause
+    /// whose own evidence is more than weak and still below the threshold.
+    pub fn certainty(&self) -> Certainty {
+        let Diagnosis::Found { cause, threshold, runner_up, .. } = self else {
+            return Certainty::CannotTell;
+        };
+        match (cause, runner_up) {
+            (_, None) => Certainty::Clear,
+            (Cause::Steady { .. }, Some(other)) if threshold - other.behind > WEAK => {
+                Certainty::CannotTell
+            }
+            (Cause::Steady { .. }, Some(_)) => Certainty::Likely,
+            (_, Some(other)) if other.behind < WEAK => Certainty::Likely,
+            _ => Certainty::Clear,
+        }
     }
 }
 
-/// Fewer say nothing about order.
+/// A row of fewer readings says nothing about order.
 pub const FEWEST: usize = 4;
-/// Points over nothing from which a story is told where the machine's spread
-/// is known: Raftery's strong. Where it is only guessed at, his very strong.
+/// The evidence over "nothing happened" from which a cause is reported where
+/// the machine's spread is known: Raftery's strong.
 pub const STRONG: f64 = 6.0;
+/// The same where the spread is only a guess: Raftery's very strong.
 pub const VERY_STRONG: f64 = 10.0;
-/// As how many readings a spread counts as known.
+/// A spread worth this many free readings counts as known.
 const KNOWN_FROM: f64 = 12.0;
-/// Points between two stories under which neither is better: Raftery's weak.
+/// Evidence by which one cause must lead another to be better: Raftery's weak.
 pub const WEAK: f64 = 2.0;
 
-/// What the shop says of a machine is worth as so many readings of the spread,
-/// and what is usual for its kind.
+/// How many free readings of the spread the shop's own figure for a machine is
+/// worth, and how many the usual figure for its kind. Judgement, no source.
 const SHOP_IS_WORTH: f64 = 20.0;
 const USUAL_IS_WORTH: f64 = 4.0;
-/// Moving ranges overlap and tell less than so many free readings: their
-/// efficiency beside the standard deviation of as many, from memory.
+/// Moving ranges overlap, so each is worth less than a free reading: their
+/// efficiency beside the standard deviation, from memory.
 const NEIGHBOURS_ARE_WORTH: f64 = 0.6;
-/// Rows beside this one are never worth more: no two setups are alike.
+/// The most that other rows are worth, since no two setups are alike.
 const ROWS_ARE_WORTH: f64 = 30.0;
 /// The median of the difference of two from one normal source, over sigma:
 /// sqrt(2) times the third quartile 0.67449.
@@ -116,38 +204,39 @@ const MEDIAN_RANGE: f64 = 0.953_873;
 /// The median distance from the middle, over sigma: the third quartile.
 const MEDIAN_DISTANCE: f64 = 0.674_490;
 
-/// How far apart pieces come that nothing happened to, and as how many free
-/// readings that is known.
+/// The spread of pieces to which nothing happened, and how well it is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spread {
+    /// One standard deviation, in the unit of the row.
     pub sd: f64,
+    /// How many free readings would show it as well.
     pub worth: f64,
 }
 
 impl Spread {
-    /// How many points over nothing a story needs to be told.
-    pub fn needed(self) -> f64 {
+    /// The evidence from which a cause is reported.
+    pub fn threshold(self) -> f64 {
         if self.worth >= KNOWN_FROM { STRONG } else { VERY_STRONG }
     }
 }
 
-/// How far apart a machine leaves pieces, one standard deviation.
+/// The spread of a machine: one standard deviation, in the unit of the row.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Machine {
-    /// As the shop found it.
+pub enum MachineSpread {
+    /// As the shop measured it.
     Known(f64),
-    /// As is usual for its kind.
+    /// As is usual for machines of its kind.
     Usual(f64),
 }
 
-/// What is known of a row's spread before it is looked at: the machine's, then
-/// what other rows at the same machine show. The gauge's own scatter is always
-/// in it.
-pub fn spread(machine: Machine, doubt: Doubt, others: &[&[f64]]) -> Spread {
-    let gauge = doubt.uncertainty / 2.0;
+/// The spread to expect of a row before it is looked at: the machine's, pooled
+/// with what `others`, rows from the same machine, show. It always includes the
+/// gauge's own scatter, half its expanded uncertainty.
+pub fn expected_spread(machine: MachineSpread, limits: RowLimits, others: &[&[f64]]) -> Spread {
+    let gauge = limits.uncertainty / 2.0;
     let (own, worth) = match machine {
-        Machine::Known(sd) => (sd, SHOP_IS_WORTH),
-        Machine::Usual(sd) => (sd, USUAL_IS_WORTH),
+        MachineSpread::Known(sd) => (sd, SHOP_IS_WORTH),
+        MachineSpread::Usual(sd) => (sd, USUAL_IS_WORTH),
     };
     let known = own.hypot(gauge);
     let (seen, rows) = seen_in(others);
@@ -155,9 +244,10 @@ pub fn spread(machine: Machine, doubt: Doubt, others: &[&[f64]]) -> Spread {
     Spread { sd: (squares / (worth + rows)).sqrt(), worth: worth + rows }
 }
 
-/// The smaller of two estimates: from the differences of neighbours, which a
-/// creep or a step hardly touches, and from the distances to each row's
-/// median, which a few apart hardly touch.
+/// The spread that rows show, and what it is worth. It is the smaller of two
+/// estimates: the differences of neighbours, which a creep or a step hardly
+/// changes, and the distances to each row's median, which a few pieces apart
+/// hardly change.
 fn seen_in(rows: &[&[f64]]) -> (f64, f64) {
     let mut neighbours = Vec::new();
     let mut distances = Vec::new();
@@ -172,68 +262,75 @@ fn seen_in(rows: &[&[f64]]) -> (f64, f64) {
     (by_neighbours.min(by_distance), worth)
 }
 
-/// The story that fits a row best, with the next best beside it.
+/// The cause that fits a row of misses best, with the next best beside it.
 ///
-/// `kinds` says of each kind which of the row are of it: read by one person,
-/// with one gauge, or of one hand.
-pub fn story(row: &[f64], spread: Spread, doubt: Doubt, kinds: &[Vec<bool>]) -> Told {
+/// Each of `subsets` is as long as the row and marks the readings that have
+/// something in common: one person, one gauge, or one hand.
+pub fn diagnose(
+    row: &[f64],
+    spread: Spread,
+    limits: RowLimits,
+    subsets: &[Vec<bool>],
+) -> Diagnosis {
     if row.len() < FEWEST {
-        return Told::TooFew { have: row.len(), need: FEWEST };
+        return Diagnosis::TooFew { have: row.len(), need: FEWEST };
     }
-    let shapes = shapes(row, doubt, kinds);
+    let shapes = shapes(row, limits, subsets);
     let nothing = shapes.steady.evidence(row.len(), spread);
-    let mut told: Vec<(Story, f64)> = shapes
+    let mut ranked: Vec<(Cause, f64)> = shapes
         .others
         .iter()
-        .map(|shape| (shape.story, nothing - shape.evidence(row.len(), spread)))
+        .map(|shape| (shape.cause, nothing - shape.evidence(row.len(), spread)))
         .collect();
-    told.sort_by(|one, other| other.1.total_cmp(&one.1));
-    // All alike off is the plainer story: any other must beat that as well.
-    let alike = told.iter().find(|(story, _)| matches!(story, Story::SetWrong { .. })).copied();
+    ranked.sort_by(|one, other| other.1.total_cmp(&one.1));
+    // "Set wrong" is the plainer cause: any other must beat it as well.
+    let alike = ranked.iter().find(|(cause, _)| matches!(cause, Cause::SetWrong { .. })).copied();
     let least = alike.map_or(0.0, |(_, over)| over.max(0.0));
-    let other = told.iter().find(|(story, _)| !matches!(story, Story::SetWrong { .. })).copied();
-    let needed = spread.needed();
+    let other = ranked.iter().find(|(cause, _)| !matches!(cause, Cause::SetWrong { .. })).copied();
+    let threshold = spread.threshold();
     let best = other
-        .filter(|(_, over)| *over - least >= needed)
-        .or(alike.filter(|(_, over)| *over >= needed));
-    let Some((story, over_nothing)) = best else {
-        let story = scattered(row, doubt).unwrap_or(shapes.steady.story);
-        let runner = told.first().filter(|(_, over)| *over > 0.0);
-        let runner = runner.map(|(story, over)| Runner { story: *story, behind: needed - over });
-        return Told::Story { story, over_nothing: 0.0, needed, runner };
+        .filter(|(_, over)| *over - least >= threshold)
+        .or(alike.filter(|(_, over)| *over >= threshold));
+    let Some((cause, strength)) = best else {
+        let cause = scattered(row, limits).unwrap_or(shapes.steady.cause);
+        let runner_up = ranked.first().filter(|(_, over)| *over > 0.0);
+        let runner_up =
+            runner_up.map(|(cause, over)| RunnerUp { cause: *cause, behind: threshold - over });
+        return Diagnosis::Found { cause, strength: 0.0, threshold, runner_up };
     };
-    let runner = told.iter().find(|(held, _)| !held.is_like(&story));
-    let runner = runner.map(|(story, over)| Runner { story: *story, behind: over_nothing - over });
-    Told::Story { story, over_nothing, needed, runner }
+    let runner_up = ranked.iter().find(|(held, _)| !held.is_like(&cause));
+    let runner_up =
+        runner_up.map(|(cause, over)| RunnerUp { cause: *cause, behind: strength - over });
+    Diagnosis::Found { cause, strength, threshold, runner_up }
 }
 
-/// The criterion of a shape: less is better. With the spread known as so many
-/// readings it is Student's likelihood, (worth + n - 3) ln(1 + residual /
-/// (worth sd^2)), three being what the fullest shape takes, and `parameters`
-/// ln n for what was chosen to suit the row.
+/// The criterion of a shape fitted to `n` readings; less is better. It is
+/// Student's likelihood, (worth + n - 3) ln(1 + residual / (worth sd^2)), where
+/// three is the most parameters any shape has, plus `parameters` ln n.
 pub fn evidence(n: usize, residual: f64, parameters: usize, spread: Spread) -> f64 {
     let about = spread.worth * spread.sd.powi(2);
     let misfit = if about > 0.0 { (residual / about).ln_1p() } else { 0.0 };
     (spread.worth + n as f64 - 3.0) * misfit + parameters as f64 * (n as f64).ln()
 }
 
-struct Shapes {
-    steady: Shape,
-    others: Vec<Shape>,
+struct Candidates {
+    steady: Candidate,
+    others: Vec<Candidate>,
 }
 
-/// A story with what it leaves unexplained and what it took.
-struct Shape {
-    story: Story,
+/// A cause as fitted to a row.
+struct Candidate {
+    cause: Cause,
+    /// The sum of squares it leaves unexplained.
     residual: f64,
     parameters: usize,
-    /// Among how many choices of pieces it is the best, as a logarithm.
+    /// The logarithm of the number of choices of pieces it is the best of.
     choices: f64,
 }
 
-impl Shape {
-    fn of(story: Story, fit: series::ShapeFit) -> Shape {
-        Shape { story, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
+impl Candidate {
+    fn of(cause: Cause, fit: series::ShapeFit) -> Candidate {
+        Candidate { cause, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
     }
 
     fn evidence(&self, n: usize, spread: Spread) -> f64 {
@@ -241,47 +338,49 @@ impl Shape {
     }
 }
 
-/// Every shape a row can have, fitted.
-fn shapes(row: &[f64], doubt: Doubt, kinds: &[Vec<bool>]) -> Shapes {
+/// Every cause, fitted to a row.
+fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> Candidates {
     let level = series::level(row).map_or(0.0, |(level, _)| level);
-    // No shop sets nearer than its gauge tells or than an eighth of the band.
-    let harmless = doubt.band.map_or(doubt.uncertainty, |band| doubt.uncertainty.max(band / 8.0));
+    // No shop sets closer than its gauge reads, or than an eighth of the band.
+    let harmless =
+        limits.band.map_or(limits.uncertainty, |band| limits.uncertainty.max(band / 8.0));
     let fit = |level: f64| {
         let residual = row.iter().map(|miss| (miss - level).powi(2)).sum::<f64>();
         series::ShapeFit { residual, parameters: 1 }
     };
-    let steady = Shape::of(Story::Steady { level }, fit(level.clamp(-harmless, harmless)));
-    let mut others = vec![Shape::of(Story::SetWrong { by: level }, fit(level))];
+    let steady = Candidate::of(Cause::Steady { level }, fit(level.clamp(-harmless, harmless)));
+    let mut others = vec![Candidate::of(Cause::SetWrong { by: level }, fit(level))];
     if let Ok(ramp) = series::ramp(row) {
         let by = ramp.slope * (row.len() - 1) as f64;
-        others.push(Shape::of(Story::Crept { by, start: ramp.start }, ramp.fit));
+        others.push(Candidate::of(Cause::Crept { by, start: ramp.start }, ramp.fit));
     }
     if let Ok(slip) = series::slip(row) {
-        others.push(Shape::of(Story::Slip { at: slip.at, by: slip.by }, slip.fit));
+        others.push(Candidate::of(Cause::Slip { at: slip.at, by: slip.by }, slip.fit));
     }
     // A step before the last or after the first piece can't be told from a slip.
     if let Ok(step) = series::step(row)
         && (2..=row.len() - 2).contains(&step.after)
     {
         let series::LevelShift { after, before_level, after_level, fit } = step;
-        others.push(Shape::of(Story::Moved { after, before_level, after_level }, fit));
+        others.push(Candidate::of(Cause::Moved { after, before_level, after_level }, fit));
     }
     others.extend(apart(row));
-    let choices = (kinds.len().max(1) as f64).ln();
+    let choices = (subsets.len().max(1) as f64).ln();
     others.extend(
-        kinds.iter().enumerate().filter_map(|(kind, own)| of_kind(row, kind, own, choices)),
+        subsets.iter().enumerate().filter_map(|(subset, own)| of_subset(row, subset, own, choices)),
     );
-    // A shape that nobody could see by the gauge is none.
-    others.retain(|shape| seen(&shape.story, harmless, doubt));
-    Shapes { steady, others }
+    // A shape smaller than the gauge can show is no cause.
+    others.retain(|shape| seen(&shape.cause, harmless, limits));
+    Candidates { steady, others }
 }
 
-/// The few, two to half of them, whose being apart leaves least.
-fn apart(row: &[f64]) -> Option<Shape> {
+/// The few pieces, two to half of the row, whose being apart leaves the least
+/// unexplained.
+fn apart(row: &[f64]) -> Option<Candidate> {
     let mut sorted = row.to_vec();
     sorted.sort_by(f64::total_cmp);
     let n = sorted.len();
-    let mut best: Option<Shape> = None;
+    let mut best: Option<Candidate> = None;
     for below in 2..=n.saturating_sub(2) {
         let (low, high) = sorted.split_at(below);
         let ((low_level, one), (high_level, other)) =
@@ -291,13 +390,13 @@ fn apart(row: &[f64]) -> Option<Shape> {
         } else {
             (n - below, high_level - low_level)
         };
-        let shape = Shape {
-            story: Story::Apart { count, by },
+        let shape = Candidate {
+            cause: Cause::Apart { count, by },
             residual: one.residual + other.residual,
             parameters: 2,
             choices: ln_choices(n, count),
         };
-        let cost = |shape: &Shape| (shape.residual, shape.choices);
+        let cost = |shape: &Candidate| (shape.residual, shape.choices);
         if best.as_ref().is_none_or(|held| cost(&shape) < cost(held)) {
             best = Some(shape);
         }
@@ -305,8 +404,8 @@ fn apart(row: &[f64]) -> Option<Shape> {
     best
 }
 
-/// Those of one kind on one level, the rest on another; two of each at least.
-fn of_kind(row: &[f64], kind: usize, own: &[bool], choices: f64) -> Option<Shape> {
+/// One subset on one level and the rest on another; it takes two of each.
+fn of_subset(row: &[f64], subset: usize, own: &[bool], choices: f64) -> Option<Candidate> {
     let of = |wanted: bool| -> Vec<f64> {
         row.iter().zip(own).filter(|(_, is)| **is == wanted).map(|(miss, _)| *miss).collect()
     };
@@ -315,39 +414,39 @@ fn of_kind(row: &[f64], kind: usize, own: &[bool], choices: f64) -> Option<Shape
         return None;
     }
     let ((level, one), (others, other)) = (series::level(&these).ok()?, series::level(&rest).ok()?);
-    Some(Shape {
-        story: Story::Kind { kind, by: level - others },
+    Some(Candidate {
+        cause: Cause::Subset { subset, by: level - others },
         residual: one.residual + other.residual,
         parameters: 2,
         choices,
     })
 }
 
-/// The logarithm of in how many ways `k` can be chosen from `n`.
+/// The logarithm of the number of ways to choose `k` from `n`.
 fn ln_choices(n: usize, k: usize) -> f64 {
     (0..k).map(|i| ((n - i) as f64 / (i + 1) as f64).ln()).sum()
 }
 
-/// Whether the size of a story is more than one reading can be off by.
-fn seen(story: &Story, harmless: f64, doubt: Doubt) -> bool {
-    match story {
-        Story::SetWrong { by } => by.abs() > harmless,
-        Story::Crept { by, .. }
-        | Story::Slip { by, .. }
-        | Story::Apart { by, .. }
-        | Story::Kind { by, .. } => by.abs() > doubt.uncertainty,
-        Story::Moved { before_level, after_level, .. } => {
-            (after_level - before_level).abs() > doubt.uncertainty
+/// Whether a cause is bigger than the uncertainty of one reading.
+fn seen(cause: &Cause, harmless: f64, limits: RowLimits) -> bool {
+    match cause {
+        Cause::SetWrong { by } => by.abs() > harmless,
+        Cause::Crept { by, .. }
+        | Cause::Slip { by, .. }
+        | Cause::Apart { by, .. }
+        | Cause::Subset { by, .. } => by.abs() > limits.uncertainty,
+        Cause::Moved { before_level, after_level, .. } => {
+            (after_level - before_level).abs() > limits.uncertainty
         }
-        Story::Steady { .. } | Story::Scattered { .. } => true,
+        Cause::Steady { .. } | Cause::Scattered { .. } => true,
     }
 }
 
-/// Whether the row spreads over more than its limits allow.
-fn scattered(row: &[f64], doubt: Doubt) -> Option<Story> {
-    let band = doubt.band?;
+/// `Scattered`, where the row is wider than its limits allow.
+fn scattered(row: &[f64], limits: RowLimits) -> Option<Cause> {
+    let band = limits.band?;
     let sd = series::standard_deviation(row).ok()?;
     let reach =
         row.iter().copied().fold(f64::MIN, f64::max) - row.iter().copied().fold(f64::MAX, f64::min);
-    (reach > band).then_some(Story::Scattered { sd })
+    (reach > band).then_some(Cause::Scattered { sd })
 }

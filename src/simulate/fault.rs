@@ -17,7 +17,7 @@ const DUST: Length = Length::inch_fraction(1, 64);
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
     pub op: u32,
-    pub what: What,
+    pub kind: FaultKind,
     /// The feature it is about; the first one checked where nobody says.
     pub on: Option<FeatureName>,
 }
@@ -32,7 +32,7 @@ pub enum Grows {
 /// The ways it can go wrong. Pieces count from one in cut order, setup pieces
 /// before all.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum What {
+pub enum FaultKind {
     /// Set wrong: every piece.
     Offset(Length),
     /// The setting moves with every piece cut.
@@ -95,65 +95,67 @@ impl Fault {
         let (kind, shape) = text.kind()?;
         let on = text.feature()?;
         let what = match SHAPES[kind].0[0] {
-            "offset" => What::Offset(text.length(shape)?),
-            "creep" => What::Creep { by: text.length(shape)?, grows: text.grows(shape)? },
+            "offset" => FaultKind::Offset(text.length(shape)?),
+            "creep" => FaultKind::Creep { by: text.length(shape)?, grows: text.grows(shape)? },
             "step" => {
                 let by = text.length(shape)?;
-                What::Step { by, after: text.piece("after", shape)? }
+                FaultKind::Step { by, after: text.piece("after", shape)? }
             }
             "slip" => {
                 let by = text.length(shape)?;
-                What::Slip { by, at: text.piece("at", shape)? }
+                FaultKind::Slip { by, at: text.piece("at", shape)? }
             }
-            "double" => What::DoubleJog,
+            "double" => FaultKind::DoubleJog,
             "wrong" => {
                 let all = text.is_over();
-                What::WrongFace { at: if all { None } else { Some(text.piece("at", shape)?) } }
+                FaultKind::WrongFace { at: if all { None } else { Some(text.piece("at", shape)?) } }
             }
-            "stop" if text.is_over() => What::StopDust(DUST),
+            "stop" if text.is_over() => FaultKind::StopDust(DUST),
             "stop" => {
                 let dust = text.length(shape)?;
                 if dust.is_negative() {
                     return Err(text.wrong("dust is more than nothing", shape, 4..5));
                 }
-                What::StopDust(dust)
+                FaultKind::StopDust(dust)
             }
-            "gauge" => What::GaugeZero(text.length(shape)?),
+            "gauge" => FaultKind::GaugeZero(text.length(shape)?),
             "belt" => {
                 let by = text.length(shape)?;
-                What::BeltChange { by, after: text.piece("after", shape)? }
+                FaultKind::BeltChange { by, after: text.piece("after", shape)? }
             }
-            _ => What::Overnight { hundredths: text.points(shape)? },
+            _ => FaultKind::Overnight { hundredths: text.points(shape)? },
         };
         text.over(shape)?;
-        let whole_piece = matches!(what, What::DoubleJog | What::Overnight { .. });
+        let whole_piece = matches!(what, FaultKind::DoubleJog | FaultKind::Overnight { .. });
         if on.is_some() && whole_piece {
             let what = "this befalls the whole piece, not one size of it";
             return Err(text.wrong(what, shape, text.words.len()..usize::MAX));
         }
-        Ok(Fault { op, what, on })
+        Ok(Fault { op, kind: what, on })
     }
 
     /// The text that [`Fault::parse`] reads back as this fault.
     pub fn written(&self, unit: Unit) -> String {
         let long = |length: Length| length.written(unit);
-        let what = match self.what {
-            What::Offset(by) => format!("offset {}", long(by)),
-            What::Creep { by, grows: Grows::PerPiece } => format!("creep {} per piece", long(by)),
-            What::Creep { by, grows: Grows::OverTheBatch } => {
+        let what = match self.kind {
+            FaultKind::Offset(by) => format!("offset {}", long(by)),
+            FaultKind::Creep { by, grows: Grows::PerPiece } => {
+                format!("creep {} per piece", long(by))
+            }
+            FaultKind::Creep { by, grows: Grows::OverTheBatch } => {
                 format!("creep {} over the batch", long(by))
             }
-            What::Step { by, after } => format!("step {} after piece {after}", long(by)),
-            What::Slip { by, at } => format!("slip {} at piece {at}", long(by)),
-            What::DoubleJog => "double jog".to_owned(),
-            What::WrongFace { at: None } => "wrong face".to_owned(),
-            What::WrongFace { at: Some(at) } => format!("wrong face at piece {at}"),
-            What::StopDust(dust) => format!("stop dust {}", long(dust)),
-            What::GaugeZero(by) => format!("gauge zero {}", long(by)),
-            What::BeltChange { by, after } => {
+            FaultKind::Step { by, after } => format!("step {} after piece {after}", long(by)),
+            FaultKind::Slip { by, at } => format!("slip {} at piece {at}", long(by)),
+            FaultKind::DoubleJog => "double jog".to_owned(),
+            FaultKind::WrongFace { at: None } => "wrong face".to_owned(),
+            FaultKind::WrongFace { at: Some(at) } => format!("wrong face at piece {at}"),
+            FaultKind::StopDust(dust) => format!("stop dust {}", long(dust)),
+            FaultKind::GaugeZero(by) => format!("gauge zero {}", long(by)),
+            FaultKind::BeltChange { by, after } => {
                 format!("belt change {} after piece {after}", long(by))
             }
-            What::Overnight { hundredths } => {
+            FaultKind::Overnight { hundredths } => {
                 let sign = if hundredths < 0 { "-" } else { "" };
                 let (points, part) = (hundredths.abs() / 100, hundredths.abs() % 100);
                 let part = match part {
@@ -383,28 +385,31 @@ mod tests {
     #[test]
     fn every_way_to_go_wrong_is_read() {
         for (text, what) in [
-            ("op 60 offset 1/32", What::Offset(in_64ths(2))),
-            ("op 60 offset -1 1/32", What::Offset(in_64ths(-66))),
-            ("op 60 creep 1/64", What::Creep { by: in_64ths(1), grows: Grows::OverTheBatch }),
-            ("op 60 creep 1/64 per piece", What::Creep { by: in_64ths(1), grows: Grows::PerPiece }),
+            ("op 60 offset 1/32", FaultKind::Offset(in_64ths(2))),
+            ("op 60 offset -1 1/32", FaultKind::Offset(in_64ths(-66))),
+            ("op 60 creep 1/64", FaultKind::Creep { by: in_64ths(1), grows: Grows::OverTheBatch }),
+            (
+                "op 60 creep 1/64 per piece",
+                FaultKind::Creep { by: in_64ths(1), grows: Grows::PerPiece },
+            ),
             (
                 "op 60 step 0.5 mm after piece 5",
-                What::Step { by: Length::MILLIMETRE / 2, after: 5 },
+                FaultKind::Step { by: Length::MILLIMETRE / 2, after: 5 },
             ),
-            ("op  60 slip 1/8 at piece 7 ", What::Slip { by: in_64ths(8), at: 7 }),
-            ("op 60 double jog", What::DoubleJog),
-            ("op 60 wrong face", What::WrongFace { at: None }),
-            ("op 60 wrong face at piece 3", What::WrongFace { at: Some(3) }),
-            ("op 60 stop dust", What::StopDust(in_64ths(1))),
-            ("op 60 stop dust 1/32", What::StopDust(in_64ths(2))),
-            ("op 60 gauge zero -0.012", What::GaugeZero(Length::thousandths(-12))),
+            ("op  60 slip 1/8 at piece 7 ", FaultKind::Slip { by: in_64ths(8), at: 7 }),
+            ("op 60 double jog", FaultKind::DoubleJog),
+            ("op 60 wrong face", FaultKind::WrongFace { at: None }),
+            ("op 60 wrong face at piece 3", FaultKind::WrongFace { at: Some(3) }),
+            ("op 60 stop dust", FaultKind::StopDust(in_64ths(1))),
+            ("op 60 stop dust 1/32", FaultKind::StopDust(in_64ths(2))),
+            ("op 60 gauge zero -0.012", FaultKind::GaugeZero(Length::thousandths(-12))),
             (
                 "op 60 belt change -0.006 after piece 9",
-                What::BeltChange { by: Length::thousandths(-6), after: 9 },
+                FaultKind::BeltChange { by: Length::thousandths(-6), after: 9 },
             ),
-            ("op 60 movement overnight -1.5%", What::Overnight { hundredths: -150 }),
+            ("op 60 movement overnight -1.5%", FaultKind::Overnight { hundredths: -150 }),
         ] {
-            assert_eq!(read(text), Fault { op: 60, what, on: None }, "{text}");
+            assert_eq!(read(text), Fault { op: 60, kind: what, on: None }, "{text}");
         }
         let on = read("op 80 offset 1/32 on rail mortise depth").on;
         assert_eq!(on.as_deref(), Some("rail mortise depth"));
@@ -457,23 +462,23 @@ mod tests {
         .prop_filter("a fault of nothing is none", |length| !length.is_zero())
     }
 
-    fn any_what() -> impl Strategy<Value = What> {
+    fn any_what() -> impl Strategy<Value = FaultKind> {
         let piece = || 1..5000_u32;
         prop_oneof![
-            any_length().prop_map(What::Offset),
-            (any_length(), any::<bool>()).prop_map(|(by, each)| What::Creep {
+            any_length().prop_map(FaultKind::Offset),
+            (any_length(), any::<bool>()).prop_map(|(by, each)| FaultKind::Creep {
                 by,
                 grows: if each { Grows::PerPiece } else { Grows::OverTheBatch },
             }),
-            (any_length(), piece()).prop_map(|(by, after)| What::Step { by, after }),
-            (any_length(), piece()).prop_map(|(by, at)| What::Slip { by, at }),
-            Just(What::DoubleJog),
-            prop::option::of(piece()).prop_map(|at| What::WrongFace { at }),
-            any_length().prop_map(|dust| What::StopDust(dust.abs())),
-            any_length().prop_map(What::GaugeZero),
-            (any_length(), piece()).prop_map(|(by, after)| What::BeltChange { by, after }),
+            (any_length(), piece()).prop_map(|(by, after)| FaultKind::Step { by, after }),
+            (any_length(), piece()).prop_map(|(by, at)| FaultKind::Slip { by, at }),
+            Just(FaultKind::DoubleJog),
+            prop::option::of(piece()).prop_map(|at| FaultKind::WrongFace { at }),
+            any_length().prop_map(|dust| FaultKind::StopDust(dust.abs())),
+            any_length().prop_map(FaultKind::GaugeZero),
+            (any_length(), piece()).prop_map(|(by, after)| FaultKind::BeltChange { by, after }),
             (1..=1000_i32, any::<bool>())
-                .prop_map(|(n, dry)| What::Overnight { hundredths: if dry { -n } else { n } }),
+                .prop_map(|(n, dry)| FaultKind::Overnight { hundredths: if dry { -n } else { n } }),
         ]
     }
 
@@ -484,8 +489,8 @@ mod tests {
             what in any_what(),
             on in prop::option::of("[a-z]{1,9}( (front|width|3/8)){0,2}"),
         ) {
-            let whole_piece = matches!(what, What::DoubleJog | What::Overnight { .. });
-            let fault = Fault { op, what, on: on.filter(|_| !whole_piece) };
+            let whole_piece = matches!(what, FaultKind::DoubleJog | FaultKind::Overnight { .. });
+            let fault = Fault { op, kind: what, on: on.filter(|_| !whole_piece) };
             for unit in [Unit::Inch, Unit::Millimetre] {
                 let text = fault.written(unit);
                 prop_assert_eq!(Fault::parse(&text, unit), Ok(fault.clone()), "{}", text);

@@ -7,16 +7,16 @@
 //! gauge, and a normal deviation of half its stated uncertainty, rounded to its
 //! step. All deviations come from one seed, the same on every machine.
 
-mod chance;
-mod crew;
 mod fault;
+mod operators;
+mod rng;
 mod wood;
 
 use chrono::{DateTime, FixedOffset};
 use thiserror::Error;
 
-pub use crew::STATION;
-pub use fault::{Fault, Grows, What, shapes};
+pub use fault::{Fault, FaultKind, Grows, shapes};
+pub use operators::STATION;
 
 use crate::journal::Line;
 use crate::measure::Length;
@@ -25,9 +25,9 @@ use crate::plan::{Known, Plan, PlannedOperation, walk};
 use crate::route::{Route, Step};
 use crate::shop::{MachineKind, Shop};
 use crate::wood::{Grain, Species};
-use chance::Chance;
-use crew::Crew;
-use wood::{Placed, Wood};
+use operators::Operators;
+use rng::SeededRng;
+use wood::{PlacedFault, SimulatedWood};
 
 /// What the name of every invented batch begins with.
 pub const PREFIX: &str = "invented-";
@@ -90,7 +90,7 @@ pub fn named(name: &str) -> String {
 /// have been written. The same settings give the same lines.
 pub fn invent(route: &Route, shop: &Shop, settings: &Settings) -> Result<Vec<Line>, CannotInvent> {
     let plan = walk(route, shop, &Known::default());
-    let placed: Result<Vec<Placed>, CannotInvent> = settings
+    let placed: Result<Vec<PlacedFault>, CannotInvent> = settings
         .faults
         .iter()
         .enumerate()
@@ -102,14 +102,14 @@ pub fn invent(route: &Route, shop: &Shop, settings: &Settings) -> Result<Vec<Lin
             })
         })
         .collect();
-    let wood = Wood::new(Chance(settings.seed), settings.noise, placed?);
-    Crew::new(route, shop, settings, wood).walk()
+    let wood = SimulatedWood::new(SeededRng(settings.seed), settings.noise, placed?);
+    Operators::new(route, shop, settings, wood).walk()
 }
 
 type Unfit = (String, Option<String>);
 
 /// A fault with what it needs to know of its operation, or why it can't be.
-fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Placed, Unfit> {
+fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<PlacedFault, Unfit> {
     let ops = || {
         let ops: Vec<String> = route.steps.iter().map(|step| step.op.to_string()).collect();
         Some(format!("the route has {}", ops.join(", ")))
@@ -120,10 +120,10 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
         return Err((format!("the route has no op {}", fault.op), ops()));
     };
     let last = last_piece(route, plan, step);
-    let mut placed = Placed {
+    let mut placed = PlacedFault {
         fault: fault.clone(),
         part: step.part.clone(),
-        features: befallen(step, fault)?,
+        features: affected_features(step, fault)?,
         last,
         jog: Length::ZERO,
         gauge: None,
@@ -132,37 +132,39 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
     let of = |what: &str| format!("op {} ({} {}) {what}", step.op, step.kind.name, step.part);
     let machine = step.at.as_ref().and_then(|at| shop.machines.get(at));
     let is_sander = machine.is_some_and(|machine| machine.kind == MachineKind::ThicknessSander);
-    match fault.what {
-        What::Slip { at: piece, .. } | What::WrongFace { at: Some(piece) } if piece > last => {
+    match fault.kind {
+        FaultKind::Slip { at: piece, .. } | FaultKind::WrongFace { at: Some(piece) }
+            if piece > last =>
+        {
             return Err((of(&format!("has pieces 1 to {last}, and no piece {piece}")), None));
         }
-        What::Step { after, .. } | What::BeltChange { after, .. } if after >= last => {
+        FaultKind::Step { after, .. } | FaultKind::BeltChange { after, .. } if after >= last => {
             let help = format!("after piece {} at the latest", last.saturating_sub(1).max(1));
             return Err((of(&format!("has {last} pieces: none is cut after {after}")), Some(help)));
         }
-        What::BeltChange { .. } if !is_sander => {
+        FaultKind::BeltChange { .. } if !is_sander => {
             let help = "for a jump in the middle anywhere: `step`".to_owned();
             return Err((of("is done on no sander, and has no belt"), Some(help)));
         }
-        What::DoubleJog => {
+        FaultKind::DoubleJog => {
             placed.jog = last_step(planned).ok_or_else(|| {
                 let help =
                     "it needs an operation that comes down in steps: plane or sand".to_owned();
                 (of("comes down by no step"), Some(help))
             })?
         }
-        What::WrongFace { .. } => {
+        FaultKind::WrongFace { .. } => {
             placed.features.retain(|feature| feature.ends_with("wall thickness"));
             if placed.features.is_empty() {
                 let help = "it needs an operation with a wall: mortise, bore or dowel".to_owned();
                 return Err((of("locates nothing from a face"), Some(help)));
             }
         }
-        What::StopDust(_) if !placed.features.iter().any(|feature| feature == LENGTH) => {
+        FaultKind::StopDust(_) if !placed.features.iter().any(|feature| feature == LENGTH) => {
             let help = "it needs an operation that cuts to length".to_owned();
             return Err((of("cuts nothing against a length stop"), Some(help)));
         }
-        What::GaugeZero(_) => {
+        FaultKind::GaugeZero(_) => {
             let check = step.checks.iter().find(|check| placed.features.contains(&check.of));
             let gauge = check.map(|check| check.with.clone());
             let gauge = gauge.ok_or_else(|| (of("measures nothing"), None))?;
@@ -171,7 +173,7 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
             }
             placed.gauge = Some(gauge);
         }
-        What::Overnight { .. } => {
+        FaultKind::Overnight { .. } => {
             let species = route.part(&step.part).and_then(|part| part.species.as_deref());
             let known = species.and_then(Species::named);
             let known = known.ok_or_else(|| {
@@ -191,7 +193,7 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
 
 /// The features a fault befalls: the one it names, or the first checked; all
 /// the operation sizes where they come to one size.
-fn befallen(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unfit> {
+fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unfit> {
     let all = wood::features_of(step);
     let named = match &fault.on {
         Some(on) if all.contains(on) => Some(on.clone()),
@@ -207,7 +209,7 @@ fn befallen(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unfit> {
         }
         None => None,
     };
-    let whole = matches!(fault.what, What::Overnight { .. } | What::WrongFace { .. });
+    let whole = matches!(fault.kind, FaultKind::Overnight { .. } | FaultKind::WrongFace { .. });
     if fault.on.is_none() && whole {
         return Ok(all);
     }

@@ -7,8 +7,8 @@
 
 use std::collections::HashMap;
 
-use super::chance::Chance;
-use super::fault::{Fault, Grows, What};
+use super::fault::{Fault, FaultKind, Grows};
+use super::rng::SeededRng;
 use crate::journal::PieceId;
 use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{FeatureName, feature_kind};
@@ -29,7 +29,7 @@ const DUSTY: f64 = 0.25;
 
 /// A fault with what it needs to know of its operation.
 #[derive(Clone, Debug)]
-pub(super) struct Placed {
+pub(super) struct PlacedFault {
     pub fault: Fault,
     pub part: String,
     /// What it befalls.
@@ -45,7 +45,7 @@ pub(super) struct Placed {
 
 /// How a piece comes to its size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Cut {
+enum CutAttempt {
     First,
     /// Once more, the setting moved meanwhile.
     AtTheSetting,
@@ -53,10 +53,10 @@ enum Cut {
     ToSize,
 }
 
-pub(super) struct Wood {
-    chance: Chance,
+pub(super) struct SimulatedWood {
+    rng: SeededRng,
     noise: f64,
-    faults: Vec<Placed>,
+    faults: Vec<PlacedFault>,
     sizes: HashMap<PieceId, HashMap<FeatureName, Length>>,
     /// How often each piece was cut at each operation.
     cuts: HashMap<(u32, PieceId), u32>,
@@ -74,9 +74,9 @@ pub(super) fn place(stand: &Stand<'_>, piece: &PieceId) -> u32 {
     (1..).zip(counted).find(|(_, held)| held.id == *piece).map_or(0, |(place, _)| place)
 }
 
-impl Wood {
-    pub fn new(chance: Chance, noise: f64, faults: Vec<Placed>) -> Wood {
-        Wood { chance, noise, faults, sizes: HashMap::new(), cuts: HashMap::new() }
+impl SimulatedWood {
+    pub fn new(rng: SeededRng, noise: f64, faults: Vec<PlacedFault>) -> SimulatedWood {
+        SimulatedWood { rng, noise, faults, sizes: HashMap::new(), cuts: HashMap::new() }
     }
 
     /// What a feature really measures, of the piece or the blank it came from.
@@ -89,22 +89,28 @@ impl Wood {
     pub fn cut(&mut self, stand: &Stand<'_>, piece: &PieceId) {
         if !self.cuts.contains_key(&(stand.op, piece.clone())) {
             let features = step(stand).map(features_of).unwrap_or_default();
-            self.cut_all(stand, piece, &features, Cut::First);
+            self.cut_all(stand, piece, &features, CutAttempt::First);
         }
     }
 
     /// Cuts it once more after the setting was moved.
     pub fn cut_anew(&mut self, stand: &Stand<'_>, piece: &PieceId) {
         let features = step(stand).map(features_of).unwrap_or_default();
-        self.cut_all(stand, piece, &features, Cut::AtTheSetting);
+        self.cut_all(stand, piece, &features, CutAttempt::AtTheSetting);
     }
 
     /// Cuts one feature once more, to the size wanted.
     pub fn cut_to_size(&mut self, stand: &Stand<'_>, piece: &PieceId, feature: &str) {
-        self.cut_all(stand, piece, &[feature.to_owned()], Cut::ToSize);
+        self.cut_all(stand, piece, &[feature.to_owned()], CutAttempt::ToSize);
     }
 
-    fn cut_all(&mut self, stand: &Stand<'_>, piece: &PieceId, features: &[FeatureName], cut: Cut) {
+    fn cut_all(
+        &mut self,
+        stand: &Stand<'_>,
+        piece: &PieceId,
+        features: &[FeatureName],
+        cut: CutAttempt,
+    ) {
         let count = self.cuts.entry((stand.op, piece.clone())).or_default();
         *count += 1;
         let count = *count;
@@ -121,7 +127,7 @@ impl Wood {
         stand: &Stand<'_>,
         piece: &PieceId,
         feature: &str,
-        cut: Cut,
+        cut: CutAttempt,
         count: u32,
     ) -> Option<Length> {
         let (step, group) = (step(stand)?, stand.group_of(piece)?);
@@ -137,8 +143,8 @@ impl Wood {
         let limits = limits_of(stand, piece, feature);
         let wanted = wanted(group, feature, limits);
         let set = match cut {
-            Cut::ToSize => wanted?,
-            Cut::First | Cut::AtTheSetting => {
+            CutAttempt::ToSize => wanted?,
+            CutAttempt::First | CutAttempt::AtTheSetting => {
                 let planned = self.meant(stand, step, group, piece, feature);
                 // Hands work to the size that is then measured for.
                 let by_hand = limits.filter(|_| worked_by_hand(stand, step)).and_then(middle);
@@ -147,7 +153,7 @@ impl Wood {
             }
         };
         let about = (stand.op, piece.0.as_str(), feature, count);
-        let left = set + self.scatter(stand, limits, self.chance.normal("wood", about));
+        let left = set + self.scatter(stand, limits, self.rng.normal("wood", about));
         // Wood is only ever taken away.
         let left = match (safe, before) {
             (SafeSide::Big, Some(before)) => left.min(before),
@@ -194,32 +200,39 @@ impl Wood {
         stand: &Stand<'_>,
         piece: &PieceId,
         feature: &str,
-        cut: Cut,
+        cut: CutAttempt,
         meant: Length,
     ) -> Length {
         let place = place(stand, piece);
         let here = self.faults.iter().filter(|placed| {
             placed.fault.op == stand.op && placed.features.iter().any(|held| held == feature)
         });
-        here.map(|placed| match placed.fault.what {
-            What::Offset(by) => by,
-            What::Creep { by, grows: Grows::PerPiece } => by * i64::from(place.saturating_sub(1)),
-            What::Creep { by, grows: Grows::OverTheBatch } => {
+        here.map(|placed| match placed.fault.kind {
+            FaultKind::Offset(by) => by,
+            FaultKind::Creep { by, grows: Grows::PerPiece } => {
+                by * i64::from(place.saturating_sub(1))
+            }
+            FaultKind::Creep { by, grows: Grows::OverTheBatch } => {
                 let steps = i64::from(placed.last.saturating_sub(1)).max(1);
                 by * i64::from(place.saturating_sub(1)) / steps
             }
-            What::Step { by, after } | What::BeltChange { by, after } if place > after => by,
-            What::Slip { by, at } if place == at && cut == Cut::First => by,
-            What::DoubleJog => -placed.jog,
-            What::WrongFace { at }
-                if at.is_none_or(|at| at == place) && (at.is_none() || cut == Cut::First) =>
+            FaultKind::Step { by, after } | FaultKind::BeltChange { by, after }
+                if place > after =>
+            {
+                by
+            }
+            FaultKind::Slip { by, at } if place == at && cut == CutAttempt::First => by,
+            FaultKind::DoubleJog => -placed.jog,
+            FaultKind::WrongFace { at }
+                if at.is_none_or(|at| at == place)
+                    && (at.is_none() || cut == CutAttempt::First) =>
             {
                 self.mirrored(stand, piece, feature, meant).map_or(Length::ZERO, |to| to - meant)
             }
             // Dust keeps the wood off the stop: the piece comes short.
-            What::StopDust(dust) if cut == Cut::First => {
+            FaultKind::StopDust(dust) if cut == CutAttempt::First => {
                 let about = (stand.op, piece.0.as_str(), feature, 0);
-                self.chance.happens(DUSTY, "dust", about).map_or(Length::ZERO, |_| -dust)
+                self.rng.happens(DUSTY, "dust", about).map_or(Length::ZERO, |_| -dust)
             }
             _ => Length::ZERO,
         })
@@ -263,24 +276,24 @@ impl Wood {
         let off = self.faults.iter().filter(|placed| {
             placed.fault.op <= op && placed.gauge.as_deref().is_some_and(|held| held == gauge)
         });
-        off.map(|placed| match placed.fault.what {
-            What::GaugeZero(by) => by,
+        off.map(|placed| match placed.fault.kind {
+            FaultKind::GaugeZero(by) => by,
             _ => Length::ZERO,
         })
         .sum()
     }
 
     /// The night at an operation, if one falls there, by its place in the list.
-    pub fn night(&self, op: u32) -> Option<(usize, &Placed)> {
+    pub fn night(&self, op: u32) -> Option<(usize, &PlacedFault)> {
         self.faults.iter().enumerate().find(|(_, placed)| {
-            placed.fault.op == op && matches!(placed.fault.what, What::Overnight { .. })
+            placed.fault.op == op && matches!(placed.fault.kind, FaultKind::Overnight { .. })
         })
     }
 
     /// The belt change at an operation: after which piece.
     pub fn belt_change(&self, op: u32) -> Option<u32> {
-        self.faults.iter().find_map(|placed| match placed.fault.what {
-            What::BeltChange { after, .. } if placed.fault.op == op => Some(after),
+        self.faults.iter().find_map(|placed| match placed.fault.kind {
+            FaultKind::BeltChange { after, .. } if placed.fault.op == op => Some(after),
             _ => None,
         })
     }
@@ -289,7 +302,7 @@ impl Wood {
     /// gives it off; along the grain it doesn't move.
     pub fn rest_overnight(&mut self, stand: &Stand<'_>, night: usize) {
         let Some(placed) = self.faults.get(night) else { return };
-        let What::Overnight { hundredths } = placed.fault.what else { return };
+        let FaultKind::Overnight { hundredths } = placed.fault.kind else { return };
         let (points, per_point) = (f64::from(hundredths) / 100.0, placed.per_point);
         for (id, own) in &mut self.sizes {
             let of_part =

@@ -3,8 +3,11 @@
 
 use crate::journal::{PieceId, Snapshot};
 use crate::measure::Verdict;
-use crate::review::{Account, Findings, WayBack, WoodUsed, asked, findings, ways_back, wood_used};
-use crate::series::cause::Story;
+use crate::review::{
+    Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
+    wood_used,
+};
+use crate::series::cause::Cause;
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -57,7 +60,7 @@ pub struct AttributedPiece {
     /// The piece.
     pub piece: PieceId,
     /// What was asked about comes first.
-    pub ways: Vec<WayBack>,
+    pub ways: Vec<Attribution>,
     /// The lines that are scrolled past.
     pub scrolled: usize,
     pub(super) from: CameFrom,
@@ -75,7 +78,7 @@ impl AttributedPiece {
         first: Option<CheckName>,
         from: CameFrom,
     ) -> AttributedPiece {
-        let mut ways = ways_back(&snapshot.route, &snapshot.state, &piece);
+        let mut ways = attributions(&snapshot.route, &snapshot.state, &piece);
         if let Some((_, feature)) = &first {
             ways.sort_by_key(|way| way.feature != *feature);
         }
@@ -108,7 +111,7 @@ impl ReviewState {
     /// Reads everything the journal says as it stands.
     pub(super) fn of(snapshot: &Snapshot) -> ReviewState {
         let findings = findings(&snapshot.route, &snapshot.shop, &snapshot.state);
-        let asked = findings.accounts.iter().map(|held| questions(snapshot, held)).collect();
+        let asked = findings.checks.iter().map(|held| questions(snapshot, held)).collect();
         let Snapshot { route, shop, plan, state, .. } = snapshot;
         let wood = wood_used(route, shop, plan, state);
         let mut rows = rows(&findings);
@@ -140,8 +143,8 @@ impl ReviewState {
     }
 
     /// The check that is open.
-    pub(super) fn check(&self) -> Option<&Account> {
-        self.findings.accounts.get(self.account)
+    pub(super) fn check(&self) -> Option<&CheckDiagnosis> {
+        self.findings.checks.get(self.account)
     }
 
     /// Opens the chosen row: the readings of its check, or its piece.
@@ -169,18 +172,18 @@ impl ReviewState {
             ReviewRow::Together(n) => found.out.get(n).map(|out| (out.op, out.feature.clone())),
             ReviewRow::Gauge(n) => {
                 let op = found.gauges.get(n)?.ops.first()?;
-                found.accounts.iter().find(|held| held.series.op == *op).map(check_name)
+                found.checks.iter().find(|held| held.series.op == *op).map(check_name)
             }
             ReviewRow::Day(n) => {
-                found.moved_between().nth(n).map(|again| (again.op, again.feature.clone()))
+                found.moved_repeats().nth(n).map(|again| (again.op, again.feature.clone()))
             }
-            ReviewRow::Check(n) => found.accounts.get(n).map(check_name),
+            ReviewRow::Check(n) => found.checks.get(n).map(check_name),
         }
     }
 
     /// Chooses a check, at the reading its likely cause is about.
     fn select_check(&mut self, (op, feature): &CheckName) -> bool {
-        let mut accounts = self.findings.accounts.iter();
+        let mut accounts = self.findings.checks.iter();
         let found =
             accounts.position(|held| held.series.op == *op && held.series.feature == *feature);
         let Some(account) = found else { return false };
@@ -192,9 +195,9 @@ impl ReviewState {
     /// The reading to begin at: where it moved, what slipped, else the first
     /// that was out.
     fn telling_point(&self) -> usize {
-        match self.check().and_then(|held| held.told.story()) {
-            Some(Story::Moved { after, .. }) => *after,
-            Some(Story::Slip { at, .. }) => at - 1,
+        match self.check().and_then(|held| held.diagnosis.cause()) {
+            Some(Cause::Moved { after, .. }) => *after,
+            Some(Cause::Slip { at, .. }) => at - 1,
             _ => self.first_out(),
         }
     }
@@ -222,19 +225,19 @@ impl ReviewState {
     }
 }
 
-fn check_name(account: &Account) -> CheckName {
+fn check_name(account: &CheckDiagnosis) -> CheckName {
     (account.series.op, account.series.feature.clone())
 }
 
-fn questions(snapshot: &Snapshot, account: &Account) -> Vec<String> {
+fn questions(snapshot: &Snapshot, account: &CheckDiagnosis) -> Vec<String> {
     let Some(point) = account.series.points.first() else { return Vec::new() };
-    asked(account, &snapshot.stand(account.series.op, None, point.at))
+    follow_up_questions(account, &snapshot.stand(account.series.op, None, point.at))
 }
 
 /// What went out, then gauges, then the checks worth telling, then the others.
 fn rows(findings: &Findings) -> Vec<ReviewRow> {
     let mut rows = Vec::new();
-    for told in findings.out_told() {
+    for told in findings.grouped_out() {
         let first = told
             .first()
             .and_then(|first| findings.out.iter().position(|out| std::ptr::eq(out, *first)));
@@ -243,14 +246,14 @@ fn rows(findings: &Findings) -> Vec<ReviewRow> {
         );
     }
     rows.extend((0..findings.gauges.len()).map(ReviewRow::Gauge));
-    rows.extend((0..findings.moved_between().count()).map(ReviewRow::Day));
+    rows.extend((0..findings.moved_repeats().count()).map(ReviewRow::Day));
     let told: Vec<usize> = findings
-        .worth_telling()
+        .notable()
         .into_iter()
-        .filter_map(|told| findings.accounts.iter().position(|held| std::ptr::eq(held, told)))
+        .filter_map(|told| findings.checks.iter().position(|held| std::ptr::eq(held, told)))
         .collect();
     rows.extend(told.iter().copied().map(ReviewRow::Check));
-    let others = (0..findings.accounts.len()).filter(|n| !told.contains(n));
+    let others = (0..findings.checks.len()).filter(|n| !told.contains(n));
     rows.extend(others.map(ReviewRow::Check));
     rows
 }

@@ -8,8 +8,8 @@ use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::document::Document;
 use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId, State, TakenReading, encode};
 use benchway::learn::{
-    Change, Fed, Figure, File, Files, Journal, Lesson, Pair, Topic, allowance_needed, learn,
-    minutes, offset, scatter, share_taken, spares, twice,
+    Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic, allowance_needed,
+    learn, minutes, offset, scatter, share_taken, spares, twice,
 };
 use benchway::measure::{Length, SafeSide, Unit, parse_written};
 use benchway::route::{BUNDLED, PieceLabel, Role, Route};
@@ -51,7 +51,7 @@ fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[Line]) -> Vec<Lesson
     learn(&[journal], Files { shop: now, route })
 }
 
-fn changes(lessons: &[Lesson]) -> Vec<&Change> {
+fn changes(lessons: &[Lesson]) -> Vec<&FileChange> {
     lessons.iter().filter_map(|lesson| lesson.change.as_ref()).collect()
 }
 
@@ -76,8 +76,8 @@ fn a_fence_scale_that_reads_fat() {
     assert!((slope - 0.010_158).abs() < 0.000_01, "{slope}");
 }
 
-fn pairs(seen: &[(f64, f64)], uncertainty: f64) -> Vec<Pair> {
-    let pair = |(setting, (shown, made)): (usize, &(f64, f64))| Pair {
+fn pairs(seen: &[(f64, f64)], uncertainty: f64) -> Vec<ScaleReading> {
+    let pair = |(setting, (shown, made)): (usize, &(f64, f64))| ScaleReading {
         shown: *shown,
         made: *made,
         uncertainty,
@@ -235,7 +235,7 @@ fn a_machine_that_scatters_wider_than_its_file_says() {
     );
 }
 
-fn edited(text: &str, change: &Change) -> String {
+fn edited(text: &str, change: &FileChange) -> String {
     let document = Document::read("a file", text).expect("JSON");
     change.edit(&document).expect("there is such a place").made(text)
 }
@@ -255,7 +255,7 @@ const SMALL: &str = r#"{
 "#;
 
 fn small(path: &[&str], to: Figure) -> String {
-    edited(SMALL, &Change::of(File::Shop, path, to))
+    edited(SMALL, &FileChange::of(File::Shop, path, to))
 }
 
 /// A tenth of an inch is 2.54 mm; 1/32 is 0.03125.
@@ -294,7 +294,7 @@ fn a_change_is_written_in_the_manner_of_what_was_there() {
         let now = small(path, to);
         assert_eq!(now, SMALL.replacen(was, is, 1), "{path:?}");
     }
-    let nowhere = Change::of(File::Shop, &["shop", "spread"], Figure::size(th(1)));
+    let nowhere = FileChange::of(File::Shop, &["shop", "spread"], Figure::size(th(1)));
     assert_eq!(nowhere.edit(&Document::read("", SMALL).expect("JSON")), None);
 }
 
@@ -315,7 +315,7 @@ proptest! {
         }
         paths.extend(shop.gauges.keys().map(|gauge| vec!["gauges", gauge.as_str(), "uncertainty"]));
         let path = &paths[which % paths.len()];
-        let change = Change::of(File::Shop, path, Figure::Size { to: th(size), fine });
+        let change = FileChange::of(File::Shop, path, Figure::Size { to: th(size), fine });
         let edit = change.edit(&Document::read("", SHOP).expect("JSON")).expect("a place");
         let now = edit.made(SHOP);
         prop_assert_eq!(&now[..edit.at.start], &SHOP[..edit.at.start]);
@@ -433,7 +433,7 @@ fn an_allowance_that_was_never_used_is_made_smaller() {
         let lessons = told(&walker);
         let sand = about(&lessons, Topic::Allowance, "leg_sand");
         let change =
-            to.map(|to| Change::of(File::Route, &["dims", "leg_sand"], Figure::size(th(to))));
+            to.map(|to| FileChange::of(File::Route, &["dims", "leg_sand"], Figure::size(th(to))));
         assert_eq!(sand.change, change, "{sand:?}");
         assert_eq!(sand.evidence.range, Some((th(used - 2), th(used - 1), th(used))));
         if let Some(change) = change {
@@ -513,7 +513,7 @@ fn too_few_spares_are_more_next_time() {
     let legs = about(&lessons, Topic::Loss, "leg");
     assert!(legs.says.starts_with("7 of 8 lost; 80.0 % to plan with."), "{legs:?}");
     let wanted = spares(8, 7, 4).expect("a sensible number").wanted;
-    let change = Change::of(File::Route, &["parts", "leg", "spares"], Figure::Count(wanted));
+    let change = FileChange::of(File::Route, &["parts", "leg", "spares"], Figure::Count(wanted));
     assert_eq!(legs.change, Some(change.clone()));
     let now = edited(STOOL, &change);
     assert_eq!(now, STOOL.replacen("\"spares\": 4", &format!("\"spares\": {wanted}"), 1));

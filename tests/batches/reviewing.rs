@@ -4,8 +4,10 @@
 use crate::walker::{self, Walker, th};
 use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
-use benchway::review::{Account, findings, series, way_back, words};
-use benchway::series::cause::{Doubt, Machine, Story, Told, spread, story};
+use benchway::review::{CheckDiagnosis, attribution, findings, series, wording};
+use benchway::series::cause::{
+    Cause, Diagnosis, MachineSpread, RowLimits, diagnose, expected_spread,
+};
 use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
 
@@ -51,7 +53,7 @@ fn the_tenon_stop_took_what_rail_3_is_short() {
         reads(170, &rail, "shoulder length", th(12_970), th(13_000), th(16)),
         reads(170, &rail, "rail tenon length", th(766), th(750), th(16)),
     ]);
-    let way = way_back(&walker.route, &walker.state, &rail, 170, "shoulder length").unwrap();
+    let way = attribution(&walker.route, &walker.state, &rail, 170, "shoulder length").unwrap();
     assert_eq!(way.miss, th(-30));
     let added: Vec<(u32, &str, i64, Length)> =
         way.added.iter().map(|a| (a.ops[0], a.feature.as_str(), a.times, a.amount)).collect();
@@ -67,8 +69,8 @@ fn the_tenon_stop_took_what_rail_3_is_short() {
     );
     assert_eq!(way.added[0].ops, [110, 160]);
     assert_eq!(way.added[1].uncertainty, th(6));
-    assert_eq!(way.most().unwrap().feature, "rail tenon length");
-    let (good, out) = way.left().unwrap();
+    assert_eq!(way.largest().unwrap().feature, "rail tenon length");
+    let (good, out) = way.left_limits().unwrap();
     assert_eq!((good, out.op), (None, 170));
 
     // Without the tenon's reading all of it is the operation's: -0.030 - 0.002.
@@ -77,10 +79,10 @@ fn the_tenon_stop_took_what_rail_3_is_short() {
         reads(160, &rail, "length", th(14_502), th(14_500), th(31)),
         reads(170, &rail, "shoulder length", th(12_970), th(13_000), th(16)),
     ]);
-    let way = way_back(&walker.route, &walker.state, &rail, 170, "shoulder length").unwrap();
+    let way = attribution(&walker.route, &walker.state, &rail, 170, "shoulder length").unwrap();
     let added: Vec<Length> = way.added.iter().map(|a| a.amount).collect();
     assert_eq!(added, [th(2), th(-32)]);
-    assert!(way.added[1].rest);
+    assert!(way.added[1].remainder);
 }
 
 /// By hand: 0.004 over at the planer, 0.010 under after the sander: the sander
@@ -94,15 +96,18 @@ fn what_an_operation_added_is_the_difference_of_two_misses() {
         reads(40, &leg, "thickness", th(1_294), th(1_290), th(15)),
         reads(50, &leg, "thickness", th(1_240), th(1_250), th(5)),
     ]);
-    let way = way_back(&walker.route, &walker.state, &leg, 50, "thickness").unwrap();
+    let way = attribution(&walker.route, &walker.state, &leg, 50, "thickness").unwrap();
     let added: Vec<(Vec<u32>, Length)> =
         way.added.iter().map(|a| (a.ops.clone(), a.amount)).collect();
     // The jointer takes what it takes: nothing was measured before the planer.
     assert_eq!(added, [(vec![20, 40], th(4)), (vec![50], th(-14))]);
     assert!((way.added[1].uncertainty - th(4)).abs() < th(1) / 2);
-    let (good, out) = way.left().unwrap();
+    let (good, out) = way.left_limits().unwrap();
     assert_eq!((good.map(|stop| stop.op), out.op), (Some(40), 50));
-    assert_eq!(words::left_at(&way).unwrap(), "Good at op 40, out at op 50: it happened between.");
+    assert_eq!(
+        wording::where_it_left(&way).unwrap(),
+        "Good at op 40, out at op 50: it happened between."
+    );
 }
 
 proptest! {
@@ -177,7 +182,7 @@ fn added_sums_to_the_miss(
     }
     walker.push(events);
     for (piece, op, feature) in asked {
-        let way = way_back(&walker.route, &walker.state, &piece, op, &feature).unwrap();
+        let way = attribution(&walker.route, &walker.state, &piece, op, &feature).unwrap();
         let sum = way.added.iter().fold(Length::ZERO, |sum, added| sum + added.amount);
         prop_assert_eq!(sum, way.miss);
         prop_assert!(way.added.iter().all(|added| !added.ops.is_empty()));
@@ -185,10 +190,10 @@ fn added_sums_to_the_miss(
     Ok(())
 }
 
-const DOUBT: Doubt = Doubt { uncertainty: 0.003, band: Some(0.032) };
+const LIMITS: RowLimits = RowLimits { uncertainty: 0.003, band: Some(0.032) };
 
-fn told(row: &[f64]) -> Told {
-    story(row, spread(Machine::Known(0.003), DOUBT, &[]), DOUBT, &[])
+fn told(row: &[f64]) -> Diagnosis {
+    diagnose(row, expected_spread(MachineSpread::Known(0.003), LIMITS, &[]), LIMITS, &[])
 }
 
 /// A row of 16 that goes 0.002 up and down by turns of three, with something
@@ -200,41 +205,41 @@ fn row(more: impl Fn(usize) -> f64) -> Vec<f64> {
 /// The faults are put in by hand, so what should be told is known.
 #[test]
 fn each_story_is_told_of_the_row_it_made() {
-    assert!(matches!(told(&row(|_| 0.0)).story(), Some(Story::Steady { .. })));
+    assert!(matches!(told(&row(|_| 0.0)).cause(), Some(Cause::Steady { .. })));
     // An eighth of the band, 0.004, is nothing a shop can set nearer.
-    assert!(matches!(told(&row(|_| 0.002)).story(), Some(Story::Steady { .. })));
+    assert!(matches!(told(&row(|_| 0.002)).cause(), Some(Cause::Steady { .. })));
 
-    let Some(Story::SetWrong { by }) = told(&row(|_| 0.020)).story().copied() else { panic!() };
+    let Some(Cause::SetWrong { by }) = told(&row(|_| 0.020)).cause().copied() else { panic!() };
     assert!((by - 0.020).abs() < 0.001, "{by}");
 
     // The fence moved by 0.031 after piece 7.
     let moved = told(&row(|at| if at >= 7 { 0.031 } else { 0.0 }));
-    let Some(Story::Moved { after: 7, before_level, after_level }) = moved.story().copied() else {
+    let Some(Cause::Moved { after: 7, before_level, after_level }) = moved.cause().copied() else {
         panic!("{moved:?}")
     };
     assert!((after_level - before_level - 0.031).abs() < 0.002);
 
     // 0.002 more from piece to piece: 0.030 from the first to the sixteenth.
     let crept = told(&row(|at| at as f64 * 0.002));
-    let Some(Story::Crept { by, .. }) = crept.story().copied() else { panic!("{crept:?}") };
+    let Some(Cause::Crept { by, .. }) = crept.cause().copied() else { panic!("{crept:?}") };
     assert!((by - 0.030).abs() < 0.003, "{by}");
 
     let slip = told(&row(|at| if at == 9 { -0.040 } else { 0.0 }));
-    let Some(Story::Slip { at: 10, by }) = slip.story().copied() else { panic!("{slip:?}") };
+    let Some(Cause::Slip { at: 10, by }) = slip.cause().copied() else { panic!("{slip:?}") };
     assert!((by + 0.040).abs() < 0.003, "{by}");
 
     // Dust at the stop: four here and there are short.
     let dust = told(&row(|at| if [2, 6, 11, 14].contains(&at) { -0.030 } else { 0.0 }));
-    let Some(Story::Apart { count: 4, by }) = dust.story().copied() else { panic!("{dust:?}") };
+    let Some(Cause::Apart { count: 4, by }) = dust.cause().copied() else { panic!("{dust:?}") };
     assert!((by + 0.030).abs() < 0.003, "{by}");
 }
 
 #[test]
 fn too_few_readings_say_so_and_a_last_piece_is_a_slip() {
-    assert_eq!(told(&[0.1, 0.1, 0.1]), Told::TooFew { have: 3, need: 4 });
+    assert_eq!(told(&[0.1, 0.1, 0.1]), Diagnosis::TooFew { have: 3, need: 4 });
     let mut last = row(|_| 0.0);
     last[15] = 0.040;
-    assert!(matches!(told(&last).story(), Some(Story::Slip { at: 16, .. })));
+    assert!(matches!(told(&last).cause(), Some(Cause::Slip { at: 16, .. })));
 }
 
 proptest! {
@@ -255,7 +260,7 @@ proptest! {
         let turned: Vec<f64> = row.iter().map(|miss| -miss).collect();
         let (one, other) = (told(&row), told(&turned));
         prop_assert_eq!(one.happened(), other.happened());
-        let like = one.story().zip(other.story()).is_some_and(|(one, other)| one.is_like(other));
+        let like = one.cause().zip(other.cause()).is_some_and(|(one, other)| one.is_like(other));
         prop_assert!(like, "{one:?} {other:?}");
     }
 }
@@ -276,10 +281,10 @@ fn a_fence_that_moved_is_found_in_the_journal() {
     let found = findings(&walker.route, &walker.shop, &walker.state);
     assert_eq!(found.out.len(), 5);
     assert_eq!(found.out[0].name, "rail 8");
-    let told: Vec<&Account> = found.worth_telling();
+    let told: Vec<&CheckDiagnosis> = found.notable();
     assert_eq!(told.len(), 1);
     assert_eq!(
-        words::sentence(told[0], benchway::measure::Unit::Inch),
+        wording::sentence(told[0], benchway::measure::Unit::Inch),
         "It moved between rail 7 and rail 8: 0.031 wider from there on."
     );
     assert!(found.gauges.is_empty(), "one machine alone can't tell the gauge from itself");
@@ -303,12 +308,12 @@ fn a_gauge_whose_zero_moved_is_told_from_a_machine() {
     }
     walker.push(events);
     let found = findings(&walker.route, &walker.shop, &walker.state);
-    assert_eq!(found.gauges.len(), 1, "{:?}", found.accounts);
+    assert_eq!(found.gauges.len(), 1, "{:?}", found.checks);
     let moved = &found.gauges[0];
     assert_eq!((moved.gauge.as_str(), moved.ops.as_slice()), ("calipers", &[130, 160][..]));
     assert!((moved.by + th(12)).abs() <= th(1));
     assert_eq!(moved.between.1.name, "rail 7");
-    assert!(found.accounts.iter().all(|account| account.by_gauge));
+    assert!(found.checks.iter().all(|account| account.by_gauge));
 }
 
 /// Two people take turns; one presses harder and reads 0.010 less. No one is
@@ -323,12 +328,14 @@ fn two_people_who_measure_unlike_are_told_from_the_machine() {
         walker.push(vec![reads(130, &rail, "width", th(2_500 + off), th(2_500), th(16))]);
     }
     let found = findings(&walker.route, &walker.shop, &walker.state);
-    let told = found.worth_telling();
-    let Some(Story::Kind { kind, by }) = told[0].told.story().copied() else { panic!("{told:?}") };
+    let told = found.notable();
+    let Some(Cause::Subset { subset, by }) = told[0].diagnosis.cause().copied() else {
+        panic!("{told:?}")
+    };
     // Whichever of the two is meant, they are 0.012 apart.
     assert!((by.abs() - 0.012).abs() < 0.002, "{by}");
-    assert!(matches!(told[0].kinds[kind], benchway::review::Kind::Person(_)));
-    let said = words::sentence(told[0], benchway::measure::Unit::Inch);
+    assert!(matches!(told[0].subsets[subset], benchway::review::Subset::Person(_)));
+    let said = wording::sentence(told[0], benchway::measure::Unit::Inch);
     assert!(said.starts_with("Those that one person measured are 0.012"), "{said}");
     assert!(!said.contains("KT") && !said.contains("MB"));
 }

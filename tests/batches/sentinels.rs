@@ -2,7 +2,7 @@
 
 use crate::walker::{self, Walker, th};
 use benchway::measure::Unit;
-use benchway::review::{days, findings};
+use benchway::review::{findings, repeats};
 use benchway::work::{Why, advice, again};
 
 /// A rail that is only measured, rests and is measured again, then cut.
@@ -49,7 +49,7 @@ fn measured(evening: [i64; 3], morning: [i64; 3]) -> Walker {
 }
 
 fn why(walker: &Walker, feature: &str) -> Why {
-    let days = days(&walker.route, &walker.state);
+    let days = repeats(&walker.route, &walker.state);
     days.iter().find(|again| again.feature == feature).expect("read again").why
 }
 
@@ -62,7 +62,7 @@ fn wood_that_moved_while_the_block_did_not() {
     let walker = measured([1000, 752, 14_000], [1000, 757, 14_000]);
     assert_eq!(why(&walker, "thickness"), Why::Wood);
     assert_eq!(why(&walker, "length"), Why::Same);
-    let days = days(&walker.route, &walker.state);
+    let days = repeats(&walker.route, &walker.state);
     let found = days.iter().find(|again| again.feature == "thickness").unwrap();
     assert_eq!((found.by, found.wood(), found.pieces.len()), (th(5), th(5), 2));
     assert!((found.uncertainty.ratio(th(1)) - 4.2426).abs() < 1e-3, "{found:?}");
@@ -80,7 +80,7 @@ fn a_gauge_that_reads_its_block_otherwise() {
     assert_eq!(why(&walker, "thickness"), Why::Gauge);
     // 0.010, of which the block has 0.003: 0.007 is left for the wood.
     let walker = measured([1000, 752, 14_000], [1003, 762, 14_000]);
-    let days = days(&walker.route, &walker.state);
+    let days = repeats(&walker.route, &walker.state);
     let found = days.iter().find(|again| again.feature == "thickness").unwrap();
     assert_eq!((found.why, found.wood()), (Why::Wood, th(7)));
 }
@@ -98,7 +98,7 @@ fn along_the_grain_it_is_the_hand() {
 #[test]
 fn more_than_wood_can_do_is_said() {
     let walker = measured([1000, 752, 14_000], [1000, 802, 14_000]);
-    let days = days(&walker.route, &walker.state);
+    let days = repeats(&walker.route, &walker.state);
     let found = days.iter().find(|again| again.feature == "thickness").unwrap();
     let words = found.words(Some("white oak"), Unit::Inch);
     assert!(words.contains("18 points of moisture: look for cup"), "{words}");
@@ -118,7 +118,7 @@ fn the_machine_says_so_at_once() {
 fn what_reads_the_same_is_quiet() {
     let walker = measured([1000, 752, 14_000], [1000, 754, 14_001]);
     let found = findings(&walker.route, &walker.shop, &walker.state);
-    assert!(found.is_quiet() && found.days.len() == 2, "{:?}", found.days);
+    assert!(found.is_quiet() && found.repeats.len() == 2, "{:?}", found.repeats);
     let mut soon = walker;
     soon.pass_time(-14 * 60);
     let mut last = soon.state.readings.last().unwrap().clone();
@@ -155,7 +155,7 @@ fn an_invented_night_is_told_as_wood() {
         let (route, shop) = (walker::read_route(route), walker::read_shop(shop));
         let lines = invent(&route, &shop, &settings).expect("a batch");
         let state = benchway::journal::State::fold(&lines);
-        days(&route, &state)
+        repeats(&route, &state)
     };
     let found = of("op 27 movement overnight 2");
     let moved: Vec<_> = found.iter().filter(|again| again.why != Why::Same).collect();

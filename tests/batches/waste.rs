@@ -5,7 +5,7 @@ use crate::walker::rack::{LONG, SHORT, at_the_rack, tell};
 use crate::walker::{SHOP, Walker, read_shop};
 use benchway::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::measure::Unit;
-use benchway::review::{Amount, WoodAccount, WoodUsed, wood_used};
+use benchway::review::{WoodAccount, WoodAmount, WoodUsed, wood_used};
 use benchway::stock::Area;
 use benchway::work::set_aside;
 
@@ -70,7 +70,7 @@ fn the_wood_of_a_batch_sums_to_what_was_bought() {
     assert_eq!(square_inches(found.bought()), 360.0);
     assert!((found.yields().unwrap() - 0.375).abs() < 1e-9);
     // An inch thick: 360 / 144 board feet.
-    let amount = Amount::of(found.bought(), &used(&walker)[0], Unit::Inch);
+    let amount = WoodAmount::of(found.bought(), &used(&walker)[0], Unit::Inch);
     assert_eq!((amount.figure, amount.word), (2.5, "board feet"));
 }
 

@@ -3,9 +3,9 @@
 
 use crate::bench::{Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
-use benchway::fits::fit_way;
-use benchway::fits::fit_words::{advice, may_be_let_go};
-use benchway::fits::{Holds, Judged, Question, Readings, fits};
+use benchway::fits::fit_attribution;
+use benchway::fits::wording::{advice, may_be_let_go};
+use benchway::fits::{FitVerdict, FitsInput, JudgedFit, Readings, fits};
 use benchway::journal::{Home, OpenBatch};
 use benchway::measure::Length;
 use benchway::plan::{Known, MadeOver, MadeValue, walk};
@@ -45,16 +45,16 @@ fn fit(is: &str, either_way: &str, pieces: &str) -> String {
     format!(r#""over all": {{ "is": "{is}", "limits": {limits}, "pieces": {{ {pieces} }} }}"#)
 }
 
-fn asked(route: &Route, known: &Known, trials: u32) -> Vec<Judged> {
+fn asked(route: &Route, known: &Known, trials: u32) -> Vec<JudgedFit> {
     let shop: Shop = read_shop(SHOP);
     let plan = walk(route, &shop, known);
-    let question = Question { route, shop: &shop, plan: &plan, known, readings: None };
+    let question = FitsInput { route, shop: &shop, plan: &plan, known, readings: None };
     let (judged, troubles) = fits(&question, trials, 1);
     assert!(troubles.is_empty(), "{troubles:?}");
     judged
 }
 
-fn only(text: &str, trials: u32) -> Judged {
+fn only(text: &str, trials: u32) -> JudgedFit {
     let mut judged = asked(&read_route(text), &Known::default(), trials);
     assert_eq!(judged.len(), 1);
     judged.remove(0)
@@ -82,7 +82,7 @@ fn two_legs_and_a_rail() {
     close(judged.worst.high, 16.032);
     close(judged.likely.low, 16.0 - 0.0196);
     close(judged.likely.high, 16.0 + 0.0196);
-    assert_eq!(judged.holds(), Holds::Likely);
+    assert_eq!(judged.holds(), FitVerdict::Likely);
     let most = judged.dominating().expect("something moves it");
     assert_eq!(
         (most.dim.as_str(), most.op, most.feature.as_deref()),
@@ -160,7 +160,7 @@ fn a_dimension_that_comes_and_goes_moves_nothing() {
     let judged = only(&bench_of("13", READ, &format!(r#""limits": "±0.016", {PLUG}"#), &fit), 200);
     assert_eq!(judged.contributions, []);
     assert_eq!((judged.worst.low, judged.worst.high), (judged.nominal, judged.nominal));
-    assert_eq!(judged.holds(), Holds::Worst);
+    assert_eq!(judged.holds(), FitVerdict::Worst);
     assert_eq!(judged.share.map(|share| share.fitted), Some(200));
     assert_eq!(judged.as_drawn, ["base"]);
 }
@@ -275,7 +275,7 @@ fn sets_that_came_out_differently_are_looked_at_one_by_one() {
     assert_eq!(sets, [&[1, 3][..], &[2]]);
     close(judged[0].nominal, 16.0);
     close(judged[1].nominal, 15.980);
-    assert_eq!((judged[0].holds(), judged[1].holds()), (Holds::Worst, Holds::Not));
+    assert_eq!((judged[0].holds(), judged[1].holds()), (FitVerdict::Worst, FitVerdict::Not));
 }
 
 /// By hand. Two openings of one set, 5.990 and 6.004, each with a front cut to
@@ -325,7 +325,7 @@ fn a_batch_keeps_the_spread_of_its_readings() {
     walker.enter("1 MB");
     let known = walker.state.known();
     let plan = walk(&walker.route, &walker.shop, &known);
-    let question = Question {
+    let question = FitsInput {
         route: &walker.route,
         shop: &walker.shop,
         plan: &plan,
@@ -363,7 +363,7 @@ fn what_was_read_counts_even_where_nothing_follows_it() {
     let known = walker.state.known();
     let (route, shop, plan) = (&walker.route, &walker.shop, &walker.plan);
     let readings = Readings::of(&walker.state);
-    let question = Question { route, shop, plan, known: &known, readings: Some(&readings) };
+    let question = FitsInput { route, shop, plan, known: &known, readings: Some(&readings) };
     let (judged, _) = fits(&question, 0, 1);
     let rail = judged[0].contributions.iter().find(|one| one.dim == "shoulder").expect("in it");
     assert!(rail.made && rail.off.is_none());
@@ -399,7 +399,7 @@ proptest::proptest! {
         let [leg, rail] = ["0.008", "0.016"].map(|by| format!(r#""limits": "±{by}", {PLUG}"#));
         let judged = only(&bench_of("13", &leg, &rail, &fit(&is, "100", "")), 0);
         let net = (more - less).abs();
-        let off = |range: benchway::fits::Between| range.high - judged.nominal;
+        let off = |range: benchway::fits::SizeRange| range.high - judged.nominal;
         proptest::prop_assert_eq!(off(judged.worst), th(8) * net + th(16));
         let (likely, net) = (off(judged.likely), net as f64);
         close(likely, (0.016f64.powi(2) + (0.008 * net).powi(2)).sqrt());
@@ -532,7 +532,7 @@ fn what_was_made_moves_a_fit_by_what_it_missed() {
         made: vec![made("shoulder", 110, 13_052), made("leg_square", 20, 1_470)],
         ..Known::default()
     };
-    let way = fit_way(&route, &known, "over all", None).unwrap();
+    let way = fit_attribution(&route, &known, "over all", None).unwrap();
     let shares: Vec<(&str, Length, Length)> =
         way.shares.iter().map(|share| (share.dim.as_str(), share.wanted, share.amount)).collect();
     assert_eq!(shares, [("leg_square", th(1_500), th(0)), ("shoulder", th(13_060), th(-8))]);
@@ -569,7 +569,7 @@ proptest::proptest! {
             made: vec![made("leg_square", 20, leg), made("shoulder", 110, shoulder)],
             ..Known::default()
         };
-        let way = fit_way(&route, &known, "over all", None).unwrap();
+        let way = fit_attribution(&route, &known, "over all", None).unwrap();
         let sum = way.shares.iter().fold(way.rest, |sum, share| sum + share.amount);
         proptest::prop_assert_eq!(sum, way.moved());
         if !bent {
@@ -605,7 +605,7 @@ fn a_gap_in_winter_and_in_summer() {
     close(seasons.winter.likely.high, 0.25 + 0.04384 + 0.016);
     close(seasons.summer.clearance, 0.25 - 0.08768);
     close(seasons.summer.likely.low, 0.25 - 0.08768 - 0.016);
-    assert_eq!(seasons.summer.holds, Holds::Worst);
+    assert_eq!(seasons.summer.holds, FitVerdict::Worst);
     assert!(judged.can_be_counted_on());
     // Quartersawn: 8 x 0.00169 x 4 = 0.05408.
     let quarter = only(&swelling(&format!(r#"{across}, "grain": "quarter""#)), 0);
@@ -621,11 +621,14 @@ fn a_gap_that_closes_in_summer_is_not_counted_on() {
     for (across, summer) in [("16", 0.25 - 0.2192), ("-16", 0.25 + 0.2192)] {
         let moves = format!(r#""species": "ash", "across": "{across}", "from": 7, "to": 12"#);
         let judged = only(&swelling(&moves), 0);
-        assert_eq!(judged.holds(), Holds::Worst);
+        assert_eq!(judged.holds(), FitVerdict::Worst);
         let seasons = judged.seasons.as_ref().expect("it swells");
         close(seasons.winter.clearance, 0.25);
         close(seasons.summer.clearance, summer);
-        assert_eq!((seasons.winter.holds, seasons.summer.holds), (Holds::Worst, Holds::Nominal));
+        assert_eq!(
+            (seasons.winter.holds, seasons.summer.holds),
+            (FitVerdict::Worst, FitVerdict::Nominal)
+        );
         assert!(!judged.can_be_counted_on());
         let said = advice(&judged, benchway::measure::Unit::Inch);
         assert!(said.iter().any(|said| said.contains("dampest season")), "{said:?}");

@@ -8,7 +8,7 @@ use crate::terminal::Terminal;
 use benchway::document::Document;
 use benchway::journal::{BatchFolder, Event, Home, Line, PieceId, Snapshot, State};
 use benchway::measure::{Length, Unit, Verdict};
-use benchway::review::{findings, words};
+use benchway::review::{findings, wording};
 use benchway::work::{Due, Stand, answer, due};
 use benchway::{plan, route, shop};
 use chrono::{DateTime, FixedOffset, Utc};
@@ -811,7 +811,7 @@ fn a_lead_looks_back_at_the_machine() {
 
     let held = snapshot(home.path(), "cart");
     let found = findings(&held.route, &held.shop, &held.state);
-    let told = found.worth_telling();
+    let told = found.notable();
     let dusty = told.first().expect("dust is found");
     let out = |verdict| matches!(verdict, Verdict::TooSmall { .. });
     let short = dusty.series.points.iter().find(|point| out(point.verdict));
@@ -822,12 +822,12 @@ fn a_lead_looks_back_at_the_machine() {
     terminal.wait_for("Who is at the machine");
     terminal.send(F12);
     terminal.wait_for("invented: What went out, and why");
-    terminal.send(&"\x1b[B".repeat(found.out_told().len() + found.gauges.len()));
+    terminal.send(&"\x1b[B".repeat(found.grouped_out().len() + found.gauges.len()));
     terminal.wait("the check selected", |drawn| {
         drawn.text().lines().any(|line| line.starts_with("> op 160 crosscut rail"))
     });
     terminal.send("\r");
-    let sentence = words::sentence(dusty, Unit::Inch);
+    let sentence = wording::sentence(dusty, Unit::Inch);
     terminal.wait_for(&sentence);
     terminal.wait_for("Dust or a chip between end and stop");
     terminal.wait_for(&format!("{short}: "));

@@ -7,8 +7,8 @@ use serde::Serialize;
 
 use super::FitsReport;
 use crate::cli::page::{fine, json, number};
-use crate::fits::fit_words::{advice, may_be_let_go, verdict};
-use crate::fits::{Between, Contribution, Holds, Judged, Trouble};
+use crate::fits::wording::{advice, may_be_let_go, verdict};
+use crate::fits::{Contribution, FitError, FitVerdict, JudgedFit, SizeRange};
 use crate::fits::{Season, Seasons};
 use crate::measure::Unit;
 
@@ -24,7 +24,7 @@ pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
         troubles: report
             .troubles
             .iter()
-            .map(|Trouble { fit, error, .. }| TroubleAnswer {
+            .map(|FitError { fit, error, .. }| TroubleAnswer {
                 fit,
                 what: &error.what,
                 fix: error.help.as_deref(),
@@ -145,7 +145,7 @@ struct TroubleAnswer<'a> {
     fix: Option<&'a str>,
 }
 
-fn of<'a>(report: &FitsReport<'a>, judged: &'a Judged) -> FitAnswer<'a> {
+fn of<'a>(report: &FitsReport<'a>, judged: &'a JudgedFit) -> FitAnswer<'a> {
     let unit = report.route.unit;
     FitAnswer {
         fit: &judged.fit,
@@ -192,12 +192,12 @@ fn of<'a>(report: &FitsReport<'a>, judged: &'a Judged) -> FitAnswer<'a> {
     }
 }
 
-fn holds(holds: Holds) -> &'static str {
+fn holds(holds: FitVerdict) -> &'static str {
     match holds {
-        Holds::Worst => "worst",
-        Holds::Likely => "likely",
-        Holds::Not => "not",
-        Holds::Nominal => "nominal",
+        FitVerdict::Worst => "worst",
+        FitVerdict::Likely => "likely",
+        FitVerdict::Not => "not",
+        FitVerdict::Nominal => "nominal",
     }
 }
 
@@ -244,6 +244,6 @@ fn moves(one: &Contribution, unit: Unit) -> ContributionAnswer<'_> {
     }
 }
 
-fn range(between: Between, unit: Unit) -> RangeAnswer {
+fn range(between: SizeRange, unit: Unit) -> RangeAnswer {
     RangeAnswer { low: number(between.low, unit), high: number(between.high, unit) }
 }

@@ -7,11 +7,11 @@ use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
 use crate::cli::page::{Page, TableRow};
-use crate::fits::FitWay;
-use crate::fits::fit_words::{
+use crate::fits::FitAttribution;
+use crate::fits::wording::{
     advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
 };
-use crate::fits::{Between, Contribution, Judged};
+use crate::fits::{Contribution, JudgedFit, SizeRange};
 use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
@@ -62,7 +62,7 @@ struct FitsPage<'o> {
 }
 
 impl FitsPage<'_> {
-    fn fit(&mut self, judged: &Judged, way: Option<&FitWay>) -> io::Result<()> {
+    fn fit(&mut self, judged: &JudgedFit, way: Option<&FitAttribution>) -> io::Result<()> {
         let unit = self.unit;
         self.page.blank()?;
         let sets = match judged.sets.as_slice() {
@@ -117,7 +117,7 @@ impl FitsPage<'_> {
     }
 
     /// What each made dimension did to it, in the order they were made.
-    fn way(&mut self, way: &FitWay) -> io::Result<()> {
+    fn way(&mut self, way: &FitAttribution) -> io::Result<()> {
         let unit = self.unit;
         let size = |length| decimal(length, unit);
         self.number("from plan", &format!("{} to {}:", size(way.planned), size(way.made)))?;
@@ -154,7 +154,7 @@ impl FitsPage<'_> {
             _ => "given".to_owned(),
         };
         let (low, high) = (one.moves.low - one.shared, one.moves.high + one.shared);
-        let moves = deviations(Between { low, high }, self.unit);
+        let moves = deviations(SizeRange { low, high }, self.unit);
         let bar = "#".repeat((one.share * BAR as f64).round() as usize);
         let name = padded(&one.dim, DIM);
         let place = padded(&place, PLACE);

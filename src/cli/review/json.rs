@@ -9,16 +9,16 @@ use super::ReviewReport;
 use super::wood::WoodRow;
 use crate::cli::page::{fine, json, number};
 use crate::measure::Unit;
-use crate::review::{Account, WayBack, words};
+use crate::review::{Attribution, CheckDiagnosis, wording};
 use crate::route::Route;
-use crate::series::cause::Told;
+use crate::series::cause::Diagnosis;
 use crate::work::{Again, Why};
 
 pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&ReviewAnswer::of(report), out)
 }
 
-pub fn print_piece(ways: &[WayBack], unit: Unit, out: &mut dyn Write) -> io::Result<()> {
+pub fn print_piece(ways: &[Attribution], unit: Unit, out: &mut dyn Write) -> io::Result<()> {
     let ways: Vec<WayAnswer<'_>> = ways.iter().map(|way| WayAnswer::of(way, unit)).collect();
     json(&ways, out)
 }
@@ -142,13 +142,13 @@ struct AddedRow<'a> {
 }
 
 impl<'a> WayAnswer<'a> {
-    fn of(way: &'a WayBack, unit: Unit) -> WayAnswer<'a> {
-        let left = way.left();
+    fn of(way: &'a Attribution, unit: Unit) -> WayAnswer<'a> {
+        let left = way.left_limits();
         WayAnswer {
             feature: &way.feature,
             miss: number(way.miss, unit),
             measured: way
-                .stops
+                .stages
                 .iter()
                 .map(|stop| StopRow {
                     op: stop.op,
@@ -166,7 +166,7 @@ impl<'a> WayAnswer<'a> {
                     ops: &added.ops,
                     feature: &added.feature,
                     times: added.times,
-                    rest: added.rest,
+                    rest: added.remainder,
                     amount: number(added.amount, unit),
                     uncertainty: number(added.uncertainty, unit),
                 })
@@ -197,12 +197,12 @@ impl<'a> ReviewAnswer<'a> {
                     value: number(out.value, unit),
                     wanted: number(out.wanted, unit),
                     verdict: out.verdict.plain(),
-                    became: words::became(out, unit),
-                    way: out.way.as_ref().map(|way| WayAnswer::of(way, unit)),
+                    became: wording::outcome(out, unit),
+                    way: out.attribution.as_ref().map(|way| WayAnswer::of(way, unit)),
                 })
                 .collect(),
             checks: found
-                .accounts
+                .checks
                 .iter()
                 .zip(asked)
                 .map(|(account, asked)| check_row(account, asked, unit))
@@ -214,11 +214,11 @@ impl<'a> ReviewAnswer<'a> {
                     gauge: &moved.gauge,
                     by: number(moved.by, unit),
                     ops: &moved.ops,
-                    sentence: words::gauge_sentence(moved, unit),
+                    sentence: wording::gauge_shift_sentence(moved, unit),
                 })
                 .collect(),
             wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
-            read_again: found.days.iter().map(|again| again_row(again, route)).collect(),
+            read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),
         }
     }
 }
@@ -240,15 +240,15 @@ fn again_row<'a>(again: &'a Again, route: &Route) -> AgainRow<'a> {
         uncertainty: number(again.uncertainty, route.unit),
         why: again.why.word(),
         points: points.map(|(least, most)| [fine(least), fine(most)]),
-        sentence: words::day_sentence(again, route),
+        sentence: wording::repeat_sentence(again, route),
     }
 }
 
-fn check_row<'a>(account: &'a Account, asked: &'a [String], unit: Unit) -> CheckRow<'a> {
+fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -> CheckRow<'a> {
     let series = &account.series;
-    let runner = match &account.told {
-        Told::Story { runner, .. } => runner.as_ref(),
-        Told::TooFew { .. } => None,
+    let runner = match &account.diagnosis {
+        Diagnosis::Found { runner_up, .. } => runner_up.as_ref(),
+        Diagnosis::TooFew { .. } => None,
     };
     CheckRow {
         op: series.op,
@@ -271,16 +271,16 @@ fn check_row<'a>(account: &'a Account, asked: &'a [String], unit: Unit) -> Check
             .collect(),
         out: account.out,
         too_close: account.close,
-        story: account.told.story().map(words::named),
-        sentence: words::sentence(account, unit),
+        story: account.diagnosis.cause().map(wording::cause_name),
+        sentence: wording::sentence(account, unit),
         points_over_nothing: tenth(account.strength()),
         runner_up: runner.map(|held| RunnerRow {
-            story: words::named(&held.story),
+            story: wording::cause_name(&held.cause),
             points_behind: tenth(held.behind),
         }),
         explained_by_gauge: account.by_gauge,
         asked,
-        next: words::next_action(account),
+        next: wording::next_action(account),
     }
 }
 

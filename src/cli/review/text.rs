@@ -7,7 +7,7 @@ use super::{ReviewReport, wood};
 use crate::cli::page::{Page, TableRow, counted};
 use crate::measure::Length;
 use crate::operation::decimal;
-use crate::review::{Account, Out, WayBack, words};
+use crate::review::{Attribution, CheckDiagnosis, Out, wording};
 use crate::route::Route;
 
 pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
@@ -26,7 +26,7 @@ pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
 pub fn print_piece(
     route: &Route,
     name: &str,
-    ways: &[WayBack],
+    ways: &[Attribution],
     out: &mut dyn Write,
 ) -> io::Result<()> {
     let mut page = ReviewPage { page: Page::new(out, 0), route };
@@ -65,7 +65,7 @@ impl ReviewPage<'_, '_> {
         }
         self.page.blank()?;
         self.page.line(0, "What went out, in the order it was found")?;
-        for told in report.found.out_told() {
+        for told in report.found.grouped_out() {
             match told.as_slice() {
                 [out] => self.went_out(out)?,
                 several => self.went_out_together(several)?,
@@ -77,19 +77,19 @@ impl ReviewPage<'_, '_> {
     fn everything_moved(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
         for moved in &report.found.gauges {
             self.page.blank()?;
-            self.page.line(0, &words::gauge_sentence(moved, self.route.unit))?;
+            self.page.line(0, &wording::gauge_shift_sentence(moved, self.route.unit))?;
         }
-        for again in report.found.moved_between() {
+        for again in report.found.moved_repeats() {
             self.page.blank()?;
-            self.page.line(0, &words::day_sentence(again, self.route))?;
+            self.page.line(0, &wording::repeat_sentence(again, self.route))?;
         }
         Ok(())
     }
 
     fn checks(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
         let found = report.found;
-        for account in found.worth_telling() {
-            let mut numbered = found.accounts.iter().zip(report.asked);
+        for account in found.notable() {
+            let mut numbered = found.checks.iter().zip(report.asked);
             let own = numbered.find(|(held, _)| std::ptr::eq(*held, account));
             self.account(account, own.map_or(&[], |(_, asked)| asked))?;
         }
@@ -98,11 +98,12 @@ impl ReviewPage<'_, '_> {
 
     fn operations_added(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
         // One page serves all pieces that went out alike.
-        let told = report.found.out_told();
+        let told = report.found.grouped_out();
         let still: Vec<(&Out, usize)> = told
             .iter()
             .filter_map(|told| {
-                let mut still = told.iter().filter(|out| out.is_still_out() && out.way.is_some());
+                let mut still =
+                    told.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
                 let first = still.next()?;
                 Some((*first, still.count()))
             })
@@ -112,7 +113,7 @@ impl ReviewPage<'_, '_> {
             self.page.line(0, "What each operation added to those still out")?;
         }
         for (out, others) in still {
-            if let Some(way) = &out.way {
+            if let Some(way) = &out.attribution {
                 self.way(&out.name, way)?;
             }
             if others > 0 {
@@ -134,9 +135,9 @@ impl ReviewPage<'_, '_> {
 
     fn went_out(&mut self, out: &Out) -> io::Result<()> {
         let unit = self.route.unit;
-        let read = words::read_and_wanted(out, unit);
+        let read = wording::read_and_wanted(out, unit);
         self.operation(out.op, &format!("{}: {read}", out.name))?;
-        self.page.line(10, &words::limits_and_after(out, unit))
+        self.page.line(10, &wording::limits_and_outcome(out, unit))
     }
 
     fn operation(&mut self, op: u32, text: &str) -> io::Result<()> {
@@ -147,55 +148,55 @@ impl ReviewPage<'_, '_> {
 
     fn went_out_together(&mut self, outs: &[&Out]) -> io::Result<()> {
         let Some(first) = outs.first() else { return Ok(()) };
-        let (head, names, became) = words::together(outs, self.route.unit);
+        let (head, names, became) = wording::grouped(outs, self.route.unit);
         self.operation(first.op, &format!("{}: {head}", first.feature))?;
         self.page.line(10, &names)?;
         self.page.line(10, &became)
     }
 
-    fn account(&mut self, account: &Account, asked: &[String]) -> io::Result<()> {
+    fn account(&mut self, account: &CheckDiagnosis, asked: &[String]) -> io::Result<()> {
         let unit = self.route.unit;
         self.page.blank()?;
-        self.page.line(0, &words::check_named(&account.series))?;
-        self.page.line(2, &words::sentence(account, unit))?;
+        self.page.line(0, &wording::check_name(&account.series))?;
+        self.page.line(2, &wording::sentence(account, unit))?;
         for question in asked {
             self.page.line(2, question)?;
         }
-        if let Some(next) = words::next_action(account) {
+        if let Some(next) = wording::next_action(account) {
             self.page.line(2, next)?;
         }
-        if let Some(sure) = words::how_sure(&account.told) {
+        if let Some(sure) = wording::how_sure(account) {
             self.page.line(2, &format!("How sure: {sure}."))?;
         }
-        self.page.line(2, &format!("Measured: {}.", words::gone_by(&account.series, unit)))?;
-        if let Some(close) = words::too_close(account) {
+        self.page.line(2, &format!("Measured: {}.", wording::basis(&account.series, unit)))?;
+        if let Some(close) = wording::too_close(account) {
             self.page.line(2, &close)?;
         }
         Ok(())
     }
 
-    fn way(&mut self, name: &str, way: &WayBack) -> io::Result<()> {
+    fn way(&mut self, name: &str, way: &Attribution) -> io::Result<()> {
         let unit = self.route.unit;
-        let miss = words::miss(way.miss, words::feature_of(self.route, way), unit);
+        let miss = wording::miss_text(way.miss, wording::feature_of(self.route, way), unit);
         self.page.blank()?;
         self.page.line(2, &format!("{name}, {}: {miss}", way.feature))?;
-        let most = way.longest();
+        let most = way.longest_bar();
         for added in &way.added {
             let amount = format!(
                 "{} +-{}",
-                words::signed(added.amount, unit),
+                wording::signed(added.amount, unit),
                 decimal(added.uncertainty, unit)
             );
-            let row = TableRow::new(4, &words::ops(self.route, &added.ops))
+            let row = TableRow::new(4, &wording::op_label(self.route, &added.ops))
                 .cell(24, &bar(added.amount, most))
                 .cell(38, &amount)
-                .cell(54, &words::added_what(way, added));
+                .cell(54, &wording::added_label(way, added));
             self.page.row(row)?;
         }
-        if let Some(left) = words::left_at(way) {
+        if let Some(left) = wording::where_it_left(way) {
             self.page.line(4, &left)?;
         }
-        if let Some(shared) = words::shared(way) {
+        if let Some(shared) = wording::shared_ops(way) {
             self.page.line(4, &shared)?;
         }
         Ok(())

@@ -7,11 +7,11 @@ use serde::Serialize;
 
 use crate::cli::page::{Page, TableRow, counted, fine};
 use crate::measure::Unit;
-use crate::review::{Amount, WoodAccount, WoodUsed};
+use crate::review::{WoodAccount, WoodAmount, WoodUsed};
 
 /// One wood as a table that adds up.
 pub fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
-    let bought = Amount::of(used.all.bought(), used, unit);
+    let bought = WoodAmount::of(used.all.bought(), used, unit);
     page.line(
         2,
         &format!(
@@ -22,8 +22,8 @@ pub fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()>
             bought.word
         ),
     )?;
-    for (name, area) in used.all.told() {
-        let amount = Amount::of(area, used, unit);
+    for (name, area) in used.all.entries() {
+        let amount = WoodAmount::of(area, used, unit);
         let share = if bought.figure > 0.0 { amount.figure / bought.figure } else { 0.0 };
         if share == 0.0 && name != "parts" {
             continue;
@@ -59,13 +59,13 @@ pub struct WoodRow {
 
 impl WoodRow {
     pub fn of(used: &WoodUsed, unit: Unit) -> WoodRow {
-        let amount = |area| fine(Amount::of(area, used, unit).figure);
+        let amount = |area| fine(WoodAmount::of(area, used, unit).figure);
         let WoodAccount { parts, in_work, over, rejected, trim, edging, kerf, kept } = used.all;
         WoodRow {
             species: used.species.clone(),
             class: used.class.clone(),
             boards: used.boards.len(),
-            unit: Amount::of(parts, used, unit).word,
+            unit: WoodAmount::of(parts, used, unit).word,
             bought: amount(used.all.bought()),
             parts: amount(parts),
             in_work: amount(in_work),

@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::given::{self, GivenMoisture, fine_percent};
 use super::{Format, Page, fine, json, moisture, number};
 use crate::cli::Failure;
-use crate::fits::fit_words::signed;
+use crate::fits::wording::signed;
 use crate::measure::{Length, Unit};
 use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOOK, moved};
 

@@ -10,7 +10,7 @@ use super::frame::framed;
 use super::lists::scrolled;
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
-use crate::review::{WayBack, words};
+use crate::review::{Attribution, wording};
 use crate::route::Route;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::{AttributedPiece, ReviewState};
@@ -32,10 +32,10 @@ pub(super) fn draw(
     let title = format!("{}: what each operation added", state.name(&held.piece));
     let body = framed(app, frame, area, &visible(&title), "Esc goes back");
     let mut lines: Vec<Line<'static>> = Vec::new();
-    let ops = || held.ways.iter().flat_map(|way| &way.stops).map(|stop| stop.op);
+    let ops = || held.ways.iter().flat_map(|way| &way.stages).map(|stop| stop.op);
     for moved in &review.findings.gauges {
         if ops().any(|op| moved.ops.contains(&op)) {
-            let told = visible(&words::gauge_sentence(moved, route.unit));
+            let told = visible(&wording::gauge_shift_sentence(moved, route.unit));
             let told = wrap(&told, body.width).into_iter();
             lines.extend(told.map(|line| Line::styled(line, app.theme.warn())));
             lines.push(Line::default());
@@ -60,10 +60,10 @@ pub(super) fn draw(
     frame.render_widget(Paragraph::new(shown), body);
 }
 
-fn way_lines(route: &Route, way: &WayBack, room: u16, theme: Theme) -> Vec<Line<'static>> {
+fn way_lines(route: &Route, way: &Attribution, room: u16, theme: Theme) -> Vec<Line<'static>> {
     let unit = route.unit;
-    let miss = words::miss(way.miss, words::feature_of(route, way), unit);
-    let (left, is_out) = match words::left_at(way) {
+    let miss = wording::miss_text(way.miss, wording::feature_of(route, way), unit);
+    let (left, is_out) = match wording::where_it_left(way) {
         Some(left) => (format!(". {left}"), true),
         None => (String::new(), false),
     };
@@ -71,7 +71,7 @@ fn way_lines(route: &Route, way: &WayBack, room: u16, theme: Theme) -> Vec<Line<
     let style = if is_out { theme.warn() } else { theme.strong() };
     let mut lines: Vec<Line<'static>> =
         wrap(&head, room).into_iter().map(|line| Line::styled(line, style)).collect();
-    let most = way.longest();
+    let most = way.longest_bar();
     let half = match room {
         ..ONE_LINE => 4,
         ONE_LINE..100 => 8,
@@ -79,13 +79,13 @@ fn way_lines(route: &Route, way: &WayBack, room: u16, theme: Theme) -> Vec<Line<
     };
     let names = if room < ONE_LINE { 13 } else { 18 };
     for added in &way.added {
-        let ops = whole_or_dots(&words::ops(route, &added.ops), names);
+        let ops = whole_or_dots(&wording::op_label(route, &added.ops), names);
         let gap = " ".repeat(usize::from(names - width(&ops)));
         let bar = share_bar(added.amount, added.uncertainty, most, half, theme);
         let doubt = decimal(added.uncertainty, unit);
         let plus_minus = theme.glyphs().plus_minus;
-        let amount = format!("{} {plus_minus} {doubt}", words::signed(added.amount, unit));
-        let what = visible(&words::added_what(way, added));
+        let amount = format!("{} {plus_minus} {doubt}", wording::signed(added.amount, unit));
+        let what = visible(&wording::added_label(way, added));
         let line = format!("  {ops}{gap} {bar} {amount}");
         let beside = room.saturating_sub(width(&line) + 2);
         if width(&what) <= beside {
@@ -95,7 +95,7 @@ fn way_lines(route: &Route, way: &WayBack, room: u16, theme: Theme) -> Vec<Line<
             lines.push(Line::from(whole_or_dots(&format!("    {what}"), room)));
         }
     }
-    if let Some(shared) = words::shared(way) {
+    if let Some(shared) = wording::shared_ops(way) {
         let shared = wrap(&shared, room.saturating_sub(2)).into_iter();
         lines.extend(shared.map(|line| Line::from(format!("  {line}"))));
     }

@@ -9,7 +9,7 @@ use ratatui::widgets::Paragraph;
 use super::frame::framed;
 use super::lists::listed;
 use crate::prose::{visible, wrap};
-use crate::review::words;
+use crate::review::wording;
 use crate::route::Route;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::{ReviewRow, ReviewState};
@@ -25,7 +25,7 @@ pub(super) fn draw(
     let found = &state.findings;
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected = 0..0;
-    let told = found.worth_telling().len();
+    let told = found.notable().len();
     let mut before = None;
     let mut checks = 0;
     for (n, row) in state.rows.iter().enumerate() {
@@ -84,32 +84,37 @@ fn row_words(state: &ReviewState, row: ReviewRow, route: &Route) -> String {
                 "op {} {}: {}, {}",
                 out.op,
                 out.name,
-                words::read_and_wanted(out, unit),
-                words::limits_and_after(out, unit)
+                wording::read_and_wanted(out, unit),
+                wording::limits_and_outcome(out, unit)
             )
         }),
         ReviewRow::Together(n) => {
             let first = found.out.get(n);
-            let told = found.out_told().into_iter().find(|told| {
+            let told = found.grouped_out().into_iter().find(|told| {
                 told.first().zip(first).is_some_and(|(held, first)| std::ptr::eq(*held, first))
             });
             let (Some(told), Some(first)) = (told, first) else { return String::new() };
-            let (head, _, became) = words::together(&told, unit);
+            let (head, _, became) = wording::grouped(&told, unit);
             format!("op {} {}: {head}, {} first; {became}", first.op, first.feature, first.name)
         }
-        ReviewRow::Gauge(n) => {
-            found.gauges.get(n).map_or_else(String::new, |moved| words::gauge_sentence(moved, unit))
-        }
+        ReviewRow::Gauge(n) => found
+            .gauges
+            .get(n)
+            .map_or_else(String::new, |moved| wording::gauge_shift_sentence(moved, unit)),
         ReviewRow::Wood(n) => state.wood.get(n).map_or_else(String::new, |used| {
             let follows = used.sentences().join(" ");
             format!("{} {follows}", used.sentence(unit)).trim_end().to_owned()
         }),
         ReviewRow::Day(n) => found
-            .moved_between()
+            .moved_repeats()
             .nth(n)
-            .map_or_else(String::new, |again| words::day_sentence(again, route)),
-        ReviewRow::Check(n) => found.accounts.get(n).map_or_else(String::new, |account| {
-            format!("{}. {}", words::check_named(&account.series), words::sentence(account, unit))
+            .map_or_else(String::new, |again| wording::repeat_sentence(again, route)),
+        ReviewRow::Check(n) => found.checks.get(n).map_or_else(String::new, |account| {
+            format!(
+                "{}. {}",
+                wording::check_name(&account.series),
+                wording::sentence(account, unit)
+            )
         }),
     }
 }

@@ -12,8 +12,8 @@ use super::machine::kind_of;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
-use crate::review::{Account, Point, words};
-use crate::series::cause::Story;
+use crate::review::{CheckDiagnosis, Point, wording};
+use crate::series::cause::Cause;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
 use crate::tui::widgets::{Course, LimitLine, LimitLines, ReadingMark};
@@ -34,7 +34,7 @@ pub(super) fn draw(
     let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
     let title = visible(&title);
     let body = framed(app, frame, area, &title, "Enter: its way back");
-    let story = wrap(&visible(&words::sentence(account, unit)), body.width);
+    let story = wrap(&visible(&wording::sentence(account, unit)), body.width);
     let below: Vec<Line<'static>> = below(app, state, account, unit, body.width);
     let story_rows = (story.len() as u16).min(3);
     let least = if body.height < 14 { 5 } else { 8 };
@@ -46,7 +46,7 @@ pub(super) fn draw(
         Constraint::Length(chart_rows),
         Constraint::Fill(1),
     ]));
-    let style = if account.told.happened() { app.theme.warn() } else { app.theme.strong() };
+    let style = if account.diagnosis.happened() { app.theme.warn() } else { app.theme.strong() };
     let story: Vec<Line<'static>> =
         story.into_iter().map(|line| Line::styled(line, style)).collect();
     frame.render_widget(Paragraph::new(story), top);
@@ -59,7 +59,7 @@ pub(super) fn draw(
 fn below(
     app: &App,
     state: &ReviewState,
-    account: &Account,
+    account: &CheckDiagnosis,
     unit: Unit,
     width: u16,
 ) -> Vec<Line<'static>> {
@@ -74,27 +74,27 @@ fn below(
     for question in state.asked.get(state.account).into_iter().flatten() {
         say(question, app.theme.plain());
     }
-    if let Some(next) = words::next_action(account) {
+    if let Some(next) = wording::next_action(account) {
         say(next, app.theme.plain());
     }
     if account.by_gauge {
         let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&account.series.op));
         for moved in moved {
-            say(&words::gauge_sentence(moved, unit), app.theme.warn());
+            say(&wording::gauge_shift_sentence(moved, unit), app.theme.warn());
         }
     }
-    if let Some(sure) = words::how_sure(&account.told) {
+    if let Some(sure) = wording::how_sure(account) {
         say(&format!("How sure: {sure}."), app.theme.plain());
     }
-    say(&format!("Measured: {}.", words::gone_by(&account.series, unit)), app.theme.plain());
-    if let Some(close) = words::too_close(account) {
+    say(&format!("Measured: {}.", wording::basis(&account.series, unit)), app.theme.plain());
+    if let Some(close) = wording::too_close(account) {
         say(&close, app.theme.plain());
     }
     lines
 }
 
 /// `leg 11: 20.035, wanted 20.000: too long by 0.004: can be cut again`.
-fn point_words(account: &Account, point: &Point, unit: Unit) -> String {
+fn point_words(account: &CheckDiagnosis, point: &Point, unit: Unit) -> String {
     let places = if unit == Unit::Inch { 3 } else { 2 };
     format!(
         "{}: {}, wanted {}: {}",
@@ -110,7 +110,7 @@ fn draw_course(
     frame: &mut Frame<'_>,
     area: Rect,
     state: &ReviewState,
-    account: &Account,
+    account: &CheckDiagnosis,
     unit: Unit,
 ) {
     let points = &account.series.points;
@@ -139,9 +139,9 @@ fn draw_course(
         target: Some(line(first.wanted)),
         high: first.limits.high.map(line),
     };
-    let (moved_after, named) = match account.told.story() {
-        Some(Story::Moved { after, .. }) => (Some(*after), vec![after - 1, *after]),
-        Some(Story::Slip { at, .. }) => (None, vec![at - 1]),
+    let (moved_after, named) = match account.diagnosis.cause() {
+        Some(Cause::Moved { after, .. }) => (Some(*after), vec![after - 1, *after]),
+        Some(Cause::Slip { at, .. }) => (None, vec![at - 1]),
         _ => (None, Vec::new()),
     };
     let uncertainty = decimal(account.series.uncertainty(), unit);

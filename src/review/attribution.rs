@@ -13,7 +13,7 @@ use crate::work::verdict_of;
 
 /// What an operation, or several with nothing measured between them, added.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Added {
+pub struct AddedMiss {
     /// In route order; more than one where nothing was measured between them.
     pub ops: Vec<u32>,
     pub feature: FeatureName,
@@ -25,12 +25,12 @@ pub struct Added {
     /// Expanded (k = 2), both readings together.
     pub uncertainty: Length,
     /// What remains when the features it is put together from are accounted for.
-    pub rest: bool,
+    pub remainder: bool,
 }
 
 /// A place on the way where the feature was measured.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stop {
+pub struct Stage {
     pub op: u32,
     pub feature: FeatureName,
     pub value: Length,
@@ -39,7 +39,7 @@ pub struct Stop {
     pub verdict: Verdict,
 }
 
-impl Stop {
+impl Stage {
     pub fn miss(&self) -> Length {
         self.value - self.wanted
     }
@@ -47,69 +47,69 @@ impl Stop {
 
 /// A feature of a piece, back through its operations.
 #[derive(Clone, Debug, PartialEq)]
-pub struct WayBack {
+pub struct Attribution {
     pub piece: PieceId,
     pub feature: FeatureName,
     /// The last reading less what was wanted.
     pub miss: Length,
     /// Where it was measured, first to last.
-    pub stops: Vec<Stop>,
+    pub stages: Vec<Stage>,
     /// First to last; they sum to `miss`.
-    pub added: Vec<Added>,
+    pub added: Vec<AddedMiss>,
 }
 
-impl WayBack {
+impl Attribution {
     /// The first place it was surely out, with the last place before it that
     /// it was surely in: it happened between the two.
-    pub fn left(&self) -> Option<(Option<&Stop>, &Stop)> {
-        let own: Vec<&Stop> = self.stops.iter().filter(|s| s.feature == self.feature).collect();
-        let out = own.iter().position(|stop| stop.verdict.is_out())?;
-        let good = own[..out].iter().rev().find(|stop| stop.verdict == Verdict::In).copied();
+    pub fn left_limits(&self) -> Option<(Option<&Stage>, &Stage)> {
+        let own: Vec<&Stage> = self.stages.iter().filter(|s| s.feature == self.feature).collect();
+        let out = own.iter().position(|stage| stage.verdict.is_out())?;
+        let good = own[..out].iter().rev().find(|stage| stage.verdict == Verdict::In).copied();
         Some((good, own[out]))
     }
 
     /// What the longest bar stands for: the largest share, and no less than
     /// the doubt about one, so that next to nothing looks like it.
-    pub fn longest(&self) -> Length {
+    pub fn longest_bar(&self) -> Length {
         let sizes = self.added.iter().map(|added| added.amount.abs().max(added.uncertainty));
         sizes.max().unwrap_or_default()
     }
 
     /// What added most in the direction of the miss.
-    pub fn most(&self) -> Option<&Added> {
-        let toward = |added: &&Added| added.amount.is_negative() == self.miss.is_negative();
+    pub fn largest(&self) -> Option<&AddedMiss> {
+        let toward = |added: &&AddedMiss| added.amount.is_negative() == self.miss.is_negative();
         self.added.iter().filter(toward).max_by_key(|added| added.amount.abs())
     }
 }
 
 /// Follows a feature of a piece back from an operation where it was measured.
 /// `None` where there is no number.
-pub fn way_back(
+pub fn attribution(
     route: &Route,
     state: &State,
     piece: &PieceId,
     op: u32,
     feature: &str,
-) -> Option<WayBack> {
-    let end = stop(state, piece, op, feature)?;
+) -> Option<Attribution> {
+    let end = stage(state, piece, op, feature)?;
     let step = route.step(op)?;
-    let mut way = Way { route, state, piece, stops: Vec::new(), added: Vec::new() };
-    way.back(step, &end, 1);
-    way.added.reverse();
-    way.stops.reverse();
+    let mut trail = Trail { route, state, piece, stages: Vec::new(), added: Vec::new() };
+    trail.follow(step, &end, 1);
+    trail.added.reverse();
+    trail.stages.reverse();
     let miss = end.miss();
-    Some(WayBack {
+    Some(Attribution {
         piece: piece.clone(),
         feature: feature.to_owned(),
         miss,
-        stops: way.stops,
-        added: way.added,
+        stages: trail.stages,
+        added: trail.added,
     })
 }
 
 /// The way back of everything measured on a piece, as it was measured last, in
 /// the order of the route.
-pub fn ways_back(route: &Route, state: &State, piece: &PieceId) -> Vec<WayBack> {
+pub fn attributions(route: &Route, state: &State, piece: &PieceId) -> Vec<Attribution> {
     let mut last: Vec<(u32, &str)> = Vec::new();
     for reading in &state.readings {
         let taken = &reading.taken;
@@ -120,12 +120,12 @@ pub fn ways_back(route: &Route, state: &State, piece: &PieceId) -> Vec<WayBack> 
     }
     last.sort_by_key(|(op, _)| *op);
     last.into_iter()
-        .filter_map(|(op, feature)| way_back(route, state, piece, op, feature))
+        .filter_map(|(op, feature)| attribution(route, state, piece, op, feature))
         .collect()
 }
 
 /// What stands on record for a feature of a piece, or of the blank it came from.
-fn stop(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stop> {
+fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage> {
     let own = state.standing(op, piece, feature);
     let reading: &Reading = own.or_else(|| {
         let blank = state.piece(piece)?.from.as_ref()?;
@@ -133,7 +133,7 @@ fn stop(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stop> 
     })?;
     let taken = &reading.taken;
     let value = taken.size()?;
-    Some(Stop {
+    Some(Stage {
         op,
         feature: feature.to_owned(),
         value,
@@ -143,16 +143,16 @@ fn stop(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stop> 
     })
 }
 
-struct Way<'a> {
+struct Trail<'a> {
     route: &'a Route,
     state: &'a State,
     piece: &'a PieceId,
     /// Last first, both.
-    stops: Vec<Stop>,
-    added: Vec<Added>,
+    stages: Vec<Stage>,
+    added: Vec<AddedMiss>,
 }
 
-impl<'a> Way<'a> {
+impl<'a> Trail<'a> {
     /// Operations on this piece before one, last first, that size a feature.
     fn sizing(&self, before: &Step, feature: &str) -> Vec<&'a Step> {
         let mut steps: Vec<&Step> = self
@@ -167,17 +167,17 @@ impl<'a> Way<'a> {
     }
 
     /// Accounts for the miss at `end`, `times` of it, and for all before it.
-    fn back(&mut self, step: &'a Step, end: &Stop, times: i64) {
-        self.stops.push(end.clone());
+    fn follow(&mut self, step: &'a Step, end: &Stage, times: i64) {
+        self.stages.push(end.clone());
         let from = step.what.comes_from(&end.feature);
         if from.iter().any(|(feature, _)| *feature != end.feature) {
-            self.put_together(step, end, times, &from);
+            self.split_composite(step, end, times, &from);
             return;
         }
         let mut ops = vec![step.op];
         let mut earlier = None;
         for before in self.sizing(step, &end.feature) {
-            if let Some(found) = stop(self.state, self.piece, before.op, &end.feature) {
+            if let Some(found) = stage(self.state, self.piece, before.op, &end.feature) {
                 earlier = Some((before, found));
                 break;
             }
@@ -186,25 +186,25 @@ impl<'a> Way<'a> {
         let (started, doubt) = earlier
             .as_ref()
             .map_or((Length::ZERO, Length::ZERO), |(_, found)| (found.miss(), found.uncertainty));
-        self.added.push(Added {
+        self.added.push(AddedMiss {
             ops,
             feature: end.feature.clone(),
             times,
             amount: (end.miss() - started) * times,
-            uncertainty: together(&[(end.uncertainty, times), (doubt, times)]),
-            rest: false,
+            uncertainty: combined(&[(end.uncertainty, times), (doubt, times)]),
+            remainder: false,
         });
         if let Some((before, found)) = earlier {
-            self.back(before, &found, times);
+            self.follow(before, &found, times);
         }
     }
 
     /// A feature that others make: each accounts for its own miss, so many
     /// times, and the operation for what remains.
-    fn put_together(
+    fn split_composite(
         &mut self,
         step: &'a Step,
-        end: &Stop,
+        end: &Stage,
         times: i64,
         from: &[(FeatureName, i64)],
     ) {
@@ -214,11 +214,11 @@ impl<'a> Way<'a> {
         let mut unmeasured: Vec<u32> = Vec::new();
         for (feature, of) in from {
             let times = times * of;
-            let here = stop(self.state, self.piece, step.op, feature).map(|held| (step, held));
+            let here = stage(self.state, self.piece, step.op, feature).map(|held| (step, held));
             let earlier = || {
                 self.sizing(step, feature)
                     .into_iter()
-                    .find_map(|b| Some((b, stop(self.state, self.piece, b.op, feature)?)))
+                    .find_map(|b| Some((b, stage(self.state, self.piece, b.op, feature)?)))
             };
             match here.or_else(earlier) {
                 Some((at, held)) => {
@@ -232,29 +232,29 @@ impl<'a> Way<'a> {
         unmeasured.push(step.op);
         unmeasured.sort_unstable();
         unmeasured.dedup();
-        self.added.push(Added {
+        self.added.push(AddedMiss {
             ops: unmeasured,
             feature: end.feature.clone(),
             times,
             amount: remains,
-            uncertainty: together(&doubts),
-            rest: !found.is_empty(),
+            uncertainty: combined(&doubts),
+            remainder: !found.is_empty(),
         });
         // What was done last comes first, for the whole is turned round.
         found.sort_by_key(|(at, ..)| std::cmp::Reverse(at.op));
         for (at, held, times) in found {
             if at.op == step.op {
-                self.stops.push(held.clone());
-                self.added.push(Added {
+                self.stages.push(held.clone());
+                self.added.push(AddedMiss {
                     ops: vec![at.op],
                     feature: held.feature.clone(),
                     times,
                     amount: held.miss() * times,
-                    uncertainty: together(&[(held.uncertainty, times)]),
-                    rest: false,
+                    uncertainty: combined(&[(held.uncertainty, times)]),
+                    remainder: false,
                 });
             } else {
-                self.back(at, &held, times);
+                self.follow(at, &held, times);
             }
         }
     }
@@ -262,7 +262,7 @@ impl<'a> Way<'a> {
 
 /// Doubts that have nothing to do with one another, by root of squares: JCGM
 /// 100:2008, 5.1.2, with sensitivities of so many times.
-fn together(doubts: &[(Length, i64)]) -> Length {
+fn combined(doubts: &[(Length, i64)]) -> Length {
     let squares: f64 = doubts
         .iter()
         .map(|(doubt, times)| (doubt.nanometres() as f64 * *times as f64).powi(2))

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, Duration, FixedOffset, NaiveTime, Timelike};
 
-use super::chance::Chance;
-use super::wood::{Wood, place, times};
+use super::rng::SeededRng;
+use super::wood::{SimulatedWood, place, times};
 use super::{CannotInvent, Settings};
 use crate::journal::{Event, Line, PieceId, State, births};
 use crate::measure::{CutsFat, Length, Readout, Reads, Rounds, Target, Unit, Verdict};
@@ -26,11 +26,11 @@ const EVENING: u32 = 16;
 /// How often one thing is tried before the lead lets it be.
 const TRIES: u32 = 3;
 
-pub(super) struct Crew<'a> {
-    bench: Bench<'a>,
+pub(super) struct Operators<'a> {
+    bench: SimulatedShop<'a>,
     settings: &'a Settings,
-    chance: Chance,
-    wood: Wood,
+    rng: SeededRng,
+    wood: SimulatedWood,
     /// Whoever cuts, and whoever decides.
     hand: String,
     lead: String,
@@ -45,7 +45,7 @@ pub(super) struct Crew<'a> {
 }
 
 /// Everything `due` and `answer` ask for, apart from the wood.
-struct Bench<'a> {
+struct SimulatedShop<'a> {
     route: &'a Route,
     shop: &'a Shop,
     lines: Vec<Line>,
@@ -57,7 +57,7 @@ struct Bench<'a> {
     op: u32,
 }
 
-impl Bench<'_> {
+impl SimulatedShop<'_> {
     fn stand(&self) -> Stand<'_> {
         Stand {
             route: self.route,
@@ -111,14 +111,19 @@ impl Bench<'_> {
     }
 }
 
-impl<'a> Crew<'a> {
-    pub fn new(route: &'a Route, shop: &'a Shop, settings: &'a Settings, wood: Wood) -> Crew<'a> {
+impl<'a> Operators<'a> {
+    pub fn new(
+        route: &'a Route,
+        shop: &'a Shop,
+        settings: &'a Settings,
+        wood: SimulatedWood,
+    ) -> Operators<'a> {
         let known = Known::default();
         let people = &shop.people;
         let lead = people.iter().find(|(_, person)| person.lead).map(|(name, _)| name.clone());
         let hand = people.keys().next().cloned();
-        let mut crew = Crew {
-            bench: Bench {
+        let mut crew = Operators {
+            bench: SimulatedShop {
                 route,
                 shop,
                 lines: Vec::new(),
@@ -130,7 +135,7 @@ impl<'a> Crew<'a> {
                 op: route.steps.first().map_or(0, |step| step.op),
             },
             settings,
-            chance: Chance(settings.seed),
+            rng: SeededRng(settings.seed),
             wood,
             hand: hand.unwrap_or_else(|| "CREW".to_owned()),
             lead: lead.unwrap_or_else(|| "LEAD".to_owned()),
@@ -367,8 +372,8 @@ impl<'a> Crew<'a> {
         let about = (stand.op, piece.0.as_str(), planned.of.as_str(), count);
         // The stated uncertainty is two standard deviations.
         let one = gauge.uncertainty().unwrap_or_default() / 2;
-        let shaken = times(one, self.chance.normal("gauge", about) * self.settings.noise);
-        let missed = match self.chance.happens(self.settings.misses, "miss", about) {
+        let shaken = times(one, self.rng.normal("gauge", about) * self.settings.noise);
+        let missed = match self.rng.happens(self.settings.misses, "miss", about) {
             Some(side) if why != ReadWhy::First => gross(readout.unit) * side,
             _ => Length::ZERO,
         };

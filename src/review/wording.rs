@@ -1,29 +1,29 @@
 //! A story in one sentence, how sure it is, and what to do about it.
 //! Facts, comparison, likely cause, next action: no blame, no names.
 
-use super::findings::{Account, GaugeMoved, Out};
-use super::readings::{Kind, Series, from_inches};
-use super::way_back::{Added, WayBack};
+use super::attribution::{AddedMiss, Attribution};
+use super::findings::{CheckDiagnosis, GaugeShift, Out};
+use super::readings::{Series, Subset};
 use crate::journal::Decision;
 use crate::measure::{Feature, Length, Unit, Verdict};
 use crate::operation::decimal;
 use crate::route::Route;
-use crate::series::cause::{FEWEST, Runner, Story, Told, WEAK};
+use crate::series::cause::{Cause, Diagnosis, FEWEST, RunnerUp, WEAK};
 use crate::work::{Again, limits_words};
 
 /// `0.030 too short`.
-pub fn off(by: Length, words: Feature, unit: Unit) -> String {
+pub fn off_by(by: Length, words: Feature, unit: Unit) -> String {
     let (much, little) = words.too();
     let too = if by.is_negative() { little } else { much };
     format!("{} {too}", decimal(by.abs(), unit))
 }
 
 /// `0.030 too short`, or `to size` where no figure would be left of it.
-pub fn miss(by: Length, words: Feature, unit: Unit) -> String {
+pub fn miss_text(by: Length, words: Feature, unit: Unit) -> String {
     if decimal(by.abs(), unit).trim_matches(['0', '.']).is_empty() {
         "to size".to_owned()
     } else {
-        off(by, words, unit)
+        off_by(by, words, unit)
     }
 }
 
@@ -56,14 +56,14 @@ fn way(by: Length, words: Feature) -> &'static str {
 }
 
 /// The story of a check in one sentence.
-pub fn sentence(account: &Account, unit: Unit) -> String {
+pub fn sentence(account: &CheckDiagnosis, unit: Unit) -> String {
     let series = &account.series;
     let count = series.points.len();
     let name = |place: usize| {
         series.points.get(place.saturating_sub(1)).map_or("?", |point| point.name.as_str())
     };
-    match account.told {
-        Told::TooFew { have, .. } => format!(
+    match account.diagnosis {
+        Diagnosis::TooFew { have, .. } => format!(
             "{have} {}{}: too few to say why; it takes {FEWEST} or more.",
             if have == 1 { "reading" } else { "readings" },
             match account.out {
@@ -72,26 +72,26 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
                 out => format!(", {out} out"),
             }
         ),
-        Told::Story { story, .. } => match story {
-            Story::Steady { level } if account.out == 0 => format!(
+        Diagnosis::Found { cause, .. } => match cause {
+            Cause::Steady { level } if account.out == 0 => format!(
                 "Nothing happened: all {count} alike, on the whole {}.",
-                miss(from_inches(level), series.words, unit)
+                miss_text(Length::from_inches(level), series.words, unit)
             ),
-            Story::Steady { level } => format!(
+            Cause::Steady { level } => format!(
                 "No story fits: {} of {count} out, on the whole {}.",
                 account.out,
-                miss(from_inches(level), series.words, unit)
+                miss_text(Length::from_inches(level), series.words, unit)
             ),
-            Story::SetWrong { by } if account.by_gauge => {
-                let by = off(from_inches(by), series.words, unit);
+            Cause::SetWrong { by } if account.by_gauge => {
+                let by = off_by(Length::from_inches(by), series.words, unit);
                 format!("All {count} read alike, {by}: see the gauge.")
             }
-            Story::SetWrong { by } => {
-                let by = from_inches(by);
-                format!("Set wrong: all {count} alike, {}.", off(by, series.words, unit))
+            Cause::SetWrong { by } => {
+                let by = Length::from_inches(by);
+                format!("Set wrong: all {count} alike, {}.", off_by(by, series.words, unit))
             }
-            Story::Crept { by, .. } => {
-                let by = from_inches(by);
+            Cause::Crept { by, .. } => {
+                let by = Length::from_inches(by);
                 format!(
                     "It crept: {} {} from {} to {}.",
                     decimal(by.abs(), unit),
@@ -100,8 +100,8 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
                     name(count)
                 )
             }
-            Story::Moved { after, before_level, after_level } => {
-                let by = from_inches(after_level - before_level);
+            Cause::Moved { after, before_level, after_level } => {
+                let by = Length::from_inches(after_level - before_level);
                 format!(
                     "It moved between {} and {}: {} {} from there on.",
                     name(after),
@@ -110,8 +110,8 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
                     way(by, series.words)
                 )
             }
-            Story::Slip { at, by } => {
-                let by = from_inches(by);
+            Cause::Slip { at, by } => {
+                let by = Length::from_inches(by);
                 format!(
                     "One slip: {} is {} {} than the others, which are alike.",
                     name(at),
@@ -119,150 +119,147 @@ pub fn sentence(account: &Account, unit: Unit) -> String {
                     way(by, series.words)
                 )
             }
-            Story::Apart { count: few, by } => {
-                let by = from_inches(by);
+            Cause::Apart { count: few, by } => {
+                let by = Length::from_inches(by);
                 format!(
                     "Some apart: {few} of {count}, here and there, are {} {} than the others.",
                     decimal(by.abs(), unit),
                     way(by, series.words)
                 )
             }
-            Story::Kind { kind, by } => {
-                let by = from_inches(by);
-                let these = account.kinds.get(kind).map_or_else(String::new, of_kind);
+            Cause::Subset { subset, by } => {
+                let by = Length::from_inches(by);
+                let these = account.subsets.get(subset).map_or_else(String::new, of_subset);
                 format!(
                     "{these} are {} {} than the others.",
                     decimal(by.abs(), unit),
                     way(by, series.words)
                 )
             }
-            Story::Scattered { sd } => format!(
+            Cause::Scattered { sd } => format!(
                 "Scattered: no order in it, and wider apart than the limits; one in three is more than {} off the middle.",
-                decimal(from_inches(sd), unit)
+                decimal(Length::from_inches(sd), unit)
             ),
         },
     }
 }
 
 /// The readings of a kind; people are not named.
-fn of_kind(kind: &Kind) -> String {
+fn of_subset(kind: &Subset) -> String {
     match kind {
-        Kind::Person(_) => "Those that one person measured".to_owned(),
-        Kind::Gauge(gauge) => format!("Those measured with the {gauge}"),
-        Kind::Hand(hand) => format!("The {hand} ones"),
+        Subset::Person(_) => "Those that one person measured".to_owned(),
+        Subset::Gauge(gauge) => format!("Those measured with the {gauge}"),
+        Subset::Hand(hand) => format!("The {hand} ones"),
     }
 }
 
 /// A story named in a word or two.
-pub fn named(story: &Story) -> &'static str {
+pub fn cause_name(story: &Cause) -> &'static str {
     match story {
-        Story::Steady { .. } => "nothing happened",
-        Story::SetWrong { .. } => "set wrong",
-        Story::Crept { .. } => "crept",
-        Story::Moved { .. } => "moved",
-        Story::Slip { .. } => "one slip",
-        Story::Apart { .. } => "some apart",
-        Story::Kind { .. } => "one kind apart",
-        Story::Scattered { .. } => "scattered",
+        Cause::Steady { .. } => "nothing happened",
+        Cause::SetWrong { .. } => "set wrong",
+        Cause::Crept { .. } => "crept",
+        Cause::Moved { .. } => "moved",
+        Cause::Slip { .. } => "one slip",
+        Cause::Apart { .. } => "some apart",
+        Cause::Subset { .. } => "one kind apart",
+        Cause::Scattered { .. } => "scattered",
     }
 }
 
-/// How sure a story is, and what comes next to it.
-pub fn how_sure(told: &Told) -> Option<String> {
-    let Told::Story { story, over_nothing, needed, runner } = told else { return None };
-    let next = |Runner { story: other, behind }: &Runner| match story {
-        // Every row has a level: anything else would be on top of it.
-        Story::SetWrong { .. } if *behind < WEAK => besides(other).to_owned(),
-        _ if *behind < WEAK => format!("`{}` fits as well", named(other)),
-        _ => format!("next, {behind:.0} points behind: {}", named(other)),
+/// How certain the likely cause is, and what else comes near it. `None` where
+/// there are too few readings.
+pub fn how_sure(check: &CheckDiagnosis) -> Option<String> {
+    let Diagnosis::Found { cause, runner_up, .. } = &check.diagnosis else { return None };
+    let certainty = check.certainty().name();
+    let Some(RunnerUp { cause: other, behind }) = runner_up else {
+        return Some(certainty.to_owned());
     };
-    match story {
-        Story::Steady { .. } | Story::Scattered { .. } => {
-            runner.as_ref().map(|Runner { story, behind }| {
-                format!("nearest is `{}`, {behind:.0} points short of being told", named(story))
-            })
+    let close = *behind < WEAK;
+    Some(match cause {
+        Cause::Steady { .. } | Cause::Scattered { .. } => {
+            format!("{certainty}; the nearest is `{}`, short of enough evidence", cause_name(other))
         }
-        _ => {
-            let mut words = format!(
-                "{over_nothing:.0} points ahead of `nothing happened`, {needed:.0} are enough"
-            );
-            if let Some(runner) = runner {
-                words = format!("{words}; {}", next(runner));
-            }
-            Some(words)
-        }
-    }
+        // Every row has a level: any other cause would come on top of it.
+        Cause::SetWrong { .. } if close => format!("{certainty}; {}", as_well(other)),
+        _ if close => format!("{certainty}; `{}` fits about as well", cause_name(other)),
+        _ => format!("{certainty}; the next best is `{}`", cause_name(other)),
+    })
 }
 
-fn besides(story: &Story) -> &'static str {
-    match story {
-        Story::Crept { .. } => "it may have crept besides",
-        Story::Moved { .. } => "it may have moved besides",
-        Story::Slip { .. } => "one may have slipped besides",
-        Story::Apart { .. } | Story::Kind { .. } => "some may be apart besides",
-        Story::Steady { .. } | Story::SetWrong { .. } | Story::Scattered { .. } => {
+fn as_well(cause: &Cause) -> &'static str {
+    match cause {
+        Cause::Crept { .. } => "it may also have crept",
+        Cause::Moved { .. } => "it may also have moved",
+        Cause::Slip { .. } => "one piece may also have slipped",
+        Cause::Apart { .. } | Cause::Subset { .. } => "some pieces may also be apart",
+        Cause::Steady { .. } | Cause::SetWrong { .. } | Cause::Scattered { .. } => {
             "there may be more to it"
         }
     }
 }
 
 /// What to look at, or do, next time.
-pub fn next_action(account: &Account) -> Option<&'static str> {
+pub fn next_action(account: &CheckDiagnosis) -> Option<&'static str> {
     let series = &account.series;
     if account.by_gauge {
         return Some("The gauge explains it: see there before the machine is touched.");
     }
-    match account.told.story()? {
-        Story::Steady { .. } if account.out == 0 => None,
+    match account.diagnosis.cause()? {
+        Cause::Steady { .. } if account.out == 0 => None,
         // Under four times its doubt a band is more than a gauge can judge.
-        Story::Steady { .. } if series.band.is_some_and(|b| b < series.uncertainty() * 4) => Some(
+        Cause::Steady { .. } if series.band.is_some_and(|b| b < series.uncertainty() * 4) => Some(
             "The gauge is too coarse for these limits: measure the same pieces with a finer one.",
         ),
-        Story::Steady { .. } => {
+        Cause::Steady { .. } => {
             Some("Measure those that were out again, in the same place; and more of the others.")
         }
-        Story::SetWrong { .. } => Some(match series.kind {
+        Cause::SetWrong { .. } => Some(match series.kind {
             "sand" | "plane" => {
                 "How fat this tool cuts, or the last step taken: try both on a setup piece."
             }
             _ => "How fat this tool cuts, or a scale read wrong: try it on a setup piece.",
         }),
-        Story::Crept { .. } => Some(match series.kind {
+        Cause::Crept { .. } => Some(match series.kind {
             "sand" => "A belt that wears or fills, or wood that warms: measure every fifth piece.",
             _ => {
                 "A lock that gives, or dust at the stop: clear it each time, measure every fifth piece."
             }
         }),
-        Story::Moved { after, .. } if a_night_before(series, *after) => Some(
+        Cause::Moved { after, .. } if a_night_before(series, *after) => Some(
             "A night lay between the two: the wood may have moved, or the setting. Look at both.",
         ),
-        Story::Moved { .. } if series.kind == "sand" => Some(
+        Cause::Moved { .. } if series.kind == "sand" => Some(
             "A belt changed or the height set between the two? Look there, and at every piece after.",
         ),
-        Story::Moved { .. } => Some(
+        Cause::Moved { .. } => Some(
             "Something was bumped or set between the two: look there, and at every piece after.",
         ),
-        Story::Slip { .. } if matches!(series.kind, "sand" | "plane") => {
+        Cause::Slip { .. } if matches!(series.kind, "sand" | "plane") => {
             Some("Look at that piece: a chip under it, a pass it missed, or read wrong.")
         }
-        Story::Slip { .. } => {
+        Cause::Slip { .. } => {
             Some("Look at that piece: not tight to the stop, a chip under it, or read wrong.")
         }
-        Story::Apart { by, .. } if by.is_sign_negative() && series.words == Feature::Length => {
+        Cause::Apart { by, .. } if by.is_sign_negative() && series.words == Feature::Length => {
             Some("Dust or a chip between end and stop leaves a piece short: wipe it each time.")
         }
-        Story::Apart { .. } if series.words == Feature::Length => Some(
+        Cause::Apart { .. } if series.words == Feature::Length => Some(
             "These long, or the others short: dust or a chip at the stop shortens. Wipe it each time.",
         ),
-        Story::Apart { .. } => {
+        Cause::Apart { .. } => {
             Some("What have those pieces in common: hand, board, person, which end was first?")
         }
-        Story::Kind { kind, .. } => Some(match account.kinds.get(*kind)? {
-            Kind::Person(_) => "Two hold the gauge unlike: both measure two pieces, side by side.",
-            Kind::Gauge(_) => "Both gauges on the same block, then on the same piece.",
-            Kind::Hand(_) => "Look how that hand lies at the machine: which face, which way round.",
+        Cause::Subset { subset, .. } => Some(match account.subsets.get(*subset)? {
+            Subset::Person(_) => {
+                "Two hold the gauge unlike: both measure two pieces, side by side."
+            }
+            Subset::Gauge(_) => "Both gauges on the same block, then on the same piece.",
+            Subset::Hand(_) => {
+                "Look how that hand lies at the machine: which face, which way round."
+            }
         }),
-        Story::Scattered { .. } => Some(
+        Cause::Scattered { .. } => Some(
             "This machine, held like this, can't keep these limits: another way, or wider ones.",
         ),
     }
@@ -280,13 +277,13 @@ pub fn read_and_wanted(out: &Out, unit: Unit) -> String {
 }
 
 /// `limits 19.969 to 20.031 in: too long by 0.004; accepted`.
-pub fn limits_and_after(out: &Out, unit: Unit) -> String {
-    format!("limits {}: {}", limits_words(&out.limits, None, unit), became(out, unit))
+pub fn limits_and_outcome(out: &Out, unit: Unit) -> String {
+    format!("limits {}: {}", limits_words(&out.limits, None, unit), outcome(out, unit))
 }
 
 /// `too short by 0.014, set aside`: past its limit by so much. What can be
 /// done is said as long as nothing was.
-pub fn became(out: &Out, unit: Unit) -> String {
+pub fn outcome(out: &Out, unit: Unit) -> String {
     let places = if unit == Unit::Inch { 3 } else { 2 };
     let verdict = out.verdict.words(out.words, unit, places);
     let too = verdict.split(':').next().unwrap_or_default();
@@ -321,7 +318,7 @@ fn decided(decision: Decision) -> &'static str {
 
 /// Several that went out alike at one check: `8 too wide by 0.004 to 0.009`,
 /// then which, then what became of them.
-pub fn together(outs: &[&Out], unit: Unit) -> (String, String, String) {
+pub fn grouped(outs: &[&Out], unit: Unit) -> (String, String, String) {
     let past = |out: &&Out| match out.verdict {
         Verdict::TooBig { by, .. } | Verdict::TooSmall { by, .. } => by,
         Verdict::In | Verdict::TooClose { .. } => Length::ZERO,
@@ -355,13 +352,13 @@ pub fn together(outs: &[&Out], unit: Unit) -> (String, String, String) {
 }
 
 /// `op 60 crosscut leg at stop saw: length`.
-pub fn check_named(series: &Series) -> String {
+pub fn check_name(series: &Series) -> String {
     let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
     format!("op {} {} {}{at}: {}", series.op, series.kind, series.part, series.feature)
 }
 
 /// `5 of 21 pieces, calipers +-0.003`: how much there is to go by.
-pub fn gone_by(series: &Series, unit: Unit) -> String {
+pub fn basis(series: &Series, unit: Unit) -> String {
     let measured = series.points.len();
     let pieces = series.pieces.max(measured);
     let mut gauges: Vec<(&str, Length)> = Vec::new();
@@ -376,7 +373,7 @@ pub fn gone_by(series: &Series, unit: Unit) -> String {
 }
 
 /// `2 readings too close to call: the gauge can't tell there`.
-pub fn too_close(account: &Account) -> Option<String> {
+pub fn too_close(account: &CheckDiagnosis) -> Option<String> {
     match account.close {
         0 => None,
         1 => Some("1 reading is too close to call: the gauge can't tell there.".to_owned()),
@@ -385,15 +382,15 @@ pub fn too_close(account: &Account) -> Option<String> {
 }
 
 /// The words of what a way back is about.
-pub fn feature_of(route: &Route, way: &WayBack) -> Feature {
-    let op = way.stops.iter().rev().find(|stop| stop.feature == way.feature).map(|stop| stop.op);
+pub fn feature_of(route: &Route, way: &Attribution) -> Feature {
+    let op = way.stages.iter().rev().find(|stop| stop.feature == way.feature).map(|stop| stop.op);
     let checks = op.and_then(|op| route.step(op)).map(|step| step.checks.as_slice());
     let mut own = checks.unwrap_or_default().iter().filter(|check| check.of == way.feature);
     own.next().map_or(Feature::Size, |check| check.kind)
 }
 
 /// `op 170 tenon`, `op 10 to 60`.
-pub fn ops(route: &Route, ops: &[u32]) -> String {
+pub fn op_label(route: &Route, ops: &[u32]) -> String {
     match ops {
         [only] => format!("op {only} {}", route.step(*only).map_or("", |step| step.kind.name)),
         [first, .., last] => format!("op {first} to {last}"),
@@ -402,7 +399,7 @@ pub fn ops(route: &Route, ops: &[u32]) -> String {
 }
 
 /// Which operations share what nobody can part, where there are any.
-pub fn shared(way: &WayBack) -> Option<String> {
+pub fn shared_ops(way: &Attribution) -> Option<String> {
     let shared: Vec<String> = way
         .added
         .iter()
@@ -415,10 +412,10 @@ pub fn shared(way: &WayBack) -> Option<String> {
 }
 
 /// What an added share is of, where that isn't what was asked about.
-pub fn added_what(way: &WayBack, added: &Added) -> String {
+pub fn added_label(way: &Attribution, added: &AddedMiss) -> String {
     let times = added.times.abs();
     let of = &added.feature;
-    match (added.rest, *of == way.feature) {
+    match (added.remainder, *of == way.feature) {
         (true, true) => "the rest".to_owned(),
         (true, false) => format!("the rest of {of}"),
         (false, true) if times == 1 => String::new(),
@@ -428,8 +425,8 @@ pub fn added_what(way: &WayBack, added: &Added) -> String {
 }
 
 /// Where it left its limits, in one sentence.
-pub fn left_at(way: &WayBack) -> Option<String> {
-    let (good, out) = way.left()?;
+pub fn where_it_left(way: &Attribution) -> Option<String> {
+    let (good, out) = way.left_limits()?;
     Some(match good {
         Some(good) if good.op == out.op => format!("Out at op {}.", out.op),
         Some(good) => format!("Good at op {}, out at op {}: it happened between.", good.op, out.op),
@@ -438,7 +435,7 @@ pub fn left_at(way: &WayBack) -> Option<String> {
 }
 
 /// A gauge's own story in one sentence, and what to do about it.
-pub fn gauge_sentence(moved: &GaugeMoved, unit: Unit) -> String {
+pub fn gauge_shift_sentence(moved: &GaugeShift, unit: Unit) -> String {
     let more = if moved.by.is_negative() { "less" } else { "more" };
     let op = moved.ops.first().map_or_else(String::new, |op| format!("op {op}, "));
     format!(
@@ -451,7 +448,7 @@ pub fn gauge_sentence(moved: &GaugeMoved, unit: Unit) -> String {
 }
 
 /// A size read again on another day: where, of which pieces, and what it says.
-pub fn day_sentence(again: &Again, route: &Route) -> String {
+pub fn repeat_sentence(again: &Again, route: &Route) -> String {
     let species = route.part(&again.part).and_then(|part| part.species.as_deref());
     let of = match again.pieces.len() {
         1 => String::new(),

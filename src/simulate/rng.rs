@@ -1,4 +1,4 @@
-//! Chance that falls the same on every machine, for one seed and one thing.
+//! SeededRng that falls the same on every machine, for one seed and one thing.
 //! Knows nothing of wood or gauges.
 //!
 //! Each thing draws from a stream of its own, so that what happens to one
@@ -14,9 +14,9 @@ use rand_distr::{Distribution, StandardNormal};
 pub(super) type About<'a> = (u32, &'a str, &'a str, u32);
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Chance(pub u32);
+pub(super) struct SeededRng(pub u32);
 
-impl Chance {
+impl SeededRng {
     /// A draw from the standard normal distribution.
     pub fn normal(self, what: &str, about: About<'_>) -> f64 {
         StandardNormal.sample(&mut self.stream(what, about))
@@ -74,20 +74,20 @@ mod tests {
     #[test]
     fn draws_are_normal_and_each_thing_has_its_own() {
         let draws: Vec<f64> =
-            (0..4000).map(|n| Chance(7).normal("wood", (50, "leg", "thickness", n))).collect();
+            (0..4000).map(|n| SeededRng(7).normal("wood", (50, "leg", "thickness", n))).collect();
         let mean = draws.iter().sum::<f64>() / 4000.0;
         let spread = (draws.iter().map(|d| (d - mean).powi(2)).sum::<f64>() / 3999.0).sqrt();
         assert!(mean.abs() < 0.063 && (spread - 1.0).abs() < 0.045, "{mean} {spread}");
         let about = (50, "leg", "thickness", 0);
-        assert_eq!(Chance(7).normal("wood", about), draws[0]);
-        assert_ne!(Chance(8).normal("wood", about), draws[0]);
-        assert_ne!(Chance(7).normal("gauge", about), draws[0]);
+        assert_eq!(SeededRng(7).normal("wood", about), draws[0]);
+        assert_ne!(SeededRng(8).normal("wood", about), draws[0]);
+        assert_ne!(SeededRng(7).normal("gauge", about), draws[0]);
     }
 
     #[test]
     fn what_is_certain_happens_and_what_is_impossible_does_not() {
         let about = (50, "leg", "thickness", 0);
-        assert!(Chance(7).happens(1.0, "miss", about).is_some());
-        assert_eq!(Chance(7).happens(0.0, "miss", about), None);
+        assert!(SeededRng(7).happens(1.0, "miss", about).is_some());
+        assert_eq!(SeededRng(7).happens(0.0, "miss", about), None);
     }
 }

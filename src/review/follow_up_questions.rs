@@ -1,21 +1,21 @@
 //! What is asked about a story whose size is one people know: twice the last
 //! step, a kerf, a mark miscounted. Knows nothing of which story fits.
 
-use super::findings::Account;
-use super::readings::from_inches;
+use super::findings::CheckDiagnosis;
 use crate::journal::GaugeSays;
-use crate::series::cause::Story;
+use crate::measure::Length;
+use crate::series::cause::Cause;
 use crate::work::{Stand, asked as asked_about};
 
 /// Questions about a story, from where its operation stands; the likeliest
 /// first. A slip is asked about as it was read; what moved or was set wrong by
 /// how far, for one reading of it scatters.
-pub fn asked(account: &Account, stand: &Stand<'_>) -> Vec<String> {
+pub fn follow_up_questions(account: &CheckDiagnosis, stand: &Stand<'_>) -> Vec<String> {
     let points = &account.series.points;
-    let (place, by) = match account.told.story() {
-        Some(Story::Slip { at, .. }) => (at - 1, None),
-        Some(Story::SetWrong { by }) => (0, Some(*by)),
-        Some(Story::Moved { after, before_level, after_level }) => {
+    let (place, by) = match account.diagnosis.cause() {
+        Some(Cause::Slip { at, .. }) => (at - 1, None),
+        Some(Cause::SetWrong { by }) => (0, Some(*by)),
+        Some(Cause::Moved { after, before_level, after_level }) => {
             (*after, Some(after_level - before_level))
         }
         _ => return Vec::new(),
@@ -26,7 +26,7 @@ pub fn asked(account: &Account, stand: &Stand<'_>) -> Vec<String> {
     let Some(reading) = reading else { return Vec::new() };
     let mut taken = reading.taken.clone();
     if let (Some(by), Some(target)) = (by, taken.target) {
-        taken.says = GaugeSays::Size(target + from_inches(by));
+        taken.says = GaugeSays::Size(target + Length::from_inches(by));
         // Figures swapped once don't make a row.
         taken.typed.retain(|letter| letter == '/');
     }

@@ -7,7 +7,7 @@ use crate::work::{Again, again};
 
 /// Everything read twice so, in the order it was read again; what moved and
 /// what didn't.
-pub fn days(route: &Route, state: &State) -> Vec<Again> {
+pub fn repeats(route: &Route, state: &State) -> Vec<Again> {
     let standing = state.readings.iter().filter(|reading| !reading.struck);
     let mut alike: Vec<Vec<Again>> = Vec::new();
     for found in standing.filter_map(|reading| again(route, state, reading)) {

@@ -30,7 +30,7 @@ pub struct FitShare {
 
 /// A clearance, from plan to made.
 #[derive(Clone, Debug, PartialEq)]
-pub struct FitWay {
+pub struct FitAttribution {
     pub planned: Length,
     pub made: Length,
     pub shares: Vec<FitShare>,
@@ -38,7 +38,7 @@ pub struct FitWay {
     pub rest: Length,
 }
 
-impl FitWay {
+impl FitAttribution {
     /// The clearance made less the one planned: shares and rest together.
     pub fn moved(&self) -> Length {
         self.made - self.planned
@@ -66,7 +66,12 @@ fn made_for(known: &Known, set: Option<u32>) -> Vec<&MadeValue> {
 
 /// The way of one fit, for one set where sets differ. `None` where nothing in
 /// it was made, or it can't be worked out.
-pub fn fit_way(route: &Route, known: &Known, fit: &str, set: Option<u32>) -> Option<FitWay> {
+pub fn fit_attribution(
+    route: &Route,
+    known: &Known,
+    fit: &str,
+    set: Option<u32>,
+) -> Option<FitAttribution> {
     let fit = route.fits.iter().find(|held| held.name == fit)?;
     let web = route.web(known.keep.as_deref());
     let uses = |dim: &str| {
@@ -99,7 +104,7 @@ pub fn fit_way(route: &Route, known: &Known, fit: &str, set: Option<u32>) -> Opt
             amount,
         });
     }
-    (!shares.is_empty()).then_some(FitWay { planned, made: before, shares, rest })
+    (!shares.is_empty()).then_some(FitAttribution { planned, made: before, shares, rest })
 }
 
 fn clearance(web: &Web, fit: &Fit, held: &BTreeMap<&str, Length>) -> Option<Value> {

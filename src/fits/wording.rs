@@ -1,9 +1,9 @@
 //! What a lead is told of the fits: whether they hold, what to hold closer,
 //! and what may be let go. Knows nothing of how they were worked out.
 
-use super::judge::{Between, Contribution, ENOUGH, Holds, Judged};
+use super::judge::{Contribution, ENOUGH, FitVerdict, JudgedFit, SizeRange};
 use super::season::{Season, Seasons};
-use super::stack::Asked;
+use super::stack::StackMethod;
 use crate::measure::{Judges, Length, Limits, Tolerance, Unit};
 use crate::operation::{decimal, words};
 use crate::wood::Grain;
@@ -12,18 +12,18 @@ use crate::wood::Grain;
 const LITTLE: f64 = 0.05;
 
 /// One sentence: whether it holds.
-pub fn verdict(judged: &Judged, unit: Unit) -> String {
+pub fn verdict(judged: &JudgedFit, unit: Unit) -> String {
     let limits = between(judged.limits, unit);
     match judged.holds() {
-        Holds::Worst => "It holds, even at the worst.".to_owned(),
-        Holds::Likely => {
+        FitVerdict::Worst => "It holds, even at the worst.".to_owned(),
+        FitVerdict::Likely => {
             "It holds in all likelihood; at the worst it goes past its limits.".to_owned()
         }
-        Holds::Not => format!(
+        FitVerdict::Not => format!(
             "It can't be counted on: {} is likely, and its limits are {limits}.",
             between(judged.likely, unit)
         ),
-        Holds::Nominal => format!(
+        FitVerdict::Nominal => format!(
             "With every piece to size it comes to {}, outside {limits}: no care makes it fit.",
             decimal(judged.nominal, unit)
         ),
@@ -80,13 +80,13 @@ fn swelling(seasons: &Seasons, unit: Unit) -> Vec<String> {
 }
 
 /// What it hangs on and what to do about it, one sentence each.
-pub fn advice(judged: &Judged, unit: Unit) -> Vec<String> {
+pub fn advice(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     let mut said = match &judged.seasons {
         Some(seasons) => swelling(seasons, unit),
         None => Vec::new(),
     };
     let holds = judged.holds();
-    if let Some(most) = judged.dominating().filter(|_| holds != Holds::Nominal) {
+    if let Some(most) = judged.dominating().filter(|_| holds != FitVerdict::Nominal) {
         said.push(format!(
             "{} of it comes from {}: {}.",
             percent(most.share),
@@ -94,9 +94,9 @@ pub fn advice(judged: &Judged, unit: Unit) -> Vec<String> {
             why(most)
         ));
         match holds {
-            Holds::Not => said.push(closer(judged, most, Asked::Likely, unit)),
-            Holds::Likely if judged.may_keep(most, Asked::Worst).is_some() => {
-                said.push(closer(judged, most, Asked::Worst, unit));
+            FitVerdict::Not => said.push(closer(judged, most, StackMethod::Likely, unit)),
+            FitVerdict::Likely if judged.may_keep(most, StackMethod::Worst).is_some() => {
+                said.push(closer(judged, most, StackMethod::Worst, unit));
             }
             _ => {}
         }
@@ -127,10 +127,10 @@ fn why(most: &Contribution) -> String {
 }
 
 /// By how much to hold the dominating dimension closer.
-fn closer(judged: &Judged, most: &Contribution, asked: Asked, unit: Unit) -> String {
+fn closer(judged: &JudgedFit, most: &Contribution, asked: StackMethod, unit: Unit) -> String {
     let how = match asked {
-        Asked::Likely => "in all likelihood",
-        Asked::Worst => "at the worst too",
+        StackMethod::Likely => "in all likelihood",
+        StackMethod::Worst => "at the worst too",
     };
     let (Some(keep), Some(now), true) =
         (judged.may_keep(most, asked), most.limits_with(1.0), most.can_be_told())
@@ -161,7 +161,7 @@ fn closer(judged: &Judged, most: &Contribution, asked: Asked, unit: Unit) -> Str
 }
 
 /// Gauges too coarse for the fit, each once, with the dimension it sees worst.
-fn blind(judged: &Judged, unit: Unit) -> Vec<String> {
+fn blind(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     let mut worst: Vec<(&Contribution, &str, f64)> = Vec::new();
     for one in &judged.contributions {
         let (Some(gauge), Some(sees)) = (&one.gauge, one.sees) else { continue };
@@ -189,7 +189,7 @@ fn blind(judged: &Judged, unit: Unit) -> Vec<String> {
 
 /// Checks that could have wider limits as far as the fits go: under a
 /// twentieth of each, and every fit that holds still holds with twice the room.
-pub fn may_be_let_go(all: &[Judged], unit: Unit) -> Vec<String> {
+pub fn may_be_let_go(all: &[JudgedFit], unit: Unit) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     let mut seen: Vec<&str> = Vec::new();
     for one in all.iter().flat_map(|judged| &judged.contributions) {
@@ -205,9 +205,9 @@ pub fn may_be_let_go(all: &[Judged], unit: Unit) -> Vec<String> {
         };
         let little = each().all(|(judged, own)| {
             let still = match judged.holds() {
-                Holds::Worst => judged.holds_with(&one.dim, 2.0, Asked::Worst),
-                Holds::Likely => judged.holds_with(&one.dim, 2.0, Asked::Likely),
-                Holds::Not | Holds::Nominal => true,
+                FitVerdict::Worst => judged.holds_with(&one.dim, 2.0, StackMethod::Worst),
+                FitVerdict::Likely => judged.holds_with(&one.dim, 2.0, StackMethod::Likely),
+                FitVerdict::Not | FitVerdict::Nominal => true,
             };
             own.can_be_told() && own.share < LITTLE && still
         });
@@ -227,7 +227,7 @@ pub fn may_be_let_go(all: &[Judged], unit: Unit) -> Vec<String> {
 }
 
 /// `0.002 to 0.006`.
-pub fn between(range: Between, unit: Unit) -> String {
+pub fn between(range: SizeRange, unit: Unit) -> String {
     format!("{} to {}", decimal(range.low, unit), decimal(range.high, unit))
 }
 
@@ -237,7 +237,7 @@ pub fn percent(share: f64) -> String {
 }
 
 /// `±0.008`, `+0.012 -0`, as limits are written in a route.
-pub fn deviations(off: Between, unit: Unit) -> String {
+pub fn deviations(off: SizeRange, unit: Unit) -> String {
     let exact = Tolerance::About { below: off.low, above: off.high };
     let none = |length| signed(length, unit) == "+0" || signed(length, unit) == "-0";
     match off.high {
@@ -261,13 +261,13 @@ pub fn signed(length: Length, unit: Unit) -> String {
 }
 
 /// Rounded to what is written in limits, to the inside.
-fn narrower(off: Between, unit: Unit) -> Between {
+fn narrower(off: SizeRange, unit: Unit) -> SizeRange {
     let step = match unit {
         Unit::Inch => Length::thousandths(1),
         Unit::Millimetre => Length::MILLIMETRE / 100,
     };
     let steps = |length: Length| length.nanometres().div_euclid(step.nanometres());
-    Between { low: step * -steps(-off.low), high: step * steps(off.high) }
+    SizeRange { low: step * -steps(-off.low), high: step * steps(off.high) }
 }
 
 #[cfg(test)]
@@ -276,7 +276,7 @@ mod tests {
 
     #[test]
     fn limits_are_written_as_a_route_writes_them() {
-        let off = |low, high| Between { low, high };
+        let off = |low, high| SizeRange { low, high };
         let th = Length::thousandths;
         assert_eq!(deviations(off(th(-8), th(8)), Unit::Inch), "±0.008");
         let close = Length::inch_fraction(1, 64);

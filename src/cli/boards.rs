@@ -18,8 +18,7 @@ use crate::prose::{nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
-    self, BlankNeed, BlankPieces, BoardFinding, BoardLayout, FlawKind, Offers, RackBoard, Ruling,
-    Saw, Terms,
+    self, BlankNeed, BlankPieces, BoardLayout, FlawKind, Offers, RackBoard, Ruling, Saw, Terms,
 };
 
 /// Which piece comes from which board
@@ -170,13 +169,13 @@ impl BoardsArguments {
         let is_missing =
             |need: &BlankNeed| layout.missing.iter().any(|m| needs.get(m.need) == Some(need));
         let of_layout = stock::too_thin(&boards, &needs, &saw, unit, laid_for, is_missing);
-        let findings: Vec<ReportedFinding> =
-            unknown
-                .map(|finding| ReportedFinding { board: None, what: finding.what })
-                .chain(of_rack.chain(of_layout).map(|BoardFinding { board, what }| {
-                    ReportedFinding { board: Some(board), what }
-                }))
-                .collect();
+        let findings: Vec<ReportedFinding> = unknown
+            .map(|finding| ReportedFinding { board: None, what: finding.what })
+            .chain(of_rack.chain(of_layout).map(|finding| ReportedFinding {
+                board: Some(finding.place),
+                what: finding.to_string(),
+            }))
+            .collect();
         let report = BoardsReport {
             route: &route,
             shop: &shop,
@@ -263,7 +262,7 @@ fn ruled(
     };
     let index =
         stock::find_board(boards, name).map_err(|what| (what, Some(its_name(boards, name))))?;
-    let place = stock::parse_size(place, unit).map_err(|misread| (misread.what, misread.help))?;
+    let place = stock::parse_size(place, unit).map_err(|error| (error.what, error.help))?;
     let board = &boards[index];
     let on = |along: &stock::Stretch| along.from <= place && place <= along.to;
     let there: Vec<usize> =

@@ -42,7 +42,7 @@ pub fn allowance_needed(used: &[Length], doubt: Length) -> Option<Length> {
 fn before(looked: &Looked<'_>, op: u32, piece: &PieceId, feature: &str) -> Option<Length> {
     let readings = looked.journal.state.readings.iter().filter(|reading| {
         let taken = &reading.taken;
-        !reading.struck && taken.op < op && taken.piece == *piece && taken.feature == feature
+        !reading.voided && taken.op < op && taken.piece == *piece && taken.feature == feature
     });
     readings.max_by_key(|reading| (reading.taken.op, reading.order))?.taken.size()
 }
@@ -118,7 +118,7 @@ fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, Stri
     let Some(machine) = looked.journal.shop.machines.get(&at) else { return };
     let mut counted_passes = false;
     let mut seen = BTreeSet::new();
-    for reading in state.readings.iter().filter(|r| !r.struck && r.taken.op == step.op) {
+    for reading in state.readings.iter().filter(|r| !r.voided && r.taken.op == step.op) {
         let taken = &reading.taken;
         if !seen.insert((&taken.piece, &taken.feature)) {
             continue;
@@ -268,7 +268,7 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             let Some(at) = step.at.clone() else { continue };
             let held = found.entry((at, tool)).or_default();
             let mut seen = BTreeSet::new();
-            for reading in looked.journal.state.readings.iter().filter(|r| !r.struck) {
+            for reading in looked.journal.state.readings.iter().filter(|r| !r.voided) {
                 let taken = &reading.taken;
                 let own = taken.op == step.op && taken.feature == feature;
                 if let Some(size) = taken.size().filter(|_| own)

@@ -9,7 +9,7 @@ use crate::measure::{Feature, Length, Unit, Verdict};
 use crate::operation::decimal;
 use crate::route::Route;
 use crate::series::cause::{Cause, Diagnosis, FEWEST, RunnerUp, WEAK};
-use crate::work::{Again, limits_words};
+use crate::work::{RepeatReading, limits_words};
 
 /// `0.030 too short`.
 pub fn off_by(by: Length, words: Feature, unit: Unit) -> String {
@@ -448,7 +448,7 @@ pub fn gauge_shift_sentence(moved: &GaugeShift, unit: Unit) -> String {
 }
 
 /// A size read again on another day: where, of which pieces, and what it says.
-pub fn repeat_sentence(again: &Again, route: &Route) -> String {
+pub fn repeat_sentence(again: &RepeatReading, route: &Route) -> String {
     let species = route.part(&again.part).and_then(|part| part.species.as_deref());
     let of = match again.pieces.len() {
         1 => String::new(),

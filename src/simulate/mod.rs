@@ -18,7 +18,7 @@ use thiserror::Error;
 pub use fault::{Fault, FaultKind, Grows, shapes};
 pub use operators::STATION;
 
-use crate::journal::Line;
+use crate::journal::JournalLine;
 use crate::measure::Length;
 use crate::operation::{FeatureName, LENGTH};
 use crate::plan::{Known, Plan, PlannedOperation, walk};
@@ -88,7 +88,11 @@ pub fn named(name: &str) -> String {
 
 /// Invents a batch of a route in a shop: its journal, in the order it would
 /// have been written. The same settings give the same lines.
-pub fn invent(route: &Route, shop: &Shop, settings: &Settings) -> Result<Vec<Line>, CannotInvent> {
+pub fn invent(
+    route: &Route,
+    shop: &Shop,
+    settings: &Settings,
+) -> Result<Vec<JournalLine>, CannotInvent> {
     let plan = walk(route, shop, &Known::default());
     let placed: Result<Vec<PlacedFault>, CannotInvent> = settings
         .faults

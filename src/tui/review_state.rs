@@ -231,7 +231,7 @@ fn check_name(account: &CheckDiagnosis) -> CheckName {
 
 fn questions(snapshot: &Snapshot, account: &CheckDiagnosis) -> Vec<String> {
     let Some(point) = account.series.points.first() else { return Vec::new() };
-    follow_up_questions(account, &snapshot.stand(account.series.op, None, point.at))
+    follow_up_questions(account, &snapshot.context(account.series.op, None, point.at))
 }
 
 /// What went out, then gauges, then the checks worth telling, then the others.

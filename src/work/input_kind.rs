@@ -1,7 +1,7 @@
 //! What kind of entry answers a task, so that whoever takes keys knows
 //! whether a letter is text.
 
-use super::due::{Due, Stand};
+use super::task::{Task, WorkContext};
 
 /// What kind of entry answers a task.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -14,33 +14,33 @@ pub enum InputKind {
     Figures,
 }
 
-impl Due {
+impl Task {
     /// What kind of entry answers this.
-    pub fn input_kind(&self, stand: &Stand<'_>) -> InputKind {
+    pub fn input_kind(&self, context: &WorkContext<'_>) -> InputKind {
         match self {
-            Due::Who | Due::Accept(_) => InputKind::Words,
+            Task::Who | Task::Accept(_) => InputKind::Words,
             // Whoever is not signed off on a machine begins with the lead's initials.
-            Due::Caution { machine, .. } => {
-                if stand.shop.is_passed(stand.who.unwrap_or_default(), machine) {
+            Task::Caution { machine, .. } => {
+                if context.shop.is_passed(context.who.unwrap_or_default(), machine) {
                     InputKind::EnterOnly
                 } else {
                     InputKind::Words
                 }
             }
-            Due::Rack(rack) if rack.takes_words() => InputKind::Words,
+            Task::Boards(rack) if rack.takes_words() => InputKind::Words,
             // A flaw, or a board that turns out bad, is still entered afterwards.
-            Due::Finished if stand.at_the_rack() => InputKind::Words,
-            Due::Tool { .. }
-            | Due::Feed { .. }
-            | Due::Close { .. }
-            | Due::Shut { .. }
-            | Due::Finished => InputKind::EnterOnly,
-            Due::Rack(_)
-            | Due::Zero { .. }
-            | Due::Set(_)
-            | Due::Read { .. }
-            | Due::Tick { .. }
-            | Due::Decide { .. } => InputKind::Figures,
+            Task::Finished if context.at_boards() => InputKind::Words,
+            Task::Tool { .. }
+            | Task::Feed { .. }
+            | Task::Close { .. }
+            | Task::Blocked { .. }
+            | Task::Finished => InputKind::EnterOnly,
+            Task::Boards(_)
+            | Task::Zero { .. }
+            | Task::Set(_)
+            | Task::Read { .. }
+            | Task::Tick { .. }
+            | Task::Decide { .. } => InputKind::Figures,
         }
     }
 }

@@ -12,14 +12,15 @@ use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;
 use crate::work::{
-    self, Choice, Due, InputKind, KEPT_ASIDE, SetDue, answer, due, leave, take_back, wrong_scale,
+    self, InputKind, KEPT_ASIDE, Remedy, SettingTask, Task, handle_input, leave, task, void,
+    wrong_scale,
 };
 
 impl Session {
     /// Whether Backspace has nothing to clear but what is recorded: at the rack,
     /// where words are asked, with nothing typed yet.
     pub(super) fn is_at_an_empty_line(&self) -> bool {
-        self.prompt.is_none() && self.entry.is_empty() && self.context().at_the_rack()
+        self.prompt.is_none() && self.entry.is_empty() && self.context().at_boards()
     }
 
     /// Whether a key counts for nothing: a gauge's second Enter, a Backspace
@@ -59,7 +60,7 @@ impl Session {
     }
 
     /// The choice about a piece that a letter stands for, where nothing is typed.
-    fn choice(&self, key: &KeyEvent) -> Option<Choice> {
+    fn choice(&self, key: &KeyEvent) -> Option<Remedy> {
         let KeyCode::Char(letter) = key.code else { return None };
         let is_plain = self.prompt.is_none() && self.entry.is_empty() && key.modifiers.is_empty();
         let mut choices = self.asked.choices.iter().filter(|_| is_plain);
@@ -69,7 +70,7 @@ impl Session {
     /// One letter decides about a piece; accepting needs initials after it.
     pub(super) fn choose(&mut self, key: &KeyEvent) -> Option<Vec<Effect>> {
         match self.choice(key)? {
-            Choice::Accept => {
+            Remedy::Accept => {
                 self.entry = EntryText::begin_with("a ");
                 Some(Vec::new())
             }
@@ -113,12 +114,12 @@ impl Session {
     }
 
     fn answer(&mut self, text: &str) -> Vec<Effect> {
-        if self.asked.task == Due::Finished && text.trim().is_empty() {
+        if self.asked.task == Task::Finished && text.trim().is_empty() {
             self.entry.clear();
             self.next_operation();
             return Vec::new();
         }
-        match answer(&self.context(), &self.asked.task, text) {
+        match handle_input(&self.context(), &self.asked.task, text) {
             Ok(events) => {
                 let answered = Some(self.asked.task.clone());
                 self.append(events, Recording::Answer(answered))
@@ -165,15 +166,15 @@ impl Session {
             Recording::Answer(answered) => answered,
             Recording::Idle => None,
         };
-        if answered == Some(Due::Who) {
+        if answered == Some(Task::Who) {
             let present = self.snapshot.state.people.get(&self.snapshot.station);
             self.who = present.and_then(|present| present.first().cloned());
         }
         self.notice = match answered {
-            Some(Due::Set(set)) => self.after_setting(&set),
-            Some(Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } | Due::Close { .. }) => {
-                self.kept_as_a_note(remarks)
-            }
+            Some(Task::Set(set)) => self.after_setting(&set),
+            Some(
+                Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } | Task::Close { .. },
+            ) => self.kept_as_a_note(remarks),
             _ => None,
         };
         self.refresh();
@@ -181,7 +182,7 @@ impl Session {
         Vec::new()
     }
 
-    fn after_setting(&self, set: &SetDue) -> Option<Notice> {
+    fn after_setting(&self, set: &SettingTask) -> Option<Notice> {
         let last = self.context().setup()?.shown.last()?;
         (!last.right).then(|| Notice::Wrong(wrong_scale(set, last.shown)))
     }
@@ -204,8 +205,8 @@ impl Session {
         let shared = shared_setups(&self.snapshot.plan);
         let group = shared.iter().find(|setup| setup.operations.contains(&self.op));
         let ready = |op: u32| {
-            let context = self.snapshot.stand(op, self.who.as_deref(), self.now);
-            !matches!(due(&context), Due::Shut { .. })
+            let context = self.snapshot.context(op, self.who.as_deref(), self.now);
+            !matches!(task(&context), Task::Blocked { .. })
         };
         let together = group
             .into_iter()
@@ -226,7 +227,7 @@ impl Session {
 
     /// Voids what this station recorded last.
     pub(super) fn void_last(&mut self) -> Vec<Effect> {
-        let voided = take_back(&self.context()).map(|event| vec![event]);
+        let voided = void(&self.context()).map(|event| vec![event]);
         self.append_or_refuse(voided)
     }
 

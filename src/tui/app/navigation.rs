@@ -5,7 +5,7 @@ use super::view::View;
 use crate::journal::PieceId;
 use crate::tui::message::Effect;
 use crate::tui::review_state::{AttributedPiece, CameFrom, ReviewPage, ReviewState};
-use crate::work::{Due, matched, ready};
+use crate::work::{Task, matched, ready};
 
 impl Session {
     pub(super) fn show_machine(&mut self) {
@@ -19,7 +19,7 @@ impl Session {
 
     pub(super) fn show_pieces(&mut self) {
         let asked = match &self.asked.task {
-            Due::Read { piece, .. } | Due::Tick { piece } | Due::Decide { piece, .. } => {
+            Task::Read { piece, .. } | Task::Tick { piece } | Task::Decide { piece, .. } => {
                 Some(piece)
             }
             _ => None,

@@ -6,7 +6,7 @@ use super::session::{Recording, Session};
 use super::work_question::WorkQuestion;
 use crate::journal::{Event, PieceId};
 use crate::tui::message::Effect;
-use crate::work::{Due, open_gate, remake, set_aside, use_elsewhere};
+use crate::work::{Task, open_gate, remake, set_aside, use_elsewhere};
 
 impl Session {
     /// Answers the question that is asked.
@@ -77,8 +77,8 @@ impl Session {
     /// Asks why the lead opens this operation, where somebody can.
     pub(super) fn ask_to_open_gate(&mut self) {
         match self.asked.task {
-            Due::Shut { openable: true, .. } => self.ask(WorkQuestion::Gate),
-            Due::Shut { .. } => {
+            Task::Blocked { openable: true, .. } => self.ask(WorkQuestion::Gate),
+            Task::Blocked { .. } => {
                 self.refuse("A machine's own limit can't be opened by anybody.", "see the lead");
             }
             _ => self.refuse("Nothing is shut here.", "Enter goes on"),

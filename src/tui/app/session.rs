@@ -6,9 +6,11 @@ use super::entry::{EntryText, Prompt};
 use super::key_timing::KeyTiming;
 use super::view::View;
 use super::work_question::WorkQuestion;
-use crate::journal::{RACK, Snapshot};
+use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
-use crate::work::{Choice, Due, InputKind, Stand, choices, due, matched, next_op, ready, wake_at};
+use crate::work::{
+    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, ready, task, wake_at,
+};
 
 /// What the last answer led to, beside the state itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,8 +25,8 @@ pub(in crate::tui) enum Notice {
 /// once more where that message changes it, never for each question about it.
 #[derive(Debug)]
 pub(super) struct Asked {
-    pub(super) task: Due,
-    pub(super) choices: Vec<Choice>,
+    pub(super) task: Task,
+    pub(super) choices: Vec<Remedy>,
     pub(super) input: InputKind,
     pub(super) seen: Seen,
 }
@@ -40,8 +42,8 @@ pub(super) enum Seen {
 }
 
 impl Asked {
-    fn of(context: &Stand<'_>, seen: Seen) -> Asked {
-        let task = due(context);
+    fn of(context: &WorkContext<'_>, seen: Seen) -> Asked {
+        let task = task(context);
         let choices = choices(context, &task);
         let input = task.input_kind(context);
         Asked { task, choices, input, seen }
@@ -54,7 +56,7 @@ pub(super) enum Recording {
     /// None: keys are taken.
     Idle,
     /// They are, and this task was answered with them, where one was.
-    Answer(Option<Due>),
+    Answer(Option<Task>),
     /// They are, and the program ends once they are there.
     Farewell,
 }
@@ -88,7 +90,7 @@ impl Session {
         let op = next_op(&snapshot.route, &snapshot.state, &snapshot.station).unwrap_or(last);
         let notice =
             (!snapshot.damage.is_empty()).then(|| Notice::Wrong(snapshot.damage.join(" ")));
-        let asked = Asked::of(&snapshot.stand(op, None, now), Seen::Shown);
+        let asked = Asked::of(&snapshot.context(op, None, now), Seen::Shown);
         Session {
             snapshot,
             op,
@@ -107,13 +109,13 @@ impl Session {
     }
 
     /// Where someone stands.
-    pub(in crate::tui) fn context(&self) -> Stand<'_> {
-        let context = self.snapshot.stand(self.op, self.who.as_deref(), self.now);
-        Stand { bell: self.bell, ..context }
+    pub(in crate::tui) fn context(&self) -> WorkContext<'_> {
+        let context = self.snapshot.context(self.op, self.who.as_deref(), self.now);
+        WorkContext { bell: self.bell, ..context }
     }
 
     /// What is asked now.
-    pub(in crate::tui) fn task(&self) -> &Due {
+    pub(in crate::tui) fn task(&self) -> &Task {
         &self.asked.task
     }
 
@@ -137,8 +139,8 @@ impl Session {
     pub(in crate::tui) fn operations(&self) -> Vec<u32> {
         let Snapshot { route, state, .. } = &self.snapshot;
         let begun = state.setups.values().any(|setup| setup.begun.is_some());
-        let rack = route.step(RACK).is_none() && (state.rack.is_begun() || !begun);
-        rack.then_some(RACK).into_iter().chain(route.steps.iter().map(|step| step.op)).collect()
+        let rack = route.step(BOARDS).is_none() && (state.boards.is_begun() || !begun);
+        rack.then_some(BOARDS).into_iter().chain(route.steps.iter().map(|step| step.op)).collect()
     }
 
     /// Works out what is asked, after the time or the batch changed.

@@ -2,7 +2,7 @@
 
 use crate::tui::review_state::{ReviewPage, ReviewState};
 use crate::tui::screen::Screen;
-use crate::work::{Matched, ReadyLine};
+use crate::work::{Matched, NextOperation};
 
 /// What fills the window while a batch is open. Each holds where in it one is,
 /// so that no screen has a place left over from another.
@@ -28,7 +28,7 @@ pub(in crate::tui) enum View {
         /// The chosen line.
         selected: usize,
         /// One line for each part that is not finished.
-        lines: Vec<ReadyLine>,
+        lines: Vec<NextOperation>,
     },
     /// Which pieces go together.
     Matched {

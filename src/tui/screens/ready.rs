@@ -11,11 +11,11 @@ use super::lists::{first_line, list_line};
 use crate::prose::wrap;
 use crate::tui::app::App;
 use crate::tui::widgets::whole_or_dots;
-use crate::work::ReadyLine;
+use crate::work::NextOperation;
 
 pub(super) fn draw(
     app: &App,
-    held: &[ReadyLine],
+    held: &[NextOperation],
     selected: usize,
     frame: &mut Frame<'_>,
     area: Rect,

@@ -83,7 +83,7 @@ pub struct ReadingMark {
     pub text: String,
     pub kind: MarkKind,
     /// Voided: it stays in sight, and counts for nothing.
-    pub struck: bool,
+    pub voided: bool,
 }
 
 /// A line across the chart, and how its size is written.

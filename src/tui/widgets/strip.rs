@@ -90,12 +90,12 @@ impl StripScale {
 
 impl ReadingStrip<'_> {
     fn style_of(&self, reading: &ReadingMark) -> Style {
-        if reading.struck { self.theme.quiet() } else { reading.kind.style(self.theme) }
+        if reading.voided { self.theme.quiet() } else { reading.kind.style(self.theme) }
     }
 
     fn mark_of(&self, reading: &ReadingMark, rows: &StripScale) -> &'static str {
         match reading.kind {
-            _ if reading.struck => "/",
+            _ if reading.voided => "/",
             kind if rows.off_scale(reading.value) => kind.sign(),
             kind => kind.chart_sign(),
         }
@@ -170,7 +170,7 @@ impl ChartOrList for ReadingStrip<'_> {
         let mut used = 0;
         for reading in self.readings.iter().rev() {
             let sign = reading.kind.sign();
-            let number = match reading.struck {
+            let number = match reading.voided {
                 true => format!("({})", reading.text),
                 false => format!("{sign}{}", reading.text),
             };
@@ -214,7 +214,7 @@ mod tests {
             value: Length::thousandths(thousandths),
             text: format!("{}.{:03}", thousandths / 1000, thousandths % 1000),
             kind,
-            struck: false,
+            voided: false,
         }
     }
 
@@ -232,7 +232,7 @@ mod tests {
         .into_iter()
         .map(|(piece, thousandths, kind)| reading(piece, thousandths, kind))
         .collect();
-        readings[3].struck = true;
+        readings[3].voided = true;
         readings
     }
 

@@ -19,7 +19,7 @@ use crate::tui::app::{App, Session};
 use crate::tui::machine_view::MachineView;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{Caution, DrawingView, size};
-use crate::work::Due;
+use crate::work::Task;
 
 /// From this width on the drawing has room beside the number: 30 columns for
 /// it and 40 for the words.
@@ -81,13 +81,13 @@ pub(super) fn draw(
         view: &view,
         notice: session.notice(),
         after_last: if view.shows_last { after } else { Vec::new() },
-        at_the_rack: context.at_the_rack(),
+        at_the_rack: context.at_boards(),
         scrolled,
         theme: app.theme,
     };
     let drawing = picture::drawing_of(&context, task);
     let body_parts = Body { words, drawing: drawing.as_deref(), readings, theme: app.theme };
-    if matches!(task, Due::Rack(_)) {
+    if matches!(task, Task::Boards(_)) {
         body_parts.draw_at_the_rack(frame, body);
     } else {
         body_parts.draw(frame, body);

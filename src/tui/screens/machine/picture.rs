@@ -4,15 +4,15 @@ use std::borrow::Cow;
 
 use crate::operation::Drawing;
 use crate::tui::boards_view;
-use crate::work::{Due, Stand};
+use crate::work::{Task, WorkContext};
 
 /// The drawing of the cut, of this pass where it has one, or of the board.
-pub(super) fn drawing_of<'a>(context: &Stand<'a>, task: &Due) -> Option<Cow<'a, Drawing>> {
+pub(super) fn drawing_of<'a>(context: &WorkContext<'a>, task: &Task) -> Option<Cow<'a, Drawing>> {
     let pass = match task {
-        Due::Rack(task) => return boards_view::drawing(context, task).map(Cow::Owned),
-        Due::Caution { .. } | Due::Accept(_) | Due::Finished | Due::Tool { .. } => return None,
-        Due::Set(set) => set.pass,
-        Due::Feed { pass, .. } => *pass,
+        Task::Boards(task) => return boards_view::drawing(context, task).map(Cow::Owned),
+        Task::Caution { .. } | Task::Accept(_) | Task::Finished | Task::Tool { .. } => return None,
+        Task::Set(set) => set.pass,
+        Task::Feed { pass, .. } => *pass,
         _ => None,
     };
     let outcome = &context.planned()?.groups.first()?.outcome;

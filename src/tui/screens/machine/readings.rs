@@ -4,7 +4,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 
-use crate::journal::Reading;
+use crate::journal::ReadingRecord;
 use crate::measure::{Length, Verdict, zone};
 use crate::operation::decimal;
 use crate::prose::visible;
@@ -12,7 +12,7 @@ use crate::route::Role;
 use crate::tui::machine_view::echo;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{LimitLine, LimitLines, MarkKind, ReadingMark, ReadingStrip};
-use crate::work::{Due, Stand, verdict_of};
+use crate::work::{Task, WorkContext, verdict_of};
 
 /// The readings of one check at this operation, against their limits.
 pub(super) struct Readings {
@@ -26,10 +26,10 @@ pub(super) struct Readings {
 
 impl Readings {
     /// None where nothing was read yet, or readings would only distract.
-    pub(super) fn of(context: &Stand<'_>, task: &Due, theme: Theme) -> Option<Readings> {
+    pub(super) fn of(context: &WorkContext<'_>, task: &Task, theme: Theme) -> Option<Readings> {
         let n = match task {
-            Due::Caution { .. } | Due::Accept(_) | Due::Tool { .. } | Due::Who => return None,
-            Due::Read { check, .. } | Due::Decide { check, .. } => *check,
+            Task::Caution { .. } | Task::Accept(_) | Task::Tool { .. } | Task::Who => return None,
+            Task::Read { check, .. } | Task::Decide { check, .. } => *check,
             _ => 0,
         };
         let planned = context.planned()?;
@@ -72,11 +72,12 @@ impl Readings {
 }
 
 /// The readings of a feature at this operation in cut order, the voided ones too.
-fn marks(context: &Stand<'_>, feature: &str) -> Vec<ReadingMark> {
+fn marks(context: &WorkContext<'_>, feature: &str) -> Vec<ReadingMark> {
     let state = context.state;
-    let order =
-        |reading: &Reading| state.pieces.iter().position(|piece| piece.id == reading.taken.piece);
-    let mut held: Vec<&Reading> = state
+    let order = |reading: &ReadingRecord| {
+        state.pieces.iter().position(|piece| piece.id == reading.taken.piece)
+    };
+    let mut held: Vec<&ReadingRecord> = state
         .readings
         .iter()
         .filter(|r| r.taken.op == context.op && r.taken.feature == feature)
@@ -95,7 +96,7 @@ fn marks(context: &Stand<'_>, feature: &str) -> Vec<ReadingMark> {
                 value,
                 text: decimal(value, context.route.unit),
                 kind: kind_of(&verdict_of(&reading.taken)),
-                struck: reading.struck,
+                voided: reading.voided,
             })
         })
         .collect()
@@ -112,23 +113,23 @@ pub(in crate::tui::screens) fn kind_of(verdict: &Verdict) -> MarkKind {
 }
 
 /// The last reading here that stands.
-fn last_reading<'a>(context: &Stand<'a>) -> Option<&'a Reading> {
-    context.state.readings.iter().rev().find(|r| !r.struck && r.taken.op == context.op)
+fn last_reading<'a>(context: &WorkContext<'a>) -> Option<&'a ReadingRecord> {
+    context.state.readings.iter().rev().find(|r| !r.voided && r.taken.op == context.op)
 }
 
 /// `leg 7 1.254: within limits; one point two five four`. What is to be decided
 /// begins with the verdict, so that it isn't said twice.
-pub(super) fn last_said(context: &Stand<'_>, task: &Due) -> String {
+pub(super) fn last_said(context: &WorkContext<'_>, task: &Task) -> String {
     let Some(reading) = last_reading(context) else { return String::new() };
     let (said, advice) = echo(context, reading);
-    let advice = advice.filter(|_| !matches!(task, Due::Decide { .. }));
+    let advice = advice.filter(|_| !matches!(task, Task::Decide { .. }));
     let name = context.state.name(&reading.taken.piece);
     let verdict = advice.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
     format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
 }
 
 /// What to do after the last reading; its verdict stands at the entry line.
-pub(super) fn after_last_reading(context: &Stand<'_>, theme: Theme) -> Vec<(String, Style)> {
+pub(super) fn after_last_reading(context: &WorkContext<'_>, theme: Theme) -> Vec<(String, Style)> {
     let Some(reading) = last_reading(context) else { return Vec::new() };
     let (_, Some(advice)) = echo(context, reading) else { return Vec::new() };
     let style = match advice.verdict {

@@ -110,7 +110,7 @@ fn row(route: &Route, state: &State, reading: &ReadingRecord) -> ReadingRow {
         part: state.piece(&taken.piece).map(|piece| piece.label.part.clone()).unwrap_or_default(),
         piece: state.name(&taken.piece),
         id: taken.piece.0.clone(),
-        feature: taken.feature.clone(),
+        feature: taken.feature.to_string(),
         reading: taken.size().map(number),
         typed: taken.typed.clone(),
         unit: unit.sign(),

@@ -3,6 +3,7 @@
 
 use crate::journal::{PieceId, Snapshot};
 use crate::measure::Verdict;
+use crate::operation::FeatureName;
 use crate::review::{
     Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
     wood_used,
@@ -68,7 +69,7 @@ pub struct AttributedPiece {
 }
 
 /// A check by its operation and the feature it measures.
-type CheckName = (u32, String);
+type CheckName = (u32, FeatureName);
 
 impl AttributedPiece {
     /// Reads the journal about a piece; `first` is the check it was chosen for.

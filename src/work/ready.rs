@@ -2,13 +2,14 @@
 //! operation, ready or not and why. Knows nothing of screens.
 
 use super::task::{Task, WorkContext, is_finished, task};
+use crate::operation::OperationKind;
 
 /// The next operation of one part.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NextOperation {
     pub part: String,
     pub op: u32,
-    pub kind: &'static str,
+    pub kind: &'static OperationKind,
     pub at: Option<String>,
     /// Why it can't start; nothing when it can.
     pub reasons: Vec<String>,

@@ -12,7 +12,7 @@ use crate::journal::BOARDS;
 use crate::journal::{Decision, GaugeSays, PieceId};
 use crate::journal::{Piece, PieceTally, RunningWait, SetupState, State};
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
-use crate::operation::{LENGTH, MayOverride, Outcome};
+use crate::operation::{FeatureName, LENGTH, MayOverride, Outcome};
 use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
 use crate::prose::Level;
@@ -432,7 +432,7 @@ impl WorkContext<'_> {
             .steps
             .iter()
             .filter(|later| later.part == own.part && later.op > own.op && begun(later.op));
-        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.name.to_owned());
+        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.to_string());
         later.map(|step| (named(step), step.op)).collect()
     }
 
@@ -468,7 +468,7 @@ fn shut(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
         let mut before: Vec<_> = context.route.before(step).collect();
         before.sort_by_key(|earlier| earlier.op);
         if let Some(earlier) = before.iter().find(|earlier| !is_through(context.state, earlier)) {
-            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+            let (op, kind, part) = (earlier.op, earlier.kind, &earlier.part);
             reasons.push(if *part == planned.part {
                 format!("op {op} ({kind}) is not finished for these pieces")
             } else {
@@ -920,7 +920,7 @@ fn between(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task
 /// A setting that moved while pieces were cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drift {
-    pub feature: String,
+    pub feature: FeatureName,
     pub by: Length,
     /// Between which places in cut order it moved, as far as is known.
     pub after: usize,

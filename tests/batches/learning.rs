@@ -396,7 +396,7 @@ fn reads(op: u32, piece: &PieceId, feature: &str, size: Length) -> Event {
     Event::Reading(TakenReading {
         op,
         piece: piece.clone(),
-        feature: feature.to_owned(),
+        feature: feature.into(),
         says: GaugeSays::Size(size),
         typed: String::new(),
         gauge: "calipers".to_owned(),

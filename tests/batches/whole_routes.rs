@@ -7,7 +7,7 @@ use crate::walker::{SHOP, Walker, crew, in_thousandths, read_route, read_shop};
 use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
-use benchway::operation::drawing::Shape;
+use benchway::operation::drawing::DrawnShape;
 use benchway::plan::{Known, problems, walk};
 use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
@@ -131,7 +131,7 @@ fn only_what_is_measured_is_marked_to_be_measured() {
                 of_passes.chain([&group.outcome.drawing])
             });
             let mut shapes = drawings.flat_map(|drawing| &drawing.shapes);
-            let marked = shapes.any(|shape| matches!(shape, Shape::MeasureHere { .. }));
+            let marked = shapes.any(|shape| matches!(shape, DrawnShape::MeasureHere { .. }));
             assert!(!marked, "{} op {}", bundled.stem, operation.op);
         }
     }

@@ -253,7 +253,7 @@ fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -
     CheckRow {
         op: series.op,
         part: &series.part,
-        kind: series.kind,
+        kind: series.kind.name(),
         at: series.at.as_deref(),
         feature: &series.feature,
         pieces: series.pieces,

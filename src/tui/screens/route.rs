@@ -54,8 +54,8 @@ fn operation_line(session: &Session, op: u32, room: u16) -> String {
     };
     // Where there is little room, how it stands matters more than where it is done.
     let name = match step.at.as_deref() {
-        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part),
-        _ => format!("{op:>4} {} {}", step.kind.name, step.part),
+        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind, step.part),
+        _ => format!("{op:>4} {} {}", step.kind, step.part),
     };
     let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
     let stands = if waits_for_the_lead(route, state, op) {

@@ -13,7 +13,7 @@ use super::articles::{self, ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
-use crate::prose::{Message, visible};
+use crate::prose::visible;
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 
@@ -145,10 +145,10 @@ impl SimulateArguments {
 
     fn refused(&self, error: CannotInvent) -> Failure {
         match error {
-            CannotInvent::Fault { fault, what, help } => Failure::Option {
+            CannotInvent::Fault(why) => Failure::Option {
                 option: "--fault",
-                given: self.fault[fault].clone(),
-                why: Message::error(what).maybe_help(help),
+                given: self.fault[why.place].clone(),
+                why: why.anywhere(),
             },
             stuck => Failure::Invented(stuck),
         }

@@ -209,7 +209,11 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
     walker.take_back();
     walker.enter("knot 20 to 22");
     let refusal = walker.try_enter("knot 21 to 23").expect_err("the same place");
-    assert!(refusal.help.is_some_and(|help| help.contains("join")), "{}", refusal.what);
+    assert!(
+        refusal.help.is_some_and(|help| help.contains("enter them as one")),
+        "{}",
+        refusal.what
+    );
 }
 
 /// Trimmed at 1, 19 long: 1 to 20, and with 1/8 kerf 20 1/8 to 39 1/8 and

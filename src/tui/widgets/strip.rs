@@ -378,6 +378,7 @@ mod tests {
         assert!(chart.ends_with("98 99"), "{chart}");
     }
 
+    /// Always: Every widget draws at every size.
     #[test]
     fn draws_anywhere() {
         let readings = drifting();

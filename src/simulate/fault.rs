@@ -276,7 +276,7 @@ impl<'t> Text<'t> {
         }
         let name = name.join(" ");
         self.words.truncate(on);
-        Ok(Some(name))
+        Ok(Some(FeatureName::new(name)))
     }
 
     /// The length up to the next word that is none of it.
@@ -491,7 +491,7 @@ mod tests {
             on in prop::option::of("[a-z]{1,9}( (front|width|3/8)){0,2}"),
         ) {
             let whole_piece = matches!(what, FaultKind::DoubleJog | FaultKind::Overnight { .. });
-            let fault = Fault { op, kind: what, on: on.filter(|_| !whole_piece) };
+            let fault = Fault { op, kind: what, on: on.filter(|_| !whole_piece).map(FeatureName::new) };
             for unit in [Unit::Inch, Unit::Millimetre] {
                 let text = fault.written(unit);
                 prop_assert_eq!(Fault::parse(&text, unit), Ok(fault.clone()), "{}", text);

@@ -18,9 +18,9 @@ use thiserror::Error;
 pub use fault::{Fault, FaultKind, Grows, shapes};
 pub use operators::STATION;
 
-use crate::journal::Line;
+use crate::journal::JournalLine;
 use crate::measure::Length;
-use crate::operation::{FeatureName, LENGTH};
+use crate::operation::FeatureName;
 use crate::plan::{Known, Plan, PlannedOperation, walk};
 use crate::route::{Route, Step};
 use crate::shop::{MachineKind, Shop};
@@ -88,7 +88,11 @@ pub fn named(name: &str) -> String {
 
 /// Invents a batch of a route in a shop: its journal, in the order it would
 /// have been written. The same settings give the same lines.
-pub fn invent(route: &Route, shop: &Shop, settings: &Settings) -> Result<Vec<Line>, CannotInvent> {
+pub fn invent(
+    route: &Route,
+    shop: &Shop,
+    settings: &Settings,
+) -> Result<Vec<JournalLine>, CannotInvent> {
     let plan = walk(route, shop, &Known::default());
     let placed: Result<Vec<PlacedFault>, CannotInvent> = settings
         .faults
@@ -129,7 +133,7 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
         gauge: None,
         per_point: 0.0,
     };
-    let of = |what: &str| format!("op {} ({} {}) {what}", step.op, step.kind.name, step.part);
+    let of = |what: &str| format!("op {} ({} {}) {what}", step.op, step.kind, step.part);
     let machine = step.at.as_ref().and_then(|at| shop.machines.get(at));
     let is_sander = machine.is_some_and(|machine| machine.kind == MachineKind::ThicknessSander);
     match fault.kind {
@@ -154,13 +158,16 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
             })?
         }
         FaultKind::WrongFace { .. } => {
-            placed.features.retain(|feature| feature.ends_with("wall thickness"));
+            let wall = step.what.wall();
+            placed
+                .features
+                .retain(|feature| wall.as_ref().is_some_and(|held| held.wall == *feature));
             if placed.features.is_empty() {
                 let help = "it needs an operation with a wall: mortise, bore or dowel".to_owned();
                 return Err((of("locates nothing from a face"), Some(help)));
             }
         }
-        FaultKind::StopDust(_) if !placed.features.iter().any(|feature| feature == LENGTH) => {
+        FaultKind::StopDust(_) if !placed.features.contains(&FeatureName::LENGTH) => {
             let help = "it needs an operation that cuts to length".to_owned();
             return Err((of("cuts nothing against a length stop"), Some(help)));
         }
@@ -198,13 +205,13 @@ fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unf
     let named = match &fault.on {
         Some(on) if all.contains(on) => Some(on.clone()),
         Some(on) => {
-            let near = crate::prose::nearest(on, all.iter().map(String::as_str));
+            let near = crate::prose::nearest(on, all.iter().map(FeatureName::as_str));
             let help = match near {
                 Some(near) => Some(format!("did you mean `{near}`?")),
                 None if all.is_empty() => None,
                 None => Some(format!("it has {}", all.join(", "))),
             };
-            let (op, kind) = (step.op, step.kind.name);
+            let (op, kind) = (step.op, step.kind);
             return Err((format!("op {op} ({kind} {}) has no {on}", step.part), help));
         }
         None => None,
@@ -215,7 +222,7 @@ fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unf
     }
     let first = step.checks.first().map(|check| check.of.clone());
     let Some(feature) = named.or(first).or_else(|| all.first().cloned()) else {
-        let (op, kind) = (step.op, step.kind.name);
+        let (op, kind) = (step.op, step.kind);
         return Err((format!("op {op} ({kind} {}) leaves no size to go wrong", step.part), None));
     };
     let sized = step.what.sizes();

@@ -10,13 +10,14 @@ use super::keys::{Command, command};
 use super::message::{AppMessage, Effect, RouteRow};
 use super::review_state::{ReviewRow, ReviewState};
 use super::theme::Theme;
-use crate::journal::{Event, PieceId, RACK, Snapshot};
+use crate::journal::{BOARDS, Event, PieceId, Snapshot};
+use crate::operation::FeatureName;
 use crate::plan::shared_setups;
 use crate::prose::Message;
 use crate::work::{
-    self, BatchRow, Choice, Due, KEPT_ASIDE, Matched, ReadyLine, SetDue, Stand, answer, choices,
-    due, leave, matched, next_op, open_gate, ready, remake, set_aside, take_back, use_elsewhere,
-    wake_at, wrong_scale,
+    self, BatchRow, KEPT_ASIDE, Matched, NextOperation, Remedy, SettingTask, Task, WorkContext,
+    choices, handle_input, leave, matched, next_op, open_gate, ready, remake, set_aside, task,
+    use_elsewhere, void, wake_at, wrong_scale,
 };
 
 /// The screens.
@@ -78,7 +79,7 @@ pub struct Here {
     pub op: u32,
     pub who: Option<String>,
     /// What was due when the answer now being recorded was typed.
-    asked: Option<Due>,
+    asked: Option<Task>,
 }
 
 impl Here {
@@ -87,8 +88,8 @@ impl Here {
     pub fn operations(&self) -> Vec<u32> {
         let Snapshot { route, state, .. } = &self.snapshot;
         let begun = state.setups.values().any(|setup| setup.begun.is_some());
-        let rack = route.step(RACK).is_none() && (state.rack.is_begun() || !begun);
-        rack.then_some(RACK).into_iter().chain(route.steps.iter().map(|step| step.op)).collect()
+        let rack = route.step(BOARDS).is_none() && (state.boards.is_begun() || !begun);
+        rack.then_some(BOARDS).into_iter().chain(route.steps.iter().map(|step| step.op)).collect()
     }
 }
 
@@ -131,7 +132,7 @@ pub struct App {
 }
 
 /// A decision of the lead's about a piece, from what was typed.
-type Decide = fn(&Stand<'_>, &PieceId, &str) -> Result<Vec<Event>, Message>;
+type Decide = fn(&WorkContext<'_>, &PieceId, &str) -> Result<Vec<Event>, Message>;
 
 /// A Backspace within this long of the last one is the same key held down, or
 /// the same text being cleared.
@@ -168,11 +169,11 @@ impl App {
     }
 
     /// Where someone stands, when a batch is open.
-    pub fn stand(&self) -> Option<Stand<'_>> {
+    pub fn context(&self) -> Option<WorkContext<'_>> {
         let here = self.here.as_ref()?;
-        let mut stand = here.snapshot.stand(here.op, here.who.as_deref(), self.now);
-        stand.bell = self.bell;
-        Some(stand)
+        let mut context = here.snapshot.context(here.op, here.who.as_deref(), self.now);
+        context.bell = self.bell;
+        Some(context)
     }
 
     /// Whether the batch that is open is invented.
@@ -180,13 +181,13 @@ impl App {
         self.here.as_ref().is_some_and(|here| here.snapshot.state.invented)
     }
 
-    pub fn due(&self) -> Option<Due> {
-        self.stand().map(|stand| due(&stand))
+    pub fn task(&self) -> Option<Task> {
+        self.context().map(|context| task(&context))
     }
 
     /// When to wake without a key: the next thing due by the clock.
     pub fn wake(&self) -> Option<DateTime<FixedOffset>> {
-        self.stand().and_then(|stand| wake_at(&stand))
+        self.context().and_then(|context| wake_at(&context))
     }
 
     /// Takes a message in; answers with what is to be done.
@@ -221,11 +222,11 @@ impl App {
                 self.recorded(*snapshot)
             }
             AppMessage::Refreshed(snapshot) => {
-                let seen = self.due();
+                let seen = self.task();
                 if let Some(here) = &mut self.here {
                     here.snapshot = *snapshot;
                 }
-                self.unseen |= self.due() != seen;
+                self.unseen |= self.task() != seen;
                 self.look_again();
                 Vec::new()
             }
@@ -263,12 +264,14 @@ impl App {
         }
         self.notice = None;
         match asked {
-            Some(Due::Who) => {
+            Some(Task::Who) => {
                 let present = here.snapshot.state.people.get(&here.snapshot.station);
                 here.who = present.and_then(|present| present.first().cloned());
             }
-            Some(Due::Set(set)) => self.notice = self.after_setting(&set),
-            Some(Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } | Due::Close { .. }) => {
+            Some(Task::Set(set)) => self.notice = self.after_setting(&set),
+            Some(
+                Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } | Task::Close { .. },
+            ) => {
                 let aside = here.snapshot.state.remarks.last();
                 let aside = aside.and_then(|remark| remark.text.strip_prefix(KEPT_ASIDE));
                 let fresh = here.snapshot.state.remarks.len() > remarks;
@@ -284,8 +287,8 @@ impl App {
         Vec::new()
     }
 
-    fn after_setting(&self, set: &SetDue) -> Option<Notice> {
-        let setup = self.stand()?.setup()?;
+    fn after_setting(&self, set: &SettingTask) -> Option<Notice> {
+        let setup = self.context()?.setup()?;
         let last = setup.shown.last()?;
         (!last.right).then(|| Notice::Wrong(wrong_scale(set, last.shown)))
     }
@@ -293,10 +296,10 @@ impl App {
     /// Whether what is due is answered in words, so that letters are text.
     pub fn takes_words(&self) -> bool {
         self.screen == Screen::Machine
-            && match self.due() {
-                Some(Due::Who | Due::Accept(_)) => true,
-                Some(Due::Rack(due)) => due.takes_words(),
-                Some(Due::Finished) => self.stand().is_some_and(|stand| stand.at_the_rack()),
+            && match self.task() {
+                Some(Task::Who | Task::Accept(_)) => true,
+                Some(Task::Boards(task)) => task.takes_words(),
+                Some(Task::Finished) => self.context().is_some_and(|context| context.at_boards()),
                 _ => false,
             }
     }
@@ -309,14 +312,14 @@ impl App {
         let plain = plain && !self.takes_words();
         plain
             && matches!(
-                self.due(),
+                self.task(),
                 Some(
-                    Due::Caution { .. }
-                        | Due::Tool { .. }
-                        | Due::Feed { .. }
-                        | Due::Close { .. }
-                        | Due::Shut { .. }
-                        | Due::Finished
+                    Task::Caution { .. }
+                        | Task::Tool { .. }
+                        | Task::Feed { .. }
+                        | Task::Close { .. }
+                        | Task::Blocked { .. }
+                        | Task::Finished
                 )
             )
     }
@@ -327,7 +330,7 @@ impl App {
         let empty = self.ask.is_none() && self.entry.value().is_empty();
         empty
             && self.screen == Screen::Machine
-            && self.stand().is_some_and(|stand| stand.at_the_rack())
+            && self.context().is_some_and(|context| context.at_boards())
     }
 
     /// Whether the entry line holds a text that was refused.
@@ -397,16 +400,16 @@ impl App {
     /// One letter decides about a piece; accepting wants initials after it.
     fn choose(&mut self, key: &KeyEvent) -> Option<Vec<Effect>> {
         let KeyCode::Char(letter) = key.code else { return None };
-        let stand = self.stand()?;
-        let due = due(&stand);
+        let context = self.context()?;
+        let task = task(&context);
         let plain = self.screen == Screen::Machine && self.ask.is_none();
         if !plain || !self.entry.value().is_empty() || !key.modifiers.is_empty() {
             return None;
         }
-        let choice = choices(&stand, &due)
+        let choice = choices(&context, &task)
             .into_iter()
             .find(|choice| choice.key() == letter.to_ascii_lowercase())?;
-        if choice == Choice::Accept {
+        if choice == Remedy::Accept {
             self.entry = Input::new("a ".to_owned());
             return Some(Vec::new());
         }
@@ -479,11 +482,11 @@ impl App {
             Command::Aside => self.ask_about_piece(Ask::Aside),
             Command::Elsewhere => self.ask_about_piece(Ask::Elsewhere),
             Command::Remake => self.ask_about_piece(Ask::Remake),
-            Command::TakeBack => self.take_back(),
+            Command::TakeBack => self.void(),
             Command::Note => self.ask(Ask::Note, ""),
-            Command::OpenGate => match self.due() {
-                Some(Due::Shut { openable: true, .. }) => self.ask(Ask::Gate, ""),
-                Some(Due::Shut { .. }) => {
+            Command::OpenGate => match self.task() {
+                Some(Task::Blocked { openable: true, .. }) => self.ask(Ask::Gate, ""),
+                Some(Task::Blocked { .. }) => {
                     self.refuse("A machine's own limit can't be opened by anybody.", "see the lead")
                 }
                 _ => self.refuse("Nothing is shut here.", "Enter goes on"),
@@ -550,7 +553,7 @@ impl App {
     }
 
     /// The way back of a piece, from the screen it was chosen on.
-    fn way_back(&mut self, piece: PieceId, first: Option<(u32, String)>) -> Vec<Effect> {
+    fn way_back(&mut self, piece: PieceId, first: Option<(u32, FeatureName)>) -> Vec<Effect> {
         let Some(here) = &self.here else { return Vec::new() };
         let look = self.look.get_or_insert_with(|| ReviewState::back(&here.snapshot));
         look.open_piece(&here.snapshot, piece, first, self.screen);
@@ -613,8 +616,8 @@ impl App {
     }
 
     fn line_of_piece(&self) -> usize {
-        let piece = match self.due() {
-            Some(Due::Read { piece, .. } | Due::Tick { piece } | Due::Decide { piece, .. }) => {
+        let piece = match self.task() {
+            Some(Task::Read { piece, .. } | Task::Tick { piece } | Task::Decide { piece, .. }) => {
                 piece
             }
             _ => return 0,
@@ -638,12 +641,12 @@ impl App {
 
     /// Which pieces go together, for their screen.
     pub fn matched(&self) -> Vec<Matched> {
-        self.stand().map(|stand| matched(&stand)).unwrap_or_default()
+        self.context().map(|context| matched(&context)).unwrap_or_default()
     }
 
     /// What can start now, for the ready screen.
-    pub fn ready_lines(&self) -> Vec<ReadyLine> {
-        self.stand().map(|stand| ready(&stand)).unwrap_or_default()
+    pub fn ready_lines(&self) -> Vec<NextOperation> {
+        self.context().map(|context| ready(&context)).unwrap_or_default()
     }
 
     fn lines(&self) -> usize {
@@ -795,10 +798,10 @@ impl App {
                 self.append(vec![Event::Note { op, text: text.to_owned() }], None)
             }
             Ask::Gate => {
-                let (Some(stand), Some(due)) = (self.stand(), self.due()) else {
+                let (Some(context), Some(task)) = (self.context(), self.task()) else {
                     return Vec::new();
                 };
-                match open_gate(&stand, &due, text) {
+                match open_gate(&context, &task, text) {
                     Ok(events) => self.append(events, None),
                     Err(refusal) => {
                         self.refusal = Some(refusal);
@@ -810,8 +813,8 @@ impl App {
             Ask::Elsewhere(piece) => self.decide(&piece, text, use_elsewhere),
             Ask::Remake(piece) => self.decide(&piece, text, remake),
             Ask::Leave => {
-                let Some(stand) = self.stand() else { return vec![Effect::Quit] };
-                let event = leave(&stand, text);
+                let Some(context) = self.context() else { return vec![Effect::Quit] };
+                let event = leave(&context, text);
                 self.leaving = true;
                 self.append(vec![event], None)
             }
@@ -819,8 +822,8 @@ impl App {
     }
 
     fn decide(&mut self, piece: &PieceId, text: &str, decision: Decide) -> Vec<Effect> {
-        let Some(stand) = self.stand() else { return Vec::new() };
-        match decision(&stand, piece, text) {
+        let Some(context) = self.context() else { return Vec::new() };
+        match decision(&context, piece, text) {
             Ok(events) => self.append(events, None),
             Err(refusal) => {
                 self.refusal = Some(refusal);
@@ -831,14 +834,14 @@ impl App {
 
     /// Puts what was typed to what is due.
     fn answer(&mut self, text: &str) -> Vec<Effect> {
-        let Some(due) = self.due() else { return Vec::new() };
-        if due == Due::Finished && text.trim().is_empty() {
+        let Some(task) = self.task() else { return Vec::new() };
+        if task == Task::Finished && text.trim().is_empty() {
             self.entry.reset();
             return self.next_operation();
         }
-        let Some(stand) = self.stand() else { return Vec::new() };
-        match answer(&stand, &due, text) {
-            Ok(events) => self.append(events, Some(due)),
+        let Some(context) = self.context() else { return Vec::new() };
+        match handle_input(&context, &task, text) {
+            Ok(events) => self.append(events, Some(task)),
             Err(refusal) => {
                 self.refusal = Some(refusal);
                 self.refused = true;
@@ -847,7 +850,7 @@ impl App {
         }
     }
 
-    fn append(&mut self, events: Vec<Event>, asked: Option<Due>) -> Vec<Effect> {
+    fn append(&mut self, events: Vec<Event>, asked: Option<Task>) -> Vec<Effect> {
         let Some(here) = &mut self.here else { return Vec::new() };
         here.asked = asked;
         self.recording = true;
@@ -865,8 +868,8 @@ impl App {
         let shared = shared_setups(&here.snapshot.plan);
         let group = shared.iter().find(|setup| setup.operations.contains(&here.op));
         let ready = |op: u32| {
-            let stand = here.snapshot.stand(op, here.who.as_deref(), self.now);
-            !matches!(due(&stand), Due::Shut { .. })
+            let context = here.snapshot.context(op, here.who.as_deref(), self.now);
+            !matches!(task(&context), Task::Blocked { .. })
         };
         let together = group
             .into_iter()
@@ -885,9 +888,9 @@ impl App {
         }
     }
 
-    fn take_back(&mut self) -> Vec<Effect> {
-        let Some(stand) = self.stand() else { return Vec::new() };
-        match take_back(&stand) {
+    fn void(&mut self) -> Vec<Effect> {
+        let Some(context) = self.context() else { return Vec::new() };
+        match void(&context) {
             Ok(event) => self.append(vec![event], None),
             Err(refusal) => {
                 self.refusal = Some(refusal);
@@ -899,9 +902,9 @@ impl App {
     /// Leaves at once where nothing is half done; otherwise asks for a word
     /// to whoever comes next. Asking twice leaves all the same.
     fn leave(&mut self) -> Vec<Effect> {
-        let half_done = self.stand().is_some_and(|stand| {
-            let begun = stand.setup().is_some_and(|setup| setup.begun.is_some() && !setup.closed);
-            begun && stand.setup().is_some_and(|setup| setup.left.is_none())
+        let half_done = self.context().is_some_and(|context| {
+            let begun = context.setup().is_some_and(|setup| setup.begun.is_some() && !setup.closed);
+            begun && context.setup().is_some_and(|setup| setup.left.is_none())
         });
         if half_done && !matches!(self.ask, Some((Ask::Leave, _))) {
             self.screen = Screen::Machine;

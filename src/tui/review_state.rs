@@ -4,6 +4,7 @@
 use super::app::Screen;
 use crate::journal::{PieceId, Snapshot};
 use crate::measure::Verdict;
+use crate::operation::FeatureName;
 use crate::review::{
     Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
     wood_used,
@@ -31,7 +32,7 @@ pub struct AttributedPiece {
     pub piece: PieceId,
     /// What was asked about comes first.
     pub ways: Vec<Attribution>,
-    first: Option<(u32, String)>,
+    first: Option<(u32, FeatureName)>,
     /// The screen it was chosen on.
     pub from: Screen,
 }
@@ -116,7 +117,7 @@ impl ReviewState {
         &mut self,
         snapshot: &Snapshot,
         piece: PieceId,
-        first: Option<(u32, String)>,
+        first: Option<(u32, FeatureName)>,
         from: Screen,
     ) {
         let mut ways = attributions(&snapshot.route, &snapshot.state, &piece);
@@ -133,7 +134,7 @@ impl ReviewState {
     }
 
     /// The piece chosen in the open check, and what was measured there.
-    pub(super) fn chosen(&self) -> Option<(PieceId, (u32, String))> {
+    pub(super) fn chosen(&self) -> Option<(PieceId, (u32, FeatureName))> {
         let held = self.check()?;
         let point = held.series.points.get(self.point)?;
         Some((point.piece.clone(), (held.series.op, held.series.feature.clone())))
@@ -142,7 +143,7 @@ impl ReviewState {
 
 fn questions(snapshot: &Snapshot, account: &CheckDiagnosis) -> Vec<String> {
     let Some(point) = account.series.points.first() else { return Vec::new() };
-    follow_up_questions(account, &snapshot.stand(account.series.op, None, point.at))
+    follow_up_questions(account, &snapshot.context(account.series.op, None, point.at))
 }
 
 /// What went out, then gauges, then the checks worth telling, then the others.

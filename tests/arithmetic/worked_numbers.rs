@@ -2,7 +2,7 @@
 //! stands beside one, it is common practice, no source.
 
 use benchway::measure::Length;
-use benchway::operation::Amount;
+use benchway::operation::FactAmount;
 use benchway::operation::{Blank, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, dimensions, walk};
 use benchway::prose::Level;
@@ -42,7 +42,7 @@ fn dials(outcome: &Outcome, tool: &str) -> Vec<String> {
 
 fn count(outcome: &Outcome, what: &str) -> i64 {
     match outcome.facts.iter().find(|fact| fact.what == what).unwrap().is {
-        Amount::Number(number) => number,
+        FactAmount::Number(number) => number,
         other => panic!("{what}: {other:?}"),
     }
 }

@@ -4,7 +4,7 @@
 use crate::bench::{benchway_at_home, snapshot};
 use crate::drawn::{self, ASCII, drawn};
 use crate::walker::{SHOP, read_route, read_shop};
-use benchway::journal::{Event, Home, Line, OpenBatch, State};
+use benchway::journal::{Event, Home, JournalLine, OpenBatch, State};
 use benchway::measure::{Length, Unit};
 use benchway::route::{BUNDLED, Role, Route, bundled};
 use benchway::simulate::{CannotInvent, Fault, STATION, Settings, invent, named};
@@ -43,7 +43,7 @@ fn faults(texts: &[&str], route: &Route) -> Vec<Fault> {
 
 /// Slats measured by a crew whose machines and gauges don't scatter, and whose
 /// lead takes all as they come.
-fn as_they_fell(texts: &[&str]) -> Vec<Line> {
+fn as_they_fell(texts: &[&str]) -> Vec<JournalLine> {
     let route = read_route(SLATS);
     let settings = Settings {
         faults: faults(texts, &route),
@@ -55,7 +55,7 @@ fn as_they_fell(texts: &[&str]) -> Vec<Line> {
 }
 
 /// What stands of a feature at an operation, in thousandths, in cut order.
-fn series(lines: &[Line], op: u32, feature: &str) -> Vec<f64> {
+fn series(lines: &[JournalLine], op: u32, feature: &str) -> Vec<f64> {
     let state = State::fold(lines);
     let mut found = Vec::new();
     for piece in &state.pieces {
@@ -67,7 +67,7 @@ fn series(lines: &[Line], op: u32, feature: &str) -> Vec<f64> {
     found
 }
 
-fn reads(lines: &[Line], op: u32, feature: &str, expected: impl Fn(u32) -> f64) {
+fn reads(lines: &[JournalLine], op: u32, feature: &str, expected: impl Fn(u32) -> f64) {
     let found = series(lines, op, feature);
     assert_eq!(found.len(), 12, "every piece is measured at op {op}");
     for (place, size) in (1..).zip(found) {
@@ -237,7 +237,7 @@ fn one_long_piece_is_cut_again() {
         .readings
         .iter()
         .filter(|reading| reading.taken.op == 60 && reading.taken.piece.0 == "invented-7")
-        .map(|reading| (reading.taken.size().expect("a number"), reading.struck))
+        .map(|reading| (reading.taken.size().expect("a number"), reading.voided))
         .collect();
     let long = Length::thousandths(20_125);
     assert_eq!(of_seven, [(long, true), (long, false), (Length::INCH * 20, false)]);
@@ -289,7 +289,7 @@ fn a_fault_is_all_that_differs_from_a_batch_without_it() {
 
 /// Every line is one that could have been written: of a piece that was there,
 /// whole and not set aside, and the fold of all is what the crew went by.
-fn conserves(lines: &[Line]) {
+fn conserves(lines: &[JournalLine]) {
     let mut state = State::default();
     for (order, line) in lines.iter().enumerate() {
         assert_eq!(
@@ -322,7 +322,7 @@ fn walked_to_the_end(stem: &str, texts: &[&str]) {
         assert_eq!(tally.to_go, 0, "{stem} op {}", step.op);
         assert!(tally.done >= part.per_set as usize, "{stem} op {}: {tally:?}", step.op);
     }
-    let setup = |line: &&Line| match &line.event {
+    let setup = |line: &&JournalLine| match &line.event {
         Event::Reading(taken) => {
             state.piece(&taken.piece).is_some_and(|piece| piece.label.role == Role::Setup)
         }
@@ -442,7 +442,7 @@ fn an_invented_batch_says_so_first_and_everywhere() {
 #[test]
 fn a_lived_batch_is_never_taken_for_an_invented_one() {
     let lines = as_they_fell(&[]);
-    let lived: Vec<Line> = lines[1..].to_vec();
+    let lived: Vec<JournalLine> = lines[1..].to_vec();
     assert!(State::fold(&lines).invented && !State::fold(&lived).invented);
     let place = tempfile::tempdir().expect("a folder for the test");
     let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");

@@ -6,7 +6,9 @@ use std::fs;
 use crate::bench::benchway_in;
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::document::Document;
-use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId, State, TakenReading, encode};
+use benchway::journal::{
+    Decision, Event, GaugeSays, JournalLine, PieceId, State, TakenReading, encode,
+};
 use benchway::learn::{
     Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic, allowance_needed,
     learn, minutes, offset, scatter, share_taken, spares, twice,
@@ -38,14 +40,14 @@ const SLATS: &str = r#"{
   ]
 }"#;
 
-fn invented(route: &Route, shop: &Shop, seed: u32, faults: &[&str]) -> Vec<Line> {
+fn invented(route: &Route, shop: &Shop, seed: u32, faults: &[&str]) -> Vec<JournalLine> {
     let faults =
         faults.iter().map(|text| Fault::parse(text, route.unit).expect("a good fault")).collect();
     let settings = Settings { seed, faults, ..Settings::default() };
     invent(route, shop, &settings).expect("a batch")
 }
 
-fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[Line]) -> Vec<Lesson> {
+fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[JournalLine]) -> Vec<Lesson> {
     let state = State::fold(lines);
     let journal = Journal { route, shop, lines, state: &state };
     learn(&[journal], Files { shop: now, route })
@@ -400,7 +402,7 @@ fn reads(op: u32, piece: &PieceId, feature: &str, size: Length) -> Event {
     Event::Reading(TakenReading {
         op,
         piece: piece.clone(),
-        feature: feature.to_owned(),
+        feature: feature.into(),
         says: GaugeSays::Size(size),
         typed: String::new(),
         gauge: "calipers".to_owned(),

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::bench::snapshot;
 use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
 use crate::walker::{SHOP, STOOL, read_route, read_shop, snapshot_of};
-use benchway::journal::Line;
+use benchway::journal::JournalLine;
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::simulate::{Fault, Settings, invent, named};
@@ -22,7 +22,7 @@ struct Lead {
 }
 
 /// Four sets of stools through their tenons, with what was made to go wrong.
-fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<Line>) {
+fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<JournalLine>) {
     let mut route = read_route(STOOL);
     route.make_sets(4).expect("four sets");
     let shop = read_shop(SHOP);

@@ -7,13 +7,13 @@ mod bench;
 mod walker;
 
 mod advising;
+mod boards;
 mod deciding;
 mod drawn;
 mod invented;
 mod journal_format;
 mod learning;
 mod looking_back;
-mod rack;
 mod reviewing;
 mod screens;
 mod sentinels;

@@ -11,7 +11,7 @@ use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
-use benchway::work::{BatchRow, Due};
+use benchway::work::{BatchRow, Task};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
@@ -205,9 +205,9 @@ fn shy() -> Desk {
     walker.op = 50;
     for _ in 0..200 {
         match walker.on() {
-            benchway::work::Due::Read { .. } => walker.enter("1.1875"),
-            benchway::work::Due::Decide { .. } => walker.enter("a mb all shy alike"),
-            benchway::work::Due::Close { .. } => {
+            benchway::work::Task::Read { .. } => walker.enter("1.1875"),
+            benchway::work::Task::Decide { .. } => walker.enter("a mb all shy alike"),
+            benchway::work::Task::Close { .. } => {
                 walker.enter("");
                 break;
             }
@@ -238,7 +238,7 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
     let mut walker = Walker::stool(1);
     while let Some(op) = walker.next_op().filter(|op| *op < 80) {
         walker.to_size(op);
-        if let Due::Accept(_) = walker.due() {
+        if let Task::Accept(_) = walker.task() {
             walker.enter("MB");
         }
     }
@@ -247,15 +247,15 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
     desk.enter(&["mb"]);
     desk.walker.who = Some("MB".to_owned());
     for _ in 0..60 {
-        let due = desk.walker.due();
-        if let Due::Tick { .. } = due {
+        let task = desk.walker.task();
+        if let Task::Tick { .. } = task {
             break;
         }
-        let text = crew::well(&desk.walker.stand(), &due).expect("nothing goes wrong");
+        let text = crew::well(&desk.walker.context(), &task).expect("nothing goes wrong");
         desk.enter(&[&text]);
     }
     let shown = text(&desk.drawn(80, 24));
-    let Due::Tick { piece } = desk.walker.due() else { panic!("{:?}", desk.walker.due()) };
+    let Task::Tick { piece } = desk.walker.task() else { panic!("{:?}", desk.walker.task()) };
     let label = &desk.walker.state.piece(&piece).expect("a leg").label;
     let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
     let lines: Vec<&str> = shown.lines().collect();
@@ -328,7 +328,7 @@ fn two_enters_of_a_gauge_count_once() {
 }
 
 /// At the rack, by the keys that lead there; boards as a lead tells them.
-fn at_the_rack(theme: Theme) -> Desk {
+fn at_boards(theme: Theme) -> Desk {
     let mut desk = Desk::on(Walker::stool(1), theme);
     desk.enter(&["mb"]);
     desk.key(KeyCode::Char('r')).key(KeyCode::Up).key(KeyCode::Enter);
@@ -378,7 +378,7 @@ fn a_board_is_told_at_the_rack() {
 
 #[test]
 fn a_layout_is_put_to_the_lead_and_drawn_mark_by_mark() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     two_boards(&mut desk);
     at_two_sizes("rack-more", &desk);
     desk.enter(&[""]);
@@ -391,7 +391,7 @@ fn a_layout_is_put_to_the_lead_and_drawn_mark_by_mark() {
 
 #[test]
 fn the_rack_in_plain_signs() {
-    let mut desk = at_the_rack(ASCII);
+    let mut desk = at_boards(ASCII);
     two_boards(&mut desk);
     desk.enter(&["", "mb", ""]);
     let shown = text(&desk.drawn(80, 24));
@@ -403,13 +403,13 @@ fn the_rack_in_plain_signs() {
 /// said last.
 #[test]
 fn backspace_at_the_rack() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     desk.enter(&["A"]);
     desk.letters("as");
     desk.key(KeyCode::Backspace).key(KeyCode::Backspace);
-    assert_eq!(desk.walker.state.rack.boards.len(), 1);
+    assert_eq!(desk.walker.state.boards.all.len(), 1);
     desk.key(KeyCode::Backspace);
-    assert!(desk.walker.state.rack.boards.is_empty());
+    assert!(desk.walker.state.boards.all.is_empty());
     // A letter is no command while words are due.
     desk.letters("q");
     assert_eq!(desk.app.entry.value(), "q");
@@ -420,7 +420,7 @@ fn backspace_at_the_rack() {
 /// plain Enter: Esc clears it. One that wasn't refused Esc leaves alone.
 #[test]
 fn esc_clears_what_was_refused() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     desk.enter(&["A", "whit ash"]);
     assert_eq!(desk.app.entry.value(), "whit ash");
     assert!(text(&desk.drawn(80, 24)).contains("Esc clears the line"));
@@ -435,12 +435,12 @@ fn esc_clears_what_was_refused() {
 /// an Enter meant for the mark before must not draw the next one.
 #[test]
 fn an_enter_answers_only_what_was_shown() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     two_boards(&mut desk);
     desk.enter(&["", "mb"]);
     desk.walker.op = 0;
     desk.walker.enter("");
-    let drawn = |desk: &Desk| desk.walker.state.rack.boards[0].drawn.len();
+    let drawn = |desk: &Desk| desk.walker.state.boards.all[0].drawn.len();
     assert_eq!(drawn(&desk), 1, "by somebody else");
     let snapshot = desk.snapshot();
     desk.app.update(AppMessage::Refreshed(Box::new(snapshot)));

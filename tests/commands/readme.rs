@@ -157,7 +157,7 @@ fn it_names_every_kind_of_operation() {
     let list = text.split("`do` is one of ").nth(1).and_then(|rest| rest.split('.').next());
     let list = list.expect("a list of what can be done");
     let mut named: Vec<&str> = list.split('`').skip(1).step_by(2).collect();
-    let mut known: Vec<&str> = KINDS.iter().map(|kind| kind.name).collect();
+    let mut known: Vec<&str> = KINDS.iter().map(|kind| kind.name()).collect();
     named.sort_unstable();
     known.sort_unstable();
     assert_eq!(named, known);

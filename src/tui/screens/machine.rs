@@ -12,7 +12,7 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{draw_entry, draw_hints, sentence};
-use crate::journal::Reading;
+use crate::journal::ReadingRecord;
 use crate::measure::{Verdict, zone};
 use crate::operation::{Drawing, decimal};
 use crate::prose::{visible, wrap};
@@ -24,14 +24,14 @@ use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigNumber, Caution, DrawingView, LimitLine, MarkKind, ReadingMark, ReadingStrip, TitleBar, size,
 };
-use crate::work::{Due, Stand, verdict_of};
+use crate::work::{Task, WorkContext, verdict_of};
 
 /// From this width on there is room for the drawing beside the number.
 const SIDE_BY_SIDE: u16 = 70;
 
 pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
-    let (Some(stand), Some(due)) = (app.stand(), app.due()) else { return };
-    let card = MachineView::of(&stand, &due);
+    let (Some(context), Some(task)) = (app.context(), app.task()) else { return };
+    let card = MachineView::of(&context, &task);
     let small = area.height < 18;
     let caution_height = if card.caution.is_empty() {
         0
@@ -52,28 +52,28 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let (left, right, invented) = (&card.title, &card.count, app.is_invented());
     frame.render_widget(TitleBar { left, right, invented, theme: app.theme }, title);
     frame.render_widget(Caution { text: &card.caution, theme: app.theme }, caution);
-    let said = last_said(&stand, &due);
+    let said = last_said(&context, &task);
     draw_entry(app, frame, entry, &card.prompt, card.unit, &said);
     draw_hints(app, frame.buffer_mut(), hints);
-    draw_body(app, frame, body, &stand, &due, &card);
+    draw_body(app, frame, body, &context, &task, &card);
 }
 
 fn draw_body(
     app: &App,
     frame: &mut Frame<'_>,
     body: Rect,
-    stand: &Stand<'_>,
-    due: &Due,
+    context: &WorkContext<'_>,
+    task: &Task,
     card: &MachineView,
 ) {
-    let drawing = drawing_of(stand, due);
+    let drawing = drawing_of(context, task);
     // A board is long and low: it takes the whole width, under the words.
-    let long = matches!(due, Due::Rack(_)) && body.width >= SIDE_BY_SIDE;
+    let long = matches!(task, Task::Boards(_)) && body.width >= SIDE_BY_SIDE;
     if let Some(drawing) = drawing.as_ref().filter(|_| long && body.height >= 14) {
         let rows = (body.height * 2 / 5).clamp(6, 12);
         let [words, picture] =
             body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(rows)]));
-        draw_words(app, frame, words, stand, card);
+        draw_words(app, frame, words, context, card);
         frame.render_widget(DrawingView { drawing, theme: app.theme }, picture);
         return;
     }
@@ -89,7 +89,7 @@ fn draw_body(
         Layout::horizontal([Constraint::Fill(1), Constraint::Length(0), Constraint::Length(0)])
     };
     let [left, _, right] = body.layout(&sides);
-    let readings = marks(stand, due);
+    let readings = marks(context, task);
     let strip_height = match (readings.is_empty(), right.width > 0, body.height) {
         (true, ..) => 0,
         (_, _, height) if height < 9 => u16::from(card.choices.is_empty()),
@@ -98,7 +98,7 @@ fn draw_body(
     };
     let [words, strip] =
         left.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(strip_height)]));
-    draw_words(app, frame, words, stand, card);
+    draw_words(app, frame, words, context, card);
     if right.width > 0 {
         let strip_rows = if readings.is_empty() { 0 } else { (right.height * 2 / 5).clamp(4, 10) };
         let [picture, below] =
@@ -106,14 +106,20 @@ fn draw_body(
         if let Some(drawing) = &drawing {
             frame.render_widget(DrawingView { drawing, theme: app.theme }, picture);
         }
-        draw_strip(app.theme, frame, below, stand, due, &readings);
+        draw_strip(app.theme, frame, below, context, task, &readings);
     }
-    draw_strip(app.theme, frame, strip, stand, due, &readings);
+    draw_strip(app.theme, frame, strip, context, task, &readings);
 }
 
 /// Label, number, what it is for; then what to do now; then the rest. A number
 /// that the scale already stands at comes after what to do, in one line.
-fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, card: &MachineView) {
+fn draw_words(
+    app: &App,
+    frame: &mut Frame<'_>,
+    area: Rect,
+    context: &WorkContext<'_>,
+    card: &MachineView,
+) {
     let mut top = area;
     let take = |top: &mut Rect, rows: u16| {
         let rows = rows.min(top.height);
@@ -131,7 +137,7 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
     }
     let now_style = if card.stop { app.theme.stop() } else { app.theme.strong() };
     // What lies on either side of a mark counts more than big digits.
-    let cramped = stand.at_the_rack() && !card.big.is_empty() && area.height < 9;
+    let cramped = context.at_boards() && !card.big.is_empty() && area.height < 9;
     let now = if cramped { vec![card.now.join(" ")] } else { card.now.clone() };
     let urgent = lines.len() + now.len() + card.choices.len() + usize::from(app.notice.is_none());
     for (n, line) in now.into_iter().enumerate() {
@@ -155,7 +161,7 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
         }
     }
     if card.shows_last {
-        lines.extend(after_last_reading(stand, app.theme));
+        lines.extend(after_last_reading(context, app.theme));
     }
     lines.extend(card.details.iter().map(|line| (line.clone(), app.theme.plain())));
     let rows = |(text, _): &(String, Style)| wrap(text, area.width).len() as u16;
@@ -205,25 +211,25 @@ fn draw_words(app: &App, frame: &mut Frame<'_>, area: Rect, stand: &Stand<'_>, c
 }
 
 /// The last reading here that stands.
-fn last_reading<'a>(stand: &Stand<'a>) -> Option<&'a Reading> {
-    stand.state.readings.iter().rev().find(|r| !r.struck && r.taken.op == stand.op)
+fn last_reading<'a>(context: &WorkContext<'a>) -> Option<&'a ReadingRecord> {
+    context.state.readings.iter().rev().find(|r| !r.voided && r.taken.op == context.op)
 }
 
 /// `leg 7 1.254: in; one point two five four`. What is to be decided begins
 /// with the verdict, so that it isn't told twice.
-fn last_said(stand: &Stand<'_>, due: &Due) -> String {
-    let Some(reading) = last_reading(stand) else { return String::new() };
-    let (said, advice) = echo(stand, reading);
-    let advice = advice.filter(|_| !matches!(due, Due::Decide { .. }));
-    let name = stand.state.name(&reading.taken.piece);
+fn last_said(context: &WorkContext<'_>, task: &Task) -> String {
+    let Some(reading) = last_reading(context) else { return String::new() };
+    let (said, advice) = echo(context, reading);
+    let advice = advice.filter(|_| !matches!(task, Task::Decide { .. }));
+    let name = context.state.name(&reading.taken.piece);
     let verdict = advice.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
     format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
 }
 
 /// What to do after the last reading; its verdict stands at the entry.
-fn after_last_reading(stand: &Stand<'_>, theme: Theme) -> Vec<(String, Style)> {
-    let Some(reading) = last_reading(stand) else { return Vec::new() };
-    let (_, Some(advice)) = echo(stand, reading) else { return Vec::new() };
+fn after_last_reading(context: &WorkContext<'_>, theme: Theme) -> Vec<(String, Style)> {
+    let Some(reading) = last_reading(context) else { return Vec::new() };
+    let (_, Some(advice)) = echo(context, reading) else { return Vec::new() };
     let style = match advice.verdict {
         Verdict::In => theme.plain(),
         _ => theme.warn(),
@@ -231,15 +237,15 @@ fn after_last_reading(stand: &Stand<'_>, theme: Theme) -> Vec<(String, Style)> {
     advice.next.into_iter().map(|line| (line, style)).collect()
 }
 
-fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<Cow<'a, Drawing>> {
-    match due {
-        Due::Rack(due) => boards_view::drawing(stand, due).map(Cow::Owned),
-        Due::Caution { .. } | Due::Accept(_) | Due::Finished | Due::Tool { .. } => None,
+fn drawing_of<'a>(context: &WorkContext<'a>, task: &Task) -> Option<Cow<'a, Drawing>> {
+    match task {
+        Task::Boards(task) => boards_view::drawing(context, task).map(Cow::Owned),
+        Task::Caution { .. } | Task::Accept(_) | Task::Finished | Task::Tool { .. } => None,
         _ => {
-            let outcome = &stand.planned()?.groups.first()?.outcome;
-            let pass = match due {
-                Due::Set(set) => set.pass,
-                Due::Feed { pass, .. } => *pass,
+            let outcome = &context.planned()?.groups.first()?.outcome;
+            let pass = match task {
+                Task::Set(set) => set.pass,
+                Task::Feed { pass, .. } => *pass,
                 _ => None,
             };
             let pass = outcome.passes.iter().find(|held| Some(held.number) == pass);
@@ -250,29 +256,30 @@ fn drawing_of<'a>(stand: &Stand<'a>, due: &Due) -> Option<Cow<'a, Drawing>> {
 }
 
 /// Which check the readings shown belong to.
-fn check_of(due: &Due) -> usize {
-    match due {
-        Due::Read { check, .. } | Due::Decide { check, .. } => *check,
+fn check_of(task: &Task) -> usize {
+    match task {
+        Task::Read { check, .. } | Task::Decide { check, .. } => *check,
         _ => 0,
     }
 }
 
 /// The readings of this operation in cut order, the struck ones too.
-fn marks(stand: &Stand<'_>, due: &Due) -> Vec<ReadingMark> {
-    if matches!(due, Due::Caution { .. } | Due::Accept(_) | Due::Tool { .. } | Due::Who) {
+fn marks(context: &WorkContext<'_>, task: &Task) -> Vec<ReadingMark> {
+    if matches!(task, Task::Caution { .. } | Task::Accept(_) | Task::Tool { .. } | Task::Who) {
         return Vec::new();
     }
-    let Some(check) = stand.planned().and_then(|planned| planned.checks.get(check_of(due))) else {
+    let Some(check) = context.planned().and_then(|planned| planned.checks.get(check_of(task)))
+    else {
         return Vec::new();
     };
-    let order = |reading: &Reading| {
-        stand.state.pieces.iter().position(|piece| piece.id == reading.taken.piece)
+    let order = |reading: &ReadingRecord| {
+        context.state.pieces.iter().position(|piece| piece.id == reading.taken.piece)
     };
-    let mut held: Vec<&Reading> = stand
+    let mut held: Vec<&ReadingRecord> = context
         .state
         .readings
         .iter()
-        .filter(|r| r.taken.op == stand.op && r.taken.feature == check.of)
+        .filter(|r| r.taken.op == context.op && r.taken.feature == check.of)
         .collect();
     held.sort_by_key(|reading| (order(reading), reading.order));
     held.into_iter()
@@ -285,15 +292,14 @@ fn marks(stand: &Stand<'_>, due: &Due) -> Vec<ReadingMark> {
                 Verdict::TooClose { .. } => MarkKind::TooClose,
             };
             let label =
-                stand.state.piece(&reading.taken.piece).map_or_else(
-                    String::new,
-                    |piece| match piece.label.role {
+                context.state.piece(&reading.taken.piece).map_or_else(String::new, |piece| {
+                    match piece.label.role {
                         Role::Setup => format!("s{}", piece.label.number),
                         _ => piece.label.number.to_string(),
-                    },
-                );
-            let text = decimal(value, stand.route.unit);
-            Some(ReadingMark { label, value, text, kind, struck: reading.struck })
+                    }
+                });
+            let text = decimal(value, context.route.unit);
+            Some(ReadingMark { label, value, text, kind, voided: reading.voided })
         })
         .collect()
 }
@@ -302,18 +308,18 @@ fn draw_strip(
     theme: Theme,
     frame: &mut Frame<'_>,
     area: Rect,
-    stand: &Stand<'_>,
-    due: &Due,
+    context: &WorkContext<'_>,
+    task: &Task,
     readings: &[ReadingMark],
 ) {
-    let n = check_of(due);
-    let Some(planned) = stand.planned() else { return };
+    let n = check_of(task);
+    let Some(planned) = context.planned() else { return };
     let limits = planned.groups.first().and_then(|group| group.limits.get(n));
     let (Some(check), Some(limits)) = (planned.checks.get(n), limits) else { return };
     if readings.is_empty() || area.height == 0 {
         return;
     }
-    let unit = stand.route.unit;
+    let unit = context.route.unit;
     let text = |length| decimal(length, unit);
     let low = limits.limits.low.map(|at| (at, text(at)));
     let high = limits.limits.high.map(|at| (at, text(at)));
@@ -322,7 +328,7 @@ fn draw_strip(
         held.as_ref().map(|(at, text)| (*at, text.clone()))
     };
     let (low, high, target) = (line(&low), line(&high), line(&target));
-    let gauge = stand.gauge(check).and_then(|gauge| gauge.uncertainty());
+    let gauge = context.gauge(check).and_then(|gauge| gauge.uncertainty());
     let zones = target
         .as_ref()
         .is_some_and(|(at, _)| gauge.is_some_and(|u| zone(*at, &limits.limits, u).is_some()));

@@ -112,7 +112,7 @@ fn way(here: &Here, selected: usize, width: u16) -> Vec<String> {
             .step(taken.op)
             .and_then(|step| step.checks.iter().find(|check| check.of == taken.feature));
         let kind = check.map_or(Feature::Size, |check| check.kind);
-        let verdict = if reading.struck {
+        let verdict = if reading.voided {
             "struck out".to_owned()
         } else {
             let said = verdict_of(taken).words(kind, unit, 3);

@@ -7,7 +7,7 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::{first_line, framed, list_line};
-use crate::journal::Tally;
+use crate::journal::PieceTally;
 use crate::operation::words;
 use crate::plan::dimensions;
 use crate::prose::visible;
@@ -43,14 +43,14 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
 fn operation_line(here: &Here, op: u32, room: u16) -> String {
     let (state, route) = (&here.snapshot.state, &here.snapshot.route);
     let Some(step) = route.step(op) else {
-        return apart(&format!("{op:>4} boards"), &state.rack.stands(), room);
+        return apart(&format!("{op:>4} boards"), &state.boards.stands(), room);
     };
     // Where there is little room, how it stands matters more than where it is done.
     let name = match step.at.as_deref() {
-        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part),
-        _ => format!("{op:>4} {} {}", step.kind.name, step.part),
+        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind, step.part),
+        _ => format!("{op:>4} {} {}", step.kind, step.part),
     };
-    let Tally { done, aside, to_go } = state.tally(&step.part, op);
+    let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
     let stands = if waits_for_the_lead(route, state, op) {
         "lead: accept".to_owned()
     } else if state.is_closed(op) {

@@ -120,7 +120,7 @@ fn draw_course(
             value: shown(point.value, point.wanted),
             text: text(shown(point.value, point.wanted)),
             kind: kind_of(&point.verdict),
-            struck: false,
+            voided: false,
         })
         .collect();
     let line = |at: Option<Length>| at.map(|at| shown(at, first.wanted)).map(|at| (at, text(at)));

@@ -297,7 +297,7 @@ mod tests {
                     30.. => MarkKind::TooClose,
                     _ => MarkKind::In,
                 },
-                struck: false,
+                voided: false,
             })
             .collect()
     }

@@ -45,7 +45,7 @@ pub struct ReadingMark {
     pub text: String,
     pub kind: MarkKind,
     /// Taken back: it stays in sight, and counts for nothing.
-    pub struck: bool,
+    pub voided: bool,
 }
 
 /// A line across the chart, and how its size is written.
@@ -145,7 +145,7 @@ impl StripScale {
 impl ReadingStrip<'_> {
     fn style_of(&self, reading: &ReadingMark) -> Style {
         match reading.kind {
-            _ if reading.struck => self.theme.quiet(),
+            _ if reading.voided => self.theme.quiet(),
             MarkKind::In => self.theme.good(),
             MarkKind::TooClose => self.theme.warn(),
             MarkKind::TooBig | MarkKind::TooSmall => self.theme.stop(),
@@ -154,7 +154,7 @@ impl ReadingStrip<'_> {
 
     fn mark_of(&self, reading: &ReadingMark, rows: &StripScale) -> &'static str {
         match reading.kind {
-            _ if reading.struck => "/",
+            _ if reading.voided => "/",
             _ if rows.off_scale(reading.value) => reading.kind.sign(),
             MarkKind::In => "o",
             MarkKind::TooClose => "?",
@@ -253,7 +253,7 @@ impl ReadingStrip<'_> {
         let mut used = 0;
         for reading in self.readings.iter().rev() {
             let sign = reading.kind.sign();
-            let number = match reading.struck {
+            let number = match reading.voided {
                 true => format!("({})", reading.text),
                 false => format!("{sign}{}", reading.text),
             };
@@ -304,7 +304,7 @@ mod tests {
             value: Length::thousandths(thousandths),
             text: format!("{}.{:03}", thousandths / 1000, thousandths % 1000),
             kind,
-            struck: false,
+            voided: false,
         }
     }
 
@@ -322,7 +322,7 @@ mod tests {
         .into_iter()
         .map(|(piece, thousandths, kind)| reading(piece, thousandths, kind))
         .collect();
-        readings[3].struck = true;
+        readings[3].voided = true;
         readings
     }
 

@@ -136,9 +136,11 @@ impl SimulateArguments {
 
     fn refused(&self, error: CannotInvent) -> Failure {
         match error {
-            CannotInvent::Fault { fault, what, help } => {
-                Failure::Unfit { given: self.fault[fault].clone(), what, help }
-            }
+            CannotInvent::Fault(why) => Failure::Unfit {
+                given: self.fault[why.place].clone(),
+                what: why.what,
+                help: why.help,
+            },
             stuck => Failure::Invented(stuck),
         }
     }

@@ -7,6 +7,7 @@ mod boards_layout;
 mod boards_task;
 mod decide;
 mod handover;
+mod input_kind;
 mod matched;
 mod mistakes;
 mod overview;
@@ -20,6 +21,7 @@ pub use answer::{KEPT_ASIDE, Remedy, choices, handle_input, leave, open_gate, vo
 pub use boards_task::{BoardsTask, next_name, ways};
 pub use decide::{remake, set_aside, use_elsewhere};
 pub use handover::handover;
+pub use input_kind::InputKind;
 pub use matched::{Matched, matched};
 pub use overview::BatchRow;
 pub use proposal::{Kept, Proposal, proposal, questions, waits_for_the_lead};

@@ -6,6 +6,7 @@ use std::fs;
 use crate::bench::{self, Said, benchway, snapshot};
 use benchway::document::Problem;
 use benchway::measure::{Length, Unit};
+use benchway::prose::Level;
 use benchway::stock::{
     self, BlankNeed, Flaw, FlawKind, Offer, RackBoard, Ruling, Saw, Stretch, Terms,
 };
@@ -138,8 +139,11 @@ fn sentences(text: &str) -> Vec<String> {
 
 /// Place, sentence and help of a problem, which is an error as all of them are.
 fn said(problem: &Problem) -> String {
-    let text = problem.to_string();
-    text.strip_prefix("error: ").expect("an error").to_owned()
+    assert_eq!(problem.level, Level::Error);
+    let place = problem.place.at.as_ref();
+    let place = place.map(|at| format!("line {}, column {}: ", at.line, at.column));
+    let help = problem.help.as_ref().map(|help| format!(" ({help})"));
+    format!("{}{}{}", place.unwrap_or_default(), problem.what, help.unwrap_or_default())
 }
 
 #[track_caller]

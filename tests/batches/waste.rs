@@ -1,7 +1,7 @@
 //! Where the wood of a batch went, walked in memory from the rack to the last
 //! operation. Numbers are worked out by hand beside each test.
 
-use crate::walker::rack::{LONG, SHORT, at_the_rack, tell};
+use crate::walker::boards::{LONG, SHORT, at_boards, tell};
 use crate::walker::{SHOP, Walker, read_shop};
 use benchway::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::measure::Unit;
@@ -26,7 +26,7 @@ fn square_inches(area: Area) -> f64 {
 
 /// Boards told and laid out, nothing cut yet.
 fn laid_out(boards: &[&[&str]]) -> Walker {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     for (name, board) in ["A", "B", "C"].into_iter().zip(boards) {
         tell(&mut walker, name, board);
     }
@@ -41,6 +41,8 @@ fn through(walker: &mut Walker) {
     }
 }
 
+/// Always: The wood of a batch sums to what was bought.
+///
 /// By hand, a board 72 x 5. Sections 19 long from 1, 20 1/8 and 39 1/4, a kerf
 /// of 1/8 apart; 12 5/8 is left, under the 24 worth keeping.
 /// Crosscuts: 4 x 1/8 x 5 = 2.5. Trim: (1 - 1/8 + 13 3/4 - 1/8) x 5 = 72.5.
@@ -93,7 +95,7 @@ fn a_spare_takes_the_place_of_what_is_lost() {
     let rail = walker.state.pieces.iter().find(|piece| piece.label.to_string() == "rail 1");
     let rail = rail.unwrap().id.clone();
     walker.op = 20;
-    let events = set_aside(&walker.stand(), &rail, "mb a split ran in").unwrap();
+    let events = set_aside(&walker.context(), &rail, "mb a split ran in").unwrap();
     walker.push(events);
     walker.to_size(20);
     let found = all(&walker);
@@ -104,7 +106,7 @@ fn a_spare_takes_the_place_of_what_is_lost() {
 
 #[test]
 fn a_batch_without_boards_tells_of_no_wood() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     through(&mut walker);
     assert!(used(&walker).is_empty());
 }

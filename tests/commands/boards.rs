@@ -3,16 +3,13 @@
 
 use std::fs;
 
-use crate::bench::{Said, benchway, snapshot};
+use crate::bench::{self, Said, benchway, snapshot};
 use benchway::document::Problem;
 use benchway::measure::{Length, Unit};
+use benchway::prose::Level;
 use benchway::stock::{
     self, BlankNeed, Flaw, FlawKind, Offer, RackBoard, Ruling, Saw, Stretch, Terms,
 };
-
-fn inches(n: i64, d: i64) -> Length {
-    Length::inch_fraction(n, d)
-}
 
 fn terms() -> Terms {
     Terms {
@@ -48,26 +45,30 @@ fn every_column_of_a_list() {
                 B3,white oak,5/4,1 1/4,1-3/16,1.25,8 1/2,10ft,knot 31 to 33 at 0 to 2 hidden; split 0 to 6,1/8,1/2,1/16,7.5 %\n";
     let knot = Flaw {
         kind: FlawKind::Knot,
-        along: Stretch { from: inches(31, 1), to: inches(33, 1) },
-        across: Some(Stretch { from: Length::ZERO, to: inches(2, 1) }),
+        along: Stretch { from: Length::inch_fraction(31, 1), to: Length::inch_fraction(33, 1) },
+        across: Some(Stretch { from: Length::ZERO, to: Length::inch_fraction(2, 1) }),
         ruling: Ruling::Hidden,
     };
     let split = Flaw {
         kind: FlawKind::Split,
-        along: Stretch { from: Length::ZERO, to: inches(6, 1) },
+        along: Stretch { from: Length::ZERO, to: Length::inch_fraction(6, 1) },
         across: None,
         ruling: Ruling::Around,
     };
     let expected = RackBoard {
         name: "B3".to_owned(),
         class: Some("5/4".to_owned()),
-        thickness: [inches(5, 4), inches(19, 16), inches(5, 4)],
-        cup: inches(1, 8),
-        bow: inches(1, 2),
-        wind: inches(1, 16),
+        thickness: [
+            Length::inch_fraction(5, 4),
+            Length::inch_fraction(19, 16),
+            Length::inch_fraction(5, 4),
+        ],
+        cup: Length::inch_fraction(1, 8),
+        bow: Length::inch_fraction(1, 2),
+        wind: Length::inch_fraction(1, 16),
         moisture: Some(7.5),
         flaws: vec![knot, split],
-        ..plain("", Length::ZERO, inches(17, 2), inches(120, 1))
+        ..plain("", Length::ZERO, Length::inch_fraction(17, 2), Length::inch_fraction(120, 1))
     };
     assert_eq!(read(text), Ok(vec![expected]));
 }
@@ -75,8 +76,18 @@ fn every_column_of_a_list() {
 #[test]
 fn the_shortest_list_there_is() {
     let expected = vec![
-        plain("1", inches(1, 1), inches(6, 1), inches(96, 1)),
-        plain("2", inches(2, 1), inches(8, 1), inches(120, 1)),
+        plain(
+            "1",
+            Length::inch_fraction(1, 1),
+            Length::inch_fraction(6, 1),
+            Length::inch_fraction(96, 1),
+        ),
+        plain(
+            "2",
+            Length::inch_fraction(2, 1),
+            Length::inch_fraction(8, 1),
+            Length::inch_fraction(120, 1),
+        ),
     ];
     for text in [
         "thickness,width,length\n1,6,96\n2,8,120\n",
@@ -97,8 +108,8 @@ fn semicolons_leave_the_comma_to_decimals() {
     let text = "board;thickness;width;length;flaws;moisture\n\
                 B1;1,25;8,5;120;\"knot 31,5 to 33; split 0 to 6\";7,5\n";
     let boards = read(text).expect("it is a list");
-    assert_eq!(boards[0].thickness, [inches(5, 4); 3]);
-    assert_eq!(boards[0].width, inches(17, 2));
+    assert_eq!(boards[0].thickness, [Length::inch_fraction(5, 4); 3]);
+    assert_eq!(boards[0].width, Length::inch_fraction(17, 2));
     assert_eq!(boards[0].moisture, Some(7.5));
     assert_eq!(
         stock::format_flaws(&boards[0].flaws, Unit::Inch),
@@ -109,7 +120,15 @@ fn semicolons_leave_the_comma_to_decimals() {
 #[test]
 fn an_inch_sign_is_no_quote() {
     let boards = read("thickness,width,length\n1\",8 1/2\",10'\n").expect("it is a list");
-    assert_eq!(boards, [plain("1", inches(1, 1), inches(17, 2), inches(120, 1))]);
+    assert_eq!(
+        boards,
+        [plain(
+            "1",
+            Length::inch_fraction(1, 1),
+            Length::inch_fraction(17, 2),
+            Length::inch_fraction(120, 1)
+        )]
+    );
 }
 
 /// The problems of a list as one reads them: the sentence, then the help.
@@ -120,8 +139,11 @@ fn sentences(text: &str) -> Vec<String> {
 
 /// Place, sentence and help of a problem, which is an error as all of them are.
 fn said(problem: &Problem) -> String {
-    let text = problem.to_string();
-    text.strip_prefix("error: ").expect("an error").to_owned()
+    assert_eq!(problem.level, Level::Error);
+    let place = problem.place.at.as_ref();
+    let place = place.map(|at| format!("line {}, column {}: ", at.line, at.column));
+    let help = problem.help.as_ref().map(|help| format!(" ({help})"));
+    format!("{}{}{}", place.unwrap_or_default(), problem.what, help.unwrap_or_default())
 }
 
 #[track_caller]
@@ -293,6 +315,7 @@ fn every_problem_shows_at_once_and_at_its_place() {
     snapshot("boards_list_problems", &shown);
 }
 
+/// Always: A hostile board list is refused at once.
 #[test]
 fn hostile_lists_are_refused_at_once() {
     let begun = std::time::Instant::now();
@@ -378,10 +401,7 @@ fn laid_out(route: &str, list: &str, options: &[&str]) -> Said {
 }
 
 fn json(route: &str, list: &str, options: &[&str]) -> serde_json::Value {
-    let options: Vec<&str> = options.iter().copied().chain(["--format", "json"]).collect();
-    let said = laid_out(route, list, &options);
-    assert_eq!(said.err, "");
-    serde_json::from_str(&said.out).expect("JSON is printed")
+    bench::json(&laid_out(route, list, &[options, &["--format", "json"]].concat())).1
 }
 
 /// By hand, with the bundled shop: 1 off each end, 1/4 off the edge, kerfs of
@@ -453,7 +473,7 @@ fn a_cut_goes_around_a_knot() {
 }
 
 fn slats(for_sets: u32) -> BlankNeed {
-    let size = |n| inches(n, 1);
+    let size = |n| Length::inch_fraction(n, 1);
     BlankNeed {
         part: "slat".to_owned(),
         species: Some("white oak".to_owned()),
@@ -463,29 +483,29 @@ fn slats(for_sets: u32) -> BlankNeed {
         thickness: size(1),
         finished_length: size(19),
         finished_width: size(2),
-        finished_thickness: inches(3, 4),
+        finished_thickness: Length::inch_fraction(3, 4),
         along: 1,
         across: 1,
         through: 1,
-        clean_at: inches(3, 4),
+        clean_at: Length::inch_fraction(3, 4),
         for_sets,
         spare: 0,
         setup: 0,
         a_set: for_sets,
         one_board: false,
         hidden: vec![Stretch { from: size(5), to: size(15) }],
-        fill: Some(inches(1, 1)),
+        fill: Some(Length::inch_fraction(1, 1)),
     }
 }
 
 fn saw() -> Saw {
     Saw {
-        crosscut: inches(1, 8),
-        rip: inches(1, 8),
-        trim: inches(1, 1),
-        edge: inches(1, 4),
-        mark: inches(1, 16),
-        keep: inches(24, 1),
+        crosscut: Length::inch_fraction(1, 8),
+        rip: Length::inch_fraction(1, 8),
+        trim: Length::inch_fraction(1, 1),
+        edge: Length::inch_fraction(1, 4),
+        mark: Length::inch_fraction(1, 16),
+        keep: Length::inch_fraction(24, 1),
         clean_up: Length::ZERO,
     }
 }
@@ -498,7 +518,12 @@ fn saw() -> Saw {
 fn a_knot_that_could_be_hidden_or_filled_is_offered() {
     let board = |name: &str, flaws: &str| RackBoard {
         flaws: stock::parse_flaws(flaws, Unit::Inch).expect("it is a flaw"),
-        ..plain(name, inches(1, 1), inches(27, 8), inches(43, 1))
+        ..plain(
+            name,
+            Length::inch_fraction(1, 1),
+            Length::inch_fraction(27, 8),
+            Length::inch_fraction(43, 1),
+        )
     };
     let offers_on_hand = |boards: &[RackBoard], needs: &[BlankNeed]| {
         let now = stock::lay_out(boards, needs, &saw());
@@ -605,8 +630,8 @@ fn boards_of_no_use_and_unlike_the_others() {
         moisture,
         ..plain(name, thickness, width, length)
     };
-    let (one, wide) = (inches(1, 1), inches(6, 1));
-    let long = inches(60, 1);
+    let (one, wide) = (Length::inch_fraction(1, 1), Length::inch_fraction(6, 1));
+    let long = Length::inch_fraction(60, 1);
     let boards = [
         board("B1", one, wide, long, Some(7.0)),
         board("B2", one, wide, long, Some(7.5)),
@@ -614,9 +639,9 @@ fn boards_of_no_use_and_unlike_the_others() {
         // The others' median is 7.5, and 10 is 2.5 above it; theirs are 8, 8
         // and 7.5, none of them more than 1 away.
         board("B4", one, wide, long, Some(10.0)),
-        board("B5", inches(11, 16), wide, long, None),
-        board("B6", one, wide, inches(21, 1), None),
-        board("B7", one, inches(3, 1), long, None),
+        board("B5", Length::inch_fraction(11, 16), wide, long, None),
+        board("B6", one, wide, Length::inch_fraction(21, 1), None),
+        board("B7", one, Length::inch_fraction(3, 1), long, None),
         RackBoard { species: "ash".to_owned(), ..board("B8", one, wide, long, None) },
     ];
     let found = stock::findings(&boards, &[slats(4)], &saw(), Unit::Inch);

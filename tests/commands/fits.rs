@@ -1,7 +1,7 @@
 //! Will it go together: worked numbers through the library, and what
 //! `benchway fits` tells people and machines.
 
-use crate::bench::{Said, benchway, snapshot};
+use crate::bench::{self, Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::fits::fit_attribution;
 use benchway::fits::wording::{advice, may_be_let_go};
@@ -133,6 +133,8 @@ fn following() -> String {
     bench_of("base - 2 * leg_square", READ, &rail, &fit("2 * leg_square + shoulder", "1/32", ""))
 }
 
+/// Always: A deviation that later cuts follow cancels in a fit.
+///
 /// By hand. The rail follows the legs as they were read, so that what all legs
 /// are off by is taken out again: 2 - 2. What remains is how far a leg is over
 /// the smallest read, up to 0.010 where readings have ±0.005, twice; what the
@@ -392,6 +394,8 @@ fn what_hardly_counts_may_be_let_go() {
 proptest::proptest! {
     #![proptest_config(proptest::prelude::ProptestConfig::with_cases(32))]
 
+    /// Always: A dimension counts once in a fit, by its net derivative.
+    ///
     /// Only the net derivative counts, however often a name stands in a formula.
     #[test]
     fn a_dimension_counts_by_its_net_derivative(more in 0_i64..9, less in 0_i64..9) {
@@ -413,9 +417,7 @@ fn said(arguments: &[&str]) -> Said {
 }
 
 fn json(arguments: &[&str]) -> (i32, Value) {
-    let said = said(&[arguments, &["--format", "json"]].concat());
-    assert_eq!(said.err, "");
-    (said.code, serde_json::from_str(&said.out).expect("JSON"))
+    bench::json(&said(&[arguments, &["--format", "json"]].concat()))
 }
 
 /// The counts depend on the last figure of a logarithm, so they are left out.

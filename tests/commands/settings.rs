@@ -8,9 +8,7 @@ fn settings(arguments: &[&str]) -> Said {
 }
 
 fn json(arguments: &[&str]) -> (i32, Value) {
-    let said = settings(&[arguments, &["--format", "json"]].concat());
-    assert_eq!(said.err, "");
-    (said.code, serde_json::from_str(&said.out).unwrap())
+    bench::json(&settings(&[arguments, &["--format", "json"]].concat()))
 }
 
 fn operation(answer: &Value, op: u64) -> &Value {
@@ -177,6 +175,7 @@ fn people_get_one_block_for_each_operation() {
     bench::snapshot("settings-from-the-planer", rest);
 }
 
+/// Always: No text from a file reaches the terminal as a command.
 #[test]
 fn no_escape_from_a_file_reaches_the_terminal() {
     let said = settings(&["tests/routes/invalid/control-characters.json"]);

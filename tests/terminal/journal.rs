@@ -6,7 +6,7 @@ use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use benchway::journal::{BatchFolder, Damage, Entry, Home, Station, StoreError, next_after};
+use benchway::journal::{BatchFolder, Damage, Home, JournalEntry, Station, StoreError, next_after};
 use chrono::{DateTime, FixedOffset};
 use tempfile::TempDir;
 
@@ -33,7 +33,7 @@ fn open(batch: &BatchFolder, station: &str) -> Station {
     Station::open(batch, station, "the test").expect("opened").0
 }
 
-fn write(station: &mut Station, event: &str) -> Result<Entry<String>, StoreError> {
+fn write(station: &mut Station, event: &str) -> Result<JournalEntry<String>, StoreError> {
     station.append(at(), 1, None, event.to_owned())
 }
 
@@ -223,6 +223,7 @@ fn a_torn_tail_is_kept_aside_and_work_goes_on() {
     assert_eq!(kept, [torn.clone(), format!("{torn}-2")], "the second must not replace the first");
 }
 
+/// Always: The program never changes a bad line.
 #[test]
 fn a_bad_line_is_never_touched() {
     let (_folder, batch) = batch();
@@ -290,6 +291,7 @@ fn batch_of_parent() -> Option<BatchFolder> {
     Some(BatchFolder::open(&home, "ferry bench").expect("made by the parent"))
 }
 
+/// Always: A line that was acknowledged survives a kill.
 #[test]
 fn every_acknowledged_line_survives_a_kill() {
     let (folder, batch) = batch();
@@ -332,6 +334,8 @@ fn writes_until_killed() {
     }
 }
 
+/// Always: A full disk records nothing, and the program says so.
+///
 /// A limit on the size of files stands for a full disk: both take part of a line and refuse the rest.
 #[cfg(target_os = "linux")]
 #[test]

@@ -75,7 +75,7 @@ impl Readings {
 
     /// Those of one set, or of all.
     pub(super) fn at(&self, op: u32, feature: &str, set: Option<u32>) -> Vec<Length> {
-        let all = self.0.get(&(op, feature.to_owned()));
+        let all = self.0.get(&(op, FeatureName::new(feature)));
         let ours = all.into_iter().flatten().filter(|(of, _)| set.is_none() || *of == set);
         ours.map(|(_, size)| *size).collect()
     }
@@ -363,7 +363,7 @@ pub fn problems(question: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
             }
         };
         let mut problem = node.problem(error.what, error.help);
-        problem.place = Some(node.text_place(error.place));
+        problem.place.at = Some(node.text_place(error.place));
         problems.push(problem);
     }
     for judged in judged {

@@ -9,6 +9,7 @@ use super::identity::PieceId;
 use super::record::{ReadingRecord, ScaleCheck, SetupState};
 use super::state::State;
 use crate::measure::Length;
+use crate::operation::FeatureName;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
 use crate::route::{HoldsFor, PieceLabel, Role, Route};
 use crate::stock::Stretch;
@@ -51,8 +52,8 @@ impl State {
     }
 
     /// How big each feature came out at each operation that is closed.
-    fn measured(&self) -> BTreeMap<(u32, String), Measured> {
-        let mut measured: BTreeMap<(u32, String), Measured> = BTreeMap::new();
+    fn measured(&self) -> BTreeMap<(u32, FeatureName), Measured> {
+        let mut measured: BTreeMap<(u32, FeatureName), Measured> = BTreeMap::new();
         // Still so when a piece that came late opens the operation again.
         let closed = |op: u32| self.setups.get(&op).is_some_and(|setup| setup.closed);
         for reading in self.counting_readings().filter(|r| closed(r.taken.op)) {

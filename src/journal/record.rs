@@ -8,6 +8,7 @@ use super::event::{Decision, MadeDimension, StoredSetting, TakenReading};
 use super::identity::PieceId;
 use super::line::Reference;
 use crate::measure::Length;
+use crate::operation::FeatureName;
 use crate::route::PieceLabel;
 
 /// A piece, alive or come apart.
@@ -91,7 +92,7 @@ pub struct SetupState {
     /// goes on, it tells one gauge and person from another.
     pub bridge: Option<PieceId>,
     /// Features whose drift from first to last people left as it is.
-    pub drifts_left: BTreeSet<String>,
+    pub drifts_left: BTreeSet<FeatureName>,
     pub opened_early: Option<GateOpening>,
 }
 

@@ -10,6 +10,7 @@
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 use super::event::Event;
+use crate::operation::FeatureName;
 
 /// The note by which people skipped measuring the last piece again.
 const REPEAT_SKIPPED: &str = "went on without measuring the last piece again";
@@ -39,7 +40,7 @@ fn typed(event: Event) -> Event {
             if text == REPEAT_SKIPPED {
                 Event::RepeatSkipped { op }
             } else if let Some(feature) = text.strip_suffix(DRIFT_LEFT) {
-                Event::DriftLeft { op, feature: feature.to_owned() }
+                Event::DriftLeft { op, feature: FeatureName::new(feature) }
             } else if let Some(typed) = text.strip_prefix(TYPED_UNASKED) {
                 Event::TypedUnasked { op, typed: typed.to_owned() }
             } else {
@@ -73,7 +74,7 @@ mod tests {
         );
         assert_eq!(
             read(r#"{"note":{"op":30,"text":"length differs from first to last; left at that"}}"#),
-            Event::DriftLeft { op: 30, feature: "length".to_owned() }
+            Event::DriftLeft { op: 30, feature: FeatureName::LENGTH }
         );
         assert_eq!(
             read(r#"{"note":{"op":30,"text":"typed with nothing asked: 3 1/2"}}"#),
@@ -95,7 +96,7 @@ mod tests {
             Event::Note { op: Some(30), text: "the stop was a little loose".to_owned() },
             Event::Note { op: None, text: "typed with nothing asked: 3 1/2".to_owned() },
             Event::RepeatSkipped { op: 30 },
-            Event::DriftLeft { op: 30, feature: "length".to_owned() },
+            Event::DriftLeft { op: 30, feature: FeatureName::LENGTH },
             Event::TypedUnasked { op: 30, typed: "3 1/2".to_owned() },
             Event::GateOpened { op: 20, by: "MB".to_owned(), why: "TK: said so".to_owned() },
             Event::GateOpened { op: 20, by: String::new(), why: "it is dry: 8 %".to_owned() },

@@ -7,7 +7,7 @@ use super::{Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, Looked, T
 use crate::formula::Planned;
 use crate::journal::PieceId;
 use crate::measure::{Length, Unit, parse_written};
-use crate::operation::decimal;
+use crate::operation::{FeatureName, decimal};
 use crate::route::{Route, Step};
 use crate::series::median;
 use crate::shop::Shop;
@@ -59,7 +59,9 @@ struct Takes {
 pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), Takes> = BTreeMap::new();
     for looked in looked {
-        for step in looked.journal.route.steps.iter().filter(|step| comes_down(step)) {
+        for step in
+            looked.journal.route.steps.iter().filter(|step| step.what.comes_down_in_passes())
+        {
             takes_at(looked, step, &mut found);
         }
     }
@@ -106,10 +108,6 @@ pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
         })
     };
     found.into_iter().filter_map(lesson).collect()
-}
-
-fn comes_down(step: &Step) -> bool {
-    matches!(step.kind.name, "plane" | "sand")
 }
 
 fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, String), Takes>) {
@@ -263,7 +261,7 @@ fn rounded_up(length: Length, unit: Unit, in_fractions: bool) -> Length {
 pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), (Vec<f64>, Length)> = BTreeMap::new();
     for looked in looked {
-        for step in looked.journal.route.steps.iter().filter(|step| step.kind.name == "groove") {
+        for step in &looked.journal.route.steps {
             let Some((tool, feature)) = one_cut(looked, step) else { continue };
             let Some(at) = step.at.clone() else { continue };
             let held = found.entry((at, tool)).or_default();
@@ -316,13 +314,12 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
 }
 
 /// The blade and the width of a groove it cuts in one go.
-fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, String)> {
+fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, FeatureName)> {
+    let width = step.what.shows_the_kerf()?;
     let planned = looked.planned(step)?;
     let tool = planned.tool.clone()?;
     let machine = looked.journal.shop.machines.get(step.at.as_ref()?)?;
     let kerf = machine.tools.get(&tool)?.kerf?;
     let after = &planned.groups.first()?.outcome.after;
-    let sizes = step.what.sizes();
-    let width = sizes.iter().find(|sized| sized.feature.ends_with("width"))?;
-    (after.most(&width.feature) == Some(kerf)).then(|| (tool, width.feature.clone()))
+    (after.most(&width) == Some(kerf)).then_some((tool, width))
 }

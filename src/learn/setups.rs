@@ -216,7 +216,7 @@ pub(super) fn times(looked: &[Looked<'_>]) -> Vec<Lesson> {
         let route = looked.journal.route;
         for (op, minutes) in minutes(looked.journal.lines) {
             let Some(step) = route.step(op) else { continue };
-            let words = format!("op {op} {} {}", step.kind.name, step.part);
+            let words = format!("op {op} {} {}", step.kind, step.part);
             found.entry((&route.name, op)).or_insert((words, Minutes::default())).1.add(&minutes);
         }
     }

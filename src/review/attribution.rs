@@ -99,7 +99,7 @@ pub fn attribution(
     let miss = end.miss();
     Some(Attribution {
         piece: piece.clone(),
-        feature: feature.to_owned(),
+        feature: FeatureName::new(feature),
         miss,
         stages: trail.stages,
         added: trail.added,
@@ -134,7 +134,7 @@ fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage
     let value = taken.size()?;
     Some(Stage {
         op,
-        feature: feature.to_owned(),
+        feature: FeatureName::new(feature),
         value,
         wanted: taken.wanted()?,
         uncertainty: taken.uncertainty,

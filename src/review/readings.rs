@@ -5,7 +5,7 @@ use chrono::{DateTime, FixedOffset};
 
 use crate::journal::{PieceId, ReadingRecord, Reference, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
-use crate::operation::FeatureName;
+use crate::operation::{FeatureName, OperationKind};
 use crate::route::{Check, Role, Route, Step};
 
 /// One piece's reading at a check.
@@ -42,7 +42,7 @@ pub struct Series {
     pub op: u32,
     pub part: String,
     /// The word after `do`.
-    pub kind: &'static str,
+    pub kind: &'static OperationKind,
     pub at: Option<String>,
     pub tool: Option<String>,
     pub feature: FeatureName,
@@ -123,7 +123,7 @@ pub fn series(route: &Route, state: &State) -> Vec<Series> {
             all.push(Series {
                 op: step.op,
                 part: step.part.clone(),
-                kind: step.kind.name,
+                kind: step.kind,
                 at: step.at.clone(),
                 tool: setup.and_then(|setup| setup.tool.clone()).or_else(|| step.tool.clone()),
                 feature: check.of.clone(),

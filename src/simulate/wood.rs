@@ -10,14 +10,12 @@ use std::collections::HashMap;
 use super::fault::{Fault, FaultKind, Grows};
 use super::rng::SeededRng;
 use crate::journal::PieceId;
-use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{FeatureName, feature_kind};
+use crate::measure::{Length, Limits, SafeSide};
+use crate::operation::{FeatureName, THICKNESS};
 use crate::plan::Group;
 use crate::route::{Role, Step};
 use crate::wood::movement;
 use crate::work::WorkContext;
-
-const THICKNESS: &str = "thickness";
 
 /// How much alike careful hands leave pieces: one standard deviation. Trade
 /// judgement, no source.
@@ -106,7 +104,7 @@ impl SimulatedWood {
 
     /// Cuts one feature once more, to the size wanted.
     pub fn cut_to_size(&mut self, context: &WorkContext<'_>, piece: &PieceId, feature: &str) {
-        self.cut_all(context, piece, &[feature.to_owned()], CutAttempt::ToSize);
+        self.cut_all(context, piece, &[FeatureName::new(feature)], CutAttempt::ToSize);
     }
 
     fn cut_all(
@@ -192,12 +190,9 @@ impl SimulatedWood {
         let planned = outcome.after.most(feature)?;
         // Both cheeks are cut from their own faces: what the stock is over the
         // thinnest piece, for which they were set, stays on the tenon.
-        let from_both_faces =
-            outcome.settings.iter().any(|setting| setting.name.ends_with("back down"));
-        let over =
-            (from_both_faces && feature_kind(feature) == Some(Feature::Thickness)).then(|| {
-                Some(self.size(context, piece, THICKNESS)? - group.before.least_of(THICKNESS)?)
-            });
+        let over = step.what.varies_with_stock(feature).then(|| {
+            Some(self.size(context, piece, THICKNESS)? - group.before.least_of(THICKNESS)?)
+        });
         Some(planned + over.flatten().unwrap_or_default())
     }
 
@@ -255,14 +250,13 @@ impl SimulatedWood {
         feature: &str,
         meant: Length,
     ) -> Option<Length> {
-        let made = feature.strip_suffix("wall thickness")?;
+        let held = step(context)?.what.wall().filter(|held| held.wall == *feature)?;
         let group = context.group_of(piece)?;
         let stock =
             self.size(context, piece, THICKNESS).or_else(|| group.before.least_of(THICKNESS))?;
-        let across = ["width", "size"].iter().find_map(|word| {
-            let across = format!("{made}{word}");
-            self.size(context, piece, &across).or_else(|| group.outcome.after.most(&across))
-        })?;
+        let across = self
+            .size(context, piece, &held.across)
+            .or_else(|| group.outcome.after.most(&held.across))?;
         Some(stock - across - meant)
     }
 
@@ -315,7 +309,7 @@ impl SimulatedWood {
             let of_part =
                 context.state.piece(id).is_some_and(|piece| piece.label.part == placed.part);
             for (feature, size) in own.iter_mut().filter(|_| of_part) {
-                if matches!(feature_kind(feature), Some(Feature::Width | Feature::Thickness)) {
+                if feature.moves_with_moisture() {
                     *size += movement(*size, per_point, points);
                 }
             }
@@ -328,7 +322,7 @@ fn worked_by_hand(context: &WorkContext<'_>, step: &Step) -> bool {
     let earlier =
         context.route.steps.iter().filter(|other| other.part == step.part && other.op < step.op);
     let last = earlier.max_by_key(|other| other.op);
-    step.kind.name == "measure" && last.is_some_and(|last| last.kind.name == "hand")
+    step.what.only_measures() && last.is_some_and(|last| last.what.is_by_hand())
 }
 
 /// Everything an operation leaves or is looked at there.

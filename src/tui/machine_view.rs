@@ -4,7 +4,7 @@
 use super::boards_view::{self, lies};
 use crate::journal::{Decision, PieceId, PieceTally, ReadingRecord};
 use crate::measure::{Unit, spoken};
-use crate::operation::{Amount, Fact, Outcome, decimal, words};
+use crate::operation::{Fact, FactAmount, Outcome, decimal, words};
 use crate::plan::hours::Through;
 use crate::plan::{Change, Group, PlannedOperation};
 use crate::route::Role;
@@ -577,8 +577,9 @@ fn told(planned: &PlannedOperation, group: &Group, unit: Unit) -> Instructions {
         let lines = if apart || each.is_empty() { each } else { vec![each.join("; ")] };
         lines.iter().map(|line| format!("{}.", capital(line))).collect()
     };
-    let (counts, sizes) =
-        facts.iter().partition(|fact| matches!(fact.is, Amount::Number(_) | Amount::Minutes(_)));
+    let (counts, sizes) = facts
+        .iter()
+        .partition(|fact| matches!(fact.is, FactAmount::Number(_) | FactAmount::Minutes(_)));
     Instructions {
         sizes: said(sizes),
         note: planned.note.iter().cloned().collect(),

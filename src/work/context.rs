@@ -158,7 +158,7 @@ impl<'a> WorkContext<'a> {
             .steps
             .iter()
             .filter(|later| later.part == own.part && later.op > own.op && begun(later.op));
-        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.name.to_owned());
+        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.to_string());
         later.map(|step| (named(step), step.op)).collect()
     }
 

@@ -6,13 +6,14 @@ use super::gate::zero;
 use super::task::{ReadReason, Task};
 use crate::journal::{Piece, PieceId};
 use crate::measure::Length;
+use crate::operation::FeatureName;
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::Role;
 
 /// A setting that moved while pieces were cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drift {
-    pub feature: String,
+    pub feature: FeatureName,
     pub by: Length,
     /// Between which places in cut order it moved, as far as is known.
     pub after: usize,

@@ -39,7 +39,7 @@ pub(super) fn shut(context: &WorkContext<'_>, planned: &PlannedOperation) -> Opt
         let mut before: Vec<_> = context.route.before(step).collect();
         before.sort_by_key(|earlier| earlier.op);
         if let Some(earlier) = before.iter().find(|earlier| !is_through(context.state, earlier)) {
-            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+            let (op, kind, part) = (earlier.op, earlier.kind, &earlier.part);
             reasons.push(if *part == planned.part {
                 format!("op {op} ({kind}) is not finished for these pieces")
             } else {

@@ -47,8 +47,5 @@ fn stands(route: &Route, state: &State) -> String {
         return format!("op {op} boards: {}", state.boards.stands());
     };
     let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
-    format!(
-        "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",
-        step.kind.name, step.part
-    )
+    format!("op {op} {} {}: {done} done, {aside} set aside, {to_go} to go", step.kind, step.part)
 }

@@ -5,13 +5,14 @@ use super::context::WorkContext;
 use super::current::task;
 use super::progress::is_finished;
 use super::task::Task;
+use crate::operation::OperationKind;
 
 /// The next operation of one part.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NextOperation {
     pub part: String,
     pub op: u32,
-    pub kind: &'static str,
+    pub kind: &'static OperationKind,
     pub at: Option<String>,
     /// Why it can't start; nothing when it can.
     pub reasons: Vec<String>,

@@ -3,7 +3,6 @@
 use crate::journal::{BoardId, BoardQuestion, PieceId};
 use crate::measure::{Dial, Length, Readout, Target, Verdict};
 
-use super::context::WorkContext;
 use super::proposal::Proposal;
 
 /// Why a piece is to be measured.
@@ -119,39 +118,5 @@ impl BoardsTask {
     pub fn takes_words(&self) -> bool {
         let BoardsTask::Tell { asks, .. } = self else { return true };
         matches!(asks, BoardQuestion::Name | BoardQuestion::Species | BoardQuestion::Flaws)
-    }
-}
-
-/// What kind of input a task takes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum InputKind {
-    /// Enter alone. A number that comes all the same is kept as a note.
-    Enter,
-    /// A number or one of a few letters, then Enter.
-    Entry,
-    /// Text: no letter is a command.
-    Words,
-}
-
-impl Task {
-    /// What kind of input it takes at this place.
-    pub fn input_kind(&self, context: &WorkContext<'_>) -> InputKind {
-        match self {
-            Task::Who | Task::Accept(_) => InputKind::Words,
-            Task::Boards(task) if task.takes_words() => InputKind::Words,
-            Task::Finished if context.at_boards() => InputKind::Words,
-            Task::Caution { .. }
-            | Task::Tool { .. }
-            | Task::Feed { .. }
-            | Task::Close { .. }
-            | Task::Blocked { .. }
-            | Task::Finished => InputKind::Enter,
-            Task::Zero { .. }
-            | Task::Set(_)
-            | Task::Read { .. }
-            | Task::Tick { .. }
-            | Task::Decide { .. }
-            | Task::Boards(_) => InputKind::Entry,
-        }
     }
 }

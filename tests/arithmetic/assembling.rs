@@ -3,7 +3,7 @@
 //! practice, no source.
 
 use benchway::measure::{Length, SafeSide};
-use benchway::operation::{Amount, rock};
+use benchway::operation::{FactAmount, rock};
 use benchway::plan::{Known, Plan, walk};
 use benchway::prose::Level;
 use benchway::route::Route;
@@ -35,7 +35,7 @@ fn refusal(what: &str) -> String {
 
 fn minutes(plan: &Plan, what: &str) -> u32 {
     match fact(plan, 10, what) {
-        Amount::Minutes(minutes) => minutes,
+        FactAmount::Minutes(minutes) => minutes,
         other => panic!("{what}: {other:?}"),
     }
 }
@@ -67,7 +67,7 @@ const MARKS: &str = r#""do": "layout", "marks": [
 fn marks_run_from_one_end() {
     let plan = one(LEG, MARKS);
     clean(&plan);
-    let marks: Vec<(&str, Amount)> =
+    let marks: Vec<(&str, FactAmount)> =
         outcome(&plan, 10).facts.iter().map(|fact| (fact.what.as_str(), fact.is)).collect();
     let running = [
         ("rail mortise, top on A, from the end", "3/8"),
@@ -75,7 +75,7 @@ fn marks_run_from_one_end() {
         ("stretcher mortise, top on B, from the end", "14 1/2"),
         ("stretcher mortise, foot on B, from the end", "16"),
     ];
-    assert_eq!(marks, running.map(|(what, at)| (what, Amount::Size(inches(at)))));
+    assert_eq!(marks, running.map(|(what, at)| (what, FactAmount::Size(inches(at)))));
     // A check of a mark is judged around where it belongs.
     assert_eq!(outcome(&plan, 10).after.most("stretcher mortise, foot"), Some(inches("16")));
     assert_eq!(outcome(&plan, 10).after.most("length"), Some(inches("20")));

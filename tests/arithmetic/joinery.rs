@@ -2,7 +2,7 @@
 //! Where no source stands beside one, it is common practice, no source.
 
 use benchway::measure::{Length, SafeSide};
-use benchway::operation::{Amount, MayOverride};
+use benchway::operation::{FactAmount, MayOverride};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::prose::Level;
 use benchway::route::Route;
@@ -332,7 +332,7 @@ fn uneven_stock_is_said_before_two_heights() {
         let mut known = Known::default();
         let measured =
             Measured { least: Length::thousandths(least), most: Length::thousandths(most) };
-        known.measured.insert((5, "thickness".to_owned()), measured);
+        known.measured.insert((5, "thickness".into()), measured);
         walk(&route, &fine_saw(), &known)
     };
     says(&walked("two-heights", 1108, 1128), Level::Warning, "differ by 0.020 in");
@@ -418,7 +418,7 @@ fn the_speed_suits_bit_and_wood() {
         facts
             .filter(|fact| fact.what.starts_with("turns"))
             .map(|fact| match fact.is {
-                Amount::Number(number) => number,
+                FactAmount::Number(number) => number,
                 _ => panic!("{fact:?}"),
             })
             .next()

@@ -2,7 +2,7 @@
 //! hand. Where no source stands beside one, it is common practice, no source.
 
 use benchway::measure::Length;
-use benchway::operation::{Amount, MayOverride};
+use benchway::operation::{FactAmount, MayOverride};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, walk};
 use benchway::prose::Level;
 use benchway::shop::Shop;
@@ -166,7 +166,7 @@ fn strips_for_a_till_lid() {
     assert_eq!(number(&plan, 10, "strips from a board"), 4);
     assert_eq!(number(&plan, 10, "strips of each wood"), 4);
     assert_eq!(size(&plan, "width out of the clamps"), 11_000);
-    assert_eq!(fact(&plan, 10, "thickness once it is flat"), Amount::Size(inches("0.7225")));
+    assert_eq!(fact(&plan, 10, "thickness once it is flat"), FactAmount::Size(inches("0.7225")));
     assert_eq!(errors(&plan), "");
 }
 
@@ -627,7 +627,7 @@ proptest! {
             columns * 2, as_decimal(width)
         );
         let plan = planned(&part, &keys);
-        let of = |what| match fact(&plan, 10, what) { Amount::Size(size) => size, other => panic!("{other:?}") };
+        let of = |what| match fact(&plan, 10, what) { FactAmount::Size(size) => size, other => panic!("{other:?}") };
         let sum = of("trim") + of("rows together") + of("kerfs together") + of("tail left");
         prop_assert_eq!(sum, inches(&as_decimal(long)));
         // Refused, or everything is held and nothing grew.
@@ -653,7 +653,7 @@ proptest! {
             r#""do": "rows", "at": "stop saw", "columns": "{columns}", "rows": "2", "panel_width": "{columns}", "creep": "{}""#,
             as_decimal(creep)
         );
-        let Amount::Size(miss) = fact(&planned(&part, &keys), 10, "worst seam out by") else { panic!() };
+        let FactAmount::Size(miss) = fact(&planned(&part, &keys), 10, "worst seam out by") else { panic!() };
         let miss = miss.ratio(Length::thousandths(1));
         prop_assert!((miss - worst_miss(&strips)).abs() < 0.001, "{miss} {strips:?}");
     }

@@ -3,7 +3,7 @@
 
 use benchway::document::Document;
 use benchway::measure::{Length, Unit, parse_written};
-use benchway::operation::{Amount, NamedSetting, Outcome};
+use benchway::operation::{FactAmount, NamedSetting, Outcome};
 use benchway::plan::Plan;
 use benchway::prose::Level;
 use benchway::route::{self, Route};
@@ -76,20 +76,20 @@ pub fn setting<'p>(plan: &'p Plan, op: u32, name: &str) -> &'p NamedSetting {
     settings.iter().find(|setting| setting.name == name).unwrap_or_else(|| panic!("{settings:?}"))
 }
 
-pub fn fact(plan: &Plan, op: u32, what: &str) -> Amount {
+pub fn fact(plan: &Plan, op: u32, what: &str) -> FactAmount {
     let facts = &outcome(plan, op).facts;
     facts.iter().find(|fact| fact.what == what).unwrap_or_else(|| panic!("{what}: {facts:?}")).is
 }
 
 /// A fact that is a length.
 pub fn size(plan: &Plan, op: u32, what: &str) -> Length {
-    let Amount::Size(size) = fact(plan, op, what) else { panic!("{what} is no size") };
+    let FactAmount::Size(size) = fact(plan, op, what) else { panic!("{what} is no size") };
     size
 }
 
 /// A fact that is a whole number.
 pub fn number(plan: &Plan, op: u32, what: &str) -> i64 {
-    let Amount::Number(number) = fact(plan, op, what) else { panic!("{what} is no number") };
+    let FactAmount::Number(number) = fact(plan, op, what) else { panic!("{what} is no number") };
     number
 }
 

@@ -2,8 +2,8 @@
 //! hand. Where no source stands beside one, it is common practice, no source.
 
 use benchway::measure::{Length, SafeSide, Unit};
-use benchway::operation::drawing::{Point, Shape};
-use benchway::operation::{Amount, Drawing};
+use benchway::operation::drawing::{DrawnShape, Point};
+use benchway::operation::{Drawing, FactAmount};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::prose::Level;
 use benchway::route::Route;
@@ -32,7 +32,7 @@ fn planned(shop: &Shop, size: [&str; 3], operations: &str) -> Plan {
 }
 
 fn degrees(plan: &Plan, op: u32, what: &str) -> f64 {
-    let Amount::Degrees(degrees) = fact(plan, op, what) else { panic!("{what} is no angle") };
+    let FactAmount::Degrees(degrees) = fact(plan, op, what) else { panic!("{what} is no angle") };
     degrees
 }
 
@@ -109,7 +109,7 @@ fn a_fat_leg_climbs_into_the_apron() {
         route_of_ash(["1.5", "1.5", "27"], &format!("{measure}, {}", taper(&keys))).unwrap();
     let mut known = Known::default();
     let measured = Measured { least: inches("1.470"), most: inches("1.530") };
-    known.measured.insert((70, "thickness".to_owned()), measured);
+    known.measured.insert((70, "thickness".into()), measured);
     let plan = walk(&route, &fine_sled(), &known);
     near(size(&plan, 80, "start line on the thinnest, 1.470 in"), 5.818, 0.001);
     near(size(&plan, 80, "start line on the thickest, 1.530 in"), 3.682, 0.001);
@@ -145,7 +145,7 @@ fn lies(plan: &Plan) -> Vec<String> {
     let labels = |drawing: &Drawing| {
         let mut labels: Vec<(Point, String)> = Vec::new();
         for shape in &drawing.shapes {
-            if let Shape::Label { at, text } = shape {
+            if let DrawnShape::Label { at, text } = shape {
                 labels.push((*at, text.clone()));
             }
         }
@@ -222,7 +222,7 @@ fn till_sides_from_a_thick_board() {
     let plan = planned(&shop(&[]), ["1.78125", "3 1/2", "14"], &resaw(keys));
     assert_eq!(errors(&plan), "");
     assert_eq!(setting(&plan, 30, "fence").setting.dial.0, inches("1/2"));
-    assert_eq!(fact(&plan, 30, "slices from a blank"), Amount::Number(3));
+    assert_eq!(fact(&plan, 30, "slices from a blank"), FactAmount::Number(3));
     assert_eq!(size(&plan, 30, "last slab"), inches("0.5625"));
     assert_eq!(degrees(&plan, 30, "fence at the drift of the blade"), 2.5);
     let after = &outcome(&plan, 30).after;
@@ -372,7 +372,7 @@ fn a_half_lap_at_the_end() {
     let height = setting(&plan, 70, "blade height").setting;
     assert_eq!((height.dial.0, height.predicted), (inches("0.375"), inches("0.380")));
     assert_eq!(setting(&plan, 70, "stop").dial_text(), "2 1/4");
-    assert_eq!(fact(&plan, 70, "cuts side by side"), Amount::Number(18));
+    assert_eq!(fact(&plan, 70, "cuts side by side"), FactAmount::Number(18));
     assert_eq!(size(&plan, 70, "left under the lap"), inches("0.380"));
     let checks = &plan.operation(70).unwrap().checks;
     assert!(checks.iter().all(|check| check.safe == SafeSide::Small));
@@ -403,7 +403,7 @@ fn a_half_lap_follows_the_made_thickness() {
     let route = route_of_ash(["1 1/8", "2", "20"], &format!("{measure}, {operations}")).unwrap();
     let mut known = Known::default();
     let measured = Measured { least: inches("1.118"), most: inches("1.120") };
-    known.measured.insert((60, "thickness".to_owned()), measured);
+    known.measured.insert((60, "thickness".into()), measured);
     let plan = walk(&route, &shop(&[]), &known);
     assert_eq!(outcome(&plan, 70).after.most("lap depth"), Some(inches("0.559")));
 }
@@ -480,7 +480,7 @@ proptest! {
         // One pass of the jointer takes 1/32.
         let blank = as_decimal(thick);
         let plan = planned(&shop(&[]), [&blank, "3", "14"], &resaw(&keys));
-        let Amount::Number(count) = fact(&plan, 30, "slices from a blank") else { unreachable!() };
+        let FactAmount::Number(count) = fact(&plan, 30, "slices from a blank") else { unreachable!() };
         if count > 0 {
             let before = plan.operation(30).unwrap().groups[0].before.most("thickness").unwrap();
             let each = Length::thousandths(slice + 100);

@@ -137,7 +137,7 @@ fn nothing_is_said_across_a_cut() {
     later.at += chrono::Duration::hours(20);
     (later.order, later.taken.op) = (later.order + 1000, 30);
     assert!(repeat_reading(&walker.route, &walker.state, &later).is_some());
-    later.taken.feature = "width".to_owned();
+    later.taken.feature = "width".into();
     assert!(repeat_reading(&walker.route, &walker.state, &later).is_none());
 }
 

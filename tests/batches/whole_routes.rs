@@ -7,7 +7,7 @@ use crate::walker::{SHOP, Walker, crew, in_thousandths, read_route, read_shop};
 use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
-use benchway::operation::drawing::Shape;
+use benchway::operation::drawing::DrawnShape;
 use benchway::plan::{Known, problems, walk};
 use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
@@ -76,6 +76,8 @@ fn answer_to(
     .unwrap_or_else(|| panic!("op {}: {task:?}", context.op))
 }
 
+/// Always: The machine screen shows everything that the setup sheet says.
+///
 /// And on the way every card together says all that is printed of the
 /// operation: at the machine nobody has the sheet.
 #[test]
@@ -131,7 +133,7 @@ fn only_what_is_measured_is_marked_to_be_measured() {
                 of_passes.chain([&group.outcome.drawing])
             });
             let mut shapes = drawings.flat_map(|drawing| &drawing.shapes);
-            let marked = shapes.any(|shape| matches!(shape, Shape::MeasureHere { .. }));
+            let marked = shapes.any(|shape| matches!(shape, DrawnShape::MeasureHere { .. }));
             assert!(!marked, "{} op {}", bundled.stem, operation.op);
         }
     }

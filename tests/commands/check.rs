@@ -113,6 +113,7 @@ fn a_hundred_problems_are_shown_and_the_rest_counted() {
     assert!(said.out.contains(": 150 errors, no warnings"));
 }
 
+/// Always: A hostile file is refused at once.
 #[test]
 fn hostile_files_are_refused_at_once() {
     let folder = tempfile::tempdir().unwrap();
@@ -160,6 +161,7 @@ fn hostile_files_are_refused_at_once() {
     }
 }
 
+/// Always: The schemas in `routes/` are those that the types make.
 #[test]
 fn the_schemas_in_routes_are_as_the_types_make_them() {
     for of in ["route", "shop"] {
@@ -179,7 +181,7 @@ fn the_route_schema_knows_each_kind_of_operation() {
     let kinds = schema["$defs"]["Operation"]["oneOf"].as_array().unwrap();
     let names: Vec<&str> =
         kinds.iter().map(|kind| kind["properties"]["do"]["const"].as_str().unwrap()).collect();
-    let known: Vec<&str> = benchway::operation::KINDS.iter().map(|kind| kind.name).collect();
+    let known: Vec<&str> = benchway::operation::KINDS.iter().map(|kind| kind.name()).collect();
     assert_eq!(names, known);
     for kind in kinds {
         assert_eq!(kind["additionalProperties"], false);

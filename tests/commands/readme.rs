@@ -68,6 +68,7 @@ fn run(place: &TempDir, arguments: &[&str]) -> Said {
     benchway_in(place.path(), &place.path().join("home"), arguments)
 }
 
+/// Always: The commands in the README work as it says.
 #[test]
 fn every_command_does_its_work() {
     let place = workplace();
@@ -156,7 +157,7 @@ fn it_names_every_kind_of_operation() {
     let list = text.split("`do` is one of ").nth(1).and_then(|rest| rest.split('.').next());
     let list = list.expect("a list of what can be done");
     let mut named: Vec<&str> = list.split('`').skip(1).step_by(2).collect();
-    let mut known: Vec<&str> = KINDS.iter().map(|kind| kind.name).collect();
+    let mut known: Vec<&str> = KINDS.iter().map(|kind| kind.name()).collect();
     named.sort_unstable();
     known.sort_unstable();
     assert_eq!(named, known);

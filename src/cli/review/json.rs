@@ -1,5 +1,5 @@
-//! A batch looked back on, for machines: the keys are stable, lengths are
-//! numbers in the route's unit.
+//! A batch in review, for programs: stable keys, lengths as numbers in the route's
+//! unit.
 
 use std::io::{self, Write};
 
@@ -253,7 +253,7 @@ fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -
     CheckRow {
         op: series.op,
         part: &series.part,
-        kind: series.kind,
+        kind: series.kind.name(),
         at: series.at.as_deref(),
         feature: &series.feature,
         pieces: series.pieces,

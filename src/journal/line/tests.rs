@@ -88,6 +88,7 @@ fn every_truncation_leaves_a_prefix() {
     }
 }
 
+/// Always: Every changed byte of a journal is noticed, and every other line still reads.
 #[test]
 fn every_changed_byte_is_noticed_and_spares_the_other_lines() {
     let bytes = file(1..=4);

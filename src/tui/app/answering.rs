@@ -12,8 +12,7 @@ use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;
 use crate::work::{
-    self, InputKind, Remedy, SettingTask, Task, handle_input, leave, task, void,
-    wrong_scale,
+    self, InputKind, Remedy, SettingTask, Task, handle_input, leave, task, void, wrong_scale,
 };
 
 impl Session {

@@ -41,7 +41,7 @@ impl Lead {
     fn on(faults: &[&str], until: u32, theme: Theme) -> Lead {
         let (route, shop, lines) = stools(faults, until);
         let now = lines.last().expect("a batch has lines").at;
-        let mut app = App::new(theme, now);
+        let mut app = App::new(theme);
         let snapshot = snapshot_of(&named("stools"), &route, &shop, &lines);
         app.update(AppMessage::Opened(Box::new(snapshot), now));
         Lead { app, now }
@@ -95,18 +95,18 @@ const BELT: &str = "op 50 belt change -0.012 after piece 9";
 fn what_went_out_then_the_story_then_the_way_back() {
     let mut lead = Lead::on(&[BELT], 170, PLAIN);
     lead.key(Y);
-    assert_eq!(lead.app.screen, Screen::Review);
+    assert_eq!(lead.app.screen(), Screen::Review);
     at_all_sizes("went-out", &lead);
 
     lead.down_to("op 50 sand leg").key(KeyCode::Enter);
-    assert_eq!(lead.app.screen, Screen::Series);
+    assert_eq!(lead.app.screen(), Screen::Series);
     let shown = lead.text(80, 24);
     assert!(shown.contains("It moved between leg 9 and leg 10"), "{shown}");
     assert!(shown.contains("leg 10: 1.237, wanted 1.250: too thin by 0.005"), "{shown}");
     at_all_sizes("series", &lead);
 
     lead.keys(&[KeyCode::Right, KeyCode::Enter]);
-    assert_eq!(lead.app.screen, Screen::Attribution);
+    assert_eq!(lead.app.screen(), Screen::Attribution);
     let shown = lead.text(80, 24);
     assert!(shown.contains("leg 11: what each operation added"), "{shown}");
     assert!(shown.contains("Good at op 40, out at op 50"), "{shown}");
@@ -119,21 +119,21 @@ fn what_went_out_then_the_story_then_the_way_back() {
     let shown = lead.text(120, 40);
     assert!(shown.lines().any(|line| line.starts_with("> op 50 sand leg")), "{shown}");
     lead.key(KeyCode::Esc);
-    assert_eq!(lead.app.screen, Screen::Machine);
-    assert!(lead.app.look.is_none(), "what was found is not kept while the work goes on");
+    assert_eq!(lead.app.screen(), Screen::Machine);
+    assert!(lead.app.review().is_none(), "what was found is not kept while the work goes on");
 }
 
 #[test]
 fn a_piece_is_followed_back_from_the_list_of_pieces() {
     let mut lead = Lead::on(&[BELT], 170, PLAIN);
     lead.keys(&[KeyCode::F(4), KeyCode::Down, KeyCode::Down]);
-    let piece = lead.app.selected;
+    let piece = lead.app.selected();
     lead.key(KeyCode::Enter);
-    assert_eq!(lead.app.screen, Screen::Attribution);
+    assert_eq!(lead.app.screen(), Screen::Attribution);
     lead.key(KeyCode::Esc);
-    assert_eq!((lead.app.screen, lead.app.selected), (Screen::Pieces, piece));
+    assert_eq!((lead.app.screen(), lead.app.selected()), (Screen::Pieces, piece));
     lead.keys(&[KeyCode::Enter, KeyCode::Char('w')]);
-    assert_eq!(lead.app.screen, Screen::Machine);
+    assert_eq!(lead.app.screen(), Screen::Machine);
 }
 
 /// By hand: dust leaves a rail short and never long, and the crew may not say why.
@@ -171,7 +171,7 @@ fn a_gauge_tells_its_own_story_on_every_screen() {
         if screen == Screen::Review {
             lead.down_to("From op 60, leg 1 on the calipers read 0.012 more");
         }
-        assert_eq!(lead.app.screen, screen);
+        assert_eq!(lead.app.screen(), screen);
         let shown = lead.text(120, 40);
         assert!(shown.contains("look at the zero"), "{shown}");
     }
@@ -185,6 +185,7 @@ fn a_batch_with_nothing_wrong_says_so() {
     assert!(nothing.contains("Nothing went out, and nothing happened"), "{nothing}");
 }
 
+/// Always: Every screen of a simulated batch says that it is one.
 #[test]
 fn every_screen_of_an_invented_batch_says_so() {
     let mut lead = Lead::on(&[BELT], 90, PLAIN);
@@ -203,7 +204,7 @@ fn every_screen_of_an_invented_batch_says_so() {
         lead.keys(keys);
         for (width, height) in SIZES {
             let shown = lead.text(width, height);
-            assert!(shown.starts_with("invented: "), "{:?}\n{shown}", lead.app.screen);
+            assert!(shown.starts_with("invented: "), "{:?}\n{shown}", lead.app.screen());
         }
     }
 }
@@ -214,11 +215,11 @@ fn every_screen_of_an_invented_batch_says_so() {
 fn what_other_stations_wrote_is_looked_at_again() {
     let (route, shop, lines) = stools(&[BELT], 170);
     let now = lines.last().expect("a batch has lines").at;
-    let mut lead = Lead { app: App::new(PLAIN, now), now };
+    let mut lead = Lead { app: App::new(PLAIN), now };
     let half = snapshot_of(&named("stools"), &route, &shop, &lines[..lines.len() - 40]);
     lead.app.update(AppMessage::Opened(Box::new(half), now));
     lead.key(Y).down_to("op 50 sand leg").keys(&[KeyCode::Enter, KeyCode::Right]);
-    let readings = |lead: &Lead| lead.app.look.as_ref().expect("looking").findings.readings;
+    let readings = |lead: &Lead| lead.app.review().expect("looking").findings.readings;
     let (before, shown) = (readings(&lead), lead.text(80, 24));
     let whole = snapshot_of(&named("stools"), &route, &shop, &lines);
     lead.app.update(AppMessage::Refreshed(Box::new(whole)));

@@ -29,7 +29,7 @@ impl Desk {
     fn on(walker: Walker, theme: Theme) -> Desk {
         let mut route = read_route(STOOL);
         route.make_sets(1).expect("one set");
-        let app = App::new(theme, walker.now);
+        let app = App::new(theme);
         let mut desk =
             Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)) };
         let (snapshot, now) = (desk.snapshot(), desk.walker.now);
@@ -130,7 +130,7 @@ fn the_number_to_dial() {
     let mut desk = at_the_saw(PLAIN);
     // Cautions, zero, tool.
     desk.enter(&["", "1.000", ""]);
-    assert_eq!(desk.app.screen, Screen::Machine);
+    assert_eq!(desk.app.screen(), Screen::Machine);
     at_all_sizes("fence-to-set", &desk);
 }
 
@@ -274,8 +274,7 @@ fn help_is_printed_from_the_keys() {
 
 #[test]
 fn the_opening_lists_batches_and_routes() {
-    let walker = Walker::stool(1);
-    let mut app = App::new(PLAIN, walker.now);
+    let mut app = App::new(PLAIN);
     let batches = vec![BatchRow {
         name: "spring stools".to_owned(),
         route: "Lantern reading stool".to_owned(),
@@ -412,8 +411,8 @@ fn backspace_at_the_rack() {
     assert!(desk.walker.state.boards.all.is_empty());
     // A letter is no command while words are due.
     desk.letters("q");
-    assert_eq!(desk.app.entry.value(), "q");
-    assert_eq!(desk.app.screen, Screen::Machine);
+    assert_eq!(desk.app.typed(), "q");
+    assert_eq!(desk.app.screen(), Screen::Machine);
 }
 
 /// A text that was refused stays to be seen, and then stands in the way of a
@@ -422,13 +421,13 @@ fn backspace_at_the_rack() {
 fn esc_clears_what_was_refused() {
     let mut desk = at_boards(PLAIN);
     desk.enter(&["A", "whit ash"]);
-    assert_eq!(desk.app.entry.value(), "whit ash");
+    assert_eq!(desk.app.typed(), "whit ash");
     assert!(text(&desk.drawn(80, 24)).contains("Esc clears the line"));
     desk.key(KeyCode::Esc);
-    assert_eq!((desk.app.entry.value(), desk.app.screen), ("", Screen::Machine));
+    assert_eq!((desk.app.typed(), desk.app.screen()), ("", Screen::Machine));
     desk.letters("as");
     desk.key(KeyCode::Esc);
-    assert_eq!(desk.app.entry.value(), "as");
+    assert_eq!(desk.app.typed(), "as");
 }
 
 /// What another station changes stands on the screen only with the next key:

@@ -1,5 +1,4 @@
 //! Groove: a groove, dado or rabbet for something that was measured.
-//! Knows nothing of what goes into it.
 //!
 //! `width = what goes in + clearance`; with a cutter narrower than that, `n`
 //! cuts `(width - cutter) / (n - 1)` apart; no deeper than half the piece
@@ -218,11 +217,10 @@ impl Groove {
     }
 
     fn chain(&self, work: &Work<'_>) -> String {
-        let clearance = self
-            .clearance
-            .as_ref()
-            .map_or_else(|| format!("{} clear", work.words(CLEARANCE)), |keyed| work.chain(keyed));
-        format!("{} and {clearance}", work.chain(&self.panel))
+        match &self.clearance {
+            Some(clearance) => work.chains([&self.panel, clearance]),
+            None => format!("{} and {} clear", work.chain(&self.panel), work.words(CLEARANCE)),
+        }
     }
 
     fn deepen(&self, work: &Work<'_>, numbers: &GrooveSizes, cuts: i64, out: &mut Outcome) {

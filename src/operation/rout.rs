@@ -1,5 +1,4 @@
 //! Rout: a profile along an edge, deeper pass by pass.
-//! Knows nothing of the shape of the bit beyond how deep it goes.
 //!
 //! `m = ceil((depth - last) / most)` equal passes and then the light last one
 //! (common practice).

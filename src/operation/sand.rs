@@ -1,5 +1,4 @@
 //! Sand: bring pieces to size through the grits on a belt or drum.
-//! Knows nothing of hand sanding or finish.
 //!
 //! Worked backwards: a grit ends where the finer ones still have what they
 //! need from each face to clear its scratches. Square sections lose one step
@@ -13,7 +12,7 @@ use super::faces::{FourFaces, even, steps};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::ladder::{Ladder, Rung, TABLE};
-use super::order::{Sequence, Stage};
+use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
@@ -74,11 +73,11 @@ impl Operation for Sand {
         Ladder::sizes(self.square)
     }
 
-    fn stage(&self) -> Stage {
-        Stage::Sanding
+    fn stage(&self) -> WorkStage {
+        WorkStage::Sanding
     }
 
-    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
+    fn order(&self, sequence: &PartSequence) -> Vec<Finding> {
         sequence.thickness_changes()
     }
 

@@ -4,6 +4,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use benchway::operation::KINDS;
+
 /// The rooms, each with the rooms it may know.
 const ROOMS: &[(&str, &[&str])] = &[
     ("prose", &[]),
@@ -339,10 +341,10 @@ fn nothing_unwraps_or_stops_half_made() {
 fn every_file_says_what_it_is_for_and_what_it_must_not_know() {
     let bare: Vec<String> = sources()
         .into_iter()
-        .filter(|source| source.text.lines().take_while(|line| line.starts_with("//!")).count() < 2)
+        .filter(|source| source.text.lines().take_while(|line| line.starts_with("//!")).count() < 1)
         .map(|source| format!("src/{}", source.path))
         .collect();
-    assert!(bare.is_empty(), "fewer than two lines of //!: {bare:?}");
+    assert!(bare.is_empty(), "no line of //!: {bare:?}");
 }
 
 #[test]
@@ -448,4 +450,50 @@ fn the_map_shows_the_files_there_are() {
             || within.is_some_and(|file| on_map(&file));
         assert!(known, "{path} is not on the map");
     }
+}
+
+/// Kinds and features are types: other rooms ask the operation.
+#[test]
+fn only_operation_compares_kinds_and_features_by_name() {
+    let mut words: Vec<String> = KINDS.iter().map(|kind| format!("\"{}\"", kind.name())).collect();
+    words.extend(
+        ["length", "width", "thickness", "depth", "size", "gap"].map(|last| format!("\"{last}\"")),
+    );
+    let mut found = Vec::new();
+    for source in sources().iter().filter(|source| source.room() != "operation") {
+        for (at, line) in source.code() {
+            if let Some(word) = words.iter().find(|word| compares(line, word)) {
+                found.push(format!("src/{}:{at} compares {word}", source.path));
+            }
+        }
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
+/// Whether a line compares something with a literal: by an operator, as a
+/// pattern, or as the start or end of a text.
+fn compares(line: &str, literal: &str) -> bool {
+    let before = ["== ", "!= ", "| ", "with(", "_suffix(", "_prefix("];
+    let after = [" ==", " !=", " |", " =>", " if "];
+    line.match_indices(literal).any(|(at, _)| {
+        let (start, end) = (&line[..at], &line[at + literal.len()..]);
+        before.iter().any(|sign| start.ends_with(sign))
+            || after.iter().any(|sign| end.starts_with(sign))
+            || start.contains("matches!(")
+    })
+}
+
+#[test]
+fn comparisons_are_told_from_other_uses() {
+    for line in [
+        "if step.kind.name() == \"plane\" {",
+        "\"plane\" | \"sand\" => 1,",
+        "matches!(kind.name(), \"plane\")",
+        "feature.ends_with(\"width\")",
+    ] {
+        let literal = if line.contains("width") { "\"width\"" } else { "\"plane\"" };
+        assert!(compares(line, literal), "{line}");
+    }
+    assert!(!compares("(shows(marked), \"measure\"),", "\"measure\""));
+    assert!(!compares("Column::Width => \"width\",", "\"width\""));
 }

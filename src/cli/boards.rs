@@ -14,12 +14,11 @@ use super::{Ending, Failure, Format};
 use crate::measure::Unit;
 use crate::operation::words;
 use crate::plan::{Known, walk};
-use crate::prose::{nearest, visible};
+use crate::prose::{Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 use crate::stock::{
-    self, BlankNeed, BlankPieces, BoardFinding, BoardLayout, FlawKind, Offers, RackBoard, Ruling,
-    Saw, Terms,
+    self, BlankNeed, BlankPieces, BoardLayout, FlawKind, Offers, RackBoard, Ruling, Saw, Terms,
 };
 
 /// Which piece comes from which board
@@ -170,13 +169,13 @@ impl BoardsArguments {
         let is_missing =
             |need: &BlankNeed| layout.missing.iter().any(|m| needs.get(m.need) == Some(need));
         let of_layout = stock::too_thin(&boards, &needs, &saw, unit, laid_for, is_missing);
-        let findings: Vec<ReportedFinding> =
-            unknown
-                .map(|finding| ReportedFinding { board: None, what: finding.what })
-                .chain(of_rack.chain(of_layout).map(|BoardFinding { board, what }| {
-                    ReportedFinding { board: Some(board), what }
-                }))
-                .collect();
+        let findings: Vec<ReportedFinding> = unknown
+            .map(|finding| ReportedFinding { board: None, what: finding.what })
+            .chain(of_rack.chain(of_layout).map(|finding| ReportedFinding {
+                board: Some(finding.place),
+                what: finding.to_string(),
+            }))
+            .collect();
         let report = BoardsReport {
             route: &route,
             shop: &shop,
@@ -211,8 +210,8 @@ impl BoardsArguments {
             [("--hide", &self.hide, Ruling::Hidden), ("--fill", &self.fill, Ruling::Fill)];
         for (option, given, ruling) in options {
             for given in given {
-                let (board, flaw) = ruled(&boards, given, terms.unit).map_err(|(what, help)| {
-                    Failure::Given { option, given: given.clone(), what, help }
+                let (board, flaw) = ruled(&boards, given, terms.unit).map_err(|why| {
+                    Failure::Given { option, given: given.clone(), what: why.what, help: why.help }
                 })?;
                 boards[board].flaws[flaw].ruling = ruling;
             }
@@ -252,18 +251,14 @@ fn its_name(boards: &[RackBoard], name: &str) -> String {
 }
 
 /// The flaw that `B3:31` means, or why it means none.
-fn ruled(
-    boards: &[RackBoard],
-    given: &str,
-    unit: Unit,
-) -> Result<(usize, usize), (String, Option<String>)> {
+fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize), Message> {
     let Some((name, place)) = given.split_once(':') else {
         let help = "write the board and a place on the knot: B3:31";
-        return Err(("which board, and where on it?".to_owned(), Some(help.to_owned())));
+        return Err(Message::error("which board, and where on it?").help(help));
     };
-    let index =
-        stock::find_board(boards, name).map_err(|what| (what, Some(its_name(boards, name))))?;
-    let place = stock::parse_size(place, unit).map_err(|misread| (misread.what, misread.help))?;
+    let index = stock::find_board(boards, name)
+        .map_err(|what| Message::<()>::error(what).help(its_name(boards, name)))?;
+    let place = stock::parse_size(place, unit)?;
     let board = &boards[index];
     let on = |along: &stock::Stretch| along.from <= place && place <= along.to;
     let there: Vec<usize> =
@@ -271,10 +266,8 @@ fn ruled(
     match there.as_slice() {
         [flaw] if board.flaws[*flaw].kind == FlawKind::Split => {
             let help = "a split runs on: every cut goes around it";
-            Err((
-                format!("the {} can't be ruled on", board.flaws[*flaw].named(unit)),
-                Some(help.to_owned()),
-            ))
+            let what = format!("the {} can't be ruled on", board.flaws[*flaw].named(unit));
+            Err(Message::error(what).help(help))
         }
         [flaw] => Ok((index, *flaw)),
         [] => {
@@ -284,12 +277,12 @@ fn ruled(
                 true => "its list has none on it".to_owned(),
                 false => format!("it has {}", all.join("; ")),
             };
-            Err((what, Some(help)))
+            Err(Message::error(what).help(help))
         }
         several => {
             let what = format!("{} flaws lie there side by side", several.len());
             let help = "rule on them in the list: `knot 31 to 33 at 0 to 2 hidden`";
-            Err((what, Some(help.to_owned())))
+            Err(Message::error(what).help(help))
         }
     }
 }

@@ -100,7 +100,7 @@ fn report(
     out: &mut dyn Write,
 ) -> Result<usize, Failure> {
     problems.sort_by_key(|problem| {
-        (problem.level, problem.place.as_ref().map(|place| place.span.start))
+        (problem.level, problem.place.at.as_ref().map(|place| place.span.start))
     });
     for problem in problems.iter().take(MOST_SHOWN) {
         writeln!(out, "{}", problem.render(&source.name, &source.text))?;

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::page::json;
 use super::{Ending, Failure};
-use crate::journal::{BatchFolder, Event, Home, Reading, State, read_route};
+use crate::journal::{BatchFolder, Event, Home, ReadingRecord, State, read_route};
 use crate::measure::{Length, Unit};
 use crate::route::Route;
 use crate::work::verdict_of;
@@ -97,7 +97,7 @@ impl ExportArguments {
     }
 }
 
-fn row(route: &Route, state: &State, reading: &Reading) -> ReadingRow {
+fn row(route: &Route, state: &State, reading: &ReadingRecord) -> ReadingRow {
     let taken = &reading.taken;
     let unit = route.unit;
     let number = |length: Length| round(length, unit);
@@ -110,7 +110,7 @@ fn row(route: &Route, state: &State, reading: &Reading) -> ReadingRow {
         part: state.piece(&taken.piece).map(|piece| piece.label.part.clone()).unwrap_or_default(),
         piece: state.name(&taken.piece),
         id: taken.piece.0.clone(),
-        feature: taken.feature.clone(),
+        feature: taken.feature.to_string(),
         reading: taken.size().map(number),
         typed: taken.typed.clone(),
         unit: unit.sign(),
@@ -120,7 +120,7 @@ fn row(route: &Route, state: &State, reading: &Reading) -> ReadingRow {
         low: taken.low.map(number),
         high: taken.high.map(number),
         verdict: verdict_of(taken).plain(),
-        struck_out: reading.struck,
+        struck_out: reading.voided,
         board: state.board_of(&taken.piece).map(|from| from.board.is.name.clone()),
         invented: state.invented,
     }

@@ -12,7 +12,9 @@ use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
-use crate::journal::{BatchFolder, Event, Home, Line, State, StoreError, read_route, read_shop};
+use crate::journal::{
+    BatchFolder, Event, Home, JournalLine, State, StoreError, read_route, read_shop,
+};
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
@@ -63,7 +65,7 @@ struct LoadedBatch {
     shop: Shop,
     route_text: String,
     shop_text: String,
-    lines: Vec<Line>,
+    lines: Vec<JournalLine>,
     state: State,
 }
 

@@ -20,7 +20,7 @@ use crate::review::{
 };
 use crate::route::Route;
 use crate::shop::Shop;
-use crate::work::Stand;
+use crate::work::WorkContext;
 
 /// Where a batch went out, what each operation added, and why
 ///
@@ -129,7 +129,7 @@ fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec
     let plan = walk(route, shop, &state.known());
     let ask = |account: &CheckDiagnosis| {
         let Some(point) = account.series.points.first() else { return Vec::new() };
-        let stand = Stand {
+        let context = WorkContext {
             route,
             shop,
             plan: &plan,
@@ -140,7 +140,7 @@ fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec
             bell: None,
             op: account.series.op,
         };
-        follow_up_questions(account, &stand)
+        follow_up_questions(account, &context)
     };
     found.checks.iter().map(ask).collect()
 }

@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
-use crate::journal::{Event, Home, Line, OpenBatch};
+use crate::journal::{Event, Home, JournalLine, OpenBatch};
 use crate::prose::visible;
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
@@ -136,16 +136,18 @@ impl SimulateArguments {
 
     fn refused(&self, error: CannotInvent) -> Failure {
         match error {
-            CannotInvent::Fault { fault, what, help } => {
-                Failure::Unfit { given: self.fault[fault].clone(), what, help }
-            }
+            CannotInvent::Fault(why) => Failure::Unfit {
+                given: self.fault[why.place].clone(),
+                what: why.what,
+                help: why.help,
+            },
             stuck => Failure::Invented(stuck),
         }
     }
 }
 
 /// What was invented, and how to look at it.
-fn said(settings: &Settings, route: &Route, lines: &[Line]) -> String {
+fn said(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
     let readings = lines.iter().filter(|line| matches!(line.event, Event::Reading(_))).count();
     let sets = if route.sets == 1 { "1 set".to_owned() } else { format!("{} sets", route.sets) };
     let name = visible(&settings.batch);

@@ -49,7 +49,7 @@ impl Readings {
 
     /// The readings of one article, or of all.
     pub(super) fn at(&self, op: u32, feature: &str, set: Option<u32>) -> Vec<Length> {
-        let all = self.0.get(&(op, feature.to_owned()));
+        let all = self.0.get(&(op, FeatureName::new(feature)));
         let ours = all.into_iter().flatten().filter(|(of, _)| set.is_none() || *of == set);
         ours.map(|(_, size)| *size).collect()
     }

@@ -3,14 +3,14 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::line::{Entry, Reference};
+use super::line::{JournalEntry, Reference};
 use crate::measure::{Dial, Length, Limits, SafeSide, Target};
 use crate::operation::FeatureName;
 use crate::route::{HoldsFor, PieceLabel, Role};
 use crate::stock::{Flaw, RackBoard, Ruling, Saw, Stretch};
 
 /// A line of the journal.
-pub type Line = Entry<Event>;
+pub type JournalLine = JournalEntry<Event>;
 
 /// Who a piece is for good: the station it was born at and a counter there.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -25,7 +25,7 @@ impl PieceId {
 
 /// A piece coming into being, with what it is called from now on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Birth {
+pub struct NewPiece {
     pub id: PieceId,
     pub label: PieceLabel,
     /// How many finished pieces still hang together in it.
@@ -169,7 +169,7 @@ impl BoardId {
 /// One thing about a board, in the order it is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum BoardSays {
+pub enum BoardAnswer {
     /// What is chalked on its end: with this the board begins.
     Name(String),
     Species(String),
@@ -275,7 +275,8 @@ pub enum Event {
         batch: String,
         route: String,
         sets: u32,
-        born: Vec<Birth>,
+        #[serde(rename = "born")]
+        pieces: Vec<NewPiece>,
     },
     /// Who is at this station now.
     People {
@@ -344,10 +345,11 @@ pub enum Event {
     Split {
         op: u32,
         from: PieceId,
-        into: Vec<Birth>,
+        into: Vec<NewPiece>,
     },
     /// An event is struck out; it stays on record.
-    TakenBack {
+    #[serde(rename = "taken-back")]
+    Voided {
         what: Reference,
     },
     Decided {
@@ -365,7 +367,8 @@ pub enum Event {
     /// A piece is made again in the place of one that is lost.
     Remade {
         of: PieceId,
-        born: Birth,
+        #[serde(rename = "born")]
+        piece: NewPiece,
     },
     Made(MadeDimension),
     /// The lead chose which end of a chain of dimensions stays.
@@ -415,7 +418,7 @@ pub enum Event {
     /// An answer about a board at the rack.
     BoardSaid {
         board: BoardId,
-        says: BoardSays,
+        says: BoardAnswer,
         typed: String,
     },
     /// A flaw somebody saw on a board, at the rack or at the saw.

@@ -3,9 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use super::event::{Birth, MadeDimension, PieceId, StoredSetting};
-use super::state::{Reading, Setup, Shown, State};
+use super::event::{MadeDimension, NewPiece, PieceId, StoredSetting};
+use super::state::{ReadingRecord, ScaleCheck, SetupState, State};
 use crate::measure::Length;
+use crate::operation::FeatureName;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
 use crate::route::{HoldsFor, PieceLabel, Role, Route};
 
@@ -47,8 +48,8 @@ impl State {
     }
 
     /// How big each feature came out at each operation that is closed.
-    fn measured(&self) -> BTreeMap<(u32, String), Measured> {
-        let mut measured: BTreeMap<(u32, String), Measured> = BTreeMap::new();
+    fn measured(&self) -> BTreeMap<(u32, FeatureName), Measured> {
+        let mut measured: BTreeMap<(u32, FeatureName), Measured> = BTreeMap::new();
         // Still so when a piece that came late opens the operation again.
         let closed = |op: u32| self.setups.get(&op).is_some_and(|setup| setup.closed);
         for reading in self.counting_readings().filter(|r| closed(r.taken.op)) {
@@ -85,7 +86,7 @@ impl State {
     }
 
     /// Readings that stand, of pieces that count: neither setup pieces nor set aside.
-    pub fn counting_readings(&self) -> impl Iterator<Item = &Reading> {
+    pub fn counting_readings(&self) -> impl Iterator<Item = &ReadingRecord> {
         self.readings.iter().filter(|reading| {
             let taken = &reading.taken;
             let counts = self
@@ -97,7 +98,7 @@ impl State {
     }
 }
 
-impl Setup {
+impl SetupState {
     fn frozen(&self, state: &State) -> Option<Frozen> {
         let made = self.begun?;
         let right = self.shown.iter().filter(|shown| shown.right);
@@ -117,7 +118,7 @@ impl Setup {
 
     /// What a scale stands at, as far as it is known: the last thing read on
     /// it, if that was right and nobody moved away from it since.
-    pub fn stands(&self, setting: &str) -> Option<&Shown> {
+    pub fn stands(&self, setting: &str) -> Option<&ScaleCheck> {
         let last = self.shown.iter().rev().find(|shown| shown.stored.setting == setting)?;
         (last.right && !last.superseded).then_some(last)
     }
@@ -140,8 +141,8 @@ impl Setup {
 
 /// The pieces a batch begins with, setup pieces first. Parts cut several in
 /// one length are born as blanks of so many.
-pub fn births(route: &Route, plan: &Plan, station: &str) -> Vec<Birth> {
-    let mut births = Vec::new();
+pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece> {
+    let mut initial_pieces = Vec::new();
     let mut count = 0;
     for part in &route.parts {
         let mut labels = route.pieces(part);
@@ -171,10 +172,10 @@ pub fn births(route: &Route, plan: &Plan, station: &str) -> Vec<Birth> {
         labels.sort_by_key(|label| label.role != Role::Setup);
         for label in labels {
             count += 1;
-            births.push(Birth { id: PieceId::new(station, count), label, gang });
+            initial_pieces.push(NewPiece { id: PieceId::new(station, count), label, gang });
         }
     }
-    births
+    initial_pieces
 }
 
 /// The pieces a blank comes apart into.
@@ -184,7 +185,7 @@ pub fn split(
     blank: &PieceId,
     station: &str,
     taken: u64,
-) -> Vec<Birth> {
+) -> Vec<NewPiece> {
     let Some(blank) = state.piece(blank) else { return Vec::new() };
     let Some(part) = route.part(&blank.label.part) else { return Vec::new() };
     let labels = route.pieces(part);
@@ -200,8 +201,8 @@ pub fn split(
                 hand: None,
                 make: 1,
             });
-            let id = PieceId::new(station, state.next_birth(station) + taken + u64::from(n));
-            Birth { id, label, gang: 1 }
+            let id = PieceId::new(station, state.next_piece_number(station) + taken + u64::from(n));
+            NewPiece { id, label, gang: 1 }
         })
         .collect()
 }

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use serde::de::DeserializeOwned;
 
 use super::disk::{StoreError, refused, sync_folder, write_new};
-use super::line::{Damage, Entry, scan};
+use super::line::{Damage, JournalEntry, scan};
 use super::merge::merge;
 use super::name::objection;
 use crate::prose::visible;
@@ -68,7 +68,7 @@ pub struct BatchFolder {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Everything<E> {
     /// Every good line, merged into the one order.
-    pub entries: Vec<Entry<E>>,
+    pub entries: Vec<JournalEntry<E>>,
     /// What is wrong, file by file.
     pub damage: Vec<FileDamage>,
     /// How far the files reached, to be compared with a later [`BatchFolder::fingerprint`].

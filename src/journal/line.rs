@@ -21,7 +21,7 @@ const TAIL: usize = r#","crc":"00000000"}"#.len();
 
 /// One thing that happened, as one line of a station's file.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Entry<E> {
+pub struct JournalEntry<E> {
     /// The line's own number at its station, from 1.
     pub n: u64,
     /// One more than the highest `after` this station had seen anywhere.
@@ -36,7 +36,7 @@ pub struct Entry<E> {
     pub event: E,
 }
 
-impl<E> Entry<E> {
+impl<E> JournalEntry<E> {
     /// Returns how another event refers to this one.
     pub fn reference(&self) -> Reference {
         Reference { station: self.station.clone(), n: self.n }
@@ -56,7 +56,7 @@ pub struct Reference {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scan<E> {
     /// The good lines, in file order.
-    pub entries: Vec<Entry<E>>,
+    pub entries: Vec<JournalEntry<E>>,
     /// What is wrong, in file order.
     pub damage: Vec<Damage>,
     /// Bytes up to and including the last newline; a torn tail begins here.
@@ -137,7 +137,7 @@ impl fmt::Display for Damage {
 ///
 /// The checksum comes last and covers the raw bytes before it, so checking never depends on how
 /// the line would be printed again, and every line stays plain JSON for other programs.
-pub fn encode<E: Serialize>(entry: &Entry<E>) -> String {
+pub fn encode<E: Serialize>(entry: &JournalEntry<E>) -> String {
     let body = serde_json::to_string(entry).expect("an event is plain data whose keys are text");
     let inner = body
         .strip_prefix('{')
@@ -152,7 +152,7 @@ pub fn encode<E: Serialize>(entry: &Entry<E>) -> String {
 /// Reads a station's file. It never fails: what is good is used and what is not is reported.
 pub fn scan<E: DeserializeOwned>(bytes: &[u8], station: &str) -> Scan<E> {
     let whole = bytes.iter().rposition(|byte| *byte == b'\n').map_or(0, |at| at + 1);
-    let mut numbers = Numbers::default();
+    let mut numbers = LineNumbers::default();
     let mut entries = Vec::new();
     let mut damage = Vec::new();
     let mut line = 0;
@@ -183,7 +183,7 @@ pub fn scan<E: DeserializeOwned>(bytes: &[u8], station: &str) -> Scan<E> {
             damage.push(Damage::NewerVersion { line, version: head.v });
             continue;
         }
-        match serde_json::from_slice::<Entry<E>>(text) {
+        match serde_json::from_slice::<JournalEntry<E>>(text) {
             Ok(entry) if entry.after > HIGHEST => {
                 damage.push(Damage::BadLine {
                     line,
@@ -238,14 +238,14 @@ fn sound(line: &[u8]) -> Result<Head, String> {
 
 /// The line numbers met so far in one file.
 #[derive(Default)]
-struct Numbers {
+struct LineNumbers {
     highest: u64,
     /// Lines since the highest number that cannot be read, each of which once had a number.
     unreadable: u64,
     seen: HashSet<u64>,
 }
 
-impl Numbers {
+impl LineNumbers {
     fn take(&mut self, line: usize, n: u64) -> Option<Damage> {
         if !self.seen.insert(n) {
             return Some(Damage::Repeated { line, n });
@@ -278,8 +278,8 @@ mod tests {
         Closed {},
     }
 
-    fn reading(n: u64, typed: &str) -> Entry<Event> {
-        Entry {
+    fn reading(n: u64, typed: &str) -> JournalEntry<Event> {
+        JournalEntry {
             n,
             after: n + 5,
             at: "2026-11-25T07:41:05+01:00".parse().expect("a time with its zone"),
@@ -418,7 +418,7 @@ mod tests {
     #[test]
     fn another_stations_line_is_left_out() {
         let mut bytes = file([1, 2]);
-        let foreign = Entry { station: "planer".to_owned(), ..reading(90, "1") };
+        let foreign = JournalEntry { station: "planer".to_owned(), ..reading(90, "1") };
         bytes.extend(encode(&foreign).into_bytes());
         let damage = Damage::ForeignStation {
             line: 3,
@@ -494,7 +494,7 @@ mod tests {
             seconds in -60_000_000_000_i64..250_000_000_000, nanoseconds in 0_u32..1_000_000_000, quarters in -48_i32..=56) {
             let zone = FixedOffset::east_opt(quarters * 900).expect("within a day");
             let at = DateTime::from_timestamp(seconds, nanoseconds).expect("in range").with_timezone(&zone);
-            let written = Entry { at, who, ..reading(1, &typed) };
+            let written = JournalEntry { at, who, ..reading(1, &typed) };
             let found = scan::<Event>(encode(&written).as_bytes(), "cabinet-saw");
             prop_assert_eq!(found.entries, vec![written]);
         }

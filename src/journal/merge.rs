@@ -1,19 +1,19 @@
 //! One order out of several stations' lines, the same on every terminal.
 //! Pure: it must not know the disk, the clock, or what the events mean.
 
-use super::line::Entry;
+use super::line::JournalEntry;
 
 /// Merges the stations' lines by (`after`, station, number), whatever order they arrive in.
 ///
 /// A line always comes after every line its station had seen when it was written.
-pub fn merge<E>(stations: Vec<Vec<Entry<E>>>) -> Vec<Entry<E>> {
-    let mut all: Vec<Entry<E>> = stations.into_iter().flatten().collect();
+pub fn merge<E>(stations: Vec<Vec<JournalEntry<E>>>) -> Vec<JournalEntry<E>> {
+    let mut all: Vec<JournalEntry<E>> = stations.into_iter().flatten().collect();
     all.sort_by(|a, b| (a.after, &a.station, a.n).cmp(&(b.after, &b.station, b.n)));
     all
 }
 
 /// Returns the `after` of a line written by someone who has seen all of these.
-pub fn next_after<E>(all: &[Entry<E>]) -> u64 {
+pub fn next_after<E>(all: &[JournalEntry<E>]) -> u64 {
     all.iter().map(|entry| entry.after).max().unwrap_or(0).saturating_add(1)
 }
 
@@ -27,8 +27,8 @@ mod tests {
 
     /// Invents a day: each step is a station reading what some others wrote, then writing a line.
     /// The event of each line is how many lines of each station its writer had seen.
-    fn day(steps: &[(usize, [bool; 3])]) -> Vec<Vec<Entry<[usize; 3]>>> {
-        let mut files: Vec<Vec<Entry<[usize; 3]>>> = vec![Vec::new(); 3];
+    fn day(steps: &[(usize, [bool; 3])]) -> Vec<Vec<JournalEntry<[usize; 3]>>> {
+        let mut files: Vec<Vec<JournalEntry<[usize; 3]>>> = vec![Vec::new(); 3];
         let mut seen = [[0; 3]; 3];
         for (writer, looks) in steps {
             for other in 0..3 {
@@ -39,7 +39,7 @@ mod tests {
             let known: Vec<_> = (0..3)
                 .flat_map(|other| files[other][..seen[*writer][other]].iter().cloned())
                 .collect();
-            let entry = Entry {
+            let entry = JournalEntry {
                 n: files[*writer].len() as u64 + 1,
                 after: next_after(&known),
                 at: "2026-11-25T07:41:05+01:00".parse().expect("a time with its zone"),

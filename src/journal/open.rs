@@ -7,8 +7,8 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset};
 use thiserror::Error;
 
-use super::event::{Event, Line};
-use super::facts::births;
+use super::event::{Event, JournalLine};
+use super::facts::initial_pieces;
 use super::merge::{merge, next_after};
 use super::state::State;
 use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
@@ -46,7 +46,7 @@ pub struct OpenBatch {
     holder: String,
     route: Arc<Route>,
     shop: Arc<Shop>,
-    lines: Vec<Line>,
+    lines: Vec<JournalLine>,
     state: Arc<State>,
     /// What the plan was walked with.
     known: Known,
@@ -70,12 +70,12 @@ impl OpenBatch {
         read_shop(shop_json)?;
         BatchFolder::create(home, name, route_json, shop_json)?;
         let mut open = OpenBatch::resume(home, name, station, holder)?;
-        let born = births(&open.route, &open.plan, open.station.name());
+        let pieces = initial_pieces(&open.route, &open.plan, open.station.name());
         let event = Event::Started {
             batch: name.to_owned(),
             route: open.route.name.clone(),
             sets: open.route.sets,
-            born,
+            pieces,
         };
         open.append(None, now, vec![event])?;
         Ok(open)
@@ -88,9 +88,9 @@ impl OpenBatch {
         name: &str,
         (route_json, shop_json): (&str, &str),
         holder: &str,
-        lines: Vec<Line>,
+        lines: Vec<JournalLine>,
     ) -> Result<OpenBatch, OpenError> {
-        let Some(Line { station, event: Event::Invented { .. }, .. }) = lines.first() else {
+        let Some(JournalLine { station, event: Event::Invented { .. }, .. }) = lines.first() else {
             return Err(OpenError::Bad(
                 "an invented batch says so in its first line, and this one doesn't".to_owned(),
             ));

@@ -5,11 +5,11 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use chrono::{DateTime, FixedOffset, NaiveDate};
 
+use super::boards::{BOARDS, BatchBoards};
 use super::event::{
-    Birth, Decision, Event, Line, MadeDimension, PieceId, StoredSetting, TakenReading,
+    Decision, Event, JournalLine, MadeDimension, NewPiece, PieceId, StoredSetting, TakenReading,
 };
 use super::line::Reference;
-use super::rack::{RACK, Rack};
 use crate::measure::Length;
 use crate::route::{PieceLabel, Role};
 
@@ -28,12 +28,12 @@ pub struct Piece {
     pub whole: bool,
     /// Where it was set aside, and why.
     pub aside: Option<(u32, String)>,
-    pub decisions: Vec<Ruling>,
+    pub decisions: Vec<DecisionRecord>,
 }
 
 /// What was decided about a piece, and when in the merged journal.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ruling {
+pub struct DecisionRecord {
     pub op: u32,
     pub decision: Decision,
     pub why: String,
@@ -42,19 +42,19 @@ pub struct Ruling {
 
 /// A reading as it stands on record.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reading {
+pub struct ReadingRecord {
     pub reference: Reference,
     pub at: DateTime<FixedOffset>,
     pub who: Option<String>,
     pub taken: TakenReading,
-    pub struck: bool,
+    pub voided: bool,
     /// Its place in the merged journal.
     pub order: usize,
 }
 
 /// A scale that was set, and what it showed.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Shown {
+pub struct ScaleCheck {
     pub stored: StoredSetting,
     pub pieces: Vec<PieceId>,
     /// What was in the machine then, where it was said.
@@ -69,11 +69,11 @@ pub struct Shown {
 
 /// How far an operation has come.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Setup {
+pub struct SetupState {
     /// How many dimensions had been made when it began; `None` until then.
     pub begun: Option<usize>,
     /// Everything the scales were set to, right or not, oldest first.
-    pub shown: Vec<Shown>,
+    pub shown: Vec<ScaleCheck>,
     /// What is still to be added to a setting's dial after a first piece.
     pub moves: BTreeMap<String, Length>,
     pub tool: Option<String>,
@@ -93,12 +93,12 @@ pub struct Setup {
     /// The last piece measured before they left: measured again by whoever
     /// goes on, it tells one gauge and person from another.
     pub bridge: Option<PieceId>,
-    pub opened_early: Option<Opening>,
+    pub opened_early: Option<GateOpening>,
 }
 
 /// A lead let an operation begin though something was to be waited for.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Opening {
+pub struct GateOpening {
     pub why: String,
     /// Its place in the merged journal.
     pub order: usize,
@@ -121,7 +121,7 @@ pub struct Zeroing {
 
 /// What a gauge read on its check block, less what the block is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Tried {
+pub struct BlockCheck {
     pub station: String,
     pub gauge: String,
     pub at: DateTime<FixedOffset>,
@@ -141,7 +141,7 @@ pub struct Remark {
 
 /// How many pieces are through an operation, out of it, and still to go.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Tally {
+pub struct PieceTally {
     pub done: usize,
     pub aside: usize,
     pub to_go: usize,
@@ -149,7 +149,7 @@ pub struct Tally {
 
 /// Something waited for.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Wait {
+pub struct RunningWait {
     pub op: u32,
     pub until: DateTime<FixedOffset>,
     pub what: String,
@@ -169,8 +169,8 @@ pub struct State {
     pub sets: u32,
     /// In the order they were born, which is the cut order.
     pub pieces: Vec<Piece>,
-    pub setups: BTreeMap<u32, Setup>,
-    pub readings: Vec<Reading>,
+    pub setups: BTreeMap<u32, SetupState>,
+    pub readings: Vec<ReadingRecord>,
     pub made: Vec<AcceptedMade>,
     /// Which end of a chain the lead keeps.
     pub keep: Option<String>,
@@ -180,18 +180,18 @@ pub struct State {
     pub cautions_read: BTreeSet<(String, String, Option<String>, NaiveDate)>,
     pub zeroed: BTreeMap<(String, String), Zeroing>,
     /// Every time a gauge was tried on its block, oldest first.
-    pub tried: Vec<Tried>,
+    pub tried: Vec<BlockCheck>,
     /// The tool last put into each machine.
     pub tools: BTreeMap<String, String>,
     pub remarks: Vec<Remark>,
-    pub waits: Vec<Wait>,
+    pub waits: Vec<RunningWait>,
     /// The boards the pieces come from, where anybody told of them.
-    pub rack: Rack,
+    pub boards: BatchBoards,
     /// The operation each station last worked at.
     pub working_at: BTreeMap<String, u32>,
     /// What each station did last that can be taken back.
     pub last_done: BTreeMap<String, Vec<Reference>>,
-    born: BTreeMap<String, u64>,
+    piece_numbers: BTreeMap<String, u64>,
     /// Pieces that came late: made again, or used as another part.
     late: Vec<PieceId>,
     /// Where each piece stands in `pieces`.
@@ -205,13 +205,13 @@ pub struct State {
 impl State {
     /// Reads a merged journal from the top. What was taken back counts as
     /// never having happened, but a struck reading stays to be seen.
-    pub fn fold(lines: &[Line]) -> State {
-        let struck = struck(lines);
+    pub fn fold(lines: &[JournalLine]) -> State {
+        let voided = voided(lines);
         let mut state = State::default();
         for (order, line) in lines.iter().enumerate() {
             // A line can name anything as taken back; most of it stands all the same.
-            let struck = line.event.can_be_taken_back() && struck.contains(&line.reference());
-            state.apply(line, order, struck);
+            let voided = line.event.can_be_voided() && voided.contains(&line.reference());
+            state.apply(line, order, voided);
         }
         state
     }
@@ -219,39 +219,39 @@ impl State {
     /// Takes in one more line, written after all before it, as reading the
     /// whole journal would; false where only that will do, for the line strikes
     /// out an earlier one.
-    pub fn take_in(&mut self, line: &Line, order: usize) -> bool {
-        let strikes = matches!(line.event, Event::TakenBack { .. });
+    pub fn take_in(&mut self, line: &JournalLine, order: usize) -> bool {
+        let strikes = matches!(line.event, Event::Voided { .. });
         if !strikes {
             self.apply(line, order, false);
         }
         !strikes
     }
 
-    fn apply(&mut self, line: &Line, order: usize, struck: bool) {
-        if line.event.can_be_taken_back() {
-            self.undone.insert(line.station.clone(), struck);
+    fn apply(&mut self, line: &JournalLine, order: usize, voided: bool) {
+        if line.event.can_be_voided() {
+            self.undone.insert(line.station.clone(), voided);
         } else if line.event.follows() && self.undone.get(&line.station) == Some(&true) {
             return;
         }
-        self.rack.count(line);
+        self.boards.count(line);
         if let Event::Reading(taken) = &line.event {
-            if !struck {
+            if !voided {
                 let own = self.readings_of.entry(taken.piece.clone()).or_default();
                 own.push(self.readings.len());
             }
-            self.readings.push(Reading {
+            self.readings.push(ReadingRecord {
                 reference: line.reference(),
                 at: line.at,
                 who: line.who.clone(),
                 taken: taken.clone(),
-                struck,
+                voided,
                 order,
             });
         }
-        if struck {
+        if voided {
             return;
         }
-        if line.event.can_be_taken_back() {
+        if line.event.can_be_voided() {
             self.last_done.entry(line.station.clone()).or_default().push(line.reference());
         }
         if let Some(op) = line.event.op() {
@@ -259,14 +259,14 @@ impl State {
         }
         match &line.event {
             Event::Invented { .. } => self.invented = true,
-            Event::Started { batch, route, sets, born } => {
-                self.count_births(&line.station, born.len());
+            Event::Started { batch, route, sets, pieces } => {
+                self.use_piece_numbers(&line.station, pieces.len());
                 // Two stations may not both begin it; the first one counts.
                 if self.pieces.is_empty() {
                     self.batch.clone_from(batch);
                     self.route.clone_from(route);
                     self.sets = *sets;
-                    born.iter().for_each(|birth| self.bear(birth, None));
+                    pieces.iter().for_each(|piece| self.create_piece(piece, None));
                 }
             }
             Event::People { present } => {
@@ -279,7 +279,7 @@ impl State {
             }
             Event::GaugeZeroed { gauge, read, block, .. } => {
                 if let (Some(read), Some(block)) = (read, block) {
-                    self.tried.push(Tried {
+                    self.tried.push(BlockCheck {
                         station: line.station.clone(),
                         gauge: gauge.clone(),
                         at: line.at,
@@ -308,7 +308,7 @@ impl State {
                 if tool.is_some() {
                     setup.tool.clone_from(tool);
                 }
-                setup.shown.push(Shown {
+                setup.shown.push(ScaleCheck {
                     stored: stored.clone(),
                     pieces: pieces.clone(),
                     tool: tool.clone().or_else(|| setup.tool.clone()),
@@ -363,19 +363,19 @@ impl State {
                 }
             }
             Event::Split { from, into, .. } => {
-                self.count_births(&line.station, into.len());
+                self.use_piece_numbers(&line.station, into.len());
                 // Two stations may not both part it; the first one counts.
                 if let Some(blank) = self.piece_mut(from)
                     && blank.whole
                 {
                     blank.whole = false;
-                    into.iter().for_each(|birth| self.bear(birth, Some(from.clone())));
+                    into.iter().for_each(|new| self.create_piece(new, Some(from.clone())));
                 }
             }
             Event::Decided { op, piece, decision, why } => {
                 let (op, decision) = (*op, *decision);
                 if let Some(piece) = self.piece_mut(piece) {
-                    piece.decisions.push(Ruling { op, decision, why: why.clone(), order });
+                    piece.decisions.push(DecisionRecord { op, decision, why: why.clone(), order });
                     piece.aside = match decision {
                         Decision::Accept | Decision::Rework => None,
                         // Whatever else becomes of it, it is out of this walk.
@@ -394,13 +394,13 @@ impl State {
                     self.late.push(id);
                 }
             }
-            Event::Remade { of, born } => {
-                self.count_births(&line.station, 1);
-                self.bear(born, None);
+            Event::Remade { of, piece: new } => {
+                self.use_piece_numbers(&line.station, 1);
+                self.create_piece(new, None);
                 if let Some(piece) = self.pieces.last_mut() {
                     piece.instead_of = Some(of.clone());
                     piece.joins = Some(0);
-                    self.late.push(born.id.clone());
+                    self.late.push(new.id.clone());
                 }
             }
             Event::Made(made) => self.made.push(AcceptedMade {
@@ -413,7 +413,7 @@ impl State {
                 self.accepted.insert(*op);
             }
             Event::GateOpened { op, why } => {
-                self.setup(*op).opened_early = Some(Opening { why: why.clone(), order });
+                self.setup(*op).opened_early = Some(GateOpening { why: why.clone(), order });
             }
             Event::Closed { op, .. } => {
                 let setup = self.setup(*op);
@@ -423,7 +423,7 @@ impl State {
                 setup.first_piece = None;
             }
             Event::Left { op, done, to_go, note } => {
-                let last = self.readings.iter().rev().find(|r| !r.struck && r.taken.op == *op);
+                let last = self.readings.iter().rev().find(|r| !r.voided && r.taken.op == *op);
                 let bridge = last.map(|reading| reading.taken.piece.clone());
                 let setup = self.setup(*op);
                 setup.left = Some(format!("{done} done, {to_go} to go. {note}"));
@@ -436,46 +436,46 @@ impl State {
                     self.setup(op).bridge = None;
                 }
             }
-            Event::Timer { op, minutes, what } => self.waits.push(Wait {
+            Event::Timer { op, minutes, what } => self.waits.push(RunningWait {
                 op: *op,
                 until: line.at + chrono::Duration::minutes(i64::from(*minutes)),
                 what: what.clone(),
                 order,
             }),
-            Event::TakenBack { .. } => {}
+            Event::Voided { .. } => {}
             Event::LayoutAccepted { .. } => {
-                self.rack.apply(line);
-                let settled = self.rack.settled();
+                self.boards.apply(line);
+                let settled = self.boards.settled();
                 let stands = |told: &Reference| !settled.contains(told);
                 self.last_done.values_mut().for_each(|done| done.retain(stands));
             }
-            _ => self.rack.apply(line),
+            _ => self.boards.apply(line),
         }
     }
 
-    fn remark(&mut self, line: &Line, op: Option<u32>, text: &str) {
+    fn remark(&mut self, line: &JournalLine, op: Option<u32>, text: &str) {
         if !text.trim().is_empty() {
             let (at, who) = (line.at, line.who.clone());
             self.remarks.push(Remark { at, who, op, text: text.to_owned() });
         }
     }
 
-    fn setup(&mut self, op: u32) -> &mut Setup {
+    fn setup(&mut self, op: u32) -> &mut SetupState {
         self.setups.entry(op).or_default()
     }
 
-    /// Numbers are used up even where the births don't count, so that no
-    /// name ever stands for two pieces.
-    fn count_births(&mut self, station: &str, births: usize) {
-        *self.born.entry(station.to_owned()).or_default() += births as u64;
+    /// Numbers are used up even where the new pieces don't count, so that no
+    /// name ever means two pieces.
+    fn use_piece_numbers(&mut self, station: &str, count: usize) {
+        *self.piece_numbers.entry(station.to_owned()).or_default() += count as u64;
     }
 
-    fn bear(&mut self, birth: &Birth, from: Option<PieceId>) {
-        self.places.entry(birth.id.clone()).or_insert(self.pieces.len());
+    fn create_piece(&mut self, new: &NewPiece, from: Option<PieceId>) {
+        self.places.entry(new.id.clone()).or_insert(self.pieces.len());
         self.pieces.push(Piece {
-            id: birth.id.clone(),
-            label: birth.label.clone(),
-            gang: birth.gang,
+            id: new.id.clone(),
+            label: new.label.clone(),
+            gang: new.gang,
             from,
             instead_of: None,
             joins: None,
@@ -491,8 +491,8 @@ impl State {
     }
 
     /// The number the next piece born at a station takes.
-    pub fn next_birth(&self, station: &str) -> u64 {
-        self.born.get(station).copied().unwrap_or(0) + 1
+    pub fn next_piece_number(&self, station: &str) -> u64 {
+        self.piece_numbers.get(station).copied().unwrap_or(0) + 1
     }
 
     pub fn piece(&self, id: &PieceId) -> Option<&Piece> {
@@ -528,14 +528,14 @@ impl State {
     }
 
     /// The part an operation is done on, told by a piece that is through it.
-    fn part_of(&self, setup: &Setup) -> Option<&str> {
+    fn part_of(&self, setup: &SetupState) -> Option<&str> {
         let mut through = setup.done.iter().filter_map(|id| self.piece(id));
         through.find(|piece| piece.joins.is_none()).map(|piece| piece.label.part.as_str())
     }
 
     /// How an operation stands: every piece that went into it, once.
-    pub fn tally(&self, part: &str, op: u32) -> Tally {
-        let mut tally = Tally::default();
+    pub fn tally(&self, part: &str, op: u32) -> PieceTally {
+        let mut tally = PieceTally::default();
         for piece in self.pieces_into(part, op) {
             // Set aside later on, it went through here all the same.
             match (self.is_done(op, &piece.id), &piece.aside) {
@@ -571,7 +571,7 @@ impl State {
     }
 
     /// The reading that stands for a piece and feature: the latest not struck.
-    pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&Reading> {
+    pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&ReadingRecord> {
         let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
         own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
     }
@@ -585,7 +585,7 @@ impl State {
     }
 
     /// What was decided about a piece at an operation after this reading of it.
-    pub fn decision_on(&self, reading: &Reading) -> Option<Decision> {
+    pub fn decision_on(&self, reading: &ReadingRecord) -> Option<Decision> {
         let piece = self.piece(&reading.taken.piece)?;
         let mut rulings = piece.decisions.iter().rev().take_while(|r| r.order > reading.order);
         rulings.find(|ruling| ruling.op == reading.taken.op).map(|ruling| ruling.decision)
@@ -593,11 +593,11 @@ impl State {
 }
 
 /// The events that were taken back.
-fn struck(lines: &[Line]) -> BTreeSet<Reference> {
+fn voided(lines: &[JournalLine]) -> BTreeSet<Reference> {
     lines
         .iter()
         .filter_map(|line| match &line.event {
-            Event::TakenBack { what } => Some(what.clone()),
+            Event::Voided { what } => Some(what.clone()),
             _ => None,
         })
         .collect()
@@ -625,14 +625,14 @@ impl Event {
             | Event::BoardAside { .. }
             | Event::LaidOut { .. }
             | Event::LayoutAccepted { .. }
-            | Event::MarkDrawn { .. } => Some(RACK),
+            | Event::MarkDrawn { .. } => Some(BOARDS),
             _ => None,
         }
     }
 
     /// Whether one key strikes it out again. What the lead accepted, and what
     /// people said, stands.
-    pub fn can_be_taken_back(&self) -> bool {
+    pub fn can_be_voided(&self) -> bool {
         match self {
             Event::Reading(_)
             | Event::Setting { .. }

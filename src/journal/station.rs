@@ -11,7 +11,7 @@ use serde::de::IgnoredAny;
 
 use super::disk::{StoreError, read_start, refused, sync_folder, write_new};
 use super::folder::BatchFolder;
-use super::line::{Damage, Entry, HIGHEST, encode, scan};
+use super::line::{Damage, HIGHEST, JournalEntry, encode, scan};
 use super::name::{objection, spelled_as_file};
 use crate::prose::visible;
 
@@ -102,9 +102,9 @@ impl Station {
         after: u64,
         who: Option<String>,
         event: E,
-    ) -> Result<Entry<E>, StoreError> {
+    ) -> Result<JournalEntry<E>, StoreError> {
         let (n, after) = self.numbers(after, 1)?;
-        let entry = Entry { n, after, at, station: self.name.clone(), who, event };
+        let entry = JournalEntry { n, after, at, station: self.name.clone(), who, event };
         self.write(encode(&entry).as_bytes())?;
         (self.next, self.last_after) = (n + 1, after);
         Ok(entry)
@@ -116,13 +116,13 @@ impl Station {
     /// Their numbers and their station are this station's own.
     pub fn append_all<E: Serialize>(
         &mut self,
-        entries: Vec<Entry<E>>,
-    ) -> Result<Vec<Entry<E>>, StoreError> {
+        entries: Vec<JournalEntry<E>>,
+    ) -> Result<Vec<JournalEntry<E>>, StoreError> {
         let (mut n, mut after) = self.numbers(0, entries.len() as u64)?;
         let mut text = String::new();
         let mut own = Vec::with_capacity(entries.len());
         for entry in entries {
-            let entry = Entry { n, after, station: self.name.clone(), ..entry };
+            let entry = JournalEntry { n, after, station: self.name.clone(), ..entry };
             text += &encode(&entry);
             own.push(entry);
             (n, after) = (n + 1, after + 1);

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::spread::SURE;
 use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, bigger, counted};
-use crate::journal::{Decision, Event, Reading};
+use crate::journal::{Decision, Event, ReadingRecord};
 use crate::measure::{Length, Reads, Unit};
 use crate::operation::decimal;
 use crate::series::{median, spread_factors};
@@ -128,11 +128,11 @@ fn range(values: &[f64]) -> Option<(Length, Length, Length)> {
 
 /// Neighbouring readings of one feature of one piece at one operation, where
 /// no decision to cut again and no new setting lies between them.
-fn read_twice<'a>(looked: &Looked<'a>) -> Vec<(&'a Reading, &'a Reading)> {
+fn read_twice<'a>(looked: &Looked<'a>) -> Vec<(&'a ReadingRecord, &'a ReadingRecord)> {
     let state = looked.journal.state;
-    let mut last: BTreeMap<(u32, &str, &str), &'a Reading> = BTreeMap::new();
+    let mut last: BTreeMap<(u32, &str, &str), &'a ReadingRecord> = BTreeMap::new();
     let mut pairs = Vec::new();
-    for reading in state.readings.iter().filter(|reading| !reading.struck) {
+    for reading in state.readings.iter().filter(|reading| !reading.voided) {
         let taken = &reading.taken;
         let key = (taken.op, taken.piece.0.as_str(), taken.feature.as_str());
         if let Some(before) = last.insert(key, reading) {
@@ -182,7 +182,7 @@ fn blocks(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
 /// times its uncertainty between the limits.
 fn blind(looked: &Looked<'_>) -> Vec<Lesson> {
     let mut found: BTreeMap<(u32, &str, &str), (usize, Length, Length)> = BTreeMap::new();
-    for reading in looked.journal.state.readings.iter().filter(|reading| !reading.struck) {
+    for reading in looked.journal.state.readings.iter().filter(|reading| !reading.voided) {
         let taken = &reading.taken;
         if let (Some(band), Some(_)) = (taken.limits().band(), taken.size())
             && band < taken.uncertainty * 4

@@ -23,7 +23,7 @@ pub use setups::{Minutes, minutes};
 pub use spread::{Scatter, scatter};
 pub use yields::{YieldShare, share};
 
-use crate::journal::{Line, State};
+use crate::journal::{JournalLine, State};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, decimal};
 use crate::plan::{Plan, PlannedOperation, walk};
@@ -39,7 +39,7 @@ pub const FEWEST: usize = 3;
 pub struct Journal<'a> {
     pub route: &'a Route,
     pub shop: &'a Shop,
-    pub lines: &'a [Line],
+    pub lines: &'a [JournalLine],
     pub state: &'a State,
 }
 

@@ -7,7 +7,7 @@ use super::{Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, Looked, T
 use crate::formula::Planned;
 use crate::journal::PieceId;
 use crate::measure::{Length, Unit, parse_written};
-use crate::operation::decimal;
+use crate::operation::{FeatureName, decimal};
 use crate::route::{Route, Step};
 use crate::series::median;
 use crate::shop::Shop;
@@ -42,7 +42,7 @@ pub fn allowance_needed(used: &[Length], doubt: Length) -> Option<Length> {
 fn before(looked: &Looked<'_>, op: u32, piece: &PieceId, feature: &str) -> Option<Length> {
     let readings = looked.journal.state.readings.iter().filter(|reading| {
         let taken = &reading.taken;
-        !reading.struck && taken.op < op && taken.piece == *piece && taken.feature == feature
+        !reading.voided && taken.op < op && taken.piece == *piece && taken.feature == feature
     });
     readings.max_by_key(|reading| (reading.taken.op, reading.order))?.taken.size()
 }
@@ -59,7 +59,9 @@ struct Takes {
 pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), Takes> = BTreeMap::new();
     for looked in looked {
-        for step in looked.journal.route.steps.iter().filter(|step| comes_down(step)) {
+        for step in
+            looked.journal.route.steps.iter().filter(|step| step.what.comes_down_in_passes())
+        {
             takes_at(looked, step, &mut found);
         }
     }
@@ -108,17 +110,13 @@ pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     found.into_iter().filter_map(lesson).collect()
 }
 
-fn comes_down(step: &Step) -> bool {
-    matches!(step.kind.name, "plane" | "sand")
-}
-
 fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, String), Takes>) {
     let state = looked.journal.state;
     let Some((at, setup)) = step.at.clone().zip(state.setups.get(&step.op)) else { return };
     let Some(machine) = looked.journal.shop.machines.get(&at) else { return };
     let mut counted_passes = false;
     let mut seen = BTreeSet::new();
-    for reading in state.readings.iter().filter(|r| !r.struck && r.taken.op == step.op) {
+    for reading in state.readings.iter().filter(|r| !r.voided && r.taken.op == step.op) {
         let taken = &reading.taken;
         if !seen.insert((&taken.piece, &taken.feature)) {
             continue;
@@ -263,12 +261,12 @@ fn rounded_up(length: Length, unit: Unit, in_fractions: bool) -> Length {
 pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), (Vec<f64>, Length)> = BTreeMap::new();
     for looked in looked {
-        for step in looked.journal.route.steps.iter().filter(|step| step.kind.name == "groove") {
+        for step in &looked.journal.route.steps {
             let Some((tool, feature)) = one_cut(looked, step) else { continue };
             let Some(at) = step.at.clone() else { continue };
             let held = found.entry((at, tool)).or_default();
             let mut seen = BTreeSet::new();
-            for reading in looked.journal.state.readings.iter().filter(|r| !r.struck) {
+            for reading in looked.journal.state.readings.iter().filter(|r| !r.voided) {
                 let taken = &reading.taken;
                 let own = taken.op == step.op && taken.feature == feature;
                 if let Some(size) = taken.size().filter(|_| own)
@@ -316,13 +314,12 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
 }
 
 /// The blade and the width of a groove it cuts in one go.
-fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, String)> {
+fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, FeatureName)> {
+    let width = step.what.shows_the_kerf()?;
     let planned = looked.planned(step)?;
     let tool = planned.tool.clone()?;
     let machine = looked.journal.shop.machines.get(step.at.as_ref()?)?;
     let kerf = machine.tools.get(&tool)?.kerf?;
     let after = &planned.groups.first()?.outcome.after;
-    let sizes = step.what.sizes();
-    let width = sizes.iter().find(|sized| sized.feature.ends_with("width"))?;
-    (after.most(&width.feature) == Some(kerf)).then(|| (tool, width.feature.clone()))
+    (after.most(&width) == Some(kerf)).then_some((tool, width))
 }

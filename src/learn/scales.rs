@@ -11,7 +11,7 @@
 use std::collections::BTreeMap;
 
 use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, bigger, counted};
-use crate::journal::{Reading, Shown};
+use crate::journal::{ReadingRecord, ScaleCheck};
 use crate::measure::Length;
 use crate::operation::decimal;
 use crate::route::Step;
@@ -178,7 +178,7 @@ pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<MachineScale, Vec<ScaleRe
     for (batch, looked) in looked.iter().enumerate() {
         let readings = &looked.journal.state.readings;
         let mut seen = Vec::new();
-        for reading in readings.iter().filter(|reading| !reading.struck) {
+        for reading in readings.iter().filter(|reading| !reading.voided) {
             let taken = &reading.taken;
             let first = (taken.op, &taken.piece, &taken.feature);
             if seen.contains(&first) {
@@ -206,7 +206,7 @@ pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<MachineScale, Vec<ScaleRe
 }
 
 /// Whether the scale still said of this piece what was read on it.
-fn steady(looked: &Looked<'_>, reading: &Reading) -> bool {
+fn steady(looked: &Looked<'_>, reading: &ReadingRecord) -> bool {
     let Some(account) = looked.account(reading.taken.op, &reading.taken.feature) else {
         return true;
     };
@@ -222,7 +222,7 @@ fn steady(looked: &Looked<'_>, reading: &Reading) -> bool {
         }
 }
 
-fn some_apart(looked: &Looked<'_>, reading: &Reading) -> bool {
+fn some_apart(looked: &Looked<'_>, reading: &ReadingRecord) -> bool {
     let account = looked.account(reading.taken.op, &reading.taken.feature);
     account.is_some_and(|account| {
         matches!(account.diagnosis.cause(), Some(Cause::Apart { .. } | Cause::Slip { .. }))
@@ -230,7 +230,10 @@ fn some_apart(looked: &Looked<'_>, reading: &Reading) -> bool {
 }
 
 /// The scale a piece was cut by, and what it showed then.
-fn scale_of<'a>(looked: &Looked<'a>, reading: &Reading) -> Option<(MachineScale, &'a Shown)> {
+fn scale_of<'a>(
+    looked: &Looked<'a>,
+    reading: &ReadingRecord,
+) -> Option<(MachineScale, &'a ScaleCheck)> {
     let taken = &reading.taken;
     let (shop, state) = (looked.journal.shop, looked.journal.state);
     let step = looked.journal.route.step(taken.op)?;
@@ -256,15 +259,15 @@ fn scale_of<'a>(looked: &Looked<'a>, reading: &Reading) -> Option<(MachineScale,
 
 /// Whether the machine surely took something: a piece that was smaller than
 /// the setting says nothing of it.
-fn was_cut(looked: &Looked<'_>, step: &Step, reading: &Reading) -> bool {
+fn was_cut(looked: &Looked<'_>, step: &Step, reading: &ReadingRecord) -> bool {
     let taken = &reading.taken;
     let before = looked.journal.state.readings.iter().rfind(|other| {
-        !other.struck
+        !other.voided
             && other.taken.op < step.op
             && other.taken.piece == taken.piece
             && other.taken.feature == taken.feature
     });
-    let size = |reading: &Reading| reading.taken.size();
+    let size = |reading: &ReadingRecord| reading.taken.size();
     before
         .and_then(size)
         .zip(taken.size())

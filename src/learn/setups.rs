@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::TimeDelta;
 
 use super::{Evidence, FEWEST, Lesson, Looked, Topic, counted};
-use crate::journal::{Event, Line};
+use crate::journal::{Event, JournalLine};
 use crate::measure::Unit;
 use crate::series::median;
 
@@ -46,8 +46,8 @@ fn unmeasured(looked: &[Looked<'_>]) -> Option<Lesson> {
             };
             let Some(last) = setup.done.last() else { continue };
             of += 1;
-            let read = |r: &crate::journal::Reading| {
-                !r.struck && r.taken.op == step.op && r.taken.piece == *last
+            let read = |r: &crate::journal::ReadingRecord| {
+                !r.voided && r.taken.op == step.op && r.taken.piece == *last
             };
             if !state.readings.iter().any(read) {
                 found.push(step.op);
@@ -154,9 +154,9 @@ impl Minutes {
 
 /// Where the time of a journal went, by operation: what stands before a line
 /// at its station went to that line. Lines are in merged order.
-pub fn minutes(lines: &[Line]) -> BTreeMap<u32, Minutes> {
+pub fn minutes(lines: &[JournalLine]) -> BTreeMap<u32, Minutes> {
     let mut found: BTreeMap<u32, Minutes> = BTreeMap::new();
-    let mut stations: BTreeMap<&str, Vec<&Line>> = BTreeMap::new();
+    let mut stations: BTreeMap<&str, Vec<&JournalLine>> = BTreeMap::new();
     for line in lines {
         stations.entry(&line.station).or_default().push(line);
     }
@@ -201,7 +201,7 @@ pub fn minutes(lines: &[Line]) -> BTreeMap<u32, Minutes> {
                 | Event::Labelled { .. }
                 | Event::Remade { .. }
                 | Event::GateOpened { .. }
-                | Event::TakenBack { .. } => own.decide += gap,
+                | Event::Voided { .. } => own.decide += gap,
                 _ => own.set_up += gap,
             }
         }
@@ -216,7 +216,7 @@ pub(super) fn times(looked: &[Looked<'_>]) -> Vec<Lesson> {
         let route = looked.journal.route;
         for (op, minutes) in minutes(looked.journal.lines) {
             let Some(step) = route.step(op) else { continue };
-            let words = format!("op {op} {} {}", step.kind.name, step.part);
+            let words = format!("op {op} {} {}", step.kind, step.part);
             found.entry((&route.name, op)).or_insert((words, Minutes::default())).1.add(&minutes);
         }
     }

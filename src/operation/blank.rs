@@ -1,28 +1,24 @@
 //! The imaginary piece: what one piece measures on its way through a route.
-//! Knows nothing of which operation does what to it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::measure::{Feature, Length};
-
-/// The name of something that can be measured on a piece: `length`, `front mortise`.
-pub type FeatureName = String;
-
-pub const LENGTH: &str = "length";
-pub const WIDTH: &str = "width";
-pub const THICKNESS: &str = "thickness";
+use super::feature::FeatureName;
+use crate::measure::Length;
 
 /// How big a feature is over all the pieces a setting is for. The two ends
 /// differ once pieces have been measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Extent {
+    /// The smallest of the pieces.
     pub least: Length,
+    /// The biggest of the pieces.
     pub most: Length,
     /// Whether it was measured.
     pub made: bool,
 }
 
 impl Extent {
+    /// A size that every piece is to have, not yet measured.
     pub const fn planned(size: Length) -> Extent {
         Extent { least: size, most: size, made: false }
     }
@@ -31,13 +27,16 @@ impl Extent {
 /// A surface that later operations may run against a table or a fence.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Surface {
+    /// The face side, flat.
     Face,
+    /// The face edge, straight and square to the face side.
     Edge,
 }
 
 /// One piece, or several alike, on the way through a route.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Blank {
+    /// What is known of it so far; a feature that was never sized is missing.
     pub sizes: BTreeMap<FeatureName, Extent>,
     /// Surfaces made straight so far.
     pub trued: BTreeSet<Surface>,
@@ -46,39 +45,23 @@ pub struct Blank {
 }
 
 impl Blank {
+    /// How big a feature is, where it is known.
     pub fn size(&self, feature: &str) -> Option<Extent> {
         self.sizes.get(feature).copied()
     }
 
-    /// The biggest the feature may be, by which passes and heights are chosen.
+    /// The feature on the biggest piece; passes and heights are chosen by it.
     pub fn most(&self, feature: &str) -> Option<Length> {
         self.size(feature).map(|extent| extent.most)
     }
 
+    /// The feature on the smallest piece; what must still fit is judged by it.
     pub fn least_of(&self, feature: &str) -> Option<Length> {
         self.size(feature).map(|extent| extent.least)
     }
 
+    /// Gives a feature a planned size on every piece.
     pub fn make(&mut self, feature: &str, size: Length) {
-        self.sizes.insert(feature.to_owned(), Extent::planned(size));
+        self.sizes.insert(FeatureName::new(feature), Extent::planned(size));
     }
-}
-
-/// Which words a feature is judged in, told by the last word of its name:
-/// `front mortise width` is a width.
-pub fn feature_kind(name: &str) -> Option<Feature> {
-    match name.rsplit(' ').next()? {
-        LENGTH => Some(Feature::Length),
-        WIDTH => Some(Feature::Width),
-        THICKNESS => Some(Feature::Thickness),
-        "depth" => Some(Feature::Depth),
-        "size" => Some(Feature::Size),
-        "gap" => Some(Feature::Gap),
-        _ => None,
-    }
-}
-
-/// The name of a feature of something an operation makes.
-pub fn feature_of(makes: &str, feature: &str) -> FeatureName {
-    format!("{makes} {feature}")
 }

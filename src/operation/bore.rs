@@ -5,23 +5,27 @@
 //! edge; the depth counts from where the bit touches the work (common
 //! practice, no source).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, feature_of};
+use super::feature::{DEPTH, FeatureName, LENGTH, SIZE, WALL};
 use super::hole::{self, Hole, Into};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 use crate::wood::Hardness;
 
-pub const KIND: Kind = Kind {
-    name: "bore",
-    about: "Bore a hole, through or to a depth.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<Bore>("bore", "Bore a hole, through or to a depth.", read, EXAMPLES);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "bore", "at": "drill press", "makes": "hole", "size": "3/8", "from_face": "3/4", "along": "2", "draw": "1/32", "depth": "1", "into": "face", "stage": "counterbore", "count": 2 }"#,
+];
 
 /// The fastest a twist bit up to a diameter, in 64ths of an inch, turns in a
 /// minute. Hardwood to 3/16, 3/8 and 1/2: WOOD magazine, `drilling and boring
@@ -29,32 +33,37 @@ pub const KIND: Kind = Kind {
 const HARD: [(i64, i64); 3] = [(12, 3000), (24, 1500), (40, 750)];
 const SOFT: [(i64, i64); 2] = [(24, 3000), (40, 1500)];
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "bore")]
-struct Keys {
-    /// Diameter of the hole.
-    size: FormulaText,
-    /// From the reference face, or the edge where it goes into the face, to the centre.
-    from_face: FormulaText,
-    /// Along the piece from the end to the centre; from the shoulder in a tenon.
-    along: Option<FormulaText>,
-    /// In a tenon that is drawn tight by its peg: how much nearer the shoulder
-    /// this hole is than the one through the cheeks.
-    draw: Option<FormulaText>,
-    /// Depth; through the piece when left out.
-    depth: Option<FormulaText>,
-    /// Into the face, the edge or the end; the face when left out.
-    into: Option<Into>,
-    /// Which of the holes for a screw it is.
-    stage: Option<Stage>,
-    /// How many holes a piece gets.
-    count: Option<i64>,
+/// Holes in a piece where a route says nothing.
+const ONE_HOLE: i64 = 1;
+/// A piece with more holes than this is bored by a jig, not from a list.
+const MOST_HOLES: i64 = 200;
+
+keys! {
+    Bore: "bore", makes {
+        /// Diameter of the hole.
+        size: F,
+        /// From the reference face, or the edge where it goes into the face, to the centre.
+        from_face: F,
+        /// Along the piece from the end to the centre; from the shoulder in a tenon.
+        along: Option<F>,
+        /// In a tenon that is drawn tight by its peg: how much nearer the shoulder
+        /// this hole is than the one through the cheeks.
+        draw: Option<F>,
+        /// Depth; through the piece when left out.
+        depth: Option<F>,
+        /// Into the face, the edge or the end.
+        into: Option<Into> = "face",
+        /// Which of the holes for a screw it is.
+        stage: Option<ScrewHole>,
+        /// How many holes a piece gets.
+        count: Option<i64> as holes = ONE_HOLE,
+    }
 }
 
 /// The three holes for a screw.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum Stage {
+enum ScrewHole {
     /// For the thread to bite.
     Pilot,
     /// For the shank to pass.
@@ -63,74 +72,32 @@ enum Stage {
     Counterbore,
 }
 
-#[derive(Debug)]
-struct Bore {
-    size: Keyed,
-    from_face: Keyed,
-    along: Option<Keyed>,
-    draw: Option<Keyed>,
-    depth: Option<Keyed>,
-    into: Into,
-    stage: Option<Stage>,
-    count: i64,
-    makes: String,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let size = reader.formula("size", &keys.size);
-    let from_face = reader.formula("from_face", &keys.from_face);
-    let along = reader.optional_formula("along", &keys.along);
-    let draw = reader.optional_formula("draw", &keys.draw);
-    let depth = reader.optional_formula("depth", &keys.depth);
-    let into = keys.into.unwrap_or(Into::Face);
-    let count = keys.count.unwrap_or(1);
-    if !(1..=200).contains(&count) {
-        reader.problem("count", "a piece gets 1 to 200 holes", None);
-        return None;
-    }
-    if keys.draw.is_some() && keys.along.is_none() {
-        let help = "say with `along` how far from the shoulder the other hole is";
-        reader.problem("draw", "nearer the shoulder than what?", Some(help.to_owned()));
-        return None;
-    }
-    let deep_only = keys.stage == Some(Stage::Counterbore) || into == Into::End;
-    if deep_only && keys.depth.is_none() {
-        reader.problem("do", "this hole doesn't go through: it needs a `depth`", None);
-        return None;
-    }
-    let makes = reader.made_by("hole");
-    Some(Box::new(Bore {
-        size: size?,
-        from_face: from_face?,
-        along: along?,
-        draw: draw?,
-        depth: depth?,
-        into,
-        stage: keys.stage,
-        count,
-        makes,
-    }))
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Bore>(reader, |keys, reader| {
+        let deep_only = keys.stage == Some(ScrewHole::Counterbore) || keys.into == Some(Into::End);
+        let (key, what, help) = if !(1..=MOST_HOLES).contains(&keys.count.unwrap_or(ONE_HOLE)) {
+            ("count", "a piece gets 1 to 200 holes", None)
+        } else if keys.draw.is_some() && keys.along.is_none() {
+            let help = "say with `along` how far from the shoulder the other hole is";
+            ("draw", "nearer the shoulder than what?", Some(help.to_owned()))
+        } else if deep_only && keys.depth.is_none() {
+            ("do", "this hole doesn't go through: it needs a `depth`", None)
+        } else {
+            return true;
+        };
+        reader.problem(key, what, help);
+        false
+    })
 }
 
 impl Operation for Bore {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([
-            Some(&self.size),
-            Some(&self.from_face),
-            self.along.as_ref(),
-            self.draw.as_ref(),
-            self.depth.as_ref(),
-        ])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         let mut sized = vec![
-            Sized::named(&self.feature("size"), SafeSide::Small),
-            Sized::named(&self.feature("wall thickness"), SafeSide::Neither),
+            SizedFeature::new(self.feature(SIZE), SafeSide::Small),
+            SizedFeature::new(self.feature(WALL), SafeSide::Neither),
         ];
         if self.depth.is_some() {
-            sized.push(Sized::named(&self.feature("depth"), SafeSide::Small));
+            sized.push(SizedFeature::new(self.feature(DEPTH), SafeSide::Small));
         }
         sized
     }
@@ -143,11 +110,11 @@ impl Operation for Bore {
         let asked = work.size(&self.size)?;
         let centre = work.length(&self.from_face)?;
         let blind = self.depth.as_ref().map(|depth| work.size(depth)).transpose()?;
-        let (bit, unfit) = hole::cuts(work, "bit", asked, "size");
-        let thick = work.blank.most(self.into.deep());
+        let (bit, unfit) = hole::cuts(work, "bit", asked, SIZE);
+        let thick = work.blank.most(self.into().deep());
         let deep = blind.or(thick).unwrap_or(asked);
         let near = centre - bit / 2;
-        let hole = Hole { into: self.into, near, wide: bit, deep };
+        let hole = Hole { into: self.into(), near, wide: bit, deep };
 
         let mut out = Outcome::untouched(work.blank, hole.draw(work, "", "bit"));
         out.findings = work.machine_limits();
@@ -160,8 +127,8 @@ impl Operation for Bore {
         match &self.depth {
             Some(depth) => {
                 let chain = work.chain(depth);
-                let feature = self.feature("depth");
-                out.settings.push(work.depth_setting("depth", deep, &feature, chain));
+                let feature = self.feature(DEPTH);
+                out.settings.push(work.depth_setting(DEPTH, deep, &feature, chain));
                 out.findings.extend(self.bottom(work, hole));
                 out.steps.push("Depth is zero where the bit's point touches the work.".to_owned());
             }
@@ -172,21 +139,23 @@ impl Operation for Bore {
         }
         self.along(work, &mut out)?;
         out.steps.push("Reference face to the fence, work clamped.".to_owned());
-        if self.count > 1 {
-            out.facts.push(Fact::number("holes in each piece", self.count));
+        if self.count() > 1 {
+            out.facts.push(Fact::number("holes in each piece", self.count()));
         }
         out.steps.extend(self.stage.map(|stage| {
             match stage {
-                Stage::Pilot => "Pilot: try the screw in an offcut of the same wood.",
-                Stage::Clearance => "Clearance: the screw falls through without turning.",
-                Stage::Counterbore => "Counterbore first, then the smaller holes on its centre.",
+                ScrewHole::Pilot => "Pilot: try the screw in an offcut of the same wood.",
+                ScrewHole::Clearance => "Clearance: the screw falls through without turning.",
+                ScrewHole::Counterbore => {
+                    "Counterbore first, then the smaller holes on its centre."
+                }
             }
             .to_owned()
         }));
-        out.after.make(&self.feature("size"), bit);
-        out.after.make(&self.feature("wall thickness"), near);
+        out.after.make(&self.feature(SIZE), bit);
+        out.after.make(&self.feature(WALL), near);
         if self.depth.is_some() {
-            out.after.make(&self.feature("depth"), deep);
+            out.after.make(&self.feature(DEPTH), deep);
         }
         Ok(out)
     }
@@ -200,8 +169,16 @@ impl Operation for Bore {
 }
 
 impl Bore {
-    fn feature(&self, feature: &str) -> String {
-        feature_of(&self.makes, feature)
+    fn into(&self) -> Into {
+        self.into.unwrap_or(Into::Face)
+    }
+
+    fn count(&self) -> i64 {
+        self.count.unwrap_or(ONE_HOLE)
+    }
+
+    fn feature(&self, feature: &str) -> FeatureName {
+        FeatureName::of(self.makes.or("hole"), feature)
     }
 
     /// What is left below a hole that must not come out.

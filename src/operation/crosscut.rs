@@ -4,72 +4,73 @@
 //! `n = floor((board - 2 trim + kerf) / (rough + kerf))` pieces from a board;
 //! `m x finished + (m - 1) x kerf + allowance` for a gang of m (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::order::Stage;
+use super::outcome::{Fact, Finding, NamedSetting, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::work::Work;
 use crate::measure::{Length, Rounds};
 use crate::shop::{LengthStop, MachineKind};
 
-pub const KIND: Kind = Kind {
-    name: "crosscut",
-    about: "Cut to length, rough from the board or finished against a stop.",
+pub(super) const KIND: OperationKind = OperationKind::of::<Crosscut>(
+    "crosscut",
+    "Cut to length, rough from the board or finished against a stop.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "crosscut")]
-struct Keys {
-    /// The length of one piece.
-    to: FormulaText,
-    /// A rough length: left long, cut from the board, nothing measured closely.
-    #[serde(default)]
-    rough: bool,
-    /// How many pieces stay in one length until the finished crosscut.
-    gang: Option<u32>,
-    /// Length of the board the pieces come from.
-    board: Option<FormulaText>,
-    /// Cut off each end of the board first.
-    trim: Option<FormulaText>,
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "crosscut", "at": "stop saw", "to": "12 1/2" }"#,
+    r#"{ "do": "crosscut", "at": "crosscut saw", "to": "rail_length + 1", "rough": true, "gang": 3, "board": "96", "trim": "1" }"#,
+];
+
+/// Pieces cut in one length where a route says nothing.
+const ONE_PIECE: u32 = 1;
+/// Nobody carries more pieces in one length than this.
+const MOST_IN_A_GANG: u32 = 50;
+
+keys! {
+    Crosscut: "crosscut" {
+        /// The length of one piece.
+        to: F,
+        /// A rough length: left long, cut from the board, nothing measured closely.
+        #[serde(default)]
+        rough: bool,
+        /// How many pieces stay in one length until the finished crosscut.
+        gang: Option<u32> as pieces = ONE_PIECE,
+        /// Length of the board the pieces come from.
+        board: Option<F>,
+        /// Cut off each end of the board first.
+        trim: Option<F> = Length::ZERO,
+    }
 }
 
-#[derive(Debug)]
-struct Crosscut {
-    to: Keyed,
-    rough: bool,
-    gang: u32,
-    board: Option<Keyed>,
-    trim: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let to = reader.formula("to", &keys.to);
-    let board = reader.optional_formula("board", &keys.board);
-    let trim = reader.optional_formula("trim", &keys.trim);
-    let gang = keys.gang.unwrap_or(1);
-    if gang == 0 || gang > 50 {
-        reader.problem("gang", "a gang is 1 to 50 pieces", None);
-        return None;
-    }
-    if gang > 1 && !keys.rough {
-        reader.problem("gang", "only a rough crosscut leaves pieces in one length", None);
-        return None;
-    }
-    Some(Box::new(Crosscut { to: to?, rough: keys.rough, gang, board: board?, trim: trim? }))
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Crosscut>(reader, |keys, reader| {
+        let gang = keys.gang.unwrap_or(ONE_PIECE);
+        let what = if gang == 0 || gang > MOST_IN_A_GANG {
+            format!("a gang is 1 to {MOST_IN_A_GANG} pieces")
+        } else if gang > ONE_PIECE && !keys.rough {
+            "only a rough crosscut leaves pieces in one length".to_owned()
+        } else {
+            return true;
+        };
+        reader.problem("gang", what, None);
+        false
+    })
 }
 
 impl Operation for Crosscut {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([Some(&self.to), self.board.as_ref(), self.trim.as_ref()])
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::wood_left_on(LENGTH)]
     }
 
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::wood_left_on(LENGTH)]
+    fn stage(&self) -> Stage {
+        if self.rough { Stage::RoughLength } else { Stage::FinishedLength }
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -116,7 +117,7 @@ impl Operation for Crosscut {
                 work.blank.gang
             ));
         }
-        out.after.gang = self.gang;
+        out.after.gang = self.gang();
         out.steps.extend(self.steps(work));
         if work.blank.least_of(LENGTH).is_some_and(|length| length < Length::INCH * 6) {
             out.cautions.push(work.short_piece_caution());
@@ -133,8 +134,12 @@ impl Operation for Crosscut {
 }
 
 impl Crosscut {
+    fn gang(&self) -> u32 {
+        self.gang.unwrap_or(ONE_PIECE)
+    }
+
     fn cut_length(&self, work: &Work<'_>, one: Length, kerf: Length) -> Length {
-        let m = i64::from(self.gang);
+        let m = i64::from(self.gang());
         let finished = work.finish.get(LENGTH).copied().unwrap_or(one);
         if m == 1 { one } else { finished * m + kerf * (m - 1) + (one - finished) }
     }
@@ -236,12 +241,7 @@ impl Crosscut {
 
 /// The scale of a set-off block reads from the blade's near tooth to the
 /// block, a kerf more than the piece.
-pub(super) fn set_off(
-    work: &Work<'_>,
-    stop: &mut super::NamedSetting,
-    length: Length,
-    kerf: Length,
-) {
+pub(super) fn set_off(work: &Work<'_>, stop: &mut NamedSetting, length: Length, kerf: Length) {
     let fat = work.tool.map_or_else(Default::default, |tool| tool.cuts_fat("stop", true));
     let target = crate::measure::Target(length);
     stop.setting = stop.readout.dial(target, work.aim + kerf, fat, Rounds::Up);

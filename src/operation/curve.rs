@@ -5,23 +5,24 @@
 //! 3/16 in, 3/16 turns 5/16, 1/4 turns 5/8, 3/8 turns 1 7/16, 1/2 turns
 //! 2 1/2 (common practice, from memory).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
-use super::drawing::{Drawing, Material, Point, Scale, Shape};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::work::scaled;
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::words::scaled;
+use super::work::Work;
 use crate::measure::{Length, SafeSide};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "curve",
-    about: "Saw to a curved line.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<Curve>("curve", "Saw to a curved line.", read, EXAMPLES);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "curve", "at": "band saw", "radius": "9", "sides": 2, "leave": "1/32", "narrowest": "1 1/4" }"#,
+];
 
 /// Width of a blade and the smallest radius it turns.
 const TURNS: [(Length, Length); 5] = [
@@ -32,51 +33,38 @@ const TURNS: [(Length, Length); 5] = [
     (Length::inch_fraction(1, 2), Length::inch_fraction(5, 2)),
 ];
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "curve")]
-struct Keys {
-    /// The tightest radius of the line.
-    radius: FormulaText,
-    /// How many sides are curved, one or two; one when left out.
-    sides: Option<i64>,
-    /// How far outside the line to saw, to be faired away; 1/32 in when left out.
-    leave: Option<FormulaText>,
-    /// The width that is finally left at the narrowest place.
-    narrowest: Option<FormulaText>,
-}
+/// A piece has one curved side where a route says nothing.
+const ONE_SIDE: i64 = 1;
+/// Left outside the line where a route says nothing (common practice, no source).
+const LEAVE: Length = Length::inch_fraction(1, 32);
 
-#[derive(Debug)]
-struct Curve {
-    radius: Keyed,
-    sides: i64,
-    leave: Option<Keyed>,
-    narrowest: Option<Keyed>,
-    feature: String,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let radius = reader.formula("radius", &keys.radius);
-    let leave = reader.optional_formula("leave", &keys.leave);
-    let narrowest = reader.optional_formula("narrowest", &keys.narrowest);
-    let sides = keys.sides.unwrap_or(1);
-    if !(1..=2).contains(&sides) {
-        reader.problem("sides", "one or two sides are sawn to a curve", None);
-        return None;
+keys! {
+    Curve: "curve", makes {
+        /// The tightest radius of the line.
+        radius: F,
+        /// How many sides are curved, one or two.
+        sides: Option<i64> = ONE_SIDE,
+        /// How far outside the line to saw, to be faired away.
+        leave: Option<F> = LEAVE,
+        /// The width that is finally left at the narrowest place.
+        narrowest: Option<F>,
     }
-    let own = "narrowest width";
-    let feature = reader.makes().map_or_else(|| own.to_owned(), |makes| feature_of(&makes, own));
-    Some(Box::new(Curve { radius: radius?, sides, leave: leave?, narrowest: narrowest?, feature }))
+}
+
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Curve>(reader, |keys, reader| {
+        let sound = (1..=2).contains(&keys.sides.unwrap_or(ONE_SIDE));
+        if !sound {
+            reader.problem("sides", "one or two sides are sawn to a curve", None);
+        }
+        sound
+    })
 }
 
 impl Operation for Curve {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([Some(&self.radius), self.leave.as_ref(), self.narrowest.as_ref()])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         let sized = self.narrowest.iter();
-        sized.map(|_| Sized::named(&self.feature, SafeSide::Big)).collect()
+        sized.map(|_| SizedFeature::new(self.feature(), SafeSide::Big)).collect()
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -89,7 +77,7 @@ impl Operation for Curve {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let radius = work.size(&self.radius)?;
-        let leave = work.optional(&self.leave)?.unwrap_or(Length::inch_fraction(1, 32)) + work.aim;
+        let leave = work.optional(&self.leave)?.unwrap_or(LEAVE) + work.aim;
         let mut out = Outcome::untouched(work.blank, draw(work, radius));
         out.findings = work.machine_limits();
         self.blade(work, &mut out, radius);
@@ -100,7 +88,7 @@ impl Operation for Curve {
             out.facts.push(Fact::size("guard above the table", guard));
         }
         if let Some(narrowest) = &self.narrowest {
-            let left = work.size(narrowest)? + leave * self.sides;
+            let left = work.size(narrowest)? + leave * self.sides();
             match work.blank.most(WIDTH) {
                 Some(wide) if left > wide => out.findings.push(
                     Finding::error(format!(
@@ -111,12 +99,12 @@ impl Operation for Curve {
                     .help("a narrower place, less outside the line, or wider stock")
                     .key("narrowest"),
                 ),
-                _ => out.after.make(&self.feature, left),
+                _ => out.after.make(&self.feature(), left),
             }
         }
         out.steps.push(format!("Saw {} outside the line, all the way.", work.words(leave)));
         out.steps.push("Short cuts before long ones; plan each way out first.".to_owned());
-        if self.sides == 2 {
+        if self.sides() == 2 {
             out.steps.push("Tape the first offcut back on, so that it lies flat.".to_owned());
         }
         out.cautions.push("Never twist the wood: feed it round, or back out.".to_owned());
@@ -129,6 +117,15 @@ impl Operation for Curve {
 }
 
 impl Curve {
+    fn sides(&self) -> i64 {
+        self.sides.unwrap_or(ONE_SIDE)
+    }
+
+    /// The width at the narrowest place.
+    fn feature(&self) -> FeatureName {
+        self.makes.prefix("narrowest width")
+    }
+
     /// Whether this blade, or any other here, turns the curve.
     fn blade(&self, work: &Work<'_>, out: &mut Outcome, radius: Length) {
         let (Some(machine), Some(tool), Some(at)) = (work.machine, work.tool, work.at) else {
@@ -218,8 +215,8 @@ fn draw(work: &Work<'_>, radius: Length) -> Drawing {
     let mut wood = vec![p(zero, wide), p(zero, zero), p(long, zero), p(long, wide)];
     wood.extend(hollow.iter().rev());
     let mut drawing = Drawing::new("from above", Scale::Even);
-    drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: wood });
-    drawing.shapes.push(Shape::Polygon { of: Material::Waste, points: hollow });
+    drawing.shapes.push(DrawnShape::Polygon { of: Material::Wood, points: wood });
+    drawing.shapes.push(DrawnShape::Polygon { of: Material::Waste, points: hollow });
     drawing
         .dimension(
             p(middle, wide + wide / 4),

@@ -4,104 +4,70 @@
 //! Depth `dowel / 2 + 1/16`; centres from `from_end` to as far from the other
 //! end, evenly (common practice, no source).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale};
+use super::feature::{DEPTH, FeatureName, LENGTH, SIZE, WALL};
 use super::hole::{self, Hole, Into};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "dowel",
-    about: "Bore for dowels, or cut the slots of loose tenons.",
+pub(super) const KIND: OperationKind = OperationKind::of::<Dowel>(
+    "dowel",
+    "Bore for dowels, or cut the slots of loose tenons.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "dowel")]
-struct Keys {
-    /// Diameter of the dowel, or thickness of the loose tenon, best as measured.
-    dowel: FormulaText,
-    /// Its whole length, half of it in each part.
-    dowel_length: FormulaText,
-    /// From the reference face to the centre, the same in both parts.
-    from_face: FormulaText,
-    /// Length of the joint the centres are spaced over.
-    joint: FormulaText,
-    /// From each end of the joint to the first centre.
-    from_end: FormulaText,
-    /// How many.
-    count: i64,
-    /// Width of a loose tenon along the joint; a dowel has none.
-    tenon_width: Option<FormulaText>,
-    /// Into the face, the edge or the end; the edge when left out.
-    into: Option<Into>,
-}
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "dowel", "at": "drill press", "makes": "dowel hole", "dowel": "3/8", "dowel_length": "2", "from_face": "3/8", "joint": "3", "from_end": "3/4", "count": 2, "into": "end" }"#,
+    r#"{ "do": "dowel", "at": "router table", "makes": "slot", "dowel": "1/4", "dowel_length": "1 1/2", "from_face": "3/8", "joint": "3", "from_end": "1", "count": 1, "tenon_width": "1", "into": "edge" }"#,
+];
 
-#[derive(Debug)]
-struct Dowel {
-    dowel: Keyed,
-    dowel_length: Keyed,
-    from_face: Keyed,
-    joint: Keyed,
-    from_end: Keyed,
-    count: i64,
-    tenon_width: Option<Keyed>,
-    into: Into,
-    makes: String,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let dowel = reader.formula("dowel", &keys.dowel);
-    let dowel_length = reader.formula("dowel_length", &keys.dowel_length);
-    let from_face = reader.formula("from_face", &keys.from_face);
-    let joint = reader.formula("joint", &keys.joint);
-    let from_end = reader.formula("from_end", &keys.from_end);
-    let tenon_width = reader.optional_formula("tenon_width", &keys.tenon_width);
-    if !(1..=100).contains(&keys.count) {
-        reader.problem("count", "a joint has 1 to 100 of them", None);
-        return None;
+keys! {
+    Dowel: "dowel", makes {
+        /// Diameter of the dowel, or thickness of the loose tenon, best as measured.
+        dowel: F,
+        /// Its whole length, half of it in each part.
+        dowel_length: F,
+        /// From the reference face to the centre, the same in both parts.
+        from_face: F,
+        /// Length of the joint the centres are spaced over.
+        joint: F,
+        /// From each end of the joint to the first centre.
+        from_end: F,
+        /// How many.
+        count: i64 as holes,
+        /// Width of a loose tenon along the joint; a dowel has none.
+        tenon_width: Option<F>,
+        /// Into the face, the edge or the end.
+        into: Option<Into> = "edge",
     }
-    let makes = reader.made_by("hole");
-    Some(Box::new(Dowel {
-        dowel: dowel?,
-        dowel_length: dowel_length?,
-        from_face: from_face?,
-        joint: joint?,
-        from_end: from_end?,
-        count: keys.count,
-        tenon_width: tenon_width?,
-        into: keys.into.unwrap_or(Into::Edge),
-        makes,
-    }))
+}
+
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Dowel>(reader, |keys, reader| {
+        let sound = (1..=100).contains(&keys.count);
+        if !sound {
+            reader.problem("count", "a joint has 1 to 100 of them", None);
+        }
+        sound
+    })
 }
 
 impl Operation for Dowel {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([
-            Some(&self.dowel),
-            Some(&self.dowel_length),
-            Some(&self.from_face),
-            Some(&self.joint),
-            Some(&self.from_end),
-            self.tenon_width.as_ref(),
-        ])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         let mut sized = vec![
-            Sized::named(&self.feature("size"), SafeSide::Small),
-            Sized::named(&self.feature("depth"), SafeSide::Small),
-            Sized::named(&self.feature("wall thickness"), SafeSide::Neither),
+            SizedFeature::new(self.feature(SIZE), SafeSide::Small),
+            SizedFeature::new(self.feature(DEPTH), SafeSide::Small),
+            SizedFeature::new(self.feature(WALL), SafeSide::Neither),
         ];
         if self.tenon_width.is_some() {
-            sized.push(Sized::named(&self.feature(LENGTH), SafeSide::Small));
+            sized.push(SizedFeature::new(self.feature(LENGTH), SafeSide::Small));
         }
         sized
     }
@@ -120,7 +86,7 @@ impl Operation for Dowel {
         let wide = work.optional(&self.tenon_width)?;
         let (bit, unfit) = hole::cuts(work, "bit", dowel, "dowel");
         let near = centre - bit / 2;
-        let hole = Hole { into: self.into, near, wide: bit, deep };
+        let hole = Hole { into: self.into.unwrap_or(Into::Edge), near, wide: bit, deep };
         let along = wide.map_or(bit, |wide| wide + Length::inch_fraction(1, 32));
         let row = self.row(joint, from_end);
 
@@ -136,13 +102,13 @@ impl Operation for Dowel {
         let chain = work.chain(&self.from_face);
         out.settings.push(work.aimed("fence", centre, Length::ZERO, chain, Rounds::Nearest));
         let router = work.machine.is_some_and(|m| m.kind == MachineKind::RouterTable);
-        let scale = if router { "height" } else { "depth" };
+        let scale = if router { "height" } else { DEPTH };
         let from = format!(
             "half of {}, and {} for glue",
             work.chain(&self.dowel_length),
             work.words(glue_room)
         );
-        out.settings.push(work.depth_setting(scale, deep, &self.feature("depth"), from));
+        out.settings.push(work.depth_setting(scale, deep, &self.feature(DEPTH), from));
         out.facts.push(Fact::size("fence to the bit's edge", near));
         if let [first, second, ..] = row[..] {
             out.facts.push(Fact::size("from centre to centre", second - first));
@@ -155,9 +121,9 @@ impl Operation for Dowel {
             out.facts.push(Fact::size("travel between stops", along - bit));
             out.after.make(&self.feature(LENGTH), along);
         }
-        out.after.make(&self.feature("size"), bit);
-        out.after.make(&self.feature("depth"), deep);
-        out.after.make(&self.feature("wall thickness"), near);
+        out.after.make(&self.feature(SIZE), bit);
+        out.after.make(&self.feature(DEPTH), deep);
+        out.after.make(&self.feature(WALL), near);
         Ok(out)
     }
 
@@ -167,8 +133,8 @@ impl Operation for Dowel {
 }
 
 impl Dowel {
-    fn feature(&self, feature: &str) -> String {
-        feature_of(&self.makes, feature)
+    fn feature(&self, feature: &str) -> FeatureName {
+        FeatureName::of(self.makes.or("hole"), feature)
     }
 
     /// Centres along the joint; one alone is in the middle.

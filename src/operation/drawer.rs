@@ -5,26 +5,39 @@
 //! side `depth - front - 1/16`, back `front - 2 side + 2 dado`, bottom
 //! `front - 2 side + 2 groove - 1/16` (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, THICKNESS, WIDTH};
+use super::crosscut;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, crosscut, rip};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Formulas, Operation, Over, SizedFeature};
+use super::reader::{FormulaText, KeyReader, Keyed};
+use super::rip;
+use super::work::Work;
 use crate::measure::{Length, Rounds};
 use crate::shop::{LengthStop, MachineKind};
 use crate::wood::{Grain, movement};
 
-pub const KIND: Kind = Kind {
-    name: "drawer",
-    about: "Cut a part of a drawer to its opening as measured.",
+pub(super) const KIND: OperationKind = OperationKind::of::<DrawerKeys>(
+    "drawer",
+    "Cut a part of a drawer to its opening as measured.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "front", "opening_width": "14", "gap": "1/32", "opening_height": "4", "points": "4", "grain": "flat" }"#,
+    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "side", "opening_depth": "16", "front_thickness": "3/4", "clear_behind": "1/16" }"#,
+    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "back", "front": "13 15/16", "side_thickness": "1/2", "dado": "1/4" }"#,
+    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "bottom", "front": "13 15/16", "side_thickness": "1/2", "groove_depth": "1/4" }"#,
+];
 
 /// Each side of the front (common practice: 1/64 to 1/32).
-const GAP: Length = Length::inch_fraction(1, 32);
+const GAP_BESIDE: Length = Length::inch_fraction(1, 32);
 /// Over the tallest the front will swell to (common practice).
 const HEADROOM: Length = Length::inch_fraction(1, 64);
 /// Behind the sides and round the bottom (common practice).
@@ -32,43 +45,43 @@ const SIXTEENTH: Length = Length::inch_fraction(1, 16);
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum Piece {
+enum DrawerPart {
     Front,
     Side,
     Back,
     Bottom,
 }
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "drawer")]
-struct Keys {
-    /// Which part of the drawer is cut.
-    piece: Piece,
-    /// Front: the opening where it is narrowest.
-    opening_width: Option<FormulaText>,
-    /// Front: what stays clear on each side; 1/32 in when left out.
-    gap: Option<FormulaText>,
-    /// Front, side, back: the opening where it is lowest.
-    opening_height: Option<FormulaText>,
-    /// With `opening_height`: points of moisture from now to the dampest season.
-    points: Option<FormulaText>,
-    /// How the growth rings lie; flat-sawn when left out.
-    #[serde(default)]
-    grain: Grain,
-    /// Side: how deep the opening is.
-    opening_depth: Option<FormulaText>,
-    /// Side: what of the front stands before it, its thickness less any rabbet.
-    front_thickness: Option<FormulaText>,
-    /// Side: what stays clear behind it; 1/16 in when left out.
-    clear_behind: Option<FormulaText>,
-    /// Back, bottom: length of the front as made.
-    front: Option<FormulaText>,
-    /// Back, bottom: thickness of the sides as made.
-    side_thickness: Option<FormulaText>,
-    /// Back: how deep it goes into each side.
-    dado: Option<FormulaText>,
-    /// Bottom: how deep it goes into each side.
-    groove_depth: Option<FormulaText>,
+keys! {
+    DrawerKeys: "drawer" {
+        /// Which part of the drawer is cut.
+        piece: DrawerPart,
+        /// Front: the opening where it is narrowest.
+        opening_width: Option<F>,
+        /// Front: what stays clear on each side.
+        gap: Option<F> = GAP_BESIDE,
+        /// Front, side, back: the opening where it is lowest.
+        opening_height: Option<F>,
+        /// With `opening_height`: points of moisture from now to the dampest season.
+        points: Option<F> as points,
+        /// How the growth rings lie.
+        #[serde(default)]
+        grain: Grain = "flat",
+        /// Side: how deep the opening is.
+        opening_depth: Option<F>,
+        /// Side: what of the front stands before it, its thickness less any rabbet.
+        front_thickness: Option<F>,
+        /// Side: what stays clear behind it.
+        clear_behind: Option<F> = SIXTEENTH,
+        /// Back, bottom: length of the front as made.
+        front: Option<F>,
+        /// Back, bottom: thickness of the sides as made.
+        side_thickness: Option<F>,
+        /// Back: how deep it goes into each side.
+        dado: Option<F>,
+        /// Bottom: how deep it goes into each side.
+        groove_depth: Option<F>,
+    }
 }
 
 /// How its length, or a bottom's width, comes about.
@@ -93,7 +106,7 @@ enum Reckoning {
 
 /// What it must clear in the dampest season.
 #[derive(Debug)]
-struct Height {
+struct DrawerHeight {
     opening: Keyed,
     points: Keyed,
     grain: Grain,
@@ -101,66 +114,80 @@ struct Height {
 
 #[derive(Debug)]
 struct Drawer {
-    piece: Piece,
+    keys: DrawerKeys,
     from: Reckoning,
-    height: Option<Height>,
+    height: Option<DrawerHeight>,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    refuse_foreign(reader, &keys);
-    let from = match keys.piece {
-        Piece::Front => {
-            let gap = reader.optional_formula("gap", &keys.gap);
-            let width = needed(reader, "opening_width", &keys.opening_width);
-            Reckoning::Opening { width: width?, gap: gap? }
-        }
-        Piece::Side => {
-            let clear = reader.optional_formula("clear_behind", &keys.clear_behind);
-            let depth = needed(reader, "opening_depth", &keys.opening_depth);
-            let front = needed(reader, "front_thickness", &keys.front_thickness);
-            Reckoning::Depth { depth: depth?, front: front?, clear: clear? }
-        }
-        Piece::Back | Piece::Bottom => {
-            let front = needed(reader, "front", &keys.front);
-            let side = needed(reader, "side_thickness", &keys.side_thickness);
-            let into = if keys.piece == Piece::Back {
-                needed(reader, "dado", &keys.dado)
-            } else {
-                needed(reader, "groove_depth", &keys.groove_depth)
-            };
-            Reckoning::Sides { front: front?, side: side?, into: into? }
-        }
-    };
-    let height = match &keys.opening_height {
-        None => None,
-        Some(opening) => {
-            let opening = reader.formula("opening_height", opening);
-            let points = needed(reader, "points", &keys.points);
-            Some(Height { opening: opening?, points: points?, grain: keys.grain })
-        }
-    };
-    Some(Box::new(Drawer { piece: keys.piece, from, height }))
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys = keys::keys_if::<DrawerKeys>(reader, |keys, reader| {
+        refuse_foreign(reader, keys);
+        complete(reader, keys)
+    })?;
+    let from = Reckoning::of(&keys)?;
+    let height = keys.opening_height.clone().zip(keys.points.clone());
+    let height =
+        height.map(|(opening, points)| DrawerHeight { opening, points, grain: keys.grain });
+    Some(Box::new(Drawer { keys, from, height }))
 }
 
-fn needed(
-    reader: &mut Reader<'_, '_>,
-    key: &'static str,
-    text: &Option<FormulaText>,
-) -> Option<Keyed> {
-    match text {
-        Some(text) => reader.formula(key, text),
-        None => {
-            reader.problem(key, format!("`{key}` is missing for this part of a drawer"), None);
-            None
+/// Whether every key this part needs is given; reports those that are not.
+fn complete(reader: &mut KeyReader<'_, '_>, keys: &DrawerKeys<FormulaText>) -> bool {
+    let mut needed = match keys.piece {
+        DrawerPart::Front => vec![("opening_width", &keys.opening_width)],
+        DrawerPart::Side => {
+            vec![("opening_depth", &keys.opening_depth), ("front_thickness", &keys.front_thickness)]
         }
+        DrawerPart::Back => vec![
+            ("front", &keys.front),
+            ("side_thickness", &keys.side_thickness),
+            ("dado", &keys.dado),
+        ],
+        DrawerPart::Bottom => vec![
+            ("front", &keys.front),
+            ("side_thickness", &keys.side_thickness),
+            ("groove_depth", &keys.groove_depth),
+        ],
+    };
+    if keys.opening_height.is_some() {
+        needed.push(("points", &keys.points));
+    }
+    let missing: Vec<&str> =
+        needed.iter().filter(|(_, text)| text.is_none()).map(|(key, _)| *key).collect();
+    for key in &missing {
+        reader.problem(key, format!("`{key}` is missing for this part of a drawer"), None);
+    }
+    missing.is_empty()
+}
+
+impl Reckoning {
+    /// How this part's size comes about; `None` where a key it needs is missing.
+    fn of(keys: &DrawerKeys) -> Option<Reckoning> {
+        Some(match keys.piece {
+            DrawerPart::Front => {
+                Reckoning::Opening { width: keys.opening_width.clone()?, gap: keys.gap.clone() }
+            }
+            DrawerPart::Side => Reckoning::Depth {
+                depth: keys.opening_depth.clone()?,
+                front: keys.front_thickness.clone()?,
+                clear: keys.clear_behind.clone(),
+            },
+            DrawerPart::Back | DrawerPart::Bottom => Reckoning::Sides {
+                front: keys.front.clone()?,
+                side: keys.side_thickness.clone()?,
+                into: match keys.piece {
+                    DrawerPart::Back => keys.dado.clone()?,
+                    _ => keys.groove_depth.clone()?,
+                },
+            },
+        })
     }
 }
 
 /// A key of another part would be read and never heeded.
-fn refuse_foreign(reader: &mut Reader<'_, '_>, keys: &Keys) {
-    use Piece::{Back, Bottom, Front, Side};
-    let given: [(&str, bool, &[Piece]); 11] = [
+fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &DrawerKeys<FormulaText>) {
+    use DrawerPart::{Back, Bottom, Front, Side};
+    let given: [(&str, bool, &[DrawerPart]); 11] = [
         ("opening_width", keys.opening_width.is_some(), &[Front]),
         ("gap", keys.gap.is_some(), &[Front]),
         ("opening_height", keys.opening_height.is_some(), &[Front, Side, Back]),
@@ -186,22 +213,15 @@ struct Wanted {
     why: String,
 }
 
-impl Operation for Drawer {
+impl Formulas for Drawer {
     fn formulas(&self) -> Vec<&Keyed> {
-        let mut all = match &self.from {
-            Reckoning::Opening { width, gap } => [Some(width), gap.as_ref(), None],
-            Reckoning::Depth { depth, front, clear } => [Some(depth), Some(front), clear.as_ref()],
-            Reckoning::Sides { front, side, into } => [Some(front), Some(side), Some(into)],
-        }
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>();
-        all.extend(self.height.iter().flat_map(|height| [&height.opening, &height.points]));
-        all
+        self.keys.formulas()
     }
+}
 
-    fn sizes(&self) -> Vec<Sized> {
-        [LENGTH, WIDTH].map(Sized::wood_left_on).to_vec()
+impl Operation for Drawer {
+    fn sizes(&self) -> Vec<SizedFeature> {
+        [LENGTH, WIDTH].map(SizedFeature::wood_left_on).to_vec()
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -220,8 +240,8 @@ impl Operation for Drawer {
             Some(height) => self.height(work, height, &mut out)?,
             None => None,
         };
-        let (length, width) = match self.piece {
-            Piece::Bottom => (None, Some(main)),
+        let (length, width) = match self.keys.piece {
+            DrawerPart::Bottom => (None, Some(main)),
             _ => (Some(main), height),
         };
         out.drawing = self.draw(work, length.as_ref(), width.as_ref());
@@ -253,7 +273,7 @@ impl Drawer {
         };
         Ok(match &self.from {
             Reckoning::Opening { width, gap } => {
-                let gap = usual(gap, GAP)?;
+                let gap = usual(gap, GAP_BESIDE)?;
                 Wanted {
                     size: work.size(width)? - gap * 2,
                     why: format!("{}, less {} on each side", work.chain(width), work.words(gap)),
@@ -272,7 +292,8 @@ impl Drawer {
                 }
             }
             Reckoning::Sides { front, side, into } => {
-                let clear = if self.piece == Piece::Bottom { SIXTEENTH } else { Length::ZERO };
+                let clear =
+                    if self.keys.piece == DrawerPart::Bottom { SIXTEENTH } else { Length::ZERO };
                 let between = work.size(front)? - work.size(side)? * 2;
                 Wanted {
                     size: between + work.size(into)? * 2 - clear,
@@ -291,7 +312,7 @@ impl Drawer {
     fn height(
         &self,
         work: &Work<'_>,
-        height: &Height,
+        height: &DrawerHeight,
         out: &mut Outcome,
     ) -> Result<Option<Wanted>, Trouble> {
         let opening = work.size(&height.opening)?;
@@ -348,7 +369,7 @@ impl Drawer {
             out.facts.push(Fact::size("its width", width.size));
             return;
         }
-        if self.piece != Piece::Bottom {
+        if self.keys.piece != DrawerPart::Bottom {
             // A sheet comes with straight edges.
             out.findings.extend(rip::straightness(work));
         }
@@ -369,17 +390,17 @@ impl Drawer {
     }
 
     fn instruct(&self) -> Vec<String> {
-        let steps: &[&str] = match self.piece {
-            Piece::Front => &[
+        let steps: &[&str] = match self.keys.piece {
+            DrawerPart::Front => &[
                 "Measure the opening at three heights and two depths: smallest.",
                 "Mark which opening this front is for.",
                 "Try it in the opening before anything else is cut from it.",
             ],
-            Piece::Side => {
+            DrawerPart::Side => {
                 &["Mark left and right: inside face and bottom edge.", "Cut the pair at one stop."]
             }
-            Piece::Back => &["Use the front and sides as made, not as drawn."],
-            Piece::Bottom => &[
+            DrawerPart::Back => &["Use the front and sides as made, not as drawn."],
+            DrawerPart::Bottom => &[
                 "Use the front, sides and grooves as made, not as drawn.",
                 "A solid bottom: grain from side to side, free to move behind.",
             ],
@@ -400,22 +421,22 @@ impl Drawer {
         let long = known(length, LENGTH).unwrap_or(Length::INCH * 12).max(least);
         let thick = work.blank.most(THICKNESS).unwrap_or(Length::inch_fraction(1, 2));
         let high = known(width, WIDTH).unwrap_or(thick * 8).max(least);
-        let name = match self.piece {
-            Piece::Front => "front",
-            Piece::Side => "side",
-            Piece::Back => "back",
-            Piece::Bottom => "bottom",
+        let name = match self.keys.piece {
+            DrawerPart::Front => "front",
+            DrawerPart::Side => "side",
+            DrawerPart::Back => "back",
+            DrawerPart::Bottom => "bottom",
         };
-        let seen = match self.piece {
-            Piece::Front => "front in its opening",
-            Piece::Bottom => "bottom from above",
+        let seen = match self.keys.piece {
+            DrawerPart::Front => "front in its opening",
+            DrawerPart::Bottom => "bottom from above",
             _ => "inside face",
         };
         let (post, gap) = (long / 12, long / 40);
         let mut drawing = Drawing::new(seen, Scale::Stretched)
             .block(Material::Wood, p(zero, zero), p(long, high))
             .label(p(long / 2, high / 2), name);
-        if self.piece == Piece::Front {
+        if self.keys.piece == DrawerPart::Front {
             drawing = drawing
                 .block(Material::Fence, p(-gap - post, -high / 6), p(-gap, high + high / 4))
                 .block(

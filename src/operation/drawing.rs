@@ -41,7 +41,7 @@ pub enum Scale {
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Shape {
+pub enum DrawnShape {
     /// An axis-parallel or slanted area.
     Polygon { of: Material, points: Vec<Point> },
     /// A line with arrow heads between two points and a text on it.
@@ -60,7 +60,7 @@ pub struct Drawing {
     /// `from above`, `end view`.
     pub seen: String,
     pub scale: Scale,
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<DrawnShape>,
 }
 
 impl Drawing {
@@ -72,31 +72,31 @@ impl Drawing {
     #[must_use]
     pub fn block(mut self, of: Material, from: Point, to: Point) -> Drawing {
         let points = vec![from, Point::new(to.x, from.y), to, Point::new(from.x, to.y)];
-        self.shapes.push(Shape::Polygon { of, points });
+        self.shapes.push(DrawnShape::Polygon { of, points });
         self
     }
 
     #[must_use]
     pub fn dimension(mut self, from: Point, to: Point, text: impl Into<String>) -> Drawing {
-        self.shapes.push(Shape::Dimension { from, to, text: text.into() });
+        self.shapes.push(DrawnShape::Dimension { from, to, text: text.into() });
         self
     }
 
     #[must_use]
     pub fn label(mut self, at: Point, text: impl Into<String>) -> Drawing {
-        self.shapes.push(Shape::Label { at, text: text.into() });
+        self.shapes.push(DrawnShape::Label { at, text: text.into() });
         self
     }
 
     #[must_use]
     pub fn mark(mut self, from: Point, to: Point) -> Drawing {
-        self.shapes.push(Shape::Mark { from, to });
+        self.shapes.push(DrawnShape::Mark { from, to });
         self
     }
 
     #[must_use]
     pub fn measure_here(mut self, at: Point) -> Drawing {
-        self.shapes.push(Shape::MeasureHere { at });
+        self.shapes.push(DrawnShape::MeasureHere { at });
         self
     }
 }

@@ -5,21 +5,28 @@
 //! `rack = difference of diagonals x diagonal / (2 x wide)`;
 //! `rock = |(h1 + h3) - (h2 + h4)|` round the base (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::{KeyReader, Keyed};
+use super::work::Work;
 use crate::measure::{Length, SafeSide};
 
-pub const KIND: Kind = Kind {
-    name: "dry fit",
-    about: "Put together without glue: gaps, diagonals, wind and rock.",
+pub(super) const KIND: OperationKind = OperationKind::of::<DryFit>(
+    "dry fit",
+    "Put together without glue: gaps, diagonals, wind and rock.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
 
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "dry fit", "at": "bench", "wide": "16", "deep": "12", "diagonals": "1/32", "legs": ["17.998", "18.001", "18.000", "18.004"] }"#,
+];
+
+/// Legs round a base: three never rock.
+const LEGS: usize = 4;
 /// A slip of paper: what must not enter a shoulder that is seen.
 const PAPER: Length = Length::thousandths(4);
 /// The most four feet may rock.
@@ -27,45 +34,30 @@ const MOST_ROCK: Length = Length::inch_fraction(1, 64);
 /// The most the diagonals may differ where the route doesn't say.
 const MOST_DIFFERENCE: Length = Length::inch_fraction(1, 32);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "dry fit")]
-struct Keys {
-    /// Width of the frame where its diagonals are taken.
-    wide: FormulaText,
-    /// Depth of the frame where its diagonals are taken.
-    deep: FormulaText,
-    /// The most the diagonals may differ; 1/32 in where left out.
-    diagonals: Option<FormulaText>,
-    /// The lengths of the four legs in order round the base, to see how they rock.
-    #[serde(default)]
-    #[schemars(length(min = 4, max = 4))]
-    legs: Vec<FormulaText>,
+keys! {
+    DryFit: "dry fit" {
+        /// Width of the frame where its diagonals are taken.
+        wide: F,
+        /// Depth of the frame where its diagonals are taken.
+        deep: F,
+        /// The most the diagonals may differ.
+        diagonals: Option<F> = MOST_DIFFERENCE,
+        /// The lengths of the four legs in order round the base, to see how they rock.
+        #[serde(default)]
+        #[schemars(length(min = 4, max = 4))]
+        legs: Vec<F>,
+    }
 }
 
-#[derive(Debug)]
-struct DryFit {
-    wide: Keyed,
-    deep: Keyed,
-    diagonals: Option<Keyed>,
-    legs: Option<[Keyed; 4]>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let wide = reader.formula("wide", &keys.wide);
-    let deep = reader.formula("deep", &keys.deep);
-    let diagonals = reader.optional_formula("diagonals", &keys.diagonals);
-    let mut legs = Vec::new();
-    for (index, leg) in keys.legs.iter().enumerate() {
-        legs.push(reader.formula_in_list("legs", index, None, leg)?);
-    }
-    let count = legs.len();
-    let legs = <[Keyed; 4]>::try_from(legs).ok();
-    if legs.is_none() && count > 0 {
-        reader.problem("legs", format!("{count} legs: four rock, three never do"), None);
-        return None;
-    }
-    Some(Box::new(DryFit { wide: wide?, deep: deep?, diagonals: diagonals?, legs }))
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<DryFit>(reader, |keys, reader| {
+        let count = keys.legs.len();
+        let sound = matches!(count, 0 | LEGS);
+        if !sound {
+            reader.problem("legs", format!("{count} legs: four rock, three never do"), None);
+        }
+        sound
+    })
 }
 
 /// How far four feet rock on a flat plate, their lengths in order round the base.
@@ -88,17 +80,9 @@ fn rack(wide: Length, diagonal: Length, difference: Length) -> Length {
 }
 
 impl Operation for DryFit {
-    fn formulas(&self) -> Vec<&Keyed> {
-        [Some(&self.wide), Some(&self.deep), self.diagonals.as_ref()]
-            .into_iter()
-            .flatten()
-            .chain(self.legs.iter().flatten())
-            .collect()
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         ["shoulder gap", "diagonals", "wind", "rock"]
-            .map(|feature| Sized::named(feature, SafeSide::Neither))
+            .map(|feature| SizedFeature::new(feature, SafeSide::Neither))
             .to_vec()
     }
 
@@ -132,8 +116,8 @@ impl Operation for DryFit {
             "Out? Pair the parts differently first, shave shoulders next.".to_owned(),
             "Number every joint before it comes apart.".to_owned(),
         ];
-        if let Some(legs) = &self.legs {
-            self.legs(work, legs, &mut out)?;
+        if let Ok(legs) = <&[Keyed; LEGS]>::try_from(self.legs.as_slice()) {
+            self.rocks(work, legs, &mut out)?;
         }
         Ok(out)
     }
@@ -148,8 +132,13 @@ impl Operation for DryFit {
 }
 
 impl DryFit {
-    fn legs(&self, work: &Work<'_>, legs: &[Keyed; 4], out: &mut Outcome) -> Result<(), Trouble> {
-        let mut lengths = [Length::ZERO; 4];
+    fn rocks(
+        &self,
+        work: &Work<'_>,
+        legs: &[Keyed; LEGS],
+        out: &mut Outcome,
+    ) -> Result<(), Trouble> {
+        let mut lengths = [Length::ZERO; LEGS];
         for (length, leg) in lengths.iter_mut().zip(legs) {
             *length = work.size(leg)?;
         }

@@ -2,12 +2,13 @@
 //! side, B the face edge, C opposite A, D opposite B.
 //! Knows nothing of how the heights were chosen.
 
-use super::blank::{Blank, THICKNESS, WIDTH};
+use super::blank::Blank;
+use super::feature::{THICKNESS, WIDTH};
 use crate::measure::Length;
 
 /// A section on its way through a planer or sander.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Section {
+pub(super) struct FourFaces {
     /// Between A and C.
     pub thickness: Length,
     /// Between B and D; `None` when only the two faces are worked.
@@ -16,16 +17,16 @@ pub(super) struct Section {
     second: bool,
 }
 
-impl Section {
-    pub fn of(blank: &Blank, square: bool) -> Option<Section> {
+impl FourFaces {
+    pub fn of(blank: &Blank, square: bool) -> Option<FourFaces> {
         let thickness = blank.most(THICKNESS)?;
         let width = if square { Some(blank.most(WIDTH)?) } else { None };
-        Some(Section { thickness, width, second: false })
+        Some(FourFaces { thickness, width, second: false })
     }
 
     /// Begun with C and D up, for the jointed faces A and B run on the table.
-    pub fn far_side_first(self) -> Section {
-        Section { second: true, ..self }
+    pub fn far_side_first(self) -> FourFaces {
+        FourFaces { second: true, ..self }
     }
 
     /// The bigger of the sizes worked: the height must start above it.

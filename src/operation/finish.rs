@@ -4,98 +4,94 @@
 //! `clearance left = gap - coats x film x faces` (common practice). The label
 //! on the can always wins, so the wait between coats has to be given.
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::outcome::{Wait, spoken};
-use super::reader::{FormulaText, Keyed, Reader};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::feature::{FeatureName, GAP, LENGTH, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble, Wait, spoken};
+use super::question::{Formulas, Operation, Over, SizedFeature};
+use super::reader::{KeyReader, Keyed};
+use super::work::Work;
 use crate::measure::{Length, SafeSide};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "finish",
-    about: "Put on the finish, coat by coat.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<FinishKeys>("finish", "Put on the finish, coat by coat.", read, EXAMPLES);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "finish", "at": "finish room", "makes": "drawer", "coats": 3, "recoat_hours": 4, "cure_hours": 48, "film": "0.0012", "gap": "1/16", "faces": 2 }"#,
+];
 
 /// Dry film of one coat on one face: 0.001 to 0.0015 in (common practice).
 const FILM: Length = Length::from_nanometres(30_480);
+/// More coats than this are a mistake in the route.
+const MOST_COATS: u32 = 50;
+/// A drawer slides on two faces at each side and two at top and bottom.
+const MOST_FACES: u32 = 8;
 /// What must be left of a sliding fit.
 const LEAST_GAP: Length = Length::inch_fraction(1, 64);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "finish")]
-struct Keys {
-    /// How many coats.
-    coats: u32,
-    /// How long one coat dries before the next, by the can's label.
-    recoat_hours: f64,
-    /// How long the last coat cures before the pieces are handled; as between
-    /// coats where left out.
-    cure_hours: Option<f64>,
-    /// Dry film of one coat on one face; 0.0012 in where left out.
-    film: Option<FormulaText>,
-    /// How much clearance a sliding fit has before: both sides of a drawer together.
-    gap: Option<FormulaText>,
-    /// How many of the faces that slide past each other are finished.
-    #[serde(default)]
-    faces: u32,
+keys! {
+    FinishKeys: "finish", makes {
+        /// How many coats.
+        coats: u32 as coats,
+        /// How long one coat dries before the next, by the can's label.
+        recoat_hours: f64 as hours,
+        /// How long the last coat cures before the pieces are handled; as between
+        /// coats where left out.
+        cure_hours: Option<f64> as hours,
+        /// Dry film of one coat on one face.
+        film: Option<F> = FILM,
+        /// How much clearance a sliding fit has before: both sides of a drawer together.
+        gap: Option<F>,
+        /// How many of the faces that slide past each other are finished.
+        #[serde(default)]
+        faces: u32 as faces,
+    }
 }
 
 #[derive(Debug)]
 struct Finish {
-    coats: u32,
+    keys: FinishKeys,
+    /// Minutes from one coat to the next.
     between: u32,
+    /// Minutes after the last coat.
     cure: u32,
-    film: Option<Keyed>,
-    gap: Option<Keyed>,
-    faces: u32,
-    /// By what name checks speak of the clearance.
-    feature: String,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let film = reader.optional_formula("film", &keys.film);
-    let gap = reader.optional_formula("gap", &keys.gap);
-    let between = reader.minutes("recoat_hours", keys.recoat_hours * 60.0);
-    let cure = match keys.cure_hours {
-        Some(hours) => reader.minutes("cure_hours", hours * 60.0),
-        None => between,
-    };
-    if keys.coats == 0 || keys.coats > 50 {
-        reader.problem("coats", "1 to 50 coats", None);
-        return None;
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let mut times = (None, None);
+    let keys = keys::keys_if::<FinishKeys>(reader, |keys, reader| {
+        let between = reader.minutes("recoat_hours", keys.recoat_hours * 60.0);
+        let cure = match keys.cure_hours {
+            Some(hours) => reader.minutes("cure_hours", hours * 60.0),
+            None => between,
+        };
+        times = (between, cure);
+        if keys.coats == 0 || keys.coats > MOST_COATS {
+            reader.problem("coats", format!("1 to {MOST_COATS} coats"), None);
+            return false;
+        }
+        if keys.faces > MOST_FACES {
+            let what = format!("no more than {MOST_FACES} faces slide past each other");
+            reader.problem("faces", what, None);
+            return false;
+        }
+        true
+    })?;
+    Some(Box::new(Finish { keys, between: times.0?, cure: times.1? }))
+}
+
+impl Formulas for Finish {
+    fn formulas(&self) -> Vec<&Keyed> {
+        self.keys.formulas()
     }
-    if keys.faces > 8 {
-        reader.problem("faces", "no more than 8 faces slide past each other", None);
-        return None;
-    }
-    let feature =
-        reader.makes().map_or_else(|| "gap".to_owned(), |makes| feature_of(&makes, "gap"));
-    Some(Box::new(Finish {
-        coats: keys.coats,
-        between: between?,
-        cure: cure?,
-        film: film?,
-        gap: gap?,
-        faces: keys.faces,
-        feature,
-    }))
 }
 
 impl Operation for Finish {
-    fn formulas(&self) -> Vec<&Keyed> {
-        self.film.iter().chain(&self.gap).collect()
-    }
-
     /// A gap grown too small is planed wider; one too wide stays so.
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::named(&self.feature, SafeSide::Small)]
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::new(self.feature(), SafeSide::Small)]
     }
 
     fn machines(&self) -> &'static [MachineKind] {
@@ -103,15 +99,15 @@ impl Operation for Finish {
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
-        let film = self.film.as_ref().map_or(Ok(FILM), |film| work.size(film))?;
-        let build = film * i64::from(self.coats);
+        let film = self.keys.film.as_ref().map_or(Ok(FILM), |film| work.size(film))?;
+        let build = film * i64::from(self.keys.coats);
         let mut out = Outcome::untouched(work.blank, draw(work));
         out.facts = vec![
-            Fact::number("coats", self.coats.into()),
+            Fact::number("coats", self.keys.coats.into()),
             Fact::minutes("time between coats", self.between),
             Fact::size("film on a face", build),
         ];
-        if let Some(gap) = &self.gap {
+        if let Some(gap) = &self.keys.gap {
             let gap = work.length(gap)?;
             self.clearance(work, gap, build, &mut out);
         }
@@ -119,16 +115,16 @@ impl Operation for Finish {
             "Same last grit on every piece; dust off; raking light.".to_owned(),
             "A witness panel goes along: look at it before each coat.".to_owned(),
         ];
-        if self.coats > 1 {
+        if self.keys.coats > 1 {
             out.steps.push("Cut the raised grain back once, after the first coat.".to_owned());
             out.steps.push(format!(
                 "{} coats, {} from one to the next.",
-                self.coats,
+                self.keys.coats,
                 spoken(self.between)
             ));
         }
         out.steps.push("No warmer, colder or damper than the can's label says.".to_owned());
-        if self.gap.is_some() {
+        if self.keys.gap.is_some() {
             out.steps.push("Once it has cured, try the sliding fit again.".to_owned());
         }
         out.wait = Some(Wait { minutes: self.cure, what: "the last coat".to_owned() });
@@ -146,10 +142,15 @@ impl Operation for Finish {
 }
 
 impl Finish {
+    /// The name checks use for the clearance.
+    fn feature(&self) -> FeatureName {
+        self.keys.makes.prefix(GAP)
+    }
+
     fn clearance(&self, work: &Work<'_>, gap: Length, build: Length, out: &mut Outcome) {
-        let left = gap - build * i64::from(self.faces);
+        let left = gap - build * i64::from(self.keys.faces);
         out.facts.push(Fact::size("clearance left", left));
-        if self.faces == 0 {
+        if self.keys.faces == 0 {
             let what = "a sliding fit with none of its faces finished keeps its gap";
             out.findings
                 .push(Finding::warning(what).help("say how many are: \"faces\": 2").key("gap"));
@@ -167,7 +168,7 @@ impl Finish {
         if left > Length::ZERO {
             out.drawing = draw_gap(work, gap, left);
         }
-        out.after.make(&self.feature, left);
+        out.after.make(&self.feature(), left);
     }
 }
 

@@ -6,47 +6,47 @@
 //! joint, no strain for twenty-four hours: a glue maker's guide
 //! (blog.eroko.com).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::outcome::{Wait, spoken};
-use super::reader::{Keyed, Reader};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble, Wait, spoken};
+use super::question::{Formulas, Operation, Over, SizedFeature};
+use super::reader::{KeyReader, Keyed};
+use super::work::Work;
 use crate::measure::{Length, SafeSide};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "glue",
-    about: "Glue and clamp within the open time.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<GlueKeys>("glue", "Glue and clamp within the open time.", read, EXAMPLES);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "glue", "at": "glue bench", "open_minutes": 8, "closing_minutes": 3, "seconds_per_joint": 60, "joints": 4, "clamps": 2, "clamp_minutes": 60, "cure_hours": 24, "coldest": "50 F" }"#,
+];
 
 /// In the clamps, where the label isn't copied into the route.
 const CLAMPED: u32 = 60;
 /// Before anything strains the joints.
 const UNTIL_STRAINED: u32 = 24 * 60;
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "glue")]
-struct Keys {
-    /// How long the glue stays open, by its label.
-    open_minutes: f64,
-    /// How long closing the clamps takes.
-    closing_minutes: f64,
-    /// Spreading glue on both surfaces of one joint.
-    seconds_per_joint: u32,
-    /// How many joints are glued.
-    joints: u32,
-    /// How many clamps have to lie ready.
-    clamps: Option<u32>,
-    /// How long it stays in the clamps, by the label; 60 minutes where left out.
-    clamp_minutes: Option<f64>,
-    /// How long nothing may strain the joints, by the label; 24 hours where left out.
-    cure_hours: Option<f64>,
-    /// The coldest the glue may be used, by its label: `50 F`.
-    coldest: Option<String>,
+keys! {
+    GlueKeys: "glue" {
+        /// How long the glue stays open, by its label.
+        open_minutes: f64 as minutes,
+        /// How long closing the clamps takes.
+        closing_minutes: f64 as minutes,
+        /// Spreading glue on both surfaces of one joint.
+        seconds_per_joint: u32 as seconds,
+        /// How many joints are glued.
+        joints: u32 as joints,
+        /// How many clamps have to lie ready.
+        clamps: Option<u32> as clamps,
+        /// How long it stays in the clamps, by the label.
+        clamp_minutes: Option<f64> as minutes = CLAMPED,
+        /// How long nothing may strain the joints, by the label.
+        cure_hours: Option<f64> as hours = UNTIL_STRAINED / 60,
+        /// The coldest the glue may be used, by its label: `50 F`.
+        coldest: Option<String>,
+    }
 }
 
 #[derive(Debug)]
@@ -62,8 +62,8 @@ struct Glue {
     coldest: Option<String>,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys = keys::keys_if::<GlueKeys>(reader, |_, _| true)?;
     let mut seconds = |key, minutes: f64| {
         let most = 600.0;
         if minutes > 0.0 && minutes <= most {
@@ -99,14 +99,16 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
     }))
 }
 
-impl Operation for Glue {
+impl Formulas for Glue {
     fn formulas(&self) -> Vec<&Keyed> {
         Vec::new()
     }
+}
 
-    fn sizes(&self) -> Vec<Sized> {
+impl Operation for Glue {
+    fn sizes(&self) -> Vec<SizedFeature> {
         ["shoulder gap", "diagonals", "wind"]
-            .map(|feature| Sized::named(feature, SafeSide::Neither))
+            .map(|feature| SizedFeature::new(feature, SafeSide::Neither))
             .to_vec()
     }
 

@@ -5,25 +5,33 @@
 //! cuts `(width - cutter) / (n - 1)` apart; no deeper than half the piece
 //! (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
-use super::drawing::{Drawing, Material, Point, Scale, Shape};
+use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
 use super::faces::steps;
-use super::reader::{FormulaText, Keyed, Reader};
-use super::{
-    Fact, Finding, Kind, NamedSetting, Operation, Outcome, Over, Pass, Sized, Trouble, Work, rout,
-};
+use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::rout;
+use super::work::Work;
 use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "groove",
-    about: "Cut a groove, dado or rabbet to fit what was measured.",
+pub(super) const KIND: OperationKind = OperationKind::of::<Groove>(
+    "groove",
+    "Cut a groove, dado or rabbet to fit what was measured.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "groove", "at": "router table", "cut": "groove", "panel": "0.246", "clearance": "0.008", "depth": "1/4", "from_edge": "3/8" }"#,
+    r#"{ "do": "groove", "at": "router table", "cut": "rabbet", "panel": "3/4", "depth": "1/4" }"#,
+];
 
 /// Between 0.005 and 0.010 slides and doesn't rattle (common practice).
 const CLEARANCE: Length = Length::thousandths(8);
@@ -35,7 +43,7 @@ const MOST_CUTS: i64 = 12;
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum Cut {
+enum GrooveCut {
     /// Along the grain, wood on both sides.
     #[default]
     Groove,
@@ -45,72 +53,49 @@ enum Cut {
     Rabbet,
 }
 
-impl Cut {
+impl GrooveCut {
     fn word(self) -> &'static str {
         match self {
-            Cut::Groove => "groove",
-            Cut::Dado => "dado",
-            Cut::Rabbet => "rabbet",
+            GrooveCut::Groove => "groove",
+            GrooveCut::Dado => "dado",
+            GrooveCut::Rabbet => "rabbet",
         }
     }
 }
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "groove")]
-struct Keys {
-    /// Which of the three.
-    #[serde(default)]
-    cut: Cut,
-    /// Measured thickness of what goes in.
-    panel: FormulaText,
-    /// How much wider the groove is; 0.008 in when left out.
-    clearance: Option<FormulaText>,
-    depth: FormulaText,
-    /// From the edge or end against fence or stop to the near side of the cut.
-    from_edge: Option<FormulaText>,
+keys! {
+    Groove: "groove", makes {
+        /// Which of the three.
+        #[serde(default)]
+        cut: GrooveCut = "groove",
+        /// Measured thickness of what goes in.
+        panel: F,
+        /// How much wider the groove is.
+        clearance: Option<F> = CLEARANCE,
+        /// How deep the cut is.
+        depth: F,
+        /// From the edge or end against fence or stop to the near side of the cut.
+        from_edge: Option<F>,
+    }
 }
 
-#[derive(Debug)]
-struct Groove {
-    cut: Cut,
-    name: String,
-    panel: Keyed,
-    clearance: Option<Keyed>,
-    depth: Keyed,
-    /// A rabbet starts at the edge itself.
-    from_edge: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let panel = reader.formula("panel", &keys.panel);
-    let clearance = reader.optional_formula("clearance", &keys.clearance);
-    let depth = reader.formula("depth", &keys.depth);
-    let from_edge = reader.optional_formula("from_edge", &keys.from_edge);
-    match (keys.cut, &keys.from_edge) {
-        (Cut::Rabbet, Some(_)) => {
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Groove>(reader, |keys, reader| match (keys.cut, &keys.from_edge) {
+        (GrooveCut::Rabbet, Some(_)) => {
             reader.problem("from_edge", "a rabbet starts at the edge", None);
-            return None;
+            false
         }
-        (Cut::Groove | Cut::Dado, None) => {
+        (GrooveCut::Groove | GrooveCut::Dado, None) => {
             let what = "`from_edge` is missing: how far in the cut starts";
             reader.problem("from_edge", what, Some("\"from_edge\": \"3/8\"".to_owned()));
-            return None;
+            false
         }
-        _ => {}
-    }
-    Some(Box::new(Groove {
-        cut: keys.cut,
-        name: reader.makes().unwrap_or_else(|| keys.cut.word().to_owned()),
-        panel: panel?,
-        clearance: clearance?,
-        depth: depth?,
-        from_edge: from_edge?,
-    }))
+        _ => true,
+    })
 }
 
 /// The numbers of the cut.
-struct Numbers {
+struct GrooveSizes {
     width: Length,
     depth: Length,
     from_edge: Length,
@@ -119,17 +104,12 @@ struct Numbers {
 }
 
 impl Operation for Groove {
-    fn formulas(&self) -> Vec<&Keyed> {
-        [Some(&self.panel), self.clearance.as_ref(), Some(&self.depth), self.from_edge.as_ref()]
-            .into_iter()
-            .flatten()
-            .collect()
+    fn sizes(&self) -> Vec<SizedFeature> {
+        [WIDTH, DEPTH].map(|of| SizedFeature::new(self.feature(of), SafeSide::Small)).to_vec()
     }
 
-    fn sizes(&self) -> Vec<Sized> {
-        [WIDTH, "depth"]
-            .map(|of| Sized::named(&feature_of(&self.name, of), SafeSide::Small))
-            .to_vec()
+    fn shows_the_kerf(&self) -> Option<FeatureName> {
+        Some(self.feature(WIDTH))
     }
 
     fn machines(&self) -> &'static [MachineKind] {
@@ -143,7 +123,7 @@ impl Operation for Groove {
         self.look_over(work, &numbers, &mut out);
         let cuts = self.place(work, &numbers, &mut out);
         self.deepen(work, &numbers, cuts, &mut out);
-        out.after.make(&feature_of(&self.name, "depth"), numbers.depth);
+        out.after.make(&self.feature(DEPTH), numbers.depth);
         out.steps = self.instruct(cuts);
         out.facts.extend(rout::speed(work));
         if is_saw(work) {
@@ -162,14 +142,18 @@ impl Operation for Groove {
 }
 
 impl Groove {
-    fn numbers(&self, work: &Work<'_>) -> Result<Numbers, Trouble> {
+    fn feature(&self, feature: &str) -> FeatureName {
+        FeatureName::of(self.makes.or(self.cut.word()), feature)
+    }
+
+    fn numbers(&self, work: &Work<'_>) -> Result<GrooveSizes, Trouble> {
         let clearance =
             self.clearance.as_ref().map_or(Ok(CLEARANCE), |keyed| work.length(keyed))?;
         let from_edge =
             self.from_edge.as_ref().map_or(Ok(Length::ZERO), |keyed| work.length(keyed))?;
         let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("bit", false));
         let cutter = work.tool.and_then(|tool| tool.kerf.or(tool.size.map(|size| size + fat.0)));
-        Ok(Numbers {
+        Ok(GrooveSizes {
             width: work.size(&self.panel)? + clearance,
             depth: work.size(&self.depth)?,
             from_edge,
@@ -178,7 +162,7 @@ impl Groove {
     }
 
     /// Whether wood enough is left around it.
-    fn look_over(&self, work: &Work<'_>, numbers: &Numbers, out: &mut Outcome) {
+    fn look_over(&self, work: &Work<'_>, numbers: &GrooveSizes, out: &mut Outcome) {
         let mut refuse = |what: String, fix: &str, key| {
             out.findings.push(Finding::error(what).help(fix).key(key));
         };
@@ -191,17 +175,17 @@ impl Groove {
             );
         }
         if let Some(thick) = work.blank.least_of(THICKNESS) {
-            let whole = self.cut == Cut::Rabbet && numbers.depth < thick;
+            let whole = self.cut == GrooveCut::Rabbet && numbers.depth < thick;
             if numbers.depth * 2 > thick && !whole {
                 let thick = work.words(thick);
                 refuse(
                     format!("{depth} is more than half of a piece {thick} thick"),
                     "half the thickness at most, or thicker stock",
-                    "depth",
+                    DEPTH,
                 );
             }
         }
-        if self.cut == Cut::Rabbet {
+        if self.cut == GrooveCut::Rabbet {
             return;
         }
         let from_edge = work.words(numbers.from_edge);
@@ -212,7 +196,7 @@ impl Groove {
                 "from_edge",
             );
         }
-        let across = if self.cut == Cut::Groove { WIDTH } else { LENGTH };
+        let across = if self.cut == GrooveCut::Groove { WIDTH } else { LENGTH };
         if let Some(least) = work.blank.least_of(across)
             && numbers.from_edge + numbers.width > least
         {
@@ -223,7 +207,10 @@ impl Groove {
                 "from_edge",
             );
         }
-        if self.cut == Cut::Groove && numbers.from_edge < LIP && !numbers.from_edge.is_negative() {
+        if self.cut == GrooveCut::Groove
+            && numbers.from_edge < LIP
+            && !numbers.from_edge.is_negative()
+        {
             out.findings.push(
                 Finding::warning(format!("only {from_edge} of wood is left beside the groove"))
                     .help(format!("{} or more, or it breaks out", work.either("1/4 in", "6 mm")))
@@ -233,10 +220,10 @@ impl Groove {
     }
 
     /// Fence or stop for each cut; how many cuts there are.
-    fn place(&self, work: &Work<'_>, numbers: &Numbers, out: &mut Outcome) -> i64 {
-        let feature = feature_of(&self.name, WIDTH);
+    fn place(&self, work: &Work<'_>, numbers: &GrooveSizes, out: &mut Outcome) -> i64 {
+        let feature = self.feature(WIDTH);
         let width = numbers.width;
-        if self.cut == Cut::Rabbet {
+        if self.cut == GrooveCut::Rabbet {
             if is_saw(work) {
                 out.findings.push(
                     Finding::error(
@@ -262,10 +249,10 @@ impl Groove {
             out.after.make(&feature, width);
             return 1;
         }
-        let at_stop = self.cut == Cut::Dado
+        let at_stop = self.cut == GrooveCut::Dado
             && work.machine.is_some_and(|machine| machine.readouts.contains_key("stop"));
         let scale = if at_stop { "stop" } else { "fence" };
-        if self.cut == Cut::Dado && !at_stop {
+        if self.cut == GrooveCut::Dado && !at_stop {
             out.findings.push(
                 Finding::warning("across the grain along a fence the piece can turn and bind")
                     .help("a sled or mitre gauge with a stop on it")
@@ -348,7 +335,7 @@ impl Groove {
     }
 
     /// The near side of the groove, which is placed and not sized.
-    fn first(&self, work: &Work<'_>, scale: &str, numbers: &Numbers) -> NamedSetting {
+    fn first(&self, work: &Work<'_>, scale: &str, numbers: &GrooveSizes) -> NamedSetting {
         let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
         let readout = work.readout(scale);
         let target = Target(numbers.from_edge);
@@ -373,8 +360,8 @@ impl Groove {
         format!("{} and {clearance}", work.chain(&self.panel))
     }
 
-    fn deepen(&self, work: &Work<'_>, numbers: &Numbers, cuts: i64, out: &mut Outcome) {
-        let feature = feature_of(&self.name, "depth");
+    fn deepen(&self, work: &Work<'_>, numbers: &GrooveSizes, cuts: i64, out: &mut Outcome) {
+        let feature = self.feature(DEPTH);
         let saw = is_saw(work);
         let scale = if saw { "blade height" } else { "height" };
         let base = work.sled();
@@ -421,26 +408,26 @@ impl Groove {
 
     fn instruct(&self, cuts: i64) -> Vec<String> {
         let face = match self.cut {
-            Cut::Groove => "Inside face down, the marked edge to the fence, every piece.",
-            Cut::Dado => "Inside face down, the marked end to the stop, every piece.",
-            Cut::Rabbet => "Marked face down, the marked edge to the fence, every piece.",
+            GrooveCut::Groove => "Inside face down, the marked edge to the fence, every piece.",
+            GrooveCut::Dado => "Inside face down, the marked end to the stop, every piece.",
+            GrooveCut::Rabbet => "Marked face down, the marked edge to the fence, every piece.",
         };
         let mut steps = vec![face.to_owned()];
         if cuts > 1 {
             steps.push("All pieces at the first setting, then all at the next.".to_owned());
         }
         steps.push("Try the real panel in a setup piece: a push fit, no rattle.".to_owned());
-        if self.cut != Cut::Rabbet {
+        if self.cut != GrooveCut::Rabbet {
             steps.push("Left and right are mirror pieces: look at the marks.".to_owned());
         }
         steps
     }
 
-    fn draw(&self, work: &Work<'_>, numbers: &Numbers) -> Drawing {
+    fn draw(&self, work: &Work<'_>, numbers: &GrooveSizes) -> Drawing {
         let p = Point::new;
         let zero = Length::ZERO;
         let thick = work.blank.most(THICKNESS).unwrap_or(numbers.depth * 2).max(numbers.depth);
-        let across = if self.cut == Cut::Dado { LENGTH } else { WIDTH };
+        let across = if self.cut == GrooveCut::Dado { LENGTH } else { WIDTH };
         let near = numbers.from_edge.max(zero);
         let far = near + numbers.width.max(Length::thousandths(1));
         // Far from the groove there is nothing to see.
@@ -448,7 +435,7 @@ impl Groove {
         let wide = work.blank.most(across).unwrap_or(shown).min(shown).max(far);
         let fence = thick / 3;
         let first = near + numbers.cutter.unwrap_or(numbers.width).min(far - near);
-        let held = if self.cut == Cut::Dado { "stop" } else { "fence" };
+        let held = if self.cut == GrooveCut::Dado { "stop" } else { "fence" };
         let mut section =
             vec![p(zero, numbers.depth), p(zero, thick), p(wide, thick), p(wide, zero)];
         section.extend([p(far, zero), p(far, numbers.depth)]);
@@ -460,7 +447,7 @@ impl Groove {
             .block(Material::Fence, p(-fence, -fence), p(near, zero))
             .block(Material::Fence, p(far, -fence), p(wide + fence, zero))
             .block(Material::Cutter, p(near, -fence), p(first, numbers.depth));
-        drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: section });
+        drawing.shapes.push(DrawnShape::Polygon { of: Material::Wood, points: section });
         if near > zero {
             drawing = drawing.dimension(p(zero, -fence * 2), p(near, -fence * 2), work.words(near));
         }

@@ -5,43 +5,40 @@
 //! other; two laps laid together show twice what each still has to lose
 //! (common practice, no source).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, THICKNESS, feature_of};
-use super::crosscut::stop_findings;
-use super::drawing::{Drawing, Material, Point, Scale, Shape};
+use super::crosscut;
+use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
 use super::faces::steps;
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, NamedSetting, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, NamedSetting, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::words;
+use super::work::Work;
 use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "half lap",
-    about: "Cut half the thickness away where two pieces cross or meet.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind = OperationKind::of::<HalfLap>(
+    "half lap",
+    "Cut half the thickness away where two pieces cross or meet.",
+    keys::read::<HalfLap>,
+    EXAMPLES,
+);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "half lap")]
-struct Keys {
-    /// Width of the mating piece, best as measured: from shoulder to end, or
-    /// from shoulder to shoulder.
-    width: FormulaText,
-    /// How deep; half of the piece's thickness when left out.
-    depth: Option<FormulaText>,
-    /// From the end to the nearer shoulder, of a lap that isn't at the end.
-    from_end: Option<FormulaText>,
-}
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "half lap", "at": "saw and sled", "width": "1 1/2", "depth": "3/8", "from_end": "4" }"#,
+];
 
-#[derive(Debug)]
-struct HalfLap {
-    width: Keyed,
-    depth: Option<Keyed>,
-    from_end: Option<Keyed>,
-    makes: String,
+keys! {
+    HalfLap: "half lap", makes {
+        /// Width of the mating piece, best as measured: from shoulder to end, or
+        /// from shoulder to shoulder.
+        width: F,
+        /// How deep; half of the piece's thickness when left out.
+        depth: Option<F>,
+        /// From the end to the nearer shoulder, of a lap that isn't at the end.
+        from_end: Option<F>,
+    }
 }
 
 /// The numbers of one lap.
@@ -54,23 +51,10 @@ struct Lap {
     thick: Length,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let width = reader.formula("width", &keys.width);
-    let depth = reader.optional_formula("depth", &keys.depth);
-    let from_end = reader.optional_formula("from_end", &keys.from_end);
-    let makes = reader.made_by("lap");
-    Some(Box::new(HalfLap { width: width?, depth: depth?, from_end: from_end?, makes }))
-}
-
 impl Operation for HalfLap {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([Some(&self.width), self.depth.as_ref(), self.from_end.as_ref()])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
-        ["depth", "width"]
-            .map(|feature| Sized::named(&self.feature(feature), SafeSide::Small))
+    fn sizes(&self) -> Vec<SizedFeature> {
+        [DEPTH, "width"]
+            .map(|feature| SizedFeature::new(self.feature(feature), SafeSide::Small))
             .to_vec()
     }
 
@@ -100,11 +84,11 @@ impl Operation for HalfLap {
         let lap = Lap { from, wide, deep, thick };
         let mut out = Outcome::untouched(work.blank, draw(work, lap));
         out.findings = work.machine_limits();
-        out.findings.extend(stop_findings(work));
+        out.findings.extend(crosscut::stop_findings(work));
         out.findings.extend(self.fits(work, lap));
         self.heights(work, &mut out, lap);
         self.stops(work, &mut out, lap);
-        out.after.make(&self.feature("depth"), deep);
+        out.after.make(&self.feature(DEPTH), deep);
         out.after.make(&self.feature("width"), wide);
         out.steps = [
             "Two offcuts of this thickness first: a lap in each, laid together.",
@@ -128,14 +112,14 @@ impl Operation for HalfLap {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        let by = super::decimal(over.target, work.unit);
+        let by = words::decimal(over.target, work.unit);
         format!("Cut it {by} more; of two laid together, half of what is too much from each.")
     }
 }
 
 impl HalfLap {
-    fn feature(&self, feature: &str) -> String {
-        feature_of(&self.makes, feature)
+    fn feature(&self, feature: &str) -> FeatureName {
+        FeatureName::of(self.makes.or("lap"), feature)
     }
 
     fn fits(&self, work: &Work<'_>, lap: Lap) -> Vec<Finding> {
@@ -194,7 +178,7 @@ impl HalfLap {
             work,
             "blade height",
             lap.deep,
-            &self.feature("depth"),
+            &self.feature(DEPTH),
             from,
             (base, "of sled under it"),
         ));
@@ -299,7 +283,7 @@ fn draw(work: &Work<'_>, lap: Lap) -> Drawing {
     let mut drawing = Drawing::new("from the side", Scale::Stretched)
         .block(Material::Fence, p(-side, -gap), p(end, zero))
         .block(Material::Fence, p(-side, zero), p(zero, thick + gap));
-    drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: wood });
+    drawing.shapes.push(DrawnShape::Polygon { of: Material::Wood, points: wood });
     drawing
         .block(Material::Waste, p(from, zero), p(far - kerf, deep))
         .block(Material::Cutter, p(far - kerf, -gap), p(far, deep))

@@ -1,46 +1,39 @@
 //! Hand: a step in plain words, done without a machine setting.
 //! Knows nothing of what the words mean.
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::measuring;
+use super::outcome::{Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::work::Work;
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<Hand>("hand", "A step in plain words.", read, EXAMPLES);
 
-use super::reader::{Keyed, Reader};
-use super::{Kind, Operation, Outcome, Over, Sized, Trouble, Work, measuring};
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "hand", "at": "bench", "say": ["Break every edge with a block plane.", "Plug the screw holes."] }"#,
+];
 
-pub const KIND: Kind = Kind {
-    name: "hand",
-    about: "A step in plain words.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
-
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "hand")]
-struct Keys {
-    /// What to do, one sentence each.
-    say: Vec<String>,
-}
-
-#[derive(Debug)]
-struct Hand {
-    say: Vec<String>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    if keys.say.iter().all(|line| line.trim().is_empty()) {
-        reader.problem("say", "say what is to be done", None);
-        return None;
+keys! {
+    Hand: "hand" {
+        /// What to do, one sentence each.
+        say: Vec<String>,
     }
-    Some(Box::new(Hand { say: keys.say }))
+}
+
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Hand>(reader, |keys, reader| {
+        let silent = keys.say.iter().all(|line| line.trim().is_empty());
+        if silent {
+            reader.problem("say", "say what is to be done", None);
+        }
+        !silent
+    })
 }
 
 impl Operation for Hand {
-    fn formulas(&self) -> Vec<&Keyed> {
-        Vec::new()
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         Vec::new()
     }
 
@@ -48,6 +41,10 @@ impl Operation for Hand {
         let mut out = Outcome::untouched(work.blank, measuring::draw(work));
         out.steps.clone_from(&self.say);
         Ok(out)
+    }
+
+    fn is_by_hand(&self) -> bool {
+        true
     }
 
     fn does(&self) -> Option<&'static str> {

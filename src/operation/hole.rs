@@ -4,10 +4,11 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
-
-use super::{Finding, Work};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::outcome::Finding;
+use super::words;
+use super::work::Work;
 use crate::measure::Length;
 
 /// The surface a hole is cut into.
@@ -136,7 +137,7 @@ pub(super) fn places(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> 
     let mut lines = Vec::new();
     let mut line = String::new();
     for place in at {
-        let text = super::decimal(*place, work.unit);
+        let text = words::decimal(*place, work.unit);
         if line.is_empty() {
             line = format!("{lead} {text}");
         } else if line.len() + text.len() > 66 {

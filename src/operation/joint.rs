@@ -4,78 +4,94 @@
 //! `passes = ceil(defect / depth)`; stop at the first pass that cleans it all
 //! (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{Surface, THICKNESS, WIDTH};
+use super::blank::Surface;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
-use super::{Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
+use super::feature::{THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::order::{Sequence, Stage};
+use super::outcome::{Finding, Outcome, Pass, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::work::Work;
 use crate::measure::{Length, Rounds, Target};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "joint",
-    about: "Joint a face flat, an edge straight and square to it.",
+pub(super) const KIND: OperationKind = OperationKind::of::<Jointing>(
+    "joint",
+    "Joint a face flat, an edge straight and square to it.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] =
+    &[r#"{ "do": "joint", "at": "jointer", "sides": ["face", "edge"], "defect": "3/32" }"#];
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum Side {
+enum JointedSide {
     Face,
     Edge,
 }
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "joint")]
-struct Keys {
-    /// Which surfaces, in order.
-    sides: Vec<Side>,
-    /// The worst cup, bow or wind to be taken out of each side; one pass where left out.
-    defect: Option<FormulaText>,
-}
-
-#[derive(Debug)]
-struct Joint {
-    sides: Vec<Side>,
-    defect: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let defect = reader.optional_formula("defect", &keys.defect)?;
-    if keys.sides.is_empty() {
-        reader.problem("sides", "name at least one side: \"face\" or \"edge\"", None);
-        return None;
+keys! {
+    Jointing: "joint" {
+        /// Which surfaces, in order.
+        sides: Vec<JointedSide>,
+        /// The worst cup, bow or wind to be taken out of each side; one pass where left out.
+        defect: Option<F>,
     }
-    Some(Box::new(Joint { sides: keys.sides, defect }))
 }
 
-impl Side {
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Jointing>(reader, |keys, reader| {
+        if keys.sides.is_empty() {
+            reader.problem("sides", "name at least one side: \"face\" or \"edge\"", None);
+        }
+        !keys.sides.is_empty()
+    })
+}
+
+impl JointedSide {
     fn feature(self) -> &'static str {
         match self {
-            Side::Face => THICKNESS,
-            Side::Edge => WIDTH,
+            JointedSide::Face => THICKNESS,
+            JointedSide::Edge => WIDTH,
         }
     }
 
     fn word(self) -> &'static str {
         match self {
-            Side::Face => "face",
-            Side::Edge => "edge",
+            JointedSide::Face => "face",
+            JointedSide::Edge => "edge",
         }
     }
 }
 
-impl Operation for Joint {
-    fn formulas(&self) -> Vec<&Keyed> {
-        self.defect.iter().collect()
+impl Operation for Jointing {
+    fn sizes(&self) -> Vec<SizedFeature> {
+        self.sides.iter().map(|side| SizedFeature::wood_left_on(side.feature())).collect()
     }
 
-    fn sizes(&self) -> Vec<Sized> {
-        self.sides.iter().map(|side| Sized::wood_left_on(side.feature())).collect()
+    fn stage(&self) -> Stage {
+        Stage::Jointing
+    }
+
+    // Milled rough, rested and jointed again is right as long as the planer follows.
+    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
+        let thicknessed = |stages: &[Stage]| stages.iter().any(|stage| stage.thicknesses());
+        let mut findings = Vec::new();
+        if thicknessed(&sequence.before) && !thicknessed(&sequence.after) {
+            findings.push(
+                Finding::warning("jointing after thicknessing makes pieces unlike again")
+                    .help("joint first, then plane to one thickness"),
+            );
+        }
+        findings.extend(sequence.thickness_changes());
+        findings
     }
 
     fn machines(&self) -> &'static [MachineKind] {
@@ -85,7 +101,7 @@ impl Operation for Joint {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let mut out = Outcome::untouched(work.blank, draw(work));
         // An edge alone is jointed with the piece standing on it.
-        let stands = !self.sides.contains(&Side::Face);
+        let stands = !self.sides.contains(&JointedSide::Face);
         out.findings = work.limits_across(if stands { THICKNESS } else { WIDTH });
         let most = work
             .machine
@@ -152,8 +168,8 @@ impl Operation for Joint {
                 );
             }
             out.after.trued.insert(match side {
-                Side::Face => Surface::Face,
-                Side::Edge => Surface::Edge,
+                JointedSide::Face => Surface::Face,
+                JointedSide::Edge => Surface::Edge,
             });
         }
         let mut depth = depth;

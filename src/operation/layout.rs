@@ -6,53 +6,62 @@
 
 use std::collections::BTreeSet;
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, Surface, THICKNESS, WIDTH};
+use super::blank::Surface;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, KeyValue, keys};
+use super::kind::OperationKind;
+use super::order::Stage;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::{FormulaText, KeyReader, Keyed};
+use super::work::Work;
 use crate::measure::{Feature, Length, SafeSide};
 
-pub const KIND: Kind = Kind {
-    name: "layout",
-    about: "Mark out from one end and the reference faces.",
+pub(super) const KIND: OperationKind = OperationKind::of::<MarkingOut>(
+    "layout",
+    "Mark out from one end and the reference faces.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "layout", "at": "bench", "marks": [ { "name": "front mortise, top", "at": "1 1/2", "from": "end", "face": "B" }, { "name": "groove", "at": "3/8", "from": "face edge", "face": "A" } ] }"#,
+];
 
 /// More than this is no layout a person can carry over.
 const MOST_MARKS: usize = 100;
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "layout")]
-struct Keys {
-    /// The marks, each from an end or a reference face.
-    marks: Vec<MarkKeys>,
+keys! {
+    MarkingOut: "layout" {
+        /// The marks, each from an end or a reference face.
+        marks: Vec<LayoutMark<F>>,
+    }
 }
 
 /// One mark.
-#[derive(Deserialize, JsonSchema)]
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Mark")]
-struct MarkKeys {
+struct LayoutMark<F = Keyed> {
     /// What is marked: `front mortise, top`. Checks speak of it by this name.
     name: String,
     /// How far from where it is measured.
-    at: FormulaText,
-    /// Where it is measured from; the marked end where left out.
+    at: F,
+    /// Where it is measured from; the marked end when left out.
     #[serde(default)]
-    from: Origin,
+    from: MarkedFrom,
     /// The face it is drawn on: A the face side, B the face edge, C and D opposite.
-    face: Face,
+    face: MarkedFace,
 }
 
 /// What a mark is measured from.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-#[schemars(rename = "MarkedFrom")]
-enum Origin {
+enum MarkedFrom {
     /// The end all marks are taken from.
     #[default]
     End,
@@ -68,8 +77,7 @@ enum Origin {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
-#[schemars(rename = "MarkedFace")]
-enum Face {
+enum MarkedFace {
     A,
     B,
     C,
@@ -79,101 +87,99 @@ enum Face {
     All,
 }
 
-#[derive(Debug)]
-struct Mark {
-    name: String,
-    at: Keyed,
-    from: Origin,
-    face: Face,
-}
-
-#[derive(Debug)]
-struct Layout {
-    marks: Vec<Mark>,
-}
-
 /// A mark with its distance worked out.
-struct Placed<'a> {
-    mark: &'a Mark,
+struct PlacedMark<'a> {
+    mark: &'a LayoutMark,
     /// From where `from` says.
-    from: Origin,
+    from: MarkedFrom,
     at: Length,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    if keys.marks.is_empty() || keys.marks.len() > MOST_MARKS {
-        reader.problem("marks", format!("1 to {MOST_MARKS} marks"), None);
-        return None;
-    }
-    let mut marks = Vec::new();
-    let mut names = BTreeSet::new();
-    let mut bad = false;
-    for (index, keys) in keys.marks.into_iter().enumerate() {
-        let name = keys.name.trim().to_owned();
-        let taken = if name.is_empty() {
-            Some("a mark needs a name")
-        } else if [LENGTH, WIDTH, THICKNESS].contains(&name.as_str()) {
-            Some("this is a size of the piece: call the mark something else")
-        } else if !names.insert(name.clone()) {
-            Some("two marks have this name")
-        } else {
-            None
-        };
-        if let Some(what) = taken {
-            reader.problem("marks", format!("`{name}`: {what}"), None);
-            bad = true;
+impl KeyValue<Vec<LayoutMark<FormulaText>>> for Vec<LayoutMark> {
+    fn parse(
+        written: Vec<LayoutMark<FormulaText>>,
+        key: &'static str,
+        reader: &mut KeyReader<'_, '_>,
+    ) -> Option<Self> {
+        let mut marks = Vec::new();
+        let count = written.len();
+        for (index, LayoutMark { name, at, from, face }) in written.into_iter().enumerate() {
+            let at = reader.formula_in_list(key, index, Some("at"), &at);
+            let name = name.trim().to_owned();
+            marks.extend(at.map(|at| LayoutMark { name, at, from, face }));
         }
-        match reader.formula_in_list("marks", index, Some("at"), &keys.at) {
-            Some(at) => marks.push(Mark { name, at, from: keys.from, face: keys.face }),
-            None => bad = true,
-        }
+        (marks.len() == count).then_some(marks)
     }
-    (!bad).then(|| Box::new(Layout { marks }) as Box<dyn Operation>)
+
+    fn hold<'k>(&'k self, all: &mut Vec<&'k Keyed>) {
+        all.extend(self.iter().map(|mark| &mark.at));
+    }
 }
 
-impl Origin {
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<MarkingOut>(reader, |keys, reader| {
+        if keys.marks.is_empty() || keys.marks.len() > MOST_MARKS {
+            reader.problem("marks", format!("1 to {MOST_MARKS} marks"), None);
+            return false;
+        }
+        let mut names = BTreeSet::new();
+        let mut sound = true;
+        for mark in &keys.marks {
+            let name = mark.name.trim();
+            let what = if name.is_empty() {
+                "a mark needs a name"
+            } else if [LENGTH, WIDTH, THICKNESS].contains(&name) {
+                "this is a size of the piece: call the mark something else"
+            } else if !names.insert(name) {
+                "two marks have this name"
+            } else {
+                continue;
+            };
+            reader.problem("marks", format!("`{name}`: {what}"), None);
+            sound = false;
+        }
+        sound
+    })
+}
+
+impl MarkedFrom {
     fn along(self) -> &'static str {
         match self {
-            Origin::End | Origin::OtherEnd => LENGTH,
-            Origin::FaceSide => THICKNESS,
-            Origin::FaceEdge => WIDTH,
+            MarkedFrom::End | MarkedFrom::OtherEnd => LENGTH,
+            MarkedFrom::FaceSide => THICKNESS,
+            MarkedFrom::FaceEdge => WIDTH,
         }
     }
 
     fn words(self) -> &'static str {
         match self {
-            Origin::End => "from the end",
-            Origin::OtherEnd => "from the other end",
-            Origin::FaceSide => "from the face side",
-            Origin::FaceEdge => "from the face edge",
+            MarkedFrom::End => "from the end",
+            MarkedFrom::OtherEnd => "from the other end",
+            MarkedFrom::FaceSide => "from the face side",
+            MarkedFrom::FaceEdge => "from the face edge",
         }
     }
 }
 
-impl Face {
+impl MarkedFace {
     fn words(self) -> &'static str {
         match self {
-            Face::A => "on A",
-            Face::B => "on B",
-            Face::C => "on C",
-            Face::D => "on D",
-            Face::All => "all round",
+            MarkedFace::A => "on A",
+            MarkedFace::B => "on B",
+            MarkedFace::C => "on C",
+            MarkedFace::D => "on D",
+            MarkedFace::All => "all round",
         }
     }
 }
 
-impl Operation for Layout {
-    fn formulas(&self) -> Vec<&Keyed> {
-        self.marks.iter().map(|mark| &mark.at).collect()
-    }
-
+impl Operation for MarkingOut {
     /// A wrong mark is rubbed out: neither side of it is safer.
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         let marks = self.marks.iter();
         marks
-            .map(|mark| Sized {
-                feature: mark.name.clone(),
+            .map(|mark| SizedFeature {
+                feature: FeatureName::new(mark.name.as_str()),
                 kind: Feature::Length,
                 safe: SafeSide::Neither,
             })
@@ -184,7 +190,7 @@ impl Operation for Layout {
         let placed = self.place(work)?;
         let mut out = Outcome::untouched(work.blank, draw(work, &placed));
         out.findings = findings(work, &placed);
-        for Placed { mark, from, at } in &placed {
+        for PlacedMark { mark, from, at } in &placed {
             let what = format!("{} {}, {}", mark.name, mark.face.words(), from.words());
             out.facts.push(Fact::size(what, *at));
             out.after.make(&mark.name, *at);
@@ -201,6 +207,10 @@ impl Operation for Layout {
         Ok(out)
     }
 
+    fn stage(&self) -> Stage {
+        Stage::Marking
+    }
+
     fn does(&self) -> Option<&'static str> {
         Some("Mark")
     }
@@ -210,27 +220,27 @@ impl Operation for Layout {
     }
 }
 
-impl Layout {
+impl MarkingOut {
     /// The marks with their distances: along the length first, in the order
     /// they come from the end, then those from the faces.
-    fn place(&self, work: &Work<'_>) -> Result<Vec<Placed<'_>>, Trouble> {
+    fn place(&self, work: &Work<'_>) -> Result<Vec<PlacedMark<'_>>, Trouble> {
         let mut placed = Vec::new();
         for mark in &self.marks {
             let at = work.length(&mark.at)?;
             let (from, at) = match (mark.from, work.blank.most(LENGTH)) {
-                (Origin::OtherEnd, Some(length)) => (Origin::End, length - at),
+                (MarkedFrom::OtherEnd, Some(length)) => (MarkedFrom::End, length - at),
                 (from, _) => (from, at),
             };
-            placed.push(Placed { mark, from, at });
+            placed.push(PlacedMark { mark, from, at });
         }
         placed.sort_by_key(|placed| (placed.from.along() != LENGTH, placed.from as u8, placed.at));
         Ok(placed)
     }
 }
 
-fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
+fn findings(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Vec<Finding> {
     let mut findings = Vec::new();
-    for Placed { mark, from, at } in placed {
+    for PlacedMark { mark, from, at } in placed {
         // The smallest piece has to hold them all.
         let size = work.blank.least_of(from.along());
         if at.is_negative() || size.is_some_and(|size| *at > size) {
@@ -248,7 +258,7 @@ fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
             );
         }
         // From the other end, a length that differs moves the mark.
-        if mark.from == Origin::OtherEnd
+        if mark.from == MarkedFrom::OtherEnd
             && work.blank.size(LENGTH).is_some_and(|length| length.least != length.most)
         {
             findings.push(
@@ -262,8 +272,8 @@ fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
         }
     }
     for (from, surface, face) in [
-        (Origin::FaceSide, Surface::Face, "face side"),
-        (Origin::FaceEdge, Surface::Edge, "face edge"),
+        (MarkedFrom::FaceSide, Surface::Face, "face side"),
+        (MarkedFrom::FaceEdge, Surface::Edge, "face edge"),
     ] {
         let wanted = placed.iter().any(|placed| placed.from == from);
         if wanted && !work.blank.trued.contains(&surface) {
@@ -280,12 +290,13 @@ fn findings(work: &Work<'_>, placed: &[Placed<'_>]) -> Vec<Finding> {
 /// The piece with its marks, and how far each is from where it is measured:
 /// from above where there is anything along the length, or only one way across
 /// it; from the end where only gauge lines both ways are drawn.
-fn draw(work: &Work<'_>, placed: &[Placed<'_>]) -> Drawing {
-    let from = |origin: Origin| -> Vec<&Placed<'_>> {
+fn draw(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Drawing {
+    let from = |origin: MarkedFrom| -> Vec<&PlacedMark<'_>> {
         placed.iter().filter(|held| held.from == origin && !held.at.is_negative()).collect()
     };
-    let (along, edge, side) = (from(Origin::End), from(Origin::FaceEdge), from(Origin::FaceSide));
-    let size = |feature, marks: &[&Placed<'_>], otherwise: Length| {
+    let (along, edge, side) =
+        (from(MarkedFrom::End), from(MarkedFrom::FaceEdge), from(MarkedFrom::FaceSide));
+    let size = |feature, marks: &[&PlacedMark<'_>], otherwise: Length| {
         let farthest = marks.last().map_or(otherwise, |placed| placed.at);
         let size = work.blank.most(feature).unwrap_or(farthest).max(farthest);
         size.max(Length::MILLIMETRE)

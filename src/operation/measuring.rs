@@ -1,41 +1,32 @@
 //! Measure: an operation that only looks, so that later ones can follow.
 //! Knows nothing of what follows from it.
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, THICKNESS, WIDTH};
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{Keyed, Reader};
-use super::{Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::work::Work;
 use crate::measure::Length;
 
-pub const KIND: Kind = Kind {
-    name: "measure",
-    about: "Only measure: what was found is used from here on.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind = OperationKind::of::<MeasureOnly>(
+    "measure",
+    "Only measure: what was found is used from here on.",
+    keys::read::<MeasureOnly>,
+    EXAMPLES,
+);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "measure")]
-struct Keys {}
+const EXAMPLES: &[&str] = &[r#"{ "do": "measure", "at": "bench" }"#];
 
-#[derive(Debug)]
-struct Measure;
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let _: Keys = reader.keys()?;
-    Some(Box::new(Measure))
+keys! {
+    MeasureOnly: "measure" {
+    }
 }
 
-impl Operation for Measure {
-    fn formulas(&self) -> Vec<&Keyed> {
-        Vec::new()
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
-        [LENGTH, WIDTH, THICKNESS].map(Sized::wood_left_on).to_vec()
+impl Operation for MeasureOnly {
+    fn sizes(&self) -> Vec<SizedFeature> {
+        [LENGTH, WIDTH, THICKNESS].map(SizedFeature::wood_left_on).to_vec()
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
@@ -51,6 +42,10 @@ impl Operation for Measure {
     }
 
     fn leaves_alone(&self, _feature: &str) -> bool {
+        true
+    }
+
+    fn only_measures(&self) -> bool {
         true
     }
 

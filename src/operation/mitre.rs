@@ -6,31 +6,35 @@
 //! mirrored ends the short edge is two such runs shorter (common practice, no
 //! source).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, THICKNESS, WIDTH};
-use super::crosscut::{set_off, stop_findings};
-use super::drawing::{Drawing, Material, Point, Scale, Shape};
-use super::reader::{FormulaText, Keyed, Reader};
-use super::work::scaled;
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::crosscut;
+use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::words::scaled;
+use super::work::Work;
 use crate::measure::{Length, Rounds};
 use crate::shop::{LengthStop, MachineKind};
 
-pub const KIND: Kind = Kind {
-    name: "mitre",
-    about: "Cut the ends to length at an angle.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<Mitre>("mitre", "Cut the ends to length at an angle.", read, EXAMPLES);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "mitre", "at": "saw and sled", "to": "18", "angle": "45", "ends": "mirrored", "measured": "long", "by": "tilted" }"#,
+];
 
 /// Saws tilt and turn no further for such a cut.
 const STEEPEST: f64 = 45.0;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum Ends {
+enum MitreEnds {
     /// Both ends lean the same way: a splayed leg.
     Parallel,
     /// The ends lean toward each other: a frame.
@@ -41,7 +45,7 @@ enum Ends {
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum Measured {
+enum MitreLength {
     /// Along the longest edge.
     #[default]
     Edge,
@@ -55,7 +59,7 @@ enum Measured {
 
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum By {
+enum MitreBy {
     /// The piece lies at the angle to an upright blade.
     #[default]
     Turned,
@@ -63,55 +67,40 @@ enum By {
     Tilted,
 }
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "mitre")]
-struct Keys {
-    /// The length, measured as `measured` says.
-    to: FormulaText,
-    /// How far off square, in degrees.
-    angle: FormulaText,
-    ends: Ends,
-    /// How the length is meant; along the longest edge when left out.
-    #[serde(default)]
-    measured: Measured,
-    /// What is set to the angle; the piece when left out.
-    #[serde(default)]
-    by: By,
-}
-
-#[derive(Debug)]
-struct Mitre {
-    to: Keyed,
-    angle: Keyed,
-    ends: Ends,
-    measured: Measured,
-    by: By,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let to = reader.formula("to", &keys.to);
-    let angle = reader.formula("angle", &keys.angle);
-    if keys.measured == Measured::Square && keys.ends != Ends::Parallel {
-        reader.problem(
-            "measured",
-            "only parallel ends lie square to one another",
-            Some("measure to the long points or to the short ones".to_owned()),
-        );
-        return None;
+keys! {
+    Mitre: "mitre" {
+        /// The length, measured as `measured` says.
+        to: F,
+        /// How far off square.
+        angle: F as degrees,
+        /// Which way the two ends lean.
+        ends: MitreEnds,
+        /// How the length is meant.
+        #[serde(default)]
+        measured: MitreLength = "edge",
+        /// What is set to the angle.
+        #[serde(default)]
+        by: MitreBy = "turned",
     }
-    Some(Box::new(Mitre {
-        to: to?,
-        angle: angle?,
-        ends: keys.ends,
-        measured: keys.measured,
-        by: keys.by,
-    }))
+}
+
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Mitre>(reader, |keys, reader| {
+        let sound = keys.measured != MitreLength::Square || keys.ends == MitreEnds::Parallel;
+        if !sound {
+            reader.problem(
+                "measured",
+                "only parallel ends are square to one another",
+                Some("measure to the long points or to the short ones".to_owned()),
+            );
+        }
+        sound
+    })
 }
 
 /// The lengths of one piece.
 #[derive(Clone, Copy, Debug)]
-struct Lengths {
+struct MitreLengths {
     /// Along the longest edge, which lies against fence and stop.
     edge: Length,
     /// Along the edge opposite.
@@ -123,12 +112,8 @@ struct Lengths {
 }
 
 impl Operation for Mitre {
-    fn formulas(&self) -> Vec<&Keyed> {
-        vec![&self.to, &self.angle]
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::wood_left_on(LENGTH)]
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::wood_left_on(LENGTH)]
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -148,7 +133,7 @@ impl Operation for Mitre {
         let angle = work.degrees(&self.angle)?;
         let mut out = Outcome::untouched(work.blank, Drawing::new("from above", Scale::Stretched));
         out.findings = work.machine_limits();
-        out.findings.extend(stop_findings(work));
+        out.findings.extend(crosscut::stop_findings(work));
         if !(0.0 < angle && angle <= STEEPEST) {
             out.findings.push(
                 Finding::error(format!(
@@ -172,7 +157,7 @@ impl Operation for Mitre {
         self.set(work, &mut out, lengths, angle);
         out.facts.push(Fact::degrees("off square", angle));
         out.facts.push(Fact::size("along the longest edge", lengths.edge));
-        if self.ends == Ends::Parallel {
+        if self.ends == MitreEnds::Parallel {
             let square = scaled(lengths.edge, angle.to_radians().cos());
             out.facts.push(Fact::size("long point to long point", lengths.overall));
             out.facts.push(Fact::size("square from end to end", square));
@@ -192,35 +177,37 @@ impl Mitre {
     /// The feature the angle runs across.
     fn across(&self) -> &'static str {
         match self.by {
-            By::Turned => WIDTH,
-            By::Tilted => THICKNESS,
+            MitreBy::Turned => WIDTH,
+            MitreBy::Tilted => THICKNESS,
         }
     }
 
-    fn lengths(&self, work: &Work<'_>, to: Length, angle: f64) -> Option<Lengths> {
+    fn lengths(&self, work: &Work<'_>, to: Length, angle: f64) -> Option<MitreLengths> {
         let across = work.blank.size(self.across())?;
         let (sine, cosine) = angle.to_radians().sin_cos();
         let run = |size| scaled(size, sine / cosine);
         // Either way the piece that differs comes out long.
         let (least, most) = (run(across.least), run(across.most));
         let edge = match (self.measured, self.ends) {
-            (Measured::Edge, _) | (Measured::Long, Ends::Mirrored | Ends::One) => to,
-            (Measured::Long, Ends::Parallel) => to - least,
-            (Measured::Short, Ends::Parallel | Ends::One) => to + most,
-            (Measured::Short, Ends::Mirrored) => to + most * 2,
-            (Measured::Square, _) => scaled(to, 1.0 / cosine),
+            (MitreLength::Edge, _) | (MitreLength::Long, MitreEnds::Mirrored | MitreEnds::One) => {
+                to
+            }
+            (MitreLength::Long, MitreEnds::Parallel) => to - least,
+            (MitreLength::Short, MitreEnds::Parallel | MitreEnds::One) => to + most,
+            (MitreLength::Short, MitreEnds::Mirrored) => to + most * 2,
+            (MitreLength::Square, _) => scaled(to, 1.0 / cosine),
         };
         let (opposite, overall) = match self.ends {
-            Ends::Parallel => (edge, edge + most),
-            Ends::Mirrored => (edge - most * 2, edge),
-            Ends::One => (edge - most, edge),
+            MitreEnds::Parallel => (edge, edge + most),
+            MitreEnds::Mirrored => (edge - most * 2, edge),
+            MitreEnds::One => (edge - most, edge),
         };
-        Some(Lengths { edge, opposite, overall, run: most })
+        Some(MitreLengths { edge, opposite, overall, run: most })
     }
 
     /// Whether there is wood enough, and what is left of it.
-    fn wood(&self, work: &Work<'_>, out: &mut Outcome, lengths: Lengths) {
-        let Lengths { edge, opposite, overall, .. } = lengths;
+    fn wood(&self, work: &Work<'_>, out: &mut Outcome, lengths: MitreLengths) {
+        let MitreLengths { edge, opposite, overall, .. } = lengths;
         if opposite <= Length::ZERO || edge <= Length::ZERO {
             out.findings.push(
                 Finding::error("the two ends meet before the short edge: nothing is left there")
@@ -248,19 +235,19 @@ impl Mitre {
         out.after.gang = 1;
     }
 
-    fn set(&self, work: &Work<'_>, out: &mut Outcome, lengths: Lengths, angle: f64) {
+    fn set(&self, work: &Work<'_>, out: &mut Outcome, lengths: MitreLengths, angle: f64) {
         let from = match self.measured {
-            Measured::Edge => work.chain(&self.to),
-            Measured::Long => format!("{}, long point to long point", work.chain(&self.to)),
-            Measured::Short => format!("{}, short point to short point", work.chain(&self.to)),
-            Measured::Square => format!("{}, square from end to end", work.chain(&self.to)),
+            MitreLength::Edge => work.chain(&self.to),
+            MitreLength::Long => format!("{}, long point to long point", work.chain(&self.to)),
+            MitreLength::Short => format!("{}, short point to short point", work.chain(&self.to)),
+            MitreLength::Square => format!("{}, square from end to end", work.chain(&self.to)),
         };
         let mut stop = work.sizing_rounded("stop", lengths.edge, LENGTH, from, Rounds::Up);
-        let tilt = if self.by == By::Tilted { angle } else { 0.0 };
+        let tilt = if self.by == MitreBy::Tilted { angle } else { 0.0 };
         let cosine = angle.to_radians().cos();
         if work.machine.and_then(|machine| machine.length_stop) == Some(LengthStop::SetOffBlock) {
             // A kerf at an angle takes more of the edge.
-            set_off(work, &mut stop, lengths.edge, scaled(work.kerf(), 1.0 / cosine));
+            crosscut::set_off(work, &mut stop, lengths.edge, scaled(work.kerf(), 1.0 / cosine));
         }
         out.settings.push(stop);
         let base = work.sled();
@@ -274,21 +261,23 @@ impl Mitre {
     fn instruct(&self, work: &Work<'_>, out: &mut Outcome) {
         let angle = self.angle.formula.text();
         out.steps.push(match self.by {
-            By::Turned => {
+            MitreBy::Turned => {
                 format!("Set fence or sled {angle} degrees off square; prove it on scrap.")
             }
-            By::Tilted => format!("Tilt the blade {angle} degrees off square; prove it on scrap."),
+            MitreBy::Tilted => {
+                format!("Tilt the blade {angle} degrees off square; prove it on scrap.")
+            }
         });
         let text = match self.ends {
-            Ends::Parallel => "Both ends at one setting: slide along, don't turn over.",
-            Ends::Mirrored => "Second end: turn over, the same edge to the fence.",
-            Ends::One => "Square the other end first.",
+            MitreEnds::Parallel => "Both ends at one setting: slide along, don't turn over.",
+            MitreEnds::Mirrored => "Second end: turn over, the same edge to the fence.",
+            MitreEnds::One => "Square the other end first.",
         };
         out.steps.push(text.to_owned());
         out.steps.push("Longest edge to the fence, its end to the stop.".to_owned());
         out.steps.push("Measure along the longest edge, from point to point.".to_owned());
         out.cautions.push("Hold it hard: at an angle the blade drags the piece along.".to_owned());
-        if self.by == By::Tilted {
+        if self.by == MitreBy::Tilted {
             out.cautions.push(
                 "The offcut lies free, above the tilted blade, never under or against it."
                     .to_owned(),
@@ -299,32 +288,32 @@ impl Mitre {
         }
     }
 
-    fn draw(&self, work: &Work<'_>, lengths: Lengths) -> Drawing {
-        let Lengths { edge, opposite, run, .. } = lengths;
+    fn draw(&self, work: &Work<'_>, lengths: MitreLengths) -> Drawing {
+        let MitreLengths { edge, opposite, run, .. } = lengths;
         let across = work.blank.most(self.across()).unwrap_or(run);
         let p = Point::new;
         let zero = Length::ZERO;
-        let near = if self.ends == Ends::One { zero } else { run };
+        let near = if self.ends == MitreEnds::One { zero } else { run };
         // The near end leans right; the far one with it, or back.
         let far = near + opposite;
         let kerf = work.kerf().max(edge / 60);
         let gap = across / 3;
         let seen = match self.by {
-            By::Turned => "from above",
-            By::Tilted => "from the front",
+            MitreBy::Turned => "from above",
+            MitreBy::Tilted => "from the front",
         };
         let mut drawing = Drawing::new(seen, Scale::Stretched).block(
             Material::Fence,
             p(-kerf * 2, -gap),
             p(edge.max(far) + kerf * 2, zero),
         );
-        drawing.shapes.push(Shape::Polygon {
+        drawing.shapes.push(DrawnShape::Polygon {
             of: Material::Wood,
             points: vec![p(zero, zero), p(edge, zero), p(far, across), p(near, across)],
         });
         let blade =
             vec![p(edge, zero), p(edge + kerf, zero), p(far + kerf, across), p(far, across)];
-        drawing.shapes.push(Shape::Polygon { of: Material::Cutter, points: blade });
+        drawing.shapes.push(DrawnShape::Polygon { of: Material::Cutter, points: blade });
         drawing
             .label(p(edge / 2, across / 6), "longest edge")
             .dimension(p(zero, -gap * 2), p(edge, -gap * 2), work.words(edge))

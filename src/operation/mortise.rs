@@ -6,115 +6,111 @@
 //! `ceil((length - chisel) / (3/4 chisel)) + 1`; passes `ceil(depth / bite)`,
 //! a bite being no more than half the bit (common practice, no source).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
 use super::drawing::{Drawing, Material, Point};
 use super::faces::steps;
+use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS, WALL, WIDTH};
 use super::hole::{self, Hole, Into};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, rout};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::order::{Sequence, Stage};
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Formulas, Operation, Over, SizedFeature, Wall};
+use super::reader::{FormulaText, KeyReader, Keyed};
+use super::rout;
+use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "mortise",
-    about: "Cut a mortise, by a hollow chisel or a router.",
+pub(super) const KIND: OperationKind = OperationKind::of::<MortiseKeys>(
+    "mortise",
+    "Cut a mortise, by a hollow chisel or a router.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "mortise")]
-struct Keys {
-    /// From the outside reference face to the near wall.
-    from_face: Option<FormulaText>,
-    /// How far the rail's face stands back from the reference face, for a
-    /// centred tenon; with `mating` instead of `from_face`.
-    setback: Option<FormulaText>,
-    /// Thickness of the rail.
-    mating: Option<FormulaText>,
-    /// Width of the mortise, which the tool's size decides.
-    width: FormulaText,
-    /// Depth, 1/16 to 1/8 in more than the tenon's length.
-    depth: FormulaText,
-    /// Length along the piece.
-    length: FormulaText,
-    /// Where it starts, from the finished top end.
-    from_top: Option<FormulaText>,
-    /// Wood left beyond the finished top until the joint is cut.
-    horn: Option<FormulaText>,
-    /// Which faces get one, or how many do.
-    #[serde(default)]
-    faces: Faces,
-    /// Whether two of them are in neighbouring faces at one height.
-    #[serde(default)]
-    adjacent: bool,
-    /// Whether the tenons' ends are mitred, so that they may meet in the piece.
-    #[serde(default)]
-    mitred: bool,
-    /// Into the face or the edge; the edge when left out.
-    into: Option<Into>,
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "mortise", "at": "mortiser", "makes": "mortise", "from_face": "3/8", "width": "1/4", "depth": "13/16", "length": "2", "from_top": "1/2", "horn": "3/4", "faces": 2, "adjacent": true, "mitred": true, "into": "edge" }"#,
+    r#"{ "do": "mortise", "at": "router table", "makes": "front mortise", "setback": "1/8", "mating": "3/4", "width": "1/4", "depth": "13/16", "length": "2", "faces": ["front"] }"#,
+];
+
+keys! {
+    MortiseKeys: "mortise", makes {
+        /// From the outside reference face to the near wall.
+        from_face: Option<F>,
+        /// How far the rail's face stands back from the reference face, for a
+        /// centred tenon; with `mating` instead of `from_face`.
+        setback: Option<F>,
+        /// Thickness of the rail.
+        mating: Option<F>,
+        /// Width of the mortise, which the tool's size decides.
+        width: F,
+        /// Depth, 1/16 to 1/8 in more than the tenon's length.
+        depth: F,
+        /// Length along the piece.
+        length: F,
+        /// Where it starts, from the finished top end.
+        from_top: Option<F>,
+        /// Wood left beyond the finished top until the joint is cut.
+        horn: Option<F> = Length::ZERO,
+        /// Which faces get one, or how many do.
+        #[serde(default)]
+        faces: MortisedFaces = 1_u32,
+        /// Whether two of them are in neighbouring faces at one height.
+        #[serde(default)]
+        adjacent: bool,
+        /// Whether the tenons' ends are mitred, so that they may meet in the piece.
+        #[serde(default)]
+        mitred: bool,
+        /// Into the face or the edge.
+        into: Option<Into> = "edge",
+    }
 }
 
 /// The faces that get a mortise, by name or by count.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(untagged)]
-enum Faces {
+enum MortisedFaces {
     Count(u32),
     Named(Vec<String>),
 }
 
-impl Default for Faces {
-    fn default() -> Faces {
-        Faces::Count(1)
+impl Default for MortisedFaces {
+    fn default() -> MortisedFaces {
+        MortisedFaces::Count(1)
     }
 }
 
-impl Faces {
+impl MortisedFaces {
     fn count(&self) -> usize {
         match self {
-            Faces::Count(count) => *count as usize,
-            Faces::Named(names) => names.len(),
+            MortisedFaces::Count(count) => *count as usize,
+            MortisedFaces::Named(names) => names.len(),
         }
     }
 }
 
 #[derive(Debug)]
-enum Place {
+enum MortisePlace {
     Given(Keyed),
     Centred { setback: Keyed, mating: Keyed },
 }
 
 #[derive(Debug)]
 struct Mortise {
-    place: Place,
-    width: Keyed,
-    depth: Keyed,
-    length: Keyed,
-    from_top: Option<Keyed>,
-    horn: Option<Keyed>,
-    faces: Faces,
-    adjacent: bool,
-    mitred: bool,
-    into: Into,
-    makes: String,
+    keys: MortiseKeys,
+    place: MortisePlace,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let from_face = reader.optional_formula("from_face", &keys.from_face);
-    let setback = reader.optional_formula("setback", &keys.setback);
-    let mating = reader.optional_formula("mating", &keys.mating);
-    let width = reader.formula("width", &keys.width);
-    let depth = reader.formula("depth", &keys.depth);
-    let length = reader.formula("length", &keys.length);
-    let from_top = reader.optional_formula("from_top", &keys.from_top);
-    let horn = reader.optional_formula("horn", &keys.horn);
-    let place = match (from_face?, setback?, mating?) {
-        (Some(from_face), None, None) => Place::Given(from_face),
-        (None, Some(setback), Some(mating)) => Place::Centred { setback, mating },
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys = keys::keys_if::<MortiseKeys>(reader, sound)?;
+    let place = match (&keys.from_face, &keys.setback, &keys.mating) {
+        (Some(from_face), None, None) => MortisePlace::Given(from_face.clone()),
+        (None, Some(setback), Some(mating)) => {
+            MortisePlace::Centred { setback: setback.clone(), mating: mating.clone() }
+        }
         _ => {
             reader.problem(
                 "do",
@@ -124,59 +120,55 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
             return None;
         }
     };
+    Some(Box::new(Mortise { keys, place }))
+}
+
+fn sound(keys: &MortiseKeys<FormulaText>, reader: &mut KeyReader<'_, '_>) -> bool {
     let faces = keys.faces.count();
-    if !(1..=4).contains(&faces) {
-        reader.problem("faces", "a piece has one to four faces to mortise", None);
-        return None;
+    let (key, what) = if !(1..=4).contains(&faces) {
+        ("faces", "a piece has one to four faces to mortise")
+    } else if keys.adjacent && faces < 2 {
+        ("adjacent", "one face has no neighbour: say which `faces`")
+    } else if keys.into == Some(Into::End) {
+        ("into", "a mortise goes into the face or the edge")
+    } else {
+        return true;
+    };
+    reader.problem(key, what, None);
+    false
+}
+
+impl Formulas for Mortise {
+    fn formulas(&self) -> Vec<&Keyed> {
+        self.keys.formulas()
     }
-    if keys.adjacent && faces < 2 {
-        reader.problem("adjacent", "one face has no neighbour: say which `faces`", None);
-        return None;
-    }
-    if keys.into == Some(Into::End) {
-        reader.problem("into", "a mortise goes into the face or the edge", None);
-        return None;
-    }
-    let makes = reader.made_by("mortise");
-    Some(Box::new(Mortise {
-        place,
-        width: width?,
-        depth: depth?,
-        length: length?,
-        from_top: from_top?,
-        horn: horn?,
-        faces: keys.faces,
-        adjacent: keys.adjacent,
-        mitred: keys.mitred,
-        into: keys.into.unwrap_or(Into::Edge),
-        makes,
-    }))
 }
 
 impl Operation for Mortise {
-    fn formulas(&self) -> Vec<&Keyed> {
-        let (first, second) = match &self.place {
-            Place::Given(from_face) => (from_face, None),
-            Place::Centred { setback, mating } => (setback, Some(mating)),
-        };
-        held([
-            Some(first),
-            second,
-            Some(&self.width),
-            Some(&self.depth),
-            Some(&self.length),
-            self.from_top.as_ref(),
-            self.horn.as_ref(),
-        ])
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![
+            SizedFeature::new(self.feature(WIDTH), SafeSide::Small),
+            SizedFeature::new(self.feature(DEPTH), SafeSide::Small),
+            SizedFeature::new(self.feature(LENGTH), SafeSide::Small),
+            SizedFeature::new(self.feature(WALL), SafeSide::Neither),
+        ]
     }
 
-    fn sizes(&self) -> Vec<Sized> {
-        vec![
-            Sized::named(&self.feature(WIDTH), SafeSide::Small),
-            Sized::named(&self.feature("depth"), SafeSide::Small),
-            Sized::named(&self.feature(LENGTH), SafeSide::Small),
-            Sized::named(&self.feature("wall thickness"), SafeSide::Neither),
-        ]
+    fn stage(&self) -> Stage {
+        Stage::Mortising
+    }
+
+    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
+        let tapered = sequence.before.contains(&Stage::Tapering);
+        let finding = tapered.then(|| {
+            Finding::warning("mortising after tapering: a tapered face is square to no fence")
+                .help("mortise while the faces are square, taper afterwards")
+        });
+        finding.into_iter().collect()
+    }
+
+    fn wall(&self) -> Option<Wall> {
+        Some(Wall { wall: self.feature(WALL), across: self.feature(WIDTH) })
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -192,14 +184,14 @@ impl Operation for Mortise {
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
-        let asked = work.size(&self.width)?;
-        let deep = work.size(&self.depth)?;
-        let long = work.size(&self.length)?;
+        let asked = work.size(&self.keys.width)?;
+        let deep = work.size(&self.keys.depth)?;
+        let long = work.size(&self.keys.length)?;
         let (near, from) = self.near(work, asked)?;
         let by_router = work.machine.is_some_and(|m| m.kind == MachineKind::RouterTable);
-        let (tool, scale) = if by_router { ("bit", "height") } else { ("chisel", "depth") };
+        let (tool, scale) = if by_router { ("bit", "height") } else { ("chisel", DEPTH) };
         let (wide, unfit) = hole::cuts(work, tool, asked, "width");
-        let hole = Hole { into: self.into, near, wide, deep };
+        let hole = Hole { into: self.keys.into.unwrap_or(Into::Edge), near, wide, deep };
 
         let mut out = Outcome::untouched(work.blank, self.draw(work, hole, tool));
         out.findings = work.machine_limits();
@@ -210,19 +202,19 @@ impl Operation for Mortise {
         // Either way the rail moves by as much: the nearest mark moves it least,
         // and the tenon is cut to where the mortise then is.
         let mut fence = work.aimed("fence", near, Length::ZERO, from, Rounds::Nearest);
-        fence.sizes = Some(self.feature("wall thickness"));
+        fence.sizes = Some(self.feature(WALL));
         out.settings.push(fence);
-        let chain = work.chain(&self.depth);
-        out.settings.push(work.depth_setting(scale, deep, &self.feature("depth"), chain));
+        let chain = work.chain(&self.keys.depth);
+        out.settings.push(work.depth_setting(scale, deep, &self.feature(DEPTH), chain));
         if let Some(beyond) = hole.beyond(work)
             && beyond > Length::ZERO
         {
             out.facts.push(Fact::size("fence, if run from the inside face", beyond));
         }
         let top = self.along(work, &mut out, long)?;
-        let each = if self.faces.count() > 1 { ", each face the same way" } else { "" };
+        let each = if self.keys.faces.count() > 1 { ", each face the same way" } else { "" };
         out.steps.push(format!("Outside reference face to the fence{each}."));
-        if let Faces::Named(names) = &self.faces {
+        if let MortisedFaces::Named(names) = &self.keys.faces {
             out.steps.push(format!("Faces: {}.", names.join(", ")));
         }
         if by_router {
@@ -233,9 +225,7 @@ impl Operation for Mortise {
         out.steps.push("Handed pieces: all of one hand, then all of the next.".to_owned());
         out.steps.push("Clear the chips, then check the depth again at the last.".to_owned());
 
-        for (feature, size) in
-            [(WIDTH, wide), ("depth", deep), (LENGTH, long), ("wall thickness", near)]
-        {
+        for (feature, size) in [(WIDTH, wide), (DEPTH, deep), (LENGTH, long), (WALL, near)] {
             out.after.make(&self.feature(feature), size);
         }
         Ok(out)
@@ -250,22 +240,22 @@ impl Operation for Mortise {
 }
 
 impl Mortise {
-    fn feature(&self, feature: &str) -> String {
-        feature_of(&self.makes, feature)
+    fn feature(&self, feature: &str) -> FeatureName {
+        FeatureName::of(self.keys.makes.or("mortise"), feature)
     }
 
     fn place_key(&self) -> &'static str {
         match &self.place {
-            Place::Given(from_face) => from_face.key,
-            Place::Centred { setback, .. } => setback.key,
+            MortisePlace::Given(from_face) => from_face.key,
+            MortisePlace::Centred { setback, .. } => setback.key,
         }
     }
 
     /// From the reference face to the near wall, and how that came about.
     fn near(&self, work: &Work<'_>, width: Length) -> Result<(Length, String), Trouble> {
         match &self.place {
-            Place::Given(from_face) => Ok((work.length(from_face)?, work.chain(from_face))),
-            Place::Centred { setback, mating } => {
+            MortisePlace::Given(from_face) => Ok((work.length(from_face)?, work.chain(from_face))),
+            MortisePlace::Centred { setback, mating } => {
                 let (back, rail) = (work.length(setback)?, work.size(mating)?);
                 let why = format!(
                     "{} back, and half of what a rail of {} has over {}",
@@ -302,7 +292,7 @@ impl Mortise {
             (None, None) => return findings,
         };
         let meet = section - hole.near - hole.wide;
-        if self.adjacent && !self.mitred && hole.deep > meet {
+        if self.keys.adjacent && !self.keys.mitred && hole.deep > meet {
             let what = format!(
                 "mortises of neighbouring faces meet beyond {} and run {} into each other",
                 work.words(meet),
@@ -319,8 +309,8 @@ impl Mortise {
 
     /// Where it lies along the piece; what its near end is from the end as it is.
     fn along(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<Length, Trouble> {
-        let horn = work.optional(&self.horn)?.unwrap_or(Length::ZERO);
-        let Some(from_top) = work.optional(&self.from_top)? else {
+        let horn = work.optional(&self.keys.horn)?.unwrap_or(Length::ZERO);
+        let Some(from_top) = work.optional(&self.keys.from_top)? else {
             return Ok(Length::ZERO);
         };
         let top = from_top + horn;
@@ -383,7 +373,8 @@ impl Mortise {
             return;
         }
         out.facts.push(Fact::size("from plunge to plunge", run / between));
-        let from = if self.from_top.is_some() { "end of the piece" } else { "mortise's start" };
+        let from =
+            if self.keys.from_top.is_some() { "end of the piece" } else { "mortise's start" };
         out.steps.push(format!("Set the chisel's near edge, counted from the {from}."));
         out.steps.extend(hole::places(work, "Both ends first:", &[top, top + run]));
         let rest: Vec<Length> = (1..between.min(60)).map(|n| top + run * n / between).collect();
@@ -402,12 +393,12 @@ impl Mortise {
         let why = format!("{} long less the {} bit", work.words(long), work.words(bit));
         out.settings.push(work.plain_setting("stop", travel, Rounds::Down, why));
         out.steps.push("Stops at both ends: set how far the work travels.".to_owned());
-        let depth = self.feature("depth");
+        let depth = self.feature(DEPTH);
         let height = out.settings.iter_mut().find(|held| held.sizes.as_ref() == Some(&depth));
         match (height, rout::depths(deep, bite, Length::ZERO)) {
             (Some(height), Some(depths)) if depths.len() > 1 => {
                 height.by_passes = true;
-                out.passes = rout::passes(work, height, &depths, self.faces.count() as u32);
+                out.passes = rout::passes(work, height, &depths, self.keys.faces.count() as u32);
                 out.steps.push("Every piece at one height, then raise the bit.".to_owned());
             }
             (_, None) => out.findings.push(rout::too_many(work, deep, bite)),
@@ -418,8 +409,8 @@ impl Mortise {
     /// With its neighbour, which lies as far from its own outside face.
     fn draw(&self, work: &Work<'_>, hole: Hole, tool: &str) -> Drawing {
         let drawing = hole.draw(work, "", tool);
-        let across = work.blank.most(self.into.across());
-        let (Some(across), true) = (across, self.adjacent) else { return drawing };
+        let across = work.blank.most(self.keys.into.unwrap_or(Into::Edge).across());
+        let (Some(across), true) = (across, self.keys.adjacent) else { return drawing };
         drawing.block(
             Material::Waste,
             Point::new((across - hole.deep).max(Length::ZERO), hole.near),

@@ -1,8 +1,10 @@
 //! What an operation answers: settings, passes, the piece afterwards, findings.
 //! Knows nothing of how they are shown.
 
-use super::blank::{Blank, FeatureName};
-use super::drawing::{Drawing, Shape};
+use super::blank::Blank;
+use super::drawing::{Drawing, DrawnShape};
+use super::feature::FeatureName;
+use super::words;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
 use crate::prose::{Message, Span};
 
@@ -60,7 +62,7 @@ impl Pass {
 
 /// How much a fact is.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Amount {
+pub enum FactAmount {
     Number(i64),
     Size(Length),
     Degrees(f64),
@@ -72,33 +74,33 @@ pub enum Amount {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fact {
     pub what: String,
-    pub is: Amount,
+    pub is: FactAmount,
 }
 
 impl Fact {
     pub fn number(what: impl Into<String>, is: i64) -> Fact {
-        Fact { what: what.into(), is: Amount::Number(is) }
+        Fact { what: what.into(), is: FactAmount::Number(is) }
     }
 
     pub fn size(what: impl Into<String>, is: Length) -> Fact {
-        Fact { what: what.into(), is: Amount::Size(is) }
+        Fact { what: what.into(), is: FactAmount::Size(is) }
     }
 
     pub fn degrees(what: impl Into<String>, is: f64) -> Fact {
-        Fact { what: what.into(), is: Amount::Degrees(is) }
+        Fact { what: what.into(), is: FactAmount::Degrees(is) }
     }
 
     pub fn minutes(what: impl Into<String>, is: u32) -> Fact {
-        Fact { what: what.into(), is: Amount::Minutes(is) }
+        Fact { what: what.into(), is: FactAmount::Minutes(is) }
     }
 
     /// Its amount in words.
     pub fn words(&self, unit: Unit) -> String {
         match self.is {
-            Amount::Number(number) => number.to_string(),
-            Amount::Size(length) => super::words(length, unit),
-            Amount::Degrees(degrees) => format!("{degrees:.2} degrees"),
-            Amount::Minutes(minutes) => spoken(minutes),
+            FactAmount::Number(number) => number.to_string(),
+            FactAmount::Size(length) => words::words(length, unit),
+            FactAmount::Degrees(degrees) => format!("{degrees:.2} degrees"),
+            FactAmount::Minutes(minutes) => spoken(minutes),
         }
     }
 }
@@ -208,7 +210,7 @@ impl Outcome {
     pub fn is_not_measured(&mut self) {
         let of_passes = self.passes.iter_mut().filter_map(|pass| pass.drawing.as_mut());
         for drawing in of_passes.chain([&mut self.drawing]) {
-            drawing.shapes.retain(|shape| !matches!(shape, Shape::MeasureHere { .. }));
+            drawing.shapes.retain(|shape| !matches!(shape, DrawnShape::MeasureHere { .. }));
         }
     }
 

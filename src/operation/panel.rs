@@ -5,24 +5,36 @@
 //! a strip is ripped at `square + extra` (all common practice);
 //! `force = pressure x thickness x joint length`.
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, Surface, THICKNESS, WIDTH};
+use super::blank::Surface;
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::faces::steps;
-use super::reader::{FormulaText, Keyed, Reader};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Wait, Work};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, KeyValue, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble, Wait};
+use super::question::{Formulas, Operation, Over, SizedFeature};
+use super::reader::{FormulaText, KeyReader, Keyed};
+use super::work::Work;
 use crate::measure::{Length, Unit};
 use crate::shop::MachineKind;
 use crate::wood::{Grain, Hardness, movement};
 
-pub const KIND: Kind = Kind {
-    name: "panel",
-    about: "Glue boards, strips or rows to a panel.",
+pub(super) const KIND: OperationKind = OperationKind::of::<PanelKeys>(
+    "panel",
+    "Glue boards, strips or rows to a panel.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "panel", "at": "glue bench", "pattern": "plain", "boards": ["4", "3 3/4", "4 1/8"], "loss": "1/64", "allowance": "1/4", "flatten": "0.030", "points": "4", "hours": 24 }"#,
+    r#"{ "do": "panel", "at": "glue bench", "pattern": "plain", "boards": "16", "count": "4" }"#,
+    r#"{ "do": "panel", "at": "glue bench", "pattern": "striped", "columns": "8", "square": "1 3/4", "extra": "1/32", "board": "6", "kerf": "1/8", "turned": true, "woods": ["walnut", "hard maple"] }"#,
+    r#"{ "do": "panel", "at": "glue bench", "pattern": "checkered", "rows": "8", "square": "1 3/4" }"#,
+];
 
 /// What each flattening or sanding takes (common practice).
 const FLATTENING: Length = Length::thousandths(30);
@@ -47,7 +59,7 @@ fn pressure(hardness: Hardness) -> [f64; 2] {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
-enum PatternWord {
+enum PanelPattern {
     /// Boards as they come.
     Plain,
     /// Strips of two woods by turns, to be crosscut into rows.
@@ -56,56 +68,83 @@ enum PatternWord {
     Checkered,
 }
 
-#[derive(Deserialize, JsonSchema)]
+/// The widths of the boards of a plain panel.
+#[derive(Debug, Deserialize, JsonSchema)]
 #[serde(untagged)]
-enum Boards {
-    Each(Vec<FormulaText>),
-    Together(FormulaText),
+enum BoardWidths<F = Keyed> {
+    Each(Vec<F>),
+    Together(F),
 }
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "panel")]
-struct Keys {
-    /// How it is put together.
-    pattern: PatternWord,
-    /// Plain: the width of each board, or of all of them together with `count`.
-    boards: Option<Boards>,
-    /// Plain: how many boards, where their widths are given together.
-    count: Option<FormulaText>,
-    /// Striped: how many strips.
-    columns: Option<FormulaText>,
-    /// Checkered: how many rows.
-    rows: Option<FormulaText>,
-    /// Striped, checkered: width of one strip or row, ready to glue.
-    square: Option<FormulaText>,
-    /// Striped: what strips are ripped wider by, for sanding their edges.
-    extra: Option<FormulaText>,
-    /// Striped: width of the boards the strips are ripped from.
-    board: Option<FormulaText>,
-    /// Striped: the saw's cut between two strips.
-    kerf: Option<FormulaText>,
-    /// Striped: whether every second row will be turned end for end. Not, where
-    /// a second panel begins with the other wood.
-    turned: Option<bool>,
-    /// What jointing still takes from each edge.
-    loss: Option<FormulaText>,
-    /// Left over the finished size on each side; 1/4 in on a plain panel.
-    allowance: Option<FormulaText>,
-    /// What each flattening or sanding takes; 0.030 in when left out.
-    flatten: Option<FormulaText>,
-    /// The woods in equal shares, where it isn't the part's own.
-    #[serde(default)]
-    woods: Vec<String>,
-    /// Points of moisture between the driest and the dampest season.
-    points: Option<FormulaText>,
-    /// Hours before it is planed or loaded; 24 when left out. The label decides.
-    #[schemars(range(min = 1, max = 720))]
-    hours: Option<u32>,
+impl KeyValue<Option<BoardWidths<FormulaText>>> for Option<BoardWidths> {
+    fn parse(
+        written: Option<BoardWidths<FormulaText>>,
+        key: &'static str,
+        reader: &mut KeyReader<'_, '_>,
+    ) -> Option<Self> {
+        match written {
+            None => Some(None),
+            Some(BoardWidths::Each(each)) => {
+                KeyValue::parse(each, key, reader).map(|each| Some(BoardWidths::Each(each)))
+            }
+            Some(BoardWidths::Together(text)) => {
+                reader.formula(key, &text).map(|all| Some(BoardWidths::Together(all)))
+            }
+        }
+    }
+
+    fn hold<'k>(&'k self, all: &mut Vec<&'k Keyed>) {
+        match self {
+            None => {}
+            Some(BoardWidths::Each(each)) => all.extend(each),
+            Some(BoardWidths::Together(widths)) => all.push(widths),
+        }
+    }
+}
+
+keys! {
+    PanelKeys: "panel" {
+        /// How it is put together.
+        pattern: PanelPattern,
+        /// Plain: the width of each board, or of all of them together with `count`.
+        boards: Option<BoardWidths<F>>,
+        /// Plain: how many boards, where their widths are given together.
+        count: Option<F> as count,
+        /// Striped: how many strips.
+        columns: Option<F> as count,
+        /// Checkered: how many rows.
+        rows: Option<F> as count,
+        /// Striped, checkered: width of one strip or row, ready to glue.
+        square: Option<F>,
+        /// Striped: what strips are ripped wider by, for sanding their edges.
+        extra: Option<F> = Length::ZERO,
+        /// Striped: width of the boards the strips are ripped from.
+        board: Option<F>,
+        /// Striped: the saw's cut between two strips.
+        kerf: Option<F> = Length::ZERO,
+        /// Striped: whether every second row will be turned end for end. Not, where
+        /// a second panel begins with the other wood.
+        turned: Option<bool> = true,
+        /// What jointing still takes from each edge.
+        loss: Option<F> = Length::ZERO,
+        /// Left over the finished size on each side; 1/4 in on a plain panel when left out.
+        allowance: Option<F>,
+        /// What each flattening or sanding takes.
+        flatten: Option<F> = FLATTENING,
+        /// The woods in equal shares, where it isn't the part's own.
+        #[serde(default)]
+        woods: Vec<String>,
+        /// Points of moisture between the driest and the dampest season.
+        points: Option<F> as points,
+        /// Hours before it is planed or loaded. The label decides.
+        #[schemars(range(min = 1, max = 720))]
+        hours: Option<u32> as hours = HOURS,
+    }
 }
 
 #[expect(clippy::large_enum_variant, reason = "one to an operation, never in a list")]
 #[derive(Debug)]
-enum Pattern {
+enum Glued {
     /// Widths of the boards, and how many where that is told apart.
     Plain {
         boards: Vec<Keyed>,
@@ -127,121 +166,101 @@ enum Pattern {
 
 #[derive(Debug)]
 struct Panel {
-    pattern: Pattern,
-    loss: Option<Keyed>,
-    allowance: Option<Keyed>,
-    flatten: Option<Keyed>,
-    woods: Vec<String>,
-    points: Option<Keyed>,
-    hours: u32,
+    keys: PanelKeys,
+    pattern: Glued,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    refuse_foreign(reader, &keys);
-    let loss = reader.optional_formula("loss", &keys.loss);
-    let allowance = reader.optional_formula("allowance", &keys.allowance);
-    let flatten = reader.optional_formula("flatten", &keys.flatten);
-    let points = reader.optional_formula("points", &keys.points);
-    let hours = keys.hours.unwrap_or(HOURS);
-    if hours == 0 || hours > 720 {
-        reader.problem("hours", "glue rests 1 to 720 hours", None);
-        return None;
-    }
-    let pattern = match keys.pattern {
-        PatternWord::Plain => plain(reader, &keys),
-        PatternWord::Striped => {
-            let extra = reader.optional_formula("extra", &keys.extra);
-            let board = reader.optional_formula("board", &keys.board);
-            let kerf = reader.optional_formula("kerf", &keys.kerf);
-            let columns = needed(reader, "columns", &keys.columns, "how many strips");
-            let square = needed(reader, "square", &keys.square, "the width of one strip");
-            Some(Pattern::Striped {
-                columns: columns?,
-                square: square?,
-                extra: extra?,
-                board: board?,
-                kerf: kerf?,
-                turned: keys.turned.unwrap_or(true),
-            })
+/// More boards than this are no panel.
+const MOST_BOARDS: usize = 500;
+/// Thirty days: no glue needs longer.
+const MOST_HOURS: u32 = 30 * 24;
+
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys = keys::keys_if::<PanelKeys>(reader, |keys, reader| {
+        refuse_foreign(reader, keys);
+        let sound = (1..=MOST_HOURS).contains(&keys.hours.unwrap_or(HOURS));
+        if !sound {
+            reader.problem("hours", format!("glue rests 1 to {MOST_HOURS} hours"), None);
         }
-        PatternWord::Checkered => {
-            let rows = needed(reader, "rows", &keys.rows, "how many rows");
-            let square = needed(reader, "square", &keys.square, "the width of one row as cut");
-            Some(Pattern::Checkered { rows: rows?, square: square? })
-        }
+        sound && complete(reader, keys)
+    })?;
+    let pattern = Glued::of(&keys)?;
+    Some(Box::new(Panel { keys, pattern }))
+}
+
+/// Whether every key the pattern needs is given; reports those that are not.
+fn complete(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<FormulaText>) -> bool {
+    let needed: &[(&str, bool, &str)] = match keys.pattern {
+        PanelPattern::Plain => return plain_is_complete(reader, keys),
+        PanelPattern::Striped => &[
+            ("columns", keys.columns.is_some(), "how many strips"),
+            ("square", keys.square.is_some(), "the width of one strip"),
+        ],
+        PanelPattern::Checkered => &[
+            ("rows", keys.rows.is_some(), "how many rows"),
+            ("square", keys.square.is_some(), "the width of one row as cut"),
+        ],
     };
-    Some(Box::new(Panel {
-        pattern: pattern?,
-        loss: loss?,
-        allowance: allowance?,
-        flatten: flatten?,
-        woods: keys.woods,
-        points: points?,
-        hours,
-    }))
-}
-
-fn plain(reader: &mut Reader<'_, '_>, keys: &Keys) -> Option<Pattern> {
-    let count = reader.optional_formula("count", &keys.count);
-    let boards = match &keys.boards {
-        Some(Boards::Each(each)) if !each.is_empty() && each.len() <= 500 => {
-            if keys.count.is_some() {
-                reader.problem(
-                    "count",
-                    "the boards are listed one by one: no count is needed",
-                    None,
-                );
-                return None;
-            }
-            let boards: Vec<Keyed> = each
-                .iter()
-                .enumerate()
-                .filter_map(|(n, text)| reader.formula_in_list("boards", n, None, text))
-                .collect();
-            (boards.len() == each.len()).then_some(boards)
-        }
-        Some(Boards::Together(text)) => {
-            let boards = reader.formula("boards", text);
-            if keys.count.is_none() {
-                let help = "\"count\": 4, or list each board's width";
-                reader.problem("boards", "how many boards is missing", Some(help.to_owned()));
-                return None;
-            }
-            boards.map(|boards| vec![boards])
-        }
-        Some(Boards::Each(_)) => {
-            reader.problem("boards", "a panel is glued from 1 to 500 boards", None);
-            None
-        }
-        None => {
-            let help = "\"boards\": [\"4\", \"3 3/4\"]";
-            reader.problem("boards", "`boards` is missing: their widths", Some(help.to_owned()));
-            None
-        }
-    };
-    Some(Pattern::Plain { boards: boards?, count: count? })
-}
-
-fn needed(
-    reader: &mut Reader<'_, '_>,
-    key: &'static str,
-    text: &Option<FormulaText>,
-    what: &str,
-) -> Option<Keyed> {
-    match text {
-        Some(text) => reader.formula(key, text),
-        None => {
+    for (key, given, what) in needed {
+        if !given {
             reader.problem(key, format!("`{key}` is missing: {what}"), None);
-            None
         }
+    }
+    needed.iter().all(|(_, given, _)| *given)
+}
+
+fn plain_is_complete(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<FormulaText>) -> bool {
+    let (key, what, help) = match &keys.boards {
+        None => {
+            let help = "\"boards\": [\"4\", \"3 3/4\"]".to_owned();
+            ("boards", "`boards` is missing: their widths".to_owned(), Some(help))
+        }
+        Some(BoardWidths::Each(each)) if each.is_empty() || each.len() > MOST_BOARDS => {
+            ("boards", format!("a panel is glued from 1 to {MOST_BOARDS} boards"), None)
+        }
+        Some(BoardWidths::Each(_)) if keys.count.is_some() => {
+            ("count", "the boards are listed one by one: no count is needed".to_owned(), None)
+        }
+        Some(BoardWidths::Together(_)) if keys.count.is_none() => {
+            let help = "\"count\": 4, or list each board's width".to_owned();
+            ("boards", "how many boards is missing".to_owned(), Some(help))
+        }
+        Some(_) => return true,
+    };
+    reader.problem(key, what, help);
+    false
+}
+
+impl Glued {
+    /// The pattern with what it needs; `None` where a key it needs is missing.
+    fn of(keys: &PanelKeys) -> Option<Glued> {
+        Some(match keys.pattern {
+            PanelPattern::Plain => Glued::Plain {
+                boards: match keys.boards.as_ref()? {
+                    BoardWidths::Each(each) => each.clone(),
+                    BoardWidths::Together(all) => vec![all.clone()],
+                },
+                count: keys.count.clone(),
+            },
+            PanelPattern::Striped => Glued::Striped {
+                columns: keys.columns.clone()?,
+                square: keys.square.clone()?,
+                extra: keys.extra.clone(),
+                board: keys.board.clone(),
+                kerf: keys.kerf.clone(),
+                turned: keys.turned.unwrap_or(true),
+            },
+            PanelPattern::Checkered => {
+                Glued::Checkered { rows: keys.rows.clone()?, square: keys.square.clone()? }
+            }
+        })
     }
 }
 
 /// A key of another pattern would be read and never heeded.
-fn refuse_foreign(reader: &mut Reader<'_, '_>, keys: &Keys) {
-    use PatternWord::{Checkered, Plain, Striped};
-    let given: [(&str, bool, &[PatternWord]); 8] = [
+fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<FormulaText>) {
+    use PanelPattern::{Checkered, Plain, Striped};
+    let given: [(&str, bool, &[PanelPattern]); 8] = [
         ("boards", keys.boards.is_some(), &[Plain]),
         ("count", keys.count.is_some(), &[Plain]),
         ("columns", keys.columns.is_some(), &[Striped]),
@@ -278,23 +297,15 @@ impl Lay {
     }
 }
 
-impl Operation for Panel {
+impl Formulas for Panel {
     fn formulas(&self) -> Vec<&Keyed> {
-        let of_pattern = match &self.pattern {
-            Pattern::Plain { boards, count } => boards.iter().chain(count).collect(),
-            Pattern::Striped { columns, square, extra, board, kerf, .. } => {
-                let mut all = vec![columns, square];
-                all.extend([extra, board, kerf].into_iter().flatten());
-                all
-            }
-            Pattern::Checkered { rows, square } => vec![rows, square],
-        };
-        let common = [&self.loss, &self.allowance, &self.flatten, &self.points];
-        of_pattern.into_iter().chain(common.into_iter().flatten()).collect()
+        self.keys.formulas()
     }
+}
 
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::wood_left_on(self.feature()), Sized::wood_left_on(THICKNESS)]
+impl Operation for Panel {
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::wood_left_on(self.feature()), SizedFeature::wood_left_on(THICKNESS)]
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -322,7 +333,8 @@ impl Operation for Panel {
         // The outer edges are as straight as those that closed, and the clamps
         // held the faces flat: no jointer need be as wide as the panel.
         out.after.trued.extend([Surface::Face, Surface::Edge]);
-        out.wait = Some(Wait { minutes: self.hours * 60, what: "glue".to_owned() });
+        out.wait =
+            Some(Wait { minutes: self.keys.hours.unwrap_or(HOURS) * 60, what: "glue".to_owned() });
         out.steps = self.instruct();
         out.cautions
             .push("Dried squeeze-out cuts like glass: scrape it while it is soft.".to_owned());
@@ -341,12 +353,12 @@ impl Operation for Panel {
 impl Panel {
     /// What grows as pieces are put side by side.
     fn feature(&self) -> &'static str {
-        if matches!(self.pattern, Pattern::Checkered { .. }) { LENGTH } else { WIDTH }
+        if matches!(self.pattern, Glued::Checkered { .. }) { LENGTH } else { WIDTH }
     }
 
     fn lay(&self, work: &Work<'_>) -> Result<Lay, Trouble> {
         let (pieces, sum) = match &self.pattern {
-            Pattern::Plain { boards, count } => {
+            Glued::Plain { boards, count } => {
                 let mut sum = Length::ZERO;
                 for board in boards {
                     sum += work.size(board)?;
@@ -354,13 +366,13 @@ impl Panel {
                 let listed = boards.len() as i64;
                 (count.as_ref().map_or(Ok(listed), |count| work.count(count))?, sum)
             }
-            Pattern::Striped { columns: count, square, .. }
-            | Pattern::Checkered { rows: count, square } => {
+            Glued::Striped { columns: count, square, .. }
+            | Glued::Checkered { rows: count, square } => {
                 let count = work.count(count)?;
                 (count, work.size(square)? * count)
             }
         };
-        let loss = work.optional(&self.loss)?.unwrap_or(Length::ZERO) * (2 * pieces);
+        let loss = work.optional(&self.keys.loss)?.unwrap_or(Length::ZERO) * (2 * pieces);
         let along = if self.feature() == WIDTH { LENGTH } else { WIDTH };
         let joint = work.blank.most(along).or_else(|| work.finish.get(along).copied());
         Ok(Lay { pieces, sum, loss, joint })
@@ -372,10 +384,10 @@ impl Panel {
         out.facts.push(Fact::size(format!("{} out of the clamps", self.feature()), across));
         let Some(finished) = work.finish.get(self.feature()) else { return Ok(()) };
         let usual = match self.pattern {
-            Pattern::Plain { .. } => Length::inch_fraction(1, 4),
+            Glued::Plain { .. } => Length::inch_fraction(1, 4),
             _ => Length::ZERO,
         };
-        let allowance = work.optional(&self.allowance)?.unwrap_or(usual);
+        let allowance = work.optional(&self.keys.allowance)?.unwrap_or(usual);
         let wanted = *finished + allowance * 2;
         if across >= wanted {
             out.facts.push(Fact::size("in hand", across - wanted));
@@ -389,11 +401,11 @@ impl Panel {
                 work.words(wanted - across)
             ))
             .help(match self.pattern {
-                Pattern::Plain { .. } => "another board, or wider ones",
+                Glued::Plain { .. } => "another board, or wider ones",
                 _ => "wider squares, or a border round them",
             })
             .key(match self.pattern {
-                Pattern::Plain { .. } => "boards",
+                Glued::Plain { .. } => "boards",
                 _ => "square",
             }),
         );
@@ -422,7 +434,7 @@ impl Panel {
     }
 
     fn count_strips(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
-        let Pattern::Striped { columns, square, extra, board, kerf, turned } = &self.pattern else {
+        let Glued::Striped { columns, square, extra, board, kerf, turned } = &self.pattern else {
             return Ok(());
         };
         let count = work.count(columns)?;
@@ -457,9 +469,9 @@ impl Panel {
     /// What is left of the thickness once everything is flat.
     fn thin_down(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
         let Some(thick) = work.blank.least_of(THICKNESS) else { return Ok(()) };
-        let each = work.optional(&self.flatten)?.unwrap_or(FLATTENING);
+        let each = work.optional(&self.keys.flatten)?.unwrap_or(FLATTENING);
         // Striped: flattened now, flattened as rows, sanded.
-        let times = if matches!(self.pattern, Pattern::Striped { .. }) { 3 } else { 2 };
+        let times = if matches!(self.pattern, Glued::Striped { .. }) { 3 } else { 2 };
         let left = thick - each * times;
         out.facts.push(Fact::size("thickness once it is flat", left));
         if let Some(finished) = work.finish.get(THICKNESS)
@@ -486,10 +498,10 @@ impl Panel {
         lay: &Lay,
         out: &mut Outcome,
     ) -> Result<(), Trouble> {
-        let Some(points) = &self.points else { return Ok(()) };
+        let Some(points) = &self.keys.points else { return Ok(()) };
         let points = work.number(points)?;
         let own = work.species.map(str::to_owned);
-        let woods = if self.woods.is_empty() { own.as_slice() } else { &self.woods };
+        let woods = if self.keys.woods.is_empty() { own.as_slice() } else { &self.keys.woods };
         let (mut sum, mut unsure) = (0.0, None);
         for wood in woods {
             match work.wood(wood) {
@@ -519,17 +531,17 @@ impl Panel {
 
     fn instruct(&self) -> Vec<String> {
         let first: &[&str] = match self.pattern {
-            Pattern::Plain { .. } => &[
+            Glued::Plain { .. } => &[
                 "Best faces up; draw a triangle across all the boards.",
                 "Edges jointed with alternate faces to the fence: errors cancel.",
                 "Close each joint by hand before a clamp goes on.",
             ],
-            Pattern::Striped { .. } => &[
+            Glued::Striped { .. } => &[
                 "Shuffle the strips of each wood: a creep in cut order adds up.",
                 "Woods by turns; draw a triangle across.",
                 "Close each joint by hand before a clamp goes on.",
             ],
-            Pattern::Checkered { .. } => &[
+            Glued::Checkered { .. } => &[
                 "Rows in cut order, every second one turned end for end.",
                 "Size the end grain with thin glue, let it dry, then glue.",
                 "Line up the seams from the middle row out, then clamp.",
@@ -566,11 +578,11 @@ impl Panel {
             let (low, high) = (across * n / shown, across * (n + 1) / shown);
             drawing = match self.pattern {
                 // Every second square, and the other half the row after.
-                Pattern::Checkered { .. } => (0..4).fold(drawing, |drawing, square| {
+                Glued::Checkered { .. } => (0..4).fold(drawing, |drawing, square| {
                     let from = column * (2 * square + n % 2);
                     drawing.block(Material::Wood, p(from, low), p(from + column, high))
                 }),
-                Pattern::Striped { .. } if n % 2 == 1 => drawing,
+                Glued::Striped { .. } if n % 2 == 1 => drawing,
                 _ => drawing.block(Material::Wood, p(zero, low), p(joint, high)),
             };
         }

@@ -5,56 +5,74 @@
 //! the light last pass, an even number in all so that each face loses the
 //! same (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, Surface, THICKNESS, WIDTH};
-use super::faces::{Section, even, steps};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work, sand};
+use super::advice::RowFault;
+use super::blank::Surface;
+use super::faces::{FourFaces, even, steps};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::order::{Sequence, Stage};
+use super::outcome::{Finding, Outcome, Pass, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::sand;
+use super::work::Work;
 use crate::measure::{CutsFat, Length, Rounds, Target};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "plane",
-    about: "Bring pieces to one thickness, or to one square section.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
+    "plane",
+    "Bring pieces to one thickness, or to one square section.",
+    keys::read::<Plane>,
+    EXAMPLES,
+)
+.advising(RowFault::in_passes);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "plane")]
-struct Keys {
-    /// The size to leave, with whatever later operations still take.
-    to: FormulaText,
-    /// A square section: two faces at each height, a quarter turn between.
-    #[serde(default)]
-    square: bool,
-    /// The thickest point of the thickest piece, when it was measured.
-    thickest: Option<FormulaText>,
-}
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "plane", "at": "planer", "to": "leg_square + 1/16", "square": true, "thickest": "1 7/8" }"#,
+];
 
-#[derive(Debug)]
-struct Plane {
-    to: Keyed,
-    square: bool,
-    thickest: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let to = reader.formula("to", &keys.to);
-    let thickest = reader.optional_formula("thickest", &keys.thickest);
-    Some(Box::new(Plane { to: to?, square: keys.square, thickest: thickest? }))
+keys! {
+    Plane: "plane" {
+        /// The size to leave, with whatever later operations still take.
+        to: F,
+        /// A square section: two faces at each height, a quarter turn between.
+        #[serde(default)]
+        square: bool,
+        /// The thickest point of the thickest piece, when it was measured.
+        thickest: Option<F>,
+    }
 }
 
 impl Operation for Plane {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([Some(&self.to), self.thickest.as_ref()])
+    fn sizes(&self) -> Vec<SizedFeature> {
+        sized(self.square)
     }
 
-    fn sizes(&self) -> Vec<Sized> {
-        sized(self.square)
+    fn stage(&self) -> Stage {
+        Stage::Planing
+    }
+
+    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        if sequence.before.contains(&Stage::FinishedLength) {
+            findings.push(
+                Finding::warning(
+                    "planing after the finished length is cut leaves the planer's snipe in the piece",
+                )
+                .help("plane first, cut to length afterwards"),
+            );
+        } else if sequence.before.contains(&Stage::Sanding) {
+            findings.push(
+                Finding::warning("planing after sanding: grit left in the wood blunts the knives")
+                    .help("plane first, sand afterwards"),
+            );
+        }
+        findings.extend(sequence.thickness_changes());
+        findings
+    }
+
+    fn comes_down_in_passes(&self) -> bool {
+        true
     }
 
     fn one_size(&self) -> bool {
@@ -79,7 +97,7 @@ impl Operation for Plane {
         }
         let mut last = work.sizing("table", target, THICKNESS, &self.to);
         last.by_passes = true;
-        let Some(section) = Section::of(work.blank, self.square) else {
+        let Some(section) = FourFaces::of(work.blank, self.square) else {
             out.settings.push(last);
             return Ok(out);
         };
@@ -157,9 +175,9 @@ impl Plane {
     }
 }
 
-pub(super) fn sized(square: bool) -> Vec<Sized> {
+pub(super) fn sized(square: bool) -> Vec<SizedFeature> {
     let features: &[&str] = if square { &[THICKNESS, WIDTH] } else { &[THICKNESS] };
-    features.iter().map(|feature| Sized::wood_left_on(feature)).collect()
+    features.iter().map(|feature| SizedFeature::wood_left_on(*feature)).collect()
 }
 
 /// The most a roughing pass and the last pass may take.

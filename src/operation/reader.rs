@@ -13,9 +13,14 @@ use crate::measure::Unit;
 const MOST_MINUTES: f64 = 4.0 * 7.0 * 24.0 * 60.0;
 
 /// The text of a formula as a route writes it.
-#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Deserialize)]
 #[serde(transparent)]
 pub struct FormulaText(pub String);
+
+impl FormulaText {
+    /// The title of the schema of formulas, by which a key that takes one is known.
+    pub(super) const TITLE: &str = "Formula";
+}
 
 impl JsonSchema for FormulaText {
     fn schema_name() -> std::borrow::Cow<'static, str> {
@@ -25,6 +30,7 @@ impl JsonSchema for FormulaText {
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({
             "type": "string",
+            "title": FormulaText::TITLE,
             "description": "Ordinary arithmetic on lengths and named dimensions; a bare number beside + or - takes the route's unit.",
             "examples": ["leg_square + 1/16", "25 1/4", "38mm", "max(rail_width, 2 1/2)"]
         })
@@ -39,14 +45,14 @@ pub struct Keyed {
 }
 
 /// One operation object of a route, being read.
-pub struct Reader<'d, 'p> {
+pub struct KeyReader<'d, 'p> {
     node: Node<'d>,
     unit: Unit,
     common: &'p [&'p str],
     problems: &'p mut Vec<Problem>,
 }
 
-impl<'d, 'p> Reader<'d, 'p> {
+impl<'d, 'p> KeyReader<'d, 'p> {
     /// `common` names the keys every operation may have, whatever its kind.
     pub fn new(
         node: Node<'d>,
@@ -54,7 +60,7 @@ impl<'d, 'p> Reader<'d, 'p> {
         common: &'p [&'p str],
         problems: &'p mut Vec<Problem>,
     ) -> Self {
-        Reader { node, unit, common, problems }
+        KeyReader { node, unit, common, problems }
     }
 
     /// The keys of this kind. A key neither common nor `T`'s is a problem.
@@ -81,22 +87,10 @@ impl<'d, 'p> Reader<'d, 'p> {
             Ok(formula) => Some(Keyed { key, formula }),
             Err(error) => {
                 let mut problem = node.problem(error.what.clone(), error.help.clone());
-                problem.place = Some(node.text_place(error.place));
+                problem.place.at = Some(node.text_place(error.place));
                 self.problems.push(problem);
                 None
             }
-        }
-    }
-
-    /// A formula that may be left out: `Some(None)` when it is, `None` when it is bad.
-    pub fn optional_formula(
-        &mut self,
-        key: &'static str,
-        text: &Option<FormulaText>,
-    ) -> Option<Option<Keyed>> {
-        match text {
-            None => Some(None),
-            Some(text) => self.formula(key, text).map(Some),
         }
     }
 
@@ -123,11 +117,6 @@ impl<'d, 'p> Reader<'d, 'p> {
         None
     }
 
-    /// The name the features of what it makes go by, when the route gives none.
-    pub(super) fn made_by(&self, otherwise: &str) -> String {
-        self.makes().unwrap_or_else(|| otherwise.to_owned())
-    }
-
     /// What the operation makes, by name.
     pub fn makes(&self) -> Option<String> {
         self.node.child("makes").and_then(|node| node.as_str()).map(str::to_owned)
@@ -137,9 +126,4 @@ impl<'d, 'p> Reader<'d, 'p> {
         let node = self.node.child(key).unwrap_or(self.node);
         self.problems.push(node.problem(what.into(), help));
     }
-}
-
-/// Every formula of a row of keys, those left out skipped.
-pub(super) fn held<'k>(keys: impl IntoIterator<Item = Option<&'k Keyed>>) -> Vec<&'k Keyed> {
-    keys.into_iter().flatten().collect()
 }

@@ -6,22 +6,28 @@
 //! is thought of as still in its blank until here, so its stock thickness is
 //! the blank's, and several pieces share one.
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{Surface, THICKNESS, WIDTH};
+use super::blank::Surface;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Wait, Work};
+use super::feature::{THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble, Wait};
+use super::question::{Operation, Over, SizedFeature};
+use super::words;
+use super::work::Work;
 use crate::measure::{Length, Rounds};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "resaw",
-    about: "Saw a blank into thinner slices.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind = OperationKind::of::<Resaw>(
+    "resaw",
+    "Saw a blank into thinner slices.",
+    keys::read::<Resaw>,
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "resaw", "at": "band saw", "slice": "3/8", "clean_up": "1/8", "rejoint": "1/32", "drift": "1.5" }"#,
+];
 
 /// From the last cut of one day to the next morning.
 const OVERNIGHT: u32 = 16 * 60;
@@ -29,49 +35,23 @@ const OVERNIGHT: u32 = 16 * 60;
 /// Slices this thin get a push block, and half the clean-up.
 const THIN: Length = Length::inch_fraction(1, 4);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "resaw")]
-struct Keys {
-    /// The finished thickness of a slice.
-    slice: FormulaText,
-    /// Left on a slice for both faces and for movement; when left out 1/8 in,
-    /// or 1/16 in on slices under 1/4 in.
-    clean_up: Option<FormulaText>,
-    /// What jointing the sawn face again takes between slices; nothing when left out.
-    rejoint: Option<FormulaText>,
-    /// The drift of the blade, in degrees: the fence stands at this angle.
-    drift: Option<FormulaText>,
-}
-
-#[derive(Debug)]
-struct Resaw {
-    slice: Keyed,
-    clean_up: Option<Keyed>,
-    rejoint: Option<Keyed>,
-    drift: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let slice = reader.formula("slice", &keys.slice);
-    let clean_up = reader.optional_formula("clean_up", &keys.clean_up);
-    let rejoint = reader.optional_formula("rejoint", &keys.rejoint);
-    let drift = reader.optional_formula("drift", &keys.drift);
-    Some(Box::new(Resaw { slice: slice?, clean_up: clean_up?, rejoint: rejoint?, drift: drift? }))
+keys! {
+    Resaw: "resaw" {
+        /// The finished thickness of a slice.
+        slice: F,
+        /// Left on a slice for both faces and for movement; when left out 1/8 in,
+        /// or 1/16 in on slices under 1/4 in.
+        clean_up: Option<F>,
+        /// What jointing the sawn face again takes between slices.
+        rejoint: Option<F> = Length::ZERO,
+        /// The drift of the blade: the fence stands at this angle.
+        drift: Option<F> as degrees,
+    }
 }
 
 impl Operation for Resaw {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([
-            Some(&self.slice),
-            self.clean_up.as_ref(),
-            self.rejoint.as_ref(),
-            self.drift.as_ref(),
-        ])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::wood_left_on(THICKNESS)]
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::wood_left_on(THICKNESS)]
     }
 
     fn machines(&self) -> &'static [MachineKind] {
@@ -96,7 +76,7 @@ impl Operation for Resaw {
         let from = format!(
             "{} and {} to clean up",
             work.chain(&self.slice),
-            super::decimal(clean_up, work.unit)
+            words::decimal(clean_up, work.unit)
         );
         out.settings.push(work.sizing_rounded("fence", thick, THICKNESS, from, Rounds::Up));
         if let Some(drift) = &self.drift {

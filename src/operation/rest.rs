@@ -4,34 +4,40 @@
 //! Overnight at least between rough and final milling, two pieces of each part
 //! measured before and after (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, THICKNESS, WIDTH};
-use super::outcome::{Wait, spoken};
-use super::reader::{Keyed, Reader};
-use super::{Fact, Kind, Operation, Outcome, Over, Sized, Trouble, Work, measuring};
+use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::measuring;
+use super::outcome::{Fact, Outcome, Trouble, Wait, spoken};
+use super::question::{Formulas, Operation, Over, SizedFeature};
+use super::reader::{KeyReader, Keyed};
+use super::work::Work;
 use crate::measure::Length;
 
-pub const KIND: Kind = Kind {
-    name: "rest",
-    about: "Let the pieces rest, and measure some of them again.",
+pub(super) const KIND: OperationKind = OperationKind::of::<RestKeys>(
+    "rest",
+    "Let the pieces rest, and measure some of them again.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+);
 
+const EXAMPLES: &[&str] =
+    &[r#"{ "do": "rest", "hours": 14, "sentinels": 2 }"#, r#"{ "do": "rest", "minutes": 45 }"#];
+
+/// Pieces measured before and after where a route says nothing (common practice).
+const WITNESSES: u32 = 2;
 /// What a piece may move overnight before the numbers are worked out again.
 const MOVED: Length = Length::thousandths(5);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "rest")]
-struct Keys {
-    /// How many hours; this or `minutes`.
-    hours: Option<f64>,
-    /// How many minutes; this or `hours`.
-    minutes: Option<f64>,
-    /// How many sentinel pieces are measured before and after; 2 where left out.
-    sentinels: Option<u32>,
+keys! {
+    RestKeys: "rest" {
+        /// How many hours; this or `minutes`.
+        hours: Option<f64> as hours,
+        /// How many minutes; this or `hours`.
+        minutes: Option<f64> as minutes,
+        /// How many witness pieces are measured before and after.
+        sentinels: Option<u32> as pieces = WITNESSES,
+    }
 }
 
 #[derive(Debug)]
@@ -40,8 +46,8 @@ struct Rest {
     sentinels: u32,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    let keys = keys::keys_if::<RestKeys>(reader, |_, _| true)?;
     let (key, minutes) = match (keys.hours, keys.minutes) {
         (Some(hours), None) => ("hours", hours * 60.0),
         (None, Some(minutes)) => ("minutes", minutes),
@@ -51,16 +57,18 @@ fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
         }
     };
     let minutes = reader.minutes(key, minutes)?;
-    Some(Box::new(Rest { minutes, sentinels: keys.sentinels.unwrap_or(2) }))
+    Some(Box::new(Rest { minutes, sentinels: keys.sentinels.unwrap_or(WITNESSES) }))
 }
 
-impl Operation for Rest {
+impl Formulas for Rest {
     fn formulas(&self) -> Vec<&Keyed> {
         Vec::new()
     }
+}
 
-    fn sizes(&self) -> Vec<Sized> {
-        [LENGTH, WIDTH, THICKNESS].map(Sized::wood_left_on).to_vec()
+impl Operation for Rest {
+    fn sizes(&self) -> Vec<SizedFeature> {
+        [LENGTH, WIDTH, THICKNESS].map(SizedFeature::wood_left_on).to_vec()
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {

@@ -4,56 +4,38 @@
 //! `strips = floor((board + kerf + rejoint) / (fence + kerf + rejoint))`
 //! (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{Surface, THICKNESS, WIDTH};
+use super::blank::Surface;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work};
+use super::feature::{THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::work::Work;
 use crate::measure::Length;
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "rip",
-    about: "Cut to width against the fence.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<Rip>("rip", "Cut to width against the fence.", keys::read::<Rip>, EXAMPLES);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "rip")]
-struct Keys {
-    /// The width to leave, with whatever later operations still take.
-    to: FormulaText,
-    /// Width of the board the strips come from, one edge jointed.
-    board: Option<FormulaText>,
-    /// What jointing the sawn edge again takes between strips.
-    rejoint: Option<FormulaText>,
-}
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "rip", "at": "cabinet saw", "to": "2 1/2 + 1/16", "board": "8", "rejoint": "1/32" }"#,
+];
 
-#[derive(Debug)]
-struct Rip {
-    to: Keyed,
-    board: Option<Keyed>,
-    rejoint: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let to = reader.formula("to", &keys.to);
-    let board = reader.optional_formula("board", &keys.board);
-    let rejoint = reader.optional_formula("rejoint", &keys.rejoint);
-    Some(Box::new(Rip { to: to?, board: board?, rejoint: rejoint? }))
+keys! {
+    Rip: "rip" {
+        /// The width to leave, with whatever later operations still take.
+        to: F,
+        /// Width of the board the strips come from, one edge jointed.
+        board: Option<F>,
+        /// What jointing the sawn edge again takes between strips.
+        rejoint: Option<F> = Length::ZERO,
+    }
 }
 
 impl Operation for Rip {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([Some(&self.to), self.board.as_ref(), self.rejoint.as_ref()])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::wood_left_on(WIDTH)]
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::wood_left_on(WIDTH)]
     }
 
     fn machines(&self) -> &'static [MachineKind] {

@@ -4,26 +4,27 @@
 //! `m = ceil((depth - last) / most)` equal passes and then the light last one
 //! (common practice).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{THICKNESS, WIDTH, feature_of};
-use super::drawing::{Drawing, Material, Point, Scale, Shape};
+use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
 use super::faces::steps;
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{
-    Fact, FeatureName, Finding, Kind, NamedSetting, Operation, Outcome, Over, Pass, Sized, Trouble,
-    Work,
-};
+use super::feature::{DEPTH, FeatureName, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::work::Work;
 use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "rout",
-    about: "Rout a profile along an edge.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind = OperationKind::of::<Rout>(
+    "rout",
+    "Rout a profile along an edge.",
+    keys::read::<Rout>,
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "rout", "at": "router table", "makes": "round-over", "depth": "3/8", "last": "1/16" }"#,
+];
 
 /// The most a pass takes where the bit says nothing (common practice).
 const MOST: Length = Length::inch_fraction(1, 8);
@@ -40,37 +41,18 @@ const SPEEDS: [(Length, i64); 4] = [
     (Length::inch_fraction(7, 2), 12_000),
 ];
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "rout")]
-struct Keys {
-    /// How deep the finished profile is.
-    depth: FormulaText,
-    /// What the last, light pass takes; 1/16 in when left out.
-    last: Option<FormulaText>,
-}
-
-#[derive(Debug)]
-struct Rout {
-    name: String,
-    depth: Keyed,
-    last: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let depth = reader.formula("depth", &keys.depth);
-    let last = reader.optional_formula("last", &keys.last);
-    let name = reader.made_by("profile");
-    Some(Box::new(Rout { name, depth: depth?, last: last? }))
+keys! {
+    Rout: "rout", makes {
+        /// How deep the finished profile is.
+        depth: F,
+        /// What the last, light pass takes.
+        last: Option<F> = LAST,
+    }
 }
 
 impl Operation for Rout {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([Some(&self.depth), self.last.as_ref()])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::named(&self.feature(), SafeSide::Small)]
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::new(self.feature(), SafeSide::Small)]
     }
 
     fn machines(&self) -> &'static [MachineKind] {
@@ -132,7 +114,7 @@ impl Operation for Rout {
 
 impl Rout {
     fn feature(&self) -> FeatureName {
-        feature_of(&self.name, "depth")
+        FeatureName::of(self.makes.or("profile"), DEPTH)
     }
 }
 
@@ -227,7 +209,7 @@ fn draw(work: &Work<'_>, depth: Length) -> Drawing {
         .block(Material::Fence, p(-table, -table), p(zero, thick + table))
         .block(Material::Fence, p(reach + table / 2, -table), p(wide + table, zero))
         .block(Material::Cutter, p(zero, -table), p(reach, depth));
-    drawing.shapes.push(Shape::Polygon { of: Material::Wood, points: section });
+    drawing.shapes.push(DrawnShape::Polygon { of: Material::Wood, points: section });
     drawing
         .label(p(wide / 2, thick * 3 / 4), "good face down")
         .dimension(p(wide + table * 2, zero), p(wide + table * 2, depth), work.words(depth))

@@ -6,26 +6,30 @@
 //! the seams of turned rows out by up to `E C^2 / (4 (C - 1))`; a blade off
 //! square by `a` opens each seam by `2 T tan(a)` (both by geometry).
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{LENGTH, THICKNESS, WIDTH, feature_of};
+use super::crosscut;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader};
-use super::work::scaled;
-use super::{
-    Fact, FeatureName, Finding, Kind, Operation, Outcome, Over, Sized, Trouble, Work, crosscut,
-    panel,
-};
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Trouble};
+use super::panel;
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::Keyed;
+use super::words::scaled;
+use super::work::Work;
 use crate::measure::{Length, Rounds};
 use crate::shop::{LengthStop, MachineKind};
 
-pub const KIND: Kind = Kind {
-    name: "rows",
-    about: "Crosscut a striped panel into rows as tall as its columns are wide.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind = OperationKind::of::<Rows>(
+    "rows",
+    "Crosscut a striped panel into rows as tall as its columns are wide.",
+    keys::read::<Rows>,
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "rows", "at": "stop saw", "makes": "row", "columns": "8", "rows": "8", "panel_width": "14", "square": "1 3/4", "trim": "1/2", "tail": "4", "end_grain": "1 3/4", "turned": true, "creep": "0.010", "out_of_square": "0.2" }"#,
+];
 
 /// What the last row is held by (common practice).
 const TAIL: Length = Length::from_nanometres(4 * Length::INCH.nanometres());
@@ -34,79 +38,37 @@ const TRIM: Length = Length::inch_fraction(1, 2);
 /// A seam further out is seen (common practice).
 const SEAM: Length = Length::inch_fraction(1, 64);
 /// A gap wider than this is seen (common practice).
-const GAP: Length = Length::thousandths(4);
+const SEEN_GAP: Length = Length::thousandths(4);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "rows")]
-struct Keys {
-    /// How many strips the panel is glued from.
-    columns: FormulaText,
-    /// How many rows are wanted.
-    rows: FormulaText,
-    /// Width of the panel, flattened and trimmed: the measured one.
-    panel_width: FormulaText,
-    /// The square as it was drawn, to say how far off it is.
-    square: Option<FormulaText>,
-    /// Cut off the end first, the kerf with it; 1/2 in when left out.
-    trim: Option<FormulaText>,
-    /// What the last row is held by; 4 in when left out.
-    tail: Option<FormulaText>,
-    /// End grain up: each row is rolled a quarter turn, and cut at this
-    /// thickness of the panel that comes of it.
-    end_grain: Option<FormulaText>,
-    /// Whether every second row is turned end for end. Not, where the rows of
-    /// a second panel, begun with the other wood, lie between.
-    turned: Option<bool>,
-    /// How much wider the last strip came out than the first, glued in cut order.
-    creep: Option<FormulaText>,
-    /// How far the blade is off square to the table.
-    out_of_square: Option<FormulaText>,
-}
-
-#[derive(Debug)]
-struct Rows {
-    /// What each row is called.
-    name: String,
-    columns: Keyed,
-    rows: Keyed,
-    panel_width: Keyed,
-    square: Option<Keyed>,
-    trim: Option<Keyed>,
-    tail: Option<Keyed>,
-    end_grain: Option<Keyed>,
-    turned: bool,
-    creep: Option<Keyed>,
-    out_of_square: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let columns = reader.formula("columns", &keys.columns);
-    let rows = reader.formula("rows", &keys.rows);
-    let panel_width = reader.formula("panel_width", &keys.panel_width);
-    let square = reader.optional_formula("square", &keys.square);
-    let trim = reader.optional_formula("trim", &keys.trim);
-    let tail = reader.optional_formula("tail", &keys.tail);
-    let end_grain = reader.optional_formula("end_grain", &keys.end_grain);
-    let creep = reader.optional_formula("creep", &keys.creep);
-    let out_of_square = reader.optional_formula("out_of_square", &keys.out_of_square);
-    Some(Box::new(Rows {
-        name: reader.made_by("row"),
-        columns: columns?,
-        rows: rows?,
-        panel_width: panel_width?,
-        square: square?,
-        trim: trim?,
-        tail: tail?,
-        end_grain: end_grain?,
-        turned: keys.turned.unwrap_or(true),
-        creep: creep?,
-        out_of_square: out_of_square?,
-    }))
+keys! {
+    Rows: "rows", makes {
+        /// How many strips the panel is glued from.
+        columns: F as count,
+        /// How many rows are wanted.
+        rows: F as count,
+        /// Width of the panel, flattened and trimmed: the measured one.
+        panel_width: F,
+        /// The square as it was drawn, to say how far off it is.
+        square: Option<F>,
+        /// Cut off the end first, the kerf with it.
+        trim: Option<F> = TRIM,
+        /// What the last row is held by.
+        tail: Option<F> = TAIL,
+        /// End grain up: each row is rolled a quarter turn, and cut at this
+        /// thickness of the panel that comes of it.
+        end_grain: Option<F>,
+        /// Whether every second row is turned end for end. Not, where the rows of
+        /// a second panel, begun with the other wood, lie between.
+        turned: Option<bool> = true,
+        /// How much wider the last strip came out than the first, glued in cut order.
+        creep: Option<F>,
+        /// How far the blade is off square to the table.
+        out_of_square: Option<F> as degrees,
+    }
 }
 
 /// The numbers of the cut.
-struct Cut {
+struct RowCut {
     columns: i64,
     rows: i64,
     /// The square the panel has, as wide as its columns.
@@ -118,7 +80,7 @@ struct Cut {
     tail: Length,
 }
 
-impl Cut {
+impl RowCut {
     fn needed(&self) -> Length {
         self.trim + (self.row + self.kerf) * self.rows + self.tail
     }
@@ -130,23 +92,8 @@ impl Cut {
 }
 
 impl Operation for Rows {
-    fn formulas(&self) -> Vec<&Keyed> {
-        let some = [
-            &self.square,
-            &self.trim,
-            &self.tail,
-            &self.end_grain,
-            &self.creep,
-            &self.out_of_square,
-        ];
-        [&self.columns, &self.rows, &self.panel_width]
-            .into_iter()
-            .chain(some.into_iter().flatten())
-            .collect()
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
-        vec![Sized::wood_left_on(&self.feature())]
+    fn sizes(&self) -> Vec<SizedFeature> {
+        vec![SizedFeature::wood_left_on(self.feature())]
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -162,7 +109,7 @@ impl Operation for Rows {
         let mut out = Outcome::untouched(work.blank, draw(work, &cut));
         out.findings = work.machine_limits();
         out.findings.extend(crosscut::stop_findings(work));
-        if self.turned && cut.columns % 2 == 1 {
+        if self.turned() && cut.columns % 2 == 1 {
             out.findings.push(panel::odd(cut.columns));
         }
         let from = match &self.end_grain {
@@ -202,18 +149,22 @@ impl Operation for Rows {
 }
 
 impl Rows {
-    fn feature(&self) -> FeatureName {
-        feature_of(&self.name, WIDTH)
+    fn turned(&self) -> bool {
+        self.turned.unwrap_or(true)
     }
 
-    fn cut(&self, work: &Work<'_>) -> Result<Cut, Trouble> {
+    fn feature(&self) -> FeatureName {
+        FeatureName::of(self.makes.or("row"), WIDTH)
+    }
+
+    fn cut(&self, work: &Work<'_>) -> Result<RowCut, Trouble> {
         let optional = |keyed: &Option<Keyed>, usual| {
             keyed.as_ref().map_or(Ok(usual), |keyed| work.length(keyed))
         };
         let columns = work.count(&self.columns)?;
         let made = work.size(&self.panel_width)? / columns;
         let row = self.end_grain.as_ref().map_or(Ok(made), |thick| work.size(thick))?;
-        Ok(Cut {
+        Ok(RowCut {
             columns,
             rows: work.count(&self.rows)?,
             made,
@@ -225,7 +176,7 @@ impl Rows {
     }
 
     /// Where the length of the panel goes.
-    fn share_out(&self, work: &Work<'_>, cut: &Cut, out: &mut Outcome) {
+    fn share_out(&self, work: &Work<'_>, cut: &RowCut, out: &mut Outcome) {
         out.facts.push(Fact::size("length needed", cut.needed()));
         let Some(strip) = work.blank.least_of(LENGTH) else { return };
         let (rows, kerfs) = (cut.row * cut.rows, cut.kerf * cut.rows);
@@ -267,7 +218,7 @@ impl Rows {
     }
 
     /// End grain up, the panel's thickness becomes a side of the squares.
-    fn roll(&self, work: &Work<'_>, cut: &Cut, out: &mut Outcome) {
+    fn roll(&self, work: &Work<'_>, cut: &RowCut, out: &mut Outcome) {
         if self.end_grain.is_none() {
             return;
         }
@@ -287,9 +238,9 @@ impl Rows {
     }
 
     /// How well the corners of the squares will meet.
-    fn seams(&self, work: &Work<'_>, cut: &Cut, out: &mut Outcome) -> Result<(), Trouble> {
+    fn seams(&self, work: &Work<'_>, cut: &RowCut, out: &mut Outcome) -> Result<(), Trouble> {
         if let Some(creep) = &self.creep
-            && self.turned
+            && self.turned()
             && cut.columns > 1
         {
             let creep = work.length(creep)?.abs();
@@ -309,10 +260,10 @@ impl Rows {
         }
         if let (Some(angle), Some(thick)) = (&self.out_of_square, work.blank.most(THICKNESS)) {
             // Turning doubles it; a row that isn't turned follows its neighbour.
-            let times = if self.turned { 2.0 } else { 0.0 };
+            let times = if self.turned() { 2.0 } else { 0.0 };
             let gap = scaled(thick, times * work.degrees(angle)?.to_radians().tan().abs());
             out.facts.push(Fact::size("gap at each seam", gap));
-            if gap > GAP {
+            if gap > SEEN_GAP {
                 out.findings.push(
                     Finding::warning(format!(
                         "turned rows double the blade's error: a gap of {} at each seam",
@@ -327,7 +278,7 @@ impl Rows {
     }
 
     fn instruct(&self) -> Vec<String> {
-        let last = match (self.end_grain.is_some(), self.turned) {
+        let last = match (self.end_grain.is_some(), self.turned()) {
             (true, _) => "Roll each row a quarter turn, end grain up; then turn every second.",
             (false, true) => "Lay them in cut order and turn every second end for end.",
             (false, false) => "Lay rows of the two panels by turns, none turned.",
@@ -344,7 +295,7 @@ impl Rows {
     }
 }
 
-fn draw(work: &Work<'_>, cut: &Cut) -> Drawing {
+fn draw(work: &Work<'_>, cut: &RowCut) -> Drawing {
     let p = Point::new;
     let zero = Length::ZERO;
     let wide = cut.made * cut.columns;

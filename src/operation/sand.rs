@@ -8,56 +8,56 @@
 //! article by an abrasives technician, Woodworking Network, 7 Aug 2014; the
 //! even rule is common practice.
 
-use schemars::{JsonSchema, SchemaGenerator};
-use serde::Deserialize;
-
-use super::blank::{THICKNESS, WIDTH};
+use super::advice::RowFault;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::faces::{Section, even, steps};
-use super::plane::sized;
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{Finding, Kind, NamedSetting, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
+use super::faces::{FourFaces, even, steps};
+use super::feature::{THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::order::{Sequence, Stage};
+use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
+use super::plane;
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::words;
+use super::work::Work;
 use crate::measure::{CutsFat, Length, Rounds, Target};
 use crate::shop::{MachineKind, Tool};
 
-pub const KIND: Kind = Kind {
-    name: "sand",
-    about: "Bring pieces to size through the grits on a belt or drum.",
+pub(super) const KIND: OperationKind = OperationKind::of::<Sand>(
+    "sand",
+    "Bring pieces to size through the grits on a belt or drum.",
     read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+    EXAMPLES,
+)
+.advising(RowFault::with_a_belt);
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "sand")]
-struct Keys {
-    /// The finished size.
-    to: FormulaText,
-    /// A square section: two faces at each height, a quarter turn between.
-    #[serde(default)]
-    square: bool,
-    /// The belts or rolls, coarse to fine; every one the machine has where left out.
-    belts: Option<Vec<String>>,
-    /// The thickest point of the thickest piece, when it was measured.
-    thickest: Option<FormulaText>,
-}
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "sand", "at": "wide-belt sander", "to": "leg_square", "square": true, "belts": ["80 grit", "120 grit"], "thickest": "1.290" }"#,
+];
 
-#[derive(Debug)]
-struct Sand {
-    to: Keyed,
-    square: bool,
-    belts: Option<Vec<String>>,
-    thickest: Option<Keyed>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let to = reader.formula("to", &keys.to);
-    let thickest = reader.optional_formula("thickest", &keys.thickest);
-    if keys.belts.as_ref().is_some_and(Vec::is_empty) {
-        reader.problem("belts", "name at least one belt, or leave the key out", None);
-        return None;
+keys! {
+    Sand: "sand" {
+        /// The finished size.
+        to: F,
+        /// A square section: two faces at each height, a quarter turn between.
+        #[serde(default)]
+        square: bool,
+        /// The belts or rolls, coarse to fine; every one the machine has where left out.
+        belts: Option<Vec<String>>,
+        /// The thickest point of the thickest piece, when it was measured.
+        thickest: Option<F>,
     }
-    Some(Box::new(Sand { to: to?, square: keys.square, belts: keys.belts, thickest: thickest? }))
+}
+
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Sand>(reader, |keys, reader| {
+        let none = keys.belts.as_ref().is_some_and(Vec::is_empty);
+        if none {
+            reader.problem("belts", "name at least one belt, or leave the key out", None);
+        }
+        !none
+    })
 }
 
 /// A belt with what it may take and what the next must take after it.
@@ -69,12 +69,20 @@ struct Belt<'a> {
 }
 
 impl Operation for Sand {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([Some(&self.to), self.thickest.as_ref()])
+    fn sizes(&self) -> Vec<SizedFeature> {
+        plane::sized(self.square)
     }
 
-    fn sizes(&self) -> Vec<Sized> {
-        sized(self.square)
+    fn stage(&self) -> Stage {
+        Stage::Sanding
+    }
+
+    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
+        sequence.thickness_changes()
+    }
+
+    fn comes_down_in_passes(&self) -> bool {
+        true
     }
 
     fn one_size(&self) -> bool {
@@ -96,7 +104,7 @@ impl Operation for Sand {
         let (belts, findings) = self.belts(work);
         out.findings.extend(findings);
 
-        let section = match (Section::of(work.blank, self.square), &self.thickest) {
+        let section = match (FourFaces::of(work.blank, self.square), &self.thickest) {
             (Some(mut section), Some(thickest)) => {
                 section.thickness = work.size(thickest)?;
                 Some(section)
@@ -138,7 +146,7 @@ impl Operation for Sand {
         };
         format!(
             "{count} more settings, {} closer each: faces {turns}.",
-            super::work::decimal(step, work.unit)
+            words::decimal(step, work.unit)
         )
     }
 
@@ -218,7 +226,7 @@ impl Sand {
         &self,
         work: &Work<'_>,
         out: &mut Outcome,
-        mut section: Section,
+        mut section: FourFaces,
         target: Length,
         belts: &[Belt<'_>],
     ) {

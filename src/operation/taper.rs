@@ -6,23 +6,32 @@
 //! put and a leg that is fat by e starts its taper `e x run / taken off`
 //! higher (common practice, no source).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{Extent, LENGTH, THICKNESS, WIDTH, feature_of};
-use super::drawing::{Drawing, Material, Point, Scale, Shape};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::work::scaled;
-use super::{Fact, Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work};
+use super::blank::Extent;
+use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::order::Stage;
+use super::outcome::{Fact, Finding, Outcome, Pass, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::words::{self, scaled};
+use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide, Unit};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "taper",
-    about: "Taper a leg toward its foot, on a sled.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind = OperationKind::of::<Taper>(
+    "taper",
+    "Taper a leg toward its foot, on a sled.",
+    keys::read::<Taper>,
+    EXAMPLES,
+);
+
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "taper", "at": "cabinet saw", "start": "6", "foot": "7/8", "faces": "two inside", "sanding": "1/64", "apron": "5 1/2", "section": "1 3/8", "station": "14" }"#,
+];
 
 /// The faces in turn: the one at the fence, then the one up, cut and down.
 const FACES: [&str; 4] = ["A", "B", "C", "D"];
@@ -40,60 +49,28 @@ enum Tapered {
     Four,
 }
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "taper")]
-struct Keys {
-    /// From the top of the leg to where the taper starts.
-    start: FormulaText,
-    /// The size of the finished foot.
-    foot: FormulaText,
-    /// Which faces are cut.
-    faces: Tapered,
-    /// What is left on each cut face to be sanded away; nothing when left out.
-    sanding: Option<FormulaText>,
-    /// How far the apron or rail reaches down from the top: no taper starts above that.
-    apron: Option<FormulaText>,
-    /// The section the sled is set for; the biggest of the pieces when left out.
-    section: Option<FormulaText>,
-    /// Where between start and foot to measure, from the top; half way when left out.
-    station: Option<FormulaText>,
-}
-
-#[derive(Debug)]
-struct Taper {
-    start: Keyed,
-    foot: Keyed,
-    faces: Tapered,
-    sanding: Option<Keyed>,
-    apron: Option<Keyed>,
-    section: Option<Keyed>,
-    station: Option<Keyed>,
-    makes: Option<String>,
-}
-
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let start = reader.formula("start", &keys.start);
-    let foot = reader.formula("foot", &keys.foot);
-    let sanding = reader.optional_formula("sanding", &keys.sanding);
-    let apron = reader.optional_formula("apron", &keys.apron);
-    let section = reader.optional_formula("section", &keys.section);
-    let station = reader.optional_formula("station", &keys.station);
-    Some(Box::new(Taper {
-        start: start?,
-        foot: foot?,
-        faces: keys.faces,
-        sanding: sanding?,
-        apron: apron?,
-        section: section?,
-        station: station?,
-        makes: reader.makes(),
-    }))
+keys! {
+    Taper: "taper", makes {
+        /// From the top of the leg to where the taper starts.
+        start: F,
+        /// The size of the finished foot.
+        foot: F,
+        /// Which faces are cut.
+        faces: Tapered,
+        /// What is left on each cut face to be sanded away.
+        sanding: Option<F> = Length::ZERO,
+        /// How far the apron or rail reaches down from the top: no taper starts above that.
+        apron: Option<F>,
+        /// The section the sled is set for; the biggest of the pieces when left out.
+        section: Option<F>,
+        /// Where between start and foot to measure, from the top; half way when left out.
+        station: Option<F>,
+    }
 }
 
 /// What is sawn off between two opposite faces, and how steeply.
 #[derive(Clone, Copy, Debug)]
-struct Cut {
+struct TaperCut {
     /// What the pieces measure between the two faces.
     pieces: Extent,
     /// What the sled is set for.
@@ -106,7 +83,7 @@ struct Cut {
     sawn: Length,
 }
 
-impl Cut {
+impl TaperCut {
     /// Where the taper starts on a piece of that section.
     fn starts(&self, section: Length) -> Length {
         self.start - scaled(section - self.section, self.run.ratio(self.sawn))
@@ -123,22 +100,15 @@ impl Cut {
 }
 
 impl Operation for Taper {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([
-            Some(&self.start),
-            Some(&self.foot),
-            self.sanding.as_ref(),
-            self.apron.as_ref(),
-            self.section.as_ref(),
-            self.station.as_ref(),
-        ])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         let feet = self.directions().iter().map(|feature| self.named(&format!("foot {feature}")));
         feet.chain([self.named("start length")])
-            .map(|feature| Sized::named(&feature, SafeSide::Big))
+            .map(|feature| SizedFeature::new(feature, SafeSide::Big))
             .collect()
+    }
+
+    fn stage(&self) -> Stage {
+        Stage::Tapering
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -176,7 +146,7 @@ impl Operation for Taper {
             let section = section.unwrap_or(pieces.most);
             let off = (section - foot) / if self.faces == Tapered::Four { 2 } else { 1 };
             let sawn = off - sanding - work.aim;
-            cuts.push(Cut { pieces, section, start, run: length - start, off, sawn });
+            cuts.push(TaperCut { pieces, section, start, run: length - start, off, sawn });
         }
         let refused = self.refusals(work, &cuts, foot);
         let stops = !refused.is_empty();
@@ -213,7 +183,7 @@ impl Operation for Taper {
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!(
             "Foot fat or start low: set the sled {} further at the foot, cut again.",
-            super::decimal(over.target, work.unit)
+            words::decimal(over.target, work.unit)
         )
     }
 }
@@ -229,12 +199,12 @@ impl Taper {
         if self.faces == Tapered::Four { 2 } else { 1 }
     }
 
-    fn named(&self, feature: &str) -> String {
-        self.makes.as_ref().map_or_else(|| feature.to_owned(), |makes| feature_of(makes, feature))
+    fn named(&self, feature: &str) -> FeatureName {
+        self.makes.prefix(feature)
     }
 
     /// Why there is no such taper.
-    fn refusals(&self, work: &Work<'_>, cuts: &[Cut], foot: Length) -> Vec<Finding> {
+    fn refusals(&self, work: &Work<'_>, cuts: &[TaperCut], foot: Length) -> Vec<Finding> {
         let mut findings = Vec::new();
         let mut refuse = |finding: Finding| {
             if !findings.contains(&finding) {
@@ -282,7 +252,7 @@ impl Taper {
         &self,
         work: &Work<'_>,
         out: &mut Outcome,
-        cut: &Cut,
+        cut: &TaperCut,
         sanding: Length,
     ) -> Result<(), Trouble> {
         let Some(apron) = work.optional(&self.apron)? else { return Ok(()) };
@@ -319,7 +289,7 @@ impl Taper {
                 report(
                     Finding::warning(format!(
                         "sanding {} evenly off the cut face moves the start up {}, into the apron",
-                        super::decimal(sanding, work.unit),
+                        words::decimal(sanding, work.unit),
                         work.words(climbs)
                     ))
                     .help("start lower by that much, or let the sanding fade out at the start line")
@@ -330,7 +300,7 @@ impl Taper {
         Ok(())
     }
 
-    fn set(&self, work: &Work<'_>, out: &mut Outcome, cuts: &[Cut]) {
+    fn set(&self, work: &Work<'_>, out: &mut Outcome, cuts: &[TaperCut]) {
         let mut offset = None;
         for turn in 0..cuts.len() * self.sides() as usize {
             let cut = cuts[turn % cuts.len()];
@@ -370,7 +340,7 @@ impl Taper {
         out.findings.extend(findings);
     }
 
-    fn facts(&self, work: &Work<'_>, out: &mut Outcome, cuts: &[Cut]) -> Result<(), Trouble> {
+    fn facts(&self, work: &Work<'_>, out: &mut Outcome, cuts: &[TaperCut]) -> Result<(), Trouble> {
         let station = work.optional(&self.station)?;
         for (cut, feature) in cuts.iter().zip(self.directions()) {
             let place = station.unwrap_or(cut.start + cut.run / 2);
@@ -397,7 +367,7 @@ impl Taper {
                     cut.left_at(place, self.sides()),
                 ),
                 Fact::size(
-                    format!("start line moves, for {} of section", super::decimal(eps, work.unit)),
+                    format!("start line moves, for {} of section", words::decimal(eps, work.unit)),
                     cut.start - cut.starts(cut.section + eps),
                 ),
             ];
@@ -451,13 +421,13 @@ impl Taper {
     }
 
     /// The leg along the sled's fence, as the first cut leaves it.
-    fn draw(&self, work: &Work<'_>, cut: Cut) -> Drawing {
+    fn draw(&self, work: &Work<'_>, cut: TaperCut) -> Drawing {
         let p = Point::new;
         let zero = Length::ZERO;
         let end = cut.start + cut.run;
         let foot = cut.section - cut.sawn;
         let gap = cut.section / 4;
-        let slanted = |of, points: Vec<Point>| Shape::Polygon { of, points };
+        let slanted = |of, points: Vec<Point>| DrawnShape::Polygon { of, points };
         let mut drawing = Drawing::new("from above, first cut", Scale::Stretched).block(
             Material::Fence,
             p(zero, -gap),
@@ -495,7 +465,7 @@ impl Taper {
 
     /// How the leg lies for a cut, seen from the foot: an outside face at the
     /// fence, and nothing tapered there or below before it must.
-    fn lies(&self, work: &Work<'_>, turn: usize, cut: Cut) -> Drawing {
+    fn lies(&self, work: &Work<'_>, turn: usize, cut: TaperCut) -> Drawing {
         let p = Point::new;
         let zero = Length::ZERO;
         let size = cut.section;

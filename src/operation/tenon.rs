@@ -5,61 +5,70 @@
 //! clearance / 2`; back cheek what is left of the stock (common practice, no
 //! source).
 
-use schemars::{JsonSchema, SchemaGenerator};
+use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::blank::{LENGTH, THICKNESS, feature_of};
 use super::crosscut;
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::reader::{FormulaText, Keyed, Reader, held};
-use super::{
-    Fact, FeatureName, Finding, Kind, Operation, Outcome, Over, Pass, Sized, Trouble, Work,
-};
+use super::feature::{FeatureName, LENGTH, THICKNESS};
+use super::keys::{self, keys};
+use super::kind::OperationKind;
+use super::outcome::{Fact, Finding, Outcome, Pass, Trouble};
+use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
+use super::words;
+use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
-pub const KIND: Kind = Kind {
-    name: "tenon",
-    about: "Cut a tenon to the mortise as measured.",
-    read,
-    schema: SchemaGenerator::subschema_for::<Keys>,
-};
+pub(super) const KIND: OperationKind =
+    OperationKind::of::<Tenon>("tenon", "Cut a tenon to the mortise as measured.", read, EXAMPLES);
 
+const EXAMPLES: &[&str] = &[
+    r#"{ "do": "tenon", "at": "tenon saw", "makes": "tenon", "mortise_width": "0.252", "mortise_from_face": "3/8", "setback": "1/8", "length": "3/4", "clearance": "0.004", "shoulders": "12", "ends": 2, "mortise_depth": "13/16", "meets_beyond": "5/8", "mitred": true, "method": "one-face" }"#,
+];
+
+/// Air between tenon and mortise: a tenon that slides in by hand and stays
+/// (common practice, no source).
+const CLEARANCE: Length = Length::thousandths(4);
+/// A rail has a tenon at either end.
+const BOTH_ENDS: i64 = 2;
 /// From shoulder to shoulder.
 const SHOULDER: &str = "shoulder length";
 
-#[derive(Deserialize, JsonSchema)]
-#[schemars(rename = "tenon")]
-struct Keys {
-    /// Width of the mortise, best as measured.
-    mortise_width: FormulaText,
-    /// From the leg's outside face to the mortise's near wall, best as measured.
-    mortise_from_face: FormulaText,
-    /// How far this piece's face stands back from the leg's.
-    setback: FormulaText,
-    /// Length of the tenon.
-    length: FormulaText,
-    /// Air between tenon and mortise, both cheeks together; 0.004 in when left out.
-    clearance: Option<FormulaText>,
-    /// Shoulder to shoulder; what the piece's length leaves when left out.
-    shoulders: Option<FormulaText>,
-    /// How many ends get a tenon; two when left out.
-    ends: Option<i64>,
-    /// Depth of the mortise, to see that the tenon doesn't reach the bottom.
-    mortise_depth: Option<FormulaText>,
-    /// The depth beyond which mortises of neighbouring faces meet.
-    meets_beyond: Option<FormulaText>,
-    /// Whether the tenon's ends are mitred, where two of them meet.
-    #[serde(default)]
-    mitred: bool,
-    #[serde(default)]
-    method: Method,
+keys! {
+    Tenon: "tenon", makes {
+        /// Width of the mortise, best as measured.
+        mortise_width: F,
+        /// From the leg's outside face to the mortise's near wall, best as measured.
+        mortise_from_face: F,
+        /// How far this piece's face stands back from the leg's.
+        setback: F,
+        /// Length of the tenon.
+        length: F,
+        /// Air between tenon and mortise, both cheeks together.
+        clearance: Option<F> = CLEARANCE,
+        /// Shoulder to shoulder; what the piece's length leaves when left out.
+        shoulders: Option<F>,
+        /// How many ends get a tenon.
+        ends: Option<i64> = BOTH_ENDS,
+        /// Depth of the mortise, to see that the tenon doesn't reach the bottom.
+        mortise_depth: Option<F>,
+        /// The depth beyond which mortises of neighbouring faces meet.
+        meets_beyond: Option<F>,
+        /// Whether the tenon's ends are mitred, where two of them meet.
+        #[serde(default)]
+        mitred: bool,
+        /// How the two cheeks are cut.
+        #[serde(default)]
+        method: TenonMethod = "two-heights",
+    }
 }
 
 /// How the two cheeks are cut.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
-enum Method {
+enum TenonMethod {
     /// Face down at one height, then back down at another: what the stock
     /// varies goes into the tenon.
     #[default]
@@ -69,25 +78,9 @@ enum Method {
     OneFace,
 }
 
-#[derive(Debug)]
-struct Tenon {
-    mortise_width: Keyed,
-    mortise_from_face: Keyed,
-    setback: Keyed,
-    length: Keyed,
-    clearance: Option<Keyed>,
-    shoulders: Option<Keyed>,
-    ends: i64,
-    mortise_depth: Option<Keyed>,
-    meets_beyond: Option<Keyed>,
-    mitred: bool,
-    method: Method,
-    makes: String,
-}
-
 /// The numbers of one joint.
 #[derive(Clone, Copy, Debug)]
-struct Joint {
+struct TenonCut {
     thick: Length,
     face: Length,
     back: Length,
@@ -95,57 +88,22 @@ struct Joint {
     stock: Length,
 }
 
-fn read(reader: &mut Reader<'_, '_>) -> Option<Box<dyn Operation>> {
-    let keys: Keys = reader.keys()?;
-    let mortise_width = reader.formula("mortise_width", &keys.mortise_width);
-    let mortise_from_face = reader.formula("mortise_from_face", &keys.mortise_from_face);
-    let setback = reader.formula("setback", &keys.setback);
-    let length = reader.formula("length", &keys.length);
-    let clearance = reader.optional_formula("clearance", &keys.clearance);
-    let shoulders = reader.optional_formula("shoulders", &keys.shoulders);
-    let mortise_depth = reader.optional_formula("mortise_depth", &keys.mortise_depth);
-    let meets_beyond = reader.optional_formula("meets_beyond", &keys.meets_beyond);
-    let ends = keys.ends.unwrap_or(2);
-    if !(1..=2).contains(&ends) {
-        reader.problem("ends", "a piece has one or two ends to tenon", None);
-        return None;
-    }
-    let makes = reader.made_by("tenon");
-    Some(Box::new(Tenon {
-        mortise_width: mortise_width?,
-        mortise_from_face: mortise_from_face?,
-        setback: setback?,
-        length: length?,
-        clearance: clearance?,
-        shoulders: shoulders?,
-        ends,
-        mortise_depth: mortise_depth?,
-        meets_beyond: meets_beyond?,
-        mitred: keys.mitred,
-        method: keys.method,
-        makes,
-    }))
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Tenon>(reader, |keys, reader| {
+        let sound = (1..=BOTH_ENDS).contains(&keys.ends.unwrap_or(BOTH_ENDS));
+        if !sound {
+            reader.problem("ends", "a piece has one or two ends to tenon", None);
+        }
+        sound
+    })
 }
 
 impl Operation for Tenon {
-    fn formulas(&self) -> Vec<&Keyed> {
-        held([
-            Some(&self.mortise_width),
-            Some(&self.mortise_from_face),
-            Some(&self.setback),
-            Some(&self.length),
-            self.clearance.as_ref(),
-            self.shoulders.as_ref(),
-            self.mortise_depth.as_ref(),
-            self.meets_beyond.as_ref(),
-        ])
-    }
-
-    fn sizes(&self) -> Vec<Sized> {
+    fn sizes(&self) -> Vec<SizedFeature> {
         vec![
-            Sized::named(&self.feature(THICKNESS), SafeSide::Big),
-            Sized::named(&self.feature(LENGTH), SafeSide::Big),
-            Sized::named(SHOULDER, SafeSide::Big),
+            SizedFeature::new(self.feature(THICKNESS), SafeSide::Big),
+            SizedFeature::new(self.feature(LENGTH), SafeSide::Big),
+            SizedFeature::new(SHOULDER, SafeSide::Big),
         ]
     }
 
@@ -153,12 +111,16 @@ impl Operation for Tenon {
     /// what the stock varies goes into it.
     fn comes_from(&self, feature: &str) -> Vec<(FeatureName, i64)> {
         if feature == SHOULDER {
-            vec![(LENGTH.to_owned(), 1), (self.feature(LENGTH), -self.ends)]
-        } else if feature == self.feature(THICKNESS) && self.method == Method::TwoHeights {
-            vec![(THICKNESS.to_owned(), 1)]
+            vec![(FeatureName::LENGTH, 1), (self.feature(LENGTH), -self.ends())]
+        } else if self.varies_with_stock(feature) {
+            vec![(FeatureName::THICKNESS, 1)]
         } else {
-            vec![(feature.to_owned(), 1)]
+            vec![(FeatureName::new(feature), 1)]
         }
+    }
+
+    fn varies_with_stock(&self, feature: &str) -> bool {
+        feature == self.feature(THICKNESS) && self.method == TenonMethod::TwoHeights
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -174,7 +136,7 @@ impl Operation for Tenon {
         let from_face = work.length(&self.mortise_from_face)?;
         let setback = work.length(&self.setback)?;
         let long = work.size(&self.length)?;
-        let clearance = work.optional(&self.clearance)?.unwrap_or(Length::thousandths(4));
+        let clearance = work.optional(&self.clearance)?.unwrap_or(CLEARANCE);
         let Some(extent) = work.blank.size(THICKNESS) else {
             let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
             out.findings.push(
@@ -188,7 +150,7 @@ impl Operation for Tenon {
         let face = from_face - setback + clearance / 2;
         // The back cheek is cut for the thinnest piece: the others come out fat.
         let back = extent.least - thick - face;
-        let joint = Joint { thick, face, back, long, stock: extent.least };
+        let joint = TenonCut { thick, face, back, long, stock: extent.least };
 
         let mut out = Outcome::untouched(work.blank, self.draw(work, joint));
         out.findings = work.machine_limits();
@@ -197,7 +159,7 @@ impl Operation for Tenon {
         }
         out.findings.extend(fits(work, joint, clearance));
         let spread = extent.most - extent.least;
-        if self.method == Method::TwoHeights && spread > Length::thousandths(4) {
+        if self.method == TenonMethod::TwoHeights && spread > Length::thousandths(4) {
             out.findings.push(
                 Finding::warning(format!(
                     "these pieces differ by {} in thickness, and so will the tenons",
@@ -209,8 +171,8 @@ impl Operation for Tenon {
         }
         self.ends_of_it(work, &mut out, long)?;
         match self.method {
-            Method::TwoHeights => self.two_heights(work, &mut out, joint),
-            Method::OneFace => self.one_face(work, &mut out, joint),
+            TenonMethod::TwoHeights => self.two_heights(work, &mut out, joint),
+            TenonMethod::OneFace => self.one_face(work, &mut out, joint),
         }
         let chain = work.chain(&self.length);
         // The aim of a tenon is on its cheeks; a short one leaves the shoulders long.
@@ -240,26 +202,30 @@ impl Operation for Tenon {
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let (all, half) = (over.target, over.target / 2);
         match self.method {
-            Method::TwoHeights => format!(
+            TenonMethod::TwoHeights => format!(
                 "Cheeks fat: the back again, {} higher; or both again, each half of that, {}.",
-                super::decimal(all, work.unit),
-                super::decimal(half, work.unit)
+                words::decimal(all, work.unit),
+                words::decimal(half, work.unit)
             ),
-            Method::OneFace => format!(
+            TenonMethod::OneFace => format!(
                 "Cheeks fat: a spacer thinner by all of it, {}; only the back cheek again.",
-                super::decimal(all, work.unit)
+                words::decimal(all, work.unit)
             ),
         }
     }
 }
 
 impl Tenon {
-    fn feature(&self, feature: &str) -> String {
-        feature_of(&self.makes, feature)
+    fn feature(&self, feature: &str) -> FeatureName {
+        FeatureName::of(self.makes.or("tenon"), feature)
+    }
+
+    fn ends(&self) -> i64 {
+        self.ends.unwrap_or(BOTH_ENDS)
     }
 
     /// Cutter heights for the two cheeks: rounded down, so the tenon stays fat.
-    fn two_heights(&self, work: &Work<'_>, out: &mut Outcome, joint: Joint) {
+    fn two_heights(&self, work: &Work<'_>, out: &mut Outcome, joint: TenonCut) {
         let scale = height_scale(work);
         let sled = work.sled();
         let under = if sled.is_zero() {
@@ -311,7 +277,7 @@ impl Tenon {
     }
 
     /// The piece on end, its face against the jig for both cheeks.
-    fn one_face(&self, work: &Work<'_>, out: &mut Outcome, joint: Joint) {
+    fn one_face(&self, work: &Work<'_>, out: &mut Outcome, joint: TenonCut) {
         let scale = height_scale(work);
         let why = "the length of the tenon: no deeper than the shoulder".to_owned();
         out.settings.push(work.plain_setting(scale, joint.long, Rounds::Down, why));
@@ -324,7 +290,7 @@ impl Tenon {
 
     /// Shoulder to shoulder and overall, whichever the drawing gives.
     fn shoulders(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<(), Trouble> {
-        let tenons = long * self.ends;
+        let tenons = long * self.ends();
         let piece = work.blank.size(LENGTH);
         let between = match (&self.shoulders, piece) {
             (Some(shoulders), _) => work.size(shoulders)?,
@@ -419,10 +385,10 @@ impl Tenon {
         Ok(())
     }
 
-    fn draw(&self, work: &Work<'_>, joint: Joint) -> Drawing {
+    fn draw(&self, work: &Work<'_>, joint: TenonCut) -> Drawing {
         let p = Point::new;
         let zero = Length::ZERO;
-        let Joint { thick, face, back, long, stock } = joint;
+        let TenonCut { thick, face, back, long, stock } = joint;
         let body = -long.max(stock);
         let gap = stock / 5;
         let cutter = face.max(gap / 4);
@@ -440,7 +406,7 @@ impl Tenon {
             .dimension(
                 p(body / 4, face),
                 p(body / 4, face + thick),
-                super::decimal(thick, work.unit),
+                words::decimal(thick, work.unit),
             )
             .measure_here(p(long / 2, face + thick / 2))
     }
@@ -469,7 +435,7 @@ fn reach(work: &Work<'_>, height: Length) -> Option<Finding> {
 }
 
 /// Whether there is wood for tenon and cheeks, and air around it.
-fn fits(work: &Work<'_>, joint: Joint, clearance: Length) -> Vec<Finding> {
+fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
     let mut findings = Vec::new();
     let air = work.either("0.002 to 0.006 in", "0.05 to 0.15 mm");
     let mut refuse = |what: String, fix: &str, key| {

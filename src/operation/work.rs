@@ -3,9 +3,11 @@
 
 use std::collections::BTreeMap;
 
-use super::blank::{Blank, FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::blank::Blank;
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
+use super::words::{decimal, scaled, words};
 use crate::formula::{DimensionKind, Kind, Scope};
 use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
 use crate::prose::{Message, Span, nearest};
@@ -15,7 +17,7 @@ use crate::wood::{Hardness, Species};
 /// The shortest piece a later machine takes before the length is cut, and
 /// which machine that is.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Limit {
+pub struct ShortestPiece {
     pub length: Length,
     pub machine: String,
 }
@@ -40,7 +42,7 @@ pub struct Work<'a> {
     pub scope: &'a dyn Scope,
     /// Where a name's value comes from, in words.
     pub source: &'a dyn Fn(&str) -> Option<String>,
-    pub shortest_later: Option<Limit>,
+    pub shortest_later: Option<ShortestPiece>,
 }
 
 impl Work<'_> {
@@ -196,7 +198,7 @@ impl Work<'_> {
         // Too small is the safe side of a hole, and so is aiming below it.
         let aim = if rounds == Rounds::Down { -self.aim } else { self.aim };
         let mut named = self.aimed(scale, target, aim, from, rounds);
-        named.sizes = Some(feature.to_owned());
+        named.sizes = Some(FeatureName::new(feature));
         named
     }
 
@@ -210,7 +212,7 @@ impl Work<'_> {
         from: String,
     ) -> NamedSetting {
         let mut named = self.aimed(scale, target, -self.aim, from, Rounds::Up);
-        named.sizes = Some(feature.to_owned());
+        named.sizes = Some(FeatureName::new(feature));
         named
     }
 
@@ -421,33 +423,4 @@ impl Work<'_> {
         }
         findings
     }
-}
-
-/// A length so many times over. What a kilometre can't hold is a kilometre:
-/// the findings then say that it doesn't fit.
-pub(super) fn scaled(length: Length, by: f64) -> Length {
-    let nanometres = length.nanometres() as f64 * by;
-    let most = Length::LONGEST.nanometres() as f64;
-    Length::from_nanometres_f64(nanometres.clamp(-most, most)).unwrap_or(Length::ZERO)
-}
-
-/// A length in a sentence: an exact 64th as a fraction, else three decimals
-/// of an inch or two of a millimetre, with the sign of the unit.
-pub fn words(length: Length, unit: Unit) -> String {
-    match unit {
-        Unit::Inch => {
-            let (text, rest) = length.fraction(64);
-            if rest.is_zero() {
-                format!("{text} in")
-            } else {
-                format!("{} in", length.decimal(unit, 3))
-            }
-        }
-        Unit::Millimetre => format!("{} mm", length.decimal(unit, 2)),
-    }
-}
-
-/// A small difference: always decimals.
-pub fn decimal(length: Length, unit: Unit) -> String {
-    length.decimal(unit, if unit == Unit::Inch { 3 } else { 2 })
 }

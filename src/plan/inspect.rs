@@ -5,7 +5,7 @@ use super::walk::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Judges, Length, Tolerance};
-use crate::operation::{NamedSetting, decimal, words};
+use crate::operation::{NamedSetting, Sequence, decimal, words};
 use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Route, Step};
 use crate::shop::Shop;
@@ -173,61 +173,25 @@ fn doubtful(shop: &Shop, check: &Check, predicted: Length, held: &GroupLimits) -
     (near < doubt && high - low >= doubt * 4).then_some(near)
 }
 
-/// Orders the trade warns against (common practice, no source).
+/// What the trade warns about in the order of the operations on one part.
 fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
-    let before = |wanted: &dyn Fn(&Step) -> bool| {
-        route.steps.iter().filter(|other| other.part == step.part && other.op < step.op).any(wanted)
+    let stages = |wanted: &dyn Fn(&Step) -> bool| {
+        let of_part = route.steps.iter().filter(|other| other.part == step.part && wanted(other));
+        of_part.map(|other| other.what.stage()).collect()
     };
-    let thicknesses = |other: &Step| matches!(other.kind.name, "plane" | "sand");
-    // Milled rough, rested and jointed again is right as long as the planer follows.
-    let thicknessed_later = route
-        .steps
-        .iter()
-        .any(|other| other.part == step.part && other.op > step.op && thicknesses(other));
-    let finished_length = before(&|other| other.kind.name == "crosscut" && !other.what.is_rough());
-    let mut findings = Vec::new();
-    match step.kind.name {
-        "plane" if finished_length => findings.push(about(
-            step,
-            Level::Warning,
-            "planing after the finished length is cut leaves the planer's snipe in the piece"
-                .into(),
-            "plane first, cut to length afterwards",
-        )),
-        "joint" if before(&thicknesses) && !thicknessed_later => {
-            findings.push(about(
-                step,
-                Level::Warning,
-                "jointing after thicknessing makes pieces unlike again".into(),
-                "joint first, then plane to one thickness",
-            ));
-        }
-        "plane" if before(&|other| other.kind.name == "sand") => findings.push(about(
-            step,
-            Level::Warning,
-            "planing after sanding: grit left in the wood blunts the knives".into(),
-            "plane first, sand afterwards",
-        )),
-        "mortise" if before(&|other| other.kind.name == "taper") => findings.push(about(
-            step,
-            Level::Warning,
-            "mortising after tapering: a tapered face lies square to no fence".into(),
-            "mortise while the faces are square, taper afterwards",
-        )),
-        _ => {}
-    }
-    if matches!(step.kind.name, "joint" | "plane" | "sand") {
-        for (marked, what) in [
-            ("layout", "the thickness changes after layout: the marks come off or move"),
-            ("mortise", "the thickness changes after mortising: walls and setbacks move"),
-        ] {
-            if before(&|other| other.kind.name == marked) {
-                let fix = "all thickness work first, then mark and mortise";
-                findings.push(about(step, Level::Warning, what.into(), fix));
-            }
-        }
-    }
+    let sequence = Sequence {
+        before: stages(&|other| other.op < step.op),
+        after: stages(&|other| other.op > step.op),
+    };
+    let findings = step.what.order(&sequence).into_iter();
     findings
+        .map(|found| {
+            let mut finding = plan_finding(step.op, found.level, found.what);
+            finding.place.key = Some("do");
+            finding.help = found.help;
+            finding
+        })
+        .collect()
 }
 
 /// A plan's findings as problems of the route's document, each at its place.
@@ -238,7 +202,7 @@ pub fn problems(plan: &Plan, route: &Route, document: &Document) -> Vec<Problem>
             let mut problem = node.problem(finding.what.clone(), finding.help.clone());
             problem.level = finding.level;
             if let Some(at) = &finding.place.at {
-                problem.place = Some(node.text_place(at.clone()));
+                problem.place.at = Some(node.text_place(at.clone()));
             }
             problem
         })

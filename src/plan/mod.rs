@@ -20,7 +20,7 @@ pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, lost_between, walk};
 
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, Outcome};
+use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, OperationKind, Outcome};
 use crate::prose::{Message, Span};
 use crate::route::PieceLabel;
 
@@ -38,7 +38,7 @@ pub struct PlannedOperation {
     pub op: u32,
     pub part: String,
     /// The word after `do`.
-    pub kind: &'static str,
+    pub kind: &'static OperationKind,
     pub at: Option<String>,
     pub tool: Option<String>,
     pub note: Option<String>,

@@ -13,7 +13,8 @@ use super::{
 use crate::formula::{Scope, Web};
 use crate::measure::{Length, SafeSide};
 use crate::operation::{
-    Blank, Extent, FeatureName, Keyed, Limit, Outcome, Over, Sized, Subject, Trouble, Work, words,
+    Blank, Extent, FeatureName, Keyed, Outcome, Over, ShortestPiece, SizedFeature, Subject,
+    Trouble, Work, words,
 };
 use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Part, PieceLabel, Role, Route, Step};
@@ -160,7 +161,7 @@ impl<'a> Walker<'a> {
         PlannedOperation {
             op: step.op,
             part: step.part.clone(),
-            kind: step.kind.name,
+            kind: step.kind,
             at: step.at.clone(),
             tool: bench.tool.map(|(name, _)| name.to_owned()),
             note: step.note.clone(),
@@ -179,7 +180,7 @@ impl<'a> Walker<'a> {
         &self,
         step: &Step,
         bench: &Bench<'_>,
-        limit: Option<Limit>,
+        limit: Option<ShortestPiece>,
         view: &View<'_>,
         members: Vec<usize>,
         blank: Rc<Blank>,
@@ -413,7 +414,7 @@ impl<'a> Walker<'a> {
         let kinds = step.what.machines();
         let Some(at) = &step.at else {
             if !kinds.is_empty() {
-                let what = format!("`at` is missing: the machine to {} with", step.kind.name);
+                let what = format!("`at` is missing: the machine to {} with", step.kind);
                 report(Level::Error, "do", what, None);
             }
             return nothing;
@@ -426,7 +427,7 @@ impl<'a> Walker<'a> {
             return nothing;
         };
         if !kinds.is_empty() && !kinds.contains(&machine.kind) {
-            let what = format!("the {} is not a machine to {} with", visible(at), step.kind.name);
+            let what = format!("the {} is not a machine to {} with", visible(at), step.kind);
             report(Level::Error, "at", what, None);
         }
         let tool = match &step.tool {
@@ -460,7 +461,7 @@ impl<'a> Walker<'a> {
 
     /// The longest of the shortest pieces the machines ahead will take, up to
     /// where the finished length is cut.
-    fn shortest_later(&self, step: &Step) -> Option<Limit> {
+    fn shortest_later(&self, step: &Step) -> Option<ShortestPiece> {
         self.route
             .steps
             .iter()
@@ -469,7 +470,7 @@ impl<'a> Walker<'a> {
             .filter_map(|later| {
                 let name = later.at.as_ref()?;
                 let length = self.shop.machines.get(name)?.shortest_piece()?;
-                Some(Limit { length, machine: name.clone() })
+                Some(ShortestPiece { length, machine: name.clone() })
             })
             .max_by_key(|limit| limit.length)
     }
@@ -553,7 +554,7 @@ impl<'a> Walker<'a> {
 /// Whether pieces cut the one way are on the safe side of those cut the other:
 /// by the first size in which they differ.
 fn leaves_more(step: &Step, one: &Group, other: &Group) -> bool {
-    let sizes = |sized: &Sized| {
+    let sizes = |sized: &SizedFeature| {
         Some((one.outcome.after.most(&sized.feature)?, other.outcome.after.most(&sized.feature)?))
     };
     let differs = step.what.sizes().into_iter().find_map(|sized| {

@@ -5,7 +5,7 @@
 //! every miss is counted from what was wanted there and then, that is the
 //! difference of two misses, and all of them sum to the last one exactly.
 
-use crate::journal::{PieceId, Reading, State};
+use crate::journal::{PieceId, ReadingRecord, State};
 use crate::measure::{Length, Verdict};
 use crate::operation::FeatureName;
 use crate::route::{Route, Step};
@@ -100,7 +100,7 @@ pub fn attribution(
     let miss = end.miss();
     Some(Attribution {
         piece: piece.clone(),
-        feature: feature.to_owned(),
+        feature: FeatureName::new(feature),
         miss,
         stages: trail.stages,
         added: trail.added,
@@ -113,7 +113,7 @@ pub fn attributions(route: &Route, state: &State, piece: &PieceId) -> Vec<Attrib
     let mut last: Vec<(u32, &str)> = Vec::new();
     for reading in &state.readings {
         let taken = &reading.taken;
-        if taken.piece == *piece && !reading.struck {
+        if taken.piece == *piece && !reading.voided {
             last.retain(|(_, feature)| *feature != taken.feature);
             last.push((taken.op, &taken.feature));
         }
@@ -127,7 +127,7 @@ pub fn attributions(route: &Route, state: &State, piece: &PieceId) -> Vec<Attrib
 /// What stands on record for a feature of a piece, or of the blank it came from.
 fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage> {
     let own = state.standing(op, piece, feature);
-    let reading: &Reading = own.or_else(|| {
+    let reading: &ReadingRecord = own.or_else(|| {
         let blank = state.piece(piece)?.from.as_ref()?;
         state.standing(op, blank, feature)
     })?;
@@ -135,7 +135,7 @@ fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage
     let value = taken.size()?;
     Some(Stage {
         op,
-        feature: feature.to_owned(),
+        feature: FeatureName::new(feature),
         value,
         wanted: taken.wanted()?,
         uncertainty: taken.uncertainty,

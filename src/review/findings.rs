@@ -4,7 +4,7 @@
 use super::attribution::{Attribution, attribution};
 use super::readings::{Point, Series, Subset, series};
 use super::repeats::repeats;
-use crate::journal::{Decision, PieceId, Reading, State};
+use crate::journal::{Decision, PieceId, ReadingRecord, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
@@ -12,7 +12,7 @@ use crate::series::cause::{
     Cause, Certainty, Diagnosis, MachineSpread, RowLimits, Spread, diagnose, expected_spread,
 };
 use crate::shop::{MachineKind, Shop};
-use crate::work::{Again, Why, verdict_of};
+use crate::work::{RepeatCause, RepeatReading, verdict_of};
 
 /// A piece that went out of its limits.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,7 +69,7 @@ pub struct Findings {
     pub gauges: Vec<GaugeShift>,
     /// Sizes read again on another day with nothing cut in between, those that
     /// read the same among them.
-    pub repeats: Vec<Again>,
+    pub repeats: Vec<RepeatReading>,
     /// Readings with a number that stand.
     pub readings: usize,
 }
@@ -84,8 +84,8 @@ impl Findings {
     }
 
     /// What reads otherwise on another day though nothing was cut.
-    pub fn moved_repeats(&self) -> impl Iterator<Item = &Again> {
-        self.repeats.iter().filter(|again| again.why != Why::Same)
+    pub fn moved_repeats(&self) -> impl Iterator<Item = &RepeatReading> {
+        self.repeats.iter().filter(|again| again.why != RepeatCause::Same)
     }
 
     /// The checks worth a sentence: where something happened or went out, those
@@ -165,7 +165,7 @@ pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
                 && account.series.points.iter().any(|point| point.gauge == moved.gauge)
         });
     }
-    let standing = state.readings.iter().filter(|reading| !reading.struck);
+    let standing = state.readings.iter().filter(|reading| !reading.voided);
     let readings = standing.filter(|reading| reading.taken.size().is_some()).count();
     Findings {
         out: out(route, state),
@@ -219,7 +219,7 @@ fn account(series: Series, spread: Spread) -> CheckDiagnosis {
 /// Every piece whose reading was surely out, in the order it was found.
 fn out(route: &Route, state: &State) -> Vec<Out> {
     let mut found: Vec<Out> = Vec::new();
-    for reading in state.readings.iter().filter(|reading| !reading.struck) {
+    for reading in state.readings.iter().filter(|reading| !reading.voided) {
         let verdict = verdict_of(&reading.taken);
         if !verdict.is_out() {
             continue;
@@ -235,7 +235,12 @@ fn out(route: &Route, state: &State) -> Vec<Out> {
     found
 }
 
-fn went_out(route: &Route, state: &State, reading: &Reading, verdict: Verdict) -> Option<Out> {
+fn went_out(
+    route: &Route,
+    state: &State,
+    reading: &ReadingRecord,
+    verdict: Verdict,
+) -> Option<Out> {
     let taken = &reading.taken;
     let check = route.step(taken.op)?.checks.iter().find(|check| check.of == taken.feature)?;
     let stands = state.standing(taken.op, &taken.piece, &taken.feature);

@@ -5,12 +5,12 @@ use super::findings::CheckDiagnosis;
 use crate::journal::GaugeSays;
 use crate::measure::Length;
 use crate::series::cause::Cause;
-use crate::work::{Stand, asked as asked_about};
+use crate::work::{WorkContext, asked as asked_about};
 
 /// Questions about a story, from where its operation stands; the likeliest
 /// first. A slip is asked about as it was read; what moved or was set wrong by
 /// how far, for one reading of it scatters.
-pub fn follow_up_questions(account: &CheckDiagnosis, stand: &Stand<'_>) -> Vec<String> {
+pub fn follow_up_questions(account: &CheckDiagnosis, stand: &WorkContext<'_>) -> Vec<String> {
     let points = &account.series.points;
     let (place, by) = match account.diagnosis.cause() {
         Some(Cause::Slip { at, .. }) => (at - 1, None),

@@ -3,9 +3,9 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use crate::journal::{PieceId, Reading, Reference, State};
+use crate::journal::{PieceId, ReadingRecord, Reference, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
-use crate::operation::FeatureName;
+use crate::operation::{FeatureName, OperationKind};
 use crate::route::{Check, Role, Route, Step};
 use crate::work::verdict_of;
 
@@ -43,7 +43,7 @@ pub struct Series {
     pub op: u32,
     pub part: String,
     /// The word after `do`.
-    pub kind: &'static str,
+    pub kind: &'static OperationKind,
     pub at: Option<String>,
     pub tool: Option<String>,
     pub feature: FeatureName,
@@ -124,7 +124,7 @@ pub fn series(route: &Route, state: &State) -> Vec<Series> {
             all.push(Series {
                 op: step.op,
                 part: step.part.clone(),
-                kind: step.kind.name,
+                kind: step.kind,
                 at: step.at.clone(),
                 tool: setup.and_then(|setup| setup.tool.clone()).or_else(|| step.tool.clone()),
                 feature: check.of.clone(),
@@ -139,7 +139,7 @@ pub fn series(route: &Route, state: &State) -> Vec<Series> {
 }
 
 fn band(state: &State, step: &Step, check: &Check) -> Option<Length> {
-    let of_check = |r: &&Reading| r.taken.op == step.op && r.taken.feature == check.of;
+    let of_check = |r: &&ReadingRecord| r.taken.op == step.op && r.taken.feature == check.of;
     state.readings.iter().rev().filter(of_check).find_map(|r| r.taken.limits().band())
 }
 
@@ -152,7 +152,7 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
     let mut points: Vec<(usize, Point)> = Vec::new();
     for reading in &state.readings {
         let taken = &reading.taken;
-        let own = taken.op == step.op && taken.feature == check.of && !reading.struck;
+        let own = taken.op == step.op && taken.feature == check.of && !reading.voided;
         let Some(value) = taken.size().filter(|_| own) else { continue };
         let set_up = |piece: &crate::journal::Piece| piece.label.role == Role::Setup;
         if state.piece(&taken.piece).is_none_or(set_up) {

@@ -3,19 +3,19 @@
 
 use crate::journal::State;
 use crate::route::Route;
-use crate::work::{Again, again};
+use crate::work::{RepeatReading, repeat_reading};
 
 /// Everything read twice so, in the order it was read again; what moved and
 /// what didn't.
-pub fn repeats(route: &Route, state: &State) -> Vec<Again> {
-    let standing = state.readings.iter().filter(|reading| !reading.struck);
-    let mut alike: Vec<Vec<Again>> = Vec::new();
-    for found in standing.filter_map(|reading| again(route, state, reading)) {
+pub fn repeats(route: &Route, state: &State) -> Vec<RepeatReading> {
+    let standing = state.readings.iter().filter(|reading| !reading.voided);
+    let mut alike: Vec<Vec<RepeatReading>> = Vec::new();
+    for found in standing.filter_map(|reading| repeat_reading(route, state, reading)) {
         let group = alike.iter_mut().find(|held| held.iter().all(|other| other.is_like(&found)));
         match group {
             Some(held) => held.push(found),
             None => alike.push(vec![found]),
         }
     }
-    alike.iter().filter_map(|held| Again::together(held)).collect()
+    alike.iter().filter_map(|held| RepeatReading::together(held)).collect()
 }

@@ -159,12 +159,12 @@ impl WoodUsed {
 /// Where the wood of a batch went, wood by wood; nothing where no boards were
 /// laid out.
 pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<WoodUsed> {
-    let rack = &state.rack;
+    let rack = &state.boards;
     let Some(accepted) = &rack.accepted else { return Vec::new() };
     let needs = needs(route, shop, plan);
     let fates = Fates::of(route, state);
     let mut used: BTreeMap<(String, Option<String>), WoodUsed> = BTreeMap::new();
-    for bought in rack.boards.iter().filter(|bought| bought.is_told()) {
+    for bought in rack.all.iter().filter(|bought| bought.is_told()) {
         let board = &bought.is;
         let whole = Area::of(board.length, board.width);
         let laid = accepted.layout.boards.iter().find(|laid| laid.board == bought.id);

@@ -6,10 +6,10 @@ use super::findings::{CheckDiagnosis, GaugeShift, Out};
 use super::readings::{Series, Subset};
 use crate::journal::Decision;
 use crate::measure::{Feature, Length, Unit, Verdict};
-use crate::operation::decimal;
+use crate::operation::{RowFault, decimal};
 use crate::route::Route;
 use crate::series::cause::{Cause, Diagnosis, FEWEST, RunnerUp, WEAK};
-use crate::work::{Again, limits_words};
+use crate::work::{RepeatReading, limits_words};
 
 /// `0.030 too short`.
 pub fn off_by(by: Length, words: Feature, unit: Unit) -> String {
@@ -214,33 +214,13 @@ pub fn next_action(account: &CheckDiagnosis) -> Option<&'static str> {
         Cause::Steady { .. } => {
             Some("Measure those that were out again, in the same place; and more of the others.")
         }
-        Cause::SetWrong { .. } => Some(match series.kind {
-            "sand" | "plane" => {
-                "How fat this tool cuts, or the last step taken: try both on a setup piece."
-            }
-            _ => "How fat this tool cuts, or a scale read wrong: try it on a setup piece.",
-        }),
-        Cause::Crept { .. } => Some(match series.kind {
-            "sand" => "A belt that wears or fills, or wood that warms: measure every fifth piece.",
-            _ => {
-                "A lock that gives, or dust at the stop: clear it each time, measure every fifth piece."
-            }
-        }),
+        Cause::SetWrong { .. } => Some(series.kind.advice(RowFault::SetWrong)),
+        Cause::Crept { .. } => Some(series.kind.advice(RowFault::Crept)),
         Cause::Moved { after, .. } if a_night_before(series, *after) => Some(
             "A night lay between the two: the wood may have moved, or the setting. Look at both.",
         ),
-        Cause::Moved { .. } if series.kind == "sand" => Some(
-            "A belt changed or the height set between the two? Look there, and at every piece after.",
-        ),
-        Cause::Moved { .. } => Some(
-            "Something was bumped or set between the two: look there, and at every piece after.",
-        ),
-        Cause::Slip { .. } if matches!(series.kind, "sand" | "plane") => {
-            Some("Look at that piece: a chip under it, a pass it missed, or read wrong.")
-        }
-        Cause::Slip { .. } => {
-            Some("Look at that piece: not tight to the stop, a chip under it, or read wrong.")
-        }
+        Cause::Moved { .. } => Some(series.kind.advice(RowFault::Moved)),
+        Cause::Slip { .. } => Some(series.kind.advice(RowFault::Slip)),
         Cause::Apart { by, .. } if by.is_sign_negative() && series.words == Feature::Length => {
             Some("Dust or a chip between end and stop leaves a piece short: wipe it each time.")
         }
@@ -392,7 +372,7 @@ pub fn feature_of(route: &Route, way: &Attribution) -> Feature {
 /// `op 170 tenon`, `op 10 to 60`.
 pub fn op_label(route: &Route, ops: &[u32]) -> String {
     match ops {
-        [only] => format!("op {only} {}", route.step(*only).map_or("", |step| step.kind.name)),
+        [only] => format!("op {only} {}", route.step(*only).map_or("", |step| step.kind.name())),
         [first, .., last] => format!("op {first} to {last}"),
         [] => String::new(),
     }
@@ -419,7 +399,7 @@ pub fn added_label(way: &Attribution, added: &AddedMiss) -> String {
         (true, true) => "the rest".to_owned(),
         (true, false) => format!("the rest of {of}"),
         (false, true) if times == 1 => String::new(),
-        (false, _) if times == 1 => of.clone(),
+        (false, _) if times == 1 => of.to_string(),
         (false, _) => format!("{times} x {of}"),
     }
 }
@@ -448,7 +428,7 @@ pub fn gauge_shift_sentence(moved: &GaugeShift, unit: Unit) -> String {
 }
 
 /// A size read again on another day: where, of which pieces, and what it says.
-pub fn repeat_sentence(again: &Again, route: &Route) -> String {
+pub fn repeat_sentence(again: &RepeatReading, route: &Route) -> String {
     let species = route.part(&again.part).and_then(|part| part.species.as_deref());
     let of = match again.pieces.len() {
         1 => String::new(),

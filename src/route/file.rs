@@ -282,9 +282,9 @@ impl JsonSchema for AnyOperation {
         let kinds: Vec<Value> = KINDS
             .iter()
             .map(|kind| {
-                (kind.schema)(generator);
+                kind.schema(generator);
                 // Taken out again: nothing refers to a kind's keys by themselves.
-                let own = generator.definitions_mut().remove(kind.name).unwrap_or_default();
+                let own = generator.definitions_mut().remove(kind.name()).unwrap_or_default();
                 let mut properties = Map::new();
                 let mut required = Vec::new();
                 for schema in [common.as_value(), &own] {
@@ -295,11 +295,11 @@ impl JsonSchema for AnyOperation {
                         required.extend(more.clone());
                     }
                 }
-                properties.insert("do".into(), json!({ "const": kind.name }));
+                properties.insert("do".into(), json!({ "const": kind.name() }));
                 json!({
                     "type": "object",
-                    "title": kind.name,
-                    "description": kind.about,
+                    "title": kind.name(),
+                    "description": kind.about(),
                     "properties": properties,
                     "required": required,
                     "additionalProperties": false,

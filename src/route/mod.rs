@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 use crate::formula::Web;
 use crate::measure::Unit;
-use crate::operation::{FeatureName, Keyed, Kind, NamedSetting, Operation};
+use crate::operation::{FeatureName, Keyed, NamedSetting, Operation, OperationKind};
 use crate::wood::{Grain, Moisture, Species};
 
 /// A route: dimensions, parts, operations in order, fits.
@@ -92,7 +92,7 @@ pub struct Step {
     /// Its number, in tens by custom.
     pub op: u32,
     pub part: String,
-    pub kind: &'static Kind,
+    pub kind: &'static OperationKind,
     pub what: Box<dyn Operation>,
     pub at: Option<String>,
     pub tool: Option<String>,

@@ -14,7 +14,9 @@ use super::{Fit, InBlank, Keep, Moves, Part, Route, Step, Swells, pieces};
 use crate::document::{Document, Node, Problem};
 use crate::formula::{Definition, DimensionKind, Formula, Planned, Web};
 use crate::measure::{Length, Unit, parse_limits};
-use crate::operation::{FormulaText, KINDS, Keyed, Reader, blank, feature_kind, kind};
+use crate::operation::{
+    FeatureName, FormulaText, KINDS, KeyReader, Keyed, LENGTH, THICKNESS, WIDTH, kind,
+};
 use crate::prose::{Level, Message, Span, nearest, visible};
 use crate::wood::{Moisture, Species};
 
@@ -165,7 +167,7 @@ impl Reading {
                 let help = nearest(name, names.iter().map(String::as_str))
                     .map(|near| format!("did you mean `{near}`?"));
                 let mut problem = node.problem(format!("no dimension is called `{name}`"), help);
-                problem.place = Some(node.text_place(at));
+                problem.place.at = Some(node.text_place(at));
                 self.add(problem);
             }
         }
@@ -245,7 +247,7 @@ impl Reading {
                 let mut sizes = BTreeMap::new();
                 for (key, text) in texts {
                     if let Some(keyed) = self.keyed(node, key, text.as_ref(), names) {
-                        sizes.insert(key.to_owned(), keyed);
+                        sizes.insert(FeatureName::new(key), keyed);
                     }
                 }
                 sizes
@@ -253,18 +255,14 @@ impl Reading {
             let stock = sizes(
                 stock_node,
                 [
-                    (blank::THICKNESS, &file.stock.thickness),
-                    (blank::WIDTH, &file.stock.width),
-                    (blank::LENGTH, &file.stock.length),
+                    (THICKNESS, &file.stock.thickness),
+                    (WIDTH, &file.stock.width),
+                    (LENGTH, &file.stock.length),
                 ],
             );
             let finish = sizes(
                 node,
-                [
-                    (blank::THICKNESS, &file.thickness),
-                    (blank::WIDTH, &file.width),
-                    (blank::LENGTH, &file.length),
-                ],
+                [(THICKNESS, &file.thickness), (WIDTH, &file.width), (LENGTH, &file.length)],
             );
             let blank = self.in_blank(stock_node, &file, names, dims);
             parts.push(Part {
@@ -438,7 +436,7 @@ impl Reading {
     ) -> Option<Step> {
         let file = self.decode::<OperationFile>(node)?;
         let Some(kind) = kind(&file.what) else {
-            let known: Vec<&str> = KINDS.iter().map(|kind| kind.name).collect();
+            let known: Vec<&str> = KINDS.iter().map(|kind| kind.name()).collect();
             let at = node.child("do").unwrap_or(node);
             let help = match nearest(&file.what, known.iter().copied()) {
                 Some(near) => format!("did you mean `{near}`?"),
@@ -456,7 +454,7 @@ impl Reading {
         }
         let mut common = COMMON_KEYS.to_vec();
         common.push(FINAL_KEY);
-        let what = (kind.read)(&mut Reader::new(node, self.unit, &common, &mut self.problems));
+        let what = kind.read(&mut KeyReader::new(node, self.unit, &common, &mut self.problems));
         let aim = self.keyed(node, "aim", file.aim.as_ref(), names);
         let checks = self.checks(node, names);
         let what = what?;
@@ -492,7 +490,7 @@ impl Reading {
             Err(error) => {
                 let at = node.child("limits").unwrap_or(node);
                 let mut problem = at.problem(error.what, error.help);
-                problem.place = Some(at.text_place(error.place));
+                problem.place.at = Some(at.text_place(error.place));
                 self.add(problem);
                 None
             }
@@ -507,7 +505,7 @@ impl Reading {
                 at.problem(format!("no dimension is called `{}`", visible(&becomes.dim)), help),
             );
         }
-        let kind = match feature_kind(&file.check).or(file.kind) {
+        let kind = match FeatureName::new(file.check.as_str()).kind().or(file.kind) {
             Some(kind) => kind,
             None => {
                 self.add(node.child("check").unwrap_or(node).problem(
@@ -523,8 +521,8 @@ impl Reading {
         let around = self.keyed(node, "around", file.around.as_ref(), names);
         Some(Check {
             of: match file.of {
-                Some(of) => format!("{of} {}", file.check),
-                None => file.check,
+                Some(of) => FeatureName::new(format!("{of} {}", file.check)),
+                None => FeatureName::new(file.check),
             },
             kind,
             tolerance: tolerance?,
@@ -695,7 +693,7 @@ impl Reading {
 /// A formula's error, placed inside the text that holds it.
 fn inside(node: Node<'_>, error: &Message<Span>) -> Problem {
     let mut problem = node.problem(error.what.clone(), error.help.clone());
-    problem.place = Some(node.text_place(error.place.clone()));
+    problem.place.at = Some(node.text_place(error.place.clone()));
     problem
 }
 

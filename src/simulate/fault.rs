@@ -8,7 +8,7 @@ use std::ops::Range;
 use crate::document::{Place, Problem};
 use crate::measure::{Length, Unit, parse_written};
 use crate::operation::FeatureName;
-use crate::prose::{Level, nearest, visible};
+use crate::prose::{Message, nearest, visible};
 
 /// How thick the dust at a stop is where nobody says.
 const DUST: Length = Length::inch_fraction(1, 64);
@@ -186,17 +186,8 @@ impl<'t> Text<'t> {
     fn problem(&self, at: Range<usize>, what: impl Into<String>, help: &str) -> Problem {
         let end = self.whole.len();
         let span = at.start.min(end)..at.end.min(end);
-        Problem {
-            level: Level::Error,
-            place: Some(Place {
-                line: 1,
-                column: self.whole[..span.start].chars().count() + 1,
-                span,
-            }),
-            path: String::new(),
-            what: what.into(),
-            help: Some(help.to_owned()),
-        }
+        let column = self.whole[..span.start].chars().count() + 1;
+        Message::error(what).help(help).at(Place { line: 1, column, span }.into())
     }
 
     /// A problem at a stretch of words.
@@ -276,7 +267,7 @@ impl<'t> Text<'t> {
         }
         let name = name.join(" ");
         self.words.truncate(on);
-        Ok(Some(name))
+        Ok(Some(FeatureName::new(name)))
     }
 
     /// The length up to the next word that is none of it.
@@ -448,7 +439,7 @@ mod tests {
             ("op 50 double jog on thickness", "", "the whole piece"),
         ] {
             let problem = Fault::parse(text, Unit::Inch).expect_err(text);
-            let span = problem.place.clone().expect("a place").span;
+            let span = problem.place.at.clone().expect("a place").span;
             assert!(text[span.clone()].contains(at), "{text:?} points at {:?}", &text[span]);
             assert!(problem.to_string().contains(said), "{text:?}: {problem}");
         }
@@ -490,7 +481,7 @@ mod tests {
             on in prop::option::of("[a-z]{1,9}( (front|width|3/8)){0,2}"),
         ) {
             let whole_piece = matches!(what, FaultKind::DoubleJog | FaultKind::Overnight { .. });
-            let fault = Fault { op, kind: what, on: on.filter(|_| !whole_piece) };
+            let fault = Fault { op, kind: what, on: on.filter(|_| !whole_piece).map(FeatureName::new) };
             for unit in [Unit::Inch, Unit::Millimetre] {
                 let text = fault.written(unit);
                 prop_assert_eq!(Fault::parse(&text, unit), Ok(fault.clone()), "{}", text);

@@ -8,14 +8,14 @@ use chrono::{DateTime, Duration, FixedOffset, NaiveTime, Timelike};
 use super::rng::SeededRng;
 use super::wood::{SimulatedWood, place, times};
 use super::{CannotInvent, Settings};
-use crate::journal::{Event, Line, PieceId, State, births};
+use crate::journal::{Event, JournalLine, PieceId, State, initial_pieces};
 use crate::measure::{CutsFat, Length, Readout, Reads, Rounds, Target, Unit, Verdict};
 use crate::plan::{Known, Plan, walk};
 use crate::route::{Role, Route};
 use crate::shop::Shop;
 use crate::work::{
-    Choice, Due, ReadWhy, Stand, answer, choices, due, leave, next_op, open_gate, verdict_of,
-    wake_at,
+    ReadReason, Remedy, Task, WorkContext, choices, handle_input, leave, next_op, open_gate, task,
+    verdict_of, wake_at,
 };
 
 /// What the station of an invented batch is called: its file says it too.
@@ -44,11 +44,11 @@ pub(super) struct Operators<'a> {
     moved: BTreeSet<PieceId>,
 }
 
-/// Everything `due` and `answer` ask for, apart from the wood.
+/// Everything `task` and `answer` ask for, apart from the wood.
 struct SimulatedShop<'a> {
     route: &'a Route,
     shop: &'a Shop,
-    lines: Vec<Line>,
+    lines: Vec<JournalLine>,
     state: State,
     known: Known,
     plan: Plan,
@@ -58,8 +58,8 @@ struct SimulatedShop<'a> {
 }
 
 impl SimulatedShop<'_> {
-    fn stand(&self) -> Stand<'_> {
-        Stand {
+    fn context(&self) -> WorkContext<'_> {
+        WorkContext {
             route: self.route,
             shop: self.shop,
             plan: &self.plan,
@@ -76,7 +76,7 @@ impl SimulatedShop<'_> {
     fn write(&mut self, events: Vec<Event>) {
         for event in events {
             let n = self.lines.len() as u64 + 1;
-            let line = Line {
+            let line = JournalLine {
                 n,
                 after: n,
                 at: self.now,
@@ -147,21 +147,21 @@ impl<'a> Operators<'a> {
             moved: BTreeSet::new(),
         };
         let faults = settings.faults.iter().map(|fault| fault.written(route.unit)).collect();
-        let born = births(route, &crew.bench.plan, STATION);
+        let pieces = initial_pieces(route, &crew.bench.plan, STATION);
         crew.bench.write(vec![
             Event::Invented { seed: settings.seed, faults },
             Event::Started {
                 batch: settings.batch.clone(),
                 route: route.name.clone(),
                 sets: route.sets,
-                born,
+                pieces,
             },
         ]);
         crew
     }
 
     /// Walks to the end, or as far as the settings say.
-    pub fn walk(mut self) -> Result<Vec<Line>, CannotInvent> {
+    pub fn walk(mut self) -> Result<Vec<JournalLine>, CannotInvent> {
         // Far more than any crew needs: each piece read, decided and cut again
         // a few times at each check of each operation.
         let pieces = self.bench.state.pieces.len() + 1;
@@ -178,9 +178,9 @@ impl<'a> Operators<'a> {
                     self.bench.next_morning();
                 }
             }
-            let due = due(&self.bench.stand());
-            if !self.night_falls(&due) {
-                self.answer(due)?;
+            let task = task(&self.bench.context());
+            if !self.night_falls(&task) {
+                self.answer(task)?;
             }
         }
         Err(self.stuck("there is no end of it"))
@@ -191,41 +191,41 @@ impl<'a> Operators<'a> {
     }
 
     /// Answers what is due, as a shop would.
-    fn answer(&mut self, due: Due) -> Result<(), CannotInvent> {
-        let (text, seconds) = match &due {
-            Due::Who => {
+    fn answer(&mut self, task: Task) -> Result<(), CannotInvent> {
+        let (text, seconds) = match &task {
+            Task::Who => {
                 let (hand, who) = (self.hand.clone(), self.hand.to_uppercase());
                 self.bench.who = Some(who);
                 (hand, 30)
             }
-            Due::Caution { .. } => (String::new(), 60),
-            Due::Zero { gauge, block } => (self.block(gauge, *block), 45),
-            Due::Tool { .. } => (String::new(), 360),
-            Due::Set(set) => (set.readout.shown(set.dial.0), 120),
-            Due::Feed { pass, pieces, feeds, .. } => {
-                return self.feed(&due, *pass, pieces, i64::from(*feeds));
+            Task::Caution { .. } => (String::new(), 60),
+            Task::Zero { gauge, block } => (self.block(gauge, *block), 45),
+            Task::Tool { .. } => (String::new(), 360),
+            Task::Set(set) => (set.readout.shown(set.dial.0), 120),
+            Task::Feed { pass, pieces, feeds, .. } => {
+                return self.feed(&task, *pass, pieces, i64::from(*feeds));
             }
-            Due::Tick { piece } => {
-                self.wood.cut(&self.bench.stand(), piece);
+            Task::Tick { piece } => {
+                self.wood.cut(&self.bench.context(), piece);
                 (String::new(), 25)
             }
-            Due::Read { piece, check, why } => (self.reading(piece, *check, *why)?, 40),
-            Due::Decide { piece, check, verdict, .. } => {
-                return self.decide(&due, piece, *check, *verdict);
+            Task::Read { piece, check, why } => (self.reading(piece, *check, *why)?, 40),
+            Task::Decide { piece, check, verdict, .. } => {
+                return self.decide(&task, piece, *check, *verdict);
             }
-            Due::Close { .. } => (String::new(), 120),
-            Due::Accept(proposal) if proposal.keeps.len() > 1 => (format!("1 {}", self.lead), 180),
-            Due::Accept(_) => (self.lead.clone(), 180),
-            Due::Shut { openable, reasons } => return self.wait(&due, *openable, reasons),
-            Due::Rack(_) => return Err(self.stuck("no invented crew buys boards")),
-            Due::Finished => return Err(self.stuck("nothing is due, and it is not finished")),
+            Task::Close { .. } => (String::new(), 120),
+            Task::Accept(proposal) if proposal.keeps.len() > 1 => (format!("1 {}", self.lead), 180),
+            Task::Accept(_) => (self.lead.clone(), 180),
+            Task::Blocked { openable, reasons } => return self.wait(&task, *openable, reasons),
+            Task::Boards(_) => return Err(self.stuck("no invented crew buys boards")),
+            Task::Finished => return Err(self.stuck("nothing is due, and it is not finished")),
         };
-        self.enter(&due, &text, seconds)
+        self.enter(&task, &text, seconds)
     }
 
-    fn enter(&mut self, due: &Due, text: &str, seconds: i64) -> Result<(), CannotInvent> {
+    fn enter(&mut self, task: &Task, text: &str, seconds: i64) -> Result<(), CannotInvent> {
         self.bench.pass(seconds);
-        let events = answer(&self.bench.stand(), due, text).map_err(|refusal| {
+        let events = handle_input(&self.bench.context(), task, text).map_err(|refusal| {
             let help = refusal.help.map_or_else(String::new, |help| format!(" ({help})"));
             self.stuck(format!("`{text}` is not taken: {}{help}", refusal.what))
         })?;
@@ -233,7 +233,7 @@ impl<'a> Operators<'a> {
         for event in &events {
             if let Event::Done { pieces, through: true, .. } = event {
                 for piece in pieces {
-                    self.wood.cut(&self.bench.stand(), piece);
+                    self.wood.cut(&self.bench.context(), piece);
                 }
             }
         }
@@ -242,16 +242,21 @@ impl<'a> Operators<'a> {
     }
 
     /// Glue and finish take their time; what else is shut the lead opens.
-    fn wait(&mut self, due: &Due, openable: bool, reasons: &[String]) -> Result<(), CannotInvent> {
+    fn wait(
+        &mut self,
+        task: &Task,
+        openable: bool,
+        reasons: &[String],
+    ) -> Result<(), CannotInvent> {
         if !openable {
             return Err(self.stuck(reasons.join("; ")));
         }
-        if let Some(at) = wake_at(&self.bench.stand()) {
+        if let Some(at) = wake_at(&self.bench.context()) {
             self.bench.now = at;
             return Ok(());
         }
         let text = format!("{} it is good enough", self.lead);
-        let events = open_gate(&self.bench.stand(), due, &text)
+        let events = open_gate(&self.bench.context(), task, &text)
             .map_err(|refusal| self.stuck(refusal.what))?;
         self.bench.write(events);
         Ok(())
@@ -259,21 +264,21 @@ impl<'a> Operators<'a> {
 
     /// A night in the middle of the pieces, where one is to fall here: people
     /// leave, the wood moves, and they come back in the morning.
-    fn night_falls(&mut self, due: &Due) -> bool {
+    fn night_falls(&mut self, task: &Task) -> bool {
         let Some((night, placed)) = self.wood.night(self.bench.op) else { return false };
-        let stand = self.bench.stand();
-        let late = match due {
-            Due::Tick { piece } | Due::Read { piece, why: ReadWhy::Check, .. } => {
-                place(&stand, piece) > placed.last.div_ceil(2)
+        let context = self.bench.context();
+        let late = match task {
+            Task::Tick { piece } | Task::Read { piece, why: ReadReason::Check, .. } => {
+                place(&context, piece) > placed.last.div_ceil(2)
             }
-            Due::Close { .. } => true,
+            Task::Close { .. } => true,
             _ => false,
         };
         if !late || !self.nights.insert(night) {
             return false;
         }
-        let left = leave(&stand, "the rest tomorrow");
-        self.wood.rest_overnight(&stand, night);
+        let left = leave(&context, "the rest tomorrow");
+        self.wood.rest_overnight(&context, night);
         self.bench.write(vec![left]);
         self.bench.next_morning();
         true
@@ -283,37 +288,37 @@ impl<'a> Operators<'a> {
     /// changed in the middle, in two goes.
     fn feed(
         &mut self,
-        due: &Due,
+        task: &Task,
         pass: Option<u32>,
         pieces: &[PieceId],
         feeds: i64,
     ) -> Result<(), CannotInvent> {
         let seconds = |pieces: usize| 60 + 10 * feeds.max(1) * pieces as i64;
         let op = self.bench.op;
-        let stand = self.bench.stand();
-        let group = pieces.first().and_then(|piece| stand.group_of(piece));
+        let context = self.bench.context();
+        let group = pieces.first().and_then(|piece| context.group_of(piece));
         let last = group.and_then(|group| group.outcome.passes.last());
         let change = last.filter(|last| pass == Some(last.number));
         let change = change.and_then(|last| Some((self.wood.belt_change(op)?, last.tool.clone()?)));
-        let machine = stand.planned().and_then(|planned| planned.at.clone());
+        let machine = context.planned().and_then(|planned| planned.at.clone());
         if let (Some((after, tool)), Some(machine)) = (change, machine)
             && !self.belts.contains(&op)
         {
             let before: Vec<PieceId> =
-                pieces.iter().filter(|piece| place(&stand, piece) <= after).cloned().collect();
+                pieces.iter().filter(|piece| place(&context, piece) <= after).cloned().collect();
             if before.is_empty() {
                 self.belts.insert(op);
                 let was = Some(tool.clone());
-                return self.enter(&Due::Tool { machine, tool, was }, "", 360);
+                return self.enter(&Task::Tool { machine, tool, was }, "", 360);
             }
-            if let Due::Feed { faces, feeds, kiss, .. } = due {
+            if let Task::Feed { faces, feeds, kiss, .. } = task {
                 let count = before.len();
                 let (faces, feeds, kiss) = (faces.clone(), *feeds, *kiss);
-                let some = Due::Feed { pass, faces, feeds, kiss, pieces: before };
+                let some = Task::Feed { pass, faces, feeds, kiss, pieces: before };
                 return self.enter(&some, "", seconds(count));
             }
         }
-        self.enter(due, "", seconds(pieces.len()))
+        self.enter(task, "", seconds(pieces.len()))
     }
 
     /// The block as it reads on a gauge that shows nothing wrong.
@@ -336,27 +341,27 @@ impl<'a> Operators<'a> {
         &mut self,
         piece: &PieceId,
         check: usize,
-        why: ReadWhy,
+        why: ReadReason,
     ) -> Result<String, CannotInvent> {
-        let stand = self.bench.stand();
+        let context = self.bench.context();
         if self.moved.remove(piece) {
-            self.wood.cut_anew(&stand, piece);
+            self.wood.cut_anew(&context, piece);
         } else {
-            self.wood.cut(&stand, piece);
+            self.wood.cut(&context, piece);
         }
-        let count = self.readings.entry((stand.op, piece.clone(), check)).or_default();
+        let count = self.readings.entry((context.op, piece.clone(), check)).or_default();
         *count += 1;
         let count = *count;
         let nothing = || CannotInvent::Stuck {
-            op: stand.op,
-            what: format!("nothing is known of what {} measures", stand.state.name(piece)),
+            op: context.op,
+            what: format!("nothing is known of what {} measures", context.state.name(piece)),
         };
-        let planned = stand.planned().and_then(|planned| planned.checks.get(check));
+        let planned = context.planned().and_then(|planned| planned.checks.get(check));
         let planned = planned.ok_or_else(nothing)?;
-        let gauge = stand.gauge(planned).ok_or_else(nothing)?;
-        let real = self.wood.size(&stand, piece, &planned.of).ok_or_else(nothing)?;
+        let gauge = context.gauge(planned).ok_or_else(nothing)?;
+        let real = self.wood.size(&context, piece, &planned.of).ok_or_else(nothing)?;
         let Some(readout) = self.readout(&gauge.name) else {
-            let limits = stand.limits(piece, check).map(|held| held.limits);
+            let limits = context.limits(piece, check).map(|held| held.limits);
             let limits = limits.ok_or_else(nothing)?;
             let big = limits.high.is_some_and(|high| real > high);
             let small = limits.low.is_some_and(|low| real < low);
@@ -369,48 +374,48 @@ impl<'a> Operators<'a> {
             }
             .to_owned());
         };
-        let about = (stand.op, piece.0.as_str(), planned.of.as_str(), count);
+        let about = (context.op, piece.0.as_str(), planned.of.as_str(), count);
         // The stated uncertainty is two standard deviations.
         let one = gauge.uncertainty().unwrap_or_default() / 2;
         let shaken = times(one, self.rng.normal("gauge", about) * self.settings.noise);
         let missed = match self.rng.happens(self.settings.misses, "miss", about) {
-            Some(side) if why != ReadWhy::First => gross(readout.unit) * side,
+            Some(side) if why != ReadReason::First => gross(readout.unit) * side,
             _ => Length::ZERO,
         };
-        let read = real + self.wood.zero(stand.op, &gauge.name) + shaken + missed;
+        let read = real + self.wood.zero(context.op, &gauge.name) + shaken + missed;
         Ok(on_a_mark(readout, read.max(Length::ZERO)))
     }
 
     /// What is done with a piece that is out, or too close to call.
     fn decide(
         &mut self,
-        due: &Due,
+        task: &Task,
         piece: &PieceId,
         check: usize,
         verdict: Verdict,
     ) -> Result<(), CannotInvent> {
         let op = self.bench.op;
         let tries = self.tries.get(&(op, piece.clone(), check)).copied().unwrap_or(0);
-        let choice = self.choice(due, piece, check, verdict, tries);
+        let choice = self.choice(task, piece, check, verdict, tries);
         *self.tries.entry((op, piece.clone(), check)).or_default() += 1;
-        if choice == Choice::MoveTheSetting {
+        if choice == Remedy::MoveTheSetting {
             *self.moves.entry(op).or_default() += 1;
         }
         let text = match choice {
-            Choice::Accept => format!("a {} good enough here", self.lead),
+            Remedy::Accept => format!("a {} good enough here", self.lead),
             other => other.key().to_string(),
         };
-        self.enter(due, &text, 60)?;
-        let stand = self.bench.stand();
-        let gone = stand.state.piece(piece).is_some_and(|piece| piece.aside.is_some());
+        self.enter(task, &text, 60)?;
+        let context = self.bench.context();
+        let gone = context.state.piece(piece).is_some_and(|piece| piece.aside.is_some());
         match choice {
-            Choice::CutAgain => {
-                let checks = stand.planned().map(|planned| &planned.checks);
+            Remedy::CutAgain => {
+                let checks = context.planned().map(|planned| &planned.checks);
                 if let Some(check) = checks.and_then(|checks| checks.get(check)) {
-                    self.wood.cut_to_size(&stand, piece, &check.of);
+                    self.wood.cut_to_size(&context, piece, &check.of);
                 }
             }
-            Choice::MoveTheSetting if !gone => {
+            Remedy::MoveTheSetting if !gone => {
                 self.moved.insert(piece.clone());
             }
             _ => {}
@@ -420,42 +425,43 @@ impl<'a> Operators<'a> {
 
     fn choice(
         &self,
-        due: &Due,
+        task: &Task,
         piece: &PieceId,
         check: usize,
         verdict: Verdict,
         tries: u32,
-    ) -> Choice {
+    ) -> Remedy {
         if self.settings.accepts_all {
-            return Choice::Accept;
+            return Remedy::Accept;
         }
-        let stand = self.bench.stand();
-        let expected = choices(&stand, due).first().copied().unwrap_or(Choice::Accept);
-        let moves = self.moves.get(&stand.op).copied().unwrap_or(0);
+        let context = self.bench.context();
+        let expected = choices(&context, task).first().copied().unwrap_or(Remedy::Accept);
+        let moves = self.moves.get(&context.op).copied().unwrap_or(0);
         match expected {
             // So far out, it is read once more before wood is cut for it.
-            _ if tries == 0 && self.is_far_out(piece, check) => Choice::MeasureAgain,
-            Choice::MeasureAgain if tries < 2 => expected,
+            _ if tries == 0 && self.is_far_out(piece, check) => Remedy::MeasureAgain,
+            Remedy::MeasureAgain if tries < 2 => expected,
             // A first piece that can't be put back is lost with it.
-            Choice::MoveTheSetting
+            Remedy::MoveTheSetting
                 if moves < TRIES && (is_again(verdict) || self.can_spare(piece)) =>
             {
                 expected
             }
-            Choice::CutAgain if tries < TRIES => expected,
-            Choice::SetAside if self.can_spare(piece) && !self.others_too(check, verdict) => {
+            Remedy::CutAgain if tries < TRIES => expected,
+            Remedy::SetAside if self.can_spare(piece) && !self.others_too(check, verdict) => {
                 expected
             }
-            _ => Choice::Accept,
+            _ => Remedy::Accept,
         }
     }
 
     /// Beyond a limit by more than the whole band.
     fn is_far_out(&self, piece: &PieceId, check: usize) -> bool {
-        let stand = self.bench.stand();
-        let checks = stand.planned().map(|planned| &planned.checks);
+        let context = self.bench.context();
+        let checks = context.planned().map(|planned| &planned.checks);
         let of = checks.and_then(|checks| checks.get(check)).map(|check| &check.of);
-        let taken = of.and_then(|of| stand.state.standing(stand.op, piece, of)).map(|r| &r.taken);
+        let taken =
+            of.and_then(|of| context.state.standing(context.op, piece, of)).map(|r| &r.taken);
         let Some((taken, size)) = taken.and_then(|taken| Some((taken, taken.size()?))) else {
             return false;
         };
@@ -466,29 +472,29 @@ impl<'a> Operators<'a> {
 
     /// Whether enough pieces are left for the sets without this one.
     fn can_spare(&self, piece: &PieceId) -> bool {
-        let stand = self.bench.stand();
-        let Some(piece) = stand.state.piece(piece) else { return false };
-        let Some(part) = stand.route.part(&piece.label.part) else { return false };
+        let context = self.bench.context();
+        let Some(piece) = context.state.piece(piece) else { return false };
+        let Some(part) = context.route.part(&piece.label.part) else { return false };
         let counts = |role| role != Role::Setup;
-        let left: u32 = stand
+        let left: u32 = context
             .pieces()
             .iter()
             .filter(|held| held.aside.is_none() && counts(held.label.role))
             .map(|held| held.gang.max(1))
             .sum();
-        !counts(piece.label.role) || left > part.per_set * stand.route.sets
+        !counts(piece.label.role) || left > part.per_set * context.route.sets
     }
 
     /// Whether two others came out on the same side: then the setting is what
     /// it is, and the lead takes them all.
     fn others_too(&self, check: usize, verdict: Verdict) -> bool {
-        let stand = self.bench.stand();
-        let checks = stand.planned().map(|planned| &planned.checks);
+        let context = self.bench.context();
+        let checks = context.planned().map(|planned| &planned.checks);
         let Some(check) = checks.and_then(|checks| checks.get(check)) else { return false };
         let way = std::mem::discriminant(&verdict);
-        let out = stand.state.readings.iter().filter(|reading| {
+        let out = context.state.readings.iter().filter(|reading| {
             let taken = &reading.taken;
-            !reading.struck && taken.op == stand.op && taken.feature == check.of
+            !reading.voided && taken.op == context.op && taken.feature == check.of
         });
         out.filter(|reading| std::mem::discriminant(&verdict_of(&reading.taken)) == way).count() > 2
     }

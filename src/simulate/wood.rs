@@ -10,14 +10,12 @@ use std::collections::HashMap;
 use super::fault::{Fault, FaultKind, Grows};
 use super::rng::SeededRng;
 use crate::journal::PieceId;
-use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{FeatureName, feature_kind};
+use crate::measure::{Length, Limits, SafeSide};
+use crate::operation::{FeatureName, THICKNESS};
 use crate::plan::Group;
 use crate::route::{Role, Step};
 use crate::wood::movement;
-use crate::work::Stand;
-
-const THICKNESS: &str = "thickness";
+use crate::work::WorkContext;
 
 /// How much alike careful hands leave pieces: one standard deviation. Trade
 /// judgement, no source.
@@ -64,13 +62,13 @@ pub(super) struct SimulatedWood {
 
 /// The place of a piece in cut order, from one; setup pieces come before all.
 /// Where all of one hand go before the next that is not the order of numbers.
-pub(super) fn place(stand: &Stand<'_>, piece: &PieceId) -> u32 {
-    let label = stand.state.piece(piece).map(|piece| &piece.label);
+pub(super) fn place(context: &WorkContext<'_>, piece: &PieceId) -> u32 {
+    let label = context.state.piece(piece).map(|piece| &piece.label);
     let Some(label) = label.filter(|label| label.role != Role::Setup) else { return 0 };
-    if stand.hands_through().is_empty() {
+    if context.hands_through().is_empty() {
         return label.number;
     }
-    let counted = stand.pieces().into_iter().filter(|held| held.label.role != Role::Setup);
+    let counted = context.pieces().into_iter().filter(|held| held.label.role != Role::Setup);
     (1..).zip(counted).find(|(_, held)| held.id == *piece).map_or(0, |(place, _)| place)
 }
 
@@ -80,42 +78,47 @@ impl SimulatedWood {
     }
 
     /// What a feature really measures, of the piece or the blank it came from.
-    pub fn size(&self, stand: &Stand<'_>, piece: &PieceId, feature: &str) -> Option<Length> {
+    pub fn size(
+        &self,
+        context: &WorkContext<'_>,
+        piece: &PieceId,
+        feature: &str,
+    ) -> Option<Length> {
         let own = |id: &PieceId| self.sizes.get(id)?.get(feature).copied();
-        own(piece).or_else(|| own(stand.state.piece(piece)?.from.as_ref()?))
+        own(piece).or_else(|| own(context.state.piece(piece)?.from.as_ref()?))
     }
 
     /// Cuts a piece at the operation in hand, unless it is cut already.
-    pub fn cut(&mut self, stand: &Stand<'_>, piece: &PieceId) {
-        if !self.cuts.contains_key(&(stand.op, piece.clone())) {
-            let features = step(stand).map(features_of).unwrap_or_default();
-            self.cut_all(stand, piece, &features, CutAttempt::First);
+    pub fn cut(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
+        if !self.cuts.contains_key(&(context.op, piece.clone())) {
+            let features = step(context).map(features_of).unwrap_or_default();
+            self.cut_all(context, piece, &features, CutAttempt::First);
         }
     }
 
     /// Cuts it once more after the setting was moved.
-    pub fn cut_anew(&mut self, stand: &Stand<'_>, piece: &PieceId) {
-        let features = step(stand).map(features_of).unwrap_or_default();
-        self.cut_all(stand, piece, &features, CutAttempt::AtTheSetting);
+    pub fn cut_anew(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
+        let features = step(context).map(features_of).unwrap_or_default();
+        self.cut_all(context, piece, &features, CutAttempt::AtTheSetting);
     }
 
     /// Cuts one feature once more, to the size wanted.
-    pub fn cut_to_size(&mut self, stand: &Stand<'_>, piece: &PieceId, feature: &str) {
-        self.cut_all(stand, piece, &[feature.to_owned()], CutAttempt::ToSize);
+    pub fn cut_to_size(&mut self, context: &WorkContext<'_>, piece: &PieceId, feature: &str) {
+        self.cut_all(context, piece, &[FeatureName::new(feature)], CutAttempt::ToSize);
     }
 
     fn cut_all(
         &mut self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         piece: &PieceId,
         features: &[FeatureName],
         cut: CutAttempt,
     ) {
-        let count = self.cuts.entry((stand.op, piece.clone())).or_default();
+        let count = self.cuts.entry((context.op, piece.clone())).or_default();
         *count += 1;
         let count = *count;
         for feature in features {
-            let size = self.left(stand, piece, feature, cut, count);
+            let size = self.left(context, piece, feature, cut, count);
             let own = self.sizes.entry(piece.clone()).or_default();
             own.extend(size.map(|size| (feature.clone(), size)));
         }
@@ -124,14 +127,14 @@ impl SimulatedWood {
     /// What the operation leaves of a feature; nothing where nothing is known of it.
     fn left(
         &self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         piece: &PieceId,
         feature: &str,
         cut: CutAttempt,
         count: u32,
     ) -> Option<Length> {
-        let (step, group) = (step(stand)?, stand.group_of(piece)?);
-        let before = self.size(stand, piece, feature);
+        let (step, group) = (step(context)?, context.group_of(piece)?);
+        let before = self.size(context, piece, feature);
         let sized = step.what.sizes().into_iter().find(|sized| sized.feature == feature);
         if let Some(before) = before
             && (sized.is_none() || step.what.leaves_alone(feature))
@@ -140,20 +143,20 @@ impl SimulatedWood {
             return Some(before);
         }
         let safe = sized.map_or(SafeSide::Neither, |sized| sized.safe);
-        let limits = limits_of(stand, piece, feature);
+        let limits = limits_of(context, piece, feature);
         let wanted = wanted(group, feature, limits);
         let set = match cut {
             CutAttempt::ToSize => wanted?,
             CutAttempt::First | CutAttempt::AtTheSetting => {
-                let planned = self.meant(stand, step, group, piece, feature);
+                let planned = self.meant(context, step, group, piece, feature);
                 // Hands work to the size that is then measured for.
-                let by_hand = limits.filter(|_| worked_by_hand(stand, step)).and_then(middle);
+                let by_hand = limits.filter(|_| worked_by_hand(context, step)).and_then(middle);
                 let meant = by_hand.or(planned).or(wanted)?;
-                meant + self.missed(stand, piece, feature, cut, meant)
+                meant + self.missed(context, piece, feature, cut, meant)
             }
         };
-        let about = (stand.op, piece.0.as_str(), feature, count);
-        let left = set + self.scatter(stand, limits, self.rng.normal("wood", about));
+        let about = (context.op, piece.0.as_str(), feature, count);
+        let left = set + self.scatter(context, limits, self.rng.normal("wood", about));
         // Wood is only ever taken away.
         let left = match (safe, before) {
             (SafeSide::Big, Some(before)) => left.min(before),
@@ -166,7 +169,7 @@ impl SimulatedWood {
     /// What scale and offset leave, as they were set for this piece.
     fn meant(
         &self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         step: &Step,
         group: &Group,
         piece: &PieceId,
@@ -175,7 +178,7 @@ impl SimulatedWood {
         let outcome = &group.outcome;
         if let Some(named) = step.sizing(&outcome.settings, feature) {
             let fat = named.setting.predicted - named.setting.dial.0;
-            let shown = stand.setup().and_then(|setup| {
+            let shown = context.setup().and_then(|setup| {
                 setup.shown.iter().rev().find(|shown| {
                     shown.right
                         && shown.stored.setting == named.name
@@ -187,25 +190,24 @@ impl SimulatedWood {
         let planned = outcome.after.most(feature)?;
         // Both cheeks are cut from their own faces: what the stock is over the
         // thinnest piece, for which they were set, stays on the tenon.
-        let from_both_faces =
-            outcome.settings.iter().any(|setting| setting.name.ends_with("back down"));
-        let over = (from_both_faces && feature_kind(feature) == Some(Feature::Thickness))
-            .then(|| Some(self.size(stand, piece, THICKNESS)? - group.before.least_of(THICKNESS)?));
+        let over = step.what.varies_with_stock(feature).then(|| {
+            Some(self.size(context, piece, THICKNESS)? - group.before.least_of(THICKNESS)?)
+        });
         Some(planned + over.flatten().unwrap_or_default())
     }
 
     /// What goes wrong with this cut, all faults together.
     fn missed(
         &self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         piece: &PieceId,
         feature: &str,
         cut: CutAttempt,
         meant: Length,
     ) -> Length {
-        let place = place(stand, piece);
+        let place = place(context, piece);
         let here = self.faults.iter().filter(|placed| {
-            placed.fault.op == stand.op && placed.features.iter().any(|held| held == feature)
+            placed.fault.op == context.op && placed.features.iter().any(|held| held == feature)
         });
         here.map(|placed| match placed.fault.kind {
             FaultKind::Offset(by) => by,
@@ -227,11 +229,11 @@ impl SimulatedWood {
                 if at.is_none_or(|at| at == place)
                     && (at.is_none() || cut == CutAttempt::First) =>
             {
-                self.mirrored(stand, piece, feature, meant).map_or(Length::ZERO, |to| to - meant)
+                self.mirrored(context, piece, feature, meant).map_or(Length::ZERO, |to| to - meant)
             }
             // Dust keeps the wood off the stop: the piece comes short.
             FaultKind::StopDust(dust) if cut == CutAttempt::First => {
-                let about = (stand.op, piece.0.as_str(), feature, 0);
+                let about = (context.op, piece.0.as_str(), feature, 0);
                 self.rng.happens(DUSTY, "dust", about).map_or(Length::ZERO, |_| -dust)
             }
             _ => Length::ZERO,
@@ -243,28 +245,27 @@ impl SimulatedWood {
     /// the stock leaves beside the hole and the wall meant.
     fn mirrored(
         &self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         piece: &PieceId,
         feature: &str,
         meant: Length,
     ) -> Option<Length> {
-        let made = feature.strip_suffix("wall thickness")?;
-        let group = stand.group_of(piece)?;
+        let held = step(context)?.what.wall().filter(|held| held.wall == *feature)?;
+        let group = context.group_of(piece)?;
         let stock =
-            self.size(stand, piece, THICKNESS).or_else(|| group.before.least_of(THICKNESS))?;
-        let across = ["width", "size"].iter().find_map(|word| {
-            let across = format!("{made}{word}");
-            self.size(stand, piece, &across).or_else(|| group.outcome.after.most(&across))
-        })?;
+            self.size(context, piece, THICKNESS).or_else(|| group.before.least_of(THICKNESS))?;
+        let across = self
+            .size(context, piece, &held.across)
+            .or_else(|| group.outcome.after.most(&held.across))?;
         Some(stock - across - meant)
     }
 
     /// A deviation by chance: the machine's own, or less where the limits ask
     /// for less. A shop sets no limits that it can't hold: they are eight
     /// standard deviations apart.
-    fn scatter(&self, stand: &Stand<'_>, limits: Option<Limits>, draw: f64) -> Length {
-        let at = stand.planned().and_then(|planned| planned.at.as_ref());
-        let machine = at.and_then(|at| stand.shop.machines.get(at));
+    fn scatter(&self, context: &WorkContext<'_>, limits: Option<Limits>, draw: f64) -> Length {
+        let at = context.planned().and_then(|planned| planned.at.as_ref());
+        let machine = at.and_then(|at| context.shop.machines.get(at));
         let own = machine
             .map_or(BY_HAND, |machine| machine.spread.unwrap_or(machine.kind.usual_spread()));
         let held = limits.and_then(|limits| limits.band()).map_or(own, |band| own.min(band / 8));
@@ -300,15 +301,15 @@ impl SimulatedWood {
 
     /// Every width and thickness of a part as its wood takes up moisture, or
     /// gives it off; along the grain it doesn't move.
-    pub fn rest_overnight(&mut self, stand: &Stand<'_>, night: usize) {
+    pub fn rest_overnight(&mut self, context: &WorkContext<'_>, night: usize) {
         let Some(placed) = self.faults.get(night) else { return };
         let FaultKind::Overnight { hundredths } = placed.fault.kind else { return };
         let (points, per_point) = (f64::from(hundredths) / 100.0, placed.per_point);
         for (id, own) in &mut self.sizes {
             let of_part =
-                stand.state.piece(id).is_some_and(|piece| piece.label.part == placed.part);
+                context.state.piece(id).is_some_and(|piece| piece.label.part == placed.part);
             for (feature, size) in own.iter_mut().filter(|_| of_part) {
-                if matches!(feature_kind(feature), Some(Feature::Width | Feature::Thickness)) {
+                if feature.moves_with_moisture() {
                     *size += movement(*size, per_point, points);
                 }
             }
@@ -317,11 +318,11 @@ impl SimulatedWood {
 }
 
 /// Whether what is measured here was brought to size by hand just before.
-fn worked_by_hand(stand: &Stand<'_>, step: &Step) -> bool {
+fn worked_by_hand(context: &WorkContext<'_>, step: &Step) -> bool {
     let earlier =
-        stand.route.steps.iter().filter(|other| other.part == step.part && other.op < step.op);
+        context.route.steps.iter().filter(|other| other.part == step.part && other.op < step.op);
     let last = earlier.max_by_key(|other| other.op);
-    step.kind.name == "measure" && last.is_some_and(|last| last.kind.name == "hand")
+    step.what.only_measures() && last.is_some_and(|last| last.what.is_by_hand())
 }
 
 /// Everything an operation leaves or is looked at there.
@@ -336,14 +337,14 @@ pub(super) fn features_of(step: &Step) -> Vec<FeatureName> {
     features
 }
 
-fn step<'a>(stand: &Stand<'a>) -> Option<&'a Step> {
-    stand.route.step(stand.op)
+fn step<'a>(context: &WorkContext<'a>) -> Option<&'a Step> {
+    context.route.step(context.op)
 }
 
-fn limits_of(stand: &Stand<'_>, piece: &PieceId, feature: &str) -> Option<Limits> {
-    let checks = &stand.planned()?.checks;
+fn limits_of(context: &WorkContext<'_>, piece: &PieceId, feature: &str) -> Option<Limits> {
+    let checks = &context.planned()?.checks;
     let check = checks.iter().position(|check| check.of == feature)?;
-    stand.limits(piece, check).map(|held| held.limits)
+    context.limits(piece, check).map(|held| held.limits)
 }
 
 /// The size wanted, or the middle of the limits where none is named.

@@ -14,15 +14,15 @@ mod suitability;
 
 pub use board::{Flaw, FlawKind, Footprint, RackBoard, Ruling, Stretch};
 pub use board_list::{
-    BUNDLED, Column, Misread, Terms, find_board, format_flaws, parse_flaw, parse_flaws,
+    BUNDLED, BoardField, Column, Terms, find_board, format_flaws, parse_flaw, parse_flaws,
     parse_moisture, parse_name, parse_size, read_board_list, validate,
 };
 pub use class::{Purchase, WoodQuantity};
 pub use layout::{
-    Area, BlankAccount, BlankPieces, BoardFinding, BoardLayout, CutBoard, CutMark, CutPlan,
-    CutSection, Offer, Offers, OnHand, PlacedBlank, Segment, blank_account, board_account, drawing,
-    findings, lay_out, lay_out_on_hand, layouts_in_time, numbers, offers, offers_on_hand,
-    piece_list, pieces_by_blank, too_thin,
+    Area, BlankAccount, BlankPieces, BoardLayout, CutBoard, CutMark, CutPlan, CutSection, Offer,
+    Offers, OnHand, PlacedBlank, Segment, blank_account, board_account, drawing, findings, lay_out,
+    lay_out_on_hand, layouts_in_time, numbers, offers, offers_on_hand, piece_list, pieces_by_blank,
+    too_thin,
 };
 pub use need::{BlankNeed, needs, unknown_sizes};
 pub use purchase::{

@@ -5,8 +5,8 @@ use super::board::Stretch;
 use super::class::nominal;
 use crate::formula::{DimensionKind, Planned};
 use crate::measure::{Length, Unit};
-use crate::operation::blank::{LENGTH, THICKNESS, WIDTH};
 use crate::operation::{Blank, Keyed};
+use crate::operation::{LENGTH, THICKNESS, WIDTH};
 use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between};
 use crate::prose::{Level, visible};
 use crate::route::{Part, Route};
@@ -243,7 +243,7 @@ impl Asking<'_> {
         let thickness = |blank: &Blank| blank.most(THICKNESS);
         // The jointer takes wood too, and leaves the other face as it was.
         let cuts = |operation: &&PlannedOperation| {
-            !matches!(operation.kind, "sand" | "joint")
+            !self.route.step(operation.op).is_some_and(|step| step.what.stage().cleans_up())
                 && operation
                     .groups
                     .iter()

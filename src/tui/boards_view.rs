@@ -3,45 +3,47 @@
 
 use super::machine_view::MachineView;
 use crate::journal::{
-    BoardId, Bought, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection, PieceId, Question,
-    Rack, State,
+    BatchBoard, BatchBoards, BoardId, BoardQuestion, KnotOffer, LaidBlank, LaidBoard, LaidOut,
+    LaidSection, PieceId, State,
 };
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::drawing::Point;
+use crate::prose::Message;
 use crate::route::{PieceLabel, Role};
 use crate::shop::ROUGH_STOCK;
 use crate::stock::{
-    self, BlankNeed, BoardFinding, CutMark, Flaw, RackBoard, Ruling, Segment, Stretch,
-    format_flaws, piece_list,
+    self, BlankNeed, CutMark, Flaw, RackBoard, Ruling, Segment, Stretch, format_flaws, piece_list,
 };
-use crate::work::{Due, RackDue, Stand, next_name, ways};
+use crate::work::{BoardsTask, Task, WorkContext, next_name, ways};
 
 /// What the machine screen says at the rack.
-pub(super) fn card(stand: &Stand<'_>, due: &Due) -> MachineView {
-    let rack = &stand.state.rack;
+pub(super) fn card(context: &WorkContext<'_>, task: &Task) -> MachineView {
+    let rack = &context.state.boards;
     let mut card = MachineView {
         title: "op 0  boards, from the rack".to_owned(),
         count: rack.stands(),
         caution: ROUGH_STOCK.to_owned(),
         ..MachineView::default()
     };
-    match due {
-        Due::Who => {
-            card.who(stand);
+    match task {
+        Task::Who => {
+            card.who(context);
             card.now = vec!["Who is at the rack?".to_owned()];
         }
-        Due::Finished => {
-            card.finished(stand);
+        Task::Finished => {
+            card.finished(context);
             card.details.push(
                 "A flaw that turns up later: flaw A knot 31 to 33. A bad board: aside A MB why."
                     .to_owned(),
             );
         }
-        Due::Rack(RackDue::Tell { board, asks }) => tell(&mut card, stand, board, *asks),
-        Due::Rack(RackDue::More) => more(&mut card, stand),
-        Due::Rack(RackDue::Accept) => accept(&mut card, stand),
-        Due::Rack(RackDue::Mark { board, mark }) => draw_mark(&mut card, stand, board, *mark),
+        Task::Boards(BoardsTask::Tell { board, asks }) => tell(&mut card, context, board, *asks),
+        Task::Boards(BoardsTask::More) => more(&mut card, context),
+        Task::Boards(BoardsTask::Accept) => accept(&mut card, context),
+        Task::Boards(BoardsTask::Mark { board, mark }) => {
+            draw_mark(&mut card, context, board, *mark)
+        }
         _ => {}
     }
     card
@@ -61,62 +63,62 @@ fn figures(length: Length, unit: Unit) -> String {
     }
 }
 
-fn tell(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, asks: Question) {
-    let (rack, unit) = (&stand.state.rack, stand.route.unit);
+fn tell(card: &mut MachineView, context: &WorkContext<'_>, board: &BoardId, asks: BoardQuestion) {
+    let (rack, unit) = (&context.state.boards, context.route.unit);
     let told = rack.board(board);
     let name = told.map(|bought| bought.is.name.clone()).filter(|name| !name.is_empty());
     let board = name.map_or_else(|| "the board".to_owned(), |name| format!("board {name}"));
     let (now, how, prompt) = match asks {
-        Question::Name => (
+        BoardQuestion::Name => (
             "A board from the rack: what is it called?".to_owned(),
             "Chalk its name on one end: every place is measured from there.",
             format!("its name (Enter: {})", next_name(rack)),
         ),
-        Question::Species => {
-            let wood = stand.terms().wood;
+        BoardQuestion::Species => {
+            let wood = context.terms().wood;
             let usual = wood.map_or_else(String::new, |wood| format!(" (Enter: {wood})"));
             (format!("Which wood is {board}?"), "", format!("wood{usual}"))
         }
-        Question::ThicknessNear => (
+        BoardQuestion::ThicknessNear => (
             format!("How thick is {board} at its marked end?"),
             "Rough, as it is. A hand away from the end, clear of checks.",
             "thickness, marked end".to_owned(),
         ),
-        Question::ThicknessMiddle => {
+        BoardQuestion::ThicknessMiddle => {
             (format!("How thick is {board} in the middle?"), "", "thickness, middle".to_owned())
         }
-        Question::ThicknessFar => {
+        BoardQuestion::ThicknessFar => {
             (format!("How thick is {board} at its far end?"), "", "thickness, far end".to_owned())
         }
-        Question::Width => (
+        BoardQuestion::Width => (
             format!("How wide is {board} where it is narrowest?"),
             "Without bark and wane.",
             "width, narrowest".to_owned(),
         ),
-        Question::Length => {
+        BoardQuestion::Length => {
             (format!("How long is {board}?"), "Between sound ends.", "length".to_owned())
         }
-        Question::Cup => (
+        BoardQuestion::Cup => (
             format!("Is {board} cupped?"),
             "How hollow across, at the worst place, under a straightedge.",
             "cup (Enter: none)".to_owned(),
         ),
-        Question::Bow => (
+        BoardQuestion::Bow => (
             format!("Is {board} bowed?"),
             "How hollow along its face, under a string from end to end.",
             "bow (Enter: none)".to_owned(),
         ),
-        Question::Wind => (
+        BoardQuestion::Wind => (
             format!("Is {board} in wind?"),
             "How far one corner stands off when the other three lie.",
             "wind (Enter: none)".to_owned(),
         ),
-        Question::Moisture => (
+        BoardQuestion::Moisture => (
             format!("How moist is {board}?"),
             "In percent, by the meter.",
             "moisture (Enter: none)".to_owned(),
         ),
-        Question::Flaws => (
+        BoardQuestion::Flaws => (
             format!("Knots, splits, other flaws of {board}, one after the other."),
             "From the marked end; at: from the marked edge, where it doesn't go right across. \
              knot 31 to 33 at 0 to 2; split 0 to 6; other 90 to 96",
@@ -129,18 +131,18 @@ fn tell(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, asks: Questi
     }
     card.details
         .extend(told.map(|bought| told_words(bought, unit)).filter(|text| !text.is_empty()));
-    let others = rack.boards.iter().filter(|bought| bought.is_told());
+    let others = rack.all.iter().filter(|bought| bought.is_told());
     card.details.extend(others.map(|bought| board_line(bought, unit)));
     card.prompt = prompt;
     card.unit = match asks {
-        Question::Name | Question::Species | Question::Flaws => "",
-        Question::Moisture => "%",
+        BoardQuestion::Name | BoardQuestion::Species | BoardQuestion::Flaws => "",
+        BoardQuestion::Moisture => "%",
         _ => unit.sign(),
     };
 }
 
 /// What is told of a board so far.
-fn told_words(bought: &Bought, unit: Unit) -> String {
+fn told_words(bought: &BatchBoard, unit: Unit) -> String {
     let is = &bought.is;
     let mut told: Vec<String> = Vec::new();
     if !is.species.is_empty() {
@@ -174,7 +176,7 @@ fn told_words(bought: &Bought, unit: Unit) -> String {
 }
 
 /// `board 2: white oak, 1 13/16 x 8 1/4 x 96, 2 flaws`.
-fn board_line(bought: &Bought, unit: Unit) -> String {
+fn board_line(bought: &BatchBoard, unit: Unit) -> String {
     let is = &bought.is;
     let sizes: Vec<String> =
         [is.thinnest(), is.width, is.length].iter().map(|size| figures(*size, unit)).collect();
@@ -190,9 +192,9 @@ fn board_line(bought: &Bought, unit: Unit) -> String {
     format!("Board {}: {}, {}{flaws}{aside}.", is.name, is.species, sizes.join(" x "))
 }
 
-fn more(card: &mut MachineView, stand: &Stand<'_>) {
-    let rack = &stand.state.rack;
-    let told = rack.boards.iter().filter(|bought| bought.is_usable()).count();
+fn more(card: &mut MachineView, context: &WorkContext<'_>) {
+    let rack = &context.state.boards;
+    let told = rack.all.iter().filter(|bought| bought.is_usable()).count();
     let boards = if told == 1 { "1 board is".to_owned() } else { format!("{told} boards are") };
     card.now.push(if rack.accepted.is_some() {
         "Something came to light: what is not drawn yet is laid out anew.".to_owned()
@@ -204,30 +206,30 @@ fn more(card: &mut MachineView, stand: &Stand<'_>) {
         next_name(rack),
         stays(rack)
     ));
-    let unit = stand.route.unit;
-    card.details.extend(rack.boards.iter().map(|bought| match bought.is_told() {
+    let unit = context.route.unit;
+    card.details.extend(rack.all.iter().map(|bought| match bought.is_told() {
         true => board_line(bought, unit),
         false => format!("Board {} is still being told at {}.", bought.is.name, bought.station),
     }));
-    card.details.extend(odd_boards(stand));
+    card.details.extend(odd_boards(context));
     card.prompt = "Enter: lay out; or a name".to_owned();
 }
 
 /// Boards that are no use, or unlike the others.
-fn odd_boards(stand: &Stand<'_>) -> Vec<String> {
-    let usable = stand.state.rack.boards.iter().filter(|bought| bought.is_usable());
+fn odd_boards(context: &WorkContext<'_>) -> Vec<String> {
+    let usable = context.state.boards.all.iter().filter(|bought| bought.is_usable());
     let boards: Vec<RackBoard> = usable.map(|bought| bought.is.clone()).collect();
-    let needs = stock::needs(stand.route, stand.shop, stand.plan);
-    let saw = stock::Saw::of(stand.shop);
-    said(&boards, stock::findings(&boards, &needs, &saw, stand.route.unit))
+    let needs = stock::needs(context.route, context.shop, context.plan);
+    let saw = stock::Saw::of(context.shop);
+    said(&boards, stock::findings(&boards, &needs, &saw, context.route.unit))
 }
 
 /// Boards that are too thin, or so only unless they are ripped first.
-fn scant_boards(stand: &Stand<'_>, layout: &LaidOut) -> Vec<String> {
-    let usable = stand.state.rack.boards.iter().filter(|bought| bought.is_usable());
+fn scant_boards(context: &WorkContext<'_>, layout: &LaidOut) -> Vec<String> {
+    let usable = context.state.boards.all.iter().filter(|bought| bought.is_usable());
     let (ids, boards): (Vec<&BoardId>, Vec<RackBoard>) =
         usable.map(|bought| (&bought.id, bought.is.clone())).unzip();
-    let needs = stock::needs(stand.route, stand.shop, stand.plan);
+    let needs = stock::needs(context.route, context.shop, context.plan);
     let laid_for = |board: usize, need: &BlankNeed| {
         let laid = layout.boards.iter().filter(|laid| Some(&&laid.board) == ids.get(board));
         let mut blanks = laid.flat_map(|laid| &laid.sections).flat_map(|section| &section.blanks);
@@ -235,23 +237,20 @@ fn scant_boards(stand: &Stand<'_>, layout: &LaidOut) -> Vec<String> {
     };
     let is_missing =
         |need: &BlankNeed| layout.missing.iter().any(|missing| missing.part == need.part);
-    let unit = stand.route.unit;
+    let unit = context.route.unit;
     said(&boards, stock::too_thin(&boards, &needs, &layout.saw, unit, laid_for, is_missing))
 }
 
-fn said(boards: &[RackBoard], found: Vec<BoardFinding>) -> Vec<String> {
+fn said(boards: &[RackBoard], found: Vec<Message<usize>>) -> Vec<String> {
     let named = |index: usize| boards.get(index).map_or("", |board| board.name.as_str());
-    found
-        .into_iter()
-        .map(|found| format!("Board {}: {}.", named(found.board), found.what))
-        .collect()
+    found.into_iter().map(|found| format!("Board {}: {}.", named(found.place), found)).collect()
 }
 
-fn accept(card: &mut MachineView, stand: &Stand<'_>) {
-    let rack = &stand.state.rack;
+fn accept(card: &mut MachineView, context: &WorkContext<'_>) {
+    let rack = &context.state.boards;
     let Some(proposed) = &rack.proposed else { return };
     let layout = &proposed.layout;
-    let usable = rack.boards.iter().filter(|bought| bought.is_usable()).count();
+    let usable = rack.all.iter().filter(|bought| bought.is_usable()).count();
     card.now.push(format!(
         "Laid out: {} of {usable} boards opened, {:.1} board feet.",
         layout.boards.len(),
@@ -264,24 +263,24 @@ fn accept(card: &mut MachineView, stand: &Stand<'_>) {
         let sets = if *sets == 1 { "1 set".to_owned() } else { format!("{sets} sets") };
         card.details.push(format!("{part}: {sets} from more than one board, wanted from one."));
     }
-    for bought in &rack.boards {
+    for bought in &rack.all {
         if let Some((by, why)) = &bought.aside {
             card.details.push(format!("Board {} is set aside, {by}: {why}.", bought.is.name));
         }
     }
     for (n, (board, flaw, ruling)) in ways(rack).iter().enumerate() {
         let offer = proposed.offers.get(n);
-        card.details.push(ruled(stand, n + 1, board, flaw, *ruling, offer));
+        card.details.push(ruled(context, n + 1, board, flaw, *ruling, offer));
     }
     match proposed.untried {
         0 => {}
         1 => card.details.push("1 more ruling on a knot was not tried.".to_owned()),
         n => card.details.push(format!("{n} more rulings on knots were not tried.")),
     }
-    card.details.extend(scant_boards(stand, layout));
+    card.details.extend(scant_boards(context, layout));
     for laid in &layout.boards {
         let Some(bought) = rack.board(&laid.board) else { continue };
-        card.details.push(format!("Board {}: {}.", bought.is.name, laid_words(stand, laid)));
+        card.details.push(format!("Board {}: {}.", bought.is.name, laid_words(context, laid)));
     }
     card.details.push(format!(
         "Another board: + for {}, or + and its name.{}",
@@ -292,8 +291,8 @@ fn accept(card: &mut MachineView, stand: &Stand<'_>) {
 }
 
 /// How a board is left in the rack, by the name of one that can be.
-fn stays(rack: &Rack) -> String {
-    let last = rack.boards.iter().rfind(|bought| bought.is_usable());
+fn stays(rack: &BatchBoards) -> String {
+    let last = rack.all.iter().rfind(|bought| bought.is_usable());
     last.map_or_else(String::new, |bought| {
         let name = &bought.is.name;
         format!(" aside {name} MB why: board {name} stays.")
@@ -338,15 +337,15 @@ fn bound_words(layout: &LaidOut) -> String {
 
 /// `1 Board 2, knot at 31 to 33: hide it in the rib, saves 2.1 board feet.`
 fn ruled(
-    stand: &Stand<'_>,
+    context: &WorkContext<'_>,
     number: usize,
     board: &BoardId,
     flaw: &Flaw,
     ruling: Ruling,
     offer: Option<&KnotOffer>,
 ) -> String {
-    let name = stand.state.rack.board(board).map_or("", |bought| bought.is.name.as_str());
-    let flaw = flaw.named(stand.route.unit);
+    let name = context.state.boards.board(board).map_or("", |bought| bought.is.name.as_str());
+    let flaw = flaw.named(context.route.unit);
     let parts = offer.map(|offer| offer.parts.join(", ")).unwrap_or_default();
     let what = match ruling {
         Ruling::Hidden => format!("hide it in: {parts}"),
@@ -374,14 +373,14 @@ fn ruled(
     format!("{number} Board {name}, {flaw}: {what}{brings}? {number}, lead's initials, why.")
 }
 
-fn laid_words(stand: &Stand<'_>, laid: &LaidBoard) -> String {
+fn laid_words(context: &WorkContext<'_>, laid: &LaidBoard) -> String {
     let sections: Vec<String> =
-        laid.sections.iter().map(|section| section_words(stand, section)).collect();
+        laid.sections.iter().map(|section| section_words(context, section)).collect();
     sections.join(" | ")
 }
 
 /// `leg 1-3 of set 1 side by side`.
-fn section_words(stand: &Stand<'_>, section: &LaidSection) -> String {
+fn section_words(context: &WorkContext<'_>, section: &LaidSection) -> String {
     let strips = strips(section);
     let along = strips.iter().map(Vec::len).max().unwrap_or(0);
     let how = match (strips.len(), along) {
@@ -392,13 +391,13 @@ fn section_words(stand: &Stand<'_>, section: &LaidSection) -> String {
         _ => " side by side and end to end",
     };
     let blanks: Vec<&LaidBlank> = strips.into_iter().flatten().collect();
-    format!("{}{how}", names(stand, &blanks))
+    format!("{}{how}", names(context, &blanks))
 }
 
-fn names(stand: &Stand<'_>, blanks: &[&LaidBlank]) -> String {
+fn names(context: &WorkContext<'_>, blanks: &[&LaidBlank]) -> String {
     let pieces = blanks.iter().flat_map(|blank| &blank.pieces);
     let labels: Vec<PieceLabel> = pieces
-        .filter_map(|piece| stand.state.piece(piece))
+        .filter_map(|piece| context.state.piece(piece))
         .map(|piece| piece.label.clone())
         .collect();
     // What the batch has no piece for is told by its part.
@@ -425,10 +424,10 @@ fn strips(section: &LaidSection) -> Vec<Vec<&LaidBlank>> {
     strips
 }
 
-fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: usize) {
-    let (rack, unit) = (&stand.state.rack, stand.route.unit);
+fn draw_mark(card: &mut MachineView, context: &WorkContext<'_>, board: &BoardId, mark: usize) {
+    let (rack, unit) = (&context.state.boards, context.route.unit);
     let marks = rack.marks(board);
-    let laid: Vec<(&Bought, &LaidBoard)> = rack.laid().collect();
+    let laid: Vec<(&BatchBoard, &LaidBoard)> = rack.laid().collect();
     let place = laid.iter().position(|(bought, _)| bought.id == *board);
     let (Some(place), Some(here)) = (place, marks.get(mark)) else { return };
     let (bought, on) = laid[place];
@@ -448,7 +447,7 @@ fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: u
                 on.sections.get(n).into_iter().flat_map(strips).flatten().collect();
             match blanks.is_empty() {
                 true => "nothing to keep".to_owned(),
-                false => format!("{}{keep}", names(stand, &blanks)),
+                false => format!("{}{keep}", names(context, &blanks)),
             }
         }
         Segment::Offcut => "long enough to keep: chalk its wood on it".to_owned(),
@@ -465,7 +464,7 @@ fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: u
         if let Segment::Section(n) = before
             && let Some(section) = on.sections.get(n)
         {
-            card.details.extend(ripped(stand, section, unit));
+            card.details.extend(ripped(context, section, unit));
         }
     }
     card.details.push("A flaw seen now: knot 31 to 33. A bad board: aside MB why.".to_owned());
@@ -473,7 +472,7 @@ fn draw_mark(card: &mut MachineView, stand: &Stand<'_>, board: &BoardId, mark: u
 }
 
 /// What lies right of a mark.
-fn behind(bought: &Bought, on: &LaidBoard, marks: &[CutMark], mark: usize) -> Segment {
+fn behind(bought: &BatchBoard, on: &LaidBoard, marks: &[CutMark], mark: usize) -> Segment {
     if let Some(next) = marks.get(mark + 1) {
         return next.segment;
     }
@@ -486,7 +485,7 @@ fn behind(bought: &Bought, on: &LaidBoard, marks: &[CutMark], mark: usize) -> Se
 }
 
 /// The widths strips are ripped to, and the cuts along them.
-fn ripped(stand: &Stand<'_>, section: &LaidSection, unit: Unit) -> Option<String> {
+fn ripped(context: &WorkContext<'_>, section: &LaidSection, unit: Unit) -> Option<String> {
     let strips = strips(section);
     let wide = |strip: &Vec<&LaidBlank>| {
         let Stretch { from, to } = strip.first()?.across;
@@ -503,7 +502,7 @@ fn ripped(stand: &Stand<'_>, section: &LaidSection, unit: Unit) -> Option<String
             _ => {
                 let each = strips.iter().zip(&widths);
                 let each: Vec<String> = each
-                    .map(|(strip, width)| format!("{width} {}", short_name(stand, strip[0])))
+                    .map(|(strip, width)| format!("{width} {}", short_name(context, strip[0])))
                     .collect();
                 Some(format!("Ripped later, from the marked edge: {}.", each.join(", ")))
             }
@@ -512,7 +511,7 @@ fn ripped(stand: &Stand<'_>, section: &LaidSection, unit: Unit) -> Option<String
     let each = strips.iter().zip(&widths).map(|(strip, width)| {
         let cuts: Vec<String> =
             strip.iter().map(|blank| figures(blank.along.to - section.along.from, unit)).collect();
-        let names: Vec<String> = strip.iter().map(|blank| short_name(stand, blank)).collect();
+        let names: Vec<String> = strip.iter().map(|blank| short_name(context, blank)).collect();
         match strip.len() {
             1 => format!("{width} {}", names.join(", ")),
             _ => format!("{width} {}, cut at {}", names.join(", "), cuts.join(", ")),
@@ -536,28 +535,28 @@ pub(super) fn lies(state: &State, unit: Unit, piece: &PieceId) -> Option<String>
 }
 
 /// The board that is marked, and where this mark lies on it.
-pub(super) fn drawing(stand: &Stand<'_>, due: &RackDue) -> Option<Drawing> {
-    let RackDue::Mark { board, mark } = due else { return None };
-    let rack = &stand.state.rack;
+pub(super) fn drawing(context: &WorkContext<'_>, task: &BoardsTask) -> Option<Drawing> {
+    let BoardsTask::Mark { board, mark } = task else { return None };
+    let rack = &context.state.boards;
     let (bought, laid) = rack.laid().find(|(bought, _)| bought.id == *board)?;
     let at = rack.marks(board).get(*mark)?.at;
     let RackBoard { width, .. } = bought.is;
     let named = |section: usize, blank: usize| {
         let section = laid.sections.get(section);
         let blank = section.and_then(|section| section.blanks.get(blank));
-        blank.map(|blank| short_name(stand, blank)).unwrap_or_default()
+        blank.map(|blank| short_name(context, blank)).unwrap_or_default()
     };
     let near = Point::new(Length::ZERO, Length::ZERO);
     Some(
         stock::drawing(&bought.is, &laid.cut_plan(), named)
             .mark(Point::new(at, Length::ZERO), Point::new(at, width))
-            .dimension(near, Point::new(at, Length::ZERO), figures(at, stand.route.unit)),
+            .dimension(near, Point::new(at, Length::ZERO), figures(at, context.route.unit)),
     )
 }
 
 /// What a blank is called where it lies: `leg 3`.
-fn short_name(stand: &Stand<'_>, blank: &LaidBlank) -> String {
-    let first = blank.pieces.first().and_then(|piece| stand.state.piece(piece));
+fn short_name(context: &WorkContext<'_>, blank: &LaidBlank) -> String {
+    let first = blank.pieces.first().and_then(|piece| context.state.piece(piece));
     match first.map(|piece| &piece.label) {
         Some(label) if label.role == Role::Set => format!("{} {}", label.part, label.number),
         Some(label) => label.to_string(),

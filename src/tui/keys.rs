@@ -7,7 +7,7 @@
 
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
-use super::app::Screen;
+use super::screen::Screen;
 
 /// What a key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,6 +51,13 @@ pub struct Binding {
     pub does: &'static str,
     /// The same for a footer; nothing where it isn't worth a place there.
     pub brief: &'static str,
+}
+
+impl Binding {
+    /// Whether the key works on a screen.
+    pub(super) fn works_on(&self, screen: Screen) -> bool {
+        self.screens.is_empty() || self.screens.contains(&screen)
+    }
 }
 
 const fn key(
@@ -207,9 +214,7 @@ pub fn command(screen: Screen, pressed: &KeyEvent, typing: bool) -> Option<Comma
         other => other,
     };
     let binding = BINDINGS.iter().find(|binding| {
-        binding.control == control
-            && binding.keys.contains(&code)
-            && (binding.screens.is_empty() || binding.screens.contains(&screen))
+        binding.control == control && binding.keys.contains(&code) && binding.works_on(screen)
     })?;
     let text = !control && matches!(code, Char(_) | Backspace);
     (!(typing && text)).then_some(binding.command)
@@ -226,7 +231,7 @@ mod tests {
         for screen in screens.into_iter().chain([Screen::Help]) {
             let mut seen = Vec::new();
             for binding in BINDINGS {
-                if binding.screens.is_empty() || binding.screens.contains(&screen) {
+                if binding.works_on(screen) {
                     for code in binding.keys {
                         assert!(!seen.contains(&(code, binding.control)), "{code:?} on {screen:?}");
                         seen.push((code, binding.control));

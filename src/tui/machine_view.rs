@@ -2,16 +2,16 @@
 //! now, what to type. Knows nothing of cells or colours.
 
 use super::boards_view::{self, lies};
-use crate::journal::{Decision, PieceId, Reading, Tally};
+use crate::journal::{Decision, PieceId, PieceTally, ReadingRecord};
 use crate::measure::{Unit, spoken};
-use crate::operation::{Amount, Fact, Outcome, decimal, words};
+use crate::operation::{Fact, FactAmount, Outcome, decimal, words};
 use crate::plan::hours::Through;
 use crate::plan::{Change, Group, PlannedOperation};
 use crate::route::Role;
 use crate::shop::DEFER;
 use crate::work::{
-    Advice, Choice, Due, Kept, Proposal, ReadWhy, SetDue, Stand, advice, at_words, choices,
-    handover, limits_words,
+    Advice, Kept, Proposal, ReadReason, Remedy, SettingTask, Task, WorkContext, advice, at_words,
+    choices, handover, limits_words,
 };
 
 /// The machine screen in words.
@@ -41,61 +41,65 @@ pub struct MachineView {
     pub caution: String,
     pub prompt: String,
     pub unit: &'static str,
-    pub choices: Vec<Choice>,
+    pub choices: Vec<Remedy>,
 }
 
 impl MachineView {
-    pub fn of(stand: &Stand<'_>, due: &Due) -> MachineView {
-        if stand.at_the_rack() {
-            return boards_view::card(stand, due);
+    pub fn of(context: &WorkContext<'_>, task: &Task) -> MachineView {
+        if context.at_boards() {
+            return boards_view::card(context, task);
         }
         let mut card = MachineView::default();
-        let Some(planned) = stand.planned() else {
+        let Some(planned) = context.planned() else {
             card.now = vec!["No operation is left.".to_owned()];
             return card;
         };
-        card.heading(stand, planned, due);
-        card.in_force(stand, planned);
-        if let Some(bell) = stand.bell {
-            card.count = format!("bell {}  {}", at_words(bell, stand.now), card.count);
+        card.heading(context, planned, task);
+        card.in_force(context, planned);
+        if let Some(bell) = context.bell {
+            card.count = format!("bell {}  {}", at_words(bell, context.now), card.count);
         }
         card.caution = caution_line(planned);
         card.shows_last = matches!(
-            due,
-            Due::Set(_) | Due::Feed { .. } | Due::Read { .. } | Due::Tick { .. } | Due::Zero { .. }
+            task,
+            Task::Set(_)
+                | Task::Feed { .. }
+                | Task::Read { .. }
+                | Task::Tick { .. }
+                | Task::Zero { .. }
         );
-        match due {
-            Due::Who => card.who(stand),
-            Due::Shut { reasons, openable } => card.shut(reasons, *openable),
-            Due::Caution { machine, tool } => {
-                card.read_caution(stand, planned, machine, tool.as_deref())
+        match task {
+            Task::Who => card.who(context),
+            Task::Blocked { reasons, openable } => card.shut(reasons, *openable),
+            Task::Caution { machine, tool } => {
+                card.read_caution(context, planned, machine, tool.as_deref())
             }
-            Due::Zero { gauge, block } => card.zero(stand, gauge, *block),
-            Due::Tool { machine, tool, was } => card.tool(machine, tool, was.as_deref()),
-            Due::Set(set) => card.set(stand, set),
-            Due::Feed { pass, faces, feeds, kiss, pieces } => {
+            Task::Zero { gauge, block } => card.zero(context, gauge, *block),
+            Task::Tool { machine, tool, was } => card.tool(machine, tool, was.as_deref()),
+            Task::Set(set) => card.set(context, set),
+            Task::Feed { pass, faces, feeds, kiss, pieces } => {
                 let count = pieces.len();
                 card.feed(
-                    stand,
+                    context,
                     planned,
                     Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, count, pieces },
                 );
             }
-            Due::Read { piece, check, why } => card.read(stand, planned, piece, *check, *why),
-            Due::Tick { piece } => card.tick(stand, planned, piece),
-            Due::Decide { piece, check, .. } => {
+            Task::Read { piece, check, why } => card.read(context, planned, piece, *check, *why),
+            Task::Tick { piece } => card.tick(context, planned, piece),
+            Task::Decide { piece, check, .. } => {
                 let of = &planned.checks[*check].of;
-                let reading = stand.state.standing(stand.op, piece, of);
-                card.decide(stand, due, reading);
+                let reading = context.state.standing(context.op, piece, of);
+                card.decide(context, task, reading);
             }
-            Due::Close { done, aside } => card.close(stand, *done, *aside),
-            Due::Accept(proposal) => card.accept(stand, proposal),
+            Task::Close { done, aside } => card.close(context, *done, *aside),
+            Task::Accept(proposal) => card.accept(context, proposal),
             // Nowhere but at the rack, which has a card of its own.
-            Due::Rack(_) => {}
-            Due::Finished => card.finished(stand),
+            Task::Boards(_) => {}
+            Task::Finished => card.finished(context),
         }
-        let disturbed = stand.disturbs();
-        if !disturbed.is_empty() && !matches!(due, Due::Who | Due::Caution { .. }) {
+        let disturbed = context.disturbs();
+        if !disturbed.is_empty() && !matches!(task, Task::Who | Task::Caution { .. }) {
             let stale: Vec<String> =
                 disturbed.iter().map(|(what, op)| format!("{what} (op {op})")).collect();
             card.details.insert(0, format!("Shifts with this: {}.", stale.join(", ")));
@@ -103,16 +107,16 @@ impl MachineView {
         card
     }
 
-    fn heading(&mut self, stand: &Stand<'_>, planned: &PlannedOperation, due: &Due) {
-        let tool = match due {
-            Due::Set(SetDue { tool: Some(tool), .. }) => Some(tool.clone()),
-            _ => stand.setup().and_then(|setup| setup.tool.clone()).or(planned.tool.clone()),
+    fn heading(&mut self, context: &WorkContext<'_>, planned: &PlannedOperation, task: &Task) {
+        let tool = match task {
+            Task::Set(SettingTask { tool: Some(tool), .. }) => Some(tool.clone()),
+            _ => context.setup().and_then(|setup| setup.tool.clone()).or(planned.tool.clone()),
         };
         let at = planned.at.as_ref().map_or_else(String::new, |at| format!("  {at}"));
         let tool =
             tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
         self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
-        let Tally { done, aside, to_go } = stand.state.tally(&planned.part, stand.op);
+        let PieceTally { done, aside, to_go } = context.state.tally(&planned.part, context.op);
         self.count = match aside {
             0 => format!("{done} done  {to_go} to go"),
             _ => format!("{done} done  {aside} aside  {to_go} to go"),
@@ -120,8 +124,8 @@ impl MachineView {
     }
 
     /// The number the scale stands at, for everything between settings.
-    fn in_force(&mut self, stand: &Stand<'_>, planned: &PlannedOperation) {
-        let Some(setup) = stand.setup() else { return };
+    fn in_force(&mut self, context: &WorkContext<'_>, planned: &PlannedOperation) {
+        let Some(setup) = context.setup() else { return };
         let settings = planned.groups.first().map(|group| group.outcome.settings.as_slice());
         let setting = |name: &str| settings?.iter().find(|setting| setting.name == name);
         let standing = || setup.shown.iter().rev().filter(|shown| shown.right && !shown.superseded);
@@ -132,18 +136,18 @@ impl MachineView {
         if let Some(readout) = readout {
             self.label = format!("{} stands at", shown.stored.setting);
             self.big = readout.shown(shown.stored.dial.0);
-            self.under = format!("for {}", words(shown.stored.target.0, stand.route.unit));
+            self.under = format!("for {}", words(shown.stored.target.0, context.route.unit));
         }
     }
 
-    pub(super) fn who(&mut self, stand: &Stand<'_>) {
+    pub(super) fn who(&mut self, context: &WorkContext<'_>) {
         self.now = vec!["Who is at the machine?".to_owned()];
-        if let Some(present) = stand.state.people.get(stand.station) {
+        if let Some(present) = context.state.people.get(context.station) {
             self.details.push(format!("Last here: {}. Enter: the same.", present.join(", ")));
         }
-        if let Some(left) = stand.setup().and_then(|setup| setup.left.clone()) {
+        if let Some(left) = context.setup().and_then(|setup| setup.left.clone()) {
             self.details.push(format!("Left in the middle: {left}"));
-            self.details.extend(handover(stand));
+            self.details.extend(handover(context));
         }
         self.prompt = "your initials".to_owned();
     }
@@ -168,7 +172,7 @@ impl MachineView {
 
     fn read_caution(
         &mut self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         planned: &PlannedOperation,
         machine: &str,
         tool: Option<&str>,
@@ -177,8 +181,8 @@ impl MachineView {
             Some(tool) => format!("Before the {machine}, {tool}:"),
             None => format!("Before the {machine}:"),
         }];
-        let who = stand.who.unwrap_or_default();
-        let passed = stand.shop.is_passed(who, machine);
+        let who = context.who.unwrap_or_default();
+        let passed = context.shop.is_passed(who, machine);
         if !passed {
             self.now.push(format!("{who} is not passed on the {machine}."));
             self.now.push("The lead stays beside, for the first piece at least.".to_owned());
@@ -197,10 +201,15 @@ impl MachineView {
         .to_owned();
     }
 
-    fn zero(&mut self, stand: &Stand<'_>, gauge: &str, block: Option<crate::measure::Length>) {
+    fn zero(
+        &mut self,
+        context: &WorkContext<'_>,
+        gauge: &str,
+        block: Option<crate::measure::Length>,
+    ) {
         self.now = vec![format!("Wipe and zero the {gauge}.")];
-        let unit = stand.shop.gauges.get(gauge).and_then(|g| g.entry()).map(|entry| entry.bare);
-        let unit = unit.unwrap_or(stand.route.unit);
+        let unit = context.shop.gauges.get(gauge).and_then(|g| g.entry()).map(|entry| entry.bare);
+        let unit = unit.unwrap_or(context.route.unit);
         match block {
             Some(block) => {
                 self.details.push(format!("Then measure the check block: {}.", words(block, unit)));
@@ -228,8 +237,8 @@ impl MachineView {
         self.prompt = "Enter: it is in, guard back".to_owned();
     }
 
-    fn set(&mut self, stand: &Stand<'_>, set: &SetDue) {
-        let unit = stand.route.unit;
+    fn set(&mut self, context: &WorkContext<'_>, set: &SettingTask) {
+        let unit = context.route.unit;
         self.label = match (set.pass, set.setting.split_once(", ")) {
             (_, Some((scale, when))) => format!("{when}: set the {scale} to"),
             (Some(pass), None) => format!("pass {pass}: set the {} to", set.setting),
@@ -245,7 +254,7 @@ impl MachineView {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
             self.now.push(format!("Press the jog {times}."));
         }
-        let faces = stand
+        let faces = context
             .planned()
             .and_then(|planned| planned.groups.first())
             .and_then(|group| group.outcome.passes.iter().find(|p| Some(p.number) == set.pass))
@@ -272,16 +281,16 @@ impl MachineView {
         }
         if !set.pieces.is_empty() {
             let names: Vec<String> =
-                set.pieces.iter().map(|piece| stand.state.name(piece)).collect();
+                set.pieces.iter().map(|piece| context.state.name(piece)).collect();
             self.now.push(format!("For {}.", names.join(", ")));
         }
-        let first = set.pieces.first().and_then(|piece| stand.group_of(piece));
-        let group = first.or_else(|| stand.planned()?.groups.first());
-        self.details = match (stand.planned(), group) {
+        let first = set.pieces.first().and_then(|piece| context.group_of(piece));
+        let group = first.or_else(|| context.planned()?.groups.first());
+        self.details = match (context.planned(), group) {
             (Some(planned), Some(group)) => how_to(planned, group, unit),
             _ => Vec::new(),
         };
-        let why = stand.planned().and_then(|planned| planned.groups.first()).and_then(|group| {
+        let why = context.planned().and_then(|planned| planned.groups.first()).and_then(|group| {
             group.outcome.settings.iter().find(|s| s.name == set.setting).map(|s| s.why.clone())
         });
         self.details.extend(why.map(|why| format!("Why: {why}")));
@@ -289,7 +298,7 @@ impl MachineView {
         self.unit = set.readout.unit.sign();
     }
 
-    fn feed(&mut self, stand: &Stand<'_>, planned: &PlannedOperation, feed: Feed<'_>) {
+    fn feed(&mut self, context: &WorkContext<'_>, planned: &PlannedOperation, feed: Feed<'_>) {
         let all =
             if feed.count == 1 { "the piece".to_owned() } else { format!("all {}", feed.count) };
         let how = match (feed.kiss, feed.faces) {
@@ -306,18 +315,18 @@ impl MachineView {
         self.stands = true;
         self.now.push(how);
         self.details.extend(feed.pieces.iter().filter_map(|piece| {
-            Some(format!("{}: {}.", stand.state.name(piece), from_the_board(stand, piece)?))
+            Some(format!("{}: {}.", context.state.name(piece), from_the_board(context, piece)?))
         }));
         let group = planned.groups.first();
         if let Some(group) = group {
             let passes = group.outcome.passes.len();
             if let Some(pass) = feed.pass {
                 self.details.push(format!("Pass {pass} of {passes}."));
-                if let Some(Through::LastSafeStop(last)) = stand.through(pass) {
+                if let Some(Through::LastSafeStop(last)) = context.through(pass) {
                     self.details.push(format!("Stop after pass {last}: then the bell."));
                 }
             }
-            self.details.extend(doing(planned, group, stand.route.unit));
+            self.details.extend(doing(planned, group, context.route.unit));
         }
         self.prompt = match feed.pass {
             Some(_) => format!("Enter: {all} through"),
@@ -327,62 +336,62 @@ impl MachineView {
 
     fn read(
         &mut self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         planned: &PlannedOperation,
         piece: &crate::journal::PieceId,
         n: usize,
-        why: ReadWhy,
+        why: ReadReason,
     ) {
         let check = &planned.checks[n];
-        let name = stand.state.name(piece);
-        let group = stand.group_of(piece);
+        let name = context.state.name(piece);
+        let group = context.group_of(piece);
         let stack = group.is_some_and(|group| !group.outcome.passes.is_empty());
-        let does = stand.route.step(stand.op).and_then(|step| step.what.does());
-        let does = does.filter(|_| !stack && !is_under_way(stand, planned, piece));
+        let does = context.route.step(context.op).and_then(|step| step.what.does());
+        let does = does.filter(|_| !stack && !is_under_way(context, planned, piece));
         let of = &check.of;
         self.stands = true;
-        let whose = whose(stand, piece);
+        let whose = whose(context, piece);
         let verb = match (why, does) {
-            (ReadWhy::First, Some(does)) => match whose.as_str() {
+            (ReadReason::First, Some(does)) => match whose.as_str() {
                 "" => format!("First piece: {} {name}, measure its {of}.", does.to_lowercase()),
                 _ => {
                     format!("First piece: {} {name}{whose}. Measure its {of}.", does.to_lowercase())
                 }
             },
-            (ReadWhy::First, None) if stack => {
+            (ReadReason::First, None) if stack => {
                 format!("First piece: {name} through, measure its {of}.")
             }
-            (ReadWhy::First, None) => format!("First piece: measure {name}: {of}."),
-            (ReadWhy::Between, _) => format!("It moved somewhere: measure {name}."),
-            (ReadWhy::Bridge, _) => format!("Before you go on: measure {name} once more."),
-            (ReadWhy::Check, Some(does)) if whose.is_empty() => {
+            (ReadReason::First, None) => format!("First piece: measure {name}: {of}."),
+            (ReadReason::Between, _) => format!("It moved somewhere: measure {name}."),
+            (ReadReason::Bridge, _) => format!("Before you go on: measure {name} once more."),
+            (ReadReason::Check, Some(does)) if whose.is_empty() => {
                 format!("{does} {name}, measure its {of}.")
             }
-            (ReadWhy::Check, Some(does)) => format!("{does} {name}{whose}. Measure its {of}."),
-            (ReadWhy::Check, None) => format!("Measure {name}: {of}."),
+            (ReadReason::Check, Some(does)) => format!("{does} {name}{whose}. Measure its {of}."),
+            (ReadReason::Check, None) => format!("Measure {name}: {of}."),
         };
         self.now.push(verb);
-        if let Some(limits) = stand.limits(piece, n) {
+        if let Some(limits) = context.limits(piece, n) {
             self.details.push(format!(
                 "{}: {}",
                 capital(&check.gauge),
-                limits_words(&limits.limits, stand.gauge(check), stand.route.unit)
+                limits_words(&limits.limits, context.gauge(check), context.route.unit)
             ));
         }
         if let Some(place) = &check.place {
             self.details.push(format!("Where: {place}."));
         }
-        self.hand(stand, piece);
+        self.hand(context, piece);
         // Nothing else says how it is done where nothing is set.
         let unsaid = does.is_some() || group.is_some_and(|group| group.outcome.settings.is_empty());
         if let Some(group) = group.filter(|_| unsaid && !stack) {
-            self.details.extend(doing(planned, group, stand.route.unit));
+            self.details.extend(doing(planned, group, context.route.unit));
         }
-        if matches!(why, ReadWhy::Between | ReadWhy::Bridge) {
+        if matches!(why, ReadReason::Between | ReadReason::Bridge) {
             self.details.push("x and Enter leaves it at that.".to_owned());
         }
         self.prompt = format!("{name} {}", check.of);
-        let entry = stand.gauge(check).and_then(|gauge| gauge.entry());
+        let entry = context.gauge(check).and_then(|gauge| gauge.entry());
         match entry {
             Some(entry) => self.unit = entry.bare.sign(),
             None => self.details.push("i in, b too big, s too small.".to_owned()),
@@ -391,34 +400,34 @@ impl MachineView {
 
     fn tick(
         &mut self,
-        stand: &Stand<'_>,
+        context: &WorkContext<'_>,
         planned: &PlannedOperation,
         piece: &crate::journal::PieceId,
     ) {
-        let name = stand.state.name(piece);
+        let name = context.state.name(piece);
         self.stands = true;
-        self.now.push(format!("Cut {name}{}.", whose(stand, piece)));
-        self.hand(stand, piece);
-        if let Some(group) = stand.group_of(piece) {
+        self.now.push(format!("Cut {name}{}.", whose(context, piece)));
+        self.hand(context, piece);
+        if let Some(group) = context.group_of(piece) {
             // Sound ends and the order of lengths were found at the rack: what
             // is sliced off a marked length makes it too short.
-            let is_marked = from_the_board(stand, piece).is_some();
+            let is_marked = from_the_board(context, piece).is_some();
             let of_use = |text: &String| !(is_marked && group.outcome.steps.contains(text));
-            let doing = doing(planned, group, stand.route.unit);
+            let doing = doing(planned, group, context.route.unit);
             self.details.extend(doing.into_iter().filter(of_use));
         }
         self.prompt = format!("Enter: {name} is cut");
     }
 
-    fn hand(&mut self, stand: &Stand<'_>, piece: &crate::journal::PieceId) {
-        if let Some(place) = from_the_board(stand, piece) {
+    fn hand(&mut self, context: &WorkContext<'_>, piece: &crate::journal::PieceId) {
+        if let Some(place) = from_the_board(context, piece) {
             self.details.insert(0, format!("It lies on {place}."));
         }
-        let Some(label) = stand.state.piece(piece).map(|held| &held.label) else { return };
+        let Some(label) = context.state.piece(piece).map(|held| &held.label) else { return };
         if label.role == Role::Setup {
             self.details.push("A setup piece: it proves the setting.".to_owned());
         }
-        let tallied: Vec<String> = stand
+        let tallied: Vec<String> = context
             .hands_through()
             .into_iter()
             .map(|(hand, done, all)| format!("{hand} {done} of {all}"))
@@ -430,12 +439,12 @@ impl MachineView {
         }
     }
 
-    fn decide(&mut self, stand: &Stand<'_>, due: &Due, reading: Option<&Reading>) {
+    fn decide(&mut self, context: &WorkContext<'_>, task: &Task, reading: Option<&ReadingRecord>) {
         self.stop = true;
-        self.choices = choices(stand, due);
+        self.choices = choices(context, task);
         if let Some(reading) = reading {
-            let name = stand.state.name(&reading.taken.piece);
-            if let Some(advice) = advice(stand, reading) {
+            let name = context.state.name(&reading.taken.piece);
+            if let Some(advice) = advice(context, reading) {
                 self.now.push(format!("{name}: {}", advice.headline));
                 self.now.extend(advice.questions);
                 self.now.extend(advice.next);
@@ -445,23 +454,23 @@ impl MachineView {
         self.prompt = format!("one letter (Enter: {expected})");
     }
 
-    fn close(&mut self, stand: &Stand<'_>, done: usize, aside: usize) {
+    fn close(&mut self, context: &WorkContext<'_>, done: usize, aside: usize) {
         let all = done + aside;
         self.now.push(format!("{all} in, {done} through, {aside} aside."));
-        let set = stand.setup().is_some_and(|setup| !setup.shown.is_empty());
+        let set = context.setup().is_some_and(|setup| !setup.shown.is_empty());
         let until = if set { " Leave the setting until it agrees." } else { "" };
         self.details.push(format!("Count the stack.{until}"));
-        if let Some(planned) = stand.planned() {
-            let spares = stand.state.spares_through(&planned.part, stand.op);
+        if let Some(planned) = context.planned() {
+            let spares = context.state.spares_through(&planned.part, context.op);
             if spares > 0 {
                 self.details.push(format!("Spares complete to here: {spares}."));
             }
         }
-        self.prompt = format!("Enter closes op {}", stand.op);
+        self.prompt = format!("Enter closes op {}", context.op);
     }
 
-    fn accept(&mut self, stand: &Stand<'_>, proposal: &Proposal) {
-        let unit = stand.route.unit;
+    fn accept(&mut self, context: &WorkContext<'_>, proposal: &Proposal) {
+        let unit = context.route.unit;
         self.big.clear();
         self.label.clear();
         self.under.clear();
@@ -472,7 +481,7 @@ impl MachineView {
             let piece = made
                 .piece
                 .as_ref()
-                .map_or_else(String::new, |p| format!(" of {}", stand.state.name(p)));
+                .map_or_else(String::new, |p| format!(" of {}", context.state.name(p)));
             let is = format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit));
             self.now.push(format!("{is}: {}", made.words));
         }
@@ -494,16 +503,16 @@ impl MachineView {
         }
     }
 
-    pub(super) fn finished(&mut self, stand: &Stand<'_>) {
+    pub(super) fn finished(&mut self, context: &WorkContext<'_>) {
         self.big.clear();
         self.label.clear();
         self.under.clear();
-        self.now.push(format!("Op {} is finished.", stand.op));
-        let later = stand
+        self.now.push(format!("Op {} is finished.", context.op));
+        let later = context
             .route
             .steps
             .iter()
-            .any(|step| !crate::work::is_finished(stand.route, stand.state, step.op));
+            .any(|step| !crate::work::is_finished(context.route, context.state, step.op));
         if later {
             self.prompt = "Enter: on to the next operation".to_owned();
         } else {
@@ -514,16 +523,16 @@ impl MachineView {
 }
 
 /// `board 2, from 20 1/4 to 39 3/8 in` where pieces come from the board here.
-fn from_the_board(stand: &Stand<'_>, piece: &PieceId) -> Option<String> {
-    let rough = stand.route.step(stand.op).is_some_and(|step| step.what.is_rough());
-    rough.then(|| lies(stand.state, stand.route.unit, piece))?
+fn from_the_board(context: &WorkContext<'_>, piece: &PieceId) -> Option<String> {
+    let rough = context.route.step(context.op).is_some_and(|step| step.what.is_rough());
+    rough.then(|| lies(context.state, context.route.unit, piece))?
 }
 
 /// `: set 2, front left` where the operation takes left and right differently;
 /// nothing where it doesn't matter.
-fn whose(stand: &Stand<'_>, piece: &PieceId) -> String {
-    let label = stand.state.piece(piece).map(|held| &held.label);
-    let label = label.filter(|_| !stand.hands_through().is_empty());
+fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
+    let label = context.state.piece(piece).map(|held| &held.label);
+    let label = label.filter(|_| !context.hands_through().is_empty());
     match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
         Some((set, hand)) => format!(": set {set}, {hand}"),
         None => String::new(),
@@ -568,8 +577,9 @@ fn told(planned: &PlannedOperation, group: &Group, unit: Unit) -> Instructions {
         let lines = if apart || each.is_empty() { each } else { vec![each.join("; ")] };
         lines.iter().map(|line| format!("{}.", capital(line))).collect()
     };
-    let (counts, sizes) =
-        facts.iter().partition(|fact| matches!(fact.is, Amount::Number(_) | Amount::Minutes(_)));
+    let (counts, sizes) = facts
+        .iter()
+        .partition(|fact| matches!(fact.is, FactAmount::Number(_) | FactAmount::Minutes(_)));
     Instructions {
         sizes: said(sizes),
         note: planned.note.iter().cloned().collect(),
@@ -579,15 +589,15 @@ fn told(planned: &PlannedOperation, group: &Group, unit: Unit) -> Instructions {
 }
 
 /// Whether a piece was cut at this setting already, and only measuring is left.
-fn is_under_way(stand: &Stand<'_>, planned: &PlannedOperation, piece: &PieceId) -> bool {
-    let set = stand.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
+fn is_under_way(context: &WorkContext<'_>, planned: &PlannedOperation, piece: &PieceId) -> bool {
+    let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
     let read = planned.checks.iter().any(|check| {
-        let reading = stand.state.standing(stand.op, piece, &check.of);
+        let reading = context.state.standing(context.op, piece, &check.of);
         reading.is_some_and(|reading| {
-            reading.order > set && stand.state.decision_on(reading) != Some(Decision::Rework)
+            reading.order > set && context.state.decision_on(reading) != Some(Decision::Rework)
         })
     });
-    read || stand.state.is_done(stand.op, piece)
+    read || context.state.is_done(context.op, piece)
 }
 
 /// What is fed, and how.
@@ -631,10 +641,10 @@ fn caution_line(planned: &PlannedOperation) -> String {
 }
 
 /// A reading echoed: the number in words, and the verdict.
-pub fn echo(stand: &Stand<'_>, reading: &Reading) -> (String, Option<Advice>) {
-    let gauge = stand.shop.gauges.get(&reading.taken.gauge).and_then(|gauge| gauge.entry());
+pub fn echo(context: &WorkContext<'_>, reading: &ReadingRecord) -> (String, Option<Advice>) {
+    let gauge = context.shop.gauges.get(&reading.taken.gauge).and_then(|gauge| gauge.entry());
     let said = gauge.and_then(|entry| spoken(&reading.taken.typed, &entry)).unwrap_or_default();
-    (said, advice(stand, reading))
+    (said, advice(context, reading))
 }
 
 /// `table, to start` is read on the `table` scale.

@@ -11,13 +11,15 @@ mod machine_view;
 mod message;
 mod review_state;
 mod run;
+mod screen;
 pub mod screens;
 pub mod theme;
 pub mod widgets;
 
-pub use app::{App, Ask, Here, Notice, Screen};
+pub use app::{App, OpeningScreen, Session};
 pub use keys::{BINDINGS, Binding, Command};
 pub use machine_view::MachineView;
 pub use message::{AppMessage, Effect, RouteRow};
 pub use review_state::{AttributedPiece, ReviewRow, ReviewState};
 pub use run::{LaunchOptions, RouteText, run};
+pub use screen::Screen;

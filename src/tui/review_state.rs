@@ -1,9 +1,9 @@
 //! What looking back on the open batch shows, and what is chosen in it: found
-//! once, when someone looks. Knows nothing of keys or of how it is drawn.
+//! once, when someone looks.
 
-use super::app::Screen;
 use crate::journal::{PieceId, Snapshot};
 use crate::measure::Verdict;
+use crate::operation::FeatureName;
 use crate::review::{
     Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
     wood_used,
@@ -17,80 +17,177 @@ pub enum ReviewRow {
     Out(usize),
     /// The first of several that went out alike at one check.
     Together(usize),
+    /// A gauge that reads differently from some time on.
     Gauge(usize),
     /// A size read again on another day.
     Day(usize),
+    /// One check with its readings.
     Check(usize),
     /// Where one wood went.
     Wood(usize),
 }
 
-/// A piece with the way back of all that was measured on it.
+/// Which page of it is open.
+#[derive(Clone, Debug)]
+pub enum ReviewPage {
+    /// The list of what was found.
+    Findings,
+    /// The readings of the open check in cut order.
+    Series {
+        /// The lines of its text that are scrolled past.
+        scrolled: usize,
+    },
+    /// What each operation added to one piece.
+    Attribution(AttributedPiece),
+}
+
+/// The page a piece was chosen on, to go back to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CameFrom {
+    /// The pieces screen, at this line.
+    Pieces {
+        /// The line that was chosen.
+        selected: usize,
+    },
+    /// The list of what was found.
+    Findings,
+    /// The readings of a check.
+    Series,
+}
+
+/// A piece, with what each operation added to all that was measured on it.
 #[derive(Clone, Debug)]
 pub struct AttributedPiece {
+    /// The piece.
     pub piece: PieceId,
     /// What was asked about comes first.
     pub ways: Vec<Attribution>,
-    first: Option<(u32, String)>,
-    /// The screen it was chosen on.
-    pub from: Screen,
+    /// The lines that are scrolled past.
+    pub scrolled: usize,
+    pub(super) from: CameFrom,
+    first: Option<CheckName>,
 }
 
+/// A check by its operation and the feature it measures.
+type CheckName = (u32, FeatureName);
+
+impl AttributedPiece {
+    /// Reads the journal about a piece; `first` is the check it was chosen for.
+    pub(super) fn of(
+        snapshot: &Snapshot,
+        piece: PieceId,
+        first: Option<CheckName>,
+        from: CameFrom,
+    ) -> AttributedPiece {
+        let mut ways = attributions(&snapshot.route, &snapshot.state, &piece);
+        if let Some((_, feature)) = &first {
+            ways.sort_by_key(|way| way.feature != *feature);
+        }
+        AttributedPiece { piece, ways, scrolled: 0, from, first }
+    }
+}
+
+/// What looking back found, and what of it is open.
 #[derive(Clone, Debug)]
 pub struct ReviewState {
+    /// What went out, and what the readings of each check say.
     pub findings: Findings,
-    /// What is asked about each account's story.
+    /// The questions about the likely cause at each check.
     pub asked: Vec<Vec<String>>,
     /// Where the wood went.
     pub wood: Vec<WoodUsed>,
+    /// The lines of the list.
     pub rows: Vec<ReviewRow>,
     /// The chosen row.
     pub row: usize,
-    /// The check that is open, and the reading chosen in it.
+    /// The check that is open.
     pub account: usize,
+    /// The reading chosen in it.
     pub point: usize,
-    pub piece: Option<AttributedPiece>,
+    /// The page that is open.
+    pub page: ReviewPage,
 }
 
 impl ReviewState {
     /// Reads everything the journal says as it stands.
-    pub fn back(snapshot: &Snapshot) -> ReviewState {
+    pub(super) fn of(snapshot: &Snapshot) -> ReviewState {
         let findings = findings(&snapshot.route, &snapshot.shop, &snapshot.state);
         let asked = findings.checks.iter().map(|held| questions(snapshot, held)).collect();
         let Snapshot { route, shop, plan, state, .. } = snapshot;
         let wood = wood_used(route, shop, plan, state);
         let mut rows = rows(&findings);
         rows.extend((0..wood.len()).map(ReviewRow::Wood));
-        ReviewState { findings, asked, wood, rows, row: 0, account: 0, point: 0, piece: None }
+        let page = ReviewPage::Findings;
+        ReviewState { findings, asked, wood, rows, row: 0, account: 0, point: 0, page }
     }
 
-    /// The same after the journal changed: what was chosen stays chosen.
-    pub fn again(self, snapshot: &Snapshot) -> ReviewState {
-        let chosen = self.check().map(|held| (held.series.op, held.series.feature.clone()));
-        let mut look = ReviewState::back(snapshot);
-        look.row = self.row.min(look.rows.len().saturating_sub(1));
-        if let Some((op, feature)) = chosen
-            && look.open_check(op, &feature)
+    /// Reads it anew after the journal changed: what was chosen stays chosen.
+    pub(super) fn read_again(&mut self, snapshot: &Snapshot) {
+        let open = self.check().map(check_name);
+        let mut fresh = ReviewState::of(snapshot);
+        fresh.row = self.row.min(fresh.rows.len().saturating_sub(1));
+        if let Some(name) = open
+            && fresh.select_check(&name)
         {
-            let last = look.check().map_or(0, |held| held.series.points.len().saturating_sub(1));
-            look.point = self.point.min(last);
+            let last = fresh.check().map_or(0, |held| held.series.points.len().saturating_sub(1));
+            fresh.point = self.point.min(last);
         }
-        if let Some(held) = self.piece {
-            look.open_piece(snapshot, held.piece, held.first, held.from);
-        }
-        look
+        fresh.page = match &self.page {
+            ReviewPage::Attribution(held) => {
+                let (piece, first) = (held.piece.clone(), held.first.clone());
+                let anew = AttributedPiece::of(snapshot, piece, first, held.from);
+                ReviewPage::Attribution(AttributedPiece { scrolled: held.scrolled, ..anew })
+            }
+            page => page.clone(),
+        };
+        *self = fresh;
     }
 
     /// The check that is open.
-    pub fn check(&self) -> Option<&CheckDiagnosis> {
+    pub(super) fn check(&self) -> Option<&CheckDiagnosis> {
         self.findings.checks.get(self.account)
     }
 
-    /// Opens a check at the reading its story is about.
-    pub(super) fn open_check(&mut self, op: u32, feature: &str) -> bool {
-        let found = self.findings.checks.iter();
-        let mut found = found.map(|held| held.series.op == op && held.series.feature == feature);
-        let Some(account) = found.position(|it| it) else { return false };
+    /// Opens the chosen row: the readings of its check, or its piece.
+    pub(super) fn open_row(&mut self, snapshot: &Snapshot) {
+        let Some(row) = self.rows.get(self.row).copied() else { return };
+        if let Some(name) = self.check_of(row)
+            && self.select_check(&name)
+        {
+            self.page = ReviewPage::Series { scrolled: 0 };
+            return;
+        }
+        // A piece alone, or a setup piece, which is in no series.
+        let (ReviewRow::Out(n) | ReviewRow::Together(n)) = row else { return };
+        let Some(out) = self.findings.out.get(n) else { return };
+        let (piece, first) = (out.piece.clone(), (out.op, out.feature.clone()));
+        let held = AttributedPiece::of(snapshot, piece, Some(first), CameFrom::Findings);
+        self.page = ReviewPage::Attribution(held);
+    }
+
+    /// The check a row is about.
+    fn check_of(&self, row: ReviewRow) -> Option<CheckName> {
+        let found = &self.findings;
+        match row {
+            ReviewRow::Out(_) | ReviewRow::Wood(_) => None,
+            ReviewRow::Together(n) => found.out.get(n).map(|out| (out.op, out.feature.clone())),
+            ReviewRow::Gauge(n) => {
+                let op = found.gauges.get(n)?.ops.first()?;
+                found.checks.iter().find(|held| held.series.op == *op).map(check_name)
+            }
+            ReviewRow::Day(n) => {
+                found.moved_repeats().nth(n).map(|again| (again.op, again.feature.clone()))
+            }
+            ReviewRow::Check(n) => found.checks.get(n).map(check_name),
+        }
+    }
+
+    /// Chooses a check, at the reading its likely cause is about.
+    fn select_check(&mut self, (op, feature): &CheckName) -> bool {
+        let mut accounts = self.findings.checks.iter();
+        let found =
+            accounts.position(|held| held.series.op == *op && held.series.feature == *feature);
+        let Some(account) = found else { return false };
         self.account = account;
         self.point = self.telling_point();
         true
@@ -112,37 +209,30 @@ impl ReviewState {
         points.and_then(|mut points| points.position(|p| out(&p.verdict))).unwrap_or(0)
     }
 
-    pub(super) fn open_piece(
-        &mut self,
-        snapshot: &Snapshot,
-        piece: PieceId,
-        first: Option<(u32, String)>,
-        from: Screen,
-    ) {
-        let mut ways = attributions(&snapshot.route, &snapshot.state, &piece);
-        if let Some((_, feature)) = &first {
-            ways.sort_by_key(|way| way.feature != *feature);
-        }
-        self.piece = Some(AttributedPiece { piece, ways, first, from });
-    }
-
     /// To the reading before or after the chosen one.
-    pub(super) fn step(&mut self, on: bool) {
+    pub(super) fn step(&mut self, is_after: bool) {
         let last = self.check().map_or(0, |held| held.series.points.len().saturating_sub(1));
-        self.point = if on { self.point + 1 } else { self.point.saturating_sub(1) }.min(last);
+        let next = if is_after { self.point + 1 } else { self.point.saturating_sub(1) };
+        self.point = next.min(last);
     }
 
-    /// The piece chosen in the open check, and what was measured there.
-    pub(super) fn chosen(&self) -> Option<(PieceId, (u32, String))> {
-        let held = self.check()?;
-        let point = held.series.points.get(self.point)?;
-        Some((point.piece.clone(), (held.series.op, held.series.feature.clone())))
+    /// What each operation added to the piece chosen in the open check.
+    pub(super) fn attribute_chosen(&mut self, snapshot: &Snapshot) {
+        let Some(held) = self.check() else { return };
+        let Some(point) = held.series.points.get(self.point) else { return };
+        let (piece, first) = (point.piece.clone(), check_name(held));
+        let held = AttributedPiece::of(snapshot, piece, Some(first), CameFrom::Series);
+        self.page = ReviewPage::Attribution(held);
     }
+}
+
+fn check_name(account: &CheckDiagnosis) -> CheckName {
+    (account.series.op, account.series.feature.clone())
 }
 
 fn questions(snapshot: &Snapshot, account: &CheckDiagnosis) -> Vec<String> {
     let Some(point) = account.series.points.first() else { return Vec::new() };
-    follow_up_questions(account, &snapshot.stand(account.series.op, None, point.at))
+    follow_up_questions(account, &snapshot.context(account.series.op, None, point.at))
 }
 
 /// What went out, then gauges, then the checks worth telling, then the others.

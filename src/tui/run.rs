@@ -112,7 +112,7 @@ struct Loop {
 
 impl Loop {
     fn new(setting: LaunchOptions) -> Loop {
-        let app = App::new(setting.theme, now());
+        let app = App::new(setting.theme);
         Loop { setting, app, open: None }
     }
 
@@ -275,10 +275,11 @@ impl Loop {
     /// After the disk was away. Nothing is recorded with this: people look
     /// first what is on record.
     fn open_again(&mut self) -> AppMessage {
-        let Some(here) = &self.app.here else {
+        let Some(session) = self.app.session() else {
             return AppMessage::Failed("No batch is open.".to_owned());
         };
-        let (name, station) = (here.snapshot.name.clone(), here.snapshot.station.clone());
+        let snapshot = &session.snapshot;
+        let (name, station) = (snapshot.name.clone(), snapshot.station.clone());
         match OpenBatch::resume(&self.setting.home, &name, &station, &holder()) {
             Ok(open) => {
                 self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));

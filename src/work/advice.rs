@@ -1,10 +1,10 @@
 //! What to do after a reading, computed from limits, safe side, machine and
 //! what is left. Knows nothing of screens; says plain sentences.
 
-use super::due::{Stand, drift, verdict_of};
-use super::sentinel::again;
-use super::shape::{self, Miss};
-use crate::journal::Reading;
+use super::mistakes::{self, Miss};
+use super::task::{WorkContext, drift, verdict_of};
+use super::witness::repeat_reading;
+use crate::journal::ReadingRecord;
 use crate::journal::TakenReading;
 use crate::measure::{
     Feature, Gauge, Length, Limits, Reads, SafeSide, Shows, Unit, Verdict, Zone, zone,
@@ -26,13 +26,13 @@ pub struct Advice {
 }
 
 /// Advice after a reading of the operation someone stands at.
-pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
+pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advice> {
     let taken = &reading.taken;
-    let planned = stand.plan.operation(taken.op)?;
+    let planned = context.plan.operation(taken.op)?;
     let (n, check) =
         planned.checks.iter().enumerate().find(|(_, check)| check.of == taken.feature)?;
     let verdict = verdict_of(taken);
-    let unit = stand.route.unit;
+    let unit = context.route.unit;
     let places = if unit == Unit::Inch { 3 } else { 2 };
     let headline = verdict.words(check.kind, unit, places);
     let zone = taken.size().and_then(|size| zone(size, &taken.limits(), taken.uncertainty));
@@ -40,35 +40,35 @@ pub fn advice(stand: &Stand<'_>, reading: &Reading) -> Option<Advice> {
     let mut questions = Vec::new();
     match verdict {
         Verdict::In => next.extend(zone_words(zone, taken.safe)),
-        Verdict::TooClose { .. } => next.push(close_call(stand, check, reading)),
+        Verdict::TooClose { .. } => next.push(close_call(context, check, reading)),
         Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. } => {
-            next.extend(cut_again(stand, reading));
+            next.extend(cut_again(context, reading));
         }
         Verdict::TooBig { .. } | Verdict::TooSmall { .. } => {
-            next.extend(cant_be_put_back(stand, check, reading));
+            next.extend(cant_be_put_back(context, check, reading));
         }
     }
-    match again(stand.route, stand.state, reading) {
+    match repeat_reading(context.route, context.state, reading) {
         Some(again) => {
-            let species = stand.route.part(&again.part).and_then(|part| part.species.as_deref());
+            let species = context.route.part(&again.part).and_then(|part| part.species.as_deref());
             next.push(again.words(species, unit));
         }
-        None => next.extend(differs_from_before(stand, reading)),
+        None => next.extend(differs_from_before(context, reading)),
     }
     if !matches!(verdict, Verdict::In) {
-        questions = asked(stand, taken);
+        questions = asked(context, taken);
     }
-    if let Some(drift) = drift(stand, check, n) {
-        next.extend(drift_words(stand, &drift, unit));
+    if let Some(drift) = drift(context, check, n) {
+        next.extend(drift_words(context, &drift, unit));
     }
     Some(Advice { verdict, headline, zone, next, questions })
 }
 
 /// The same piece read otherwise a little later, by somebody else.
-fn differs_from_before(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
+fn differs_from_before(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<String> {
     let taken = &reading.taken;
-    let before = stand.state.readings.iter().rev().find(|other| {
-        !other.struck
+    let before = context.state.readings.iter().rev().find(|other| {
+        !other.voided
             && other.order < reading.order
             && other.taken.op == taken.op
             && other.taken.piece == taken.piece
@@ -79,8 +79,8 @@ fn differs_from_before(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
     (apart && by.abs() > taken.uncertainty).then(|| {
         format!(
             "It read {} before: gauge or hand differ by {}. Both measure two pieces.",
-            decimal(before.taken.size().unwrap_or_default(), stand.route.unit),
-            decimal(by.abs(), stand.route.unit)
+            decimal(before.taken.size().unwrap_or_default(), context.route.unit),
+            decimal(by.abs(), context.route.unit)
         )
     })
 }
@@ -103,19 +103,19 @@ fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
     }
 }
 
-fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> String {
+fn close_call(context: &WorkContext<'_>, check: &PlannedCheck, reading: &ReadingRecord) -> String {
     let limits = reading.taken.limits();
     // What measures a gap is no help with a length: only gauges that the route
     // already uses for such a feature.
     let suits = |gauge: &Gauge| {
-        let mut checks = stand.route.steps.iter().flat_map(|step| &step.checks);
+        let mut checks = context.route.steps.iter().flat_map(|step| &step.checks);
         checks.any(|other| other.kind == check.kind && other.with == gauge.name)
     };
-    let better = stand.shop.gauges.values().filter(|gauge| suits(gauge)).find(|gauge| {
+    let better = context.shop.gauges.values().filter(|gauge| suits(gauge)).find(|gauge| {
         gauge.uncertainty().is_some_and(|u| u < reading.taken.uncertainty)
             && gauge.judges(&limits) == crate::measure::Judges::Well
     });
-    let u = decimal(reading.taken.uncertainty, stand.route.unit);
+    let u = decimal(reading.taken.uncertainty, context.route.unit);
     match better {
         Some(gauge) => {
             format!("The {} can be off by {u}: measure it with the {}.", check.gauge, gauge.name)
@@ -127,8 +127,8 @@ fn close_call(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Str
     }
 }
 
-fn cut_again(stand: &Stand<'_>, reading: &Reading) -> Option<String> {
-    stand.cut_again(over(&reading.taken)?)
+fn cut_again(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<String> {
+    context.cut_again(over(&reading.taken)?)
 }
 
 /// By how much a piece that can be cut again is too big, or too small.
@@ -143,10 +143,14 @@ pub(super) fn over(taken: &TakenReading) -> Option<Over> {
     (limit > Length::ZERO).then(|| Over { target: (size - target).abs(), limit })
 }
 
-fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) -> Vec<String> {
+fn cant_be_put_back(
+    context: &WorkContext<'_>,
+    check: &PlannedCheck,
+    reading: &ReadingRecord,
+) -> Vec<String> {
     let taken = &reading.taken;
     let mut next = vec!["Set it aside and see the lead. Don't cut the next one yet.".to_owned()];
-    let others: Vec<&Reading> = stand
+    let others: Vec<&ReadingRecord> = context
         .state
         .counting_readings()
         .filter(|other| {
@@ -175,8 +179,8 @@ fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) 
                 .to_owned(),
         );
     }
-    if let Some(planned) = stand.plan.operation(taken.op) {
-        let before = stand
+    if let Some(planned) = context.plan.operation(taken.op) {
+        let before = context
             .route
             .steps
             .iter()
@@ -184,7 +188,7 @@ fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) 
             .map(|step| step.op)
             .max();
         if let Some(before) = before {
-            let spares = stand.state.spares_through(&planned.part, before);
+            let spares = context.state.spares_through(&planned.part, before);
             next.push(match spares {
                 0 => "No spare has come this far.".to_owned(),
                 1 => "One spare has come this far.".to_owned(),
@@ -195,12 +199,12 @@ fn cant_be_put_back(stand: &Stand<'_>, check: &PlannedCheck, reading: &Reading) 
     next
 }
 
-fn drift_words(stand: &Stand<'_>, drift: &super::due::Drift, unit: Unit) -> Vec<String> {
+fn drift_words(context: &WorkContext<'_>, drift: &super::task::Drift, unit: Unit) -> Vec<String> {
     let by = decimal(drift.by.abs(), unit);
     let way = if drift.by.is_negative() { "smaller" } else { "bigger" };
     let mut lines = vec![format!("From first to last it got {by} {way}: the setting moved.")];
     match &drift.next {
-        Some(piece) => lines.push(format!("Measure {} next.", stand.state.name(piece))),
+        Some(piece) => lines.push(format!("Measure {} next.", context.state.name(piece))),
         None => lines.push(format!(
             "It moved between the pieces cut {} and {}.",
             ordinal(drift.after),
@@ -223,38 +227,38 @@ fn ordinal(n: usize) -> String {
 
 /// Shapes of a miss, with everything near that could make one: what is asked
 /// about a reading of the operation someone stands at.
-pub fn asked(stand: &Stand<'_>, taken: &TakenReading) -> Vec<String> {
+pub fn asked(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
     let (Some(size), Some(target)) = (taken.size(), taken.target) else { return Vec::new() };
-    let Some(planned) = stand.plan.operation(taken.op) else { return Vec::new() };
+    let Some(planned) = context.plan.operation(taken.op) else { return Vec::new() };
     let check = planned.checks.iter().find(|check| check.of == taken.feature);
     let Some(check) = check else { return Vec::new() };
-    let machine = planned.at.as_ref().and_then(|at| stand.shop.machines.get(at));
+    let machine = planned.at.as_ref().and_then(|at| context.shop.machines.get(at));
     let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
-    let gauge = stand.gauge(check);
+    let gauge = context.gauge(check);
     let (unit, printed) = match gauge.map(|gauge| &gauge.reads) {
         Some(Reads::Number { unit, shows, .. }) => (*unit, *shows == Shows::Fraction),
-        _ => (stand.route.unit, false),
+        _ => (context.route.unit, false),
     };
-    let made_from: Vec<(String, Length)> = stand
+    let made_from: Vec<(String, Length)> = context
         .group_of(&taken.piece)
         .map(|group| group.used.iter())
         .into_iter()
         .flatten()
         .flat_map(|(name, ..)| {
             std::iter::once(name.as_str())
-                .chain(stand.route.dims.uses(name).iter().map(String::as_str))
+                .chain(context.route.dims.uses(name).iter().map(String::as_str))
         })
         .filter_map(|name| {
-            let value = stand.route.dims.value(name, &|_| None).ok()?.length()?;
+            let value = context.route.dims.value(name, &|_| None).ok()?.length()?;
             Some((name.to_owned(), value))
         })
         .collect();
-    let step = stand.group_of(&taken.piece).and_then(|group| {
+    let step = context.group_of(&taken.piece).and_then(|group| {
         let passes = &group.outcome.passes;
         let [.., before, last] = passes.as_slice() else { return None };
         Some(before.dial.0 - last.dial.0)
     });
-    shape::questions(&Miss {
+    mistakes::questions(&Miss {
         reading: size,
         target,
         uncertainty: taken.uncertainty,

@@ -1,10 +1,10 @@
-//! What people type, turned into events: the other half of `due`.
+//! What people type, turned into events: the other half of `task`.
 //! Knows nothing of keys, screens or files.
 
-use super::due::{Due, ReadWhy, SetDue, Stand, verdict_of};
-use super::follow::Proposal;
+use super::proposal::Proposal;
+use super::task::{ReadReason, SettingTask, Task, WorkContext, verdict_of};
+use crate::journal::PieceTally;
 use crate::journal::Reference;
-use crate::journal::Tally;
 use crate::journal::state::NOT_AGAIN;
 use crate::journal::{Decision, Event, GaugeSays, PieceId, StoredSetting, TakenReading, UsedValue};
 use crate::measure::{Entry, Length, SafeSide, Unit, Verdict, parse_entry};
@@ -19,7 +19,7 @@ pub(super) fn refusal(what: impl Into<String>, help: impl Into<String>) -> Messa
 
 /// What can be done with a piece that is out, or too close to call.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Choice {
+pub enum Remedy {
     MeasureAgain,
     CutAgain,
     MoveTheSetting,
@@ -27,67 +27,67 @@ pub enum Choice {
     Accept,
 }
 
-impl Choice {
-    pub const ALL: [Choice; 5] = [
-        Choice::MeasureAgain,
-        Choice::CutAgain,
-        Choice::MoveTheSetting,
-        Choice::SetAside,
-        Choice::Accept,
+impl Remedy {
+    pub const ALL: [Remedy; 5] = [
+        Remedy::MeasureAgain,
+        Remedy::CutAgain,
+        Remedy::MoveTheSetting,
+        Remedy::SetAside,
+        Remedy::Accept,
     ];
 
     pub fn key(self) -> char {
         match self {
-            Choice::MeasureAgain => 'm',
-            Choice::CutAgain => 'c',
-            Choice::MoveTheSetting => 'v',
-            Choice::SetAside => 's',
-            Choice::Accept => 'a',
+            Remedy::MeasureAgain => 'm',
+            Remedy::CutAgain => 'c',
+            Remedy::MoveTheSetting => 'v',
+            Remedy::SetAside => 's',
+            Remedy::Accept => 'a',
         }
     }
 
     /// The same where room is scarce.
     pub fn brief(self) -> &'static str {
         match self {
-            Choice::MeasureAgain => "again",
-            Choice::CutAgain => "cut",
-            Choice::MoveTheSetting => "move",
-            Choice::SetAside => "aside",
-            Choice::Accept => "accept",
+            Remedy::MeasureAgain => "again",
+            Remedy::CutAgain => "cut",
+            Remedy::MoveTheSetting => "move",
+            Remedy::SetAside => "aside",
+            Remedy::Accept => "accept",
         }
     }
 
     pub fn words(self) -> &'static str {
         match self {
-            Choice::MeasureAgain => "measure again (this one is struck out)",
-            Choice::CutAgain => "cut it again, then measure",
-            Choice::MoveTheSetting => "move the setting, prove it again",
-            Choice::SetAside => "set the piece aside",
-            Choice::Accept => "the lead accepts it: a, initials, why",
+            Remedy::MeasureAgain => "measure again (this one is struck out)",
+            Remedy::CutAgain => "cut it again, then measure",
+            Remedy::MoveTheSetting => "move the setting, prove it again",
+            Remedy::SetAside => "set the piece aside",
+            Remedy::Accept => "the lead accepts it: a, initials, why",
         }
     }
 }
 
 /// The choices open for a piece, the expected one first.
-pub fn choices(stand: &Stand<'_>, due: &Due) -> Vec<Choice> {
-    let Due::Decide { verdict, first, check, piece } = due else { return Vec::new() };
+pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
+    let Task::Decide { verdict, first, check, piece } = task else { return Vec::new() };
     let again = matches!(
         verdict,
         Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
     );
     let close = matches!(verdict, Verdict::TooClose { .. });
-    let movable = *first && !close && amount_to_move(stand, piece, *check).is_some();
+    let movable = *first && !close && amount_to_move(context, piece, *check).is_some();
     let mut open = Vec::new();
     match (movable, again, close) {
-        (_, _, true) => open.push(Choice::MeasureAgain),
-        (true, ..) => open.push(Choice::MoveTheSetting),
-        (false, true, _) => open.push(Choice::CutAgain),
-        (false, false, _) => open.push(Choice::SetAside),
+        (_, _, true) => open.push(Remedy::MeasureAgain),
+        (true, ..) => open.push(Remedy::MoveTheSetting),
+        (false, true, _) => open.push(Remedy::CutAgain),
+        (false, false, _) => open.push(Remedy::SetAside),
     }
-    for choice in Choice::ALL {
+    for choice in Remedy::ALL {
         let possible = match choice {
-            Choice::CutAgain => again,
-            Choice::MoveTheSetting => movable,
+            Remedy::CutAgain => again,
+            Remedy::MoveTheSetting => movable,
             _ => true,
         };
         if possible && !open.contains(&choice) {
@@ -98,67 +98,71 @@ pub fn choices(stand: &Stand<'_>, due: &Due) -> Vec<Choice> {
 }
 
 /// Turns what was typed into events, or says why not.
-pub fn answer(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Message> {
+pub fn handle_input(
+    context: &WorkContext<'_>,
+    task: &Task,
+    text: &str,
+) -> Result<Vec<Event>, Message> {
     let typed = text.trim();
-    match due {
-        Due::Who => people(stand, typed),
-        Due::Shut { openable, .. } => Err(if *openable {
+    match task {
+        Task::Who => people(context, typed),
+        Task::Blocked { openable, .. } => Err(if *openable {
             refusal("This operation waits.", "the lead may open it: press o")
         } else {
             refusal("A machine's own limit can't be opened by anybody.", "see the lead")
         }),
-        Due::Caution { machine, tool } => caution_read(stand, machine, tool.as_ref(), typed),
-        Due::Zero { gauge, block } => zeroed(stand, gauge, *block, typed),
-        Due::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
-            vec![Event::Tool { op: stand.op, machine: machine.clone(), tool: tool.clone() }]
+        Task::Caution { machine, tool } => caution_read(context, machine, tool.as_ref(), typed),
+        Task::Zero { gauge, block } => zeroed(context, gauge, *block, typed),
+        Task::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
+            vec![Event::Tool { op: context.op, machine: machine.clone(), tool: tool.clone() }]
         } else {
-            kept_aside(stand, typed)
+            kept_aside(context, typed)
         }),
-        Due::Set(set) => shown(stand, set, typed),
-        Due::Feed { pass, pieces, .. } => Ok(if typed.is_empty() {
-            vec![fed(stand, *pass, pieces)]
+        Task::Set(set) => shown(context, set, typed),
+        Task::Feed { pass, pieces, .. } => Ok(if typed.is_empty() {
+            vec![fed(context, *pass, pieces)]
         } else {
-            kept_aside(stand, typed)
+            kept_aside(context, typed)
         }),
-        Due::Read { piece, check, why } => read(stand, piece, *check, *why, typed),
-        Due::Tick { piece } => {
-            let check = stand.planned().is_some_and(|planned| !planned.checks.is_empty());
+        Task::Read { piece, check, why } => read(context, piece, *check, *why, typed),
+        Task::Tick { piece } => {
+            let check = context.planned().is_some_and(|planned| !planned.checks.is_empty());
             if typed.is_empty() {
-                Ok(vec![done(stand, piece, false)])
+                Ok(vec![done(context, piece, false)])
             } else if check {
-                read(stand, piece, 0, ReadWhy::Check, typed)
+                read(context, piece, 0, ReadReason::Check, typed)
             } else {
-                Ok(kept_aside(stand, typed))
+                Ok(kept_aside(context, typed))
             }
         }
-        Due::Decide { piece, check, .. } => decide(stand, due, piece, *check, typed),
-        Due::Close { done, aside } => Ok(if typed.is_empty() {
-            closed(stand, *done, *aside)
+        Task::Decide { piece, check, .. } => decide(context, task, piece, *check, typed),
+        Task::Close { done, aside } => Ok(if typed.is_empty() {
+            closed(context, *done, *aside)
         } else {
-            kept_aside(stand, typed)
+            kept_aside(context, typed)
         }),
-        Due::Accept(proposal) => accept(stand, proposal, typed),
-        Due::Rack(due) => super::rack_due::answer(stand, due, typed),
-        Due::Finished if stand.at_the_rack() => super::rack_due::afterwards(stand, typed),
-        Due::Finished => Err(refusal("Nothing is due here.", "r shows all operations")),
+        Task::Accept(proposal) => accept(context, proposal, typed),
+        Task::Boards(task) => super::boards_task::answer(context, task, typed),
+        Task::Finished if context.at_boards() => super::boards_task::afterwards(context, typed),
+        Task::Finished => Err(refusal("Nothing is due here.", "r shows all operations")),
     }
 }
 
 /// Closing starts the clock of whatever the pieces then wait for.
-fn closed(stand: &Stand<'_>, done: usize, aside: usize) -> Vec<Event> {
-    let mut events = vec![Event::Closed { op: stand.op, done, aside }];
-    let groups = stand.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
+fn closed(context: &WorkContext<'_>, done: usize, aside: usize) -> Vec<Event> {
+    let mut events = vec![Event::Closed { op: context.op, done, aside }];
+    let groups = context.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
     let waits = groups.iter().filter_map(|group| group.outcome.wait.as_ref());
     if let Some(wait) = waits.max_by_key(|wait| wait.minutes) {
         let (minutes, what) = (wait.minutes, wait.what.clone());
-        events.push(Event::Timer { op: stand.op, minutes, what });
+        events.push(Event::Timer { op: context.op, minutes, what });
     }
     events
 }
 
 /// A number sent while none is asked is kept as a note, so that none is lost.
-fn kept_aside(stand: &Stand<'_>, typed: &str) -> Vec<Event> {
-    vec![Event::Note { op: Some(stand.op), text: format!("{KEPT_ASIDE}{typed}") }]
+fn kept_aside(context: &WorkContext<'_>, typed: &str) -> Vec<Event> {
+    vec![Event::Note { op: Some(context.op), text: format!("{KEPT_ASIDE}{typed}") }]
 }
 
 /// How a note begins that was typed as a number while none was asked.
@@ -166,7 +170,11 @@ pub const KEPT_ASIDE: &str = "typed with nothing asked: ";
 
 /// The lead's initials; before them, where there is a choice, the number of
 /// what is kept.
-fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Event>, Message> {
+fn accept(
+    context: &WorkContext<'_>,
+    proposal: &Proposal,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
     let (chosen, who) = match proposal.keeps.as_slice() {
         [only] => (only, typed),
         several => {
@@ -179,7 +187,7 @@ fn accept(stand: &Stand<'_>, proposal: &Proposal, typed: &str) -> Result<Vec<Eve
             (chosen, typed[digits..].trim())
         }
     };
-    let by = lead(stand, who)?;
+    let by = lead(context, who)?;
     Ok(proposal.accepted(chosen, &by))
 }
 
@@ -193,9 +201,9 @@ fn initials(text: &str) -> Result<String, Message> {
     }
 }
 
-fn people(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Message> {
+fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
-        return match stand.state.people.get(stand.station) {
+        return match context.state.people.get(context.station) {
             Some(present) => Ok(vec![Event::People { present: present.clone() }]),
             None => Err(refusal("Who is at the machine?", "your initials, then Enter")),
         };
@@ -207,13 +215,13 @@ fn people(stand: &Stand<'_>, typed: &str) -> Result<Vec<Event>, Message> {
 
 /// Who isn't passed on a machine begins there with the lead beside them.
 fn caution_read(
-    stand: &Stand<'_>,
+    context: &WorkContext<'_>,
     machine: &str,
     tool: Option<&String>,
     typed: &str,
 ) -> Result<Vec<Event>, Message> {
-    let who = stand.who.unwrap_or_default();
-    let beside = if stand.shop.is_passed(who, machine) {
+    let who = context.who.unwrap_or_default();
+    let beside = if context.shop.is_passed(who, machine) {
         None
     } else if typed.is_empty() {
         return Err(refusal(
@@ -221,19 +229,24 @@ fn caution_read(
             "initials of the lead, who stays beside",
         ));
     } else {
-        Some(lead(stand, typed)?)
+        Some(lead(context, typed)?)
     };
     Ok(vec![Event::CautionRead { machine: machine.to_owned(), tool: tool.cloned(), beside }])
 }
 
 /// Checks that these are a lead's initials, as far as the shop file knows leads.
-pub(super) fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Message> {
+pub(super) fn lead(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     if typed.is_empty() {
         return Err(refusal("The lead decides this.", "the lead's initials, then Enter"));
     }
     let who = initials(typed)?;
-    let leads: Vec<&String> =
-        stand.shop.people.iter().filter(|(_, person)| person.lead).map(|(name, _)| name).collect();
+    let leads: Vec<&String> = context
+        .shop
+        .people
+        .iter()
+        .filter(|(_, person)| person.lead)
+        .map(|(name, _)| name)
+        .collect();
     if leads.is_empty() || leads.iter().any(|name| name.to_uppercase() == who) {
         Ok(who)
     } else {
@@ -242,17 +255,24 @@ pub(super) fn lead(stand: &Stand<'_>, typed: &str) -> Result<String, Message> {
 }
 
 /// Opens an operation before its time: `MB glue is dry`.
-pub fn open_gate(stand: &Stand<'_>, due: &Due, text: &str) -> Result<Vec<Event>, Message> {
-    if let Due::Shut { openable: false, .. } = due {
+pub fn open_gate(
+    context: &WorkContext<'_>,
+    task: &Task,
+    text: &str,
+) -> Result<Vec<Event>, Message> {
+    if let Task::Blocked { openable: false, .. } = task {
         return Err(refusal("A machine's own limit can't be opened by anybody.", "see the lead"));
     }
-    let (who, why) = initials_and_why(stand, text)?;
-    Ok(vec![Event::GateOpened { op: stand.op, why: format!("{who}: {why}") }])
+    let (who, why) = initials_and_why(context, text)?;
+    Ok(vec![Event::GateOpened { op: context.op, why: format!("{who}: {why}") }])
 }
 
-pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String, String), Message> {
+pub(super) fn initials_and_why(
+    context: &WorkContext<'_>,
+    text: &str,
+) -> Result<(String, String), Message> {
     let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
-    let who = lead(stand, who)?;
+    let who = lead(context, who)?;
     if why.trim().is_empty() {
         return Err(refusal("And the reason?", "initials, a space, then why"));
     }
@@ -260,24 +280,24 @@ pub(super) fn initials_and_why(stand: &Stand<'_>, text: &str) -> Result<(String,
 }
 
 /// Says how it stands when people leave in the middle.
-pub fn leave(stand: &Stand<'_>, note: &str) -> Event {
-    let part = stand.planned().map_or("", |planned| planned.part.as_str());
-    let Tally { done, to_go, .. } = stand.state.tally(part, stand.op);
-    Event::Left { op: stand.op, done, to_go, note: note.trim().to_owned() }
+pub fn leave(context: &WorkContext<'_>, note: &str) -> Event {
+    let part = context.planned().map_or("", |planned| planned.part.as_str());
+    let PieceTally { done, to_go, .. } = context.state.tally(part, context.op);
+    Event::Left { op: context.op, done, to_go, note: note.trim().to_owned() }
 }
 
 /// Strikes out what this station did last.
-pub fn take_back(stand: &Stand<'_>) -> Result<Event, Message> {
+pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
     let last: Option<&Reference> =
-        stand.state.last_done.get(stand.station).and_then(|done| done.last());
+        context.state.last_done.get(context.station).and_then(|done| done.last());
     match last {
-        Some(what) => Ok(Event::TakenBack { what: what.clone() }),
+        Some(what) => Ok(Event::Voided { what: what.clone() }),
         None => Err(refusal("Nothing to take back at this station.", "Enter goes on")),
     }
 }
 
 fn zeroed(
-    stand: &Stand<'_>,
+    context: &WorkContext<'_>,
     gauge: &str,
     block: Option<Length>,
     typed: &str,
@@ -288,7 +308,7 @@ fn zeroed(
         read,
         block,
     };
-    let held = stand.shop.gauges.get(gauge);
+    let held = context.shop.gauges.get(gauge);
     let (Some(block), Some(held)) = (block, held) else { return Ok(vec![event(None, None)]) };
     let (Some(entry), Some(uncertainty)) = (held.entry(), held.uncertainty()) else {
         return Ok(vec![event(None, None)]);
@@ -296,7 +316,7 @@ fn zeroed(
     if typed.is_empty() {
         return Err(refusal(
             format!("What do the {gauge} read on the block?"),
-            format!("it is {}", words(block, stand.route.unit)),
+            format!("it is {}", words(block, context.route.unit)),
         ));
     }
     let read = parse_entry(typed, &entry)?.value;
@@ -314,7 +334,7 @@ fn zeroed(
 }
 
 /// What the scale shows after it was set. A wrong one is put on record too.
-fn shown(stand: &Stand<'_>, set: &SetDue, typed: &str) -> Result<Vec<Event>, Message> {
+fn shown(context: &WorkContext<'_>, set: &SettingTask, typed: &str) -> Result<Vec<Event>, Message> {
     if typed.is_empty() {
         return Err(refusal(
             "What does the scale show now?",
@@ -322,13 +342,13 @@ fn shown(stand: &Stand<'_>, set: &SetDue, typed: &str) -> Result<Vec<Event>, Mes
         ));
     }
     let shown = parse_entry(typed, &set.readout.entry())?.value;
-    let group = set.pieces.first().and_then(|piece| stand.group_of(piece));
-    let group = group.or_else(|| stand.planned()?.groups.first());
+    let group = set.pieces.first().and_then(|piece| context.group_of(piece));
+    let group = group.or_else(|| context.planned()?.groups.first());
     let used = group.map(|group| group.used.clone()).unwrap_or_default();
     let right = set.readout.same(shown, set.dial);
-    let mut events = if right { come_apart(stand) } else { Vec::new() };
+    let mut events = if right { come_apart(context) } else { Vec::new() };
     events.push(Event::Setting {
-        op: stand.op,
+        op: context.op,
         stored: StoredSetting {
             setting: set.setting.clone(),
             pass: set.pass,
@@ -347,24 +367,26 @@ fn shown(stand: &Stand<'_>, set: &SetDue, typed: &str) -> Result<Vec<Event>, Mes
 
 /// Blanks of several come apart where the finished length is cut: from the
 /// first right setting on, each piece goes its own way.
-fn come_apart(stand: &Stand<'_>) -> Vec<Event> {
-    let parts = stand.route.step(stand.op).is_some_and(|step| step.what.parts_a_gang());
+fn come_apart(context: &WorkContext<'_>) -> Vec<Event> {
+    let parts = context.route.step(context.op).is_some_and(|step| step.what.parts_a_gang());
     if !parts {
         return Vec::new();
     }
     let mut taken = 0;
     let mut events = Vec::new();
-    for blank in stand.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none())
+    for blank in
+        context.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none())
     {
-        let into = crate::journal::split(stand.route, stand.state, &blank.id, stand.station, taken);
+        let into =
+            crate::journal::split(context.route, context.state, &blank.id, context.station, taken);
         taken += into.len() as u64;
-        events.push(Event::Split { op: stand.op, from: blank.id.clone(), into });
+        events.push(Event::Split { op: context.op, from: blank.id.clone(), into });
     }
     events
 }
 
 /// What to say when a scale shows something else than it should.
-pub fn wrong_scale(set: &SetDue, shown: Length) -> String {
+pub fn wrong_scale(set: &SettingTask, shown: Length) -> String {
     let off = shown - set.dial.0;
     let by = decimal(off.abs(), set.readout.unit);
     let way = if off.is_negative() { "low" } else { "high" };
@@ -380,12 +402,12 @@ pub fn wrong_scale(set: &SetDue, shown: Length) -> String {
     )
 }
 
-fn fed(stand: &Stand<'_>, pass: Option<u32>, pieces: &[PieceId]) -> Event {
-    let group = pieces.first().and_then(|piece| stand.group_of(piece));
+fn fed(context: &WorkContext<'_>, pass: Option<u32>, pieces: &[PieceId]) -> Event {
+    let group = pieces.first().and_then(|piece| context.group_of(piece));
     let last = group.and_then(|group| group.outcome.passes.last()).map(|pass| pass.number);
-    let setup = stand.setup();
+    let setup = context.setup();
     Event::Done {
-        op: stand.op,
+        op: context.op,
         pieces: pieces.to_vec(),
         pass,
         // A height that a first piece found too big is not the last one.
@@ -397,8 +419,8 @@ fn fed(stand: &Stand<'_>, pass: Option<u32>, pieces: &[PieceId]) -> Event {
     }
 }
 
-fn done(stand: &Stand<'_>, piece: &PieceId, by_reading: bool) -> Event {
-    match fed(stand, None, std::slice::from_ref(piece)) {
+fn done(context: &WorkContext<'_>, piece: &PieceId, by_reading: bool) -> Event {
+    match fed(context, None, std::slice::from_ref(piece)) {
         Event::Done { op, pieces, pass, through, tool, settings, .. } => {
             Event::Done { op, pieces, pass, through, tool, settings, by_reading }
         }
@@ -407,49 +429,49 @@ fn done(stand: &Stand<'_>, piece: &PieceId, by_reading: bool) -> Event {
 }
 
 fn read(
-    stand: &Stand<'_>,
+    context: &WorkContext<'_>,
     piece: &PieceId,
     n: usize,
-    why: ReadWhy,
+    why: ReadReason,
     typed: &str,
 ) -> Result<Vec<Event>, Message> {
-    let planned = stand.planned().ok_or_else(|| refusal("No such operation.", "see the lead"))?;
+    let planned = context.planned().ok_or_else(|| refusal("No such operation.", "see the lead"))?;
     let check = planned.checks.get(n).ok_or_else(|| refusal("No such check.", "see the lead"))?;
-    if why == ReadWhy::Bridge && typed == "x" {
-        return Ok(vec![Event::Note { op: Some(stand.op), text: NOT_AGAIN.to_owned() }]);
+    if why == ReadReason::Bridge && typed == "x" {
+        return Ok(vec![Event::Note { op: Some(context.op), text: NOT_AGAIN.to_owned() }]);
     }
-    if why == ReadWhy::Between && typed == "x" {
-        let drift = super::due::drift(stand, check, n);
+    if why == ReadReason::Between && typed == "x" {
+        let drift = super::task::drift(context, check, n);
         let text = drift.map(|drift| drift.skipped_text()).unwrap_or_default();
-        return Ok(vec![Event::Note { op: Some(stand.op), text }]);
+        return Ok(vec![Event::Note { op: Some(context.op), text }]);
     }
-    let taken = taken(stand, piece, check, n, typed)?;
+    let taken = taken(context, piece, check, n, typed)?;
     let verdict = verdict_of(&taken);
     let mut events = vec![Event::Reading(taken)];
-    let first = why == ReadWhy::First;
-    if verdict == Verdict::In && !stand.wants_more(piece, n, first) {
+    let first = why == ReadReason::First;
+    if verdict == Verdict::In && !context.wants_more(piece, n, first) {
         if first {
-            events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+            events.push(Event::FirstPiece { op: context.op, piece: piece.clone() });
         }
-        if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
-            events.push(done(stand, piece, true));
+        if !is_stack(context, piece) && !context.state.is_done(context.op, piece) {
+            events.push(done(context, piece, true));
         }
     }
     Ok(events)
 }
 
 fn taken(
-    stand: &Stand<'_>,
+    context: &WorkContext<'_>,
     piece: &PieceId,
     check: &PlannedCheck,
     n: usize,
     typed: &str,
 ) -> Result<TakenReading, Message> {
-    let gauge = stand
+    let gauge = context
         .gauge(check)
         .ok_or_else(|| refusal(format!("The shop file has no {}.", check.gauge), "see the lead"))?;
     let says = match gauge.entry() {
-        Some(entry) => GaugeSays::Size(size(typed, &entry, gauge, stand.route.unit)?),
+        Some(entry) => GaugeSays::Size(size(typed, &entry, gauge, context.route.unit)?),
         None => match typed.to_lowercase().as_str() {
             "i" | "in" | "y" => GaugeSays::In,
             "b" | "big" => GaugeSays::TooBig,
@@ -462,11 +484,11 @@ fn taken(
             }
         },
     };
-    let limits = stand.limits(piece, n);
+    let limits = context.limits(piece, n);
     // Nothing is smaller than nothing: a low limit of nought is no limit.
     let low = limits.and_then(|held| held.limits.low).filter(|low| *low > Length::ZERO);
     Ok(TakenReading {
-        op: stand.op,
+        op: context.op,
         piece: piece.clone(),
         feature: check.of.clone(),
         says,
@@ -503,15 +525,19 @@ fn size(
 
 /// The setting that sizes what a check measures, and by how much its scale
 /// has to move for the next piece; nothing where a gauge gives no number.
-fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(String, Length)> {
-    let check = stand.planned()?.checks.get(check)?;
-    let outcome = &stand.group_of(piece)?.outcome;
+fn amount_to_move(
+    context: &WorkContext<'_>,
+    piece: &PieceId,
+    check: usize,
+) -> Option<(String, Length)> {
+    let check = context.planned()?.checks.get(check)?;
+    let outcome = &context.group_of(piece)?.outcome;
     let of = Some(&check.of);
     let setting = outcome
         .settings
         .iter()
         .find(|held| held.sizes.as_ref() == of || held.shrinks.as_ref() == of)?;
-    let taken = &stand.state.standing(stand.op, piece, &check.of)?.taken;
+    let taken = &context.state.standing(context.op, piece, &check.of)?.taken;
     let by = taken.target? - taken.size()?;
     let step = setting.readout.step;
     // Rounded as the scale can make it, leaving wood on; but never by nothing.
@@ -527,7 +553,8 @@ fn amount_to_move(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Option<(S
     }
     // A stack comes down by no more than one height may take.
     let over = super::advice::over(taken);
-    let most = over.and_then(|over| stand.closer(over)).map(|closer| -(step * steps(closer, step)));
+    let most =
+        over.and_then(|over| context.closer(over)).map(|closer| -(step * steps(closer, step)));
     Some((
         setting.name.clone(),
         most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most)),
@@ -540,14 +567,14 @@ fn steps(length: Length, step: Length) -> i64 {
 }
 
 fn decide(
-    stand: &Stand<'_>,
-    due: &Due,
+    context: &WorkContext<'_>,
+    task: &Task,
     piece: &PieceId,
     check: usize,
     typed: &str,
 ) -> Result<Vec<Event>, Message> {
-    let Due::Decide { verdict, first, .. } = due else { return Ok(Vec::new()) };
-    let open = choices(stand, due);
+    let Task::Decide { verdict, first, .. } = task else { return Ok(Vec::new()) };
+    let open = choices(context, task);
     let mut letters = typed.chars();
     let key = letters.next().map(|key| key.to_ascii_lowercase());
     let rest = letters.as_str();
@@ -564,10 +591,10 @@ fn decide(
     };
     let gone = || refusal("No reading stands.", "measure it");
     let check_of =
-        stand.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
-    let reading = stand.state.standing(stand.op, piece, &check_of.of).ok_or_else(gone)?;
+        context.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
+    let reading = context.state.standing(context.op, piece, &check_of.of).ok_or_else(gone)?;
     let decided = |decision, why: String| Event::Decided {
-        op: stand.op,
+        op: context.op,
         piece: piece.clone(),
         decision,
         why,
@@ -579,10 +606,10 @@ fn decide(
         Verdict::In | Verdict::TooClose { .. } => "too close to call",
     };
     match choice {
-        Choice::MeasureAgain => Ok(vec![Event::TakenBack { what: reading.reference.clone() }]),
-        Choice::CutAgain => Ok(vec![decided(Decision::Rework, words.to_owned())]),
-        Choice::MoveTheSetting => {
-            let (setting, by) = amount_to_move(stand, piece, check).ok_or_else(gone)?;
+        Remedy::MeasureAgain => Ok(vec![Event::Voided { what: reading.reference.clone() }]),
+        Remedy::CutAgain => Ok(vec![decided(Decision::Rework, words.to_owned())]),
+        Remedy::MoveTheSetting => {
+            let (setting, by) = amount_to_move(context, piece, check).ok_or_else(gone)?;
             let again = matches!(
                 verdict,
                 Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
@@ -591,22 +618,22 @@ fn decide(
             let why = format!("first piece {words}");
             Ok(vec![
                 decided(what, words.to_owned()),
-                Event::Moved { op: stand.op, setting, by, why },
+                Event::Moved { op: context.op, setting, by, why },
             ])
         }
-        Choice::SetAside => {
+        Remedy::SetAside => {
             let why = if rest.trim().is_empty() { words } else { rest.trim() };
             Ok(vec![decided(Decision::SetAside, why.to_owned())])
         }
-        Choice::Accept => {
-            let (who, why) = initials_and_why(stand, rest)?;
+        Remedy::Accept => {
+            let (who, why) = initials_and_why(context, rest)?;
             let mut events = vec![decided(Decision::Accept, format!("{who}: {why}"))];
-            if !stand.wants_more(piece, check, *first) {
+            if !context.wants_more(piece, check, *first) {
                 if *first {
-                    events.push(Event::FirstPiece { op: stand.op, piece: piece.clone() });
+                    events.push(Event::FirstPiece { op: context.op, piece: piece.clone() });
                 }
-                if !is_stack(stand, piece) && !stand.state.is_done(stand.op, piece) {
-                    events.push(done(stand, piece, true));
+                if !is_stack(context, piece) && !context.state.is_done(context.op, piece) {
+                    events.push(done(context, piece, true));
                 }
             }
             Ok(events)
@@ -615,6 +642,6 @@ fn decide(
 }
 
 /// Whether pieces go through heights together: then the stack ticks them.
-fn is_stack(stand: &Stand<'_>, piece: &PieceId) -> bool {
-    stand.group_of(piece).is_some_and(|group| !group.outcome.passes.is_empty())
+fn is_stack(context: &WorkContext<'_>, piece: &PieceId) -> bool {
+    context.group_of(piece).is_some_and(|group| !group.outcome.passes.is_empty())
 }

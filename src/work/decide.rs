@@ -2,30 +2,34 @@
 //! use it as another part, make it again. Knows nothing of screens or files.
 
 use super::answer::{initials_and_why, refusal};
-use super::due::Stand;
+use super::task::WorkContext;
 use crate::journal::Piece;
-use crate::journal::{Birth, Decision, Event, PieceId};
+use crate::journal::{Decision, Event, NewPiece, PieceId};
 use crate::prose::Message;
 use crate::route::{PieceLabel, Role};
 
 /// Sets a piece aside at an operation: `MB split at the end`.
-pub fn set_aside(stand: &Stand<'_>, piece: &PieceId, text: &str) -> Result<Vec<Event>, Message> {
-    let (who, why) = initials_and_why(stand, text)?;
-    let held = whole(stand, piece)?;
-    let op = stands_at(stand, held);
+pub fn set_aside(
+    context: &WorkContext<'_>,
+    piece: &PieceId,
+    text: &str,
+) -> Result<Vec<Event>, Message> {
+    let (who, why) = initials_and_why(context, text)?;
+    let held = whole(context, piece)?;
+    let op = stands_at(context, held);
     Ok(vec![decided(op, piece, Decision::SetAside, format!("{who}: {why}"))])
 }
 
 /// Uses a piece as another part: `rail 160 MB too short for a leg`. The part,
 /// the operation it joins at, initials, why.
 pub fn use_elsewhere(
-    stand: &Stand<'_>,
+    context: &WorkContext<'_>,
     piece: &PieceId,
     text: &str,
 ) -> Result<Vec<Event>, Message> {
-    let held = whole(stand, piece)?;
+    let held = whole(context, piece)?;
     let text = text.trim();
-    let mut parts: Vec<&str> = stand.route.parts.iter().map(|part| part.name.as_str()).collect();
+    let mut parts: Vec<&str> = context.route.parts.iter().map(|part| part.name.as_str()).collect();
     // The longest name first, or `rail` would be taken for `rail, long`.
     parts.sort_by_key(|name| std::cmp::Reverse(name.len()));
     let part = parts
@@ -39,15 +43,16 @@ pub fn use_elsewhere(
     };
     let rest = text[part.len()..].trim_start();
     let (op, rest) = rest.split_once(' ').unwrap_or((rest, ""));
-    let joins = op.parse().ok().filter(|op| stand.route.step(*op).is_some_and(|s| s.part == part));
+    let joins =
+        op.parse().ok().filter(|op| context.route.step(*op).is_some_and(|s| s.part == part));
     let Some(joins) = joins else {
         return Err(refusal(
             format!("At which operation does it join the {part}s?"),
             "its number, after the part",
         ));
     };
-    let (who, why) = initials_and_why(stand, rest)?;
-    let number = 1 + stand
+    let (who, why) = initials_and_why(context, rest)?;
+    let number = 1 + context
         .state
         .pieces
         .iter()
@@ -63,7 +68,7 @@ pub fn use_elsewhere(
         hand: None,
         make: 1,
     };
-    let op = stands_at(stand, held);
+    let op = stands_at(context, held);
     Ok(vec![
         decided(op, piece, Decision::UseElsewhere, format!("{who}: {why}")),
         Event::Labelled { piece: piece.clone(), label, joins },
@@ -72,15 +77,19 @@ pub fn use_elsewhere(
 
 /// Makes a piece again: the new one takes its place, set and hand, goes
 /// through every operation its siblings passed, and follows their made sizes.
-pub fn remake(stand: &Stand<'_>, piece: &PieceId, text: &str) -> Result<Vec<Event>, Message> {
-    let (who, why) = initials_and_why(stand, text)?;
-    let held = whole(stand, piece)?;
-    let op = stands_at(stand, held);
+pub fn remake(
+    context: &WorkContext<'_>,
+    piece: &PieceId,
+    text: &str,
+) -> Result<Vec<Event>, Message> {
+    let (who, why) = initials_and_why(context, text)?;
+    let held = whole(context, piece)?;
+    let op = stands_at(context, held);
     let label = PieceLabel { make: held.label.make + 1, ..held.label.clone() };
-    let id = PieceId::new(stand.station, stand.state.next_birth(stand.station));
+    let id = PieceId::new(context.station, context.state.next_piece_number(context.station));
     Ok(vec![
         decided(op, piece, Decision::Remake, format!("{who}: {why}")),
-        Event::Remade { of: piece.clone(), born: Birth { id, label, gang: 1 } },
+        Event::Remade { of: piece.clone(), piece: NewPiece { id, label, gang: 1 } },
     ])
 }
 
@@ -88,14 +97,14 @@ fn decided(op: u32, piece: &PieceId, decision: Decision, why: String) -> Event {
     Event::Decided { op, piece: piece.clone(), decision, why }
 }
 
-fn whole<'a>(stand: &Stand<'a>, piece: &PieceId) -> Result<&'a Piece, Message> {
-    let held = stand.state.piece(piece).filter(|held| held.whole);
+fn whole<'a>(context: &WorkContext<'a>, piece: &PieceId) -> Result<&'a Piece, Message> {
+    let held = context.state.piece(piece).filter(|held| held.whole);
     held.ok_or_else(|| refusal("That piece came apart.", "choose one of its pieces"))
 }
 
 /// The operation a piece waits for: the first of its part it isn't through.
-fn stands_at(stand: &Stand<'_>, piece: &Piece) -> u32 {
-    let steps = stand.route.steps.iter().filter(|step| step.part == piece.label.part);
+fn stands_at(context: &WorkContext<'_>, piece: &Piece) -> u32 {
+    let steps = context.route.steps.iter().filter(|step| step.part == piece.label.part);
     let mut ops = steps.map(|step| step.op);
-    ops.find(|op| !stand.state.is_done(*op, &piece.id)).unwrap_or(u32::MAX)
+    ops.find(|op| !context.state.is_done(*op, &piece.id)).unwrap_or(u32::MAX)
 }

@@ -1,14 +1,14 @@
 //! What whoever comes next must know: how the machine stands, which pieces are
 //! done, what is waited for, what to check first. Knows nothing of screens.
 
-use super::due::{Stand, at_words};
+use super::task::{WorkContext, at_words};
 use crate::journal::Piece;
 
 /// The hand-over of the operation someone stands at, one sentence a line.
-pub fn handover(stand: &Stand<'_>) -> Vec<String> {
+pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
     let mut lines = Vec::new();
-    let Some(planned) = stand.planned() else { return lines };
-    if let (Some(setup), Some(at)) = (stand.setup(), &planned.at) {
+    let Some(planned) = context.planned() else { return lines };
+    if let (Some(setup), Some(at)) = (context.setup(), &planned.at) {
         let outcome = planned.groups.first().map(|group| &group.outcome);
         let readout = |name: &str| {
             outcome?.settings.iter().find(|setting| setting.name == name).map(|s| s.readout)
@@ -19,27 +19,27 @@ pub fn handover(stand: &Stand<'_>) -> Vec<String> {
                 lines.push(format!("{at}: {} at {shown}.", stored.setting));
             }
         }
-        if let Some(tool) = stand.state.tools.get(at) {
+        if let Some(tool) = context.state.tools.get(at) {
             lines.push(format!("{at}: {tool} is in."));
         }
     }
-    let (done, to_go): (Vec<&Piece>, Vec<&Piece>) = stand
+    let (done, to_go): (Vec<&Piece>, Vec<&Piece>) = context
         .pieces()
         .into_iter()
         .filter(|piece| piece.aside.is_none())
-        .partition(|piece| stand.state.is_done(stand.op, &piece.id));
+        .partition(|piece| context.state.is_done(context.op, &piece.id));
     if !done.is_empty() {
         lines.push(format!("Done: {}.", names(&done)));
     }
     if !to_go.is_empty() {
         lines.push(format!("To go: {}.", names(&to_go)));
     }
-    for wait in stand.state.waits.iter().filter(|wait| wait.until > stand.now) {
-        lines.push(format!("{}: not before {}.", wait.what, at_words(wait.until, stand.now)));
+    for wait in context.state.waits.iter().filter(|wait| wait.until > context.now) {
+        lines.push(format!("{}: not before {}.", wait.what, at_words(wait.until, context.now)));
     }
-    let bridge = stand.setup().and_then(|setup| setup.bridge.clone());
+    let bridge = context.setup().and_then(|setup| setup.bridge.clone());
     let mut first = vec!["count both stacks".to_owned(), "zero the gauges".to_owned()];
-    first.extend(bridge.map(|piece| format!("measure {} again", stand.state.name(&piece))));
+    first.extend(bridge.map(|piece| format!("measure {} again", context.state.name(&piece))));
     first.push("prove the setting on a setup piece".to_owned());
     lines.push(format!("First: {}.", first.join(", ")));
     lines

@@ -1,9 +1,9 @@
 //! Which pieces go together best, by what was measured: pairs of rails, legs
 //! in fours and on diagonals. Knows nothing of screens.
 
-use super::due::Stand;
+use super::task::WorkContext;
 use crate::journal::PieceId;
-use crate::journal::Reading;
+use crate::journal::ReadingRecord;
 use crate::measure::Length;
 use crate::plan::pairing;
 use crate::route::{Part, Role};
@@ -24,17 +24,17 @@ pub struct Matched {
 
 /// The best groups of every part that has two or more pieces in a set and has
 /// been measured all through.
-pub fn matched(stand: &Stand<'_>) -> Vec<Matched> {
-    stand.route.parts.iter().filter_map(|part| matched_part(stand, part)).collect()
+pub fn matched(context: &WorkContext<'_>) -> Vec<Matched> {
+    context.route.parts.iter().filter_map(|part| matched_part(context, part)).collect()
 }
 
-fn matched_part(stand: &Stand<'_>, part: &Part) -> Option<Matched> {
+fn matched_part(context: &WorkContext<'_>, part: &Part) -> Option<Matched> {
     let in_a_group = match part.per_set {
         0 | 1 => return None,
         n if n % 4 == 0 => 4,
         _ => 2,
     };
-    let (by, sizes) = sizes(stand, part, in_a_group)?;
+    let (by, sizes) = sizes(context, part, in_a_group)?;
     let size = |id: &PieceId| sizes.iter().find(|(held, _)| held == id).map(|(_, size)| *size);
     let groups: Vec<Vec<PieceId>> = if in_a_group == 4 {
         let fours = pairing::sets_of_four(&sizes).into_iter();
@@ -71,22 +71,22 @@ fn matched_part(stand: &Stand<'_>, part: &Part) -> Option<Matched> {
 /// The sizes to match by: the last operation at which enough pieces were
 /// measured, by length where that was measured there.
 fn sizes(
-    stand: &Stand<'_>,
+    context: &WorkContext<'_>,
     part: &Part,
     enough: usize,
 ) -> Option<(String, Vec<(PieceId, Length)>)> {
-    let steps = stand.route.steps.iter().rev().filter(|step| step.part == part.name);
+    let steps = context.route.steps.iter().rev().filter(|step| step.part == part.name);
     let checks = steps.flat_map(|step| step.checks.iter().map(move |check| (step.op, &check.of)));
     checks.into_iter().find_map(|(op, of)| {
-        let readings = stand.state.counting_readings().filter(|reading: &&Reading| {
-            let piece = stand.state.piece(&reading.taken.piece);
+        let readings = context.state.counting_readings().filter(|reading: &&ReadingRecord| {
+            let piece = context.state.piece(&reading.taken.piece);
             let counts = piece.is_some_and(|p| matches!(p.label.role, Role::Set | Role::Spare));
             counts && reading.taken.op == op && reading.taken.feature == *of
         });
         let mut sizes: Vec<(PieceId, Length)> = readings
             .filter_map(|reading| Some((reading.taken.piece.clone(), reading.taken.size()?)))
             .collect();
-        let cut = |id: &PieceId| stand.state.pieces.iter().position(|piece| piece.id == *id);
+        let cut = |id: &PieceId| context.state.pieces.iter().position(|piece| piece.id == *id);
         sizes.sort_by_key(|(id, _)| cut(id));
         (sizes.len() >= enough).then(|| (format!("{of}, op {op}"), sizes))
     })

@@ -3,29 +3,31 @@
 
 mod advice;
 mod answer;
+mod boards_layout;
+mod boards_task;
 mod decide;
-mod due;
-mod follow;
 mod handover;
+mod input_kind;
 mod matched;
+mod mistakes;
 mod overview;
-mod rack_due;
-mod rack_layout;
+mod proposal;
 mod ready;
-mod sentinel;
-mod shape;
+mod task;
+mod witness;
 
 pub use advice::{Advice, advice, asked, limits_words};
-pub use answer::{Choice, KEPT_ASIDE, answer, choices, leave, open_gate, take_back, wrong_scale};
+pub use answer::{KEPT_ASIDE, Remedy, choices, handle_input, leave, open_gate, void, wrong_scale};
+pub use boards_task::{BoardsTask, next_name, ways};
 pub use decide::{remake, set_aside, use_elsewhere};
-pub use due::{
-    Drift, Due, ReadWhy, SetDue, Stand, at_words, drift, due, is_finished, next_op, verdict_of,
-    wake_at,
-};
-pub use follow::{Kept, Proposal, proposal, questions, waits_for_the_lead};
 pub use handover::handover;
+pub use input_kind::InputKind;
 pub use matched::{Matched, matched};
 pub use overview::BatchRow;
-pub use rack_due::{RackDue, next_name, ways};
-pub use ready::{Line as ReadyLine, ready};
-pub use sentinel::{Again, Why, again};
+pub use proposal::{Kept, Proposal, proposal, questions, waits_for_the_lead};
+pub use ready::{NextOperation, ready};
+pub use task::{
+    Drift, ReadReason, SettingTask, Task, WorkContext, at_words, drift, is_finished, next_op, task,
+    verdict_of, wake_at,
+};
+pub use witness::{RepeatCause, RepeatReading, repeat_reading};

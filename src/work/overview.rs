@@ -1,11 +1,11 @@
 //! How a batch stands, in one line, for lists of what is under way.
 //! Knows nothing of who lists it.
 
-use super::due::next_op;
+use super::task::next_op;
 use crate::journal::BatchFolder;
 use crate::journal::Event;
 use crate::journal::read_route;
-use crate::journal::{State, Tally};
+use crate::journal::{PieceTally, State};
 use crate::route::Route;
 
 /// A batch under way, as lists show it.
@@ -44,11 +44,8 @@ impl BatchRow {
 fn stands(route: &Route, state: &State) -> String {
     let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
     let Some(step) = route.step(op) else {
-        return format!("op {op} boards: {}", state.rack.stands());
+        return format!("op {op} boards: {}", state.boards.stands());
     };
-    let Tally { done, aside, to_go } = state.tally(&step.part, op);
-    format!(
-        "op {op} {} {}: {done} done, {aside} set aside, {to_go} to go",
-        step.kind.name, step.part
-    )
+    let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
+    format!("op {op} {} {}: {done} done, {aside} set aside, {to_go} to go", step.kind, step.part)
 }

@@ -1,14 +1,15 @@
 //! What can start now, over all the lines of a batch: each part's next
 //! operation, ready or not and why. Knows nothing of screens.
 
-use super::due::{Due, Stand, due, is_finished};
+use super::task::{Task, WorkContext, is_finished, task};
+use crate::operation::OperationKind;
 
 /// The next operation of one part.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Line {
+pub struct NextOperation {
     pub part: String,
     pub op: u32,
-    pub kind: &'static str,
+    pub kind: &'static OperationKind,
     pub at: Option<String>,
     /// Why it can't start; nothing when it can.
     pub reasons: Vec<String>,
@@ -17,7 +18,7 @@ pub struct Line {
     pub waiting: u64,
 }
 
-impl Line {
+impl NextOperation {
     pub fn is_ready(&self) -> bool {
         self.reasons.is_empty()
     }
@@ -25,68 +26,69 @@ impl Line {
 
 /// One line for each part that isn't finished: those that can start first,
 /// and of those the one with the longest waits ahead first.
-pub fn ready(stand: &Stand<'_>) -> Vec<Line> {
-    let mut lines: Vec<Line> = stand
+pub fn ready(context: &WorkContext<'_>) -> Vec<NextOperation> {
+    let mut lines: Vec<NextOperation> = context
         .route
         .parts
         .iter()
         .filter_map(|part| {
-            let steps = stand.route.steps.iter().filter(|step| step.part == part.name);
-            let op =
-                steps.map(|step| step.op).find(|op| !is_finished(stand.route, stand.state, *op))?;
-            line(stand, op)
+            let steps = context.route.steps.iter().filter(|step| step.part == part.name);
+            let op = steps
+                .map(|step| step.op)
+                .find(|op| !is_finished(context.route, context.state, *op))?;
+            line(context, op)
         })
         .collect();
     lines.sort_by_key(|line| (!line.is_ready(), std::cmp::Reverse(line.waiting), line.op));
     lines
 }
 
-fn line(stand: &Stand<'_>, op: u32) -> Option<Line> {
-    let there = Stand { op, who: Some(stand.who.unwrap_or("-")), ..*stand };
+fn line(context: &WorkContext<'_>, op: u32) -> Option<NextOperation> {
+    let there = WorkContext { op, who: Some(context.who.unwrap_or("-")), ..*context };
     let planned = there.planned()?;
-    let mut reasons = match due(&there) {
-        Due::Shut { reasons, .. } => reasons,
+    let mut reasons = match task(&there) {
+        Task::Blocked { reasons, .. } => reasons,
         _ => Vec::new(),
     };
     if let Some(at) = &planned.at {
-        reasons.extend(busy(stand, op, at));
-        if !anybody_passed(stand, at) {
+        reasons.extend(busy(context, op, at));
+        if !anybody_passed(context, at) {
             reasons.push(format!("nobody here is passed on the {at}"));
         }
     }
-    let ahead = stand.plan.operations.iter().filter(|held| {
-        held.part == planned.part && held.op >= op && !stand.state.is_closed(held.op)
+    let ahead = context.plan.operations.iter().filter(|held| {
+        held.part == planned.part && held.op >= op && !context.state.is_closed(held.op)
     });
     let waiting = ahead
         .flat_map(|held| held.groups.first())
         .filter_map(|group| group.outcome.wait.as_ref())
         .map(|wait| u64::from(wait.minutes))
         .sum();
-    Some(Line {
+    Some(NextOperation {
         part: planned.part.clone(),
         op,
         kind: planned.kind,
         at: planned.at.clone(),
         reasons,
-        to_go: stand.state.tally(&planned.part, op).to_go,
+        to_go: context.state.tally(&planned.part, op).to_go,
         waiting,
     })
 }
 
 /// Whether another station is in the middle of something at the machine.
-fn busy(stand: &Stand<'_>, op: u32, at: &str) -> Option<String> {
-    stand.state.working_at.iter().find_map(|(station, working)| {
-        let planned = stand.plan.operation(*working)?;
-        let begun = stand.state.setups.get(working)?.begun.is_some();
-        let open = begun && !stand.state.is_closed(*working);
-        let theirs = station != stand.station && *working != op;
+fn busy(context: &WorkContext<'_>, op: u32, at: &str) -> Option<String> {
+    context.state.working_at.iter().find_map(|(station, working)| {
+        let planned = context.plan.operation(*working)?;
+        let begun = context.state.setups.get(working)?.begun.is_some();
+        let open = begun && !context.state.is_closed(*working);
+        let theirs = station != context.station && *working != op;
         (theirs && open && planned.at.as_deref() == Some(at))
             .then(|| format!("the {at} is in use for op {working} ({station})"))
     })
 }
 
 /// Whether somebody present is passed on a machine.
-fn anybody_passed(stand: &Stand<'_>, at: &str) -> bool {
-    let mut present = stand.state.people.values().flatten();
-    stand.shop.people.is_empty() || present.any(|who| stand.shop.is_passed(who, at))
+fn anybody_passed(context: &WorkContext<'_>, at: &str) -> bool {
+    let mut present = context.state.people.values().flatten();
+    context.shop.people.is_empty() || present.any(|who| context.shop.is_passed(who, at))
 }

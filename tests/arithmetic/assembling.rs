@@ -2,36 +2,22 @@
 //! worked out by hand. Where no source stands beside one, it is common
 //! practice, no source.
 
-use benchway::document::Document;
-use benchway::measure::{Length, SafeSide, Unit, parse_written};
-use benchway::operation::{Amount, Outcome, rock};
+use benchway::measure::{Length, SafeSide};
+use benchway::operation::{FactAmount, rock};
 use benchway::plan::{Known, Plan, walk};
 use benchway::prose::Level;
-use benchway::route::{self, Route};
-use benchway::shop::{self, Shop};
+use benchway::route::Route;
 use proptest::prelude::*;
 
-fn shop() -> Shop {
-    let document = Document::read("shop.json", shop::BUNDLED).unwrap();
-    shop::read(&document).unwrap_or_else(|problems| panic!("{problems:?}"))
-}
+use crate::plans::{fact, inches, number, outcome, shop, size, try_route_of};
 
 fn read(stock: &str, operations: &str) -> Result<Route, String> {
-    let text = format!(
-        r#"{{ "route": "Worked by hand", "unit": "in", "sets": 1,
-        "parts": {{ "piece": {{ "per_set": 1, "stock": {{ {stock} }} }} }},
-        "operations": [ {operations} ] }}"#
-    );
-    let document = Document::read("route.json", text.as_str()).unwrap();
-    match route::read(&document) {
-        Ok((route, _)) => Ok(route),
-        Err(all) => Err(all.iter().map(|problem| document.render(problem)).collect()),
-    }
+    try_route_of("in", "", &format!(r#""stock": {{ {stock} }}"#), operations)
 }
 
 fn plan(stock: &str, operations: &str) -> Plan {
     let route = read(stock, operations).unwrap_or_else(|problems| panic!("{problems}"));
-    walk(&route, &shop(), &Known::default())
+    walk(&route, &shop(&[]), &Known::default())
 }
 
 /// One operation, numbered ten.
@@ -47,36 +33,9 @@ fn refusal(what: &str) -> String {
     read("", &operation(10, what)).expect_err("this must not be read")
 }
 
-fn outcome(plan: &Plan) -> &Outcome {
-    &plan.operations.last().unwrap().groups[0].outcome
-}
-
-fn inches(text: &str) -> Length {
-    parse_written(text, Unit::Inch).unwrap()
-}
-
-fn amount(plan: &Plan, what: &str) -> Amount {
-    let facts = &outcome(plan).facts;
-    facts.iter().find(|fact| fact.what == what).unwrap_or_else(|| panic!("{facts:?}")).is
-}
-
-fn size(plan: &Plan, what: &str) -> Length {
-    match amount(plan, what) {
-        Amount::Size(size) => size,
-        other => panic!("{what}: {other:?}"),
-    }
-}
-
-fn number(plan: &Plan, what: &str) -> i64 {
-    match amount(plan, what) {
-        Amount::Number(number) => number,
-        other => panic!("{what}: {other:?}"),
-    }
-}
-
 fn minutes(plan: &Plan, what: &str) -> u32 {
-    match amount(plan, what) {
-        Amount::Minutes(minutes) => minutes,
+    match fact(plan, 10, what) {
+        FactAmount::Minutes(minutes) => minutes,
         other => panic!("{what}: {other:?}"),
     }
 }
@@ -108,18 +67,18 @@ const MARKS: &str = r#""do": "layout", "marks": [
 fn marks_run_from_one_end() {
     let plan = one(LEG, MARKS);
     clean(&plan);
-    let marks: Vec<(&str, Amount)> =
-        outcome(&plan).facts.iter().map(|fact| (fact.what.as_str(), fact.is)).collect();
+    let marks: Vec<(&str, FactAmount)> =
+        outcome(&plan, 10).facts.iter().map(|fact| (fact.what.as_str(), fact.is)).collect();
     let running = [
         ("rail mortise, top on A, from the end", "3/8"),
         ("rail mortise, foot on A, from the end", "2 1/8"),
         ("stretcher mortise, top on B, from the end", "14 1/2"),
         ("stretcher mortise, foot on B, from the end", "16"),
     ];
-    assert_eq!(marks, running.map(|(what, at)| (what, Amount::Size(inches(at)))));
+    assert_eq!(marks, running.map(|(what, at)| (what, FactAmount::Size(inches(at)))));
     // A check of a mark is judged around where it belongs.
-    assert_eq!(outcome(&plan).after.most("stretcher mortise, foot"), Some(inches("16")));
-    assert_eq!(outcome(&plan).after.most("length"), Some(inches("20")));
+    assert_eq!(outcome(&plan, 10).after.most("stretcher mortise, foot"), Some(inches("16")));
+    assert_eq!(outcome(&plan, 10).after.most("length"), Some(inches("20")));
 }
 
 #[test]
@@ -211,14 +170,14 @@ fn thickness_work_after_marking_is_warned_of() {
 fn diagonals_of_a_frame_and_the_rack_they_mean() {
     let plan = one("", r#""do": "dry fit", "wide": "20", "deep": "15", "diagonals": "1/16""#);
     clean(&plan);
-    assert_eq!(size(&plan, "diagonal"), inches("25"));
-    assert_eq!(size(&plan, "most the diagonals may differ"), inches("1/16"));
-    let rack = size(&plan, "rack at that difference");
+    assert_eq!(size(&plan, 10, "diagonal"), inches("25"));
+    assert_eq!(size(&plan, 10, "most the diagonals may differ"), inches("1/16"));
+    let rack = size(&plan, 10, "rack at that difference");
     // 0.0390625 x 25.4 mm = 0.9921875 mm.
     assert_eq!(rack, Length::from_nanometres(992_188));
     // Left out, 1/32.
     let plan = one("", r#""do": "dry fit", "wide": "20", "deep": "15""#);
-    assert_eq!(size(&plan, "most the diagonals may differ"), inches("1/32"));
+    assert_eq!(size(&plan, 10, "most the diagonals may differ"), inches("1/32"));
 }
 
 fn legs(lengths: &str) -> Plan {
@@ -230,14 +189,14 @@ fn legs(lengths: &str) -> Plan {
 #[test]
 fn four_legs_rock_least_with_the_longest_opposite_the_shortest() {
     let plan = legs(r#""29.250", "29.238", "29.262", "29.246""#);
-    assert_eq!(size(&plan, "rock, legs as named"), inches("0.028"));
-    assert_eq!(size(&plan, "rock, longest and shortest on one diagonal"), inches("0.004"));
+    assert_eq!(size(&plan, 10, "rock, legs as named"), inches("0.028"));
+    assert_eq!(size(&plan, 10, "rock, longest and shortest on one diagonal"), inches("0.004"));
     assert_eq!(
         found(&plan, Level::Warning),
         ["these legs rock 0.028 in; longest and shortest on one diagonal: they rock 0.004 in then"]
     );
     let plan = legs(r#""29.262", "29.250", "29.238", "29.246""#);
-    assert_eq!(size(&plan, "rock, legs as named"), inches("0.004"));
+    assert_eq!(size(&plan, 10, "rock, legs as named"), inches("0.004"));
     clean(&plan);
 }
 
@@ -266,12 +225,12 @@ fn glue(joints: u32, open: &str, more: &str) -> Plan {
 fn joints_within_the_open_time() {
     let plan = glue(4, "5", r#", "clamps": 6"#);
     clean(&plan);
-    assert_eq!(number(&plan, "joints in one go"), 4);
-    assert_eq!(number(&plan, "clamps"), 6);
+    assert_eq!(number(&plan, 10, "joints in one go"), 4);
+    assert_eq!(number(&plan, 10, "clamps"), 6);
     assert!(plan.operations[0].cant_be_undone);
     // 2 + 44/60 minutes are a second short of one joint, 2.75 just enough.
-    assert_eq!(number(&glue(1, "2.75", ""), "joints in one go"), 1);
-    assert_eq!(number(&glue(1, "2.74", ""), "joints in one go"), 0);
+    assert_eq!(number(&glue(1, "2.75", ""), 10, "joints in one go"), 1);
+    assert_eq!(number(&glue(1, "2.74", ""), 10, "joints in one go"), 0);
 }
 
 #[test]
@@ -294,11 +253,11 @@ fn glued_pieces_wait_until_the_joints_may_be_strained() {
     let plan = glue(4, "5", "");
     assert_eq!(minutes(&plan, "time in the clamps"), 60);
     assert_eq!(minutes(&plan, "time until the joints may be strained"), 24 * 60);
-    assert_eq!(outcome(&plan).wait.as_ref().unwrap().minutes, 24 * 60);
+    assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 24 * 60);
     // The label wins.
     let plan = glue(4, "5", r#", "clamp_minutes": 90, "cure_hours": 1, "coldest": "50 F""#);
-    assert_eq!(outcome(&plan).wait.as_ref().unwrap().minutes, 90);
-    assert!(outcome(&plan).steps.iter().any(|step| step.contains("warmer than 50 F")));
+    assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 90);
+    assert!(outcome(&plan, 10).steps.iter().any(|step| step.contains("warmer than 50 F")));
 }
 
 #[test]
@@ -323,9 +282,9 @@ fn finish(more: &str) -> Plan {
 fn finish_uses_up_clearance() {
     let plan = finish(r#", "coats": 3, "gap": "1/16", "faces": 2, "makes": "drawer""#);
     clean(&plan);
-    assert_eq!(size(&plan, "film on a face"), inches("0.0036"));
-    assert_eq!(size(&plan, "clearance left"), inches("0.0553"));
-    assert_eq!(outcome(&plan).after.most("drawer gap"), Some(inches("0.0553")));
+    assert_eq!(size(&plan, 10, "film on a face"), inches("0.0036"));
+    assert_eq!(size(&plan, 10, "clearance left"), inches("0.0553"));
+    assert_eq!(outcome(&plan, 10).after.most("drawer gap"), Some(inches("0.0553")));
     assert_eq!(minutes(&plan, "time between coats"), 240);
 }
 
@@ -334,9 +293,9 @@ fn finish_uses_up_clearance() {
 #[test]
 fn coats_wait_for_each_other_and_for_the_last() {
     let plan = finish(r#", "coats": 3"#);
-    assert_eq!(outcome(&plan).wait.as_ref().unwrap().minutes, 240);
+    assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 240);
     let plan = finish(r#", "coats": 3, "cure_hours": 72"#);
-    assert_eq!(outcome(&plan).wait.as_ref().unwrap().minutes, 72 * 60);
+    assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 72 * 60);
     let rags = |caution: &String| caution.contains("rags") && caution.contains("alight");
     assert!(plan.operations[0].cautions.iter().any(rags));
 }
@@ -364,12 +323,12 @@ fn finish_is_read_strictly() {
 fn wood_rests_overnight_and_its_sentinels_are_measured_again() {
     let plan = one(LEG, r#""do": "rest", "hours": 16"#);
     clean(&plan);
-    assert_eq!(outcome(&plan).wait.as_ref().unwrap().minutes, 16 * 60);
-    assert_eq!(number(&plan, "sentinel pieces"), 2);
-    assert_eq!(outcome(&plan).after, plan.operations[0].groups[0].before);
+    assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 16 * 60);
+    assert_eq!(number(&plan, 10, "sentinel pieces"), 2);
+    assert_eq!(outcome(&plan, 10).after, plan.operations[0].groups[0].before);
     let plan = one(LEG, r#""do": "rest", "minutes": 90, "sentinels": 0"#);
-    assert_eq!(outcome(&plan).wait.as_ref().unwrap().minutes, 90);
-    assert!(!outcome(&plan).steps.iter().any(|step| step.contains("sentinel")));
+    assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 90);
+    assert!(!outcome(&plan, 10).steps.iter().any(|step| step.contains("sentinel")));
     for bad in [r#""do": "rest""#, r#""do": "rest", "hours": 1, "minutes": 60"#] {
         assert!(refusal(bad).contains("either `hours` or `minutes`"));
     }
@@ -386,7 +345,7 @@ fn steps_are_short_enough_to_read_at_the_bench() {
         glue(4, "5", r#", "clamps": 6"#),
         finish(r#", "coats": 3, "gap": "1/16", "faces": 2"#),
     ];
-    for step in plans.iter().flat_map(|plan| &outcome(plan).steps) {
+    for step in plans.iter().flat_map(|plan| &outcome(plan, 10).steps) {
         assert!(step.chars().count() <= 70, "{step}");
     }
 }
@@ -404,7 +363,7 @@ proptest! {
     #[test]
     fn goes_hold_all_joints(joints in 1u32..60, open in 3u32..30) {
         let plan = glue(joints, &open.to_string(), "");
-        let in_one = number(&plan, "joints in one go");
+        let in_one = number(&plan, 10, "joints in one go");
         // By hand in whole seconds.
         prop_assert_eq!(in_one, i64::from((open * 60 - 120) / 45));
         let errors = found(&plan, Level::Error);
@@ -419,7 +378,7 @@ proptest! {
             let plan = one(&stock, &what);
             let before = &plan.operations[0].groups[0].before;
             for (feature, extent) in &before.sizes {
-                prop_assert_eq!(outcome(&plan).after.size(feature), Some(*extent));
+                prop_assert_eq!(outcome(&plan, 10).after.size(feature), Some(*extent));
             }
         }
     }

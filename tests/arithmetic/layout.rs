@@ -16,10 +16,6 @@ fn s(n: i64) -> Length {
     Length::inch_fraction(n, 16)
 }
 
-fn inches(n: i64) -> Length {
-    Length::INCH * n
-}
-
 fn stretch(from: i64, to: i64) -> Stretch {
     Stretch { from: s(from), to: s(to) }
 }
@@ -30,7 +26,7 @@ fn board(name: &str, length: i64, width: i64) -> RackBoard {
         name: name.into(),
         species: "ash".into(),
         class: Some("4/4".into()),
-        thickness: [inches(1); 3],
+        thickness: [Length::INCH; 3],
         width: s(width),
         length: s(length),
         cup: Length::ZERO,
@@ -49,7 +45,7 @@ fn need(part: &str, length: i64, width: i64, for_sets: u32) -> BlankNeed {
         class: Some("4/4".into()),
         length: s(length),
         width: s(width),
-        thickness: inches(1),
+        thickness: Length::INCH,
         finished_length: s(length - 8),
         finished_width: s(width - 2),
         finished_thickness: Length::inch_fraction(3, 4),
@@ -74,7 +70,7 @@ fn saw() -> Saw {
         trim: s(16),
         edge: s(4),
         mark: s(2),
-        keep: inches(12),
+        keep: Length::INCH * 12,
         clean_up: Length::ZERO,
     }
 }
@@ -410,7 +406,7 @@ fn the_rest_of_a_board_costs_nothing() {
     let boards =
         [board("long", 40 * 16, 112), board("begun", 96 * 16, 112), board("short", 20 * 16, 112)];
     let needs = [need("leg", 18 * 16, 36, 10)];
-    let taken = [(1, inches(19))];
+    let taken = [(1, Length::INCH * 19)];
     let on_hand = OnHand { boards: &boards, taken: &taken };
     let found = lay_out_on_hand(&on_hand, &needs, &saw());
     checked(&on_hand, &needs, &saw(), &found).unwrap();
@@ -524,7 +520,7 @@ mod tried {
             trim: s(16),
             edge: s(4),
             mark: s(16),
-            keep: inches(8),
+            keep: Length::INCH * 8,
             clean_up: Length::ZERO,
         }
     }
@@ -733,7 +729,7 @@ fn a_cupped_board_is_for_narrow_strips_only() {
     let needs = [BlankNeed { clean_at: s(13), thickness: s(16), ..need("rail", 320, 64, 1) }];
     let cupped = |cup: Length| {
         let boards =
-            [RackBoard { cup, thickness: [inches(1); 3], ..board("one", 48 * 16, 8 * 16) }];
+            [RackBoard { cup, thickness: [Length::INCH; 3], ..board("one", 48 * 16, 8 * 16) }];
         lay_out(&boards, &needs, &saw).missing.len()
     };
     assert_eq!(cupped(s(4)), 0);

@@ -6,6 +6,7 @@ mod charts;
 mod joinery;
 mod layout;
 mod panels_and_drawers;
+mod plans;
 mod run_lengths;
 mod tapers_and_curves;
 mod worked_numbers;

@@ -1,58 +1,26 @@
 //! Panels, rows, grooves, profiles and drawers against numbers worked out by
 //! hand. Where no source stands beside one, it is common practice, no source.
 
-use benchway::document::Document;
-use benchway::measure::{Length, Unit, parse_written};
-use benchway::operation::{Amount, MayOverride, NamedSetting, Outcome};
+use benchway::measure::Length;
+use benchway::operation::{FactAmount, MayOverride};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, walk};
 use benchway::prose::Level;
-use benchway::route::{self, Route};
-use benchway::shop::{self, Shop};
+use benchway::shop::Shop;
 use proptest::prelude::*;
 
-/// The bundled shop with some values changed, each by its JSON pointer.
-fn shop(changes: &[(&str, serde_json::Value)]) -> Shop {
-    let mut file: serde_json::Value = serde_json::from_str(shop::BUNDLED).unwrap();
-    for (pointer, value) in changes {
-        let (parent, key) = pointer.rsplit_once('/').unwrap();
-        file.pointer_mut(parent).unwrap()[key] = value.clone();
-    }
-    let document = Document::read("shop.json", file.to_string()).unwrap();
-    shop::read(&document).unwrap_or_else(|problems| panic!("{problems:?}"))
-}
+use crate::plans::{
+    self, as_decimal, fact, findings_of, in_thousandths, inches, number, outcome, route_of,
+    setting, shop, try_route_of,
+};
 
 /// A scale of a thousandth, so that what is wanted is what is dialled.
 fn fine(pointer: &str) -> (&str, serde_json::Value) {
     (pointer, serde_json::json!({ "step": "0.001", "shows": "decimal" }))
 }
 
-fn text(unit: &str, dims: &str, part: &str, operations: &str) -> String {
-    format!(
-        r#"{{ "route": "Worked by hand", "unit": "{unit}", "sets": 1, "dims": {{ {dims} }},
-        "parts": {{ "piece": {{ "per_set": 1, {part} }} }},
-        "operations": [ {operations} ] }}"#
-    )
-}
-
-/// A route of one part called `piece`, of one operation numbered 10 unless
-/// it holds more.
-fn route(dims: &str, part: &str, operations: &str) -> Route {
-    let text = text("in", dims, part, operations);
-    let document = Document::read("route.json", text.as_str()).unwrap();
-    let (route, _) = route::read(&document).unwrap_or_else(|all| {
-        panic!("{}", all.iter().map(|p| document.render(p)).collect::<String>())
-    });
-    route
-}
-
-/// What a strict inspector says of a route that can't be read.
+/// Every problem of a route that must be refused; nothing of one that is not.
 fn refused(part: &str, operations: &str) -> String {
-    let text = text("in", "", part, operations);
-    let document = Document::read("route.json", text.as_str()).unwrap();
-    match route::read(&document) {
-        Ok(_) => String::new(),
-        Err(all) => all.iter().map(|problem| document.render(problem)).collect(),
-    }
+    try_route_of("in", "", part, operations).err().unwrap_or_default()
 }
 
 fn op(keys: &str) -> String {
@@ -70,58 +38,21 @@ fn part(species: &str, [thickness, width, length]: [&str; 3], finished: &str) ->
     format!(r#""species": "{species}", "stock": {{ {} }}{comma} {finished}"#, stock.join(", "))
 }
 
-fn inches(text: &str) -> Length {
-    parse_written(text, Unit::Inch).unwrap()
-}
-
-fn thousandths(length: Length) -> i64 {
-    length.ratio(Length::thousandths(1)).round() as i64
-}
-
 fn planned(part: &str, keys: &str) -> Plan {
-    walk(&route("", part, &op(keys)), &shop(&[]), &Known::default())
-}
-
-fn outcome(plan: &Plan) -> &Outcome {
-    &plan.operation(10).unwrap().groups[0].outcome
-}
-
-fn setting<'p>(plan: &'p Plan, name: &str) -> &'p NamedSetting {
-    let settings = &outcome(plan).settings;
-    settings.iter().find(|setting| setting.name == name).unwrap_or_else(|| panic!("{settings:?}"))
-}
-
-fn fact(plan: &Plan, what: &str) -> Amount {
-    let facts = &outcome(plan).facts;
-    facts.iter().find(|fact| fact.what == what).unwrap_or_else(|| panic!("{what}: {facts:?}")).is
-}
-
-fn number(plan: &Plan, what: &str) -> i64 {
-    match fact(plan, what) {
-        Amount::Number(number) => number,
-        other => panic!("{what}: {other:?}"),
-    }
-}
-
-/// A fact that is a size, in thousandths of an inch.
-fn size(plan: &Plan, what: &str) -> i64 {
-    match fact(plan, what) {
-        Amount::Size(size) => thousandths(size),
-        other => panic!("{what}: {other:?}"),
-    }
-}
-
-fn said(plan: &Plan, level: Level) -> String {
-    let found = plan.operation(10).unwrap().findings.iter();
-    let of_level: Vec<&str> = found
-        .filter(|finding| finding.level == level)
-        .map(|finding| finding.what.as_str())
-        .collect();
-    of_level.join("; ")
+    walk(&route_of("", part, &op(keys)), &shop(&[]), &Known::default())
 }
 
 fn errors(plan: &Plan) -> String {
-    said(plan, Level::Error)
+    findings_of(plan, 10, Level::Error).join("; ")
+}
+
+fn warnings(plan: &Plan) -> String {
+    findings_of(plan, 10, Level::Warning).join("; ")
+}
+
+/// A fact that is a length, in thousandths of an inch.
+fn size(plan: &Plan, what: &str) -> i64 {
+    in_thousandths(plans::size(plan, 10, what))
 }
 
 const LID: [&str; 3] = ["0.8", "", "27 1/2"];
@@ -138,16 +69,16 @@ fn a_chest_lid_of_four_boards() {
     let keys = format!(r#"{LID_BOARDS}, "points": "4""#);
     let plan = planned(&part("hard maple", LID, r#""width": "14 1/2""#), &keys);
     assert_eq!(size(&plan, "width out of the clamps"), 15_100);
-    assert_eq!(outcome(&plan).after.most("width"), Some(inches("15.1")));
+    assert_eq!(outcome(&plan, 10).after.most("width"), Some(inches("15.1")));
     assert_eq!(size(&plan, "in hand"), 100);
-    assert_eq!(number(&plan, "clamps"), 5);
-    assert_eq!(number(&plan, "pounds of clamp force in all, at least"), 3850);
-    assert_eq!(number(&plan, "pounds of clamp force in all, at most"), 5500);
-    assert_eq!(number(&plan, "pounds from each clamp, at least"), 770);
+    assert_eq!(number(&plan, 10, "clamps"), 5);
+    assert_eq!(number(&plan, 10, "pounds of clamp force in all, at least"), 3850);
+    assert_eq!(number(&plan, 10, "pounds of clamp force in all, at most"), 5500);
+    assert_eq!(number(&plan, 10, "pounds from each clamp, at least"), 770);
     assert_eq!(size(&plan, "moves across the grain"), 205);
     // 0.8 less twice 0.030.
     assert_eq!(size(&plan, "thickness once it is flat"), 740);
-    let wait = outcome(&plan).wait.as_ref().unwrap();
+    let wait = outcome(&plan, 10).wait.as_ref().unwrap();
     assert_eq!((wait.minutes, wait.what.as_str()), (24 * 60, "glue"));
     assert_eq!(errors(&plan), "");
     assert!(plan.operation(10).unwrap().cant_be_undone);
@@ -160,7 +91,7 @@ fn a_panel_wider_than_the_jointer_is_planed_and_ripped() {
     let after = |later: &str| {
         let later = format!(r#"{{ "op": 20, "part": "piece", {later} }}"#);
         let operations = format!("{}, {later}", op(LID_BOARDS));
-        let route = route("", &part("hard maple", LID, ""), &operations);
+        let route = route_of("", &part("hard maple", LID, ""), &operations);
         let plan = walk(&route, &shop(&[]), &Known::default());
         plan.operation(20).unwrap().findings.iter().map(|found| found.what.clone()).collect()
     };
@@ -187,7 +118,7 @@ fn a_lid_too_narrow_is_found_before_the_glue() {
     let plan = planned(&part("hard maple", LID, r#""width": "14 3/4""#), LID_BOARDS);
     assert!(errors(&plan).contains("15.100 in glued up and 15 1/4 in is needed: 0.150 in short"));
     let plan = planned(&part("bubinga", LID, ""), &format!(r#"{LID_BOARDS}, "points": "4""#));
-    assert!(said(&plan, Level::Warning).contains("`bubinga`"));
+    assert!(warnings(&plan).contains("`bubinga`"));
 }
 
 /// Pine, at 100 to 150 psi (a glue maker's guide): 22 x 100 and 22 x 150.
@@ -195,19 +126,18 @@ fn a_lid_too_narrow_is_found_before_the_glue() {
 #[test]
 fn softwood_is_pressed_less() {
     let plan = planned(&part("white pine", LID, ""), LID_BOARDS);
-    assert_eq!(number(&plan, "pounds of clamp force in all, at least"), 2200);
-    assert_eq!(number(&plan, "pounds of clamp force in all, at most"), 3300);
-    let metric = text(
+    assert_eq!(number(&plan, 10, "pounds of clamp force in all, at least"), 2200);
+    assert_eq!(number(&plan, 10, "pounds of clamp force in all, at most"), 3300);
+    let route = try_route_of(
         "mm",
         "",
         &part("white pine", ["20.32", "", "698.5"], ""),
         &op(r#""do": "panel", "at": "glue bench", "pattern": "plain", "boards": ["100", "100"]"#),
-    );
-    let document = Document::read("route.json", metric).unwrap();
-    let (route, _) = route::read(&document).unwrap();
+    )
+    .unwrap();
     let plan = walk(&route, &shop(&[]), &Known::default());
-    assert_eq!(number(&plan, "newtons of clamp force in all, at least"), 9786);
-    assert_eq!(number(&plan, "newtons of clamp force in all, at most"), 14_679);
+    assert_eq!(number(&plan, 10, "newtons of clamp force in all, at least"), 9786);
+    assert_eq!(number(&plan, 10, "newtons of clamp force in all, at most"), 14_679);
 }
 
 /// Half walnut (0.00274) and half hard maple (0.00353): 7.5 x 0.003135 x 4 =
@@ -233,10 +163,10 @@ fn striped(columns: &str, more: &str) -> String {
 fn strips_for_a_till_lid() {
     let plan = planned(&part("walnut", ["13/16", "", "12"], ""), &striped("8", ""));
     assert_eq!(size(&plan, "strips are ripped at"), 1405);
-    assert_eq!(number(&plan, "strips from a board"), 4);
-    assert_eq!(number(&plan, "strips of each wood"), 4);
+    assert_eq!(number(&plan, 10, "strips from a board"), 4);
+    assert_eq!(number(&plan, 10, "strips of each wood"), 4);
     assert_eq!(size(&plan, "width out of the clamps"), 11_000);
-    assert_eq!(fact(&plan, "thickness once it is flat"), Amount::Size(inches("0.7225")));
+    assert_eq!(fact(&plan, 10, "thickness once it is flat"), FactAmount::Size(inches("0.7225")));
     assert_eq!(errors(&plan), "");
 }
 
@@ -250,7 +180,7 @@ fn an_odd_number_of_columns_has_two_ways_out() {
     assert!(fix.contains("two striped panels") && fix.contains("8 columns"), "{fix}");
     let plan = planned(&odd, &striped("7", r#", "turned": false"#));
     assert_eq!(errors(&plan), "");
-    assert_eq!(number(&plan, "strips of each wood"), 7);
+    assert_eq!(number(&plan, 10, "strips of each wood"), 7);
 }
 
 /// 5 rows of 1.369 are 6.845 long; 12 x 1.369 wide is as good as the joint:
@@ -260,9 +190,9 @@ fn turned_rows_are_glued_to_the_checkered_panel() {
     let keys = r#""do": "panel", "at": "glue bench", "pattern": "checkered", "rows": "5", "square": "1.369""#;
     let plan = planned(&part("walnut", ["0.78", "10.952", "6.845"], ""), keys);
     assert_eq!(size(&plan, "length out of the clamps"), 6845);
-    assert_eq!(number(&plan, "clamps"), 3);
-    assert_eq!(outcome(&plan).after.most("width"), Some(inches("10.952")));
-    assert!(outcome(&plan).steps.iter().any(|step| step.contains("Size the end grain")));
+    assert_eq!(number(&plan, 10, "clamps"), 3);
+    assert_eq!(outcome(&plan, 10).after.most("width"), Some(inches("10.952")));
+    assert!(outcome(&plan, 10).steps.iter().any(|step| step.contains("Size the end grain")));
 }
 
 #[test]
@@ -307,7 +237,7 @@ fn rows(more: &str) -> String {
 
 fn rows_of(length: &str, more: &str) -> Plan {
     let part = part("walnut", ["13/16", "11", length], "");
-    let route = route(r#""panel_width": "10.952""#, &part, &op(&rows(more)));
+    let route = route_of(r#""panel_width": "10.952""#, &part, &op(&rows(more)));
     walk(&route, &shop(&[]), &Known::default())
 }
 
@@ -316,7 +246,7 @@ fn rows_of(length: &str, more: &str) -> Plan {
 #[test]
 fn rows_at_the_square_the_panel_has() {
     let plan = rows_of("12", r#", "square": "1 3/8""#);
-    let stop = setting(&plan, "stop");
+    let stop = setting(&plan, 10, "stop");
     assert_eq!(stop.setting.target.0, inches("1.369"));
     assert_eq!(stop.sizes.as_deref(), Some("row width"));
     assert_eq!(size(&plan, "square as made"), 1369);
@@ -325,9 +255,9 @@ fn rows_at_the_square_the_panel_has() {
     assert_eq!(size(&plan, "rows together"), 6845);
     assert_eq!(size(&plan, "kerfs together"), 625);
     assert_eq!(size(&plan, "tail left"), 4030);
-    assert_eq!(number(&plan, "rows there is length for"), 5);
-    assert!(said(&plan, Level::Warning).contains("row to spare"));
-    assert_eq!(outcome(&plan).after.most("length"), Some(inches("6.845")));
+    assert_eq!(number(&plan, 10, "rows there is length for"), 5);
+    assert!(warnings(&plan).contains("row to spare"));
+    assert_eq!(outcome(&plan, 10).after.most("length"), Some(inches("6.845")));
     assert_eq!(errors(&plan), "");
 }
 
@@ -336,8 +266,8 @@ fn rows_at_the_square_the_panel_has() {
 #[test]
 fn a_row_to_spare_and_one_too_few() {
     let plan = rows_of("13.47", "");
-    assert_eq!(number(&plan, "rows there is length for"), 6);
-    assert_eq!(said(&plan, Level::Warning), "");
+    assert_eq!(number(&plan, 10, "rows there is length for"), 6);
+    assert_eq!(warnings(&plan), "");
     let plan = rows_of("11 3/8", "");
     assert!(errors(&plan).contains("gives 4 rows and 5 are wanted: that takes 11.970 in"));
 }
@@ -349,7 +279,7 @@ fn creep_and_a_blade_out_of_square_show_at_the_seams() {
     let plan = rows_of("13.47", r#", "creep": "1/64", "out_of_square": "1/4""#);
     assert_eq!(size(&plan, "worst seam out by"), 36);
     assert_eq!(size(&plan, "gap at each seam"), 7);
-    let warned = said(&plan, Level::Warning);
+    let warned = warnings(&plan);
     assert!(warned.contains("creep") && warned.contains("double"), "{warned}");
 }
 
@@ -358,7 +288,11 @@ fn rows_need_even_columns_unless_two_panels_alternate() {
     let odd = rows("").replace(r#""columns": "8""#, r#""columns": "7""#);
     let part = part("walnut", ["13/16", "11", "14"], "");
     let plan = |keys: &str| {
-        walk(&route(r#""panel_width": "9.583""#, &part, &op(keys)), &shop(&[]), &Known::default())
+        walk(
+            &route_of(r#""panel_width": "9.583""#, &part, &op(keys)),
+            &shop(&[]),
+            &Known::default(),
+        )
     };
     assert!(errors(&plan(&odd)).contains("a row of 7"));
     assert_eq!(errors(&plan(&format!(r#"{odd}, "turned": false"#))), "");
@@ -371,12 +305,16 @@ fn end_grain_wants_a_panel_as_thick_as_its_squares() {
     let plan = |thick: &str| {
         let part = part("walnut", [thick, "11", "16"], "");
         let keys = rows(r#", "end_grain": "1 1/2""#);
-        walk(&route(r#""panel_width": "10.952""#, &part, &op(&keys)), &shop(&[]), &Known::default())
+        walk(
+            &route_of(r#""panel_width": "10.952""#, &part, &op(&keys)),
+            &shop(&[]),
+            &Known::default(),
+        )
     };
     let good = plan("1.369");
-    assert_eq!(setting(&good, "stop").setting.target.0, inches("1 1/2"));
-    assert_eq!(outcome(&good).after.most("thickness"), Some(inches("1 1/2")));
-    assert_eq!(outcome(&good).after.most("length"), Some(inches("6.845")));
+    assert_eq!(setting(&good, 10, "stop").setting.target.0, inches("1 1/2"));
+    assert_eq!(outcome(&good, 10).after.most("thickness"), Some(inches("1 1/2")));
+    assert_eq!(outcome(&good, 10).after.most("length"), Some(inches("6.845")));
     assert_eq!(errors(&good), "");
     let bad = plan("1 1/4");
     assert!(errors(&bad).contains("1.369 in one way and 1 1/4 in the other"));
@@ -390,8 +328,9 @@ fn rows_follow_the_panel_that_was_made() {
           "becomes": { "dim": "panel_width", "take": "smallest", "of": "batch" } } ] }"#;
     let part = part("walnut", ["13/16", "11", "14"], "");
     let operations = format!("{flatten}, {}", op(&rows("")));
-    let route = route(r#""panel_width": "11""#, &part, &operations);
-    let stop = |known: &Known| setting(&walk(&route, &shop(&[]), known), "stop").setting.target.0;
+    let route = route_of(r#""panel_width": "11""#, &part, &operations);
+    let stop =
+        |known: &Known| setting(&walk(&route, &shop(&[]), known), 10, "stop").setting.target.0;
     assert_eq!(stop(&Known::default()), inches("1 3/8"));
     let made = MadeValue {
         dim: "panel_width".to_owned(),
@@ -410,7 +349,7 @@ fn rows_against_the_rip_fence_are_refused() {
         .replace("stop saw", "cabinet saw")
         .replace(r#""columns""#, r#""tool": "rip blade", "columns""#);
     let plan =
-        walk(&route(r#""panel_width": "11""#, &part, &op(&keys)), &shop(&[]), &Known::default());
+        walk(&route_of(r#""panel_width": "11""#, &part, &op(&keys)), &shop(&[]), &Known::default());
     let trapped =
         plan.operation(10).unwrap().findings.iter().find(|f| f.what.contains("trapped")).unwrap();
     assert!(trapped.place.may_override == MayOverride::Nobody);
@@ -418,13 +357,13 @@ fn rows_against_the_rip_fence_are_refused() {
 
 /// What the passes are dialled at, in their order.
 fn dials(plan: &Plan) -> Vec<String> {
-    outcome(plan).passes.iter().map(|pass| pass.dial_text()).collect()
+    outcome(plan, 10).passes.iter().map(|pass| pass.dial_text()).collect()
 }
 
 fn grooved(more: &str, shop: &Shop) -> Plan {
     let keys = format!(r#""do": "groove", "makes": "bottom groove", "panel": "0.203" {more}"#);
     walk(
-        &route("", &part("hard maple", ["1/2", "4", "14"], ""), &op(&keys)),
+        &route_of("", &part("hard maple", ["1/2", "4", "14"], ""), &op(&keys)),
         shop,
         &Known::default(),
     )
@@ -443,16 +382,16 @@ fn a_groove_for_a_plywood_bottom() {
         r#", "at": "cabinet saw", "tool": "rip blade", "depth": "1/4", "from_edge": "3/8""#,
         &shop,
     );
-    assert_eq!(number(&plan, "cuts"), 2);
+    assert_eq!(number(&plan, 10, "cuts"), 2);
     assert_eq!(size(&plan, "fence moves each time"), 86);
     assert_eq!(dials(&plan), ["0.363", "0.449"]);
-    let second = setting(&plan, "fence");
+    let second = setting(&plan, 10, "fence");
     assert_eq!(second.dial_text(), "0.449");
     assert_eq!(second.setting.predicted, inches("0.211"));
     assert_eq!(second.sizes.as_deref(), Some("bottom groove width"));
-    assert_eq!(setting(&plan, "blade height").dial_text(), "0.250");
-    assert_eq!(outcome(&plan).after.most("bottom groove width"), Some(inches("0.211")));
-    assert_eq!(outcome(&plan).after.most("bottom groove depth"), Some(inches("1/4")));
+    assert_eq!(setting(&plan, 10, "blade height").dial_text(), "0.250");
+    assert_eq!(outcome(&plan, 10).after.most("bottom groove width"), Some(inches("0.211")));
+    assert_eq!(outcome(&plan, 10).after.most("bottom groove depth"), Some(inches("1/4")));
     assert_eq!(errors(&plan), "");
 }
 
@@ -465,8 +404,8 @@ fn a_groove_rounds_to_the_narrow_side() {
         &shop(&[]),
     );
     assert_eq!(dials(&plan), ["0.365", "0.450"]);
-    assert_eq!(setting(&plan, "fence").setting.predicted, inches("0.210"));
-    for setting in &outcome(&plan).settings {
+    assert_eq!(setting(&plan, 10, "fence").setting.predicted, inches("0.210"));
+    for setting in &outcome(&plan, 10).settings {
         assert!(setting.setting.predicted <= setting.setting.target.0, "{setting:?}");
     }
 }
@@ -486,7 +425,7 @@ fn a_groove_keeps_wood_around_itself() {
     assert!(errors(&at("9/32", "3/8")).contains("more than half"));
     assert!(errors(&at("1/4", "4")).contains("runs off"));
     assert!(errors(&at("1/4", "0 - 1/4")).contains("off the piece"));
-    assert!(said(&at("1/4", "1/8"), Level::Warning).contains("only 1/8 in"));
+    assert!(warnings(&at("1/4", "1/8")).contains("only 1/8 in"));
     let wide = grooved(
         r#", "at": "router table", "tool": "1/4 straight bit", "depth": "1/4", "from_edge": "3/8""#,
         &shop(&[]),
@@ -502,9 +441,9 @@ fn a_groove_at_the_router_deepens_pass_by_pass() {
         "panel": "3/8", "depth": "1/4", "from_edge": "3/8""#;
     let plan = planned(&part("hard maple", ["1/2", "4", "14"], ""), keys);
     assert_eq!(dials(&plan), ["1/8", "1/4"]);
-    assert_eq!(outcome(&plan).feeds(), 4);
+    assert_eq!(outcome(&plan, 10).feeds(), 4);
     // Up to 1 in, as below.
-    assert_eq!(number(&plan, "turns a minute at most, unless the bit says less"), 24_000);
+    assert_eq!(number(&plan, 10, "turns a minute at most, unless the bit says less"), 24_000);
     assert_eq!(size(&plan, "fence moves each time"), 133);
 }
 
@@ -517,7 +456,7 @@ fn a_rabbet_is_routed_from_the_edge() {
         )
     };
     let plan = rabbet(r#""at": "router table", "tool": "3/8 straight bit""#);
-    assert_eq!(setting(&plan, "fence").dial_text(), "0.211");
+    assert_eq!(setting(&plan, 10, "fence").dial_text(), "0.211");
     assert_eq!(errors(&plan), "");
     // 0.203 and 0.008 are wider than an eighth.
     let bit = serde_json::json!({ "1/8 straight bit": { "size": "1/8" } });
@@ -545,11 +484,11 @@ fn a_round_over_comes_up_in_three_passes() {
         r#""do": "rout", "at": "router table", "tool": "3/8 round-over bit", "depth": "3/8""#;
     let plan = planned(&part("white oak", ["1 1/4", "4", "22"], ""), keys);
     let passes: Vec<(Length, String)> =
-        outcome(&plan).passes.iter().map(|pass| (pass.target.0, pass.dial_text())).collect();
+        outcome(&plan, 10).passes.iter().map(|pass| (pass.target.0, pass.dial_text())).collect();
     let expected = ["5/32", "5/16", "3/8"].map(|text| (inches(text), text.to_owned()));
     assert_eq!(passes, expected);
-    assert_eq!(outcome(&plan).after.most("profile depth"), Some(inches("3/8")));
-    assert!(outcome(&plan).steps[0].starts_with("End grain first"));
+    assert_eq!(outcome(&plan, 10).after.most("profile depth"), Some(inches("3/8")));
+    assert!(outcome(&plan, 10).steps[0].starts_with("End grain first"));
     let through = planned(&part("white oak", ["3/8", "4", "22"], ""), keys);
     assert!(errors(&through).contains("leaves nothing"));
 }
@@ -566,8 +505,8 @@ fn a_big_bit_turns_slowly() {
     {
         let bit = serde_json::json!({ "cove bit": { "diameter": diameter, "most": "1/8" } });
         let shop = shop(&[("/machines/router table/tools", bit)]);
-        let plan = walk(&route("", &part, &op(keys)), &shop, &Known::default());
-        assert_eq!(number(&plan, turns), most, "{diameter}");
+        let plan = walk(&route_of("", &part, &op(keys)), &shop, &Known::default());
+        assert_eq!(number(&plan, 10, turns), most, "{diameter}");
     }
 }
 
@@ -581,7 +520,7 @@ fn drawer(dims: &str, keys: &str, at: &str) -> Plan {
     ]);
     let joint = r#"{ "op": 5, "part": "piece", "do": "joint", "at": "jointer", "sides": ["face", "edge"] }"#;
     let operations = format!("{joint}, {}", op(&format!(r#""do": "drawer", {keys}, {at}"#)));
-    let route = route(dims, &part("hard maple", ["0.6", "24", "24"], ""), &operations);
+    let route = route_of(dims, &part("hard maple", ["0.6", "24", "24"], ""), &operations);
     walk(&route, &shop, &Known::default())
 }
 
@@ -597,7 +536,7 @@ fn a_drawer_front_follows_its_opening() {
     let keys =
         r#""piece": "front", "opening_width": "opening", "opening_height": "low", "points": "5""#;
     let plan = drawer(OPENING, keys, STOP);
-    let stop = setting(&plan, "stop");
+    let stop = setting(&plan, 10, "stop");
     assert_eq!(stop.setting.target.0, inches("19.9595"));
     assert_eq!(stop.dial_text(), "19.960");
     assert_eq!(size(&plan, "swells in height by"), 71);
@@ -605,9 +544,9 @@ fn a_drawer_front_follows_its_opening() {
     assert_eq!(errors(&plan), "");
     assert!(plan.operation(10).unwrap().cant_be_undone);
     let plan = drawer(OPENING, keys, FENCE);
-    assert_eq!(setting(&plan, "fence").dial_text(), "3.924");
-    assert_eq!(outcome(&plan).after.most("width").map(thousandths), Some(3924));
-    assert_eq!(outcome(&plan).after.most("length"), Some(inches("24")));
+    assert_eq!(setting(&plan, 10, "fence").dial_text(), "3.924");
+    assert_eq!(outcome(&plan, 10).after.most("width").map(in_thousandths), Some(3924));
+    assert_eq!(outcome(&plan, 10).after.most("length"), Some(inches("24")));
 }
 
 /// Front 19.960 as made, sides 0.492, 1/4 into each: 19.960 - 0.984 + 0.5 =
@@ -620,9 +559,9 @@ fn back_and_bottom_follow_the_front_and_the_sides() {
         )
     };
     let back = drawer("", &keys("back", "dado"), STOP);
-    assert_eq!(setting(&back, "stop").dial_text(), "19.476");
+    assert_eq!(setting(&back, 10, "stop").dial_text(), "19.476");
     let bottom = drawer("", &keys("bottom", "groove_depth"), FENCE);
-    assert_eq!(setting(&bottom, "fence").setting.target.0, inches("19.4135"));
+    assert_eq!(setting(&bottom, 10, "fence").setting.target.0, inches("19.4135"));
 }
 
 /// 16 deep, 3/4 of front before it, 1/16 behind: 15 3/16.
@@ -630,7 +569,7 @@ fn back_and_bottom_follow_the_front_and_the_sides() {
 fn a_side_leaves_room_for_the_front_and_behind() {
     let keys = r#""piece": "side", "opening_depth": "16", "front_thickness": "3/4""#;
     let plan = drawer("", keys, STOP);
-    assert_eq!(setting(&plan, "stop").setting.target.0, inches("15 3/16"));
+    assert_eq!(setting(&plan, 10, "stop").setting.target.0, inches("15 3/16"));
 }
 
 /// Quartersawn maple, 0.00165: 4.010 x 0.00165 x 5 = 0.0331.
@@ -660,10 +599,6 @@ fn a_drawer_that_can_not_be_is_refused() {
     );
 }
 
-fn size_text(thousandths: i64) -> String {
-    format!("{}.{:03}", thousandths / 1000, thousandths % 1000)
-}
-
 /// The seams of a row as measured from one end, and from the other.
 fn worst_miss(strips: &[f64]) -> f64 {
     let seams = |strips: &mut dyn Iterator<Item = &f64>| {
@@ -686,23 +621,23 @@ proptest! {
     fn rows_kerfs_trim_and_tail_are_the_strip(
         long in 6000..60_000_i64, width in 4000..30_000_i64, columns in 1..12_i64, rows in 1..12_i64,
     ) {
-        let part = part("walnut", ["13/16", "31", &size_text(long)], "");
+        let part = part("walnut", ["13/16", "31", &as_decimal(long)], "");
         let keys = format!(
             r#""do": "rows", "at": "stop saw", "columns": "{}", "rows": "{rows}", "panel_width": "{}""#,
-            columns * 2, size_text(width)
+            columns * 2, as_decimal(width)
         );
         let plan = planned(&part, &keys);
-        let of = |what| match fact(&plan, what) { Amount::Size(size) => size, other => panic!("{other:?}") };
+        let of = |what| match fact(&plan, 10, what) { FactAmount::Size(size) => size, other => panic!("{other:?}") };
         let sum = of("trim") + of("rows together") + of("kerfs together") + of("tail left");
-        prop_assert_eq!(sum, inches(&size_text(long)));
+        prop_assert_eq!(sum, inches(&as_decimal(long)));
         // Refused, or everything is held and nothing grew.
-        let fits = number(&plan, "rows there is length for") >= rows;
+        let fits = number(&plan, 10, "rows there is length for") >= rows;
         prop_assert_eq!(errors(&plan).contains("rows and"), !fits);
         prop_assert!(!fits || of("tail left") >= inches("4"));
-        let after = outcome(&plan).after.most("length").unwrap();
-        prop_assert!(after <= inches(&size_text(long)));
+        let after = outcome(&plan, 10).after.most("length").unwrap();
+        prop_assert!(after <= inches(&as_decimal(long)));
         // As tall as the columns are wide, to a nanometre each.
-        let off = inches(&size_text(width)) - of("square as made") * (columns * 2);
+        let off = inches(&as_decimal(width)) - of("square as made") * (columns * 2);
         prop_assert!(off.nanometres().abs() < columns * 2);
     }
 
@@ -716,9 +651,9 @@ proptest! {
         let part = part("walnut", ["13/16", "60", "30"], "");
         let keys = format!(
             r#""do": "rows", "at": "stop saw", "columns": "{columns}", "rows": "2", "panel_width": "{columns}", "creep": "{}""#,
-            size_text(creep)
+            as_decimal(creep)
         );
-        let Amount::Size(miss) = fact(&planned(&part, &keys), "worst seam out by") else { panic!() };
+        let FactAmount::Size(miss) = fact(&planned(&part, &keys), 10, "worst seam out by") else { panic!() };
         let miss = miss.ratio(Length::thousandths(1));
         prop_assert!((miss - worst_miss(&strips)).abs() < 0.001, "{miss} {strips:?}");
     }
@@ -728,13 +663,13 @@ proptest! {
     fn a_panel_is_no_wider_than_its_boards(
         widths in prop::collection::vec(1000..9000_i64, 1..12), loss in 0..60_i64,
     ) {
-        let list: Vec<String> = widths.iter().map(|w| format!("\"{}\"", size_text(*w))).collect();
+        let list: Vec<String> = widths.iter().map(|w| format!("\"{}\"", as_decimal(*w))).collect();
         let keys = format!(
             r#""do": "panel", "at": "glue bench", "pattern": "plain", "boards": [{}], "loss": "{}""#,
-            list.join(", "), size_text(loss)
+            list.join(", "), as_decimal(loss)
         );
         let plan = planned(&part("ash", LID, ""), &keys);
-        let made = outcome(&plan).after.most("width").map(thousandths).unwrap();
+        let made = outcome(&plan, 10).after.most("width").map(in_thousandths).unwrap();
         prop_assert_eq!(made, widths.iter().sum::<i64>() - 2 * loss * widths.len() as i64);
     }
 
@@ -744,21 +679,21 @@ proptest! {
     fn a_groove_is_never_too_wide(panel in 130..700_i64, from in 250..2000_i64) {
         let keys = format!(
             r#""do": "groove", "at": "cabinet saw", "tool": "rip blade", "panel": "{}", "depth": "1/4", "from_edge": "{}""#,
-            size_text(panel), size_text(from)
+            as_decimal(panel), as_decimal(from)
         );
         let plan = planned(&part("ash", ["3/4", "4", "14"], ""), &keys);
         prop_assert_eq!(errors(&plan), "");
-        let cuts = &outcome(&plan).passes;
-        prop_assert_eq!(cuts.len() as i64, number(&plan, "cuts"));
+        let cuts = &outcome(&plan, 10).passes;
+        prop_assert_eq!(cuts.len() as i64, number(&plan, 10, "cuts"));
         for pair in cuts.windows(2) {
             let step = pair[1].dial.0 - pair[0].dial.0;
             // A blade's width or less, or a rib would be left standing.
             prop_assert!(Length::ZERO <= step && step <= inches("1/8"), "{:?}", step);
         }
-        let last = setting(&plan, "fence").setting;
+        let last = setting(&plan, 10, "fence").setting;
         prop_assert_eq!(last.dial, cuts.last().unwrap().dial);
-        prop_assert!(last.predicted <= inches(&size_text(panel + 8)) + Length::from_nanometres(10));
-        prop_assert!(last.predicted > inches(&size_text(panel + 8 - 5)));
+        prop_assert!(last.predicted <= inches(&as_decimal(panel + 8)) + Length::from_nanometres(10));
+        prop_assert!(last.predicted > inches(&as_decimal(panel + 8 - 5)));
     }
 
     /// A profile goes down to its depth, never past it and never by more than the bit may take.
@@ -766,26 +701,26 @@ proptest! {
     fn a_profile_deepens_to_its_depth(depth in 20..900_i64) {
         let keys = format!(
             r#""do": "rout", "at": "router table", "tool": "3/8 round-over bit", "depth": "{}""#,
-            size_text(depth)
+            as_decimal(depth)
         );
         let plan = planned(&part("ash", ["1", "4", "14"], ""), &keys);
         let mut above = Length::ZERO;
-        for pass in &outcome(&plan).passes {
+        for pass in &outcome(&plan, 10).passes {
             prop_assert!(pass.target.0 > above && pass.target.0 - above <= inches("5/32"));
             prop_assert!(pass.dial.0 <= pass.target.0);
             above = pass.target.0;
         }
-        prop_assert_eq!(above, inches(&size_text(depth)));
+        prop_assert_eq!(above, inches(&as_decimal(depth)));
     }
 
     /// A bigger opening never makes a smaller front, and the front always clears it.
     #[test]
     fn a_front_clears_its_opening(width in 4000..20_000_i64, more in 0..500_i64) {
         let front = |width: i64| {
-            let keys = format!(r#""piece": "front", "opening_width": "{}""#, size_text(width));
-            setting(&drawer("", &keys, STOP), "stop").setting.predicted
+            let keys = format!(r#""piece": "front", "opening_width": "{}""#, as_decimal(width));
+            setting(&drawer("", &keys, STOP), 10, "stop").setting.predicted
         };
-        prop_assert!(front(width) < inches(&size_text(width)));
+        prop_assert!(front(width) < inches(&as_decimal(width)));
         prop_assert!(front(width) <= front(width + more));
     }
 }

@@ -1,26 +1,18 @@
 //! Tapers, slices, curves, mitres and half laps against numbers worked out by
 //! hand. Where no source stands beside one, it is common practice, no source.
 
-use benchway::document::Document;
-use benchway::measure::{Length, SafeSide, Unit, parse_written};
-use benchway::operation::drawing::{Point, Shape};
-use benchway::operation::{Amount, Drawing, NamedSetting, Outcome};
+use benchway::measure::{Length, SafeSide, Unit};
+use benchway::operation::drawing::{DrawnShape, Point};
+use benchway::operation::{Drawing, FactAmount};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::prose::Level;
-use benchway::route::{self, Route};
-use benchway::shop::{self, Shop};
+use benchway::route::Route;
+use benchway::shop::Shop;
 use proptest::prelude::*;
 
-/// The bundled shop with some values changed, each by its JSON pointer.
-fn shop(changes: &[(&str, serde_json::Value)]) -> Shop {
-    let mut file: serde_json::Value = serde_json::from_str(shop::BUNDLED).unwrap();
-    for (pointer, value) in changes {
-        let (parent, key) = pointer.rsplit_once('/').unwrap();
-        file.pointer_mut(parent).unwrap()[key] = value.clone();
-    }
-    let document = Document::read("shop.json", file.to_string()).unwrap();
-    shop::read(&document).unwrap_or_else(|problems| panic!("{problems:?}"))
-}
+use crate::plans::{
+    as_decimal, errors, fact, inches, outcome, setting, shop, size, stock, try_route_of, warnings,
+};
 
 /// The sled's own scale, fine enough to show the worked numbers.
 fn fine_sled() -> Shop {
@@ -28,51 +20,19 @@ fn fine_sled() -> Shop {
     shop(&[("/machines/saw and sled/readouts/sled foot offset", scale)])
 }
 
-fn try_route(size: [&str; 3], operations: &str) -> Result<Route, String> {
-    let [thickness, width, length] = size;
-    let text = format!(
-        r#"{{ "route": "Worked by hand", "unit": "in", "sets": 1, "dims": {{}},
-        "parts": {{ "piece": {{ "per_set": 1, "species": "ash", "stock":
-          {{ "thickness": "{thickness}", "width": "{width}", "length": "{length}" }} }} }},
-        "operations": [ {operations} ] }}"#
-    );
-    let document = Document::read("route.json", text.as_str()).unwrap();
-    match route::read(&document) {
-        Ok((route, _)) => Ok(route),
-        Err(all) => Err(all.iter().map(|p| document.render(p)).collect()),
-    }
+/// Of a piece of ash of that thickness, width and length.
+fn route_of_ash([thickness, width, length]: [&str; 3], operations: &str) -> Result<Route, String> {
+    let part = format!(r#""species": "ash", {}"#, stock(thickness, width, length));
+    try_route_of("in", "", &part, operations)
 }
 
 fn planned(shop: &Shop, size: [&str; 3], operations: &str) -> Plan {
-    let route = try_route(size, operations).unwrap_or_else(|all| panic!("{all}"));
+    let route = route_of_ash(size, operations).unwrap_or_else(|all| panic!("{all}"));
     walk(&route, shop, &Known::default())
 }
 
-fn inches(text: &str) -> Length {
-    parse_written(text, Unit::Inch).unwrap()
-}
-
-fn outcome(plan: &Plan, op: u32) -> &Outcome {
-    &plan.operation(op).unwrap().groups[0].outcome
-}
-
-fn setting<'p>(plan: &'p Plan, op: u32, name: &str) -> &'p NamedSetting {
-    let settings = &outcome(plan, op).settings;
-    settings.iter().find(|setting| setting.name == name).unwrap_or_else(|| panic!("{settings:?}"))
-}
-
-fn fact(plan: &Plan, op: u32, what: &str) -> Amount {
-    let facts = &outcome(plan, op).facts;
-    facts.iter().find(|fact| fact.what == what).unwrap_or_else(|| panic!("{what}: {facts:?}")).is
-}
-
-fn size(plan: &Plan, op: u32, what: &str) -> Length {
-    let Amount::Size(size) = fact(plan, op, what) else { panic!("{what} is no size") };
-    size
-}
-
 fn degrees(plan: &Plan, op: u32, what: &str) -> f64 {
-    let Amount::Degrees(degrees) = fact(plan, op, what) else { panic!("{what} is no angle") };
+    let FactAmount::Degrees(degrees) = fact(plan, op, what) else { panic!("{what} is no angle") };
     degrees
 }
 
@@ -80,19 +40,6 @@ fn degrees(plan: &Plan, op: u32, what: &str) -> f64 {
 fn near(length: Length, inches: f64, within: f64) {
     let off = (length.in_unit(Unit::Inch) - inches).abs();
     assert!(off <= within, "{} instead of {inches}", length.in_unit(Unit::Inch));
-}
-
-fn findings(plan: &Plan, level: Level) -> String {
-    let all = plan.all_findings().filter(|finding| finding.level == level);
-    all.map(|finding| finding.what.as_str()).collect::<Vec<_>>().join("; ")
-}
-
-fn errors(plan: &Plan) -> String {
-    findings(plan, Level::Error)
-}
-
-fn warnings(plan: &Plan) -> String {
-    findings(plan, Level::Warning)
 }
 
 fn taper(keys: &str) -> String {
@@ -158,10 +105,11 @@ fn a_fat_leg_climbs_into_the_apron() {
     let keys = format!(r#"{STAND_LEG}, "section": "1 1/2", "apron": "4""#);
     let measure = r#"{ "op": 70, "part": "piece", "do": "measure",
         "checks": [ { "check": "thickness", "limits": "±1/16", "with": "calipers", "pieces": "all" } ] }"#;
-    let route = try_route(["1.5", "1.5", "27"], &format!("{measure}, {}", taper(&keys))).unwrap();
+    let route =
+        route_of_ash(["1.5", "1.5", "27"], &format!("{measure}, {}", taper(&keys))).unwrap();
     let mut known = Known::default();
     let measured = Measured { least: inches("1.470"), most: inches("1.530") };
-    known.measured.insert((70, "thickness".to_owned()), measured);
+    known.measured.insert((70, "thickness".into()), measured);
     let plan = walk(&route, &fine_sled(), &known);
     near(size(&plan, 80, "start line on the thinnest, 1.470 in"), 5.818, 0.001);
     near(size(&plan, 80, "start line on the thickest, 1.530 in"), 3.682, 0.001);
@@ -171,7 +119,8 @@ fn a_fat_leg_climbs_into_the_apron() {
 
     // Set for the thickest, as it is when no section is given, none climbs.
     let keys = format!(r#"{STAND_LEG}, "apron": "4""#);
-    let route = try_route(["1.5", "1.5", "27"], &format!("{measure}, {}", taper(&keys))).unwrap();
+    let route =
+        route_of_ash(["1.5", "1.5", "27"], &format!("{measure}, {}", taper(&keys))).unwrap();
     assert_eq!(errors(&walk(&route, &fine_sled(), &known)), "");
 }
 
@@ -196,7 +145,7 @@ fn lies(plan: &Plan) -> Vec<String> {
     let labels = |drawing: &Drawing| {
         let mut labels: Vec<(Point, String)> = Vec::new();
         for shape in &drawing.shapes {
-            if let Shape::Label { at, text } = shape {
+            if let DrawnShape::Label { at, text } = shape {
                 labels.push((*at, text.clone()));
             }
         }
@@ -273,7 +222,7 @@ fn till_sides_from_a_thick_board() {
     let plan = planned(&shop(&[]), ["1.78125", "3 1/2", "14"], &resaw(keys));
     assert_eq!(errors(&plan), "");
     assert_eq!(setting(&plan, 30, "fence").setting.dial.0, inches("1/2"));
-    assert_eq!(fact(&plan, 30, "slices from a blank"), Amount::Number(3));
+    assert_eq!(fact(&plan, 30, "slices from a blank"), FactAmount::Number(3));
     assert_eq!(size(&plan, 30, "last slab"), inches("0.5625"));
     assert_eq!(degrees(&plan, 30, "fence at the drift of the blade"), 2.5);
     let after = &outcome(&plan, 30).after;
@@ -338,7 +287,7 @@ fn a_curve_is_sawn_outside_its_line() {
     let plan = planned(&shop(&[]), ["3/4", "2", "20"], &curve("half inch blade", keys));
     assert!(errors(&plan).contains("wood can't be added"), "{}", errors(&plan));
     let bad = curve("half inch blade", r#""radius": "4", "sides": 3"#);
-    assert!(try_route(["1", "2", "20"], &bad).unwrap_err().contains("one or two sides"));
+    assert!(route_of_ash(["1", "2", "20"], &bad).unwrap_err().contains("one or two sides"));
 }
 
 fn mitre(keys: &str) -> String {
@@ -400,7 +349,7 @@ fn mitres_that_cannot_be() {
     let meet = said(r#""to": "11", "angle": "45", "ends": "mirrored""#);
     assert!(meet.contains("the two ends meet"), "{meet}");
     let square = mitre(r#""to": "16", "angle": "5", "ends": "one", "measured": "square""#);
-    assert!(try_route(["1", "2", "20"], &square).unwrap_err().contains("only parallel ends"));
+    assert!(route_of_ash(["1", "2", "20"], &square).unwrap_err().contains("only parallel ends"));
 }
 
 fn half_lap(at: &str, keys: &str) -> String {
@@ -423,7 +372,7 @@ fn a_half_lap_at_the_end() {
     let height = setting(&plan, 70, "blade height").setting;
     assert_eq!((height.dial.0, height.predicted), (inches("0.375"), inches("0.380")));
     assert_eq!(setting(&plan, 70, "stop").dial_text(), "2 1/4");
-    assert_eq!(fact(&plan, 70, "cuts side by side"), Amount::Number(18));
+    assert_eq!(fact(&plan, 70, "cuts side by side"), FactAmount::Number(18));
     assert_eq!(size(&plan, 70, "left under the lap"), inches("0.380"));
     let checks = &plan.operation(70).unwrap().checks;
     assert!(checks.iter().all(|check| check.safe == SafeSide::Small));
@@ -451,10 +400,10 @@ fn a_half_lap_follows_the_made_thickness() {
     let operations = half_lap("tenon saw", r#""width": "2""#);
     let measure = r#"{ "op": 60, "part": "piece", "do": "measure",
         "checks": [ { "check": "thickness", "limits": "±1/16", "with": "calipers", "pieces": "all" } ] }"#;
-    let route = try_route(["1 1/8", "2", "20"], &format!("{measure}, {operations}")).unwrap();
+    let route = route_of_ash(["1 1/8", "2", "20"], &format!("{measure}, {operations}")).unwrap();
     let mut known = Known::default();
     let measured = Measured { least: inches("1.118"), most: inches("1.120") };
-    known.measured.insert((60, "thickness".to_owned()), measured);
+    known.measured.insert((60, "thickness".into()), measured);
     let plan = walk(&route, &shop(&[]), &known);
     assert_eq!(outcome(&plan, 70).after.most("lap depth"), Some(inches("0.559")));
 }
@@ -474,10 +423,6 @@ fn half_laps_that_cannot_be() {
     }
 }
 
-fn thousandths(n: i64) -> String {
-    format!("{}{}.{:03}", if n < 0 { "-" } else { "" }, n.abs() / 1000, n.abs() % 1000)
-}
-
 proptest! {
     /// Whatever the numbers: nothing panics, and no feature grows unless an
     /// error says so.
@@ -486,8 +431,8 @@ proptest! {
         thick in 100..4000_i64, wide in 100..9000_i64, long in 2000..60_000_i64,
         to in 0..60_000_i64, small in 0..4000_i64, angle in -10..100_i64,
     ) {
-        let (to, small) = (thousandths(to), thousandths(small));
-        let stock = [thick, wide, long].map(thousandths);
+        let (to, small) = (as_decimal(to), as_decimal(small));
+        let stock = [thick, wide, long].map(as_decimal);
         let stock = stock.each_ref().map(String::as_str);
         for operations in [
             taper(&format!(r#""start": "{to}", "foot": "{small}", "faces": "four", "sanding": "0.01""#)),
@@ -514,9 +459,9 @@ proptest! {
     fn a_taper_leaves_wood_on(leg in 1000..3000_i64, off in 100..900_i64, start in 1000..9000_i64) {
         let keys = format!(
             r#""start": "{}", "foot": "{}", "faces": "two inside""#,
-            thousandths(start), thousandths(leg - off)
+            as_decimal(start), as_decimal(leg - off)
         );
-        let leg = thousandths(leg);
+        let leg = as_decimal(leg);
         let plan = planned(&shop(&[]), [&leg, &leg, "27"], &taper(&keys));
         let offset = setting(&plan, 80, "sled foot offset").setting;
         prop_assert!(offset.dial.0 <= offset.target.0);
@@ -530,12 +475,12 @@ proptest! {
     fn slices_make_up_the_blank(thick in 700..4000_i64, slice in 250..600_i64, rejoint in 0..60_i64) {
         let keys = format!(
             r#""slice": "{}", "clean_up": "0.100", "rejoint": "{}""#,
-            thousandths(slice), thousandths(rejoint)
+            as_decimal(slice), as_decimal(rejoint)
         );
         // One pass of the jointer takes 1/32.
-        let blank = thousandths(thick);
+        let blank = as_decimal(thick);
         let plan = planned(&shop(&[]), [&blank, "3", "14"], &resaw(&keys));
-        let Amount::Number(count) = fact(&plan, 30, "slices from a blank") else { unreachable!() };
+        let FactAmount::Number(count) = fact(&plan, 30, "slices from a blank") else { unreachable!() };
         if count > 0 {
             let before = plan.operation(30).unwrap().groups[0].before.most("thickness").unwrap();
             let each = Length::thousandths(slice + 100);

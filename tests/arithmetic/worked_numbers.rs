@@ -1,49 +1,21 @@
 //! The program's numbers against numbers worked out by hand. Where no source
 //! stands beside one, it is common practice, no source.
 
-use benchway::document::Document;
-use benchway::measure::{Length, Unit, parse_written};
-use benchway::operation::Amount;
+use benchway::measure::Length;
+use benchway::operation::FactAmount;
 use benchway::operation::{Blank, NamedSetting, Outcome};
 use benchway::plan::{Known, MadeOver, MadeValue, Plan, dimensions, walk};
 use benchway::prose::Level;
 use benchway::route::{self, Route};
-use benchway::shop::{self, Shop};
 use proptest::prelude::*;
 
-/// The bundled shop with some values changed, each by its JSON pointer.
-fn shop(changes: &[(&str, serde_json::Value)]) -> Shop {
-    let mut file: serde_json::Value = serde_json::from_str(shop::BUNDLED).unwrap();
-    for (pointer, value) in changes {
-        let (parent, key) = pointer.rsplit_once('/').unwrap();
-        file.pointer_mut(parent).unwrap()[key] = value.clone();
-    }
-    let document = Document::read("shop.json", file.to_string()).unwrap();
-    shop::read(&document).unwrap_or_else(|problems| panic!("{problems:?}"))
-}
+use crate::plans::{
+    as_decimal, errors, inches, outcome, route_of, setting, shop, stock, try_route,
+};
 
-/// A route of one part called `piece`.
+/// A route of one part of ash.
 fn route(dims: &str, part: &str, operations: &str) -> Route {
-    let text = format!(
-        r#"{{ "route": "Worked by hand", "unit": "in", "sets": 1, "dims": {{ {dims} }},
-        "parts": {{ "piece": {{ "per_set": 1, "species": "ash", {part} }} }},
-        "operations": [ {operations} ] }}"#
-    );
-    let document = Document::read("route.json", text.as_str()).unwrap();
-    let (route, _) = route::read(&document).unwrap_or_else(|all| {
-        panic!("{}", all.iter().map(|p| document.render(p)).collect::<String>())
-    });
-    route
-}
-
-fn stock(thickness: &str, width: &str, length: &str) -> String {
-    format!(
-        r#""stock": {{ "thickness": "{thickness}", "width": "{width}", "length": "{length}" }}"#
-    )
-}
-
-fn inches(text: &str) -> Length {
-    parse_written(text, Unit::Inch).unwrap()
+    route_of(dims, &format!(r#""species": "ash", {part}"#), operations)
 }
 
 fn made(route: &Route, dim: &str, value: &str) -> Known {
@@ -57,15 +29,6 @@ fn made(route: &Route, dim: &str, value: &str) -> Known {
     Known { made: vec![made], ..Known::default() }
 }
 
-fn outcome(plan: &Plan, op: u32) -> &Outcome {
-    &plan.operation(op).unwrap().groups[0].outcome
-}
-
-fn setting<'p>(plan: &'p Plan, op: u32, name: &str) -> &'p NamedSetting {
-    let settings = &outcome(plan, op).settings;
-    settings.iter().find(|setting| setting.name == name).unwrap_or_else(|| panic!("{settings:?}"))
-}
-
 /// Target, dial and what the wood should then measure.
 fn numbers(plan: &Plan, op: u32, name: &str) -> [Length; 3] {
     let setting = setting(plan, op, name).setting;
@@ -77,14 +40,9 @@ fn dials(outcome: &Outcome, tool: &str) -> Vec<String> {
     passes.map(|pass| pass.dial_text()).collect()
 }
 
-fn errors(plan: &Plan) -> Vec<&str> {
-    let errors = plan.all_findings().filter(|finding| finding.level == Level::Error);
-    errors.map(|finding| finding.what.as_str()).collect()
-}
-
 fn count(outcome: &Outcome, what: &str) -> i64 {
     match outcome.facts.iter().find(|fact| fact.what == what).unwrap().is {
-        Amount::Number(number) => number,
+        FactAmount::Number(number) => number,
         other => panic!("{what}: {other:?}"),
     }
 }
@@ -285,7 +243,7 @@ fn the_blade_height_follows_the_rule_of_the_machine() {
         let plan = walk(&route, &shop(changes), &Known::default());
         let settings = &outcome(&plan, 30).settings;
         let height = settings.iter().find(|setting| setting.name == "blade height");
-        (height.map(NamedSetting::dial_text), errors(&plan).join("; "))
+        (height.map(NamedSetting::dial_text), errors(&plan))
     };
     assert_eq!(height(&[]).0.as_deref(), Some("1 1/4"));
     let fixed = ("/machines/cabinet saw/blade_rule", serde_json::json!({ "above": "1/8" }));
@@ -304,7 +262,7 @@ fn a_length_beyond_the_gauge_is_an_error() {
     let route = route("", &stock("1", "4", "21"), cut);
     let reaches = |range: &str| {
         let shop = shop(&[("/gauges/calipers/range", range.into())]);
-        errors(&walk(&route, &shop, &Known::default())).join("; ")
+        errors(&walk(&route, &shop, &Known::default()))
     };
     assert_eq!(reaches("24"), "");
     assert_eq!(reaches("6"), "20 in is beyond the range of the calipers");
@@ -361,14 +319,10 @@ fn everything_not_yet_cut_follows_the_leg_that_was_made() {
     }
     // One reading speaks for both sides of a square, and the end is met.
     assert_eq!(outcome(&after, 50).after.most("width"), Some(inches("1 11/32")));
-    assert_eq!(errors(&after), Vec::<&str>::new());
+    assert_eq!(errors(&after), "");
     let shoulder = dimensions(&route, &known).into_iter().find(|d| d.name == "long_shoulder");
     let now = shoulder.unwrap().now.unwrap();
     assert_eq!(now.length(), Some(inches("13 5/16")));
-}
-
-fn thousandths(n: i64) -> String {
-    format!("{}.{:03}", n / 1000, n % 1000)
 }
 
 proptest! {
@@ -385,9 +339,9 @@ proptest! {
             {{ "op": 40, "part": "piece", "do": "plane", "at": "planer", "square": {square}, "to": "{}" }},
             {{ "op": 50, "part": "piece", "do": "sand", "at": "drum sander", "square": {square}, "to": "{}" }},
             {{ "op": 60, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "{}" }}"#,
-            rip(&thousandths(ripped), ""), thousandths(planed), thousandths(sanded), thousandths(cut),
+            rip(&as_decimal(ripped), ""), as_decimal(planed), as_decimal(sanded), as_decimal(cut),
         );
-        let stock = stock(&thousandths(thick), &thousandths(wide), &thousandths(long));
+        let stock = stock(&as_decimal(thick), &as_decimal(wide), &as_decimal(long));
         let plan = walk(&route("", &stock, &operations), &shop(&[]), &Known::default());
         for planned in &plan.operations {
             let refused = planned.findings.iter().any(|finding| finding.level == Level::Error);
@@ -409,10 +363,10 @@ proptest! {
     /// loses the same at each belt, to a nanometre a pass.
     #[test]
     fn every_face_of_a_square_loses_the_same(size in 1000..4000_i64, off in 1..200_i64) {
-        let size_text = thousandths(size);
+        let size_text = as_decimal(size);
         let sand = format!(
             r#"{{ "op": 50, "part": "piece", "do": "sand", "at": "drum sander", "square": true, "to": "{}" }}"#,
-            thousandths(size - off)
+            as_decimal(size - off)
         );
         let route = route("", &stock(&size_text, &size_text, "20"), &sand);
         let plan = walk(&route, &shop(&[]), &Known::default());
@@ -432,8 +386,7 @@ proptest! {
 #[test]
 fn planned_stays_planned_up_to_where_it_is_made() {
     let bundled = route::bundled("reading-stool").unwrap();
-    let document = Document::read("reading-stool.json", bundled.text).unwrap();
-    let (route, _) = route::read(&document).unwrap();
+    let route = try_route(bundled.text).unwrap();
     let (maker, _) = route.made_at("leg_square").unwrap();
     let shop = shop(&[]);
     let planned = walk(&route, &shop, &Known::default());
@@ -457,8 +410,7 @@ fn planned_stays_planned_up_to_where_it_is_made() {
 #[test]
 fn the_boot_bench_planes_its_slats_in_four_passes() {
     let bundled = route::bundled("boot-bench").unwrap();
-    let document = Document::read("boot-bench.json", bundled.text).unwrap();
-    let (route, _) = route::read(&document).unwrap();
+    let route = try_route(bundled.text).unwrap();
     let plan = walk(&route, &shop(&[]), &Known::default());
     let passes = &plan.operation(440).unwrap().groups[0].outcome.passes;
     let dials: Vec<Length> = passes.iter().map(|pass| pass.dial.0).collect();

@@ -2,7 +2,7 @@
 //! The stories are common practice, no source.
 
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
-use benchway::work::{Advice, Due, advice};
+use benchway::work::{Advice, Task, advice};
 
 const RAIL: &str = r#"{
   "route": "One rail", "unit": "in", "sets": 1,
@@ -20,13 +20,13 @@ fn at_the_saw() -> Walker {
     let mut walker = Walker::of(RAIL);
     walker.to_size(10);
     walker.op = 20;
-    assert!(matches!(walker.on(), Due::Read { .. }));
+    assert!(matches!(walker.on(), Task::Read { .. }));
     walker
 }
 
 fn said(walker: &Walker) -> Advice {
     let reading = walker.state.readings.last().expect("a reading");
-    advice(&walker.stand(), reading).expect("something to say")
+    advice(&walker.context(), reading).expect("something to say")
 }
 
 /// The first piece of 12 1/2 in read so.
@@ -167,7 +167,7 @@ fn a_drift_names_the_piece_to_measure() {
         ["From first to last it got 0.017 bigger: the setting moved.", "Measure rail 8 next."]
     );
     walker.on();
-    walker.take_back();
+    walker.void();
     walker.enter("12.515");
     assert!(!said(&walker).next.iter().any(|text| text.contains("first to last")));
 }

@@ -6,7 +6,8 @@ use benchway::journal::{Event, PieceId};
 use benchway::measure::{Length, Unit};
 use benchway::route::Role;
 use benchway::work::{
-    Due, ReadWhy, advice, answer, handover, leave, ready, remake, set_aside, use_elsewhere,
+    ReadReason, Task, advice, handle_input, handover, leave, ready, remake, set_aside,
+    use_elsewhere,
 };
 
 fn named(walker: &Walker, name: &str) -> PieceId {
@@ -22,9 +23,9 @@ fn a_piece_made_again_goes_through_all_its_siblings_did() {
     }
     let lost = named(&walker, "leg 2");
     // No initials or no reason: not decided.
-    assert!(remake(&walker.stand(), &lost, "").is_err());
-    assert!(remake(&walker.stand(), &lost, "mb").is_err());
-    let events = remake(&walker.stand(), &lost, "mb split at the end").unwrap();
+    assert!(remake(&walker.context(), &lost, "").is_err());
+    assert!(remake(&walker.context(), &lost, "mb").is_err());
+    let events = remake(&walker.context(), &lost, "mb split at the end").unwrap();
     walker.push(events);
     let new = named(&walker, "leg 2, second");
     let (old, again) = (walker.state.piece(&lost).unwrap(), walker.state.piece(&new).unwrap());
@@ -41,7 +42,7 @@ fn a_piece_made_again_goes_through_all_its_siblings_did() {
     let set = walker.to_set();
     assert_eq!(set.dial.0, th(21_000), "the dial recorded then");
     walker.enter(&set.readout.shown(set.dial.0));
-    assert_eq!(walker.due(), Due::Tick { piece: new.clone() });
+    assert_eq!(walker.task(), Task::Tick { piece: new.clone() });
     walker.enter("");
     assert!(walker.state.is_closed(10));
     assert!(!walker.state.is_closed(20));
@@ -59,10 +60,10 @@ fn a_piece_made_again_follows_its_siblings_not_the_drawing() {
     let mut readings = ["1.351", "1.350", "1.352", "1.354"].iter();
     loop {
         match walker.on() {
-            Due::Read { .. } => {
+            Task::Read { .. } => {
                 walker.enter(readings.next().expect("setup piece, first, 1 in 5, last"));
             }
-            Due::Close { .. } => {
+            Task::Close { .. } => {
                 walker.enter("");
                 break;
             }
@@ -70,11 +71,11 @@ fn a_piece_made_again_follows_its_siblings_not_the_drawing() {
         }
     }
     let lost = named(&walker, "leg 3");
-    let events = remake(&walker.stand(), &lost, "mb knot fell out").unwrap();
+    let events = remake(&walker.context(), &lost, "mb knot fell out").unwrap();
     walker.push(events);
     let new = named(&walker, "leg 3, second");
-    let limits = walker.stand().limits(&new, 0).unwrap();
-    let sibling = walker.stand().limits(&named(&walker, "leg 1"), 0).unwrap();
+    let limits = walker.context().limits(&new, 0).unwrap();
+    let sibling = walker.context().limits(&named(&walker, "leg 1"), 0).unwrap();
     assert_eq!(limits.target, Some(th(1352)));
     let band = |l: benchway::plan::GroupLimits| l.limits.high.unwrap() - l.limits.low.unwrap();
     assert_eq!(band(limits), band(sibling));
@@ -90,9 +91,10 @@ fn a_leg_used_as_a_rail_keeps_its_history() {
     let piece = named(&walker, "leg 4");
     let readings = walker.state.readings.len();
     for wrong in ["", "leg 40 mb x", "rail", "rail 30 mb x", "rail 150 mb", "door 10 mb x"] {
-        assert!(use_elsewhere(&walker.stand(), &piece, wrong).is_err(), "{wrong}");
+        assert!(use_elsewhere(&walker.context(), &piece, wrong).is_err(), "{wrong}");
     }
-    let events = use_elsewhere(&walker.stand(), &piece, "rail 150 mb too thin for a leg").unwrap();
+    let events =
+        use_elsewhere(&walker.context(), &piece, "rail 150 mb too thin for a leg").unwrap();
     walker.push(events);
     let held = walker.state.piece(&piece).unwrap();
     // Rails are 4, and 3 spares: it is the eighth.
@@ -110,7 +112,7 @@ fn a_piece_set_aside_anywhere_leaves_what_follows() {
     let mut walker = Walker::stool(1);
     walker.to_size(10);
     let piece = named(&walker, "leg 1");
-    let events = set_aside(&walker.stand(), &piece, "mb dropped on concrete").unwrap();
+    let events = set_aside(&walker.context(), &piece, "mb dropped on concrete").unwrap();
     walker.push(events);
     assert_eq!(walker.state.tally("leg", 10).done, 9);
     assert_eq!(walker.state.tally("leg", 20).aside, 1);
@@ -150,17 +152,17 @@ fn the_lead_chooses_which_end_is_kept() {
             walker.on();
             walker.enter("1.34375");
         }
-        assert!(matches!(walker.on(), Due::Close { .. }));
+        assert!(matches!(walker.on(), Task::Close { .. }));
         walker.enter("");
-        let Due::Accept(proposal) = walker.due() else { panic!("{:?}", walker.due()) };
+        let Task::Accept(proposal) = walker.task() else { panic!("{:?}", walker.task()) };
         let names: Vec<_> = proposal.keeps.iter().map(|kept| kept.keep.as_deref()).collect();
         assert_eq!(names, [Some("the base"), Some("the rails")]);
         assert_eq!(proposal.keeps[0].changes.len(), 1);
         assert!(proposal.keeps[1].changes.is_empty());
-        assert!(answer(&walker.stand(), &walker.due(), "mb").is_err(), "which one?");
-        assert!(answer(&walker.stand(), &walker.due(), "3 mb").is_err());
+        assert!(handle_input(&walker.context(), &walker.task(), "mb").is_err(), "which one?");
+        assert!(handle_input(&walker.context(), &walker.task(), "3 mb").is_err());
         walker.enter(keep);
-        assert_eq!(walker.due(), Due::Finished);
+        assert_eq!(walker.task(), Task::Finished);
         walker.plan.operation(20).unwrap().groups[0].outcome.settings[0].setting.target.0
     };
     assert_eq!(dial("1 mb"), Length::inch_fraction(213, 16));
@@ -171,9 +173,11 @@ fn the_lead_chooses_which_end_is_kept() {
 fn an_assembly_waits_for_all_its_parts() {
     let mut walker = Walker::of(STAND);
     walker.op = 30;
-    let Due::Shut { reasons, openable: true } = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Blocked { reasons, openable: true } = walker.task() else {
+        panic!("{:?}", walker.task())
+    };
     assert_eq!(reasons, ["op 10 (measure leg) is not finished"]);
-    let lines = ready(&walker.stand());
+    let lines = ready(&walker.context());
     let at = |part: &str| lines.iter().find(|line| line.part == part).unwrap();
     assert!(at("leg").is_ready());
     assert!(!at("rail").is_ready(), "the shoulder is only planned");
@@ -192,27 +196,27 @@ fn the_next_crew_measures_the_last_piece_again() {
         walker.on();
         walker.enter(size);
     }
-    let event = leave(&walker.stand(), "bell rang");
+    let event = leave(&walker.context(), "bell rang");
     assert!(matches!(event, Event::Left { done: 2, to_go: 7, .. }));
     walker.push(vec![event]);
-    let lines = handover(&walker.stand());
+    let lines = handover(&walker.context());
     assert!(lines.iter().any(|line| line.contains("fence at 1.345")), "{lines:?}");
     assert!(lines.iter().any(|line| line.contains("Done: leg setup 1, leg 1.")), "{lines:?}");
     assert!(lines.iter().any(|line| line.contains("leg 2 to leg 4")), "{lines:?}");
 
     // The same hands a little later just go on.
-    assert!(!matches!(walker.on(), Due::Read { why: ReadWhy::Bridge, .. }));
+    assert!(!matches!(walker.on(), Task::Read { why: ReadReason::Bridge, .. }));
     walker.who = Some("KT".to_owned());
-    let Due::Read { piece, why: ReadWhy::Bridge, .. } = walker.on() else {
-        panic!("{:?}", walker.due())
+    let Task::Read { piece, why: ReadReason::Bridge, .. } = walker.on() else {
+        panic!("{:?}", walker.task())
     };
     assert_eq!(walker.state.name(&piece), "leg 1");
     // 0.005 more than the 0.003 the calipers can be off by.
     walker.enter("1.357");
     let last = walker.state.readings.last().unwrap();
-    let said = advice(&walker.stand(), last).unwrap();
+    let said = advice(&walker.context(), last).unwrap();
     assert!(said.next.iter().any(|line| line.starts_with("It read 1.352 before")), "{said:?}");
-    assert!(!matches!(walker.on(), Due::Read { why: ReadWhy::Bridge, .. }));
+    assert!(!matches!(walker.on(), Task::Read { why: ReadReason::Bridge, .. }));
 }
 
 /// Two stools have eight legs, two of each hand; the setup piece proves the
@@ -223,7 +227,7 @@ fn all_of_one_hand_go_through_before_the_next() {
     walker.op = 80;
     walker.push(vec![Event::GateOpened { op: 80, why: "MB: a trial".to_owned() }]);
     let order: Vec<String> =
-        walker.stand().pieces().iter().map(|piece| walker.name(&piece.id)).collect();
+        walker.context().pieces().iter().map(|piece| walker.name(&piece.id)).collect();
     assert_eq!(
         order,
         [
@@ -243,7 +247,7 @@ fn all_of_one_hand_go_through_before_the_next() {
         ]
     );
     let tally = |walker: &Walker| {
-        let hands = walker.stand().hands_through();
+        let hands = walker.context().hands_through();
         hands.iter().map(|(hand, done, all)| format!("{hand} {done}/{all}")).collect::<Vec<_>>()
     };
     assert_eq!(
@@ -255,9 +259,9 @@ fn all_of_one_hand_go_through_before_the_next() {
         if walker.plainly() {
             continue;
         }
-        let Due::Read { piece, check, .. } = walker.due() else { panic!("{:?}", walker.due()) };
+        let Task::Read { piece, check, .. } = walker.task() else { panic!("{:?}", walker.task()) };
         // A mortise may be deeper, not shallower: the middle is surely in.
-        let held = walker.stand().limits(&piece, check).unwrap().limits;
+        let held = walker.context().limits(&piece, check).unwrap().limits;
         let middle = (held.low.unwrap() + held.high.unwrap()) / 2;
         walker.enter(&middle.decimal(Unit::Inch, 4));
     }
@@ -268,7 +272,7 @@ fn all_of_one_hand_go_through_before_the_next() {
     );
     // At the saw left and right lie alike.
     walker.op = 60;
-    assert!(walker.stand().hands_through().is_empty());
+    assert!(walker.context().hands_through().is_empty());
 }
 
 #[test]
@@ -278,13 +282,13 @@ fn who_is_not_passed_begins_with_the_lead_beside() {
     walker.shop.people.insert("TK".to_owned(), person(false));
     walker.shop.people.insert("AR".to_owned(), person(true));
     walker.who = Some("TK".to_owned());
-    assert!(matches!(walker.due(), Due::Caution { .. }));
+    assert!(matches!(walker.task(), Task::Caution { .. }));
     for refused in ["", "tk", "12"] {
         assert!(walker.try_enter(refused).is_err(), "{refused}");
     }
     let events = walker.enter("ar");
     assert!(matches!(&events[..], [Event::CautionRead { beside: Some(lead), .. }] if lead == "AR"));
-    assert!(!matches!(walker.due(), Due::Caution { .. }));
+    assert!(!matches!(walker.task(), Task::Caution { .. }));
     // The lead needs nobody beside.
     walker.who = Some("AR".to_owned());
     let events = walker.enter("");
@@ -304,8 +308,8 @@ fn an_operation_taken_up_again_names_what_shifts_with_it() {
     let set = walker.to_set();
     walker.enter(&set.readout.shown(set.dial.0));
     walker.op = 50;
-    assert_eq!(walker.stand().disturbs(), [("rail mortise".to_owned(), 80)]);
+    assert_eq!(walker.context().disturbs(), [("rail mortise".to_owned(), 80)]);
     // Rails have other faces.
     walker.op = 150;
-    assert!(walker.stand().disturbs().is_empty());
+    assert!(walker.context().disturbs().is_empty());
 }

@@ -1,20 +1,15 @@
 //! Invented batches: the same on every machine, marked as invented wherever
 //! they are shown, and off by exactly what was made to go wrong.
 
-use std::path::Path;
-use std::process::Command;
-
+use crate::bench::{benchway_at_home, snapshot};
+use crate::drawn::{self, ASCII, drawn};
 use crate::walker::{SHOP, read_route, read_shop};
-use benchway::journal::{Event, Home, Line, OpenBatch, State};
+use benchway::journal::{Event, Home, JournalLine, OpenBatch, State};
 use benchway::measure::{Length, Unit};
 use benchway::route::{BUNDLED, Role, Route, bundled};
 use benchway::simulate::{CannotInvent, Fault, STATION, Settings, invent, named};
-use benchway::tui::screens::draw;
-use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage};
 use benchway::work::is_finished;
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 
 /// Ten slats and two spares, everything measured on every piece.
 const SLATS: &str = r#"{
@@ -48,7 +43,7 @@ fn faults(texts: &[&str], route: &Route) -> Vec<Fault> {
 
 /// Slats measured by a crew whose machines and gauges don't scatter, and whose
 /// lead takes all as they come.
-fn as_they_fell(texts: &[&str]) -> Vec<Line> {
+fn as_they_fell(texts: &[&str]) -> Vec<JournalLine> {
     let route = read_route(SLATS);
     let settings = Settings {
         faults: faults(texts, &route),
@@ -60,7 +55,7 @@ fn as_they_fell(texts: &[&str]) -> Vec<Line> {
 }
 
 /// What stands of a feature at an operation, in thousandths, in cut order.
-fn series(lines: &[Line], op: u32, feature: &str) -> Vec<f64> {
+fn series(lines: &[JournalLine], op: u32, feature: &str) -> Vec<f64> {
     let state = State::fold(lines);
     let mut found = Vec::new();
     for piece in &state.pieces {
@@ -72,7 +67,7 @@ fn series(lines: &[Line], op: u32, feature: &str) -> Vec<f64> {
     found
 }
 
-fn reads(lines: &[Line], op: u32, feature: &str, expected: impl Fn(u32) -> f64) {
+fn reads(lines: &[JournalLine], op: u32, feature: &str, expected: impl Fn(u32) -> f64) {
     let found = series(lines, op, feature);
     assert_eq!(found.len(), 12, "every piece is measured at op {op}");
     for (place, size) in (1..).zip(found) {
@@ -242,7 +237,7 @@ fn one_long_piece_is_cut_again() {
         .readings
         .iter()
         .filter(|reading| reading.taken.op == 60 && reading.taken.piece.0 == "invented-7")
-        .map(|reading| (reading.taken.size().expect("a number"), reading.struck))
+        .map(|reading| (reading.taken.size().expect("a number"), reading.voided))
         .collect();
     let long = Length::thousandths(20_125);
     assert_eq!(of_seven, [(long, true), (long, false), (Length::INCH * 20, false)]);
@@ -268,15 +263,7 @@ fn a_seed_means_the_same_batch_on_every_machine() {
     let lines = invent(&route, &shop, &settings).expect("a batch");
     let text: Vec<String> =
         series(&lines, 60, "length").iter().map(|size| format!("{size:.1}")).collect();
-    same_as_kept("seed-7-lengths", &text.join("\n"));
-}
-
-fn same_as_kept(name: &str, text: &str) {
-    let mut settings = insta::Settings::clone_current();
-    settings.set_snapshot_path(concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots"));
-    settings.set_prepend_module_to_snapshot(false);
-    settings.set_omit_expression(true);
-    settings.bind(|| insta::assert_snapshot!(name, text));
+    snapshot("seed-7-lengths", &text.join("\n"));
 }
 
 /// With the same seed a fault changes the pieces it befalls, and no others.
@@ -301,7 +288,7 @@ fn a_fault_is_all_that_differs_from_a_batch_without_it() {
 
 /// Every line is one that could have been written: of a piece that was there,
 /// whole and not set aside, and the fold of all is what the crew went by.
-fn conserves(lines: &[Line]) {
+fn conserves(lines: &[JournalLine]) {
     let mut state = State::default();
     for (order, line) in lines.iter().enumerate() {
         assert_eq!(
@@ -334,7 +321,7 @@ fn walked_to_the_end(stem: &str, texts: &[&str]) {
         assert_eq!(tally.to_go, 0, "{stem} op {}", step.op);
         assert!(tally.done >= part.per_set as usize, "{stem} op {}: {tally:?}", step.op);
     }
-    let setup = |line: &&Line| match &line.event {
+    let setup = |line: &&JournalLine| match &line.event {
         Event::Reading(taken) => {
             state.piece(&taken.piece).is_some_and(|piece| piece.label.role == Role::Setup)
         }
@@ -402,30 +389,13 @@ fn faults_that_do_not_fit_are_refused_in_a_sentence() {
     ] {
         let settings = Settings { faults: faults(&[text], &route), ..Settings::default() };
         match invent(&route, &shop, &settings) {
-            Err(CannotInvent::Fault { fault: 0, what, .. }) => {
-                assert!(what.contains(said), "{text}: {what}");
+            Err(CannotInvent::Fault(why)) => {
+                assert_eq!(why.place, 0);
+                assert!(why.what.contains(said), "{text}: {why}");
             }
             other => panic!("{text}: {:?}", other.map(|lines| lines.len())),
         }
     }
-}
-
-struct Said {
-    code: Option<i32>,
-    out: String,
-    err: String,
-}
-
-fn benchway(home: &Path, arguments: &[&str]) -> Said {
-    let ran = Command::new(env!("CARGO_BIN_EXE_benchway"))
-        .args(arguments)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .env_clear()
-        .env("BENCHWAY_HOME", home)
-        .output()
-        .expect("the program was built with these tests");
-    let text = |bytes| String::from_utf8(bytes).expect("only text is printed");
-    Said { code: ran.status.code(), out: text(ran.stdout), err: text(ran.stderr) }
 }
 
 #[test]
@@ -433,8 +403,8 @@ fn an_invented_batch_says_so_first_and_everywhere() {
     let place = tempfile::tempdir().expect("a folder for the test");
     let home = place.path();
     let arguments = ["simulate", "reading-stool", "--sets", "1", "--until", "40", "--name", "mine"];
-    let said = benchway(home, &[&arguments[..], &["--fault", "op 30 creep 1/64"]].concat());
-    assert_eq!((said.code, said.err.as_str()), (Some(0), ""));
+    let said = benchway_at_home(home, &[&arguments[..], &["--fault", "op 30 creep 1/64"]].concat());
+    assert_eq!((said.code, said.err.as_str()), (0, ""));
     assert!(said.out.contains("an invented batch"), "{}", said.out);
     // In the journal, before anything else.
     let journal = home.join("invented-mine/invented.jsonl");
@@ -444,13 +414,13 @@ fn an_invented_batch_says_so_first_and_everywhere() {
         r#""event":{"invented":{"seed":1,"faults":["op 30 creep 1/64 over the batch"]}}"#
     ));
     // In lists and exports.
-    let listed = benchway(home, &["batches"]);
+    let listed = benchway_at_home(home, &["batches"]);
     assert!(listed.out.starts_with("invented-mine  Lantern reading stool  invented; op 50"));
-    let exported = benchway(home, &["export", "invented-mine"]);
+    let exported = benchway_at_home(home, &["export", "invented-mine"]);
     let mut rows = exported.out.lines();
     assert!(rows.next().expect("a heading").ends_with(",invented"));
     assert!(rows.clone().count() > 5 && rows.all(|row| row.ends_with(",true")));
-    let json = benchway(home, &["export", "invented-mine", "--format", "json"]);
+    let json = benchway_at_home(home, &["export", "invented-mine", "--format", "json"]);
     assert!(json.out.contains(r#""invented": true"#));
     // On the machine screen, at whatever station it is opened.
     let at = Home::locate(Some(home.to_owned())).expect("a folder was named");
@@ -458,22 +428,20 @@ fn an_invented_batch_says_so_first_and_everywhere() {
     let snapshot = open.snapshot();
     assert!(snapshot.damage.is_empty(), "{:?}", snapshot.damage);
     let now = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
-    let mut app = App::new(Theme { colour: false, ascii: true }, now);
+    let mut app = App::new(ASCII);
     app.update(AppMessage::Opened(Box::new(snapshot), now));
-    let mut terminal = Terminal::new(TestBackend::new(80, 24)).expect("a screen in memory");
-    terminal.draw(|frame| draw(&app, frame)).expect("it draws");
-    let screen = terminal.backend().to_string();
+    let screen = drawn::text(&drawn(&app, 80, 24));
     assert!(screen.lines().next().expect("a title").contains("invented: op 50"), "{screen}");
     // The same name twice is refused, and nothing is harmed.
-    let again = benchway(home, &arguments);
-    assert_eq!(again.code, Some(2));
+    let again = benchway_at_home(home, &arguments);
+    assert_eq!(again.code, 2);
     assert!(again.err.contains("already exists"), "{}", again.err);
 }
 
 #[test]
 fn a_lived_batch_is_never_taken_for_an_invented_one() {
     let lines = as_they_fell(&[]);
-    let lived: Vec<Line> = lines[1..].to_vec();
+    let lived: Vec<JournalLine> = lines[1..].to_vec();
     assert!(State::fold(&lines).invented && !State::fold(&lived).invented);
     let place = tempfile::tempdir().expect("a folder for the test");
     let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
@@ -488,8 +456,8 @@ fn bad_faults_are_shown_with_their_place() {
     let place = tempfile::tempdir().expect("a folder for the test");
     let bad =
         ["simulate", "reading-stool", "--fault", "op 60 crep 1/64", "--fault", "op 60 slip 1/8"];
-    let said = benchway(place.path(), &bad);
-    assert_eq!((said.code, said.out.as_str()), (Some(2), ""));
+    let said = benchway_at_home(place.path(), &bad);
+    assert_eq!((said.code, said.out.as_str()), (2, ""));
     for part in [
         "--fault:1:7",
         "op 60 crep 1/64",
@@ -500,7 +468,7 @@ fn bad_faults_are_shown_with_their_place() {
         assert!(said.err.contains(part), "{part}\n{}", said.err);
     }
     let unfit = ["simulate", "reading-stool", "--sets", "1", "--fault", "op 65 creep 1/64"];
-    let said = benchway(place.path(), &unfit);
+    let said = benchway_at_home(place.path(), &unfit);
     assert!(
         said.err.contains("the route has no op 65\n  help: the route has 10, 20"),
         "{}",

@@ -7,8 +7,10 @@ use std::path::Path;
 
 use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
-use benchway::work::{Due, due, is_finished, verdict_of};
+use benchway::work::{Task, is_finished, task, verdict_of};
 use tempfile::TempDir;
+
+use crate::walker::lengths_in_thousandths;
 
 const NAME: &str = "quay-bench 2026-11-25";
 
@@ -24,10 +26,6 @@ fn kept(version: &str) -> (TempDir, Home) {
     }
     let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
     (place, home)
-}
-
-fn thousandths(sizes: &[i64]) -> Vec<Length> {
-    sizes.iter().map(|size| Length::thousandths(*size)).collect()
 }
 
 /// The expected numbers were read off the files by eye.
@@ -54,7 +52,7 @@ fn version_1_still_reads() {
         .filter(|reading| reading.taken.op == 40 && reading.taken.piece.0 != "chop-saw-1")
         .filter_map(|reading| reading.taken.size())
         .collect();
-    assert_eq!(slats, thousandths(&[876, 875, 877, 877, 874, 876, 873]));
+    assert_eq!(slats, lengths_in_thousandths(&[876, 875, 877, 877, 874, 876, 873]));
 
     // Their mean: 6.128 / 7 in = 155.6512 / 7 mm = 22.235 886 mm to the nanometre.
     assert_eq!(state.made.len(), 1);
@@ -68,7 +66,7 @@ fn version_1_still_reads() {
         .filter(|reading| reading.taken.op == 30 && reading.taken.piece.0 == "chop-saw-1")
         .map(|reading| {
             let is_in = verdict_of(&reading.taken) == Verdict::In;
-            (reading.taken.size(), is_in, reading.struck)
+            (reading.taken.size(), is_in, reading.voided)
         })
         .collect();
     assert_eq!(
@@ -106,15 +104,15 @@ fn decisions_that_version_1_held_in_text_still_count() {
     // same, so at half past eight op 20 is finished and op 30 may begin.
     let at = "2026-11-26T08:30:00+01:00".parse().expect("a time with its zone");
     assert!(is_finished(&batch.route, state, 20));
-    let there = batch.stand(30, Some("MB"), at);
-    assert!(!matches!(due(&there), Due::Shut { .. }), "{:?}", due(&there));
+    let there = batch.context(30, Some("MB"), at);
+    assert!(!matches!(task(&there), Task::Blocked { .. }), "{:?}", task(&there));
 
     // Line 22 skipped measuring rail 1 again, and line 28 left the difference from
     // 24.001 to 24.019 at that: a minute later only closing op 30 is left.
     let at = "2026-11-27T06:39:00+01:00".parse().expect("a time with its zone");
-    let there = batch.stand(30, Some("TK"), at);
+    let there = batch.context(30, Some("TK"), at);
     assert_eq!(state.setups[&30].bridge, None);
-    assert_eq!(due(&there), Due::Close { done: 6, aside: 0 });
+    assert_eq!(task(&there), Task::Close { done: 6, aside: 0 });
 
     // The two numbers nobody asked for, the two decisions, what was said at leaving
     // and an ordinary note can all be read.

@@ -2,11 +2,13 @@
 //! truth is known. Nothing may be learned from a batch in which nothing is wrong.
 
 use std::fs;
-use std::process::Command;
 
+use crate::bench::benchway_in;
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::document::Document;
-use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId, State, TakenReading, encode};
+use benchway::journal::{
+    Decision, Event, GaugeSays, JournalLine, PieceId, State, TakenReading, encode,
+};
 use benchway::learn::{
     Fed, Figure, File, FileChange, Files, Journal, Lesson, ScaleReading, Topic, allowance_needed,
     learn, minutes, offset, scatter, share_taken, spares, twice,
@@ -38,14 +40,14 @@ const SLATS: &str = r#"{
   ]
 }"#;
 
-fn invented(route: &Route, shop: &Shop, seed: u32, faults: &[&str]) -> Vec<Line> {
+fn invented(route: &Route, shop: &Shop, seed: u32, faults: &[&str]) -> Vec<JournalLine> {
     let faults =
         faults.iter().map(|text| Fault::parse(text, route.unit).expect("a good fault")).collect();
     let settings = Settings { seed, faults, ..Settings::default() };
     invent(route, shop, &settings).expect("a batch")
 }
 
-fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[Line]) -> Vec<Lesson> {
+fn learned(route: &Route, shop: &Shop, now: &Shop, lines: &[JournalLine]) -> Vec<Lesson> {
     let state = State::fold(lines);
     let journal = Journal { route, shop, lines, state: &state };
     learn(&[journal], Files { shop: now, route })
@@ -394,7 +396,7 @@ fn reads(op: u32, piece: &PieceId, feature: &str, size: Length) -> Event {
     Event::Reading(TakenReading {
         op,
         piece: piece.clone(),
-        feature: feature.to_owned(),
+        feature: feature.into(),
         says: GaugeSays::Size(size),
         typed: String::new(),
         gauge: "calipers".to_owned(),
@@ -585,16 +587,9 @@ fn home_with_a_batch(faults: &[&str]) -> TempDir {
     home
 }
 
-fn benchway(home: &TempDir, words: &[&str]) -> (i32, String, String) {
-    let output = Command::new(env!("CARGO_BIN_EXE_benchway"))
-        .args(words)
-        .current_dir(home.path())
-        .env_clear()
-        .env("BENCHWAY_HOME", home.path())
-        .output()
-        .expect("the program was built with these tests");
-    let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("text");
-    (output.status.code().unwrap_or(-1), text(output.stdout), text(output.stderr))
+fn run(home: &TempDir, words: &[&str]) -> (i32, String, String) {
+    let said = benchway_in(home.path(), home.path(), words);
+    (said.code, said.out, said.err)
 }
 
 #[test]
@@ -604,22 +599,22 @@ fn a_change_is_written_only_where_it_is_told_to_and_once() {
     let now = || fs::read_to_string(&file).expect("the file is there");
     let with_shop = ["learn", "slats", "--shop", "our-shop.json"];
 
-    let (code, said, _) = benchway(&home, &with_shop);
+    let (code, said, _) = run(&home, &with_shop);
     assert_eq!(code, 1, "{said}");
     assert!(said.contains("Proposed for our-shop.json"), "{said}");
     assert!(said.contains("-      \"tools\": { \"crosscut blade\""), "{said}");
     assert_eq!(now(), SHOP, "nothing is written unasked");
 
     let apply = [&with_shop[..], &["--apply"]].concat();
-    let (code, said, error) = benchway(&home, &apply);
+    let (code, said, error) = run(&home, &apply);
     assert_eq!(code, 0, "{said}{error}");
     assert!(said.contains("Written to our-shop.json"), "{said}");
     let differing = now().lines().zip(SHOP.lines()).filter(|(now, was)| now != was).count();
     assert_eq!(differing, 1);
-    let (code, said, _) = benchway(&home, &["check", "our-shop.json"]);
+    let (code, said, _) = run(&home, &["check", "our-shop.json"]);
     assert_eq!((code, said.as_str()), (0, "our-shop.json: no errors, no warnings\n"));
 
-    let (code, said, _) = benchway(&home, &apply);
+    let (code, said, _) = run(&home, &apply);
     assert_eq!(code, 0);
     assert!(said.contains("Nothing to change in the files."), "{said}");
 }
@@ -632,7 +627,7 @@ fn what_a_batch_keeps_is_never_written() {
         (&["learn", "slats", "--apply", "--shop", "slats/shop.json"], "as they were when it began"),
         (&["learn", "slats", "--apply", "--route", "reading-stool"], "only a file can be written"),
     ] {
-        let (code, said, error) = benchway(&home, words);
+        let (code, said, error) = run(&home, words);
         assert_eq!((code, said.as_str()), (2, ""), "{error}");
         assert!(error.contains("nothing was written") && error.contains(why), "{error}");
     }
@@ -643,7 +638,7 @@ fn what_a_batch_keeps_is_never_written() {
 #[test]
 fn an_invented_batch_changes_no_file() {
     let home = home_with_a_batch(&[]);
-    let (code, ..) = benchway(
+    let (code, ..) = run(
         &home,
         &[
             "simulate",
@@ -658,10 +653,10 @@ fn an_invented_batch_changes_no_file() {
     );
     assert_eq!(code, 0);
     let words = ["learn", "invented-reading-stool-1", "--shop", "our-shop.json", "--apply"];
-    let (code, _, error) = benchway(&home, &words);
+    let (code, _, error) = run(&home, &words);
     assert_eq!(code, 2);
     assert!(error.contains("an invented batch teaches nothing"), "{error}");
     assert_eq!(fs::read_to_string(home.path().join("our-shop.json")).expect("it is there"), SHOP);
-    let (_, said, _) = benchway(&home, &words[..2]);
+    let (_, said, _) = run(&home, &words[..2]);
     assert!(said.contains("Invented, for practice"), "{said}");
 }

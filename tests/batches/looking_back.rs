@@ -3,25 +3,17 @@
 
 use std::sync::Arc;
 
-use crate::walker::{SHOP, STOOL, read_route, read_shop};
-use benchway::journal::{Line, Snapshot, State};
-use benchway::plan::walk;
+use crate::bench::snapshot;
+use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
+use crate::walker::{SHOP, STOOL, read_route, read_shop, snapshot_of};
+use benchway::journal::JournalLine;
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::simulate::{Fault, Settings, invent, named};
-use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Screen};
 use chrono::{DateTime, Duration, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
-
-const PLAIN: Theme = Theme { colour: false, ascii: false };
-const COLOUR: Theme = Theme { colour: true, ascii: false };
-const ASCII: Theme = Theme { colour: false, ascii: true };
-
-const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (120, 40)];
 
 /// Someone who looks back on a batch.
 struct Lead {
@@ -30,7 +22,7 @@ struct Lead {
 }
 
 /// Four sets of stools through their tenons, with what was made to go wrong.
-fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<Line>) {
+fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<JournalLine>) {
     let mut route = read_route(STOOL);
     route.make_sets(4).expect("four sets");
     let shop = read_shop(SHOP);
@@ -45,26 +37,12 @@ fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<Line>) {
     (Arc::new(route), Arc::new(shop), lines)
 }
 
-fn snapshot_of(route: &Arc<Route>, shop: &Arc<Shop>, lines: &[Line]) -> Snapshot {
-    let state = State::fold(lines);
-    let plan = walk(route, shop, &state.known());
-    Snapshot {
-        name: named("stools"),
-        station: "cart".to_owned(),
-        route: Arc::clone(route),
-        shop: Arc::clone(shop),
-        plan: Arc::new(plan),
-        state: Arc::new(state),
-        damage: Vec::new(),
-    }
-}
-
 impl Lead {
     fn on(faults: &[&str], until: u32, theme: Theme) -> Lead {
         let (route, shop, lines) = stools(faults, until);
         let now = lines.last().expect("a batch has lines").at;
-        let mut app = App::new(theme, now);
-        let snapshot = snapshot_of(&route, &shop, &lines);
+        let mut app = App::new(theme);
+        let snapshot = snapshot_of(&named("stools"), &route, &shop, &lines);
         app.update(AppMessage::Opened(Box::new(snapshot), now));
         Lead { app, now }
     }
@@ -85,13 +63,7 @@ impl Lead {
     }
 
     fn text(&self, width: u16, height: u16) -> String {
-        let backend = TestBackend::new(width, height);
-        let mut terminal = Terminal::new(backend).expect("a backend in memory");
-        terminal.draw(|frame| draw(&self.app, frame)).expect("a backend in memory");
-        let buffer = terminal.backend().buffer().clone();
-        let rows = buffer.content().chunks(buffer.area.width.into());
-        let lines = rows.map(|row| row.iter().map(|cell| cell.symbol()).collect::<String>());
-        lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
+        text(&drawn(&self.app, width, height))
     }
 
     /// Down to the row that says so, on the screen of what went out.
@@ -105,14 +77,6 @@ impl Lead {
         }
         panic!("no row says {words}:\n{}", self.text(120, 40));
     }
-}
-
-fn snapshot(name: &str, text: &str) {
-    let mut settings = insta::Settings::clone_current();
-    settings.set_snapshot_path(concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots"));
-    settings.set_prepend_module_to_snapshot(false);
-    settings.set_omit_expression(true);
-    settings.bind(|| insta::assert_snapshot!(name, text));
 }
 
 fn at_all_sizes(name: &str, lead: &Lead) {
@@ -131,18 +95,18 @@ const BELT: &str = "op 50 belt change -0.012 after piece 9";
 fn what_went_out_then_the_story_then_the_way_back() {
     let mut lead = Lead::on(&[BELT], 170, PLAIN);
     lead.key(Y);
-    assert_eq!(lead.app.screen, Screen::Review);
+    assert_eq!(lead.app.screen(), Screen::Review);
     at_all_sizes("went-out", &lead);
 
     lead.down_to("op 50 sand leg").key(KeyCode::Enter);
-    assert_eq!(lead.app.screen, Screen::Series);
+    assert_eq!(lead.app.screen(), Screen::Series);
     let shown = lead.text(80, 24);
     assert!(shown.contains("It moved between leg 9 and leg 10"), "{shown}");
     assert!(shown.contains("leg 10: 1.237, wanted 1.250: too thin by 0.005"), "{shown}");
     at_all_sizes("series", &lead);
 
     lead.keys(&[KeyCode::Right, KeyCode::Enter]);
-    assert_eq!(lead.app.screen, Screen::Attribution);
+    assert_eq!(lead.app.screen(), Screen::Attribution);
     let shown = lead.text(80, 24);
     assert!(shown.contains("leg 11: what each operation added"), "{shown}");
     assert!(shown.contains("Good at op 40, out at op 50"), "{shown}");
@@ -155,21 +119,21 @@ fn what_went_out_then_the_story_then_the_way_back() {
     let shown = lead.text(120, 40);
     assert!(shown.lines().any(|line| line.starts_with("> op 50 sand leg")), "{shown}");
     lead.key(KeyCode::Esc);
-    assert_eq!(lead.app.screen, Screen::Machine);
-    assert!(lead.app.look.is_none(), "what was found is not kept while the work goes on");
+    assert_eq!(lead.app.screen(), Screen::Machine);
+    assert!(lead.app.review().is_none(), "what was found is not kept while the work goes on");
 }
 
 #[test]
 fn a_piece_is_followed_back_from_the_list_of_pieces() {
     let mut lead = Lead::on(&[BELT], 170, PLAIN);
     lead.keys(&[KeyCode::F(4), KeyCode::Down, KeyCode::Down]);
-    let piece = lead.app.selected;
+    let piece = lead.app.selected();
     lead.key(KeyCode::Enter);
-    assert_eq!(lead.app.screen, Screen::Attribution);
+    assert_eq!(lead.app.screen(), Screen::Attribution);
     lead.key(KeyCode::Esc);
-    assert_eq!((lead.app.screen, lead.app.selected), (Screen::Pieces, piece));
+    assert_eq!((lead.app.screen(), lead.app.selected()), (Screen::Pieces, piece));
     lead.keys(&[KeyCode::Enter, KeyCode::Char('w')]);
-    assert_eq!(lead.app.screen, Screen::Machine);
+    assert_eq!(lead.app.screen(), Screen::Machine);
 }
 
 /// By hand: dust leaves a rail short and never long, and the crew may not say why.
@@ -207,7 +171,7 @@ fn a_gauge_tells_its_own_story_on_every_screen() {
         if screen == Screen::Review {
             lead.down_to("From op 60, leg 1 on the calipers read 0.012 more");
         }
-        assert_eq!(lead.app.screen, screen);
+        assert_eq!(lead.app.screen(), screen);
         let shown = lead.text(120, 40);
         assert!(shown.contains("look at the zero"), "{shown}");
     }
@@ -239,7 +203,7 @@ fn every_screen_of_an_invented_batch_says_so() {
         lead.keys(keys);
         for (width, height) in SIZES {
             let shown = lead.text(width, height);
-            assert!(shown.starts_with("invented: "), "{:?}\n{shown}", lead.app.screen);
+            assert!(shown.starts_with("invented: "), "{:?}\n{shown}", lead.app.screen());
         }
     }
 }
@@ -250,13 +214,13 @@ fn every_screen_of_an_invented_batch_says_so() {
 fn what_other_stations_wrote_is_looked_at_again() {
     let (route, shop, lines) = stools(&[BELT], 170);
     let now = lines.last().expect("a batch has lines").at;
-    let mut lead = Lead { app: App::new(PLAIN, now), now };
-    let half = snapshot_of(&route, &shop, &lines[..lines.len() - 40]);
+    let mut lead = Lead { app: App::new(PLAIN), now };
+    let half = snapshot_of(&named("stools"), &route, &shop, &lines[..lines.len() - 40]);
     lead.app.update(AppMessage::Opened(Box::new(half), now));
     lead.key(Y).down_to("op 50 sand leg").keys(&[KeyCode::Enter, KeyCode::Right]);
-    let readings = |lead: &Lead| lead.app.look.as_ref().expect("looking").findings.readings;
+    let readings = |lead: &Lead| lead.app.review().expect("looking").findings.readings;
     let (before, shown) = (readings(&lead), lead.text(80, 24));
-    let whole = snapshot_of(&route, &shop, &lines);
+    let whole = snapshot_of(&named("stools"), &route, &shop, &lines);
     lead.app.update(AppMessage::Refreshed(Box::new(whole)));
     assert!(readings(&lead) > before);
     assert_eq!(lead.text(80, 24), shown);

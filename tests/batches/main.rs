@@ -1,16 +1,19 @@
 //! Batches walked in memory: what is asked, what an answer records, and what the
 //! records teach.
 
+#[path = "../support/bench/mod.rs"]
+mod bench;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
 mod advising;
+mod boards;
 mod deciding;
+mod drawn;
 mod invented;
 mod journal_format;
 mod learning;
 mod looking_back;
-mod rack;
 mod reviewing;
 mod screens;
 mod sentinels;

@@ -28,7 +28,7 @@ fn reads(
     Event::Reading(TakenReading {
         op,
         piece: piece.clone(),
-        feature: feature.to_owned(),
+        feature: feature.into(),
         says: GaugeSays::Size(size),
         typed: String::new(),
         gauge: "calipers".to_owned(),

@@ -3,24 +3,19 @@
 
 use std::sync::Arc;
 
+use crate::bench::snapshot;
+use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
 use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
 use benchway::journal::Snapshot;
 use benchway::route::Route;
 use benchway::shop::Shop;
-use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
-use benchway::work::{BatchRow, Due};
+use benchway::work::{BatchRow, Task};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use ratatui::Terminal;
-use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
-
-const PLAIN: Theme = Theme { colour: false, ascii: false };
-const COLOUR: Theme = Theme { colour: true, ascii: false };
-const ASCII: Theme = Theme { colour: false, ascii: true };
 
 /// One set of stools, walked by keys.
 struct Desk {
@@ -34,7 +29,7 @@ impl Desk {
     fn on(walker: Walker, theme: Theme) -> Desk {
         let mut route = read_route(STOOL);
         route.make_sets(1).expect("one set");
-        let app = App::new(theme, walker.now);
+        let app = App::new(theme);
         let mut desk =
             Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)) };
         let (snapshot, now) = (desk.snapshot(), desk.walker.now);
@@ -89,18 +84,6 @@ impl Desk {
     }
 }
 
-fn drawn(app: &App, width: u16, height: u16) -> Buffer {
-    let mut terminal = Terminal::new(TestBackend::new(width, height)).expect("a backend in memory");
-    terminal.draw(|frame| draw(app, frame)).expect("a backend in memory");
-    terminal.backend().buffer().clone()
-}
-
-fn text(buffer: &Buffer) -> String {
-    let rows = buffer.content().chunks(buffer.area.width.into());
-    let lines = rows.map(|row| row.iter().map(|cell| cell.symbol()).collect::<String>());
-    lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
-}
-
 /// A letter for how each cell looks: `r` reverse, `b` bold, a capital where
 /// it is coloured too, a dot for plain writing.
 fn styles(buffer: &Buffer) -> String {
@@ -125,16 +108,6 @@ fn styles(buffer: &Buffer) -> String {
     lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
 
-fn snapshot(name: &str, text: &str) {
-    let mut settings = insta::Settings::clone_current();
-    settings.set_snapshot_path(concat!(env!("CARGO_MANIFEST_DIR"), "/snapshots"));
-    settings.set_prepend_module_to_snapshot(false);
-    settings.set_omit_expression(true);
-    settings.bind(|| insta::assert_snapshot!(name, text));
-}
-
-const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (120, 40)];
-
 fn at_all_sizes(name: &str, desk: &Desk) {
     for (width, height) in SIZES {
         snapshot(&format!("screen-{name}-{width}x{height}"), &text(&desk.drawn(width, height)));
@@ -157,7 +130,7 @@ fn the_number_to_dial() {
     let mut desk = at_the_saw(PLAIN);
     // Cautions, zero, tool.
     desk.enter(&["", "1.000", ""]);
-    assert_eq!(desk.app.screen, Screen::Machine);
+    assert_eq!(desk.app.screen(), Screen::Machine);
     at_all_sizes("fence-to-set", &desk);
 }
 
@@ -232,9 +205,9 @@ fn shy() -> Desk {
     walker.op = 50;
     for _ in 0..200 {
         match walker.on() {
-            benchway::work::Due::Read { .. } => walker.enter("1.1875"),
-            benchway::work::Due::Decide { .. } => walker.enter("a mb all shy alike"),
-            benchway::work::Due::Close { .. } => {
+            benchway::work::Task::Read { .. } => walker.enter("1.1875"),
+            benchway::work::Task::Decide { .. } => walker.enter("a mb all shy alike"),
+            benchway::work::Task::Close { .. } => {
                 walker.enter("");
                 break;
             }
@@ -265,7 +238,7 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
     let mut walker = Walker::stool(1);
     while let Some(op) = walker.next_op().filter(|op| *op < 80) {
         walker.to_size(op);
-        if let Due::Accept(_) = walker.due() {
+        if let Task::Accept(_) = walker.task() {
             walker.enter("MB");
         }
     }
@@ -274,15 +247,15 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
     desk.enter(&["mb"]);
     desk.walker.who = Some("MB".to_owned());
     for _ in 0..60 {
-        let due = desk.walker.due();
-        if let Due::Tick { .. } = due {
+        let task = desk.walker.task();
+        if let Task::Tick { .. } = task {
             break;
         }
-        let text = crew::well(&desk.walker.stand(), &due).expect("nothing goes wrong");
+        let text = crew::well(&desk.walker.context(), &task).expect("nothing goes wrong");
         desk.enter(&[&text]);
     }
     let shown = text(&desk.drawn(80, 24));
-    let Due::Tick { piece } = desk.walker.due() else { panic!("{:?}", desk.walker.due()) };
+    let Task::Tick { piece } = desk.walker.task() else { panic!("{:?}", desk.walker.task()) };
     let label = &desk.walker.state.piece(&piece).expect("a leg").label;
     let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
     let lines: Vec<&str> = shown.lines().collect();
@@ -301,8 +274,7 @@ fn help_is_printed_from_the_keys() {
 
 #[test]
 fn the_opening_lists_batches_and_routes() {
-    let walker = Walker::stool(1);
-    let mut app = App::new(PLAIN, walker.now);
+    let mut app = App::new(PLAIN);
     let batches = vec![BatchRow {
         name: "spring stools".to_owned(),
         route: "Lantern reading stool".to_owned(),
@@ -355,7 +327,7 @@ fn two_enters_of_a_gauge_count_once() {
 }
 
 /// At the rack, by the keys that lead there; boards as a lead tells them.
-fn at_the_rack(theme: Theme) -> Desk {
+fn at_boards(theme: Theme) -> Desk {
     let mut desk = Desk::on(Walker::stool(1), theme);
     desk.enter(&["mb"]);
     desk.key(KeyCode::Char('r')).key(KeyCode::Up).key(KeyCode::Enter);
@@ -405,7 +377,7 @@ fn a_board_is_told_at_the_rack() {
 
 #[test]
 fn a_layout_is_put_to_the_lead_and_drawn_mark_by_mark() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     two_boards(&mut desk);
     at_two_sizes("rack-more", &desk);
     desk.enter(&[""]);
@@ -418,7 +390,7 @@ fn a_layout_is_put_to_the_lead_and_drawn_mark_by_mark() {
 
 #[test]
 fn the_rack_in_plain_signs() {
-    let mut desk = at_the_rack(ASCII);
+    let mut desk = at_boards(ASCII);
     two_boards(&mut desk);
     desk.enter(&["", "mb", ""]);
     let shown = text(&desk.drawn(80, 24));
@@ -430,44 +402,44 @@ fn the_rack_in_plain_signs() {
 /// said last.
 #[test]
 fn backspace_at_the_rack() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     desk.enter(&["A"]);
     desk.letters("as");
     desk.key(KeyCode::Backspace).key(KeyCode::Backspace);
-    assert_eq!(desk.walker.state.rack.boards.len(), 1);
+    assert_eq!(desk.walker.state.boards.all.len(), 1);
     desk.key(KeyCode::Backspace);
-    assert!(desk.walker.state.rack.boards.is_empty());
+    assert!(desk.walker.state.boards.all.is_empty());
     // A letter is no command while words are due.
     desk.letters("q");
-    assert_eq!(desk.app.entry.value(), "q");
-    assert_eq!(desk.app.screen, Screen::Machine);
+    assert_eq!(desk.app.typed(), "q");
+    assert_eq!(desk.app.screen(), Screen::Machine);
 }
 
 /// A text that was refused stays to be seen, and then stands in the way of a
 /// plain Enter: Esc clears it. One that wasn't refused Esc leaves alone.
 #[test]
 fn esc_clears_what_was_refused() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     desk.enter(&["A", "whit ash"]);
-    assert_eq!(desk.app.entry.value(), "whit ash");
+    assert_eq!(desk.app.typed(), "whit ash");
     assert!(text(&desk.drawn(80, 24)).contains("Esc clears the line"));
     desk.key(KeyCode::Esc);
-    assert_eq!((desk.app.entry.value(), desk.app.screen), ("", Screen::Machine));
+    assert_eq!((desk.app.typed(), desk.app.screen()), ("", Screen::Machine));
     desk.letters("as");
     desk.key(KeyCode::Esc);
-    assert_eq!(desk.app.entry.value(), "as");
+    assert_eq!(desk.app.typed(), "as");
 }
 
 /// What another station changes stands on the screen only with the next key:
 /// an Enter meant for the mark before must not draw the next one.
 #[test]
 fn an_enter_answers_only_what_was_shown() {
-    let mut desk = at_the_rack(PLAIN);
+    let mut desk = at_boards(PLAIN);
     two_boards(&mut desk);
     desk.enter(&["", "mb"]);
     desk.walker.op = 0;
     desk.walker.enter("");
-    let drawn = |desk: &Desk| desk.walker.state.rack.boards[0].drawn.len();
+    let drawn = |desk: &Desk| desk.walker.state.boards.all[0].drawn.len();
     assert_eq!(drawn(&desk), 1, "by somebody else");
     let snapshot = desk.snapshot();
     desk.app.update(AppMessage::Refreshed(Box::new(snapshot)));

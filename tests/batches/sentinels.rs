@@ -3,7 +3,7 @@
 use crate::walker::{self, Walker, th};
 use benchway::measure::Unit;
 use benchway::review::{findings, repeats};
-use benchway::work::{Why, advice, again};
+use benchway::work::{RepeatCause, advice, repeat_reading};
 
 /// A rail that is only measured, rests and is measured again, then cut.
 const RAILS: &str = r#"{
@@ -33,14 +33,14 @@ fn measured(evening: [i64; 3], morning: [i64; 3]) -> Walker {
             walker.pass_time(14 * 60);
         }
         for _ in 0..40 {
-            use benchway::work::Due;
+            use benchway::work::Task;
             let text = |thousandths: i64| format!("{:.3}", thousandths as f64 / 1000.0);
-            match walker.due() {
-                Due::Zero { .. } => walker.enter(&text(block)),
-                Due::Read { check: 0, .. } => walker.enter(&text(thickness)),
-                Due::Read { .. } => walker.enter(&text(length)),
-                Due::Feed { .. } | Due::Tick { .. } | Due::Close { .. } => walker.enter(""),
-                Due::Finished => break,
+            match walker.task() {
+                Task::Zero { .. } => walker.enter(&text(block)),
+                Task::Read { check: 0, .. } => walker.enter(&text(thickness)),
+                Task::Read { .. } => walker.enter(&text(length)),
+                Task::Feed { .. } | Task::Tick { .. } | Task::Close { .. } => walker.enter(""),
+                Task::Finished => break,
                 other => panic!("{other:?}"),
             };
         }
@@ -48,7 +48,7 @@ fn measured(evening: [i64; 3], morning: [i64; 3]) -> Walker {
     walker
 }
 
-fn why(walker: &Walker, feature: &str) -> Why {
+fn why(walker: &Walker, feature: &str) -> RepeatCause {
     let days = repeats(&walker.route, &walker.state);
     days.iter().find(|again| again.feature == feature).expect("read again").why
 }
@@ -60,8 +60,8 @@ fn why(walker: &Walker, feature: &str) -> Why {
 #[test]
 fn wood_that_moved_while_the_block_did_not() {
     let walker = measured([1000, 752, 14_000], [1000, 757, 14_000]);
-    assert_eq!(why(&walker, "thickness"), Why::Wood);
-    assert_eq!(why(&walker, "length"), Why::Same);
+    assert_eq!(why(&walker, "thickness"), RepeatCause::Wood);
+    assert_eq!(why(&walker, "length"), RepeatCause::Same);
     let days = repeats(&walker.route, &walker.state);
     let found = days.iter().find(|again| again.feature == "thickness").unwrap();
     assert_eq!((found.by, found.wood(), found.pieces.len()), (th(5), th(5), 2));
@@ -77,12 +77,12 @@ fn wood_that_moved_while_the_block_did_not() {
 #[test]
 fn a_gauge_that_reads_its_block_otherwise() {
     let walker = measured([1000, 752, 14_000], [1003, 757, 14_000]);
-    assert_eq!(why(&walker, "thickness"), Why::Gauge);
+    assert_eq!(why(&walker, "thickness"), RepeatCause::Gauge);
     // 0.010, of which the block has 0.003: 0.007 is left for the wood.
     let walker = measured([1000, 752, 14_000], [1003, 762, 14_000]);
     let days = repeats(&walker.route, &walker.state);
     let found = days.iter().find(|again| again.feature == "thickness").unwrap();
-    assert_eq!((found.why, found.wood()), (Why::Wood, th(7)));
+    assert_eq!((found.why, found.wood()), (RepeatCause::Wood, th(7)));
 }
 
 /// Along its grain wood moves by a tenth or two of a percent from green to dry
@@ -90,8 +90,8 @@ fn a_gauge_that_reads_its_block_otherwise() {
 #[test]
 fn along_the_grain_it_is_the_hand() {
     let walker = measured([1000, 752, 14_000], [1000, 752, 14_010]);
-    assert_eq!(why(&walker, "length"), Why::Hand);
-    assert_eq!(why(&walker, "thickness"), Why::Same);
+    assert_eq!(why(&walker, "length"), RepeatCause::Hand);
+    assert_eq!(why(&walker, "thickness"), RepeatCause::Same);
 }
 
 /// 0.050 on 0.752 is 6.6 %: 18 points, which no stack takes up in a night.
@@ -107,9 +107,9 @@ fn more_than_wood_can_do_is_said() {
 #[test]
 fn the_machine_says_so_at_once() {
     let walker = measured([1000, 752, 14_000], [1000, 757, 14_000]);
-    let of = |reading: &&benchway::journal::Reading| reading.taken.feature == "thickness";
+    let of = |reading: &&benchway::journal::ReadingRecord| reading.taken.feature == "thickness";
     let last = walker.state.readings.iter().rfind(of).unwrap();
-    let said = advice(&walker.stand(), last).unwrap();
+    let said = advice(&walker.context(), last).unwrap();
     assert!(said.next.iter().any(|line| line.contains("the wood moved")), "{said:?}");
 }
 
@@ -122,9 +122,9 @@ fn what_reads_the_same_is_quiet() {
     let mut soon = walker;
     soon.pass_time(-14 * 60);
     let mut last = soon.state.readings.last().unwrap().clone();
-    assert!(again(&soon.route, &soon.state, &last).is_some());
+    assert!(repeat_reading(&soon.route, &soon.state, &last).is_some());
     last.at = soon.state.readings[0].at;
-    assert!(again(&soon.route, &soon.state, &last).is_none());
+    assert!(repeat_reading(&soon.route, &soon.state, &last).is_none());
 }
 
 /// After a cut the two sizes have nothing to do with each other: width is
@@ -132,13 +132,13 @@ fn what_reads_the_same_is_quiet() {
 #[test]
 fn nothing_is_said_across_a_cut() {
     let walker = measured([1000, 752, 14_000], [1000, 757, 14_000]);
-    let of = |reading: &&benchway::journal::Reading| reading.taken.feature == "thickness";
+    let of = |reading: &&benchway::journal::ReadingRecord| reading.taken.feature == "thickness";
     let mut later = walker.state.readings.iter().rfind(of).unwrap().clone();
     later.at += chrono::Duration::hours(20);
     (later.order, later.taken.op) = (later.order + 1000, 30);
-    assert!(again(&walker.route, &walker.state, &later).is_some());
-    later.taken.feature = "width".to_owned();
-    assert!(again(&walker.route, &walker.state, &later).is_none());
+    assert!(repeat_reading(&walker.route, &walker.state, &later).is_some());
+    later.taken.feature = "width".into();
+    assert!(repeat_reading(&walker.route, &walker.state, &later).is_none());
 }
 
 /// A night in an invented batch: 2 points of moisture after the legs were
@@ -158,12 +158,12 @@ fn an_invented_night_is_told_as_wood() {
         repeats(&route, &state)
     };
     let found = of("op 27 movement overnight 2");
-    let moved: Vec<_> = found.iter().filter(|again| again.why != Why::Same).collect();
+    let moved: Vec<_> = found.iter().filter(|again| again.why != RepeatCause::Same).collect();
     // The piece they left off at, measured again in the morning, and the one
     // that was still to be measured.
     assert_eq!(moved.len(), 2, "{found:#?}");
     for moved in moved {
-        assert_eq!(moved.why, Why::Wood);
+        assert_eq!(moved.why, RepeatCause::Wood);
         assert!((moved.by - th(14)).abs() <= moved.uncertainty, "{moved:?}");
     }
 }

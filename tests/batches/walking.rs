@@ -2,12 +2,12 @@
 //! Numbers are worked out by hand beside each test.
 
 use crate::walker::{Walker, read_route, th};
-use benchway::journal::{Decision, Event, GaugeSays, Line, PieceId};
+use benchway::journal::{Decision, Event, GaugeSays, JournalLine, PieceId};
 use benchway::measure::{Unit, Verdict};
 use benchway::route::Role;
 use benchway::work::{
-    Choice, Due, ReadWhy, advice, answer, choices, is_finished, leave, open_gate, questions,
-    wrong_scale,
+    ReadReason, Remedy, Task, advice, choices, handle_input, is_finished, leave, open_gate,
+    questions, wrong_scale,
 };
 
 /// Legs first brought to the sander, then every one a sixteenth shy, which
@@ -20,13 +20,13 @@ fn shy_legs(walker: &mut Walker) {
     for n in 0..200 {
         match walker.on() {
             // 1.1875 is the smallest; the rest a thousandth or two over it.
-            Due::Read { .. } => {
+            Task::Read { .. } => {
                 walker.enter(if n == 6 { "1.1875" } else { "1.189" });
             }
-            Due::Decide { .. } => {
+            Task::Decide { .. } => {
                 walker.enter("a mb a sixteenth shy, the rails follow");
             }
-            Due::Close { .. } => {
+            Task::Close { .. } => {
                 walker.enter("");
                 return;
             }
@@ -43,10 +43,10 @@ fn a_leg_goes_from_the_board_to_the_bench() {
     while let Some(op) = walker.next_op().filter(|op| *op <= 70) {
         walked.push(op);
         walker.to_size(op);
-        if let Due::Accept(_) = walker.due() {
+        if let Task::Accept(_) = walker.task() {
             walker.enter("MB");
         }
-        assert_eq!(walker.due(), Due::Finished, "op {op}");
+        assert_eq!(walker.task(), Task::Finished, "op {op}");
     }
     assert_eq!(walked, [10, 20, 30, 40, 50, 60, 70]);
     // 2 sets of 4, 4 spares and 1 setup piece.
@@ -62,7 +62,7 @@ fn a_leg_goes_from_the_board_to_the_bench() {
 fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
     let mut walker = Walker::stool(2);
     shy_legs(&mut walker);
-    let Due::Accept(proposal) = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Accept(proposal) = walker.task() else { panic!("{:?}", walker.task()) };
     assert_eq!(proposal.made.len(), 1);
     let made = &proposal.made[0];
     assert_eq!((made.dim.as_str(), made.value), ("leg_square", th(1187) + th(1) / 2));
@@ -106,13 +106,13 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
     assert_eq!(told, [(310, "diagonal", "20.097 in"), (410, "diagonal", "18.915 in")]);
     assert_eq!(proposal.keeps[1].unchanged, 34);
 
-    assert!(answer(&walker.stand(), &walker.due(), "").is_err());
+    assert!(handle_input(&walker.context(), &walker.task(), "").is_err());
     let events = walker.enter("1 mb");
     assert!(
         matches!(&events[..], [Event::Kept { keep }, Event::Made(_), Event::Accepted { op: 50, by, changes }]
         if keep == "the base" && by == "MB" && changes.len() == 4)
     );
-    assert_eq!(walker.due(), Due::Finished);
+    assert_eq!(walker.task(), Task::Finished);
     assert!(is_finished(&walker.route, &walker.state, 50));
     let dial =
         |op: u32| walker.plan.operation(op).unwrap().groups[0].outcome.settings[0].dial_text();
@@ -127,7 +127,7 @@ fn what_was_begun_before_stays_where_it_was() {
     walker.enter(&set.readout.shown(set.dial.0));
     walker.enter("");
     shy_legs(&mut walker);
-    let Due::Accept(proposal) = walker.due() else { panic!() };
+    let Task::Accept(proposal) = walker.task() else { panic!() };
     assert!(proposal.keeps[0].changes.iter().all(|change| change.op != 110));
     walker.enter("1 MB");
     let rough = &walker.plan.operation(110).unwrap().groups[0].outcome.settings[0];
@@ -136,7 +136,7 @@ fn what_was_begun_before_stays_where_it_was() {
     walker.op = 110;
     assert_eq!(walker.to_set().dial.0, th(13_500));
     walker.enter("13 1/2");
-    let Due::Tick { piece } = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Tick { piece } = walker.task() else { panic!("{:?}", walker.task()) };
     assert!(!walker.state.is_done(110, &piece));
 }
 
@@ -149,18 +149,18 @@ fn a_wrong_scale_is_on_record_and_nothing_goes_through() {
     assert_eq!(set.readout.shown(set.dial.0), "21");
     let events = walker.enter("21 1/16");
     assert!(matches!(events[..], [Event::Setting { right: false, .. }]));
-    assert_eq!(walker.due(), Due::Set(set.clone()));
+    assert_eq!(walker.task(), Task::Set(set.clone()));
     assert_eq!(walker.state.setups[&10].shown.len(), 1);
     assert_eq!(
         wrong_scale(&set, th(21_062)),
         "It should show 21: 0.062 too high. Nothing through yet."
     );
     walker.enter("21");
-    assert!(matches!(walker.due(), Due::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Tick { .. }));
     // Taken back one by one, to the very first; both stay on the record.
-    walker.take_back();
-    assert!(matches!(walker.due(), Due::Set(_)));
-    walker.take_back();
+    walker.void();
+    assert!(matches!(walker.task(), Task::Set(_)));
+    walker.void();
     assert!(walker.state.setups.get(&10).is_none_or(|setup| setup.shown.is_empty()));
     assert!(walker.lines.iter().filter(|l| matches!(l.event, Event::Setting { .. })).count() == 2);
 }
@@ -202,20 +202,21 @@ const RAIL: &str = r#"{
 #[test]
 fn a_first_piece_too_long_moves_the_stop_and_is_cut_again() {
     let mut walker = Walker::of(RAIL);
-    let Due::Read { why: ReadWhy::First, piece, .. } = walker.on() else { panic!() };
+    let Task::Read { why: ReadReason::First, piece, .. } = walker.on() else { panic!() };
     // 12.560 is 0.060 over the target and 0.029 over the limit of 12.53125.
     walker.enter("12.560");
-    let due = walker.due();
-    let Due::Decide { verdict: Verdict::TooBig { again: true, .. }, first: true, .. } = due else {
-        panic!("{due:?}")
+    let task = walker.task();
+    let Task::Decide { verdict: Verdict::TooBig { again: true, .. }, first: true, .. } = task
+    else {
+        panic!("{task:?}")
     };
-    assert_eq!(choices(&walker.stand(), &due)[0], Choice::MoveTheSetting);
+    assert_eq!(choices(&walker.context(), &task)[0], Remedy::MoveTheSetting);
     walker.enter("");
-    let Due::Set(set) = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Set(set) = walker.task() else { panic!("{:?}", walker.task()) };
     // 12.496 - 0.060.
     assert_eq!((set.dial.0, set.moved), (th(12_436), th(-60)));
     walker.enter("12.436");
-    let Due::Read { why: ReadWhy::First, piece: again, .. } = walker.due() else { panic!() };
+    let Task::Read { why: ReadReason::First, piece: again, .. } = walker.task() else { panic!() };
     assert_eq!(again, piece);
     let events = walker.enter("12.501");
     assert!(matches!(
@@ -223,7 +224,7 @@ fn a_first_piece_too_long_moves_the_stop_and_is_cut_again() {
         [Event::Reading(_), Event::FirstPiece { .. }, Event::Done { by_reading: true, .. }]
     ));
     assert_eq!(walker.state.setups[&10].first_piece, Some(piece));
-    assert!(matches!(walker.due(), Due::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Tick { .. }));
     // The plan now shows the dial as it was moved.
     assert_eq!(
         walker.plan.operation(10).unwrap().groups[0].outcome.settings[0].dial_text(),
@@ -234,32 +235,32 @@ fn a_first_piece_too_long_moves_the_stop_and_is_cut_again() {
 #[test]
 fn a_first_piece_too_short_is_set_aside_and_the_next_one_proves() {
     let mut walker = Walker::of(RAIL);
-    let Due::Read { piece, .. } = walker.on() else { panic!() };
+    let Task::Read { piece, .. } = walker.on() else { panic!() };
     walker.enter("12.4505");
     walker.enter("");
     assert!(walker.state.piece(&piece).unwrap().aside.is_some());
     // 0.0495 short; the scale moves in thousandths, leaving wood on: 0.050.
-    let Due::Set(set) = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Set(set) = walker.task() else { panic!("{:?}", walker.task()) };
     assert_eq!(set.dial.0, th(12_546));
     walker.enter("12.546");
-    let Due::Read { why: ReadWhy::First, piece: next, .. } = walker.due() else { panic!() };
+    let Task::Read { why: ReadReason::First, piece: next, .. } = walker.task() else { panic!() };
     assert_eq!(walker.name(&next), "rail 2");
     walker.enter("12.5");
     let before = walker.state.clone();
     // One key takes back the reading with its tick and its proof.
-    walker.take_back();
+    walker.void();
     assert!(!walker.state.is_done(10, &next));
     assert_eq!(walker.state.setups[&10].first_piece, None);
-    assert!(walker.state.readings.last().unwrap().struck);
+    assert!(walker.state.readings.last().unwrap().voided);
     walker.enter("12.5");
     assert_eq!(walker.state.setups[&10].done, before.setups[&10].done);
     // Setting and decision are one answer each.
-    walker.take_back();
-    walker.take_back();
-    walker.take_back();
+    walker.void();
+    walker.void();
+    walker.void();
     assert!(walker.state.piece(&piece).unwrap().aside.is_none());
     assert!(walker.state.setups[&10].moves.is_empty());
-    assert!(matches!(walker.due(), Due::Decide { first: true, .. }));
+    assert!(matches!(walker.task(), Task::Decide { first: true, .. }));
 }
 
 #[test]
@@ -273,18 +274,18 @@ fn sixteen_rails_are_bisected_in_four_readings() {
     let mut between = 0;
     let closed = loop {
         match walker.on() {
-            Due::Read { piece, why, .. } => {
-                between += u32::from(why == ReadWhy::Between);
+            Task::Read { piece, why, .. } => {
+                between += u32::from(why == ReadReason::Between);
                 let text = size(&walker.name(&piece));
                 walker.enter(text);
             }
-            due => break due,
+            task => break task,
         }
     };
     assert!(between <= 4, "{between}");
-    assert_eq!(closed, Due::Close { done: 16, aside: 0 });
+    assert_eq!(closed, Task::Close { done: 16, aside: 0 });
     let last = walker.state.readings.last().unwrap().clone();
-    let said = advice(&walker.stand(), &last).unwrap();
+    let said = advice(&walker.context(), &last).unwrap();
     assert!(
         said.next.contains(&"It moved between the pieces cut 7th and 8th.".to_owned()),
         "{said:?}"
@@ -298,12 +299,12 @@ fn bisecting_can_be_left() {
     walker.enter("12.500");
     walker.on();
     walker.enter("12.520");
-    assert!(matches!(walker.on(), Due::Read { why: ReadWhy::Between, .. }));
+    assert!(matches!(walker.on(), Task::Read { why: ReadReason::Between, .. }));
     walker.enter("x");
-    assert_eq!(walker.due(), Due::Close { done: 16, aside: 0 });
+    assert_eq!(walker.task(), Task::Close { done: 16, aside: 0 });
     walker.enter("");
-    walker.take_back();
-    assert!(matches!(walker.due(), Due::Close { .. }));
+    walker.void();
+    assert!(matches!(walker.task(), Task::Close { .. }));
 }
 
 #[test]
@@ -311,14 +312,14 @@ fn the_last_piece_set_aside_is_stood_for_by_the_one_before() {
     let mut walker = Walker::of(RAIL);
     walker.on();
     walker.enter("12.500");
-    let Due::Read { piece, .. } = walker.on() else { panic!() };
+    let Task::Read { piece, .. } = walker.on() else { panic!() };
     assert_eq!(walker.name(&piece), "rail 16");
     walker.enter("12.4");
     walker.enter("s split");
-    let Due::Read { piece, .. } = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Read { piece, .. } = walker.task() else { panic!("{:?}", walker.task()) };
     assert_eq!(walker.name(&piece), "rail 15");
     walker.enter("12.5");
-    assert_eq!(walker.on(), Due::Close { done: 15, aside: 1 });
+    assert_eq!(walker.on(), Task::Close { done: 15, aside: 1 });
 }
 
 #[test]
@@ -327,23 +328,23 @@ fn too_close_to_call_is_measured_again_or_accepted() {
     walker.on();
     // 12.530 is inside 12.53125 by 0.00125, and calipers are off by 0.003.
     walker.enter("12.530");
-    let due = walker.due();
-    assert!(matches!(due, Due::Decide { verdict: Verdict::TooClose { .. }, .. }));
-    assert_eq!(choices(&walker.stand(), &due)[0], Choice::MeasureAgain);
+    let task = walker.task();
+    assert!(matches!(task, Task::Decide { verdict: Verdict::TooClose { .. }, .. }));
+    assert_eq!(choices(&walker.context(), &task)[0], Remedy::MeasureAgain);
     assert!(walker.try_enter("sand it").is_err());
     assert!(walker.try_enter("12.5").is_err());
     walker.enter("m");
-    assert!(matches!(walker.due(), Due::Read { .. }));
-    assert!(walker.state.readings[0].struck);
+    assert!(matches!(walker.task(), Task::Read { .. }));
+    assert!(walker.state.readings[0].voided);
     walker.enter("12.530");
     assert!(walker.try_enter("a").is_err());
     assert!(walker.try_enter("a mb").is_err());
     walker.enter("a mb good enough for a rail");
-    assert!(matches!(walker.due(), Due::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Tick { .. }));
     assert_eq!(walker.state.setups[&10].done.len(), 1);
     // The decision goes back with everything it brought about.
-    walker.take_back();
-    assert!(matches!(walker.due(), Due::Decide { .. }));
+    walker.void();
+    assert!(matches!(walker.task(), Task::Decide { .. }));
     assert!(walker.state.setups[&10].done.is_empty());
     assert_eq!(walker.state.setups[&10].first_piece, None);
 }
@@ -352,7 +353,7 @@ fn too_close_to_call_is_measured_again_or_accepted() {
 fn gauges_are_tried_at_the_start_and_again_in_time() {
     let mut walker = Walker::of(&RAIL.replace("first, last", "all"));
     walker.enter("");
-    assert!(matches!(walker.due(), Due::Zero { .. }));
+    assert!(matches!(walker.task(), Task::Zero { .. }));
     // 0.004 off on a block of 1 in, with calipers good to 0.003.
     let refused = walker.try_enter("0.996").unwrap_err();
     assert_eq!(refused.what, "0.996 on a block of 1.000: not zero.");
@@ -360,24 +361,24 @@ fn gauges_are_tried_at_the_start_and_again_in_time() {
     walker.to_set();
     walker.enter("12.496");
     for _ in 0..3 {
-        assert!(matches!(walker.due(), Due::Read { .. }));
+        assert!(matches!(walker.task(), Task::Read { .. }));
         walker.enter("12.5");
     }
     walker.pass_time(29);
-    assert!(matches!(walker.due(), Due::Read { .. }));
+    assert!(matches!(walker.task(), Task::Read { .. }));
     walker.pass_time(1);
-    assert!(matches!(walker.due(), Due::Zero { .. }));
+    assert!(matches!(walker.task(), Task::Zero { .. }));
     walker.enter("1");
-    assert!(matches!(walker.due(), Due::Read { .. }));
+    assert!(matches!(walker.task(), Task::Read { .. }));
     // Another station tries its own.
     walker.station = "bench-b".to_owned();
-    assert!(matches!(walker.due(), Due::Zero { .. }));
+    assert!(matches!(walker.task(), Task::Zero { .. }));
     walker.enter("1");
     walker.now += chrono::Duration::hours(20);
     // The next day: cautions first, then the gauge.
-    assert!(matches!(walker.due(), Due::Caution { .. }));
+    assert!(matches!(walker.task(), Task::Caution { .. }));
     walker.enter("");
-    assert!(matches!(walker.due(), Due::Zero { .. }));
+    assert!(matches!(walker.task(), Task::Zero { .. }));
 }
 
 #[test]
@@ -385,29 +386,29 @@ fn twenty_readings_wear_a_zero_out() {
     let route = RAIL.replace("first, last", "all").replace("\"per_set\": 16", "\"per_set\": 24");
     let mut walker = Walker::of(&route);
     for _ in 0..20 {
-        assert!(matches!(walker.on(), Due::Read { .. }));
+        assert!(matches!(walker.on(), Task::Read { .. }));
         walker.enter("12.5");
     }
-    assert!(matches!(walker.due(), Due::Zero { .. }));
+    assert!(matches!(walker.task(), Task::Zero { .. }));
 }
 
 #[test]
 fn cautions_are_read_by_each_person_each_day() {
     let mut walker = Walker::of(RAIL);
     walker.who = None;
-    assert_eq!(walker.due(), Due::Who);
+    assert_eq!(walker.task(), Task::Who);
     assert!(walker.try_enter("").is_err());
     assert!(walker.try_enter("M4").is_err());
     walker.enter("mb, tk");
     assert_eq!(walker.state.people["bench-a"], ["MB", "TK"]);
     for who in ["MB", "TK"] {
         walker.who = Some(who.to_owned());
-        assert!(matches!(walker.due(), Due::Caution { .. }), "{who}");
+        assert!(matches!(walker.task(), Task::Caution { .. }), "{who}");
         walker.enter("");
-        assert!(!matches!(walker.due(), Due::Caution { .. }), "{who}");
+        assert!(!matches!(walker.task(), Task::Caution { .. }), "{who}");
     }
     walker.now += chrono::Duration::days(1);
-    assert!(matches!(walker.due(), Due::Caution { .. }));
+    assert!(matches!(walker.task(), Task::Caution { .. }));
 }
 
 const STRIPS: &str = r#"{
@@ -423,12 +424,12 @@ fn another_tool_has_its_own_cautions() {
     let mut walker = Walker::of(STRIPS);
     walker.to_size(10);
     walker.op = 20;
-    assert!(matches!(walker.due(), Due::Caution { .. }));
+    assert!(matches!(walker.task(), Task::Caution { .. }));
     walker.enter("");
-    assert!(!matches!(walker.due(), Due::Caution { .. }));
+    assert!(!matches!(walker.task(), Task::Caution { .. }));
     walker.route = read_route(&STRIPS.replace("rip blade", "thin rip blade"));
     walker.settle();
-    assert!(matches!(walker.due(), Due::Caution { .. }));
+    assert!(matches!(walker.task(), Task::Caution { .. }));
 }
 
 #[test]
@@ -445,14 +446,14 @@ fn a_machine_used_for_something_else_is_set_and_proved_again() {
     let mut walker = Walker::of(route);
     walker.on();
     walker.enter("10");
-    assert!(matches!(walker.due(), Due::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Tick { .. }));
     walker.op = 20;
     assert_eq!(walker.to_set().dial.0, th(8_996));
     walker.enter("8.996");
     walker.op = 10;
     assert_eq!(walker.to_set().dial.0, th(9_996));
     walker.enter("9.996");
-    let Due::Read { why: ReadWhy::First, piece, .. } = walker.due() else { panic!() };
+    let Task::Read { why: ReadReason::First, piece, .. } = walker.task() else { panic!() };
     assert_eq!(walker.name(&piece), "one 2");
 }
 
@@ -462,27 +463,27 @@ fn another_tool_voids_the_first_piece_and_the_settings() {
     // The depth is asked for once; face, then edge, are fed at it.
     walker.op = 10;
     let mut asked = 0;
-    while !matches!(walker.due(), Due::Close { .. }) {
-        asked += u32::from(matches!(walker.due(), Due::Set(_)));
+    while !matches!(walker.task(), Task::Close { .. }) {
+        asked += u32::from(matches!(walker.task(), Task::Set(_)));
         assert!(walker.plainly());
     }
     assert_eq!(asked, 1);
     walker.enter("");
     walker.op = 20;
-    assert!(matches!(walker.on(), Due::Read { .. }));
+    assert!(matches!(walker.on(), Task::Read { .. }));
     walker.enter("2");
-    assert!(matches!(walker.due(), Due::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Tick { .. }));
     // Somebody puts the thin blade in for something else.
     let (machine, tool) = ("cabinet saw".to_owned(), "thin rip blade".to_owned());
     walker.push(vec![Event::Tool { op: 90, machine, tool }]);
-    assert!(matches!(walker.due(), Due::Tool { .. }));
+    assert!(matches!(walker.task(), Task::Tool { .. }));
     walker.enter("");
     assert_eq!(walker.state.setups[&20].first_piece, None);
     assert_eq!(walker.to_set().setting, "fence");
     walker.plainly();
     assert_eq!(walker.to_set().setting, "blade height");
     walker.plainly();
-    let Due::Read { why: ReadWhy::First, piece, .. } = walker.due() else { panic!() };
+    let Task::Read { why: ReadReason::First, piece, .. } = walker.task() else { panic!() };
     assert_eq!(walker.name(&piece), "strip 2");
 }
 
@@ -490,20 +491,20 @@ fn another_tool_voids_the_first_piece_and_the_settings() {
 fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
     let mut walker = Walker::stool(1);
     walker.op = 20;
-    let due = walker.due();
-    let Due::Shut { reasons, openable: true } = &due else { panic!("{due:?}") };
+    let task = walker.task();
+    let Task::Blocked { reasons, openable: true } = &task else { panic!("{task:?}") };
     assert_eq!(reasons, &["op 10 (crosscut) is not finished for these pieces"]);
     assert!(walker.try_enter("").is_err());
-    assert!(open_gate(&walker.stand(), &due, "mb").is_err());
-    let events = open_gate(&walker.stand(), &due, "mb cut at the yard").unwrap();
+    assert!(open_gate(&walker.context(), &task, "mb").is_err());
+    let events = open_gate(&walker.context(), &task, "mb cut at the yard").unwrap();
     assert!(
         matches!(&events[..], [Event::GateOpened { op: 20, why }] if why == "MB: cut at the yard")
     );
     walker.push(events);
-    assert!(!matches!(walker.due(), Due::Shut { .. }));
+    assert!(!matches!(walker.task(), Task::Blocked { .. }));
     // Length that can't be put back waits for the legs.
     walker.op = 160;
-    let Due::Shut { reasons, .. } = walker.due() else { panic!() };
+    let Task::Blocked { reasons, .. } = walker.task() else { panic!() };
     assert!(
         reasons.contains(
             &"leg_square is only planned: it is measured at op 50, and this cut can't be undone"
@@ -514,9 +515,9 @@ fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
 
     let mut walker =
         Walker::of(&RAIL.replace("\"12 1/2\"", "\"3 1/2\"").replace("\"14\"", "\"3 7/8\""));
-    let due = walker.due();
-    assert!(matches!(due, Due::Shut { openable: false, .. }), "{due:?}");
-    assert!(open_gate(&walker.stand(), &due, "mb just this once").is_err());
+    let task = walker.task();
+    assert!(matches!(task, Task::Blocked { openable: false, .. }), "{task:?}");
+    assert!(open_gate(&walker.context(), &task, "mb just this once").is_err());
     assert!(walker.try_enter("").is_err());
 }
 
@@ -525,11 +526,11 @@ fn a_closed_operation_reopens_when_that_is_taken_back() {
     let mut walker = Walker::stool(1);
     walker.to_size(10);
     assert!(walker.state.is_closed(10));
-    walker.take_back();
+    walker.void();
     assert!(!walker.state.is_closed(10));
-    assert!(matches!(walker.due(), Due::Close { .. }));
-    walker.take_back();
-    assert!(matches!(walker.due(), Due::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Close { .. }));
+    walker.void();
+    assert!(matches!(walker.task(), Task::Tick { .. }));
 }
 
 /// A rest of 12 hours before the first of two cuts: opened once, the second
@@ -544,20 +545,20 @@ fn one_opening_is_enough_for_a_wait() {
     let mut walker = Walker::of(&route);
     let opens = |walker: &mut Walker, op: u32| {
         walker.op = op;
-        let due = walker.due();
-        let Due::Shut { reasons, openable: true } = &due else { panic!("{due:?}") };
+        let task = walker.task();
+        let Task::Blocked { reasons, openable: true } = &task else { panic!("{task:?}") };
         assert!(reasons.iter().all(|why| why.contains("not before")), "{reasons:?}");
-        let events = open_gate(&walker.stand(), &due, "mb it is dry enough").unwrap();
+        let events = open_gate(&walker.context(), &task, "mb it is dry enough").unwrap();
         walker.push(events);
     };
     walker.op = 4;
     walker.on();
     walker.enter("");
     opens(&mut walker, 5);
-    assert!(matches!(walker.on(), Due::Close { .. }));
+    assert!(matches!(walker.on(), Task::Close { .. }));
     walker.enter("");
     walker.op = 10;
-    assert!(!matches!(walker.due(), Due::Shut { .. }), "{:?}", walker.due());
+    assert!(!matches!(walker.task(), Task::Blocked { .. }), "{:?}", walker.task());
     // Rested anew, for whatever reason, it is another wait.
     let timer = Event::Timer { op: 4, minutes: 600, what: "the wood to rest".to_owned() };
     walker.push(vec![timer]);
@@ -571,13 +572,13 @@ fn what_is_waited_for_falls_with_the_closing_that_began_it() {
         "\"operations\": [ { \"op\": 5, \"part\": \"rail\", \"do\": \"rest\", \"hours\": 12 },",
     );
     let mut walker = Walker::of(&route);
-    assert!(matches!(walker.on(), Due::Close { .. }));
+    assert!(matches!(walker.on(), Task::Close { .. }));
     walker.enter("");
     assert_eq!(walker.state.waits.len(), 1);
     walker.op = 10;
-    assert!(matches!(walker.due(), Due::Shut { openable: true, .. }));
+    assert!(matches!(walker.task(), Task::Blocked { openable: true, .. }));
     walker.op = 5;
-    walker.take_back();
+    walker.void();
     assert!(walker.state.waits.is_empty());
     // Closed again later, the clock starts then.
     walker.pass_time(60);
@@ -590,8 +591,8 @@ fn a_piece_that_comes_back_goes_through_what_it_missed() {
     let mut walker = Walker::stool(1);
     walker.op = 10;
     walker.on();
-    walker.take_back();
-    let Due::Tick { piece } = walker.due() else { panic!("{:?}", walker.due()) };
+    walker.void();
+    let Task::Tick { piece } = walker.task() else { panic!("{:?}", walker.task()) };
     let aside = |decision| Event::Decided {
         op: 10,
         piece: piece.clone(),
@@ -600,7 +601,7 @@ fn a_piece_that_comes_back_goes_through_what_it_missed() {
     };
     walker.push(vec![aside(Decision::SetAside)]);
     // 4 legs, 4 spares and a setup piece, less one.
-    assert_eq!(walker.on(), Due::Close { done: 8, aside: 1 });
+    assert_eq!(walker.on(), Task::Close { done: 8, aside: 1 });
     walker.enter("");
     walker.to_size(20);
     assert_eq!(walker.next_op(), Some(30));
@@ -609,15 +610,15 @@ fn a_piece_that_comes_back_goes_through_what_it_missed() {
         assert!(!is_finished(&walker.route, &walker.state, op));
         walker.op = op;
         for _ in 0..20 {
-            if walker.due() == Due::Finished {
+            if walker.task() == Task::Finished {
                 break;
             }
-            let read = matches!(walker.on(), Due::Read { .. });
+            let read = matches!(walker.on(), Task::Read { .. });
             if read {
                 walker.enter("0");
             }
         }
-        assert_eq!(walker.due(), Due::Finished);
+        assert_eq!(walker.task(), Task::Finished);
         assert!(walker.state.is_done(op, &piece));
     }
 }
@@ -637,23 +638,23 @@ fn stretchers_come_apart_where_their_length_is_cut() {
     assert_eq!(blanks.len(), 3);
     walker.op = 210;
     walker.on();
-    walker.take_back();
+    walker.void();
     // The last one has a check in it.
     let (op, piece) = (210, blanks[1].clone());
     let (decision, why) = (Decision::SetAside, "a check right through".to_owned());
     walker.push(vec![Event::Decided { op, piece, decision, why }]);
-    assert_eq!(walker.on(), Due::Close { done: 2, aside: 1 });
+    assert_eq!(walker.on(), Task::Close { done: 2, aside: 1 });
     walker.enter("");
     for op in [220, 230, 240, 250] {
         walker.to_size(op);
     }
     walker.op = 260;
-    let due = walker.due();
-    let events = open_gate(&walker.stand(), &due, "mb only a test").unwrap();
+    let task = walker.task();
+    let events = open_gate(&walker.context(), &task, "mb only a test").unwrap();
     walker.push(events);
-    assert!(matches!(walker.on(), Due::Read { why: ReadWhy::First, .. }));
+    assert!(matches!(walker.on(), Task::Read { why: ReadReason::First, .. }));
     let inside: Vec<String> =
-        walker.stand().pieces().iter().map(|piece| piece.label.to_string()).collect();
+        walker.context().pieces().iter().map(|piece| piece.label.to_string()).collect();
     // Blank 2 held stretchers 3 and 4.
     assert_eq!(inside, ["stretcher 1", "stretcher 2", "stretcher 5 spare", "stretcher 6 spare"]);
     assert!(!walker.state.piece(&blanks[0]).unwrap().whole);
@@ -663,7 +664,7 @@ fn stretchers_come_apart_where_their_length_is_cut() {
     ids.sort();
     ids.dedup();
     assert_eq!(ids.len(), count);
-    for piece in walker.stand().pieces() {
+    for piece in walker.context().pieces() {
         assert!(walker.state.is_done(250, &piece.id));
         assert_eq!(piece.from.as_ref(), Some(&blanks[if piece.label.number < 3 { 0 } else { 2 }]));
     }
@@ -678,10 +679,12 @@ fn what_comes_late_or_is_struck_is_asked_and_changes_nothing() {
     walker.enter("1 MB");
     assert!(questions(&walker.state).is_empty());
     let value = walker.state.made[0].made.value;
-    let of_the_legs = |line: &&Line| matches!(&line.event, Event::Reading(taken) if taken.op == 50);
+    let of_the_legs =
+        |line: &&JournalLine| matches!(&line.event, Event::Reading(taken) if taken.op == 50);
     let read = walker.lines.iter().rfind(of_the_legs).unwrap().clone();
     // A reading another station wrote before it had seen the acceptance.
-    let mut late = Line { station: "sander".into(), n: 1, after: read.after, ..read.clone() };
+    let mut late =
+        JournalLine { station: "sander".into(), n: 1, after: read.after, ..read.clone() };
     if let Event::Reading(taken) = &mut late.event {
         taken.says = GaugeSays::Size(th(1_150));
         taken.typed = "1.150".into();
@@ -696,7 +699,7 @@ fn what_comes_late_or_is_struck_is_asked_and_changes_nothing() {
         ]
     );
     assert_eq!(walker.state.made[0].made.value, value);
-    walker.push(vec![Event::TakenBack { what: read.reference() }]);
+    walker.push(vec![Event::Voided { what: read.reference() }]);
     assert!(questions(&walker.state)[0].contains("1 struck out since"));
     assert_eq!(walker.state.made[0].made.value, value);
     assert!(is_finished(&walker.route, &walker.state, 50));
@@ -717,10 +720,10 @@ const FITTED: &str = r#"{
 fn fitted(to: &str) -> Walker {
     let mut walker = Walker::of(&FITTED.replace("SHELF", to));
     for opening in ["12.010", "12.100", "12.010"] {
-        assert!(matches!(walker.on(), Due::Read { .. }));
+        assert!(matches!(walker.on(), Task::Read { .. }));
         walker.enter(opening);
     }
-    assert_eq!(walker.on(), Due::Close { done: 3, aside: 0 });
+    assert_eq!(walker.on(), Task::Close { done: 3, aside: 0 });
     walker.enter("");
     walker.enter("MB");
     walker.op = 20;
@@ -732,21 +735,21 @@ fn sets_with_their_own_size_have_one_dial_for_each_value() {
     let mut walker = fitted("shelf");
     let mut dials = Vec::new();
     loop {
-        match walker.due() {
-            Due::Set(set) => {
+        match walker.task() {
+            Task::Set(set) => {
                 let names: Vec<String> = set.pieces.iter().map(|p| walker.name(p)).collect();
                 dials.push((set.dial.0, names.join(", ")));
                 walker.plainly();
             }
-            Due::Read { piece, check, .. } => {
+            Task::Read { piece, check, .. } => {
                 let text = walker.target(&piece, check).decimal(Unit::Inch, 4);
                 walker.enter(&text);
             }
-            Due::Close { done, aside } => {
+            Task::Close { done, aside } => {
                 assert_eq!((done, aside), (6, 0));
                 break;
             }
-            _ => assert!(walker.plainly(), "{:?}", walker.due()),
+            _ => assert!(walker.plainly(), "{:?}", walker.task()),
         }
     }
     // 12.010 - 0.125 - 0.004 and 12.100 - 0.125 - 0.004.
@@ -800,7 +803,7 @@ fn heights_on_the_way_are_told_as_settings_are() {
     walker.enter("0.28125");
     walker.on();
     walker.enter("");
-    let Due::Accept(proposal) = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Accept(proposal) = walker.task() else { panic!("{:?}", walker.task()) };
     let changes = &proposal.keeps[0].changes;
     let told: Vec<_> = changes
         .iter()
@@ -832,7 +835,7 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
     }
     walker.on();
     walker.enter("");
-    let Due::Accept(proposal) = walker.due() else { panic!() };
+    let Task::Accept(proposal) = walker.task() else { panic!() };
     // 11 + 2 x 0.980; rollers 11 apart, and an inch under each: nothing under 13.
     assert_eq!(proposal.keeps[0].collisions.len(), 1);
     assert_eq!(proposal.keeps[0].collisions[0].place, 30);
@@ -853,22 +856,22 @@ fn a_stack_too_thick_comes_down_a_step_at_a_time_all_together() {
         walker.to_size(op);
     }
     walker.op = 50;
-    assert!(matches!(walker.on(), Due::Read { why: ReadWhy::First, .. }));
+    assert!(matches!(walker.on(), Task::Read { why: ReadReason::First, .. }));
     walker.enter("1.271");
-    let said = advice(&walker.stand(), walker.state.readings.last().unwrap()).unwrap();
+    let said = advice(&walker.context(), walker.state.readings.last().unwrap()).unwrap();
     assert_eq!(said.headline, "too thick by 0.013: can be cut again");
     assert_eq!(said.next[0], "2 more settings, 0.008 closer each: faces A, B then C, D.");
     walker.enter("v");
     // Everybody comes down to this height first.
-    let Due::Feed { pieces, .. } = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Feed { pieces, .. } = walker.task() else { panic!("{:?}", walker.task()) };
     assert_eq!(pieces.len(), 9);
     walker.enter("");
-    let Due::Set(set) = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Set(set) = walker.task() else { panic!("{:?}", walker.task()) };
     assert_eq!((set.dial.0, set.moved), (th(1_242), th(-8)));
     walker.plainly();
-    assert!(matches!(walker.due(), Due::Read { why: ReadWhy::First, .. }));
+    assert!(matches!(walker.task(), Task::Read { why: ReadReason::First, .. }));
     walker.enter("1.250");
-    let Due::Feed { pieces, .. } = walker.due() else { panic!("{:?}", walker.due()) };
+    let Task::Feed { pieces, .. } = walker.task() else { panic!("{:?}", walker.task()) };
     assert_eq!(pieces.len(), 9);
     walker.to_size(50);
 }
@@ -882,10 +885,10 @@ fn a_change_of_belt_asks_no_height_twice() {
     walker.op = 50;
     let (mut sets, mut tools) = (Vec::new(), Vec::new());
     loop {
-        match walker.due() {
-            Due::Set(set) => sets.push((set.setting, set.pass)),
-            Due::Tool { tool, .. } => tools.push(tool),
-            Due::Read { .. } => break,
+        match walker.task() {
+            Task::Set(set) => sets.push((set.setting, set.pass)),
+            Task::Tool { tool, .. } => tools.push(tool),
+            Task::Read { .. } => break,
             _ => {}
         }
         assert!(walker.plainly());
@@ -905,28 +908,28 @@ fn two_checks_and_a_go_no_go_gauge_on_one_piece() {
         "\"checks\": [ { \"check\": \"end\", \"kind\": \"gap\", \"limits\": \"..1/64\", \"with\": \"straightedge\", \"pieces\": \"first\" }, {",
     );
     let mut walker = Walker::of(&route);
-    assert!(matches!(walker.on(), Due::Read { check: 0, .. }));
+    assert!(matches!(walker.on(), Task::Read { check: 0, .. }));
     assert!(walker.try_enter("0.01").is_err());
     walker.enter("i");
     // One good check doesn't yet prove the piece.
     assert_eq!(walker.state.setups[&10].first_piece, None);
-    assert!(matches!(walker.due(), Due::Read { check: 1, .. }));
+    assert!(matches!(walker.task(), Task::Read { check: 1, .. }));
     walker.enter("12.4");
     walker.enter("a mb used inside");
     assert!(walker.state.setups[&10].first_piece.is_some());
     // Accepting one check says nothing of the other.
-    walker.take_back();
-    walker.take_back();
-    walker.take_back();
+    walker.void();
+    walker.void();
+    walker.void();
     walker.enter("b");
-    assert!(matches!(walker.due(), Due::Decide { check: 0, .. }));
-    let due = walker.due();
-    assert!(!choices(&walker.stand(), &due).contains(&Choice::MoveTheSetting));
+    assert!(matches!(walker.task(), Task::Decide { check: 0, .. }));
+    let task = walker.task();
+    assert!(!choices(&walker.context(), &task).contains(&Remedy::MoveTheSetting));
     walker.enter("a mb planed at the bench");
     assert_eq!(walker.state.setups[&10].first_piece, None);
-    assert!(matches!(walker.due(), Due::Read { check: 1, .. }));
+    assert!(matches!(walker.task(), Task::Read { check: 1, .. }));
     walker.enter("12.4");
-    assert!(matches!(walker.due(), Due::Decide { check: 1, .. }));
+    assert!(matches!(walker.task(), Task::Decide { check: 1, .. }));
 }
 
 #[test]
@@ -934,7 +937,7 @@ fn leaving_says_how_many_are_to_go() {
     let mut walker = Walker::of(RAIL);
     walker.on();
     walker.enter("12.5");
-    let left = leave(&walker.stand(), " the bell ");
+    let left = leave(&walker.context(), " the bell ");
     assert_eq!(left, Event::Left { op: 10, done: 1, to_go: 15, note: "the bell".into() });
     walker.push(vec![left]);
     assert!(walker.state.setups[&10].left.is_some());
@@ -946,7 +949,7 @@ fn leaving_says_how_many_are_to_go() {
 fn only_what_can_be_taken_back_is_struck() {
     let mut walker = Walker::of(RAIL);
     let started = walker.lines[0].reference();
-    walker.push(vec![Event::TakenBack { what: started }]);
+    walker.push(vec![Event::Voided { what: started }]);
     assert_eq!(walker.state.pieces.len(), 16);
 }
 
@@ -961,10 +964,10 @@ fn the_face_cheeks_are_all_cut_before_the_back_cheeks() {
     walker.push(vec![Event::GateOpened { op: 170, why: "MB: a trial".to_owned() }]);
     let mut order = Vec::new();
     let reading = loop {
-        match walker.due() {
-            Due::Set(set) => order.push(set.setting),
-            Due::Feed { faces, .. } => order.push(faces.join(", ")),
-            Due::Read { piece, check, .. } => break (piece, check),
+        match walker.task() {
+            Task::Set(set) => order.push(set.setting),
+            Task::Feed { faces, .. } => order.push(faces.join(", ")),
+            Task::Read { piece, check, .. } => break (piece, check),
             _ => {}
         }
         assert!(walker.plainly());
@@ -973,7 +976,7 @@ fn the_face_cheeks_are_all_cut_before_the_back_cheeks() {
     let back = walker.state.setups[&170].shown.last().unwrap().stored.dial;
     let fat = walker.target(&reading.0, reading.1) + th(8);
     walker.enter(&fat.decimal(Unit::Inch, 4));
-    assert!(matches!(walker.due(), Due::Decide { first: true, .. }), "{:?}", walker.due());
+    assert!(matches!(walker.task(), Task::Decide { first: true, .. }), "{:?}", walker.task());
     walker.enter("v");
     let set = walker.to_set();
     assert_eq!((set.setting.as_str(), set.moved), ("blade height, back down", th(5)));

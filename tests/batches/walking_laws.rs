@@ -2,9 +2,9 @@
 //! lines arrive.
 
 use crate::walker::{MANY, Walker, th};
-use benchway::journal::{Event, Line, State, merge};
+use benchway::journal::{Event, JournalLine, State, merge};
 use benchway::plan::{Known, dimensions, walk};
-use benchway::work::{Due, answer, choices, due, is_finished, open_gate};
+use benchway::work::{Task, choices, handle_input, is_finished, open_gate, task};
 use proptest::prelude::*;
 
 /// A shop's worth of luck; when it runs out everything comes to size.
@@ -17,15 +17,15 @@ impl Luck<'_> {
 }
 
 /// What a legal operator types.
-fn typed(walker: &Walker, now: &Due, luck: &mut Luck<'_>) -> String {
+fn typed(walker: &Walker, now: &Task, luck: &mut Luck<'_>) -> String {
     match now {
-        Due::Who => "mb".to_owned(),
-        Due::Zero { .. } => "1".to_owned(),
-        Due::Set(set) => {
+        Task::Who => "mb".to_owned(),
+        Task::Zero { .. } => "1".to_owned(),
+        Task::Set(set) => {
             let off = luck.next().filter(|n| *n < 20).map_or(0, i64::from);
             set.readout.shown(set.dial.0 + set.readout.step * off)
         }
-        Due::Read { piece, check, .. } => {
+        Task::Read { piece, check, .. } => {
             let target = walker.target(piece, *check);
             let off = match luck.next() {
                 Some(n @ 0..=100) => i64::from(n) - 50,
@@ -33,32 +33,32 @@ fn typed(walker: &Walker, now: &Due, luck: &mut Luck<'_>) -> String {
                 _ => 0,
             };
             let number = (target + th(off)).abs().decimal(benchway::measure::Unit::Inch, 4);
-            let gauge = &walker.stand().planned().expect("planned").checks[*check].gauge;
+            let gauge = &walker.context().planned().expect("planned").checks[*check].gauge;
             if walker.shop.gauges[gauge].entry().is_some() { number } else { "i".to_owned() }
         }
-        Due::Decide { .. } => match luck.next() {
+        Task::Decide { .. } => match luck.next() {
             Some(n) => {
-                let open = choices(&walker.stand(), now);
+                let open = choices(&walker.context(), now);
                 let choice = open[usize::from(n) % open.len()];
                 format!("{} mb so be it", choice.key())
             }
             None => "a mb so be it".to_owned(),
         },
-        Due::Accept(proposal) if proposal.keeps.len() > 1 => "1 mb".to_owned(),
-        Due::Accept(_) => "mb".to_owned(),
+        Task::Accept(proposal) if proposal.keeps.len() > 1 => "1 mb".to_owned(),
+        Task::Accept(_) => "mb".to_owned(),
         _ => String::new(),
     }
 }
 
 /// Walks a batch to its end, giving what was due at each step to `look`.
-fn to_the_end(luck: &[u8], look: &mut dyn FnMut(&Walker, &Due)) -> Walker {
+fn to_the_end(luck: &[u8], look: &mut dyn FnMut(&Walker, &Task)) -> Walker {
     let mut walker = Walker::stool(1);
     let mut luck = Luck(luck.iter());
     let mut stations = ["bench-a", "bench-b", "aside"].iter().cycle();
     for _ in 0..MANY {
         let Some(op) = walker.next_op() else { return walker };
         walker.op = op;
-        let now = walker.due();
+        let now = walker.task();
         look(&walker, &now);
         match luck.next() {
             Some(n) if n < 12 => {
@@ -66,16 +66,16 @@ fn to_the_end(luck: &[u8], look: &mut dyn FnMut(&Walker, &Due)) -> Walker {
                 continue;
             }
             Some(n) if n < 24 => {
-                if let Ok(event) = benchway::work::take_back(&walker.stand()) {
+                if let Ok(event) = benchway::work::void(&walker.context()) {
                     walker.push(vec![event]);
                 }
                 continue;
             }
             _ => {}
         }
-        if let Due::Shut { openable, .. } = now {
+        if let Task::Blocked { openable, .. } = now {
             assert!(openable, "{now:?}");
-            let events = open_gate(&walker.stand(), &now, "mb go on").expect("openable");
+            let events = open_gate(&walker.context(), &now, "mb go on").expect("openable");
             walker.push(events);
             continue;
         }
@@ -83,7 +83,7 @@ fn to_the_end(luck: &[u8], look: &mut dyn FnMut(&Walker, &Due)) -> Walker {
         let answered = walker.try_enter(&text);
         assert!(answered.is_ok(), "{text:?} to {now:?}: {answered:?}");
     }
-    panic!("never through: op {} {:?}", walker.op, walker.due());
+    panic!("never through: op {} {:?}", walker.op, walker.task());
 }
 
 fn luck() -> impl Strategy<Value = Vec<u8>> {
@@ -130,7 +130,7 @@ proptest! {
         keys in prop::collection::vec((any::<u32>(), prop::bool::weighted(0.7)), 1000),
     ) {
         let walker = to_the_end(&luck, &mut |_, _| {});
-        let mut part: Vec<(u32, Line)> = walker
+        let mut part: Vec<(u32, JournalLine)> = walker
             .lines
             .iter()
             .zip(keys.iter().cycle())
@@ -138,17 +138,17 @@ proptest! {
             .map(|(line, (key, _))| (*key, line.clone()))
             .collect();
         part.sort_by_key(|(key, _)| *key);
-        let lines: Vec<Line> = part.into_iter().map(|(_, line)| line).collect();
+        let lines: Vec<JournalLine> = part.into_iter().map(|(_, line)| line).collect();
         let state = State::fold(&lines);
         let plan = walk(&walker.route, &walker.shop, &state.known());
         for step in &walker.route.steps {
-            let stand = benchway::work::Stand {
-                state: &state, plan: &plan, op: step.op, ..walker.stand()
+            let context = benchway::work::WorkContext {
+                state: &state, plan: &plan, op: step.op, ..walker.context()
             };
-            let _ = due(&stand);
+            let _ = task(&context);
             let _ = benchway::work::questions(&state);
             for reading in state.readings.iter().take(20) {
-                let _ = benchway::work::advice(&stand, reading);
+                let _ = benchway::work::advice(&context, reading);
             }
         }
     }
@@ -171,7 +171,7 @@ proptest! {
             40,
         ),
     ) {
-        let mut asked: Vec<Due> = Vec::new();
+        let mut asked: Vec<Task> = Vec::new();
         let mut turn = 0;
         to_the_end(&luck, &mut |walker, now| {
             asked.push(now.clone());
@@ -179,7 +179,7 @@ proptest! {
             // Also what was due long ago, to people who come late.
             for now in [now, &asked[asked.len() / 2], &asked[turn * 7 % asked.len()]] {
                 let text = &texts[turn % texts.len()];
-                match answer(&walker.stand(), now, text) {
+                match handle_input(&walker.context(), now, text) {
                     Ok(events) => assert!(!events.is_empty(), "{text:?} to {now:?}"),
                     Err(refused) => {
                         assert!(!refused.what.is_empty() && refused.help != Some(String::new()));
@@ -200,13 +200,13 @@ fn a_journal_of_strange_lines_is_read_without_complaint() {
         Event::FirstPiece { op: 1, piece: piece.clone() },
         Event::Moved { op: 10, setting: "none".into(), by: th(1), why: String::new() },
         Event::Split { op: 260, from: piece.clone(), into: Vec::new() },
-        Event::TakenBack { what: template.reference() },
+        Event::Voided { what: template.reference() },
         Event::Closed { op: 999, done: 0, aside: 0 },
     ]
     .into_iter()
     .enumerate()
     {
-        lines.push(Line { n: n as u64 + 2, after: n as u64 + 2, event, ..template.clone() });
+        lines.push(JournalLine { n: n as u64 + 2, after: n as u64 + 2, event, ..template.clone() });
     }
     let state = State::fold(&lines);
     assert_eq!(state.pieces.len(), walker.state.pieces.len());

@@ -1,7 +1,7 @@
 //! Where the wood of a batch went, walked in memory from the rack to the last
 //! operation. Numbers are worked out by hand beside each test.
 
-use crate::walker::rack::{LONG, SHORT, at_the_rack, tell};
+use crate::walker::boards::{LONG, SHORT, at_boards, tell};
 use crate::walker::{SHOP, Walker, read_shop};
 use benchway::learn::{Figure, Files, Journal, Topic, learn};
 use benchway::measure::Unit;
@@ -26,7 +26,7 @@ fn square_inches(area: Area) -> f64 {
 
 /// Boards told and laid out, nothing cut yet.
 fn laid_out(boards: &[&[&str]]) -> Walker {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     for (name, board) in ["A", "B", "C"].into_iter().zip(boards) {
         tell(&mut walker, name, board);
     }
@@ -93,7 +93,7 @@ fn a_spare_takes_the_place_of_what_is_lost() {
     let rail = walker.state.pieces.iter().find(|piece| piece.label.to_string() == "rail 1");
     let rail = rail.unwrap().id.clone();
     walker.op = 20;
-    let events = set_aside(&walker.stand(), &rail, "mb a split ran in").unwrap();
+    let events = set_aside(&walker.context(), &rail, "mb a split ran in").unwrap();
     walker.push(events);
     walker.to_size(20);
     let found = all(&walker);
@@ -104,7 +104,7 @@ fn a_spare_takes_the_place_of_what_is_lost() {
 
 #[test]
 fn a_batch_without_boards_tells_of_no_wood() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     through(&mut walker);
     assert!(used(&walker).is_empty());
 }

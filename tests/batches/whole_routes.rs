@@ -3,16 +3,16 @@
 
 use std::collections::HashMap;
 
-use crate::walker::{SHOP, Walker, crew, read_route, read_shop};
+use crate::walker::{SHOP, Walker, crew, in_thousandths, read_route, read_shop};
 use benchway::document::Document;
 use benchway::measure::Length;
 use benchway::operation::Outcome;
-use benchway::operation::drawing::Shape;
+use benchway::operation::drawing::DrawnShape;
 use benchway::plan::{Known, problems, walk};
 use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::MachineView;
-use benchway::work::{Due, Stand, wake_at};
+use benchway::work::{Task, WorkContext, wake_at};
 
 /// Far more answers than one set of anything takes.
 const ANSWERS: usize = 20_000;
@@ -34,46 +34,46 @@ fn seen(
     until: u32,
     reads: &dyn Fn(u32, &str) -> Option<Length>,
     accepts: &str,
-    look: &mut dyn FnMut(&Stand<'_>, &Due),
+    look: &mut dyn FnMut(&WorkContext<'_>, &Task),
 ) {
     for _ in 0..ANSWERS {
         let Some(op) = walker.next_op().filter(|op| *op < until) else { return };
         walker.op = op;
-        let due = walker.due();
-        look(&walker.stand(), &due);
-        match due {
-            Due::Shut { reasons, openable } => {
+        let task = walker.task();
+        look(&walker.context(), &task);
+        match task {
+            Task::Blocked { reasons, openable } => {
                 assert!(openable, "op {op}: {reasons:?}");
-                let wake = wake_at(&walker.stand());
+                let wake = wake_at(&walker.context());
                 walker.now =
                     wake.unwrap_or_else(|| panic!("op {op} is shut for good: {reasons:?}"));
             }
-            due => {
-                let text = answer_to(walker, &due, reads, accepts);
+            task => {
+                let text = answer_to(walker, &task, reads, accepts);
                 walker.enter(&text);
             }
         }
     }
-    panic!("op {}: no end of it: {:?}", walker.op, walker.due());
+    panic!("op {}: no end of it: {:?}", walker.op, walker.task());
 }
 
 fn answer_to(
     walker: &Walker,
-    due: &Due,
+    task: &Task,
     reads: &dyn Fn(u32, &str) -> Option<Length>,
     accepts: &str,
 ) -> String {
-    let stand = walker.stand();
-    match due {
-        Due::Read { check, .. } => {
-            let of = &stand.planned().expect("the operation due").checks[*check].of;
-            reads(stand.op, of).map(|size| crew::typed(&stand, *check, size))
+    let context = walker.context();
+    match task {
+        Task::Read { check, .. } => {
+            let of = &context.planned().expect("the operation due").checks[*check].of;
+            reads(context.op, of).map(|size| crew::typed(&context, *check, size))
         }
-        Due::Accept(proposal) if proposal.keeps.len() > 1 => Some(accepts.to_owned()),
+        Task::Accept(proposal) if proposal.keeps.len() > 1 => Some(accepts.to_owned()),
         _ => None,
     }
-    .or_else(|| crew::well(&stand, due))
-    .unwrap_or_else(|| panic!("op {}: {due:?}", stand.op))
+    .or_else(|| crew::well(&context, task))
+    .unwrap_or_else(|| panic!("op {}: {task:?}", context.op))
 }
 
 /// And on the way every card together says all that is printed of the
@@ -83,26 +83,26 @@ fn every_bundled_route_can_be_walked_to_its_end() {
     for route in BUNDLED {
         let mut walker = begun(route.stem);
         let mut said: HashMap<u32, String> = HashMap::new();
-        seen(&mut walker, u32::MAX, &|_, _| None, "1 MB", &mut |stand, due| {
-            let card = MachineView::of(stand, due);
-            let said = said.entry(stand.op).or_default();
+        seen(&mut walker, u32::MAX, &|_, _| None, "1 MB", &mut |context, task| {
+            let card = MachineView::of(context, task);
+            let said = said.entry(context.op).or_default();
             said.extend([card.now.join(" "), card.details.join(" ")]);
-            if matches!(due, Due::Close { .. }) {
-                is_all_said(stand, &said.to_lowercase());
+            if matches!(task, Task::Close { .. }) {
+                is_all_said(context, &said.to_lowercase());
             }
         });
         crew::is_all_through(&walker.route, &walker.state);
     }
 }
 
-fn is_all_said(stand: &Stand<'_>, said: &str) {
-    let planned = stand.planned().expect("the operation due");
+fn is_all_said(context: &WorkContext<'_>, said: &str) {
+    let planned = context.planned().expect("the operation due");
     for Outcome { steps, facts, .. } in planned.groups.iter().map(|group| &group.outcome) {
         let numbers =
-            facts.iter().flat_map(|fact| [fact.what.clone(), fact.words(stand.route.unit)]);
+            facts.iter().flat_map(|fact| [fact.what.clone(), fact.words(context.route.unit)]);
         for words in steps.iter().chain(&planned.note).cloned().chain(numbers) {
             let is_said = said.contains(&words.to_lowercase());
-            assert!(is_said, "{} {}: {words}\n{said}", stand.route.name, stand.op);
+            assert!(is_said, "{} {}: {words}\n{said}", context.route.name, context.op);
         }
     }
 }
@@ -131,7 +131,7 @@ fn only_what_is_measured_is_marked_to_be_measured() {
                 of_passes.chain([&group.outcome.drawing])
             });
             let mut shapes = drawings.flat_map(|drawing| &drawing.shapes);
-            let marked = shapes.any(|shape| matches!(shape, Shape::MeasureHere { .. }));
+            let marked = shapes.any(|shape| matches!(shape, DrawnShape::MeasureHere { .. }));
             assert!(!marked, "{} op {}", bundled.stem, operation.op);
         }
     }
@@ -194,8 +194,8 @@ fn the_lead_is_told_of_a_spacer_that_is_on_no_scale() {
     let wide =
         |op, of: &str| (op == 155 && of == "apron mortise width").then(|| Length::thousandths(383));
     let mut told = Vec::new();
-    seen(&mut walker, 157, &wide, "1 MB", &mut |stand, due| {
-        if let (155, Due::Accept(proposal)) = (stand.op, due) {
+    seen(&mut walker, 157, &wide, "1 MB", &mut |context, task| {
+        if let (155, Task::Accept(proposal)) = (context.op, task) {
             let changes = &proposal.keeps[0].changes;
             told.extend(changes.iter().filter(|change| change.op == 160).cloned());
         }
@@ -204,10 +204,6 @@ fn the_lead_is_told_of_a_spacer_that_is_on_no_scale() {
         told.iter().map(|c| (c.what.as_str(), c.was_text.as_str(), c.now_text.as_str())).collect();
     assert!(told.contains(&("tenon", "0.371 in", "0.379 in")), "{told:?}");
     assert!(told.contains(&("spacer for tenon and kerf", "0.496 in", "0.504 in")), "{told:?}");
-}
-
-fn thousandths(length: Length) -> i64 {
-    length.ratio(Length::thousandths(1)).round() as i64
 }
 
 /// Common practice, no source; by hand. An opening of 12.100, 1/16 clear on
@@ -226,11 +222,11 @@ fn the_till_of_the_chest_follows_the_opening_it_slides_in() {
         _ => None,
     };
     on(&mut walker, 600, &made, "MB");
-    assert_eq!(thousandths(target(&walker, 550, "fence")), 2_991);
+    assert_eq!(in_thousandths(target(&walker, 550, "fence")), 2_991);
     assert_eq!(target(&walker, 600, "stop"), Length::thousandths(11_975));
     on(&mut walker, 620, &made, "MB");
     assert_eq!(target(&walker, 610, "fence"), Length::thousandths(380));
-    assert_eq!(thousandths(target(&walker, 630, "fence")), 11_468);
+    assert_eq!(in_thousandths(target(&walker, 630, "fence")), 11_468);
 }
 
 /// Common practice, no source; by hand. Openings of 12.110 and 12.140 want
@@ -316,15 +312,15 @@ fn every_panel_goes_through_one_cut_of_a_groove_before_the_next() {
     walker.op = 130;
     let mut fed = Vec::new();
     for _ in 0..ANSWERS {
-        match walker.due() {
-            Due::Set(set) if set.setting == "fence" => fed.push((set.pass, 0)),
-            Due::Feed { pieces, .. } => {
+        match walker.task() {
+            Task::Set(set) if set.setting == "fence" => fed.push((set.pass, 0)),
+            Task::Feed { pieces, .. } => {
                 if let Some(last) = fed.last_mut() {
                     last.1 += pieces.len();
                 }
             }
-            due @ Due::Read { .. } => {
-                let text = crew::well(&walker.stand(), &due).expect("a good size");
+            task @ Task::Read { .. } => {
+                let text = crew::well(&walker.context(), &task).expect("a good size");
                 walker.enter(&text);
                 continue;
             }

@@ -3,16 +3,13 @@
 
 use std::fs;
 
-use crate::bench::{Said, benchway, snapshot};
+use crate::bench::{self, Said, benchway, snapshot};
 use benchway::document::Problem;
 use benchway::measure::{Length, Unit};
+use benchway::prose::Level;
 use benchway::stock::{
     self, BlankNeed, Flaw, FlawKind, Offer, RackBoard, Ruling, Saw, Stretch, Terms,
 };
-
-fn inches(n: i64, d: i64) -> Length {
-    Length::inch_fraction(n, d)
-}
 
 fn terms() -> Terms {
     Terms {
@@ -48,26 +45,30 @@ fn every_column_of_a_list() {
                 B3,white oak,5/4,1 1/4,1-3/16,1.25,8 1/2,10ft,knot 31 to 33 at 0 to 2 hidden; split 0 to 6,1/8,1/2,1/16,7.5 %\n";
     let knot = Flaw {
         kind: FlawKind::Knot,
-        along: Stretch { from: inches(31, 1), to: inches(33, 1) },
-        across: Some(Stretch { from: Length::ZERO, to: inches(2, 1) }),
+        along: Stretch { from: Length::inch_fraction(31, 1), to: Length::inch_fraction(33, 1) },
+        across: Some(Stretch { from: Length::ZERO, to: Length::inch_fraction(2, 1) }),
         ruling: Ruling::Hidden,
     };
     let split = Flaw {
         kind: FlawKind::Split,
-        along: Stretch { from: Length::ZERO, to: inches(6, 1) },
+        along: Stretch { from: Length::ZERO, to: Length::inch_fraction(6, 1) },
         across: None,
         ruling: Ruling::Around,
     };
     let expected = RackBoard {
         name: "B3".to_owned(),
         class: Some("5/4".to_owned()),
-        thickness: [inches(5, 4), inches(19, 16), inches(5, 4)],
-        cup: inches(1, 8),
-        bow: inches(1, 2),
-        wind: inches(1, 16),
+        thickness: [
+            Length::inch_fraction(5, 4),
+            Length::inch_fraction(19, 16),
+            Length::inch_fraction(5, 4),
+        ],
+        cup: Length::inch_fraction(1, 8),
+        bow: Length::inch_fraction(1, 2),
+        wind: Length::inch_fraction(1, 16),
         moisture: Some(7.5),
         flaws: vec![knot, split],
-        ..plain("", Length::ZERO, inches(17, 2), inches(120, 1))
+        ..plain("", Length::ZERO, Length::inch_fraction(17, 2), Length::inch_fraction(120, 1))
     };
     assert_eq!(read(text), Ok(vec![expected]));
 }
@@ -75,8 +76,18 @@ fn every_column_of_a_list() {
 #[test]
 fn the_shortest_list_there_is() {
     let expected = vec![
-        plain("1", inches(1, 1), inches(6, 1), inches(96, 1)),
-        plain("2", inches(2, 1), inches(8, 1), inches(120, 1)),
+        plain(
+            "1",
+            Length::inch_fraction(1, 1),
+            Length::inch_fraction(6, 1),
+            Length::inch_fraction(96, 1),
+        ),
+        plain(
+            "2",
+            Length::inch_fraction(2, 1),
+            Length::inch_fraction(8, 1),
+            Length::inch_fraction(120, 1),
+        ),
     ];
     for text in [
         "thickness,width,length\n1,6,96\n2,8,120\n",
@@ -97,8 +108,8 @@ fn semicolons_leave_the_comma_to_decimals() {
     let text = "board;thickness;width;length;flaws;moisture\n\
                 B1;1,25;8,5;120;\"knot 31,5 to 33; split 0 to 6\";7,5\n";
     let boards = read(text).expect("it is a list");
-    assert_eq!(boards[0].thickness, [inches(5, 4); 3]);
-    assert_eq!(boards[0].width, inches(17, 2));
+    assert_eq!(boards[0].thickness, [Length::inch_fraction(5, 4); 3]);
+    assert_eq!(boards[0].width, Length::inch_fraction(17, 2));
     assert_eq!(boards[0].moisture, Some(7.5));
     assert_eq!(
         stock::format_flaws(&boards[0].flaws, Unit::Inch),
@@ -109,7 +120,15 @@ fn semicolons_leave_the_comma_to_decimals() {
 #[test]
 fn an_inch_sign_is_no_quote() {
     let boards = read("thickness,width,length\n1\",8 1/2\",10'\n").expect("it is a list");
-    assert_eq!(boards, [plain("1", inches(1, 1), inches(17, 2), inches(120, 1))]);
+    assert_eq!(
+        boards,
+        [plain(
+            "1",
+            Length::inch_fraction(1, 1),
+            Length::inch_fraction(17, 2),
+            Length::inch_fraction(120, 1)
+        )]
+    );
 }
 
 /// The problems of a list as one reads them: the sentence, then the help.
@@ -120,8 +139,11 @@ fn sentences(text: &str) -> Vec<String> {
 
 /// Place, sentence and help of a problem, which is an error as all of them are.
 fn said(problem: &Problem) -> String {
-    let text = problem.to_string();
-    text.strip_prefix("error: ").expect("an error").to_owned()
+    assert_eq!(problem.level, Level::Error);
+    let place = problem.place.at.as_ref();
+    let place = place.map(|at| format!("line {}, column {}: ", at.line, at.column));
+    let help = problem.help.as_ref().map(|help| format!(" ({help})"));
+    format!("{}{}{}", place.unwrap_or_default(), problem.what, help.unwrap_or_default())
 }
 
 #[track_caller]
@@ -134,33 +156,32 @@ fn refused(text: &str, words: &[&str]) {
 fn sizes_no_board_has() {
     let list = |row: &str| format!("board,thickness,width,length,cup,bow,wind,moisture\n{row}\n");
     for (row, words) in [
-        ("B1,0,6,96,,,,", "line 2, column 4: a thickness of 0 in: every board has some"),
-        ("B1,1,-6,96,,,,", "line 2, column 6: a width of -6 in: every board has some"),
-        ("B1,1,6,0,,,,", "line 2, column 8: a length of 0 in: every board has some"),
+        ("B1,0,6,96,,,,", "line 2, column 4: the thickness is 0 in: it must be greater than zero"),
+        ("B1,1,-6,96,,,,", "line 2, column 6: the width is -6 in: it must be greater than zero"),
+        ("B1,1,6,0,,,,", "line 2, column 8: the length is 0 in: it must be greater than zero"),
         (
             "B1,1,6,3000,,,,",
-            "line 2, column 8: a length of 3000 in: more than any board's (is its unit right? \
-             `38 mm` and `1 1/2 in` always are)",
+            "line 2, column 8: the length is 3000 in: no board has as much (check its unit: \
+             `38 mm` and `1 1/2 in` are clear)",
         ),
         (
             "B1,1,6,96,-1/8,,,",
-            "line 2, column 11: a cup of -1/8 in (it is how far it stands off, whichever way: \
-             never less than 0)",
+            "line 2, column 11: the cup is -1/8 in (enter how deep it is: never less than 0)",
         ),
         (
             "B1,1,6,96,,1 1/4,,",
-            "line 2, column 12: a bow of 1 1/4 in, deeper than the board is thick (check the \
+            "line 2, column 12: the bow is 1 1/4 in, more than the board is thick (check the \
              number and its unit)",
         ),
         (
             "B1,1,6,96,,,,31",
-            "line 2, column 14: 31 %: above 30 % wood is full of water, and this board is wet \
-             (check the meter; a wet board waits)",
+            "line 2, column 14: 31 %: wood above 30 % is still green (check the meter; let a \
+             green board dry first)",
         ),
         (
             "B1,1,6,96,,,,-2",
-            "line 2, column 14: no wood has less than 0 % of moisture (check the meter, or leave \
-             the field empty)",
+            "line 2, column 14: moisture is never below 0 % (check the meter, or leave the \
+             field empty)",
         ),
         (
             "B1,,6,96,,,,",
@@ -177,8 +198,8 @@ fn three_thicknesses_are_of_one_board() {
     // 1 1/4 to 1/2: 3/4 apart, and half of 1 1/4 is 5/8.
     refused(
         &list("1 1/4,1,1/2,6,96"),
-        &["line 2, column 1: thicknesses from 1/2 in to 1 1/4 in: more than half of it apart \
-           (measure again: no board is sawn as a wedge)"],
+        &["line 2, column 1: the thickness runs from 1/2 in to 1 1/4 in: the difference is \
+           more than half of it (measure again: boards are not sawn to a wedge)"],
     );
     // 1 to 1/2 is just half.
     assert!(read(&list("1,1,1/2,6,96")).is_ok());
@@ -204,10 +225,10 @@ fn flaws_that_are_not_on_the_board_or_on_one_another() {
         ),
         (
             "knot 31 to 33; split 32 to 40",
-            "line 2, column 26: the split at 32 to 40 lies on the knot at 31 to 33 (join them: \
-             split 31 to 40)",
+            "line 2, column 26: the split at 32 to 40 overlaps the knot at 31 to 33 (enter them as \
+             one: split 31 to 40)",
         ),
-        ("knto 31 to 33", "line 2, column 11: `knto` is no kind of flaw (did you mean `knot`?)"),
+        ("knto 31 to 33", "line 2, column 11: `knto` is not a kind of flaw (did you mean `knot`?)"),
     ] {
         refused(&list(flaws), &[words]);
     }
@@ -219,12 +240,14 @@ fn flaws_that_are_not_on_the_board_or_on_one_another() {
 fn woods_and_names() {
     refused(
         "board,species,thickness,width,length\nB1,wite oak,1,6,96\nb1,white oak,1,6,96\n",
-        &["line 2, column 4: there is no wood `wite oak` (did you mean `white oak`?)"],
+        &["line 2, column 4: no wood is called `wite oak` (did you mean `white oak`?)"],
     );
     refused(
         "board,thickness,width,length\nB1,1,6,96\nB2,1,6,96\nb1,1,6,96\n",
-        &["line 4, column 1: two boards are called `b1`: this one and the one in line 2 (chalk \
-           another name on one of them)"],
+        &[
+            "line 4, column 1: two boards are called `b1`: this one and the one in line 2 (give one of \
+           them another name)",
+        ],
     );
     // The number a board gets for a name is a name too.
     assert_eq!(sentences("board,thickness,width,length\n2,1,6,96\n,1,6,96\n").len(), 1);
@@ -234,8 +257,8 @@ fn woods_and_names() {
     let said: Vec<String> = error.iter().map(said).collect();
     assert_eq!(
         said,
-        ["line 1, column 1: which wood it is stands nowhere (give the list a column `species`: \
-          the route has several woods)"]
+        ["line 1, column 1: the list does not say which wood it is (add a column `species`: \
+          the route uses several woods)"]
     );
 }
 
@@ -243,13 +266,13 @@ fn woods_and_names() {
 fn headings() {
     const FIRST: &str = "the first line names the columns, such as \
                          `board,thickness,width,length,flaws`";
-    refused("", &[&format!("there is nothing in it ({FIRST})")]);
-    refused("\u{feff}\r\n,,\r\n", &[&format!("there is nothing in it ({FIRST})")]);
-    let no_headings = format!("line 1, column 1: the first line holds no headings ({FIRST})");
+    refused("", &[&format!("the list is empty ({FIRST})")]);
+    refused("\u{feff}\r\n,,\r\n", &[&format!("the list is empty ({FIRST})")]);
+    let no_headings = format!("line 1, column 1: the first line has no headings ({FIRST})");
     refused("1,6,96\n", &[&no_headings]);
     refused(
         "thickness,width,length\n",
-        &["there are headings but no board in it (one board a line)"],
+        &["the list has headings but no boards (write one board on each line)"],
     );
     // Everything that is wrong with them at once.
     refused(
@@ -262,8 +285,8 @@ fn headings() {
             "line 1, column 38: there is no column `colour of the mark` (the columns are board, \
              species, class, thickness, thickness_1, thickness_2, thickness_3, width, length, flaws, \
              cup, bow, wind, moisture)",
-            "line 1, column 63: two columns are headed `flaws` (leave one of them out)",
-            "line 1, column 1: of `thickness_1`, `thickness_2` and `thickness_3` not all are there \
+            "line 1, column 63: two columns are headed `flaws` (remove one of them)",
+            "line 1, column 1: not all of `thickness_1`, `thickness_2` and `thickness_3` are there \
              (give one `thickness`, or three: at the marked end, in the middle, at the far end)",
             &format!("line 1, column 1: there is no column `width` ({FIRST})"),
             &format!("line 1, column 1: there is no column `length` ({FIRST})"),
@@ -271,13 +294,13 @@ fn headings() {
     );
     refused(
         "thickness,thickness_1,width,length\n1,1,6,96\n",
-        &["line 1, column 1: both `thickness` and `thickness_1`, `_2`, `_3` (`thickness` is one \
-           number for all three: leave it or them out)"],
+        &["line 1, column 1: the list has both `thickness` and `thickness_1`, `_2`, `_3` \
+           (keep `thickness`, one number for all three places, or keep the three)"],
     );
 }
 
 #[test]
-fn every_problem_at_once_and_where_it_stands() {
+fn every_problem_shows_at_once_and_at_its_place() {
     let text = "board,thickness,width,length,flaws\n\
                 B1,1,6,96,knot 31-33\n\
                 B2,1O,6,96\n\
@@ -377,10 +400,7 @@ fn laid_out(route: &str, list: &str, options: &[&str]) -> Said {
 }
 
 fn json(route: &str, list: &str, options: &[&str]) -> serde_json::Value {
-    let options: Vec<&str> = options.iter().copied().chain(["--format", "json"]).collect();
-    let said = laid_out(route, list, &options);
-    assert_eq!(said.err, "");
-    serde_json::from_str(&said.out).expect("JSON is printed")
+    bench::json(&laid_out(route, list, &[options, &["--format", "json"]].concat())).1
 }
 
 /// By hand, with the bundled shop: 1 off each end, 1/4 off the edge, kerfs of
@@ -452,7 +472,7 @@ fn a_cut_goes_around_a_knot() {
 }
 
 fn slats(for_sets: u32) -> BlankNeed {
-    let size = |n| inches(n, 1);
+    let size = |n| Length::inch_fraction(n, 1);
     BlankNeed {
         part: "slat".to_owned(),
         species: Some("white oak".to_owned()),
@@ -462,29 +482,29 @@ fn slats(for_sets: u32) -> BlankNeed {
         thickness: size(1),
         finished_length: size(19),
         finished_width: size(2),
-        finished_thickness: inches(3, 4),
+        finished_thickness: Length::inch_fraction(3, 4),
         along: 1,
         across: 1,
         through: 1,
-        clean_at: inches(3, 4),
+        clean_at: Length::inch_fraction(3, 4),
         for_sets,
         spare: 0,
         setup: 0,
         a_set: for_sets,
         one_board: false,
         hidden: vec![Stretch { from: size(5), to: size(15) }],
-        fill: Some(inches(1, 1)),
+        fill: Some(Length::inch_fraction(1, 1)),
     }
 }
 
 fn saw() -> Saw {
     Saw {
-        crosscut: inches(1, 8),
-        rip: inches(1, 8),
-        trim: inches(1, 1),
-        edge: inches(1, 4),
-        mark: inches(1, 16),
-        keep: inches(24, 1),
+        crosscut: Length::inch_fraction(1, 8),
+        rip: Length::inch_fraction(1, 8),
+        trim: Length::inch_fraction(1, 1),
+        edge: Length::inch_fraction(1, 4),
+        mark: Length::inch_fraction(1, 16),
+        keep: Length::inch_fraction(24, 1),
         clean_up: Length::ZERO,
     }
 }
@@ -497,7 +517,12 @@ fn saw() -> Saw {
 fn a_knot_that_could_be_hidden_or_filled_is_offered() {
     let board = |name: &str, flaws: &str| RackBoard {
         flaws: stock::parse_flaws(flaws, Unit::Inch).expect("it is a flaw"),
-        ..plain(name, inches(1, 1), inches(27, 8), inches(43, 1))
+        ..plain(
+            name,
+            Length::inch_fraction(1, 1),
+            Length::inch_fraction(27, 8),
+            Length::inch_fraction(43, 1),
+        )
     };
     let offers_on_hand = |boards: &[RackBoard], needs: &[BlankNeed]| {
         let now = stock::lay_out(boards, needs, &saw());
@@ -604,8 +629,8 @@ fn boards_of_no_use_and_unlike_the_others() {
         moisture,
         ..plain(name, thickness, width, length)
     };
-    let (one, wide) = (inches(1, 1), inches(6, 1));
-    let long = inches(60, 1);
+    let (one, wide) = (Length::inch_fraction(1, 1), Length::inch_fraction(6, 1));
+    let long = Length::inch_fraction(60, 1);
     let boards = [
         board("B1", one, wide, long, Some(7.0)),
         board("B2", one, wide, long, Some(7.5)),
@@ -613,39 +638,42 @@ fn boards_of_no_use_and_unlike_the_others() {
         // The others' median is 7.5, and 10 is 2.5 above it; theirs are 8, 8
         // and 7.5, none of them more than 1 away.
         board("B4", one, wide, long, Some(10.0)),
-        board("B5", inches(11, 16), wide, long, None),
-        board("B6", one, wide, inches(21, 1), None),
-        board("B7", one, inches(3, 1), long, None),
+        board("B5", Length::inch_fraction(11, 16), wide, long, None),
+        board("B6", one, wide, Length::inch_fraction(21, 1), None),
+        board("B7", one, Length::inch_fraction(3, 1), long, None),
         RackBoard { species: "ash".to_owned(), ..board("B8", one, wide, long, None) },
     ];
     let found = stock::findings(&boards, &[slats(4)], &saw(), Unit::Inch);
-    let said: Vec<(&str, &str)> = found
+    let said: Vec<(&str, String)> = found
         .iter()
-        .map(|finding| (boards[finding.board].name.as_str(), finding.what.as_str()))
+        .map(|finding| (boards[finding.place].name.as_str(), finding.to_string()))
         .collect();
     assert_eq!(
         said,
         [
             (
                 "B4",
-                "10 % of moisture, 2.5 points wetter than the others: let it lie, or leave it out"
+                "its moisture is 10 %, 2.5 points wetter than the other boards; give it time in the \
+                 shop, or leave it out"
             ),
             (
                 "B5",
-                "too thin for anything needed: 11/16 in where it is thinnest, and the thinnest \
-                 piece comes clean at 3/4 in"
+                "too thin for every part: 11/16 in where it is thinnest, and the thinnest part \
+                 needs 3/4 in once both faces are clean"
             ),
             (
                 "B6",
-                "shorter than the shortest piece: 19 in between its trimmed ends, and that is 20 in"
+                "too short for every part: 19 in between the trimmed ends, and the shortest blank \
+                 is 20 in"
             ),
             (
                 "B7",
-                "narrower than the narrowest piece: 2 3/4 in with one edge straight, and that is \
-                 3 in"
+                "too narrow for every part: 2 3/4 in with one edge straight, and the narrowest \
+                 blank is 3 in"
             ),
-            ("B8", "nothing needed is of ash"),
+            ("B8", "no part is made of ash"),
         ]
+        .map(|(board, words)| (board, words.to_owned()))
     );
     // Just 2 points are not more than 2.
     let near = [

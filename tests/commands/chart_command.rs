@@ -4,7 +4,7 @@ use std::fs;
 use std::io::Write;
 use std::process::{Command, Stdio};
 
-use crate::bench::{Said, benchway, snapshot};
+use crate::bench::{Said, benchway, near, snapshot};
 use serde_json::{Value, json};
 
 /// Charts what is piped in.
@@ -29,11 +29,6 @@ fn machine(readings: &str, arguments: &[&str]) -> (i32, Value) {
     let said = chart(readings, &[arguments, &["--format", "json"]].concat());
     assert_eq!(said.err, "", "{readings:?}");
     (said.code, serde_json::from_str(&said.out).unwrap())
-}
-
-fn near(found: &Value, expected: f64, within: f64) {
-    let found = found.as_f64().unwrap_or_else(|| panic!("{found} is no number"));
-    assert!((found - expected).abs() <= within, "{found}, expected {expected}");
 }
 
 fn all_near(found: &Value, expected: &[f64], within: f64) {

@@ -179,7 +179,7 @@ fn the_route_schema_knows_each_kind_of_operation() {
     let kinds = schema["$defs"]["Operation"]["oneOf"].as_array().unwrap();
     let names: Vec<&str> =
         kinds.iter().map(|kind| kind["properties"]["do"]["const"].as_str().unwrap()).collect();
-    let known: Vec<&str> = benchway::operation::KINDS.iter().map(|kind| kind.name).collect();
+    let known: Vec<&str> = benchway::operation::KINDS.iter().map(|kind| kind.name()).collect();
     assert_eq!(names, known);
     for kind in kinds {
         assert_eq!(kind["additionalProperties"], false);

@@ -1,7 +1,7 @@
 //! Will it go together: worked numbers through the library, and what
 //! `benchway fits` tells people and machines.
 
-use crate::bench::{Said, benchway, snapshot};
+use crate::bench::{self, Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::fits::fit_attribution;
 use benchway::fits::wording::{advice, wider_limits};
@@ -413,9 +413,7 @@ fn said(arguments: &[&str]) -> Said {
 }
 
 fn json(arguments: &[&str]) -> (i32, Value) {
-    let said = said(&[arguments, &["--format", "json"]].concat());
-    assert_eq!(said.err, "");
-    (said.code, serde_json::from_str(&said.out).expect("JSON"))
+    bench::json(&said(&[arguments, &["--format", "json"]].concat()))
 }
 
 /// The counts depend on the last figure of a logarithm, so they are left out.

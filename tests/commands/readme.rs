@@ -3,11 +3,12 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
 
 use benchway::operation::KINDS;
 use benchway::tui::BINDINGS;
 use tempfile::TempDir;
+
+use crate::bench::{Said, benchway_in};
 
 fn project() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -63,46 +64,39 @@ fn workplace() -> TempDir {
     place
 }
 
-fn benchway(place: &TempDir, arguments: &[String]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_benchway"))
-        .args(arguments)
-        .current_dir(place.path())
-        .env_clear()
-        .env("BENCHWAY_HOME", place.path().join("home"))
-        .stdin(std::process::Stdio::null())
-        .output()
-        .expect("the program was built with these tests")
+fn run(place: &TempDir, arguments: &[&str]) -> Said {
+    benchway_in(place.path(), &place.path().join("home"), arguments)
 }
 
 #[test]
 fn every_command_does_its_work() {
     let place = workplace();
     let text = readme();
-    let mut run = 0;
+    let mut count = 0;
     for line in blocks(&text, "sh").into_iter().flat_map(str::lines) {
         let words = words(line);
         if words[0] == "cargo" {
             continue;
         }
         assert_eq!(words[0], "benchway", "{line}");
-        let output = benchway(&place, &words[1..]);
-        let error = String::from_utf8_lossy(&output.stderr);
+        let arguments: Vec<&str> = words[1..].iter().map(String::as_str).collect();
+        let Said { code, out, err: error } = run(&place, &arguments);
         if words[1] == "walk" {
             // Without a terminal it must get as far as wanting one.
-            assert_eq!(output.status.code(), Some(2), "{line}\n{error}");
+            assert_eq!(code, 2, "{line}\n{error}");
             assert!(error.contains("needs a terminal"), "{line}\n{error}");
         } else {
             // What went out in the batch shown here is something to look at, and
             // so is what it teaches.
             let looked = matches!(words[1].as_str(), "review" | "learn");
-            let fine = [Some(0), Some(i32::from(looked))];
-            assert!(fine.contains(&output.status.code()), "{line}\n{error}");
-            assert!(!output.stdout.is_empty(), "{line}");
+            let fine = [0, i32::from(looked)];
+            assert!(fine.contains(&code), "{line}\n{error}");
+            assert!(!out.is_empty(), "{line}");
             assert!(error.is_empty(), "{line}\n{error}");
         }
-        run += 1;
+        count += 1;
     }
-    assert!(run >= 10, "only {run} commands were found");
+    assert!(count >= 10, "only {count} commands were found");
 }
 
 #[test]
@@ -118,9 +112,8 @@ fn a_fresh_machine_needs_two_commands() {
 #[test]
 fn its_route_gives_nothing_to_look_at() {
     let place = workplace();
-    let output = benchway(&place, &["check".to_owned(), "quay-bench.json".to_owned()]);
-    let said = String::from_utf8_lossy(&output.stdout);
-    assert_eq!(said, "quay-bench.json: no errors, no warnings\n");
+    let said = run(&place, &["check", "quay-bench.json"]);
+    assert_eq!(said.out, "quay-bench.json: no errors, no warnings\n");
 }
 
 #[test]
@@ -130,9 +123,8 @@ fn its_piece_of_a_shop_file_can_be_used() {
     let machine = blocks(&text, "json")[1];
     let shop = format!("{{ \"shop\": \"ours\", \"unit\": \"in\", \"machines\": {{ {machine} }} }}");
     fs::write(place.path().join("piece.json"), shop).expect("the folder can be written");
-    let output = benchway(&place, &["check".to_owned(), "piece.json".to_owned()]);
-    let said = String::from_utf8_lossy(&output.stdout);
-    assert_eq!(said, "piece.json: no errors, no warnings\n");
+    let said = run(&place, &["check", "piece.json"]);
+    assert_eq!(said.out, "piece.json: no errors, no warnings\n");
 }
 
 #[test]
@@ -164,7 +156,7 @@ fn it_names_every_kind_of_operation() {
     let list = text.split("`do` is one of ").nth(1).and_then(|rest| rest.split('.').next());
     let list = list.expect("a list of what can be done");
     let mut named: Vec<&str> = list.split('`').skip(1).step_by(2).collect();
-    let mut known: Vec<&str> = KINDS.iter().map(|kind| kind.name).collect();
+    let mut known: Vec<&str> = KINDS.iter().map(|kind| kind.name()).collect();
     named.sort_unstable();
     known.sort_unstable();
     assert_eq!(named, known);

@@ -8,9 +8,7 @@ fn settings(arguments: &[&str]) -> Said {
 }
 
 fn json(arguments: &[&str]) -> (i32, Value) {
-    let said = settings(&[arguments, &["--format", "json"]].concat());
-    assert_eq!(said.err, "");
-    (said.code, serde_json::from_str(&said.out).unwrap())
+    bench::json(&settings(&[arguments, &["--format", "json"]].concat()))
 }
 
 fn operation(answer: &Value, op: u64) -> &Value {

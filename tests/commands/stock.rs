@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::bench::{Said, benchway, snapshot};
+use crate::bench::{self, Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL};
 use benchway::journal::{Home, OpenBatch};
 use benchway::route::with_sets;
@@ -19,11 +19,7 @@ fn stock(arguments: &[&str]) -> Said {
 }
 
 fn json(arguments: &[&str]) -> Value {
-    let mut all = arguments.to_vec();
-    all.extend(["--format", "json"]);
-    let said = stock(&all);
-    assert_eq!(said.err, "");
-    serde_json::from_str(&said.out).unwrap()
+    bench::json(&stock(&[arguments, &["--format", "json"]].concat())).1
 }
 
 #[test]

@@ -1,39 +1,26 @@
 //! What the program says of wood against what was published, through its door
 //! and through the library.
 
-use std::process::Command;
-
 use benchway::wood::{Air, Grain, Provenance, Species};
 use serde_json::Value;
 
-/// What `benchway wood` prints, says on the error output, and ends with.
-fn wood(arguments: &[&str]) -> (String, String, Option<i32>) {
-    let output = Command::new(env!("CARGO_BIN_EXE_benchway"))
-        .arg("wood")
-        .args(arguments)
-        .env_clear()
-        .output()
-        .expect("the program was built with these tests");
-    let text = |bytes| String::from_utf8(bytes).expect("it writes text");
-    (text(output.stdout), text(output.stderr), output.status.code())
+use crate::bench::{Said, benchway, json, near};
+
+fn wood(arguments: &[&str]) -> Said {
+    benchway(&[&["wood"], arguments].concat())
 }
 
 /// The answer for machines.
 fn answer(arguments: &[&str]) -> Value {
-    let (said, error, code) = wood(&[arguments, &["--format", "json"]].concat());
-    assert_eq!((code, error.as_str()), (Some(0), ""), "{arguments:?}");
-    serde_json::from_str(&said).expect("JSON")
-}
-
-fn near(found: &Value, expected: f64, within: f64) {
-    let found = found.as_f64().expect("a number");
-    assert!((found - expected).abs() <= within, "{found} for {expected}");
+    let (code, answer) = json(&wood(&[arguments, &["--format", "json"]].concat()));
+    assert_eq!(code, 0, "{arguments:?}");
+    answer
 }
 
 fn refused(arguments: &[&str], words: &str) {
-    let (said, error, code) = wood(arguments);
-    assert_eq!((code, said.as_str()), (Some(2), ""), "{arguments:?}");
-    assert!(error.contains(words), "{arguments:?}: {error}");
+    let said = wood(arguments);
+    assert_eq!((said.code, said.out.as_str()), (2, ""), "{arguments:?}");
+    assert!(said.err.contains(words), "{arguments:?}: {}", said.err);
 }
 
 /// Wood Handbook, FPL-GTR-190 (2010), Table 4-2: 70 F and 45 % give 8.5, 80 F
@@ -175,7 +162,7 @@ fn every_wood_says_how_its_numbers_are_known() {
             assert!(wood[way]["status"].as_str().is_some_and(|status| !status.is_empty()));
         }
     }
-    let (said, _, _) = wood(&["sizes"]);
+    let said = wood(&["sizes"]).out;
     assert!(said.contains("4/4") && said.contains("PS 20"), "{said}");
 }
 

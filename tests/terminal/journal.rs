@@ -6,7 +6,7 @@ use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use benchway::journal::{BatchFolder, Damage, Entry, Home, Station, StoreError, next_after};
+use benchway::journal::{BatchFolder, Damage, Home, JournalEntry, Station, StoreError, next_after};
 use chrono::{DateTime, FixedOffset};
 use tempfile::TempDir;
 
@@ -33,7 +33,7 @@ fn open(batch: &BatchFolder, station: &str) -> Station {
     Station::open(batch, station, "the test").expect("opened").0
 }
 
-fn write(station: &mut Station, event: &str) -> Result<Entry<String>, StoreError> {
+fn write(station: &mut Station, event: &str) -> Result<JournalEntry<String>, StoreError> {
     station.append(at(), 1, None, event.to_owned())
 }
 

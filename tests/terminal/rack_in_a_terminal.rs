@@ -7,7 +7,7 @@ use std::fs;
 use std::path::Path;
 
 use crate::terminal::Terminal;
-use crate::walker::rack::PEGS;
+use crate::walker::boards::PEGS;
 use benchway::journal::{BatchFolder, Event, Home, State};
 use rustix::process::Signal;
 use tempfile::TempDir;
@@ -61,10 +61,10 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     at.wait_for("mark 2 of 4");
     at.wait_for("Left of it: rail 1 of set 1; keep it.");
     at.send("knot 25 too 27\r");
-    at.wait_for("is no stretch");
+    at.wait_for("is not a stretch");
     at.signal(Signal::KILL);
     assert!(!at.ended().success());
-    assert_eq!(state(&home).rack.boards[0].drawn.len(), 1);
+    assert_eq!(state(&home).boards.all[0].drawn.len(), 1);
 
     let name = batches(home.path())[0].name().to_owned();
     let mut at = walk(&home, &[&name]);
@@ -93,7 +93,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     at.send(" \r");
     at.wait_for("op 10");
     let state = state(&home);
-    assert!(state.rack.is_finished());
+    assert!(state.boards.is_finished());
     let first = &state.pieces[0].id;
     assert_eq!(state.board_of(first).map(|from| from.board.is.name.as_str()), Some("A"));
     // The route screen keeps the rack.
@@ -139,7 +139,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
         (" \r", "bowed?"),
         (" \r", "in wind?"),
         (" \r", "How moist"),
-        ("40\r", "wet"),
+        ("40\r", "green"),
         ("8\r", "one after the other"),
         ("knot 70 to 75\r", "off the board"),
         ("split 69 to 72\r", "split 69 to 72"),
@@ -149,7 +149,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
         at.send(keys);
         at.wait_for(words);
     }
-    assert_eq!(state(&home).rack.boards.len(), 1);
+    assert_eq!(state(&home).boards.all.len(), 1);
     // Backspace with nothing typed takes back the last answer.
     at.send("\x7f");
     at.wait_for("one after the other");

@@ -4,13 +4,12 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::terminal::Terminal;
-use benchway::document::Document;
-use benchway::journal::{BatchFolder, Event, Home, Line, PieceId, Snapshot, State};
+use crate::terminal::{Terminal, op_on};
+use crate::walker::{read_route, read_shop, snapshot_of};
+use benchway::journal::{BatchFolder, Event, Home, JournalLine, PieceId, Snapshot};
 use benchway::measure::{Length, Unit, Verdict};
 use benchway::review::{findings, wording};
-use benchway::work::{Due, Stand, answer, due};
-use benchway::{plan, route, shop};
+use benchway::work::{Task, WorkContext, handle_input, task};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;
@@ -45,7 +44,7 @@ fn only_batch(home: &Path) -> BatchFolder {
     batches.remove(0)
 }
 
-fn lines(home: &Path) -> Vec<Line> {
+fn lines(home: &Path) -> Vec<JournalLine> {
     let everything = only_batch(home).read_all::<Event>().expect("readable");
     // A line just being written has no end yet; nothing else may be wrong.
     everything.entries
@@ -53,30 +52,15 @@ fn lines(home: &Path) -> Vec<Line> {
 
 fn snapshot(home: &Path, station: &str) -> Snapshot {
     let folder = only_batch(home);
-    let read = |name: &str, text: String| Document::read(name, &text).expect("JSON");
-    let document = read("route.json", folder.route_json().expect("readable"));
-    let (route, _) = route::read(&document).expect("a sound route");
-    let shop = shop::read(&read("shop.json", folder.shop_json().expect("readable")));
-    let shop = shop.expect("a sound shop");
-    let state = State::fold(&folder.read_all::<Event>().expect("readable").entries);
-    let plan = plan::walk(&route, &shop, &state.known());
-    Snapshot {
-        name: folder.name().to_owned(),
-        station: station.to_owned(),
-        route: route.into(),
-        shop: shop.into(),
-        plan: plan.into(),
-        state: state.into(),
-        damage: Vec::new(),
-    }
+    let route = read_route(&folder.route_json().expect("readable")).into();
+    let shop = read_shop(&folder.shop_json().expect("readable")).into();
+    let lines = folder.read_all::<Event>().expect("readable").entries;
+    let snapshot = snapshot_of(folder.name(), &route, &shop, &lines);
+    Snapshot { station: station.to_owned(), ..snapshot }
 }
 
-/// The operation named at the head of the screen.
-fn op_on(text: &str) -> Option<u32> {
-    text.lines().next()?.strip_prefix("op ")?.split_whitespace().next()?.parse().ok()
-}
-
-fn inches(length: Length) -> String {
+/// A length as a person types it.
+fn typed(length: Length) -> String {
     format!("{:.4}", length.in_unit(Unit::Inch))
 }
 
@@ -105,47 +89,47 @@ impl Hand {
         op_on(&self.terminal.text()).expect("a machine screen")
     }
 
-    fn due(&self) -> Due {
-        due(&snapshot(&self.home, self.station).stand(self.op(), self.who, now()))
+    fn task(&self) -> Task {
+        task(&snapshot(&self.home, self.station).context(self.op(), self.who, now()))
     }
 
     /// Does the one thing due, with readings as `read` gives them.
     /// Returns what was due.
     #[track_caller]
-    fn step(&mut self, read: &dyn Fn(&Stand<'_>, &PieceId, usize) -> String) -> Due {
+    fn step(&mut self, read: &dyn Fn(&WorkContext<'_>, &PieceId, usize) -> String) -> Task {
         let op = self.op();
         let snapshot = snapshot(&self.home, self.station);
-        let stand = snapshot.stand(op, self.who, now());
-        let due = due(&stand);
+        let context = snapshot.context(op, self.who, now());
+        let task = task(&context);
         // A space before Enter: bare Enters in quick succession count once.
-        let typed = match &due {
-            Due::Who => "ab".to_owned(),
-            Due::Zero { block: Some(block), .. } => inches(*block),
-            Due::Set(set) => set.readout.shown(set.dial.0),
-            Due::Read { piece, check, .. } => read(&stand, piece, *check),
-            Due::Decide { .. } => "a MB all shy, follow".to_owned(),
-            Due::Accept(proposal) if proposal.keeps.len() > 1 => "1 MB".to_owned(),
-            Due::Accept(_) => "MB".to_owned(),
+        let answered = match &task {
+            Task::Who => "ab".to_owned(),
+            Task::Zero { block: Some(block), .. } => typed(*block),
+            Task::Set(set) => set.readout.shown(set.dial.0),
+            Task::Read { piece, check, .. } => read(&context, piece, *check),
+            Task::Decide { .. } => "a MB all shy, follow".to_owned(),
+            Task::Accept(proposal) if proposal.keeps.len() > 1 => "1 MB".to_owned(),
+            Task::Accept(_) => "MB".to_owned(),
             _ => " ".to_owned(),
         };
-        if due == Due::Finished {
+        if task == Task::Finished {
             self.terminal.send(" \r");
             self.terminal.wait("the next operation", |drawn| {
                 op_on(&drawn.text()).is_some_and(|next| next != op)
             });
-            return due;
+            return task;
         }
-        let expected = answer(&stand, &due, &typed).expect("a right answer");
+        let expected = handle_input(&context, &task, &answered).expect("a right answer");
         // The screen writes the space after `a` by itself.
-        let keys = match typed.strip_prefix("a ") {
+        let keys = match answered.strip_prefix("a ") {
             Some(rest) => format!("a{rest}\r"),
-            None => format!("{typed}\r"),
+            None => format!("{answered}\r"),
         };
         self.type_and_find(&keys, &expected);
-        if due == Due::Who {
+        if task == Task::Who {
             self.who = Some("AB");
         }
-        due
+        task
     }
 
     /// Types, and waits until the journal holds just these events more.
@@ -163,9 +147,9 @@ impl Hand {
 
     /// Does what is due until something is that the test waits for.
     #[track_caller]
-    fn walk_to(&mut self, wanted: impl Fn(u32, &Due) -> bool) {
+    fn walk_to(&mut self, wanted: impl Fn(u32, &Task) -> bool) {
         for _ in 0..500 {
-            if wanted(self.op(), &self.due()) {
+            if wanted(self.op(), &self.task()) {
                 return;
             }
             self.step(&to_size);
@@ -175,10 +159,10 @@ impl Hand {
 }
 
 /// A reading in the middle of what is wanted.
-fn to_size(stand: &Stand<'_>, piece: &PieceId, check: usize) -> String {
-    let limits = stand.limits(piece, check).expect("a check has limits");
+fn to_size(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> String {
+    let limits = context.limits(piece, check).expect("a check has limits");
     match limits.target {
-        Some(target) if target > Length::ZERO => inches(target),
+        Some(target) if target > Length::ZERO => typed(target),
         _ => "0.003".to_owned(),
     }
 }
@@ -188,9 +172,9 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
     // A sixteenth shy of 1 1/4 where the sander finishes them.
-    let shy = |stand: &Stand<'_>, piece: &PieceId, check: usize| match stand.op {
+    let shy = |context: &WorkContext<'_>, piece: &PieceId, check: usize| match context.op {
         50 => "1.1875".to_owned(),
-        _ => to_size(stand, piece, check),
+        _ => to_size(context, piece, check),
     };
     let mut walked = Vec::new();
     let mut decided = 0;
@@ -203,13 +187,13 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
         if walked.last() != Some(&op) {
             walked.push(op);
         }
-        match hand.due() {
-            Due::Decide { .. } => {
+        match hand.task() {
+            Task::Decide { .. } => {
                 hand.terminal.wait_for("too thin");
                 hand.terminal.wait_for("can't be put");
                 decided += 1;
             }
-            Due::Accept(proposal) => {
+            Task::Accept(proposal) => {
                 hand.terminal.wait_for("leg_square");
                 proposed = Some(proposal);
             }
@@ -265,8 +249,8 @@ impl Hand {
 fn a_kill_loses_nothing_that_was_acknowledged() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|op, due| op == 30 && matches!(due, Due::Read { .. }));
-    let Due::Read { piece: first, .. } = hand.due() else { panic!("a reading is due") };
+    hand.walk_to(|op, task| op == 30 && matches!(task, Task::Read { .. }));
+    let Task::Read { piece: first, .. } = hand.task() else { panic!("a reading is due") };
     hand.step(&to_size);
     // Acknowledged: the entry line says what was taken.
     hand.terminal.wait_for("1.3525");
@@ -278,22 +262,22 @@ fn a_kill_loses_nothing_that_was_acknowledged() {
         &line.event,
         Event::Reading(taken) if taken.op == 30 && taken.piece == first
     )));
-    let due_then = hand.due();
+    let due_then = hand.task();
 
     let name = only_batch(home.path()).name().to_owned();
     let mut hand = Hand::at(walk(home.path(), &[&name], USUAL), &home);
     assert_eq!(lines(home.path()), recorded);
     assert_eq!(hand.op(), 30);
     hand.step(&to_size);
-    assert_eq!(hand.due(), due_then);
-    assert!(matches!(due_then, Due::Read { .. } | Due::Tick { .. }), "{due_then:?}");
+    assert_eq!(hand.task(), due_then);
+    assert!(matches!(due_then, Task::Read { .. } | Task::Tick { .. }), "{due_then:?}");
 }
 
 #[test]
 fn resizing_loses_nothing_typed() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    hand.walk_to(|_, task| matches!(task, Task::Set(_)));
     hand.terminal.send("17 9/32");
     hand.terminal.wait_for("17 9/32");
     hand.terminal.resize(40, 12);
@@ -353,10 +337,10 @@ fn is_a_colour(look: &u16) -> bool {
 
 /// Through cautions, settings, a wrong scale, readings and the other screens.
 fn look_around(hand: &mut Hand) {
-    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    hand.walk_to(|_, task| matches!(task, Task::Set(_)));
     hand.terminal.send("17\r");
     hand.terminal.wait_for("It should show");
-    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    hand.walk_to(|op, task| op == 20 && matches!(task, Task::Read { .. }));
     // The last words of each screen, so that it stands there whole; what is
     // typed while Esc still waits would be taken for one key with it.
     let screens = [
@@ -415,7 +399,7 @@ fn leaving_puts_the_terminal_back() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
     assert!(hand.terminal.drawn().parser.screen().bracketed_paste());
-    hand.walk_to(|_, due| matches!(due, Due::Caution { .. }));
+    hand.walk_to(|_, task| matches!(task, Task::Caution { .. }));
     hand.terminal.send("q");
     assert_eq!(hand.terminal.ended().exit_code(), 0);
     hand.terminal.is_put_back();
@@ -425,7 +409,7 @@ fn leaving_puts_the_terminal_back() {
 fn leaving_half_done_asks_how_it_stands() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
     hand.terminal.send("q");
     hand.terminal.wait_for("whoever comes next");
     hand.terminal.send("blade is dull\r");
@@ -457,7 +441,7 @@ fn told_to_end_it_puts_the_terminal_back() {
 fn a_closed_window_ends_it() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    hand.walk_to(|_, task| matches!(task, Task::Set(_)));
     let recorded = lines(home.path());
     assert!(!hand.terminal.hang_up().success());
     assert_eq!(lines(home.path()), recorded);
@@ -502,7 +486,7 @@ fn stopped_by_the_shell_and_called_back() {
 fn wrong_entries_stay_with_the_reason() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    hand.walk_to(|_, task| matches!(task, Task::Set(_)));
     let recorded = lines(home.path());
     for wrong in ["7/0", "99999999999999999999", "1e999", "12..5", "1/2/3", "--4", "21 banana", "²"]
     {
@@ -537,7 +521,7 @@ fn wrong_entries_stay_with_the_reason() {
 fn a_gauge_that_types_counts_once() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    hand.walk_to(|op, task| op == 20 && matches!(task, Task::Read { .. }));
     let readings = |home: &TempDir| -> Vec<String> {
         lines(home.path())
             .into_iter()
@@ -574,22 +558,22 @@ fn a_gauge_that_types_counts_once() {
 fn a_number_nobody_asked_for_is_kept() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| matches!(due, Due::Tick { .. }));
-    let due = hand.due();
+    hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
+    let task = hand.task();
     hand.terminal.send("12.345\r\r");
     hand.terminal.wait("a note", |_| {
         lines(home.path())
             .iter()
             .any(|line| matches!(&line.event, Event::Note { text, .. } if text.contains("12.345")))
     });
-    assert_eq!(hand.due(), due, "no piece was ticked by it");
+    assert_eq!(hand.task(), task, "no piece was ticked by it");
 }
 
 #[test]
 fn an_enter_held_down_counts_once() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
     let before = lines(home.path()).len();
     // The space makes the first one meant: no bounce of the Enter before it.
     hand.terminal.send(" \r\r\r");
@@ -601,7 +585,7 @@ fn an_enter_held_down_counts_once() {
 fn a_number_does_not_go_on_to_the_next_operation() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| *due == Due::Finished);
+    hand.walk_to(|_, task| *task == Task::Finished);
     hand.terminal.send("12.345\r");
     hand.terminal.wait_for("Nothing is due here");
     hand.terminal.wait_for("12.345");
@@ -612,7 +596,7 @@ fn a_number_does_not_go_on_to_the_next_operation() {
 fn a_paste_of_many_lines_answers_one_thing() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, due| matches!(due, Due::Set(_)));
+    hand.walk_to(|_, task| matches!(task, Task::Set(_)));
     let before = lines(home.path()).len();
     hand.terminal.send("\x1b[200~21\r\nsecond line\r\n\r\n\r\n\x1b[201~");
     hand.terminal.wait("the setting", |_| lines(home.path()).len() > before);
@@ -639,10 +623,10 @@ fn two_terminals_need_two_names() {
     let mut bench = Hand::at(walk(home.path(), &[&name, "--station", "bench"], USUAL), &home);
     bench.station = "bench";
     cart.step(&to_size);
-    cart.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    cart.walk_to(|_, task| matches!(task, Task::Tick { .. }));
     bench.step(&to_size);
     // The caution is read by the same person; the stop is set by the cart.
-    bench.walk_to(|_, due| matches!(due, Due::Tick { .. }));
+    bench.walk_to(|_, task| matches!(task, Task::Tick { .. }));
     let ticked = |home: &TempDir| {
         lines(home.path())
             .iter()
@@ -681,7 +665,7 @@ fn waiting_costs_nothing() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
     // With a zeroed gauge there is a time to wake for.
-    hand.walk_to(|op, due| op == 30 && matches!(due, Due::Read { .. }));
+    hand.walk_to(|op, task| op == 30 && matches!(task, Task::Read { .. }));
     hand.terminal.wait_for("measure its");
     let second = std::time::Duration::from_secs(1);
     // The last drawing has been taken in when nothing more comes for a while.
@@ -696,7 +680,7 @@ fn waiting_costs_nothing() {
 fn a_folder_gone_keeps_the_reading_on_the_line() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    hand.walk_to(|op, task| op == 20 && matches!(task, Task::Read { .. }));
     let folder = only_batch(home.path()).path().to_owned();
     let aside = home.path().join("aside");
     let recorded = lines(home.path());
@@ -726,7 +710,7 @@ fn a_folder_gone_keeps_the_reading_on_the_line() {
 fn a_journal_gone_keeps_the_reading_on_the_line() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|op, due| op == 20 && matches!(due, Due::Read { .. }));
+    hand.walk_to(|op, task| op == 20 && matches!(task, Task::Read { .. }));
     let folder = only_batch(home.path()).path().to_owned();
     let (journal, aside) = (folder.join("cart.jsonl"), home.path().join("aside"));
     std::fs::rename(&journal, &aside).expect("renamed");

@@ -5,17 +5,16 @@
 use std::fs::File;
 use std::io::{Read, Seek, SeekFrom};
 use std::path::Path;
-use std::sync::Arc;
 use std::thread;
 
-use crate::terminal::{Drawn, Terminal};
-use crate::walker::{crew, read_route, read_shop};
-use benchway::journal::{BatchFolder, Event, Home, Line, Snapshot, State, scan};
-use benchway::plan;
-use benchway::route::{BUNDLED, Route};
-use benchway::shop::Shop;
+use crate::terminal::{Terminal, op_on};
+use crate::walker::{crew, read_route, read_shop, snapshot_of};
+use benchway::journal::{BatchFolder, Event, Home, JournalLine, Snapshot, scan};
+use benchway::route::BUNDLED;
 use benchway::tui::MachineView;
-use benchway::work::{Due, ReadyLine, Stand, answer, due, is_finished, open_gate, ready};
+use benchway::work::{
+    NextOperation, Task, WorkContext, handle_input, is_finished, open_gate, ready, task,
+};
 use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;
@@ -41,7 +40,7 @@ struct Hand {
     who: Option<&'static str>,
     /// The journal when last looked at, and where it then ended.
     bytes: u64,
-    lines: Vec<Line>,
+    lines: Vec<JournalLine>,
     snapshot: Snapshot,
 }
 
@@ -55,35 +54,10 @@ fn start(home: &Path, arguments: &[&str]) -> Terminal {
 
 /// The whole journal, with nothing wrong in it.
 #[track_caller]
-fn lines(folder: &BatchFolder) -> Vec<Line> {
+fn lines(folder: &BatchFolder) -> Vec<JournalLine> {
     let everything = folder.read_all::<Event>().expect("readable");
     assert!(everything.damage.is_empty(), "{:?}", everything.damage);
     everything.entries
-}
-
-fn op_on(drawn: &Drawn) -> Option<u32> {
-    let text = drawn.text();
-    text.lines().next()?.strip_prefix("op ")?.split_whitespace().next()?.parse().ok()
-}
-
-/// The journal as it stands, and all that follows from it.
-fn snapshot(
-    folder: &BatchFolder,
-    route: &Arc<Route>,
-    shop: &Arc<Shop>,
-    lines: &[Line],
-) -> Snapshot {
-    let state = State::fold(lines);
-    let plan = plan::walk(route, shop, &state.known());
-    Snapshot {
-        name: folder.name().to_owned(),
-        station: "cart".to_owned(),
-        route: Arc::clone(route),
-        shop: Arc::clone(shop),
-        plan: plan.into(),
-        state: state.into(),
-        damage: Vec::new(),
-    }
 }
 
 impl Hand {
@@ -95,22 +69,22 @@ impl Hand {
         let route = read_route(&folder.route_json().expect("readable")).into();
         let shop = read_shop(&folder.shop_json().expect("readable")).into();
         let lines = lines(&folder);
-        let snapshot = snapshot(&folder, &route, &shop, &lines);
+        let snapshot = snapshot_of(folder.name(), &route, &shop, &lines);
         let bytes = folder.path().join("cart.jsonl").metadata().expect("begun").len();
         Hand { terminal, home, folder, who: None, bytes, lines, snapshot }
     }
 
     /// The operation named at the head of the screen.
     fn op(&self) -> u32 {
-        op_on(&self.terminal.drawn()).expect("a machine screen")
+        op_on(&self.terminal.drawn().text()).expect("a machine screen")
     }
 
-    fn stand(&self) -> Stand<'_> {
-        self.snapshot.stand(self.op(), self.who, now())
+    fn context(&self) -> WorkContext<'_> {
+        self.snapshot.context(self.op(), self.who, now())
     }
 
-    fn due(&self) -> Due {
-        due(&self.stand())
+    fn task(&self) -> Task {
+        task(&self.context())
     }
 
     /// Types, and waits until the journal holds just these events more.
@@ -136,51 +110,52 @@ impl Hand {
         self.bytes += added.len() as u64;
         self.lines.extend(added_lines);
         let Snapshot { route, shop, .. } = &self.snapshot;
-        self.snapshot = snapshot(&self.folder, route, shop, &self.lines);
+        self.snapshot = snapshot_of(self.folder.name(), route, shop, &self.lines);
     }
 
     /// Does the one thing due, as the screen asks for it. Returns what it was.
     #[track_caller]
-    fn step(&mut self) -> Due {
-        let stand = self.stand();
-        let (op, due) = (stand.op, due(&stand));
-        let card = MachineView::of(&stand, &due);
+    fn step(&mut self) -> Task {
+        let context = self.context();
+        let (op, task) = (context.op, task(&context));
+        let card = MachineView::of(&context, &task);
         let asked = if card.prompt.is_empty() { &card.now[0] } else { &card.prompt };
         self.terminal.wait_for(asked);
-        match &due {
-            Due::Shut { .. } => self.goes_elsewhere(),
-            Due::Finished => {
+        match &task {
+            Task::Blocked { .. } => self.goes_elsewhere(),
+            Task::Finished => {
                 self.terminal.send(" \r");
                 self.terminal.wait("another operation or all of them", |drawn| {
-                    op_on(drawn) != Some(op) && !drawn.text().trim().is_empty()
+                    op_on(&drawn.text()) != Some(op) && !drawn.text().trim().is_empty()
                 });
             }
-            due => {
-                let typed = match due {
-                    Due::Who => Some("ab".to_owned()),
-                    due => crew::well(&stand, due),
+            task => {
+                let typed = match task {
+                    Task::Who => Some("ab".to_owned()),
+                    task => crew::well(&context, task),
                 };
-                let typed = typed.unwrap_or_else(|| panic!("op {op}: {due:?}"));
-                let expected = answer(&stand, due, &typed).expect("a right answer");
+                let typed = typed.unwrap_or_else(|| panic!("op {op}: {task:?}"));
+                let expected = handle_input(&context, task, &typed).expect("a right answer");
                 // A space before Enter: bare Enters in quick succession count once.
                 self.record(&format!("{typed} \r"), &expected);
-                if *due == Due::Who {
+                if *task == Task::Who {
                     self.who = Some("AB");
                 }
             }
         }
-        due
+        task
     }
 
     /// To the line that can start now; where none can, the lead opens one that
     /// only waits for its time.
     #[track_caller]
     fn goes_elsewhere(&mut self) {
-        let stand = self.stand();
-        let lines = ready(&stand);
-        let waits = |line: &ReadyLine| line.reasons.iter().all(|why| why.contains("not before"));
+        let context = self.context();
+        let lines = ready(&context);
+        let waits =
+            |line: &NextOperation| line.reasons.iter().all(|why| why.contains("not before"));
         let at =
-            lines.iter().position(waits).unwrap_or_else(|| panic!("op {}: {lines:#?}", stand.op));
+            lines.iter().position(waits).unwrap_or_else(|| panic!("op {}: {lines:#?}", context.op));
         let op = lines[at].op;
         let word = if lines[at].is_ready() { "START" } else { "waits" };
         self.terminal.send("t");
@@ -188,12 +163,12 @@ impl Hand {
         self.terminal.send(&"\x1b[B".repeat(at));
         self.terminal.wait_for(&format!("> {word} op {op} "));
         self.terminal.send("\r");
-        self.terminal.wait("its screen", |drawn| op_on(drawn) == Some(op));
-        let stand = self.stand();
-        let due = due(&stand);
-        if matches!(due, Due::Shut { .. }) {
+        self.terminal.wait("its screen", |drawn| op_on(&drawn.text()) == Some(op));
+        let context = self.context();
+        let task = task(&context);
+        if matches!(task, Task::Blocked { .. }) {
             let said = format!("{} it is dry to the touch", crew::LEAD);
-            let expected = open_gate(&stand, &due, &said).expect("the lead may");
+            let expected = open_gate(&context, &task, &said).expect("the lead may");
             self.terminal.send("o");
             self.terminal.wait_for("why");
             self.record(&format!("{said}\r"), &expected);
@@ -203,7 +178,7 @@ impl Hand {
     /// Loses the program without warning, and goes on where it was.
     #[track_caller]
     fn is_killed_and_goes_on(&mut self) {
-        let (op, due) = (self.op(), self.due());
+        let (op, task) = (self.op(), self.task());
         self.terminal.signal(Signal::KILL);
         assert!(!self.terminal.ended().success());
         assert_eq!(lines(&self.folder), self.lines);
@@ -212,7 +187,7 @@ impl Hand {
         self.who = None;
         assert_eq!(self.op(), op);
         self.step();
-        assert_eq!(self.due(), due);
+        assert_eq!(self.task(), task);
     }
 
     fn finished(&self) -> usize {
@@ -226,12 +201,12 @@ fn walks_to_its_end(stem: &str) {
     let operations = hand.snapshot.route.steps.len();
     let mut killed = false;
     for _ in 0..ANSWERS {
-        let due = hand.step();
-        if due == Due::Finished && hand.finished() == operations {
+        let task = hand.step();
+        if task == Task::Finished && hand.finished() == operations {
             break;
         }
         // In the middle of an operation, with a reading just taken.
-        if !killed && hand.finished() >= operations / 2 && matches!(due, Due::Read { .. }) {
+        if !killed && hand.finished() >= operations / 2 && matches!(task, Task::Read { .. }) {
             hand.is_killed_and_goes_on();
             killed = true;
         }

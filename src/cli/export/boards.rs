@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::quote;
 use crate::cli::page::{json, number};
-use crate::journal::{Bought, State};
+use crate::journal::{BatchBoard, State};
 use crate::measure::Unit;
 use crate::stock::format_flaws;
 
@@ -56,14 +56,14 @@ struct LaidBlankRow {
 
 /// Every board that is told, whether it is cut into or not.
 pub(super) fn rows(state: &State, unit: Unit) -> Vec<BoardRow> {
-    let told = state.rack.boards.iter().filter(|bought| bought.is_told());
+    let told = state.boards.all.iter().filter(|bought| bought.is_told());
     told.map(|bought| row(state, bought, unit)).collect()
 }
 
-fn row(state: &State, bought: &Bought, unit: Unit) -> BoardRow {
+fn row(state: &State, bought: &BatchBoard, unit: Unit) -> BoardRow {
     let is = &bought.is;
-    let marks = state.rack.marks(&bought.id);
-    let laid = state.rack.laid().find(|(held, _)| held.id == bought.id);
+    let marks = state.boards.marks(&bought.id);
+    let laid = state.boards.laid().find(|(held, _)| held.id == bought.id);
     let sections = laid.into_iter().flat_map(|(_, laid)| &laid.sections);
     let pieces = sections.flat_map(|section| &section.blanks).map(|blank| LaidBlankRow {
         part: blank.part.clone(),

@@ -12,7 +12,7 @@ use crate::measure::Unit;
 use crate::review::{Attribution, CheckDiagnosis, wording};
 use crate::route::Route;
 use crate::series::cause::Diagnosis;
-use crate::work::{Again, Why};
+use crate::work::{RepeatCause, RepeatReading};
 
 pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&ReviewAnswer::of(report), out)
@@ -223,9 +223,9 @@ impl<'a> ReviewAnswer<'a> {
     }
 }
 
-fn again_row<'a>(again: &'a Again, route: &Route) -> AgainRow<'a> {
+fn again_row<'a>(again: &'a RepeatReading, route: &Route) -> AgainRow<'a> {
     let species = route.part(&again.part).and_then(|part| part.species.as_deref());
-    let tells_of_wood = again.why == Why::Wood;
+    let tells_of_wood = again.why == RepeatCause::Wood;
     let points = again.points(species).filter(|_| tells_of_wood);
     AgainRow {
         op: again.op,
@@ -253,7 +253,7 @@ fn check_row<'a>(account: &'a CheckDiagnosis, asked: &'a [String], unit: Unit) -
     CheckRow {
         op: series.op,
         part: &series.part,
-        kind: series.kind,
+        kind: series.kind.name(),
         at: series.at.as_deref(),
         feature: &series.feature,
         pieces: series.pieces,

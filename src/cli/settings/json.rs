@@ -201,10 +201,10 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
     let facts = shared(planned, |group| {
         let each = group.outcome.facts.iter().map(|fact| {
             let (is, of) = match fact.is {
-                operation::Amount::Number(number) => (number as f64, None),
-                operation::Amount::Minutes(minutes) => (minutes.into(), Some("minutes")),
-                operation::Amount::Size(length) => (amount(length).0, Some(unit.sign())),
-                operation::Amount::Degrees(degrees) => {
+                operation::FactAmount::Number(number) => (number as f64, None),
+                operation::FactAmount::Minutes(minutes) => (minutes.into(), Some("minutes")),
+                operation::FactAmount::Size(length) => (amount(length).0, Some(unit.sign())),
+                operation::FactAmount::Degrees(degrees) => {
                     ((degrees * 1e4).round() / 1e4, Some("degrees"))
                 }
             };
@@ -221,7 +221,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
     OperationAnswer {
         op: planned.op,
         part: &planned.part,
-        r#do: planned.kind,
+        r#do: planned.kind.name(),
         at: planned.at.as_deref(),
         tool: planned.tool.as_deref(),
         pieces: planned.pieces.len(),

@@ -1,162 +1,110 @@
-//! What no board can be: sizes, flaws and names that can't be meant.
-//! Knows nothing of lists and of what is to be cut.
+//! What no board can be: sizes, bends, flaws and names that can't be meant.
 
 use std::collections::BTreeMap;
 
-use super::parse::MOST_FLAWS;
+use super::column::{BoardField, Column};
+use super::flaw_text::MOST_FLAWS;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
-use crate::prose::quoted;
+use crate::prose::{Message, quoted};
 use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
 use crate::wood::Moisture;
 
-/// What is known of a board, each under its own heading.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Column {
-    Board,
-    Species,
-    Class,
-    /// One number for all three.
-    Thickness,
-    Thickness1,
-    Thickness2,
-    Thickness3,
-    Width,
-    Length,
-    Flaws,
-    Cup,
-    Bow,
-    Wind,
-    Moisture,
-}
-
-impl Column {
-    pub const ALL: [Column; 14] = [
-        Column::Board,
-        Column::Species,
-        Column::Class,
-        Column::Thickness,
-        Column::Thickness1,
-        Column::Thickness2,
-        Column::Thickness3,
-        Column::Width,
-        Column::Length,
-        Column::Flaws,
-        Column::Cup,
-        Column::Bow,
-        Column::Wind,
-        Column::Moisture,
-    ];
-
-    /// Its heading in a board list.
-    pub fn heading(self) -> &'static str {
-        match self {
-            Column::Board => "board",
-            Column::Species => "species",
-            Column::Class => "class",
-            Column::Thickness => "thickness",
-            Column::Thickness1 => "thickness_1",
-            Column::Thickness2 => "thickness_2",
-            Column::Thickness3 => "thickness_3",
-            Column::Width => "width",
-            Column::Length => "length",
-            Column::Flaws => "flaws",
-            Column::Cup => "cup",
-            Column::Bow => "bow",
-            Column::Wind => "wind",
-            Column::Moisture => "moisture",
-        }
-    }
-}
-
-/// One thing about a board that can't be.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Wrong {
-    pub column: Column,
-    /// Which of its flaws, where it is one.
-    pub flaw: Option<usize>,
-    pub what: String,
-    pub help: Option<String>,
-}
-
-/// Sizes beyond these come from a unit that was forgotten.
+// Greater sizes come from a unit that was left out: 38 entered for millimetres
+// is read as 38 in. Chosen, not measured.
 const THICKEST: Length = Length::from_nanometres(12 * Length::INCH.nanometres());
 const WIDEST: Length = Length::from_nanometres(60 * Length::INCH.nanometres());
 const LONGEST: Length = Length::from_nanometres(50 * 12 * Length::INCH.nanometres());
 
-/// Everything about a board that can't be.
-pub fn validate(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
-    let mut found = Vec::new();
-    let mut say = |column, what: String, help: &str| {
-        let help = (!help.is_empty()).then(|| help.to_owned());
-        found.push(Wrong { column, flaw: None, what, help });
-    };
-    let spoken = |length| words(length, unit);
+/// Everything about a board that can't be: sizes of zero or beyond any board,
+/// bends deeper than the board is thick, flaws off the board or on one another.
+pub fn validate(board: &RackBoard, unit: Unit) -> Vec<Message<BoardField>> {
+    let mut found = validate_sizes(board, unit);
+    let sized = found.is_empty();
     let [near, middle, far] = board.thickness;
-    let thicknesses = [
-        (Column::Thickness1, near, THICKEST),
-        (Column::Thickness2, middle, THICKEST),
-        (Column::Thickness3, far, THICKEST),
-    ];
-    // One thickness typed for all three is wrong once.
-    let typed = if near == middle && middle == far { 1 } else { 3 };
-    let sizes = thicknesses
-        .into_iter()
-        .take(typed)
-        .chain([(Column::Width, board.width, WIDEST), (Column::Length, board.length, LONGEST)]);
-    let mut sized = true;
-    for (column, size, most) in sizes {
-        let name = column.heading().split('_').next().unwrap_or_default();
-        if size <= Length::ZERO {
-            sized = false;
-            say(column, format!("a {name} of {}: every board has some", spoken(size)), "");
-        } else if size > most {
-            sized = false;
-            let what = format!("a {name} of {}: more than any board's", spoken(size));
-            say(column, what, "is its unit right? `38 mm` and `1 1/2 in` always are");
-        }
-    }
     let (thinnest, thickest) = (board.thinnest(), near.max(middle).max(far));
+    let spoken = |length| words(length, unit);
     if sized && thickest - thinnest > thickest / 2 {
         let what = format!(
-            "thicknesses from {} to {}: more than half of it apart",
+            "the thickness runs from {} to {}: the difference is more than half of it",
             spoken(thinnest),
             spoken(thickest)
         );
-        say(Column::Thickness1, what, "measure again: no board is sawn as a wedge");
+        let help = "measure again: boards are not sawn to a wedge";
+        found.push(Message::error(what).help(help).at(of_column(Column::Thickness1)));
     }
     for (column, depth) in
         [(Column::Cup, board.cup), (Column::Bow, board.bow), (Column::Wind, board.wind)]
     {
         let name = column.heading();
         if depth.is_negative() {
-            let what = format!("a {name} of {}", spoken(depth));
-            say(column, what, "it is how far it stands off, whichever way: never less than 0");
+            let what = format!("the {name} is {}", spoken(depth));
+            let help = "enter how deep it is: never less than 0";
+            found.push(Message::error(what).help(help).at(of_column(column)));
         } else if sized && depth > thickest {
-            let what = format!("a {name} of {}, deeper than the board is thick", spoken(depth));
-            say(column, what, "check the number and its unit");
+            let what = format!("the {name} is {}, more than the board is thick", spoken(depth));
+            let help = "check the number and its unit";
+            found.push(Message::error(what).help(help).at(of_column(column)));
         }
     }
     if let Some(percent) = board.moisture
         && Moisture::percent(percent).is_none()
     {
-        let what = format!("a moisture of {percent} %");
-        say(Column::Moisture, what, "wood has 0 to 30 %; check the meter");
+        let what = format!("the moisture is {percent} %");
+        let help = "wood has 0 to 30 %; check the meter";
+        found.push(Message::error(what).help(help).at(of_column(Column::Moisture)));
     }
     if board.flaws.len() > MOST_FLAWS {
-        say(Column::Flaws, format!("more than {MOST_FLAWS} flaws on one board"), "");
+        let what = format!("more than {MOST_FLAWS} flaws on one board");
+        found.push(Message::error(what).at(of_column(Column::Flaws)));
     } else if sized {
-        found.extend(validate_flaws(board, unit));
+        found.extend(flaws_off_the_board(board, unit));
+        found.extend(flaws_on_one_another(board, unit));
     }
     found
 }
 
-/// Flaws that are not on the board, or on one another.
-fn validate_flaws(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
+fn of_column(column: Column) -> BoardField {
+    BoardField { column, flaw: None }
+}
+
+/// Sizes that are zero or less, or more than any board has.
+fn validate_sizes(board: &RackBoard, unit: Unit) -> Vec<Message<BoardField>> {
     let mut found = Vec::new();
-    let mut say = |flaw, what: String, help: String| {
-        found.push(Wrong { column: Column::Flaws, flaw: Some(flaw), what, help: Some(help) });
-    };
+    let [near, middle, far] = board.thickness;
+    let thicknesses = [
+        (Column::Thickness1, near, THICKEST),
+        (Column::Thickness2, middle, THICKEST),
+        (Column::Thickness3, far, THICKEST),
+    ];
+    // One thickness that was entered for all three places is wrong once.
+    let entered = if near == middle && middle == far { 1 } else { 3 };
+    let sizes = thicknesses
+        .into_iter()
+        .take(entered)
+        .chain([(Column::Width, board.width, WIDEST), (Column::Length, board.length, LONGEST)]);
+    for (column, size, most) in sizes {
+        let name = column.heading().split('_').next().unwrap_or_default();
+        let size_words = words(size, unit);
+        if size <= Length::ZERO {
+            let what = format!("the {name} is {size_words}: it must be greater than zero");
+            found.push(Message::error(what).at(of_column(column)));
+        } else if size > most {
+            let what = format!("the {name} is {size_words}: no board has as much");
+            let help = "check its unit: `38 mm` and `1 1/2 in` are clear";
+            found.push(Message::error(what).help(help).at(of_column(column)));
+        }
+    }
+    found
+}
+
+fn of_flaw(flaw: usize) -> BoardField {
+    BoardField { column: Column::Flaws, flaw: Some(flaw) }
+}
+
+/// Flaws that run backwards or lie outside the board.
+fn flaws_off_the_board(board: &RackBoard, unit: Unit) -> Vec<Message<BoardField>> {
+    let mut found = Vec::new();
     for (index, flaw) in board.flaws.iter().enumerate() {
         let sides = [
             (Some(flaw.along), board.length, "long", "from the marked end"),
@@ -165,28 +113,38 @@ fn validate_flaws(board: &RackBoard, unit: Unit) -> Vec<Wrong> {
         for (stretch, room, how, from) in sides {
             let Some(Stretch { from: near, to: far }) = stretch else { continue };
             let named = flaw.named(unit);
-            if near.is_negative() || near >= far {
-                let what = format!("the {named} runs backwards or off the board");
-                say(index, what, format!("measure {from}, the nearer place first"));
+            let problem = if near.is_negative() || near >= far {
+                Message::error(format!("the {named} runs backwards or off the board"))
+                    .help(format!("measure {from} and enter the nearer place first"))
             } else if far > room {
-                let what = format!("the {named} ends at {}, off the board", words(far, unit));
-                say(index, what, format!("the board is {} {how}", words(room, unit)));
-            }
+                Message::error(format!("the {named} ends at {}, off the board", words(far, unit)))
+                    .help(format!("the board is {} {how}", words(room, unit)))
+            } else {
+                continue;
+            };
+            found.push(problem.at(of_flaw(index)));
         }
     }
+    found
+}
+
+/// Flaws that overlap an earlier one: the program could not tell which ruling
+/// holds where they do.
+fn flaws_on_one_another(board: &RackBoard, unit: Unit) -> Vec<Message<BoardField>> {
+    let mut found = Vec::new();
     for (index, flaw) in board.flaws.iter().enumerate() {
         let earlier = board.flaws[..index].iter().find(|earlier| earlier.overlaps(flaw));
         if let Some(earlier) = earlier {
-            let what = format!("the {} lies on the {}", flaw.named(unit), earlier.named(unit));
-            let help = format!("join them: {}", earlier.joined(flaw).written(unit));
-            say(index, what, help);
+            let what = format!("the {} overlaps the {}", flaw.named(unit), earlier.named(unit));
+            let help = format!("enter them as one: {}", earlier.joined(flaw).written(unit));
+            found.push(Message::error(what).help(help).at(of_flaw(index)));
         }
     }
     found
 }
 
 impl Flaw {
-    /// `knot at 31 to 33`, as it is spoken of.
+    /// As it is named in a sentence: `knot at 31 to 33`.
     pub fn named(&self, unit: Unit) -> String {
         let mut named = format!("{} at {}", self.kind.word(), self.along.written(unit));
         if let Some(across) = &self.across {
@@ -195,7 +153,7 @@ impl Flaw {
         named
     }
 
-    pub fn overlaps(&self, other: &Flaw) -> bool {
+    fn overlaps(&self, other: &Flaw) -> bool {
         let side_by_side = match (&self.across, &other.across) {
             (Some(own), Some(other)) => !own.overlaps(other),
             _ => false,
@@ -203,7 +161,7 @@ impl Flaw {
         self.along.overlaps(&other.along) && !side_by_side
     }
 
-    /// One flaw over both, of the worse kind and the more careful ruling.
+    /// One flaw that covers both, with the worse kind and the safer ruling.
     fn joined(&self, other: &Flaw) -> Flaw {
         let over =
             |a: Stretch, b: Stretch| Stretch { from: a.from.min(b.from), to: a.to.max(b.to) };
@@ -222,9 +180,9 @@ impl Flaw {
     }
 }
 
-/// Boards that go by a name another has already, capitals or not: which one,
-/// and whose name it is.
-pub fn duplicate_names(boards: &[RackBoard]) -> Vec<(usize, usize)> {
+/// The boards whose name an earlier board has already; capitals make no
+/// difference. Each comes as its own index and that of the earlier one.
+pub(super) fn duplicate_names(boards: &[RackBoard]) -> Vec<(usize, usize)> {
     let mut first = BTreeMap::new();
     let mut twice = Vec::new();
     for (index, board) in boards.iter().enumerate() {
@@ -238,7 +196,8 @@ pub fn duplicate_names(boards: &[RackBoard]) -> Vec<(usize, usize)> {
     twice
 }
 
-/// The board of that name, capitals or not.
+/// The index of the board with this name; capitals make no difference. The
+/// error says that there is none.
 pub fn find_board(boards: &[RackBoard], name: &str) -> Result<usize, String> {
     let called = boards.iter().position(|board| board.is_called(name));
     called.ok_or_else(|| format!("there is no board {}", quoted(name.trim())))

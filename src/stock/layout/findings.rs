@@ -1,97 +1,113 @@
-//! What is worth knowing of boards before anything is cut: which are no use,
-//! too thin for a part, or unlike the others. Knows nothing of how one is cut.
+//! What a lead should know of the boards before anything is cut: which are of no
+//! use, too thin for a part, or unlike the others.
 
 use crate::measure::{Length, Unit};
 use crate::operation::words;
+use crate::prose::Message;
 use crate::stock::board::RackBoard;
 use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
 use crate::stock::suitability::{Suits, comes_clean, is_of_class, is_of_wood, suits};
 
-/// Boards that differ by more should not go into one batch (common practice, no
-/// source).
+/// Boards whose moistures differ by more than this many points should not go
+/// into one batch (common practice, no source).
 const MOST_APART: f64 = 2.0;
-/// Of fewer readings nobody can say which one is the odd one.
+/// With fewer readings than this nobody can say which one is the odd one.
 const LEAST_READINGS: usize = 3;
+/// A board that is too thin by more than this is plainly meant for something
+/// else (common practice, no source).
+const LITTLE: Length = Length::inch_fraction(1, 4);
 
-/// Something about a board that a lead wants to know; it may be laid out all
-/// the same.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct BoardFinding {
-    /// Which of the boards.
-    pub board: usize,
-    pub what: String,
-}
-
-/// What stands out among the boards there are.
+/// What a lead should know of the boards there are before they are laid out;
+/// the place of a finding is the index of its board. A board with a finding can
+/// be laid out all the same.
 pub fn findings(
     boards: &[RackBoard],
     needs: &[BlankNeed],
     saw: &Saw,
     unit: Unit,
-) -> Vec<BoardFinding> {
+) -> Vec<Message<usize>> {
     let mut found = Vec::new();
     for (index, board) in boards.iter().enumerate() {
-        let no_use = no_use(board, needs, saw, unit);
-        let damp = moisture(boards, index);
-        found
-            .extend(no_use.into_iter().chain(damp).map(|what| BoardFinding { board: index, what }));
+        let of_no_use = of_no_use(board, needs, saw, unit);
+        found.extend(of_no_use.into_iter().chain(moisture(boards, index)).map(|m| m.at(index)));
     }
     found
 }
 
 /// Why nothing that is needed can come from a board, where that is so.
-fn no_use(board: &RackBoard, needs: &[BlankNeed], saw: &Saw, unit: Unit) -> Option<String> {
+fn of_no_use(board: &RackBoard, needs: &[BlankNeed], saw: &Saw, unit: Unit) -> Option<Message> {
+    let wood = &board.species;
     let of_wood: Vec<&BlankNeed> =
         needs.iter().filter(|need| need.blanks() > 0 && is_of_wood(board, need)).collect();
     if of_wood.is_empty() {
-        return Some(format!("nothing needed is of {}", board.species));
+        return Some(Message::warning(format!("no part is made of {wood}")));
     }
-    let mut of_class = of_wood.iter().filter(|need| is_of_class(board, need)).peekable();
-    if of_class.peek().is_none() {
+    let of_class: Vec<&BlankNeed> =
+        of_wood.iter().filter(|need| is_of_class(board, need)).copied().collect();
+    if of_class.is_empty() {
         let class = board.class.as_deref().unwrap_or_default();
-        return Some(format!("nothing needed is {class} {}", board.species));
+        return Some(Message::warning(format!("no part is made of {class} {wood}")));
     }
-    let spoken = |length| words(length, unit);
-    let thinnest = of_class.clone().map(|need| need.clean_at).min().unwrap_or_default();
     let clean: Vec<&BlankNeed> =
-        of_class.filter(|need| comes_clean(board, need, saw)).copied().collect();
+        of_class.iter().filter(|need| comes_clean(board, need, saw)).copied().collect();
     if clean.is_empty() {
-        let mut other = of_wood.iter().filter(|need| comes_clean(board, need, saw));
-        let other = other.find_map(|need| {
-            let class = need.class.as_deref()?;
-            Some(format!("; it does for a {}: list it as {class}", need.part))
-        });
-        return Some(format!(
-            "too thin for anything needed: {} where it is thinnest, and the thinnest piece comes \
-             clean at {}{}",
-            spoken(board.thinnest()),
-            spoken(thinnest),
-            other.unwrap_or_default()
-        ));
+        return Some(too_thin_for_all(board, &of_wood, &of_class, saw, unit));
     }
+    too_small_for_all(board, &clean, saw, unit)
+}
+
+/// A board that comes clean for nothing of its class, and what it would do for.
+fn too_thin_for_all(
+    board: &RackBoard,
+    of_wood: &[&BlankNeed],
+    of_class: &[&BlankNeed],
+    saw: &Saw,
+    unit: Unit,
+) -> Message {
+    let least = of_class.iter().map(|need| need.clean_at).min().unwrap_or_default();
+    let what = format!(
+        "too thin for every part: {} where it is thinnest, and the thinnest part needs {} once \
+         both faces are clean",
+        words(board.thinnest(), unit),
+        words(least, unit)
+    );
+    let mut other = of_wood.iter().filter(|need| comes_clean(board, need, saw));
+    let help = other.find_map(|need| {
+        let class = need.class.as_deref()?;
+        Some(format!("it is thick enough for {}: list it as {class}", need.part))
+    });
+    Message::warning(what).maybe_help(help)
+}
+
+/// Says when a board is shorter or narrower than every blank it would do for.
+fn too_small_for_all(
+    board: &RackBoard,
+    needs: &[&BlankNeed],
+    saw: &Saw,
+    unit: Unit,
+) -> Option<Message> {
     let (long, wide) = (board.length - saw.trim * 2, board.width - saw.edge);
-    let shortest = clean.iter().map(|need| need.length).min()?;
+    let shortest = needs.iter().map(|need| need.length).min()?;
     if long < shortest {
-        let room = long.max(Length::ZERO);
-        return Some(format!(
-            "shorter than the shortest piece: {} between its trimmed ends, and that is {}",
-            spoken(room),
-            spoken(shortest)
-        ));
+        return Some(Message::warning(format!(
+            "too short for every part: {} between the trimmed ends, and the shortest blank is {}",
+            words(long.max(Length::ZERO), unit),
+            words(shortest, unit)
+        )));
     }
-    let narrowest = clean.iter().map(|need| need.width).min()?;
+    let narrowest = needs.iter().map(|need| need.width).min()?;
     (wide < narrowest).then(|| {
-        format!(
-            "narrower than the narrowest piece: {} with one edge straight, and that is {}",
-            spoken(wide.max(Length::ZERO)),
-            spoken(narrowest)
-        )
+        Message::warning(format!(
+            "too narrow for every part: {} with one edge straight, and the narrowest blank is {}",
+            words(wide.max(Length::ZERO), unit),
+            words(narrowest, unit)
+        ))
     })
 }
 
 /// Says when a board is wetter or drier than the others.
-fn moisture(boards: &[RackBoard], index: usize) -> Option<String> {
+fn moisture(boards: &[RackBoard], index: usize) -> Option<Message> {
     let own = boards[index].moisture?;
     let others = boards.iter().enumerate().filter(|(other, _)| *other != index);
     let mut others: Vec<f64> = others.filter_map(|(_, board)| board.moisture).collect();
@@ -107,16 +123,18 @@ fn moisture(boards: &[RackBoard], index: usize) -> Option<String> {
     let apart = own - median;
     (apart.abs() > MOST_APART).then(|| {
         let how = if apart > 0.0 { "wetter" } else { "drier" };
-        format!(
-            "{own} % of moisture, {:.1} points {how} than the others: let it lie, or leave it out",
+        let what = format!(
+            "its moisture is {own} %, {:.1} points {how} than the other boards",
             apart.abs()
-        )
+        );
+        Message::warning(what).help("give it time in the shop, or leave it out")
     })
 }
 
-/// Boards that come clean only once they are ripped, of what they are laid out
-/// for; and those too thin for what they were bought as, or by little for what
-/// is missing.
+/// Boards to rip before they are flattened, and boards that are too thin. A
+/// board is reported as too thin for a part it was bought for, or, where it is
+/// thin by little, for a part that is missing. `laid_for` says whether a board
+/// is laid out for a need; the place of a finding is the index of its board.
 pub fn too_thin(
     boards: &[RackBoard],
     needs: &[BlankNeed],
@@ -124,14 +142,14 @@ pub fn too_thin(
     unit: Unit,
     laid_for: impl Fn(usize, &BlankNeed) -> bool,
     is_missing: impl Fn(&BlankNeed) -> bool,
-) -> Vec<BoardFinding> {
+) -> Vec<Message<usize>> {
     let mut found = Vec::new();
     for (index, board) in boards.iter().enumerate() {
         let own = needs.iter().filter(|need| {
             need.blanks() > 0 && is_of_wood(board, need) && is_of_class(board, need)
         });
         let own: Vec<&BlankNeed> = own.collect();
-        // One that is no use at all is told of as that.
+        // A board that is of no use has a finding of its own.
         if !own.iter().any(|need| comes_clean(board, need, saw)) {
             continue;
         }
@@ -140,30 +158,25 @@ pub fn too_thin(
             let bought_as_it = need.class.is_some() && board.class.is_some();
             match suits(board, need, saw.clean_up) {
                 Suits::OnceRipped { .. } if laid_for(index, need) => ripped.push(&need.part),
-                Suits::TooThin { short }
-                    if bought_as_it || is_missing(need) && short <= by_little() =>
-                {
+                Suits::TooThin { short } if bought_as_it || is_missing(need) && short <= LITTLE => {
                     thin.push(format!("{} ({} short)", need.part, words(short, unit)));
                 }
                 _ => {}
             }
         }
-        let mut say = |what: String| found.push(BoardFinding { board: index, what });
         if !ripped.is_empty() {
-            let parts = ripped.join(", ");
-            say(format!("rip before you flatten it, or it won't come clean: {parts}"));
+            let what = format!(
+                "rip it before you flatten it, or it will be too thin for: {}",
+                ripped.join(", ")
+            );
+            found.push(Message::warning(what).at(index));
         }
         if !thin.is_empty() {
-            say(format!("too thin once it is flat: {}", thin.join(", ")));
+            let what = format!("too thin once it is flat, for: {}", thin.join(", "));
+            found.push(Message::warning(what).at(index));
         }
     }
     found
-}
-
-/// Thinner by more than this a board is plainly another one (common practice,
-/// no source).
-fn by_little() -> Length {
-    Length::inch_fraction(1, 4)
 }
 
 #[cfg(test)]
@@ -174,7 +187,7 @@ mod tests {
         Length::thousandths(n)
     }
 
-    /// Comes clean at so many thousandths.
+    /// A need that is clean at `clean_at` thousandths.
     fn need(part: &str, class: &str, clean_at: i64) -> BlankNeed {
         BlankNeed {
             part: part.to_owned(),
@@ -217,11 +230,11 @@ mod tests {
     }
 
     /// By hand, with 1/8 to clean up: 0.990 leaves 0.865. A rail at 0.750 comes
-    /// clean, a shelf at 0.875 is 0.010 short, a leg at 1.500 0.635. Nobody
-    /// took this board for a leg; that it won't make a shelf counts where a
-    /// shelf is missing, or where it was bought for one.
+    /// clean, a shelf at 0.875 is 0.010 short, a leg at 1.500 is 0.635 short.
+    /// Nobody takes this board for a leg. That it is too thin for a shelf
+    /// matters where a shelf is missing or the board was bought for one.
     #[test]
-    fn too_thin_is_told_where_it_matters() {
+    fn too_thin_is_reported_where_it_matters() {
         let saw = Saw {
             crosscut: th(125),
             rip: th(125),
@@ -239,7 +252,7 @@ mod tests {
             let found = too_thin(&boards, &needs, &saw, Unit::Inch, |_, _| true, is_missing);
             found.into_iter().map(|found| found.what).collect::<Vec<_>>()
         };
-        let shelf = ["too thin once it is flat: shelf (0.010 in short)".to_owned()];
+        let shelf = ["too thin once it is flat, for: shelf (0.010 in short)".to_owned()];
         assert!(said(None, &[]).is_empty());
         assert!(said(None, &["leg", "rail"]).is_empty());
         assert_eq!(said(None, &["shelf", "leg"]), shelf);

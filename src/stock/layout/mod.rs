@@ -14,7 +14,7 @@ mod pieces;
 pub use account::{Area, BlankAccount, blank_account, board_account};
 pub use cut_plan::{CutPlan, CutSection};
 pub use drawing::drawing;
-pub use findings::{BoardFinding, findings, too_thin};
+pub use findings::{findings, too_thin};
 pub use lay::{
     BoardLayout, CutBoard, OnHand, PlacedBlank, lay_out, lay_out_on_hand, layouts_in_time,
 };

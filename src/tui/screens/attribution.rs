@@ -6,27 +6,34 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{framed, scrolled};
+use super::frame::framed;
+use super::lists::scrolled;
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
 use crate::review::{Attribution, wording};
 use crate::route::Route;
-use crate::tui::app::App;
+use crate::tui::app::{App, Session};
+use crate::tui::review_state::{AttributedPiece, ReviewState};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{share_bar, whole_or_dots, width};
 
 /// From this width on a share stands on one line.
 const ONE_LINE: u16 = 64;
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
-    let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
-    let Some(held) = &look.piece else { return };
-    let (route, state) = (&here.snapshot.route, &here.snapshot.state);
+pub(super) fn draw(
+    app: &App,
+    session: &Session,
+    review: &ReviewState,
+    held: &AttributedPiece,
+    frame: &mut Frame<'_>,
+    area: Rect,
+) {
+    let (route, state) = (&session.snapshot.route, &session.snapshot.state);
     let title = format!("{}: what each operation added", state.name(&held.piece));
     let body = framed(app, frame, area, &visible(&title), "Esc goes back");
     let mut lines: Vec<Line<'static>> = Vec::new();
     let ops = || held.ways.iter().flat_map(|way| &way.stages).map(|stop| stop.op);
-    for moved in &look.findings.gauges {
+    for moved in &review.findings.gauges {
         if ops().any(|op| moved.ops.contains(&op)) {
             let told = visible(&wording::gauge_shift_sentence(moved, route.unit));
             let told = wrap(&told, body.width).into_iter();
@@ -49,7 +56,8 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     while lines.last().is_some_and(|line| line.width() == 0) {
         lines.pop();
     }
-    frame.render_widget(Paragraph::new(scrolled(app, lines, body.height)), body);
+    let shown = scrolled(lines, held.scrolled, body.height, app.theme);
+    frame.render_widget(Paragraph::new(shown), body);
 }
 
 fn way_lines(route: &Route, way: &Attribution, room: u16, theme: Theme) -> Vec<Line<'static>> {

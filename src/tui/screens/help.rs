@@ -6,26 +6,29 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{framed, scrolled};
+use super::frame::framed;
+use super::lists::scrolled;
 use crate::prose::wrap;
 use crate::shop::DEFER;
-use crate::tui::app::{App, Screen};
+use crate::tui::app::App;
 use crate::tui::keys::BINDINGS;
+use crate::tui::screen::Screen;
 
 const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space), 1.4375, 1,4375, \
 7/16, 36.5mm. After a fraction + is strong, - is shy. A gauge that types by itself works too.";
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area: Rect) {
+    let screen = app.beneath();
     let body = framed(app, frame, area, "Keys", "Esc goes back");
     let mut lines: Vec<Line<'static>> = Vec::new();
-    if app.before == Screen::Machine {
+    if screen == Screen::Machine {
         // First, so that no window is too small for it.
         lines.extend(
             wrap(DEFER, body.width).into_iter().map(|l| Line::styled(l, app.theme.caution())),
         );
     }
     for binding in BINDINGS {
-        if binding.screens.is_empty() || binding.screens.contains(&app.before) {
+        if binding.works_on(screen) {
             let names: Vec<String> = binding
                 .keys
                 .iter()
@@ -42,9 +45,10 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
             }
         }
     }
-    if app.before == Screen::Machine {
+    if screen == Screen::Machine {
         lines.push(Line::default());
         lines.extend(wrap(TYPED, body.width).into_iter().map(Line::from));
     }
-    frame.render_widget(Paragraph::new(scrolled(app, lines, body.height)), body);
+    let shown = scrolled(lines, scrolled_past, body.height, app.theme);
+    frame.render_widget(Paragraph::new(shown), body);
 }

@@ -6,17 +6,24 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::framed;
+use super::frame::framed;
 use crate::operation::decimal;
 use crate::prose::wrap;
-use crate::tui::app::App;
+use crate::tui::app::{App, Session};
+use crate::work::Matched;
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+pub(super) fn draw(
+    app: &App,
+    session: &Session,
+    parts: &[Matched],
+    scrolled: usize,
+    frame: &mut Frame<'_>,
+    area: Rect,
+) {
     let body = framed(app, frame, area, "Which pieces go together", "");
-    let Some(here) = &app.here else { return };
-    let (state, unit) = (&here.snapshot.state, here.snapshot.route.unit);
+    let (state, unit) = (&session.snapshot.state, session.snapshot.route.unit);
     let mut lines: Vec<Line<'static>> = Vec::new();
-    for held in app.matched() {
+    for held in parts {
         if !lines.is_empty() {
             lines.push(Line::default());
         }
@@ -45,7 +52,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     if lines.is_empty() {
         lines.push(Line::from("Nothing to match yet: no part was measured all through."));
     }
-    let scrolled = app.scrolled.min(lines.len().saturating_sub(usize::from(body.height)));
+    let scrolled = scrolled.min(lines.len().saturating_sub(usize::from(body.height)));
     let shown: Vec<Line<'static>> = lines.into_iter().skip(scrolled).collect();
     frame.render_widget(Paragraph::new(shown), body);
 }

@@ -6,12 +6,13 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{first_line, framed, list_line};
+use super::frame::framed;
+use super::lists::{first_line, list_line};
 use crate::prose::{visible, wrap};
-use crate::tui::app::App;
+use crate::tui::app::{App, OpeningScreen};
 use crate::tui::widgets::{whole_or_dots, width};
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, area: Rect) {
     let body = framed(app, frame, area, "benchway", "Enter opens");
     let room = body.width.saturating_sub(2);
     let mut lines: Vec<Line<'static>> = Vec::new();
@@ -23,14 +24,14 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         }
         lines.push(Line::styled(text.to_owned(), app.theme.strong()));
     };
-    if !app.batches.is_empty() {
+    if !opening.batches.is_empty() {
         heading(&mut lines, "Batches under way");
     }
-    for batch in &app.batches {
-        if at == app.selected {
+    for batch in &opening.batches {
+        if at == opening.selected {
             selected_at = lines.len();
         }
-        let selected = at == app.selected;
+        let selected = at == opening.selected;
         let text = format!("{}  {}", visible(&batch.name), batch.stands);
         if width(&text) <= room {
             lines.push(list_line(app.theme, selected, text));
@@ -42,8 +43,8 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         at += 1;
     }
     heading(&mut lines, "Routes: Enter begins a batch");
-    for route in &app.routes {
-        let selected = at == app.selected;
+    for route in &opening.routes {
+        let selected = at == opening.selected;
         if selected {
             selected_at = lines.len();
         }

@@ -6,27 +6,33 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{first_line, framed, list_line};
+use super::frame::framed;
+use super::lists::{first_line, list_line};
 use crate::journal::Piece;
 use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
 use crate::prose::wrap;
 use crate::route::Role;
-use crate::tui::app::{App, Here};
+use crate::tui::app::{App, Session};
 use crate::tui::boards_view::lies;
 use crate::tui::widgets::whole_or_dots;
 use crate::work::verdict_of;
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
-    let Some(here) = &app.here else { return };
-    let state = &here.snapshot.state;
-    let spares: Vec<String> = here
+pub(super) fn draw(
+    app: &App,
+    session: &Session,
+    selected: usize,
+    frame: &mut Frame<'_>,
+    area: Rect,
+) {
+    let state = &session.snapshot.state;
+    let spares: Vec<String> = session
         .snapshot
         .route
         .parts
         .iter()
         .filter_map(|part| {
-            let op = last_closed(here, &part.name)?;
+            let op = last_closed(session, &part.name)?;
             Some(format!("{} {}", state.spares_through(&part.name, op), part.name))
         })
         .collect();
@@ -36,7 +42,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         format!("spares complete to here: {}", spares.join(", "))
     };
     let body = framed(app, frame, area, "Pieces, in cut order: Enter, way back", &right);
-    let way = way(here, app.selected, body.width);
+    let way = way(session, selected, body.width);
     let below = (way.len() as u16 + 1).min(body.height / 2);
     let [list, detail] =
         body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(below)]));
@@ -45,12 +51,12 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
         .pieces
         .iter()
         .enumerate()
-        .skip(first_line(app.selected, rows))
+        .skip(first_line(selected, rows))
         .take(rows)
         .map(|(n, piece)| {
             let room = list.width.saturating_sub(2);
-            let text = whole_or_dots(&piece_line(here, piece, room >= 60), room);
-            list_line(app.theme, n == app.selected, text)
+            let text = whole_or_dots(&piece_line(session, piece, room >= 60), room);
+            list_line(app.theme, n == selected, text)
         })
         .collect();
     frame.render_widget(Paragraph::new(lines), list);
@@ -59,12 +65,12 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     frame.render_widget(Paragraph::new(lines), detail);
 }
 
-fn last_closed(here: &Here, part: &str) -> Option<u32> {
-    let steps = here.snapshot.route.steps.iter().filter(|step| step.part == part);
-    steps.map(|step| step.op).filter(|op| here.snapshot.state.is_closed(*op)).max()
+fn last_closed(session: &Session, part: &str) -> Option<u32> {
+    let steps = session.snapshot.route.steps.iter().filter(|step| step.part == part);
+    steps.map(|step| step.op).filter(|op| session.snapshot.state.is_closed(*op)).max()
 }
 
-fn piece_line(here: &Here, piece: &Piece, wide: bool) -> String {
+fn piece_line(session: &Session, piece: &Piece, wide: bool) -> String {
     let label = &piece.label;
     let mut text = format!("{:<20}", label.to_string());
     if wide {
@@ -78,8 +84,8 @@ fn piece_line(here: &Here, piece: &Piece, wide: bool) -> String {
         };
         text += &format!("{place:<26}");
     }
-    let state = &here.snapshot.state;
-    let through = here
+    let state = &session.snapshot.state;
+    let through = session
         .snapshot
         .route
         .steps
@@ -97,22 +103,22 @@ fn piece_line(here: &Here, piece: &Piece, wide: bool) -> String {
 }
 
 /// What one piece read at each operation, and what was decided about it.
-fn way(here: &Here, selected: usize, width: u16) -> Vec<String> {
-    let state = &here.snapshot.state;
+fn way(session: &Session, selected: usize, width: u16) -> Vec<String> {
+    let state = &session.snapshot.state;
     let Some(piece) = state.pieces.get(selected) else { return Vec::new() };
-    let unit: Unit = here.snapshot.route.unit;
+    let unit: Unit = session.snapshot.route.unit;
     let board = lies(state, unit, &piece.id).map(|place| format!("from {place}"));
     let mut steps: Vec<String> = board.into_iter().collect();
     for reading in state.readings.iter().filter(|reading| reading.taken.piece == piece.id) {
         let taken = &reading.taken;
         let size = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
-        let check = here
+        let check = session
             .snapshot
             .route
             .step(taken.op)
             .and_then(|step| step.checks.iter().find(|check| check.of == taken.feature));
         let kind = check.map_or(Feature::Size, |check| check.kind);
-        let verdict = if reading.struck {
+        let verdict = if reading.voided {
             "struck out".to_owned()
         } else {
             let said = verdict_of(taken).words(kind, unit, 3);

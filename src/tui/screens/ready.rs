@@ -6,24 +6,32 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{first_line, framed, list_line};
+use super::frame::framed;
+use super::lists::{first_line, list_line};
 use crate::prose::wrap;
 use crate::tui::app::App;
 use crate::tui::widgets::whole_or_dots;
+use crate::work::NextOperation;
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+pub(super) fn draw(
+    app: &App,
+    held: &[NextOperation],
+    selected: usize,
+    frame: &mut Frame<'_>,
+    area: Rect,
+) {
     let body = framed(app, frame, area, "What can start now", "Enter goes there");
     let room = body.width.saturating_sub(2);
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected_at = 0;
-    for (n, held) in app.ready_lines().iter().enumerate() {
-        if n == app.selected {
+    for (n, held) in held.iter().enumerate() {
+        if n == selected {
             selected_at = lines.len();
         }
         let at = held.at.as_ref().map_or_else(String::new, |at| format!(" at the {at}"));
         let what = format!("op {} {} {}{at}: {} to go", held.op, held.kind, held.part, held.to_go);
         let text = if held.is_ready() { format!("START {what}") } else { format!("waits {what}") };
-        lines.push(list_line(app.theme, n == app.selected, whole_or_dots(&text, room)));
+        lines.push(list_line(app.theme, n == selected, whole_or_dots(&text, room)));
         for reason in &held.reasons {
             lines.extend(below(reason, room));
         }

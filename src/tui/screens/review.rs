@@ -6,23 +6,29 @@ use ratatui::layout::Rect;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{framed, listed};
+use super::frame::framed;
+use super::lists::listed;
 use crate::prose::{visible, wrap};
 use crate::review::wording;
 use crate::route::Route;
-use crate::tui::app::App;
+use crate::tui::app::{App, Session};
 use crate::tui::review_state::{ReviewRow, ReviewState};
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
+pub(super) fn draw(
+    app: &App,
+    session: &Session,
+    state: &ReviewState,
+    frame: &mut Frame<'_>,
+    area: Rect,
+) {
     let body = framed(app, frame, area, "What went out, and why", "Enter opens");
-    let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
-    let found = &look.findings;
+    let found = &state.findings;
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected = 0..0;
     let told = found.notable().len();
     let mut before = None;
     let mut checks = 0;
-    for (n, row) in look.rows.iter().enumerate() {
+    for (n, row) in state.rows.iter().enumerate() {
         let part = match row {
             ReviewRow::Out(_) | ReviewRow::Together(_) => {
                 format!("Went out: {}, first to last", found.out.len())
@@ -41,10 +47,10 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
             lines.push(Line::styled(part.clone(), app.theme.strong()));
             before = Some(part);
         }
-        let is_selected = n == look.row;
+        let is_selected = n == state.row;
         let start = lines.len();
         let style = if is_selected { app.theme.selected() } else { app.theme.plain() };
-        let text = visible(&row_words(look, *row, &here.snapshot.route));
+        let text = visible(&row_words(state, *row, &session.snapshot.route));
         for (at, line) in wrap(&text, body.width.saturating_sub(4)).into_iter().enumerate() {
             let mark = match (at, is_selected) {
                 (0, true) => "> ",
@@ -70,8 +76,8 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     frame.render_widget(Paragraph::new(shown), body);
 }
 
-fn row_words(look: &ReviewState, row: ReviewRow, route: &Route) -> String {
-    let (found, unit) = (&look.findings, route.unit);
+fn row_words(state: &ReviewState, row: ReviewRow, route: &Route) -> String {
+    let (found, unit) = (&state.findings, route.unit);
     match row {
         ReviewRow::Out(n) => found.out.get(n).map_or_else(String::new, |out| {
             format!(
@@ -95,7 +101,7 @@ fn row_words(look: &ReviewState, row: ReviewRow, route: &Route) -> String {
             .gauges
             .get(n)
             .map_or_else(String::new, |moved| wording::gauge_shift_sentence(moved, unit)),
-        ReviewRow::Wood(n) => look.wood.get(n).map_or_else(String::new, |used| {
+        ReviewRow::Wood(n) => state.wood.get(n).map_or_else(String::new, |used| {
             let follows = used.sentences().join(" ");
             format!("{} {follows}", used.sentence(unit)).trim_end().to_owned()
         }),

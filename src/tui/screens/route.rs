@@ -6,33 +6,40 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{first_line, framed, list_line};
-use crate::journal::Tally;
+use super::frame::framed;
+use super::lists::{first_line, list_line};
+use crate::journal::PieceTally;
 use crate::operation::words;
 use crate::plan::dimensions;
 use crate::prose::visible;
-use crate::tui::app::{App, Here};
+use crate::tui::app::{App, Session};
 use crate::tui::widgets::whole_or_dots;
 use crate::work::{questions, waits_for_the_lead};
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
-    let Some(here) = &app.here else { return };
-    let left = format!("{}  {}", visible(&here.snapshot.name), visible(&here.snapshot.route.name));
+pub(super) fn draw(
+    app: &App,
+    session: &Session,
+    selected: usize,
+    frame: &mut Frame<'_>,
+    area: Rect,
+) {
+    let left =
+        format!("{}  {}", visible(&session.snapshot.name), visible(&session.snapshot.route.name));
     let body = framed(app, frame, area, &left, "Enter goes there");
-    let sizes = sizes(here, body.width);
+    let sizes = sizes(session, body.width);
     let sizes_height = (sizes.len() as u16).min(body.height / 3);
     let [list, below] =
         body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(sizes_height)]));
     let rows = list.height as usize;
-    let lines: Vec<Line<'static>> = here
+    let lines: Vec<Line<'static>> = session
         .operations()
         .into_iter()
         .enumerate()
-        .skip(first_line(app.selected, rows))
+        .skip(first_line(selected, rows))
         .take(rows)
         .map(|(n, op)| {
-            let text = operation_line(here, op, list.width.saturating_sub(2));
-            list_line(app.theme, n == app.selected, text)
+            let text = operation_line(session, op, list.width.saturating_sub(2));
+            list_line(app.theme, n == selected, text)
         })
         .collect();
     frame.render_widget(Paragraph::new(lines), list);
@@ -40,17 +47,17 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     frame.render_widget(Paragraph::new(sizes), below);
 }
 
-fn operation_line(here: &Here, op: u32, room: u16) -> String {
-    let (state, route) = (&here.snapshot.state, &here.snapshot.route);
+fn operation_line(session: &Session, op: u32, room: u16) -> String {
+    let (state, route) = (&session.snapshot.state, &session.snapshot.route);
     let Some(step) = route.step(op) else {
-        return apart(&format!("{op:>4} boards"), &state.rack.stands(), room);
+        return apart(&format!("{op:>4} boards"), &state.boards.stands(), room);
     };
     // Where there is little room, how it stands matters more than where it is done.
     let name = match step.at.as_deref() {
-        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind.name, step.part),
-        _ => format!("{op:>4} {} {}", step.kind.name, step.part),
+        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind, step.part),
+        _ => format!("{op:>4} {} {}", step.kind, step.part),
     };
-    let Tally { done, aside, to_go } = state.tally(&step.part, op);
+    let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
     let stands = if waits_for_the_lead(route, state, op) {
         "lead: accept".to_owned()
     } else if state.is_closed(op) {
@@ -77,8 +84,8 @@ fn apart(name: &str, stands: &str, room: u16) -> String {
 }
 
 /// Dimensions that were made, planned beside made; then what the lead is asked.
-fn sizes(here: &Here, room: u16) -> Vec<String> {
-    let (state, route) = (&here.snapshot.state, &here.snapshot.route);
+fn sizes(session: &Session, room: u16) -> Vec<String> {
+    let (state, route) = (&session.snapshot.state, &session.snapshot.route);
     let mut lines = Vec::new();
     for question in questions(state) {
         lines.push(whole_or_dots(&format!("For the lead: {question}"), room));

@@ -6,20 +6,28 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::{framed, scrolled};
-use crate::measure::{Length, Unit, Verdict};
+use super::frame::framed;
+use super::lists::scrolled;
+use super::machine::kind_of;
+use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
 use crate::review::{CheckDiagnosis, Point, wording};
 use crate::series::cause::Cause;
-use crate::tui::app::App;
+use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
-use crate::tui::widgets::{Course, LimitLine, MarkKind, ReadingMark};
+use crate::tui::widgets::{Course, LimitLine, LimitLines, ReadingMark};
 
-pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
-    let (Some(here), Some(look)) = (&app.here, &app.look) else { return };
-    let Some(account) = look.check() else { return };
-    let unit = here.snapshot.route.unit;
+pub(super) fn draw(
+    app: &App,
+    session: &Session,
+    state: &ReviewState,
+    scrolled_past: usize,
+    frame: &mut Frame<'_>,
+    area: Rect,
+) {
+    let Some(account) = state.check() else { return };
+    let unit = session.snapshot.route.unit;
     let series = &account.series;
     let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
     // What is measured stands before where, for a narrow window cuts the end.
@@ -27,7 +35,7 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let title = visible(&title);
     let body = framed(app, frame, area, &title, "Enter: its way back");
     let story = wrap(&visible(&wording::sentence(account, unit)), body.width);
-    let below: Vec<Line<'static>> = below(app, look, account, unit, body.width);
+    let below: Vec<Line<'static>> = below(app, state, account, unit, body.width);
     let story_rows = (story.len() as u16).min(3);
     let least = if body.height < 14 { 5 } else { 8 };
     let room = body.height.saturating_sub(story_rows);
@@ -42,14 +50,15 @@ pub(super) fn draw(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let story: Vec<Line<'static>> =
         story.into_iter().map(|line| Line::styled(line, style)).collect();
     frame.render_widget(Paragraph::new(story), top);
-    draw_course(app, frame, chart, look, account, unit);
-    frame.render_widget(Paragraph::new(scrolled(app, below, rest.height)), rest);
+    draw_course(app, frame, chart, state, account, unit);
+    let shown = scrolled(below, scrolled_past, rest.height, app.theme);
+    frame.render_widget(Paragraph::new(shown), rest);
 }
 
 /// The chosen piece, what is asked, what to do next, how sure it is.
 fn below(
     app: &App,
-    look: &ReviewState,
+    state: &ReviewState,
     account: &CheckDiagnosis,
     unit: Unit,
     width: u16,
@@ -59,17 +68,17 @@ fn below(
         let wrapped = wrap(&visible(text), width).into_iter();
         lines.extend(wrapped.map(|line| Line::styled(line, style)));
     };
-    if let Some(point) = account.series.points.get(look.point) {
+    if let Some(point) = account.series.points.get(state.point) {
         say(&point_words(account, point, unit), app.theme.strong());
     }
-    for question in look.asked.get(look.account).into_iter().flatten() {
+    for question in state.asked.get(state.account).into_iter().flatten() {
         say(question, app.theme.plain());
     }
     if let Some(next) = wording::next_action(account) {
         say(next, app.theme.plain());
     }
     if account.by_gauge {
-        let moved = look.findings.gauges.iter().filter(|g| g.ops.contains(&account.series.op));
+        let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&account.series.op));
         for moved in moved {
             say(&wording::gauge_shift_sentence(moved, unit), app.theme.warn());
         }
@@ -100,7 +109,7 @@ fn draw_course(
     app: &App,
     frame: &mut Frame<'_>,
     area: Rect,
-    look: &ReviewState,
+    state: &ReviewState,
     account: &CheckDiagnosis,
     unit: Unit,
 ) {
@@ -120,40 +129,30 @@ fn draw_course(
             value: shown(point.value, point.wanted),
             text: text(shown(point.value, point.wanted)),
             kind: kind_of(&point.verdict),
-            struck: false,
+            voided: false,
         })
         .collect();
-    let line = |at: Option<Length>| at.map(|at| shown(at, first.wanted)).map(|at| (at, text(at)));
-    let (low, high) = (line(first.limits.low), line(first.limits.high));
-    let target = line(Some(first.wanted));
+    let line =
+        |at: Length| LimitLine { at: shown(at, first.wanted), text: text(shown(at, first.wanted)) };
+    let lines = LimitLines {
+        low: first.limits.low.map(line),
+        target: Some(line(first.wanted)),
+        high: first.limits.high.map(line),
+    };
     let (moved_after, named) = match account.diagnosis.cause() {
         Some(Cause::Moved { after, .. }) => (Some(*after), vec![after - 1, *after]),
         Some(Cause::Slip { at, .. }) => (None, vec![at - 1]),
         _ => (None, Vec::new()),
     };
     let uncertainty = decimal(account.series.uncertainty(), unit);
-    fn limit(held: &Option<(Length, String)>) -> Option<LimitLine<'_>> {
-        held.as_ref().map(|(at, text)| LimitLine { at: *at, text })
-    }
     let course = Course {
-        low: limit(&low),
-        target: limit(&target),
-        high: limit(&high),
+        lines: &lines,
         readings: &readings,
         moved_after,
         named: &named,
-        chosen: look.point,
+        chosen: state.point,
         uncertainty: &uncertainty,
         theme: app.theme,
     };
     frame.render_widget(course, area);
-}
-
-fn kind_of(verdict: &Verdict) -> MarkKind {
-    match verdict {
-        Verdict::In => MarkKind::In,
-        Verdict::TooBig { .. } => MarkKind::TooBig,
-        Verdict::TooSmall { .. } => MarkKind::TooSmall,
-        Verdict::TooClose { .. } => MarkKind::TooClose,
-    }
 }

@@ -3,19 +3,18 @@
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use ratatui::style::{Color, Style};
+use ratatui::style::Color;
 use ratatui::symbols::Marker;
 use ratatui::widgets::Widget;
 use ratatui::widgets::canvas::{Canvas, Context, Line, Points};
 
 use super::prose::{whole_or_dots, width};
-use super::strip::{LimitLine, MarkKind, ReadingMark};
+use super::readings::{Axis, ChartOrList, LimitLine, LimitLines, LimitRows, ReadingMark};
 use crate::measure::Length;
 use crate::tui::theme::Theme;
 
-/// Fewest rows and columns for the chart; below that the readings are a list.
-const SHORTEST_CHART: u16 = 5;
-const NARROWEST_CHART: u16 = 24;
+/// Fewer columns beside the axis than this show no course.
+const FEWEST_COLUMNS: u16 = 8;
 /// From so many rows on there is one for the sign under the chosen reading.
 const WITH_SIGN: u16 = 7;
 
@@ -23,9 +22,7 @@ const WITH_SIGN: u16 = 7;
 /// reading on where there is no room for one.
 #[derive(Clone, Copy, Debug)]
 pub struct Course<'a> {
-    pub low: Option<LimitLine<'a>>,
-    pub target: Option<LimitLine<'a>>,
-    pub high: Option<LimitLine<'a>>,
+    pub lines: &'a LimitLines,
     /// Their labels are the pieces' names.
     pub readings: &'a [ReadingMark],
     /// A line is drawn after so many readings: it moved there.
@@ -50,9 +47,10 @@ struct CourseScale {
 impl CourseScale {
     fn new(course: &Course, area: Rect) -> CourseScale {
         let number = |length: Length| length.nanometres() as f64;
-        let lines = [course.low, course.target, course.high].into_iter().flatten();
-        let all = lines
-            .map(|limit| number(limit.at))
+        let all = course
+            .lines
+            .sizes()
+            .map(number)
             .chain(course.readings.iter().map(|reading| number(reading.value)));
         let (least, most) =
             all.fold((f64::MAX, f64::MIN), |(least, most), x| (least.min(x), most.max(x)));
@@ -85,84 +83,17 @@ impl CourseScale {
         CourseScale::cell((place as f64 - left) / (right - left), self.area.width, self.fine.0)
     }
 
-    /// The row of a reading, on the side of the limit lines its verdict says.
+    fn limits(&self, lines: &LimitLines) -> LimitRows {
+        let row = |line: &Option<LimitLine>| line.as_ref().map(|line| self.row(line.at));
+        LimitRows { high: row(&lines.high), low: row(&lines.low), last: self.area.height - 1 }
+    }
+
     fn row_of(&self, course: &Course, reading: &ReadingMark) -> u16 {
-        let row = self.row(reading.value);
-        let last = self.area.height - 1;
-        let high = course.high.map(|high| self.row(high.at));
-        let low = course.low.map(|low| self.row(low.at));
-        match reading.kind {
-            MarkKind::In => row
-                .min(low.map_or(last, |low| low.saturating_sub(1)))
-                .max(high.map_or(0, |high| (high + 1).min(last))),
-            MarkKind::TooBig => row.min(high.map_or(last, |high| high.saturating_sub(1))),
-            MarkKind::TooSmall => row.max(low.map_or(0, |low| (low + 1).min(last))),
-            MarkKind::TooClose => row,
-        }
+        reading.kind.row_beside_limits(self.row(reading.value), self.limits(course.lines))
     }
 }
 
 impl Course<'_> {
-    fn mark(&self, reading: &ReadingMark) -> (&'static str, Style) {
-        match reading.kind {
-            MarkKind::In => ("o", self.theme.good()),
-            MarkKind::TooClose => ("?", self.theme.warn()),
-            MarkKind::TooBig | MarkKind::TooSmall => ("x", self.theme.stop()),
-        }
-    }
-
-    fn draw_chart(&self, area: Rect, buf: &mut Buffer) {
-        let glyphs = self.theme.glyphs();
-        let named = [("max", self.high), ("min", self.low), ("target", self.target)];
-        let words: Vec<(Length, String)> = named
-            .into_iter()
-            .filter_map(|(word, limit)| {
-                limit.map(|limit| (limit.at, format!("{word} {}", limit.text)))
-            })
-            .collect();
-        let gauge = match self.uncertainty {
-            "" => String::new(),
-            uncertainty => format!("{} {uncertainty}", glyphs.plus_minus),
-        };
-        let axis = words.iter().map(|(_, text)| width(text)).chain([width(&gauge)]).max();
-        let axis = axis.unwrap_or(0);
-        let Some(room) = area.width.checked_sub(axis + 2).filter(|room| *room >= 8) else {
-            return self.draw_list(area, buf);
-        };
-        let below = if area.height >= WITH_SIGN { 2 } else { 1 };
-        let left = area.x + axis + 1;
-        let chart = Rect { x: left + 1, width: room, height: area.height - below, ..area };
-        let field = CourseScale::new(self, chart);
-        Canvas::default()
-            .x_bounds(field.x_bounds())
-            .y_bounds([field.bottom, field.top])
-            .paint(|context| self.paint(context, &field))
-            .render(chart, buf);
-        for row in chart.rows() {
-            buf[(left, row.y)].set_symbol(glyphs.vertical);
-        }
-        let mut taken = Vec::new();
-        for (at, text) in &words {
-            let row = chart.y + field.row(*at);
-            if !taken.contains(&row) {
-                taken.push(row);
-                buf.set_string(left - 1 - width(text), row, text, self.theme.plain());
-            }
-        }
-        buf.set_stringn(area.x, area.bottom() - 1, gauge, axis.into(), self.theme.quiet());
-        for (place, reading) in self.readings.iter().enumerate() {
-            let at = (chart.x + field.column(place), chart.y + field.row_of(self, reading));
-            let (sign, style) = self.mark(reading);
-            buf[at].set_symbol(sign).set_style(style);
-        }
-        if below == 2 && self.chosen < self.readings.len() {
-            let at = (chart.x + field.column(self.chosen), chart.bottom());
-            buf[at].set_symbol("^").set_style(self.theme.strong());
-        }
-        let names = Rect { x: chart.x, y: area.bottom() - 1, width: chart.width, height: 1 };
-        self.draw_names(names, &field, buf);
-    }
-
     fn paint(&self, context: &mut Context, field: &CourseScale) {
         let [left, right] = field.x_bounds();
         let marker = |sign| match self.theme.ascii {
@@ -177,7 +108,7 @@ impl Course<'_> {
         let (fine_x, fine_y) = field.fine;
         let across = field.area.width.saturating_mul(fine_x);
         let up = field.area.height.saturating_mul(fine_y);
-        if let Some(target) = self.target {
+        if let Some(target) = &self.lines.target {
             context.marker(marker('.'));
             let y = number(target.at);
             let every = if self.theme.ascii { 2 } else { 4 };
@@ -194,7 +125,7 @@ impl Course<'_> {
             context.draw(&Points { coords: &coords, color });
         }
         context.marker(marker('-'));
-        for limit in [self.low, self.high].into_iter().flatten() {
+        for limit in [&self.lines.low, &self.lines.high].into_iter().flatten() {
             let y = number(limit.at);
             context.draw(&Line { x1: left, y1: y, x2: right, y2: y, color: Color::Reset });
         }
@@ -241,12 +172,46 @@ impl Course<'_> {
             buf.set_stringn(area.x + start, area.y, &name, long.into(), self.theme.plain());
         }
     }
+}
+
+impl ChartOrList for Course<'_> {
+    const SHORTEST_CHART: u16 = 5;
+    const NARROWEST_CHART: u16 = 24;
+
+    fn draw_chart(&self, area: Rect, buf: &mut Buffer) -> bool {
+        let below = if area.height >= WITH_SIGN { 2 } else { 1 };
+        let rows = area.height - below;
+        let upward = CourseScale::new(self, Rect { height: rows, ..area });
+        let axis = Axis::new(self.lines, self.uncertainty, self.theme, |at| upward.row(at));
+        let Some(left) = axis.column(area, FEWEST_COLUMNS) else { return false };
+        let room = area.right() - left - 1;
+        let chart = Rect { x: left + 1, width: room, height: rows, ..area };
+        let field = CourseScale { area: chart, ..upward };
+        Canvas::default()
+            .x_bounds(field.x_bounds())
+            .y_bounds([field.bottom, field.top])
+            .paint(|context| self.paint(context, &field))
+            .render(chart, buf);
+        axis.draw(area, rows, self.theme, buf);
+        for (place, reading) in self.readings.iter().enumerate() {
+            let at = (chart.x + field.column(place), chart.y + field.row_of(self, reading));
+            let style = reading.kind.style(self.theme);
+            buf[at].set_symbol(reading.kind.chart_sign()).set_style(style);
+        }
+        if below == 2 && self.chosen < self.readings.len() {
+            let at = (chart.x + field.column(self.chosen), chart.bottom());
+            buf[at].set_symbol("^").set_style(self.theme.strong());
+        }
+        let names = Rect { x: chart.x, y: area.bottom() - 1, width: chart.width, height: 1 };
+        self.draw_names(names, &field, buf);
+        true
+    }
 
     /// One reading after the other from the chosen one on, only whole ones.
     fn draw_list(&self, area: Rect, buf: &mut Buffer) {
         let (mut column, mut row) = (area.x, area.y);
         for reading in self.readings.iter().skip(self.chosen) {
-            let (_, style) = self.mark(reading);
+            let style = reading.kind.style(self.theme);
             let number = format!("{}{}", reading.kind.sign(), reading.text);
             let long = width(&reading.label) + 1 + width(&number);
             if long > area.width {
@@ -267,20 +232,13 @@ impl Course<'_> {
 
 impl Widget for Course<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
-        let area = area.intersection(buf.area);
-        if area.is_empty() {
-            return;
-        }
-        if area.height < SHORTEST_CHART || area.width < NARROWEST_CHART {
-            self.draw_list(area, buf);
-        } else {
-            self.draw_chart(area, buf);
-        }
+        self.draw_chart_or_list(area, buf);
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::readings::MarkKind;
     use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
     use super::*;
 
@@ -297,17 +255,24 @@ mod tests {
                     30.. => MarkKind::TooClose,
                     _ => MarkKind::In,
                 },
-                struck: false,
+                voided: false,
             })
             .collect()
     }
 
-    fn course(readings: &[ReadingMark], theme: Theme) -> Course<'_> {
-        let limit = |at, text| Some(LimitLine { at: Length::thousandths(at), text });
+    fn lines() -> LimitLines {
+        let line =
+            |at, text: &str| Some(LimitLine { at: Length::thousandths(at), text: text.to_owned() });
+        LimitLines {
+            low: line(19_969, "19.969"),
+            target: line(20_000, "20.000"),
+            high: line(20_031, "20.031"),
+        }
+    }
+
+    fn course<'a>(lines: &'a LimitLines, readings: &'a [ReadingMark], theme: Theme) -> Course<'a> {
         Course {
-            low: limit(19_969, "19.969"),
-            target: limit(20_000, "20.000"),
-            high: limit(20_031, "20.031"),
+            lines,
             readings,
             moved_after: Some(4),
             named: &[3, 4],
@@ -321,9 +286,10 @@ mod tests {
     /// lines, what is out beyond them, at whatever height.
     #[test]
     fn a_mark_stands_on_the_side_its_verdict_says() {
+        let lines = lines();
         let readings = readings();
         for height in 6..40 {
-            let course = course(&readings, ASCII);
+            let course = course(&lines, &readings, ASCII);
             let field = CourseScale::new(&course, Rect::new(0, 0, 60, height));
             let (high, low) =
                 (field.row(Length::thousandths(20_031)), field.row(Length::thousandths(19_969)));
@@ -340,55 +306,51 @@ mod tests {
 
     #[test]
     fn the_break_and_the_pieces_at_it_are_named() {
+        let lines = lines();
         let readings = readings();
-        let chart = drawn(course(&readings, ASCII), 60, 12);
+        let chart = drawn(course(&lines, &readings, ASCII), 60, 12);
         let last = chart.lines().last().expect("a line of names");
         assert!(last.contains("leg 4") && last.contains("leg 5"), "{chart}");
         assert!(last.contains("leg 1") && last.contains("leg 8"), "{chart}");
         assert!(chart.contains(':') && chart.contains("max 20.031"), "{chart}");
         assert!(chart.is_ascii());
-        let blocks = drawn(course(&readings, BLOCKS), 60, 12);
+        let blocks = drawn(course(&lines, &readings, BLOCKS), 60, 12);
         let braille = |c: char| ('\u{2800}'..='\u{28ff}').contains(&c);
         assert!(blocks.chars().any(braille), "{blocks}");
     }
 
     #[test]
     fn with_little_room_it_is_a_list_from_the_chosen_on() {
+        let lines = lines();
         let readings = readings();
-        let list = drawn(course(&readings, ASCII), 30, 2);
+        let list = drawn(course(&lines, &readings, ASCII), 30, 2);
         assert_eq!(list, "leg 5 ^20.033  leg 6 ?20.031\nleg 7 ^20.034  leg 8 =20.015");
     }
 
     #[test]
     fn draws_anywhere() {
+        let lines = lines();
         let readings = readings();
-        draws_at_every_size(|theme| course(&readings, theme));
-        draws_at_every_size(|theme| Course { chosen: 99, ..course(&[], theme) });
+        draws_at_every_size(|theme| course(&lines, &readings, theme));
+        draws_at_every_size(|theme| Course { chosen: 99, ..course(&lines, &[], theme) });
+        let target_alone = LimitLines { low: None, high: None, ..lines.clone() };
+        draws_at_every_size(|theme| course(&target_alone, &readings[..1], theme));
+        let none = LimitLines::default();
         draws_at_every_size(|theme| Course {
-            low: None,
-            high: None,
-            ..course(&readings[..1], theme)
-        });
-        draws_at_every_size(|theme| {
-            let whole = course(&readings, theme);
-            Course {
-                low: None,
-                target: None,
-                high: None,
-                moved_after: Some(99),
-                named: &[],
-                ..whole
-            }
+            moved_after: Some(99),
+            named: &[],
+            ..course(&none, &readings, theme)
         });
     }
 
     #[test]
     #[ignore = "prints, to be judged by eye"]
     fn look() {
+        let lines = lines();
         let readings = readings();
         for (width, height) in [(78, 14), (40, 6), (116, 20)] {
             for theme in [BLOCKS, ASCII] {
-                println!("{}\n", drawn(course(&readings, theme), width, height));
+                println!("{}\n", drawn(course(&lines, &readings, theme), width, height));
             }
         }
     }

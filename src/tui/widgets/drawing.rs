@@ -8,7 +8,7 @@ use ratatui::widgets::Widget;
 
 use self::sheet::{Annotation, Sheet, cells_between};
 use super::prose::{whole_or_dots, width};
-use crate::operation::drawing::{Drawing, Material, Shape};
+use crate::operation::drawing::{Drawing, DrawnShape, Material};
 use crate::tui::theme::Theme;
 
 mod sheet;
@@ -44,12 +44,12 @@ impl Widget for DrawingView<'_> {
         pen.draw_polygons(&sheet, &self.drawing.shapes);
         for shape in &self.drawing.shapes {
             match shape {
-                Shape::MeasureHere { at } => {
+                DrawnShape::MeasureHere { at } => {
                     let (column, row) = sheet.cell(*at);
                     let glyph = self.theme.glyphs().measure;
                     pen.put_taken(column, row, glyph, self.theme.stop());
                 }
-                Shape::Mark { from, to } => pen.draw_mark(sheet.cell(*from), sheet.cell(*to)),
+                DrawnShape::Mark { from, to } => pen.draw_mark(sheet.cell(*from), sheet.cell(*to)),
                 _ => {}
             }
         }
@@ -68,12 +68,16 @@ impl DrawingView<'_> {
         let glyphs = self.theme.glyphs();
         let seen = whole_or_dots(&self.drawing.seen, area.width);
         buf.set_string(area.x, area.y, &seen, self.theme.quiet());
-        let shows = |wanted: fn(&Shape) -> bool| self.drawing.shapes.iter().any(wanted);
-        let cutter = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Cutter, .. });
-        let waste = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Waste, .. });
-        let fence = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Fence, .. });
-        let flaw = |shape: &Shape| matches!(shape, Shape::Polygon { of: Material::Flaw, .. });
-        let marked = |shape: &Shape| matches!(shape, Shape::MeasureHere { .. });
+        let shows = |wanted: fn(&DrawnShape) -> bool| self.drawing.shapes.iter().any(wanted);
+        let cutter =
+            |shape: &DrawnShape| matches!(shape, DrawnShape::Polygon { of: Material::Cutter, .. });
+        let waste =
+            |shape: &DrawnShape| matches!(shape, DrawnShape::Polygon { of: Material::Waste, .. });
+        let fence =
+            |shape: &DrawnShape| matches!(shape, DrawnShape::Polygon { of: Material::Fence, .. });
+        let flaw =
+            |shape: &DrawnShape| matches!(shape, DrawnShape::Polygon { of: Material::Flaw, .. });
+        let marked = |shape: &DrawnShape| matches!(shape, DrawnShape::MeasureHere { .. });
         let meanings = [
             (shows(marked), glyphs.measure, self.theme.stop(), "measure"),
             (shows(cutter), glyphs.cutter, self.theme.warn(), "cutter"),
@@ -139,11 +143,11 @@ impl Pen<'_> {
 
     /// Wood first and the cutter last, but thin things after thick ones: no
     /// blade, shaving or strip disappears under its neighbour.
-    fn draw_polygons(&mut self, sheet: &Sheet, shapes: &[Shape]) {
+    fn draw_polygons(&mut self, sheet: &Sheet, shapes: &[DrawnShape]) {
         let mut polygons: Vec<_> = shapes
             .iter()
             .filter_map(|shape| match shape {
-                Shape::Polygon { of, points } => {
+                DrawnShape::Polygon { of, points } => {
                     Some((*of, Outline::new(points.iter().map(|point| sheet.scaled(*point)))))
                 }
                 _ => None,

@@ -8,20 +8,22 @@ mod drawing;
 mod entry;
 mod hints;
 mod prose;
+mod readings;
 mod share_bar;
 mod strip;
 mod title;
 
-pub use big::{BigNumber, size};
-pub use caution::Caution;
-pub use course::Course;
+pub(in crate::tui) use big::{BigNumber, size};
+pub(in crate::tui) use caution::Caution;
+pub(in crate::tui) use course::Course;
 pub use drawing::DrawingView;
-pub use entry::EntryLine;
-pub use hints::{Hint, KeyHints};
-pub use prose::{whole_or_dots, width};
-pub use share_bar::share_bar;
-pub use strip::{LimitLine, MarkKind, ReadingMark, ReadingStrip};
-pub use title::TitleBar;
+pub(in crate::tui) use entry::EntryLine;
+pub(in crate::tui) use hints::{Hint, KeyHints};
+pub(in crate::tui) use prose::{whole_or_dots, width};
+pub(in crate::tui) use readings::{LimitLine, LimitLines, MarkKind, ReadingMark};
+pub(in crate::tui) use share_bar::share_bar;
+pub(in crate::tui) use strip::ReadingStrip;
+pub(in crate::tui) use title::TitleBar;
 
 #[cfg(test)]
 mod trial;

@@ -7,53 +7,12 @@ use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
 use super::prose::width;
+use super::readings::{Axis, ChartOrList, LimitLine, LimitLines, LimitRows, ReadingMark};
 use crate::measure::Length;
 use crate::tui::theme::Theme;
 
-/// Fewest rows and columns for the chart; below that the readings are a list.
-const SHORTEST_CHART: u16 = 6;
-const NARROWEST_CHART: u16 = 24;
-
-/// The verdict on a reading, as far as a mark can say it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum MarkKind {
-    In,
-    TooBig,
-    TooSmall,
-    /// Too close to call.
-    TooClose,
-}
-
-impl MarkKind {
-    /// The sign beside a number in a list.
-    pub(super) const fn sign(self) -> &'static str {
-        match self {
-            MarkKind::In => "=",
-            MarkKind::TooBig => "^",
-            MarkKind::TooSmall => "v",
-            MarkKind::TooClose => "?",
-        }
-    }
-}
-
-/// One reading: the piece it was taken on, the value, and how it is written.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ReadingMark {
-    pub label: String,
-    pub value: Length,
-    /// The value in words a scale would use: `1.754`.
-    pub text: String,
-    pub kind: MarkKind,
-    /// Taken back: it stays in sight, and counts for nothing.
-    pub struck: bool,
-}
-
-/// A line across the chart, and how its size is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct LimitLine<'a> {
-    pub at: Length,
-    pub text: &'a str,
-}
+/// Fewer columns beside the axis than this hold no reading with its number.
+const FEWEST_COLUMNS: u16 = 4;
 
 /// A chart with size upward and the pieces in cut order to the right, or a
 /// list of the last readings where there is no room for one.
@@ -62,9 +21,7 @@ pub struct LimitLine<'a> {
 /// out beyond them, whatever the rounding to rows would have done.
 #[derive(Clone, Copy, Debug)]
 pub struct ReadingStrip<'a> {
-    pub low: Option<LimitLine<'a>>,
-    pub target: Option<LimitLine<'a>>,
-    pub high: Option<LimitLine<'a>>,
+    pub lines: &'a LimitLines,
     pub readings: &'a [ReadingMark],
     /// Whether to draw the lines between the middle half and the outer quarters.
     pub zones: bool,
@@ -78,15 +35,14 @@ struct StripScale {
     top: f64,
     bottom: f64,
     count: u16,
-    high: Option<u16>,
-    low: Option<u16>,
+    limits: LimitRows,
 }
 
 impl StripScale {
     fn new(strip: &ReadingStrip, count: u16) -> StripScale {
         let nanometres = |length: Length| length.nanometres() as f64;
-        let at = |limit: Option<LimitLine>| limit.map(|limit| nanometres(limit.at));
-        let (high, low) = (at(strip.high), at(strip.low));
+        let at = |line: &Option<LimitLine>| line.as_ref().map(|line| nanometres(line.at));
+        let (high, low) = (at(&strip.lines.high), at(&strip.lines.low));
         let (top, bottom) = match (high, low) {
             // The band takes the middle half, so that the lines stay where they
             // are whatever is read.
@@ -96,8 +52,7 @@ impl StripScale {
             }
             _ => {
                 let read = strip.readings.iter().map(|reading| nanometres(reading.value));
-                let all: Vec<f64> =
-                    read.chain([high, low, at(strip.target)].into_iter().flatten()).collect();
+                let all: Vec<f64> = read.chain(strip.lines.sizes().map(nanometres)).collect();
                 let most = all.iter().copied().reduce(f64::max).unwrap_or(0.0);
                 let least = all.iter().copied().reduce(f64::min).unwrap_or(0.0);
                 // A thousandth of an inch keeps equal readings off the edges.
@@ -105,9 +60,10 @@ impl StripScale {
                 (most + margin, least - margin)
             }
         };
-        let mut rows = StripScale { top, bottom, count, high: None, low: None };
-        rows.high = high.map(|high| rows.nearest(high));
-        rows.low = low.map(|low| rows.nearest(low));
+        let limits = LimitRows { high: None, low: None, last: count - 1 };
+        let mut rows = StripScale { top, bottom, count, limits };
+        rows.limits.high = high.map(|high| rows.nearest(high));
+        rows.limits.low = low.map(|low| rows.nearest(low));
         rows
     }
 
@@ -121,18 +77,8 @@ impl StripScale {
         self.nearest(size.nanometres() as f64)
     }
 
-    /// The row of a reading, on the side of the limit lines its verdict says.
     fn of_reading(&self, reading: &ReadingMark) -> u16 {
-        let row = self.of_length(reading.value);
-        let last = self.count - 1;
-        let below_high = self.high.map_or(0, |high| (high + 1).min(last));
-        let above_low = self.low.map_or(last, |low| low.saturating_sub(1));
-        match reading.kind {
-            MarkKind::In => row.min(above_low).max(below_high),
-            MarkKind::TooBig => row.min(self.high.map_or(last, |high| high.saturating_sub(1))),
-            MarkKind::TooSmall => row.max(self.low.map_or(0, |low| (low + 1).min(last))),
-            MarkKind::TooClose => row,
-        }
+        reading.kind.row_beside_limits(self.of_length(reading.value), self.limits)
     }
 
     /// Whether a size lies beyond the rows there are.
@@ -144,77 +90,47 @@ impl StripScale {
 
 impl ReadingStrip<'_> {
     fn style_of(&self, reading: &ReadingMark) -> Style {
-        match reading.kind {
-            _ if reading.struck => self.theme.quiet(),
-            MarkKind::In => self.theme.good(),
-            MarkKind::TooClose => self.theme.warn(),
-            MarkKind::TooBig | MarkKind::TooSmall => self.theme.stop(),
-        }
+        if reading.voided { self.theme.quiet() } else { reading.kind.style(self.theme) }
     }
 
     fn mark_of(&self, reading: &ReadingMark, rows: &StripScale) -> &'static str {
         match reading.kind {
-            _ if reading.struck => "/",
-            _ if rows.off_scale(reading.value) => reading.kind.sign(),
-            MarkKind::In => "o",
-            MarkKind::TooClose => "?",
-            MarkKind::TooBig | MarkKind::TooSmall => "x",
+            _ if reading.voided => "/",
+            kind if rows.off_scale(reading.value) => kind.sign(),
+            kind => kind.chart_sign(),
         }
     }
+}
 
-    /// The words at the axis, and the row each stands on.
-    fn axis(&self, rows: &StripScale) -> Vec<(u16, String)> {
-        let mut words = Vec::new();
-        let named = [("max", self.high), ("min", self.low), ("target", self.target)];
-        for (word, limit) in named {
-            let Some(limit) = limit else { continue };
-            let row = rows.of_length(limit.at);
-            if words.iter().all(|(taken, _)| *taken != row) {
-                words.push((row, format!("{word} {}", limit.text)));
-            }
-        }
-        words
-    }
+impl ChartOrList for ReadingStrip<'_> {
+    const SHORTEST_CHART: u16 = 6;
+    const NARROWEST_CHART: u16 = 24;
 
-    fn draw_chart(&self, area: Rect, buf: &mut Buffer) {
+    fn draw_chart(&self, area: Rect, buf: &mut Buffer) -> bool {
         let rows = StripScale::new(self, area.height - 1);
         let glyphs = self.theme.glyphs();
-        let words = self.axis(&rows);
-        let gauge = match self.uncertainty {
-            "" => String::new(),
-            uncertainty => format!("{} {uncertainty}", glyphs.plus_minus),
-        };
-        let axis = words.iter().map(|(_, text)| width(text)).chain([width(&gauge)]).max();
-        let axis = axis.unwrap_or(0);
-        let Some(room) = area.width.checked_sub(axis + 2).filter(|room| *room >= 4) else {
-            return self.draw_list(area, buf);
-        };
-        let left = area.x + axis + 1;
+        let LimitLines { low, target, high } = self.lines;
+        let axis = Axis::new(self.lines, self.uncertainty, self.theme, |at| rows.of_length(at));
+        let Some(left) = axis.column(area, FEWEST_COLUMNS) else { return false };
+        let room = area.right() - left - 1;
         let across = |buf: &mut Buffer, row: u16, symbol: &str, step: usize| {
             for column in (left + 1..area.right()).step_by(step) {
                 buf[(column, area.y + row)].set_symbol(symbol).set_style(self.theme.quiet());
             }
         };
 
-        for row in 0..rows.count {
-            buf[(left, area.y + row)].set_symbol(glyphs.vertical);
-        }
-        if let (true, Some(low), Some(high)) = (self.zones, self.low, self.high) {
+        if let (true, Some(low), Some(high)) = (self.zones, low, high) {
             let quarter = (high.at - low.at) / 4;
             across(buf, rows.of_length(low.at + quarter), glyphs.horizontal, 3);
             across(buf, rows.of_length(high.at - quarter), glyphs.horizontal, 3);
         }
-        if let Some(target) = self.target {
+        if let Some(target) = target {
             across(buf, rows.of_length(target.at), ".", 2);
         }
-        for row in [rows.low, rows.high].into_iter().flatten() {
+        for row in [rows.limits.low, rows.limits.high].into_iter().flatten() {
             across(buf, row, glyphs.horizontal, 1);
         }
-        for (row, text) in &words {
-            let column = area.x + axis - width(text);
-            buf.set_string(column, area.y + row, text, self.theme.plain());
-        }
-        buf.set_stringn(area.x, area.bottom() - 1, gauge, axis.into(), self.theme.quiet());
+        axis.draw(area, rows.count, self.theme, buf);
 
         let widest = self.readings.iter().map(|reading| width(&reading.label)).max();
         let slot = widest.unwrap_or(0).clamp(2, room - 1) + 1;
@@ -231,6 +147,7 @@ impl ReadingStrip<'_> {
             let bottom = area.bottom() - 1;
             buf.set_stringn(start, bottom, &reading.label, label.into(), self.theme.plain());
         }
+        true
     }
 
     /// The last readings on one line, the latest at the end, beneath the limits
@@ -238,10 +155,10 @@ impl ReadingStrip<'_> {
     fn draw_list(&self, area: Rect, buf: &mut Buffer) {
         let mut row = area.y;
         if area.height >= 2 {
-            let named = [("min", self.low), ("max", self.high)];
+            let named = [("min", &self.lines.low), ("max", &self.lines.high)];
             let words: Vec<String> = named
                 .into_iter()
-                .filter_map(|(word, limit)| Some(format!("{word} {}", limit?.text)))
+                .filter_map(|(word, line)| Some(format!("{word} {}", line.as_ref()?.text)))
                 .collect();
             let words = words.join("  ");
             if !words.is_empty() && width(&words) <= area.width {
@@ -253,7 +170,7 @@ impl ReadingStrip<'_> {
         let mut used = 0;
         for reading in self.readings.iter().rev() {
             let sign = reading.kind.sign();
-            let number = match reading.struck {
+            let number = match reading.voided {
                 true => format!("({})", reading.text),
                 false => format!("{sign}{}", reading.text),
             };
@@ -281,20 +198,13 @@ impl ReadingStrip<'_> {
 
 impl Widget for ReadingStrip<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
-        let area = area.intersection(buf.area);
-        if area.is_empty() {
-            return;
-        }
-        if area.height < SHORTEST_CHART || area.width < NARROWEST_CHART {
-            self.draw_list(area, buf);
-        } else {
-            self.draw_chart(area, buf);
-        }
+        self.draw_chart_or_list(area, buf);
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::readings::MarkKind;
     use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
     use super::*;
 
@@ -304,7 +214,7 @@ mod tests {
             value: Length::thousandths(thousandths),
             text: format!("{}.{:03}", thousandths / 1000, thousandths % 1000),
             kind,
-            struck: false,
+            voided: false,
         }
     }
 
@@ -322,42 +232,49 @@ mod tests {
         .into_iter()
         .map(|(piece, thousandths, kind)| reading(piece, thousandths, kind))
         .collect();
-        readings[3].struck = true;
+        readings[3].voided = true;
         readings
     }
 
-    fn strip(readings: &[ReadingMark], theme: Theme) -> ReadingStrip<'_> {
-        let limit = |at, text| Some(LimitLine { at: Length::thousandths(at), text });
-        ReadingStrip {
-            low: limit(1734, "1.734"),
-            target: limit(1750, "1.750"),
-            high: limit(1766, "1.766"),
-            readings,
-            zones: true,
-            uncertainty: "0.003",
-            theme,
+    fn lines() -> LimitLines {
+        let line =
+            |at, text: &str| Some(LimitLine { at: Length::thousandths(at), text: text.to_owned() });
+        LimitLines {
+            low: line(1734, "1.734"),
+            target: line(1750, "1.750"),
+            high: line(1766, "1.766"),
         }
+    }
+
+    fn strip<'a>(
+        lines: &'a LimitLines,
+        readings: &'a [ReadingMark],
+        theme: Theme,
+    ) -> ReadingStrip<'a> {
+        ReadingStrip { lines, readings, zones: true, uncertainty: "0.003", theme }
     }
 
     #[test]
     fn the_list_says_by_sign_where_a_reading_lies() {
+        let lines = lines();
         let readings = drifting();
         let line = "5 =1.761  6 ?1.765  7 ^1.771  12 v1.729";
-        assert_eq!(drawn(strip(&readings, ASCII), 40, 1), line);
-        let two = drawn(strip(&readings[..4], ASCII), 23, 3);
+        assert_eq!(drawn(strip(&lines, &readings, ASCII), 40, 1), line);
+        let two = drawn(strip(&lines, &readings[..4], ASCII), 23, 3);
         assert_eq!(two, "min 1.734  max 1.766\n3 =1.756  4 (1.900)\n");
-        assert_eq!(drawn(strip(&readings, ASCII), 7, 1), "v1.729");
-        assert_eq!(drawn(strip(&readings, ASCII), 5, 1), "");
+        assert_eq!(drawn(strip(&lines, &readings, ASCII), 7, 1), "v1.729");
+        assert_eq!(drawn(strip(&lines, &readings, ASCII), 5, 1), "");
     }
 
     /// However few rows there are, what is in never stands on or beyond a line.
     #[test]
     fn a_mark_stands_on_the_side_its_verdict_says() {
+        let lines = lines();
         let readings = drifting();
         for count in 5..40 {
-            let strip = strip(&readings, ASCII);
+            let strip = strip(&lines, &readings, ASCII);
             let rows = StripScale::new(&strip, count);
-            let (high, low) = (rows.high.unwrap_or(0), rows.low.unwrap_or(0));
+            let (high, low) = (rows.limits.high.unwrap_or(0), rows.limits.low.unwrap_or(0));
             for reading in &readings {
                 let row = rows.of_reading(reading);
                 match reading.kind {
@@ -372,14 +289,16 @@ mod tests {
 
     #[test]
     fn the_latest_readings_are_the_ones_kept() {
+        let lines = lines();
         let many: Vec<ReadingMark> =
             (1..=99).map(|piece| reading(piece, 1750, MarkKind::In)).collect();
-        let chart = drawn(strip(&many, ASCII), 40, 8);
+        let chart = drawn(strip(&lines, &many, ASCII), 40, 8);
         assert!(chart.ends_with("98 99"), "{chart}");
     }
 
     #[test]
     fn draws_anywhere() {
+        let lines = lines();
         let readings = drifting();
         let far = [
             reading(1, -1_000_000, MarkKind::TooSmall),
@@ -388,30 +307,29 @@ mod tests {
                 ..reading(2, 9_000_000, MarkKind::TooBig)
             },
         ];
-        draws_at_every_size(|theme| strip(&readings, theme));
-        draws_at_every_size(|theme| strip(&[], theme));
-        draws_at_every_size(|theme| strip(&far, theme));
-        draws_at_every_size(|theme| ReadingStrip { low: None, ..strip(&readings, theme) });
-        draws_at_every_size(|theme| {
-            let whole = strip(&far, theme);
-            ReadingStrip { low: whole.high, high: whole.low, target: None, ..whole }
-        });
-        draws_at_every_size(|theme| {
-            let whole = strip(&[], theme);
-            ReadingStrip { low: None, high: None, target: None, ..whole }
-        });
+        draws_at_every_size(|theme| strip(&lines, &readings, theme));
+        draws_at_every_size(|theme| strip(&lines, &[], theme));
+        draws_at_every_size(|theme| strip(&lines, &far, theme));
+        let one_sided = LimitLines { low: None, ..lines.clone() };
+        draws_at_every_size(|theme| strip(&one_sided, &readings, theme));
+        let swapped = LimitLines { low: lines.high.clone(), high: lines.low.clone(), target: None };
+        draws_at_every_size(|theme| strip(&swapped, &far, theme));
+        let none = LimitLines::default();
+        draws_at_every_size(|theme| strip(&none, &[], theme));
     }
 
     #[test]
     #[ignore = "prints, to be judged by eye"]
     fn look() {
+        let lines = lines();
         let readings = drifting();
         for (width, height) in [(60, 14), (40, 8), (36, 6), (40, 2)] {
             for theme in [BLOCKS, ASCII] {
-                println!("{}\n", drawn(strip(&readings, theme), width, height));
+                println!("{}\n", drawn(strip(&lines, &readings, theme), width, height));
             }
         }
-        let one_sided = ReadingStrip { low: None, zones: false, ..strip(&readings[..3], ASCII) };
+        let one_sided = LimitLines { low: None, ..lines.clone() };
+        let one_sided = ReadingStrip { zones: false, ..strip(&one_sided, &readings[..3], ASCII) };
         println!("{}\n", drawn(one_sided, 40, 9));
     }
 }

@@ -1,7 +1,8 @@
 //! The program as tests run it: nothing of the machine around it gets in.
 #![allow(dead_code, reason = "each test file uses the part it needs")]
 
-use std::process::Command;
+use std::path::Path;
+use std::process::{Command, Stdio};
 
 pub struct Said {
     pub code: i32,
@@ -11,14 +12,42 @@ pub struct Said {
 
 /// Runs the program in the project's folder with an empty environment.
 pub fn benchway(arguments: &[&str]) -> Said {
-    let ran = Command::new(env!("CARGO_BIN_EXE_benchway"))
-        .args(arguments)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .env_clear()
-        .output()
-        .expect("the program was built with these tests");
-    let text = |bytes| String::from_utf8(bytes).expect("only text is printed");
+    ran(&mut command(Path::new(env!("CARGO_MANIFEST_DIR")), arguments))
+}
+
+/// Runs the program in the project's folder; it keeps its batches in `home`.
+pub fn benchway_at_home(home: &Path, arguments: &[&str]) -> Said {
+    let project = Path::new(env!("CARGO_MANIFEST_DIR"));
+    ran(command(project, arguments).env("BENCHWAY_HOME", home))
+}
+
+/// Runs the program in a folder; it keeps its batches in `home`.
+pub fn benchway_in(folder: &Path, home: &Path, arguments: &[&str]) -> Said {
+    ran(command(folder, arguments).env("BENCHWAY_HOME", home))
+}
+
+fn command(folder: &Path, arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_benchway"));
+    command.args(arguments).current_dir(folder).env_clear().stdin(Stdio::null());
+    command
+}
+
+fn ran(command: &mut Command) -> Said {
+    let ran = command.output().expect("the program was built with these tests");
+    let text = |bytes| String::from_utf8(bytes).expect("the program prints text");
     Said { code: ran.status.code().unwrap_or(-1), out: text(ran.stdout), err: text(ran.stderr) }
+}
+
+/// The JSON that a command prints, and its exit code; it prints no error.
+pub fn json(said: &Said) -> (i32, serde_json::Value) {
+    assert_eq!(said.err, "");
+    (said.code, serde_json::from_str(&said.out).expect("JSON is printed"))
+}
+
+/// A number in JSON is within that distance of what is expected.
+pub fn near(found: &serde_json::Value, expected: f64, within: f64) {
+    let found = found.as_f64().unwrap_or_else(|| panic!("{found} is no number"));
+    assert!((found - expected).abs() <= within, "{found}, expected {expected}");
 }
 
 /// Compares with `snapshots/NAME.snap`.

@@ -34,6 +34,11 @@ impl Drawn {
     }
 }
 
+/// The operation that a screen names on its first line.
+pub fn op_on(text: &str) -> Option<u32> {
+    text.lines().next()?.strip_prefix("op ")?.split_whitespace().next()?.parse().ok()
+}
+
 fn count(raw: &[u8], sought: &[u8]) -> usize {
     raw.windows(sought.len()).filter(|window| *window == sought).count()
 }

@@ -4,59 +4,61 @@
 use benchway::journal::{PieceId, State};
 use benchway::measure::{Length, Unit};
 use benchway::route::Route;
-use benchway::work::{Due, Stand, is_finished};
+use benchway::work::{Task, WorkContext, is_finished};
 
 /// The lead of the bundled shop.
 pub const LEAD: &str = "MB";
 
 /// The unit a bare number takes on that gauge.
-pub fn unit_of(stand: &Stand<'_>, gauge: &str) -> Unit {
-    let entry = stand.shop.gauges.get(gauge).and_then(|gauge| gauge.entry());
-    entry.map_or(stand.route.unit, |entry| entry.bare)
+pub fn unit_of(context: &WorkContext<'_>, gauge: &str) -> Unit {
+    let entry = context.shop.gauges.get(gauge).and_then(|gauge| gauge.entry());
+    entry.map_or(context.route.unit, |entry| entry.bare)
 }
 
 /// A size as the gauge of that check shows it: a metric one read by a hand
 /// that writes decimal commas.
-pub fn typed(stand: &Stand<'_>, check: usize, size: Length) -> String {
-    let planned = stand.planned().expect("the operation due");
-    match unit_of(stand, &planned.checks[check].gauge) {
+pub fn typed(context: &WorkContext<'_>, check: usize, size: Length) -> String {
+    let planned = context.planned().expect("the operation due");
+    match unit_of(context, &planned.checks[check].gauge) {
         Unit::Inch => size.decimal(Unit::Inch, 4),
         Unit::Millimetre => size.decimal(Unit::Millimetre, 2).replace('.', ","),
     }
 }
 
 /// What a good piece measures.
-pub fn good(stand: &Stand<'_>, piece: &PieceId, check: usize) -> Length {
-    let held = stand.limits(piece, check).expect("limits for what is to be read");
+pub fn good(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> Length {
+    let held = context.limits(piece, check).expect("limits for what is to be read");
     // Between the limits, for some bands lie to one side of what is wanted.
     let middle = held.limits.low.zip(held.limits.high).map(|(low, high)| (low + high) / 2);
     middle.or(held.target).expect("something to measure against")
 }
 
 /// The expected answer where no mind is needed; empty where Enter is all.
-pub fn plainly(stand: &Stand<'_>, due: &Due) -> Option<String> {
-    match due {
-        Due::Caution { .. } | Due::Tool { .. } | Due::Feed { .. } | Due::Tick { .. } => {
+pub fn plainly(context: &WorkContext<'_>, task: &Task) -> Option<String> {
+    match task {
+        Task::Caution { .. } | Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } => {
             Some(String::new())
         }
-        Due::Zero { gauge, block } => {
-            let shown = |block: &Length| block.decimal(unit_of(stand, gauge), 3);
+        Task::Zero { gauge, block } => {
+            let shown = |block: &Length| block.decimal(unit_of(context, gauge), 3);
             Some(block.as_ref().map_or_else(String::new, shown))
         }
-        Due::Set(set) => Some(set.readout.shown(set.dial.0)),
+        Task::Set(set) => Some(set.readout.shown(set.dial.0)),
         _ => None,
     }
 }
 
 /// The answer of a crew whose every piece is good, and whose lead keeps what
 /// is numbered first; none where no answer is taken.
-pub fn well(stand: &Stand<'_>, due: &Due) -> Option<String> {
-    match due {
-        Due::Read { piece, check, .. } => Some(typed(stand, *check, good(stand, piece, *check))),
-        Due::Close { .. } => Some(String::new()),
-        Due::Accept(proposal) if proposal.keeps.len() > 1 => Some(format!("1 {LEAD}")),
-        Due::Accept(_) => Some(LEAD.to_owned()),
-        other => plainly(stand, other),
+pub fn well(context: &WorkContext<'_>, task: &Task) -> Option<String> {
+    match task {
+        Task::Read { piece, check, .. } => {
+            Some(typed(context, *check, good(context, piece, *check)))
+        }
+        Task::Close { .. } => Some(String::new()),
+        Task::Accept(proposal) if proposal.keeps.len() > 1 => Some(format!("1 {LEAD}")),
+        Task::Accept(_) => Some(LEAD.to_owned()),
+        other => plainly(context, other),
     }
 }
 

@@ -3,17 +3,19 @@
 #![allow(dead_code, reason = "each test file uses the part it needs")]
 #![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
 
+pub mod boards;
 pub mod crew;
-pub mod rack;
+
+use std::sync::Arc;
 
 use benchway::document::Document;
-use benchway::journal::{Event, Line, State, births, merge, next_after};
+use benchway::journal::{Event, JournalLine, Snapshot, State, initial_pieces, merge, next_after};
 use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
 use benchway::prose::Message;
 use benchway::route::{self, Route};
 use benchway::shop::{self, Shop};
-use benchway::work::{Due, Stand, answer, due, next_op, take_back};
+use benchway::work::{Task, WorkContext, handle_input, next_op, task, void};
 use chrono::{DateTime, Duration, FixedOffset};
 
 pub const STOOL: &str = include_str!("../../../routes/reading-stool.json");
@@ -25,7 +27,7 @@ pub const MANY: usize = 3000;
 pub struct Walker {
     pub route: Route,
     pub shop: Shop,
-    pub lines: Vec<Line>,
+    pub lines: Vec<JournalLine>,
     pub state: State,
     pub plan: Plan,
     pub now: DateTime<FixedOffset>,
@@ -48,6 +50,34 @@ pub fn read_shop(text: &str) -> Shop {
     shop::read(&document).expect("a good shop file")
 }
 
+/// A batch as the traveler at station `cart` sees it after those lines.
+pub fn snapshot_of(
+    name: &str,
+    route: &Arc<Route>,
+    shop: &Arc<Shop>,
+    lines: &[JournalLine],
+) -> Snapshot {
+    let state = State::fold(lines);
+    let plan = walk(route, shop, &state.known());
+    Snapshot {
+        name: name.to_owned(),
+        station: "cart".to_owned(),
+        route: Arc::clone(route),
+        shop: Arc::clone(shop),
+        plan: plan.into(),
+        state: state.into(),
+        damage: Vec::new(),
+    }
+}
+
+pub fn lengths_in_thousandths(sizes: &[i64]) -> Vec<Length> {
+    sizes.iter().map(|size| Length::thousandths(*size)).collect()
+}
+
+pub fn in_thousandths(length: Length) -> i64 {
+    length.ratio(Length::thousandths(1)).round() as i64
+}
+
 pub fn th(thousandths: i64) -> Length {
     Length::thousandths(thousandths)
 }
@@ -68,9 +98,9 @@ impl Walker {
             shop,
             plan,
         };
-        let born = births(&walker.route, &walker.plan, &walker.station);
+        let pieces = initial_pieces(&walker.route, &walker.plan, &walker.station);
         let (batch, route) = ("test".to_owned(), walker.route.name.clone());
-        walker.push(vec![Event::Started { batch, route, sets, born }]);
+        walker.push(vec![Event::Started { batch, route, sets, pieces }]);
         walker
     }
 
@@ -84,8 +114,8 @@ impl Walker {
         Walker::new(route, read_shop(SHOP), sets)
     }
 
-    pub fn stand(&self) -> Stand<'_> {
-        Stand {
+    pub fn context(&self) -> WorkContext<'_> {
+        WorkContext {
             route: &self.route,
             shop: &self.shop,
             plan: &self.plan,
@@ -98,8 +128,8 @@ impl Walker {
         }
     }
 
-    pub fn due(&self) -> Due {
-        due(&self.stand())
+    pub fn task(&self) -> Task {
+        task(&self.context())
     }
 
     /// Appends as the writer of this station does.
@@ -108,7 +138,7 @@ impl Walker {
             let own = self.lines.iter().filter(|line| line.station == self.station);
             let n = own.map(|line| line.n).max().unwrap_or(0) + 1;
             let after = next_after(&self.lines);
-            self.lines.push(Line {
+            self.lines.push(JournalLine {
                 n,
                 after,
                 at: self.now,
@@ -127,19 +157,19 @@ impl Walker {
     }
 
     pub fn try_enter(&mut self, text: &str) -> Result<Vec<Event>, Message> {
-        let due = self.due();
-        let events = answer(&self.stand(), &due, text)?;
+        let task = self.task();
+        let events = handle_input(&self.context(), &task, text)?;
         self.push(events.clone());
         Ok(events)
     }
 
     pub fn enter(&mut self, text: &str) -> Vec<Event> {
-        let due = self.due();
-        self.try_enter(text).unwrap_or_else(|refused| panic!("{text:?} to {due:?}: {refused:?}"))
+        let task = self.task();
+        self.try_enter(text).unwrap_or_else(|refused| panic!("{text:?} to {task:?}: {refused:?}"))
     }
 
-    pub fn take_back(&mut self) {
-        let event = take_back(&self.stand()).expect("something to take back");
+    pub fn void(&mut self) {
+        let event = void(&self.context()).expect("something to take back");
         self.push(vec![event]);
     }
 
@@ -149,28 +179,28 @@ impl Walker {
 
     /// Answers a plain due the expected way; false for one that needs a mind.
     pub fn plainly(&mut self) -> bool {
-        let Some(text) = crew::plainly(&self.stand(), &self.due()) else { return false };
+        let Some(text) = crew::plainly(&self.context(), &self.task()) else { return false };
         self.enter(&text);
         true
     }
 
     /// Goes on until something needs a mind, and says what.
-    pub fn on(&mut self) -> Due {
+    pub fn on(&mut self) -> Task {
         for _ in 0..MANY {
             if !self.plainly() {
-                return self.due();
+                return self.task();
             }
         }
-        panic!("still not through: {:?}", self.due());
+        panic!("still not through: {:?}", self.task());
     }
 
     /// Goes on until a scale is to be set.
-    pub fn to_set(&mut self) -> benchway::work::SetDue {
+    pub fn to_set(&mut self) -> benchway::work::SettingTask {
         for _ in 0..MANY {
-            if let Due::Set(set) = self.due() {
+            if let Task::Set(set) = self.task() {
                 return set;
             }
-            assert!(self.plainly(), "{:?}", self.due());
+            assert!(self.plainly(), "{:?}", self.task());
         }
         panic!("no setting");
     }
@@ -181,7 +211,7 @@ impl Walker {
 
     /// What a check wants of a piece.
     pub fn target(&self, piece: &benchway::journal::PieceId, check: usize) -> Length {
-        self.stand().limits(piece, check).and_then(|held| held.target).unwrap_or_default()
+        self.context().limits(piece, check).and_then(|held| held.target).unwrap_or_default()
     }
 
     /// Walks the operation to its close, every reading as `size` gives it.
@@ -189,11 +219,11 @@ impl Walker {
         self.op = op;
         for _ in 0..MANY {
             match self.on() {
-                Due::Read { piece, check, .. } => {
+                Task::Read { piece, check, .. } => {
                     let text = size(&self.name(&piece), self.target(&piece, check));
                     self.enter(&text);
                 }
-                Due::Close { .. } => {
+                Task::Close { .. } => {
                     self.enter("");
                     return;
                 }

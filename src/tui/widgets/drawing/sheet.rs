@@ -4,7 +4,7 @@
 use std::ops::RangeInclusive;
 
 use super::super::prose::width;
-use crate::operation::drawing::{Drawing, Point, Scale, Shape};
+use crate::operation::drawing::{Drawing, DrawnShape, Point, Scale};
 
 /// A cell is about twice as tall as it is wide.
 const CELL_ASPECT: f64 = 2.0;
@@ -153,14 +153,14 @@ impl Sheet {
     /// Lays the drawing out on at least one column and row.
     pub(super) fn new(drawing: &Drawing, columns: u16, rows: u16) -> Sheet {
         let solid = drawing.shapes.iter().flat_map(|shape| match shape {
-            Shape::Polygon { points, .. } => points.clone(),
+            DrawnShape::Polygon { points, .. } => points.clone(),
             _ => Vec::new(),
         });
         let any = drawing.shapes.iter().flat_map(|shape| match shape {
-            Shape::Polygon { points, .. } => points.clone(),
-            Shape::Dimension { from, to, .. } => vec![*from, *to],
-            Shape::Mark { from, to } => vec![*from, *to],
-            Shape::Label { at, .. } | Shape::MeasureHere { at } => vec![*at],
+            DrawnShape::Polygon { points, .. } => points.clone(),
+            DrawnShape::Dimension { from, to, .. } => vec![*from, *to],
+            DrawnShape::Mark { from, to } => vec![*from, *to],
+            DrawnShape::Label { at, .. } | DrawnShape::MeasureHere { at } => vec![*at],
         });
         let nothing = Bounds { left: 0.0, right: 0.0, bottom: 0.0, top: 0.0 };
         let bounds = Bounds::around(solid).or_else(|| Bounds::around(any)).unwrap_or(nothing);
@@ -169,8 +169,8 @@ impl Sheet {
         let mut inside = Vec::new();
         for shape in &drawing.shapes {
             let (from, to, text, is_size) = match shape {
-                Shape::Dimension { from, to, text } => (real(*from), real(*to), text, true),
-                Shape::Label { at, text } => (real(*at), real(*at), text, false),
+                DrawnShape::Dimension { from, to, text } => (real(*from), real(*to), text, true),
+                DrawnShape::Label { at, text } => (real(*at), real(*at), text, false),
                 _ => continue,
             };
             let item = |away| Outside { from, to, text, is_size, away };

@@ -42,7 +42,7 @@ fn rip() -> Drawing {
 /// A tapered leg against a sled, from above: slanted wood and slanted waste.
 fn taper() -> Drawing {
     let inch = 64;
-    let polygon = |of, points: &[(i64, i64)]| Shape::Polygon {
+    let polygon = |of, points: &[(i64, i64)]| DrawnShape::Polygon {
         of,
         points: points.iter().map(|(x, y)| at(*x, *y)).collect(),
     };
@@ -71,7 +71,7 @@ fn bevel() -> Drawing {
         .dimension(at(168, 0), at(224, 56), "45");
     let points = [(160, -8), (166, -8), (238, 64), (232, 64)];
     let points = points.iter().map(|(x, y)| at(*x, *y)).collect();
-    drawing.shapes.push(Shape::Polygon { of: Material::Cutter, points });
+    drawing.shapes.push(DrawnShape::Polygon { of: Material::Cutter, points });
     drawing
 }
 
@@ -104,7 +104,7 @@ fn draws_anywhere() {
             .label(Point::new(far, far), "木木木木木")
             .measure_here(Point::new(-far, far)),
         Drawing {
-            shapes: vec![Shape::Polygon { of: Material::Wood, points: vec![] }],
+            shapes: vec![DrawnShape::Polygon { of: Material::Wood, points: vec![] }],
             ..crosscut()
         },
     ];
@@ -157,8 +157,8 @@ fn no_text_lies_over_fence_or_cutter() {
             .shapes
             .iter()
             .map(|shape| match shape {
-                Shape::Label { at, .. } if at.x > Length::ZERO => {
-                    Shape::Label { at: *at, text: String::new() }
+                DrawnShape::Label { at, .. } if at.x > Length::ZERO => {
+                    DrawnShape::Label { at: *at, text: String::new() }
                 }
                 other => other.clone(),
             })

@@ -1,7 +1,7 @@
 //! A walker at the rack, and a route that has few pieces and plain numbers.
 //! Knows nothing of how a layout is found.
 
-use benchway::journal::RACK;
+use benchway::journal::BOARDS;
 
 use super::{SHOP, Walker, read_route, read_shop};
 
@@ -31,7 +31,7 @@ pub const LONG: [&str; 11] = ["", "1", "1 1/16", "1", "5", "72", "", "1/16", "",
 /// The same, 48 long.
 pub const SHORT: [&str; 11] = ["ash", "1", "1", "1", "5", "48", "", "", "", "", ""];
 
-pub fn at_the_rack() -> Walker {
+pub fn at_boards() -> Walker {
     at_the_rack_of(PEGS)
 }
 
@@ -42,7 +42,7 @@ pub fn at_the_rack_of(route: &str) -> Walker {
     let route = read_route(route);
     let sets = route.sets;
     let mut walker = Walker::new(route, read_shop(&shop), sets);
-    walker.op = RACK;
+    walker.op = BOARDS;
     walker
 }
 

@@ -6,13 +6,13 @@ use std::collections::HashMap;
 
 use chrono::{DateTime, Duration, FixedOffset};
 
-use super::follow::{self, Proposal};
-use super::rack_due::{self, RackDue};
-use crate::journal::RACK;
+use super::boards_task::{self, BoardsTask};
+use super::proposal::{self, Proposal};
+use crate::journal::BOARDS;
 use crate::journal::{Decision, GaugeSays, PieceId};
-use crate::journal::{Piece, Setup, State, Tally, Wait};
+use crate::journal::{Piece, PieceTally, RunningWait, SetupState, State};
 use crate::measure::{Dial, Gauge, Length, Readout, Target, Verdict, judge};
-use crate::operation::{LENGTH, MayOverride, Outcome};
+use crate::operation::{FeatureName, LENGTH, MayOverride, Outcome};
 use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
 use crate::plan::{Group, GroupLimits, Plan, PlanFinding, PlannedCheck, PlannedOperation};
 use crate::prose::Level;
@@ -26,7 +26,7 @@ const MINUTES_A_ZERO: i64 = 30;
 
 /// Who stands where, and everything that is known there.
 #[derive(Clone, Copy)]
-pub struct Stand<'a> {
+pub struct WorkContext<'a> {
     pub route: &'a Route,
     pub shop: &'a Shop,
     pub plan: &'a Plan,
@@ -40,13 +40,13 @@ pub struct Stand<'a> {
 }
 
 impl crate::journal::Snapshot {
-    pub fn stand<'a>(
+    pub fn context<'a>(
         &'a self,
         op: u32,
         who: Option<&'a str>,
         now: DateTime<FixedOffset>,
-    ) -> Stand<'a> {
-        Stand {
+    ) -> WorkContext<'a> {
+        WorkContext {
             route: &self.route,
             shop: &self.shop,
             plan: &self.plan,
@@ -62,7 +62,7 @@ impl crate::journal::Snapshot {
 
 /// Why a piece is to be measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ReadWhy {
+pub enum ReadReason {
     /// It proves the setting.
     First,
     /// The check asks for it.
@@ -75,7 +75,7 @@ pub enum ReadWhy {
 
 /// A scale to be set, and what it must then show.
 #[derive(Clone, Debug, PartialEq)]
-pub struct SetDue {
+pub struct SettingTask {
     pub setting: String,
     pub pass: Option<u32>,
     pub readout: Readout,
@@ -92,11 +92,11 @@ pub struct SetDue {
 
 /// The one thing due now.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Due {
+pub enum Task {
     /// Nobody has said who is here.
     Who,
     /// The operation may not begin. Nobody opens a machine's own limit.
-    Shut {
+    Blocked {
         reasons: Vec<String>,
         openable: bool,
     },
@@ -116,7 +116,7 @@ pub enum Due {
         tool: String,
         was: Option<String>,
     },
-    Set(SetDue),
+    Set(SettingTask),
     /// The whole stack through, or done by hand.
     Feed {
         pass: Option<u32>,
@@ -129,7 +129,7 @@ pub enum Due {
     Read {
         piece: PieceId,
         check: usize,
-        why: ReadWhy,
+        why: ReadReason,
     },
     /// A piece to be cut and ticked.
     Tick {
@@ -150,17 +150,17 @@ pub enum Due {
     /// What was measured becomes a dimension: the lead accepts what follows.
     Accept(Box<Proposal>),
     /// Something at the rack, before the first operation.
-    Rack(RackDue),
+    Boards(BoardsTask),
     /// This operation is finished.
     Finished,
 }
 
-impl<'a> Stand<'a> {
+impl<'a> WorkContext<'a> {
     pub fn planned(&self) -> Option<&'a PlannedOperation> {
         self.plan.operation(self.op)
     }
 
-    pub fn setup(&self) -> Option<&'a Setup> {
+    pub fn setup(&self) -> Option<&'a SetupState> {
         self.state.setups.get(&self.op)
     }
 
@@ -240,12 +240,12 @@ impl<'a> Stand<'a> {
 
     /// Whether a check wants this piece: setup pieces prove settings, so always.
     pub fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
-        Row::of(self).is_some_and(|row| row.wants(check, piece))
+        Sequence::of(self).is_some_and(|row| row.wants(check, piece))
     }
 
     /// Whether another check than this still wants something of a piece.
     pub(super) fn wants_more(&self, piece: &PieceId, but: usize, first: bool) -> bool {
-        let Some(row) = Row::of(self) else { return false };
+        let Some(row) = Sequence::of(self) else { return false };
         let mut checks = row.planned.checks.iter().enumerate().filter(|(n, _)| *n != but);
         checks.any(|(n, check)| {
             (first || row.looks_at(check, piece))
@@ -273,23 +273,23 @@ pub fn verdict_of(taken: &crate::journal::TakenReading) -> Verdict {
 /// first that is not finished.
 pub fn next_op(route: &Route, state: &State, station: &str) -> Option<u32> {
     let open = |op: u32| !is_finished(route, state, op);
-    let rack = route.step(RACK).is_none() && state.rack.is_begun() && open(RACK);
+    let rack = route.step(BOARDS).is_none() && state.boards.is_begun() && open(BOARDS);
     let begun = state.setups.values().any(|setup| setup.begun.is_some());
     state
         .working_at
         .get(station)
         .copied()
-        .filter(|op| (route.step(*op).is_some() && open(*op)) || (*op == RACK && rack))
-        .or((rack && !begun).then_some(RACK))
+        .filter(|op| (route.step(*op).is_some() && open(*op)) || (*op == BOARDS && rack))
+        .or((rack && !begun).then_some(BOARDS))
         .or_else(|| route.steps.iter().map(|step| step.op).find(|op| open(*op)))
 }
 
 /// Closed, nobody left behind, and whatever it makes accepted.
 pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
     let Some(step) = route.step(op) else {
-        return if op == RACK { state.rack.is_finished() } else { state.is_closed(op) };
+        return if op == BOARDS { state.boards.is_finished() } else { state.is_closed(op) };
     };
-    is_through(state, step) && !follow::waits_for_the_lead(route, state, op)
+    is_through(state, step) && !proposal::waits_for_the_lead(route, state, op)
 }
 
 /// Whether an operation is closed and holds no piece that came back to the
@@ -302,84 +302,83 @@ fn is_through(state: &State, step: &Step) -> bool {
 }
 
 /// The one thing due now.
-pub fn due(stand: &Stand<'_>) -> Due {
-    if stand.at_the_rack() {
-        return if stand.who.is_none() { Due::Who } else { rack_due::due(stand) };
+pub fn task(context: &WorkContext<'_>) -> Task {
+    if context.at_boards() {
+        return if context.who.is_none() { Task::Who } else { boards_task::task(context) };
     }
-    let Some(planned) = stand.planned() else { return Due::Finished };
-    if stand.who.is_none() {
-        return Due::Who;
+    let Some(planned) = context.planned() else { return Task::Finished };
+    if context.who.is_none() {
+        return Task::Who;
     }
-    if stand.route.step(stand.op).is_some_and(|step| is_through(stand.state, step)) {
-        return match follow::proposal(stand) {
-            Some(proposal) => Due::Accept(Box::new(proposal)),
-            None => Due::Finished,
+    if context.route.step(context.op).is_some_and(|step| is_through(context.state, step)) {
+        return match proposal::proposal(context) {
+            Some(proposal) => Task::Accept(Box::new(proposal)),
+            None => Task::Finished,
         };
     }
-    let begun = stand.setup().is_some_and(|setup| setup.begun.is_some());
-    let early = shut(stand, planned).or_else(|| caution(stand, planned)).or_else(|| {
+    let begun = context.setup().is_some_and(|setup| setup.begun.is_some());
+    let early = shut(context, planned).or_else(|| caution(context, planned)).or_else(|| {
         // Later on a gauge is tried when it is about to be used.
         let gauges = planned.checks.iter().map(|check| check.gauge.as_str());
-        gauges.into_iter().filter(|_| !begun).find_map(|gauge| zero(stand, gauge))
+        gauges.into_iter().filter(|_| !begun).find_map(|gauge| zero(context, gauge))
     });
-    if let Some(due) = early {
-        return due;
+    if let Some(task) = early {
+        return task;
     }
-    if let Some(bridge) = bridge(stand, planned) {
+    if let Some(bridge) = bridge(context, planned) {
         return bridge;
     }
-    let Some(row) = Row::of(stand) else { return Due::Finished };
+    let Some(row) = Sequence::of(context) else { return Task::Finished };
     let worked = match Style::of(planned) {
         Style::Stack => row.stack(),
         Style::PieceByPiece => row.piece_by_piece(),
         Style::ReadingsOnly => row.readings(),
         Style::ByHand => row.by_hand(),
     };
-    let worked = worked.map(|due| before_the_bell(stand, due));
-    worked.or_else(|| between(stand, planned)).unwrap_or_else(|| {
-        let Tally { done, aside, .. } = stand.state.tally(&planned.part, stand.op);
-        Due::Close { done, aside }
+    let worked = worked.map(|task| before_the_bell(context, task));
+    worked.or_else(|| between(context, planned)).unwrap_or_else(|| {
+        let PieceTally { done, aside, .. } = context.state.tally(&planned.part, context.op);
+        Task::Close { done, aside }
     })
 }
 
 /// No new setting is begun that isn't through fifteen minutes before the bell,
 /// unless the lead opens it.
-fn before_the_bell(stand: &Stand<'_>, due: Due) -> Due {
-    let Due::Set(SetDue { pass: Some(pass), .. }) = &due else { return due };
-    let opened = stand.setup().is_some_and(|setup| setup.opened_early.is_some());
-    match stand.through(*pass) {
+fn before_the_bell(context: &WorkContext<'_>, task: Task) -> Task {
+    let Task::Set(SettingTask { pass: Some(pass), .. }) = &task else { return task };
+    let opened = context.setup().is_some_and(|setup| setup.opened_early.is_some());
+    match context.through(*pass) {
         Some(Through::No) if !opened => {
-            let bell = stand.bell.map_or_else(String::new, |at| at_words(at, stand.now));
+            let bell = context.bell.map_or_else(String::new, |at| at_words(at, context.now));
             let reasons = vec![format!(
                 "not all pieces can be through this setting fifteen minutes before the bell at {bell}"
             )];
-            Due::Shut { reasons, openable: true }
+            Task::Blocked { reasons, openable: true }
         }
         Some(Through::LastSafeStop(last)) if *pass > last && !opened => {
             let reasons =
                 vec![format!("pass {last} was the last that may be begun before the bell")];
-            Due::Shut { reasons, openable: true }
+            Task::Blocked { reasons, openable: true }
         }
-        _ => due,
+        _ => task,
     }
 }
 
 /// The piece last measured before people left, to be measured once more by
 /// somebody else or on another day: a difference is the gauge's or the
 /// person's, not the wood's.
-fn bridge(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
-    let piece = stand.setup()?.bridge.clone()?;
-    let (check, reading) = planned
-        .checks
-        .iter()
-        .enumerate()
-        .find_map(|(n, check)| Some((n, stand.state.standing(stand.op, &piece, &check.of)?)))?;
-    let same_day = reading.at.date_naive() == stand.now.date_naive();
-    if same_day && reading.who.as_deref() == stand.who {
+fn bridge(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
+    let piece = context.setup()?.bridge.clone()?;
+    let (check, reading) =
+        planned.checks.iter().enumerate().find_map(|(n, check)| {
+            Some((n, context.state.standing(context.op, &piece, &check.of)?))
+        })?;
+    let same_day = reading.at.date_naive() == context.now.date_naive();
+    if same_day && reading.who.as_deref() == context.who {
         return None;
     }
     let gauge = &planned.checks[check].gauge;
-    Some(zero(stand, gauge).unwrap_or(Due::Read { piece, check, why: ReadWhy::Bridge }))
+    Some(zero(context, gauge).unwrap_or(Task::Read { piece, check, why: ReadReason::Bridge }))
 }
 
 /// How an operation is walked.
@@ -405,7 +404,7 @@ impl Style {
     }
 }
 
-impl Stand<'_> {
+impl WorkContext<'_> {
     /// Whether the passes from this one on are through before the bell; none
     /// where no bell was named, or nothing is known of the feed.
     pub fn through(&self, from: u32) -> Option<Through> {
@@ -433,7 +432,7 @@ impl Stand<'_> {
             .steps
             .iter()
             .filter(|later| later.part == own.part && later.op > own.op && begun(later.op));
-        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.name.to_owned());
+        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.to_string());
         later.map(|step| (named(step), step.op)).collect()
     }
 
@@ -449,8 +448,8 @@ impl Stand<'_> {
 }
 
 /// Whether the operation has to wait, and why.
-fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
-    let begun = stand.setup().is_some_and(|setup| setup.begun.is_some());
+fn shut(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
+    let begun = context.setup().is_some_and(|setup| setup.begun.is_some());
     let errors: Vec<&PlanFinding> =
         planned.findings.iter().filter(|finding| finding.level == Level::Error).collect();
     let limits: Vec<String> = errors
@@ -459,17 +458,17 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
         .map(|finding| sentence(finding))
         .collect();
     if !limits.is_empty() {
-        return Some(Due::Shut { reasons: limits, openable: false });
+        return Some(Task::Blocked { reasons: limits, openable: false });
     }
-    if begun || stand.setup().is_some_and(|setup| setup.opened_early.is_some()) {
+    if begun || context.setup().is_some_and(|setup| setup.opened_early.is_some()) {
         return None;
     }
     let mut reasons: Vec<String> = errors.iter().map(|finding| sentence(finding)).collect();
-    if let Some(step) = stand.route.step(stand.op) {
-        let mut before: Vec<_> = stand.route.before(step).collect();
+    if let Some(step) = context.route.step(context.op) {
+        let mut before: Vec<_> = context.route.before(step).collect();
         before.sort_by_key(|earlier| earlier.op);
-        if let Some(earlier) = before.iter().find(|earlier| !is_through(stand.state, earlier)) {
-            let (op, kind, part) = (earlier.op, earlier.kind.name, &earlier.part);
+        if let Some(earlier) = before.iter().find(|earlier| !is_through(context.state, earlier)) {
+            let (op, kind, part) = (earlier.op, earlier.kind, &earlier.part);
             reasons.push(if *part == planned.part {
                 format!("op {op} ({kind}) is not finished for these pieces")
             } else {
@@ -477,17 +476,18 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
             });
         }
         for earlier in before {
-            let waits = stand.state.waits.iter().filter(|wait| wait.op == earlier.op);
-            let running = waits.filter(|wait| wait.until > stand.now && !is_cut_short(stand, wait));
+            let waits = context.state.waits.iter().filter(|wait| wait.op == earlier.op);
+            let running =
+                waits.filter(|wait| wait.until > context.now && !is_cut_short(context, wait));
             if let Some(wait) = running.max_by_key(|wait| wait.until) {
-                let (op, at) = (earlier.op, at_words(wait.until, stand.now));
+                let (op, at) = (earlier.op, at_words(wait.until, context.now));
                 reasons.push(format!("op {op}, {}: not before {at}", wait.what));
             }
         }
     }
     if planned.cant_be_undone {
         for need in &planned.needs {
-            if !stand.state.made.iter().any(|made| made.made.dim == need.dim) {
+            if !context.state.made.iter().any(|made| made.made.dim == need.dim) {
                 reasons.push(format!(
                     "{} is only planned: it is measured at op {}, and this cut can't be undone",
                     need.dim, need.op
@@ -495,16 +495,16 @@ fn shut(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
             }
         }
     }
-    (!reasons.is_empty()).then_some(Due::Shut { reasons, openable: true })
+    (!reasons.is_empty()).then_some(Task::Blocked { reasons, openable: true })
 }
 
 /// Whether a lead opened an operation on this wood while it already waited:
 /// wood that went on once doesn't wait again for the same.
-fn is_cut_short(stand: &Stand<'_>, wait: &Wait) -> bool {
-    stand.state.setups.iter().any(|(op, setup)| {
+fn is_cut_short(context: &WorkContext<'_>, wait: &RunningWait) -> bool {
+    context.state.setups.iter().any(|(op, setup)| {
         let opened = setup.opened_early.as_ref();
-        let step = stand.route.step(*op).filter(|_| opened.is_some_and(|o| o.order > wait.order));
-        step.is_some_and(|step| stand.route.before(step).any(|before| before.op == wait.op))
+        let step = context.route.step(*op).filter(|_| opened.is_some_and(|o| o.order > wait.order));
+        step.is_some_and(|step| context.route.before(step).any(|before| before.op == wait.op))
     })
 }
 
@@ -521,55 +521,55 @@ fn sentence(finding: &PlanFinding) -> String {
     }
 }
 
-fn caution(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
+fn caution(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     let machine = planned.at.clone()?;
     if planned.cautions.is_empty() {
         return None;
     }
     let tool = planned.tool.clone();
-    let who = stand.who.unwrap_or_default().to_owned();
-    let key = (who, machine.clone(), tool.clone(), stand.now.date_naive());
-    (!stand.state.cautions_read.contains(&key)).then_some(Due::Caution { machine, tool })
+    let who = context.who.unwrap_or_default().to_owned();
+    let key = (who, machine.clone(), tool.clone(), context.now.date_naive());
+    (!context.state.cautions_read.contains(&key)).then_some(Task::Caution { machine, tool })
 }
 
 /// Whether a gauge is to be zeroed before it is used again.
-fn zero(stand: &Stand<'_>, gauge: &str) -> Option<Due> {
-    let held = stand.shop.gauges.get(gauge)?;
+fn zero(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
+    let held = context.shop.gauges.get(gauge)?;
     held.entry()?;
-    let key = (stand.station.to_owned(), gauge.to_owned());
-    let fresh = stand.state.zeroed.get(&key).is_some_and(|zeroing| {
+    let key = (context.station.to_owned(), gauge.to_owned());
+    let fresh = context.state.zeroed.get(&key).is_some_and(|zeroing| {
         zeroing.readings_since < READINGS_A_ZERO
-            && stand.now.signed_duration_since(zeroing.at) < Duration::minutes(MINUTES_A_ZERO)
-            && zeroing.at.date_naive() == stand.now.date_naive()
+            && context.now.signed_duration_since(zeroing.at) < Duration::minutes(MINUTES_A_ZERO)
+            && zeroing.at.date_naive() == context.now.date_naive()
     });
-    let block = stand.shop.check_blocks.get(gauge).copied();
+    let block = context.shop.check_blocks.get(gauge).copied();
     // A gauge with nothing to be tried on has no zero to set: rules and tapes.
-    (!fresh && block.is_some()).then(|| Due::Zero { gauge: gauge.to_owned(), block })
+    (!fresh && block.is_some()).then(|| Task::Zero { gauge: gauge.to_owned(), block })
 }
 
 /// When the next gauge falls due by the clock alone, so that a sleeping
 /// terminal knows when to wake.
-pub fn wake_at(stand: &Stand<'_>) -> Option<DateTime<FixedOffset>> {
-    let zeroings = stand
+pub fn wake_at(context: &WorkContext<'_>) -> Option<DateTime<FixedOffset>> {
+    let zeroings = context
         .state
         .zeroed
         .iter()
-        .filter(|((station, _), _)| station == stand.station)
+        .filter(|((station, _), _)| station == context.station)
         .map(|(_, zeroing)| zeroing.at + Duration::minutes(MINUTES_A_ZERO));
-    let waits = stand.state.waits.iter().map(|wait| wait.until);
-    zeroings.chain(waits).filter(|at| *at > stand.now).min()
+    let waits = context.state.waits.iter().map(|wait| wait.until);
+    zeroings.chain(waits).filter(|at| *at > context.now).min()
 }
 
-fn tool_due(stand: &Stand<'_>, tool: Option<&str>) -> Option<Due> {
-    let planned = stand.planned()?;
+fn tool_task(context: &WorkContext<'_>, tool: Option<&str>) -> Option<Task> {
+    let planned = context.planned()?;
     let machine = planned.at.as_ref()?;
     let tool = tool?;
     // With one tool there is nothing to change.
-    if stand.shop.machines.get(machine)?.tools.len() < 2 {
+    if context.shop.machines.get(machine)?.tools.len() < 2 {
         return None;
     }
-    let was = stand.state.tools.get(machine);
-    (was.map(String::as_str) != Some(tool)).then(|| Due::Tool {
+    let was = context.state.tools.get(machine);
+    (was.map(String::as_str) != Some(tool)).then(|| Task::Tool {
         machine: machine.clone(),
         tool: tool.to_owned(),
         was: was.cloned(),
@@ -577,8 +577,8 @@ fn tool_due(stand: &Stand<'_>, tool: Option<&str>) -> Option<Due> {
 }
 
 /// The pieces of an operation in cut order, looked up once for one question.
-struct Row<'a> {
-    stand: &'a Stand<'a>,
+struct Sequence<'a> {
+    context: &'a WorkContext<'a>,
     planned: &'a PlannedOperation,
     /// Those that go through: set aside is out of it.
     in_work: Vec<&'a Piece>,
@@ -592,10 +592,10 @@ struct Row<'a> {
     elsewhere: usize,
 }
 
-impl<'a> Row<'a> {
-    fn of(stand: &'a Stand<'a>) -> Option<Row<'a>> {
-        let planned = stand.planned()?;
-        let pieces = stand.pieces();
+impl<'a> Sequence<'a> {
+    fn of(context: &'a WorkContext<'a>) -> Option<Sequence<'a>> {
+        let planned = context.planned()?;
+        let pieces = context.pieces();
         let counted = pieces.iter().filter(|piece| piece.label.role != Role::Setup);
         let places: HashMap<&PieceId, usize> =
             counted.enumerate().map(|(index, piece)| (&piece.id, index + 1)).collect();
@@ -608,14 +608,14 @@ impl<'a> Row<'a> {
         let groups = planned.groups.iter().enumerate().filter(|_| parted).flat_map(|(n, group)| {
             group.pieces.iter().filter_map(move |index| Some((planned.pieces.get(*index)?, n)))
         });
-        let others = stand
+        let others = context
             .plan
             .operations
             .iter()
-            .filter(|other| other.op != stand.op && other.at.is_some() && other.at == planned.at)
-            .filter_map(|other| stand.state.setups.get(&other.op)?.shown.last());
-        Some(Row {
-            stand,
+            .filter(|other| other.op != context.op && other.at.is_some() && other.at == planned.at)
+            .filter_map(|other| context.state.setups.get(&other.op)?.shown.last());
+        Some(Sequence {
+            context,
             planned,
             in_work,
             places,
@@ -648,39 +648,39 @@ impl<'a> Row<'a> {
 
     /// Whether a check wants a piece, or looked at it though it need not have.
     fn looks_at(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
-        self.wants(check, piece) || self.stand.verdict(piece, check).is_some()
+        self.wants(check, piece) || self.context.verdict(piece, check).is_some()
     }
 
     /// Whether a scale still stands at that dial, set for this operation.
     fn stands_at(&self, setting: &str, dial: Dial) -> bool {
-        let stands = self.stand.setup().and_then(|setup| setup.stands(setting));
+        let stands = self.context.setup().and_then(|setup| setup.stands(setting));
         stands.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
     }
 
     /// The same for a scale that passes lead along: what stood before on it, by
     /// whatever name, stands no more.
     fn passes_stand_at(&self, outcome: &Outcome, setting: &str, dial: Dial) -> bool {
-        let of_passes = |shown: &&crate::journal::Shown| {
+        let of_passes = |shown: &&crate::journal::ScaleCheck| {
             let mut named = outcome.settings.iter().filter(|named| named.by_passes);
             named.any(|named| named.name == shown.stored.setting)
         };
-        let shown = self.stand.setup().map(|setup| setup.shown.iter().rev());
+        let shown = self.context.setup().map(|setup| setup.shown.iter().rev());
         let last = shown.into_iter().flatten().filter(of_passes).find(|shown| shown.right);
         last.is_some_and(|last| last.stored.setting == setting) && self.stands_at(setting, dial)
     }
 
     /// What is still to be added to a setting after a first piece.
     fn moved(&self, setting: &str) -> Length {
-        let setup = self.stand.setup();
+        let setup = self.context.setup();
         setup.and_then(|setup| setup.moves.get(setting)).copied().unwrap_or(Length::ZERO)
     }
 
     fn proven(&self) -> bool {
-        self.stand.setup().is_some_and(|setup| setup.first_piece.is_some())
+        self.context.setup().is_some_and(|setup| setup.first_piece.is_some())
     }
 
     /// A step of a stack: every piece through each height.
-    fn stack(&self) -> Option<Due> {
+    fn stack(&self) -> Option<Task> {
         let groups = self.planned.groups.iter().enumerate();
         groups
             .into_iter()
@@ -688,9 +688,9 @@ impl<'a> Row<'a> {
             .or_else(|| self.readings())
     }
 
-    fn heights(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Due> {
+    fn heights(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
         let first = members.first()?;
-        let setup = self.stand.setup();
+        let setup = self.context.setup();
         let mut before = None;
         for (index, pass) in outcome.passes.iter().enumerate() {
             let setting = pass_setting(outcome, index);
@@ -707,15 +707,15 @@ impl<'a> Row<'a> {
                 before = Some(pass.dial.0);
                 continue;
             }
-            let feed = Due::Feed {
+            let feed = Task::Feed {
                 pass: Some(pass.number),
                 faces: pass.faces.clone(),
                 feeds: pass.feeds,
                 kiss: pass.kiss,
                 pieces: ids(&left),
             };
-            if let Some(due) = tool_due(self.stand, pass.tool.as_deref()) {
-                return Some(due);
+            if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
+                return Some(task);
             }
             // Before it closes further all come down to this height: at the
             // next one the rest would be cut by two steps at once.
@@ -723,13 +723,13 @@ impl<'a> Row<'a> {
                 return Some(feed);
             }
             if pass.number == 1
-                && let Some(due) = self.opening(outcome, members)
+                && let Some(task) = self.opening(outcome, members)
             {
-                return Some(due);
+                return Some(task);
             }
             let dial = Dial(pass.dial.0 + moved);
             if !pass.kiss && !self.passes_stand_at(outcome, &setting, dial) {
-                return Some(Due::Set(SetDue {
+                return Some(Task::Set(SettingTask {
                     setting,
                     pass: Some(pass.number),
                     readout: pass.readout,
@@ -747,9 +747,9 @@ impl<'a> Row<'a> {
                 && left.len() == members.len()
                 && !self.proven()
                 && self.planned.checks.iter().any(sized)
-                && let Some(due) = self.prove(&first.id)
+                && let Some(task) = self.prove(&first.id)
             {
-                return Some(due);
+                return Some(task);
             }
             return Some(feed);
         }
@@ -757,10 +757,10 @@ impl<'a> Row<'a> {
     }
 
     /// Settings of a stack that stand before its first pass.
-    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Due> {
+    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
         let mut named = outcome.settings.iter().filter(|setting| !setting.by_passes);
         let named = named.find(|named| !self.stands_at(&named.name, named.setting.dial))?;
-        Some(Due::Set(SetDue {
+        Some(Task::Set(SettingTask {
             setting: named.name.clone(),
             pass: None,
             readout: named.readout,
@@ -775,20 +775,20 @@ impl<'a> Row<'a> {
     }
 
     /// One setting, then piece after piece; groups with their own dials in turn.
-    fn piece_by_piece(&self) -> Option<Due> {
+    fn piece_by_piece(&self) -> Option<Task> {
         for (n, group) in self.planned.groups.iter().enumerate() {
             let members = self.members(n);
             let Some(next) = members.iter().find(|piece| !self.settled(&piece.id)) else {
                 continue;
             };
-            if let Some(due) = tool_due(self.stand, self.planned.tool.as_deref()) {
-                return Some(due);
+            if let Some(task) = tool_task(self.context, self.planned.tool.as_deref()) {
+                return Some(task);
             }
             for named in group.outcome.settings.iter().filter(|setting| !setting.by_passes) {
                 let moved = self.moved(&named.name);
                 let dial = Dial(named.setting.dial.0 + moved);
                 if !self.stands_at(&named.name, dial) {
-                    return Some(Due::Set(SetDue {
+                    return Some(Task::Set(SettingTask {
                         setting: named.name.clone(),
                         pass: None,
                         readout: named.readout,
@@ -803,25 +803,25 @@ impl<'a> Row<'a> {
                 }
             }
             let read =
-                if self.proven() { self.reading_due(&next.id) } else { self.prove(&next.id) };
-            return Some(read.unwrap_or_else(|| Due::Tick { piece: next.id.clone() }));
+                if self.proven() { self.reading_task(&next.id) } else { self.prove(&next.id) };
+            return Some(read.unwrap_or_else(|| Task::Tick { piece: next.id.clone() }));
         }
         None
     }
 
     /// Whether nothing more is wanted of a piece at a piece-by-piece operation.
     fn settled(&self, piece: &PieceId) -> bool {
-        self.stand.state.is_done(self.stand.op, piece) && self.reading_due(piece).is_none()
+        self.context.state.is_done(self.context.op, piece) && self.reading_task(piece).is_none()
     }
 
     /// The first piece of a setup: every check on it, whatever the checks want.
-    fn prove(&self, piece: &PieceId) -> Option<Due> {
+    fn prove(&self, piece: &PieceId) -> Option<Task> {
         let mut checks = self.planned.checks.iter().enumerate();
         checks.find_map(|(n, check)| self.open_check(check, n, piece, true))
     }
 
     /// The first check that still wants something of this piece.
-    fn reading_due(&self, piece: &PieceId) -> Option<Due> {
+    fn reading_task(&self, piece: &PieceId) -> Option<Task> {
         let checks = self.planned.checks.iter().enumerate();
         checks
             .filter(|(_, check)| self.looks_at(check, piece))
@@ -829,15 +829,18 @@ impl<'a> Row<'a> {
     }
 
     /// Readings that checks still want, in cut order.
-    fn readings(&self) -> Option<Due> {
-        self.in_work.iter().find_map(|piece| self.reading_due(&piece.id)).or_else(|| self.by_hand())
+    fn readings(&self) -> Option<Task> {
+        self.in_work
+            .iter()
+            .find_map(|piece| self.reading_task(&piece.id))
+            .or_else(|| self.by_hand())
     }
 
-    fn by_hand(&self) -> Option<Due> {
-        let state = self.stand.state;
-        let done = |piece: &&&Piece| state.is_done(self.stand.op, &piece.id);
+    fn by_hand(&self) -> Option<Task> {
+        let state = self.context.state;
+        let done = |piece: &&&Piece| state.is_done(self.context.op, &piece.id);
         let left: Vec<&Piece> = self.in_work.iter().filter(|piece| !done(piece)).copied().collect();
-        (!left.is_empty()).then(|| Due::Feed {
+        (!left.is_empty()).then(|| Task::Feed {
             pass: None,
             faces: Vec::new(),
             feeds: 1,
@@ -853,28 +856,30 @@ impl<'a> Row<'a> {
         n: usize,
         piece: &PieceId,
         first: bool,
-    ) -> Option<Due> {
-        let stand = self.stand;
+    ) -> Option<Task> {
+        let context = self.context;
         let read = || {
-            zero(stand, &check.gauge).unwrap_or(Due::Read {
+            zero(context, &check.gauge).unwrap_or(Task::Read {
                 piece: piece.clone(),
                 check: n,
-                why: if first { ReadWhy::First } else { ReadWhy::Check },
+                why: if first { ReadReason::First } else { ReadReason::Check },
             })
         };
-        let Some(reading) = stand.state.standing(stand.op, piece, &check.of) else {
+        let Some(reading) = context.state.standing(context.op, piece, &check.of) else {
             return Some(read());
         };
         // A reading from before the scale was last touched proves nothing.
-        let set = stand.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
+        let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
         if first && reading.order < set {
             return Some(read());
         }
-        match (verdict_of(&reading.taken), stand.state.decision_on(reading)) {
+        match (verdict_of(&reading.taken), context.state.decision_on(reading)) {
             // Sent back for another cut: the next reading takes its place.
             (_, Some(Decision::Rework)) => Some(read()),
             (Verdict::In, _) | (_, Some(_)) => None,
-            (verdict, None) => Some(Due::Decide { piece: piece.clone(), check: n, verdict, first }),
+            (verdict, None) => {
+                Some(Task::Decide { piece: piece.clone(), check: n, verdict, first })
+            }
         }
     }
 }
@@ -893,20 +898,20 @@ fn pass_setting(outcome: &Outcome, pass: usize) -> String {
 /// When first and last differ too much, the piece halfway between the last
 /// known like the first and the first known like the last. Common practice,
 /// no source: a quarter of the band, and three times the uncertainty.
-fn between(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
+fn between(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     planned.checks.iter().enumerate().find_map(|(n, check)| {
-        let drift = drift(stand, check, n)?;
-        let skipped = stand
+        let drift = drift(context, check, n)?;
+        let skipped = context
             .state
             .remarks
             .iter()
-            .any(|remark| remark.op == Some(stand.op) && remark.text == drift.skipped_text());
+            .any(|remark| remark.op == Some(context.op) && remark.text == drift.skipped_text());
         let piece = drift.next?;
         (!skipped).then(|| {
-            zero(stand, &check.gauge).unwrap_or(Due::Read {
+            zero(context, &check.gauge).unwrap_or(Task::Read {
                 piece,
                 check: n,
-                why: ReadWhy::Between,
+                why: ReadReason::Between,
             })
         })
     })
@@ -915,7 +920,7 @@ fn between(stand: &Stand<'_>, planned: &PlannedOperation) -> Option<Due> {
 /// A setting that moved while pieces were cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drift {
-    pub feature: String,
+    pub feature: FeatureName,
     pub by: Length,
     /// Between which places in cut order it moved, as far as is known.
     pub after: usize,
@@ -932,15 +937,15 @@ impl Drift {
 }
 
 /// Whether a feature drifted over the stack, and where as far as is known.
-pub fn drift(stand: &Stand<'_>, check: &PlannedCheck, n: usize) -> Option<Drift> {
-    let members: Vec<&Piece> = stand
+pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Option<Drift> {
+    let members: Vec<&Piece> = context
         .pieces()
         .into_iter()
         .filter(|piece| piece.aside.is_none() && piece.label.role != Role::Setup)
         .collect();
     // Pieces with dials of their own differ by as much as they were meant to.
     let size = |piece: &Piece| {
-        let taken = &stand.state.standing(stand.op, &piece.id, &check.of)?.taken;
+        let taken = &context.state.standing(context.op, &piece.id, &check.of)?.taken;
         Some(taken.size()? - taken.target.unwrap_or(Length::ZERO))
     };
     let known: Vec<(usize, Length)> = members
@@ -949,8 +954,8 @@ pub fn drift(stand: &Stand<'_>, check: &PlannedCheck, n: usize) -> Option<Drift>
         .filter_map(|(index, piece)| Some((index, size(piece)?)))
         .collect();
     let ((first_at, first), (last_at, last)) = (*known.first()?, *known.last()?);
-    let uncertainty = stand.gauge(check)?.uncertainty()?;
-    let limits = stand.limits(&members.first()?.id, n)?.limits;
+    let uncertainty = context.gauge(check)?.uncertainty()?;
+    let limits = context.limits(&members.first()?.id, n)?.limits;
     let band = limits.band()?;
     let by = last - first;
     if by.abs() <= (band / 4).max(uncertainty * 3) || first_at == last_at {

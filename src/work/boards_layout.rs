@@ -5,8 +5,8 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::answer::refusal;
-use super::due::Stand;
-use crate::journal::{Bought, Rack};
+use super::task::WorkContext;
+use crate::journal::{BatchBoard, BatchBoards};
 use crate::journal::{
     Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,
 };
@@ -27,18 +27,18 @@ struct Drawn {
 
 /// Lays out all that is not drawn yet, as it would be after `with`, and tries
 /// what could be done with knots.
-pub(super) fn lay_out(stand: &Stand<'_>, with: Option<&Event>) -> Result<Event, Message> {
-    let mut rack = stand.state.rack.clone();
+pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result<Event, Message> {
+    let mut rack = context.state.boards.clone();
     if let Some(event) = with {
-        rack.happened(event, stand.station);
+        rack.happened(event, context.station);
     }
-    let usable: Vec<&Bought> = rack.boards.iter().filter(|bought| bought.is_usable()).collect();
+    let usable: Vec<&BatchBoard> = rack.all.iter().filter(|bought| bought.is_usable()).collect();
     if usable.is_empty() {
         return Err(refusal("No board is left to cut.", "tell another one: its name"));
     }
-    let saw = Saw::of(stand.shop);
-    let mut needs = stock::needs(stand.route, stand.shop, stand.plan);
-    let mut slots = Slots::of(stand, &needs);
+    let saw = Saw::of(context.shop);
+    let mut needs = stock::needs(context.route, context.shop, context.plan);
+    let mut slots = Slots::of(context, &needs);
     let drawn: Vec<Drawn> = usable.iter().map(|bought| stays(&rack, bought, saw)).collect();
     for blank in drawn.iter().flat_map(|drawn| &drawn.sections).flat_map(|held| &held.blanks) {
         if let Some((need, role)) = slots.take(&blank.pieces) {
@@ -120,7 +120,7 @@ fn rest(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
 
 /// The sections of a board that are drawn already, without the blanks a flaw
 /// has turned up in.
-fn stays(rack: &Rack, bought: &Bought, saw: Saw) -> Drawn {
+fn stays(rack: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
     let Some(last) = bought.drawn.last().copied() else { return Drawn::default() };
     let accepted = rack.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
     let laid = accepted.into_iter().find(|laid| laid.board == bought.id);
@@ -156,29 +156,29 @@ struct Slot {
 struct Slots(Vec<Vec<Slot>>);
 
 impl Slots {
-    fn of(stand: &Stand<'_>, needs: &[BlankNeed]) -> Slots {
-        let born: BTreeMap<&PieceLabel, &PieceId> = stand
+    fn of(context: &WorkContext<'_>, needs: &[BlankNeed]) -> Slots {
+        let begun: BTreeMap<&PieceLabel, &PieceId> = context
             .state
             .pieces
             .iter()
             .filter(|piece| piece.from.is_none())
             .map(|piece| (&piece.label, &piece.id))
             .collect();
-        let dealt = stock::pieces_by_blank(stand.route, needs);
+        let dealt = stock::pieces_by_blank(context.route, needs);
         let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
-            let all = stand.route.part(&need.part).map(|part| stand.route.pieces(part));
+            let all = context.route.part(&need.part).map(|part| context.route.pieces(part));
             let all = all.unwrap_or_default();
             // Several in one length are born as one piece.
             let in_one = |label: &PieceLabel| {
                 let place = all.iter().position(|held| held == label)? as u32;
                 let number = place / need.along.max(1) + 1;
                 let blank = PieceLabel { number, role: Role::Blank, set: None, ..label.clone() };
-                born.get(&PieceLabel { hand: None, ..blank }).copied()
+                begun.get(&PieceLabel { hand: None, ..blank }).copied()
             };
             let slot = |(n, labels): (u32, Vec<PieceLabel>)| {
                 let mut pieces: Vec<PieceId> = labels
                     .iter()
-                    .filter_map(|label| born.get(label).copied().or_else(|| in_one(label)))
+                    .filter_map(|label| begun.get(label).copied().or_else(|| in_one(label)))
                     .cloned()
                     .collect();
                 pieces.dedup();

@@ -6,8 +6,8 @@
 
 use chrono::{DateTime, Duration, FixedOffset};
 
+use crate::journal::{BlockCheck, ReadingRecord, State};
 use crate::journal::{Decision, PieceId};
-use crate::journal::{Reading, State, Tried};
 use crate::measure::{Length, Unit};
 use crate::operation::{FeatureName, LENGTH, decimal};
 use crate::route::Route;
@@ -22,7 +22,7 @@ const MOST_POINTS: f64 = 6.0;
 
 /// Why a size reads otherwise than it did.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Why {
+pub enum RepeatCause {
     /// It doesn't, by more than readings do.
     Same,
     /// The gauge read its block alike both times.
@@ -37,7 +37,7 @@ pub enum Why {
 
 /// One size of one or several pieces that was read before, and again.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Again {
+pub struct RepeatReading {
     /// Where it was read before, when, and with what.
     pub before_op: u32,
     pub before_at: DateTime<FixedOffset>,
@@ -56,43 +56,43 @@ pub struct Again {
     pub block: Option<Length>,
     /// What a difference of two readings can be off by (k = 2).
     pub uncertainty: Length,
-    pub why: Why,
+    pub why: RepeatCause,
     pub pieces: Vec<PieceId>,
 }
 
-impl Why {
+impl RepeatCause {
     /// In one word or two.
     pub fn word(self) -> &'static str {
         match self {
-            Why::Same => "same",
-            Why::Wood => "wood",
-            Why::Gauge => "gauge",
-            Why::Hand => "hand",
-            Why::CantTell => "can't tell",
+            RepeatCause::Same => "same",
+            RepeatCause::Wood => "wood",
+            RepeatCause::Gauge => "gauge",
+            RepeatCause::Hand => "hand",
+            RepeatCause::CantTell => "can't tell",
         }
     }
 
-    fn of(by: Length, block: Option<Length>, uncertainty: Length, along: bool) -> Why {
+    fn of(by: Length, block: Option<Length>, uncertainty: Length, along: bool) -> RepeatCause {
         match block {
-            _ if by.abs() <= uncertainty => Why::Same,
-            None => Why::CantTell,
-            Some(block) if (by - block).abs() <= uncertainty => Why::Gauge,
-            Some(_) if along => Why::Hand,
-            Some(_) => Why::Wood,
+            _ if by.abs() <= uncertainty => RepeatCause::Same,
+            None => RepeatCause::CantTell,
+            Some(block) if (by - block).abs() <= uncertainty => RepeatCause::Gauge,
+            Some(_) if along => RepeatCause::Hand,
+            Some(_) => RepeatCause::Wood,
         }
     }
 }
 
-impl Again {
+impl RepeatReading {
     /// What the wood did, the gauge's own change taken off where it is known.
     pub fn wood(&self) -> Length {
         self.by - self.block.unwrap_or_default()
     }
 
     /// Alike readings of several pieces as one: the middle of what they say.
-    pub fn together(alike: &[Again]) -> Option<Again> {
+    pub fn together(alike: &[RepeatReading]) -> Option<RepeatReading> {
         let first = alike.first()?;
-        let middle = |size: fn(&Again) -> Length| {
+        let middle = |size: fn(&RepeatReading) -> Length| {
             let mut sizes: Vec<Length> = alike.iter().map(size).collect();
             sizes.sort_unstable();
             sizes[sizes.len() / 2]
@@ -100,18 +100,18 @@ impl Again {
         let by = middle(|again| again.by);
         let known = alike.iter().all(|again| again.block.is_some());
         let block = known.then(|| middle(|again| again.block.unwrap_or_default()));
-        Some(Again {
+        Some(RepeatReading {
             was: middle(|again| again.was),
             by,
             block,
-            why: Why::of(by, block, first.uncertainty, first.feature == LENGTH),
+            why: RepeatCause::of(by, block, first.uncertainty, first.feature == LENGTH),
             pieces: alike.iter().flat_map(|again| again.pieces.clone()).collect(),
             ..first.clone()
         })
     }
 
     /// Whether they are of one size at the same two operations, gauges and days.
-    pub fn is_like(&self, other: &Again) -> bool {
+    pub fn is_like(&self, other: &RepeatReading) -> bool {
         self.before_op == other.before_op
             && self.op == other.op
             && self.feature == other.feature
@@ -141,28 +141,28 @@ impl Again {
         let gauge = &self.gauge;
         let reads = format!("It read {was} before ({when}), now {}", more(self.by));
         match self.why {
-            Why::Same => {
+            RepeatCause::Same => {
                 format!("It read {was} before ({when}): the same, as far as the {gauge} can tell.")
             }
-            Why::Gauge => format!(
+            RepeatCause::Gauge => format!(
                 "{reads}, and the {gauge} read the block {} too: it is the gauge, not the wood. \
                  Wipe, zero and measure again.",
                 more(self.block.unwrap_or_default())
             ),
-            Why::Hand => format!(
+            RepeatCause::Hand => format!(
                 "{reads}, with the block as it was: along its grain wood doesn't move so. Look at \
                  how it is held and where, and measure again."
             ),
-            Why::CantTell if self.before_gauge != self.gauge => format!(
+            RepeatCause::CantTell if self.before_gauge != self.gauge => format!(
                 "{reads}, but then it was read with the {}: measure it with that one before \
                  believing either.",
                 self.before_gauge
             ),
-            Why::CantTell => format!(
+            RepeatCause::CantTell => format!(
                 "{reads}: wood or gauge, nobody can tell, for no block was read with the {gauge} both \
                  times. Read one, and measure again."
             ),
-            Why::Wood => {
+            RepeatCause::Wood => {
                 let own = match self.block.filter(|block| !block.is_zero()) {
                     Some(block) => format!(
                         "; of that the {gauge} read the block {} too, and the wood moved {}",
@@ -198,12 +198,16 @@ impl Again {
 
 /// The last time the same size was read, when that is long enough ago and
 /// nothing has been cut from it since; nothing where there is none.
-pub fn again(route: &Route, state: &State, after: &Reading) -> Option<Again> {
+pub fn repeat_reading(
+    route: &Route,
+    state: &State,
+    after: &ReadingRecord,
+) -> Option<RepeatReading> {
     let taken = &after.taken;
     let piece = state.piece(&taken.piece)?;
     let step = route.step(taken.op)?;
     let before = state.readings.iter().rev().find(|other| {
-        !other.struck
+        !other.voided
             && other.order < after.order
             && other.taken.feature == taken.feature
             && (other.taken.piece == taken.piece || Some(&other.taken.piece) == piece.from.as_ref())
@@ -231,7 +235,7 @@ pub fn again(route: &Route, state: &State, after: &Reading) -> Option<Again> {
     let square = |length: Length| (length.nanometres() as f64).powi(2);
     let both = (square(taken.uncertainty) + square(before.taken.uncertainty)).sqrt();
     let uncertainty = Length::from_nanometres_f64(both)?;
-    Some(Again {
+    Some(RepeatReading {
         before_op: from,
         before_at: before.at,
         before_gauge: before.taken.gauge.clone(),
@@ -244,13 +248,13 @@ pub fn again(route: &Route, state: &State, after: &Reading) -> Option<Again> {
         by,
         block,
         uncertainty,
-        why: Why::of(by, block, uncertainty, taken.feature == LENGTH),
+        why: RepeatCause::of(by, block, uncertainty, taken.feature == LENGTH),
         pieces: vec![taken.piece.clone()],
     })
 }
 
 /// What the gauge read on its block the same day, before a reading.
-fn block<'a>(state: &'a State, reading: &Reading) -> Option<&'a Tried> {
+fn block<'a>(state: &'a State, reading: &ReadingRecord) -> Option<&'a BlockCheck> {
     state.tried.iter().rev().find(|tried| {
         tried.order < reading.order
             && tried.station == reading.reference.station

@@ -1,10 +1,10 @@
 //! What follows from readings: the dimension they become, the collisions and
 //! the settings that change. Knows nothing of how the lead is asked.
 
-use super::due::Stand;
+use super::task::WorkContext;
 use crate::journal::Reference;
 use crate::journal::{AcceptedChange, Event, MadeDimension};
-use crate::journal::{Reading, State};
+use crate::journal::{ReadingRecord, State};
 use crate::measure::Length;
 use crate::plan::{Change, Changed, Collision, compare, walk};
 use crate::route::{Becomes, HoldsFor, Route, Take};
@@ -59,36 +59,36 @@ pub fn waits_for_the_lead(route: &Route, state: &State, op: u32) -> bool {
 }
 
 /// What the readings of the operation become, and what that changes.
-pub fn proposal(stand: &Stand<'_>) -> Option<Proposal> {
-    if !waits_for_the_lead(stand.route, stand.state, stand.op) {
+pub fn proposal(context: &WorkContext<'_>) -> Option<Proposal> {
+    if !waits_for_the_lead(context.route, context.state, context.op) {
         return None;
     }
-    let made = made(stand.route, stand.state, stand.op);
-    let mut known = stand.state.known();
+    let made = made(context.route, context.state, context.op);
+    let mut known = context.state.known();
     for made in &made {
-        known.made.push(stand.state.made_value(made)?);
+        known.made.push(context.state.made_value(made)?);
     }
     let planned = made
         .iter()
-        .map(|made| stand.route.dims.value(&made.dim, &|_| None).ok()?.length())
+        .map(|made| context.route.dims.value(&made.dim, &|_| None).ok()?.length())
         .collect();
     let kept = |keep: Option<String>| {
         known.keep.clone_from(&keep);
-        let after = walk(stand.route, stand.shop, &known);
-        let (collisions, changes, unchanged) = compare(stand.plan, &after, stand.route.unit);
+        let after = walk(context.route, context.shop, &known);
+        let (collisions, changes, unchanged) = compare(context.plan, &after, context.route.unit);
         Kept { keep, collisions, changes, unchanged }
     };
-    Some(Proposal { op: stand.op, made, planned, keeps: keeps(stand, kept) })
+    Some(Proposal { op: context.op, made, planned, keeps: keeps(context, kept) })
 }
 
 /// The ends that may be kept, unless the lead chose already or they all come
 /// to the same.
-fn keeps(stand: &Stand<'_>, mut kept: impl FnMut(Option<String>) -> Kept) -> Vec<Kept> {
-    if stand.state.keep.is_some() || stand.route.keeps.is_empty() {
-        return vec![kept(stand.state.keep.clone())];
+fn keeps(context: &WorkContext<'_>, mut kept: impl FnMut(Option<String>) -> Kept) -> Vec<Kept> {
+    if context.state.keep.is_some() || context.route.keeps.is_empty() {
+        return vec![kept(context.state.keep.clone())];
     }
     let each: Vec<Kept> =
-        stand.route.keeps.iter().map(|keep| kept(Some(keep.name.clone()))).collect();
+        context.route.keeps.iter().map(|keep| kept(Some(keep.name.clone()))).collect();
     let same = |one: &Kept, other: &Kept| {
         one.changes == other.changes && one.collisions == other.collisions
     };
@@ -104,7 +104,7 @@ fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
     let mut made = Vec::new();
     for check in &step.checks {
         let Some(becomes) = &check.becomes else { continue };
-        let readings: Vec<&Reading> = state
+        let readings: Vec<&ReadingRecord> = state
             .counting_readings()
             .filter(|reading| reading.taken.op == op && reading.taken.feature == check.of)
             .collect();
@@ -126,9 +126,13 @@ fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
     made
 }
 
-type ReadingsOf<'a> = (Option<u32>, Option<crate::journal::PieceId>, Vec<&'a Reading>);
+type ReadingsOf<'a> = (Option<u32>, Option<crate::journal::PieceId>, Vec<&'a ReadingRecord>);
 
-fn grouped<'a>(state: &State, span: HoldsFor, readings: &[&'a Reading]) -> Vec<ReadingsOf<'a>> {
+fn grouped<'a>(
+    state: &State,
+    span: HoldsFor,
+    readings: &[&'a ReadingRecord],
+) -> Vec<ReadingsOf<'a>> {
     let mut groups: Vec<ReadingsOf<'a>> = Vec::new();
     for reading in readings {
         let piece = state.piece(&reading.taken.piece);
@@ -149,7 +153,7 @@ fn grouped<'a>(state: &State, span: HoldsFor, readings: &[&'a Reading]) -> Vec<R
     groups
 }
 
-fn taken(take: Take, readings: &[&Reading]) -> Option<Length> {
+fn taken(take: Take, readings: &[&ReadingRecord]) -> Option<Length> {
     let sizes: Vec<Length> = readings.iter().filter_map(|reading| reading.taken.size()).collect();
     let count = sizes.len() as i64;
     match take {
@@ -160,7 +164,7 @@ fn taken(take: Take, readings: &[&Reading]) -> Option<Length> {
 }
 
 /// `smallest of 24 readings at op 50, calipers`.
-fn words(becomes: &Becomes, readings: &[&Reading], op: u32, gauge: &str) -> String {
+fn words(becomes: &Becomes, readings: &[&ReadingRecord], op: u32, gauge: &str) -> String {
     match readings.len() {
         1 => format!("read at op {op}, {gauge}"),
         n => format!("{} of {n} readings at op {op}, {gauge}", becomes.take.word()),
@@ -174,10 +178,10 @@ pub fn questions(state: &State) -> Vec<String> {
     for accepted in &state.made {
         let made = &accepted.made;
         let known: Vec<&Reference> = made.from.iter().collect();
-        let struck = state
+        let voided = state
             .readings
             .iter()
-            .filter(|reading| reading.struck && known.contains(&&reading.reference))
+            .filter(|reading| reading.voided && known.contains(&&reading.reference))
             .count();
         let features: Vec<&str> = state
             .readings
@@ -198,12 +202,12 @@ pub fn questions(state: &State) -> Vec<String> {
                     && !known.contains(&&reading.reference)
             })
             .count();
-        if struck + late > 0 {
-            let what = match (late, struck) {
+        if voided + late > 0 {
+            let what = match (late, voided) {
                 (late, 0) => format!("{late} came after it was accepted"),
-                (0, struck) => format!("{struck} of them struck out since"),
-                (late, struck) => {
-                    format!("{late} came after it was accepted, {struck} struck out since")
+                (0, voided) => format!("{voided} of them struck out since"),
+                (late, voided) => {
+                    format!("{late} came after it was accepted, {voided} struck out since")
                 }
             };
             questions.push(format!(

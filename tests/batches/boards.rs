@@ -3,23 +3,23 @@
 
 use std::collections::BTreeSet;
 
-use crate::walker::rack::{LONG, PEGS, SHORT, at_the_rack, at_the_rack_of, tell};
-use crate::walker::{Walker, th};
+use crate::walker::boards::{LONG, PEGS, SHORT, at_boards, at_the_rack_of, tell};
+use crate::walker::{Walker, lengths_in_thousandths, th};
 use benchway::journal::{
-    BoardId, BoardSays, Event, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, Line,
-    PieceId, Question, RACK, State, encode, listed, scan,
+    BOARDS, BoardAnswer, BoardId, BoardQuestion, Event, JournalLine, LaidBlank, LaidBoard,
+    LaidMissing, LaidOut, LaidSection, PieceId, State, encode, listed, scan,
 };
 use benchway::measure::Length;
 use benchway::review::wood_used;
 use benchway::route::Role;
 use benchway::stock::{Area, Flaw, FlawKind, RackBoard, Ruling, Saw, Segment, Stretch};
 use benchway::tui::MachineView;
-use benchway::work::{Due, RackDue, answer};
+use benchway::work::{BoardsTask, Task, handle_input};
 use proptest::prelude::*;
 
 /// One long board, laid out and accepted.
 fn laid_out() -> Walker {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "", &LONG);
     walker.enter("");
     walker.enter("MB");
@@ -28,12 +28,8 @@ fn laid_out() -> Walker {
 
 /// Where the marks of the first board lie, in thousandths of an inch.
 fn marks(walker: &Walker, board: usize) -> Vec<Length> {
-    let rack = &walker.state.rack;
-    rack.marks(&rack.boards[board].id).iter().map(|mark| mark.at).collect()
-}
-
-fn thousandths(all: &[i64]) -> Vec<Length> {
-    all.iter().map(|one| th(*one)).collect()
+    let rack = &walker.state.boards;
+    rack.marks(&rack.all[board].id).iter().map(|mark| mark.at).collect()
 }
 
 fn names(walker: &Walker, pieces: &[PieceId]) -> Vec<String> {
@@ -41,7 +37,7 @@ fn names(walker: &Walker, pieces: &[PieceId]) -> Vec<String> {
 }
 
 fn card(walker: &Walker) -> MachineView {
-    MachineView::of(&walker.stand(), &walker.due())
+    MachineView::of(&walker.context(), &walker.task())
 }
 
 /// What no layout may break: sections follow one another with a kerf between,
@@ -49,8 +45,8 @@ fn card(walker: &Walker) -> MachineView {
 /// lies in two places.
 fn is_sound(state: &State) {
     let mut pieces = BTreeSet::new();
-    let Some(saw) = state.rack.saw() else { return };
-    for (bought, laid) in state.rack.laid() {
+    let Some(saw) = state.boards.saw() else { return };
+    for (bought, laid) in state.boards.laid() {
         let mut end = None;
         for section in &laid.sections {
             assert!(section.along.from >= end.unwrap_or(saw.trim), "{laid:?}");
@@ -78,32 +74,32 @@ fn is_sound(state: &State) {
 
 #[test]
 fn a_batch_without_boards_opens_at_its_first_operation() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     assert_eq!(walker.next_op(), Some(10));
     // The rack shuts nothing, not even half told.
     walker.enter("A");
-    assert_eq!(walker.next_op(), Some(RACK));
+    assert_eq!(walker.next_op(), Some(BOARDS));
     walker.op = 10;
-    assert!(!matches!(walker.due(), Due::Shut { .. }));
+    assert!(!matches!(walker.task(), Task::Blocked { .. }));
     walker.to_size(10);
     assert_eq!(walker.next_op(), Some(20));
 }
 
 #[test]
 fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
-    let mut walker = at_the_rack();
-    let asked = |walker: &Walker| match walker.due() {
-        Due::Rack(RackDue::Tell { asks, .. }) => Some(asks),
+    let mut walker = at_boards();
+    let asked = |walker: &Walker| match walker.task() {
+        Task::Boards(BoardsTask::Tell { asks, .. }) => Some(asks),
         _ => None,
     };
-    assert_eq!(asked(&walker), Some(Question::Name));
+    assert_eq!(asked(&walker), Some(BoardQuestion::Name));
     let answers: Vec<&str> = std::iter::once("").chain(LONG).collect();
-    for (question, answer) in Question::ALL.into_iter().zip(&answers) {
+    for (question, answer) in BoardQuestion::ALL.into_iter().zip(&answers) {
         assert_eq!(asked(&walker), Some(question));
         assert_eq!(walker.enter(answer).len(), 1, "{question:?}");
     }
-    assert_eq!(walker.due(), Due::Rack(RackDue::More));
-    let board = &walker.state.rack.boards[0];
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
+    let board = &walker.state.boards.all[0];
     assert_eq!((board.is.name.as_str(), board.is.species.as_str()), ("1", "ash"));
     assert_eq!(board.is.thickness, [th(1000), Length::inch_fraction(17, 16), th(1000)]);
     assert_eq!((board.is.width, board.is.length), (th(5000), th(72_000)));
@@ -111,48 +107,48 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
     assert_eq!(board.is.moisture, Some(7.5));
 
     // Backspace goes back through them, one at a time, to the very first.
-    for question in Question::ALL.into_iter().rev() {
-        walker.take_back();
+    for question in BoardQuestion::ALL.into_iter().rev() {
+        walker.void();
         assert_eq!(asked(&walker), Some(question));
     }
-    assert!(!walker.state.rack.is_begun());
+    assert!(!walker.state.boards.is_begun());
     // The name of a board that was taken back is never used again.
     walker.enter("");
-    assert_eq!(walker.state.rack.boards[0].id.0, "bench-a-board-2");
+    assert_eq!(walker.state.boards.all[0].id.0, "bench-a-board-2");
 }
 
 /// As a version wrote it that didn't ask for moisture.
 #[test]
 fn a_board_stays_told_when_more_is_asked_later() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "", &LONG);
     walker.lines.retain(|line| {
-        !matches!(&line.event, Event::BoardSaid { says: BoardSays::Moisture(_), .. })
+        !matches!(&line.event, Event::BoardSaid { says: BoardAnswer::Moisture(_), .. })
     });
     walker.settle();
-    assert_eq!(walker.due(), Due::Rack(RackDue::More));
-    assert_eq!(walker.state.rack.boards[0].is.moisture, None);
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
+    assert_eq!(walker.state.boards.all[0].is.moisture, None);
 }
 
 #[test]
 fn flaws_are_told_one_after_the_other() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "B", &LONG[..10]);
     walker.enter("knot 31 to 33 at 0 to 2");
     walker.enter("split 0 to 6");
     assert_eq!(walker.enter("").len(), 1);
-    let flaws = &walker.state.rack.boards[0].is.flaws;
+    let flaws = &walker.state.boards.all[0].is.flaws;
     assert_eq!(flaws.len(), 2);
     assert_eq!((flaws[0].kind, flaws[1].kind), (FlawKind::Knot, FlawKind::Split));
     assert_eq!(flaws[0].across.map(|across| across.to), Some(th(2000)));
-    walker.take_back();
-    walker.take_back();
-    assert_eq!(walker.state.rack.boards[0].is.flaws.len(), 1);
+    walker.void();
+    walker.void();
+    assert_eq!(walker.state.boards.all[0].is.flaws.len(), 1);
 }
 
 #[test]
 fn what_no_board_can_be_is_refused_and_nothing_is_written() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "1", &LONG);
     // For each question: what it refuses, and a word of why.
     let wrong: [(&str, &[(&str, &str)]); 12] = [
@@ -162,20 +158,20 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
             "1",
             &[
                 ("", "size"),
-                ("0", "every board has some"),
-                ("-1", "every board has some"),
-                ("30", "more than any board's"),
+                ("0", "greater than zero"),
+                ("-1", "greater than zero"),
+                ("30", "no board has as much"),
                 ("thick", ""),
             ],
         ),
-        ("1", &[("3", "more than half of it apart")]),
-        ("1", &[("1/4", "more than half of it apart")]),
-        ("5", &[("", "size"), ("500", "more than any board's")]),
-        ("60", &[("0", "every board has some"), ("9000", "more than any board's")]),
-        ("", &[("-1/8", "never less than 0"), ("2", "deeper than the board is thick")]),
-        ("", &[("2", "deeper than the board is thick")]),
+        ("1", &[("3", "more than half of it")]),
+        ("1", &[("1/4", "more than half of it")]),
+        ("5", &[("", "size"), ("500", "no board has as much")]),
+        ("60", &[("0", "greater than zero"), ("9000", "no board has as much")]),
+        ("", &[("-1/8", "never less than 0"), ("2", "more than the board is thick")]),
+        ("", &[("2", "more than the board is thick")]),
         ("", &[("x", "")]),
-        ("", &[("-1", "less than 0"), ("31", "wet"), ("dry", "no moisture")]),
+        ("", &[("-1", "never below 0"), ("31", "green"), ("dry", "not a moisture")]),
         (
             "",
             &[
@@ -199,14 +195,14 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
         }
         walker.enter(right);
     }
-    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
     for (text, why) in wrong[0].1 {
         let refusal = walker.try_enter(text).expect_err(text);
         assert!(format!("{refusal:?}").contains(why), "{text:?}: {refusal:?}");
     }
     assert!(walker.try_enter("a name nobody could ever chalk there").is_err());
     // Two flaws on one another are one.
-    walker.take_back();
+    walker.void();
     walker.enter("knot 20 to 22");
     let refusal = walker.try_enter("knot 21 to 23").expect_err("the same place");
     assert!(refusal.help.is_some_and(|help| help.contains("join")), "{}", refusal.what);
@@ -217,20 +213,20 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
 /// less than the 24 worth keeping. 1 x 5 x 72 / 144 = 2 1/2 board feet.
 #[test]
 fn a_board_is_walked_from_its_first_mark_to_its_last() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "", &LONG);
     walker.enter("");
-    assert_eq!(walker.due(), Due::Rack(RackDue::Accept));
-    let layout = walker.state.rack.proposed.clone().expect("a layout").layout;
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::Accept));
+    let layout = walker.state.boards.proposed.clone().expect("a layout").layout;
     assert!((layout.board_feet - 2.5).abs() < 1e-9, "{}", layout.board_feet);
     assert!(layout.missing.is_empty() && layout.apart.is_empty());
     // Only a lead accepts.
     assert!(walker.try_enter("").is_err());
     assert!(walker.try_enter("ZZ").is_err());
     walker.enter("mb");
-    assert_eq!(walker.state.rack.accepted.as_ref().map(|held| held.by.as_str()), Some("MB"));
+    assert_eq!(walker.state.boards.accepted.as_ref().map(|held| held.by.as_str()), Some("MB"));
 
-    let expected = thousandths(&[1000, 20_000, 39_125, 58_250]);
+    let expected = lengths_in_thousandths(&[1000, 20_000, 39_125, 58_250]);
     assert_eq!(marks(&walker, 0), expected);
     let sections: Vec<Vec<String>> = layout.boards[0]
         .sections
@@ -241,8 +237,8 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
 
     let shown: Vec<String> = (0..4)
         .map(|n| {
-            let Due::Rack(RackDue::Mark { mark, .. }) = walker.due() else {
-                panic!("{:?}", walker.due())
+            let Task::Boards(BoardsTask::Mark { mark, .. }) = walker.task() else {
+                panic!("{:?}", walker.task())
             };
             assert_eq!(mark, n);
             let card = card(&walker);
@@ -259,18 +255,18 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
             "58 1/4: Left of it: rail 3 spare; keep it. Right of it: waste. mark 4 of 4",
         ]
     );
-    assert_eq!(walker.due(), Due::Finished);
-    assert!(walker.state.rack.is_finished());
+    assert_eq!(walker.task(), Task::Finished);
+    assert!(walker.state.boards.is_finished());
     assert_eq!(walker.next_op(), Some(10));
     is_sound(&walker.state);
 
     // At the saw the card of each piece says where it lies, and it stays known.
     walker.op = 10;
     walker.to_set();
-    let due = walker.due();
-    let Due::Set(set) = &due else { panic!("{due:?}") };
+    let task = walker.task();
+    let Task::Set(set) = &task else { panic!("{task:?}") };
     walker.enter(&set.readout.shown(set.dial.0));
-    let said = MachineView::of(&walker.stand(), &walker.due()).details.join(" ");
+    let said = MachineView::of(&walker.context(), &walker.task()).details.join(" ");
     assert!(said.contains("board 1, from 1 to 20 in"), "{said}");
     walker.to_size(10);
     let second = walker.state.pieces[1].id.clone();
@@ -286,8 +282,9 @@ fn a_flaw_found_half_way_leaves_what_is_drawn() {
     let mut walker = laid_out();
     walker.enter("");
     walker.enter("");
-    let drawn =
-        walker.state.rack.accepted.clone().expect("accepted").layout.boards[0].sections[0].clone();
+    let drawn = walker.state.boards.accepted.clone().expect("accepted").layout.boards[0].sections
+        [0]
+    .clone();
     // No ruling by whoever happens to stand there, and nothing that is none.
     assert!(walker.try_enter("knot 25 to 27 fill").is_err());
     let refusal = walker.try_enter("what now").expect_err("no flaw");
@@ -295,19 +292,19 @@ fn a_flaw_found_half_way_leaves_what_is_drawn() {
 
     let events = walker.enter("knot 25 to 27");
     assert!(matches!(events.as_slice(), [Event::FlawFound { .. }, Event::LaidOut { .. }]));
-    assert_eq!(walker.due(), Due::Rack(RackDue::Accept));
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::Accept));
     walker.enter("MB");
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 27_000, 46_000, 65_125]));
-    let accepted = walker.state.rack.accepted.clone().expect("accepted");
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000, 27_000, 46_000, 65_125]));
+    let accepted = walker.state.boards.accepted.clone().expect("accepted");
     assert_eq!(accepted.layout.boards[0].sections[0], drawn);
     assert!((accepted.layout.board_feet - 2.5).abs() < 1e-9);
-    let Due::Rack(RackDue::Mark { mark, .. }) = walker.due() else { panic!() };
+    let Task::Boards(BoardsTask::Mark { mark, .. }) = walker.task() else { panic!() };
     assert_eq!(mark, 2);
     is_sound(&walker.state);
     for _ in 2..5 {
         walker.enter("");
     }
-    assert_eq!(walker.due(), Due::Finished);
+    assert_eq!(walker.task(), Task::Finished);
     let placed: usize = accepted.layout.boards[0]
         .sections
         .iter()
@@ -326,7 +323,7 @@ fn a_flaw_in_what_is_drawn_spoils_that_blank_alone() {
     walker.enter("");
     walker.enter("");
     walker.enter("knot 10 to 11");
-    let layout = walker.state.rack.proposed.clone().expect("laid out anew").layout;
+    let layout = walker.state.boards.proposed.clone().expect("laid out anew").layout;
     assert_eq!(layout.boards[0].sections[0].along.to, th(20_000));
     assert!(layout.boards[0].sections[0].blanks.is_empty());
     let missing: Vec<(&str, u32)> =
@@ -343,26 +340,26 @@ fn a_flaw_in_what_is_drawn_spoils_that_blank_alone() {
 /// 47 is where its end is trimmed.
 #[test]
 fn a_bad_board_is_set_aside_whole() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "long", &LONG);
     tell(&mut walker, "short", &SHORT);
     walker.enter("");
     walker.enter("MB");
-    let Due::Rack(RackDue::Mark { board, .. }) = walker.due() else { panic!() };
-    let first = walker.state.rack.board(&board).expect("told").is.name.clone();
+    let Task::Boards(BoardsTask::Mark { board, .. }) = walker.task() else { panic!() };
+    let first = walker.state.boards.board(&board).expect("told").is.name.clone();
     assert_eq!(first, "long");
     walker.enter("");
     assert!(walker.try_enter("aside MB").is_err(), "a reason is asked for");
     assert!(walker.try_enter("aside ZZ split").is_err(), "no lead");
     walker.enter("aside MB split from end to end");
-    let layout = walker.state.rack.proposed.clone().expect("laid out anew").layout;
+    let layout = walker.state.boards.proposed.clone().expect("laid out anew").layout;
     assert_eq!(layout.boards.len(), 1);
     assert_eq!(layout.missing.iter().map(|missing| missing.blanks).sum::<u32>(), 1);
     walker.enter("MB");
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 39_125]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000, 39_125]));
     assert!(marks(&walker, 0).is_empty());
     let laid: Vec<&str> =
-        walker.state.rack.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
+        walker.state.boards.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
     assert_eq!(laid, ["short"]);
     is_sound(&walker.state);
 }
@@ -371,21 +368,21 @@ fn a_bad_board_is_set_aside_whole() {
 /// named is meant, though anybody's initials would do here.
 #[test]
 fn a_board_that_is_named_goes_and_not_the_one_on_the_saw() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     walker.shop.people.clear();
     tell(&mut walker, "A", &LONG);
     tell(&mut walker, "C", &SHORT);
     walker.enter("");
     walker.enter("MB");
     let aside = |walker: &Walker| -> Vec<bool> {
-        walker.state.rack.boards.iter().map(|bought| bought.aside.is_some()).collect()
+        walker.state.boards.all.iter().map(|bought| bought.aside.is_some()).collect()
     };
     walker.enter("aside c MB split open");
     assert_eq!(aside(&walker), [false, true]);
     let said = card(&walker).details.join("\n");
     assert!(said.contains("Board C is set aside, MB: split open."), "{said}");
     walker.enter("MB");
-    assert!(matches!(walker.due(), Due::Rack(RackDue::Mark { .. })));
+    assert!(matches!(walker.task(), Task::Boards(BoardsTask::Mark { .. })));
     assert!(walker.try_enter("aside C MB once more").is_err());
     assert_eq!(aside(&walker), [false, true]);
     walker.enter("aside MB no good");
@@ -394,42 +391,42 @@ fn a_board_that_is_named_goes_and_not_the_one_on_the_saw() {
 
 #[test]
 fn before_it_is_accepted_boards_come_and_go() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "short", &SHORT);
     walker.enter("");
     // Two of three; the lead sends for another board.
     assert!(card(&walker).stop);
     walker.enter("+long");
     tell(&mut walker, "ash", &LONG[1..]);
-    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
     walker.enter("");
-    let layout = &walker.state.rack.proposed.as_ref().expect("a layout").layout;
+    let layout = &walker.state.boards.proposed.as_ref().expect("a layout").layout;
     assert!(layout.missing.is_empty());
     walker.enter("aside short MB for the shelf");
-    assert_eq!(walker.due(), Due::Rack(RackDue::Accept));
-    let layout = &walker.state.rack.proposed.as_ref().expect("a layout").layout;
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::Accept));
+    let layout = &walker.state.boards.proposed.as_ref().expect("a layout").layout;
     assert_eq!(layout.boards.len(), 1);
     assert!(walker.try_enter("aside shore MB no such board").is_err());
     // With none left there is nothing to lay out, and another is told.
     walker.enter("aside long MB for the shelf too");
     assert!(walker.try_enter("").is_err());
     walker.enter("+");
-    assert_eq!(walker.state.rack.boards[2].is.name, "3");
+    assert_eq!(walker.state.boards.all[2].is.name, "3");
 }
 
 #[test]
 fn what_the_lead_accepted_is_not_taken_back() {
     let mut walker = laid_out();
-    let before = walker.state.rack.clone();
-    assert!(benchway::work::take_back(&walker.stand()).is_err());
+    let before = walker.state.boards.clone();
+    assert!(benchway::work::void(&walker.context()).is_err());
     walker.enter("");
     walker.enter("");
-    assert_eq!(walker.state.rack.boards[0].drawn.len(), 2);
-    walker.take_back();
-    walker.take_back();
-    assert!(benchway::work::take_back(&walker.stand()).is_err());
-    assert_eq!(walker.state.rack.boards, before.boards);
-    assert_eq!(walker.state.rack.accepted, before.accepted);
+    assert_eq!(walker.state.boards.all[0].drawn.len(), 2);
+    walker.void();
+    walker.void();
+    assert!(benchway::work::void(&walker.context()).is_err());
+    assert_eq!(walker.state.boards.all, before.all);
+    assert_eq!(walker.state.boards.accepted, before.accepted);
 }
 
 /// Every mark is drawn when rail 2 turns out to have a knot at 30; the long
@@ -440,17 +437,17 @@ fn a_flaw_turns_up_when_all_is_marked() {
     for _ in 0..4 {
         walker.enter("");
     }
-    assert_eq!(walker.due(), Due::Finished);
+    assert_eq!(walker.task(), Task::Finished);
     assert!(walker.try_enter("knot 30 to 31").is_err(), "on which board?");
     assert!(walker.try_enter("flaw 9 knot 30 to 31").is_err(), "there is none");
     walker.enter("flaw 1 knot 30 to 31");
-    let layout = &walker.state.rack.proposed.as_ref().expect("laid out anew").layout;
+    let layout = &walker.state.boards.proposed.as_ref().expect("laid out anew").layout;
     assert_eq!(layout.missing.iter().map(|missing| missing.blanks).sum::<u32>(), 1);
     walker.enter("+short");
     tell(&mut walker, "ash", &SHORT[1..]);
     walker.enter("");
     walker.enter("MB");
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000]));
     let second = walker.state.pieces[1].id.clone();
     let from = walker.state.board_of(&second).expect("a board");
     assert_eq!((walker.name(&second).as_str(), from.board.is.name.as_str()), ("rail 2", "short"));
@@ -463,7 +460,7 @@ fn a_flaw_turns_up_when_all_is_marked() {
 /// short one, but the lead stays at the long one until it is done.
 #[test]
 fn a_board_that_is_begun_is_marked_to_its_end() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "short", &SHORT);
     tell(&mut walker, "long", &LONG);
     walker.enter("");
@@ -473,13 +470,13 @@ fn a_board_that_is_begun_is_marked_to_its_end() {
     walker.enter("knot 30 to 50");
     walker.enter("MB");
     let laid: Vec<&str> =
-        walker.state.rack.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
+        walker.state.boards.laid().map(|(bought, _)| bought.is.name.as_str()).collect();
     assert_eq!(laid, ["short", "long"]);
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000]));
-    assert_eq!(marks(&walker, 1), thousandths(&[1000, 20_000, 50_000, 69_000]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000]));
+    assert_eq!(marks(&walker, 1), lengths_in_thousandths(&[1000, 20_000, 50_000, 69_000]));
     let mut drawn = Vec::new();
-    while let Due::Rack(RackDue::Mark { board, .. }) = walker.due() {
-        drawn.push(walker.state.rack.board(&board).map(|bought| bought.is.name.clone()));
+    while let Task::Boards(BoardsTask::Mark { board, .. }) = walker.task() {
+        drawn.push(walker.state.boards.board(&board).map(|bought| bought.is.name.clone()));
         walker.enter("");
     }
     let name = |name: &str| Some(name.to_owned());
@@ -494,54 +491,57 @@ fn marks_go_on_while_another_board_is_told() {
     let mut walker = laid_out();
     walker.enter("");
     walker.station = "bench-b".to_owned();
-    assert!(matches!(walker.due(), Due::Rack(RackDue::Mark { .. })));
-    let board = walker.state.rack.next_board("bench-b");
-    let says = BoardSays::Name("B".to_owned());
+    assert!(matches!(walker.task(), Task::Boards(BoardsTask::Mark { .. })));
+    let board = walker.state.boards.next_board("bench-b");
+    let says = BoardAnswer::Name("B".to_owned());
     walker.push(vec![Event::BoardSaid { board, says, typed: "B".to_owned() }]);
     walker.station = "bench-a".to_owned();
-    assert!(matches!(walker.due(), Due::Rack(RackDue::Mark { mark: 1, .. })));
+    assert!(matches!(walker.task(), Task::Boards(BoardsTask::Mark { mark: 1, .. })));
     walker.station = "bench-b".to_owned();
     for answer in SHORT {
         walker.enter(answer);
     }
-    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
 }
 
 #[test]
 fn boards_of_a_list_begin_a_batch_at_the_rack() {
-    let mut walker = at_the_rack();
-    let mut told = at_the_rack();
+    let mut walker = at_boards();
+    let mut told = at_boards();
     tell(&mut told, "1", &LONG);
-    let board: RackBoard = told.state.rack.boards[0].is.clone();
+    let board: RackBoard = told.state.boards.all[0].is.clone();
     walker.push(listed("bench-a", std::slice::from_ref(&board)));
-    assert_eq!(walker.next_op(), Some(RACK));
-    assert_eq!(walker.due(), Due::Rack(RackDue::More));
-    assert_eq!(walker.state.rack.boards[0].is, board);
+    assert_eq!(walker.next_op(), Some(BOARDS));
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
+    assert_eq!(walker.state.boards.all[0].is, board);
     // The next one told has a number of its own.
     walker.enter("+");
-    assert_eq!(walker.state.rack.boards[1].id.0, "bench-a-board-2");
-    walker.take_back();
+    assert_eq!(walker.state.boards.all[1].id.0, "bench-a-board-2");
+    walker.void();
     walker.enter("");
     walker.enter("MB");
-    assert_eq!(marks(&walker, 0), thousandths(&[1000, 20_000, 39_125, 58_250]));
+    assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000, 39_125, 58_250]));
 }
 
 /// One station tells a board while another has one half told.
 #[test]
 fn two_stations_tell_boards_side_by_side() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     walker.enter("A");
     walker.station = "bench-b".to_owned();
     tell(&mut walker, "B", &SHORT);
-    assert_eq!(walker.due(), Due::Rack(RackDue::More));
+    assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
     let said = card(&walker).details.join(" ");
     assert!(said.contains("Board A is still being told at bench-a."), "{said}");
     walker.enter("");
-    let layout = &walker.state.rack.proposed.as_ref().expect("a layout").layout;
+    let layout = &walker.state.boards.proposed.as_ref().expect("a layout").layout;
     assert_eq!(layout.boards.len(), 1);
     walker.station = "bench-a".to_owned();
-    let due = walker.due();
-    assert!(matches!(due, Due::Rack(RackDue::Tell { asks: Question::Species, .. })), "{due:?}");
+    let task = walker.task();
+    assert!(
+        matches!(task, Task::Boards(BoardsTask::Tell { asks: BoardQuestion::Species, .. })),
+        "{task:?}"
+    );
 }
 
 /// From 2 to 17 along a blank nobody sees a knot. The board is 48 long; around
@@ -558,7 +558,7 @@ fn the_lead_rules_on_a_knot() {
     walker.enter("knot 9 to 11");
     walker.enter("");
     walker.enter("");
-    let proposed = walker.state.rack.proposed.clone().expect("a layout");
+    let proposed = walker.state.boards.proposed.clone().expect("a layout");
     let [offer] = proposed.offers.as_slice() else { panic!("{proposed:?}") };
     assert_eq!((offer.ruling, offer.more), (Ruling::Hidden, 1));
     let said = card(&walker).details.join("\n");
@@ -567,13 +567,13 @@ fn the_lead_rules_on_a_knot() {
     assert!(walker.try_enter("1 MB").is_err(), "no reason");
     assert!(walker.try_enter("2 MB why").is_err(), "there is one only");
     walker.enter("1 MB nobody sees the back");
-    assert_eq!(walker.state.rack.boards[0].is.flaws[0].ruling, Ruling::Hidden);
+    assert_eq!(walker.state.boards.all[0].is.flaws[0].ruling, Ruling::Hidden);
     let ruled = walker.lines.iter().find_map(|line| match &line.event {
         Event::FlawRuled { by, why, .. } => Some((by.as_str(), why.as_str())),
         _ => None,
     });
     assert_eq!(ruled, Some(("MB", "nobody sees the back")));
-    let layout = &walker.state.rack.proposed.as_ref().expect("laid out again").layout;
+    let layout = &walker.state.boards.proposed.as_ref().expect("laid out again").layout;
     assert_eq!(layout.boards[0].sections.len(), 2);
     assert_eq!(layout.boards[0].sections[0].along.from, th(1000));
     // What was ruled can be ruled back, and then it is as it was.
@@ -581,7 +581,7 @@ fn the_lead_rules_on_a_knot() {
     assert!(said.contains("1 Board K, knot at 9 to 11: go around it after all"), "{said}");
     walker.enter("1 MB it shows");
     assert_eq!(
-        walker.state.rack.proposed.as_ref().map(|held| &held.layout),
+        walker.state.boards.proposed.as_ref().map(|held| &held.layout),
         Some(&proposed.layout)
     );
 }
@@ -592,8 +592,8 @@ fn the_lead_rules_on_a_knot() {
 fn a_marked_length_is_not_sliced_again() {
     let at_the_cut = |mut walker: Walker| {
         walker.op = 10;
-        while !matches!(walker.due(), Due::Tick { .. } | Due::Feed { .. }) {
-            let shown = if matches!(walker.due(), Due::Set(_)) { "19" } else { "" };
+        while !matches!(walker.task(), Task::Tick { .. } | Task::Feed { .. }) {
+            let shown = if matches!(walker.task(), Task::Set(_)) { "19" } else { "" };
             walker.enter(shown);
         }
         card(&walker).details.join("\n")
@@ -605,7 +605,7 @@ fn a_marked_length_is_not_sliced_again() {
     let said = at_the_cut(marked);
     assert!(said.contains("It lies on board 1, from 1 to 20 in."), "{said}");
     assert!(!said.contains("slices"), "{said}");
-    let said = at_the_cut(at_the_rack());
+    let said = at_the_cut(at_boards());
     assert!(said.contains("slices"), "{said}");
 }
 
@@ -624,7 +624,7 @@ fn knots_nobody_tried_are_counted() {
     }
     walker.enter("");
     walker.enter("");
-    assert!(walker.state.rack.proposed.as_ref().is_some_and(|held| held.offers.is_empty()));
+    assert!(walker.state.boards.proposed.as_ref().is_some_and(|held| held.offers.is_empty()));
     let said = card(&walker).details.join("\n");
     assert!(said.contains("2 more rulings on knots were not tried."), "{said}");
 }
@@ -634,12 +634,12 @@ fn knots_nobody_tried_are_counted() {
 /// 0.120, and less.
 #[test]
 fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     tell(&mut walker, "C", &["", "1", "1", "1", "5", "72", "3/16", "", "", "", ""]);
     walker.enter("");
     let said = card(&walker).details.join("\n");
     assert!(
-        said.contains("Board C: rip before you flatten it, or it won't come clean: rail."),
+        said.contains("Board C: rip it before you flatten it, or it will be too thin for: rail."),
         "{said}"
     );
     assert!(said.contains("aside C MB why: board C stays."), "{said}");
@@ -648,7 +648,7 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
 /// Written, killed, read again: the same is due after every line.
 #[test]
 fn the_journal_alone_says_what_is_due() {
-    let mut walker = at_the_rack();
+    let mut walker = at_boards();
     let mut dues = Vec::new();
     let answers: Vec<&str> = std::iter::once("A")
         .chain(LONG)
@@ -656,19 +656,19 @@ fn the_journal_alone_says_what_is_due() {
         .collect();
     for answer in answers {
         walker.enter(answer);
-        dues.push((walker.lines.len(), walker.due(), walker.state.clone()));
+        dues.push((walker.lines.len(), walker.task(), walker.state.clone()));
     }
     let text: Vec<u8> = walker.lines.iter().flat_map(|line| encode(line).into_bytes()).collect();
-    let lines: Vec<Line> = scan::<Event>(&text, "bench-a").entries;
+    let lines: Vec<JournalLine> = scan::<Event>(&text, "bench-a").entries;
     assert_eq!(lines, walker.lines);
-    let mut again = at_the_rack();
-    for (count, due, state) in dues {
+    let mut again = at_boards();
+    for (count, task, state) in dues {
         again.lines = lines[..count].to_vec();
         again.settle();
         assert_eq!(again.state, state);
-        assert_eq!(again.due(), due);
+        assert_eq!(again.task(), task);
     }
-    assert_eq!(again.due(), Due::Finished);
+    assert_eq!(again.task(), Task::Finished);
 }
 
 /// A word from all that means something at the rack, or anything at all.
@@ -701,20 +701,20 @@ proptest! {
         texts in proptest::collection::vec(typed(), 1..60),
         boards in 0usize..3,
     ) {
-        let mut walker = at_the_rack();
+        let mut walker = at_boards();
         for name in ["1", "2"].iter().take(boards) {
             tell(&mut walker, name, if *name == "1" { &LONG } else { &SHORT });
         }
         for text in texts {
             if text == "take back" {
-                if let Ok(event) = benchway::work::take_back(&walker.stand()) {
+                if let Ok(event) = benchway::work::void(&walker.context()) {
                     walker.push(vec![event]);
                 }
                 continue;
             }
-            let drawn: Vec<_> = walker.state.rack.boards.iter().map(|b| b.drawn.clone()).collect();
+            let drawn: Vec<_> = walker.state.boards.all.iter().map(|b| b.drawn.clone()).collect();
             let _ = walker.try_enter(&text);
-            for (before, after) in drawn.iter().zip(&walker.state.rack.boards) {
+            for (before, after) in drawn.iter().zip(&walker.state.boards.all) {
                 prop_assert!(before.is_subset(&after.drawn));
             }
             let _ = card(&walker);
@@ -818,7 +818,7 @@ fn any_event() -> impl Strategy<Value = Event> {
             .prop_map(|(board, is)| Event::BoardListed { board, is }),
         1 => (any_id(), any_length()).prop_map(|(board, size)| Event::BoardSaid {
             board,
-            says: BoardSays::Width(size),
+            says: BoardAnswer::Width(size),
             typed: String::new(),
         }),
         1 => (any_id(), any_flaw())
@@ -840,19 +840,19 @@ proptest! {
     fn whatever_a_journal_says_of_boards(
         events in proptest::collection::vec(any_event(), 1..12),
     ) {
-        let mut walker = at_the_rack();
+        let mut walker = at_boards();
         tell(&mut walker, "1", &LONG);
         for event in events {
             walker.push(vec![event]);
             let _ = card(&walker);
-            let _ = walker.state.rack.stands();
+            let _ = walker.state.boards.stands();
             let used = wood_used(&walker.route, &walker.shop, &walker.plan, &walker.state);
             for own in &used {
                 let all: Area = own.boards.iter().map(|(_, account)| account.bought()).sum();
                 prop_assert_eq!(all, own.all.bought());
-                let of = |told: &&benchway::journal::Bought| told.is.species == own.species
+                let of = |told: &&benchway::journal::BatchBoard| told.is.species == own.species
                     && told.is.class == own.class;
-                let most: Area = walker.state.rack.boards.iter().filter(of)
+                let most: Area = walker.state.boards.all.iter().filter(of)
                     .map(|told| Area::of(told.is.length, told.is.width))
                     .filter(|area| *area > Area::ZERO).sum();
                 prop_assert!(own.all.bought() <= most, "{:?}", own);
@@ -861,8 +861,8 @@ proptest! {
             for piece in &walker.state.pieces {
                 let _ = walker.state.board_of(&piece.id);
             }
-            let _ = answer(&walker.stand(), &walker.due(), "");
-            let _ = answer(&walker.stand(), &walker.due(), "flaw 1 knot 3 to 4");
+            let _ = handle_input(&walker.context(), &walker.task(), "");
+            let _ = handle_input(&walker.context(), &walker.task(), "flaw 1 knot 3 to 4");
         }
     }
 }
@@ -876,8 +876,8 @@ fn every_section_has_its_marks() {
     walker.enter("");
     walker.enter("knot 25 to 27");
     walker.enter("MB");
-    let rack = &walker.state.rack;
-    let marks = rack.marks(&rack.boards[0].id);
+    let rack = &walker.state.boards;
+    let marks = rack.marks(&rack.all[0].id);
     let ends: Vec<usize> = marks
         .iter()
         .filter_map(|mark| match mark.segment {
@@ -889,7 +889,7 @@ fn every_section_has_its_marks() {
     let said = walker
         .lines
         .iter()
-        .filter(|line| matches!(&line.event, Event::BoardSaid { says: BoardSays::Name(_), .. }));
+        .filter(|line| matches!(&line.event, Event::BoardSaid { says: BoardAnswer::Name(_), .. }));
     assert_eq!(said.count(), 1);
 }
 

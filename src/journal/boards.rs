@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::event::{
-    BoardId, BoardSays, Event, KnotOffer, LaidBlank, LaidBoard, LaidOut, Line, PieceId,
+    BoardAnswer, BoardId, Event, JournalLine, KnotOffer, LaidBlank, LaidBoard, LaidOut, PieceId,
 };
 use super::line::Reference;
 use super::state::State;
@@ -13,11 +13,11 @@ use crate::measure::Length;
 use crate::stock::{CutMark, CutPlan, CutSection, Footprint, RackBoard, Saw, Stretch};
 
 /// The number the rack goes by among operations: before all that a route has.
-pub const RACK: u32 = 0;
+pub const BOARDS: u32 = 0;
 
 /// What is asked of a board, in this order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Question {
+pub enum BoardQuestion {
     Name,
     Species,
     ThicknessNear,
@@ -33,60 +33,60 @@ pub enum Question {
     Flaws,
 }
 
-impl Question {
-    pub const ALL: [Question; 12] = [
-        Question::Name,
-        Question::Species,
-        Question::ThicknessNear,
-        Question::ThicknessMiddle,
-        Question::ThicknessFar,
-        Question::Width,
-        Question::Length,
-        Question::Cup,
-        Question::Bow,
-        Question::Wind,
-        Question::Moisture,
-        Question::Flaws,
+impl BoardQuestion {
+    pub const ALL: [BoardQuestion; 12] = [
+        BoardQuestion::Name,
+        BoardQuestion::Species,
+        BoardQuestion::ThicknessNear,
+        BoardQuestion::ThicknessMiddle,
+        BoardQuestion::ThicknessFar,
+        BoardQuestion::Width,
+        BoardQuestion::Length,
+        BoardQuestion::Cup,
+        BoardQuestion::Bow,
+        BoardQuestion::Wind,
+        BoardQuestion::Moisture,
+        BoardQuestion::Flaws,
     ];
 }
 
-impl BoardSays {
-    pub fn question(&self) -> Question {
+impl BoardAnswer {
+    pub fn question(&self) -> BoardQuestion {
         match self {
-            BoardSays::Name(_) => Question::Name,
-            BoardSays::Species(_) => Question::Species,
-            BoardSays::ThicknessNear(_) => Question::ThicknessNear,
-            BoardSays::ThicknessMiddle(_) => Question::ThicknessMiddle,
-            BoardSays::ThicknessFar(_) => Question::ThicknessFar,
-            BoardSays::Width(_) => Question::Width,
-            BoardSays::Length(_) => Question::Length,
-            BoardSays::Cup(_) => Question::Cup,
-            BoardSays::Bow(_) => Question::Bow,
-            BoardSays::Wind(_) => Question::Wind,
-            BoardSays::Moisture(_) => Question::Moisture,
-            BoardSays::NoMoreFlaws => Question::Flaws,
+            BoardAnswer::Name(_) => BoardQuestion::Name,
+            BoardAnswer::Species(_) => BoardQuestion::Species,
+            BoardAnswer::ThicknessNear(_) => BoardQuestion::ThicknessNear,
+            BoardAnswer::ThicknessMiddle(_) => BoardQuestion::ThicknessMiddle,
+            BoardAnswer::ThicknessFar(_) => BoardQuestion::ThicknessFar,
+            BoardAnswer::Width(_) => BoardQuestion::Width,
+            BoardAnswer::Length(_) => BoardQuestion::Length,
+            BoardAnswer::Cup(_) => BoardQuestion::Cup,
+            BoardAnswer::Bow(_) => BoardQuestion::Bow,
+            BoardAnswer::Wind(_) => BoardQuestion::Wind,
+            BoardAnswer::Moisture(_) => BoardQuestion::Moisture,
+            BoardAnswer::NoMoreFlaws => BoardQuestion::Flaws,
         }
     }
 }
 
 /// A board as it was bought, as far as it is told.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Bought {
+pub struct BatchBoard {
     pub id: BoardId,
     /// The station it is told at.
     pub station: String,
     /// What nobody has told yet is nothing.
     pub is: RackBoard,
-    answered: BTreeSet<Question>,
+    answered: BTreeSet<BoardQuestion>,
     /// Nothing more is cut from it: whose word, and why.
     pub aside: Option<(String, String)>,
     /// Marks drawn across it, from its marked end.
     pub drawn: BTreeSet<Length>,
 }
 
-impl Bought {
-    fn new(id: &BoardId, station: &str) -> Bought {
-        Bought {
+impl BatchBoard {
+    fn new(id: &BoardId, station: &str) -> BatchBoard {
+        BatchBoard {
             id: id.clone(),
             station: station.to_owned(),
             is: RackBoard {
@@ -110,10 +110,10 @@ impl Bought {
 
     /// What is asked next; nothing once there are no more flaws, so that a board
     /// stays told when a later version asks more.
-    pub fn asks(&self) -> Option<Question> {
+    pub fn asks(&self) -> Option<BoardQuestion> {
         let answered = |question| self.answered.contains(&question);
-        let mut open = Question::ALL.into_iter().filter(|question| !answered(*question));
-        open.next().filter(|_| !answered(Question::Flaws))
+        let mut open = BoardQuestion::ALL.into_iter().filter(|question| !answered(*question));
+        open.next().filter(|_| !answered(BoardQuestion::Flaws))
     }
 
     /// Whether everything about it is told.
@@ -130,13 +130,17 @@ impl Bought {
     /// held against one another.
     pub(crate) fn as_if_told(&self) -> RackBoard {
         let mut board = self.is.clone();
-        let thicknesses =
-            [Question::ThicknessNear, Question::ThicknessMiddle, Question::ThicknessFar];
+        let thicknesses = [
+            BoardQuestion::ThicknessNear,
+            BoardQuestion::ThicknessMiddle,
+            BoardQuestion::ThicknessFar,
+        ];
         let told = |question| self.answered.contains(&question);
         let last = thicknesses.iter().rposition(|question| told(*question));
         let likely = last.map_or(Length::INCH, |last| board.thickness[last]);
         let sizes = board.thickness.iter_mut().chain([&mut board.width, &mut board.length]);
-        let questions = thicknesses.into_iter().chain([Question::Width, Question::Length]);
+        let questions =
+            thicknesses.into_iter().chain([BoardQuestion::Width, BoardQuestion::Length]);
         for (size, question) in sizes.zip(questions) {
             if !told(question) {
                 *size = likely;
@@ -145,22 +149,22 @@ impl Bought {
         board
     }
 
-    fn say(&mut self, says: &BoardSays) {
+    fn say(&mut self, says: &BoardAnswer) {
         self.answered.insert(says.question());
         let is = &mut self.is;
         match says {
-            BoardSays::Name(name) => is.name.clone_from(name),
-            BoardSays::Species(species) => is.species.clone_from(species),
-            BoardSays::ThicknessNear(size) => is.thickness[0] = *size,
-            BoardSays::ThicknessMiddle(size) => is.thickness[1] = *size,
-            BoardSays::ThicknessFar(size) => is.thickness[2] = *size,
-            BoardSays::Width(size) => is.width = *size,
-            BoardSays::Length(size) => is.length = *size,
-            BoardSays::Cup(size) => is.cup = *size,
-            BoardSays::Bow(size) => is.bow = *size,
-            BoardSays::Wind(size) => is.wind = *size,
-            BoardSays::Moisture(percent) => is.moisture = *percent,
-            BoardSays::NoMoreFlaws => {}
+            BoardAnswer::Name(name) => is.name.clone_from(name),
+            BoardAnswer::Species(species) => is.species.clone_from(species),
+            BoardAnswer::ThicknessNear(size) => is.thickness[0] = *size,
+            BoardAnswer::ThicknessMiddle(size) => is.thickness[1] = *size,
+            BoardAnswer::ThicknessFar(size) => is.thickness[2] = *size,
+            BoardAnswer::Width(size) => is.width = *size,
+            BoardAnswer::Length(size) => is.length = *size,
+            BoardAnswer::Cup(size) => is.cup = *size,
+            BoardAnswer::Bow(size) => is.bow = *size,
+            BoardAnswer::Wind(size) => is.wind = *size,
+            BoardAnswer::Moisture(percent) => is.moisture = *percent,
+            BoardAnswer::NoMoreFlaws => {}
         }
     }
 }
@@ -174,7 +178,7 @@ pub fn listed(station: &str, boards: &[RackBoard]) -> Vec<Event> {
 
 /// A layout put to the lead.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Proposed {
+pub struct ProposedLayout {
     pub layout: LaidOut,
     /// What could be done with knots instead.
     pub offers: Vec<KnotOffer>,
@@ -192,18 +196,18 @@ pub struct AcceptedLayout {
 /// Where a piece comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CameFrom<'a> {
-    pub board: &'a Bought,
+    pub board: &'a BatchBoard,
     pub along: Stretch,
     pub across: Stretch,
 }
 
 /// The boards of a batch.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Rack {
+pub struct BatchBoards {
     /// In the order they were told.
-    pub boards: Vec<Bought>,
+    pub all: Vec<BatchBoard>,
     /// Laid out and put to the lead.
-    pub proposed: Option<Proposed>,
+    pub proposed: Option<ProposedLayout>,
     /// The layout in force.
     pub accepted: Option<AcceptedLayout>,
     /// Something came to light since: the rest is laid out anew.
@@ -213,11 +217,11 @@ pub struct Rack {
     begun: BTreeMap<String, u64>,
 }
 
-impl Rack {
+impl BatchBoards {
     /// Takes in one line; those that are not of the rack leave it as it is.
-    pub(super) fn apply(&mut self, line: &Line) {
+    pub(super) fn apply(&mut self, line: &JournalLine) {
         self.happened(&line.event, &line.station);
-        if line.event.can_be_taken_back() {
+        if line.event.can_be_voided() {
             self.open.insert(line.reference());
         }
     }
@@ -228,7 +232,7 @@ impl Rack {
             Event::BoardListed { board, is } => {
                 let bought = self.board_or_new(board, station);
                 bought.is = is.clone();
-                bought.answered = Question::ALL.into();
+                bought.answered = BoardQuestion::ALL.into();
             }
             Event::BoardSaid { board, says, .. } => {
                 self.board_or_new(board, station).say(says);
@@ -250,7 +254,7 @@ impl Rack {
             }
             Event::LaidOut { layout, offers, untried } => {
                 let (layout, offers) = (layout.clone(), offers.clone());
-                self.proposed = Some(Proposed { layout, offers, untried: *untried });
+                self.proposed = Some(ProposedLayout { layout, offers, untried: *untried });
             }
             Event::LayoutAccepted { layout, by } => {
                 let (layout, by) = (layout.clone(), by.clone());
@@ -264,7 +268,7 @@ impl Rack {
             }
             _ => return,
         }
-        let told = |board: &BoardId| self.board(board).is_some_and(Bought::is_told);
+        let told = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_told);
         // A board that is still being told changes nothing for the others.
         let changes = match event {
             Event::BoardListed { board, .. }
@@ -284,25 +288,25 @@ impl Rack {
         std::mem::take(&mut self.open)
     }
 
-    fn board_or_new(&mut self, id: &BoardId, station: &str) -> &mut Bought {
-        let place = self.boards.iter().position(|bought| bought.id == *id);
+    fn board_or_new(&mut self, id: &BoardId, station: &str) -> &mut BatchBoard {
+        let place = self.all.iter().position(|bought| bought.id == *id);
         let place = place.unwrap_or_else(|| {
-            self.boards.push(Bought::new(id, station));
-            self.boards.len() - 1
+            self.all.push(BatchBoard::new(id, station));
+            self.all.len() - 1
         });
-        &mut self.boards[place]
+        &mut self.all[place]
     }
 
-    fn board_mut(&mut self, id: &BoardId) -> Option<&mut Bought> {
-        self.boards.iter_mut().find(|bought| bought.id == *id)
+    fn board_mut(&mut self, id: &BoardId) -> Option<&mut BatchBoard> {
+        self.all.iter_mut().find(|bought| bought.id == *id)
     }
 
     /// Numbers are used up even by what is taken back, so that no name ever
     /// stands for two boards.
-    pub(super) fn count(&mut self, line: &Line) {
+    pub(super) fn count(&mut self, line: &JournalLine) {
         let begins = match &line.event {
             Event::BoardListed { .. } => true,
-            Event::BoardSaid { says, .. } => matches!(says, BoardSays::Name(_)),
+            Event::BoardSaid { says, .. } => matches!(says, BoardAnswer::Name(_)),
             _ => false,
         };
         if begins {
@@ -315,13 +319,13 @@ impl Rack {
         BoardId::new(station, self.begun.get(station).copied().unwrap_or(0) + 1)
     }
 
-    pub fn board(&self, id: &BoardId) -> Option<&Bought> {
-        self.boards.iter().find(|bought| bought.id == *id)
+    pub fn board(&self, id: &BoardId) -> Option<&BatchBoard> {
+        self.all.iter().find(|bought| bought.id == *id)
     }
 
     /// Whether anybody told of a board.
     pub fn is_begun(&self) -> bool {
-        !self.boards.is_empty()
+        !self.all.is_empty()
     }
 
     /// Whether a layout was accepted, holds, and every mark of it is drawn.
@@ -340,7 +344,7 @@ impl Rack {
             let own = marks.iter().filter(|mark| bought.drawn.contains(&mark.at)).count();
             (drawn + own, all + marks.len())
         });
-        match (self.boards.len(), self.proposed.is_some()) {
+        match (self.all.len(), self.proposed.is_some()) {
             (0, _) => "none told".to_owned(),
             (_, true) => "lead: accept".to_owned(),
             _ if self.accepted.is_some() && !self.is_stale => {
@@ -357,7 +361,7 @@ impl Rack {
     }
 
     /// The boards of the layout in force, without those set aside since.
-    pub fn laid(&self) -> impl Iterator<Item = (&Bought, &LaidBoard)> {
+    pub fn laid(&self) -> impl Iterator<Item = (&BatchBoard, &LaidBoard)> {
         let laid = self.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
         laid.filter_map(|laid| Some((self.board(&laid.board)?, laid)))
             .filter(|(bought, _)| bought.aside.is_none())
@@ -373,7 +377,7 @@ impl Rack {
 
     /// The first mark nobody has drawn, board after board, one that is begun
     /// before the others: its board, the board's marks, and which of them it is.
-    pub fn next_mark(&self) -> Option<(&Bought, Vec<CutMark>, usize)> {
+    pub fn next_mark(&self) -> Option<(&BatchBoard, Vec<CutMark>, usize)> {
         let begun = self.laid().filter(|(bought, _)| !bought.drawn.is_empty());
         let others = self.laid().filter(|(bought, _)| bought.drawn.is_empty());
         begun.chain(others).find_map(|(bought, _)| {
@@ -384,7 +388,7 @@ impl Rack {
     }
 
     /// The layout's blanks that hold a piece, with their boards.
-    fn blank_of(&self, piece: &PieceId) -> Option<(&Bought, &LaidBlank)> {
+    fn blank_of(&self, piece: &PieceId) -> Option<(&BatchBoard, &LaidBlank)> {
         self.laid().find_map(|(bought, laid)| {
             let mut blanks = laid.sections.iter().flat_map(|section| &section.blanks);
             Some((bought, blanks.find(|blank| blank.pieces.contains(piece))?))
@@ -416,7 +420,7 @@ impl State {
         let mut piece = piece;
         // A line can name a piece as its own blank: nothing comes apart often.
         for _ in 0..8 {
-            if let Some((board, blank)) = self.rack.blank_of(piece) {
+            if let Some((board, blank)) = self.boards.blank_of(piece) {
                 return Some(CameFrom { board, along: blank.along, across: blank.across });
             }
             piece = self.piece(piece)?.from.as_ref()?;

@@ -1,0 +1,61 @@
+//! Where to look when a row of pieces shows what went wrong. Each kind may give
+//! its own advice; these are the sentences of every other kind.
+
+/// What a row of readings shows, as far as the operation decides where to look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RowFault {
+    /// Every piece is off by the same amount.
+    SetWrong,
+    /// The size drifts from piece to piece.
+    Crept,
+    /// The size jumps between two pieces and stays there.
+    Moved,
+    /// One piece is off by itself.
+    Slip,
+}
+
+impl RowFault {
+    /// Advice for a cut against a stop or fence.
+    pub(super) const fn at_a_stop(self) -> &'static str {
+        match self {
+            RowFault::SetWrong => {
+                "How fat this tool cuts, or a scale read wrong: try it on a setup piece."
+            }
+            RowFault::Crept => {
+                "A lock that gives, or dust at the stop: clear it each time, measure every fifth piece."
+            }
+            RowFault::Moved => {
+                "Something was bumped or set between the two: look there, and at every piece after."
+            }
+            RowFault::Slip => {
+                "Look at that piece: not tight to the stop, a chip under it, or read wrong."
+            }
+        }
+    }
+
+    /// Advice for a machine that takes pieces down height by height.
+    pub(super) const fn in_passes(self) -> &'static str {
+        match self {
+            RowFault::SetWrong => {
+                "How fat this tool cuts, or the last step taken: try both on a setup piece."
+            }
+            RowFault::Slip => {
+                "Look at that piece: a chip under it, a pass it missed, or read wrong."
+            }
+            RowFault::Crept | RowFault::Moved => self.at_a_stop(),
+        }
+    }
+
+    /// Advice for a machine that takes pieces down with a belt.
+    pub(super) const fn with_a_belt(self) -> &'static str {
+        match self {
+            RowFault::Crept => {
+                "A belt that wears or fills, or wood that warms: measure every fifth piece."
+            }
+            RowFault::Moved => {
+                "A belt changed or the height set between the two? Look there, and at every piece after."
+            }
+            RowFault::SetWrong | RowFault::Slip => self.in_passes(),
+        }
+    }
+}

@@ -1,0 +1,139 @@
+//! A board list as a table: its rows, where each field is in the text, and the
+//! problems found so far.
+
+use std::ops::Range;
+
+use csv::{ReaderBuilder, StringRecord};
+
+use crate::document::{DocumentPlace, Lines, Problem};
+use crate::prose::Message;
+
+/// A longer list is not what one rack holds, and takes longer to lay out than
+/// anybody waits. Chosen, not measured.
+pub(super) const MOST_BOARDS: usize = 300;
+
+/// Reading stops after this many rows: enough to say how far a list is over.
+pub(super) const MOST_ROWS: usize = 10 * MOST_BOARDS;
+
+/// A problem with the list as a whole.
+pub(super) fn of_the_list(message: Message) -> Problem {
+    message.at(DocumentPlace::default())
+}
+
+/// One row that holds something.
+pub(super) struct ListRow {
+    pub cells: StringRecord,
+    /// Its bytes without the line end.
+    pub whole: Range<usize>,
+    /// The bytes of each cell, without the quotes around it.
+    spans: Vec<Range<usize>>,
+}
+
+impl ListRow {
+    /// The bytes of a field.
+    pub fn span(&self, column: usize) -> Option<Range<usize>> {
+        self.spans.get(column).cloned()
+    }
+}
+
+/// The text of a board list and the problems found in it.
+pub(super) struct List<'t> {
+    pub text: &'t str,
+    pub separator: u8,
+    pub problems: Vec<Problem>,
+    lines: Lines,
+}
+
+impl List<'_> {
+    pub fn of(text: &str) -> List<'_> {
+        List { text, lines: Lines::of(text), separator: separator(text), problems: Vec::new() }
+    }
+
+    /// Records an error at these bytes; `path` names the board and the column.
+    pub fn report(&mut self, at: Range<usize>, path: impl Into<String>, message: Message) {
+        let at = Some(self.lines.place(self.text, at));
+        self.problems.push(message.at(DocumentPlace { at, path: path.into() }));
+    }
+
+    /// The line of these bytes, from 1.
+    pub fn line(&self, at: Range<usize>) -> usize {
+        self.lines.place(self.text, at).line
+    }
+
+    /// Every row that holds something, headings first.
+    pub fn rows(&self) -> Result<Vec<ListRow>, Message> {
+        let mut reader = ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .delimiter(self.separator)
+            .from_reader(self.text.as_bytes());
+        let mut rows = Vec::new();
+        let mut cells = StringRecord::new();
+        loop {
+            // The reader reports where the record before this one ended, which
+            // is where this one starts.
+            let start = reader.position().byte() as usize;
+            match reader.read_record(&mut cells) {
+                Ok(true) => {}
+                Ok(false) => return Ok(rows),
+                Err(error) => return Err(Message::error(error.to_string())),
+            }
+            let end = (reader.position().byte() as usize).min(self.text.len());
+            if cells.iter().all(|cell| cell.trim().is_empty()) {
+                continue;
+            }
+            let raw = &self.text.as_bytes()[start..end];
+            let blank = |byte: &&u8| matches!(byte, b'\r' | b'\n');
+            let start = start + raw.iter().take_while(blank).count();
+            let end = end - raw.iter().rev().take_while(blank).count();
+            let whole = start..end.max(start);
+            let spans = cell_spans(self.text, whole.clone(), self.separator);
+            rows.push(ListRow { cells: cells.clone(), whole, spans });
+            if rows.len() > MOST_ROWS {
+                return Ok(rows);
+            }
+        }
+    }
+
+    /// The first line of a row: a row with an open quote can run to the end of
+    /// the file.
+    pub fn first_line(&self, row: &ListRow) -> Range<usize> {
+        let Range { start, end } = row.whole.clone();
+        let line = self.text[row.whole.clone()].find(['\r', '\n']);
+        start..line.map_or(end, |length| start + length)
+    }
+}
+
+/// What separates the columns: a semicolon or a tab where the headings have
+/// one, else a comma. Programs set to a decimal comma write semicolons.
+fn separator(text: &str) -> u8 {
+    let line = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
+    [b';', b'\t'].into_iter().find(|one| line.as_bytes().contains(one)).unwrap_or(b',')
+}
+
+/// The bytes of each cell of a row, without the quotes around it.
+fn cell_spans(text: &str, row: Range<usize>, separator: u8) -> Vec<Range<usize>> {
+    let bytes = text.as_bytes();
+    let mut spans = Vec::new();
+    let mut at = row.start;
+    loop {
+        let quoted = at < row.end && bytes[at] == b'"';
+        let start = if quoted { at + 1 } else { at };
+        let mut end = start;
+        if quoted {
+            while end < row.end && (bytes[end] != b'"' || bytes.get(end + 1) == Some(&b'"')) {
+                end += if bytes[end] == b'"' { 2 } else { 1 };
+            }
+            at = end.min(row.end);
+        }
+        let end = end.min(row.end);
+        while at < row.end && bytes[at] != separator {
+            at += 1;
+        }
+        spans.push(start..if quoted { end } else { at });
+        if at >= row.end {
+            return spans;
+        }
+        at += 1;
+    }
+}

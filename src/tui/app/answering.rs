@@ -1,0 +1,254 @@
+//! Keys and text at the machine, what they answer, and what is recorded.
+
+use crossterm::event::{KeyCode, KeyEvent};
+
+use super::entry::EntryText;
+use super::session::{Notice, Recording, Seen, Session};
+use super::view::View;
+use super::work_question::WorkQuestion;
+use crate::journal::{Event, Snapshot};
+use crate::plan::shared_setups;
+use crate::prose::Message;
+use crate::tui::keys::Command;
+use crate::tui::message::Effect;
+use crate::work::{
+    self, InputKind, KEPT_ASIDE, Remedy, SettingTask, Task, handle_input, leave, task, void,
+    wrong_scale,
+};
+
+impl Session {
+    /// Whether Backspace has nothing to clear but what is recorded: at the rack,
+    /// where words are asked, with nothing typed yet.
+    pub(super) fn is_at_an_empty_line(&self) -> bool {
+        self.prompt.is_none() && self.entry.is_empty() && self.context().at_boards()
+    }
+
+    /// Whether a key counts for nothing: a gauge's second Enter, a Backspace
+    /// held down, an answer to what another station changed meanwhile.
+    pub(super) fn holds_back(
+        &mut self,
+        key: &KeyEvent,
+        command: Option<Command>,
+        is_at_machine: bool,
+    ) -> bool {
+        let at_work = is_at_machine && self.prompt.is_none();
+        if command == Some(Command::Enter) && at_work {
+            if self.entry.is_empty() {
+                if self.timing.is_bounce(self.now) {
+                    return true;
+                }
+            } else {
+                self.timing.sent(self.now);
+            }
+        }
+        if key.code == KeyCode::Backspace
+            && self.timing.erase(self.now)
+            && command == Some(Command::TakeBack)
+        {
+            return true;
+        }
+        if command != Some(Command::Enter) {
+            self.timing.other_key();
+        }
+        let seen = std::mem::replace(&mut self.asked.seen, Seen::Shown);
+        if seen == Seen::ChangedElsewhere && at_work {
+            let what = "Another station went on: now this is due.";
+            self.notice = Some(Notice::Said(what.to_owned()));
+            return command == Some(Command::Enter) || self.choice(key).is_some();
+        }
+        false
+    }
+
+    /// The choice about a piece that a letter stands for, where nothing is typed.
+    fn choice(&self, key: &KeyEvent) -> Option<Remedy> {
+        let KeyCode::Char(letter) = key.code else { return None };
+        let is_plain = self.prompt.is_none() && self.entry.is_empty() && key.modifiers.is_empty();
+        let mut choices = self.asked.choices.iter().filter(|_| is_plain);
+        choices.find(|choice| choice.key() == letter.to_ascii_lowercase()).copied()
+    }
+
+    /// One letter decides about a piece; accepting needs initials after it.
+    pub(super) fn choose(&mut self, key: &KeyEvent) -> Option<Vec<Effect>> {
+        match self.choice(key)? {
+            Remedy::Accept => {
+                self.entry = EntryText::begin_with("a ");
+                Some(Vec::new())
+            }
+            choice => Some(self.answer(&choice.key().to_string())),
+        }
+    }
+
+    /// A key that is no command: text, or nothing.
+    pub(super) fn type_key(&mut self, key: KeyEvent, is_at_machine: bool) {
+        self.refusal = None;
+        if let Some(prompt) = &mut self.prompt {
+            prompt.press(key);
+        } else if is_at_machine {
+            match key.code {
+                KeyCode::Char(letter) if letter.is_alphabetic() && self.wants_enter_only() => {
+                    self.refuse(&format!("No key here is called {letter}."), "? lists the keys");
+                }
+                _ => self.entry.press(key),
+            }
+        }
+    }
+
+    /// Whether a letter would mean nothing: Enter is all that is asked, and no
+    /// text was begun.
+    fn wants_enter_only(&self) -> bool {
+        self.entry.is_empty() && self.asked.input == InputKind::EnterOnly
+    }
+
+    pub(super) fn insert(&mut self, letter: char, is_at_machine: bool) {
+        if let Some(prompt) = &mut self.prompt {
+            prompt.insert(letter);
+        } else if is_at_machine {
+            self.entry.insert(letter);
+        }
+    }
+
+    /// Enter at the machine: puts what was typed to what is asked.
+    pub(super) fn answer_typed(&mut self) -> Vec<Effect> {
+        let text = self.entry.input().value().to_owned();
+        self.answer(&text)
+    }
+
+    fn answer(&mut self, text: &str) -> Vec<Effect> {
+        if self.asked.task == Task::Finished && text.trim().is_empty() {
+            self.entry.clear();
+            self.next_operation();
+            return Vec::new();
+        }
+        match handle_input(&self.context(), &self.asked.task, text) {
+            Ok(events) => {
+                let answered = Some(self.asked.task.clone());
+                self.append(events, Recording::Answer(answered))
+            }
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                self.entry.refuse();
+                Vec::new()
+            }
+        }
+    }
+
+    pub(super) fn append(&mut self, events: Vec<Event>, recording: Recording) -> Vec<Effect> {
+        self.recording = recording;
+        self.refusal = None;
+        vec![Effect::Append { who: self.who.clone(), events }]
+    }
+
+    /// Records a decision, or shows why it was refused.
+    pub(super) fn append_or_refuse(&mut self, decided: Result<Vec<Event>, Message>) -> Vec<Effect> {
+        match decided {
+            Ok(events) => self.append(events, Recording::Answer(None)),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
+            }
+        }
+    }
+
+    /// Only now is the entry cleared: what is not on the disk stays to be seen.
+    pub(super) fn recorded(&mut self, snapshot: Snapshot) -> Vec<Effect> {
+        let remarks = self.snapshot.state.remarks.len();
+        self.snapshot = snapshot;
+        self.refusal = None;
+        if let View::Machine { scrolled } = &mut self.view {
+            *scrolled = 0;
+        }
+        if self.prompt.take().is_none() {
+            self.entry.clear();
+        }
+        let recording = std::mem::replace(&mut self.recording, Recording::Idle);
+        let answered = match recording {
+            Recording::Farewell => return vec![Effect::Quit],
+            Recording::Answer(answered) => answered,
+            Recording::Idle => None,
+        };
+        if answered == Some(Task::Who) {
+            let present = self.snapshot.state.people.get(&self.snapshot.station);
+            self.who = present.and_then(|present| present.first().cloned());
+        }
+        self.notice = match answered {
+            Some(Task::Set(set)) => self.after_setting(&set),
+            Some(
+                Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } | Task::Close { .. },
+            ) => self.kept_as_a_note(remarks),
+            _ => None,
+        };
+        self.refresh();
+        self.review_again();
+        Vec::new()
+    }
+
+    fn after_setting(&self, set: &SettingTask) -> Option<Notice> {
+        let last = self.context().setup()?.shown.last()?;
+        (!last.right).then(|| Notice::Wrong(wrong_scale(set, last.shown)))
+    }
+
+    /// Says that a number sent while none was asked became a note.
+    fn kept_as_a_note(&self, remarks_before: usize) -> Option<Notice> {
+        let remarks = &self.snapshot.state.remarks;
+        let last = remarks.last().filter(|_| remarks.len() > remarks_before)?;
+        let typed = last.text.strip_prefix(KEPT_ASIDE)?;
+        Some(Notice::Said(format!("{typed} is kept as a note: no number was asked.")))
+    }
+
+    /// Goes on to the next operation: what the machine is set up for already
+    /// comes first, then the same part, then any.
+    fn next_operation(&mut self) {
+        let (route, state) = (&self.snapshot.route, &self.snapshot.state);
+        let open = |op: u32| !work::is_finished(route, state, op);
+        let own = route.step(self.op).map(|step| &step.part);
+        let mut later = route.steps.iter().filter(|step| step.op > self.op && open(step.op));
+        let shared = shared_setups(&self.snapshot.plan);
+        let group = shared.iter().find(|setup| setup.operations.contains(&self.op));
+        let ready = |op: u32| {
+            let context = self.snapshot.context(op, self.who.as_deref(), self.now);
+            !matches!(task(&context), Task::Blocked { .. })
+        };
+        let together = group
+            .into_iter()
+            .flat_map(|setup| &setup.operations)
+            .find(|op| open(**op) && ready(**op))
+            .and_then(|op| route.step(*op));
+        let same = together.or_else(|| later.find(|step| Some(&step.part) == own));
+        let any = route.steps.iter().find(|step| open(step.op));
+        match same.or(any).map(|step| step.op) {
+            Some(op) => {
+                self.op = op;
+                self.notice = None;
+                self.refresh();
+            }
+            None => self.show_route(),
+        }
+    }
+
+    /// Voids what this station recorded last.
+    pub(super) fn void_last(&mut self) -> Vec<Effect> {
+        let voided = void(&self.context()).map(|event| vec![event]);
+        self.append_or_refuse(voided)
+    }
+
+    /// Leaves at once where nothing is half done; otherwise asks for a word to
+    /// whoever comes next. Asking twice leaves all the same.
+    pub(super) fn leave(&mut self) -> Vec<Effect> {
+        let setup = self.context().setup();
+        let half_done = setup
+            .is_some_and(|setup| setup.begun.is_some() && !setup.closed && setup.left.is_none());
+        let is_asked = self.prompt.as_ref().is_some_and(|p| p.question == WorkQuestion::Leave);
+        if half_done && !is_asked {
+            self.show_machine();
+            self.ask(WorkQuestion::Leave);
+            return Vec::new();
+        }
+        vec![Effect::Quit]
+    }
+
+    /// Records how it stands, and then ends.
+    pub(super) fn record_leaving(&mut self, note: &str) -> Vec<Effect> {
+        let event = leave(&self.context(), note);
+        self.append(vec![event], Recording::Farewell)
+    }
+}

@@ -1,0 +1,374 @@
+//! The app's state and how messages change it. Knows no terminal, no disk and
+//! no clock: time arrives in messages, and what is to be done leaves as effects.
+//!
+//! Either no batch is open and one is chosen ([`OpeningScreen`]), or one is
+//! ([`Session`]); help may lie over both.
+
+mod answering;
+mod entry;
+mod key_timing;
+mod navigation;
+mod opening;
+mod prompts;
+mod session;
+mod view;
+mod work_question;
+
+use chrono::{DateTime, FixedOffset};
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use tui_input::Input;
+
+pub use self::opening::OpeningScreen;
+pub(super) use self::session::Notice;
+use self::session::Recording;
+pub use self::session::Session;
+pub(super) use self::view::View;
+use self::work_question::WorkQuestion;
+use super::keys::{Command, command};
+use super::message::{AppMessage, Effect};
+use super::review_state::ReviewState;
+use super::screen::Screen;
+use super::theme::Theme;
+use crate::prose::Message;
+use crate::work::InputKind;
+
+/// The longest paste that is taken: far more than any gauge sends in one go.
+const LONGEST_PASTE: usize = 500;
+
+/// Everything the screens show, and all that keys can change.
+#[derive(Debug)]
+pub struct App {
+    /// Colours and signs of this terminal.
+    pub theme: Theme,
+    stage: Stage,
+    /// Help, over everything else, and the lines of it that are scrolled past.
+    help: Option<usize>,
+}
+
+/// Whether a batch is open.
+#[derive(Debug)]
+pub(super) enum Stage {
+    /// None yet: one is chosen or begun.
+    Opening(OpeningScreen),
+    /// One is.
+    Session(Box<Session>),
+}
+
+impl App {
+    /// The app before anything is listed or open.
+    pub fn new(theme: Theme) -> App {
+        App { theme, stage: Stage::Opening(OpeningScreen::default()), help: None }
+    }
+
+    /// The batch that is open.
+    pub fn session(&self) -> Option<&Session> {
+        match &self.stage {
+            Stage::Opening(_) => None,
+            Stage::Session(session) => Some(session),
+        }
+    }
+
+    pub(super) fn stage(&self) -> &Stage {
+        &self.stage
+    }
+
+    /// The lines of help that are scrolled past, where help is shown.
+    pub(super) fn help(&self) -> Option<usize> {
+        self.help
+    }
+
+    /// What fills the window.
+    pub fn screen(&self) -> Screen {
+        if self.help.is_some() { Screen::Help } else { self.beneath() }
+    }
+
+    /// The screen help explains.
+    pub(super) fn beneath(&self) -> Screen {
+        match &self.stage {
+            Stage::Opening(_) => Screen::Opening,
+            Stage::Session(session) => session.view.screen(),
+        }
+    }
+
+    /// The chosen line of a list; none where a text is shown.
+    pub fn selected(&self) -> Option<usize> {
+        match &self.stage {
+            Stage::Opening(opening) => Some(opening.selected),
+            Stage::Session(session) => match &session.view {
+                View::Route { selected }
+                | View::Pieces { selected }
+                | View::Ready { selected, .. } => Some(*selected),
+                View::Review(state) => Some(state.row),
+                View::Machine { .. } | View::Matched { .. } => None,
+            },
+        }
+    }
+
+    /// What is typed on the entry line.
+    pub fn typed(&self) -> &str {
+        self.session().map_or("", |session| session.entry.input().value())
+    }
+
+    /// How many characters of it stand before the cursor.
+    pub(super) fn cursor(&self) -> usize {
+        self.session().map_or(0, |session| session.entry.input().cursor())
+    }
+
+    /// What looking back found, while someone looks back.
+    pub fn review(&self) -> Option<&ReviewState> {
+        match &self.session()?.view {
+            View::Review(state) => Some(state),
+            _ => None,
+        }
+    }
+
+    /// The question that takes the entry line's place, and what is typed there.
+    pub(super) fn prompt(&self) -> Option<(&'static str, &Input)> {
+        match &self.stage {
+            Stage::Opening(opening) => {
+                opening.prompt.as_ref().map(|prompt| (prompt.question.words(), &prompt.input))
+            }
+            Stage::Session(session) => {
+                session.prompt.as_ref().map(|prompt| (prompt.question.words(), &prompt.input))
+            }
+        }
+    }
+
+    /// Why the last answer was refused.
+    pub(super) fn refusal(&self) -> Option<&Message> {
+        match &self.stage {
+            Stage::Opening(opening) => opening.refusal.as_ref(),
+            Stage::Session(session) => session.refusal.as_ref(),
+        }
+    }
+
+    /// Whether the entry line holds a text that was refused.
+    pub(super) fn is_refused(&self) -> bool {
+        self.is_at_machine() && self.session().is_some_and(|session| session.entry.is_refused())
+    }
+
+    /// Whether what is asked is answered in words, so that letters are text.
+    pub(super) fn takes_words(&self) -> bool {
+        let words = |session: &Session| session.asked.input == InputKind::Words;
+        self.is_at_machine() && self.session().is_some_and(words)
+    }
+
+    /// Whether the batch that is open is invented.
+    pub(super) fn is_invented(&self) -> bool {
+        self.session().is_some_and(|session| session.snapshot.state.invented)
+    }
+
+    fn is_at_machine(&self) -> bool {
+        self.screen() == Screen::Machine
+    }
+
+    /// When to wake without a key: the next thing due by the clock.
+    pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
+        self.session().and_then(Session::wake)
+    }
+
+    /// Takes a message in; answers with what is to be done.
+    pub fn update(&mut self, message: AppMessage) -> Vec<Effect> {
+        match message {
+            AppMessage::Key(key, now) => {
+                self.arrived(now);
+                self.key(key)
+            }
+            AppMessage::Pasted(text, now) => {
+                self.arrived(now);
+                self.pasted(&text)
+            }
+            AppMessage::Woke(now) => {
+                self.arrived(now);
+                Vec::new()
+            }
+            AppMessage::Resized => vec![Effect::Repaint],
+            AppMessage::Listed(batches, routes) => {
+                if let Stage::Opening(opening) = &mut self.stage {
+                    opening.listed(batches, routes);
+                }
+                Vec::new()
+            }
+            AppMessage::Opened(snapshot, now) => {
+                self.stage = Stage::Session(Box::new(Session::open(*snapshot, now)));
+                self.help = None;
+                Vec::new()
+            }
+            AppMessage::Recorded(snapshot, now) => {
+                let Stage::Session(session) = &mut self.stage else { return Vec::new() };
+                session.now = now;
+                // A slow disk doesn't make two Enters out of a bounce.
+                session.timing.sent(now);
+                session.recorded(*snapshot)
+            }
+            AppMessage::Refreshed(snapshot) => {
+                if let Stage::Session(session) = &mut self.stage {
+                    session.refreshed(*snapshot);
+                }
+                Vec::new()
+            }
+            AppMessage::Failed(why) => {
+                let refusal = Some(Message::error(why));
+                match &mut self.stage {
+                    Stage::Opening(opening) => opening.refusal = refusal,
+                    Stage::Session(session) => {
+                        session.recording = Recording::Idle;
+                        session.refusal = refusal;
+                    }
+                }
+                Vec::new()
+            }
+        }
+    }
+
+    /// The time decides too what is asked.
+    fn arrived(&mut self, now: DateTime<FixedOffset>) {
+        if let Stage::Session(session) = &mut self.stage {
+            session.now = now;
+            session.refresh();
+        }
+    }
+
+    fn is_recording(&self) -> bool {
+        self.session().is_some_and(|session| !matches!(session.recording, Recording::Idle))
+    }
+
+    fn key(&mut self, key: KeyEvent) -> Vec<Effect> {
+        if !key.is_press() || self.is_recording() {
+            return Vec::new();
+        }
+        let is_at_machine = self.is_at_machine();
+        let typing = match &self.stage {
+            Stage::Opening(opening) => opening.prompt.is_some(),
+            Stage::Session(session) => {
+                let undoes = key.code == KeyCode::Backspace && is_at_machine;
+                session.takes_text(is_at_machine) && !(undoes && session.is_at_an_empty_line())
+            }
+        };
+        let command = command(self.screen(), &key, typing);
+        if let Stage::Session(session) = &mut self.stage {
+            if session.holds_back(&key, command, is_at_machine) {
+                return Vec::new();
+            }
+            if is_at_machine && let Some(effects) = session.choose(&key) {
+                return effects;
+            }
+        }
+        if let Some(command) = command {
+            return self.command(command);
+        }
+        match &mut self.stage {
+            Stage::Opening(opening) => opening.type_key(key),
+            Stage::Session(session) => session.type_key(key, is_at_machine),
+        }
+        Vec::new()
+    }
+
+    /// One paste answers one thing.
+    fn pasted(&mut self, text: &str) -> Vec<Effect> {
+        let mut effects = Vec::new();
+        for letter in text.chars().take(LONGEST_PASTE) {
+            if self.is_recording() {
+                break;
+            }
+            if matches!(letter, '\n' | '\r' | '\t') {
+                effects.extend(self.key(KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE)));
+                continue;
+            }
+            let is_at_machine = self.is_at_machine();
+            match &mut self.stage {
+                Stage::Opening(opening) => {
+                    if let Some(prompt) = &mut opening.prompt {
+                        prompt.insert(letter);
+                    }
+                }
+                Stage::Session(session) => session.insert(letter, is_at_machine),
+            }
+        }
+        effects
+    }
+
+    /// What works on every screen, then what the stage makes of the rest.
+    fn command(&mut self, command: Command) -> Vec<Effect> {
+        match command {
+            Command::Help => self.help = Some(0),
+            Command::Light => self.theme.colour = !self.theme.colour,
+            Command::Repaint => return vec![Effect::Repaint],
+            Command::Suspend => return vec![Effect::Suspend],
+            Command::Enter => return self.enter(),
+            Command::Back => self.back(),
+            Command::Leave => {
+                self.help = None;
+                return match &mut self.stage {
+                    Stage::Opening(_) => vec![Effect::Quit],
+                    Stage::Session(session) => session.leave(),
+                };
+            }
+            Command::Up | Command::Down => self.step(command == Command::Down),
+            _ => {
+                if let Stage::Session(session) = &mut self.stage {
+                    return session_command(session, command);
+                }
+            }
+        }
+        Vec::new()
+    }
+
+    fn enter(&mut self) -> Vec<Effect> {
+        match &mut self.stage {
+            Stage::Session(session) if session.prompt.is_some() => session.answer_prompt(),
+            Stage::Opening(opening) if opening.prompt.is_some() => opening.enter(),
+            _ if self.help.is_some() => {
+                self.back();
+                Vec::new()
+            }
+            Stage::Opening(opening) => opening.enter(),
+            Stage::Session(session) if session.view.is_machine() => session.answer_typed(),
+            Stage::Session(session) => session.open_line(),
+        }
+    }
+
+    fn back(&mut self) {
+        let forgot = match &mut self.stage {
+            Stage::Opening(opening) => opening.back(),
+            Stage::Session(session) => session.forget_prompt(),
+        };
+        if forgot || self.help.take().is_some() {
+            return;
+        }
+        if let Stage::Session(session) = &mut self.stage {
+            session.back();
+        }
+    }
+
+    fn step(&mut self, is_down: bool) {
+        let step = |line: usize| if is_down { line + 1 } else { line.saturating_sub(1) };
+        match (&mut self.help, &mut self.stage) {
+            (Some(scrolled), _) => *scrolled = step(*scrolled),
+            (None, Stage::Opening(opening)) => opening.select(step(opening.selected)),
+            (None, Stage::Session(session)) => session.step(is_down),
+        }
+    }
+}
+
+/// What a key does that works in an open batch alone.
+fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
+    match command {
+        Command::Machine => session.show_machine(),
+        Command::Route => session.show_route(),
+        Command::Pieces => session.show_pieces(),
+        Command::Ready => session.show_ready(),
+        Command::Matched => session.show_matched(),
+        Command::LookBack => session.show_review(),
+        Command::Before | Command::After => session.step_reading(command == Command::After),
+        Command::Bell => session.ask(WorkQuestion::Bell),
+        Command::Aside => session.ask_about_piece(WorkQuestion::SetAside),
+        Command::Elsewhere => session.ask_about_piece(WorkQuestion::UseElsewhere),
+        Command::Remake => session.ask_about_piece(WorkQuestion::Remake),
+        Command::Note => session.ask(WorkQuestion::Note),
+        Command::OpenGate => session.ask_to_open_gate(),
+        Command::TakeBack => return session.void_last(),
+        _ => {}
+    }
+    Vec::new()
+}

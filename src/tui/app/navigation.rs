@@ -1,0 +1,160 @@
+//! Moving between the screens of an open batch, and within them.
+
+use super::session::Session;
+use super::view::View;
+use crate::journal::PieceId;
+use crate::tui::message::Effect;
+use crate::tui::review_state::{AttributedPiece, CameFrom, ReviewPage, ReviewState};
+use crate::work::{Task, matched, ready};
+
+impl Session {
+    pub(super) fn show_machine(&mut self) {
+        self.view = View::MACHINE;
+    }
+
+    pub(super) fn show_route(&mut self) {
+        let selected = self.operations().iter().position(|op| *op == self.op);
+        self.view = View::Route { selected: selected.unwrap_or(0) };
+    }
+
+    pub(super) fn show_pieces(&mut self) {
+        let asked = match &self.asked.task {
+            Task::Read { piece, .. } | Task::Tick { piece } | Task::Decide { piece, .. } => {
+                Some(piece)
+            }
+            _ => None,
+        };
+        let mut pieces = self.snapshot.state.pieces.iter();
+        let selected = asked.and_then(|asked| pieces.position(|piece| piece.id == *asked));
+        self.view = View::Pieces { selected: selected.unwrap_or(0) };
+    }
+
+    pub(super) fn show_ready(&mut self) {
+        self.view = View::Ready { selected: 0, lines: ready(&self.context()) };
+    }
+
+    pub(super) fn show_matched(&mut self) {
+        self.view = View::Matched { scrolled: 0, parts: matched(&self.context()) };
+    }
+
+    /// Reads the journal and shows what went out. What is found is kept until
+    /// the journal changes or the work goes on.
+    pub(super) fn show_review(&mut self) {
+        if let View::Review(state) = &mut self.view {
+            state.page = ReviewPage::Findings;
+        } else {
+            self.view = View::Review(Box::new(ReviewState::of(&self.snapshot)));
+        }
+    }
+
+    pub(super) fn go_to_op(&mut self, op: Option<u32>) {
+        if let Some(op) = op {
+            self.op = op;
+            self.notice = None;
+            self.refusal = None;
+            self.refresh();
+        }
+        self.show_machine();
+    }
+
+    /// One line up or down in a list or a text.
+    pub(super) fn step(&mut self, is_down: bool) {
+        let step = |line: usize| if is_down { line + 1 } else { line.saturating_sub(1) };
+        let within = |line: usize, lines: usize| step(line).min(lines.saturating_sub(1));
+        let operations = self.operations().len();
+        match &mut self.view {
+            View::Machine { scrolled } | View::Matched { scrolled, .. } => {
+                *scrolled = step(*scrolled);
+            }
+            View::Route { selected } => *selected = within(*selected, operations),
+            View::Pieces { selected } => {
+                *selected = within(*selected, self.snapshot.state.pieces.len());
+            }
+            View::Ready { selected, lines } => *selected = within(*selected, lines.len()),
+            View::Review(state) => match &mut state.page {
+                ReviewPage::Findings => state.row = within(state.row, state.rows.len()),
+                ReviewPage::Series { scrolled } => *scrolled = step(*scrolled),
+                ReviewPage::Attribution(held) => held.scrolled = step(held.scrolled),
+            },
+        }
+    }
+
+    /// To the reading before or after the chosen one.
+    pub(super) fn step_reading(&mut self, is_after: bool) {
+        if let View::Review(state) = &mut self.view {
+            state.step(is_after);
+        }
+    }
+
+    /// One step back. What was typed is never lost; what was refused is
+    /// recorded nowhere and only stands in the way of a plain Enter.
+    pub(super) fn back(&mut self) {
+        match &mut self.view {
+            View::Machine { .. } => {
+                if self.entry.is_refused() {
+                    self.entry.clear();
+                }
+            }
+            View::Route { .. }
+            | View::Pieces { .. }
+            | View::Ready { .. }
+            | View::Matched { .. } => self.show_machine(),
+            View::Review(state) => match &state.page {
+                ReviewPage::Findings => self.show_machine(),
+                ReviewPage::Series { .. } => state.page = ReviewPage::Findings,
+                ReviewPage::Attribution(held) => match held.from {
+                    CameFrom::Pieces { selected } => self.view = View::Pieces { selected },
+                    CameFrom::Findings => state.page = ReviewPage::Findings,
+                    CameFrom::Series => state.page = ReviewPage::Series { scrolled: 0 },
+                },
+            },
+        }
+    }
+
+    /// What Enter does on every screen but the machine's.
+    pub(super) fn open_line(&mut self) -> Vec<Effect> {
+        match &mut self.view {
+            View::Machine { .. } => {}
+            View::Route { selected } => {
+                let selected = *selected;
+                let op = self.operations().get(selected).copied();
+                self.go_to_op(op);
+            }
+            View::Ready { selected, lines } => {
+                let op = lines.get(*selected).map(|line| line.op);
+                self.go_to_op(op);
+            }
+            View::Pieces { selected } => {
+                let selected = *selected;
+                self.attribute_piece(selected);
+            }
+            View::Matched { .. } => self.show_machine(),
+            View::Review(state) => match &state.page {
+                ReviewPage::Findings => state.open_row(&self.snapshot),
+                ReviewPage::Series { .. } => state.attribute_chosen(&self.snapshot),
+                ReviewPage::Attribution(_) => self.back(),
+            },
+        }
+        Vec::new()
+    }
+
+    /// What each operation added to the piece on this line.
+    fn attribute_piece(&mut self, selected: usize) {
+        let Some(piece) = self.piece_on_line(selected) else { return };
+        let mut state = ReviewState::of(&self.snapshot);
+        let from = CameFrom::Pieces { selected };
+        let held = AttributedPiece::of(&self.snapshot, piece, None, from);
+        state.page = ReviewPage::Attribution(held);
+        self.view = View::Review(Box::new(state));
+    }
+
+    fn piece_on_line(&self, line: usize) -> Option<PieceId> {
+        self.snapshot.state.pieces.get(line).map(|piece| piece.id.clone())
+    }
+
+    /// The chosen piece of the pieces screen.
+    pub(super) fn chosen_piece(&self) -> Option<PieceId> {
+        let View::Pieces { selected } = self.view else { return None };
+        self.piece_on_line(selected)
+    }
+}

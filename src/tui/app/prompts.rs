@@ -1,0 +1,87 @@
+//! What is answered in place of the entry line while a batch is open.
+
+use chrono::NaiveTime;
+
+use super::session::{Recording, Session};
+use super::work_question::WorkQuestion;
+use crate::journal::{Event, PieceId};
+use crate::tui::message::Effect;
+use crate::work::{Task, open_gate, remake, set_aside, use_elsewhere};
+
+impl Session {
+    /// Answers the question that is asked.
+    pub(super) fn answer_prompt(&mut self) -> Vec<Effect> {
+        let Some(prompt) = &self.prompt else { return Vec::new() };
+        let (question, text) = (prompt.question.clone(), prompt.input.value().to_owned());
+        let text = text.trim();
+        match question {
+            WorkQuestion::Bell => {
+                self.set_bell(text);
+                Vec::new()
+            }
+            WorkQuestion::Note if text.is_empty() => {
+                self.forget_prompt();
+                Vec::new()
+            }
+            WorkQuestion::Note => {
+                let note = Event::Note { op: Some(self.op), text: text.to_owned() };
+                self.append(vec![note], Recording::Answer(None))
+            }
+            WorkQuestion::Gate => {
+                let opened = open_gate(&self.context(), &self.asked.task, text);
+                self.append_or_refuse(opened)
+            }
+            WorkQuestion::SetAside(piece) => {
+                let decided = set_aside(&self.context(), &piece, text);
+                self.append_or_refuse(decided)
+            }
+            WorkQuestion::UseElsewhere(piece) => {
+                let decided = use_elsewhere(&self.context(), &piece, text);
+                self.append_or_refuse(decided)
+            }
+            WorkQuestion::Remake(piece) => {
+                let decided = remake(&self.context(), &piece, text);
+                self.append_or_refuse(decided)
+            }
+            WorkQuestion::Leave => self.record_leaving(text),
+        }
+    }
+
+    /// Drops the question that is asked; false where none is.
+    pub(super) fn forget_prompt(&mut self) -> bool {
+        self.refusal = None;
+        self.prompt.take().is_some()
+    }
+
+    /// When the bell rings, or that none does.
+    fn set_bell(&mut self, text: &str) {
+        let time = NaiveTime::parse_from_str(text, "%H:%M").ok();
+        let at = time.and_then(|time| self.now.with_time(time).single());
+        let at = at.filter(|at| *at > self.now);
+        if at.is_none() && !text.is_empty() {
+            self.refuse("A time still to come today.", "such as 11:40, then Enter");
+            return;
+        }
+        self.bell = at;
+        self.forget_prompt();
+        self.refresh();
+    }
+
+    /// Asks for the lead's word on the chosen piece.
+    pub(super) fn ask_about_piece(&mut self, question: fn(PieceId) -> WorkQuestion) {
+        if let Some(piece) = self.chosen_piece() {
+            self.ask(question(piece));
+        }
+    }
+
+    /// Asks why the lead opens this operation, where somebody can.
+    pub(super) fn ask_to_open_gate(&mut self) {
+        match self.asked.task {
+            Task::Blocked { openable: true, .. } => self.ask(WorkQuestion::Gate),
+            Task::Blocked { .. } => {
+                self.refuse("A machine's own limit can't be opened by anybody.", "see the lead");
+            }
+            _ => self.refuse("Nothing is shut here.", "Enter goes on"),
+        }
+    }
+}

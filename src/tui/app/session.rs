@@ -1,0 +1,192 @@
+//! An open batch at one station: what is asked now, and what is looked at.
+
+use chrono::{DateTime, FixedOffset};
+
+use super::entry::{EntryText, Prompt};
+use super::key_timing::KeyTiming;
+use super::view::View;
+use super::work_question::WorkQuestion;
+use crate::journal::{BOARDS, Snapshot};
+use crate::prose::Message;
+use crate::work::{
+    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, ready, task, wake_at,
+};
+
+/// What the last answer led to, beside the state itself.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(in crate::tui) enum Notice {
+    /// Something to know.
+    Said(String),
+    /// Something is wrong and the work must wait.
+    Wrong(String),
+}
+
+/// What the program asks for now. It is worked out once for each message and
+/// once more where that message changes it, never for each question about it.
+#[derive(Debug)]
+pub(super) struct Asked {
+    pub(super) task: Task,
+    pub(super) choices: Vec<Remedy>,
+    pub(super) input: InputKind,
+    pub(super) seen: Seen,
+}
+
+/// Whether what is asked is what the screen showed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Seen {
+    /// The screen showed it.
+    Shown,
+    /// Another station's lines changed it since the screen was drawn: an Enter
+    /// would answer what nobody here has read.
+    ChangedElsewhere,
+}
+
+impl Asked {
+    fn of(context: &WorkContext<'_>, seen: Seen) -> Asked {
+        let task = task(context);
+        let choices = choices(context, &task);
+        let input = task.input_kind(context);
+        Asked { task, choices, input, seen }
+    }
+}
+
+/// Whether events are on their way to the disk.
+#[derive(Debug)]
+pub(super) enum Recording {
+    /// None: keys are taken.
+    Idle,
+    /// They are, and this task was answered with them, where one was.
+    Answer(Option<Task>),
+    /// They are, and the program ends once they are there.
+    Farewell,
+}
+
+/// An open batch and where someone stands in it.
+#[derive(Debug)]
+pub struct Session {
+    /// The batch as the journal has it.
+    pub(in crate::tui) snapshot: Snapshot,
+    /// The operation in hand.
+    pub(super) op: u32,
+    /// Who is here, by initials.
+    pub(super) who: Option<String>,
+    /// When the last message came.
+    pub(super) now: DateTime<FixedOffset>,
+    /// When the bell rings, where somebody said so.
+    pub(super) bell: Option<DateTime<FixedOffset>>,
+    pub(super) asked: Asked,
+    pub(super) view: View,
+    pub(super) entry: EntryText,
+    pub(super) prompt: Option<Prompt<WorkQuestion>>,
+    pub(super) refusal: Option<Message>,
+    pub(super) notice: Option<Notice>,
+    pub(super) timing: KeyTiming,
+    pub(super) recording: Recording,
+}
+
+impl Session {
+    pub(super) fn open(snapshot: Snapshot, now: DateTime<FixedOffset>) -> Session {
+        let last = snapshot.route.steps.last().map_or(0, |step| step.op);
+        let op = next_op(&snapshot.route, &snapshot.state, &snapshot.station).unwrap_or(last);
+        let notice =
+            (!snapshot.damage.is_empty()).then(|| Notice::Wrong(snapshot.damage.join(" ")));
+        let asked = Asked::of(&snapshot.context(op, None, now), Seen::Shown);
+        Session {
+            snapshot,
+            op,
+            who: None,
+            now,
+            bell: None,
+            asked,
+            view: View::MACHINE,
+            entry: EntryText::empty(),
+            prompt: None,
+            refusal: None,
+            notice,
+            timing: KeyTiming::default(),
+            recording: Recording::Idle,
+        }
+    }
+
+    /// Where someone stands.
+    pub(in crate::tui) fn context(&self) -> WorkContext<'_> {
+        let context = self.snapshot.context(self.op, self.who.as_deref(), self.now);
+        WorkContext { bell: self.bell, ..context }
+    }
+
+    /// What is asked now.
+    pub(in crate::tui) fn task(&self) -> &Task {
+        &self.asked.task
+    }
+
+    /// What is looked at.
+    pub(in crate::tui) fn view(&self) -> &View {
+        &self.view
+    }
+
+    /// What the last answer led to.
+    pub(in crate::tui) fn notice(&self) -> Option<&Notice> {
+        self.notice.as_ref()
+    }
+
+    /// When to wake without a key: the next thing due by the clock.
+    pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
+        wake_at(&self.context())
+    }
+
+    /// The operations of the route screen: the rack first, as long as boards
+    /// can still be entered or were.
+    pub(in crate::tui) fn operations(&self) -> Vec<u32> {
+        let Snapshot { route, state, .. } = &self.snapshot;
+        let begun = state.setups.values().any(|setup| setup.begun.is_some());
+        let rack = route.step(BOARDS).is_none() && (state.boards.is_begun() || !begun);
+        rack.then_some(BOARDS).into_iter().chain(route.steps.iter().map(|step| step.op)).collect()
+    }
+
+    /// Works out what is asked, after the time or the batch changed.
+    pub(super) fn refresh(&mut self) {
+        let context = self.context();
+        let asked = Asked::of(&context, self.asked.seen);
+        let lines = matches!(self.view, View::Ready { .. }).then(|| ready(&context));
+        let parts = matches!(self.view, View::Matched { .. }).then(|| matched(&context));
+        self.asked = asked;
+        match &mut self.view {
+            View::Ready { lines: held, .. } => *held = lines.unwrap_or_default(),
+            View::Matched { parts: held, .. } => *held = parts.unwrap_or_default(),
+            _ => {}
+        }
+    }
+
+    /// Takes in what other stations wrote.
+    pub(super) fn refreshed(&mut self, snapshot: Snapshot) {
+        let before = self.asked.task.clone();
+        self.snapshot = snapshot;
+        self.refresh();
+        if self.asked.task != before {
+            self.asked.seen = Seen::ChangedElsewhere;
+        }
+        self.review_again();
+    }
+
+    /// Reads the findings anew where someone looks back.
+    pub(super) fn review_again(&mut self) {
+        if let View::Review(state) = &mut self.view {
+            state.read_again(&self.snapshot);
+        }
+    }
+
+    /// Whether letters belong to a text: where one is begun, or words are asked.
+    pub(super) fn takes_text(&self, is_at_machine: bool) -> bool {
+        self.prompt.is_some()
+            || (is_at_machine && (!self.entry.is_empty() || self.asked.input == InputKind::Words))
+    }
+
+    pub(super) fn refuse(&mut self, what: &str, help: &str) {
+        self.refusal = Some(Message::error(what).help(help));
+    }
+
+    pub(super) fn ask(&mut self, question: WorkQuestion) {
+        self.refusal = None;
+        self.prompt = Some(Prompt::new(question, ""));
+    }
+}

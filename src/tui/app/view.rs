@@ -1,0 +1,66 @@
+//! What a person looks at in an open batch, and where in it they are.
+
+use crate::tui::review_state::{ReviewPage, ReviewState};
+use crate::tui::screen::Screen;
+use crate::work::{Matched, NextOperation};
+
+/// What fills the window while a batch is open. Each holds where in it one is,
+/// so that no screen has a place left over from another.
+#[derive(Debug)]
+pub(in crate::tui) enum View {
+    /// What is asked at the machine.
+    Machine {
+        /// The lines of its text that are scrolled past.
+        scrolled: usize,
+    },
+    /// Every operation of the route.
+    Route {
+        /// The chosen line.
+        selected: usize,
+    },
+    /// Every piece of the batch.
+    Pieces {
+        /// The chosen line.
+        selected: usize,
+    },
+    /// What can start now.
+    Ready {
+        /// The chosen line.
+        selected: usize,
+        /// One line for each part that is not finished.
+        lines: Vec<NextOperation>,
+    },
+    /// Which pieces go together.
+    Matched {
+        /// The lines that are scrolled past.
+        scrolled: usize,
+        /// The matched groups of each part.
+        parts: Vec<Matched>,
+    },
+    /// Looking back on what was measured.
+    Review(Box<ReviewState>),
+}
+
+impl View {
+    /// The machine screen from its top.
+    pub(super) const MACHINE: View = View::Machine { scrolled: 0 };
+
+    pub(super) fn screen(&self) -> Screen {
+        match self {
+            View::Machine { .. } => Screen::Machine,
+            View::Route { .. } => Screen::Route,
+            View::Pieces { .. } => Screen::Pieces,
+            View::Ready { .. } => Screen::Ready,
+            View::Matched { .. } => Screen::Matched,
+            View::Review(state) => match state.page {
+                ReviewPage::Findings => Screen::Review,
+                ReviewPage::Series { .. } => Screen::Series,
+                ReviewPage::Attribution(_) => Screen::Attribution,
+            },
+        }
+    }
+
+    pub(super) fn is_machine(&self) -> bool {
+        matches!(self, View::Machine { .. })
+    }
+}

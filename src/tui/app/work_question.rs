@@ -1,0 +1,36 @@
+//! What can be asked in place of the entry line while a batch is open.
+
+use crate::journal::PieceId;
+
+/// A question asked in place of the entry line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum WorkQuestion {
+    /// A note on the operation.
+    Note,
+    /// Why the lead opens an operation that waits.
+    Gate,
+    /// When the bell rings today.
+    Bell,
+    /// A word to whoever takes over an operation left half done.
+    Leave,
+    /// Why the lead sets this piece aside.
+    SetAside(PieceId),
+    /// Which part this piece becomes, from which operation on, and why.
+    UseElsewhere(PieceId),
+    /// Why this piece is made again.
+    Remake(PieceId),
+}
+
+impl WorkQuestion {
+    pub(super) fn words(&self) -> &'static str {
+        match self {
+            WorkQuestion::Note => "note",
+            WorkQuestion::Bell => "the bell rings at, such as 11:40",
+            WorkQuestion::Gate => "lead's initials, then why",
+            WorkQuestion::Leave => "half done: a word to whoever comes next",
+            WorkQuestion::SetAside(_) => "aside: lead's initials, why",
+            WorkQuestion::UseElsewhere(_) => "becomes: part, operation, initials, why",
+            WorkQuestion::Remake(_) => "made again: lead's initials, why",
+        }
+    }
+}

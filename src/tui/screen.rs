@@ -1,0 +1,26 @@
+//! The names of the screens, which the key table and the app share.
+
+/// What fills the window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Screen {
+    /// Batches under way, and routes to begin one from.
+    Opening,
+    /// What is asked at the machine now.
+    Machine,
+    /// Every operation of the route.
+    Route,
+    /// Every piece of the batch.
+    Pieces,
+    /// What can start now.
+    Ready,
+    /// Which pieces go together.
+    Matched,
+    /// What went out of limits, and the likely cause.
+    Review,
+    /// The readings of one check in cut order.
+    Series,
+    /// What each operation added to a piece.
+    Attribution,
+    /// The keys of the screen beneath.
+    Help,
+}

@@ -1,0 +1,22 @@
+//! Which drawing belongs to what is asked.
+
+use std::borrow::Cow;
+
+use crate::operation::Drawing;
+use crate::tui::boards_view;
+use crate::work::{Task, WorkContext};
+
+/// The drawing of the cut, of this pass where it has one, or of the board.
+pub(super) fn drawing_of<'a>(context: &WorkContext<'a>, task: &Task) -> Option<Cow<'a, Drawing>> {
+    let pass = match task {
+        Task::Boards(task) => return boards_view::drawing(context, task).map(Cow::Owned),
+        Task::Caution { .. } | Task::Accept(_) | Task::Finished | Task::Tool { .. } => return None,
+        Task::Set(set) => set.pass,
+        Task::Feed { pass, .. } => *pass,
+        _ => None,
+    };
+    let outcome = &context.planned()?.groups.first()?.outcome;
+    let pass = outcome.passes.iter().find(|held| Some(held.number) == pass);
+    let drawing = pass.and_then(|held| held.drawing.as_ref()).unwrap_or(&outcome.drawing);
+    (!drawing.shapes.is_empty()).then_some(Cow::Borrowed(drawing))
+}

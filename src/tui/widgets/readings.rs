@@ -1,0 +1,192 @@
+//! What the strip and the course of readings share: readings, the lines they
+//! are drawn against, the axis, and whether there is room for a chart at all.
+
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+
+use super::prose::width;
+use crate::measure::Length;
+use crate::tui::theme::Theme;
+
+/// The verdict on a reading, as far as a mark can say it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarkKind {
+    /// Within limits.
+    In,
+    /// Over the upper limit.
+    TooBig,
+    /// Under the lower limit.
+    TooSmall,
+    /// Nearer to a limit than the gauge can tell.
+    TooClose,
+}
+
+impl MarkKind {
+    /// The sign beside a number in a list.
+    pub(super) const fn sign(self) -> &'static str {
+        match self {
+            MarkKind::In => "=",
+            MarkKind::TooBig => "^",
+            MarkKind::TooSmall => "v",
+            MarkKind::TooClose => "?",
+        }
+    }
+
+    /// The sign in a chart.
+    pub(super) const fn chart_sign(self) -> &'static str {
+        match self {
+            MarkKind::In => "o",
+            MarkKind::TooClose => "?",
+            MarkKind::TooBig | MarkKind::TooSmall => "x",
+        }
+    }
+
+    pub(super) fn style(self, theme: Theme) -> Style {
+        match self {
+            MarkKind::In => theme.good(),
+            MarkKind::TooClose => theme.warn(),
+            MarkKind::TooBig | MarkKind::TooSmall => theme.stop(),
+        }
+    }
+
+    /// The row of a reading on the side of the limit lines its verdict says,
+    /// whatever rounding to rows would have done.
+    pub(super) fn row_beside_limits(self, row: u16, limits: LimitRows) -> u16 {
+        let LimitRows { high, low, last } = limits;
+        let below_high = high.map_or(0, |high| (high + 1).min(last));
+        let above_low = low.map_or(last, |low| low.saturating_sub(1));
+        match self {
+            MarkKind::In => row.min(above_low).max(below_high),
+            MarkKind::TooBig => row.min(high.map_or(last, |high| high.saturating_sub(1))),
+            MarkKind::TooSmall => row.max(low.map_or(0, |low| (low + 1).min(last))),
+            MarkKind::TooClose => row,
+        }
+    }
+}
+
+/// The rows the limit lines stand on, and the last row there is.
+#[derive(Clone, Copy)]
+pub(super) struct LimitRows {
+    pub(super) high: Option<u16>,
+    pub(super) low: Option<u16>,
+    pub(super) last: u16,
+}
+
+/// One reading: the piece it was taken on, the value, and how it is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadingMark {
+    /// The piece's name or number.
+    pub label: String,
+    pub value: Length,
+    /// The value as the gauge shows it: `1.754`.
+    pub text: String,
+    pub kind: MarkKind,
+    /// Voided: it stays in sight, and counts for nothing.
+    pub voided: bool,
+}
+
+/// A line across the chart, and how its size is written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LimitLine {
+    pub at: Length,
+    pub text: String,
+}
+
+/// The lines readings are drawn against.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LimitLines {
+    pub low: Option<LimitLine>,
+    pub target: Option<LimitLine>,
+    pub high: Option<LimitLine>,
+}
+
+impl LimitLines {
+    /// Each line with its word, the limits before the target.
+    fn named(&self) -> [(&'static str, Option<&LimitLine>); 3] {
+        [("max", self.high.as_ref()), ("min", self.low.as_ref()), ("target", self.target.as_ref())]
+    }
+
+    /// The sizes of all lines there are.
+    pub(super) fn sizes(&self) -> impl Iterator<Item = Length> {
+        self.named().into_iter().filter_map(|(_, line)| Some(line?.at))
+    }
+}
+
+/// The words left of a chart: what its lines are, and the uncertainty.
+pub(super) struct Axis {
+    words: Vec<(u16, String)>,
+    uncertainty: String,
+    width: u16,
+}
+
+impl Axis {
+    /// Of two lines on one row only the first is named.
+    pub(super) fn new(
+        lines: &LimitLines,
+        uncertainty: &str,
+        theme: Theme,
+        row_of: impl Fn(Length) -> u16,
+    ) -> Axis {
+        let mut words: Vec<(u16, String)> = Vec::new();
+        for (word, line) in lines.named() {
+            let Some(line) = line else { continue };
+            let row = row_of(line.at);
+            if words.iter().all(|(taken, _)| *taken != row) {
+                words.push((row, format!("{word} {}", line.text)));
+            }
+        }
+        let uncertainty = match uncertainty {
+            "" => String::new(),
+            uncertainty => format!("{} {uncertainty}", theme.glyphs().plus_minus),
+        };
+        let widths = words.iter().map(|(_, text)| width(text)).chain([width(&uncertainty)]);
+        let width = widths.max().unwrap_or(0);
+        Axis { words, uncertainty, width }
+    }
+
+    /// The column of the axis, where at least so many columns are left beside it.
+    pub(super) fn column(&self, area: Rect, least: u16) -> Option<u16> {
+        let room = area.width.checked_sub(self.width + 2)?;
+        (room >= least).then_some(area.x + self.width + 1)
+    }
+
+    /// The axis over so many rows of the area, with its words.
+    pub(super) fn draw(&self, area: Rect, rows: u16, theme: Theme, buf: &mut Buffer) {
+        let column = area.x + self.width + 1;
+        for row in 0..rows {
+            buf[(column, area.y + row)].set_symbol(theme.glyphs().vertical);
+        }
+        for (row, text) in &self.words {
+            let start = column - 1 - width(text);
+            buf.set_string(start, area.y + row, text, theme.plain());
+        }
+        let bottom = area.bottom() - 1;
+        buf.set_stringn(area.x, bottom, &self.uncertainty, self.width.into(), theme.quiet());
+    }
+}
+
+/// Readings that are drawn as a chart where there is room for one, and listed
+/// where there is none.
+pub(super) trait ChartOrList {
+    /// The fewest rows a chart can be read in.
+    const SHORTEST_CHART: u16;
+    /// The fewest columns a chart can be read in.
+    const NARROWEST_CHART: u16;
+
+    /// Draws the chart; false where its axis leaves too little room.
+    fn draw_chart(&self, area: Rect, buf: &mut Buffer) -> bool;
+
+    fn draw_list(&self, area: Rect, buf: &mut Buffer);
+
+    fn draw_chart_or_list(&self, area: Rect, buf: &mut Buffer) {
+        let area = area.intersection(buf.area);
+        if area.is_empty() {
+            return;
+        }
+        let has_room = area.height >= Self::SHORTEST_CHART && area.width >= Self::NARROWEST_CHART;
+        if !has_room || !self.draw_chart(area, buf) {
+            self.draw_list(area, buf);
+        }
+    }
+}

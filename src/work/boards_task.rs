@@ -1,0 +1,374 @@
+//! What is due at the rack, and what is typed there turned into events.
+//! Knows nothing of keys, screens or files, nor of how a layout is found.
+
+use super::answer::{initials_and_why, lead, refusal};
+use super::boards_layout::lay_out;
+use super::task::{Task, WorkContext};
+use crate::journal::{BOARDS, BatchBoard, BatchBoards, BoardQuestion};
+use crate::journal::{BoardAnswer, BoardId, Event};
+use crate::measure::Length;
+use crate::prose::{Message, nearest};
+use crate::stock::{self, Column, Flaw, FlawKind, Ruling, Terms};
+
+/// The one thing due at the rack.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum BoardsTask {
+    /// Something about a board.
+    Tell { board: BoardId, asks: BoardQuestion },
+    /// The boards are told: another one, or they are laid out.
+    More,
+    /// Laid out: the lead accepts it, or rules on a knot first.
+    Accept,
+    /// A line to be drawn across a board: which of its marks.
+    Mark { board: BoardId, mark: usize },
+}
+
+impl BoardsTask {
+    /// Whether it is answered in words, so that letters are text.
+    pub fn takes_words(&self) -> bool {
+        let BoardsTask::Tell { asks, .. } = self else { return true };
+        matches!(asks, BoardQuestion::Name | BoardQuestion::Species | BoardQuestion::Flaws)
+    }
+}
+
+impl WorkContext<'_> {
+    /// Whether this is the rack, before all operations of the route.
+    pub fn at_boards(&self) -> bool {
+        // A route that numbers an operation so keeps it.
+        self.op == BOARDS && self.route.step(BOARDS).is_none()
+    }
+
+    /// What names of woods mean in this batch.
+    pub fn terms(&self) -> Terms {
+        Terms::of(self.route, self.shop)
+    }
+}
+
+/// The one thing due at the rack.
+pub(super) fn task(context: &WorkContext<'_>) -> Task {
+    let rack = &context.state.boards;
+    let own = |bought: &&BatchBoard| bought.station == context.station && bought.aside.is_none();
+    let half = rack.all.iter().filter(own).find_map(|bought| Some((bought, bought.asks()?)));
+    if let Some((bought, asks)) = half {
+        return Task::Boards(BoardsTask::Tell { board: bought.id.clone(), asks });
+    }
+    if rack.proposed.is_some() {
+        return Task::Boards(BoardsTask::Accept);
+    }
+    if rack.accepted.is_some() && !rack.is_stale {
+        return match rack.next_mark() {
+            Some((bought, _, mark)) => {
+                Task::Boards(BoardsTask::Mark { board: bought.id.clone(), mark })
+            }
+            None => Task::Finished,
+        };
+    }
+    Task::Boards(if rack.all.iter().any(BatchBoard::is_told) {
+        BoardsTask::More
+    } else {
+        let board = rack.next_board(context.station);
+        BoardsTask::Tell { board, asks: BoardQuestion::Name }
+    })
+}
+
+/// Turns what was typed at the rack into events, or says why not.
+pub(super) fn answer(
+    context: &WorkContext<'_>,
+    task: &BoardsTask,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    match task {
+        BoardsTask::Tell { board, asks } => tell(context, board, *asks, typed),
+        BoardsTask::More if typed.is_empty() => Ok(vec![lay_out(context, None)?]),
+        BoardsTask::More => more(context, typed),
+        BoardsTask::Accept => accept(context, typed),
+        BoardsTask::Mark { board, mark } => at_the_saw(context, board, *mark, typed),
+    }
+}
+
+fn tell(
+    context: &WorkContext<'_>,
+    board: &BoardId,
+    asks: BoardQuestion,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    let unit = context.route.unit;
+    let size = |text: &str| stock::parse_size(text, unit);
+    let or_none = |text: &str| if text.is_empty() { Ok(Length::ZERO) } else { size(text) };
+    let needed = |what: &str, how: &str| refusal(what, how);
+    let says = match asks {
+        BoardQuestion::Name if typed.is_empty() => {
+            BoardAnswer::Name(next_name(&context.state.boards))
+        }
+        BoardQuestion::Name => BoardAnswer::Name(name(context, typed)?),
+        BoardQuestion::Species if typed.is_empty() => {
+            BoardAnswer::Species(context.terms().wood.ok_or_else(|| {
+                let woods = context.terms().woods.join(", ");
+                needed("Which wood? The route takes more than one.", &woods)
+            })?)
+        }
+        BoardQuestion::Species => BoardAnswer::Species(context.terms().species(typed)?),
+        BoardQuestion::ThicknessNear
+        | BoardQuestion::ThicknessMiddle
+        | BoardQuestion::ThicknessFar
+        | BoardQuestion::Width
+        | BoardQuestion::Length
+            if typed.is_empty() =>
+        {
+            return Err(needed("A size, then Enter.", "1 13/16, 1.8125 or 46mm"));
+        }
+        BoardQuestion::ThicknessNear => BoardAnswer::ThicknessNear(size(typed)?),
+        BoardQuestion::ThicknessMiddle => BoardAnswer::ThicknessMiddle(size(typed)?),
+        BoardQuestion::ThicknessFar => BoardAnswer::ThicknessFar(size(typed)?),
+        BoardQuestion::Width => BoardAnswer::Width(size(typed)?),
+        BoardQuestion::Length => BoardAnswer::Length(size(typed)?),
+        BoardQuestion::Cup => BoardAnswer::Cup(or_none(typed)?),
+        BoardQuestion::Bow => BoardAnswer::Bow(or_none(typed)?),
+        BoardQuestion::Wind => BoardAnswer::Wind(or_none(typed)?),
+        BoardQuestion::Moisture if typed.is_empty() => BoardAnswer::Moisture(None),
+        BoardQuestion::Moisture => BoardAnswer::Moisture(Some(stock::parse_moisture(typed)?)),
+        BoardQuestion::Flaws if typed.is_empty() => BoardAnswer::NoMoreFlaws,
+        BoardQuestion::Flaws => return Ok(vec![flaw(context, board, typed)?]),
+    };
+    let event = Event::BoardSaid { board: board.clone(), says, typed: typed.to_owned() };
+    can_be(context, board, &event)?;
+    Ok(vec![event])
+}
+
+/// A board's name that no other board has.
+fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
+    let name = stock::parse_name(typed)?;
+    let mut boards = context.state.boards.all.iter();
+    if boards.any(|bought| bought.is.is_called(&name)) {
+        return Err(refusal(
+            format!("There is a board {name} already."),
+            "chalk another name on this one",
+        ));
+    }
+    Ok(name)
+}
+
+/// The next number no board is called by.
+pub fn next_name(rack: &BatchBoards) -> String {
+    let free = |name: &String| rack.all.iter().all(|bought| bought.is.name != *name);
+    (rack.all.len() + 1..).map(|n| n.to_string()).find(free).unwrap_or_default()
+}
+
+/// Whether a board can be as it would be with this.
+fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(), Message> {
+    let mut rack = context.state.boards.clone();
+    let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
+    rack.happened(event, context.station);
+    let Some(bought) = rack.board(board) else { return Ok(()) };
+    let wrong = stock::validate(&bought.as_if_told(), context.route.unit);
+    let said = match event {
+        Event::BoardSaid { says, .. } => column(says.question()),
+        _ => Column::Flaws,
+    };
+    // What was wrong before is not refused now, or nothing could be told any more.
+    let fresh = |flaw: Option<usize>| flaw.is_none_or(|flaw| flaw >= flaws_before);
+    let found = wrong.into_iter().find(|wrong| {
+        // A thickness is held against the two before it under the first's heading.
+        let thick =
+            |column| matches!(column, Column::Thickness1 | Column::Thickness2 | Column::Thickness3);
+        let same = wrong.place.column == said || (thick(wrong.place.column) && thick(said));
+        same && fresh(wrong.place.flaw)
+    });
+    match found {
+        Some(wrong) => Err(wrong.anywhere()),
+        None => Ok(()),
+    }
+}
+
+fn column(question: BoardQuestion) -> Column {
+    match question {
+        BoardQuestion::Name => Column::Board,
+        BoardQuestion::Species => Column::Species,
+        BoardQuestion::ThicknessNear => Column::Thickness1,
+        BoardQuestion::ThicknessMiddle => Column::Thickness2,
+        BoardQuestion::ThicknessFar => Column::Thickness3,
+        BoardQuestion::Width => Column::Width,
+        BoardQuestion::Length => Column::Length,
+        BoardQuestion::Cup => Column::Cup,
+        BoardQuestion::Bow => Column::Bow,
+        BoardQuestion::Wind => Column::Wind,
+        BoardQuestion::Moisture => Column::Moisture,
+        BoardQuestion::Flaws => Column::Flaws,
+    }
+}
+
+/// A flaw as it is typed; what becomes of it is asked when it matters.
+fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event, Message> {
+    let flaw = stock::parse_flaw(typed, context.route.unit)?;
+    if flaw.ruling != Ruling::default() {
+        return Err(refusal(
+            "What becomes of a flaw is the lead's choice.",
+            "type where it is; the choice comes with the layout",
+        ));
+    }
+    let event = Event::FlawFound { board: board.clone(), flaw, typed: typed.to_owned() };
+    can_be(context, board, &event)?;
+    Ok(event)
+}
+
+/// The name of another board begins it; `+` takes the next number.
+fn more(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
+    if let Some(events) = of_a_board(context, typed)? {
+        return Ok(events);
+    }
+    let board = context.state.boards.next_board(context.station);
+    let says = match typed.strip_prefix('+').map(str::trim) {
+        Some("") => BoardAnswer::Name(next_name(&context.state.boards)),
+        Some(rest) => BoardAnswer::Name(name(context, rest)?),
+        None => BoardAnswer::Name(name(context, typed)?),
+    };
+    Ok(vec![Event::BoardSaid { board, says, typed: typed.to_owned() }])
+}
+
+/// `aside 3 MB split from end to end`, `flaw 3 knot 31 to 33`: something about
+/// a board by its name.
+fn of_a_board(context: &WorkContext<'_>, typed: &str) -> Result<Option<Vec<Event>>, Message> {
+    if let Some(rest) = after_word(typed, "aside") {
+        let how = "its name, the lead's initials, why: aside 3 MB split from end to end";
+        let (board, rest) = by_name(context, rest, how)?;
+        return aside(context, &board, rest).map(Some);
+    }
+    if let Some(rest) = after_word(typed, "flaw") {
+        let how = "its name, what and where: flaw 3 knot 31 to 33";
+        let (board, rest) = by_name(context, rest, how)?;
+        return Ok(Some(and_the_rest(context, flaw(context, &board, rest)?)));
+    }
+    Ok(None)
+}
+
+/// The board a text begins with, and what follows.
+fn by_name<'t>(
+    context: &WorkContext<'_>,
+    text: &'t str,
+    how: &str,
+) -> Result<(BoardId, &'t str), Message> {
+    let boards = context.state.boards.all.iter().filter(|bought| bought.aside.is_none());
+    // The longest name, or `B` would be taken for `B 2`.
+    boards
+        .filter_map(|bought| Some((bought, after_word(text, &bought.is.name)?)))
+        .max_by_key(|(bought, _)| bought.is.name.len())
+        .map(|(bought, rest)| (bought.id.clone(), rest))
+        .ok_or_else(|| refusal("Which board?", how))
+}
+
+/// With every mark drawn a flaw may still turn up, or a board turn out bad.
+pub(super) fn afterwards(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
+    of_a_board(context, typed)?.ok_or_else(|| {
+        refusal("Every mark is drawn.", "flaw A knot 31 to 33, or aside A MB why; F3: operations")
+    })
+}
+
+/// What follows a word, where the text begins with it.
+fn after_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
+    let head = text.get(..word.len()).filter(|head| head.eq_ignore_ascii_case(word))?;
+    let rest = &text[head.len()..];
+    (rest.is_empty() || rest.starts_with(char::is_whitespace)).then(|| rest.trim())
+}
+
+fn aside(context: &WorkContext<'_>, board: &BoardId, text: &str) -> Result<Vec<Event>, Message> {
+    let (by, why) = initials_and_why(context, text)?;
+    Ok(and_the_rest(context, Event::BoardAside { board: board.clone(), by, why }))
+}
+
+/// With what came to light everything not yet drawn is laid out anew, where
+/// there is a layout to renew and boards are left.
+fn and_the_rest(context: &WorkContext<'_>, event: Event) -> Vec<Event> {
+    let rack = &context.state.boards;
+    let renews = rack.accepted.is_some() || rack.proposed.is_some();
+    let laid = lay_out(context, Some(&event)).ok().filter(|_| renews);
+    [event].into_iter().chain(laid).collect()
+}
+
+/// The lead's initials accept; before that a knot may be ruled on, a board set
+/// aside, another one told.
+fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
+    let Some(proposed) = &context.state.boards.proposed else {
+        return Err(refusal("Nothing is laid out.", "Enter goes on"));
+    };
+    if typed.starts_with('+') {
+        return more(context, typed);
+    }
+    if let Some(events) = of_a_board(context, typed)? {
+        return Ok(events);
+    }
+    if typed.starts_with(|c: char| c.is_ascii_digit()) {
+        return rule(context, typed);
+    }
+    let by = lead(context, typed)?;
+    Ok(vec![Event::LayoutAccepted { layout: proposed.layout.clone(), by }])
+}
+
+/// `2 MB behind the apron`: which ruling of those offered, whose word, why.
+fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
+    let ways = ways(&context.state.boards);
+    let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
+    let way = number.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?).cloned());
+    let Some((board, flaw, ruling)) = way else {
+        return Err(refusal(
+            format!("Nothing is numbered {number}."),
+            "its number, the lead's initials, why: 1 MB behind the apron",
+        ));
+    };
+    let (by, why) = initials_and_why(context, rest)?;
+    Ok(and_the_rest(context, Event::FlawRuled { board, flaw, ruling, by, why }))
+}
+
+/// What the lead may rule on flaws, in the order it is numbered: what was found
+/// to be worth it, then back to going around what was ruled otherwise.
+pub fn ways(rack: &BatchBoards) -> Vec<(BoardId, Flaw, Ruling)> {
+    let offers = rack.proposed.iter().flat_map(|proposed| &proposed.offers);
+    let offers = offers.map(|offer| (offer.board.clone(), offer.flaw.clone(), offer.ruling));
+    let back = rack.all.iter().filter(|bought| bought.is_usable()).flat_map(|bought| {
+        let ruled = bought.is.flaws.iter().filter(|flaw| flaw.ruling != Ruling::Around);
+        ruled.map(|flaw| (bought.id.clone(), flaw.clone(), Ruling::Around))
+    });
+    offers.chain(back).collect()
+}
+
+/// Enter: the mark is drawn. A flaw, or a board that turns out bad, has the
+/// rest laid out anew.
+fn at_the_saw(
+    context: &WorkContext<'_>,
+    board: &BoardId,
+    mark: usize,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    if typed.is_empty() {
+        let marks = context.state.boards.marks(board);
+        let at = marks.get(mark).map(|mark| mark.at);
+        let at = at.ok_or_else(|| refusal("That mark is gone.", "Enter goes on"))?;
+        return Ok(vec![Event::MarkDrawn { board: board.clone(), at }]);
+    }
+    if let Some(rest) = after_word(typed, "aside") {
+        // A board that is named is meant, not the one that lies on the saw.
+        let mut boards = context.state.boards.all.iter();
+        if boards.any(|bought| after_word(rest, &bought.is.name).is_some()) {
+            let (named, rest) = by_name(context, rest, "one that isn't set aside yet")?;
+            return aside(context, &named, rest);
+        }
+        return aside(context, board, rest);
+    }
+    if typed.starts_with('+') {
+        return more(context, typed);
+    }
+    if let Some(events) = of_a_board(context, typed)? {
+        return Ok(events);
+    }
+    let event = flaw(context, board, typed).map_err(|refused| {
+        let first = typed.split_whitespace().next().unwrap_or_default();
+        let kinds = FlawKind::ALL.map(FlawKind::word);
+        if kinds.contains(&first) || nearest(first, kinds).is_some() {
+            return refused;
+        }
+        refusal(
+            "Enter says that the mark is drawn.",
+            "a flaw: knot 31 to 33; a bad board: aside, the lead's initials, why",
+        )
+    })?;
+    Ok(and_the_rest(context, event))
+}

@@ -1,0 +1,46 @@
+//! What kind of entry answers a task, so that whoever takes keys knows
+//! whether a letter is text.
+
+use super::task::{Task, WorkContext};
+
+/// What kind of entry answers a task.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum InputKind {
+    /// Words: initials, names, flaws. Letters are text.
+    Words,
+    /// Nothing but Enter: no letter means anything.
+    EnterOnly,
+    /// A number, or one letter of those that are offered.
+    Figures,
+}
+
+impl Task {
+    /// What kind of entry answers this.
+    pub fn input_kind(&self, context: &WorkContext<'_>) -> InputKind {
+        match self {
+            Task::Who | Task::Accept(_) => InputKind::Words,
+            // Whoever is not signed off on a machine begins with the lead's initials.
+            Task::Caution { machine, .. } => {
+                if context.shop.is_passed(context.who.unwrap_or_default(), machine) {
+                    InputKind::EnterOnly
+                } else {
+                    InputKind::Words
+                }
+            }
+            Task::Boards(rack) if rack.takes_words() => InputKind::Words,
+            // A flaw, or a board that turns out bad, is still entered afterwards.
+            Task::Finished if context.at_boards() => InputKind::Words,
+            Task::Tool { .. }
+            | Task::Feed { .. }
+            | Task::Close { .. }
+            | Task::Blocked { .. }
+            | Task::Finished => InputKind::EnterOnly,
+            Task::Boards(_)
+            | Task::Zero { .. }
+            | Task::Set(_)
+            | Task::Read { .. }
+            | Task::Tick { .. }
+            | Task::Decide { .. } => InputKind::Figures,
+        }
+    }
+}

@@ -1,0 +1,28 @@
+//! The traveler drawn in memory, as text and with its colours, and the sizes
+//! and themes at which tests look at it.
+
+use benchway::tui::App;
+use benchway::tui::screens::draw;
+use benchway::tui::theme::Theme;
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
+use ratatui::buffer::Buffer;
+
+pub const PLAIN: Theme = Theme { colour: false, ascii: false };
+pub const COLOUR: Theme = Theme { colour: true, ascii: false };
+pub const ASCII: Theme = Theme { colour: false, ascii: true };
+
+/// An ordinary window, the smallest that is drawn in full, and a large one.
+pub const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (120, 40)];
+
+pub fn drawn(app: &App, width: u16, height: u16) -> Buffer {
+    let mut terminal = Terminal::new(TestBackend::new(width, height)).expect("a backend in memory");
+    terminal.draw(|frame| draw(app, frame)).expect("a backend in memory");
+    terminal.backend().buffer().clone()
+}
+
+pub fn text(buffer: &Buffer) -> String {
+    let rows = buffer.content().chunks(buffer.area.width.into());
+    let lines = rows.map(|row| row.iter().map(|cell| cell.symbol()).collect::<String>());
+    lines.map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
+}

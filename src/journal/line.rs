@@ -357,6 +357,7 @@ mod tests {
         }
     }
 
+    /// Always: Every changed byte of a journal is noticed, and every other line still reads.
     #[test]
     fn every_changed_byte_is_noticed_and_spares_the_other_lines() {
         let bytes = file(1..=4);

@@ -474,6 +474,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: A length that is printed reads back the same.
         #[test]
         fn what_is_written_reads_back_the_same(
             op in 1..10_000_u32,
@@ -488,6 +489,7 @@ mod tests {
             }
         }
 
+        /// Always: No typed text makes the program panic.
         #[test]
         fn random_text_never_panics(
             text in any::<String>(),

@@ -28,6 +28,8 @@ fn kept(version: &str) -> (TempDir, Home) {
     (place, home)
 }
 
+/// Always: Old batches still read.
+///
 /// The expected numbers were read off the files by eye.
 #[test]
 fn version_1_still_reads() {

@@ -119,6 +119,8 @@ fn scatter_is_put_together_over_settings() {
     assert_eq!(scatter(&[row]).expect("a row"), without);
 }
 
+/// Always: A batch without faults proposes no change to a file.
+///
 /// Chance may ask for a change once in a thousand machines and tools at most;
 /// in twenty batches there are about two hundred of them.
 #[test]
@@ -152,6 +154,8 @@ fn no_bundled_route_teaches_a_change_where_nothing_is_wrong() {
     }
 }
 
+/// Always: A lesson that was applied is not proposed again.
+///
 /// The stop saw cuts 0.004 fat, and 1/64 more by the fault: 0.0196.
 #[test]
 fn a_scale_that_is_off_is_found_put_right_and_left_alone() {
@@ -303,6 +307,8 @@ fn a_change_is_written_in_the_manner_of_what_was_there() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
+    /// Always: Applying a lesson changes one value of a file and nothing else.
+    ///
     /// Wherever a change is made, it says what it should, and every byte before
     /// and after it stays.
     #[test]
@@ -619,6 +625,7 @@ fn a_change_is_written_only_where_it_is_told_to_and_once() {
     assert!(said.contains("Nothing to change in the files."), "{said}");
 }
 
+/// Always: The files that a batch keeps are never written.
 #[test]
 fn what_a_batch_keeps_is_never_written() {
     let home = home_with_a_batch(&["op 60 offset 1/64"]);

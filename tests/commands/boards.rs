@@ -315,6 +315,7 @@ fn every_problem_shows_at_once_and_at_its_place() {
     snapshot("boards_list_problems", &shown);
 }
 
+/// Always: A hostile board list is refused at once.
 #[test]
 fn hostile_lists_are_refused_at_once() {
     let begun = std::time::Instant::now();

@@ -133,6 +133,8 @@ fn following() -> String {
     bench_of("base - 2 * leg_square", READ, &rail, &fit("2 * leg_square + shoulder", "1/32", ""))
 }
 
+/// Always: A deviation that later cuts follow cancels in a fit.
+///
 /// By hand. The rail follows the legs as they were read, so that what all legs
 /// are off by is taken out again: 2 - 2. What remains is how far a leg is over
 /// the smallest read, up to 0.010 where readings have ±0.005, twice; what the
@@ -392,6 +394,8 @@ fn a_dimension_with_little_effect_may_have_wider_limits() {
 proptest::proptest! {
     #![proptest_config(proptest::prelude::ProptestConfig::with_cases(32))]
 
+    /// Always: A dimension counts once in a fit, by its net derivative.
+    ///
     /// Only the net derivative counts, however often a name stands in a formula.
     #[test]
     fn a_dimension_counts_by_its_net_derivative(more in 0_i64..9, less in 0_i64..9) {

@@ -175,6 +175,7 @@ fn people_get_one_block_for_each_operation() {
     bench::snapshot("settings-from-the-planer", rest);
 }
 
+/// Always: No text from a file reaches the terminal as a command.
 #[test]
 fn no_escape_from_a_file_reaches_the_terminal() {
     let said = settings(&["tests/routes/invalid/control-characters.json"]);

@@ -166,6 +166,8 @@ fn every_wood_says_how_its_numbers_are_known() {
     assert!(said.contains("4/4") && said.contains("PS 20"), "{said}");
 }
 
+/// Always: The moisture of wood agrees with the published table.
+///
 /// Every second cell of Table 4-2, Wood Handbook, FPL-GTR-190 (2010), p. 4-4:
 /// degrees Fahrenheit, relative humidity and moisture in percent, the last to
 /// a tenth. The printed tenth is sometimes the lower one, so 0.07 rather than

@@ -216,6 +216,7 @@ mod tests {
     use super::*;
 
     proptest! {
+        /// Always: No typed text makes the program panic.
         #[test]
         fn random_text_never_panics(
             text in any::<String>(),

@@ -139,10 +139,9 @@ fn closer(judged: &JudgedFit, most: &Contribution, method: StackMethod, unit: Un
         (judged.may_keep(most, method), most.limits_with(1.0), most.has_limits())
     else {
         return if most.has_limits() {
-            format!(
-                "No limits on that dimension alone are enough. Hold others closer too, or try the \
+            "No limits on that dimension alone are enough. Hold others closer too, or try the \
                  pieces in each other and keep those together that fit."
-            )
+                .to_owned()
         } else {
             "Try the pieces in each other and keep those together that fit.".to_owned()
         };

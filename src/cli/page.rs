@@ -1,5 +1,5 @@
-//! What everything printed keeps to: a page's width and where its lines break,
-//! and how numbers go to machines. Knows nothing of what is printed.
+//! The layout of everything printed: a page's width, where its lines break, the rows
+//! of its tables; and how numbers are written for programs.
 
 use std::io::{self, Write};
 
@@ -9,7 +9,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::measure::{Length, Unit};
 use crate::prose::{visible, wrap_whole_words};
 
-/// No line is longer, unless a single word is.
+/// Width of a page in columns; only a single long word exceeds it.
 pub const WIDE: usize = 78;
 
 /// A page of text for people, never wider than [`WIDE`] unless a single word is.
@@ -109,25 +109,35 @@ impl AsRef<str> for TableRow {
     }
 }
 
-/// An answer for machines, and a line end behind it.
+/// Writes an answer as JSON, followed by a line end.
 pub fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
     serde_json::to_writer_pretty(&mut *out, value)?;
     writeln!(out)
 }
 
-/// To a millionth: finer is only the noise of dividing.
+/// Rounds to a millionth; finer digits are rounding noise.
 pub fn fine(amount: f64) -> f64 {
     (amount * 1e6).round() / 1e6
 }
 
-/// A length as a number in a unit.
+/// A length as a number in a unit, to a millionth.
 pub fn number(length: Length, unit: Unit) -> f64 {
     fine(length.in_unit(unit))
 }
 
-/// `1 reading`, `3 readings`.
+/// A count with its noun: `1 reading`, `3 readings`.
 pub fn counted(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+    if count == 1 { format!("1 {what}") } else { format!("{count} {}", plural(what)) }
+}
+
+/// The regular plural of a noun: `stools`, `benches`, `trays`, `assemblies`.
+pub fn plural(noun: &str) -> String {
+    let hissing = ["s", "x", "z", "ch", "sh"].iter().any(|ending| noun.ends_with(ending));
+    match noun.strip_suffix('y') {
+        Some(stem) if !stem.ends_with(['a', 'e', 'i', 'o', 'u']) => format!("{stem}ies"),
+        _ if hissing => format!("{noun}es"),
+        _ => format!("{noun}s"),
+    }
 }
 
 #[cfg(test)]
@@ -145,6 +155,13 @@ mod tests {
         assert!(lines[0].starts_with("  word") && lines[1].starts_with("    word"), "{out}");
         assert!(lines.iter().all(|line| line.width() <= WIDE), "{out}");
         assert_eq!(lines.last(), Some(&""));
+    }
+
+    #[test]
+    fn nouns_get_their_regular_plural() {
+        assert_eq!(counted(1, "bench"), "1 bench");
+        let plurals = ["stools", "benches", "boxes", "trays", "assemblies"];
+        assert_eq!(["stool", "bench", "box", "tray", "assembly"].map(plural), plurals);
     }
 
     #[test]

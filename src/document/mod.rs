@@ -19,7 +19,7 @@ use tree::Tree;
 
 pub use lines::Lines;
 pub use node::{Field, Node};
-pub use problem::{Place, Problem};
+pub use problem::{DocumentPlace, Place, Problem};
 pub use schema::schema;
 pub use syntax::{DEEPEST, LARGEST, MOST};
 

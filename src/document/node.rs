@@ -6,8 +6,8 @@ use std::ops::Range;
 use serde::de::DeserializeOwned;
 
 use super::tree::{Member, Shape, Tree};
-use super::{Document, Place, Problem, decode};
-use crate::prose::{Level, quoted, shortened, visible};
+use super::{Document, DocumentPlace, Place, Problem, decode};
+use crate::prose::{Message, quoted, shortened, visible};
 
 /// A value of a document.
 #[derive(Clone, Copy, Debug)]
@@ -162,13 +162,9 @@ impl<'d> Node<'d> {
 
     /// An error about this value, at a place of the caller's choosing.
     pub fn problem_at(&self, place: Place, what: impl AsRef<str>, help: Option<String>) -> Problem {
-        Problem {
-            level: Level::Error,
-            place: Some(place),
-            path: self.path(),
-            what: visible(what.as_ref()),
-            help: help.map(|help| visible(&help)),
-        }
+        Message::error(visible(what.as_ref()))
+            .maybe_help(help.map(|help| visible(&help)))
+            .at(DocumentPlace { at: Some(place), path: self.path() })
     }
 
     /// One error for each key of this object that is not among `allowed`.

@@ -1,37 +1,43 @@
-//! What is wrong with a text, where, and how that is put before a person.
-//! Knows nothing of JSON or of colours.
+//! What is wrong with a document and where, and the page that shows it: the
+//! line, carets under the spot, and the help.
 
-use std::fmt::{self, Write};
+use std::fmt::Write;
 use std::ops::Range;
 
 use unicode_width::UnicodeWidthStr;
 
 use super::lines::character_at;
 use super::syntax::BYTE_ORDER_MARK;
-use crate::prose::{Level, visible};
+use crate::prose::{Message, visible};
 
-/// A spot in a text: line and column from one, the column in characters, and
-/// the bytes it covers.
+/// A stretch of a text and where it begins.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Place {
+    /// The line, counted from one.
     pub line: usize,
+    /// The column, in characters, counted from one.
     pub column: usize,
+    /// The bytes it covers, from the start of the text.
     pub span: Range<usize>,
 }
 
-/// One thing wrong with a text.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Problem {
-    pub level: Level,
-    /// `None` when it is about the text as a whole.
-    pub place: Option<Place>,
+/// Where in a document a problem is.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct DocumentPlace {
+    /// `None` when the problem is about the text as a whole.
+    pub at: Option<Place>,
     /// The way to it in words, such as `operations, op 30, to`; empty at the top.
     pub path: String,
-    /// What was expected and what was found.
-    pub what: String,
-    /// What to do about it.
-    pub help: Option<String>,
 }
+
+impl From<Place> for DocumentPlace {
+    fn from(at: Place) -> DocumentPlace {
+        DocumentPlace { at: Some(at), path: String::new() }
+    }
+}
+
+/// One thing wrong with a text.
+pub type Problem = Message<DocumentPlace>;
 
 /// The widest stretch of a source line that is shown, leaving room beside it
 /// for the line's number on eighty columns.
@@ -45,13 +51,13 @@ impl Problem {
     pub fn render(&self, name: &str, text: &str) -> String {
         let text = text.strip_prefix(BYTE_ORDER_MARK).unwrap_or(text);
         let mut page = format!("{}: {}\n", self.level, visible(&self.what));
-        let path = match visible(&self.path) {
+        let path = match visible(&self.place.path) {
             path if path.is_empty() => path,
             path => format!(" in {path}"),
         };
         let mut gutter = String::new();
         let to_string = "writing to a string cannot fail";
-        match &self.place {
+        match &self.place.at {
             None => writeln!(page, " --> {}{path}", visible(name)).expect(to_string),
             Some(place) => {
                 let number = place.line.to_string();
@@ -72,22 +78,6 @@ impl Problem {
         page
     }
 }
-
-impl fmt::Display for Problem {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: ", self.level)?;
-        if let Some(place) = &self.place {
-            write!(f, "line {}, column {}: ", place.line, place.column)?;
-        }
-        f.write_str(&visible(&self.what))?;
-        match &self.help {
-            Some(help) => write!(f, " ({})", visible(help)),
-            None => Ok(()),
-        }
-    }
-}
-
-impl std::error::Error for Problem {}
 
 /// The source line around a span and the carets under it. Only as much of the
 /// line is looked at as can be shown, for a line may be megabytes long.

@@ -7,7 +7,7 @@ use serde_json::error::Category;
 
 use super::lines::{Lines, character_at};
 use super::{Place, Problem};
-use crate::prose::Level;
+use crate::prose::Message;
 
 /// What some editors put before the first character of a file.
 pub(super) const BYTE_ORDER_MARK: char = '\u{feff}';
@@ -165,23 +165,11 @@ pub(super) fn message(error: &serde_json::Error) -> String {
 }
 
 fn whole(what: String, help: &str) -> Problem {
-    Problem {
-        level: Level::Error,
-        place: None,
-        path: String::new(),
-        what,
-        help: Some(help.to_owned()),
-    }
+    Problem::error(what).help(help)
 }
 
 fn error(place: Place, what: String, help: Option<&str>) -> Problem {
-    Problem {
-        level: Level::Error,
-        place: Some(place),
-        path: String::new(),
-        what,
-        help: help.map(str::to_owned),
-    }
+    Message::error(what).maybe_help(help.map(str::to_owned)).at(place.into())
 }
 
 /// What stands open at some point of a text.

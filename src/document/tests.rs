@@ -8,7 +8,7 @@ use proptest::prelude::*;
 use serde::Deserialize;
 
 use super::*;
-use crate::prose::Level;
+use crate::prose::{Level, Message};
 
 fn read(text: &str) -> Document {
     Document::read("bench.json", text).unwrap_or_else(|problem| panic!("{text:?}: {problem}"))
@@ -18,7 +18,7 @@ fn read(text: &str) -> Document {
 fn refusal(text: &str) -> (usize, usize, String, String) {
     let problem = Document::read("bench.json", text).expect_err(text);
     let text = text.trim_start_matches('\u{feff}');
-    let place = problem.place.expect("a place");
+    let place = problem.place.at.expect("a place");
     (place.line, place.column, text[place.span].to_owned(), problem.what)
 }
 
@@ -77,11 +77,11 @@ fn only_what_serde_json_reads_is_read() {
 }
 
 #[test]
-fn a_key_that_stands_twice_is_refused_at_the_second() {
+fn a_key_that_appears_twice_is_refused_at_the_second() {
     let text = "{\n  \"leg\": { \"op\": 1,\n    \"op\": 2 }\n}";
     let (line, column, marked, what) = refusal(text);
     assert_eq!((line, column, marked.as_str()), (3, 5, "\"op\""));
-    assert_eq!(what, "the key `op` stands here a second time");
+    assert_eq!(what, "the key `op` appears a second time");
     // The same key written with an escape is the same key.
     assert_eq!(refusal(r#"{"op": 1, "\u006fp": 2}"#).1, 11);
     read(r#"[{"op": 1}, {"op": 2}]"#);
@@ -122,7 +122,7 @@ fn empty_files_and_large_ones_are_refused_as_a_whole() {
         ),
     ] {
         let problem = Document::read("bench.json", text).expect_err(what);
-        assert_eq!((problem.what.as_str(), problem.place), (what, None));
+        assert_eq!((problem.what.as_str(), problem.place.at), (what, None));
     }
 }
 
@@ -257,7 +257,7 @@ fn unknown_keys_are_all_reported() {
             ("unknown key `\\u{1b}`", Some("use `op` or `tolerance`")),
         ]
     );
-    assert_eq!(problems[1].place.as_ref().map(|place| (place.line, place.column)), Some((2, 2)));
+    assert_eq!(problems[1].place.at.as_ref().map(|place| (place.line, place.column)), Some((2, 2)));
 }
 
 // Decoding.
@@ -457,10 +457,10 @@ fn a_complaint_points_at_the_key_or_the_value_it_is_about() {
     for &(step, column, marked, path, what, help) in cases {
         let document = read(&format!("{{ \"list\": [\n    {step}\n] }}"));
         let problem = node(&document, &["list", "0"]).decode::<Step>().expect_err(step);
-        let place = problem.place.expect("a place");
+        let place = problem.place.at.expect("a place");
         assert_eq!(problem.what, what, "for {step}");
         assert_eq!(problem.help.as_deref(), help, "for {step}");
-        assert_eq!(problem.path, format!("list, {path}"), "for {step}");
+        assert_eq!(problem.place.path, format!("list, {path}"), "for {step}");
         assert_eq!((place.line, place.column), (2, column), "for {step}");
         assert_eq!(&document.text()[place.span], marked, "for {step}");
     }
@@ -478,13 +478,7 @@ fn what_is_right_decodes() {
 #[track_caller]
 fn check_page(text: &str, span: Range<usize>, what: &str, expected: &str) {
     let document = read(text);
-    let problem = Problem {
-        level: Level::Warning,
-        place: Some(document.place(span)),
-        path: String::new(),
-        what: what.to_owned(),
-        help: None,
-    };
+    let problem = Message::warning(what).at(document.place(span).into());
     assert_eq!(document.render(&problem), expected);
 }
 

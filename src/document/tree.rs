@@ -7,9 +7,9 @@ use std::ops::Range;
 use jsonc_parser::ast::{ObjectPropName, Value};
 use jsonc_parser::common::Ranged;
 
-use super::Problem;
 use super::lines::Lines;
-use crate::prose::{Level, quoted, shortened};
+use super::{DocumentPlace, Problem};
+use crate::prose::{Message, quoted, shortened};
 
 /// A value and the bytes it covers.
 #[derive(Clone, Debug)]
@@ -115,12 +115,10 @@ pub(super) fn grow(text: &str, lines: &Lines) -> Result<Tree, Problem> {
         allow_non_finite_numbers: false,
         allow_extended_string_escapes: false,
     };
-    let error = |span: Range<usize>, what: String, help: Option<&str>| Problem {
-        level: Level::Error,
-        place: Some(lines.place(text, span)),
-        path: String::new(),
-        what,
-        help: help.map(str::to_owned),
+    let error = |span: Range<usize>, what: String, help: Option<&str>| {
+        Message::error(what)
+            .maybe_help(help.map(str::to_owned))
+            .at(DocumentPlace::from(lines.place(text, span)))
     };
     let parsed = jsonc_parser::parse_to_ast(text, &Default::default(), &strict)
         .map_err(|refusal| error(span(&refusal.range()), refusal.kind().to_string(), None))?;
@@ -129,14 +127,12 @@ pub(super) fn grow(text: &str, lines: &Lines) -> Result<Tree, Problem> {
     };
     let root = own(value);
     match root.twice() {
-        Some(member) => Err(Problem {
-            path: root.path_to(&member.value.span, text),
-            ..error(
-                member.name_span.clone(),
-                format!("the key {} stands here a second time", quoted(&member.name)),
-                Some("keep one of the two"),
-            )
-        }),
+        Some(member) => {
+            let what = format!("the key {} appears a second time", quoted(&member.name));
+            let mut problem = error(member.name_span.clone(), what, Some("keep one of the two"));
+            problem.place.path = root.path_to(&member.value.span, text);
+            Err(problem)
+        }
         None => Ok(root),
     }
 }

@@ -363,7 +363,7 @@ pub fn problems(question: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
             }
         };
         let mut problem = node.problem(error.what, error.help);
-        problem.place = Some(node.text_place(error.place));
+        problem.place.at = Some(node.text_place(error.place));
         problems.push(problem);
     }
     for judged in judged {

@@ -290,6 +290,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: The worst case of a fit contains its likely range, which contains its middle.
         #[test]
         fn the_worst_contains_the_likely_and_that_its_middle(
             parts in any_parts(), nominal in -1e6..1e6,

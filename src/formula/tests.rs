@@ -503,6 +503,8 @@ fn length_text() -> BoxedStrategy<String> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(600))]
 
+    /// Always: The derivative of a formula agrees with small differences.
+    ///
     /// The slope is what the value does when a root is moved a little. Where a
     /// branch of `min`, `max` or `abs` changes within that little, the two
     /// sides differ, and the slope has to lie no further off than they do.

@@ -71,6 +71,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: The merged order of lines does not depend on the order in which they arrive.
         #[test]
         fn arrival_does_not_matter(steps in steps(), by in prop::sample::select(vec![
             [0, 1, 2], [0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0],
@@ -84,6 +85,7 @@ mod tests {
             prop_assert_eq!(merge(arrived), expected);
         }
 
+        /// Always: A line comes after every line that its writer had seen.
         #[test]
         fn a_line_follows_all_its_writer_had_seen(steps in steps()) {
             let mut met = [0; 3];

@@ -219,6 +219,7 @@ mod tests {
         assert_eq!(Length::from_unit(1.0, Unit::Inch), Length::from_unit(25.4, Unit::Millimetre));
     }
 
+    /// Always: Every 64th of an inch is a whole number of nanometres.
     #[test]
     fn every_64th_is_a_whole_number_of_nanometres() {
         for n in 1..=64 {

@@ -253,6 +253,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: A length that is printed reads back the same.
         #[test]
         fn what_is_written_reads_back_the_same(tolerance in any_tolerance()) {
             for unit in [Unit::Inch, Unit::Millimetre] {
@@ -261,6 +262,7 @@ mod tests {
             }
         }
 
+        /// Always: No typed text makes the program panic.
         #[test]
         fn random_text_never_panics(text in any::<String>(), near in "[0-9 ./+±−in-]{0,16}") {
             for text in [text, near] {

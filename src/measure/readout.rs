@@ -266,6 +266,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: A setting never rounds in the direction it forbids.
         #[test]
         fn a_setting_never_rounds_the_way_it_forbids(
             target in -10_000_000_000_i64..10_000_000_000,
@@ -293,6 +294,7 @@ mod tests {
             prop_assert!(nearest == up || nearest == down);
         }
 
+        /// Always: A dial lies on a mark of its scale.
         #[test]
         fn a_dial_lies_on_a_mark(count in -100_000_i64..100_000, off in -700_i64..700) {
             let step = Length::thousandths(5);

@@ -308,6 +308,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: No typed text makes the program panic.
         #[test]
         fn random_text_never_panics(text in any::<String>()) {
             for entry in [TAPE, CALIPER, METRIC] {

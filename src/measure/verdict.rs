@@ -275,6 +275,8 @@ mod tests {
     }
 
     proptest! {
+        /// Always: No reading counts as within limits when the limits are closer than twice the
+        /// uncertainty.
         #[test]
         fn nothing_is_in_when_the_band_is_under_twice_the_doubt(
             reading in -3_000_i64..3_000, half_band in 0_i64..1_000, more in 1_i64..1_000,

@@ -131,6 +131,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: A length that is printed reads back the same.
         #[test]
         fn what_is_written_reads_back_the_same(n in -100_000_000_000_i64..=100_000_000_000) {
             for unit in [Unit::Inch, Unit::Millimetre] {

@@ -87,7 +87,7 @@ impl<'d, 'p> KeyReader<'d, 'p> {
             Ok(formula) => Some(Keyed { key, formula }),
             Err(error) => {
                 let mut problem = node.problem(error.what.clone(), error.help.clone());
-                problem.place = Some(node.text_place(error.place));
+                problem.place.at = Some(node.text_place(error.place));
                 self.problems.push(problem);
                 None
             }

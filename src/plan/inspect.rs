@@ -202,7 +202,7 @@ pub fn problems(plan: &Plan, route: &Route, document: &Document) -> Vec<Problem>
             let mut problem = node.problem(finding.what.clone(), finding.help.clone());
             problem.level = finding.level;
             if let Some(at) = &finding.place.at {
-                problem.place = Some(node.text_place(at.clone()));
+                problem.place.at = Some(node.text_place(at.clone()));
             }
             problem
         })

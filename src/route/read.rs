@@ -167,7 +167,7 @@ impl Reading {
                 let help = nearest(name, names.iter().map(String::as_str))
                     .map(|near| format!("did you mean `{near}`?"));
                 let mut problem = node.problem(format!("no dimension is called `{name}`"), help);
-                problem.place = Some(node.text_place(at));
+                problem.place.at = Some(node.text_place(at));
                 self.add(problem);
             }
         }
@@ -490,7 +490,7 @@ impl Reading {
             Err(error) => {
                 let at = node.child("limits").unwrap_or(node);
                 let mut problem = at.problem(error.what, error.help);
-                problem.place = Some(at.text_place(error.place));
+                problem.place.at = Some(at.text_place(error.place));
                 self.add(problem);
                 None
             }
@@ -693,7 +693,7 @@ impl Reading {
 /// A formula's error, placed inside the text that holds it.
 fn inside(node: Node<'_>, error: &Message<Span>) -> Problem {
     let mut problem = node.problem(error.what.clone(), error.help.clone());
-    problem.place = Some(node.text_place(error.place.clone()));
+    problem.place.at = Some(node.text_place(error.place.clone()));
     problem
 }
 

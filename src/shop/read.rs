@@ -120,7 +120,7 @@ pub(super) fn placed(node: Node<'_>, refused: Refused) -> Problem {
     }
     let at = find(node, &refused.text).unwrap_or(node);
     let mut problem = at.problem(refused.why.what, refused.why.help);
-    problem.place = Some(at.text_place(refused.why.place));
+    problem.place.at = Some(at.text_place(refused.why.place));
     problem
 }
 

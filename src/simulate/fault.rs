@@ -8,7 +8,7 @@ use std::ops::Range;
 use crate::document::{Place, Problem};
 use crate::measure::{Length, Unit, parse_written};
 use crate::operation::FeatureName;
-use crate::prose::{Level, nearest, visible};
+use crate::prose::{Message, nearest, visible};
 
 /// How thick the dust at a stop is where nobody says.
 const DUST: Length = Length::inch_fraction(1, 64);
@@ -186,17 +186,8 @@ impl<'t> Text<'t> {
     fn problem(&self, at: Range<usize>, what: impl Into<String>, help: &str) -> Problem {
         let end = self.whole.len();
         let span = at.start.min(end)..at.end.min(end);
-        Problem {
-            level: Level::Error,
-            place: Some(Place {
-                line: 1,
-                column: self.whole[..span.start].chars().count() + 1,
-                span,
-            }),
-            path: String::new(),
-            what: what.into(),
-            help: Some(help.to_owned()),
-        }
+        let column = self.whole[..span.start].chars().count() + 1;
+        Message::error(what).help(help).at(Place { line: 1, column, span }.into())
     }
 
     /// A problem at a stretch of words.
@@ -448,7 +439,7 @@ mod tests {
             ("op 50 double jog on thickness", "", "the whole piece"),
         ] {
             let problem = Fault::parse(text, Unit::Inch).expect_err(text);
-            let span = problem.place.clone().expect("a place").span;
+            let span = problem.place.at.clone().expect("a place").span;
             assert!(text[span.clone()].contains(at), "{text:?} points at {:?}", &text[span]);
             assert!(problem.to_string().contains(said), "{text:?}: {problem}");
         }
@@ -483,6 +474,7 @@ mod tests {
     }
 
     proptest! {
+        /// Always: A length that is printed reads back the same.
         #[test]
         fn what_is_written_reads_back_the_same(
             op in 1..10_000_u32,
@@ -497,6 +489,7 @@ mod tests {
             }
         }
 
+        /// Always: No typed text makes the program panic.
         #[test]
         fn random_text_never_panics(
             text in any::<String>(),

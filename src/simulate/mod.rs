@@ -22,6 +22,7 @@ use crate::journal::JournalLine;
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::plan::{Known, Plan, PlannedOperation, walk};
+use crate::prose::{Message, nearest};
 use crate::route::{Route, Step};
 use crate::shop::{MachineKind, Shop};
 use crate::wood::{Grain, Species};
@@ -74,9 +75,9 @@ impl Default for Settings {
 /// Why a batch can't be invented.
 #[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum CannotInvent {
-    /// A fault doesn't fit the route; `fault` counts from nought.
-    #[error("{what}")]
-    Fault { fault: usize, what: String, help: Option<String> },
+    /// A fault doesn't fit the route; the place is its number, counted from zero.
+    #[error("{}", .0.what)]
+    Fault(Message<usize>),
     #[error("op {op} can't be walked: {what}")]
     Stuck { op: u32, what: String },
 }
@@ -99,21 +100,15 @@ pub fn invent(
         .iter()
         .enumerate()
         .map(|(n, fault)| {
-            placed(route, shop, &plan, fault).map_err(|(what, help)| CannotInvent::Fault {
-                fault: n,
-                what,
-                help,
-            })
+            placed(route, shop, &plan, fault).map_err(|why| CannotInvent::Fault(why.at(n)))
         })
         .collect();
     let wood = SimulatedWood::new(SeededRng(settings.seed), settings.noise, placed?);
     Operators::new(route, shop, settings, wood).walk()
 }
 
-type Unfit = (String, Option<String>);
-
 /// A fault with what it needs to know of its operation, or why it can't be.
-fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<PlacedFault, Unfit> {
+fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<PlacedFault, Message> {
     let ops = || {
         let ops: Vec<String> = route.steps.iter().map(|step| step.op.to_string()).collect();
         Some(format!("the route has {}", ops.join(", ")))
@@ -121,7 +116,8 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
     let step = route.step(fault.op);
     let planned = plan.operation(fault.op);
     let Some((step, planned)) = step.zip(planned) else {
-        return Err((format!("the route has no op {}", fault.op), ops()));
+        let what = format!("the route has no op {}", fault.op);
+        return Err(Message::error(what).maybe_help(ops()));
     };
     let last = last_piece(route, plan, step);
     let mut placed = PlacedFault {
@@ -133,28 +129,30 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
         gauge: None,
         per_point: 0.0,
     };
-    let of = |what: &str| format!("op {} ({} {}) {what}", step.op, step.kind, step.part);
+    let of =
+        |what: &str| Message::error(format!("op {} ({} {}) {what}", step.op, step.kind, step.part));
     let machine = step.at.as_ref().and_then(|at| shop.machines.get(at));
     let is_sander = machine.is_some_and(|machine| machine.kind == MachineKind::ThicknessSander);
     match fault.kind {
         FaultKind::Slip { at: piece, .. } | FaultKind::WrongFace { at: Some(piece) }
             if piece > last =>
         {
-            return Err((of(&format!("has pieces 1 to {last}, and no piece {piece}")), None));
+            return Err(of(&format!("has pieces 1 to {last}, and no piece {piece}")));
         }
         FaultKind::Step { after, .. } | FaultKind::BeltChange { after, .. } if after >= last => {
             let help = format!("after piece {} at the latest", last.saturating_sub(1).max(1));
-            return Err((of(&format!("has {last} pieces: none is cut after {after}")), Some(help)));
+            let what = format!("has {last} pieces: none is cut after {after}");
+            return Err(of(&what).help(help));
         }
         FaultKind::BeltChange { .. } if !is_sander => {
             let help = "for a jump in the middle anywhere: `step`".to_owned();
-            return Err((of("is done on no sander, and has no belt"), Some(help)));
+            return Err(of("is done on no sander, and has no belt").help(help));
         }
         FaultKind::DoubleJog => {
             placed.jog = last_step(planned).ok_or_else(|| {
                 let help =
                     "it needs an operation that comes down in steps: plane or sand".to_owned();
-                (of("comes down by no step"), Some(help))
+                of("comes down by no step").help(help)
             })?
         }
         FaultKind::WrongFace { .. } => {
@@ -164,19 +162,19 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
                 .retain(|feature| wall.as_ref().is_some_and(|held| held.wall == *feature));
             if placed.features.is_empty() {
                 let help = "it needs an operation with a wall: mortise, bore or dowel".to_owned();
-                return Err((of("locates nothing from a face"), Some(help)));
+                return Err(of("locates nothing from a face").help(help));
             }
         }
         FaultKind::StopDust(_) if !placed.features.contains(&FeatureName::LENGTH) => {
             let help = "it needs an operation that cuts to length".to_owned();
-            return Err((of("cuts nothing against a length stop"), Some(help)));
+            return Err(of("cuts nothing against a length stop").help(help));
         }
         FaultKind::GaugeZero(_) => {
             let check = step.checks.iter().find(|check| placed.features.contains(&check.of));
             let gauge = check.map(|check| check.with.clone());
-            let gauge = gauge.ok_or_else(|| (of("measures nothing"), None))?;
+            let gauge = gauge.ok_or_else(|| of("measures nothing"))?;
             if shop.gauges.get(&gauge).is_some_and(|gauge| gauge.entry().is_none()) {
-                return Err((format!("the {gauge} has no zero to be off by"), None));
+                return Err(Message::error(format!("the {gauge} has no zero to be off by")));
             }
             placed.gauge = Some(gauge);
         }
@@ -189,7 +187,7 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
                     || format!("the route says no species for the {}", step.part),
                     |species| format!("how far {species} moves with moisture is not known here"),
                 );
-                (wood, Some(format!("known woods: {}", woods.join(", "))))
+                Message::<()>::error(wood).help(format!("known woods: {}", woods.join(", ")))
             })?;
             placed.per_point = known.coefficient(Grain::Flat).amount;
         }
@@ -200,19 +198,20 @@ fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<Plac
 
 /// The features a fault befalls: the one it names, or the first checked; all
 /// the operation sizes where they come to one size.
-fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unfit> {
+fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Message> {
     let all = wood::features_of(step);
     let named = match &fault.on {
         Some(on) if all.contains(on) => Some(on.clone()),
         Some(on) => {
-            let near = crate::prose::nearest(on, all.iter().map(FeatureName::as_str));
+            let near = nearest(on, all.iter().map(FeatureName::as_str));
             let help = match near {
                 Some(near) => Some(format!("did you mean `{near}`?")),
                 None if all.is_empty() => None,
                 None => Some(format!("it has {}", all.join(", "))),
             };
             let (op, kind) = (step.op, step.kind);
-            return Err((format!("op {op} ({kind} {}) has no {on}", step.part), help));
+            let what = format!("op {op} ({kind} {}) has no {on}", step.part);
+            return Err(Message::error(what).maybe_help(help));
         }
         None => None,
     };
@@ -223,7 +222,8 @@ fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Unf
     let first = step.checks.first().map(|check| check.of.clone());
     let Some(feature) = named.or(first).or_else(|| all.first().cloned()) else {
         let (op, kind) = (step.op, step.kind);
-        return Err((format!("op {op} ({kind} {}) leaves no size to go wrong", step.part), None));
+        let what = format!("op {op} ({kind} {}) leaves no size to go wrong", step.part);
+        return Err(Message::error(what));
     };
     let sized = step.what.sizes();
     let one = step.what.one_size() && sized.iter().any(|sized| sized.feature == feature);

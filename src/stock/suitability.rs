@@ -214,6 +214,8 @@ mod tests {
     }
 
     proptest! {
+        /// Always: A shorter or narrower board never loses more to its bends.
+        ///
         /// A shorter and narrower stretch of the same board is never thinner,
         /// and never thicker than the board without its bends.
         #[test]

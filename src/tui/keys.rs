@@ -222,6 +222,7 @@ pub fn command(screen: Screen, pressed: &KeyEvent, typing: bool) -> Option<Comma
 mod tests {
     use super::*;
 
+    /// Always: No key means two things on one screen.
     #[test]
     fn no_key_means_two_things_on_one_screen() {
         let screens =
@@ -239,6 +240,8 @@ mod tests {
         }
     }
 
+    /// Always: Nothing that a gauge sends is a command.
+    ///
     /// What gauges with a keyboard plug send: figures, signs, units, Enter, Tab.
     #[test]
     fn nothing_a_gauge_sends_is_a_command() {

@@ -128,6 +128,8 @@ fn strd_num_acc_2() {
     certified("NumAcc2", &num_acc(1.2, 1.1, 1.3), &expected, [15.0, 15.0, 14.5]);
 }
 
+/// Always: Means and deviations agree with the certified values.
+///
 /// What a `f64` holds of the data has the sd 0.1000000000349246 (9.5 digits) and the lag one
 /// -0.998999999999418 (12.2 digits); no arithmetic can do better.
 #[test]

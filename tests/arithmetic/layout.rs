@@ -297,6 +297,8 @@ fn any_need() -> impl Strategy<Value = BlankNeed> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(100))]
 
+    /// Always: A layout can be cut from the boards at hand, and names what is missing.
+    ///
     /// Every blank inside its board, on marks, kerfs apart and clear of flaws,
     /// and everything that was wanted made or named missing.
     #[test]
@@ -689,6 +691,8 @@ fn small_need() -> impl Strategy<Value = BlankNeed> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
+    /// Always: A small layout is the best possible, and no bound promises more than the best.
+    ///
     /// What trying everything finds, made and together and cost, is what the
     /// layout finds; and the bound never says more.
     #[test]

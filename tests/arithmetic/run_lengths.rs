@@ -86,6 +86,8 @@ fn beyond_the_limits() {
     }
 }
 
+/// Always: The rules on runs raise false alarms as seldom as published.
+///
 /// C. W. Champ and W. H. Woodall, Technometrics 29 (1987), 393-399, table 1, nothing wrong
 /// (from memory, recomputed by a Markov chain); two decimals.
 #[test]

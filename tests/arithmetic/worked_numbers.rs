@@ -286,6 +286,8 @@ fn a_setting_right_on_a_limit_is_said() {
     assert!(!warned("+1/16 -1/128") && !warned("±1/64"));
 }
 
+/// Always: Everything not yet cut follows the size that was made.
+///
 /// A leg meant to be 1 1/2 came out 1 11/32, 5/32 less, and two of them stand
 /// between shoulders: 13 becomes 13 5/16, 8 becomes 8 5/16, and over all with
 /// two tenons of 3/4, 14 1/2 becomes 14 13/16.
@@ -381,6 +383,8 @@ proptest! {
     }
 }
 
+/// Always: A dimension stays planned until the operation that makes it.
+///
 /// News about a dimension never moves the operation that makes it, nor one
 /// before it.
 #[test]

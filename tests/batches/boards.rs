@@ -117,6 +117,8 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
     assert_eq!(walker.state.boards.all[0].id.0, "bench-a-board-2");
 }
 
+/// Always: A board recorded by an older version remains complete.
+///
 /// As a version wrote it that didn't ask for moisture.
 #[test]
 fn a_board_stays_told_when_more_is_asked_later() {
@@ -205,7 +207,11 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
     walker.void();
     walker.enter("knot 20 to 22");
     let refusal = walker.try_enter("knot 21 to 23").expect_err("the same place");
-    assert!(refusal.help.is_some_and(|help| help.contains("join")), "{}", refusal.what);
+    assert!(
+        refusal.help.is_some_and(|help| help.contains("enter them as one")),
+        "{}",
+        refusal.what
+    );
 }
 
 /// Trimmed at 1, 19 long: 1 to 20, and with 1/8 kerf 20 1/8 to 39 1/8 and
@@ -645,6 +651,8 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
     assert!(said.contains("To leave board C out: aside C MB why."), "{said}");
 }
 
+/// Always: The journal alone determines which mark comes next.
+///
 /// Written, killed, read again: the same is due after every line.
 #[test]
 fn the_journal_alone_says_what_is_due() {
@@ -694,6 +702,8 @@ fn typed() -> impl Strategy<Value = String> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
 
+    /// Always: Marks that are drawn stay drawn, and no layout uses wood that is not there.
+    ///
     /// Whatever is typed at the rack, nothing falls over, no layout is unsound,
     /// what is drawn stays drawn, and the journal alone gives the same state.
     #[test]

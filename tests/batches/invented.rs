@@ -243,6 +243,7 @@ fn one_long_piece_is_cut_again() {
     assert_eq!(of_seven, [(long, true), (long, false), (Length::INCH * 20, false)]);
 }
 
+/// Always: A seed gives the same batch on every machine.
 #[test]
 fn the_same_seed_gives_the_same_lines() {
     let (route, shop) = (read_route(SLATS), read_shop(SHOP));
@@ -389,14 +390,16 @@ fn faults_that_do_not_fit_are_refused_in_a_sentence() {
     ] {
         let settings = Settings { faults: faults(&[text], &route), ..Settings::default() };
         match invent(&route, &shop, &settings) {
-            Err(CannotInvent::Fault { fault: 0, what, .. }) => {
-                assert!(what.contains(said), "{text}: {what}");
+            Err(CannotInvent::Fault(why)) => {
+                assert_eq!(why.place, 0);
+                assert!(why.what.contains(said), "{text}: {why}");
             }
             other => panic!("{text}: {:?}", other.map(|lines| lines.len())),
         }
     }
 }
 
+/// Always: A simulated batch says so before anything else.
 #[test]
 fn an_invented_batch_says_so_first_and_everywhere() {
     let place = tempfile::tempdir().expect("a folder for the test");

@@ -119,6 +119,8 @@ fn scatter_is_put_together_over_settings() {
     assert_eq!(scatter(&[row]).expect("a row"), without);
 }
 
+/// Always: A batch without faults proposes no change to a file.
+///
 /// Chance may ask for a change once in a thousand machines and tools at most;
 /// in twenty batches there are about two hundred of them.
 #[test]
@@ -152,6 +154,8 @@ fn no_bundled_route_teaches_a_change_where_nothing_is_wrong() {
     }
 }
 
+/// Always: A lesson that was applied is not proposed again.
+///
 /// The stop saw cuts 0.004 fat, and 1/64 more by the fault: 0.0196.
 #[test]
 fn a_scale_that_is_off_is_found_put_right_and_left_alone() {
@@ -303,6 +307,8 @@ fn a_change_is_written_in_the_manner_of_what_was_there() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
+    /// Always: Applying a lesson changes one value of a file and nothing else.
+    ///
     /// Wherever a change is made, it says what it should, and every byte before
     /// and after it stays.
     #[test]
@@ -616,16 +622,17 @@ fn a_change_is_written_only_where_it_is_told_to_and_once() {
 
     let (code, said, _) = run(&home, &apply);
     assert_eq!(code, 0);
-    assert!(said.contains("Nothing to change in the files."), "{said}");
+    assert!(said.contains("No changes to the files are proposed."), "{said}");
 }
 
+/// Always: The files that a batch keeps are never written.
 #[test]
 fn what_a_batch_keeps_is_never_written() {
     let home = home_with_a_batch(&["op 60 offset 1/64"]);
     for (words, why) in [
         (&["learn", "slats", "--apply"][..], "no file to write to"),
         (&["learn", "slats", "--apply", "--shop", "slats/shop.json"], "as they were when it began"),
-        (&["learn", "slats", "--apply", "--route", "reading-stool"], "only a file can be written"),
+        (&["learn", "slats", "--apply", "--route", "reading-stool"], "only an existing file"),
     ] {
         let (code, said, error) = run(&home, words);
         assert_eq!((code, said.as_str()), (2, ""), "{error}");
@@ -643,7 +650,7 @@ fn an_invented_batch_changes_no_file() {
         &[
             "simulate",
             "reading-stool",
-            "--sets",
+            "--articles",
             "1",
             "--until",
             "60",
@@ -655,8 +662,8 @@ fn an_invented_batch_changes_no_file() {
     let words = ["learn", "invented-reading-stool-1", "--shop", "our-shop.json", "--apply"];
     let (code, _, error) = run(&home, &words);
     assert_eq!(code, 2);
-    assert!(error.contains("an invented batch teaches nothing"), "{error}");
+    assert!(error.contains("an invented batch says nothing"), "{error}");
     assert_eq!(fs::read_to_string(home.path().join("our-shop.json")).expect("it is there"), SHOP);
     let (_, said, _) = run(&home, &words[..2]);
-    assert!(said.contains("Invented, for practice"), "{said}");
+    assert!(said.contains("Invented for practice"), "{said}");
 }

@@ -185,6 +185,7 @@ fn a_batch_with_nothing_wrong_says_so() {
     assert!(nothing.contains("the readings show no shift"), "{nothing}");
 }
 
+/// Always: Every screen of a simulated batch says that it is one.
 #[test]
 fn every_screen_of_an_invented_batch_says_so() {
     let mut lead = Lead::on(&[BELT], 90, PLAIN);

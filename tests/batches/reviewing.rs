@@ -113,6 +113,8 @@ fn what_an_operation_added_is_the_difference_of_two_misses() {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(60))]
 
+    /// Always: What each operation added sums to the total deviation.
+    ///
     /// Whatever was measured, in whatever order, what was added sums to the miss.
     #[test]
     fn what_was_added_sums_to_the_miss(
@@ -243,6 +245,8 @@ fn too_few_readings_say_so_and_a_last_piece_is_a_slip() {
 }
 
 proptest! {
+    /// Always: No diagnosis reports less than the gauge can see.
+    ///
     /// No story tells of less than the gauge could see, and a row of zeros is
     /// steady.
     #[test]

@@ -41,6 +41,8 @@ fn through(walker: &mut Walker) {
     }
 }
 
+/// Always: The wood of a batch sums to what was bought.
+///
 /// By hand, a board 72 x 5. Sections 19 long from 1, 20 1/8 and 39 1/4, a kerf
 /// of 1/8 apart; 12 5/8 is left, under the 24 worth keeping.
 /// Crosscuts: 4 x 1/8 x 5 = 2.5. Trim: (1 - 1/8 + 13 3/4 - 1/8) x 5 = 72.5.

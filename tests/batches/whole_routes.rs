@@ -76,6 +76,8 @@ fn answer_to(
     .unwrap_or_else(|| panic!("op {}: {task:?}", context.op))
 }
 
+/// Always: The machine screen shows everything that the setup sheet says.
+///
 /// And on the way every card together says all that is printed of the
 /// operation: at the machine nobody has the sheet.
 #[test]

@@ -113,6 +113,7 @@ fn a_hundred_problems_are_shown_and_the_rest_counted() {
     assert!(said.out.contains(": 150 errors, no warnings"));
 }
 
+/// Always: A hostile file is refused at once.
 #[test]
 fn hostile_files_are_refused_at_once() {
     let folder = tempfile::tempdir().unwrap();
@@ -160,6 +161,7 @@ fn hostile_files_are_refused_at_once() {
     }
 }
 
+/// Always: The schemas in `routes/` are those that the types make.
 #[test]
 fn the_schemas_in_routes_are_as_the_types_make_them() {
     for of in ["route", "shop"] {

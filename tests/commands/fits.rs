@@ -133,6 +133,8 @@ fn following() -> String {
     bench_of("base - 2 * leg_square", READ, &rail, &fit("2 * leg_square + shoulder", "1/32", ""))
 }
 
+/// Always: A deviation that later cuts follow cancels in a fit.
+///
 /// By hand. The rail follows the legs as they were read, so that what all legs
 /// are off by is taken out again: 2 - 2. What remains is how far a leg is over
 /// the smallest read, up to 0.010 where readings have ±0.005, twice; what the
@@ -392,6 +394,8 @@ fn what_hardly_counts_may_be_let_go() {
 proptest::proptest! {
     #![proptest_config(proptest::prelude::ProptestConfig::with_cases(32))]
 
+    /// Always: A dimension counts once in a fit, by its net derivative.
+    ///
     /// Only the net derivative counts, however often a name stands in a formula.
     #[test]
     fn a_dimension_counts_by_its_net_derivative(more in 0_i64..9, less in 0_i64..9) {
@@ -487,7 +491,7 @@ fn it_ends_as_every_command_does() {
     let bad = write("bad.json", &plain_base("").replace("16 - 0.024", "16 - degrees(3)"));
     let said_bad = said(&[&bad]);
     assert_eq!(said_bad.code, 1);
-    assert!(said_bad.out.contains("can't be worked out"), "{}", said_bad.out);
+    assert!(said_bad.out.contains("can't be evaluated"), "{}", said_bad.out);
     assert_eq!(said(&["no-such-route"]).code, 2);
     assert_eq!(said(&["reading-stool", "--with", "leg_squar=1"]).code, 2);
     assert_eq!(said(&["reading-stool", "--trials", "0"]).code, 2);

@@ -68,6 +68,7 @@ fn run(place: &TempDir, arguments: &[&str]) -> Said {
     benchway_in(place.path(), &place.path().join("home"), arguments)
 }
 
+/// Always: The commands in the README work as it says.
 #[test]
 fn every_command_does_its_work() {
     let place = workplace();

@@ -223,6 +223,7 @@ fn a_torn_tail_is_kept_aside_and_work_goes_on() {
     assert_eq!(kept, [torn.clone(), format!("{torn}-2")], "the second must not replace the first");
 }
 
+/// Always: The program never changes a bad line.
 #[test]
 fn a_bad_line_is_never_touched() {
     let (_folder, batch) = batch();
@@ -290,6 +291,7 @@ fn batch_of_parent() -> Option<BatchFolder> {
     Some(BatchFolder::open(&home, "ferry bench").expect("made by the parent"))
 }
 
+/// Always: A line that was acknowledged survives a kill.
 #[test]
 fn every_acknowledged_line_survives_a_kill() {
     let (folder, batch) = batch();
@@ -332,6 +334,8 @@ fn writes_until_killed() {
     }
 }
 
+/// Always: A full disk records nothing, and the program says so.
+///
 /// A limit on the size of files stands for a full disk: both take part of a line and refuse the rest.
 #[cfg(target_os = "linux")]
 #[test]

@@ -779,6 +779,8 @@ fn bare_it_opens_on_routes_and_batches() {
     terminal.wait_for("op 10");
 }
 
+/// Always: Looking back writes nothing.
+///
 /// Dust at the stop, and the lead asks why rails are short, at the machine and
 /// before anybody said who is there. Looking back writes nothing.
 #[test]

@@ -224,6 +224,8 @@ fn walks_to_its_end(stem: &str) {
     hand.terminal.is_put_back();
 }
 
+/// Always: Every bundled route can be walked with keys to its end, and a kill on the way loses
+/// nothing.
 #[test]
 fn every_bundled_route_is_walked_to_its_end() {
     thread::scope(|scope| {

@@ -5,8 +5,8 @@ use std::ops::Range;
 
 use csv::{ReaderBuilder, StringRecord};
 
-use crate::document::{Lines, Problem};
-use crate::prose::{Level, Message};
+use crate::document::{DocumentPlace, Lines, Problem};
+use crate::prose::Message;
 
 /// A longer list is not what one rack holds, and takes longer to lay out than
 /// anybody waits. Chosen, not measured.
@@ -17,8 +17,7 @@ pub(super) const MOST_ROWS: usize = 10 * MOST_BOARDS;
 
 /// A problem with the list as a whole.
 pub(super) fn of_the_list(message: Message) -> Problem {
-    let Message { level, what, help, .. } = message;
-    Problem { level, place: None, path: String::new(), what, help }
+    message.at(DocumentPlace::default())
 }
 
 /// One row that holds something.
@@ -52,9 +51,8 @@ impl List<'_> {
 
     /// Records an error at these bytes; `path` names the board and the column.
     pub fn report(&mut self, at: Range<usize>, path: impl Into<String>, message: Message) {
-        let place = Some(self.lines.place(self.text, at));
-        let Message { what, help, .. } = message;
-        self.problems.push(Problem { level: Level::Error, place, path: path.into(), what, help });
+        let at = Some(self.lines.place(self.text, at));
+        self.problems.push(message.at(DocumentPlace { at, path: path.into() }));
     }
 
     /// The line of these bytes, from 1.

@@ -367,6 +367,8 @@ mod tests {
     }
 
     proptest! {
+        /// Always: Every part of a board is accounted for, down to the last kerf.
+        ///
         /// Wood is conserved to the last kerf, and nothing is less than nothing.
         #[test]
         fn the_wood_of_a_board_sums_to_the_board((long, wide, sawn) in sawn()) {

@@ -458,6 +458,7 @@ mod tests {
         assert_eq!((walnut.lacks.len(), walnut.cost, walnut.difference), (0, None, None));
     }
 
+    /// Always: No price is guessed.
     #[test]
     fn why_there_is_no_price_is_known() {
         let of = |species: &str, class: &str| {

@@ -277,6 +277,7 @@ mod tests {
         assert_eq!(drawn(BigNumber { text: "½", theme: BLOCKS }, 9, 1), "½");
     }
 
+    /// Always: Every widget draws at every size.
     #[test]
     fn draws_anywhere() {
         for text in ["", "1 23/32", "13,328", "STOP?", "木", "\t"] {

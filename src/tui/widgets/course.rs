@@ -327,6 +327,7 @@ mod tests {
         assert_eq!(list, "leg 5 ^20.033  leg 6 ?20.031\nleg 7 ^20.034  leg 8 =20.015");
     }
 
+    /// Always: Every widget draws at every size.
     #[test]
     fn draws_anywhere() {
         let lines = lines();

@@ -168,6 +168,7 @@ mod tests {
         assert_eq!(column("", 0, 0), None);
     }
 
+    /// Always: Every widget draws at every size.
     #[test]
     fn draws_anywhere() {
         for typed in ["", "1 5/8", "木木木木木木木木", "\t\u{1b}[31m", "e\u{301}\u{301}"] {

@@ -41,6 +41,7 @@ mod tests {
         assert_eq!(bar(0, 3), "        |        ");
     }
 
+    /// Always: Every widget draws at every size.
     #[test]
     fn draws_anywhere() {
         for theme in [ASCII, BLOCKS] {

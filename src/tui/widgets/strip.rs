@@ -296,6 +296,7 @@ mod tests {
         assert!(chart.ends_with("98 99"), "{chart}");
     }
 
+    /// Always: Every widget draws at every size.
     #[test]
     fn draws_anywhere() {
         let lines = lines();

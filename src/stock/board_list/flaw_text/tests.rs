@@ -109,6 +109,7 @@ fn any_flaw() -> impl Strategy<Value = Flaw> {
 }
 
 proptest! {
+    /// Always: Flaws that are printed read back the same.
     #[test]
     fn flaws_that_are_written_read_back_the_same(
         all in proptest::collection::vec(any_flaw(), 0..6),

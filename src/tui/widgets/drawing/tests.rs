@@ -91,6 +91,7 @@ fn all() -> [Drawing; 5] {
     [crosscut(), rip(), taper(), bevel(), plane()]
 }
 
+/// Always: Every widget draws at every size.
 #[test]
 fn draws_anywhere() {
     let far = Length::LONGEST * 1000;

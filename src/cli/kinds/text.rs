@@ -8,7 +8,7 @@ use crate::measure::SafeSide;
 use crate::operation::{FeatureDescription, KINDS, KeyDescription, KindDescription};
 
 /// Column where the words beside a name begin.
-const WORDS: usize = 18;
+const WORDS: usize = 20;
 
 pub fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(out, 2);

@@ -12,8 +12,7 @@ use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;
 use crate::work::{
-    self, InputKind, KEPT_ASIDE, Remedy, SettingTask, Task, handle_input, leave, task, void,
-    wrong_scale,
+    self, InputKind, Remedy, SettingTask, Task, handle_input, leave, task, void, wrong_scale,
 };
 
 impl Session {
@@ -191,7 +190,7 @@ impl Session {
     fn kept_as_a_note(&self, remarks_before: usize) -> Option<Notice> {
         let remarks = &self.snapshot.state.remarks;
         let last = remarks.last().filter(|_| remarks.len() > remarks_before)?;
-        let typed = last.text.strip_prefix(KEPT_ASIDE)?;
+        let typed = last.is_unasked.then_some(&last.text)?;
         Some(Notice::Said(format!("{typed} is kept as a note: no number was asked.")))
     }
 

@@ -16,7 +16,6 @@ use crate::route::Role;
 use crate::tui::app::{App, Session};
 use crate::tui::boards_view::lies;
 use crate::tui::widgets::whole_or_dots;
-use crate::work::verdict_of;
 
 pub(super) fn draw(
     app: &App,
@@ -121,7 +120,7 @@ fn way(session: &Session, selected: usize, width: u16) -> Vec<String> {
         let verdict = if reading.voided {
             "struck out".to_owned()
         } else {
-            let said = verdict_of(taken).words(kind, unit, 3);
+            let said = taken.verdict().words(kind, unit, 3);
             said.split(':').next().unwrap_or_default().to_owned()
         };
         steps.push(format!("op {} {} {size} {verdict}", taken.op, taken.feature));

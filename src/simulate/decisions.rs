@@ -5,7 +5,7 @@ use super::operators::Operators;
 use crate::journal::PieceId;
 use crate::measure::Verdict;
 use crate::route::Role;
-use crate::work::{Remedy, Task, choices, verdict_of};
+use crate::work::{Remedy, Task, choices};
 
 /// How often one remedy is tried before the lead accepts the piece.
 const TRIES: u32 = 3;
@@ -121,7 +121,7 @@ impl Operators<'_> {
             let taken = &reading.taken;
             !reading.voided && taken.op == context.op && taken.feature == check.of
         });
-        out.filter(|reading| std::mem::discriminant(&verdict_of(&reading.taken)) == way).count() > 2
+        out.filter(|reading| std::mem::discriminant(&reading.taken.verdict()) == way).count() > 2
     }
 }
 

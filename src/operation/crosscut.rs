@@ -242,7 +242,7 @@ impl Crosscut {
 /// The scale of a set-off block reads from the blade's near tooth to the
 /// block, a kerf more than the piece.
 pub(super) fn set_off(work: &Work<'_>, stop: &mut NamedSetting, length: Length, kerf: Length) {
-    let fat = work.tool.map_or_else(Default::default, |tool| tool.cuts_fat("stop", true));
+    let fat = work.tool.map_or_else(Default::default, |tool| tool.scale_offset("stop", true));
     let target = crate::measure::Target(length);
     stop.setting = stop.readout.dial(target, work.aim + kerf, fat, Rounds::Up);
     stop.setting.aim = work.aim;

@@ -18,7 +18,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::rout;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
+use crate::measure::{Length, Rounds, SafeSide, ScaleOffset, Target};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Groove>(
@@ -151,7 +151,8 @@ impl Groove {
             self.clearance.as_ref().map_or(Ok(CLEARANCE), |keyed| work.length(keyed))?;
         let from_edge =
             self.from_edge.as_ref().map_or(Ok(Length::ZERO), |keyed| work.length(keyed))?;
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("bit", false));
+        let fat =
+            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset("bit", false));
         let cutter = work.tool.and_then(|tool| tool.kerf.or(tool.size.map(|size| size + fat.0)));
         Ok(GrooveSizes {
             width: work.size(&self.panel)? + clearance,
@@ -305,7 +306,7 @@ impl Groove {
             let aim = if n == moves { -work.aim } else { Length::ZERO };
             // What the first cut left counts, not what it was to leave: only
             // the way between the two makes the width.
-            let from_first = CutsFat(cutter - start);
+            let from_first = ScaleOffset(cutter - start);
             let setting = readout.dial(Target(far + cutter), aim, from_first, Rounds::Down);
             let mut why = format!("{} on from the first cut", work.words(far));
             if n == moves {
@@ -336,7 +337,8 @@ impl Groove {
 
     /// The near side of the groove, which is placed and not sized.
     fn first(&self, work: &Work<'_>, scale: &str, numbers: &GrooveSizes) -> NamedSetting {
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let fat =
+            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, true));
         let readout = work.readout(scale);
         let target = Target(numbers.from_edge);
         let why = self.from_edge.as_ref().map_or_else(String::new, |keyed| work.chain(keyed));

@@ -15,7 +15,7 @@ use super::outcome::{Fact, Finding, NamedSetting, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::words;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
+use crate::measure::{Length, Rounds, SafeSide, ScaleOffset, Target};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<HalfLap>(
@@ -254,7 +254,8 @@ fn beyond(
 ) -> NamedSetting {
     let mut named = work.sizing_rounded(scale, target, feature, from, Rounds::Down);
     if !more.is_zero() {
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let fat =
+            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, true));
         let setting = named.readout.dial(Target(target), more - work.aim, fat, Rounds::Down);
         named.setting = setting;
         named.setting.aim = -work.aim;

@@ -16,7 +16,7 @@ use super::outcome::{Finding, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::sand;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, Target};
+use crate::measure::{Length, Rounds, ScaleOffset, Target};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
@@ -117,7 +117,8 @@ impl Operation for Plane {
         if from > target {
             heights.extend(equal_heights(from, target, most, light));
         }
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("table", true));
+        let fat =
+            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset("table", true));
         for height in heights {
             let aim = if height == target { work.aim } else { Length::ZERO };
             let setting = last.readout.dial(Target(height), aim, fat, Rounds::Up);

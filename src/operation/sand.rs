@@ -21,7 +21,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, Target};
+use crate::measure::{Length, Rounds, ScaleOffset, Target};
 use crate::shop::{MachineKind, Tool};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Sand>(
@@ -65,7 +65,7 @@ struct Belt<'a> {
     name: &'a str,
     most: Length,
     need: Length,
-    fat: CutsFat,
+    fat: ScaleOffset,
 }
 
 impl Operation for Sand {
@@ -212,7 +212,7 @@ impl Sand {
                     name,
                     most: most.unwrap_or(Length::inch_fraction(1, 64)),
                     need: tool.need.unwrap_or(Length::ZERO),
-                    fat: tool.cuts_fat("table", true),
+                    fat: tool.scale_offset("table", true),
                 }
             })
             .collect();
@@ -233,7 +233,7 @@ impl Sand {
         let readout = work.readout("table");
         let jog = work.machine.and_then(|machine| machine.jog);
         let thickest = section.biggest();
-        let first = belts.first().map_or(CutsFat(Length::ZERO), |belt| belt.fat);
+        let first = belts.first().map_or(ScaleOffset(Length::ZERO), |belt| belt.fat);
         out.settings.push(NamedSetting {
             name: "table, to start".to_owned(),
             readout,
@@ -425,7 +425,7 @@ mod tests {
             name: "belt",
             most: Length::thousandths(most),
             need: Length::thousandths(need),
-            fat: CutsFat(Length::ZERO),
+            fat: ScaleOffset(Length::ZERO),
         }
     }
 

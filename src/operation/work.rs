@@ -9,7 +9,7 @@ use super::outcome::{Finding, NamedSetting, Trouble};
 use super::reader::Keyed;
 use super::words::{decimal, scaled, words};
 use crate::formula::{DimensionKind, Kind, Scope};
-use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Shows, Target, Unit};
 use crate::prose::{Message, Span, nearest};
 use crate::shop::{BladeRule, Machine, Tool};
 use crate::wood::{Hardness, Species};
@@ -226,7 +226,8 @@ impl Work<'_> {
         from: String,
         rounds: Rounds,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let fat =
+            self.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, true));
         let readout = self.readout(scale);
         let setting = readout.dial(Target(target), aim, fat, rounds);
         let mut why = vec![from];
@@ -255,7 +256,8 @@ impl Work<'_> {
         rounds: Rounds,
         why: String,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, false));
+        let fat =
+            self.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, false));
         let readout = self.readout(scale);
         let setting = readout.dial(Target(target), Length::ZERO, fat, rounds);
         NamedSetting {
@@ -283,7 +285,7 @@ impl Work<'_> {
         if from.is_empty() { text.to_owned() } else { format!("{text} <- {}", from.join(", ")) }
     }
 
-    fn offset_words(&self, fat: CutsFat) -> Option<String> {
+    fn offset_words(&self, fat: ScaleOffset) -> Option<String> {
         let tool = self.tool_name.unwrap_or("this tool");
         let by = decimal(fat.0.abs(), self.unit);
         (!fat.0.is_zero()).then(|| {

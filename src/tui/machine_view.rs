@@ -182,9 +182,9 @@ impl MachineView {
             None => format!("Before the {machine}:"),
         }];
         let who = context.who.unwrap_or_default();
-        let passed = context.shop.is_passed(who, machine);
+        let passed = context.shop.is_signed_off(who, machine);
         if !passed {
-            self.now.push(format!("{who} is not passed on the {machine}."));
+            self.now.push(format!("{who} is not signed off on the {machine}."));
             self.now.push("The lead stays beside, for the first piece at least.".to_owned());
         }
         self.details = planned.cautions.clone();

@@ -1,5 +1,4 @@
-//! `benchway batches`: what is under way.
-//! Knows nothing of how a batch is walked.
+//! `batches`: the batches under way.
 
 use std::io::Write;
 use std::path::Path;
@@ -11,7 +10,10 @@ use crate::journal::Home;
 use crate::prose::visible;
 use crate::work::BatchRow;
 
-/// What is under way: operation, done, set aside, to go.
+/// List the batches under way
+///
+/// For each: its route, the current operation, and the pieces done, set aside and
+/// still to go.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway batches")]
 pub struct BatchesArguments {}

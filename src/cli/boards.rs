@@ -1,5 +1,12 @@
-//! `boards`: a batch's blanks laid out on the boards there are.
-//! Knows nothing of how a layout is found.
+//! `boards`: the blanks of a batch laid out on the boards at hand.
+//!
+//! A board list is CSV with our own headings, because any spreadsheet writes it; a
+//! flaw is a few words, `knot 31 to 33 at 0 to 2`, because `to` can't be taken for
+//! part of a mixed number as a hyphen can. A list in JSON was rejected.
+//!
+//! Every row is read before anything is laid out, and each problem is shown at its
+//! field, so that somebody walks back to the rack once. Skipping rows that can't be
+//! read was rejected: a board left out unnoticed costs more than mending the list.
 
 mod json;
 mod text;
@@ -9,6 +16,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::articles::ArticlesArgument;
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::measure::Unit;
@@ -21,79 +29,79 @@ use crate::stock::{
     self, BlankNeed, BlankPieces, BoardLayout, FlawKind, Offers, RackBoard, Ruling, Saw, Terms,
 };
 
-/// Which piece comes from which board
+/// Lay out the blanks of a batch on boards
 ///
-/// Reads a list of the boards there are and lays out every blank of a batch on
-/// them: as much as can be made, from as few board feet as can be. Says for
-/// each board where to mark it, what each length becomes and what is left; what
-/// is missing; and how much better any other layout could be. Boards are taken
-/// to be crosscut first, each length as long as one of its blanks, and ripped
-/// then: ripping a board first may now and then get more from it.
+/// Reads a list of boards and lays out every blank on them: as many blanks as can
+/// be made, from as few board feet as possible. For each board it prints where to
+/// mark it, what each length becomes and which offcuts remain; then what is
+/// missing, and how much wood any other layout could save. It assumes that boards
+/// are crosscut first, each length as long as one of its blanks, and then ripped.
+/// Ripping a board first can occasionally yield more.
 ///
-/// The list is CSV with a line of headings, in any order: thickness (or
+/// The list is CSV with a heading row, columns in any order: thickness (or
 /// thickness_1, thickness_2, thickness_3: marked end, middle, far end), width,
-/// length; and if you like board, species, class, flaws, cup, bow, wind,
-/// moisture. Sizes as you type them: 1 1/4, 10ft, 38 mm; a bare number is in
-/// the route's unit. Commas, semicolons or tabs between the columns.
+/// length; optionally board, species, class, flaws, cup, bow, wind, moisture.
+/// Columns are separated by commas, semicolons or tabs. Sizes are typed as usual:
+/// 1 1/4, 10ft, 38 mm; a bare number is in the route's unit. Cup, bow and wind are
+/// distances out of flat: across the board, along its face, at one corner.
 ///
-/// Flaws: knot 31 to 33; knot 40 1/2 to 42 at 0 to 2; split 0 to 6. From the
-/// marked end and, after `at`, from the marked edge. A flaw is a knot, a split
-/// or other; what is ruled on it stands last: around (every cut goes around it,
-/// the rule), hidden (it may lie where the route says nobody sees it) or fill
-/// (it may be filled, in parts that may).
+/// A flaw is a knot, a split or other, with its position from the marked end and,
+/// after `at`, from the marked edge: knot 31 to 33; knot 40 1/2 to 42 at 0 to 2;
+/// split 0 to 6. Put your ruling last: around (the default: every cut goes around
+/// it), hidden (allowed where the route says nobody sees it) or fill (allowed in
+/// parts that may be filled).
 ///
-/// The keys of --format json, lengths in the route's unit: route, unit, sets,
-/// boards (those cut into: board, species, class, thickness, width, length,
-/// board_feet, flaws, marks, sections, left), untouched and left_out (names),
-/// missing (part, species, class, role, blanks, width, length), apart (part,
-/// sets), board_feet, bound, could_be_saved (percent), list (board_feet and
-/// by_surface_measure of every board), findings (board or null, what), offers
-/// (board, flaw, ruling, parts, blanks_more, board_feet_saved, sets_together)
-/// and untried (knots no offer was looked for). A mark has at and before
-/// (waste, rest, or section and its number); a section from, to and blanks
-/// (part, role, set, pieces, from, to, near, far); what is left from and to.
+/// In JSON, lengths are in the route's unit. Keys: route, unit, sets, boards (those
+/// cut into: board, species, class, thickness, width, length, board_feet, flaws,
+/// marks, sections, left), untouched and left_out (names), missing (part, species,
+/// class, role, blanks, width, length), apart (part, sets), board_feet, bound,
+/// could_be_saved (percent), list (board_feet and by_surface_measure of all
+/// boards), findings (board or null, what), offers (board, flaw, ruling, parts,
+/// blanks_more, board_feet_saved, sets_together) and untried (knots without an
+/// offer). A mark has at and before (waste, rest, or section and its number); a
+/// section has from, to and blanks (part, role, set, pieces, from, to, near, far);
+/// left has from and to.
 ///
-/// Ends with 1 when blanks are missing.
+/// Exits with 1 when blanks are missing.
 ///
 ///   benchway boards reading-stool stool-boards
-///   benchway boards reading-stool rack.csv --sets 4 --without B3,B7
+///   benchway boards reading-stool rack.csv --articles 4 --without B3,B7
 ///   benchway boards reading-stool rack.csv --hide B2:61 --fill B4:17
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct BoardsArguments {
-    /// A route file, or the name of a bundled route
+    /// Route file, or name of a bundled route
     #[arg(value_name = "ROUTE")]
     route: PathBuf,
 
-    /// A board list (CSV), - for what is piped in, or a bundled one
+    /// Board list (CSV), - for standard input, or name of a bundled list
     #[arg(value_name = "BOARDS")]
     boards: PathBuf,
 
-    /// The shop it is made in; the bundled one if left out
+    /// Shop file; the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// How many sets; the route's own number if left out
-    #[arg(long, value_name = "N")]
-    sets: Option<u32>,
+    #[command(flatten)]
+    articles: ArticlesArgument,
 
-    /// Boards to leave out, by name
+    /// Names of boards to leave out
     #[arg(long, value_name = "BOARD,...", value_delimiter = ',')]
     without: Vec<String>,
 
-    /// A knot that may lie where the route says nobody sees it
+    /// Allow the knot at this place where the route says nobody sees it
     #[arg(long, value_name = "BOARD:PLACE")]
     hide: Vec<String>,
 
-    /// A knot that may be filled, in parts that may
+    /// Allow the knot at this place, filled, in parts that may be filled
     #[arg(long, value_name = "BOARD:PLACE")]
     fill: Vec<String>,
 
-    /// Draw with plain ASCII signs only
+    /// Draw with plain ASCII characters only
     #[arg(long)]
     ascii: bool,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -109,25 +117,24 @@ struct BoardsReport<'a> {
     saw: Saw,
     layout: &'a BoardLayout,
     pieces: &'a BlankPieces,
-    /// About one board, or about the whole.
     findings: &'a [ReportedFinding],
     offers: &'a Offers,
 }
 
-/// One sentence, and the board it is about.
+/// A finding, and the board it is about, if it is about one.
 struct ReportedFinding {
     board: Option<usize>,
     what: String,
 }
 
 impl BoardsReport<'_> {
-    /// How much less than this no layout takes, in percent.
+    /// The most that any other layout could save, in percent of this one.
     fn could_be_saved(&self) -> f64 {
         let BoardLayout { board_feet, bound, .. } = *self.layout;
         if board_feet > 0.0 { ((board_feet - bound) / board_feet * 100.0).max(0.0) } else { 0.0 }
     }
 
-    /// Boards nothing is cut from.
+    /// Boards that are not cut into.
     fn untouched(&self) -> impl Iterator<Item = &RackBoard> {
         let cut = |index: usize| self.layout.boards.iter().any(|laid| laid.board == index);
         self.boards
@@ -141,9 +148,7 @@ impl BoardsReport<'_> {
 impl BoardsArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
-        if let Some(sets) = self.sets {
-            route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
-        }
+        self.articles.apply(&mut route)?;
         let shop = source::shop(self.shop.as_deref())?;
         let list = source::board_list(&self.boards)?;
         let boards = self.read(&list, &route, &shop)?;
@@ -196,7 +201,7 @@ impl BoardsArguments {
         Ok(Ending::found(!layout.missing.is_empty()))
     }
 
-    /// The boards of the list, with what the command line rules on their flaws.
+    /// The boards of the list, with the rulings of the command line on their flaws.
     fn read(
         &self,
         list: &SourceText,
@@ -210,24 +215,22 @@ impl BoardsArguments {
             [("--hide", &self.hide, Ruling::Hidden), ("--fill", &self.fill, Ruling::Fill)];
         for (option, given, ruling) in options {
             for given in given {
-                let (board, flaw) = ruled(&boards, given, terms.unit).map_err(|why| {
-                    Failure::Given { option, given: given.clone(), what: why.what, help: why.help }
-                })?;
+                let (board, flaw) = ruled(&boards, given, terms.unit)
+                    .map_err(|why| Failure::Option { option, given: given.clone(), why })?;
                 boards[board].flaws[flaw].ruling = ruling;
             }
         }
         Ok(boards)
     }
 
-    /// The boards that may be cut, and the names of the others.
+    /// The boards that may be cut, and the names of those left out.
     fn kept(&self, boards: Vec<RackBoard>) -> Result<(Vec<RackBoard>, Vec<String>), Failure> {
         let mut out = vec![false; boards.len()];
         for name in &self.without {
-            let index = stock::find_board(&boards, name).map_err(|what| Failure::Given {
+            let index = stock::find_board(&boards, name).map_err(|what| Failure::Option {
                 option: "--without",
                 given: name.clone(),
-                what,
-                help: Some(its_name(&boards, name)),
+                why: Message::error(what).help(its_name(&boards, name)),
             })?;
             out[index] = true;
         }
@@ -250,11 +253,11 @@ fn its_name(boards: &[RackBoard], name: &str) -> String {
     }
 }
 
-/// The flaw that `B3:31` means, or why it means none.
+/// Board and flaw that `B3:31` names, or why there is none.
 fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize), Message> {
     let Some((name, place)) = given.split_once(':') else {
-        let help = "write the board and a place on the knot: B3:31";
-        return Err(Message::error("which board, and where on it?").help(help));
+        let why = Message::error("a board and a place on it are expected");
+        return Err(why.help("write the board and a place within the knot: B3:31"));
     };
     let index = stock::find_board(boards, name)
         .map_err(|what| Message::<()>::error(what).help(its_name(boards, name)))?;
@@ -265,23 +268,21 @@ fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize)
         (0..board.flaws.len()).filter(|flaw| on(&board.flaws[*flaw].along)).collect();
     match there.as_slice() {
         [flaw] if board.flaws[*flaw].kind == FlawKind::Split => {
-            let help = "a split runs on: every cut goes around it";
             let what = format!("the {} can't be ruled on", board.flaws[*flaw].named(unit));
-            Err(Message::error(what).help(help))
+            Err(Message::error(what).help("a split can grow, so every cut goes around it"))
         }
         [flaw] => Ok((index, *flaw)),
         [] => {
             let what = format!("{} has no flaw at {}", visible(&board.name), words(place, unit));
             let all: Vec<String> = board.flaws.iter().map(|flaw| flaw.named(unit)).collect();
-            let help = match all.is_empty() {
-                true => "its list has none on it".to_owned(),
+            Err(Message::error(what).help(match all.is_empty() {
+                true => "the list gives it no flaws".to_owned(),
                 false => format!("it has {}", all.join("; ")),
-            };
-            Err(Message::error(what).help(help))
+            }))
         }
         several => {
-            let what = format!("{} flaws lie there side by side", several.len());
-            let help = "rule on them in the list: `knot 31 to 33 at 0 to 2 hidden`";
+            let what = format!("there are {} flaws side by side", several.len());
+            let help = "write the ruling in the list: `knot 31 to 33 at 0 to 2 hidden`";
             Err(Message::error(what).help(help))
         }
     }

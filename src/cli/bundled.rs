@@ -1,5 +1,4 @@
-//! `benchway bundled`: the files that come with the program, to be copied.
-//! Knows nothing of what is in them.
+//! `bundled`: print a file that comes with the program.
 
 use std::io::Write;
 
@@ -9,13 +8,13 @@ use super::{Ending, Failure};
 use crate::prose::nearest;
 use crate::{route, shop, stock};
 
-/// Print a file that comes with the program, to copy and edit.
+/// Print a bundled file, to copy and edit
 ///
-/// Without a name, lists them.
+/// Without a name, lists the bundled files.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway bundled shop > our-shop.json")]
 pub struct BundledArguments {
-    /// A bundled route, `shop`, or `stool-boards`
+    /// Name of a bundled route, `shop`, or `stool-boards`
     name: Option<String>,
 }
 

@@ -1,5 +1,13 @@
-//! `chart`: readings from anywhere, in cut order, and whether they stay steady.
-//! Knows nothing of formulas: it hands numbers to `series` and prints what comes back.
+//! `chart`: whether readings in cut order stay steady.
+//!
+//! Limits of single readings use d2 = 1.128 as printed, because they then agree with
+//! the handbook and with a pencil to the last digit; `2/sqrt(pi)` differs in the
+//! fourth and was rejected. The limits lie about the mean, and about the target only
+//! when sigma is given too: scatter is judged against itself unless there is a
+//! standard to judge it by, and limits about the target would let an offset hide
+//! every other pattern. There is no Cp or Cpk from fewer than 25 readings: the true
+//! spread of ten lies anywhere between 0.69 and 1.83 times the one seen, and people
+//! remember an index better than the warning beside it.
 
 mod batch;
 mod json;
@@ -16,6 +24,7 @@ use clap::{Args, ValueEnum};
 use super::source;
 use super::{Ending, Failure, Format};
 use crate::measure::Unit;
+use crate::prose::Message;
 use crate::series::{
     Band, Baseline, Capability, Cusum, Ewma, Individuals, NoIndex, Signal, Summary, Sums,
     capability, signals,
@@ -23,48 +32,47 @@ use crate::series::{
 use numbers::{NumberFormat, ReadingBounds};
 use table::ChartReadings;
 
-/// Chart readings from anywhere, in cut order
+/// Chart readings in cut order
 ///
-/// Reads a CSV file (commas, semicolons or tabs; a heading row or none) and
-/// says how the readings scatter, which of them are out of the ordinary, and
-/// whether they wander: limits for single readings, the rules of Western
-/// Electric and of Nelson, a slow average (EWMA) and sums of deviations
-/// (CUSUM). With 25 readings or more and --limits it gives Cp and Cpk.
+/// Reads a CSV file (commas, semicolons or tabs; heading row optional) and reports
+/// the scatter of the readings, which of them are unusual, and whether they drift:
+/// limits for individual readings, the Western Electric and Nelson rules, an
+/// exponentially weighted moving average (EWMA), and cumulative sums (CUSUM).
+/// With at least 25 readings and --limits it gives Cp and Cpk.
 ///
-/// With --unit readings are lengths as a shop types them (1 7/16, 0.752,
-/// 12,5 mm) and answers are in that unit. Without, they are plain numbers; a
-/// decimal comma will do in a file with semicolons or tabs, and in one column
+/// With --unit, readings are lengths as typed in a shop (1 7/16, 0.752, 12,5 mm)
+/// and results are in that unit. Without it they are plain numbers. A decimal
+/// comma is accepted in files with semicolons or tabs, and in a single column
 /// under a heading.
 ///
-/// A column headed `value` needs no --column. With one headed `target` beside
-/// it, it is charted how far each reading is from its own target, so that
-/// parts of different size share one chart; --column value charts the
-/// readings as they are.
+/// A column headed `value` needs no --column. If there is also one headed
+/// `target`, the chart shows the deviation of each reading from its own target,
+/// so that parts of different sizes share one chart; --column value charts the
+/// readings themselves.
 ///
-/// What is worked out, and from what:
-///   limits    mean and 3 sigma either way; sigma is the mean moving range
-///             divided by 1.128. With both --target and --sigma they lie
-///             about the target instead.
-///             Two readings are the least.
-///   rules     counted from the centre of the limits, in that sigma. A
-///             reading on a boundary is not beyond it. `at` is the reading
-///             that completes the pattern, counted from 1 in cut order.
-///   ewma      starts at the target, one value for each reading. Limits:
-///             width x sigma x the root of weight/(2 - weight).
-///   cusum     sums of deviations from the target beyond the slack; over
-///             --decide is a signal. Both are in the readings' own unit.
+/// With --at, the name is that of a batch. Every reading taken at that machine is
+/// charted as its deviation from its own target, in the order taken.
+///
+/// How the results are calculated:
+///   limits    mean +- 3 sigma; sigma is the mean moving range divided by 1.128.
+///             With both --target and --sigma they are about the target instead.
+///             At least two readings are needed.
+///   rules     counted from the centre of the limits, in that sigma. A reading
+///             on a boundary is not beyond it. `at` is the reading that completes
+///             the pattern, counted from 1 in cut order.
+///   ewma      starts at the target, one value per reading. Limits:
+///             width x sigma x the square root of weight/(2 - weight).
+///   cusum     sums of deviations from the target beyond the slack; a sum over
+///             --decide is a signal. Both are in the unit of the readings.
 ///   cp, cpk   from the standard deviation of all readings; `low` and `high`
-///             are the 95 % interval of cpk.
+///             are the 95 % confidence interval of cpk.
 ///
-/// The keys of --format json: n, mean, sd, moving_range_mean,
+/// Keys of --format json: n, mean, sd, moving_range_mean,
 /// limits{low,centre,high}, signals[{rule,at}] with rules named
 /// `western electric 1` to `4`, `nelson 1` to `8` and `ewma`, ewma[],
 /// cusum{high[],low[],signals[]}, capability{cp,cpk,low,high} or null.
 ///
-/// Ends with 1 when there is a signal or a reading outside --limits.
-///
-/// With --at the name is a batch, and every reading taken at that machine is
-/// charted, each less its own target, in the order they were taken.
+/// Exits with 1 when there is a signal or a reading outside --limits.
 ///
 ///   benchway chart readings.csv --target 0.750 --limits ±0.008
 ///   benchway chart thickness.csv --unit mm --limits 18.8..19.2 --column 2
@@ -72,55 +80,55 @@ use table::ChartReadings;
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct ChartArguments {
-    /// A CSV file, - for what is piped in, or with --at a batch
+    /// CSV file, - for standard input, or with --at a batch
     #[arg(value_name = "FILE|BATCH")]
     file: PathBuf,
 
-    /// The machine of a batch whose readings are charted
+    /// Chart the readings a batch took at this machine
     #[arg(long, value_name = "MACHINE", conflicts_with_all = ["column", "unit", "target"])]
     at: Option<String>,
 
-    /// Only those of one operation there
+    /// Only the readings of this operation
     #[arg(long, value_name = "N", requires = "at")]
     op: Option<u32>,
 
-    /// Which column, by its heading or its number from 1
+    /// Column to chart, by its heading or its number from 1
     #[arg(long, value_name = "NAME|N")]
     column: Option<String>,
 
-    /// Readings are lengths; a bare number is in this unit
+    /// Read lengths; a bare number is in this unit
     #[arg(long, value_enum)]
     unit: Option<LengthUnit>,
 
-    /// What was aimed at; the mean if left out
+    /// Target size; the mean if omitted
     #[arg(long, value_name = "SIZE", allow_hyphen_values = true)]
     target: Option<String>,
 
-    /// What a reading may be: ±0.008 about the target, or 0.742..0.758
+    /// Tolerance: ±0.008 about the target, or 0.742..0.758
     #[arg(long, value_name = "LIMITS", allow_hyphen_values = true)]
     limits: Option<String>,
 
-    /// The scatter of one reading, where it is known
+    /// Standard deviation of one reading, if known
     #[arg(long, value_name = "SIZE", allow_hyphen_values = true)]
     sigma: Option<String>,
 
-    /// What the newest reading counts for in the slow average
+    /// Weight of the newest reading in the EWMA
     #[arg(long, value_name = "0..1", default_value = "0.2", allow_hyphen_values = true)]
     weight: String,
 
-    /// How many of its own sigmas the slow average may wander
+    /// Width of the EWMA limits, in its own sigmas
     #[arg(long, value_name = "N", default_value = "3", allow_hyphen_values = true)]
     width: String,
 
-    /// Deviations up to this are let pass in the sums; half a sigma if left out
+    /// CUSUM slack: deviations up to this are ignored; half a sigma if omitted
     #[arg(long, value_name = "SIZE", allow_hyphen_values = true)]
     slack: Option<String>,
 
-    /// A sum over this is a signal; 5 sigma if left out
+    /// CUSUM decision limit; 5 sigma if omitted
     #[arg(long, value_name = "SIZE", allow_hyphen_values = true)]
     decide: Option<String>,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -144,7 +152,7 @@ impl From<LengthUnit> for Unit {
 struct ChartReport {
     readings: ChartReadings,
     unit: Option<Unit>,
-    /// As given; what is charted about it may be the mean.
+    /// The target as given.
     target: Option<f64>,
     bounds: Option<ReadingBounds>,
     summary: Summary,
@@ -159,9 +167,9 @@ struct ChartReport {
     wandered: Vec<usize>,
     cusum: Cusum,
     sums: Sums,
-    /// There are bounds to judge by.
+    /// Present when there are limits to judge by.
     capability: Option<Result<Capability, NoIndex>>,
-    /// Readings beyond the bounds.
+    /// Readings outside the limits, counted from 1.
     outside: Vec<usize>,
 }
 
@@ -193,7 +201,9 @@ impl ChartArguments {
         numbers: NumberFormat,
         readings: ChartReadings,
     ) -> Result<ChartReport, Failure> {
-        let too_few = |_| readings.refused("1 reading can't be charted", "two are the least");
+        let too_few = |_| {
+            readings.refused("one reading can't be charted", "at least two readings are needed")
+        };
         let values = &readings.values;
         let summary = Summary::of(values).map_err(too_few)?;
         let individuals = Individuals::of(values).map_err(too_few)?;
@@ -201,7 +211,7 @@ impl ChartArguments {
         let target = given("--target", &self.target, |text| numbers.read(text))?;
         if let (Some(text), true) = (&self.target, readings.from_targets) {
             let what = "the file has a target for each reading";
-            let help = "leave --target out, or name a --column";
+            let help = "omit --target, or choose a --column";
             return Err(refused("--target", text, what, help));
         }
         let aim = if readings.from_targets { Some(0.0) } else { target };
@@ -215,7 +225,7 @@ impl ChartArguments {
 
         let spread = sigma.unwrap_or(individuals.sigma);
         let centre = aim.unwrap_or(summary.mean);
-        // Both given is a standard to be held to, whatever these readings scatter about.
+        // Target and sigma together are a standard, whatever mean these readings have.
         let limits = match (aim, sigma) {
             (Some(target), Some(sigma)) => Band::about(target, 3.0 * sigma),
             _ => Band::about(summary.mean, 3.0 * spread),
@@ -235,7 +245,7 @@ impl ChartArguments {
         let averages = ewma.averages(values);
         let mut sums = cusum.sums(values);
         let (mut rules, mut wandered) = (Vec::new(), Vec::new());
-        // Readings all alike give no scatter to judge by.
+        // Identical readings have no scatter to judge by.
         if spread > 0.0 {
             rules = signals(values, &Baseline { centre: limits.centre, sigma: spread });
             wandered = outside(&averages, |average| ewma.steady().holds(average));
@@ -276,33 +286,23 @@ impl ChartReport {
     }
 }
 
-/// The places, from 1, of the numbers that don't hold.
+/// The numbers, counted from 1, of the values that fail a test.
 fn outside(values: &[f64], holds: impl Fn(f64) -> bool) -> Vec<usize> {
     let all = values.iter().enumerate().filter(|(_, value)| !holds(**value));
     all.map(|(i, _)| i + 1).collect()
 }
 
 fn refused(option: &'static str, given: &str, what: &str, help: &str) -> Failure {
-    Failure::Given {
-        option,
-        given: given.to_owned(),
-        what: what.to_owned(),
-        help: Some(help.to_owned()),
-    }
+    Failure::Option { option, given: given.to_owned(), why: Message::error(what).help(help) }
 }
 
-/// An option read, when there is one.
+/// Reads an option that may be absent.
 fn given<T, S: AsRef<str>>(
     option: &'static str,
     text: &Option<S>,
-    read: impl Fn(&str) -> Result<T, numbers::NoNumber>,
+    read: impl Fn(&str) -> Result<T, Message>,
 ) -> Result<Option<T>, Failure> {
     let Some(text) = text.as_ref().map(AsRef::as_ref) else { return Ok(None) };
-    let refused = |refused: numbers::NoNumber| Failure::Given {
-        option,
-        given: text.to_owned(),
-        what: refused.what,
-        help: refused.help,
-    };
+    let refused = |why| Failure::Option { option, given: text.to_owned(), why };
     read(text).map(Some).map_err(refused)
 }

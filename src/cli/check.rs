@@ -1,11 +1,15 @@
-//! `check`: reads route and shop files as a strict inspector would.
-//! Knows nothing of what makes a file good; it prints what the readers say.
+//! `check`: everything wrong with route and shop files, at once.
+//!
+//! A fit that no care can make hold is a warning here. Scatter within a lot shows at
+//! the machine and the route can't help it, so warning of every fit that `fits`
+//! doubts was rejected.
 
 use std::io::Write;
 use std::path::PathBuf;
 
 use clap::Args;
 
+use super::page::{counted, plural};
 use super::source::{self, SourceText};
 use super::{Ending, Failure};
 use crate::document::{Document, Problem};
@@ -15,25 +19,25 @@ use crate::prose::{Level, visible};
 use crate::shop::Shop;
 use crate::{route, shop};
 
-/// Beyond this many, the first ones will explain the rest.
+/// Problems printed for one file; later ones mostly follow from earlier ones.
 const MOST_SHOWN: usize = 100;
 
-/// Inspect route or shop files
+/// Check route and shop files
 ///
-/// Says everything that is wrong at once, each with line and column: words
-/// that are no key, formulas that can't be worked out, cuts that would add
-/// wood, pieces too short for a machine, gauges that can't judge a limit.
-/// Routes are walked with the shop they are made in. Warnings alone are fine.
+/// Reports every error at once, each with its line and column: unknown keys,
+/// formulas that can't be evaluated, cuts that would add wood, pieces too short
+/// for a machine, gauges too coarse for their limits. Routes are checked against
+/// the shop they are made in. A file with warnings only passes.
 ///
 ///   benchway check my-bench.json --shop our-shop.json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct CheckArguments {
-    /// Route or shop files, or names of bundled routes
+    /// Route files, shop files, or names of bundled routes
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
 
-    /// The shop the routes are made in; the bundled one if left out
+    /// Shop file; the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 }
@@ -45,7 +49,7 @@ impl CheckArguments {
         for file in &self.files {
             let source = match SourceText::open(file) {
                 Ok(source) => source,
-                // The other files are looked at all the same.
+                // One unreadable file must not hide the errors of the others.
                 Err(failure) => {
                     if let Err(earlier) = std::mem::replace(&mut ending, Err(failure)) {
                         writeln!(out, "{earlier}\n")?;
@@ -60,7 +64,7 @@ impl CheckArguments {
     }
 }
 
-/// Everything wrong with a file, whichever kind it is.
+/// Everything wrong with a file, route or shop.
 fn problems(source: &SourceText, shop: &Shop) -> Vec<Problem> {
     let document = match source.document() {
         Ok(document) => document,
@@ -93,7 +97,7 @@ fn route_problems(document: &Document, shop: &Shop) -> Vec<Problem> {
     }
 }
 
-/// Prints the problems, the worst first, and says how many errors there are.
+/// Prints the problems, errors first, and returns the number of errors.
 fn report(
     source: &SourceText,
     mut problems: Vec<Problem>,
@@ -114,16 +118,13 @@ fn report(
         out,
         "{}: {}, {}",
         visible(&source.name),
-        counted(errors, "error"),
-        counted(count(Level::Warning), "warning")
+        none_or_counted(errors, "error"),
+        none_or_counted(count(Level::Warning), "warning")
     )?;
     Ok(errors)
 }
 
-fn counted(count: usize, what: &str) -> String {
-    match count {
-        0 => format!("no {what}s"),
-        1 => format!("1 {what}"),
-        _ => format!("{count} {what}s"),
-    }
+/// A count with its noun, `no errors` for none.
+fn none_or_counted(count: usize, noun: &str) -> String {
+    if count == 0 { format!("no {}", plural(noun)) } else { counted(count, noun) }
 }

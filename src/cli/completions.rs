@@ -1,5 +1,4 @@
-//! `completions`: what a shell needs to finish a half-typed command.
-//! Knows nothing of where a shell keeps it.
+//! `completions`: completion scripts for shells.
 
 use std::io::Write;
 
@@ -8,22 +7,22 @@ use clap_complete::Shell;
 
 use super::{Arguments, Ending, Failure};
 
-/// Print completions for a shell
+/// Print a completion script for a shell
 ///
-/// Put the output where your shell looks for completions, for example:
+/// Save the output where your shell looks for completions, for example:
 ///
 ///   benchway completions bash > ~/.local/share/bash-completion/completions/benchway
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct CompletionsArguments {
-    /// Which shell
+    /// Shell to complete for
     #[arg(value_enum)]
     shell: Shell,
 }
 
 impl CompletionsArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
-        // The generator panics when it can't write; a buffer always can.
+        // The generator panics when writing fails, which a buffer never does.
         let mut script = Vec::new();
         clap_complete::generate(self.shell, &mut Arguments::command(), "benchway", &mut script);
         out.write_all(&script)?;

@@ -1,5 +1,4 @@
-//! `benchway export`: the readings of a batch as CSV or JSON.
-//! Knows nothing of what they mean.
+//! `export`: the readings or the boards of a batch, for a spreadsheet or a program.
 
 mod boards;
 
@@ -14,21 +13,22 @@ use super::{Ending, Failure};
 use crate::journal::{BatchFolder, Event, Home, ReadingRecord, State, read_route};
 use crate::measure::{Length, Unit};
 use crate::route::Route;
-use crate::work::verdict_of;
 
-/// Every reading of a batch, or its boards, for other programs
+/// Export the readings or the boards of a batch
 ///
-/// Readings that were struck are there too, marked. CSV is for a spreadsheet.
+/// CSV is for spreadsheets. Voided readings are included and marked in the column
+/// `struck_out`. Lengths are numbers in the route's unit.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway export \"reading-stool 2026-11-25\" > readings.csv")]
 pub struct ExportArguments {
-    /// The batch
+    /// Name of the batch
     batch: String,
 
-    /// The boards in place of the readings, and where each piece lies on them
+    /// Export the boards instead, and where each piece lies on them
     #[arg(long)]
     boards: bool,
 
+    /// Format of the output
     #[arg(long, value_enum, default_value = "csv")]
     format: ExportFormat,
 }
@@ -61,9 +61,9 @@ struct ReadingRow {
     high: Option<f64>,
     verdict: &'static str,
     struck_out: bool,
-    /// The board the piece comes from, where that is known.
+    /// The board the piece was cut from, if known.
     board: Option<String>,
-    /// Made up for practice, by a crew that never cut anything.
+    /// Whether `simulate` invented the batch.
     invented: bool,
 }
 
@@ -119,14 +119,14 @@ fn row(route: &Route, state: &State, reading: &ReadingRecord) -> ReadingRow {
         target: taken.target.map(number),
         low: taken.low.map(number),
         high: taken.high.map(number),
-        verdict: verdict_of(taken).plain(),
+        verdict: taken.verdict().plain(),
         struck_out: reading.voided,
         board: state.board_of(&taken.piece).map(|from| from.board.is.name.clone()),
         invented: state.invented,
     }
 }
 
-/// A length as a number without noise behind the seventh place.
+/// A length as a number of the unit, to the seventh decimal.
 fn round(length: Length, unit: Unit) -> f64 {
     (length.in_unit(unit) * 1e7).round() / 1e7
 }
@@ -167,8 +167,8 @@ fn csv(rows: &[ReadingRow], out: &mut dyn Write) -> std::io::Result<()> {
     Ok(())
 }
 
-/// A field as RFC 4180 wants it. A text that a spreadsheet would take for a
-/// formula gets a quote mark before it; a signed number is left alone.
+/// A field quoted as RFC 4180 asks. A quote mark in front keeps a spreadsheet from
+/// running a text as a formula; signed numbers are left alone.
 fn quote(field: &str) -> String {
     let formula = field.starts_with(['=', '@'])
         || (field.starts_with(['+', '-']) && field[1..].parse::<f64>().is_err());

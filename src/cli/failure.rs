@@ -1,76 +1,122 @@
-//! Why a command could not do its work, in words for whoever typed it.
-//! Knows nothing of exit codes.
+//! Why a command could not do its work, in words for the person who typed it.
 
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
+use super::page::counted;
 use crate::journal::{OpenError, StoreError};
-use crate::prose::visible;
+use crate::prose::{Message, visible};
 use crate::simulate::CannotInvent;
 
+/// Why a command could not do its work; its text is the error message with its help.
 #[derive(Debug, Error)]
 pub enum Failure {
+    /// No file and no bundled route has this name.
     #[error("error: there is no file or bundled route `{}`{}", visible(.name), advice(.help))]
-    NoSuchRoute { name: String, help: Option<String> },
-    #[error("error: {} can't be read: {why}", visible(&path.display().to_string()))]
-    Unreadable { path: PathBuf, why: io::Error },
-    #[error("error: {} is not text: byte {at} is no part of UTF-8\n  help: save it as UTF-8", visible(&path.display().to_string()))]
-    NotText { path: PathBuf, at: usize },
-    /// A file with errors in it; each is written out with its place.
-    #[error("{problems}error: {} can't be used: {}", visible(name), if *count == 1 { "1 error".to_owned() } else { format!("{count} errors") })]
-    Refused { name: String, problems: String, count: usize },
-    #[error("error: --with {}: {what}{}", visible(given), advice(.help))]
-    With { given: String, what: String, help: Option<String> },
+    NoSuchRoute {
+        /// The name as typed.
+        name: String,
+        /// The nearest name, or the names there are.
+        help: Option<String>,
+    },
+    /// A file that the system doesn't let the program read.
+    #[error("error: {} can't be read: {why}", shown(.path))]
+    Unreadable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        why: io::Error,
+    },
+    /// A file that isn't UTF-8.
+    #[error("error: {} is not text: byte {at} is not valid UTF-8\n  help: save it as UTF-8", shown(.path))]
+    NotText {
+        /// The file.
+        path: PathBuf,
+        /// The first invalid byte, counted from 1.
+        at: usize,
+    },
+    /// A file with errors.
+    #[error("{problems}error: {} can't be used: {}", visible(name), counted(*count, "error"))]
+    Refused {
+        /// The file's name.
+        name: String,
+        /// Every problem, written out with its place.
+        problems: String,
+        /// How many of them are errors.
+        count: usize,
+    },
+    /// An option, or an argument, whose value can't be used.
+    #[error("error: {option} {}: {}", visible(given), explained(.why))]
+    Option {
+        /// The option, such as `--with`, or the name of the argument.
+        option: &'static str,
+        /// The value as typed.
+        given: String,
+        /// Why it can't be used.
+        why: Message,
+    },
+    /// A file that must not or can't be changed.
+    #[error("error: nothing was written: {}", explained(.0))]
+    NotWritten(Message),
+    /// Readings that can't be charted; the place is a line of the file.
+    #[error("error: {}{}: {}", visible(file), at_line(.why.place), explained(.why))]
+    Readings {
+        /// The file's name.
+        file: String,
+        /// Why they can't be charted.
+        why: Message<Option<usize>>,
+    },
+    /// More parts and boards than can be laid out in reasonable time.
     #[error(
-        "error: --keep {}: the route names no such end\n  help: {}",
-        visible(given),
-        visible(help)
+        "error: {parts} parts and {boards} boards with their flaws are too many to lay out at \
+         once\n  help: omit boards with --without, or lay out one part of the route at a time"
     )]
-    Keep { given: String, help: String },
-    #[error("error: {option} {}: {what}{}", visible(given), advice(.help))]
-    Given { option: &'static str, given: String, what: String, help: Option<String> },
-    /// A file that may not be changed, or can't be.
-    #[error("error: nothing was written: {}\n  help: {}", visible(what), visible(help))]
-    NotWritten { what: String, help: String },
-    /// Readings that can't be charted.
-    #[error("error: {}{}: {what}{}", visible(file), at_line(*line), advice(.help))]
-    Readings { file: String, line: Option<usize>, what: String, help: Option<String> },
-    /// Too many parts and boards to lay out while anybody waits.
-    #[error(
-        "error: {parts} parts from {boards} boards, with their flaws, are too many to lay out at \
-         once\n  help: leave boards out with --without, or lay out one part of the route after \
-         the other"
-    )]
-    TooMuch { parts: usize, boards: usize },
-    #[error("error: --sets {sets}: {what}")]
-    Sets { sets: u32, what: String },
-    /// A fault to be made in an invented batch; written out with its place.
+    TooMuch {
+        /// Parts that need blanks.
+        parts: usize,
+        /// Boards in the list.
+        boards: usize,
+    },
+    /// Faults for an invented batch that can't be read, each written out with its place.
     #[error("{0}error: nothing was written")]
     Fault(String),
-    #[error("error: --fault {}: {what}{}", visible(given), advice(.help))]
-    Unfit { given: String, what: String, help: Option<String> },
-    #[error("error: {0}\n  help: --until an earlier operation leaves the batch standing there")]
+    /// A batch that can't be invented.
+    #[error("error: {0}\n  help: use --until to stop at an earlier operation")]
     Invented(CannotInvent),
+    /// A batch that can't be opened.
     #[error("error: {0}")]
     Open(#[from] OpenError),
+    /// A batch that can't be read from or written to the disk.
     #[error("error: {0}")]
     Store(#[from] StoreError),
-    #[error("error: the frozen route or shop of `{}` can't be read\n  help: its folder may be damaged; look at route.json and shop.json in it", visible(.batch))]
-    Spoiled { batch: String },
+    /// A batch whose own copy of the route or the shop is damaged.
+    #[error("error: the route or shop of the batch `{}` can't be read\n  help: its folder may be damaged; check route.json and shop.json in it", visible(.batch))]
+    Spoiled {
+        /// Name of the batch.
+        batch: String,
+    },
+    /// No piece of the batch has this name.
     #[error("error: no piece of this batch is called `{}`{}", visible(name), advice(.help))]
-    NoSuchPiece { name: String, help: Option<String> },
+    NoSuchPiece {
+        /// The name as typed.
+        name: String,
+        /// The nearest name.
+        help: Option<String>,
+    },
+    /// The traveler was started without a terminal to draw on.
     #[error(
         "error: the traveler needs a terminal\n  help: for text, use `benchway settings ROUTE`"
     )]
     NoTerminal,
-    #[error("error: the answer can't be written: {0}")]
+    /// The output can't be written.
+    #[error("error: can't write the output: {0}")]
     Output(#[from] io::Error),
 }
 
 impl Failure {
-    /// Whether the reader of the output only stopped reading.
+    /// Whether the failure is only that the reader of the output stopped reading.
     pub fn is_broken_pipe(&self) -> bool {
         matches!(self, Failure::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)
     }
@@ -78,6 +124,15 @@ impl Failure {
 
 fn at_line(line: Option<usize>) -> String {
     line.map_or_else(String::new, |line| format!(", line {line}"))
+}
+
+fn shown(path: &Path) -> String {
+    visible(&path.display().to_string())
+}
+
+/// What is wrong, and the help on a line below.
+fn explained<P>(message: &Message<P>) -> String {
+    format!("{}{}", message.what, advice(&message.help))
 }
 
 fn advice(help: &Option<String>) -> String {

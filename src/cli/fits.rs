@@ -1,5 +1,4 @@
-//! `fits`: will it go together, for people or for machines.
-//! Knows nothing of how a clearance is worked out.
+//! `fits`: whether the parts will go together, before or during a batch.
 
 mod json;
 mod text;
@@ -9,6 +8,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::articles::make_articles;
 use super::settings::{kept, made_value};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
@@ -19,36 +19,37 @@ use crate::plan::{Known, walk};
 use crate::route::Route;
 use crate::shop::Shop;
 
-/// Will it go together
+/// Check whether the parts will go together
 ///
-/// Works out every clearance the route names under `fits`: as planned, at the
-/// worst, where it will likely lie, and how many of so many made-up sets would
-/// go together; which dimension it hangs on, which gauge can't see it, what to
-/// hold closer and what may be let go. Of a batch under way it takes what was
-/// made and read so far.
+/// Evaluates every clearance the route names under `fits`: as planned, in the
+/// worst case, over its likely range, and as the share of simulated articles that
+/// go together. It names the dimension that dominates, gauges too coarse to judge
+/// the fit, limits to tighten, and limits that can be relaxed. For a batch under
+/// way it uses the sizes measured so far.
 ///
-/// At the worst everything lies at the end of its limits. Likely, what several
-/// dimensions do adds as the root of the sum of squares; within one, what all
-/// its pieces share, such as a gauge that reads over, is never evened out. What
-/// a check makes (becomes) is followed by all that is cut later, and what the
-/// whole lot is off by cancels there; made, it keeps the spread of its readings
-/// and what its gauge may be off by. Made-up sets lie anywhere within limits.
+/// Worst case: every dimension lies at the end of its limits. Likely range: the
+/// contributions of different dimensions add as the root of the sum of squares.
+/// An error that all pieces of one dimension share, such as a gauge that reads
+/// high, does not average out. Later cuts follow a dimension that a check sets
+/// (`becomes`), so an offset of the whole lot cancels there; once measured, that
+/// dimension keeps only the spread of its readings and the gauge uncertainty.
+/// Simulated sizes are uniform within their limits.
 ///
-/// Where a fit says what swells in it (moves), it is looked at in the driest
-/// season (winter) and in the dampest (summer) too, against the same limits.
+/// A fit with `moves` is also evaluated in the driest season (winter) and the
+/// dampest (summer), against the same limits.
 ///
-/// With --format json, lengths are numbers in the route's unit: route, unit,
-/// shop, seed, fits, may_be_let_go (sentences), troubles (fit, what, fix: it
-/// can't be worked out). Each of "fits" has: fit, is, sets (empty: all),
-/// limits, nominal, worst, likely (each low and high), holds ("worst",
-/// "likely", "not", "nominal"), tried (trials, fitted, share, low, high),
-/// contributions, as_drawn, moves, winter, summer, way, says. "moves" (species,
-/// grain, across, from, to, made_at, status) and both seasons (moisture,
-/// clearance, likely, holds) are null where nothing swells. Each contribution
-/// has: dim, size, made, op, part, feature, gauge, uncertainty, off (low and
-/// high), slope, followed, moves (low and high), shared, share, sees. "way" is
-/// there once something in the fit was made: planned, made, shares (dim, op,
-/// wanted, made, times, amount) and rest, which sum to made less planned.
+/// In JSON, lengths are numbers in the route's unit. Keys: route, unit, shop,
+/// seed, fits, may_be_let_go (sentences), troubles (fit, what, fix: fits that
+/// can't be evaluated). Each of `fits` has: fit, is, sets (empty: all), limits,
+/// nominal, worst, likely (each low and high), holds ("worst", "likely", "not",
+/// "nominal"), tried (trials, fitted, share, low, high), contributions, as_drawn,
+/// moves, winter, summer, way, says. `moves` (species, grain, across, from, to,
+/// made_at, status) and both seasons (moisture, clearance, likely, holds) are null
+/// where no wood movement is given. Each contribution has: dim, size, made, op,
+/// part, feature, gauge, uncertainty, off (low and high), slope, followed, moves
+/// (low and high), shared, share, sees. `way` is present once a dimension of the
+/// fit was measured: planned, made, shares (dim, op, wanted, made, times, amount)
+/// and rest; shares and rest add up to made minus planned.
 ///
 ///   benchway fits reading-stool
 ///   benchway fits reading-stool --with mortise_width=0.253
@@ -56,32 +57,32 @@ use crate::shop::Shop;
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct FitsArguments {
-    /// A batch under way, a route file, or the name of a bundled route
+    /// Batch under way, route file, or name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
 
-    /// Take a dimension as measured
+    /// Take a dimension as already measured
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
 
-    /// Which end of a chain stays, of those the route names
+    /// End of a dimension chain that keeps its size, by the name in the route
     #[arg(long, value_name = "NAME")]
     keep: Option<String>,
 
-    /// The shop it is made in; the batch's own or the bundled one if left out
+    /// Shop file; the batch's own or the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// How many made-up sets to try
+    /// Number of simulated articles
     #[arg(long, value_name = "N", default_value_t = 10_000,
           value_parser = clap::value_parser!(u32).range(100..=1_000_000))]
     trials: u32,
 
-    /// Another number, other made-up sets; the same number, the same ones
+    /// Random seed; the same seed simulates the same articles
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -97,13 +98,14 @@ struct FitsReport<'a> {
 }
 
 impl FitsReport<'_> {
-    /// What was made did to a fit, for the first of its sets.
+    /// How the measured dimensions moved a fit away from its plan, for the first article
+    /// it covers.
     fn way(&self, judged: &JudgedFit) -> Option<FitAttribution> {
         fit_attribution(self.route, self.known, &judged.fit, judged.sets.first().copied())
     }
 }
 
-/// A route and its shop, and how far a batch of it is.
+/// A route and its shop, with the state of the batch where one is named.
 pub(super) struct RouteOrBatch {
     pub route: Route,
     pub shop: Shop,
@@ -147,7 +149,7 @@ impl FitsArguments {
     }
 }
 
-/// The batch of that name, or else the route.
+/// Opens the batch of that name, or else the route.
 pub(super) fn given(
     named: &Path,
     shop: Option<&Path>,
@@ -175,8 +177,7 @@ pub(super) fn given(
     let mut route = route;
     let state = State::fold(&everything.entries);
     if state.sets > 0 {
-        let sets = state.sets;
-        route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
+        make_articles(&mut route, state.sets)?;
     }
     Ok(RouteOrBatch { route, shop, state: Some(state) })
 }

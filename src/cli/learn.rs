@@ -1,5 +1,12 @@
-//! `benchway learn`: what finished batches say the shop and route files should say.
-//! Knows nothing of how it is found; it writes only where it is told to.
+//! `learn`: what finished batches teach for the shop file and the route.
+//!
+//! A lesson is proposed; a file changes only when it is named and `--apply` is given.
+//! A shop file is the lead's, a batch keeps its own files as they were when it began,
+//! and an invented batch says nothing about real machines. Applying lessons when a
+//! batch is finished was rejected.
+//!
+//! A change replaces the bytes of one value, so the lead's layout stays and the
+//! difference is one line to read. Writing the whole file anew was rejected.
 
 use std::fs;
 use std::io::{self, Write};
@@ -8,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{Page, json};
+use super::page::{Page, counted, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
@@ -18,36 +25,43 @@ use crate::journal::{
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
-use crate::prose::visible;
+use crate::prose::{Message, visible};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
-/// What finished batches teach for the shop and route files
+/// Learn from finished batches for the next one
 ///
-/// Each lesson comes with how many readings it rests on, what they ranged
-/// over, and what it can be off by. A change is proposed from three readings
-/// on and only beyond that doubt. Nothing is written without --apply, and then
-/// only to the files named here: never to a batch, nor to what comes with the
-/// program.
+/// Compares what the machines did with what the shop file and the route say: how
+/// much more or less each tool makes than its scale shows, how much the sizes
+/// from each machine vary, what planer and sander remove, allowances never used,
+/// spares that losses call for, differences between two people or gauges, setups
+/// taken down unmeasured, the yield of the wood, and where the time went.
 ///
-/// Exit code 1 says that a change is proposed and not written.
+/// Each lesson names the readings it rests on, their range, and its uncertainty.
+/// A change is proposed from three readings on, and only when it exceeds that
+/// uncertainty. Nothing is written without --apply, and then only to the files
+/// named by --shop and --route: never to a batch, and never from an invented one.
+///
+/// In JSON, lengths are numbers in the lesson's `unit`; `path` leads to the value
+/// that would change.
+///
+/// Exits with 1 when a change is proposed and not written.
+///
+///   benchway learn "reading-stool 2026-11-25"
+///   benchway learn "stools 1" "stools 2" --shop our-shop.json
+///   benchway learn "stools 1" "stools 2" --shop our-shop.json --apply
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:
-  benchway learn \"reading-stool 2026-11-25\"
-  benchway learn \"stools 1\" \"stools 2\" --shop our-shop.json
-  benchway learn \"stools 1\" \"stools 2\" --shop our-shop.json --apply
-
-In JSON lengths are numbers in the lesson's `unit`; `path` leads to the value.")]
+#[command(verbatim_doc_comment)]
 pub struct LearnArguments {
-    /// The batches, as many as there are of the same machines
+    /// One or more batches made on the same machines
     #[arg(required = true, value_name = "BATCH")]
     batches: Vec<String>,
 
-    /// The shop file as it is now; that of the last batch if left out
+    /// Current shop file; that of the last batch if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// The route as it is now; that of the last batch if left out
+    /// Current route file; that of the last batch if omitted
     #[arg(long, value_name = "FILE")]
     route: Option<PathBuf>,
 
@@ -55,11 +69,12 @@ pub struct LearnArguments {
     #[arg(long)]
     apply: bool,
 
-    #[arg(long, value_enum, default_value = "text")]
+    /// Output for people (text) or for programs (json)
+    #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
 
-/// A batch as it lies on the disk.
+/// A batch as read from the disk.
 struct LoadedBatch {
     route: Route,
     shop: Shop,
@@ -72,7 +87,7 @@ struct LoadedBatch {
 /// A file that may be changed, and what it would become.
 struct ChangedFile<'a> {
     source: SourceText,
-    /// Where it may be written; nowhere for what a batch or the program holds.
+    /// Where the file may be written; none for a file of a batch or of the program.
     path: Option<&'a Path>,
     becomes: String,
     edits: Vec<(usize, Vec<String>)>,
@@ -89,9 +104,9 @@ impl LearnArguments {
         let held = held?;
         let invented = held.iter().any(|held| held.state.invented);
         if self.apply && invented {
-            let what = "an invented batch teaches nothing about real machines".to_owned();
-            let help = "leave it out, or look without --apply".to_owned();
-            return Err(Failure::NotWritten { what, help });
+            let why = Message::error("an invented batch says nothing about real machines");
+            let why = why.help("omit that batch, or run without --apply");
+            return Err(Failure::NotWritten(why));
         }
         let Some(last) = held.last() else { return Ok(Ending::Fine) };
         let shop_source = match &self.shop {
@@ -138,26 +153,25 @@ impl LearnArguments {
         Ok(Ending::found(open > 0))
     }
 
-    /// Whether there is a file to write, and none of those that are kept as
-    /// they were.
+    /// Refuses to write when no file is named, or when a named one belongs to a batch.
     fn may_write(&self, home: &Home) -> Result<(), Failure> {
         let files = [("--shop", &self.shop), ("--route", &self.route)];
         if files.iter().all(|(_, file)| file.is_none()) {
-            let what = "there is no file to write to".to_owned();
-            let help = "name it with --shop FILE or --route FILE".to_owned();
-            return Err(Failure::NotWritten { what, help });
+            let why = Message::error("no file to write to was named");
+            return Err(Failure::NotWritten(why.help("name one with --shop FILE or --route FILE")));
         }
         let batches = fs::canonicalize(home.path()).ok();
         for (option, file) in files {
             let Some(file) = file else { continue };
-            let refused = |what: &str, help: &str| Failure::NotWritten {
-                what: format!("{option} {}: {what}", file.display()),
-                help: help.to_owned(),
+            let refused = |what: &str, help: &str| {
+                let file = visible(&file.display().to_string());
+                let why = Message::error(format!("{option} {file}: {what}"));
+                Failure::NotWritten(why.help(help))
             };
             let Ok(real) = fs::canonicalize(file) else {
                 return Err(refused(
-                    "only a file can be written to",
-                    "`benchway bundled` copies what comes with the program",
+                    "only an existing file can be written to",
+                    "`benchway bundled` prints a file that comes with the program, to copy",
                 ));
             };
             let within = batches.as_ref().and_then(|batches| real.strip_prefix(batches).ok());
@@ -165,7 +179,7 @@ impl LearnArguments {
             if in_a_batch || real.parent().is_some_and(holds_a_journal) {
                 return Err(refused(
                     "a batch keeps its files as they were when it began",
-                    "name the file the next batch will begin with",
+                    "name the file that the next batch will use",
                 ));
             }
         }
@@ -173,7 +187,7 @@ impl LearnArguments {
     }
 }
 
-/// Whether a folder is a batch, wherever it was copied to.
+/// Whether a folder is a batch, also when it was copied elsewhere.
 fn holds_a_journal(folder: &Path) -> bool {
     let items = fs::read_dir(folder).into_iter().flatten().flatten();
     let mut paths = items.map(|item| item.path());
@@ -203,7 +217,7 @@ impl LoadedBatch {
 }
 
 impl<'a> ChangedFile<'a> {
-    /// Makes every change of a file, one after another.
+    /// Applies every change of a file to its text, one after another.
     fn of(
         source: SourceText,
         path: Option<&'a Path>,
@@ -219,7 +233,7 @@ impl<'a> ChangedFile<'a> {
                 .map_err(|problem| source.refused(&[problem]))?;
             let Some(edit) = change.edit(&document) else { continue };
             let Edit { at, .. } = &edit;
-            // What is there already, in whatever manner, needs no change.
+            // The value may already be there, written in another way.
             if becomes[at.clone()] == edit.to {
                 continue;
             }
@@ -230,8 +244,8 @@ impl<'a> ChangedFile<'a> {
         Ok(ChangedFile { source, path: path.filter(|path| path.is_file()), becomes, edits })
     }
 
-    /// Puts the changed text in the place of the file, whole or not at all,
-    /// once it is known to be good.
+    /// Replaces the file with the changed text, atomically, after checking that the text
+    /// is still a valid route or shop file.
     fn write(&self, path: &Path) -> Result<(), Failure> {
         let after = SourceText { name: self.source.name.clone(), text: self.becomes.clone() };
         let document = after.document().map_err(|problem| after.refused(&[problem]))?;
@@ -271,9 +285,9 @@ impl LearnPage<'_> {
         written: &[&Path],
     ) -> io::Result<()> {
         let names: Vec<String> = batches.iter().map(|name| visible(name)).collect();
-        self.page.line(0, &format!("What {} teaches", names.join(", ")))?;
+        self.page.line(0, &format!("Lessons from {}", names.join(", ")))?;
         if invented {
-            self.page.line(0, "Invented, for practice: nobody cut or measured anything.")?;
+            self.page.line(0, "Invented for practice: nobody cut or measured anything.")?;
         }
         let mut topic = None;
         for lesson in lessons {
@@ -289,7 +303,7 @@ impl LearnPage<'_> {
         }
         self.page.blank()?;
         if changed.iter().all(|file| file.edits.is_empty()) {
-            return self.page.line(0, "Nothing to change in the files.");
+            return self.page.line(0, "No changes to the files are proposed.");
         }
         for file in changed.iter().filter(|file| !file.edits.is_empty()) {
             let name = visible(&file.source.name);
@@ -310,21 +324,20 @@ impl LearnPage<'_> {
             self.page.blank()?;
             self.page.line(
                 0,
-                "Look it over. --apply writes it to the files named by --shop and --route.",
+                "Review the changes; --apply writes them to the files named by --shop and --route.",
             )?;
         }
         Ok(())
     }
 }
 
-/// `12 readings at 3 settings, 0.008 to 0.016, +-0.003`.
+/// For example `12 readings at 3 settings, 0.008 to 0.016, +-0.003`.
 fn evidence(held: &Evidence) -> String {
     let unit = held.unit;
     let mut said = Vec::new();
     if held.count > 0 {
         let more = held.more.as_ref().map_or_else(String::new, |more| format!(" {more}"));
-        let plural = if held.count == 1 { "" } else { "s" };
-        said.push(format!("{} {}{plural}{more}", held.count, held.of));
+        said.push(format!("{}{more}", counted(held.count, held.of)));
     }
     if held.count == 0 {
         said.extend(held.more.clone());

@@ -1,8 +1,21 @@
-//! The commands: what each is told, what it prints and how it ends.
-//! Knows nothing of how a setting comes about; it asks the rooms above.
+//! The commands: their arguments, what they print, and how they end.
 //!
-//! A new command is one file here, one line in `Command` and one in its `run`.
+//! A new command is one file here, one variant of `Subcommands` and one line in its
+//! `run`. How a setting, a layout or a diagnosis is worked out is not decided here;
+//! the rooms above answer, and a command prints what they say for people (`text`)
+//! or for programs (`json`).
+//!
+//! Decisions that hold for every command:
+//!
+//! - What a command found decides its exit code: 0 for nothing to look at, 1 for
+//!   findings, 2 when it failed. Scripts need no parsing of text.
+//! - Keys of JSON output never change their meaning; lengths are numbers in the
+//!   unit the answer names. The long help of each command lists its keys.
+//! - Every page fits 80 columns and is the same in a pipe as on a terminal.
+//! - `--articles` was called `--sets`; the old name stays as a hidden alias because
+//!   scripts and notes in shops use it.
 
+mod articles;
 mod batches;
 mod boards;
 mod bundled;
@@ -12,6 +25,7 @@ mod completions;
 mod export;
 mod failure;
 mod fits;
+mod kinds;
 mod learn;
 mod page;
 mod review;
@@ -30,29 +44,29 @@ use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use failure::Failure;
 
-/// A shop traveler for the terminal.
+/// A shop traveler for the terminal
 ///
-/// Reads how a piece of furniture is made (the route) and what the machines
-/// are really like (the shop file), works out every setting from what was
-/// really measured so far, and walks people through the operations at the
-/// machine. Without a command it opens on batches under way and routes.
+/// Reads how a piece of furniture is made (the route) and how the machines really
+/// behave (the shop file), works out every setting from the sizes measured so far,
+/// and leads people through the operations at each machine. Without a command it
+/// shows the batches under way and the routes to begin.
 #[derive(Debug, Parser)]
 #[command(
     name = "benchway",
     version,
     max_term_width = 80,
     after_help = "Start with:  benchway settings reading-stool\n\n\
-        Exit codes: 0 fine, 1 findings that must be looked at, 2 could not do it."
+        Exit codes: 0 no findings, 1 findings to look at, 2 the command failed."
 )]
 pub struct Arguments {
-    /// Where batches are kept
+    /// Folder that holds the batches
     #[arg(
         long,
         global = true,
         value_name = "DIR",
         env = "BENCHWAY_HOME",
         hide_env_values = true,
-        help_heading = "Everywhere"
+        help_heading = "Global options"
     )]
     pub home: Option<PathBuf>,
 
@@ -66,6 +80,7 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Subcommands {
     Check(check::CheckArguments),
+    Kinds(kinds::KindsArguments),
     Settings(settings::SettingsArguments),
     Fits(fits::FitsArguments),
     Stock(stock::StockArguments),
@@ -87,6 +102,7 @@ impl Subcommands {
     fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         match self {
             Subcommands::Check(check) => check.run(out),
+            Subcommands::Kinds(kinds) => kinds.run(out),
             Subcommands::Settings(settings) => settings.run(out),
             Subcommands::Fits(fits) => fits.run(home, out),
             Subcommands::Stock(stock) => stock.run(home, out),
@@ -106,23 +122,26 @@ impl Subcommands {
     }
 }
 
-/// For people, or for machines.
+/// Who the output is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Format {
+    /// People.
     Text,
+    /// Programs.
     Json,
 }
 
-/// How a command that could do its work ended.
+/// How a command that did its work ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ending {
+    /// Nothing to look at.
     Fine,
-    /// Something must be looked at.
+    /// Something to look at.
     Findings,
 }
 
 impl Ending {
-    /// What the shell is told.
+    /// The exit code: 0 or 1.
     pub fn code(self) -> u8 {
         match self {
             Ending::Fine => 0,
@@ -135,7 +154,12 @@ impl Ending {
     }
 }
 
-/// Does what the arguments ask and prints to `out`.
+/// Runs the command that the arguments name and prints to `out`; opens the traveler
+/// when they name none and there is a terminal.
+///
+/// # Errors
+///
+/// The [`Failure`] says why the command could not do its work; exit with 2.
 pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
     match &arguments.command {
         Some(command) => command.run(arguments.home.as_deref(), out),

@@ -1,5 +1,5 @@
-//! What everything printed keeps to: a page's width and where its lines break,
-//! and how numbers go to machines. Knows nothing of what is printed.
+//! The layout of everything printed: a page's width, where its lines break, the rows
+//! of its tables; and how numbers are written for programs.
 
 use std::io::{self, Write};
 
@@ -9,7 +9,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::measure::{Length, Unit};
 use crate::prose::{visible, wrap_whole_words};
 
-/// No line is longer, unless a single word is.
+/// Width of a page in columns; only a single long word exceeds it.
 pub const WIDE: usize = 78;
 
 /// A page of text for people, never wider than [`WIDE`] unless a single word is.
@@ -56,13 +56,18 @@ impl<'o> Page<'o> {
         writeln!(self.out, "{}", row.as_ref().trim_end())
     }
 
-    /// Cells with a text beside them, wrapped to the right of a column.
+    /// Cells with a text beside them, wrapped to the right of a column; below them when the
+    /// cells reach past the column.
     pub fn entry(&mut self, cells: TableRow, column: usize, text: &str) -> io::Result<()> {
         let mut lines = wrap_whole_words(&visible(text), WIDE - column).into_iter();
-        self.row(match lines.next() {
-            Some(first) => cells.cell(column, &first),
-            None => cells,
-        })?;
+        if cells.width() >= column {
+            self.row(cells)?;
+        } else {
+            self.row(match lines.next() {
+                Some(first) => cells.cell(column, &first),
+                None => cells,
+            })?;
+        }
         lines.try_for_each(|line| writeln!(self.out, "{:column$}{line}", ""))
     }
 }
@@ -109,25 +114,35 @@ impl AsRef<str> for TableRow {
     }
 }
 
-/// An answer for machines, and a line end behind it.
+/// Writes an answer as JSON, followed by a line end.
 pub fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
     serde_json::to_writer_pretty(&mut *out, value)?;
     writeln!(out)
 }
 
-/// To a millionth: finer is only the noise of dividing.
+/// Rounds to a millionth; finer digits are rounding noise.
 pub fn fine(amount: f64) -> f64 {
     (amount * 1e6).round() / 1e6
 }
 
-/// A length as a number in a unit.
+/// A length as a number in a unit, to a millionth.
 pub fn number(length: Length, unit: Unit) -> f64 {
     fine(length.in_unit(unit))
 }
 
-/// `1 reading`, `3 readings`.
+/// A count with its noun: `1 reading`, `3 readings`.
 pub fn counted(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+    if count == 1 { format!("1 {what}") } else { format!("{count} {}", plural(what)) }
+}
+
+/// The regular plural of a noun: `stools`, `benches`, `trays`, `assemblies`.
+pub fn plural(noun: &str) -> String {
+    let hissing = ["s", "x", "z", "ch", "sh"].iter().any(|ending| noun.ends_with(ending));
+    match noun.strip_suffix('y') {
+        Some(stem) if !stem.ends_with(['a', 'e', 'i', 'o', 'u']) => format!("{stem}ies"),
+        _ if hissing => format!("{noun}es"),
+        _ => format!("{noun}s"),
+    }
 }
 
 #[cfg(test)]
@@ -148,6 +163,13 @@ mod tests {
     }
 
     #[test]
+    fn nouns_get_their_regular_plural() {
+        assert_eq!(counted(1, "bench"), "1 bench");
+        let plurals = ["stools", "benches", "boxes", "trays", "assemblies"];
+        assert_eq!(["stool", "bench", "box", "tray", "assembly"].map(plural), plurals);
+    }
+
+    #[test]
     fn cells_begin_and_end_at_their_columns() {
         let row = TableRow::new(2, "ash").cell(8, "4/4").right(20, "12.5");
         assert_eq!(row.as_ref(), "  ash   4/4     12.5");
@@ -163,5 +185,8 @@ mod tests {
             String::from_utf8(out).unwrap().lines().nth(1),
             Some(&*format!("{:70}words", ""))
         );
+        let mut out = Vec::new();
+        Page::new(&mut out, 0).entry(TableRow::new(2, "a long name"), 8, "words").unwrap();
+        assert_eq!(String::from_utf8(out).unwrap(), "  a long name\n        words\n");
     }
 }

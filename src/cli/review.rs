@@ -1,5 +1,4 @@
-//! `benchway review`: where a batch went out, at which operation, and why.
-//! Knows nothing of how it is found; `review` does.
+//! `review`: where a batch went out of tolerance, at which operation, and why.
 
 mod json;
 mod text;
@@ -22,32 +21,47 @@ use crate::route::Route;
 use crate::shop::Shop;
 use crate::work::WorkContext;
 
-/// Where a batch went out, what each operation added, and why
+/// Find where a batch went out of tolerance, and why
 ///
-/// Of a batch that began at the rack it also says where the wood went: parts,
-/// spares, rejects, trim, edging, kerf and what is kept, which together are
-/// what was bought.
+/// Lists the readings outside their limits in the order they were found, what each
+/// operation added to the deviation, and the likely cause for the readings of
+/// each check in cut order: set wrong, drift, a shift between two pieces, a single
+/// slip, several apart, scatter, or the gauge. Each cause says how sure it is and
+/// which other cause comes close; with too few readings it says so. It exits with
+/// 1 when something is out or happened.
 ///
-/// Exit code 1 says that something went out or happened.
+/// What an operation added is the measured change minus the intended one;
+/// operations with no measurement between them share it. A size read again on a
+/// later day with nothing cut in between (a witness piece) tells wood movement
+/// from a gauge that changed, by what the gauge read on its block on both days.
+///
+/// For a batch that began at the rack it also shows where the wood went: parts,
+/// spares, rejects, trim, edging, kerf and offcuts kept, which add up to the wood
+/// bought.
+///
+/// In JSON, lengths are numbers in the route's unit. `out` lists the readings that
+/// went out, `checks` the likely cause of each check with its `readings`; `added`
+/// sums to `miss`. Points are differences of the Bayesian information criterion;
+/// a cause is reported from 6 points over no cause at all, or from 10 where the
+/// shop file gives the machine no `spread`. `read_again` lists sizes read on two
+/// days, and `why` they differ: same, wood, gauge, hand, can't tell. `wood` has
+/// one row per wood and class, in its own `unit`, that sums to `bought`.
+///
+///   benchway review "reading-stool 2026-11-25"
+///   benchway review "reading-stool 2026-11-25" --piece "rail 3"
+///   benchway review "reading-stool 2026-11-25" --format json
 #[derive(Debug, Args)]
-#[command(after_help = "Examples:
-  benchway review \"reading-stool 2026-11-25\"
-  benchway review \"reading-stool 2026-11-25\" --piece \"rail 3\"
-  benchway review \"reading-stool 2026-11-25\" --format json
-
-In JSON lengths are numbers in the route's unit; `added` sums to `miss`;
-`read_again` has sizes read on two days with nothing cut in between, and `why`
-they differ: same, wood, gauge, hand, can't tell; `wood` has one row for each
-wood and class, in its own `unit`, that sums to `bought`.")]
+#[command(verbatim_doc_comment)]
 pub struct ReviewArguments {
-    /// The batch
+    /// Name of the batch
     batch: String,
 
-    /// One piece: the way back of everything measured on it
+    /// Show one piece only: what each operation added to its sizes
     #[arg(long, value_name = "NAME")]
     piece: Option<String>,
 
-    #[arg(long, value_enum, default_value = "text")]
+    /// Output for people (text) or for programs (json)
+    #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
 
@@ -112,7 +126,7 @@ impl ReviewArguments {
     }
 }
 
-/// The way back of everything measured on a piece, as it was measured last.
+/// What each operation added to every size measured on a piece.
 fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attribution>, Failure> {
     let named = state.pieces.iter().rev().find(|piece| piece.label.to_string() == name);
     let Some(piece) = named else {
@@ -124,7 +138,7 @@ fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attribution>,
     Ok(attributions(route, state, &piece.id))
 }
 
-/// What is asked about each story, in the order of the accounts.
+/// Follow-up questions about each likely cause, in the order of the checks.
 fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec<Vec<String>> {
     let plan = walk(route, shop, &state.known());
     let ask = |account: &CheckDiagnosis| {

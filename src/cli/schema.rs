@@ -1,5 +1,4 @@
-//! `schema`: the JSON Schema of a file, made from the types that read it.
-//! Knows nothing of the files themselves.
+//! `schema`: the JSON Schema of route and shop files, made from the types that read them.
 
 use std::io::Write;
 
@@ -11,14 +10,14 @@ use clap::{Args, ValueEnum};
 
 /// Print the JSON Schema of route or shop files
 ///
-/// An editor that knows the schema completes keys and marks mistakes while
-/// you type. Save it beside your files and name it in their "$schema" key:
+/// An editor that knows the schema completes keys and marks mistakes as you type.
+/// Save it beside your files and name it in their "$schema" key:
 ///
 ///   benchway schema route > route.schema.json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct SchemaArguments {
-    /// Of which file
+    /// File format to describe
     #[arg(value_enum)]
     of: SchemaFile,
 }

@@ -1,5 +1,5 @@
-//! `settings`: every setting of a route, for people or for machines.
-//! Knows nothing of batches: what is known comes from the command line.
+//! `settings`: every setting of a route, without a batch. Measured sizes come from
+//! the command line.
 
 mod json;
 mod text;
@@ -9,50 +9,53 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::articles::ArticlesArgument;
 use super::source;
 use super::{Ending, Failure, Format};
 use crate::formula::DimensionKind;
 use crate::measure::parse_written;
 use crate::plan::{Known, MadeOver, MadeValue, Plan, walk};
-use crate::prose::{Level, nearest, visible};
+use crate::prose::{Level, Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::Shop;
 
-/// Work out every setting of a route
+/// List every setting of a route
 ///
-/// Walks one piece of each part from stock to finished size and prints what
-/// every scale must show, the passes, and whatever must be looked at.
+/// Follows each part from stock to finished size and prints what every scale must
+/// show, the passes, the checks, and whatever needs attention.
 ///
-/// With --with, a dimension counts as measured: the operation whose check
-/// measures it and all before keep their planned settings, later ones follow
-/// the measured size.
+/// --with takes a dimension as already measured. The operation that measures it
+/// and all earlier ones keep their planned settings; later ones follow the
+/// measured size.
+///
+/// In JSON, lengths are numbers in the route's unit; `for` lists the pieces a
+/// setting is for and is empty when it is for all.
 ///
 ///   benchway settings reading-stool
-///   benchway settings reading-stool --with "leg_square=1 7/32" --sets 6
+///   benchway settings reading-stool --with "leg_square=1 7/32" --articles 6
 ///   benchway settings my-bench.json --shop our-shop.json --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct SettingsArguments {
-    /// A route file, or the name of a bundled route
+    /// Route file, or name of a bundled route
     route: PathBuf,
 
-    /// Take a dimension as measured
+    /// Take a dimension as already measured
     #[arg(long, value_name = "NAME=VALUE")]
     with: Vec<String>,
 
-    /// Which end of a chain stays, of those the route names
+    /// End of a dimension chain that keeps its size, by the name in the route
     #[arg(long, value_name = "NAME")]
     keep: Option<String>,
 
-    /// The shop it is made in; the bundled one if left out
+    /// Shop file; the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// How many sets to make, if not as many as the route says
-    #[arg(long, value_name = "N")]
-    sets: Option<u32>,
+    #[command(flatten)]
+    articles: ArticlesArgument,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -68,9 +71,7 @@ struct SettingsReport<'a> {
 impl SettingsArguments {
     pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
-        if let Some(sets) = self.sets {
-            route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
-        }
+        self.articles.apply(&mut route)?;
         let shop = source::shop(self.shop.as_deref())?;
         let made =
             self.with.iter().map(|given| made_value(&route, given)).collect::<Result<_, _>>();
@@ -86,7 +87,7 @@ impl SettingsArguments {
     }
 }
 
-/// The end that stays, when the route knows it.
+/// The end that keeps its size, if the route names it.
 pub(super) fn kept(route: &Route, keep: Option<&str>) -> Result<Option<String>, Failure> {
     let Some(keep) = keep else { return Ok(None) };
     if route.keeps.iter().any(|known| known.name == keep) {
@@ -98,28 +99,30 @@ pub(super) fn kept(route: &Route, keep: Option<&str>) -> Result<Option<String>, 
         (None, true) => "it names none".to_owned(),
         (None, false) => format!("it names {}", names.join(", ")),
     };
-    Err(Failure::Keep { given: keep.to_owned(), help })
+    let why = Message::error("the route names no such end").help(help);
+    Err(Failure::Option { option: "--keep", given: keep.to_owned(), why })
 }
 
-/// `leg_square=1.4375` as a dimension made over the whole batch.
+/// Reads `leg_square=1.4375` as a dimension measured for the whole batch.
 pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failure> {
-    let refuse = |what: String, help: Option<String>| {
-        Err(Failure::With { given: visible(given), what, help })
-    };
+    let refuse =
+        |why: Message| Err(Failure::Option { option: "--with", given: given.to_owned(), why });
     let Some((name, value)) = given.split_once('=') else {
-        let help = "write it as --with leg_square=1.4375";
-        return refuse("a dimension, then = and its size, is expected".into(), Some(help.into()));
+        let why = Message::error("a dimension, an = and its size are expected");
+        return refuse(why.help("write it as --with leg_square=1.4375"));
     };
     let name = name.trim();
     let Some(definition) = route.dims.definition(name) else {
         let help = match nearest(name, route.dims.names()) {
-            Some(near) => Some(format!("did you mean `{near}`?")),
-            None => Some(format!("it has {}", route.dims.names().collect::<Vec<_>>().join(", "))),
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("it has {}", route.dims.names().collect::<Vec<_>>().join(", ")),
         };
-        return refuse(format!("the route has no dimension `{}`", visible(name)), help);
+        let what = format!("the route has no dimension `{}`", visible(name));
+        return refuse(Message::error(what).help(help));
     };
     if definition.kind != DimensionKind::Length {
-        return refuse(format!("`{name}` is no length, and only lengths are measured"), None);
+        let what = format!("`{name}` is not a length, and only lengths are measured");
+        return refuse(Message::error(what));
     }
     match parse_written(value, route.unit) {
         Ok(value) => Ok(MadeValue {
@@ -129,6 +132,6 @@ pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failur
             op: route.made_at(name).map(|(op, _)| op),
             words: "given on the command line".to_owned(),
         }),
-        Err(error) => refuse(error.what, error.help),
+        Err(why) => refuse(why.anywhere()),
     }
 }

@@ -1,11 +1,15 @@
-//! `benchway simulate`: an invented batch, to practise on. Knows nothing of how
-//! it is invented.
+//! `simulate`: write an invented batch to practise on.
+//!
+//! An invented batch is dated to a Monday in the year 2000: the same arguments give
+//! the same file, and nobody can take a date for this week's work. Dates from the
+//! clock, or drawn from the seed, were rejected.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::articles::{self, ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
@@ -15,74 +19,78 @@ use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 
 /// Invent a batch to practise on
 ///
-/// A made-up crew walks a route through all its operations, with the scatter
-/// of a good shop and with whatever you let go wrong. The batch is written
-/// like any other and marked as invented wherever it is shown: nobody cut or
-/// measured anything. The same seed gives the same batch on every machine.
+/// Simulated operators work through a route with the scatter of a good shop and
+/// the faults you choose. The batch is written like any other and marked as
+/// invented wherever it is shown: its name begins with `invented-` and its dates
+/// are in the year 2000. Nobody cut or measured anything. The same seed gives the
+/// same batch on every computer.
 ///
-///   benchway simulate reading-stool --sets 4 --seed 7 --fault "op 60 creep 1/64"
+/// The operators follow the program's advice: they move a setting after a first
+/// piece, cut again what can be cut, and set aside what can't be saved while
+/// spares last; after that the lead accepts.
+///
+///   benchway simulate reading-stool --articles 4 --seed 7 --fault "op 60 creep 1/64"
 ///   benchway simulate my-bench.json --until 60 --fault "op 60 stop dust"
 ///
-/// A fault is the operation, what goes wrong, and where it matters the piece
-/// in cut order. Lengths are how much bigger the pieces come; a minus makes
-/// them smaller.
+/// A fault names the operation, what goes wrong and, where it matters, the piece
+/// counted in cut order. A length is how much larger the pieces come out; a minus
+/// sign makes them smaller.
 ///
 ///   op 60 offset 1/32                    set wrong: every piece
-///   op 60 creep 1/64 over the batch      or: per piece
+///   op 60 creep 1/64 over the batch      the setting drifts; or: per piece
 ///   op 60 step 1/32 after piece 5        the setting jumped
-///   op 60 slip 1/8 at piece 7            one piece alone
-///   op 50 double jog                     the table closed twice
+///   op 60 slip 1/8 at piece 7            a single piece
+///   op 50 double jog                     the table was closed twice
 ///   op 80 wrong face at piece 3          without a piece: all of them
-///   op 60 stop dust 1/64                 one piece in four comes short
+///   op 60 stop dust 1/64                 one piece in four comes out short
 ///   op 50 gauge zero 0.012               the gauge is off from there on
 ///   op 50 belt change -0.006 after piece 9
-///   op 50 movement overnight 2           points of moisture; a night in the middle
+///   op 50 movement overnight 2           2 percentage points of moisture overnight
 ///
-/// It befalls what is checked first at that operation; `on rail mortise depth`
-/// at the end names another size.
+/// A fault affects the first checked feature of its operation; `on rail mortise
+/// depth` at the end names another.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct SimulateArguments {
-    /// A route file, or the name of a bundled route
+    /// Route file, or name of a bundled route
     route: PathBuf,
 
-    /// How many sets are made, if not as many as the route says
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
-    sets: Option<u32>,
+    #[command(flatten)]
+    articles: ArticlesArgument,
 
-    /// As many sets as give so many pieces of the first fault's part
-    #[arg(long, value_name = "N", conflicts_with = "sets",
+    /// Make enough articles for N pieces of the part with the first fault
+    #[arg(long, value_name = "N", conflicts_with = "articles",
         value_parser = clap::value_parser!(u32).range(1..=5000))]
     pieces: Option<u32>,
 
-    /// Where chance begins
+    /// Random seed
     #[arg(long, value_name = "S", default_value_t = 1)]
     seed: u32,
 
-    /// Something that goes wrong; may be given several times
+    /// Something that goes wrong; repeatable
     #[arg(long, value_name = "FAULT", allow_hyphen_values = true)]
     fault: Vec<String>,
 
-    /// How probable a gross misreading is, 0 to 1
+    /// Probability of a gross misreading, 0 to 1
     #[arg(long, value_name = "P", default_value_t = 0.0, value_parser = probability)]
     misses: f64,
 
-    /// The last operation walked; you go on from there
+    /// Stop after this operation; you continue from there
     #[arg(long, value_name = "OP")]
     until: Option<u32>,
 
-    /// The shop it is made in; the bundled one if left out
+    /// Shop file; the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// What the batch is called; `invented-` is put before it
+    /// Name of the batch; `invented-` is put in front
     #[arg(long, value_name = "BATCH")]
     name: Option<String>,
 }
 
 fn probability(text: &str) -> Result<f64, String> {
     let number = text.parse::<f64>().ok().filter(|p| (0.0..=1.0).contains(p));
-    number.ok_or_else(|| "a number from 0 to 1, such as 0.02".to_owned())
+    number.ok_or_else(|| "must be a number from 0 to 1, such as 0.02".to_owned())
 }
 
 impl SimulateArguments {
@@ -93,8 +101,9 @@ impl SimulateArguments {
         let shop_json = shop_text(self.shop.as_deref())?;
         let shop = shop(self.shop.as_deref())?;
         let faults = self.faults(&route)?;
-        if let Some(sets) = self.sets.or_else(|| self.sets_for_pieces(&route, &faults)) {
-            route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
+        let articles = self.articles.articles;
+        if let Some(articles) = articles.or_else(|| self.articles_for_pieces(&route, &faults)) {
+            make_articles(&mut route, articles)?;
         }
         let stem = Path::new(&source.name).file_stem().and_then(|stem| stem.to_str());
         let plain = format!("{}-{}", stem.unwrap_or("batch"), self.seed);
@@ -127,37 +136,37 @@ impl SimulateArguments {
         if page.is_empty() { Ok(faults) } else { Err(Failure::Fault(page)) }
     }
 
-    fn sets_for_pieces(&self, route: &Route, faults: &[Fault]) -> Option<u32> {
+    fn articles_for_pieces(&self, route: &Route, faults: &[Fault]) -> Option<u32> {
         let first = faults.first().and_then(|fault| route.step(fault.op));
         let step = first.or_else(|| route.steps.first())?;
-        let per_set = route.part(&step.part)?.per_set.max(1);
-        self.pieces.map(|pieces| pieces.div_ceil(per_set))
+        let per_article = route.part(&step.part)?.per_set.max(1);
+        self.pieces.map(|pieces| pieces.div_ceil(per_article))
     }
 
     fn refused(&self, error: CannotInvent) -> Failure {
         match error {
-            CannotInvent::Fault(why) => Failure::Unfit {
+            CannotInvent::Fault(why) => Failure::Option {
+                option: "--fault",
                 given: self.fault[why.place].clone(),
-                what: why.what,
-                help: why.help,
+                why: why.anywhere(),
             },
             stuck => Failure::Invented(stuck),
         }
     }
 }
 
-/// What was invented, and how to look at it.
+/// What was invented, and how to review it.
 fn said(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
     let readings = lines.iter().filter(|line| matches!(line.event, Event::Reading(_))).count();
-    let sets = if route.sets == 1 { "1 set".to_owned() } else { format!("{} sets", route.sets) };
+    let made = articles::counted(route, route.sets);
     let name = visible(&settings.batch);
     let mut said = format!(
-        "{name}: an invented batch of {}, {sets}, {readings} readings, seed {}\n",
+        "{name}: an invented batch of {}, {made}, {readings} readings, seed {}\n",
         visible(&route.name),
         settings.seed
     );
     for fault in &settings.faults {
-        said += &format!("  goes wrong: {}\n", visible(&fault.written(route.unit)));
+        said += &format!("  fault: {}\n", visible(&fault.written(route.unit)));
     }
-    said + &format!("Look back on it:  benchway review \"{name}\"\n")
+    said + &format!("Review it:  benchway review \"{name}\"\n")
 }

@@ -1,5 +1,5 @@
-//! Where a command's routes and shops come from: a file, or those that come
-//! with the program. Knows nothing of what is done with them.
+//! Where the routes, shops and board lists of a command come from: a file, standard
+//! input, or the files that come with the program.
 
 use std::fs::File;
 use std::io::Read;
@@ -12,14 +12,14 @@ use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 use crate::stock;
 
-/// A text and what its problems call it.
+/// A text, and the name its problems are reported under.
 pub struct SourceText {
     pub name: String,
     pub text: String,
 }
 
 impl SourceText {
-    /// A file, or where there is none, the bundled route of that name.
+    /// Opens a file or, if there is none, the bundled route of that name.
     pub fn open(named: &Path) -> Result<SourceText, Failure> {
         if !named.is_file()
             && let Some(source) = named.to_str().and_then(bundled)
@@ -45,7 +45,7 @@ impl SourceText {
         Document::read(&self.name, self.text.as_str())
     }
 
-    /// The route it is, ready to be walked.
+    /// Reads the text as a route.
     pub fn route(&self) -> Result<Route, Failure> {
         let document = self.document().map_err(|problem| self.refused(&[problem]))?;
         let (route, _) = route::read(&document).map_err(|problems| self.refused(&problems))?;
@@ -57,7 +57,7 @@ impl SourceText {
         shop::read(&document).map_err(|problems| self.refused(&problems))
     }
 
-    /// The failure to use this text, every problem written out.
+    /// A failure that writes out every problem of this text.
     pub fn refused(&self, problems: &[Problem]) -> Failure {
         Failure::Refused {
             name: self.name.clone(),
@@ -72,7 +72,7 @@ fn bundled(name: &str) -> Option<SourceText> {
     Some(SourceText { name: format!("{}.json", bundled.stem), text: bundled.text.to_owned() })
 }
 
-/// Reads a little more than may be read, so that a file without end does too.
+/// Reads one byte more than the largest permitted file, so that an endless file ends too.
 fn read(path: &Path, file: impl Read) -> Result<SourceText, Failure> {
     let mut bytes = Vec::new();
     file.take(LARGEST as u64 + 1)
@@ -81,7 +81,7 @@ fn read(path: &Path, file: impl Read) -> Result<SourceText, Failure> {
     let whole = bytes.len() <= LARGEST;
     let text = String::from_utf8(bytes).or_else(|error| {
         let at = error.utf8_error().valid_up_to();
-        // Cut off in the middle of a character, it is too large rather than not text.
+        // A text cut off within a character is too large, not malformed.
         if whole || error.utf8_error().error_len().is_some() {
             return Err(Failure::NotText { path: path.to_owned(), at: at + 1 });
         }
@@ -92,8 +92,7 @@ fn read(path: &Path, file: impl Read) -> Result<SourceText, Failure> {
     Ok(SourceText { name: path.display().to_string(), text })
 }
 
-/// A board list: a file, what is piped in, or where there is none, the bundled
-/// one of that name.
+/// Opens a board list: a file, `-` for standard input, or the bundled list of that name.
 pub fn board_list(named: &Path) -> Result<SourceText, Failure> {
     let (stem, list) = stock::BUNDLED;
     if named.to_str() == Some(stem) && !named.is_file() {
@@ -102,32 +101,32 @@ pub fn board_list(named: &Path) -> Result<SourceText, Failure> {
     text(named)
 }
 
-/// A text from a file, or with `-` from what is piped in.
+/// Reads a text from a file, or with `-` from standard input.
 pub fn text(named: &Path) -> Result<SourceText, Failure> {
     if named.as_os_str() == "-" {
         let source = read(Path::new("-"), std::io::stdin().lock())?;
-        return Ok(SourceText { name: "the input".to_owned(), ..source });
+        return Ok(SourceText { name: "standard input".to_owned(), ..source });
     }
     file(named)
 }
 
-/// A text from a file.
+/// Reads a text from a file.
 pub fn file(named: &Path) -> Result<SourceText, Failure> {
     let file = File::open(named);
     read(named, file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?)
 }
 
-/// The route named, ready to be walked.
+/// Reads the route of that name.
 pub fn route(named: &Path) -> Result<Route, Failure> {
     SourceText::open(named)?.route()
 }
 
-/// The shop named, or the bundled one.
+/// Reads the shop named, or the bundled one.
 pub fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
     shop_source(named)?.shop()
 }
 
-/// The text of the shop named, or of the bundled one, once it is known to be good.
+/// The text of the shop named, or of the bundled one, after checking that it is valid.
 pub fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
     shop(named)?;
     Ok(shop_source(named)?.text)

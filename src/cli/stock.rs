@@ -1,5 +1,8 @@
-//! `stock`: what wood a batch takes, what to buy and what it costs.
-//! Knows nothing of how it is counted; it asks for the list and prints it.
+//! `stock`: the wood a batch takes, what to buy, and what it costs.
+//!
+//! What is bought is what is needed divided by the yield. Adding the waste on top
+//! was rejected: waste is a share of what is bought, so at 30 % waste 100 feet need
+//! 142.9, not 130.
 
 mod json;
 mod text;
@@ -9,60 +12,58 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::articles::{self, ArticlesArgument};
 use super::fits::{RouteOrBatch, given};
 use super::{Ending, Failure, Format};
 use crate::journal::State;
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::operation::words;
 use crate::plan::walk;
-use crate::prose::{nearest, visible};
+use crate::prose::{Message, nearest, visible};
 use crate::route::Route;
 use crate::shop::{Per, Shop, Yield};
 use crate::stock::{ListOptions, StockList, WoodAlternative, list};
 
-/// What wood to buy for a batch, and what it costs
+/// List the wood to buy for a batch, and its cost
 ///
-/// Lists every part that is cut from boards: its rough blanks, what it takes
-/// and whether its stock still cleans up, also where it was sold a little
-/// thin. Then what to buy of each wood in each thickness: what is in the
-/// parts divided by the yield, up to the next half foot, at the prices of the
-/// shop file. Of a batch under way it takes the sizes made so far.
+/// Lists every part that is cut from boards: its rough blanks, the wood they take,
+/// and whether the stock still cleans up to size, even when it is sold slightly
+/// thin. Then what to buy of each wood in each thickness: the wood in the parts
+/// divided by the yield, rounded up to the next half foot, at the prices of the
+/// shop file. For a batch under way it uses the sizes measured so far.
 ///
-/// The keys of --format json (lengths in the route's unit, money in whole
-/// hundredths): route, unit, shop, sets, currency; parts, each with part,
-/// species, class, blanks (sets, spare, setup, a_set), pieces (sets, spares,
-/// setup), rough and finished (thickness, width, length), along, across,
-/// through (pieces to a blank each way), one_board, clean_at, net (of sets and
-/// spares), setup, per (what net and setup count), net_board_feet and cleans_up
-/// (at: nominal, scant or measured; thickness, in_hand: below nothing where it
-/// won't; would_do_for); buy, each with species, class, net, yield, gross, buy,
-/// per, price, cost, no_price (why); setup (class, buy, per); cost;
-/// without_price (how many of buy); woods, each with wood, lacks, buy, per,
-/// cost, difference and moves (share of its width for each 1 % of moisture);
-/// notes; findings (what, fix).
+/// In JSON, lengths are numbers in the route's unit and money is in hundredths.
+/// Keys: route, unit, shop, sets, currency; parts, each with part, species, class,
+/// blanks (sets, spare, setup, a_set), pieces (sets, spares, setup), rough and
+/// finished (thickness, width, length), along, across, through (pieces to a blank
+/// in each direction), one_board, clean_at, net (articles and spares), setup, per
+/// (unit of net and setup), net_board_feet and cleans_up (at: nominal, scant or
+/// measured; thickness, in_hand: negative where it won't clean up; would_do_for);
+/// buy, each with species, class, net, yield, gross, buy, per, price, cost,
+/// no_price (why); setup (class, buy, per); cost; without_price (number of rows of
+/// buy); woods, each with wood, lacks, buy, per, cost, difference and moves (share
+/// of its width per 1 % of moisture); notes; findings (what, fix).
 ///
-/// Ends with 1 when something won't clean up or can't be listed.
+/// Exits with 1 when something won't clean up or can't be listed.
 ///
 ///   benchway stock boot-bench
-///   benchway stock boot-bench --sets 8 --yield 0.5 --woods
+///   benchway stock boot-bench --articles 8 --yield 0.5 --woods
 ///   benchway stock reading-stool --measured 6/4=1-7/16
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct StockArguments {
-    /// A batch under way, a route file, or the name of a bundled route
+    /// Batch under way, route file, or name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
 
-    /// How many sets to make, if not as many as the route says
-    #[arg(long, value_name = "N")]
-    sets: Option<u32>,
+    #[command(flatten)]
+    articles: ArticlesArgument,
 
-    /// The share of the wood bought that becomes parts, whatever the wood:
-    /// 0.55, or 55%
+    /// Share of the wood bought that becomes parts, for every wood: 0.55 or 55%
     #[arg(long = "yield", value_name = "SHARE", allow_hyphen_values = true)]
     yields: Option<String>,
 
-    /// How thick wood of a class really is: 6/4=1-7/16
+    /// Measured thickness of the stock of a class: 6/4=1-7/16
     #[arg(long, value_name = "CLASS=THICKNESS")]
     measured: Vec<String>,
 
@@ -70,11 +71,11 @@ pub struct StockArguments {
     #[arg(long)]
     woods: bool,
 
-    /// The shop it is made in; the batch's own or the bundled one if left out
+    /// Shop file; the batch's own or the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -93,13 +94,11 @@ impl StockArguments {
     pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let RouteOrBatch { mut route, shop, state } =
             given(&self.named, self.shop.as_deref(), home)?;
-        if let Some(sets) = self.sets {
-            if state.is_some() {
-                let what = "a batch under way has its own number of sets".to_owned();
-                return Err(Failure::Sets { sets, what });
-            }
-            route.make_sets(sets).map_err(|what| Failure::Sets { sets, what })?;
+        if let (Some(articles), Some(_)) = (self.articles.articles, &state) {
+            let what = "a batch under way has its own number of articles";
+            return Err(articles::refused(articles, what));
         }
+        self.articles.apply(&mut route)?;
         let yields = self.yields.as_deref().map(share).transpose()?;
         let measured = self.measured.iter().map(|given| measured(&route, given));
         let asked = ListOptions { yields, measured: measured.collect::<Result<_, _>>()? };
@@ -122,7 +121,7 @@ impl StockArguments {
     }
 }
 
-/// `0.55`, `55%`.
+/// Reads a yield: `0.55` or `55%`.
 fn share(given: &str) -> Result<Yield, Failure> {
     let text = given.trim();
     let (number, hundredths) = match text.strip_suffix('%') {
@@ -133,33 +132,25 @@ fn share(given: &str) -> Result<Yield, Failure> {
     let share = amount.map(|amount| if hundredths { amount / 100.0 } else { amount });
     share.and_then(Yield::new).ok_or_else(|| {
         let help = match share {
-            None => "a number such as 0.55, or 55%".to_owned(),
+            None => "write a number such as 0.55, or 55%".to_owned(),
             Some(share) if share > 1.0 && share <= 100.0 && !hundredths => {
                 format!("did you mean {number}%?")
             }
-            Some(_) => "of long clear parts 0.55 to 0.65 is usual".to_owned(),
+            Some(_) => "0.55 to 0.65 is usual for long clear parts".to_owned(),
         };
-        Failure::Given {
-            option: "--yield",
-            given: given.to_owned(),
-            what: "a yield is the share of the wood bought that becomes parts: 0.01 to 1"
-                .to_owned(),
-            help: Some(help),
-        }
+        let what = "a yield is the share of the wood bought that becomes parts: 0.01 to 1";
+        let why = Message::error(what).help(help);
+        Failure::Option { option: "--yield", given: given.to_owned(), why }
     })
 }
 
-/// `6/4=1-7/16`: one of the route's classes, and a thickness.
+/// Reads `6/4=1-7/16`: a class of the route and its measured thickness.
 fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
-    let refuse = |what: String, help: Option<String>| Failure::Given {
-        option: "--measured",
-        given: given.to_owned(),
-        what,
-        help,
-    };
+    let refuse =
+        |why: Message| Failure::Option { option: "--measured", given: given.to_owned(), why };
     let Some((class, thickness)) = given.split_once('=') else {
-        let help = "a class and how thick it really is, as in 6/4=1-7/16".to_owned();
-        return Err(refuse("there is no `=` in this".to_owned(), Some(help)));
+        let help = "write a class and its measured thickness, as in 6/4=1-7/16";
+        return Err(refuse(Message::error("an `=` is missing").help(help)));
     };
     let class = class.trim();
     let classes: Vec<&str> =
@@ -177,26 +168,28 @@ fn measured(route: &Route, given: &str) -> Result<(String, Length), Failure> {
                 format!("it uses {}", once.join(", "))
             }
         };
-        return Err(refuse(format!("the route uses no `{}`", visible(class)), Some(help)));
+        let what = format!("the route uses no `{}`", visible(class));
+        return Err(refuse(Message::error(what).help(help)));
     }
     let entry = Entry { bare: route.unit, mark: None };
-    let found =
-        parse_entry(thickness, &entry).map_err(|refused| refuse(refused.what, refused.help))?;
+    let found = parse_entry(thickness, &entry).map_err(|why| refuse(why.anywhere()))?;
     if found.value <= Length::ZERO {
-        return Err(refuse("a thickness is more than nothing".to_owned(), None));
+        return Err(refuse(Message::error("a thickness must be greater than zero")));
     }
     Ok((class.to_owned(), found.value))
 }
 
-/// What the page must say of how things are counted, for these rows.
+/// How the wood is counted, in sentences, as far as it concerns this list.
 fn notes(report: &StockReport<'_>) -> Vec<String> {
     let sold = |per: Per| report.list.to_buy.iter().any(|row| row.bought.per == per);
     let thin = if sold(Per::BoardFoot) { " Under 1 in counts as 1 in." } else { "" };
     let mut notes = vec![
-        format!("In parts: class thickness times finished width and length, nothing lost.{thin}"),
-        "To buy: what is in parts, spares too, divided by the yield, the share of the wood \
-         bought that becomes parts. Never add the waste on instead: of what is bought it is a \
-         share, not of what is needed."
+        format!(
+            "In parts: class thickness x finished width x finished length, without waste.{thin}"
+        ),
+        "To buy: the wood in parts, spares included, divided by the yield, which is the share of \
+         the wood bought that becomes parts. Don't add the waste instead: it is a share of what \
+         is bought, not of what is needed."
             .to_owned(),
     ];
     let steps: Vec<&str> = [
@@ -210,24 +203,24 @@ fn notes(report: &StockReport<'_>) -> Vec<String> {
     .collect();
     if !steps.is_empty() {
         notes.push(format!(
-            "Rounded up to the next {}; costs to the nearest hundredth, a half up.",
+            "Amounts are rounded up to the next {}; costs to the nearest hundredth, halves up.",
             steps.join(" or ")
         ));
     }
     if report.list.lines.iter().any(|line| !line.checks.is_empty()) {
         let clean_up = report.shop.lumber.clean_up;
         notes.push(format!(
-            "Cleans up: flat wood, once {} is off one face and {} off the other. Cup, bow and \
-             wind take as much more. Scant: as thin as wood of its class may be sold.",
+            "Cleans up: flat wood, with {} off one face and {} off the other. Cup, bow and wind \
+             take their own amount in addition. Scant: the thinnest that may be sold as its class.",
             words(clean_up.face, report.route.unit),
             words(clean_up.other_face, report.route.unit)
         ));
     }
     if sold(Per::BoardFoot) && report.route.unit == Unit::Inch {
         notes.push(
-            "The yard counts by surface measure: each board's surface to the whole square foot, \
-             times its thickness. So its count may differ from this by up to half a square foot \
-             for each board, either way."
+            "The yard counts by surface measure: the surface of each board to the whole square \
+             foot, times its thickness. Its count may differ from this by up to half a square foot \
+             per board, either way."
                 .to_owned(),
         );
     }

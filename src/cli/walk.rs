@@ -1,40 +1,43 @@
-//! `benchway walk` and bare `benchway`: the traveler at the machine.
-//! Knows nothing of screens or keys.
+//! `walk` and bare `benchway`: start the traveler in a terminal.
 
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::articles::ArticlesArgument;
 use super::source::{SourceText, shop_text};
 use super::{Ending, Failure};
 use crate::journal::Home;
+use crate::prose::Message;
 use crate::route::BUNDLED;
 use crate::stock::{self, Terms};
 use crate::tui::theme::Theme;
 use crate::tui::{LaunchOptions, RouteText};
 
-/// Walk a batch through its operations at the machine.
+/// Work through a batch at the machines
 ///
-/// Give a batch under way to go on with it, or a route to begin a new one.
+/// Name a batch under way to continue it, or a route to begin a new batch. With
+/// --boards the batch begins at the rack: every board is laid out and marked
+/// before the first cut.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
-  benchway walk reading-stool --sets 2
-  benchway walk reading-stool --boards stool-boards")]
+  benchway walk reading-stool --articles 2
+  benchway walk reading-stool --boards stool-boards
+  benchway walk \"reading-stool 2026-11-25\" --station planer")]
 pub struct WalkArguments {
-    /// A batch under way, a route file, or a bundled route
+    /// Batch under way, route file, or name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
 
-    /// How many sets a new batch makes; what the route says where left out
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1000))]
-    sets: Option<u32>,
+    #[command(flatten)]
+    articles: ArticlesArgument,
 
-    /// The shop file a new batch freezes; the bundled one where left out
+    /// Shop file that a new batch keeps a copy of; the bundled shop if omitted
     #[arg(long, value_name = "FILE")]
     shop: Option<PathBuf>,
 
-    /// A board list, as for `benchway boards`: the batch begins at the rack
+    /// Board list as for `benchway boards`; the batch begins at the rack
     #[arg(long, value_name = "FILE")]
     boards: Option<PathBuf>,
 
@@ -42,14 +45,14 @@ pub struct WalkArguments {
     at: TerminalArguments,
 }
 
-/// How the terminal at hand is called and what it can show.
+/// The name of this terminal and what it can show.
 #[derive(Clone, Debug, Args)]
 pub struct TerminalArguments {
-    /// What this terminal is called; two terminals need two names
+    /// Name of this terminal; each terminal needs its own
     #[arg(long, value_name = "NAME", default_value = "cart")]
     station: String,
 
-    /// Draw with plain ASCII signs only
+    /// Draw with plain ASCII characters only
     #[arg(long)]
     ascii: bool,
 }
@@ -70,17 +73,18 @@ impl WalkArguments {
         let mut boards = Vec::new();
         let (routes, batch, begin) = if under_way {
             if let Some(list) = &self.boards {
-                return Err(Failure::Given {
+                return Err(Failure::Option {
                     option: "--boards",
                     given: list.display().to_string(),
-                    what: "this batch is under way".to_owned(),
-                    help: Some("type its boards at operation 0 of the traveler".to_owned()),
+                    why: Message::error("this batch has already begun")
+                        .help("type its boards at operation 0 of the traveler"),
                 });
             }
             (Vec::new(), self.named.to_str().map(str::to_owned), None)
         } else {
-            // Refused here, with every problem at its place, and not on a screen.
-            let route = super::source::route(&self.named)?;
+            // A faulty route is refused here, where every problem can be shown at its place.
+            let mut route = super::source::route(&self.named)?;
+            self.articles.apply(&mut route)?;
             if let Some(list) = &self.boards {
                 let list = super::source::board_list(list)?;
                 let shop = super::source::shop(self.shop.as_deref())?;
@@ -91,7 +95,7 @@ impl WalkArguments {
             let source = SourceText::open(&self.named)?;
             let stem = Path::new(&source.name).file_stem().and_then(|stem| stem.to_str());
             let stem = stem.unwrap_or("batch").to_owned();
-            (vec![RouteText { stem, text: source.text }], None, Some(self.sets))
+            (vec![RouteText { stem, text: source.text }], None, Some(self.articles.articles))
         };
         start(LaunchOptions {
             home,
@@ -106,7 +110,7 @@ impl WalkArguments {
     }
 }
 
-/// Opens on batches under way and routes.
+/// Opens the traveler on the batches under way and the bundled routes.
 pub fn opening(home: Option<&Path>, at: &TerminalArguments) -> Result<Ending, Failure> {
     let routes = BUNDLED
         .iter()

@@ -1,5 +1,4 @@
-//! `wood`: what air makes of it, how far it moves, how much of it there is.
-//! Knows nothing of how any of it is worked out.
+//! `wood`: moisture, movement, board feet, and the tables behind them.
 
 mod board_feet;
 mod given;
@@ -15,12 +14,12 @@ use clap::{Args, Subcommand};
 use super::page::{Page, TableRow, fine, json};
 use super::{Ending, Failure, Format};
 
-/// Moisture, movement and board feet
+/// Calculate moisture, movement and board feet
 ///
-/// What moisture wood comes to in a room, how far a width moves from one
-/// moisture to another, and how many board feet are in boards. Every answer
-/// says where its numbers are from and how well they are known: published (read
-/// in the table), quoted by others, or from memory.
+/// The moisture content wood reaches in a room, how far a width moves between two
+/// moisture contents, and the board feet in boards. Every result names its source
+/// and how well its numbers are known: published (read in the table), quoted by
+/// others, or from memory.
 ///
 ///   benchway wood moisture --temp 70F --rh 45%
 ///   benchway wood movement --species "white oak" --size "9 1/4" --from 8 --to 11
@@ -54,7 +53,7 @@ impl WoodArguments {
     }
 }
 
-/// Where the numbers of an answer stand.
+/// Column where the numbers of an answer begin.
 const NUMBERS: usize = 20;
 
 /// A name and its number, the number wrapped to the right of the name.

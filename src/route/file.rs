@@ -227,7 +227,6 @@ pub struct OperationFile {
     /// What is measured here.
     #[serde(default)]
     #[schemars(with = "Vec<CheckFile>")]
-    #[expect(dead_code, reason = "each check is read at its own place")]
     pub checks: Vec<Value>,
     /// A word from whoever wrote the route.
     pub note: Option<String>,

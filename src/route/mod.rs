@@ -11,7 +11,7 @@ mod read;
 pub use article::Article;
 pub use bundled::{BUNDLED, Bundled, bundled};
 pub use check::{Becomes, Check, HoldsFor, PieceChoice, Take};
-pub use file::{COMMON_KEYS, RouteFile};
+pub use file::{COMMON_KEYS, OperationFile, RouteFile};
 pub use pieces::{PieceLabel, Role};
 pub use read::{read, with_sets};
 

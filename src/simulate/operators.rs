@@ -15,7 +15,7 @@ use crate::route::{Role, Route};
 use crate::shop::Shop;
 use crate::work::{
     ReadReason, Remedy, Task, WorkContext, choices, handle_input, leave, next_op, open_gate, task,
-    verdict_of, wake_at,
+    wake_at,
 };
 
 /// What the station of an invented batch is called: its file says it too.
@@ -496,7 +496,7 @@ impl<'a> Operators<'a> {
             let taken = &reading.taken;
             !reading.voided && taken.op == context.op && taken.feature == check.of
         });
-        out.filter(|reading| std::mem::discriminant(&verdict_of(&reading.taken)) == way).count() > 2
+        out.filter(|reading| std::mem::discriminant(&reading.taken.verdict()) == way).count() > 2
     }
 }
 

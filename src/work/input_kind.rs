@@ -1,7 +1,8 @@
 //! What kind of entry answers a task, so that whoever takes keys knows
 //! whether a letter is text.
 
-use super::task::{Task, WorkContext};
+use super::context::WorkContext;
+use super::task::Task;
 
 /// What kind of entry answers a task.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

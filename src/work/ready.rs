@@ -1,7 +1,10 @@
 //! What can start now, over all the lines of a batch: each part's next
 //! operation, ready or not and why. Knows nothing of screens.
 
-use super::task::{Task, WorkContext, is_finished, task};
+use super::context::WorkContext;
+use super::current::task;
+use super::progress::is_finished;
+use super::task::Task;
 use crate::operation::OperationKind;
 
 /// The next operation of one part.

@@ -624,7 +624,7 @@ fn a_change_is_written_only_where_it_is_told_to_and_once() {
 
     let (code, said, _) = run(&home, &apply);
     assert_eq!(code, 0);
-    assert!(said.contains("Nothing to change in the files."), "{said}");
+    assert!(said.contains("No changes to the files are proposed."), "{said}");
 }
 
 /// Always: The files that a batch keeps are never written.
@@ -634,7 +634,7 @@ fn what_a_batch_keeps_is_never_written() {
     for (words, why) in [
         (&["learn", "slats", "--apply"][..], "no file to write to"),
         (&["learn", "slats", "--apply", "--shop", "slats/shop.json"], "as they were when it began"),
-        (&["learn", "slats", "--apply", "--route", "reading-stool"], "only a file can be written"),
+        (&["learn", "slats", "--apply", "--route", "reading-stool"], "only an existing file"),
     ] {
         let (code, said, error) = run(&home, words);
         assert_eq!((code, said.as_str()), (2, ""), "{error}");
@@ -652,7 +652,7 @@ fn an_invented_batch_changes_no_file() {
         &[
             "simulate",
             "reading-stool",
-            "--sets",
+            "--articles",
             "1",
             "--until",
             "60",
@@ -664,8 +664,8 @@ fn an_invented_batch_changes_no_file() {
     let words = ["learn", "invented-reading-stool-1", "--shop", "our-shop.json", "--apply"];
     let (code, _, error) = run(&home, &words);
     assert_eq!(code, 2);
-    assert!(error.contains("an invented batch teaches nothing"), "{error}");
+    assert!(error.contains("an invented batch says nothing"), "{error}");
     assert_eq!(fs::read_to_string(home.path().join("our-shop.json")).expect("it is there"), SHOP);
     let (_, said, _) = run(&home, &words[..2]);
-    assert!(said.contains("Invented, for practice"), "{said}");
+    assert!(said.contains("Invented for practice"), "{said}");
 }

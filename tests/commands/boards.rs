@@ -446,8 +446,8 @@ fn marks_worked_out_by_hand() {
         "  41 1/8      slat 3, 4 of set 1, side by side: rip 3",
         "  then        1 7/8 in left over",
         "1.9 board feet in 1 board",
-        "proved: no way of crosscutting these boards and ripping the lengths then that",
-        "makes as much takes less",
+        "proved: no other layout that crosscuts these boards first, rips the lengths",
+        "afterwards and makes as much takes less wood",
         "nothing is missing",
     ] {
         assert!(said.out.lines().any(|printed| printed == line), "{line}\n{}", said.out);
@@ -572,8 +572,8 @@ fn an_offer_says_how_to_take_it_and_taking_it_works() {
         "  B 1, knot at 30 to 31: hidden in a slat it makes 1 blank more (--hide \"B\n  1:30\")";
     assert!(said.out.contains(offer), "{}", said.out);
     // By hand: 3 x 20 / 144 = 0.42 board feet of 4/4, at 55 % 0.76.
-    let missing = "missing: 1 slat blank, 3 x 20 (1 for sets): buy about 0.8 board feet of white\n\
-                   oak 4/4 (0.4 in the blanks, at a yield of 55 %)";
+    let missing = "missing: 1 slat blank, 3 x 20 (1 for articles): buy about 0.8 board feet of\n\
+                   white oak 4/4 (0.4 in the blanks, at a yield of 55 %)";
     assert!(said.out.contains(missing), "{}", said.out);
     let taken = laid_out(&route, list, &["--hide", "B 1:30"]);
     assert_eq!(taken.code, 0, "{}", taken.out);
@@ -596,8 +596,8 @@ fn what_a_lead_types_wrongly_is_answered() {
         ),
         (
             ["--hide", "B2"],
-            "error: --hide B2: which board, and where on it?\n  help: write the board and a place \
-             on the knot: B3:31\n",
+            "error: --hide B2: a board and a place on it are expected\n  help: write the board \
+             and a place within the knot: B3:31\n",
         ),
         (
             ["--fill", "B2:20"],
@@ -605,15 +605,15 @@ fn what_a_lead_types_wrongly_is_answered() {
         ),
         (
             ["--fill", "B1:1"],
-            "error: --fill B1:1: the split at 0 to 2 can't be ruled on\n  help: a split runs on: \
-             every cut goes around it\n",
+            "error: --fill B1:1: the split at 0 to 2 can't be ruled on\n  help: a split can grow, \
+             so every cut goes around it\n",
         ),
         (
             ["--hide", "B1:30 1/2"],
-            "error: --hide B1:30 1/2: 2 flaws lie there side by side\n  help: rule on them in the \
-             list: `knot 31 to 33 at 0 to 2 hidden`\n",
+            "error: --hide B1:30 1/2: there are 2 flaws side by side\n  help: write the ruling in \
+             the list: `knot 31 to 33 at 0 to 2 hidden`\n",
         ),
-        (["--sets", "0"], "error: --sets 0: sets are 1 to 1000\n"),
+        (["--articles", "0"], "error: --articles 0: sets are 1 to 1000\n"),
     ] {
         let said = laid_out(ROUTE, list, &options);
         assert_eq!((said.code, said.err.as_str()), (2, words));
@@ -813,7 +813,7 @@ fn too_much_at_once_is_refused() {
     let list = format!("board,thickness,width,length,flaws\n{}", rows.collect::<String>());
     let said = laid_out(&route, &list, &[]);
     assert_eq!((said.code, said.out.as_str()), (2, ""));
-    let wanted = "error: 100 parts from 100 boards, with their flaws, are too many to lay out";
+    let wanted = "error: 100 parts and 100 boards with their flaws are too many to lay out";
     assert!(said.err.starts_with(wanted), "{}", said.err);
     assert!(said.err.contains("--without"), "{}", said.err);
 }
@@ -840,6 +840,9 @@ fn what_is_proved_is_proved_of_crosscutting_first() {
     let said = laid_out(&route, list, &[]);
     assert!(said.out.contains("board feet in 2 boards"), "{}", said.out);
     let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(told.contains("proved: no way of crosscutting these boards and ripping"), "{told}");
-    assert!(!told.contains("no way of cutting"), "{told}");
+    assert!(
+        told.contains("proved: no other layout that crosscuts these boards first, rips"),
+        "{told}"
+    );
+    assert!(!told.contains("no other layout takes less"), "{told}");
 }

@@ -250,7 +250,7 @@ fn each_reading_against_its_own_target() {
     near(&as_they_are["mean"], 380.0 / 9.0, 1e-12);
     let said = chart(readings, &["--limits", "±2"]);
     assert_eq!(said.code, 0);
-    assert!(said.out.contains("each less its own target"), "{}", said.out);
+    assert!(said.out.contains("each minus its own target"), "{}", said.out);
 }
 
 #[test]
@@ -258,7 +258,11 @@ fn too_few_are_told_so_plainly() {
     let said = chart(&lines(&FLOW), &["--limits", "45..56"]);
     assert_eq!(said.code, 0);
     // For ten, chi squared gives 0.69 and 1.83.
-    for words in ["10 readings say little", "0.69 and 1.83", "No Cp or Cpk from 10 readings"] {
+    for words in [
+        "10 readings say little about the scatter",
+        "0.69 to 1.83",
+        "No Cp or Cpk from 10 readings",
+    ] {
         let line = said.out.replace("\n  ", " ");
         assert!(line.contains(words), "{words}: {}", said.out);
     }
@@ -278,45 +282,53 @@ fn readings_all_alike_are_no_signal() {
 #[test]
 fn what_can_not_be_charted_is_answered_in_words() {
     for (readings, options, words) in [
-        ("", &[][..], "the input: there are no readings in it"),
-        ("\n\n", &[], "there are no readings in it"),
-        ("thickness\n", &[], "there are no readings in it"),
-        ("3\n", &[], "1 reading can't be charted\n  help: two are the least"),
-        ("3\n\n\nmaple\n4\n", &[], "the input, line 4: `maple` is no number"),
-        ("a\n3\nmaple\n", &[], "the input, line 3: `maple`"),
-        ("0.75x\n0.76\n", &[], "line 1: `0.75x` is no number"),
-        ("O.752\n0.751\n", &[], "line 1: `O.752` is no number"),
-        ("3\nNaN\n", &[], "line 2: `NaN`: this is no number"),
+        ("", &[][..], "standard input: it holds no readings"),
+        ("\n\n", &[], "it holds no readings"),
+        ("thickness\n", &[], "it holds no readings"),
+        ("3\n", &[], "one reading can't be charted\n  help: at least two readings are needed"),
+        ("3\n\n\nmaple\n4\n", &[], "standard input, line 4: `maple` is not a number"),
+        ("a\n3\nmaple\n", &[], "standard input, line 3: `maple`"),
+        ("0.75x\n0.76\n", &[], "line 1: `0.75x` is not a number"),
+        ("O.752\n0.751\n", &[], "line 1: `O.752` is not a number"),
+        ("3\nNaN\n", &[], "line 2: `NaN`: this is not a number"),
         ("nan\n3\n4\n", &[], "line 1: `nan`"),
-        ("3\ninf\n", &[], "line 2: `inf` is beyond any reading"),
-        ("3\n1e999\n", &[], "line 2: `1e999` is beyond any reading"),
-        ("1 7/16\n1.44\n", &[], "line 1: `1 7/16` is no number\n  help: if it is a length"),
+        ("3\ninf\n", &[], "line 2: `inf` is too large for a reading"),
+        ("3\n1e999\n", &[], "line 2: `1e999` is too large for a reading"),
+        (
+            "1 7/16\n1.44\n",
+            &[],
+            "line 1: `1 7/16` is not a number\n  help: for lengths, add --unit",
+        ),
         ("1 7/16\n1 3/7\n", &["--unit", "in"], "line 2: `1 3/7`: sevenths"),
-        ("a;b\n1;2\n3;\n", &["--column", "b"], "line 3: there is no reading here"),
-        ("1,2\n3\n", &["--column", "2"], "line 2: there is no reading here"),
-        ("part,value,target\nA,3,\nA,4,3\n", &[], "line 2: there is no target here"),
-        ("part,width\nA,3\n", &[], "the file has 2 columns\n  help: name one of `part`, `width`"),
-        ("12,5\n12,6\n", &[], "give its number, 1 to 2, with --column; if a comma is"),
+        ("a;b\n1;2\n3;\n", &["--column", "b"], "line 3: the reading is missing here"),
+        ("1,2\n3\n", &["--column", "2"], "line 2: the reading is missing here"),
+        ("part,value,target\nA,3,\nA,4,3\n", &[], "line 2: the target is missing here"),
+        ("part,width\nA,3\n", &[], "the file has 2 columns\n  help: choose one of `part`, `width`"),
+        ("12,5\n12,6\n", &[], "by its number, 1 to 2, with --column; with decimal commas"),
         ("part,width\nA,3\n", &["--column", "wdith"], "there is no column `wdith`"),
         ("1,2\n3,4\n", &["--column", "0"], "there is no column `0`"),
         ("1\n2\n", &["--column", "width"], "one column and no headings"),
-        ("\u{1b}[2J\n3\n", &[], "`\\u{1b}[2J` is no number"),
-        ("1\n2\n", &["--sigma", "-1"], "--sigma -1: must be over 0"),
-        ("1\n2\n", &["--sigma", "0"], "--sigma 0: must be over 0"),
-        ("1\n2\n", &["--sigma", "nan"], "--sigma nan: this is no number"),
-        ("1\n2\n", &["--target", "inf"], "--target inf: `inf` is beyond any reading"),
-        ("1\n2\n", &["--target", "oak"], "--target oak: `oak` is no number"),
-        ("1\n2\n", &["--weight", "0"], "--weight 0: must be over 0 and at most 1"),
-        ("1\n2\n", &["--weight", "1.5"], "--weight 1.5: must be over 0 and at most 1"),
-        ("1\n2\n", &["--weight", "-0.2"], "--weight -0.2: must be over 0 and at most 1"),
-        ("1\n2\n", &["--width", "0"], "--width 0: must be over 0"),
-        ("1\n2\n", &["--slack", "-1"], "--slack -1: must be 0 or over"),
-        ("1\n2\n", &["--decide", "0"], "--decide 0: must be over 0"),
-        ("1\n2\n", &["--limits", "2..1"], "the low limit is over the high one\n  help: write 1..2"),
+        ("\u{1b}[2J\n3\n", &[], "`\\u{1b}[2J` is not a number"),
+        ("1\n2\n", &["--sigma", "-1"], "--sigma -1: must be greater than zero"),
+        ("1\n2\n", &["--sigma", "0"], "--sigma 0: must be greater than zero"),
+        ("1\n2\n", &["--sigma", "nan"], "--sigma nan: this is not a number"),
+        ("1\n2\n", &["--target", "inf"], "--target inf: `inf` is too large for a reading"),
+        ("1\n2\n", &["--target", "oak"], "--target oak: `oak` is not a number"),
+        ("1\n2\n", &["--weight", "0"], "--weight 0: must be greater than 0 and at most 1"),
+        ("1\n2\n", &["--weight", "1.5"], "--weight 1.5: must be greater than 0 and at most 1"),
+        ("1\n2\n", &["--weight", "-0.2"], "--weight -0.2: must be greater than 0 and at most 1"),
+        ("1\n2\n", &["--width", "0"], "--width 0: must be greater than zero"),
+        ("1\n2\n", &["--slack", "-1"], "--slack -1: must be zero or greater"),
+        ("1\n2\n", &["--decide", "0"], "--decide 0: must be greater than zero"),
+        (
+            "1\n2\n",
+            &["--limits", "2..1"],
+            "the low limit is above the high one\n  help: write 1..2",
+        ),
         ("1\n2\n", &["--limits", ".."], "on at least one side"),
-        ("1\n2\n", &["--limits", "±0.1"], "lie about a target, and there is none"),
-        ("1\n2\n", &["--limits", "1"], "limits were expected here"),
-        ("1\n2\n", &["--limits", "±-1", "--target", "1"], "must be 0 or over"),
+        ("1\n2\n", &["--limits", "±0.1"], "are about a target, and none was given"),
+        ("1\n2\n", &["--limits", "1"], "limits are expected here"),
+        ("1\n2\n", &["--limits", "±-1", "--target", "1"], "must be zero or greater"),
         ("1\n2\n", &["--unit", "in", "--limits", "3/4..1/2"], "the low limit is over the high one"),
         ("part,value,target\nA,3,3\nA,4,3\n", &["--target", "3"], "a target for each reading"),
     ] {

@@ -491,7 +491,7 @@ fn it_ends_as_every_command_does() {
     let bad = write("bad.json", &plain_base("").replace("16 - 0.024", "16 - degrees(3)"));
     let said_bad = said(&[&bad]);
     assert_eq!(said_bad.code, 1);
-    assert!(said_bad.out.contains("can't be worked out"), "{}", said_bad.out);
+    assert!(said_bad.out.contains("can't be evaluated"), "{}", said_bad.out);
     assert_eq!(said(&["no-such-route"]).code, 2);
     assert_eq!(said(&["reading-stool", "--with", "leg_squar=1"]).code, 2);
     assert_eq!(said(&["reading-stool", "--trials", "0"]).code, 2);

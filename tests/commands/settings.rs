@@ -115,6 +115,17 @@ fn the_route_may_be_named_by_its_file_its_stem_or_its_name() {
     assert_eq!(settings(&["routes/reading-stool.json"]).out, by_stem);
 }
 
+/// Notes and scripts from before the option was renamed still work.
+#[test]
+fn the_former_name_of_articles_is_accepted_and_hidden() {
+    let now = settings(&["reading-stool", "--articles", "2"]);
+    assert_eq!(now.code, 0, "{}", now.err);
+    assert!(now.out.contains(": 2 "), "{}", now.out);
+    assert_eq!(now.out, settings(&["reading-stool", "--sets", "2"]).out);
+    let help = settings(&["--help"]).out;
+    assert!(help.contains("--articles <N>") && !help.contains("--sets"), "{help}");
+}
+
 #[test]
 fn what_is_given_wrongly_is_refused_with_what_to_do() {
     for (arguments, said) in [
@@ -146,7 +157,7 @@ fn what_is_given_wrongly_is_refused_with_what_to_do() {
 /// By hand: 2 sets of 4 legs, 4 spares and 1 to set up with.
 #[test]
 fn another_number_of_sets() {
-    let (_, answer) = json(&["reading-stool", "--sets", "2"]);
+    let (_, answer) = json(&["reading-stool", "--articles", "2"]);
     assert_eq!((&answer["sets"], &operation(&answer, 10)["pieces"]), (&2.into(), &13.into()));
 }
 

@@ -1,5 +1,4 @@
-//! A layout for machines. The keys are told in the command's own help.
-//! Knows nothing of how it is drawn.
+//! A layout for programs: stable keys, lengths as numbers in the route's unit.
 
 use std::io::{self, Write};
 
@@ -31,7 +30,7 @@ struct BoardsAnswer<'a> {
     untried: usize,
 }
 
-/// Every board of the list, counted both ways.
+/// The volume of all boards of the list, counted in both ways.
 #[derive(Serialize)]
 struct ListAnswer {
     board_feet: f64,

@@ -1,5 +1,4 @@
-//! A layout for people: each board drawn, its marks, and what is to be known.
-//! Knows nothing of how a layout is found.
+//! A layout for people: each board drawn, its marks, and the findings.
 
 use std::io::{self, Write};
 
@@ -9,7 +8,8 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::BoardsReport;
-use crate::cli::page::{Page, TableRow, WIDE, counted};
+use crate::cli::articles;
+use crate::cli::page::{Page, TableRow, WIDE, counted, plural};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::words;
@@ -23,11 +23,11 @@ use crate::tui::theme::Theme;
 use crate::tui::widgets::DrawingView;
 use crate::wood::tally;
 
-/// Where the words to a mark stand.
+/// Column where the words beside a mark begin.
 const WORDS: usize = 14;
-/// A drawing shorter than this shows nothing.
+/// The least width of a drawing that shows anything.
 const LEAST_COLUMNS: u16 = 16;
-/// Rows of one strip, of one where there are few, and of a whole board.
+/// Rows of the drawing: for a strip, for one of a few strips, and for a whole board.
 const STRIP_ROWS: f64 = 2.0;
 const FEW_STRIPS: f64 = 4.0;
 const ROWS_OF_FEW: f64 = 3.0;
@@ -59,7 +59,7 @@ impl BoardsPage<'_, '_> {
         let title = format!(
             "{}, {}: {} to lay out on {}, sawn as in {}",
             report.route.name,
-            counted(report.route.sets as usize, "set"),
+            articles::counted(report.route, report.route.sets),
             counted(blanks as usize, "blank"),
             counted(report.boards.len(), "board"),
             report.shop.name,
@@ -70,8 +70,8 @@ impl BoardsPage<'_, '_> {
         }
         self.page.line(
             0,
-            "Marks are from the marked end. The cut takes the far side of a mark; where waste or \
-             a rest ends at it, the near side.",
+            "Marks are measured from the marked end. Saw on the far side of a mark; where waste or \
+             an offcut ends at the mark, saw on the near side.",
         )
     }
 
@@ -90,7 +90,7 @@ impl BoardsPage<'_, '_> {
         for mark in plan.marks(board.length, &report.saw) {
             let before = match mark.segment {
                 Segment::Waste => "cut off".to_owned(),
-                Segment::Offcut => "rest: keep".to_owned(),
+                Segment::Offcut => "offcut: keep".to_owned(),
                 Segment::Section(index) => self.section(at, index, &laid.plan.sections[index]),
             };
             self.mark(&mark.at.written(self.unit), &before)?;
@@ -102,7 +102,7 @@ impl BoardsPage<'_, '_> {
                     rest.long().written(self.unit),
                     board.width.written(self.unit)
                 );
-                self.mark("then", &format!("rest {size}: keep"))
+                self.mark("then", &format!("offcut {size}: keep"))
             }
             Some((waste, _)) => {
                 self.mark("then", &format!("{} left over", words(waste.long(), self.unit)))
@@ -111,12 +111,12 @@ impl BoardsPage<'_, '_> {
         }
     }
 
-    /// A mark, or what stands for one, and what lies before it.
+    /// A mark (or a word in its place) and what lies before it.
     fn mark(&mut self, mark: &str, text: &str) -> io::Result<()> {
         self.page.entry(TableRow::new(2, mark), WORDS, text)
     }
 
-    /// What a section becomes, and how wide its strips are ripped.
+    /// The pieces of a section, and the widths its strips are ripped to.
     fn section(&self, at: usize, index: usize, section: &CutSection<PlacedBlank>) -> String {
         let report = self.report;
         let mut groups: Vec<(usize, Vec<usize>)> = Vec::new();
@@ -139,7 +139,7 @@ impl BoardsPage<'_, '_> {
                     places.iter().map(|place| section.blanks[*place].across).collect();
                 strips.dedup();
                 let name = match pieces.is_empty() {
-                    true => format!("{} (more than asked for)", report.needs[*need].part),
+                    true => format!("{} (surplus)", report.needs[*need].part),
                     false => piece_list(&pieces),
                 };
                 let wide = written(strips.first().map_or(Length::ZERO, Stretch::long));
@@ -177,9 +177,9 @@ impl BoardsPage<'_, '_> {
             self.page.line(
                 0,
                 &format!(
-                    "{boards} in the list: {:.1} board feet, nothing rounded; {:.1} by surface \
-                     measure, as a yard counts hardwood: each board's surface to the whole square \
-                     foot, halves up and down by turns, times its thickness",
+                    "{boards} in the list: {:.1} board feet, not rounded; {:.1} by surface \
+                     measure, as a yard counts hardwood: the surface of each board to the whole \
+                     square foot, halves alternately up and down, times its thickness",
                     sold.board_feet, sold.by_surface_measure
                 ),
             )?;
@@ -189,12 +189,12 @@ impl BoardsPage<'_, '_> {
             self.page.line(0, &format!("not cut into: {}", untouched.join(", ")))?;
         }
         if !report.left_out.is_empty() {
-            self.page.line(0, &format!("left out, as asked: {}", report.left_out.join(", ")))?;
+            self.page.line(0, &format!("left out as requested: {}", report.left_out.join(", ")))?;
         }
         for (need, sets) in apart {
             let part = &report.needs[*need].part;
             let come = if *sets == 1 { "comes" } else { "come" };
-            let sets = counted(*sets as usize, "set");
+            let sets = articles::counted(report.route, *sets);
             self.page.line(0, &format!("{part}: {sets} {come} from more than one board"))?;
         }
         if missing.is_empty() {
@@ -210,33 +210,34 @@ impl BoardsPage<'_, '_> {
         Ok(())
     }
 
-    /// How good it is among all ways to crosscut boards first, each length as
-    /// long as one of its blanks, and to rip the lengths then.
+    /// How close the layout is to the best one, among all layouts that crosscut first (each
+    /// length as long as one of its blanks) and rip afterwards.
     fn how_good(&self) -> String {
         let BoardLayout { board_feet, bound, .. } = *self.report.layout;
         if bound >= board_feet {
-            return "proved: no way of crosscutting these boards and ripping the lengths then \
-                    that makes as much takes less"
+            return "proved: no other layout that crosscuts these boards first, rips the lengths \
+                    afterwards and makes as much takes less wood"
                 .to_owned();
         }
-        // Up to the next tenth: what could be saved is never told as nothing.
+        // Rounded up, so that a possible saving is never shown as zero.
         let saved = (self.report.could_be_saved() * 10.0).ceil() / 10.0;
         format!(
-            "no way of crosscutting these boards and ripping the lengths then that makes as much \
-             takes less than {:.1}; this takes {board_feet:.1}, so at most {saved:.1} % could be \
-             saved",
+            "no layout that crosscuts these boards first, rips the lengths afterwards and makes \
+             as much takes less than {:.1}; this one takes {board_feet:.1}, so at most {saved:.1} % \
+             could be saved",
             (bound * 10.0).floor() / 10.0,
         )
     }
 
-    /// What is missing of a need, for sets, for spares and to prove settings
-    /// on, and what must be bought for it.
+    /// Blanks of a part that are missing (for articles, spares and setup pieces), and the wood
+    /// to buy for them.
     fn missing(&mut self, need: &BlankNeed, short: [u32; 3]) -> io::Result<()> {
         let all: u32 = short.iter().sum();
         if all == 0 {
             return Ok(());
         }
-        let roles = ["for sets", "for spares", "to prove settings on"];
+        let articles = format!("for {}", plural(articles::noun(self.report.route)));
+        let roles = [articles.as_str(), "for spares", "for setup pieces"];
         let short = short.iter().zip(roles).filter(|(blanks, _)| **blanks > 0);
         let short: Vec<String> = short.map(|(blanks, role)| format!("{blanks} {role}")).collect();
         let wood: Vec<&str> =
@@ -260,7 +261,7 @@ impl BoardsPage<'_, '_> {
         self.page.line(0, &sentence)
     }
 
-    /// Board feet in so many blanks, of the thickness their wood is bought at.
+    /// Board feet in a number of blanks, at the thickness their wood is sold by.
     fn net(&self, need: &BlankNeed, blanks: u32) -> f64 {
         let thick = need.counted_thickness(self.unit);
         WoodQuantity::of(thick, need.width, need.length, f64::from(blanks)).counted(Per::BoardFoot)
@@ -272,10 +273,14 @@ impl BoardsPage<'_, '_> {
             return Ok(());
         }
         self.page.blank()?;
-        self.page
-            .line(0, "What could be done with a knot; left as it is, the cuts go around it:")?;
+        self.page.line(0, "Knots you could rule on; without a ruling, the cuts go around them:")?;
         for offer in &report.offers.offers {
-            let text = offer_words(offer, &report.boards[offer.board], self.unit);
+            let text = offer_words(
+                offer,
+                &report.boards[offer.board],
+                self.unit,
+                articles::noun(report.route),
+            );
             self.page.line(2, &text)?;
         }
         if report.offers.untried > 0 {
@@ -283,7 +288,10 @@ impl BoardsPage<'_, '_> {
                 1 => "1 more try".to_owned(),
                 more => format!("{more} more tries"),
             };
-            self.page.line(2, &format!("{untried} left out: rule on knots in the list to see"))?;
+            self.page.line(
+                2,
+                &format!("{untried} not calculated: put rulings on knots in the list to see them"),
+            )?;
         }
         Ok(())
     }
@@ -293,15 +301,15 @@ impl BoardsPage<'_, '_> {
             return Ok(());
         }
         self.page.blank()?;
-        let mut told: Vec<(&str, Vec<&str>)> = Vec::new();
+        let mut grouped: Vec<(&str, Vec<&str>)> = Vec::new();
         for said in self.report.findings {
             let board = said.board.map(|board| self.report.boards[board].name.as_str());
-            match told.iter_mut().find(|(what, of)| *what == said.what && !of.is_empty()) {
+            match grouped.iter_mut().find(|(what, of)| *what == said.what && !of.is_empty()) {
                 Some((_, of)) => of.extend(board),
-                None => told.push((&said.what, board.into_iter().collect())),
+                None => grouped.push((&said.what, board.into_iter().collect())),
             }
         }
-        for (what, of) in told {
+        for (what, of) in grouped {
             let of = if of.is_empty() { String::new() } else { format!("{}: ", of.join(", ")) };
             self.page.line(0, &format!("{of}{what}"))?;
         }
@@ -309,8 +317,8 @@ impl BoardsPage<'_, '_> {
     }
 }
 
-/// What ruling on a knot would bring, and how to rule so.
-fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
+/// What a ruling on a knot would gain, and the option that makes it.
+fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit, article: &str) -> String {
     let flaw = &board.flaws[offer.flaw];
     let parts = offer.parts.join(" or ");
     let (done, option) = match offer.ruling {
@@ -324,10 +332,11 @@ fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
     if offer.saved > 0.0 {
         brings.push(format!("saves {:.1} board feet", offer.saved));
     } else if offer.saved < 0.0 {
-        brings.push(format!("opens {:.1} board feet more", -offer.saved));
+        brings.push(format!("takes {:.1} board feet more", -offer.saved));
     }
     if offer.together > 0 {
-        brings.push(format!("keeps {} more on one board", counted(offer.together as usize, "set")));
+        let kept = counted(offer.together as usize, &format!("more {article}"));
+        brings.push(format!("keeps {kept} on one board"));
     }
     format!(
         "{}, {}: {done} a {parts} it {} ({option} \"{}:{}\")",
@@ -339,7 +348,7 @@ fn offer_words(offer: &Offer, board: &RackBoard, unit: Unit) -> String {
     )
 }
 
-/// `B3: white oak 5/4, 1 1/4 x 8 1/2 x 120, 8.9 board feet`.
+/// For example `B3: white oak 5/4, 1 1/4 x 8 1/2 x 120, 8.9 board feet`.
 fn heading(board: &RackBoard, unit: Unit) -> String {
     let written = |length: Length| length.written(unit);
     let class = board.class.as_deref().map_or_else(String::new, |class| format!(" {class}"));
@@ -354,7 +363,7 @@ fn heading(board: &RackBoard, unit: Unit) -> String {
     )
 }
 
-/// A board to scale: the longest takes the whole width of the page.
+/// A board drawn to scale; the longest board takes the whole width of the page.
 fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -> Vec<String> {
     let board = &report.boards[laid.board];
     let cut = report.layout.boards.iter().map(|laid| report.boards[laid.board].length);
@@ -368,7 +377,7 @@ fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -
     let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
     let drawn = drawing(board, &laid.plan.map(PlacedBlank::footprint), |section, blank| {
         let placed = &laid.plan.sections[section].blanks[blank];
-        // An outline at either side, and a cell between it and the text.
+        // Less an outline and a blank cell on either side.
         let room = placed.along.long().ratio(board.length) * f64::from(columns) - 3.0;
         let part = &report.needs[placed.need].part;
         let pieces = report.pieces.get(at, section, blank);
@@ -383,7 +392,7 @@ fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -
     rendered(&drawn, columns, rows, ascii)
 }
 
-/// A drawing as lines of text, without the caption under it.
+/// A drawing as lines of text, without its caption.
 fn rendered(drawing: &Drawing, columns: u16, rows: u16, ascii: bool) -> Vec<String> {
     let area = Rect::new(0, 0, columns, rows + 1);
     let mut buffer = Buffer::empty(area);

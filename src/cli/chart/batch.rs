@@ -1,5 +1,4 @@
-//! The readings of a batch for a chart: at one machine, whatever the part, each
-//! less its own target. Knows nothing of what is made of them.
+//! The readings of a batch at one machine, whatever the part, each minus its own target.
 
 use std::path::Path;
 
@@ -7,11 +6,11 @@ use super::Failure;
 use super::table::ChartReadings;
 use crate::journal::{BatchFolder, Event, Home, State, read_route};
 use crate::measure::Unit;
-use crate::prose::nearest;
+use crate::prose::{Message, nearest};
 use crate::review::{Point, Series, series};
 
-/// Every reading at a machine, in the order they were taken, and the unit they
-/// are in: parts of different sizes share one chart.
+/// Every reading at a machine in the order taken, and their unit. Deviations from
+/// targets let parts of different sizes share one chart.
 pub fn read(
     batch: &str,
     machine: &str,
@@ -37,11 +36,10 @@ pub fn read(
             let mut known: Vec<&str> = machines.collect();
             known.sort_unstable();
             known.dedup();
-            format!("measured at: {}", known.join(", "))
+            format!("it has readings from {}", known.join(", "))
         });
-        let what = "nothing was measured there in this batch".to_owned();
-        let given = machine.to_owned();
-        return Err(Failure::Given { option: "--at", given, what, help: Some(help) });
+        let why = Message::error("this batch has no readings from there").help(help);
+        return Err(Failure::Option { option: "--at", given: machine.to_owned(), why });
     }
     points.sort_by_key(|point| point.order);
     let values = points.iter().map(|point| point.miss().in_unit(route.unit)).collect();

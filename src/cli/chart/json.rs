@@ -1,5 +1,4 @@
-//! A chart for machines: every number in the readings' own unit, none rounded.
-//! Knows nothing of how they were worked out.
+//! A chart for programs: numbers in the readings' own unit, not rounded.
 
 use std::io::{self, Write};
 

@@ -1,24 +1,24 @@
-//! Readings drawn with plain signs, left to right as they were cut.
-//! Knows nothing of units, rules or terminals.
+//! Draws readings with plain characters, left to right in cut order.
 
 /// Rows of the picture.
 const HIGH: usize = 15;
+
 /// A line across the picture.
 pub struct PlotLine {
     pub at: f64,
-    /// What stands at the left of it.
+    /// Its label, at the left.
     pub name: String,
     pub sign: char,
 }
 
-/// What is drawn.
+/// The picture.
 pub struct Plot<'r> {
     pub values: &'r [f64],
-    /// Places from 1, rising, that are drawn as `#`.
+    /// Readings drawn as `#`: their numbers from 1, ascending.
     pub marked: &'r [usize],
-    /// Later ones give way to earlier ones on the same row.
+    /// Where two lines share a row, the earlier one is drawn.
     pub lines: Vec<PlotLine>,
-    /// No line of the picture is longer.
+    /// The greatest width of a row, in columns.
     pub wide: usize,
 }
 
@@ -28,7 +28,7 @@ impl Plot<'_> {
         let all = || self.values.iter().copied().chain(self.lines.iter().map(|line| line.at));
         let (low, high) =
             all().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| (l.min(x), h.max(x)));
-        // Everything on one level stands in the middle.
+        // Values that are all equal are drawn on the middle row.
         let row = |value: f64| {
             let share = if high > low { (high - value) / (high - low) } else { 0.5 };
             ((share * (HIGH - 1) as f64).round() as usize).min(HIGH - 1)
@@ -50,7 +50,7 @@ impl Plot<'_> {
         for (i, value) in self.values.iter().enumerate() {
             let sign = if self.marked.binary_search(&(i + 1)).is_ok() { '#' } else { 'o' };
             let cell = &mut field[row(*value)][column(i)];
-            // Where several readings share a column, a marked one shows.
+            // Where several readings share a column, a marked one is drawn.
             if *cell != '#' {
                 *cell = sign;
             }
@@ -68,7 +68,7 @@ impl Plot<'_> {
     }
 }
 
-/// Numbers under the readings, as many as have room.
+/// Numbers under the readings, as many as fit.
 fn numbered(n: usize, width: usize, column: impl Fn(usize) -> usize) -> String {
     let step = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000].into_iter();
     let digits = n.to_string().len();
@@ -100,9 +100,10 @@ mod tests {
         PlotLine { at, name: name.to_owned(), sign: '-' }
     }
 
-    /// By hand: of 15 rows the highest is the first, the lowest the last, the middle the 8th.
+    /// By hand: of 15 rows the maximum is on the first, the minimum on the last, the middle on
+    /// the 8th.
     #[test]
-    fn readings_stand_where_they_are() {
+    fn readings_are_drawn_at_their_heights() {
         let lines = vec![line(1.0, "middle")];
         let plot = Plot { values: &[2.0, 0.0], marked: &[2], lines, wide: 40 };
         let drawn = plot.draw();
@@ -129,7 +130,7 @@ mod tests {
             for row in &drawn[..HIGH] {
                 prop_assert!(row.len() <= wide.max("reading |o".len()), "{}", row);
             }
-            // The last number under the picture may stand out by its figures.
+            // The last number under the picture may extend past it by its digits.
             prop_assert!(drawn[HIGH].len() <= wide.max("reading  1".len()) + 3);
         }
     }

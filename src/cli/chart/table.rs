@@ -1,27 +1,26 @@
-//! The readings in a CSV file: which column, and where each of them stands.
-//! Knows nothing of what is made of them.
+//! Finds the column of readings in a CSV file and reads it.
 
 use csv::{ReaderBuilder, StringRecord, Trim};
 
 use super::super::source::SourceText;
 use super::Failure;
-use super::numbers::{NoNumber, NumberFormat};
+use super::numbers::NumberFormat;
 use crate::document::LARGEST;
 use crate::measure::Unit;
-use crate::prose::quoted;
+use crate::prose::{Message, quoted};
 
-/// The readings of one column, in the order they stand.
+/// The readings of one column, in the order of the file.
 pub struct ChartReadings {
     file: String,
-    /// The heading of the column, if it has one.
+    /// The heading of the column, if there is one.
     pub heading: Option<String>,
     pub values: Vec<f64>,
-    /// They are deviations, each from its own target in the file.
+    /// Whether the values are deviations, each from its own target.
     pub from_targets: bool,
 }
 
 impl ChartReadings {
-    /// What a batch has of a machine, each less its own target.
+    /// The readings of a batch at a machine, each minus its own target.
     pub fn of_batch(batch: &str, machine: &str, values: Vec<f64>) -> ChartReadings {
         let heading = Some(machine.to_owned());
         ChartReadings { file: batch.to_owned(), heading, values, from_targets: true }
@@ -34,7 +33,8 @@ impl ChartReadings {
 
 fn refused(file: &str, line: Option<usize>, what: impl Into<String>, help: &str) -> Failure {
     let help = (!help.is_empty()).then(|| help.to_owned());
-    Failure::Readings { file: file.to_owned(), line, what: what.into(), help }
+    let why = Message::error(what).maybe_help(help).at(line);
+    Failure::Readings { file: file.to_owned(), why }
 }
 
 struct ChartRow {
@@ -42,7 +42,7 @@ struct ChartRow {
     cells: StringRecord,
 }
 
-/// The rows that hold something, and how numbers stand in them.
+/// The rows that are not empty, and how their numbers are written.
 struct ChartTable<'s> {
     file: &'s str,
     rows: Vec<ChartRow>,
@@ -58,7 +58,7 @@ pub fn read(
 ) -> Result<ChartReadings, Failure> {
     if source.text.len() > LARGEST {
         let what = format!("the file is larger than {} MB", LARGEST >> 20);
-        return Err(refused(&source.name, None, what, "chart a part of it"));
+        return Err(refused(&source.name, None, what, "chart part of it"));
     }
     let text = source.text.trim_start_matches('\u{feff}');
     let table = ChartTable::of(&source.name, text, column, unit)?;
@@ -72,8 +72,8 @@ pub fn read(
     });
     let values = readings.collect::<Result<Vec<_>, Failure>>()?;
     if values.is_empty() {
-        let what = "there are no readings in it";
-        return Err(refused(&source.name, None, what, "one reading a line will do"));
+        let what = "it holds no readings";
+        return Err(refused(&source.name, None, what, "write one reading per line"));
     }
     let heading = table.headings.as_ref().and_then(|row| row.cells.get(at));
     Ok(ChartReadings {
@@ -106,7 +106,7 @@ impl<'s> ChartTable<'s> {
         let (mut counted, mut line) = (0, 1);
         for record in reader.records() {
             let cells = record.map_err(|error| refused(file, None, error.to_string(), ""))?;
-            // A record's place is where the one before it ended, blank lines between or not.
+            // A record's position is where the previous one ended, before any blank lines.
             let start = cells.position().map_or(0, |position| position.byte() as usize);
             let blank = text.as_bytes()[start..].iter().take_while(|b| b"\r\n".contains(*b));
             let start = start + blank.count();
@@ -122,7 +122,7 @@ impl<'s> ChartTable<'s> {
         Ok(ChartTable { file, rows, headings, width, numbers })
     }
 
-    /// The column of the readings, and that of their targets.
+    /// The column of the readings, and the column of their targets if there is one.
     fn columns(&self, asked: Option<&str>) -> Result<(usize, Option<usize>), Failure> {
         let Some(asked) = asked else {
             return match (self.headed("value"), self.headed("target"), self.width) {
@@ -153,39 +153,39 @@ impl<'s> ChartTable<'s> {
     fn which(&self, what: &str) -> Failure {
         let help = if self.headings.is_some() {
             let names: Vec<String> = self.names().map(quoted).collect();
-            format!("name one of {} with --column", names.join(", "))
+            format!("choose one of {} with --column", names.join(", "))
         } else if self.width > 1 {
-            let comma = "if a comma is the decimal point, use semicolons between columns";
-            format!("give its number, 1 to {}, with --column; {comma}", self.width)
+            let comma = "with decimal commas, separate columns by semicolons";
+            format!("choose one by its number, 1 to {}, with --column; {comma}", self.width)
         } else {
-            "the file has one column and no headings; leave --column out".to_owned()
+            "the file has one column and no headings; omit --column".to_owned()
         };
         refused(self.file, None, what, &help)
     }
 
     fn number(&self, row: &ChartRow, at: usize, what: &str) -> Result<f64, Failure> {
         match row.cells.get(at).filter(|cell| !cell.is_empty()) {
-            Some(cell) => self.numbers.read(cell).map_err(|NoNumber { what, help }| {
+            Some(cell) => self.numbers.read(cell).map_err(|Message { what, help, .. }| {
                 let cell = quoted(cell);
                 let what = if what.contains(&cell) { what } else { format!("{cell}: {what}") };
                 refused(self.file, Some(row.line), what, &help.unwrap_or_default())
             }),
             None => {
-                let what = format!("there is no {what} here");
-                Err(refused(self.file, Some(row.line), what, "take the line out, or fill it in"))
+                let what = format!("the {what} is missing here");
+                Err(refused(self.file, Some(row.line), what, "remove the line, or fill it in"))
             }
         }
     }
 }
 
-/// What stands between columns: the first of the three that a line has any of.
+/// The separator of columns: semicolon, tab or comma, whichever the first such line has.
 fn separator(text: &str) -> char {
     let line = text.lines().find(|line| line.contains([';', '\t', ','])).unwrap_or_default();
     [';', '\t'].into_iter().find(|separator| line.contains(*separator)).unwrap_or(',')
 }
 
-/// Whether every line reads as one number with a comma for its point: `12,5 mm` is no two
-/// whole numbers. Without a unit a heading without a comma must say so.
+/// Whether every line is one number with a decimal comma: `12,5 mm` is not two whole
+/// numbers. Without a unit this needs a heading without a comma.
 fn one_column(text: &str, unit: Option<Unit>) -> bool {
     let numbers = NumberFormat { unit, comma: true };
     let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
@@ -195,8 +195,8 @@ fn one_column(text: &str, unit: Option<Unit>) -> bool {
         && lines.all(|line| numbers.read(line).is_ok())
 }
 
-/// Words in every cell, none of which was meant as a number: a first reading with a slip in
-/// it must not pass for a heading.
+/// Whether every cell is a word and none looks like a mistyped number: a first reading with
+/// a typing error must not pass for a heading.
 fn is_headings(cells: &StringRecord, numbers: NumberFormat) -> bool {
     let word = |cell: &str| {
         let mended = cell.replace(['O', 'o'], "0").replace(['I', 'l'], "1");

@@ -1,5 +1,4 @@
-//! A chart for people: a picture on eighty columns, then what it shows in sentences.
-//! Knows nothing of terminals: plain lines, the same in a pipe.
+//! A chart for people: a picture on eighty columns, then what it shows.
 
 use std::io::{self, Write};
 
@@ -11,10 +10,10 @@ use crate::series::{
     Action, BandZone, FEWEST, NoIndex, Rule, Side, small_batch, spread_factors, zone,
 };
 
-/// A batch that the lighter rule is for (common practice, no source).
+/// The largest batch the rule for small batches is used on (common practice, no source).
 const SMALL: usize = 40;
 
-/// The same pattern under the number it has in either set.
+/// Each pattern, with the rules of both sets that describe it.
 const PATTERNS: [(&[Rule], &str); 9] = [
     (&[Rule::WesternElectric1, Rule::Nelson1], "beyond the limits"),
     (&[Rule::WesternElectric2, Rule::Nelson5], "two of three beyond two sigma on one side"),
@@ -22,25 +21,25 @@ const PATTERNS: [(&[Rule], &str); 9] = [
     (&[Rule::WesternElectric4], "eight in a row on one side of the centre"),
     (&[Rule::Nelson2], "nine in a row on one side of the centre"),
     (&[Rule::Nelson3], "six in a row rising, or six falling"),
-    (&[Rule::Nelson4], "fourteen in a row up and down by turns"),
+    (&[Rule::Nelson4], "fourteen in a row alternating up and down"),
     (&[Rule::Nelson7], "fifteen in a row within one sigma"),
     (&[Rule::Nelson8], "eight in a row beyond one sigma, on both sides"),
 ];
 
-/// So many places are named before the rest are counted.
+/// Readings listed by number before the rest are only counted.
 const MOST_NAMED: usize = 12;
-/// More decimals than this is noise.
+/// Decimals beyond this are noise.
 const MOST_PLACES: usize = 6;
 
 struct ChartPage<'a, 'o> {
     report: &'a ChartReport,
-    /// Decimals of what is worked out.
+    /// Decimals of calculated numbers.
     places: usize,
     page: Page<'o>,
 }
 
 pub fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
-    // One more than the readings have, and no more than three figures of the scatter.
+    // One decimal more than the readings, and at most three significant digits of sigma.
     let most = report.readings.values.iter().map(|value| decimals(*value)).max();
     let telling = match report.sigma {
         0.0 => MOST_PLACES as i32,
@@ -51,11 +50,11 @@ pub fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     page.heading()?;
     page.picture()?;
     page.scatter()?;
-    page.out_of_the_ordinary()?;
+    page.unusual()?;
     page.fit()
 }
 
-/// Decimals a number was written with.
+/// Decimals in which a number was written.
 fn decimals(value: f64) -> usize {
     let shown = format!("{value:.*}", MOST_PLACES);
     shown.trim_end_matches('0').split_once('.').map_or(0, |(_, decimals)| decimals.len())
@@ -66,7 +65,7 @@ impl ChartPage<'_, '_> {
         format!("{value:.*}", self.places)
     }
 
-    /// What was read or given: as it is, where it is short.
+    /// A number that was read or given: as written if it is short.
     fn given(&self, value: f64) -> String {
         let own = Some(decimals(value)).filter(|own| *own < MOST_PLACES);
         format!("{value:.*}", own.map_or(self.places, |own| own.max(self.places)))
@@ -75,7 +74,7 @@ impl ChartPage<'_, '_> {
     fn heading(&mut self) -> io::Result<()> {
         let report = self.report;
         let name = report.readings.heading.as_deref().unwrap_or("readings");
-        let off = if report.readings.from_targets { ", each less its own target" } else { "" };
+        let off = if report.readings.from_targets { ", each minus its own target" } else { "" };
         let unit = match report.unit {
             Some(Unit::Inch) => ", in inches",
             Some(Unit::Millimetre) => ", in millimetres",
@@ -109,7 +108,7 @@ impl ChartPage<'_, '_> {
         }
         if !marked.is_empty() {
             let outside =
-                if report.outside.is_empty() { "" } else { ", or is not what a reading may be" };
+                if report.outside.is_empty() { "" } else { ", or is outside the tolerance" };
             self.page.line(0, &format!("# completes a pattern named below{outside}"))?;
         }
         self.page.blank()
@@ -121,7 +120,7 @@ impl ChartPage<'_, '_> {
         self.page.line(
             0,
             &format!(
-                "mean {}, standard deviation {}; least {}, median {}, most {}",
+                "mean {}, standard deviation {}; minimum {}, median {}, maximum {}",
                 self.number(summary.mean),
                 self.number(summary.sd),
                 self.given(summary.least),
@@ -152,7 +151,7 @@ impl ChartPage<'_, '_> {
         )?;
         if let Some(target) = report.target {
             let off = summary.mean - target;
-            let side = if off < 0.0 { "under" } else { "over" };
+            let side = if off < 0.0 { "below" } else { "above" };
             let what = match report.readings.from_targets {
                 true => "the targets".to_owned(),
                 false => format!("the target {}", self.given(target)),
@@ -165,30 +164,30 @@ impl ChartPage<'_, '_> {
             self.page.line(
                 0,
                 &format!(
-                    "{n} readings say little of the scatter: the true one lies anywhere \
-                     between {low:.2} and {high:.2} times this"
+                    "{n} readings say little about the scatter: the true standard deviation may be \
+                     {low:.2} to {high:.2} times this"
                 ),
             )?;
         }
         self.page.blank()
     }
 
-    fn out_of_the_ordinary(&mut self) -> io::Result<()> {
+    fn unusual(&mut self) -> io::Result<()> {
         let report = self.report;
         if report.sigma == 0.0 {
             return self.page.line(
                 0,
-                "All readings are the same, so there is no scatter to judge them by; \
-                 give --sigma where it is known.",
+                "All readings are equal, so there is no scatter to judge them by; give --sigma \
+                 if it is known.",
             );
         }
         let quiet = report.signals.is_empty()
             && report.wandered.is_empty()
             && report.sums.signals.is_empty();
         if quiet {
-            self.page.line(0, "Nothing out of the ordinary.")?;
+            self.page.line(0, "Nothing unusual.")?;
         } else {
-            self.page.line(0, "Out of the ordinary:")?;
+            self.page.line(0, "Unusual:")?;
         }
         for (rules, words) in PATTERNS {
             let spoke = |rule: &Rule| -> Vec<usize> {
@@ -213,13 +212,11 @@ impl ChartPage<'_, '_> {
         let last = report.averages.last().copied().unwrap_or(report.ewma.centre);
         if report.wandered.is_empty() {
             let last = self.number(last);
-            self.page.line(
-                2,
-                &format!("slow average (weight {weight}): {last} at the end, within {within}"),
-            )
+            self.page
+                .line(2, &format!("EWMA (weight {weight}): {last} at the end, within {within}"))
         } else {
             let at = readings(&report.wandered);
-            self.page.line(2, &format!("slow average (weight {weight}): outside {within} at {at}"))
+            self.page.line(2, &format!("EWMA (weight {weight}): outside {within} at {at}"))
         }
     }
 
@@ -230,10 +227,9 @@ impl ChartPage<'_, '_> {
         if sums.signals.is_empty() {
             let highest = sums.high.iter().chain(&sums.low).copied().fold(0.0, f64::max);
             let highest = self.number(highest);
-            return self.page.line(
-                2,
-                &format!("sums of deviations (slack {slack}): {highest} at most, under {decide}"),
-            );
+            return self
+                .page
+                .line(2, &format!("CUSUM (slack {slack}): {highest} at most, below {decide}"));
         }
         for side in [Side::High, Side::Low] {
             let on_side = sums.signals.iter().filter(|(which, _)| *which == side);
@@ -245,12 +241,13 @@ impl ChartPage<'_, '_> {
             };
             let lasted = lasted[first - 1];
             let moved = report.cusum.moved_to(side, all[first - 1], lasted);
-            let moved = moved.map_or(String::new(), |to| format!(" about {}", self.number(to)));
+            let moved =
+                moved.map_or("shifted".to_owned(), |to| format!("mean about {}", self.number(to)));
             self.page.line(
                 2,
                 &format!(
-                    "sums of deviations (slack {slack}): over {decide} on the {word} side at {}; \
-                     since reading {} they lie{moved}",
+                    "CUSUM (slack {slack}): over {decide} on the {word} side at {}; {moved} from \
+                     reading {} on",
                     readings(&at),
                     first + 1 - lasted,
                 ),
@@ -259,7 +256,8 @@ impl ChartPage<'_, '_> {
         Ok(())
     }
 
-    /// Where in their band the readings fall, and what a small batch does then.
+    /// The zones of the tolerance that readings fall in, and what the rule for small batches
+    /// says about them.
     fn zones(&mut self) -> io::Result<()> {
         let report = self.report;
         let Some((low, high)) = report.bounds.and_then(|bounds| bounds.low.zip(bounds.high)) else {
@@ -271,7 +269,8 @@ impl ChartPage<'_, '_> {
             (1..).zip(&zones).filter(|(_, zone)| **zone == wanted).map(|(at, _)| at).collect()
         };
         let middle = at(BandZone::Middle).len();
-        let mut words = vec![format!("{middle} of {} in the middle half of the band", zones.len())];
+        let mut words =
+            vec![format!("{middle} of {} in the middle half of the tolerance", zones.len())];
         for (side, which) in [(Side::High, "upper"), (Side::Low, "lower")] {
             let outer = at(BandZone::Outer(side));
             if !outer.is_empty() {
@@ -288,13 +287,13 @@ impl ChartPage<'_, '_> {
         };
         let actions = small_batch(&zones, Side::High);
         let said = match (1..).zip(&actions).find_map(stops) {
-            None => "the work goes on to the end".to_owned(),
-            Some((at, 0)) => format!("stop at {at} and hold all of them"),
-            Some((at, good_to)) => format!("stop at {at} and hold what came after {good_to}"),
+            None => "continue to the end".to_owned(),
+            Some((at, 0)) => format!("stop at {at} and hold all pieces"),
+            Some((at, good_to)) => format!("stop at {at} and hold the pieces after {good_to}"),
         };
         self.page.line(
             0,
-            &format!("By the rule for small batches, where what is big can be cut again: {said}."),
+            &format!("By the rule for small batches, where oversize can be recut: {said}."),
         )
     }
 
@@ -302,7 +301,7 @@ impl ChartPage<'_, '_> {
         let report = self.report;
         if !report.outside.is_empty() {
             let at = readings(&report.outside);
-            self.page.line(0, &format!("Outside what a reading may be: {at}."))?;
+            self.page.line(0, &format!("Outside the tolerance: {at}."))?;
         }
         self.zones()?;
         match report.capability {
@@ -312,19 +311,19 @@ impl ChartPage<'_, '_> {
                 let (value, low, high) = (found.cpk.value, found.cpk.low, found.cpk.high);
                 self.page.line(
                     0,
-                    &format!("{cp}Cpk {value:.2}, with 95 % confidence {low:.2} to {high:.2}"),
+                    &format!("{cp}Cpk {value:.2}, 95 % confidence interval {low:.2} to {high:.2}"),
                 )?;
                 if report.signals.is_empty() {
                     return Ok(());
                 }
-                self.page.line(0, "These mean little while readings are out of the ordinary.")
+                self.page.line(0, "These mean little while the readings show unusual patterns.")
             }
             Some(Err(NoIndex::TooFew(_))) => {
                 let n = report.summary.n;
-                self.page.line(0, &format!("No Cp or Cpk from {n} readings; it takes {FEWEST}."))
+                self.page.line(0, &format!("No Cp or Cpk from {n} readings; {FEWEST} are needed."))
             }
             Some(Err(NoIndex::NoSpread | NoIndex::NoLimit)) => {
-                self.page.line(0, "No Cp or Cpk without any scatter.")
+                self.page.line(0, "No Cp or Cpk without scatter.")
             }
         }
     }
@@ -349,7 +348,7 @@ fn readings(at: &[usize]) -> String {
     }
     if let Some(more @ 2..) = words.len().checked_sub(MOST_NAMED) {
         words.truncate(MOST_NAMED);
-        words.push(format!("{more} times more"));
+        words.push(format!("{more} more"));
     }
     match words.pop() {
         Some(last) if words.is_empty() => last,

@@ -1,5 +1,4 @@
-//! The boards of a batch for a spreadsheet or a program: as they were told,
-//! and where each piece lies on them. Knows nothing of readings.
+//! The boards of a batch for export, and where each piece lies on them.
 
 use std::io::Write;
 
@@ -20,7 +19,7 @@ pub(super) struct BoardRow {
     unit: &'static str,
     species: String,
     class: Option<String>,
-    /// At the marked end, in the middle, at the far end.
+    /// At the marked end, in the middle, and at the far end.
     thickness: [f64; 3],
     width: f64,
     length: f64,
@@ -29,9 +28,9 @@ pub(super) struct BoardRow {
     wind: f64,
     moisture: Option<f64>,
     flaws: String,
-    /// Whose word it was to set it aside, and why.
+    /// Who set the board aside, and why.
     aside: Option<String>,
-    /// Lines across it in the layout the lead accepted.
+    /// Lines across the board in the layout the lead accepted.
     marks: Vec<MarkRow>,
     pieces: Vec<LaidBlankRow>,
 }
@@ -42,7 +41,7 @@ struct MarkRow {
     drawn: bool,
 }
 
-/// A blank where it lies, and what it becomes.
+/// A blank, where it lies, and the pieces it becomes.
 #[derive(Serialize)]
 struct LaidBlankRow {
     part: String,
@@ -54,7 +53,7 @@ struct LaidBlankRow {
     far: f64,
 }
 
-/// Every board that is told, whether it is cut into or not.
+/// Every board that was entered, cut into or not.
 pub(super) fn rows(state: &State, unit: Unit) -> Vec<BoardRow> {
     let told = state.boards.all.iter().filter(|bought| bought.is_told());
     told.map(|bought| row(state, bought, unit)).collect()
@@ -104,8 +103,7 @@ pub(super) fn as_json(rows: &[BoardRow], out: &mut dyn Write) -> std::io::Result
     json(&rows, out)
 }
 
-/// One line for each blank, with its board before it; one for a board that
-/// gives none.
+/// One line per blank with its board in front; one line for a board without blanks.
 pub(super) fn as_csv(rows: &[BoardRow], out: &mut dyn Write) -> std::io::Result<()> {
     writeln!(
         out,

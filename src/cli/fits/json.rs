@@ -1,5 +1,4 @@
-//! Fits for machines: the keys are stable, lengths are numbers in the route's
-//! unit. Knows nothing of how a clearance was worked out.
+//! Fits for programs: stable keys, lengths as numbers in the route's unit.
 
 use std::io::{self, Write};
 
@@ -58,11 +57,11 @@ struct FitAnswer<'a> {
     tried: Option<TrialsAnswer>,
     contributions: Vec<ContributionAnswer<'a>>,
     as_drawn: &'a [String],
-    /// What swells in it, and what it comes to in both seasons.
+    /// The wood movement in it, and its clearance in both seasons.
     moves: Option<SwellingAnswer>,
     winter: Option<SeasonAnswer>,
     summer: Option<SeasonAnswer>,
-    /// From plan to made, where something in it was made.
+    /// From planned to made, once one of its dimensions was measured.
     way: Option<FitWayAnswer>,
     says: Vec<String>,
 }

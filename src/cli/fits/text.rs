@@ -1,12 +1,12 @@
 //! Fits for people: one block for each, on eighty columns.
-//! Knows nothing of terminals: plain lines, the same in a pipe.
 
 use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
-use crate::cli::page::{Page, TableRow};
+use crate::cli::articles;
+use crate::cli::page::{Page, TableRow, plural};
 use crate::fits::FitAttribution;
 use crate::fits::wording::{
     advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
@@ -16,10 +16,11 @@ use crate::measure::Unit;
 use crate::operation::{decimal, words};
 use crate::plan::MadeOver;
 use crate::prose::visible;
+use crate::route::Route;
 
-/// Where the numbers of a fit stand.
+/// Column where the numbers of a fit begin.
 const NUMBERS: usize = 12;
-/// The columns of what moves it.
+/// Widths of the columns of a contribution.
 const DIM: usize = 22;
 const PLACE: usize = 20;
 const MOVES: usize = 16;
@@ -27,10 +28,10 @@ const BAR: usize = 10;
 
 pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
-    let mut page = FitsPage { page: Page::new(out, 2), unit };
-    let title = format!("{}: will it go together, in {}", report.route.name, report.shop.name);
+    let mut page = FitsPage { page: Page::new(out, 2), route: report.route, unit };
+    let title = format!("{}: will it go together? Shop: {}", report.route.name, report.shop.name);
     page.page.line(0, &title)?;
-    // Those of single sets and pieces would fill the page; each fit has its own.
+    // Sizes of single articles and pieces are shown with their fits; here they would fill the page.
     for made in report.known.made.iter().filter(|made| made.over == MadeOver::Batch) {
         page.page.line(0, &format!("{} {}: {}", made.dim, words(made.value, unit), made.words))?;
     }
@@ -43,12 +44,12 @@ pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     for trouble in report.troubles {
         page.page.blank()?;
         page.page.line(0, &trouble.fit)?;
-        page.page.line(2, &format!("can't be worked out: {}", trouble.error))?;
+        page.page.line(2, &format!("can't be evaluated: {}", trouble.error))?;
     }
     let loose = may_be_let_go(report.judged, unit);
     if !loose.is_empty() {
         page.page.blank()?;
-        page.page.line(0, "May be let go")?;
+        page.page.line(0, "Limits that can be relaxed")?;
         for sentence in &loose {
             page.page.line(2, sentence)?;
         }
@@ -56,24 +57,26 @@ pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-struct FitsPage<'o> {
+struct FitsPage<'a, 'o> {
     page: Page<'o>,
+    route: &'a Route,
     unit: Unit,
 }
 
-impl FitsPage<'_> {
+impl FitsPage<'_, '_> {
     fn fit(&mut self, judged: &JudgedFit, way: Option<&FitAttribution>) -> io::Result<()> {
         let unit = self.unit;
         self.page.blank()?;
-        let sets = match judged.sets.as_slice() {
+        let noun = articles::noun(self.route);
+        let which = match judged.sets.as_slice() {
             [] => String::new(),
-            [one] => format!(", set {one}"),
-            sets => {
-                let sets: Vec<String> = sets.iter().map(ToString::to_string).collect();
-                format!(", sets {}", sets.join(", "))
+            [one] => format!(", {noun} {one}"),
+            several => {
+                let several: Vec<String> = several.iter().map(ToString::to_string).collect();
+                format!(", {} {}", plural(noun), several.join(", "))
             }
         };
-        self.page.line(0, &format!("{}{sets}", judged.fit))?;
+        self.page.line(0, &format!("{}{which}", judged.fit))?;
         self.page.line(2, &format!("= {}", judged.is))?;
         let made = judged.contributions.iter().any(|one| one.made);
         let now = if made { "now" } else { "planned" };
@@ -88,11 +91,11 @@ impl FitsPage<'_> {
         }
         if let Some(share) = judged.share {
             let (low, high) = share.between();
-            // Near all and near none it takes more figures to tell them apart.
+            // Near 0 and 100 % more digits are needed to tell results apart.
             let places = if (0.01..0.99).contains(&share.found()) { 1 } else { 2 };
             let fine = |share: f64| format!("{:.places$}", share * 100.0);
             let found = format!(
-                "{} % of {} tried ({} to {} %)",
+                "{} % of {} simulated ({} to {} %)",
                 fine(share.found()),
                 share.trials,
                 fine(low),
@@ -104,7 +107,7 @@ impl FitsPage<'_> {
             self.contribution(one)?;
         }
         if !judged.as_drawn.is_empty() {
-            self.page.line(2, &format!("as drawn: {}", judged.as_drawn.join(", ")))?;
+            self.page.line(2, &format!("taken as drawn: {}", judged.as_drawn.join(", ")))?;
         }
         if let Some(way) = way {
             self.way(way)?;
@@ -116,7 +119,7 @@ impl FitsPage<'_> {
         Ok(())
     }
 
-    /// What each made dimension did to it, in the order they were made.
+    /// How each measured dimension moved the clearance, in the order they were made.
     fn way(&mut self, way: &FitAttribution) -> io::Result<()> {
         let unit = self.unit;
         let size = |length| decimal(length, unit);
@@ -124,7 +127,7 @@ impl FitsPage<'_> {
         for share in &way.shares {
             let op = share.op.map_or_else(String::new, |op| format!("op {op} "));
             let times = match share.times {
-                none if none.abs() < 1e-9 => ", what is cut later follows".to_owned(),
+                none if none.abs() < 1e-9 => ", later cuts follow it".to_owned(),
                 one if (one.abs() - 1.0).abs() < 1e-9 => String::new(),
                 times => format!(", {:.2} times", times.abs()),
             };
@@ -136,7 +139,7 @@ impl FitsPage<'_> {
         if !way.rest.is_zero() {
             self.page.line(
                 4,
-                &format!("what straight lines don't explain: {}", signed(way.rest, unit)),
+                &format!("not explained by a linear estimate: {}", signed(way.rest, unit)),
             )?;
         }
         Ok(())
@@ -146,8 +149,8 @@ impl FitsPage<'_> {
         self.page.entry(TableRow::new(2, name), NUMBERS, number)
     }
 
-    /// Its name, where it is made, how far it moves the clearance, and a bar
-    /// for its share of the whole.
+    /// A dimension, where it is made, how far it can move the clearance, and a bar for
+    /// its share of the total.
     fn contribution(&mut self, one: &Contribution) -> io::Result<()> {
         let place = match (one.op, &one.part) {
             (Some(op), Some(part)) => format!("op {op} {part}"),
@@ -165,7 +168,7 @@ impl FitsPage<'_> {
     }
 }
 
-/// A column's text and at least one space; cut when it is too long.
+/// The text of a column followed by at least one space; cut off with `~` if too long.
 fn padded(text: &str, wide: usize) -> String {
     let mut kept = String::new();
     for sign in text.chars() {

@@ -1,5 +1,5 @@
-//! A batch looked back on, for machines: the keys are stable, lengths are
-//! numbers in the route's unit.
+//! A batch in review, for programs: stable keys, lengths as numbers in the route's
+//! unit.
 
 use std::io::{self, Write};
 

@@ -1,9 +1,10 @@
-//! A batch looked back on, for people: what went out, the likely cause of each
-//! check, and what each operation added to a miss.
+//! A batch in review, for people: what went out of tolerance, the likely cause for
+//! each check, and what each operation added to a deviation.
 
 use std::io::{self, Write};
 
 use super::{ReviewReport, wood};
+use crate::cli::articles;
 use crate::cli::page::{Page, TableRow, counted};
 use crate::measure::Length;
 use crate::operation::decimal;
@@ -47,14 +48,14 @@ impl ReviewPage<'_, '_> {
                 "{}: {}{}, {}, {} out",
                 report.batch,
                 if state.invented { "invented; " } else { "" },
-                counted(state.sets as usize, "set"),
+                articles::counted(self.route, state.sets),
                 counted(found.readings, "reading"),
                 found.out.len()
             ),
         )?;
         if found.is_quiet() {
             self.page.blank()?;
-            self.page.line(0, "Nothing went out, and nothing happened that readings can show.")?;
+            self.page.line(0, "All readings are within limits, and they show no disturbance.")?;
         }
         Ok(())
     }
@@ -64,7 +65,7 @@ impl ReviewPage<'_, '_> {
             return Ok(());
         }
         self.page.blank()?;
-        self.page.line(0, "What went out, in the order it was found")?;
+        self.page.line(0, "Out of tolerance, in the order found")?;
         for told in report.found.grouped_out() {
             match told.as_slice() {
                 [out] => self.went_out(out)?,
@@ -97,7 +98,7 @@ impl ReviewPage<'_, '_> {
     }
 
     fn operations_added(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
-        // One page serves all pieces that went out alike.
+        // Pieces that went out in the same way are shown once.
         let told = report.found.grouped_out();
         let still: Vec<(&Out, usize)> = told
             .iter()
@@ -110,7 +111,7 @@ impl ReviewPage<'_, '_> {
             .collect();
         if !still.is_empty() {
             self.page.blank()?;
-            self.page.line(0, "What each operation added to those still out")?;
+            self.page.line(0, "What each operation added to the pieces still out")?;
         }
         for (out, others) in still {
             if let Some(way) = &out.attribution {
@@ -118,7 +119,10 @@ impl ReviewPage<'_, '_> {
             }
             if others > 0 {
                 let others = counted(others, "other");
-                self.page.line(4, &format!("And {others} out alike: --piece NAME shows each."))?;
+                self.page.line(
+                    4,
+                    &format!("And {others} out in the same way: --piece NAME shows each."),
+                )?;
             }
         }
         Ok(())
@@ -203,7 +207,7 @@ impl ReviewPage<'_, '_> {
     }
 }
 
-/// A bar to the left of the middle for less, to the right for more.
+/// A bar to the left of the middle for undersize, to the right for oversize.
 fn bar(amount: Length, most: Length) -> String {
     const HALF: i64 = 5;
     if most.is_zero() {

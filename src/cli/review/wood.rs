@@ -1,5 +1,4 @@
-//! Where the wood of a batch went, as a table a wood and as JSON.
-//! Knows nothing of how it is added up.
+//! Where the wood of a batch went, as a table for each wood and as JSON.
 
 use std::io;
 
@@ -9,7 +8,7 @@ use crate::cli::page::{Page, TableRow, counted, fine};
 use crate::measure::Unit;
 use crate::review::{WoodAccount, WoodAmount, WoodUsed};
 
-/// One wood as a table that adds up.
+/// One wood as a table that adds up to what was bought.
 pub fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
     let bought = WoodAmount::of(used.all.bought(), used, unit);
     page.line(

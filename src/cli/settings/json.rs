@@ -1,5 +1,4 @@
-//! Settings for machines: the keys are stable, lengths are numbers in the
-//! route's unit. Knows nothing of how a setting was worked out.
+//! Settings for programs: stable keys, lengths as numbers in the route's unit.
 
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -41,7 +40,7 @@ struct SettingsAnswer<'a> {
     sets: u32,
     shop: &'a str,
     operations: Vec<OperationAnswer<'a>>,
-    /// Setups that serve several operations.
+    /// Setups that several operations share.
     shared_setups: Vec<SharedSetupAnswer>,
     findings: Vec<PlanFindingAnswer<'a>>,
 }
@@ -118,7 +117,7 @@ struct LimitsAnswer {
 struct FactAnswer<'a> {
     fact: &'a str,
     is: f64,
-    /// `in` or `mm` for a length, `degrees` for an angle, nothing for a number of things.
+    /// `in` or `mm` for a length, `degrees` for an angle, none for a count.
     unit: Option<&'static str>,
 }
 
@@ -129,7 +128,7 @@ struct PlanFindingAnswer<'a> {
     fix: Option<&'a str>,
 }
 
-/// One answer and the pieces it is for: none named when it is for all.
+/// An answer and the pieces it is for; empty when it is for all.
 #[derive(Serialize)]
 struct ForPieces<T> {
     #[serde(flatten)]
@@ -137,8 +136,7 @@ struct ForPieces<T> {
     r#for: Vec<String>,
 }
 
-/// A length in the route's unit, to a millionth of it: finer is only the
-/// noise of dividing nanometres.
+/// A length in the route's unit, to a millionth; finer digits are rounding noise.
 #[derive(Clone, Copy, PartialEq)]
 struct AmountAnswer(f64);
 
@@ -238,7 +236,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
     }
 }
 
-/// What the groups answer, each answer once, with the pieces that share it.
+/// The answers of all groups, each once, with the pieces that share it.
 fn shared<'a, T: PartialEq>(
     planned: &'a PlannedOperation,
     answers: impl Fn(&'a Group) -> Vec<T>,
@@ -263,7 +261,7 @@ fn shared<'a, T: PartialEq>(
         .collect()
 }
 
-/// The biggest each feature is on any of the pieces.
+/// The largest size of each feature on any of the pieces.
 fn sizes<'a>(
     blanks: impl Iterator<Item = &'a Blank>,
     unit: Unit,
@@ -292,10 +290,10 @@ mod tests {
     use crate::plan::{Known, MadeOver, MadeValue, walk};
     use crate::{route, shop};
 
-    /// Set 2 came out 1/32 under: its four rails are cut by their own number,
-    /// and every list of pieces tells them from the rest.
+    /// The legs of article 2 came out 1/32 undersize, so its four rails have a setting of
+    /// their own and are named in every list of pieces.
     #[test]
-    fn pieces_that_need_their_own_number_are_named() {
+    fn pieces_that_need_their_own_setting_are_named() {
         let read = |name: &str, text: &str| Document::read(name, text).unwrap();
         let bundled = route::bundled("reading-stool").unwrap();
         let (mut route, _) = route::read(&read("route.json", bundled.text)).unwrap();
@@ -321,7 +319,7 @@ mod tests {
         assert_eq!(second["target"], 12.5625);
         let first = settings.iter().find(|setting| setting["for"] != own).unwrap();
         assert_eq!(first["target"], 12.5);
-        // 4 of set 1, 3 spares and 1 to set up with.
+        // 4 of article 1, 3 spares and 1 setup piece.
         assert_eq!(first["for"].as_array().unwrap().len(), 8);
         assert_eq!(cut["checks"].as_array().unwrap().len(), 2);
         let ripped = operations.iter().find(|operation| operation["op"] == 130).unwrap();

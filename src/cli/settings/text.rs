@@ -1,10 +1,10 @@
 //! Settings for people: one block for each operation, on eighty columns.
-//! Knows nothing of terminals: plain lines, the same in a pipe.
 
 use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::SettingsReport;
+use crate::cli::articles;
 use crate::cli::page::{Page, TableRow, counted};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
@@ -13,23 +13,30 @@ use crate::prose::Level;
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
-/// Where what is under an operation begins.
+/// Indent of what belongs to an operation.
 const INDENT: usize = 2;
-/// Where the numbers stand.
+/// Column where numbers begin.
 const NUMBERS: usize = 20;
-/// Where the words beside the numbers stand.
+/// Column where the words beside the numbers begin.
 const WORDS: usize = 36;
 
 pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let page = Page::new(out, INDENT);
-    let mut page = SettingsPage { page, unit: report.route.unit, said: BTreeSet::new() };
-    let sets = counted(report.route.sets as usize, "set");
-    page.page.line(0, &format!("{}: {sets}, in {}", report.route.name, report.shop.name))?;
+    let mut page = SettingsPage { page, unit: report.route.unit, printed: BTreeSet::new() };
+    page.page.line(
+        0,
+        &format!(
+            "{}: {}, in {}",
+            report.route.name,
+            articles::counted(report.route, report.route.sets),
+            report.shop.name
+        ),
+    )?;
     for made in &report.known.made {
         let size = words(made.value, report.route.unit);
         let from = match made.op {
-            Some(op) => format!("made after op {op}"),
-            None => "made from the start".to_owned(),
+            Some(op) => format!("applies after op {op}"),
+            None => "from the start".to_owned(),
         };
         page.page.line(0, &format!("{} {size}: {}, {from}", made.dim, made.words))?;
     }
@@ -40,7 +47,7 @@ pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()>
     if !shared.is_empty() {
         let saved: usize = shared.iter().map(|setup| setup.operations.len() - 1).sum();
         page.page.blank()?;
-        page.page.line(0, &format!("setups saved by walking these together: {saved}"))?;
+        page.page.line(0, &format!("setups saved by doing these operations together: {saved}"))?;
         for setup in &shared {
             let ops: Vec<String> = setup.operations.iter().map(|op| format!("op {op}")).collect();
             let dials: Vec<String> =
@@ -67,8 +74,8 @@ pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()>
 struct SettingsPage<'o> {
     page: Page<'o>,
     unit: Unit,
-    /// Cautions and steps said already: each is said once, where it first holds.
-    said: BTreeSet<String>,
+    /// Cautions and steps already printed: each is printed once, where it first applies.
+    printed: BTreeSet<String>,
 }
 
 impl SettingsPage<'_> {
@@ -81,26 +88,20 @@ impl SettingsPage<'_> {
             }
         }
         let pieces = planned.pieces.len();
-        self.page.line(
-            0,
-            &format!(
-                "{head}, {}",
-                if pieces == 1 { "1 piece".into() } else { format!("{pieces} pieces") }
-            ),
-        )?;
+        self.page.line(0, &format!("{head}, {}", counted(pieces, "piece")))?;
         for group in &planned.groups {
             self.group(planned, group)?;
         }
-        // Words alone are all there is where nothing is set; beside settings
-        // each is said once, as cautions are.
+        // An operation without settings consists of its steps, so they are printed even
+        // when an earlier operation had the same ones.
         let words_alone = planned.groups.iter().all(|group| group.outcome.settings.is_empty());
         for step in planned.groups.iter().take(1).flat_map(|group| &group.outcome.steps) {
-            if self.said.insert(step.clone()) || words_alone {
+            if self.printed.insert(step.clone()) || words_alone {
                 self.page.line(INDENT, step)?;
             }
         }
         for caution in &planned.cautions {
-            if self.said.insert(caution.clone()) {
+            if self.printed.insert(caution.clone()) {
                 self.columns("caution", "", caution)?;
             }
         }
@@ -161,20 +162,12 @@ impl SettingsPage<'_> {
             _ if lettered => beside.push(format!("faces {}", pass.faces.join(", "))),
             _ => beside.extend(pass.faces.iter().map(|face| format!("the {face}"))),
         }
-        beside.push(if pass.feeds == 1 {
-            "1 feed".to_owned()
-        } else {
-            format!("{} feeds", pass.feeds)
-        });
+        beside.push(counted(pass.feeds as usize, "feed"));
         if let Some(presses) = pass.presses {
-            beside.push(if presses == 1 {
-                "1 press".to_owned()
-            } else {
-                format!("{presses} presses")
-            });
+            beside.push(counted(presses as usize, "press"));
         }
         if pass.kiss {
-            beside.push("the same height again".to_owned());
+            beside.push("same height again".to_owned());
         }
         let dial = self.dial(pass.dial_text(), pass.readout.unit);
         self.columns(&format!("pass {}", pass.number), &dial, &beside.join(", "))
@@ -188,7 +181,7 @@ impl SettingsPage<'_> {
         Ok(())
     }
 
-    /// What a scale shows, with its unit where that isn't the route's.
+    /// A scale value, with its unit if that isn't the route's.
     fn dial(&self, shown: String, unit: Unit) -> String {
         if unit == self.unit { shown } else { format!("{shown} {unit}") }
     }
@@ -197,7 +190,7 @@ impl SettingsPage<'_> {
         crate::operation::decimal(length, self.unit)
     }
 
-    /// A name, a number beside it and words beside that, the words wrapped.
+    /// A name, a number beside it, and words beside that, wrapped.
     fn columns(&mut self, name: &str, number: &str, beside: &str) -> io::Result<()> {
         let name = TableRow::new(INDENT, name);
         if number.is_empty() {
@@ -207,7 +200,7 @@ impl SettingsPage<'_> {
     }
 }
 
-/// `leg 1 to leg 4, leg 9`.
+/// Pieces as ranges: `leg 1 to leg 4, leg 9`.
 fn named(pieces: &[PieceLabel], members: &[usize]) -> String {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for &member in members {

@@ -1,5 +1,4 @@
-//! The stock list for machines: lengths are numbers in the route's unit, money
-//! is whole hundredths. Knows nothing of how wood is counted.
+//! The stock list for programs: lengths in the route's unit, money in hundredths.
 
 use std::io::{self, Write};
 
@@ -89,7 +88,7 @@ struct PartAnswer<'a> {
     net: f64,
     setup: f64,
     per: &'static str,
-    /// Of a sheet none.
+    /// None for sheet goods.
     net_board_feet: Option<f64>,
     cleans_up: Vec<CleansUpAnswer<'a>>,
 }

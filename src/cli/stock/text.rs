@@ -1,12 +1,12 @@
 //! The stock list for people, on eighty columns.
-//! Knows nothing of terminals: plain lines, the same in a pipe.
 
 use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
 use super::{StockReport, notes};
-use crate::cli::page::{Page, TableRow, WIDE};
+use crate::cli::articles;
+use crate::cli::page::{Page, TableRow, WIDE, plural};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
@@ -14,7 +14,7 @@ use crate::prose::{nearest, visible};
 use crate::shop::{Money, Per};
 use crate::stock::{CleanUpCheck, NoPrice, Purchase, StockLine, ThicknessSource, ToBuy};
 
-/// Where the columns of what is bought begin, or end where they hold numbers.
+/// Columns of the list to buy: where the class begins, where numbers end.
 const CLASS: usize = 18;
 const NET: usize = 40;
 const YIELD: usize = 47;
@@ -22,7 +22,7 @@ const BUY: usize = 56;
 const PRICE: usize = 67;
 const COST: usize = 78;
 
-/// And those of other woods.
+/// Columns of the comparison with other woods: where numbers end.
 const FEET: usize = 34;
 const TOTAL: usize = 47;
 const MORE: usize = 60;
@@ -35,7 +35,7 @@ pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
         page.part(line)?;
     }
     if report.list.lines.is_empty() {
-        page.page.line(2, "Nothing comes from the rack: no part has its stock.")?;
+        page.page.line(2, "Nothing comes from the rack: no part names its stock.")?;
     }
     for finding in &report.list.findings {
         page.finding(finding)?;
@@ -60,7 +60,7 @@ struct StockPage<'a, 'o> {
 impl StockPage<'_, '_> {
     fn title(&mut self) -> io::Result<()> {
         let report = self.report;
-        let sets = counted(report.route.sets, "set");
+        let sets = articles::counted(report.route, report.route.sets);
         let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
         self.page.title(&title)?;
         self.page.blank()?;
@@ -80,7 +80,7 @@ impl StockPage<'_, '_> {
         let wood = match (need.species.as_deref(), need.class.as_deref()) {
             (Some(wood), Some(class)) => format!("{wood}, {class}"),
             (Some(one), None) | (None, Some(one)) => one.to_owned(),
-            (None, None) => "its wood not said".to_owned(),
+            (None, None) => "wood not given".to_owned(),
         };
         self.page.line(2, &format!("{}: {wood}", need.part))?;
         let sizes = [need.thickness, need.width, need.length];
@@ -89,7 +89,7 @@ impl StockPage<'_, '_> {
             "{} of {sizes} {}: {}",
             counted(need.blanks(), "blank"),
             self.unit,
-            made_for(need.for_sets, need.spare, need.setup)
+            self.made_for(need.for_sets, need.spare, need.setup)
         );
         if need.holds() > 1 {
             let ways = [
@@ -103,17 +103,18 @@ impl StockPage<'_, '_> {
             blanks = format!(
                 "{blanks}. In each {}; pieces: {}",
                 ways.join(", "),
-                made_for(pieces.sets, pieces.spares, pieces.setup)
+                self.made_for(pieces.sets, pieces.spares, pieces.setup)
             );
         }
         self.page.line(4, &format!("{blanks}."))?;
         if need.one_board {
-            self.page.line(4, "Each set from one board.")?;
+            self.page
+                .line(4, &format!("Each {} from one board.", articles::noun(self.report.route)))?;
         }
         let mut takes = format!("{} in parts", amount(line.net.counted(line.per), line.per));
         if line.setup.area > 0.0 {
             let more = amount(line.setup.counted(line.per), line.per);
-            takes.push_str(&format!("; {more} more, of any wood, to prove settings on"));
+            takes.push_str(&format!("; {more} more of any wood for setup pieces"));
         }
         self.page.line(4, &format!("{takes}."))?;
         let cleaning: Vec<String> =
@@ -124,6 +125,19 @@ impl StockPage<'_, '_> {
         Ok(())
     }
 
+    /// For example `20 for the stools, 2 spare, 1 setup piece`.
+    fn made_for(&self, articles: u32, spare: u32, setup: u32) -> String {
+        let articles_words =
+            format!("{articles} for the {}", plural(articles::noun(self.report.route)));
+        let kinds = [
+            (articles, articles_words),
+            (spare, format!("{spare} spare")),
+            (setup, counted(setup, "setup piece")),
+        ];
+        let kinds = kinds.into_iter().filter(|(count, _)| *count > 0);
+        kinds.map(|(_, words)| words).collect::<Vec<_>>().join(", ")
+    }
+
     fn cleaning(&self, line: &StockLine, check: &CleanUpCheck) -> String {
         let at = match check.at {
             ThicknessSource::Nominal => format!("At {}", self.words(check.thickness)),
@@ -131,12 +145,12 @@ impl StockPage<'_, '_> {
             ThicknessSource::Measured => format!("Measured {}", self.words(check.thickness)),
         };
         if !check.in_hand.is_negative() {
-            return format!("{at}: cleans up with {} in hand.", small(check.in_hand, self.unit));
+            return format!("{at}: cleans up with {} to spare.", small(check.in_hand, self.unit));
         }
         let lumber = &self.report.shop.lumber;
         let others = self.report.list.would_do_for(line, check.thickness, lumber);
         let advice = if others.is_empty() {
-            "use it for rails or drawer parts of something thinner".to_owned()
+            "use it for thinner parts".to_owned()
         } else {
             format!("use it for {}", others.join(" or "))
         };
@@ -145,7 +159,7 @@ impl StockPage<'_, '_> {
     }
 
     fn finding(&mut self, finding: &PlanFinding) -> io::Result<()> {
-        self.page.line(2, &format!("Look at this: {}.", finding.what))?;
+        self.page.line(2, &format!("Check this: {}.", finding.what))?;
         match &finding.help {
             Some(fix) => self.page.line(4, &format!("{}.", sentence(fix))),
             None => Ok(()),
@@ -160,14 +174,14 @@ impl StockPage<'_, '_> {
         self.row(&head.map(str::to_owned))?;
         let mut measure = None;
         for row in &list.to_buy {
-            // The measure stands once above all that is counted in it.
+            // The unit heads all rows counted in it.
             if measure != Some(row.bought.per) {
                 measure = Some(row.bought.per);
                 self.page.line(2, &format!("by the {}", row.bought.per.word()))?;
             }
             self.row(&[
-                row.species.as_deref().map_or_else(|| "not said".to_owned(), visible),
-                row.class.as_deref().map_or_else(|| "not said".to_owned(), visible),
+                row.species.as_deref().map_or_else(|| "not given".to_owned(), visible),
+                row.class.as_deref().map_or_else(|| "not given".to_owned(), visible),
                 figures(row.net(), row.bought.per),
                 format!("{:.2}", row.yields.share()),
                 purchased(row.bought),
@@ -177,8 +191,8 @@ impl StockPage<'_, '_> {
         }
         let unpriced = list.to_buy.iter().filter(|row| row.cost.is_none()).count();
         let what = match unpriced {
-            0 => "all of it",
-            _ => "what has a price",
+            0 => "total",
+            _ => "total of priced wood",
         };
         let mut row = Default::default();
         let [name, .., cost]: &mut [String; 7] = &mut row;
@@ -199,7 +213,7 @@ impl StockPage<'_, '_> {
             self.page.line(
                 2,
                 &format!(
-                    "To prove settings on, in any cheap wood, not in the cost: {}.",
+                    "For setup pieces, in any cheap wood, not in the cost: {}.",
                     each.join(", ")
                 ),
             )?;
@@ -233,17 +247,17 @@ impl StockPage<'_, '_> {
         let wood = row.species.as_deref().unwrap_or_default();
         let class = row.class.as_deref().unwrap_or_default();
         match why {
-            NoPrice::NoWood => "No price where the route doesn't say which wood.".to_owned(),
+            NoPrice::NoWood => "No price: the route doesn't name the wood.".to_owned(),
             NoPrice::NoClass => {
                 format!("No price for {wood}: the route gives it no class, such as 4/4.")
             }
             NoPrice::NoSuchWood => {
                 let near = nearest(wood, lumber.woods.keys().map(String::as_str));
                 let help = near.map_or_else(String::new, |near| format!(" Did you mean `{near}`?"));
-                format!("No price for {wood}: it isn't among the shop's woods.{help}")
+                format!("No price for {wood}: the shop file doesn't list this wood.{help}")
             }
             NoPrice::NoSuchClass => {
-                format!("No price for {wood} in {class}: the shop doesn't stock it so.")
+                format!("No price for {wood} in {class}: the shop doesn't stock it.")
             }
             NoPrice::NotGiven => {
                 format!("No price for {wood} in {class}: the shop file gives none.")
@@ -254,9 +268,9 @@ impl StockPage<'_, '_> {
     fn woods(&mut self) -> io::Result<()> {
         self.page.blank()?;
         let Some(main) = self.report.list.main_wood() else {
-            return self.page.title("No other woods: the route doesn't say which its own is.");
+            return self.page.title("No comparison: the route doesn't name its wood.");
         };
-        self.page.title(&format!("The same with another wood in the place of {main}"))?;
+        self.page.title(&format!("The same batch with another wood in place of {main}"))?;
         let measure = self.report.woods.first().map_or(Per::BoardFoot, |row| row.per);
         self.wood_row("wood", [measure.words(), "cost", "difference", "moves"])?;
         for (place, row) in self.report.woods.iter().enumerate() {
@@ -266,7 +280,7 @@ impl StockPage<'_, '_> {
                 continue;
             }
             let difference = match row.difference {
-                Some(_) if place == 0 => "as it is".to_owned(),
+                Some(_) if place == 0 => "as planned".to_owned(),
                 Some(more) if more > Money::NONE => format!("+{}", self.money(more)),
                 Some(less) => self.money(less),
                 None => "not known".to_owned(),
@@ -281,8 +295,8 @@ impl StockPage<'_, '_> {
         self.page.line(
             2,
             &format!(
-                "{}: to buy, of all that comes by thickness. Cost: of everything. Moves: how \
-                 much of its width flat-sawn wood swells for each 1 % of moisture.",
+                "{}: to buy, of wood sold by thickness. Cost: of everything. Moves: swelling of \
+                 flat-sawn wood per 1 % of moisture, as a share of its width.",
                 sentence(measure.words())
             ),
         )
@@ -316,8 +330,7 @@ fn purchased(bought: Purchase) -> String {
     figures(bought.amount(), bought.per)
 }
 
-/// A small size: always decimals. Inches without their sign, which would read
-/// as a word beside what is in hand.
+/// A small size as a decimal. Inches carry no sign, because `in` would read as a word here.
 fn small(length: Length, unit: Unit) -> String {
     let figures = decimal(length, unit);
     match unit {
@@ -330,15 +343,7 @@ fn counted(count: u32, what: &str) -> String {
     crate::cli::page::counted(count as usize, what)
 }
 
-/// `20 for the sets, 2 spare, 1 to prove settings on`.
-fn made_for(sets: u32, spare: u32, setup: u32) -> String {
-    let kinds = [(sets, "for the sets"), (spare, "spare"), (setup, "to prove settings on")];
-    let kinds = kinds.into_iter().filter(|(count, _)| *count > 0);
-    let kinds: Vec<String> = kinds.map(|(count, what)| format!("{count} {what}")).collect();
-    kinds.join(", ")
-}
-
-/// With a capital in front.
+/// With a capital first letter.
 fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     let first = letters.next().into_iter().flat_map(char::to_uppercase);

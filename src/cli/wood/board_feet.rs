@@ -1,5 +1,4 @@
-//! `wood board-feet`: how much lumber is in boards, as it is sold.
-//! Knows nothing of how it is rounded.
+//! `wood board-feet`: the volume of lumber in boards, as it is sold.
 
 use std::io::Write;
 
@@ -9,25 +8,27 @@ use serde::Serialize;
 use super::given::{self, fine_percent};
 use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
+use crate::cli::page::counted;
 use crate::measure::{Length, Unit};
 use crate::operation::words;
 use crate::wood::{BOARD_SOURCE, Board};
 
-/// How many board feet are in boards
+/// Board feet in boards
 ///
-/// Two answers, because lumber is counted in two ways. Board feet: thickness x
-/// width x length, nothing rounded. By surface measure, as hardwood is sold:
-/// each board's width in inches x length in feet / 12 to the nearest whole
-/// number (halves up and down by turns, the first up), then by thickness.
-/// Thinner than 1 in counts as 1 in; use the rough thickness it is sold by.
+/// Gives two results, because lumber is counted in two ways. Board feet are
+/// thickness x width x length without rounding. By surface measure, as hardwood
+/// is sold, each board's width in inches x length in feet / 12 is rounded to the
+/// nearest whole number (halves alternately up and down, the first up), then
+/// multiplied by the thickness. Anything thinner than 1 in counts as 1 in; use
+/// the rough thickness the board is sold by.
 ///
-/// Thickness and width are inches unless they name their unit; the length
-/// must name it.
+/// Thickness and width are inches unless they name their unit; the length must
+/// name its unit.
 ///
-/// The keys of --format json: board_feet (nothing rounded), surface_measure
-/// (square feet, each board whole), board_feet_by_surface_measure, all for
-/// `count` boards; surface_measure_exact (one board), thickness, width (both
-/// in inches), length (feet), thickness_counted, source, notes (sentences).
+/// The keys of --format json: board_feet (not rounded), surface_measure (square
+/// feet, whole for each board), board_feet_by_surface_measure, all for `count`
+/// boards; surface_measure_exact (one board), thickness, width (both in inches),
+/// length (feet), thickness_counted, source, notes (sentences).
 ///
 ///   benchway wood board-feet 2 x "6 1/4" x 8ft
 ///   benchway wood board-feet "8/4 x 6 1/4 x 8'" --count 12
@@ -38,12 +39,12 @@ pub struct BoardFeetArguments {
     #[arg(required = true, value_name = "T x W x L", allow_negative_numbers = true)]
     board: Vec<String>,
 
-    /// How many boards of that size
+    /// Number of boards of that size
     #[arg(long, value_name = "N", default_value_t = 1,
           value_parser = clap::value_parser!(u32).range(1..=100_000))]
     count: u32,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -63,7 +64,7 @@ struct BoardFeetAnswer {
     notes: Vec<String>,
 }
 
-/// What the three sizes are called in a refusal.
+/// Names of the three sizes in error messages.
 const NAMES: [&str; 3] = ["thickness", "width", "length"];
 
 impl BoardFeetArguments {
@@ -80,13 +81,14 @@ impl BoardFeetArguments {
         }
         if !given::names_its_unit(length) {
             let help = format!("{length}ft, or {length}in?");
-            return Err(given::of("length", length).because("the length needs its unit", &help));
+            return Err(given::of("length", length).because("the length needs a unit", &help));
         }
         let [thick, wide, long] = sizes;
-        let board = Board::new(thick, wide, long)
-            .ok_or_else(|| given::of("board", &text).because("a size is more than nothing", ""))?;
+        let board = Board::new(thick, wide, long).ok_or_else(|| {
+            given::of("board", &text).because("a size must be greater than zero", "")
+        })?;
         let found = board.measured(self.count);
-        let counted = thick.max(Length::INCH);
+        let thickness_counted = thick.max(Length::INCH);
         let notes = self.notes(long, &found);
         if self.format == Format::Json {
             let answer = BoardFeetAnswer {
@@ -96,7 +98,7 @@ impl BoardFeetArguments {
                 surface_measure_exact: fine(found.surface),
                 count: self.count,
                 thickness: fine(thick.in_unit(Unit::Inch)),
-                thickness_counted: fine(counted.in_unit(Unit::Inch)),
+                thickness_counted: fine(thickness_counted.in_unit(Unit::Inch)),
                 width: fine(wide.in_unit(Unit::Inch)),
                 length: fine(long.in_unit(Unit::Inch) / 12.0),
                 source: BOARD_SOURCE,
@@ -107,11 +109,10 @@ impl BoardFeetArguments {
         let mut page = Page::new(out, 0);
         let inches = |size| words(size, Unit::Inch);
         let feet = fine_percent(long.in_unit(Unit::Inch) / 12.0);
-        let boards =
-            if self.count == 1 { "1 board".to_owned() } else { format!("{} boards", self.count) };
+        let boards = counted(self.count as usize, "board");
         page.title(&format!("{boards} of {} x {} x {feet} ft", inches(thick), inches(wide)))?;
         let exact = fine_percent(found.board_feet);
-        number(&mut page, "board feet", &format!("{exact}, nothing rounded"))?;
+        number(&mut page, "board feet", &format!("{exact}, not rounded"))?;
         let measure = match self.count {
             1 => format!("{} square feet, from {:.2}", found.surface_measure, found.surface),
             _ => format!(
@@ -121,12 +122,12 @@ impl BoardFeetArguments {
         };
         number(&mut page, "surface measure", &measure)?;
         let by = fine_percent(found.by_surface_measure);
-        number(&mut page, "by it", &format!("{by} board feet, as hardwood is sold"))?;
+        number(&mut page, "as sold", &format!("{by} board feet, by surface measure"))?;
         number(&mut page, "source", BOARD_SOURCE)?;
         Ok(notes.iter().try_for_each(|note| page.title(note))?)
     }
 
-    /// Where a rule of counting showed.
+    /// The counting rules that affected the result.
     fn notes(&self, long: Length, found: &crate::wood::BoardMeasure) -> Vec<String> {
         let mut notes = Vec::new();
         if found.thin {
@@ -135,8 +136,10 @@ impl BoardFeetArguments {
         if found.by_turns {
             notes.push(
                 match self.count {
-                    1 => "A half goes up and down by turns; this one went up, the next goes down.",
-                    _ => "Each board is a half: they go up and down by turns, the first up.",
+                    1 => "Halves are rounded alternately up and down; this one went up.",
+                    _ => {
+                        "Each board ends in a half: rounded alternately up and down, the first up."
+                    }
                 }
                 .to_owned(),
             );
@@ -145,7 +148,7 @@ impl BoardFeetArguments {
         if long.nanometres() % foot != 0 {
             let whole = long.nanometres() / foot;
             notes.push(format!(
-                "A yard that tallies bundles counts lengths down to the whole foot, here {whole} ft."
+                "A yard that tallies bundles rounds lengths down to the whole foot, here {whole} ft."
             ));
         }
         notes

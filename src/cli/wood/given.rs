@@ -1,34 +1,35 @@
-//! What is typed after `wood`: temperatures, humidities, moistures, sizes and
-//! the names of woods. Knows nothing of what is asked about them.
+//! Reads the options of `wood`: temperatures, humidities, moisture contents, sizes
+//! and names of woods.
 
 use crate::cli::Failure;
 use crate::measure::{Entry, Length, Unit, parse_entry};
-use crate::prose::{nearest, visible};
+use crate::prose::{Message, nearest, visible};
 use crate::wood::{Air, Moisture, NoSuchAir, Species};
 
-/// What was typed and can't be meant: which of it, why, what to type instead.
+/// An option whose value is refused.
 pub struct RefusedOption {
     pub option: &'static str,
     pub given: String,
 }
 
 pub fn of(option: &'static str, given: &str) -> RefusedOption {
-    RefusedOption { option, given: visible(given) }
+    RefusedOption { option, given: given.to_owned() }
 }
 
 impl RefusedOption {
     pub fn because(self, what: impl Into<String>, help: &str) -> Failure {
         let help = (!help.is_empty()).then(|| help.to_owned());
-        Failure::Given { option: self.option, given: self.given, what: what.into(), help }
+        let why = Message::error(what).maybe_help(help);
+        Failure::Option { option: self.option, given: self.given, why }
     }
 }
 
-/// `70F`, `21 C`, `70 °F`, in degrees Celsius.
+/// Reads `70F`, `21 C` or `70 °F` as degrees Celsius.
 pub fn celsius(option: &'static str, text: &str) -> Result<f64, Failure> {
     let (amount, unit) = apart(text);
     let refused = of(option, text);
     let Some(amount) = amount else {
-        return Err(refused.because("no temperature was found in this", "70F or 21C"));
+        return Err(refused.because("this is not a temperature", "write 70F or 21C"));
     };
     let unit = unit.trim_start_matches(['°', 'º']).trim_start_matches("deg").trim();
     match unit {
@@ -36,26 +37,26 @@ pub fn celsius(option: &'static str, text: &str) -> Result<f64, Failure> {
         "C" | "c" => Ok(amount),
         "" => {
             let bare = text.trim();
-            let what = "a temperature needs its unit";
+            let what = "a temperature needs a unit";
             Err(refused.because(what, &format!("{}F or {}C?", visible(bare), visible(bare))))
         }
         other => {
-            let what = format!("`{}` is no unit of temperature here", visible(other));
-            Err(refused.because(what, "F or C"))
+            let what = format!("`{}` is not a unit of temperature", visible(other));
+            Err(refused.because(what, "use F or C"))
         }
     }
 }
 
-/// `45%`, `45`, in percent.
+/// Reads `45%` or `45` as a relative humidity in percent.
 pub fn humidity(option: &'static str, text: &str) -> Result<f64, Failure> {
     let (amount, unit) = apart(text);
     let refused = of(option, text);
     let Some(amount) = amount.filter(|_| matches!(unit, "" | "%")) else {
-        return Err(refused.because("relative humidity is a number in percent", "45%"));
+        return Err(refused.because("relative humidity is a number in percent", "for example 45%"));
     };
     if unit.is_empty() && amount > 0.0 && amount <= 1.0 {
         let help = format!("{}%, or {text}% if it is that dry", fine_percent(amount * 100.0));
-        return Err(refused.because("relative humidity is in percent, not a share of 1", &help));
+        return Err(refused.because("relative humidity is in percent, not a fraction of 1", &help));
     }
     if !(0.0..=100.0).contains(&amount) {
         return Err(
@@ -65,26 +66,26 @@ pub fn humidity(option: &'static str, text: &str) -> Result<f64, Failure> {
     Ok(amount)
 }
 
-/// Air of a temperature and a humidity.
+/// Reads air from its temperature and humidity.
 pub fn air(temp: (&'static str, &str), humid: (&'static str, &str)) -> Result<Air, Failure> {
     let (celsius, humidity) = (celsius(temp.0, temp.1)?, humidity(humid.0, humid.1)?);
     Air::new(celsius, humidity).map_err(|why| match why {
         NoSuchAir::Temperature => of(temp.0, temp.1)
-            .because("wood is only looked at from -40 to 212 F (-40 to 100 C)", "check its unit"),
+            .because("the temperature must be from -40 to 212 F (-40 to 100 C)", "check its unit"),
         NoSuchAir::Humidity => {
             of(humid.0, humid.1).because("relative humidity is from 0 to 100 %", "")
         }
     })
 }
 
-/// A moisture, and the air it comes from where that was typed.
+/// A moisture content, and the air it was given as, if any.
 #[derive(Clone, Copy, Debug)]
 pub struct GivenMoisture {
     pub moisture: Moisture,
     pub air: Option<Air>,
 }
 
-/// `8`, `8%`, or air: `70F/30%`.
+/// Reads a moisture content: `8`, `8%`, or air as `70F/30%`.
 pub fn moisture(option: &'static str, text: &str) -> Result<GivenMoisture, Failure> {
     if let Some((temp, humid)) = text.split_once('/') {
         let air = air((option, temp), (option, humid))?;
@@ -93,58 +94,57 @@ pub fn moisture(option: &'static str, text: &str) -> Result<GivenMoisture, Failu
     let (amount, unit) = apart(text);
     let Some(amount) = amount.filter(|_| matches!(unit, "" | "%")) else {
         return Err(of(option, text).because(
-            "this is neither a moisture nor air",
-            "a moisture in percent as in 8%, or temperature and humidity as in 70F/30%",
+            "this is neither a moisture content nor air",
+            "write a percentage such as 8%, or temperature and humidity such as 70F/30%",
         ));
     };
     let moisture = Moisture::percent(amount).ok_or_else(|| {
         let what = if amount < 0.0 {
-            "moisture is never under 0 %".to_owned()
+            "moisture content can't be below 0 %".to_owned()
         } else {
-            format!("above {} % wood is full and swells no more", Moisture::MOST)
+            format!("above {} % moisture, wood swells no further", Moisture::MOST)
         };
-        of(option, text).because(what, "furniture is made at 6 to 8 %")
+        of(option, text).because(what, "6 to 8 % is usual for furniture")
     })?;
     Ok(GivenMoisture { moisture, air: None })
 }
 
-/// A size as typed, more than nothing, and the unit it was typed in.
+/// Reads a size greater than zero, and the unit it was typed in.
 pub fn size(option: &'static str, text: &str) -> Result<(Length, Unit), Failure> {
     let read = |bare| parse_entry(text, &Entry { bare, mark: None }).map(|typed| typed.value);
-    let length = read(Unit::Inch).map_err(|refused| Failure::Given {
+    let length = read(Unit::Inch).map_err(|why| Failure::Option {
         option,
-        given: visible(text),
-        what: refused.what,
-        help: refused.help,
+        given: text.to_owned(),
+        why: why.anywhere(),
     })?;
     if length <= Length::ZERO {
-        return Err(of(option, text).because("a size is more than nothing", ""));
+        return Err(of(option, text).because("a size must be greater than zero", ""));
     }
     let metric = ["mm", "cm"].iter().any(|sign| text.to_lowercase().contains(sign));
     Ok((length, if metric { Unit::Millimetre } else { Unit::Inch }))
 }
 
-/// Whether a length names its unit.
+/// Whether a length as typed names its unit.
 pub fn names_its_unit(text: &str) -> bool {
     text.contains(|c: char| c.is_alphabetic() || matches!(c, '\'' | '"' | '′' | '″'))
 }
 
-/// A wood by name.
+/// Finds a wood by name.
 pub fn wood(option: &'static str, name: &str) -> Result<&'static Species, Failure> {
     Species::named(name).ok_or_else(|| {
         let help = match Species::with_words(name).as_slice() {
             [] => match nearest(name, Species::every_name()) {
                 Some(near) => format!("did you mean `{near}`?"),
-                None => "`benchway wood species` names them all".to_owned(),
+                None => "`benchway wood species` lists the woods".to_owned(),
             },
             [only] => format!("did you mean `{only}`?"),
             kinds => format!("which one: {}?", kinds.join(", ")),
         };
-        of(option, name).because("how far this wood moves is not known here", &help)
+        of(option, name).because("the movement of this wood is not known", &help)
     })
 }
 
-/// The number a text begins with, and the rest of it.
+/// The number at the start of a text, and the rest of the text.
 fn apart(text: &str) -> (Option<f64>, &str) {
     let text = text.trim();
     let end = text
@@ -155,7 +155,7 @@ fn apart(text: &str) -> (Option<f64>, &str) {
     (number.parse().ok().filter(|number: &f64| number.is_finite()), rest.trim())
 }
 
-/// A percentage without needless figures.
+/// A percentage without trailing zeros.
 pub fn fine_percent(amount: f64) -> String {
     let text = format!("{amount:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
@@ -181,8 +181,8 @@ mod tests {
         }
         assert_eq!(celsius("--temp", "-5,5 C").ok(), Some(-5.5));
         assert!(refusal(celsius("--temp", "70")).contains("70F or 70C?"));
-        assert!(refusal(celsius("--temp", "70K")).contains("`K` is no unit"));
-        assert!(refusal(celsius("--temp", "warm")).contains("no temperature"));
+        assert!(refusal(celsius("--temp", "70K")).contains("`K` is not a unit"));
+        assert!(refusal(celsius("--temp", "warm")).contains("not a temperature"));
     }
 
     #[test]
@@ -203,10 +203,10 @@ mod tests {
         // Wood Handbook, FPL-GTR-190 (2010), Table 4-2: 70 F and 45 % give 8.5.
         let room = moisture("--from", "70F/45%").expect("air");
         assert!((room.moisture.in_percent() - 8.5).abs() < 0.07);
-        assert!(refusal(moisture("--to", "35")).contains("swells no more"));
-        assert!(refusal(moisture("--to", "-2%")).contains("never under 0 %"));
-        assert!(refusal(moisture("--to", "70F")).contains("neither a moisture nor air"));
-        assert!(refusal(moisture("--to", "70/30%")).contains("needs its unit"));
+        assert!(refusal(moisture("--to", "35")).contains("swells no further"));
+        assert!(refusal(moisture("--to", "-2%")).contains("below 0 %"));
+        assert!(refusal(moisture("--to", "70F")).contains("neither a moisture content nor air"));
+        assert!(refusal(moisture("--to", "70/30%")).contains("needs a unit"));
         assert!(refusal(moisture("--to", "400F/30%")).contains("-40 to 212 F"));
     }
 

@@ -1,5 +1,4 @@
-//! `wood moisture`: what moisture wood comes to in a room.
-//! Knows nothing of how it is worked out.
+//! `wood moisture`: the equilibrium moisture content of wood in air.
 
 use std::io::Write;
 
@@ -11,22 +10,22 @@ use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
 use crate::wood::{Air, WOOD_HANDBOOK};
 
-/// What moisture wood comes to in air
+/// Equilibrium moisture content of wood in air
 ///
-/// Wood left long enough in air of one temperature and humidity comes to one
-/// moisture, nearly the same for all woods: Wood Handbook, eq. 4-5, with the
-/// coefficients for degrees Celsius.
+/// Wood kept long enough in air of one temperature and humidity reaches one
+/// moisture content, nearly the same for all woods: Wood Handbook, eq. 4-5, with
+/// the coefficients for degrees Celsius.
 ///
 /// The keys of --format json: moisture (percent of oven-dry weight),
 /// temperature {celsius, fahrenheit}, humidity (percent), in_the_table
-/// (whether the published table reaches so far), source, limits (sentences).
+/// (whether the published table covers it), source, limits (sentences).
 ///
 ///   benchway wood moisture --temp 70F --rh 45%
 ///   benchway wood moisture --temp 21C --rh 30 --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct MoistureArguments {
-    /// Temperature with its unit
+    /// Temperature, with its unit
     #[arg(long, value_name = "70F", allow_hyphen_values = true)]
     temp: String,
 
@@ -34,7 +33,7 @@ pub struct MoistureArguments {
     #[arg(long, value_name = "45%", allow_hyphen_values = true)]
     rh: String,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -55,23 +54,23 @@ struct TemperatureAnswer {
     fahrenheit: f64,
 }
 
-/// What the answer can't tell.
+/// Limits of what the result says.
 pub(super) fn limits(air: Air) -> Vec<&'static str> {
     let mut limits = vec![
-        "One number for all woods, for practical use: single boards differ, and wood that dries stays a little damper than wood that takes up moisture.",
-        "It is where wood ends up, not where it is: thick wood takes weeks or months.",
+        "One number for all woods, for practical use: individual boards differ, and drying wood stays slightly wetter than wood that takes up moisture.",
+        "This is the final moisture content, not the present one: thick wood takes weeks or months.",
     ];
     if !air.in_the_table() {
         limits.insert(
             0,
-            "The published table ends at 30 and 210 F (-1 and 99 C), 5 and 95 %: beyond, nothing \
-             was compared.",
+            "The published table covers 30 to 210 F (-1 to 99 C) and 5 to 95 %; results outside it \
+             were not compared with anything.",
         );
     }
     limits
 }
 
-/// The equation and the book.
+/// The equation and its source.
 pub(super) fn source() -> String {
     format!(
         "{WOOD_HANDBOOK}, eq. 4-5, Celsius coefficients (from memory; the cells of table 4-2 \

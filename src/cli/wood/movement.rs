@@ -1,5 +1,4 @@
-//! `wood movement`: how far a width moves from one moisture to another.
-//! Knows nothing of how it is worked out.
+//! `wood movement`: how far a width moves between two moisture contents.
 
 use std::io::Write;
 
@@ -13,14 +12,14 @@ use crate::fits::wording::signed;
 use crate::measure::{Length, Unit};
 use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOOK, moved};
 
-/// How far a width moves as its moisture changes
+/// Movement of a width as its moisture changes
 ///
-/// Across the grain only; along it wood hardly moves. Either end is a moisture
-/// (8, 8%) or the air that gives it (70F/30%). Between 6 and 14 % it is width
-/// x coefficient x change of moisture (Wood Handbook, eq. 13-2, table 13-5);
-/// beyond, or where a wood has no coefficient that can be used, its shrinkage
-/// from green to oven-dry is used (eq. 13-3, tables 4-3 and 4-4). Where a
-/// wood's two numbers disagree, both answers are given.
+/// Across the grain only; along the grain wood hardly moves. Each end is a
+/// moisture content (8, 8%) or the air that produces it (70F/30%). Between 6 and
+/// 14 % the change is width x coefficient x change of moisture (Wood Handbook,
+/// eq. 13-2, table 13-5). Outside that range, or for a wood without a usable
+/// coefficient, its shrinkage from green to oven-dry is used (eq. 13-3, tables
+/// 4-3 and 4-4). Where the two numbers of a wood disagree, both results are given.
 ///
 /// The keys of --format json: species, grain, direction, unit, size, from and
 /// to {moisture, air}, change, size_after, per_point, equation, status,
@@ -34,27 +33,27 @@ use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOO
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct MovementArguments {
-    /// The wood; `benchway wood species` names them
+    /// Wood, by a name that `benchway wood species` lists
     #[arg(long, value_name = "WOOD")]
     species: String,
 
-    /// Its size across the grain; inches, or with its unit
+    /// Size across the grain; inches, or with its unit
     #[arg(long, value_name = "SIZE", allow_hyphen_values = true)]
     size: String,
 
-    /// How the rings lie: flat (the width is tangential) or quarter (radial)
+    /// How it is sawn: flat (the width is tangential) or quarter (radial)
     #[arg(long, value_enum, default_value_t = Rings::Flat)]
     grain: Rings,
 
-    /// Moisture or air it comes from
+    /// Moisture content, or air, to begin with
     #[arg(long, value_name = "8%|70F/30%", allow_hyphen_values = true)]
     from: String,
 
-    /// Moisture or air it goes to
+    /// Moisture content, or air, to end with
     #[arg(long, value_name = "11%|75F/60%", allow_hyphen_values = true)]
     to: String,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -138,8 +137,8 @@ impl MovementArguments {
         let found = moved(wood, grain, size, from.moisture, to.moisture).map_err(|start| {
             let wet = if from.moisture > to.moisture { &self.from } else { &self.to };
             let option = if from.moisture > to.moisture { "--from" } else { "--to" };
-            let what = format!("above {} % {} is full and swells no more", start.0, wood.name());
-            given::of(option, wet).because(what, "take that moisture instead")
+            let what = format!("above {} % moisture, {} swells no further", start.0, wood.name());
+            given::of(option, wet).because(what, "use that moisture instead")
         })?;
         let notes = notes(wood, grain, &found, &[&from, &to]);
         let number_of = |length: Length| fine(length.in_unit(unit));
@@ -215,12 +214,12 @@ impl MovementArguments {
     }
 }
 
-/// As typed where a scale shows it so, else as a decimal.
+/// A size as typed, with its unit.
 fn sized(size: Length, unit: Unit) -> String {
     format!("{} {unit}", size.written(unit))
 }
 
-/// The size, and where it lies on a rule.
+/// A size, and the nearest mark of a rule.
 fn after(size: Length, unit: Unit) -> String {
     let (mark, _) = size.fraction(64);
     match unit {
@@ -229,14 +228,14 @@ fn after(size: Length, unit: Unit) -> String {
     }
 }
 
-/// What must be known of the answer.
+/// What limits the result.
 fn notes(wood: &Species, grain: Grain, found: &Moved, ends: &[&GivenMoisture]) -> Vec<String> {
     let mut notes = Vec::new();
     let straight = |end: &&GivenMoisture| STRAIGHT.contains(&end.moisture.in_percent());
     if !ends.iter().all(straight) {
         notes.push(
-            "The coefficients hold from 6 to 14 %: beyond, this goes by the wood's shrinkage from \
-             green to oven-dry, which is rougher."
+            "The coefficients hold from 6 to 14 %; outside that range this uses the shrinkage from \
+             green to oven-dry, which is less accurate."
                 .to_owned(),
         );
     }
@@ -248,11 +247,11 @@ fn notes(wood: &Species, grain: Grain, found: &Moved, ends: &[&GivenMoisture]) -
             (found.change.abs().min(other.abs()), found.change.abs().max(other.abs()));
         let apart = if less.is_zero() { 0.0 } else { (more.ratio(less) - 1.0) * 100.0 };
         notes.push(format!(
-            "Its two numbers disagree by {apart:.0} %: reckon with whichever is worse for the fit."
+            "Its two numbers disagree by {apart:.0} %: use whichever is worse for the fit."
         ));
     }
     if let Some(unsure) = wood.unsure(grain).filter(|_| found.other.is_none()) {
-        notes.push(format!("Its number is {unsure}: leave room."));
+        notes.push(format!("Its number is {unsure}: leave extra clearance."));
     }
     if ends.iter().any(|end| end.air.is_some()) {
         notes.push(format!("Moisture from air: {}.", moisture::source()));
@@ -263,8 +262,8 @@ fn notes(wood: &Species, grain: Grain, found: &Moved, ends: &[&GivenMoisture]) -
         }
     }
     notes.push(
-        "A guide for many boards: a single one differs, and no board is all flat or all quarter, \
-         so its width mostly moves less than this and its thickness more."
+        "A guide for many boards. A single board differs, and no board is entirely flat-sawn or \
+         entirely quartersawn, so its width usually moves less than this and its thickness more."
             .to_owned(),
     );
     notes

@@ -1,5 +1,4 @@
-//! `wood sizes`: what lumber is called and what it measures.
-//! Knows nothing of which wood it is.
+//! `wood sizes`: nominal and actual sizes of lumber.
 
 use std::io::Write;
 
@@ -12,11 +11,11 @@ use crate::cli::page::TableRow;
 use crate::measure::{Length, Unit};
 use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, SoftwoodSide, hardwood, softwood};
 
-/// The sizes lumber is sold in
+/// Nominal and actual sizes of lumber
 ///
-/// Hardwood by rough thickness and what is left surfaced on two sides;
-/// softwood by its name and what it is dressed to, dry (19 % or less) and
-/// green. Boards as sold differ: measure yours.
+/// Hardwood by rough thickness and what remains when surfaced on two sides;
+/// softwood by its nominal size and its dressed size, dry (19 % or less) and
+/// green. Lumber as sold varies: measure yours.
 ///
 /// The keys of --format json, lengths in inches: hardwood {source, sizes[]
 /// {quarters or null, rough, surfaced}}, softwood {source, board_thickness[],
@@ -24,7 +23,7 @@ use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, SoftwoodSide, hardwood, soft
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct SizesArguments {
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -114,7 +113,7 @@ impl SizesArguments {
         }
         page.title(&format!("Hardwood: {HARDWOOD_SOURCE}."))?;
         page.title(&format!("Softwood: {SOFTWOOD_SOURCE}."))?;
-        Ok(page.title("What is sold differs, 4/4 at 15/16 and at 3/4 among it: measure yours.")?)
+        Ok(page.title("Lumber as sold varies (4/4 is found at 15/16 and at 3/4): measure yours.")?)
     }
 }
 

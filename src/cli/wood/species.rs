@@ -1,5 +1,4 @@
-//! `wood species`: every wood there is a number for, and how it is known.
-//! Knows nothing of how a number is used.
+//! `wood species`: the woods whose movement is known, and how well.
 
 use std::io::Write;
 
@@ -11,10 +10,11 @@ use crate::cli::Failure;
 use crate::cli::page::TableRow;
 use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
 
-/// Every wood whose movement is known
+/// Woods whose movement is known
 ///
-/// The coefficient of each wood in either direction (share of its size for
-/// each 1 % of moisture, between 6 and 14 %) and how it is known.
+/// The coefficient of each wood in both directions (change of size per 1 % of
+/// moisture content, as a share of the size, between 6 and 14 %) and how well it
+/// is known.
 ///
 /// The keys of --format json: source, species[] with name, names, note,
 /// shrinks_from (percent), radial and tangential, each {coefficient, status,
@@ -22,11 +22,11 @@ use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub struct SpeciesArguments {
-    /// Only those with these words in their names
+    /// Only woods with these words in their names
     #[arg(value_name = "WORDS")]
     with: Vec<String>,
 
-    /// For people, or for machines
+    /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -96,7 +96,7 @@ impl SpeciesArguments {
             return Ok(json(&answer, out)?);
         }
         let mut page = Page::new(out, 0);
-        page.title("Share of its size a wood moves for each 1 % of moisture, 6 to 14 %")?;
+        page.title("Movement per 1 % of moisture, as a share of the size, from 6 to 14 %")?;
         let row = |wood, flat: &str, quarter: &str, known: &str| {
             TableRow::new(2, wood).cell(30, flat).cell(40, quarter).cell(50, known)
         };
@@ -107,12 +107,12 @@ impl SpeciesArguments {
                 let mark = if wood.other_coefficient(grain).is_some() { "*" } else { "" };
                 format!("{:.5}{mark}", found.amount)
             };
-            // The less sure of the two.
+            // The less certain of the two.
             let known = if quarter.known > flat.known { quarter } else { flat };
             let (flat, quarter) = (marked(flat, Grain::Flat), marked(quarter, Grain::Quarter));
             page.row(row(wood.name(), &flat, &quarter, &known.status()))?;
         }
-        page.title("* its shrinkage comes to another number")?;
+        page.title("* the published shrinkage gives another number")?;
         Ok(page.title(&format!("{WOOD_HANDBOOK}, tables 4-3, 4-4 and 13-5"))?)
     }
 }

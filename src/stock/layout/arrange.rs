@@ -7,27 +7,27 @@ use std::cmp::Reverse;
 use crate::route::Role;
 use crate::stock::board::{Footprint, RackBoard};
 use crate::stock::need::BlankNeed;
-use crate::stock::solver::pattern::{BlankKind, Cutting, PreparedBoard, SectionCut};
+use crate::stock::solver::{BlankKind, Cutting, PreparedBoard, SectionCut};
 
 /// The same blanks with the long sections first, where flaws let them; of the
 /// orders there are the one that leaves the longest rest.
 pub(in crate::stock) fn arranged(
     board: &RackBoard,
-    bed: &PreparedBoard,
+    prepared: &PreparedBoard,
     blanks: &[BlankKind],
     mut cutting: Cutting,
     keep: i64,
 ) -> Cutting {
     for section in &mut cutting.sections {
-        section.long = bed.longest(blanks, &section.strips).min(section.long);
+        section.length = prepared.marks_needed(blanks, &section.strips).min(section.length);
     }
     let as_found = cutting.clone();
     let mut sorted = cutting.sections;
-    sorted.sort_by_key(|section| Reverse(section.long));
-    let nearer = bed.in_order(blanks, as_found.sections.clone());
-    let orders = [bed.in_order(blanks, sorted), nearer];
+    sorted.sort_by_key(|section| Reverse(section.length));
+    let nearer = prepared.in_order(blanks, as_found.sections.clone());
+    let orders = [prepared.in_order(blanks, sorted), nearer];
     let longest = |cutting: &Cutting| {
-        let left = bed.left(board, cutting, keep);
+        let left = prepared.offcuts(board, cutting, keep);
         left.iter().map(|(from, to)| to - from).max().unwrap_or(0)
     };
     let mut best: Option<Cutting> = None;
@@ -117,11 +117,11 @@ pub(in crate::stock) fn share(
 
 /// Sections whose blanks lie in the order they are cut in.
 pub(in crate::stock) fn ordered(
-    bed: &PreparedBoard,
+    prepared: &PreparedBoard,
     blanks: &[BlankKind],
     section: &SectionCut,
 ) -> Vec<(usize, Footprint)> {
-    let mut places = bed.places(blanks, section);
+    let mut places = prepared.places(blanks, section);
     places.sort_by_key(|(_, place)| (place.across, place.along));
     places
 }

@@ -13,8 +13,7 @@ use crate::route::Role;
 use crate::stock::board::{Footprint, RackBoard, Stretch};
 use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
-use crate::stock::solver::choose::{UsableBoard, Want, choose};
-use crate::stock::solver::pattern::{BlankKind, Cutting, PreparedBoard};
+use crate::stock::solver::{BlankKind, Cutting, PreparedBoard, UsableBoard, Want, choose};
 use crate::stock::suitability::may;
 
 /// One blank where it lies on its board.
@@ -135,13 +134,13 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
         .filter_map(|(index, board)| {
             let taken = on_hand.taken.iter().filter(|(taken, _)| *taken == index);
             let taken = taken.map(|(_, place)| place.nanometres()).max();
-            let bed = PreparedBoard::new(board, taken, saw, &blanks, |blank| {
+            let prepared = PreparedBoard::new(board, taken, saw, &blanks, |blank| {
                 let want = wants[blank.need];
                 want.proving + if blank.proving { 0 } else { want.good } > 0
                     && may(board, &needs[blank.need], saw)
             })?;
             let cost = if taken.is_some() { 0 } else { billionths(board.board_feet()) };
-            Some(UsableBoard { board: index, bed, cost })
+            Some(UsableBoard { board: index, prepared, cost })
         })
         .collect();
     let chosen = choose(&stock, &blanks, &wants);
@@ -153,7 +152,7 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
             let stock = stock.get(index)?;
             let board = &on_hand.boards[stock.board];
             let keep = saw.keep.nanometres();
-            Some((stock, arranged(board, &stock.bed, &blanks, cutting, keep)))
+            Some((stock, arranged(board, &stock.prepared, &blanks, cutting, keep)))
         })
         .collect();
     let mut found = put(on_hand, needs, saw, &blanks, &chosen);
@@ -215,12 +214,15 @@ fn put(
                 let Footprint { along, across } = footprint;
                 Some(PlacedBlank { need: blank.need, role, set, along, across })
             };
-            let ends = (section.at * stock.bed.step, (section.at + section.long) * stock.bed.step);
-            let blanks = ordered(&stock.bed, blanks, section).into_iter().filter_map(place);
+            let ends = (
+                section.at * stock.prepared.step,
+                (section.at + section.length) * stock.prepared.step,
+            );
+            let blanks = ordered(&stock.prepared, blanks, section).into_iter().filter_map(place);
             CutSection { along: stretch(ends), blanks: blanks.collect() }
         });
         let sections = sections.collect();
-        let offcuts = stock.bed.left(board, cutting, saw.keep.nanometres());
+        let offcuts = stock.prepared.offcuts(board, cutting, saw.keep.nanometres());
         let offcuts = offcuts.into_iter().map(stretch).collect();
         boards.push(CutBoard { board: stock.board, plan: CutPlan { sections, offcuts } });
         if stock.cost > 0 {

@@ -1,30 +1,30 @@
-//! The search among cuttings that are known: which boards to cut in which of
-//! these ways. Knows nothing of how cuttings are found.
+//! The search among the candidates that are known: which boards to cut, and
+//! each in which of the known ways.
 
 use std::collections::BTreeMap;
 
 use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variable};
 
-use super::choose::{Candidate, GroupSearch, Lot, Want};
-use super::price::{ONE, Prices};
+use super::effort::MOST_BRANCHES;
+use super::group::GroupSearch;
+use super::pool::{BILLIONTHS, Candidate, Lot, Prices, Want};
 
-/// How many branches of the choice are looked at: this by the columns times
-/// their root, which is about how a branch takes longer with more of them.
-const BRANCHES: usize = 8_000_000;
-
-/// What a search came to.
+/// What a search found.
 #[derive(Clone, Debug)]
-pub(in crate::stock) struct BranchResult {
+pub(super) struct BranchResult {
+    /// Which of the candidates, one as often as it is used.
     pub chosen: Vec<usize>,
+    /// Whether no choice among these candidates is better.
     pub proved: bool,
-    /// What no choice from the pool costs less than, in billionths of a board
-    /// foot, where costs alone were searched.
+    /// No choice from the pool costs less, in billionths of a board foot; zero
+    /// where more than the cost was searched.
     pub bound: i64,
 }
 
 impl GroupSearch<'_> {
-    /// The choice that makes most from the pool, or the one given.
-    pub fn most_made(&self, known: Vec<usize>) -> Vec<usize> {
+    /// The choice from the pool that makes most, or the one given where that is
+    /// as good.
+    pub(super) fn most_made(&self, known: Vec<usize>) -> Vec<usize> {
         // A blank for a set counts more than all the spares, a spare more than
         // all the setup pieces.
         let (spares, setups) = self.wants.iter().fold((0, 0), |(spares, setups), want| {
@@ -33,16 +33,16 @@ impl GroupSearch<'_> {
         let spare = 1.0 + f64::from(setups);
         let set = spare * (1.0 + f64::from(spares));
         let mut problem = Problem::new(OptimizationDirection::Maximize);
-        let columns: Vec<usize> = (0..self.pool.columns.len()).collect();
-        let vars = self.column_vars(&mut problem, &columns, |_| 0.0);
+        let candidates: Vec<usize> = (0..self.pool.candidates.len()).collect();
+        let vars = self.candidate_vars(&mut problem, &candidates, |_| 0.0);
         self.made_vars(&mut problem, &vars, [set, spare, 1.0]);
-        let found = self.searched(&problem, &vars, &known).chosen;
+        let found = self.branch_and_bound(&problem, &vars, &known).chosen;
         let found = self.without_spare_boards(found);
         if self.score(&found) < self.score(&known) { found } else { known }
     }
 
     /// Variables for what is made of each need: blanks for sets, spares, and
-    /// setup pieces, at most as many as the columns give.
+    /// setup pieces, at most as many as the candidates give.
     fn made_vars(
         &self,
         problem: &mut Problem,
@@ -65,7 +65,7 @@ impl GroupSearch<'_> {
         made
     }
 
-    /// What the columns give of one need, good blanks and others counted by
+    /// What the candidates give of one need, good blanks and others counted by
     /// `count`.
     fn row(
         &self,
@@ -73,35 +73,44 @@ impl GroupSearch<'_> {
         need: usize,
         count: impl Fn(&[u32]) -> u32,
     ) -> Vec<(Variable, f64)> {
-        let of = |(var, column): &(Variable, usize)| {
-            let counts = &self.pool.columns[*column].counts;
+        let of = |(var, candidate): &(Variable, usize)| {
+            let counts = &self.pool.candidates[*candidate].counts;
             let count = count(&counts[2 * need..2 * need + 2]);
             (count > 0).then_some((*var, f64::from(count)))
         };
         vars.iter().filter_map(of).collect()
     }
 
-    /// The cheapest choice from the pool that makes as much and keeps as many
-    /// sets together as can be, and whether that is proved.
-    pub fn branched(&self, wanted: &[Want], known: &[usize], found: &Prices) -> BranchResult {
+    /// The cheapest choice from the pool that makes as much as `known` and keeps
+    /// as many sets together as possible.
+    pub(super) fn cheapest(
+        &self,
+        wanted: &[Want],
+        known: &[usize],
+        found: &Prices,
+    ) -> BranchResult {
         let score = self.score(known);
-        let short = score.short() > 0;
-        // With all made and no set apart only a cheaper choice is better, and no
-        // choice with a column that costs at least as much is.
-        let of_use = |column: &Candidate| {
-            short || score.apart > 0 || self.pool.at_least(column, found) < score.cost
+        let short = score.missing() > 0;
+        // Once everything is made and no set is apart, only a cheaper choice is
+        // better, so a candidate that no cheaper choice can use is left out.
+        let of_use = |candidate: &Candidate| {
+            short || score.apart > 0 || self.pool.least_cost_with(candidate, found) < score.cost
         };
-        let columns: Vec<usize> = (0..self.pool.columns.len())
-            .filter(|index| known.contains(index) || of_use(&self.pool.columns[*index]))
+        let candidates: Vec<usize> = (0..self.pool.candidates.len())
+            .filter(|index| known.contains(index) || of_use(&self.pool.candidates[*index]))
             .collect();
         let mut problem = Problem::new(OptimizationDirection::Minimize);
-        let vars = self.column_vars(&mut problem, &columns, |lot| lot.cost as f64 / ONE);
+        let vars =
+            self.candidate_vars(&mut problem, &candidates, |lot| lot.cost as f64 / BILLIONTHS);
         let made = match short {
             false => None,
             true => Some(self.made_vars(&mut problem, &vars, [0.0; 3])),
         };
-        // Which blanks are missing is free, only not how many.
-        for (role, short) in [score.sets, score.spare, score.setup].into_iter().enumerate() {
+        // Any blanks may be the missing ones, as long as no more are missing.
+        for (role, short) in [score.missing_for_sets, score.missing_spares, score.missing_setup]
+            .into_iter()
+            .enumerate()
+        {
             let Some(made) = &made else { break };
             let all = |want: &Want| [want.for_sets, want.good - want.for_sets, want.proving][role];
             let all: u32 = self.wants.iter().map(all).sum();
@@ -119,7 +128,7 @@ impl GroupSearch<'_> {
                 problem.add_constraint(&any, ComparisonOp::Ge, f64::from(all));
             }
         }
-        let together = score.cost as f64 / ONE + 1.0;
+        let together = score.cost as f64 / BILLIONTHS + 1.0;
         for (need, want) in self.wants.iter().enumerate() {
             let Some(a_set) = want.a_set.filter(|a_set| want.for_sets >= *a_set && *a_set > 1)
             else {
@@ -131,7 +140,7 @@ impl GroupSearch<'_> {
             match &made {
                 None => problem.add_constraint(&row, ComparisonOp::Ge, f64::from(sets)),
                 Some(made) => {
-                    // So many sets as there are whole ones of what is made.
+                    // As many sets as what is made comes to.
                     let sets = problem.add_integer_var(0.0, (0, whole(sets)));
                     row.push((sets, -1.0));
                     problem.add_constraint(&row, ComparisonOp::Ge, 0.0);
@@ -141,29 +150,30 @@ impl GroupSearch<'_> {
                 }
             }
         }
-        let searched = self.searched(&problem, &vars, known);
+        let searched = self.branch_and_bound(&problem, &vars, known);
         match score.apart {
             0 => searched,
-            // What is apart was counted with the costs.
+            // The sets apart were counted with the costs.
             _ => BranchResult { bound: 0, ..searched },
         }
     }
 
-    /// A variable for each column, with what it may be used for at most.
-    fn column_vars(
+    /// A variable for each candidate: how often it is used, at most as often as
+    /// its lot has boards.
+    fn candidate_vars(
         &self,
         problem: &mut Problem,
-        columns: &[usize],
+        candidates: &[usize],
         cost: impl Fn(&Lot) -> f64,
     ) -> Vec<(Variable, usize)> {
         let mut vars = Vec::new();
         let mut lots: BTreeMap<usize, Vec<(Variable, f64)>> = BTreeMap::new();
-        let most = |lot: &Lot| i32::try_from(lot.stock.len()).unwrap_or(i32::MAX);
-        for &index in columns {
-            let column = &self.pool.columns[index];
-            let lot = &self.pool.lots[column.lot];
+        let most = |lot: &Lot| i32::try_from(lot.boards.len()).unwrap_or(i32::MAX);
+        for &index in candidates {
+            let candidate = &self.pool.candidates[index];
+            let lot = &self.pool.lots[candidate.lot];
             let var = problem.add_integer_var(cost(lot), (0, most(lot)));
-            lots.entry(column.lot).or_default().push((var, 1.0));
+            lots.entry(candidate.lot).or_default().push((var, 1.0));
             vars.push((var, index));
         }
         for (lot, row) in lots {
@@ -173,8 +183,8 @@ impl GroupSearch<'_> {
         vars
     }
 
-    /// The search, begun from a choice that is known.
-    fn searched(
+    /// The search itself, started from a choice that is known.
+    fn branch_and_bound(
         &self,
         problem: &Problem,
         vars: &[(Variable, usize)],
@@ -182,14 +192,16 @@ impl GroupSearch<'_> {
     ) -> BranchResult {
         let times = |index: usize| known.iter().filter(|known| **known == index).count() as f64;
         let mut options = SolveOptions::default();
-        let columns = vars.len().max(15);
-        options.node_limit = Some((BRANCHES / (columns * columns.isqrt())) as u64);
+        // A branch takes about the root of the candidates times as long, and
+        // there are about as many more of them.
+        let candidates = vars.len().max(15);
+        options.node_limit = Some((MOST_BRANCHES / (candidates * candidates.isqrt())) as u64);
         options.warm_start = Some(vars.iter().map(|(var, index)| (*var, times(*index))).collect());
         let mut searched = BranchResult { chosen: known.to_vec(), proved: false, bound: 0 };
         let Ok(outcome) = problem.solve_with(options) else { return searched };
         searched.proved = outcome.is_optimal();
-        // Less what the solver may be off by.
-        let bound = outcome.stats().best_bound.map_or(0.0, |bound| (bound - 1e-6) * ONE);
+        // Less the accuracy of the solver.
+        let bound = outcome.stats().best_bound.map_or(0.0, |bound| (bound - 1e-6) * BILLIONTHS);
         searched.bound = bound.max(0.0) as i64;
         if let Some(solution) = outcome.solution() {
             let times = |var| solution.var_value(var).round().max(0.0) as usize;
@@ -201,6 +213,7 @@ impl GroupSearch<'_> {
     }
 }
 
+/// A count as the solver takes it.
 fn whole(count: u32) -> i32 {
     i32::try_from(count).unwrap_or(i32::MAX)
 }

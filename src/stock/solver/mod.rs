@@ -1,7 +1,44 @@
-//! Which boards to cut and how, in whole nanometres and marks.
-//! Must not know: who asked, pieces by name, or how a layout is shown.
+//! Which boards to cut and how, so that as much as possible is made from as
+//! little wood as possible. Everything is in whole nanometres and marks.
+//!
+//! Must not know: pieces by name, who marks and cuts, prices in money, or how a
+//! layout is shown.
+//!
+//! One board: a [`PreparedBoard`] has everything that depends on the board
+//! alone. `best_cutting` finds the cutting worth most at given prices,
+//! `every_cutting` lists all cuttings that matter where they are few, `placing`
+//! turns a cutting into places. Many boards: the `pool` has the cuttings found so
+//! far, `prices` finds the prices that give the best bound, `improve` makes a
+//! first choice and better ones, `branch` searches the pool, and `choose` runs
+//! these steps within the limits in `effort`.
+//!
+//! Layouts are chosen by prices and a branch search with `microlp`. It is all
+//! Rust and builds anywhere, and it stops after a number of branches rather than
+//! of seconds, so an answer is the same on every machine. The bound comes from
+//! the prices and holds whatever the solver does. Solvers that need a C compiler
+//! were rejected, and so were rules of thumb alone: nobody knows how good their
+//! layouts are. `benches/layout.md` has how near layouts come to their bound.
+//!
+//! A board counts with all its board feet once it is cut into. The offcuts are
+//! in the rack afterwards, but they are this batch's wood. Counting wood by the
+//! inch was rejected: it leaves many boards begun.
 
-pub(super) mod branch;
-pub(super) mod choose;
-pub(super) mod pattern;
-pub(super) mod price;
+mod best_cutting;
+mod blank_kind;
+mod branch;
+mod choose;
+mod cutting;
+mod effort;
+mod every;
+mod group;
+mod improve;
+mod placing;
+mod pool;
+mod prepared;
+mod prices;
+
+pub(super) use blank_kind::BlankKind;
+pub(super) use choose::choose;
+pub(super) use cutting::{Cutting, SectionCut};
+pub(super) use pool::{UsableBoard, Want};
+pub(super) use prepared::PreparedBoard;

@@ -1,69 +1,50 @@
-//! What each blank is worth while boards are chosen, and from it how few board
-//! feet can possibly do. Knows nothing of how boards are cut, only of what a
-//! cutting gives.
+//! The prices of blanks that give the highest bound (see `pool`).
 //!
-//! Whatever blanks are said to be worth, a board can't give more worth than its
-//! dearest cutting. So the wants' worth, less what each board's dearest cutting
-//! is worth beyond its cost, is a number no way of cutting goes below: a bound,
-//! good for any prices. The best prices come from a linear program to which
-//! cuttings are added until no board has a dearer one.
+//! They come from a linear program. Cuttings are added to it until no board has
+//! one that is worth more than it costs.
 
 use microlp::{ComparisonOp, OptimizationDirection, Problem, Solution, Variable};
 
-use super::choose::{Pool, Want};
+use super::effort::MOST_ROUNDS;
+use super::pool::{BILLIONTHS, Pool, Prices, Want};
 
-/// Prices are tried at most so often.
-const ROUNDS: usize = 120;
+/// A cutting counts as worth more than it costs only by more than this many
+/// board feet, which is the accuracy of the solver.
+const ACCURACY: f64 = 1e-6;
 
-/// Billionths in one board foot.
-pub(in crate::stock) const ONE: f64 = 1e9;
-
-/// A cutting is dearer only by more than this, in board feet.
-const DEARER: f64 = 1e-6;
-
-/// Prices for every kind of blank, and the bound that goes with them.
-#[derive(Clone, Debug)]
-pub(in crate::stock) struct Prices {
-    /// In billionths of a board foot.
-    pub of: Vec<i64>,
-    /// The same; never less than nothing.
-    pub bound: i64,
-    /// What the dearest cutting of each lot is worth beyond its cost.
-    pub beyond: Vec<i64>,
-}
-
-/// The program: what good blanks of a need, any blanks of it, and each lot of
-/// like boards are worth.
+/// The linear program. Its variables are what good blanks of a need, any blanks
+/// of it, and each lot of boards are worth.
 struct PriceProgram {
-    /// Good blanks beyond what any blank is worth, and any blank.
+    /// How much more a good blank is worth than any blank, and any blank.
     needs: Vec<(Option<Variable>, Option<Variable>)>,
     lots: Vec<Variable>,
     solution: Solution,
     rows: usize,
 }
 
-/// The best prices for these wants; cuttings met on the way go into the pool.
-/// Where enough was tried already, those known do.
-pub(in crate::stock) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -> Prices {
-    if pool.is_tired() && known.iter().any(|price| *price > 0) {
+/// The best prices for these wants. Cuttings met on the way go into the pool.
+/// Once the effort is used up, known prices are kept.
+pub(super) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -> Prices {
+    if pool.is_exhausted() && known.iter().any(|price| *price > 0) {
         return pool.bound(known, wants);
     }
     let mut best = pool.bound(&vec![0; wants.len() * 2], wants);
     let Some(mut worth) = PriceProgram::new(pool, wants) else { return best };
     let mut centre: Option<Vec<f64>> = None;
-    for _ in 0..ROUNDS {
+    for _ in 0..MOST_ROUNDS {
         let exact = worth.prices();
         let most = worth.solution.objective();
-        if most <= best.bound as f64 / ONE + DEARER {
+        if most <= best.bound as f64 / BILLIONTHS + ACCURACY {
             break;
         }
-        // Half way from the best prices so far: prices of few cuttings jump.
+        // Prices jump while there are few cuttings, so prices half way to the
+        // best ones so far are tried first.
         let tried = centre.as_ref().map(|centre| {
             centre.iter().zip(&exact).map(|(one, other)| (one + other) / 2.0).collect::<Vec<_>>()
         });
         let mut news = false;
         for prices in tried.iter().chain([&exact]) {
-            let of: Vec<i64> = prices.iter().map(|price| (price * ONE) as i64).collect();
+            let of: Vec<i64> = prices.iter().map(|price| (price * BILLIONTHS) as i64).collect();
             let found = pool.bound(&of, wants);
             if found.bound > best.bound || centre.is_none() {
                 best = found;
@@ -75,7 +56,7 @@ pub(in crate::stock) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -
                 break;
             }
         }
-        if !news || pool.is_tired() {
+        if !news || pool.is_exhausted() {
             break;
         }
     }
@@ -84,9 +65,9 @@ pub(in crate::stock) fn prices(pool: &mut Pool, wants: &[Want], known: &[i64]) -
 
 impl PriceProgram {
     fn new(pool: &Pool, wants: &[Want]) -> Option<PriceProgram> {
-        // No blank is worth more than all the boards.
-        let all: f64 = pool.lots.iter().map(|lot| lot.cost as f64 * lot.stock.len() as f64).sum();
-        let all = (all / ONE).max(1.0);
+        // No blank is worth more than all the boards together.
+        let all: f64 = pool.lots.iter().map(|lot| lot.cost as f64 * lot.boards.len() as f64).sum();
+        let all = (all / BILLIONTHS).max(1.0);
         let mut problem = Problem::new(OptimizationDirection::Maximize);
         let needs = wants
             .iter()
@@ -100,14 +81,14 @@ impl PriceProgram {
         let lots = pool
             .lots
             .iter()
-            .map(|lot| problem.add_var(-(lot.stock.len() as f64), (0.0, f64::INFINITY)))
+            .map(|lot| problem.add_var(-(lot.boards.len() as f64), (0.0, f64::INFINITY)))
             .collect();
         let solution = problem.solve().ok()?.into_solution().ok()?;
         let worth = PriceProgram { needs, lots, solution, rows: 0 };
         worth.with_news(pool).map(|(worth, _)| worth)
     }
 
-    /// For a good blank and for one for settings, need by need.
+    /// Of a good blank and of one for proving settings, need by need.
     fn prices(&self) -> Vec<f64> {
         let value = |var: Option<Variable>| var.map_or(0.0, |var| self.solution.var_value(var));
         let both = |&(good, any): &(Option<Variable>, Option<Variable>)| {
@@ -116,21 +97,21 @@ impl PriceProgram {
         self.needs.iter().flat_map(both).collect()
     }
 
-    /// Holds the prices to the cuttings that are new in the pool and dearer
-    /// than the program knows; whether there are any.
+    /// Adds the cuttings that are new in the pool as constraints. Returns whether
+    /// one of them is worth more than it costs at the prices so far.
     fn with_news(mut self, pool: &Pool) -> Option<(PriceProgram, bool)> {
         let mut news = false;
-        let from = std::mem::replace(&mut self.rows, pool.columns.len());
-        for column in &pool.columns[from..] {
-            let mut row = vec![(self.lots[column.lot], -1.0)];
-            for (&(good, any), counts) in self.needs.iter().zip(column.counts.chunks(2)) {
+        let from = std::mem::replace(&mut self.rows, pool.candidates.len());
+        for candidate in &pool.candidates[from..] {
+            let mut row = vec![(self.lots[candidate.lot], -1.0)];
+            for (&(good, any), counts) in self.needs.iter().zip(candidate.counts.chunks(2)) {
                 let [some, cheap] = [f64::from(counts[0]), f64::from(counts[1])];
                 row.extend(good.filter(|_| some > 0.0).map(|var| (var, some)));
                 row.extend(any.filter(|_| some + cheap > 0.0).map(|var| (var, some + cheap)));
             }
-            let cost = pool.lots[column.lot].cost as f64 / ONE;
+            let cost = pool.lots[candidate.lot].cost as f64 / BILLIONTHS;
             let worth: f64 = row.iter().map(|(var, n)| n * self.solution.var_value(*var)).sum();
-            news |= worth > cost + DEARER;
+            news |= worth > cost + ACCURACY;
             let solved = self.solution.add_constraint(&row, ComparisonOp::Le, cost).ok()?;
             self.solution = solved.into_solution().ok()?;
         }

@@ -1,0 +1,47 @@
+//! Articles: the finished things a batch makes. `--articles` says how many; texts call
+//! them by the noun of the route.
+
+use clap::Args;
+
+use super::{Failure, page};
+use crate::prose::Message;
+use crate::route::Route;
+
+/// The option, to be flattened into a command's arguments.
+#[derive(Clone, Copy, Debug, Args)]
+pub(super) struct ArticlesArgument {
+    /// Number of articles to make; as many as the route says if omitted
+    // The name it had before; notes and scripts in shops still use it.
+    #[arg(long, alias = "sets", value_name = "N")]
+    pub(super) articles: Option<u32>,
+}
+
+impl ArticlesArgument {
+    /// Makes the route's batch as large as asked, if a number was given.
+    pub(super) fn apply(self, route: &mut Route) -> Result<(), Failure> {
+        match self.articles {
+            Some(articles) => make_articles(route, articles),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Makes the route's batch so many articles, or says why it can't be.
+pub(super) fn make_articles(route: &mut Route, articles: u32) -> Result<(), Failure> {
+    route.make_sets(articles).map_err(|what| refused(articles, what))
+}
+
+/// A failure that says why a batch can't be of so many articles.
+pub(super) fn refused(articles: u32, what: impl Into<String>) -> Failure {
+    Failure::Option { option: "--articles", given: articles.to_string(), why: Message::error(what) }
+}
+
+/// What the route calls one finished article: `stool`.
+pub(super) fn noun(_route: &Route) -> &str {
+    "article"
+}
+
+/// A number of articles in words: `3 stools`.
+pub(super) fn counted(route: &Route, count: u32) -> String {
+    page::counted(count as usize, noun(route))
+}

@@ -1,0 +1,132 @@
+//! The cutting of one board that is worth most at given prices.
+
+use std::collections::BTreeMap;
+
+use super::cutting::{Cutting, PlacedStrip, SectionCut};
+use super::prepared::{PreparedBoard, Strip};
+
+/// The cutting of a board that is worth most, and the effort it took.
+#[derive(Clone, Debug)]
+pub(super) struct BestCutting {
+    /// At the prices that were asked about.
+    pub worth: i64,
+    pub cutting: Cutting,
+    /// How many ways were tried.
+    pub work: usize,
+}
+
+/// The strips that are worth something at these prices, each with its worth,
+/// without those that another strip can always replace.
+fn worthwhile<'s>(strips: &'s [Strip], price: &[i64]) -> Vec<(&'s Strip, i64)> {
+    let worth = |strip: &'s Strip| (strip, price[strip.blank] * i64::from(strip.count));
+    let mut some: Vec<_> = strips.iter().map(worth).filter(|(_, worth)| *worth > 0).collect();
+    some.sort_by_key(|(strip, worth)| (strip.width, -worth));
+    let mut kept: Vec<(&Strip, i64)> = Vec::new();
+    for (strip, worth) in some {
+        let replaces = |(other, more): &(&Strip, i64)| {
+            *more >= worth && (other.blocked.is_empty() || other.blocked == strip.blocked)
+        };
+        if !kept.iter().any(replaces) {
+            kept.push((strip, worth));
+        }
+    }
+    kept
+}
+
+impl PreparedBoard {
+    /// The strips side by side that are worth most: their worth, the strips,
+    /// and how many ways were tried. Searched from the marked edge on.
+    fn best_strips(&self, strips: &[Strip], price: &[i64]) -> (i64, Vec<PlacedStrip>, usize) {
+        struct PartialSection {
+            worth: i64,
+            from: usize,
+            strip: Option<PlacedStrip>,
+        }
+        let strips = worthwhile(strips, price);
+        let mut done: Vec<PartialSection> = Vec::new();
+        let mut reached =
+            BTreeMap::from([(self.near, PartialSection { worth: 0, from: 0, strip: None })]);
+        let mut best = -1;
+        while let Some((at, step)) = reached.pop_first() {
+            if step.worth <= best {
+                continue;
+            }
+            best = step.worth;
+            let from = done.len();
+            for &(strip, worth) in &strips {
+                let Some(near) = strip.place(at, self.far) else { continue };
+                let worth = best + worth;
+                let next = near + strip.width + self.rip;
+                if reached.get(&next).is_none_or(|known| known.worth < worth) {
+                    let placed = PlacedStrip { blank: strip.blank, count: strip.count, near };
+                    reached.insert(next, PartialSection { worth, from, strip: Some(placed) });
+                }
+            }
+            done.push(step);
+        }
+        let mut found = Vec::new();
+        let mut at = done.len().saturating_sub(1);
+        while let Some(step) = done.get(at) {
+            let Some(strip) = step.strip else { break };
+            found.push(strip);
+            at = step.from;
+        }
+        found.reverse();
+        (best.max(0), found, done.len() * strips.len())
+    }
+
+    /// The cutting that is worth most where each kind of blank has a price and
+    /// any number of it may be cut. It is exact: no cutting that crosscuts
+    /// first and rips then is worth more.
+    pub(super) fn best_cutting(&self, price: &[i64]) -> BestCutting {
+        let marks = self.marks();
+        let mut work = marks * self.lengths.len();
+        let mut worth: Vec<Option<i64>> = vec![None; self.strips.len()];
+        // The most from each mark on, and the length its first section has.
+        let mut best = vec![0_i64; marks + 2];
+        let mut with: Vec<Option<usize>> = vec![None; marks + 1];
+        for mark in (0..marks).rev() {
+            best[mark] = best[mark + 1];
+            for (row, &length) in self.lengths.iter().enumerate() {
+                let end = mark + length as usize;
+                if end > marks {
+                    continue;
+                }
+                let rest = best[(end + self.kerf_marks as usize).min(marks + 1)];
+                let mut of = |strips: usize| {
+                    *worth[strips].get_or_insert_with(|| {
+                        let (worth, _, tried) = self.best_strips(&self.strips[strips], price);
+                        work += tried;
+                        worth
+                    })
+                };
+                let clear = of(row);
+                let strips = self.table[row * (marks + 1) + mark] as usize;
+                // Flaws never add worth, so a section that is not worth enough
+                // without them needs no closer look.
+                if clear > 0 && clear + rest >= best[mark] {
+                    let whole = of(strips) + rest;
+                    if whole > best[mark] || (whole == best[mark] && with[mark].is_none()) {
+                        (best[mark], with[mark]) = (whole, Some(row));
+                    }
+                }
+            }
+        }
+        let mut sections = Vec::new();
+        let mut mark = 0;
+        while mark < marks {
+            let Some(row) = with[mark].filter(|_| best[mark] > 0) else {
+                mark += 1;
+                continue;
+            };
+            let strips = self.table[row * (marks + 1) + mark] as usize;
+            let (_, strips, _) = self.best_strips(&self.strips[strips], price);
+            if !strips.is_empty() {
+                let at = self.first + mark as i64;
+                sections.push(SectionCut { at, length: self.lengths[row], strips });
+            }
+            mark += (self.lengths[row] + self.kerf_marks) as usize;
+        }
+        BestCutting { worth: best[0], cutting: Cutting { sections }, work }
+    }
+}

@@ -1,0 +1,235 @@
+//! A first choice of boards, and better ones found by starting over from parts
+//! of it.
+
+use std::cmp::Reverse;
+
+use super::effort::{MOST_LOOKED, MOST_TRIED, REPAIRS, STARTS, STARTS_FROM_NOTHING};
+use super::group::{GroupSearch, Remaining, Score};
+use super::pool::{Candidate, Prices};
+
+impl GroupSearch<'_> {
+    /// A choice made board after board, each time the one of which the largest
+    /// share becomes blanks.
+    pub(super) fn first_choice(&mut self, area: &[i64]) -> Vec<usize> {
+        let mut chosen = Vec::new();
+        let (mut remaining, mut left) = self.remaining_after(&chosen);
+        loop {
+            let price: Vec<i64> = (0..area.len())
+                .map(|kind| if remaining.wants(kind) > 0 { area[kind] } else { 0 })
+                .collect();
+            for (lot, left) in left.iter().enumerate() {
+                // The rest of the effort is for the prices.
+                let has_effort = self.pool.tried < MOST_TRIED / 4;
+                if *left > 0 && !self.pool.lots[lot].listed && has_effort {
+                    self.pool.add_best(lot, &price);
+                }
+            }
+            let worth: Vec<f64> = area.iter().map(|area| *area as f64).collect();
+            let Some(next) = self.most_for_its_cost(&remaining, &left, &worth, |_| 1.0) else {
+                break;
+            };
+            let candidate = &self.pool.candidates[next];
+            remaining.take_all(&candidate.counts);
+            left[candidate.lot] -= 1;
+            chosen.push(next);
+        }
+        chosen
+    }
+
+    /// The candidate that makes most for its cost. `weight` varies the choice
+    /// from one start to the next.
+    fn most_for_its_cost(
+        &self,
+        remaining: &Remaining,
+        left: &[usize],
+        worth: &[f64],
+        mut weight: impl FnMut(usize) -> f64,
+    ) -> Option<usize> {
+        let mut best: Option<(f64, usize)> = None;
+        for (index, candidate) in self.pool.candidates.iter().enumerate() {
+            if left[candidate.lot] == 0 {
+                continue;
+            }
+            let worth = remaining.worth(&candidate.counts, worth);
+            if worth <= 0.0 {
+                continue;
+            }
+            let cost = self.pool.lots[candidate.lot].cost.max(1) as f64;
+            let rate = worth / cost * weight(index);
+            if best.is_none_or(|(known, _)| known < rate) {
+                best = Some((rate, index));
+            }
+        }
+        best.map(|(_, index)| index)
+    }
+
+    /// Adds cuttings that are nearly the best: a choice needs more of them than
+    /// the bound does.
+    pub(super) fn more_cuttings(&mut self, found: &Prices) {
+        let mut rng = Xorshift(1);
+        for lot in 0..self.pool.lots.len() {
+            if self.pool.lots[lot].listed || self.pool.is_exhausted() {
+                continue;
+            }
+            for _ in 0..8 {
+                let mut of = |price: &i64| ((*price + 1) as f64 * (0.7 + 0.6 * rng.next())) as i64;
+                let mut price: Vec<i64> = found.of.iter().map(&mut of).collect();
+                for pair in price.chunks_mut(2) {
+                    pair[0] = pair[0].max(pair[1]);
+                }
+                self.pool.add_best(lot, &price);
+            }
+        }
+    }
+
+    /// Adds cuttings for what the best choice lacks without a few of its boards:
+    /// the last boards need other cuttings than the first.
+    pub(super) fn closer_cuttings(&mut self, found: &Prices, best: &[usize]) {
+        let kinds = self.blanks.len();
+        let mut rng = Xorshift(3);
+        for start in 0..REPAIRS {
+            if self.pool.is_exhausted() {
+                return;
+            }
+            let mut rest = best.to_vec();
+            for _ in 0..1 + start % 3 {
+                if !rest.is_empty() {
+                    rest.swap_remove((rng.next() * rest.len() as f64) as usize);
+                }
+            }
+            let (remaining, left) = self.remaining_after(&rest);
+            // What would be cut too often becomes worth less.
+            let mut price: Vec<i64> = (0..kinds)
+                .map(|kind| if remaining.wants(kind) > 0 { found.of[kind] + 1 } else { 0 })
+                .collect();
+            for _ in 0..2 {
+                let mut over = vec![false; kinds];
+                for (lot, left) in left.iter().enumerate() {
+                    if *left == 0 || self.pool.lots[lot].listed {
+                        continue;
+                    }
+                    let (_, counts) = self.pool.add_best(lot, &price);
+                    for (kind, count) in counts.into_iter().enumerate() {
+                        over[kind] |= count > remaining.wants(kind);
+                    }
+                }
+                for pair in 0..kinds / 2 {
+                    if over[2 * pair] || over[2 * pair + 1] {
+                        price[2 * pair] = price[2 * pair] * 2 / 3;
+                        price[2 * pair + 1] = price[2 * pair + 1] * 2 / 3;
+                    }
+                }
+            }
+        }
+    }
+
+    /// The best of many choices, each made with slightly varied weights.
+    pub(super) fn improved(&self, found: &Prices, first: Vec<usize>) -> Vec<usize> {
+        let mut best_score = self.score(&first);
+        let mut best = first;
+        let all: f64 = found.of.iter().map(|price| *price as f64).sum::<f64>() + 1.0;
+        let worth: Vec<f64> = self
+            .blanks
+            .iter()
+            .zip(&found.of)
+            .map(|(blank, price)| *price as f64 + all * 1e-6 * (blank.length as f64 / 1e9))
+            .collect();
+        let mut rng = Xorshift(2);
+        let each = self.pool.candidates.len() * self.blanks.len() * (best.len() + 1);
+        let most = (MOST_LOOKED / each.max(1)).max(1) as u64;
+        for start in 0..STARTS.min(most) {
+            let wide = if start == 0 { 0.0 } else { 0.25 };
+            let mut chosen = Vec::new();
+            if start >= STARTS_FROM_NOTHING {
+                // Start from the best so far, without a few of its boards.
+                chosen.clone_from(&best);
+                for _ in 0..2 + start % 4 {
+                    if !chosen.is_empty() {
+                        chosen.swap_remove((rng.next() * chosen.len() as f64) as usize);
+                    }
+                }
+            }
+            let (mut remaining, mut left) = self.remaining_after(&chosen);
+            while let Some(next) = self
+                .most_for_its_cost(&remaining, &left, &worth, |_| 1.0 + wide * (rng.next() - 0.5))
+            {
+                if let Some(last) = self.cheapest_for(&remaining, &left) {
+                    let mut with = chosen.clone();
+                    with.push(last);
+                    self.keep_better(self.without_spare_boards(with), &mut best, &mut best_score);
+                }
+                let candidate = &self.pool.candidates[next];
+                remaining.take_all(&candidate.counts);
+                left[candidate.lot] -= 1;
+                chosen.push(next);
+            }
+            self.keep_better(self.without_spare_boards(chosen), &mut best, &mut best_score);
+        }
+        best
+    }
+
+    /// Keeps `found` where it is better.
+    fn keep_better(&self, found: Vec<usize>, best: &mut Vec<usize>, score: &mut Score) {
+        let found_score = self.score(&found);
+        if found_score < *score {
+            (*best, *score) = (found, found_score);
+        }
+    }
+
+    /// The cheapest candidate that makes everything that is still wanted.
+    fn cheapest_for(&self, remaining: &Remaining, left: &[usize]) -> Option<usize> {
+        let makes_all = |(_, candidate): &(usize, &Candidate)| {
+            left[candidate.lot] > 0 && {
+                let mut remaining = remaining.clone();
+                remaining.take_all(&candidate.counts);
+                remaining.is_done()
+            }
+        };
+        let candidates = self.pool.candidates.iter().enumerate().filter(makes_all);
+        candidates
+            .min_by_key(|(_, candidate)| self.pool.lots[candidate.lot].cost)
+            .map(|(index, _)| index)
+    }
+
+    /// Drops boards that can go without anything missing, the most expensive
+    /// first, and exchanges others for cheaper ones.
+    pub(super) fn without_spare_boards(&self, mut chosen: Vec<usize>) -> Vec<usize> {
+        let cost = |candidate: usize| self.pool.lots[self.pool.candidates[candidate].lot].cost;
+        chosen.sort_by_key(|&candidate| Reverse(cost(candidate)));
+        let mut at = 0;
+        while at < chosen.len() {
+            let mut without = chosen.clone();
+            let gone = without.remove(at);
+            let (before, after) = (self.score(&chosen), self.score(&without));
+            if after.made() <= before.made() {
+                chosen = without;
+                continue;
+            }
+            let (remaining, left) = self.remaining_after(&without);
+            if let Some(other) =
+                self.cheapest_for(&remaining, &left).filter(|o| cost(*o) < cost(gone))
+            {
+                without.push(other);
+                if self.score(&without) < before {
+                    chosen = without;
+                    continue;
+                }
+            }
+            at += 1;
+        }
+        chosen
+    }
+}
+
+/// Pseudorandom numbers from 0 up to 1, the same every time: G. Marsaglia,
+/// "Xorshift RNGs", Journal of Statistical Software 8 (2003), 14.
+struct Xorshift(u64);
+
+impl Xorshift {
+    fn next(&mut self) -> f64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+}

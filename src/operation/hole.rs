@@ -121,7 +121,7 @@ pub(super) fn cuts(
             .help("add `size` to the tool, and how much fatter than that it cuts");
         return (asked, vec![finding]);
     };
-    let real = size + tool.cuts_fat(scale, false).0;
+    let real = size + tool.scale_offset(scale, false).0;
     if (real - asked).abs() < OTHER_TOOL {
         return (real, Vec::new());
     }

@@ -15,7 +15,7 @@ use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
-use crate::measure::{CutsFat, Length};
+use crate::measure::Length;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
@@ -116,7 +116,7 @@ impl Operation for Plane {
         if from > target {
             heights.extend(equal_heights(from, target, most, light));
         }
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(TABLE, true));
+        let offset = work.offset(TABLE, true);
         for height in heights {
             let rung = Rung { height, tool: work.tool_name, fat };
             let number = out.passes.len() + 1;

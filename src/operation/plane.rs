@@ -118,7 +118,7 @@ impl Operation for Plane {
         }
         let offset = work.offset(TABLE, true);
         for height in heights {
-            let rung = Rung { height, tool: work.tool_name, fat };
+            let rung = Rung { height, tool: work.tool_name, offset };
             let number = out.passes.len() + 1;
             let pass = ladder.pass(work, number, table.readout, &mut section, target, &rung);
             out.passes.push(pass);

@@ -13,7 +13,6 @@ use super::{Ending, Failure};
 use crate::journal::{BatchFolder, Event, Home, ReadingRecord, State, read_route};
 use crate::measure::{Length, Unit};
 use crate::route::Route;
-use crate::work::verdict_of;
 
 /// Export the readings or the boards of a batch
 ///
@@ -120,7 +119,7 @@ fn row(route: &Route, state: &State, reading: &ReadingRecord) -> ReadingRow {
         target: taken.target.map(number),
         low: taken.low.map(number),
         high: taken.high.map(number),
-        verdict: verdict_of(taken).plain(),
+        verdict: taken.verdict().plain(),
         struck_out: reading.voided,
         board: state.board_of(&taken.piece).map(|from| from.board.is.name.clone()),
         invented: state.invented,

@@ -4,16 +4,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::event::{
-    BoardAnswer, BoardId, Event, JournalLine, KnotOffer, LaidBlank, LaidBoard, LaidOut, PieceId,
-};
+use super::event::{Event, JournalLine};
+use super::identity::{BoardId, PieceId};
+use super::laid_out::{BoardAnswer, KnotOffer, LaidBlank, LaidBoard, LaidOut};
 use super::line::Reference;
-use super::state::State;
 use crate::measure::Length;
-use crate::stock::{CutMark, CutPlan, CutSection, Footprint, RackBoard, Saw, Stretch};
-
-/// The number the rack goes by among operations: before all that a route has.
-pub const BOARDS: u32 = 0;
+use crate::stock::{CutMark, CutPlan, CutSection, Footprint, RackBoard, Saw};
 
 /// What is asked of a board, in this order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -191,14 +187,6 @@ pub struct ProposedLayout {
 pub struct AcceptedLayout {
     pub layout: LaidOut,
     pub by: String,
-}
-
-/// Where a piece comes from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CameFrom<'a> {
-    pub board: &'a BatchBoard,
-    pub along: Stretch,
-    pub across: Stretch,
 }
 
 /// The boards of a batch.
@@ -388,7 +376,7 @@ impl BatchBoards {
     }
 
     /// The layout's blanks that hold a piece, with their boards.
-    fn blank_of(&self, piece: &PieceId) -> Option<(&BatchBoard, &LaidBlank)> {
+    pub(super) fn blank_of(&self, piece: &PieceId) -> Option<(&BatchBoard, &LaidBlank)> {
         self.laid().find_map(|(bought, laid)| {
             let mut blanks = laid.sections.iter().flat_map(|section| &section.blanks);
             Some((bought, blanks.find(|blank| blank.pieces.contains(piece))?))
@@ -410,21 +398,5 @@ impl LaidBoard {
 impl LaidBlank {
     pub fn place(&self) -> Footprint {
         Footprint { along: self.along, across: self.across }
-    }
-}
-
-impl State {
-    /// The board a piece comes from and where it lies on it, by the layout in
-    /// force; of a piece that came out of a blank, where the blank lay.
-    pub fn board_of(&self, piece: &PieceId) -> Option<CameFrom<'_>> {
-        let mut piece = piece;
-        // A line can name a piece as its own blank: nothing comes apart often.
-        for _ in 0..8 {
-            if let Some((board, blank)) = self.boards.blank_of(piece) {
-                return Some(CameFrom { board, along: blank.along, across: blank.across });
-            }
-            piece = self.piece(piece)?.from.as_ref()?;
-        }
-        None
     }
 }

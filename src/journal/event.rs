@@ -3,25 +3,16 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::identity::{BOARDS, BoardId, PieceId};
+use super::laid_out::{BoardAnswer, KnotOffer, LaidOut};
 use super::line::{JournalEntry, Reference};
-use crate::measure::{Dial, Length, Limits, SafeSide, Target};
+use crate::measure::{Dial, Length, Limits, SafeSide, Target, Verdict, judge};
 use crate::operation::FeatureName;
-use crate::route::{HoldsFor, PieceLabel, Role};
-use crate::stock::{Flaw, RackBoard, Ruling, Saw, Stretch};
+use crate::route::{HoldsFor, PieceLabel};
+use crate::stock::{Flaw, RackBoard, Ruling};
 
 /// A line of the journal.
 pub type JournalLine = JournalEntry<Event>;
-
-/// Who a piece is for good: the station it was born at and a counter there.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct PieceId(pub String);
-
-impl PieceId {
-    pub fn new(station: &str, count: u64) -> PieceId {
-        PieceId(format!("{station}-{count}"))
-    }
-}
 
 /// A piece coming into being, with what it is called from now on.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -103,6 +94,19 @@ impl TakenReading {
     pub fn limits(&self) -> Limits {
         Limits { low: self.low, high: self.high }
     }
+
+    /// What it says by the limits of its own time.
+    pub fn verdict(&self) -> Verdict {
+        let again = |side| self.safe == side;
+        match self.says {
+            GaugeSays::Size(size) => judge(size, &self.limits(), self.uncertainty, self.safe),
+            GaugeSays::In => Verdict::In,
+            GaugeSays::TooBig => Verdict::TooBig { by: Length::ZERO, again: again(SafeSide::Big) },
+            GaugeSays::TooSmall => {
+                Verdict::TooSmall { by: Length::ZERO, again: again(SafeSide::Small) }
+            }
+        }
+    }
 }
 
 /// What is decided about a piece that isn't to size.
@@ -155,113 +159,15 @@ pub struct AcceptedChange {
     pub now: Dial,
 }
 
-/// Who a board is for good: the station it was told at and a counter there.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct BoardId(pub String);
-
-impl BoardId {
-    pub fn new(station: &str, count: u64) -> BoardId {
-        BoardId(format!("{station}-board-{count}"))
-    }
-}
-
-/// One thing about a board, in the order it is asked.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum BoardAnswer {
-    /// What is chalked on its end: with this the board begins.
-    Name(String),
-    Species(String),
-    ThicknessNear(Length),
-    ThicknessMiddle(Length),
-    ThicknessFar(Length),
-    Width(Length),
-    Length(Length),
-    Cup(Length),
-    Bow(Length),
-    Wind(Length),
-    /// In percent; nothing where nobody measured it.
-    Moisture(Option<f64>),
-    /// No more flaws: with this the board is complete.
-    NoMoreFlaws,
-}
-
-/// A blank where it lies on its board, and the pieces it becomes.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct LaidBlank {
-    pub part: String,
-    /// More than one where it is resawn or ripped into several later on; none
-    /// where the batch has no piece left for it.
-    pub pieces: Vec<PieceId>,
-    pub along: Stretch,
-    pub across: Stretch,
-}
-
-/// A length of a board, and what is ripped from it side by side.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct LaidSection {
-    pub along: Stretch,
-    pub blanks: Vec<LaidBlank>,
-}
-
-/// A board that is cut into, from its marked end on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct LaidBoard {
-    pub board: BoardId,
-    pub sections: Vec<LaidSection>,
-    /// Lengths worth keeping.
-    #[serde(default)]
-    pub left: Vec<Stretch>,
-}
-
-/// Blanks no board was left for.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct LaidMissing {
-    pub part: String,
-    pub role: Role,
-    pub blanks: u32,
-}
-
-/// A layout as the journal keeps it: places and pieces, whatever found them.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct LaidOut {
-    pub boards: Vec<LaidBoard>,
-    #[serde(default)]
-    pub missing: Vec<LaidMissing>,
-    /// Sets of a part that come from more than one board though one was asked for.
-    #[serde(default)]
-    pub apart: Vec<(String, u32)>,
-    /// Board feet of the boards that are cut into.
-    pub board_feet: f64,
-    /// No way of cutting makes as much of fewer board feet.
-    pub bound: f64,
-    /// What cutting was taken to cost.
-    pub saw: Saw,
-}
-
 fn is_nothing(count: &usize) -> bool {
     *count == 0
 }
 
-/// What ruling otherwise on a knot would bring.
+/// What happened, one line of the journal each.
+///
+/// It is read through `text_decisions`, which knows what older programs wrote.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct KnotOffer {
-    pub board: BoardId,
-    pub flaw: Flaw,
-    pub ruling: Ruling,
-    /// Parts whose blank would hold it.
-    pub parts: Vec<String>,
-    /// Blanks that would no longer be missing.
-    pub more: u32,
-    /// Board feet that would not be opened.
-    pub saved: f64,
-    /// Sets more that would come from one board.
-    pub together: u32,
-}
-
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[serde(rename_all = "kebab-case", remote = "Self")]
 pub enum Event {
     /// The batch is invented, for practice: nobody cut or measured anything.
     /// It stands before everything else, so that no torn line can hide it.
@@ -286,7 +192,7 @@ pub enum Event {
     CautionRead {
         machine: String,
         tool: Option<String>,
-        /// The lead who stays beside somebody not passed on this machine.
+        /// The lead who stays beside somebody not signed off on this machine.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         beside: Option<String>,
     },
@@ -385,6 +291,9 @@ pub enum Event {
     /// The lead opened an operation before its time.
     GateOpened {
         op: u32,
+        /// The lead's initials.
+        #[serde(default)]
+        by: String,
         why: String,
     },
     /// All pieces in are out; the setup may be torn down.
@@ -403,6 +312,20 @@ pub enum Event {
     Note {
         op: Option<u32>,
         text: String,
+    },
+    /// Whoever goes on skips measuring the last piece again.
+    RepeatSkipped {
+        op: u32,
+    },
+    /// First and last differ, and people leave it at that.
+    DriftLeft {
+        op: u32,
+        feature: FeatureName,
+    },
+    /// Something typed, or sent by a gauge, while only Enter was asked for.
+    TypedUnasked {
+        op: u32,
+        typed: String,
     },
     /// Something is waited for, such as glue.
     Timer {
@@ -463,4 +386,63 @@ pub enum Event {
         /// From its marked end.
         at: Length,
     },
+}
+
+impl Event {
+    /// The operation it belongs to.
+    pub fn op(&self) -> Option<u32> {
+        match self {
+            Event::Tool { op, .. }
+            | Event::Setting { op, .. }
+            | Event::Moved { op, .. }
+            | Event::FirstPiece { op, .. }
+            | Event::Done { op, .. }
+            | Event::Split { op, .. }
+            | Event::Decided { op, .. }
+            | Event::GateOpened { op, .. }
+            | Event::Closed { op, .. }
+            | Event::Left { op, .. } => Some(*op),
+            Event::Reading(taken) => Some(taken.op),
+            Event::BoardListed { .. }
+            | Event::BoardSaid { .. }
+            | Event::FlawFound { .. }
+            | Event::FlawRuled { .. }
+            | Event::BoardAside { .. }
+            | Event::LaidOut { .. }
+            | Event::LayoutAccepted { .. }
+            | Event::MarkDrawn { .. } => Some(BOARDS),
+            _ => None,
+        }
+    }
+
+    /// Whether one key strikes it out again. What the lead accepted, and what
+    /// people said, stands.
+    pub fn can_be_voided(&self) -> bool {
+        match self {
+            Event::Reading(_)
+            | Event::Setting { .. }
+            | Event::Decided { .. }
+            | Event::Closed { .. }
+            | Event::BoardSaid { .. }
+            | Event::FlawFound { .. }
+            | Event::FlawRuled { .. }
+            | Event::BoardAside { .. }
+            | Event::LaidOut { .. }
+            | Event::MarkDrawn { .. } => true,
+            Event::Done { by_reading, .. } => !by_reading,
+            _ => false,
+        }
+    }
+
+    /// Whether it is only what an answer led to: it stands and falls with the
+    /// event its station wrote before it.
+    pub(super) fn follows(&self) -> bool {
+        matches!(
+            self,
+            Event::FirstPiece { .. }
+                | Event::Moved { .. }
+                | Event::Done { by_reading: true, .. }
+                | Event::Timer { .. }
+        )
+    }
 }

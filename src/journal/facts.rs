@@ -3,12 +3,16 @@
 
 use std::collections::BTreeMap;
 
-use super::event::{MadeDimension, NewPiece, PieceId, StoredSetting};
-use super::state::{ReadingRecord, ScaleCheck, SetupState, State};
+use super::boards::BatchBoard;
+use super::event::{MadeDimension, NewPiece, StoredSetting};
+use super::identity::PieceId;
+use super::record::{ReadingRecord, ScaleCheck, SetupState};
+use super::state::State;
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::plan::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured, Plan};
 use crate::route::{HoldsFor, PieceLabel, Role, Route};
+use crate::stock::Stretch;
 
 impl State {
     /// Everything a plan may take as known.
@@ -205,4 +209,28 @@ pub fn split(
             NewPiece { id, label, gang: 1 }
         })
         .collect()
+}
+
+/// Where a piece comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CameFrom<'a> {
+    pub board: &'a BatchBoard,
+    pub along: Stretch,
+    pub across: Stretch,
+}
+
+impl State {
+    /// The board a piece comes from and where it lies on it, by the layout in
+    /// force; of a piece that came out of a blank, where the blank lay.
+    pub fn board_of(&self, piece: &PieceId) -> Option<CameFrom<'_>> {
+        let mut piece = piece;
+        // A line can name a piece as its own blank: nothing comes apart often.
+        for _ in 0..8 {
+            if let Some((board, blank)) = self.boards.blank_of(piece) {
+                return Some(CameFrom { board, along: blank.along, across: blank.across });
+            }
+            piece = self.piece(piece)?.from.as_ref()?;
+        }
+        None
+    }
 }

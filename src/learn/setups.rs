@@ -70,7 +70,7 @@ fn opened_early(looked: &[Looked<'_>]) -> Option<Lesson> {
     let setups = looked.iter().flat_map(|looked| &looked.journal.state.setups);
     let early = setups.filter_map(|(op, setup)| Some((*op, setup.opened_early.as_ref()?)));
     let early: Vec<String> =
-        early.map(|(op, opening)| format!("op {op} ({})", opening.why)).collect();
+        early.map(|(op, opening)| format!("op {op} ({})", opening.words())).collect();
     (!early.is_empty()).then(|| {
         let says = format!(
             "{} opened before {} time: {}.",

@@ -9,7 +9,6 @@ use crate::journal::{PieceId, ReadingRecord, State};
 use crate::measure::{Length, Verdict};
 use crate::operation::FeatureName;
 use crate::route::{Route, Step};
-use crate::work::verdict_of;
 
 /// What an operation, or several with nothing measured between them, added.
 #[derive(Clone, Debug, PartialEq)]
@@ -139,7 +138,7 @@ fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage
         value,
         wanted: taken.wanted()?,
         uncertainty: taken.uncertainty,
-        verdict: verdict_of(taken),
+        verdict: taken.verdict(),
     })
 }
 

@@ -12,7 +12,7 @@ use crate::series::cause::{
     Cause, Certainty, Diagnosis, MachineSpread, RowLimits, Spread, diagnose, expected_spread,
 };
 use crate::shop::{MachineKind, Shop};
-use crate::work::{RepeatCause, RepeatReading, verdict_of};
+use crate::work::{RepeatCause, RepeatReading};
 
 /// A piece that went out of its limits.
 #[derive(Clone, Debug, PartialEq)]
@@ -220,7 +220,7 @@ fn account(series: Series, spread: Spread) -> CheckDiagnosis {
 fn out(route: &Route, state: &State) -> Vec<Out> {
     let mut found: Vec<Out> = Vec::new();
     for reading in state.readings.iter().filter(|reading| !reading.voided) {
-        let verdict = verdict_of(&reading.taken);
+        let verdict = reading.taken.verdict();
         if !verdict.is_out() {
             continue;
         }
@@ -246,7 +246,7 @@ fn went_out(
     let stands = state.standing(taken.op, &taken.piece, &taken.feature);
     let afterwards = stands
         .filter(|stands| stands.order > reading.order)
-        .and_then(|stands| Some((stands.taken.size()?, verdict_of(&stands.taken))));
+        .and_then(|stands| Some((stands.taken.size()?, stands.taken.verdict())));
     let limits = taken.limits();
     Some(Out {
         op: taken.op,

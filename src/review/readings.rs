@@ -7,7 +7,6 @@ use crate::journal::{PieceId, ReadingRecord, Reference, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::{FeatureName, OperationKind};
 use crate::route::{Check, Role, Route, Step};
-use crate::work::verdict_of;
 
 /// One piece's reading at a check.
 #[derive(Clone, Debug, PartialEq)]
@@ -166,7 +165,7 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
             wanted,
             limits: taken.limits(),
             uncertainty: taken.uncertainty,
-            verdict: verdict_of(taken),
+            verdict: taken.verdict(),
             gauge: taken.gauge.clone(),
             who: reading.who.clone(),
             hand: state.piece(&taken.piece).and_then(|piece| piece.label.hand.clone()),

@@ -38,7 +38,7 @@ impl Saw {
             trim: lumber.trim,
             edge: lumber.edge,
             mark: lumber.mark,
-            shortest_offcut: lumber.keep,
+            shortest_offcut: lumber.shortest_offcut,
             clean_up: lumber.clean_up.both(),
         }
     }

@@ -1,8 +1,9 @@
 //! What to do after a reading, computed from limits, safe side, machine and
 //! what is left. Knows nothing of screens; says plain sentences.
 
+use super::context::WorkContext;
+use super::drift::{Drift, drift};
 use super::mistakes::{self, Miss};
-use super::task::{WorkContext, drift, verdict_of};
 use super::witness::repeat_reading;
 use crate::journal::ReadingRecord;
 use crate::journal::TakenReading;
@@ -31,7 +32,7 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
     let planned = context.plan.operation(taken.op)?;
     let (n, check) =
         planned.checks.iter().enumerate().find(|(_, check)| check.of == taken.feature)?;
-    let verdict = verdict_of(taken);
+    let verdict = taken.verdict();
     let unit = context.route.unit;
     let places = if unit == Unit::Inch { 3 } else { 2 };
     let headline = verdict.words(check.kind, unit, places);
@@ -159,11 +160,9 @@ fn cant_be_put_back(
                 && other.taken.piece != taken.piece
         })
         .collect();
-    let way = std::mem::discriminant(&verdict_of(taken));
-    let out_too = others
-        .iter()
-        .filter(|other| std::mem::discriminant(&verdict_of(&other.taken)) == way)
-        .count();
+    let way = std::mem::discriminant(&taken.verdict());
+    let out_too =
+        others.iter().filter(|other| std::mem::discriminant(&other.taken.verdict()) == way).count();
     if out_too >= 2 {
         next.insert(
             0,
@@ -199,7 +198,7 @@ fn cant_be_put_back(
     next
 }
 
-fn drift_words(context: &WorkContext<'_>, drift: &super::task::Drift, unit: Unit) -> Vec<String> {
+fn drift_words(context: &WorkContext<'_>, drift: &Drift, unit: Unit) -> Vec<String> {
     let by = decimal(drift.by.abs(), unit);
     let way = if drift.by.is_negative() { "smaller" } else { "bigger" };
     let mut lines = vec![format!("From first to last it got {by} {way}: the setting moved.")];

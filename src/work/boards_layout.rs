@@ -4,8 +4,8 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use super::answer::refusal;
-use super::task::WorkContext;
+use super::context::WorkContext;
+use super::refusal::refusal;
 use crate::journal::{BatchBoard, BatchBoards};
 use crate::journal::{
     Event, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection, PieceId,

@@ -1,48 +1,14 @@
-//! What is due at the rack, and what is typed there turned into events.
-//! Knows nothing of keys, screens or files, nor of how a layout is found.
+//! What is asked about the boards, before the first operation, and what is typed
+//! there turned into events.
 
-use super::answer::{initials_and_why, lead, refusal};
 use super::boards_layout::lay_out;
-use super::task::{Task, WorkContext};
-use crate::journal::{BOARDS, BatchBoard, BatchBoards, BoardQuestion};
-use crate::journal::{BoardAnswer, BoardId, Event};
+use super::context::WorkContext;
+use super::refusal::{initials_and_why, lead, refusal};
+use super::task::{BoardsTask, Task};
+use crate::journal::{BatchBoard, BatchBoards, BoardAnswer, BoardId, BoardQuestion, Event};
 use crate::measure::Length;
 use crate::prose::{Message, nearest};
-use crate::stock::{self, Column, Flaw, FlawKind, Ruling, Terms};
-
-/// The one thing due at the rack.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum BoardsTask {
-    /// Something about a board.
-    Tell { board: BoardId, asks: BoardQuestion },
-    /// The boards are told: another one, or they are laid out.
-    More,
-    /// Laid out: the lead accepts it, or rules on a knot first.
-    Accept,
-    /// A line to be drawn across a board: which of its marks.
-    Mark { board: BoardId, mark: usize },
-}
-
-impl BoardsTask {
-    /// Whether it is answered in words, so that letters are text.
-    pub fn takes_words(&self) -> bool {
-        let BoardsTask::Tell { asks, .. } = self else { return true };
-        matches!(asks, BoardQuestion::Name | BoardQuestion::Species | BoardQuestion::Flaws)
-    }
-}
-
-impl WorkContext<'_> {
-    /// Whether this is the rack, before all operations of the route.
-    pub fn at_boards(&self) -> bool {
-        // A route that numbers an operation so keeps it.
-        self.op == BOARDS && self.route.step(BOARDS).is_none()
-    }
-
-    /// What names of woods mean in this batch.
-    pub fn terms(&self) -> Terms {
-        Terms::of(self.route, self.shop)
-    }
-}
+use crate::stock::{self, Column, Flaw, FlawKind, Ruling};
 
 /// The one thing due at the rack.
 pub(super) fn task(context: &WorkContext<'_>) -> Task {

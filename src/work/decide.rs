@@ -1,8 +1,8 @@
 //! What the lead decides about a piece away from the machine: set it aside,
 //! use it as another part, make it again. Knows nothing of screens or files.
 
-use super::answer::{initials_and_why, refusal};
-use super::task::WorkContext;
+use super::context::WorkContext;
+use super::refusal::{initials_and_why, refusal};
 use crate::journal::Piece;
 use crate::journal::{Decision, Event, NewPiece, PieceId};
 use crate::prose::Message;

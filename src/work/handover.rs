@@ -1,7 +1,8 @@
 //! What whoever comes next must know: how the machine stands, which pieces are
 //! done, what is waited for, what to check first. Knows nothing of screens.
 
-use super::task::{WorkContext, at_words};
+use super::context::WorkContext;
+use super::gate::at_words;
 use crate::journal::Piece;
 
 /// The hand-over of the operation someone stands at, one sentence a line.

@@ -1,7 +1,7 @@
 //! Which pieces go together best, by what was measured: pairs of rails, legs
 //! in fours and on diagonals. Knows nothing of screens.
 
-use super::task::WorkContext;
+use super::context::WorkContext;
 use crate::journal::PieceId;
 use crate::journal::ReadingRecord;
 use crate::measure::Length;

@@ -1,7 +1,7 @@
 //! How a batch stands, in one line, for lists of what is under way.
 //! Knows nothing of who lists it.
 
-use super::task::next_op;
+use super::progress::next_op;
 use crate::journal::BatchFolder;
 use crate::journal::Event;
 use crate::journal::read_route;

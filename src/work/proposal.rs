@@ -1,7 +1,7 @@
 //! What follows from readings: the dimension they become, the collisions and
 //! the settings that change. Knows nothing of how the lead is asked.
 
-use super::task::WorkContext;
+use super::context::WorkContext;
 use crate::journal::Reference;
 use crate::journal::{AcceptedChange, Event, MadeDimension};
 use crate::journal::{ReadingRecord, State};

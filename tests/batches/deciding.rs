@@ -225,7 +225,7 @@ fn the_next_crew_measures_the_last_piece_again() {
 fn all_of_one_hand_go_through_before_the_next() {
     let mut walker = Walker::stool(2);
     walker.op = 80;
-    walker.push(vec![Event::GateOpened { op: 80, why: "MB: a trial".to_owned() }]);
+    walker.push(vec![Event::GateOpened { op: 80, by: "MB".to_owned(), why: "a trial".to_owned() }]);
     let order: Vec<String> =
         walker.context().pieces().iter().map(|piece| walker.name(&piece.id)).collect();
     assert_eq!(
@@ -278,7 +278,7 @@ fn all_of_one_hand_go_through_before_the_next() {
 #[test]
 fn who_is_not_passed_begins_with_the_lead_beside() {
     let mut walker = Walker::stool(1);
-    let person = |lead| benchway::shop::Person { passed_on: Vec::new(), lead };
+    let person = |lead| benchway::shop::Person { signed_off_on: Vec::new(), lead };
     walker.shop.people.insert("TK".to_owned(), person(false));
     walker.shop.people.insert("AR".to_owned(), person(true));
     walker.who = Some("TK".to_owned());
@@ -304,7 +304,7 @@ fn who_is_not_passed_begins_with_the_lead_beside() {
 fn an_operation_taken_up_again_names_what_shifts_with_it() {
     let mut walker = Walker::stool(1);
     walker.op = 80;
-    walker.push(vec![Event::GateOpened { op: 80, why: "MB: a trial".to_owned() }]);
+    walker.push(vec![Event::GateOpened { op: 80, by: "MB".to_owned(), why: "a trial".to_owned() }]);
     let set = walker.to_set();
     walker.enter(&set.readout.shown(set.dial.0));
     walker.op = 50;

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
-use benchway::work::{Task, is_finished, task, verdict_of};
+use benchway::work::{Task, is_finished, task};
 use tempfile::TempDir;
 
 use crate::walker::lengths_in_thousandths;
@@ -67,7 +67,7 @@ fn version_1_still_reads() {
         .iter()
         .filter(|reading| reading.taken.op == 30 && reading.taken.piece.0 == "chop-saw-1")
         .map(|reading| {
-            let is_in = verdict_of(&reading.taken) == Verdict::In;
+            let is_in = reading.taken.verdict() == Verdict::In;
             (reading.taken.size(), is_in, reading.voided)
         })
         .collect();

@@ -498,7 +498,7 @@ fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
     assert!(open_gate(&walker.context(), &task, "mb").is_err());
     let events = open_gate(&walker.context(), &task, "mb cut at the yard").unwrap();
     assert!(
-        matches!(&events[..], [Event::GateOpened { op: 20, why }] if why == "MB: cut at the yard")
+        matches!(&events[..], [Event::GateOpened { op: 20, by, why }] if by == "MB" && why == "cut at the yard")
     );
     walker.push(events);
     assert!(!matches!(walker.task(), Task::Blocked { .. }));
@@ -961,7 +961,11 @@ fn only_what_can_be_taken_back_is_struck() {
 fn the_face_cheeks_are_all_cut_before_the_back_cheeks() {
     let mut walker = Walker::stool(1);
     walker.op = 170;
-    walker.push(vec![Event::GateOpened { op: 170, why: "MB: a trial".to_owned() }]);
+    walker.push(vec![Event::GateOpened {
+        op: 170,
+        by: "MB".to_owned(),
+        why: "a trial".to_owned(),
+    }]);
     let mut order = Vec::new();
     let reading = loop {
         match walker.task() {

@@ -12,7 +12,7 @@ use crate::route::Role;
 use crate::tui::machine_view::echo;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{LimitLine, LimitLines, MarkKind, ReadingMark, ReadingStrip};
-use crate::work::{Task, WorkContext, verdict_of};
+use crate::work::{Task, WorkContext};
 
 /// The readings of one check at this operation, against their limits.
 pub(super) struct Readings {
@@ -95,7 +95,7 @@ fn marks(context: &WorkContext<'_>, feature: &str) -> Vec<ReadingMark> {
                 label,
                 value,
                 text: decimal(value, context.route.unit),
-                kind: kind_of(&verdict_of(&reading.taken)),
+                kind: kind_of(&reading.taken.verdict()),
                 voided: reading.voided,
             })
         })

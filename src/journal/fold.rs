@@ -1,0 +1,385 @@
+//! The fold: how each line changes the state. One function for each subject.
+
+use std::collections::BTreeSet;
+
+use super::event::{Decision, Event, JournalLine, NewPiece};
+use super::identity::PieceId;
+use super::line::Reference;
+use super::record::{
+    AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, ReadingRecord, Remark,
+    RunningWait, ScaleCheck, SetupState, Zeroing,
+};
+use super::state::State;
+
+impl State {
+    /// Reads a merged journal from the top. A voided line counts as if it had
+    /// never been written, except that a voided reading can still be seen.
+    pub fn fold(lines: &[JournalLine]) -> State {
+        let voided = voided(lines);
+        let mut state = State::default();
+        for (order, line) in lines.iter().enumerate() {
+            // A line can name any other line as voided; only some can be.
+            let voided = line.event.can_be_voided() && voided.contains(&line.reference());
+            state.apply(line, order, voided);
+        }
+        state
+    }
+
+    /// Takes in one more line, written after all before it, with the same result
+    /// as reading the whole journal. False for a line that voids an earlier one:
+    /// then only reading the whole journal will do.
+    pub fn take_in(&mut self, line: &JournalLine, order: usize) -> bool {
+        let voids = matches!(line.event, Event::Voided { .. });
+        if !voids {
+            self.apply(line, order, false);
+        }
+        !voids
+    }
+
+    fn apply(&mut self, line: &JournalLine, order: usize, voided: bool) {
+        if line.event.can_be_voided() {
+            self.undone.insert(line.station.clone(), voided);
+        } else if line.event.follows() && self.undone.get(&line.station) == Some(&true) {
+            return;
+        }
+        self.boards.count(line);
+        if matches!(line.event, Event::Reading(_)) {
+            self.keep_reading(line, order, voided);
+        }
+        if voided {
+            return;
+        }
+        if line.event.can_be_voided() {
+            self.last_done.entry(line.station.clone()).or_default().push(line.reference());
+        }
+        if let Some(op) = line.event.op() {
+            self.working_at.insert(line.station.clone(), op);
+        }
+        match &line.event {
+            Event::Invented { .. } => self.invented = true,
+            Event::Started { .. }
+            | Event::Split { .. }
+            | Event::Decided { .. }
+            | Event::Labelled { .. }
+            | Event::Remade { .. } => self.fold_piece(line, order),
+            Event::Tool { .. }
+            | Event::Setting { .. }
+            | Event::Moved { .. }
+            | Event::FirstPiece { .. } => self.fold_setting(line, order),
+            Event::Done { .. }
+            | Event::GateOpened { .. }
+            | Event::Closed { .. }
+            | Event::Timer { .. } => self.fold_operation(line, order),
+            Event::GaugeZeroed { .. }
+            | Event::Reading(_)
+            | Event::Made(_)
+            | Event::Kept { .. }
+            | Event::Accepted { .. } => self.fold_reading(line, order),
+            Event::People { .. }
+            | Event::CautionRead { .. }
+            | Event::Left { .. }
+            | Event::Note { .. }
+            | Event::RepeatSkipped { .. }
+            | Event::DriftLeft { .. }
+            | Event::TypedUnasked { .. } => self.fold_people(line),
+            Event::Voided { .. } => {}
+            Event::LayoutAccepted { .. } => {
+                self.boards.apply(line);
+                // What led to an accepted layout can no longer be voided.
+                let settled = self.boards.settled();
+                let open = |done: &Reference| !settled.contains(done);
+                self.last_done.values_mut().for_each(|done| done.retain(open));
+            }
+            Event::BoardListed { .. }
+            | Event::BoardSaid { .. }
+            | Event::FlawFound { .. }
+            | Event::FlawRuled { .. }
+            | Event::BoardAside { .. }
+            | Event::LaidOut { .. }
+            | Event::MarkDrawn { .. } => self.boards.apply(line),
+        }
+    }
+
+    fn fold_piece(&mut self, line: &JournalLine, order: usize) {
+        match &line.event {
+            Event::Started { batch, route, sets, pieces } => {
+                self.use_piece_numbers(&line.station, pieces.len());
+                // Two stations may both begin the batch; only the first one counts.
+                if self.pieces.is_empty() {
+                    self.batch.clone_from(batch);
+                    self.route.clone_from(route);
+                    self.sets = *sets;
+                    pieces.iter().for_each(|piece| self.create_piece(piece, None));
+                }
+            }
+            Event::Split { from, into, .. } => {
+                self.use_piece_numbers(&line.station, into.len());
+                // Two stations may both split a blank; only the first one counts.
+                if let Some(blank) = self.piece_mut(from)
+                    && blank.whole
+                {
+                    blank.whole = false;
+                    into.iter().for_each(|piece| self.create_piece(piece, Some(from.clone())));
+                }
+            }
+            Event::Decided { op, piece, decision, why } => {
+                let (op, decision) = (*op, *decision);
+                if let Some(piece) = self.piece_mut(piece) {
+                    piece.decisions.push(DecisionRecord { op, decision, why: why.clone(), order });
+                    piece.aside = match decision {
+                        Decision::Accept | Decision::Rework => None,
+                        // Whatever else becomes of it, it leaves this walk.
+                        Decision::SetAside | Decision::UseElsewhere | Decision::Remake => {
+                            Some((op, why.clone()))
+                        }
+                    };
+                }
+            }
+            Event::Labelled { piece, label, joins } => {
+                if let Some(piece) = self.piece_mut(piece) {
+                    piece.label = label.clone();
+                    piece.joins = Some(*joins);
+                    piece.aside = None;
+                    let id = piece.id.clone();
+                    self.late.push(id);
+                }
+            }
+            Event::Remade { of, piece: new } => {
+                self.use_piece_numbers(&line.station, 1);
+                self.create_piece(new, None);
+                if let Some(piece) = self.pieces.last_mut() {
+                    piece.instead_of = Some(of.clone());
+                    piece.joins = Some(0);
+                    self.late.push(new.id.clone());
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn fold_setting(&mut self, line: &JournalLine, order: usize) {
+        match &line.event {
+            Event::Tool { op, machine, tool } => {
+                self.tools.insert(machine.clone(), tool.clone());
+                let setup = self.setup(*op);
+                setup.tool = Some(tool.clone());
+                setup.first_piece = None;
+                // Every scale was set with the other tool.
+                setup.shown.iter_mut().for_each(|shown| shown.superseded = true);
+            }
+            Event::Setting { op, stored, pieces, tool, shown, right, .. } => {
+                let made = self.made.len();
+                let setup = self.setup(*op);
+                setup.begun.get_or_insert(made);
+                setup.left = None;
+                // A setting that was touched needs a new first piece.
+                setup.first_piece = None;
+                if tool.is_some() {
+                    setup.tool.clone_from(tool);
+                }
+                setup.shown.push(ScaleCheck {
+                    stored: stored.clone(),
+                    pieces: pieces.clone(),
+                    tool: tool.clone().or_else(|| setup.tool.clone()),
+                    shown: *shown,
+                    right: *right,
+                    superseded: false,
+                    order,
+                });
+                let moved = *right && setup.moves.remove(&stored.setting).is_some();
+                // No piece has been through the height it moved to.
+                if let Some(through) = stored.pass.and_then(|pass| setup.passes.get_mut(&pass))
+                    && moved
+                {
+                    through.retain(|piece| !pieces.is_empty() && !pieces.contains(piece));
+                }
+            }
+            Event::Moved { op, setting, by, .. } => {
+                let setup = self.setup(*op);
+                *setup.moves.entry(setting.clone()).or_default() += *by;
+                setup.first_piece = None;
+                let last = setup.shown.iter_mut().rev().find(|s| s.stored.setting == *setting);
+                if let Some(last) = last {
+                    last.superseded = true;
+                }
+            }
+            Event::FirstPiece { op, piece } => {
+                let setup = self.setup(*op);
+                setup.first_piece = Some(piece.clone());
+                setup.proved.get_or_insert(order);
+            }
+            _ => {}
+        }
+    }
+
+    fn fold_operation(&mut self, line: &JournalLine, order: usize) {
+        match &line.event {
+            Event::Done { op, pieces, pass, through, .. } => {
+                let made = self.made.len();
+                let setup = self.setup(*op);
+                setup.begun.get_or_insert(made);
+                setup.left = None;
+                if let Some(pass) = pass {
+                    setup.passes.entry(*pass).or_default().extend(pieces.iter().cloned());
+                }
+                if *through {
+                    for piece in pieces {
+                        if setup.through.insert(piece.clone()) {
+                            setup.done.push(piece.clone());
+                        }
+                    }
+                }
+            }
+            Event::GateOpened { op, by, why } => {
+                let (by, why) = (by.clone(), why.clone());
+                self.setup(*op).opened_early = Some(GateOpening { by, why, order });
+            }
+            Event::Closed { op, .. } => {
+                let setup = self.setup(*op);
+                setup.closed = true;
+                // It may be torn down now, so a late piece needs every setting anew.
+                setup.shown.iter_mut().for_each(|shown| shown.superseded = true);
+                setup.first_piece = None;
+            }
+            Event::Timer { op, minutes, what } => self.waits.push(RunningWait {
+                op: *op,
+                until: line.at + chrono::Duration::minutes(i64::from(*minutes)),
+                what: what.clone(),
+                order,
+            }),
+            _ => {}
+        }
+    }
+
+    fn fold_reading(&mut self, line: &JournalLine, order: usize) {
+        match &line.event {
+            Event::GaugeZeroed { gauge, read, block, .. } => {
+                if let (Some(read), Some(block)) = (read, block) {
+                    self.tried.push(BlockCheck {
+                        station: line.station.clone(),
+                        gauge: gauge.clone(),
+                        at: line.at,
+                        off: *read - *block,
+                        order,
+                    });
+                }
+                let key = (line.station.clone(), gauge.clone());
+                self.zeroed.insert(key, Zeroing { at: line.at, readings_since: 0 });
+            }
+            Event::Reading(taken) => {
+                let key = (line.station.clone(), taken.gauge.clone());
+                if let Some(zeroing) = self.zeroed.get_mut(&key) {
+                    zeroing.readings_since += 1;
+                }
+                self.setup(taken.op).bridge = None;
+            }
+            Event::Made(made) => self.made.push(AcceptedMade {
+                made: made.clone(),
+                reference: line.reference(),
+                order,
+            }),
+            Event::Kept { keep } => self.keep = Some(keep.clone()),
+            Event::Accepted { op, .. } => {
+                self.accepted.insert(*op);
+            }
+            _ => {}
+        }
+    }
+
+    fn fold_people(&mut self, line: &JournalLine) {
+        match &line.event {
+            Event::People { present } => {
+                self.people.insert(line.station.clone(), present.clone());
+            }
+            Event::CautionRead { machine, tool, .. } => {
+                let who = line.who.clone().unwrap_or_default();
+                let day = line.at.date_naive();
+                self.cautions_read.insert((who, machine.clone(), tool.clone(), day));
+            }
+            Event::Left { op, done, to_go, note } => {
+                let last = self.readings.iter().rev().find(|r| !r.voided && r.taken.op == *op);
+                let bridge = last.map(|reading| reading.taken.piece.clone());
+                let setup = self.setup(*op);
+                setup.left = Some(format!("{done} done, {to_go} to go. {note}"));
+                setup.bridge = bridge;
+                self.remark(line, Some(*op), note, false);
+            }
+            Event::Note { op, text } => self.remark(line, *op, text, false),
+            Event::RepeatSkipped { op } => {
+                self.setup(*op).bridge = None;
+                self.remark(line, Some(*op), "skipped measuring the last piece again", false);
+            }
+            Event::DriftLeft { op, feature } => {
+                self.setup(*op).drifts_left.insert(feature.clone());
+                let text = format!("{feature} differs from first to last and stays so");
+                self.remark(line, Some(*op), &text, false);
+            }
+            Event::TypedUnasked { op, typed } => self.remark(line, Some(*op), typed, true),
+            _ => {}
+        }
+    }
+
+    fn keep_reading(&mut self, line: &JournalLine, order: usize, voided: bool) {
+        let Event::Reading(taken) = &line.event else { return };
+        if !voided {
+            let own = self.readings_of.entry(taken.piece.clone()).or_default();
+            own.push(self.readings.len());
+        }
+        self.readings.push(ReadingRecord {
+            reference: line.reference(),
+            at: line.at,
+            who: line.who.clone(),
+            taken: taken.clone(),
+            voided,
+            order,
+        });
+    }
+
+    fn remark(&mut self, line: &JournalLine, op: Option<u32>, text: &str, is_unasked: bool) {
+        if !text.trim().is_empty() {
+            let (at, who) = (line.at, line.who.clone());
+            self.remarks.push(Remark { at, who, op, text: text.to_owned(), is_unasked });
+        }
+    }
+
+    fn setup(&mut self, op: u32) -> &mut SetupState {
+        self.setups.entry(op).or_default()
+    }
+
+    /// Uses up numbers even where the new pieces don't count, so that no name
+    /// ever means two pieces.
+    fn use_piece_numbers(&mut self, station: &str, count: usize) {
+        *self.piece_numbers.entry(station.to_owned()).or_default() += count as u64;
+    }
+
+    fn create_piece(&mut self, new: &NewPiece, from: Option<PieceId>) {
+        self.places.entry(new.id.clone()).or_insert(self.pieces.len());
+        self.pieces.push(Piece {
+            id: new.id.clone(),
+            label: new.label.clone(),
+            gang: new.gang,
+            from,
+            instead_of: None,
+            joins: None,
+            whole: true,
+            aside: None,
+            decisions: Vec::new(),
+        });
+    }
+
+    fn piece_mut(&mut self, id: &PieceId) -> Option<&mut Piece> {
+        let place = *self.places.get(id)?;
+        self.pieces.get_mut(place)
+    }
+}
+
+/// The lines that a later line voids.
+fn voided(lines: &[JournalLine]) -> BTreeSet<Reference> {
+    lines
+        .iter()
+        .filter_map(|line| match &line.event {
+            Event::Voided { what } => Some(what.clone()),
+            _ => None,
+        })
+        .collect()
+}

@@ -1,0 +1,185 @@
+//! What is known where someone works: the operation, its plan, its pieces and
+//! the state of the batch at one moment.
+
+use chrono::{DateTime, FixedOffset};
+
+use crate::journal::{BOARDS, Piece, PieceId, SetupState, Snapshot, State};
+use crate::measure::{Gauge, Length, Verdict};
+use crate::operation::LENGTH;
+use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
+use crate::plan::{Group, GroupLimits, Plan, PlannedCheck, PlannedOperation};
+use crate::route::{Role, Route, Step};
+use crate::shop::Shop;
+use crate::stock::Terms;
+
+/// Who stands where, and everything that is known there.
+#[derive(Clone, Copy)]
+pub struct WorkContext<'a> {
+    pub route: &'a Route,
+    pub shop: &'a Shop,
+    pub plan: &'a Plan,
+    pub state: &'a State,
+    pub station: &'a str,
+    pub who: Option<&'a str>,
+    pub now: DateTime<FixedOffset>,
+    /// When the bell rings, where somebody said so.
+    pub bell: Option<DateTime<FixedOffset>>,
+    pub op: u32,
+}
+
+impl Snapshot {
+    pub fn context<'a>(
+        &'a self,
+        op: u32,
+        who: Option<&'a str>,
+        now: DateTime<FixedOffset>,
+    ) -> WorkContext<'a> {
+        WorkContext {
+            route: &self.route,
+            shop: &self.shop,
+            plan: &self.plan,
+            state: &self.state,
+            station: &self.station,
+            who,
+            now,
+            bell: None,
+            op,
+        }
+    }
+}
+
+impl<'a> WorkContext<'a> {
+    pub fn planned(&self) -> Option<&'a PlannedOperation> {
+        self.plan.operation(self.op)
+    }
+
+    pub fn setup(&self) -> Option<&'a SetupState> {
+        self.state.setups.get(&self.op)
+    }
+
+    /// The pieces of this operation in cut order: where left and right lie
+    /// differently, all of one hand before the next.
+    pub fn pieces(&self) -> Vec<&'a Piece> {
+        let Some(planned) = self.planned() else { return Vec::new() };
+        let mut pieces: Vec<&Piece> = self.state.pieces_into(&planned.part, self.op).collect();
+        let hands = self.hands();
+        if hands.is_empty() {
+            return pieces;
+        }
+        let place = |piece: &&Piece| {
+            let hand = piece.label.hand.as_ref();
+            match hands.iter().position(|held| Some(held) == hand) {
+                Some(place) => place,
+                None if piece.label.role == Role::Setup => 0,
+                None => hands.len(),
+            }
+        };
+        pieces.sort_by_key(place);
+        pieces
+    }
+
+    /// The hands this operation takes one after another; none where left and
+    /// right lie alike.
+    fn hands(&self) -> &'a [String] {
+        let step = self.route.step(self.op).filter(|step| step.what.is_handed());
+        step.and_then(|step| self.route.part(&step.part)).map_or(&[], |part| &part.hands)
+    }
+
+    /// How many of each hand are through, and of how many: nothing where left
+    /// and right lie alike.
+    pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
+        let pieces = self.pieces();
+        let tally = |hand: &'a String| {
+            let own = pieces
+                .iter()
+                .filter(|piece| piece.aside.is_none() && piece.label.hand.as_ref() == Some(hand));
+            let (done, all) = own.fold((0, 0), |(done, all), piece| {
+                (done + usize::from(self.state.is_done(self.op, &piece.id)), all + 1)
+            });
+            (hand.as_str(), done, all)
+        };
+        self.hands().iter().map(tally).collect()
+    }
+
+    /// The group of alike pieces a piece belongs to.
+    pub fn group_of(&self, piece: &PieceId) -> Option<&'a Group> {
+        let planned = self.planned()?;
+        let label = &self.state.piece(piece)?.label;
+        let index = planned.pieces.iter().position(|held| held == label);
+        index.and_then(|index| planned.group_of(index)).or(planned.groups.first())
+    }
+
+    /// The size wanted and its limits. A piece made again follows what its
+    /// siblings really measured, not the drawing.
+    pub fn limits(&self, piece: &PieceId, check: usize) -> Option<GroupLimits> {
+        let held = self.group_of(piece)?.limits.get(check).copied()?;
+        let again = self.state.piece(piece).is_some_and(|piece| piece.instead_of.is_some());
+        let of = &self.planned()?.checks.get(check)?.of;
+        let made = self.state.median(self.op, of, piece).filter(|_| again);
+        Some(match (made, held.target) {
+            (Some(made), Some(target)) => held.moved(made - target),
+            _ => held,
+        })
+    }
+
+    pub fn gauge(&self, check: &PlannedCheck) -> Option<&'a Gauge> {
+        self.shop.gauges.get(&check.gauge)
+    }
+
+    /// What the standing reading of a piece says, by the limits of its own time.
+    pub fn verdict(&self, piece: &PieceId, check: &PlannedCheck) -> Option<Verdict> {
+        self.state.standing(self.op, piece, &check.of).map(|reading| reading.taken.verdict())
+    }
+
+    /// Whether the passes from this one on are through before the bell; none
+    /// where no bell was named, or nothing is known of the feed.
+    pub fn through(&self, from: u32) -> Option<Through> {
+        let left = (self.bell? - self.now).to_std().unwrap_or_default();
+        let planned = self.planned()?;
+        let feed = self.shop.machines.get(planned.at.as_ref()?)?.feed_per_minute?;
+        let group = planned.groups.first()?;
+        let length = group.before.most(LENGTH)?;
+        let pieces = self.pieces().iter().filter(|piece| piece.aside.is_none()).count();
+        let once = feed_through(pieces, length, GAP, feed)?;
+        let passes = &group.outcome.passes;
+        let at = passes.iter().position(|pass| pass.number == from)?;
+        Some(by_the_bell(&passes[at..], once, left))
+    }
+
+    /// What later operations made of these pieces before this one was
+    /// finished: whatever they located from its faces shifts. Each with the
+    /// operation that made it.
+    pub fn disturbs(&self) -> Vec<(String, u32)> {
+        let open = self.setup().is_none_or(|setup| !setup.closed);
+        let Some(own) = self.route.step(self.op).filter(|_| open) else { return Vec::new() };
+        let begun = |op| self.state.setups.get(&op).is_some_and(|setup| setup.begun.is_some());
+        let later = self
+            .route
+            .steps
+            .iter()
+            .filter(|later| later.part == own.part && later.op > own.op && begun(later.op));
+        let named = |step: &Step| step.makes.clone().unwrap_or_else(|| step.kind.to_string());
+        later.map(|step| (named(step), step.op)).collect()
+    }
+
+    /// What the operation says of a piece that is too big: one sentence.
+    pub fn cut_again(&self, over: crate::operation::Over) -> Option<String> {
+        crate::plan::cut_again(self.route, self.shop, &self.state.known(), self.op, over)
+    }
+
+    /// How much closer the operation is set for another cut of such a piece.
+    pub(super) fn closer(&self, over: crate::operation::Over) -> Option<Length> {
+        crate::plan::closer(self.route, self.shop, &self.state.known(), self.op, over)
+    }
+
+    /// Whether this is the rack, before all operations of the route.
+    pub fn at_boards(&self) -> bool {
+        // A route that numbers an operation so keeps it.
+        self.op == BOARDS && self.route.step(BOARDS).is_none()
+    }
+
+    /// What names of woods mean in this batch.
+    pub fn terms(&self) -> Terms {
+        Terms::of(self.route, self.shop)
+    }
+}

@@ -1,0 +1,166 @@
+//! What people type, turned into events.
+
+use super::context::WorkContext;
+use super::pass_through::{done, fed};
+use super::proposal::Proposal;
+use super::reading_input::{read, zeroed};
+use super::refusal::{initials, initials_and_why, lead, refusal};
+use super::remedy::decide;
+use super::scale_input::shown;
+use super::task::{ReadReason, Task};
+use crate::journal::{Event, PieceTally, Reference};
+use crate::prose::Message;
+
+/// Turns what was typed into events, or says why not.
+pub fn handle_input(
+    context: &WorkContext<'_>,
+    task: &Task,
+    text: &str,
+) -> Result<Vec<Event>, Message> {
+    let typed = text.trim();
+    match task {
+        Task::Who => people(context, typed),
+        Task::Blocked { openable, .. } => Err(if *openable {
+            refusal("This operation waits.", "the lead may open it: press o")
+        } else {
+            refusal("A machine's own limit can't be opened by anybody.", "see the lead")
+        }),
+        Task::Caution { machine, tool } => caution_read(context, machine, tool.as_ref(), typed),
+        Task::Zero { gauge, block } => zeroed(context, gauge, *block, typed),
+        Task::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
+            vec![Event::Tool { op: context.op, machine: machine.clone(), tool: tool.clone() }]
+        } else {
+            typed_unasked(context, typed)
+        }),
+        Task::Set(set) => shown(context, set, typed),
+        Task::Feed { pass, pieces, .. } => Ok(if typed.is_empty() {
+            vec![fed(context, *pass, pieces)]
+        } else {
+            typed_unasked(context, typed)
+        }),
+        Task::Read { piece, check, why } => read(context, piece, *check, *why, typed),
+        Task::Tick { piece } => {
+            let check = context.planned().is_some_and(|planned| !planned.checks.is_empty());
+            if typed.is_empty() {
+                Ok(vec![done(context, piece, false)])
+            } else if check {
+                read(context, piece, 0, ReadReason::Check, typed)
+            } else {
+                Ok(typed_unasked(context, typed))
+            }
+        }
+        Task::Decide { piece, check, .. } => decide(context, task, piece, *check, typed),
+        Task::Close { done, aside } => Ok(if typed.is_empty() {
+            closed(context, *done, *aside)
+        } else {
+            typed_unasked(context, typed)
+        }),
+        Task::Accept(proposal) => accept(context, proposal, typed),
+        Task::Boards(task) => super::boards_task::answer(context, task, typed),
+        Task::Finished if context.at_boards() => super::boards_task::afterwards(context, typed),
+        Task::Finished => Err(refusal("Nothing is due here.", "r shows all operations")),
+    }
+}
+
+/// Closing starts the clock of whatever the pieces then wait for.
+fn closed(context: &WorkContext<'_>, done: usize, aside: usize) -> Vec<Event> {
+    let mut events = vec![Event::Closed { op: context.op, done, aside }];
+    let groups = context.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
+    let waits = groups.iter().filter_map(|group| group.outcome.wait.as_ref());
+    if let Some(wait) = waits.max_by_key(|wait| wait.minutes) {
+        let (minutes, what) = (wait.minutes, wait.what.clone());
+        events.push(Event::Timer { op: context.op, minutes, what });
+    }
+    events
+}
+
+/// A number sent while none is asked is kept as a note, so that none is lost.
+fn typed_unasked(context: &WorkContext<'_>, typed: &str) -> Vec<Event> {
+    vec![Event::TypedUnasked { op: context.op, typed: typed.to_owned() }]
+}
+
+/// The lead's initials; before them, where there is a choice, the number of
+/// what is kept.
+fn accept(
+    context: &WorkContext<'_>,
+    proposal: &Proposal,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    let (chosen, who) = match proposal.keeps.as_slice() {
+        [only] => (only, typed),
+        several => {
+            let digits = typed.chars().take_while(char::is_ascii_digit).count();
+            let chosen =
+                typed[..digits].parse::<usize>().ok().and_then(|n| several.get(n.checked_sub(1)?));
+            let chosen = chosen.ok_or_else(|| {
+                refusal("Which end is kept?", "its number, then the lead's initials: 1 MB")
+            })?;
+            (chosen, typed[digits..].trim())
+        }
+    };
+    let by = lead(context, who)?;
+    Ok(proposal.accepted(chosen, &by))
+}
+
+fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
+    if typed.is_empty() {
+        return match context.state.people.get(context.station) {
+            Some(present) => Ok(vec![Event::People { present: present.clone() }]),
+            None => Err(refusal("Who is at the machine?", "your initials, then Enter")),
+        };
+    }
+    let present: Result<Vec<String>, Message> =
+        typed.split([' ', ',']).filter(|part| !part.is_empty()).map(initials).collect();
+    Ok(vec![Event::People { present: present? }])
+}
+
+/// Who isn't passed on a machine begins there with the lead beside them.
+fn caution_read(
+    context: &WorkContext<'_>,
+    machine: &str,
+    tool: Option<&String>,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    let who = context.who.unwrap_or_default();
+    let beside = if context.shop.is_signed_off(who, machine) {
+        None
+    } else if typed.is_empty() {
+        return Err(refusal(
+            format!("{who} is not signed off on the {machine}."),
+            "initials of the lead, who stays beside",
+        ));
+    } else {
+        Some(lead(context, typed)?)
+    };
+    Ok(vec![Event::CautionRead { machine: machine.to_owned(), tool: tool.cloned(), beside }])
+}
+
+/// Opens an operation before its time: `MB glue is dry`.
+pub fn open_gate(
+    context: &WorkContext<'_>,
+    task: &Task,
+    text: &str,
+) -> Result<Vec<Event>, Message> {
+    if let Task::Blocked { openable: false, .. } = task {
+        return Err(refusal("A machine's own limit can't be opened by anybody.", "see the lead"));
+    }
+    let (by, why) = initials_and_why(context, text)?;
+    Ok(vec![Event::GateOpened { op: context.op, by, why }])
+}
+
+/// Says how it stands when people leave in the middle.
+pub fn leave(context: &WorkContext<'_>, note: &str) -> Event {
+    let part = context.planned().map_or("", |planned| planned.part.as_str());
+    let PieceTally { done, to_go, .. } = context.state.tally(part, context.op);
+    Event::Left { op: context.op, done, to_go, note: note.trim().to_owned() }
+}
+
+/// Strikes out what this station did last.
+pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
+    let last: Option<&Reference> =
+        context.state.last_done.get(context.station).and_then(|done| done.last());
+    match last {
+        Some(what) => Ok(Event::Voided { what: what.clone() }),
+        None => Err(refusal("Nothing to take back at this station.", "Enter goes on")),
+    }
+}

@@ -1,0 +1,207 @@
+//! What can be done with a piece that is not within limits, and the events it makes.
+
+use super::context::WorkContext;
+use super::pass_through::{done, is_stack};
+use super::refusal::{initials_and_why, refusal};
+use super::task::Task;
+use crate::journal::{Decision, Event, PieceId};
+use crate::measure::{Length, SafeSide, Verdict};
+use crate::prose::Message;
+
+/// What can be done with a piece that is out, or too close to call.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Remedy {
+    MeasureAgain,
+    CutAgain,
+    MoveTheSetting,
+    SetAside,
+    Accept,
+}
+
+impl Remedy {
+    pub const ALL: [Remedy; 5] = [
+        Remedy::MeasureAgain,
+        Remedy::CutAgain,
+        Remedy::MoveTheSetting,
+        Remedy::SetAside,
+        Remedy::Accept,
+    ];
+
+    pub fn key(self) -> char {
+        match self {
+            Remedy::MeasureAgain => 'm',
+            Remedy::CutAgain => 'c',
+            Remedy::MoveTheSetting => 'v',
+            Remedy::SetAside => 's',
+            Remedy::Accept => 'a',
+        }
+    }
+
+    /// The same where room is scarce.
+    pub fn brief(self) -> &'static str {
+        match self {
+            Remedy::MeasureAgain => "again",
+            Remedy::CutAgain => "cut",
+            Remedy::MoveTheSetting => "move",
+            Remedy::SetAside => "aside",
+            Remedy::Accept => "accept",
+        }
+    }
+
+    pub fn words(self) -> &'static str {
+        match self {
+            Remedy::MeasureAgain => "measure again (this one is struck out)",
+            Remedy::CutAgain => "cut it again, then measure",
+            Remedy::MoveTheSetting => "move the setting, prove it again",
+            Remedy::SetAside => "set the piece aside",
+            Remedy::Accept => "the lead accepts it: a, initials, why",
+        }
+    }
+}
+
+/// The choices open for a piece, the expected one first.
+pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
+    let Task::Decide { verdict, first, check, piece } = task else { return Vec::new() };
+    let again = matches!(
+        verdict,
+        Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
+    );
+    let close = matches!(verdict, Verdict::TooClose { .. });
+    let movable = *first && !close && amount_to_move(context, piece, *check).is_some();
+    let mut open = Vec::new();
+    match (movable, again, close) {
+        (_, _, true) => open.push(Remedy::MeasureAgain),
+        (true, ..) => open.push(Remedy::MoveTheSetting),
+        (false, true, _) => open.push(Remedy::CutAgain),
+        (false, false, _) => open.push(Remedy::SetAside),
+    }
+    for choice in Remedy::ALL {
+        let possible = match choice {
+            Remedy::CutAgain => again,
+            Remedy::MoveTheSetting => movable,
+            _ => true,
+        };
+        if possible && !open.contains(&choice) {
+            open.push(choice);
+        }
+    }
+    open
+}
+
+/// The setting that sizes what a check measures, and by how much its scale
+/// has to move for the next piece; nothing where a gauge gives no number.
+fn amount_to_move(
+    context: &WorkContext<'_>,
+    piece: &PieceId,
+    check: usize,
+) -> Option<(String, Length)> {
+    let check = context.planned()?.checks.get(check)?;
+    let outcome = &context.group_of(piece)?.outcome;
+    let of = Some(&check.of);
+    let setting = outcome
+        .settings
+        .iter()
+        .find(|held| held.sizes.as_ref() == of || held.shrinks.as_ref() == of)?;
+    let taken = &context.state.standing(context.op, piece, &check.of)?.taken;
+    let by = taken.target? - taken.size()?;
+    let step = setting.readout.step;
+    // Rounded as the scale can make it, leaving wood on; but never by nothing.
+    let whole = match check.safe {
+        SafeSide::Big => (by.ratio(step) - 1e-6).ceil(),
+        SafeSide::Small => (by.ratio(step) + 1e-6).floor(),
+        SafeSide::Neither => by.ratio(step).round(),
+    };
+    let whole = if whole == 0.0 { by.ratio(step).signum() } else { whole };
+    let by = step * whole as i64;
+    if setting.shrinks.as_ref() == of {
+        return Some((setting.name.clone(), -by));
+    }
+    // A stack comes down by no more than one height may take.
+    let over = super::advice::over(taken);
+    let most =
+        over.and_then(|over| context.closer(over)).map(|closer| -(step * steps(closer, step)));
+    Some((
+        setting.name.clone(),
+        most.filter(|most| !most.is_zero()).map_or(by, |most| by.max(most)),
+    ))
+}
+
+/// How many whole steps there are in a length.
+fn steps(length: Length, step: Length) -> i64 {
+    (length.ratio(step) + 1e-6).floor() as i64
+}
+
+pub(super) fn decide(
+    context: &WorkContext<'_>,
+    task: &Task,
+    piece: &PieceId,
+    check: usize,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    let Task::Decide { verdict, first, .. } = task else { return Ok(Vec::new()) };
+    let open = choices(context, task);
+    let mut letters = typed.chars();
+    let key = letters.next().map(|key| key.to_ascii_lowercase());
+    let rest = letters.as_str();
+    // A key stands alone or before a space: a word is no decision.
+    let plain = rest.is_empty() || rest.starts_with(char::is_whitespace);
+    let chosen = match key {
+        None => open.first(),
+        Some(key) => open.iter().find(|choice| plain && choice.key() == key),
+    };
+    let Some(choice) = chosen else {
+        let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
+        let help = format!("one of {}", keys.join(", "));
+        return Err(refusal("First decide about this one.", help));
+    };
+    let gone = || refusal("No reading stands.", "measure it");
+    let check_of =
+        context.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
+    let reading = context.state.standing(context.op, piece, &check_of.of).ok_or_else(gone)?;
+    let decided = |decision, why: String| Event::Decided {
+        op: context.op,
+        piece: piece.clone(),
+        decision,
+        why,
+    };
+    let (much, little) = check_of.kind.too();
+    let words = match verdict {
+        Verdict::TooBig { .. } => much,
+        Verdict::TooSmall { .. } => little,
+        Verdict::In | Verdict::TooClose { .. } => "too close to call",
+    };
+    match choice {
+        Remedy::MeasureAgain => Ok(vec![Event::Voided { what: reading.reference.clone() }]),
+        Remedy::CutAgain => Ok(vec![decided(Decision::Rework, words.to_owned())]),
+        Remedy::MoveTheSetting => {
+            let (setting, by) = amount_to_move(context, piece, check).ok_or_else(gone)?;
+            let again = matches!(
+                verdict,
+                Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
+            );
+            let what = if again { Decision::Rework } else { Decision::SetAside };
+            let why = format!("first piece {words}");
+            Ok(vec![
+                decided(what, words.to_owned()),
+                Event::Moved { op: context.op, setting, by, why },
+            ])
+        }
+        Remedy::SetAside => {
+            let why = if rest.trim().is_empty() { words } else { rest.trim() };
+            Ok(vec![decided(Decision::SetAside, why.to_owned())])
+        }
+        Remedy::Accept => {
+            let (who, why) = initials_and_why(context, rest)?;
+            let mut events = vec![decided(Decision::Accept, format!("{who}: {why}"))];
+            if !context.wants_more(piece, check, *first) {
+                if *first {
+                    events.push(Event::FirstPiece { op: context.op, piece: piece.clone() });
+                }
+                if !is_stack(context, piece) && !context.state.is_done(context.op, piece) {
+                    events.push(done(context, piece, true));
+                }
+            }
+            Ok(events)
+        }
+    }
+}

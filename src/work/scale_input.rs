@@ -1,0 +1,82 @@
+//! What a scale shows after it was set, as an event.
+
+use super::context::WorkContext;
+use super::refusal::refusal;
+use super::task::SettingTask;
+use crate::journal::{Event, StoredSetting, UsedValue};
+use crate::measure::{Length, parse_entry};
+use crate::operation::decimal;
+use crate::prose::Message;
+
+/// What the scale shows after it was set. A wrong one is put on record too.
+pub(super) fn shown(
+    context: &WorkContext<'_>,
+    set: &SettingTask,
+    typed: &str,
+) -> Result<Vec<Event>, Message> {
+    if typed.is_empty() {
+        return Err(refusal(
+            "What does the scale show now?",
+            format!("it should show {}", set.readout.shown(set.dial.0)),
+        ));
+    }
+    let shown = parse_entry(typed, &set.readout.entry())?.value;
+    let group = set.pieces.first().and_then(|piece| context.group_of(piece));
+    let group = group.or_else(|| context.planned()?.groups.first());
+    let used = group.map(|group| group.used.clone()).unwrap_or_default();
+    let right = set.readout.same(shown, set.dial);
+    let mut events = if right { come_apart(context) } else { Vec::new() };
+    events.push(Event::Setting {
+        op: context.op,
+        stored: StoredSetting {
+            setting: set.setting.clone(),
+            pass: set.pass,
+            target: set.target,
+            dial: set.dial,
+        },
+        pieces: set.pieces.clone(),
+        tool: set.tool.clone(),
+        shown,
+        typed: typed.to_owned(),
+        right,
+        used: used.into_iter().map(|(dim, value, made)| UsedValue { dim, value, made }).collect(),
+    });
+    Ok(events)
+}
+
+/// Blanks of several come apart where the finished length is cut: from the
+/// first right setting on, each piece goes its own way.
+fn come_apart(context: &WorkContext<'_>) -> Vec<Event> {
+    let parts = context.route.step(context.op).is_some_and(|step| step.what.parts_a_gang());
+    if !parts {
+        return Vec::new();
+    }
+    let mut taken = 0;
+    let mut events = Vec::new();
+    for blank in
+        context.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none())
+    {
+        let into =
+            crate::journal::split(context.route, context.state, &blank.id, context.station, taken);
+        taken += into.len() as u64;
+        events.push(Event::Split { op: context.op, from: blank.id.clone(), into });
+    }
+    events
+}
+
+/// What to say when a scale shows something else than it should.
+pub fn wrong_scale(set: &SettingTask, shown: Length) -> String {
+    let off = shown - set.dial.0;
+    let by = decimal(off.abs(), set.readout.unit);
+    let way = if off.is_negative() { "low" } else { "high" };
+    let asked = set.before.map(|before| before - set.dial.0);
+    let jogged = set.before.map(|before| before - shown);
+    let twice = asked.zip(jogged).is_some_and(|(asked, jogged)| {
+        asked > Length::ZERO && (jogged - asked * 2).abs() < set.readout.step
+    });
+    let story = if twice { " Closed twice? Open up and come down again." } else { "" };
+    format!(
+        "It should show {}: {by} too {way}. Nothing through yet.{story}",
+        set.readout.shown(set.dial.0)
+    )
+}

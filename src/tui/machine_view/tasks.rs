@@ -74,7 +74,7 @@ impl MachineView {
             None => format!("Before you use the {machine}:"),
         }];
         let who = context.who.unwrap_or_default();
-        let is_signed_off = context.shop.is_passed(who, machine);
+        let is_signed_off = context.shop.is_signed_off(who, machine);
         if !is_signed_off {
             self.now.push(format!("{who} is not signed off on the {machine}."));
             self.now.push("The lead stays beside you for at least the first piece.".to_owned());

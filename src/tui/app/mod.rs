@@ -123,13 +123,12 @@ impl App {
     }
 
     /// The question that takes the entry line's place, and what is typed there.
-    pub(super) fn prompt(&self) -> Option<(&'static str, &Input)> {
+    pub(super) fn prompt(&self) -> Option<(String, &Input)> {
         match &self.stage {
-            Stage::Opening(opening) => {
-                opening.prompt.as_ref().map(|prompt| (prompt.question.words(), &prompt.input))
-            }
+            Stage::Opening(opening) => opening.prompt_words(),
             Stage::Session(session) => {
-                session.prompt.as_ref().map(|prompt| (prompt.question.words(), &prompt.input))
+                let prompt = session.prompt.as_ref()?;
+                Some((prompt.question.words().to_owned(), &prompt.input))
             }
         }
     }

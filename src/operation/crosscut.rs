@@ -5,7 +5,7 @@
 //! `m x finished + (m - 1) x kerf + allowance` for a gang of m (common practice).
 
 use super::drawing::{Drawing, Material, Point, Scale};
-use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::order::Stage;
@@ -97,11 +97,7 @@ impl Operation for Crosscut {
         out.findings = work.machine_limits();
         out.findings.extend(stop_findings(work));
 
-        let mut stop = work.sizing("stop", length, LENGTH, &self.to);
-        if work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock) {
-            set_off(work, &mut stop, length, kerf);
-        }
-        out.settings.push(stop);
+        out.settings.push(length_stop(work, length, LENGTH, work.chain(&self.to), kerf));
         let base = work.sled();
         let (height, findings) = work.blade_height(base);
         out.settings.extend(height);
@@ -239,15 +235,23 @@ impl Crosscut {
     }
 }
 
-/// The scale of a set-off block reads from the blade's near tooth to the
-/// block, a kerf more than the piece.
-pub(super) fn set_off(work: &Work<'_>, stop: &mut NamedSetting, length: Length, kerf: Length) {
-    let fat = work.tool.map_or_else(Default::default, |tool| tool.cuts_fat("stop", true));
-    let target = crate::measure::Target(length);
-    stop.setting = stop.readout.dial(target, work.aim + kerf, fat, Rounds::Up);
-    stop.setting.aim = work.aim;
-    stop.setting.predicted -= kerf;
-    stop.why = format!("{}; one kerf more, for the block is on the offcut side", stop.why);
+/// The stop for a length. The scale of a set-off block reads from the blade's
+/// near tooth to the block, so it shows a kerf more than the piece.
+pub(super) fn length_stop(
+    work: &Work<'_>,
+    length: Length,
+    feature: &str,
+    from: String,
+    kerf: Length,
+) -> NamedSetting {
+    let block = work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock);
+    let more = if block { kerf } else { Length::ZERO };
+    let mut stop = work.aimed_beyond("stop", length, work.aim, from, Rounds::Up, more);
+    stop.sizes = Some(FeatureName::new(feature));
+    if block {
+        stop.why = format!("{}; one kerf more, for the block is on the offcut side", stop.why);
+    }
+    stop
 }
 
 /// Whether a length stop there would trap the piece.

@@ -19,7 +19,7 @@ use super::reader::{FormulaText, KeyReader, Keyed};
 use super::rip;
 use super::work::Work;
 use crate::measure::{Length, Rounds};
-use crate::shop::{LengthStop, MachineKind};
+use crate::shop::MachineKind;
 use crate::wood::{Grain, movement};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<DrawerKeys>(
@@ -354,10 +354,7 @@ impl Drawer {
             return;
         }
         out.findings.extend(crosscut::stop_findings(work));
-        let mut stop = work.sizing_rounded("stop", length.size, LENGTH, length.why, Rounds::Up);
-        if work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock) {
-            crosscut::set_off(work, &mut stop, length.size, work.kerf());
-        }
+        let stop = crosscut::length_stop(work, length.size, LENGTH, length.why, work.kerf());
         out.settings.push(stop);
         let base = work.sled();
         self.raise(work, base, out);

@@ -11,11 +11,11 @@ use super::faces::steps;
 use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
-use super::outcome::{Fact, Finding, NamedSetting, Outcome, Trouble};
+use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::words;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
+use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<HalfLap>(
@@ -169,34 +169,14 @@ impl HalfLap {
     /// The blade as high above the table as the lap is deep, and the sled's
     /// base more where there is one.
     fn heights(&self, work: &Work<'_>, out: &mut Outcome, lap: Lap) {
-        let base = work.sled();
         let from = match &self.depth {
             Some(depth) => work.chain(depth),
             None => format!("half of {}", work.words(lap.thick)),
         };
-        out.settings.push(beyond(
-            work,
-            "blade height",
-            lap.deep,
-            &self.feature(DEPTH),
-            from,
-            (base, "of sled under it"),
-        ));
-        let needed = lap.deep + base;
-        if let Some(most) = work.machine.and_then(|machine| machine.blade_most)
-            && needed > most
-        {
-            out.findings.push(
-                Finding::error(format!(
-                    "the blade reaches {} and this cut needs {}",
-                    work.words(most),
-                    work.words(needed)
-                ))
-                .help("thinner stock, or another machine: nobody can open this limit")
-                .key("at")
-                .limit(),
-            );
-        }
+        let feature = self.feature(DEPTH);
+        let (height, finding) = work.depth_by_blade(lap.deep, &feature, from, "thinner stock");
+        out.settings.push(height);
+        out.findings.extend(finding);
     }
 
     /// The stop reads to the far side of the cutter.
@@ -220,8 +200,11 @@ impl HalfLap {
                 near.name = "stop, near shoulder".to_owned();
                 // The second shoulder is counted from where the first really is.
                 let first = near.setting.dial.0 - kerf;
-                let mut far =
-                    beyond(work, "stop", lap.wide, &feature, from, (first, "to the near shoulder"));
+                let mut far = work.sizing_beyond("stop", lap.wide, &feature, from, first);
+                if !first.is_zero() {
+                    far.why =
+                        format!("{}; and {} to the near shoulder", far.why, work.words(first));
+                }
                 far.name = "stop, far shoulder".to_owned();
                 out.settings.extend([near, far]);
             }
@@ -241,27 +224,6 @@ impl HalfLap {
         }
         out.facts.push(Fact::size("left under the lap", lap.thick - lap.deep));
     }
-}
-
-/// A setting that sizes a lap, on a scale that counts from further away.
-fn beyond(
-    work: &Work<'_>,
-    scale: &str,
-    target: Length,
-    feature: &str,
-    from: String,
-    (more, what): (Length, &str),
-) -> NamedSetting {
-    let mut named = work.sizing_rounded(scale, target, feature, from, Rounds::Down);
-    if !more.is_zero() {
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
-        let setting = named.readout.dial(Target(target), more - work.aim, fat, Rounds::Down);
-        named.setting = setting;
-        named.setting.aim = -work.aim;
-        named.setting.predicted -= more;
-        named.why = format!("{}; and {} {what}", named.why, work.words(more));
-    }
-    named
 }
 
 /// From the side, the lap down: the piece on sled or table, its end to the stop.

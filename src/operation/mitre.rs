@@ -19,8 +19,8 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words::scaled;
 use super::work::Work;
-use crate::measure::{Length, Rounds};
-use crate::shop::{LengthStop, MachineKind};
+use crate::measure::Length;
+use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind =
     OperationKind::of::<Mitre>("mitre", "Cut the ends to length at an angle.", read, EXAMPLES);
@@ -242,14 +242,11 @@ impl Mitre {
             MitreLength::Short => format!("{}, short point to short point", work.chain(&self.to)),
             MitreLength::Square => format!("{}, square from end to end", work.chain(&self.to)),
         };
-        let mut stop = work.sizing_rounded("stop", lengths.edge, LENGTH, from, Rounds::Up);
         let tilt = if self.by == MitreBy::Tilted { angle } else { 0.0 };
         let cosine = angle.to_radians().cos();
-        if work.machine.and_then(|machine| machine.length_stop) == Some(LengthStop::SetOffBlock) {
-            // A kerf at an angle takes more of the edge.
-            crosscut::set_off(work, &mut stop, lengths.edge, scaled(work.kerf(), 1.0 / cosine));
-        }
-        out.settings.push(stop);
+        // A kerf at an angle takes more of the edge.
+        let kerf = scaled(work.kerf(), 1.0 / cosine);
+        out.settings.push(crosscut::length_stop(work, lengths.edge, LENGTH, from, kerf));
         let base = work.sled();
         if let Some(stock) = work.blank.most(THICKNESS) {
             let (height, findings) = work.blade_through(base, stock, tilt);

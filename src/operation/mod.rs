@@ -14,6 +14,7 @@
 //! same one.
 
 mod advice;
+mod blade;
 mod blank;
 mod bore;
 mod crosscut;
@@ -35,6 +36,7 @@ mod joint;
 mod keys;
 mod kind;
 mod kinds;
+mod ladder;
 mod layout;
 mod measuring;
 mod mitre;
@@ -51,6 +53,7 @@ mod rip;
 mod rout;
 mod rows;
 mod sand;
+mod setting;
 mod taper;
 mod tenon;
 mod words;

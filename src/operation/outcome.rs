@@ -55,6 +55,22 @@ pub struct Pass {
 }
 
 impl Pass {
+    /// One feed at a setting, with nothing turned up and no drawing of its own.
+    pub(super) fn at(number: u32, tool: Option<&str>, readout: Readout, setting: Setting) -> Pass {
+        Pass {
+            number,
+            tool: tool.map(str::to_owned),
+            readout,
+            target: setting.target,
+            dial: setting.dial,
+            faces: Vec::new(),
+            feeds: 1,
+            presses: None,
+            kiss: false,
+            drawing: None,
+        }
+    }
+
     pub fn dial_text(&self) -> String {
         self.readout.shown(self.dial.0)
     }

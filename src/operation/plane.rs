@@ -7,16 +7,16 @@
 
 use super::advice::RowFault;
 use super::blank::Surface;
-use super::faces::{FourFaces, even, steps};
-use super::feature::{LENGTH, THICKNESS, WIDTH};
+use super::faces::{even, steps};
+use super::feature::LENGTH;
 use super::keys::{self, keys};
 use super::kind::OperationKind;
+use super::ladder::{Ladder, Rung, TABLE};
 use super::order::{Sequence, Stage};
-use super::outcome::{Finding, Outcome, Pass, Trouble};
+use super::outcome::{Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
-use super::sand;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, Target};
+use crate::measure::{Length, ScaleOffset};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
@@ -30,6 +30,12 @@ pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
 const EXAMPLES: &[&str] = &[
     r#"{ "do": "plane", "at": "planer", "to": "leg_square + 1/16", "square": true, "thickest": "1 7/8" }"#,
 ];
+
+/// The most a roughing pass takes where the shop file says nothing (common
+/// practice, no source).
+const ROUGHING: Length = Length::inch_fraction(1, 32);
+/// The light last pass where the shop file says nothing (common practice, no source).
+const LIGHT: Length = Length::inch_fraction(1, 64);
 
 keys! {
     Plane: "plane" {
@@ -45,7 +51,7 @@ keys! {
 
 impl Operation for Plane {
     fn sizes(&self) -> Vec<SizedFeature> {
-        sized(self.square)
+        Ladder::sizes(self.square)
     }
 
     fn stage(&self) -> Stage {
@@ -84,10 +90,8 @@ impl Operation for Plane {
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
-        let target = work.size(&self.to)?;
-        let mut out =
-            Outcome::untouched(work.blank, sand::draw(work, target, self.square, "knives", "A"));
-        out.findings = work.machine_limits();
+        let ladder = self.ladder();
+        let (target, mut out) = ladder.begin(work)?;
         if !work.blank.trued.contains(&Surface::Face) {
             out.findings.push(
                 Finding::warning("no flat face to run on the table: the planer copies the bend")
@@ -95,16 +99,12 @@ impl Operation for Plane {
                     .key("do"),
             );
         }
-        let mut last = work.sizing("table", target, THICKNESS, &self.to);
-        last.by_passes = true;
-        let Some(section) = FourFaces::of(work.blank, self.square) else {
-            out.settings.push(last);
+        let table = ladder.table(work, target);
+        let Some(section) = ladder.section(work)? else {
+            out.settings.push(table);
             return Ok(out);
         };
         let mut section = section.far_side_first();
-        if let Some(thickest) = &self.thickest {
-            section.thickness = work.size(thickest)?;
-        }
         let (most, light) = limits(work);
         // A section far from square is first brought to square on its bigger
         // side alone, so that afterwards all four faces lose the same.
@@ -117,31 +117,16 @@ impl Operation for Plane {
         if from > target {
             heights.extend(equal_heights(from, target, most, light));
         }
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("table", true));
+        let fat =
+            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(TABLE, true));
         for height in heights {
-            let aim = if height == target { work.aim } else { Length::ZERO };
-            let setting = last.readout.dial(Target(height), aim, fat, Rounds::Up);
-            let faces = section.feed(height);
-            let up = faces.first().copied().unwrap_or("A");
-            out.passes.push(Pass {
-                number: out.passes.len() as u32 + 1,
-                tool: work.tool_name.map(str::to_owned),
-                readout: last.readout,
-                target: setting.target,
-                dial: setting.dial,
-                feeds: faces.len().max(1) as u32,
-                faces,
-                presses: None,
-                kiss: false,
-                drawing: Some(sand::draw(work, height, self.square, "knives", up)),
-            });
+            let rung = Rung { height, tool: work.tool_name, fat };
+            let number = out.passes.len() + 1;
+            let pass = ladder.pass(work, number, table.readout, &mut section, target, &rung);
+            out.passes.push(pass);
         }
-        out.settings.push(last);
-        let words = |length| work.words(length);
-        out.cut(THICKNESS, target, words);
-        if self.square {
-            out.cut(WIDTH, target, words);
-        }
+        out.settings.push(table);
+        ladder.end(work, target, &mut out);
         if work.blank.size(LENGTH).is_some() {
             out.steps
                 .push("Start from the thickest piece; every piece through each height.".to_owned());
@@ -168,6 +153,15 @@ impl Operation for Plane {
 }
 
 impl Plane {
+    fn ladder(&self) -> Ladder<'_> {
+        Ladder {
+            to: &self.to,
+            square: self.square,
+            thickest: self.thickest.as_ref(),
+            cutter: "knives",
+        }
+    }
+
     /// How many more light passes bring a piece to size.
     fn again(&self, light: Length, over: Over) -> i64 {
         let count = steps(over.target, light).max(1);
@@ -175,16 +169,11 @@ impl Plane {
     }
 }
 
-pub(super) fn sized(square: bool) -> Vec<SizedFeature> {
-    let features: &[&str] = if square { &[THICKNESS, WIDTH] } else { &[THICKNESS] };
-    features.iter().map(|feature| SizedFeature::wood_left_on(*feature)).collect()
-}
-
 /// The most a roughing pass and the last pass may take.
 fn limits(work: &Work<'_>) -> (Length, Length) {
     let most = work.machine.and_then(|machine| machine.most_cut.as_ref());
-    let rough = most.map_or(Length::inch_fraction(1, 32), |m| m.roughing(work.hardness));
-    let last = most.and_then(|m| m.last).unwrap_or(Length::inch_fraction(1, 64));
+    let rough = most.map_or(ROUGHING, |m| m.roughing(work.hardness));
+    let last = most.and_then(|m| m.last).unwrap_or(LIGHT);
     (rough, last.min(rough))
 }
 

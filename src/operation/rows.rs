@@ -17,8 +17,8 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::Keyed;
 use super::words::scaled;
 use super::work::Work;
-use crate::measure::{Length, Rounds};
-use crate::shop::{LengthStop, MachineKind};
+use crate::measure::Length;
+use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Rows>(
     "rows",
@@ -116,11 +116,7 @@ impl Operation for Rows {
             Some(thick) => work.chain(thick),
             None => format!("{}, over {} columns", work.chain(&self.panel_width), cut.columns),
         };
-        let mut stop = work.sizing_rounded("stop", cut.row, &self.feature(), from, Rounds::Up);
-        if work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock) {
-            crosscut::set_off(work, &mut stop, cut.row, cut.kerf);
-        }
-        out.settings.push(stop);
+        out.settings.push(crosscut::length_stop(work, cut.row, &self.feature(), from, cut.kerf));
         let base = work.sled();
         let (height, findings) = work.blade_height(base);
         out.settings.extend(height);

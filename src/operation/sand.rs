@@ -9,19 +9,17 @@
 //! even rule is common practice.
 
 use super::advice::RowFault;
-use super::drawing::{Drawing, Material, Point, Scale};
 use super::faces::{FourFaces, even, steps};
-use super::feature::{THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
+use super::ladder::{Ladder, Rung, TABLE};
 use super::order::{Sequence, Stage};
 use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
-use super::plane;
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, Target};
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Target};
 use crate::shop::{MachineKind, Tool};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Sand>(
@@ -35,6 +33,9 @@ pub(super) const KIND: OperationKind = OperationKind::of::<Sand>(
 const EXAMPLES: &[&str] = &[
     r#"{ "do": "sand", "at": "wide-belt sander", "to": "leg_square", "square": true, "belts": ["80 grit", "120 grit"], "thickest": "1.290" }"#,
 ];
+
+/// The most a belt takes where the shop file says nothing (common practice, no source).
+const MOST: Length = Length::inch_fraction(1, 64);
 
 keys! {
     Sand: "sand" {
@@ -65,12 +66,12 @@ struct Belt<'a> {
     name: &'a str,
     most: Length,
     need: Length,
-    fat: CutsFat,
+    fat: ScaleOffset,
 }
 
 impl Operation for Sand {
     fn sizes(&self) -> Vec<SizedFeature> {
-        plane::sized(self.square)
+        Ladder::sizes(self.square)
     }
 
     fn stage(&self) -> Stage {
@@ -98,36 +99,27 @@ impl Operation for Sand {
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
-        let target = work.size(&self.to)?;
-        let mut out = Outcome::untouched(work.blank, draw(work, target, self.square, "belt", "A"));
-        out.findings = work.machine_limits();
+        let ladder = self.ladder();
+        let (target, mut out) = ladder.begin(work)?;
         let (belts, findings) = self.belts(work);
         out.findings.extend(findings);
-
-        let section = match (FourFaces::of(work.blank, self.square), &self.thickest) {
-            (Some(mut section), Some(thickest)) => {
-                section.thickness = work.size(thickest)?;
-                Some(section)
-            }
-            (section, _) => section,
-        };
-        if let Some(section) = section
+        if let Some(section) = ladder.section(work)?
             && !belts.is_empty()
         {
             self.passes(work, &mut out, section, target, &belts);
         }
-        let mut last = work.sizing("table", target, THICKNESS, &self.to);
-        if let Some(pass) = out.passes.last() {
-            last.setting.dial = pass.dial;
-            last.setting.predicted = pass.dial.0 + belts.last().map_or(Length::ZERO, |b| b.fat.0);
+        let mut table = ladder.table(work, target);
+        // The last belt makes the size, whichever tool the route names.
+        if let Some(belt) = belts.last() {
+            let target = Target(target);
+            table.setting = table.readout.dial(target, work.aim, belt.fat, Rounds::Up);
+            if let Some(pass) = out.passes.last() {
+                table.setting.dial = pass.dial;
+                table.setting.predicted = pass.dial.0 + belt.fat.0;
+            }
         }
-        last.by_passes = true;
-        out.settings.push(last);
-        let words = |length| work.words(length);
-        out.cut(THICKNESS, target, words);
-        if self.square {
-            out.cut(WIDTH, target, words);
-        }
+        out.settings.push(table);
+        ladder.end(work, target, &mut out);
         self.instruct(work, &mut out);
         Ok(out)
     }
@@ -156,6 +148,15 @@ impl Operation for Sand {
 }
 
 impl Sand {
+    fn ladder(&self) -> Ladder<'_> {
+        Ladder {
+            to: &self.to,
+            square: self.square,
+            thickest: self.thickest.as_ref(),
+            cutter: "belt",
+        }
+    }
+
     /// How many more settings, and how much closer each: enough to come inside
     /// the limit, as near the size as the belt and the jog button let it.
     fn again(&self, work: &Work<'_>, over: Over) -> Option<(i64, Length)> {
@@ -210,9 +211,9 @@ impl Sand {
                 let most = [tool.most, limit].into_iter().flatten().min();
                 Belt {
                     name,
-                    most: most.unwrap_or(Length::inch_fraction(1, 64)),
+                    most: most.unwrap_or(MOST),
                     need: tool.need.unwrap_or(Length::ZERO),
-                    fat: tool.cuts_fat("table", true),
+                    fat: tool.scale_offset(TABLE, true),
                 }
             })
             .collect();
@@ -230,20 +231,11 @@ impl Sand {
         target: Length,
         belts: &[Belt<'_>],
     ) {
-        let readout = work.readout("table");
+        let ladder = self.ladder();
+        let readout = work.readout(TABLE);
         let jog = work.machine.and_then(|machine| machine.jog);
         let thickest = section.biggest();
-        let first = belts.first().map_or(CutsFat(Length::ZERO), |belt| belt.fat);
-        out.settings.push(NamedSetting {
-            name: "table, to start".to_owned(),
-            readout,
-            setting: readout.dial(Target(thickest), Length::ZERO, first, Rounds::Up),
-            rounds: Rounds::Up,
-            why: format!("just clears the thickest piece, {}", work.words(thickest)),
-            by_passes: false,
-            sizes: None,
-            shrinks: None,
-        });
+        out.settings.push(to_start(work, readout, thickest, belts));
         if thickest <= target {
             return;
         }
@@ -275,23 +267,12 @@ impl Sand {
                 return;
             };
             for height in heights {
-                let aim = if height == target { work.aim } else { Length::ZERO };
-                let dial = readout.dial(Target(height), aim, belt.fat, Rounds::Up).dial;
-                let faces = section.feed(height);
-                let up = faces.first().copied().unwrap_or("A");
-                out.passes.push(Pass {
-                    number: out.passes.len() as u32 + 1,
-                    tool: Some(belt.name.to_owned()),
-                    readout,
-                    target: Target(height),
-                    dial,
-                    feeds: faces.len().max(1) as u32,
-                    faces,
-                    presses: presses(previous, dial.0, jog),
-                    kiss: false,
-                    drawing: Some(draw(work, height, self.square, "belt", up)),
-                });
-                previous = Some(dial.0);
+                let rung = Rung { height, tool: Some(belt.name), fat: belt.fat };
+                let number = out.passes.len() + 1;
+                let mut pass = ladder.pass(work, number, readout, &mut section, target, &rung);
+                pass.presses = presses(previous, pass.dial.0, jog);
+                previous = Some(pass.dial.0);
+                out.passes.push(pass);
             }
             // Another belt is another backing: its first height is found anew.
             previous = previous.filter(|_| belts.iter().all(|other| other.fat == belt.fat));
@@ -318,6 +299,26 @@ impl Sand {
         }
         out.steps
             .push("Come down to the number; overshot: open up and come down again.".to_owned());
+    }
+}
+
+/// The height to begin at, which takes nothing yet.
+fn to_start(
+    work: &Work<'_>,
+    readout: Readout,
+    thickest: Length,
+    belts: &[Belt<'_>],
+) -> NamedSetting {
+    let first = belts.first().map_or(ScaleOffset(Length::ZERO), |belt| belt.fat);
+    NamedSetting {
+        name: "table, to start".to_owned(),
+        readout,
+        setting: readout.dial(Target(thickest), Length::ZERO, first, Rounds::Up),
+        rounds: Rounds::Up,
+        why: format!("just clears the thickest piece, {}", work.words(thickest)),
+        by_passes: false,
+        sizes: None,
+        shrinks: None,
     }
 }
 
@@ -375,43 +376,6 @@ fn presses(from: Option<Length>, to: Length, jog: Option<Length>) -> Option<u32>
     (moved > 0 && moved % jog.nanometres() == 0).then(|| (moved / jog.nanometres()) as u32)
 }
 
-/// The piece seen from the end under knives or belt.
-pub(super) fn draw(
-    work: &Work<'_>,
-    target: Length,
-    square: bool,
-    cutter: &str,
-    up: &str,
-) -> Drawing {
-    // Letters go round as the piece is turned: what is up, right, down, left.
-    let round = ["A", "B", "C", "D"];
-    let first = round.iter().position(|face| *face == up).unwrap_or(0);
-    let face = |turn: usize| round[(first + turn) % 4];
-    let thick = work.blank.most(THICKNESS).unwrap_or(target);
-    let wide = work.blank.most(WIDTH).unwrap_or(thick);
-    let p = Point::new;
-    let table = thick / 5;
-    let margin = wide / 3;
-    let mut drawing = Drawing::new("end view", Scale::Even)
-        .block(Material::Fence, p(-margin, -table), p(wide + margin, Length::ZERO))
-        .block(Material::Cutter, p(-margin, thick + table), p(wide + margin, thick + table * 2))
-        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
-        .label(p(wide / 2, thick + table + table / 2), cutter)
-        .label(p(wide / 2, thick - thick / 6), face(0))
-        .label(p(wide / 2, thick / 6), face(2))
-        .dimension(
-            p(wide + margin + margin / 2, Length::ZERO),
-            p(wide + margin + margin / 2, thick),
-            work.words(target),
-        );
-    if square {
-        drawing = drawing
-            .label(p(wide - wide / 8, thick / 2), face(1))
-            .label(p(wide / 8, thick / 2), face(3));
-    }
-    drawing.measure_here(p(wide / 2, thick))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -425,7 +389,7 @@ mod tests {
             name: "belt",
             most: Length::thousandths(most),
             need: Length::thousandths(need),
-            fat: CutsFat(Length::ZERO),
+            fat: ScaleOffset(Length::ZERO),
         }
     }
 

@@ -312,16 +312,9 @@ impl Taper {
             );
             let set = work.plain_setting("sled foot offset", cut.sawn, Rounds::Down, why);
             out.passes.push(Pass {
-                number: turn as u32 + 1,
-                tool: work.tool_name.map(str::to_owned),
-                readout: set.readout,
-                target: set.setting.target,
-                dial: set.setting.dial,
                 faces: vec![face(turn, 2)],
-                feeds: 1,
-                presses: None,
-                kiss: false,
                 drawing: Some(self.lies(work, turn, cut)),
+                ..Pass::at(turn as u32 + 1, work.tool_name, set.readout, set.setting)
             });
             offset = Some(set);
         }

@@ -250,24 +250,20 @@ impl Tenon {
             // What the scale couldn't show at the face is made good at the back.
             let target = if number == 1 { joint.face } else { leaves - joint.thick - work.aim / 2 };
             // Half of the aim at each cheek is the whole of it on the tenon.
-            let mut height = work.aimed(scale, target + sled, -work.aim / 2, from, Rounds::Down);
+            let mut height =
+                work.aimed_beyond(scale, target, -work.aim / 2, from, Rounds::Down, sled);
+            leaves -= height.setting.predicted;
+            // A height is shown from the table, the sled's base with it.
+            height.setting.target.0 += sled;
+            height.setting.predicted += sled;
             height.name = format!("{scale}, {down}");
             // The face cheek places the piece: the tenon comes to size at the back.
             height.shrinks = (number == 2).then(|| self.feature(THICKNESS));
             height.by_passes = true;
-            leaves -= height.setting.predicted - sled;
-            out.findings.extend(reach(work, target + sled));
+            out.findings.extend(work.beyond_reach(target + sled, "a shorter tenon"));
             out.passes.push(Pass {
-                number,
-                tool: work.tool_name.map(str::to_owned),
-                readout: height.readout,
-                target: height.setting.target,
-                dial: height.setting.dial,
                 faces: vec![cheek],
-                feeds: 1,
-                presses: None,
-                kiss: false,
-                drawing: None,
+                ..Pass::at(number, work.tool_name, height.readout, height.setting)
             });
             out.settings.push(height);
         }
@@ -281,7 +277,7 @@ impl Tenon {
         let scale = height_scale(work);
         let why = "the length of the tenon: no deeper than the shoulder".to_owned();
         out.settings.push(work.plain_setting(scale, joint.long, Rounds::Down, why));
-        out.findings.extend(reach(work, joint.long));
+        out.findings.extend(work.beyond_reach(joint.long, "a shorter tenon"));
         out.facts.push(Fact::size("first cheek, from the face", joint.face));
         out.facts.push(Fact::size("spacer for tenon and kerf", joint.thick + work.kerf()));
         out.steps.push("Face to the jig for both cheeks; spacer out, then in.".to_owned());
@@ -418,20 +414,6 @@ fn height_scale(work: &Work<'_>) -> &'static str {
         Some(MachineKind::RouterTable) => "height",
         _ => "blade height",
     }
-}
-
-fn reach(work: &Work<'_>, height: Length) -> Option<Finding> {
-    let most = work.machine?.blade_most?;
-    (height > most).then(|| {
-        Finding::error(format!(
-            "the blade reaches {} and this cut needs {}",
-            work.words(most),
-            work.words(height)
-        ))
-        .help("a shorter tenon, or another machine: nobody can open this limit")
-        .key("at")
-        .limit()
-    })
 }
 
 /// Whether there is wood for tenon and cheeks, and air around it.

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 
 use super::blank::Blank;
 use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
-use super::outcome::{Finding, NamedSetting, Trouble};
+use super::outcome::{Finding, Trouble};
 use super::reader::Keyed;
-use super::words::{decimal, scaled, words};
+use super::words::words;
 use crate::formula::{DimensionKind, Kind, Scope};
-use crate::measure::{CutsFat, Length, Readout, Rounds, Shows, Target, Unit};
+use crate::measure::{Length, Readout, Shows, Unit};
 use crate::prose::{Message, Span, nearest};
-use crate::shop::{BladeRule, Machine, Tool};
+use crate::shop::{Machine, Tool};
 use crate::wood::{Hardness, Species};
 
 /// The shortest piece a later machine takes before the length is cut, and
@@ -180,96 +180,6 @@ impl Work<'_> {
         )
     }
 
-    /// A setting that sizes `feature`: with aim and offset, leaving wood on.
-    pub fn sizing(&self, scale: &str, target: Length, feature: &str, key: &Keyed) -> NamedSetting {
-        self.sizing_rounded(scale, target, feature, self.chain(key), Rounds::Up)
-    }
-
-    /// A setting that sizes `feature`, rounded the way that leaves wood on
-    /// there: down for a hole. `from` says how the target came about.
-    pub fn sizing_rounded(
-        &self,
-        scale: &str,
-        target: Length,
-        feature: &str,
-        from: String,
-        rounds: Rounds,
-    ) -> NamedSetting {
-        // Too small is the safe side of a hole, and so is aiming below it.
-        let aim = if rounds == Rounds::Down { -self.aim } else { self.aim };
-        let mut named = self.aimed(scale, target, aim, from, rounds);
-        named.sizes = Some(FeatureName::new(feature));
-        named
-    }
-
-    /// The depth of a hole: rounded deeper, for a short hole keeps a joint
-    /// open, yet aimed shallow, for it can still be deepened.
-    pub fn depth_setting(
-        &self,
-        scale: &str,
-        target: Length,
-        feature: &str,
-        from: String,
-    ) -> NamedSetting {
-        let mut named = self.aimed(scale, target, -self.aim, from, Rounds::Up);
-        named.sizes = Some(FeatureName::new(feature));
-        named
-    }
-
-    /// A setting that leaves a size on the piece, aimed as told: where it
-    /// grows as the size shrinks, it is said to size nothing.
-    pub(super) fn aimed(
-        &self,
-        scale: &str,
-        target: Length,
-        aim: Length,
-        from: String,
-        rounds: Rounds,
-    ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
-        let readout = self.readout(scale);
-        let setting = readout.dial(Target(target), aim, fat, rounds);
-        let mut why = vec![from];
-        if !aim.is_zero() {
-            why.push(format!("aimed {} to the safe side", self.words(aim.abs())));
-        }
-        why.extend(self.offset_words(fat));
-        why.extend(self.rounding_words(&readout, setting.dial.0, target + aim - fat.0));
-        NamedSetting {
-            name: scale.to_owned(),
-            readout,
-            setting,
-            rounds,
-            why: why.join("; "),
-            by_passes: false,
-            sizes: None,
-            shrinks: None,
-        }
-    }
-
-    /// A setting that sizes nothing, such as a blade height.
-    pub fn plain_setting(
-        &self,
-        scale: &str,
-        target: Length,
-        rounds: Rounds,
-        why: String,
-    ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, false));
-        let readout = self.readout(scale);
-        let setting = readout.dial(Target(target), Length::ZERO, fat, rounds);
-        NamedSetting {
-            name: scale.to_owned(),
-            readout,
-            setting,
-            rounds,
-            why,
-            by_passes: false,
-            sizes: None,
-            shrinks: None,
-        }
-    }
-
     /// `leg_square + 1/16 <- leg_square 1 5/8, planned`.
     pub fn chain(&self, keyed: &Keyed) -> String {
         let mut names: Vec<&str> = Vec::new();
@@ -281,91 +191,6 @@ impl Work<'_> {
         let from: Vec<String> = names.iter().filter_map(|name| (self.source)(name)).collect();
         let text = keyed.formula.text();
         if from.is_empty() { text.to_owned() } else { format!("{text} <- {}", from.join(", ")) }
-    }
-
-    fn offset_words(&self, fat: CutsFat) -> Option<String> {
-        let tool = self.tool_name.unwrap_or("this tool");
-        let by = decimal(fat.0.abs(), self.unit);
-        (!fat.0.is_zero()).then(|| {
-            let way = if fat.0.is_negative() { "thin" } else { "fat" };
-            format!("cuts {by} {way} of its scale with {tool}")
-        })
-    }
-
-    fn rounding_words(&self, readout: &Readout, dial: Length, exact: Length) -> Option<String> {
-        let moved = dial - exact;
-        (!moved.is_zero()).then(|| {
-            format!(
-                "rounded {} {} to the scale's {} step",
-                if moved.is_negative() { "down" } else { "up" },
-                decimal(moved.abs(), self.unit),
-                readout.step.written(readout.unit)
-            )
-        })
-    }
-
-    /// The blade height by the machine's rule, and whether the blade gets there.
-    pub fn blade_height(&self, base: Length) -> (Option<NamedSetting>, Vec<Finding>) {
-        let Some(stock) = self.blank.most(THICKNESS) else { return (None, Vec::new()) };
-        self.blade_through(base, stock, 0.0)
-    }
-
-    /// The same for wood of a given height, with the blade tilted by so many
-    /// degrees: its height is then measured along the blade.
-    pub(super) fn blade_through(
-        &self,
-        base: Length,
-        stock: Length,
-        tilt: f64,
-    ) -> (Option<NamedSetting>, Vec<Finding>) {
-        let Some(machine) = self.machine else { return (None, Vec::new()) };
-        if !machine.readouts.contains_key("blade height") {
-            return (None, Vec::new());
-        }
-        let mut findings = Vec::new();
-        let Some(tool) = self.tool else { return (None, Vec::new()) };
-        let (above, rule) = match (&machine.blade_rule, tool.gullet) {
-            (Some(BladeRule::Above(above)), _) => {
-                (*above, format!("{} above the thickest piece", self.words(*above)))
-            }
-            (_, Some(gullet)) => (gullet, "gullets just clear of the thickest piece".to_owned()),
-            _ => {
-                findings.push(
-                    Finding::warning("the shop file gives no gullet depth and no fixed height")
-                        .help("add `gullet` to the tool or `blade_rule` to the machine"),
-                );
-                (Length::inch_fraction(1, 4), "a quarter above the thickest piece".to_owned())
-            }
-        };
-        let height = scaled(base + stock, 1.0 / tilt.to_radians().cos()) + above;
-        let sled = if base.is_zero() {
-            String::new()
-        } else {
-            format!(", {} of sled under it", self.words(base))
-        };
-        let tilted = if tilt == 0.0 {
-            String::new()
-        } else {
-            format!(", measured along a blade tilted {tilt:.2} degrees")
-        };
-        let why = format!("{rule}: {} thick{sled}{tilted}", self.words(stock));
-        let setting = self.plain_setting("blade height", height, Rounds::Up, why);
-        if let Some(most) = machine.blade_most
-            && height > most
-        {
-            findings.push(
-                Finding::error(format!(
-                    "the blade reaches {} and this cut needs {}",
-                    self.words(most),
-                    self.words(height)
-                ))
-                .help("thinner stock, or another machine: nobody can open this limit")
-                .key("at")
-                .limit(),
-            );
-            return (None, findings);
-        }
-        (Some(setting), findings)
     }
 
     /// Whether the machine may take this piece at all.

@@ -96,8 +96,8 @@ fn busy(context: &WorkContext<'_>, op: u32, at: &str) -> Option<String> {
     })
 }
 
-/// Whether somebody present is passed on a machine.
+/// Whether somebody present is signed off on a machine.
 fn anybody_passed(context: &WorkContext<'_>, at: &str) -> bool {
     let mut present = context.state.people.values().flatten();
-    context.shop.people.is_empty() || present.any(|who| context.shop.is_passed(who, at))
+    context.shop.people.is_empty() || present.any(|who| context.shop.is_signed_off(who, at))
 }

@@ -3,6 +3,7 @@
 
 mod assembling;
 mod charts;
+mod dials;
 mod joinery;
 mod layout;
 mod panels_and_drawers;

@@ -1,0 +1,132 @@
+//! The ladder of heights a planer and a sander share: pieces come down to one
+//! thickness, or to one square section, height by height.
+
+use super::drawing::{Drawing, Material, Point, Scale};
+use super::faces::FourFaces;
+use super::feature::{THICKNESS, WIDTH};
+use super::outcome::{NamedSetting, Outcome, Pass, Trouble};
+use super::question::SizedFeature;
+use super::reader::Keyed;
+use super::work::Work;
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Target};
+
+/// The scale both machines are set by.
+pub(super) const TABLE: &str = "table";
+
+/// The way down to a size.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ladder<'k> {
+    /// The size to come down to.
+    pub to: &'k Keyed,
+    /// Two faces at each height, a quarter turn between.
+    pub square: bool,
+    /// The thickest point of the thickest piece, where it was measured.
+    pub thickest: Option<&'k Keyed>,
+    /// What a drawing calls the cutter.
+    pub cutter: &'static str,
+}
+
+/// One height of the way down.
+pub(super) struct Rung<'w> {
+    /// The size wanted at this height.
+    pub height: Length,
+    /// The tool in the machine.
+    pub tool: Option<&'w str>,
+    /// How far that tool is off its scale.
+    pub fat: ScaleOffset,
+}
+
+impl Ladder<'_> {
+    /// The features it sizes.
+    pub fn sizes(square: bool) -> Vec<SizedFeature> {
+        let features: &[&str] = if square { &[THICKNESS, WIDTH] } else { &[THICKNESS] };
+        features.iter().map(|feature| SizedFeature::wood_left_on(*feature)).collect()
+    }
+
+    /// The size wanted, and the piece as it comes.
+    pub fn begin(&self, work: &Work<'_>) -> Result<(Length, Outcome), Trouble> {
+        let target = work.size(self.to)?;
+        let mut out = Outcome::untouched(work.blank, self.draw(work, target, "A"));
+        out.findings = work.machine_limits();
+        Ok((target, out))
+    }
+
+    /// The section to bring down, as thick as it was measured; none where the
+    /// piece's size is not known.
+    pub fn section(&self, work: &Work<'_>) -> Result<Option<FourFaces>, Trouble> {
+        let Some(mut section) = FourFaces::of(work.blank, self.square) else { return Ok(None) };
+        if let Some(thickest) = self.thickest {
+            section.thickness = work.size(thickest)?;
+        }
+        Ok(Some(section))
+    }
+
+    /// The setting the passes lead to.
+    pub fn table(&self, work: &Work<'_>, target: Length) -> NamedSetting {
+        let mut table = work.sizing(TABLE, target, THICKNESS, self.to);
+        table.by_passes = true;
+        table
+    }
+
+    /// One pass: the faces turned up at a height, and the dial for it. Only the
+    /// last height is aimed to the safe side.
+    pub fn pass(
+        &self,
+        work: &Work<'_>,
+        number: usize,
+        readout: Readout,
+        section: &mut FourFaces,
+        target: Length,
+        rung: &Rung<'_>,
+    ) -> Pass {
+        let aim = if rung.height == target { work.aim } else { Length::ZERO };
+        let setting = readout.dial(Target(rung.height), aim, rung.fat, Rounds::Up);
+        let faces = section.feed(rung.height);
+        let up = faces.first().copied().unwrap_or("A");
+        Pass {
+            feeds: faces.len().max(1) as u32,
+            faces,
+            drawing: Some(self.draw(work, rung.height, up)),
+            ..Pass::at(number as u32, rung.tool, readout, setting)
+        }
+    }
+
+    /// What the piece measures afterwards.
+    pub fn end(&self, work: &Work<'_>, target: Length, out: &mut Outcome) {
+        out.cut(THICKNESS, target, |length| work.words(length));
+        if self.square {
+            out.cut(WIDTH, target, |length| work.words(length));
+        }
+    }
+
+    /// The piece seen from the end under knives or belt.
+    fn draw(&self, work: &Work<'_>, target: Length, up: &str) -> Drawing {
+        // Letters go round as the piece is turned: what is up, right, down, left.
+        let round = ["A", "B", "C", "D"];
+        let first = round.iter().position(|face| *face == up).unwrap_or(0);
+        let face = |turn: usize| round[(first + turn) % 4];
+        let thick = work.blank.most(THICKNESS).unwrap_or(target);
+        let wide = work.blank.most(WIDTH).unwrap_or(thick);
+        let p = Point::new;
+        let table = thick / 5;
+        let margin = wide / 3;
+        let mut drawing = Drawing::new("end view", Scale::Even)
+            .block(Material::Fence, p(-margin, -table), p(wide + margin, Length::ZERO))
+            .block(Material::Cutter, p(-margin, thick + table), p(wide + margin, thick + table * 2))
+            .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
+            .label(p(wide / 2, thick + table + table / 2), self.cutter)
+            .label(p(wide / 2, thick - thick / 6), face(0))
+            .label(p(wide / 2, thick / 6), face(2))
+            .dimension(
+                p(wide + margin + margin / 2, Length::ZERO),
+                p(wide + margin + margin / 2, thick),
+                work.words(target),
+            );
+        if self.square {
+            drawing = drawing
+                .label(p(wide - wide / 8, thick / 2), face(1))
+                .label(p(wide / 8, thick / 2), face(3));
+        }
+        drawing.measure_here(p(wide / 2, thick))
+    }
+}

@@ -19,7 +19,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::rout;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, SafeSide};
+use crate::measure::{Length, Rounds, SafeSide, ScaleOffset};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Groove>(
@@ -149,7 +149,8 @@ impl Groove {
             self.clearance.as_ref().map_or(Ok(CLEARANCE), |keyed| work.length(keyed))?;
         let from_edge =
             self.from_edge.as_ref().map_or(Ok(Length::ZERO), |keyed| work.length(keyed))?;
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("bit", false));
+        let fat =
+            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset("bit", false));
         let cutter = work.tool.and_then(|tool| tool.kerf.or(tool.size.map(|size| size + fat.0)));
         Ok(GrooveSizes {
             width: work.size(&self.panel)? + clearance,

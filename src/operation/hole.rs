@@ -117,7 +117,7 @@ pub(super) fn cuts(
             .help("add `size` to the tool, and how much fatter than that it cuts");
         return (asked, vec![finding]);
     };
-    let real = size + tool.cuts_fat(scale, false).0;
+    let real = size + tool.scale_offset(scale, false).0;
     // A 64th apart is another tool of the rack, no longer a fat cut of this one.
     if (real - asked).abs() < Length::inch_fraction(1, 64) {
         return (real, Vec::new());

@@ -16,7 +16,7 @@ use super::order::{Sequence, Stage};
 use super::outcome::{Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
-use crate::measure::{CutsFat, Length};
+use crate::measure::{Length, ScaleOffset};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
@@ -117,7 +117,8 @@ impl Operation for Plane {
         if from > target {
             heights.extend(equal_heights(from, target, most, light));
         }
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(TABLE, true));
+        let fat =
+            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(TABLE, true));
         for height in heights {
             let rung = Rung { height, tool: work.tool_name, fat };
             let number = out.passes.len() + 1;

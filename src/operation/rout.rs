@@ -12,7 +12,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
+use crate::measure::{Length, Rounds, SafeSide, ScaleOffset, Target};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Rout>(
@@ -161,7 +161,8 @@ pub(super) fn passes(
     depths: &[Length],
     feeds: u32,
 ) -> Vec<Pass> {
-    let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(&full.name, true));
+    let fat =
+        work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(&full.name, true));
     let heights = depths.iter().enumerate().map(|(n, depth)| {
         let last = n + 1 == depths.len();
         let dial = if last {

@@ -19,7 +19,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Readout, Rounds, Target};
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Target};
 use crate::shop::{MachineKind, Tool};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Sand>(
@@ -66,7 +66,7 @@ struct Belt<'a> {
     name: &'a str,
     most: Length,
     need: Length,
-    fat: CutsFat,
+    fat: ScaleOffset,
 }
 
 impl Operation for Sand {
@@ -213,7 +213,7 @@ impl Sand {
                     name,
                     most: most.unwrap_or(MOST),
                     need: tool.need.unwrap_or(Length::ZERO),
-                    fat: tool.cuts_fat(TABLE, true),
+                    fat: tool.scale_offset(TABLE, true),
                 }
             })
             .collect();
@@ -309,7 +309,7 @@ fn to_start(
     thickest: Length,
     belts: &[Belt<'_>],
 ) -> NamedSetting {
-    let first = belts.first().map_or(CutsFat(Length::ZERO), |belt| belt.fat);
+    let first = belts.first().map_or(ScaleOffset(Length::ZERO), |belt| belt.fat);
     NamedSetting {
         name: "table, to start".to_owned(),
         readout,
@@ -389,7 +389,7 @@ mod tests {
             name: "belt",
             most: Length::thousandths(most),
             need: Length::thousandths(need),
-            fat: CutsFat(Length::ZERO),
+            fat: ScaleOffset(Length::ZERO),
         }
     }
 

@@ -5,7 +5,7 @@ use super::outcome::NamedSetting;
 use super::reader::Keyed;
 use super::words::decimal;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Readout, Rounds, Setting, Target};
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Setting, Target};
 
 impl Work<'_> {
     /// A setting that sizes `feature`: with aim and offset, leaving wood on.
@@ -72,7 +72,8 @@ impl Work<'_> {
         rounds: Rounds,
         more: Length,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let fat =
+            self.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, true));
         let readout = self.readout(scale);
         let shown = readout.dial(Target(target), aim + more, fat, rounds);
         let setting = Setting { aim, predicted: shown.predicted - more, ..shown };
@@ -117,7 +118,8 @@ impl Work<'_> {
         rounds: Rounds,
         why: String,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, false));
+        let fat =
+            self.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, false));
         let readout = self.readout(scale);
         let setting = readout.dial(Target(target), Length::ZERO, fat, rounds);
         NamedSetting {
@@ -132,7 +134,7 @@ impl Work<'_> {
         }
     }
 
-    fn offset_words(&self, fat: CutsFat) -> Option<String> {
+    fn offset_words(&self, fat: ScaleOffset) -> Option<String> {
         let tool = self.tool_name.unwrap_or("this tool");
         let by = decimal(fat.0.abs(), self.unit);
         (!fat.0.is_zero()).then(|| {

@@ -9,7 +9,7 @@ use super::rng::SeededRng;
 use super::wood::{SimulatedWood, place, times};
 use super::{CannotInvent, Settings};
 use crate::journal::{Event, JournalLine, PieceId, State, initial_pieces};
-use crate::measure::{CutsFat, Length, Readout, Reads, Rounds, Target, Unit, Verdict};
+use crate::measure::{Length, Readout, Reads, Rounds, ScaleOffset, Target, Unit, Verdict};
 use crate::plan::{Known, Plan, walk};
 use crate::route::{Role, Route};
 use crate::shop::Shop;
@@ -515,7 +515,7 @@ fn gross(unit: Unit) -> Length {
 
 /// A size as the nearest mark of a scale.
 fn on_a_mark(readout: Readout, size: Length) -> String {
-    let nothing = CutsFat(Length::ZERO);
+    let nothing = ScaleOffset(Length::ZERO);
     let mark = readout.dial(Target(size), Length::ZERO, nothing, Rounds::Nearest).dial.0;
     readout.shown(mark)
 }

@@ -36,7 +36,7 @@ impl Saw {
             trim: lumber.trim,
             edge: lumber.edge,
             mark: lumber.mark,
-            keep: lumber.keep,
+            keep: lumber.shortest_offcut,
             clean_up: lumber.clean_up.both(),
         }
     }

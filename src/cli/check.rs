@@ -9,13 +9,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::page::{counted, plural};
 use super::source::{self, SourceText};
 use super::{Ending, Failure};
 use crate::document::{Document, Problem};
 use crate::fits::{self, FitsInput};
 use crate::plan::{self, Known};
-use crate::prose::{Level, visible};
+use crate::prose::{Level, counted, plural, visible};
 use crate::shop::Shop;
 use crate::{route, shop};
 

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{Page, counted, json};
+use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
@@ -25,7 +25,7 @@ use crate::journal::{
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
-use crate::prose::{Message, visible};
+use crate::prose::{Message, counted, visible};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 

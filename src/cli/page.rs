@@ -130,21 +130,6 @@ pub fn number(length: Length, unit: Unit) -> f64 {
     fine(length.in_unit(unit))
 }
 
-/// A count with its noun: `1 reading`, `3 readings`.
-pub fn counted(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {}", plural(what)) }
-}
-
-/// The regular plural of a noun: `stools`, `benches`, `trays`, `assemblies`.
-pub fn plural(noun: &str) -> String {
-    let hissing = ["s", "x", "z", "ch", "sh"].iter().any(|ending| noun.ends_with(ending));
-    match noun.strip_suffix('y') {
-        Some(stem) if !stem.ends_with(['a', 'e', 'i', 'o', 'u']) => format!("{stem}ies"),
-        _ if hissing => format!("{noun}es"),
-        _ => format!("{noun}s"),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -160,13 +145,6 @@ mod tests {
         assert!(lines[0].starts_with("  word") && lines[1].starts_with("    word"), "{out}");
         assert!(lines.iter().all(|line| line.width() <= WIDE), "{out}");
         assert_eq!(lines.last(), Some(&""));
-    }
-
-    #[test]
-    fn nouns_get_their_regular_plural() {
-        assert_eq!(counted(1, "bench"), "1 bench");
-        let plurals = ["stools", "benches", "boxes", "trays", "assemblies"];
-        assert_eq!(["stool", "bench", "box", "tray", "assembly"].map(plural), plurals);
     }
 
     #[test]

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::articles::{self, ArticlesArgument, make_articles};
+use super::articles::{ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
@@ -158,7 +158,7 @@ impl SimulateArguments {
 /// What was invented, and how to review it.
 fn said(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
     let readings = lines.iter().filter(|line| matches!(line.event, Event::Reading(_))).count();
-    let made = articles::counted(route, route.sets);
+    let made = route.article.counted(route.sets);
     let name = visible(&settings.batch);
     let mut said = format!(
         "{name}: an invented batch of {}, {made}, {readings} readings, seed {}\n",

@@ -4,10 +4,10 @@
 use std::io::{self, Write};
 
 use super::{ReviewReport, wood};
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, counted};
+use crate::cli::page::{Page, TableRow};
 use crate::measure::Length;
 use crate::operation::decimal;
+use crate::prose::counted;
 use crate::review::{Attribution, CheckDiagnosis, Out, wording};
 use crate::route::Route;
 
@@ -48,7 +48,7 @@ impl ReviewPage<'_, '_> {
                 "{}: {}{}, {}, {} out",
                 report.batch,
                 if state.invented { "invented; " } else { "" },
-                articles::counted(self.route, state.sets),
+                self.route.article.counted(state.sets),
                 counted(found.readings, "reading"),
                 found.out.len()
             ),

@@ -4,8 +4,9 @@ use std::io;
 
 use serde::Serialize;
 
-use crate::cli::page::{Page, TableRow, counted, fine};
+use crate::cli::page::{Page, TableRow, fine};
 use crate::measure::Unit;
+use crate::prose::counted;
 use crate::review::{WoodAccount, WoodAmount, WoodUsed};
 
 /// One wood as a table that adds up to what was bought.

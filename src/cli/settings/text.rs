@@ -4,12 +4,11 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::SettingsReport;
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, counted};
+use crate::cli::page::{Page, TableRow};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
-use crate::prose::Level;
+use crate::prose::{Level, counted};
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
@@ -28,7 +27,7 @@ pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()>
         &format!(
             "{}: {}, in {}",
             report.route.name,
-            articles::counted(report.route, report.route.sets),
+            report.route.article.counted(report.route.sets),
             report.shop.name
         ),
     )?;

@@ -8,7 +8,8 @@ use serde::Serialize;
 use super::given::{self, fine_percent};
 use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
-use crate::cli::page::counted;
+use crate::prose::counted;
+
 use crate::measure::{Length, Unit};
 use crate::operation::words;
 use crate::wood::{BOARD_SOURCE, Board};

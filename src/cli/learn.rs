@@ -52,7 +52,7 @@ use crate::shop::{self, Shop};
 ///   benchway learn "stools 1" "stools 2" --shop our-shop.json --apply
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct LearnArguments {
+pub(super) struct LearnArguments {
     /// One or more batches made on the same machines
     #[arg(required = true, value_name = "BATCH")]
     batches: Vec<String>,
@@ -94,7 +94,7 @@ struct ChangedFile<'a> {
 }
 
 impl LearnArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         if self.apply {
             self.may_write(&home)?;

@@ -51,7 +51,7 @@ use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 /// depth` at the end names another.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct SimulateArguments {
+pub(super) struct SimulateArguments {
     /// Route file, or name of a bundled route
     route: PathBuf,
 
@@ -94,7 +94,7 @@ fn probability(text: &str) -> Result<f64, String> {
 }
 
 impl SimulateArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let mut route = super::source::route(&self.route)?;
         let source = SourceText::open(&self.route)?;

@@ -34,7 +34,7 @@ const ROWS_OF_FEW: f64 = 3.0;
 const LEAST_ROWS: u16 = 3;
 const MOST_ROWS: u16 = 12;
 
-pub fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
     let mut page = BoardsPage { page: Page::new(out, 0), report, unit: report.unit, ascii };
     page.title()?;
     for (at, laid) in report.layout.boards.iter().enumerate() {

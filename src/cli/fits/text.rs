@@ -25,7 +25,7 @@ const PLACE: usize = 20;
 const MOVES: usize = 16;
 const BAR: usize = 10;
 
-pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
     let mut page = FitsPage { page: Page::new(out, 2), route: report.route, unit };
     let title = format!("{}: will it go together? Shop: {}", report.route.name, report.shop.name);

@@ -14,7 +14,7 @@ use crate::operation::{FeatureDescription, KINDS, KeyDescription, KindDescriptio
 /// Column where the words beside a name begin.
 const WORDS: usize = 20;
 
-pub fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(out, 2);
     page.title("Kinds of operation, the values of `do`")?;
     for kind in KINDS {
@@ -31,7 +31,7 @@ pub fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
     page.title("For the keys of one kind:  benchway kinds tenon")
 }
 
-pub fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(out, 2);
     page.title(&format!("{}: {}", kind.name, kind.meaning))?;
     if !kind.keys.is_empty() {

@@ -19,7 +19,7 @@ const NUMBERS: usize = 20;
 /// Column where the words beside the numbers begin.
 const WORDS: usize = 36;
 
-pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let page = Page::new(out, INDENT);
     let mut page = SettingsPage { page, unit: report.route.unit, printed: BTreeSet::new() };
     page.page.line(

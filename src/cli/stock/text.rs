@@ -27,7 +27,7 @@ const TOTAL: usize = 47;
 const MORE: usize = 60;
 const MOVES: usize = 70;
 
-pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = StockPage { page: Page::new(out, 2), report, unit: report.route.unit };
     page.title()?;
     for line in &report.list.lines {

@@ -804,7 +804,7 @@ fn any_layout() -> impl Strategy<Value = LaidOut> {
         .prop_map(|(board, sections, left)| LaidBoard { board, sections, left });
     let saw = proptest::array::uniform7(any_length()).prop_map(|all| {
         let [crosscut, rip, trim, edge, mark, keep, clean_up] = all;
-        Saw { crosscut, rip, trim, edge, mark, keep, clean_up }
+        Saw { crosscut, rip, trim, edge, mark, shortest_offcut: keep, clean_up }
     });
     let feet = (-1e300..1e300f64, -1e300..1e300f64);
     (proptest::collection::vec(board, 0..4), saw, feet, any::<u32>()).prop_map(

@@ -181,7 +181,7 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
                 ("knot 8 to 6", ""),
                 ("knoz 3 to 4", ""),
                 ("knot 3 to 4 at 4 to 6", "off the board"),
-                ("knot 3 to 4 hidden", "lead's choice"),
+                ("knot 3 to 4 hidden", "The lead rules on a flaw"),
                 ("knot", ""),
             ],
         ),

@@ -181,7 +181,7 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
                 ("knot 8 to 6", ""),
                 ("knoz 3 to 4", ""),
                 ("knot 3 to 4 at 4 to 6", "off the board"),
-                ("knot 3 to 4 hidden", "lead's choice"),
+                ("knot 3 to 4 hidden", "The lead rules on a flaw"),
                 ("knot", ""),
             ],
         ),
@@ -804,7 +804,7 @@ fn any_layout() -> impl Strategy<Value = LaidOut> {
         .prop_map(|(board, sections, left)| LaidBoard { board, sections, left });
     let saw = proptest::array::uniform7(any_length()).prop_map(|all| {
         let [crosscut, rip, trim, edge, mark, keep, clean_up] = all;
-        Saw { crosscut, rip, trim, edge, mark, keep, clean_up }
+        Saw { crosscut, rip, trim, edge, mark, shortest_offcut: keep, clean_up }
     });
     let feet = (-1e300..1e300f64, -1e300..1e300f64);
     (proptest::collection::vec(board, 0..4), saw, feet, any::<u32>()).prop_map(

@@ -69,7 +69,7 @@ use crate::stock::{
 ///   benchway boards reading-stool rack.csv --hide B2:61 --fill B4:17
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct BoardsArguments {
+pub(super) struct BoardsArguments {
     /// Route file, or name of a bundled route
     #[arg(value_name = "ROUTE")]
     route: PathBuf,
@@ -146,7 +146,7 @@ impl BoardsReport<'_> {
 }
 
 impl BoardsArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         self.articles.apply(&mut route)?;
         let shop = source::shop(self.shop.as_deref())?;

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{Page, counted, json};
+use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
@@ -25,7 +25,7 @@ use crate::journal::{
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
-use crate::prose::{Message, visible};
+use crate::prose::{Message, counted, visible};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
@@ -52,7 +52,7 @@ use crate::shop::{self, Shop};
 ///   benchway learn "stools 1" "stools 2" --shop our-shop.json --apply
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct LearnArguments {
+pub(super) struct LearnArguments {
     /// One or more batches made on the same machines
     #[arg(required = true, value_name = "BATCH")]
     batches: Vec<String>,
@@ -94,7 +94,7 @@ struct ChangedFile<'a> {
 }
 
 impl LearnArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         if self.apply {
             self.may_write(&home)?;

@@ -52,7 +52,7 @@ use crate::work::WorkContext;
 ///   benchway review "reading-stool 2026-11-25" --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct ReviewArguments {
+pub(super) struct ReviewArguments {
     /// Name of the batch
     batch: String,
 
@@ -77,7 +77,7 @@ struct ReviewReport<'a> {
 }
 
 impl ReviewArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folder = BatchFolder::open(&home, &self.batch)?;
         let spoiled = |_| Failure::Spoiled { batch: self.batch.clone() };

@@ -36,7 +36,7 @@ use crate::shop::Shop;
 ///   benchway settings my-bench.json --shop our-shop.json --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct SettingsArguments {
+pub(super) struct SettingsArguments {
     /// Route file, or name of a bundled route
     route: PathBuf,
 
@@ -69,7 +69,7 @@ struct SettingsReport<'a> {
 }
 
 impl SettingsArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         self.articles.apply(&mut route)?;
         let shop = source::shop(self.shop.as_deref())?;

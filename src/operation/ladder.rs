@@ -33,7 +33,7 @@ pub(super) struct Rung<'w> {
     /// The tool in the machine.
     pub tool: Option<&'w str>,
     /// How far that tool is off its scale.
-    pub fat: ScaleOffset,
+    pub offset: ScaleOffset,
 }
 
 impl Ladder<'_> {
@@ -80,7 +80,7 @@ impl Ladder<'_> {
         rung: &Rung<'_>,
     ) -> Pass {
         let aim = if rung.height == target { work.aim } else { Length::ZERO };
-        let setting = readout.dial(Target(rung.height), aim, rung.fat, Rounds::Up);
+        let setting = readout.dial(Target(rung.height), aim, rung.offset, Rounds::Up);
         let faces = section.feed(rung.height);
         let up = faces.first().copied().unwrap_or("A");
         Pass {

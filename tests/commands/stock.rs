@@ -90,7 +90,7 @@ fn what_can_not_be_meant_is_refused_in_words() {
         (&["boot-bench", "--measured", "plank=2"], "it uses 8/4, 5/4, 4/4"),
         (&["boot-bench", "--measured", "8/4=0"], "greater than zero"),
         (&["boot-bench", "--measured", "8/4=thick"], "--measured 8/4=thick"),
-        (&["boot-bench", "--articles", "0"], "sets are 1 to 1000"),
+        (&["boot-bench", "--articles", "0"], "a batch is 1 to 1000 articles"),
         (&["boot-bensh"], "did you mean `boot-bench`?"),
     ] {
         let said = stock(arguments);
@@ -145,12 +145,12 @@ fn a_wood_that_is_misspelled_is_offered_as_the_shop_calls_it() {
     let said = stock(&[path.to_str().unwrap()]);
     let words = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("Did you mean `ash`?"), "{}", said.out);
-    // A width below nothing is no width: the part can't be listed.
+    // A negative width is no width: the part can't be listed.
     fs::write(&path, text.replace("\"width\": \"1 5/8\"", "\"width\": \"-1 5/8\"")).unwrap();
     let said = stock(&[path.to_str().unwrap()]);
     assert_eq!(said.code, 1);
     let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(told.contains("the width of its stock comes to nothing or less"), "{}", said.out);
+    assert!(told.contains("the width of its stock is zero or less"), "{}", said.out);
 }
 
 #[test]

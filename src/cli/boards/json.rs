@@ -119,7 +119,7 @@ struct OfferAnswer<'a> {
     sets_together: u32,
 }
 
-pub fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let sold = tally(report.boards.iter().filter_map(RackBoard::as_sold));
     let name = |board: usize| report.boards[board].name.as_str();
     let size = |length: Length| number(length, report.unit);

@@ -8,11 +8,11 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::BoardsReport;
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, WIDE, counted, plural};
+use crate::cli::page::{Page, TableRow, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::words;
+use crate::prose::counted;
 use crate::route::Role;
 use crate::shop::Per;
 use crate::stock::{
@@ -34,7 +34,7 @@ const ROWS_OF_FEW: f64 = 3.0;
 const LEAST_ROWS: u16 = 3;
 const MOST_ROWS: u16 = 12;
 
-pub fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
     let mut page = BoardsPage { page: Page::new(out, 0), report, unit: report.unit, ascii };
     page.title()?;
     for (at, laid) in report.layout.boards.iter().enumerate() {
@@ -59,7 +59,7 @@ impl BoardsPage<'_, '_> {
         let title = format!(
             "{}, {}: {} to lay out on {}, sawn as in {}",
             report.route.name,
-            articles::counted(report.route, report.route.sets),
+            report.route.article.counted(report.route.sets),
             counted(blanks as usize, "blank"),
             counted(report.boards.len(), "board"),
             report.shop.name,
@@ -99,13 +99,13 @@ impl BoardsPage<'_, '_> {
             Some((rest, Segment::Offcut)) => {
                 let size = format!(
                     "{} x {}",
-                    rest.long().written(self.unit),
+                    rest.length().written(self.unit),
                     board.width.written(self.unit)
                 );
                 self.mark("then", &format!("offcut {size}: keep"))
             }
             Some((waste, _)) => {
-                self.mark("then", &format!("{} left over", words(waste.long(), self.unit)))
+                self.mark("then", &format!("{} left over", words(waste.length(), self.unit)))
             }
             None => Ok(()),
         }
@@ -140,9 +140,9 @@ impl BoardsPage<'_, '_> {
                 strips.dedup();
                 let name = match pieces.is_empty() {
                     true => format!("{} (surplus)", report.needs[*need].part),
-                    false => piece_list(&pieces),
+                    false => piece_list(&pieces, &report.route.article),
                 };
-                let wide = written(strips.first().map_or(Length::ZERO, Stretch::long));
+                let wide = written(strips.first().map_or(Length::ZERO, Stretch::length));
                 let end_to_end = places.len() > strips.len();
                 match (strips.len(), end_to_end) {
                     (1, false) => format!("{name}: rip {wide}"),
@@ -194,7 +194,7 @@ impl BoardsPage<'_, '_> {
         for (need, sets) in apart {
             let part = &report.needs[*need].part;
             let come = if *sets == 1 { "comes" } else { "come" };
-            let sets = articles::counted(report.route, *sets);
+            let sets = report.route.article.counted(*sets);
             self.page.line(0, &format!("{part}: {sets} {come} from more than one board"))?;
         }
         if missing.is_empty() {
@@ -236,7 +236,7 @@ impl BoardsPage<'_, '_> {
         if all == 0 {
             return Ok(());
         }
-        let articles = format!("for {}", plural(articles::noun(self.report.route)));
+        let articles = format!("for {}", &self.report.route.article.many);
         let roles = [articles.as_str(), "for spares", "for setup pieces"];
         let short = short.iter().zip(roles).filter(|(blanks, _)| **blanks > 0);
         let short: Vec<String> = short.map(|(blanks, role)| format!("{blanks} {role}")).collect();
@@ -279,7 +279,7 @@ impl BoardsPage<'_, '_> {
                 offer,
                 &report.boards[offer.board],
                 self.unit,
-                articles::noun(report.route),
+                &report.route.article.one,
             );
             self.page.line(2, &text)?;
         }
@@ -371,20 +371,24 @@ fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -
     let columns = (board.length.ratio(longest) * WIDE as f64).round() as u16;
     let columns = columns.max(LEAST_COLUMNS);
     let strips = laid.plan.sections.iter().flat_map(|section| &section.blanks);
-    let narrowest = strips.map(|blank| blank.across.long()).min().unwrap_or(board.width);
+    let narrowest = strips.map(|blank| blank.across.length()).min().unwrap_or(board.width);
     let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1)));
     let rows = strips * if strips < FEW_STRIPS { ROWS_OF_FEW } else { STRIP_ROWS };
     let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
     let drawn = drawing(board, &laid.plan.map(PlacedBlank::footprint), |section, blank| {
         let placed = &laid.plan.sections[section].blanks[blank];
         // Less an outline and a blank cell on either side.
-        let room = placed.along.long().ratio(board.length) * f64::from(columns) - 3.0;
+        let room = placed.along.length().ratio(board.length) * f64::from(columns) - 3.0;
         let part = &report.needs[placed.need].part;
         let pieces = report.pieces.get(at, section, blank);
         let numbers = numbers(pieces.iter().map(|piece| piece.number));
         let texts = match placed.role {
-            Role::Setup => [piece_list(pieces), format!("setup {numbers}"), "setup".to_owned()],
-            _ => [piece_list(pieces), format!("{part} {numbers}"), numbers],
+            Role::Setup => [
+                piece_list(pieces, &report.route.article),
+                format!("setup {numbers}"),
+                "setup".to_owned(),
+            ],
+            _ => [piece_list(pieces, &report.route.article), format!("{part} {numbers}"), numbers],
         };
         let fits = |text: &&String| (text.width() as f64) <= room;
         texts.iter().find(fits).cloned().unwrap_or_default()

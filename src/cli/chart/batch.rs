@@ -11,7 +11,7 @@ use crate::review::{Series, SeriesPoint, series};
 
 /// Every reading at a machine in the order taken, and their unit. Deviations from
 /// targets let parts of different sizes share one chart.
-pub fn read(
+pub(super) fn read(
     batch: &str,
     machine: &str,
     op: Option<u32>,

@@ -153,14 +153,13 @@ impl Groove {
 
     /// The near side of the groove, which is placed and not sized.
     fn first(&self, work: &Work<'_>, scale: &str, sizes: &GrooveSizes) -> NamedSetting {
-        let fat =
-            work.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, true));
+        let offset = work.offset(scale, true);
         let readout = work.readout(scale);
         let why = self.from_edge.as_ref().map_or_else(String::new, |keyed| work.chain(keyed));
         NamedSetting {
             name: scale.to_owned(),
             readout,
-            setting: readout.dial(Target(sizes.from_edge), Length::ZERO, fat, Rounds::Nearest),
+            setting: readout.dial(Target(sizes.from_edge), Length::ZERO, offset, Rounds::Nearest),
             rounds: Rounds::Nearest,
             why: format!("near side of the cut: {why}"),
             by_passes: false,

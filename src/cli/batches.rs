@@ -16,10 +16,10 @@ use crate::work::BatchRow;
 /// still to go.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway batches")]
-pub struct BatchesArguments {}
+pub(super) struct BatchesArguments {}
 
 impl BatchesArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folders = home.batches()?;
         if folders.is_empty() {

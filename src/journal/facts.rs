@@ -1,10 +1,9 @@
-//! What a batch knows so far, put the way a plan asks for it.
-//! Knows nothing of screens or files.
+//! What a batch knows so far, in the form a plan asks for.
 
 use std::collections::BTreeMap;
 
 use super::boards::BatchBoard;
-use super::event::{MadeDimension, NewPiece, StoredSetting};
+use super::detail::{MadeDimension, NewPiece, StoredSetting};
 use super::identity::PieceId;
 use super::record::{ReadingRecord, ScaleCheck, SetupState};
 use super::state::State;
@@ -54,7 +53,7 @@ impl State {
     /// How big each feature came out at each operation that is closed.
     fn measured(&self) -> BTreeMap<(u32, FeatureName), Measured> {
         let mut measured: BTreeMap<(u32, FeatureName), Measured> = BTreeMap::new();
-        // Still so when a piece that came late opens the operation again.
+        // A late piece that opens the operation again changes nothing about this.
         let closed = |op: u32| self.setups.get(&op).is_some_and(|setup| setup.closed);
         for reading in self.counting_readings().filter(|r| closed(r.taken.op)) {
             let Some(size) = reading.taken.size() else { continue };
@@ -89,7 +88,7 @@ impl State {
         }
     }
 
-    /// Readings that stand, of pieces that count: neither setup pieces nor set aside.
+    /// The readings in force of pieces that count: neither setup pieces nor set aside.
     pub fn counting_readings(&self) -> impl Iterator<Item = &ReadingRecord> {
         self.readings.iter().filter(|reading| {
             let taken = &reading.taken;
@@ -120,8 +119,8 @@ impl SetupState {
         Some(Frozen { made, settings: settings.collect() })
     }
 
-    /// What a scale stands at, as far as it is known: the last thing read on
-    /// it, if that was right and nobody moved away from it since.
+    /// What a scale is set to, as far as it is known: the last reading of it, if
+    /// that was right and nobody has moved it since.
     pub fn stands(&self, setting: &str) -> Option<&ScaleCheck> {
         let last = self.shown.iter().rev().find(|shown| shown.stored.setting == setting)?;
         (last.right && !last.superseded).then_some(last)
@@ -144,7 +143,7 @@ impl SetupState {
 }
 
 /// The pieces a batch begins with, setup pieces first. Parts cut several in
-/// one length are born as blanks of so many.
+/// one length begin as blanks.
 pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece> {
     let mut initial_pieces = Vec::new();
     let mut count = 0;
@@ -214,8 +213,11 @@ pub fn split(
 /// Where a piece comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CameFrom<'a> {
+    /// The board.
     pub board: &'a BatchBoard,
+    /// Where it is along the board, from the marked end.
     pub along: Stretch,
+    /// Where it is across the board, from the near edge.
     pub across: Stretch,
 }
 

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::event::{Decision, Event, JournalLine, NewPiece};
+use super::detail::{Decision, NewPiece};
+use super::event::{Event, JournalLine};
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{

@@ -1,5 +1,4 @@
-//! A wood by its name, and how well each number of it is known.
-//! Knows nothing of sizes, parts and routes.
+//! A wood by its name, and how well each of its numbers is known.
 //!
 //! A coefficient C (change of size for each 1 % of moisture, of the size at
 //! 10 %) and the shrinkage S (percent, green to oven-dry) of one wood belong
@@ -13,22 +12,22 @@ use serde::Deserialize;
 
 use super::table::WOODS;
 
-/// The book nearly all of it is from.
+/// The book that nearly all numbers are from.
 pub const WOOD_HANDBOOK: &str =
     "USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010)";
 
-/// Two coefficients nearer than this are the same number, rounded.
+/// Coefficients that differ by less than this are one number, rounded.
 const ALIKE: f64 = 0.000_015;
 
-/// Two further apart than this are no longer one number for a shop: a single
-/// board differs by as much (common practice, no source).
+/// Coefficients that differ by more than this share disagree for a shop: boards
+/// of one wood differ by as much (common practice, no source).
 const APART: f64 = 0.1;
 
-/// How the growth rings lie in a board.
+/// How the growth rings run in a board.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Grain {
-    /// Flat-sawn: it moves most.
+    /// Flat-sawn; it moves most.
     #[default]
     Flat,
     /// Quartersawn.
@@ -36,7 +35,7 @@ pub enum Grain {
 }
 
 impl Grain {
-    /// As it is typed.
+    /// The word people type for it.
     pub fn words(self) -> &'static str {
         match self {
             Grain::Flat => "flat",
@@ -44,7 +43,7 @@ impl Grain {
         }
     }
 
-    /// The direction its width has in the tree.
+    /// The direction of the board's width in the tree.
     pub fn direction(self) -> &'static str {
         match self {
             Grain::Flat => "tangential",
@@ -53,19 +52,19 @@ impl Grain {
     }
 }
 
-/// How a published number came here, the surest first.
+/// How a published number got here, the surest way first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Provenance {
     /// Read in the table itself.
     Read,
-    /// Read where somebody else quotes the table.
+    /// Read where others quote the table.
     Quoted,
-    /// From memory, compared with nothing.
+    /// From memory, without comparison.
     Remembered,
 }
 
 impl Provenance {
-    /// In one word or three.
+    /// As it is shown to people.
     pub fn words(self) -> &'static str {
         match self {
             Provenance::Read => "published",
@@ -75,10 +74,12 @@ impl Provenance {
     }
 }
 
-/// A published number and how it came here.
+/// A published number and how it got here.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Published {
+    /// The number.
     pub amount: f64,
+    /// How it got here.
     pub known: Provenance,
 }
 
@@ -98,7 +99,7 @@ impl Across {
     }
 }
 
-/// Which tables have the wood; one at least.
+/// What the tables have of a wood: its shrinkage, its coefficients, or both.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Tabulated {
     Both { shrinkage: Across, coefficients: Across },
@@ -117,7 +118,7 @@ pub struct Species {
     note: Option<&'static str>,
 }
 
-/// From which table a number comes.
+/// The table that a number comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum HandbookTable {
     /// Table 13-5.
@@ -129,7 +130,7 @@ pub enum HandbookTable {
 }
 
 impl HandbookTable {
-    /// As it is called in the book.
+    /// Its number in the book.
     pub fn words(self) -> &'static str {
         match self {
             HandbookTable::Coefficients => "table 13-5",
@@ -139,14 +140,16 @@ impl HandbookTable {
     }
 }
 
-/// A wood's number in one direction, read or worked out.
+/// A wood's number in one direction, read or calculated.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Found {
+    /// The number.
     pub amount: f64,
     /// How the number it comes from is known.
     pub known: Provenance,
+    /// The table that number comes from.
     pub table: HandbookTable,
-    /// Whether it was worked out from the other number of the same wood.
+    /// Whether it was calculated from the wood's other number.
     pub worked_out: bool,
 }
 
@@ -171,8 +174,8 @@ impl Found {
 }
 
 impl Species {
-    /// Looks a wood up by one of its names; `None` for one it doesn't know.
-    /// Capitals, hyphens and commas don't matter.
+    /// A wood by any of its names; `None` for a name that no wood has. Capitals,
+    /// hyphens and commas make no difference.
     pub fn named(name: &str) -> Option<&'static Species> {
         let wanted = plain(name);
         WOODS.iter().find(|wood| wood.names.iter().any(|name| plain(name) == wanted))
@@ -188,8 +191,8 @@ impl Species {
         WOODS.iter().flat_map(|wood| wood.names).copied()
     }
 
-    /// The woods in whose names each of these words stands: of `soft oak`
-    /// none, of `oak` all the oaks.
+    /// The woods that have each of these words in one of their names: all the oaks
+    /// for `oak`, none for `soft oak`.
     pub fn with_words(words: &str) -> Vec<&'static str> {
         let words = plain(words);
         let has = |wood: &&Species| {
@@ -201,17 +204,17 @@ impl Species {
         WOODS.iter().filter(has).map(Species::name).collect()
     }
 
-    /// The name it goes by first.
+    /// Its first name.
     pub fn name(&self) -> &'static str {
         self.names.first().copied().unwrap_or_default()
     }
 
-    /// All its names, that one first.
+    /// All its names, the first one first.
     pub fn names(&self) -> &'static [&'static str] {
         self.names
     }
 
-    /// What must be known of its numbers, one sentence without its stop.
+    /// What to know about its numbers: one sentence without its full stop.
     pub fn note(&self) -> Option<&'static str> {
         self.note
     }
@@ -237,7 +240,8 @@ impl Species {
         }
     }
 
-    /// The coefficient its shrinkage comes to, where that is another number.
+    /// The coefficient that follows from its shrinkage, where that is a different
+    /// number.
     pub fn other_coefficient(&self, grain: Grain) -> Option<Found> {
         let Tabulated::Both { shrinkage, .. } = self.numbers else { return None };
         let own = Species { numbers: Tabulated::Shrinkage(shrinkage), ..*self };
@@ -245,8 +249,8 @@ impl Species {
         ((other.amount - self.coefficient(grain).amount).abs() > ALIKE).then_some(other)
     }
 
-    /// Why its coefficient is not to be relied on, in a few words; `None` where
-    /// it was published and nothing speaks against it.
+    /// Why its coefficient is not to be relied on, in a few words; `None` where it
+    /// was published and no other number contradicts it.
     pub fn unsure(&self, grain: Grain) -> Option<&'static str> {
         let own = self.coefficient(grain);
         let other = self.other_coefficient(grain).map_or(own.amount, |other| other.amount);
@@ -290,7 +294,7 @@ pub(super) fn shrinkage_of(coefficient: f64, from: f64) -> f64 {
     100.0 * from * coefficient / (1.0 + coefficient * (from - 10.0))
 }
 
-/// Lower case, words apart by one space.
+/// In lower case, with one space between words.
 fn plain(name: &str) -> String {
     let lower = name.to_lowercase();
     let words: Vec<&str> = lower
@@ -365,7 +369,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_wood_it_does_not_know_is_not_guessed_at() {
+    fn an_unknown_wood_is_never_guessed() {
         for name in ["bubinga", "", "oak", "hard", "Douglas"] {
             assert_eq!(Species::named(name), None, "{name}");
         }
@@ -376,7 +380,7 @@ mod tests {
     }
 
     #[test]
-    fn capitals_hyphens_and_commas_do_not_matter() {
+    fn capitals_hyphens_and_commas_make_no_difference() {
         for name in ["Hard maple", "  sugar MAPLE ", "maple"] {
             assert_eq!(Species::named(name).map(Species::name), Some("hard maple"), "{name}");
         }
@@ -386,7 +390,7 @@ mod tests {
     }
 
     #[test]
-    fn no_name_is_taken_twice_and_quartersawn_moves_less() {
+    fn every_name_is_unique_and_quartersawn_moves_less() {
         let mut names: Vec<String> = Species::every_name().map(plain).collect();
         let all = names.len();
         names.sort_unstable();
@@ -445,7 +449,7 @@ mod tests {
     /// By hand: mahogany 4.1 / (3000 - 82) = 0.001405 against 0.00238 printed;
     /// white oak 10.5 / (3000 - 210) = 0.003763 against 0.00365, the group's.
     #[test]
-    fn numbers_that_disagree_are_both_there() {
+    fn numbers_that_disagree_are_both_kept() {
         for (name, one, other) in
             [("mahogany", 0.002_38, 0.001_405), ("white oak", 0.003_65, 0.003_763)]
         {

@@ -1,5 +1,5 @@
-//! Laying out the boards of a batch: what is drawn already stays, and blanks
-//! become pieces that have a name. Knows nothing of who asks for it.
+//! Laying out the boards of a batch: what is drawn stays, and blanks become the
+//! pieces of the batch.
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
@@ -34,7 +34,7 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
     }
     let usable: Vec<&BatchBoard> = rack.all.iter().filter(|bought| bought.is_usable()).collect();
     if usable.is_empty() {
-        return Err(refusal("No board is left to cut.", "tell another one: its name"));
+        return Err(refusal("No board is left to cut.", "enter another one: type its name"));
     }
     let saw = Saw::of(context.shop);
     let mut needs = stock::needs(context.route, context.shop, context.plan);

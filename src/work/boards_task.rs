@@ -81,7 +81,7 @@ fn tell(
         | BoardQuestion::Length
             if typed.is_empty() =>
         {
-            return Err(needed("A size, then Enter.", "1 13/16, 1.8125 or 46mm"));
+            return Err(needed("Type a size, then Enter.", "1 13/16, 1.8125 or 46mm"));
         }
         BoardQuestion::ThicknessNear => BoardAnswer::ThicknessNear(size(typed)?),
         BoardQuestion::ThicknessMiddle => BoardAnswer::ThicknessMiddle(size(typed)?),
@@ -107,7 +107,7 @@ fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     let mut boards = context.state.boards.all.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
         return Err(refusal(
-            format!("There is a board {name} already."),
+            format!("Another board is called {name}."),
             "chalk another name on this one",
         ));
     }
@@ -168,8 +168,8 @@ fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event
     let flaw = stock::parse_flaw(typed, context.route.unit)?;
     if flaw.ruling != Ruling::default() {
         return Err(refusal(
-            "What becomes of a flaw is the lead's choice.",
-            "type where it is; the choice comes with the layout",
+            "The lead rules on a flaw when the boards are laid out.",
+            "type only what it is and where",
         ));
     }
     let event = Event::FlawFound { board: board.clone(), flaw, typed: typed.to_owned() };
@@ -195,12 +195,12 @@ fn more(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
 /// a board by its name.
 fn of_a_board(context: &WorkContext<'_>, typed: &str) -> Result<Option<Vec<Event>>, Message> {
     if let Some(rest) = after_word(typed, "aside") {
-        let how = "its name, the lead's initials, why: aside 3 MB split from end to end";
+        let how = "type its name, the lead's initials, why: aside 3 MB split from end to end";
         let (board, rest) = by_name(context, rest, how)?;
         return aside(context, &board, rest).map(Some);
     }
     if let Some(rest) = after_word(typed, "flaw") {
-        let how = "its name, what and where: flaw 3 knot 31 to 33";
+        let how = "type its name, what and where: flaw 3 knot 31 to 33";
         let (board, rest) = by_name(context, rest, how)?;
         return Ok(Some(and_the_rest(context, flaw(context, &board, rest)?)));
     }
@@ -254,7 +254,7 @@ fn and_the_rest(context: &WorkContext<'_>, event: Event) -> Vec<Event> {
 /// aside, another one told.
 fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let Some(proposed) = &context.state.boards.proposed else {
-        return Err(refusal("Nothing is laid out.", "Enter goes on"));
+        return Err(refusal("There is no layout yet.", "Enter goes on"));
     };
     if typed.starts_with('+') {
         return more(context, typed);
@@ -276,8 +276,8 @@ fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let way = number.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?).cloned());
     let Some((board, flaw, ruling)) = way else {
         return Err(refusal(
-            format!("Nothing is numbered {number}."),
-            "its number, the lead's initials, why: 1 MB behind the apron",
+            format!("There is no option {number}."),
+            "type its number, the lead's initials, why: 1 MB behind the apron",
         ));
     };
     let (by, why) = initials_and_why(context, rest)?;
@@ -307,14 +307,14 @@ fn at_the_saw(
     if typed.is_empty() {
         let marks = context.state.boards.marks(board);
         let at = marks.get(mark).map(|mark| mark.at);
-        let at = at.ok_or_else(|| refusal("That mark is gone.", "Enter goes on"))?;
+        let at = at.ok_or_else(|| refusal("That mark no longer exists.", "Enter goes on"))?;
         return Ok(vec![Event::MarkDrawn { board: board.clone(), at }]);
     }
     if let Some(rest) = after_word(typed, "aside") {
         // A board that is named is meant, not the one that lies on the saw.
         let mut boards = context.state.boards.all.iter();
         if boards.any(|bought| after_word(rest, &bought.is.name).is_some()) {
-            let (named, rest) = by_name(context, rest, "one that isn't set aside yet")?;
+            let (named, rest) = by_name(context, rest, "name a board that isn't set aside")?;
             return aside(context, &named, rest);
         }
         return aside(context, board, rest);
@@ -332,8 +332,8 @@ fn at_the_saw(
             return refused;
         }
         refusal(
-            "Enter says that the mark is drawn.",
-            "a flaw: knot 31 to 33; a bad board: aside, the lead's initials, why",
+            "Press Enter when the mark is drawn.",
+            "found a flaw? Type it: knot 31 to 33; a bad board: aside, initials, why",
         )
     })?;
     Ok(and_the_rest(context, event))

@@ -12,22 +12,31 @@ use crate::route::{Role, Route, Step};
 use crate::shop::Shop;
 use crate::stock::Terms;
 
-/// Who stands where, and everything that is known there.
+/// Who works where, and everything that is known there.
 #[derive(Clone, Copy)]
 pub struct WorkContext<'a> {
+    /// The route.
     pub route: &'a Route,
+    /// The shop.
     pub shop: &'a Shop,
+    /// The plan with everything made so far.
     pub plan: &'a Plan,
+    /// The state of the batch.
     pub state: &'a State,
+    /// The station.
     pub station: &'a str,
+    /// Whoever is at the keys.
     pub who: Option<&'a str>,
+    /// The time now.
     pub now: DateTime<FixedOffset>,
-    /// When the bell rings, where somebody said so.
+    /// When the bell rings, where somebody has said.
     pub bell: Option<DateTime<FixedOffset>>,
+    /// The number of the operation someone is at.
     pub op: u32,
 }
 
 impl Snapshot {
+    /// What is known at an operation, with no bell named.
     pub fn context<'a>(
         &'a self,
         op: u32,
@@ -49,10 +58,12 @@ impl Snapshot {
 }
 
 impl<'a> WorkContext<'a> {
+    /// The operation as it is planned.
     pub fn planned(&self) -> Option<&'a PlannedOperation> {
         self.plan.operation(self.op)
     }
 
+    /// How far the operation has come; nothing before its first event.
     pub fn setup(&self) -> Option<&'a SetupState> {
         self.state.setups.get(&self.op)
     }
@@ -122,6 +133,7 @@ impl<'a> WorkContext<'a> {
         })
     }
 
+    /// A check's gauge.
     pub fn gauge(&self, check: &PlannedCheck) -> Option<&'a Gauge> {
         self.shop.gauges.get(&check.gauge)
     }

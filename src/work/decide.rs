@@ -1,5 +1,5 @@
 //! What the lead decides about a piece away from the machine: set it aside,
-//! use it as another part, make it again. Knows nothing of screens or files.
+//! use it as another part, make it again.
 
 use super::context::WorkContext;
 use super::refusal::{initials_and_why, refusal};
@@ -37,8 +37,8 @@ pub fn use_elsewhere(
         .find(|name| text.strip_prefix(name).is_some_and(|rest| rest.starts_with(' ')));
     let Some(part) = part.filter(|part| *part != held.label.part) else {
         return Err(refusal(
-            "Which other part does it become?",
-            "part, operation it joins at, initials, why: rail 160 MB too short for a leg",
+            "Reuse it as which part?",
+            "type part, operation it joins at, initials, why: rail 160 MB too short for a leg",
         ));
     };
     let rest = text[part.len()..].trim_start();
@@ -48,7 +48,7 @@ pub fn use_elsewhere(
     let Some(joins) = joins else {
         return Err(refusal(
             format!("At which operation does it join the {part}s?"),
-            "its number, after the part",
+            "type the number of the operation after the part",
         ));
     };
     let (who, why) = initials_and_why(context, rest)?;
@@ -99,7 +99,7 @@ fn decided(op: u32, piece: &PieceId, decision: Decision, why: String) -> Event {
 
 fn whole<'a>(context: &WorkContext<'a>, piece: &PieceId) -> Result<&'a Piece, Message> {
     let held = context.state.piece(piece).filter(|held| held.whole);
-    held.ok_or_else(|| refusal("That piece came apart.", "choose one of its pieces"))
+    held.ok_or_else(|| refusal("That blank was cut into pieces.", "choose one of its pieces"))
 }
 
 /// The operation a piece waits for: the first of its part it isn't through.

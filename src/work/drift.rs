@@ -10,13 +10,16 @@ use crate::operation::FeatureName;
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::Role;
 
-/// A setting that moved while pieces were cut.
+/// A difference from the first piece to the last: a setting that moved.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drift {
+    /// The feature that drifted.
     pub feature: FeatureName,
+    /// By how much the last piece is larger than the first.
     pub by: Length,
     /// Between which places in cut order it moved, as far as is known.
     pub after: usize,
+    /// The place of the first piece known to be like the last.
     pub before: usize,
     /// The piece to measure next; `None` once neighbours differ.
     pub next: Option<PieceId>,

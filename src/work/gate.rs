@@ -88,13 +88,12 @@ pub(super) fn before_the_bell(context: &WorkContext<'_>, task: Task) -> Task {
         Some(Through::No) if !opened => {
             let bell = context.bell.map_or_else(String::new, |at| at_words(at, context.now));
             let reasons = vec![format!(
-                "not all pieces can be through this setting fifteen minutes before the bell at {bell}"
+                "this setting can't be finished for all pieces fifteen minutes before the bell at {bell}"
             )];
             Task::Blocked { reasons, openable: true }
         }
         Some(Through::LastSafeStop(last)) if *pass > last && !opened => {
-            let reasons =
-                vec![format!("pass {last} was the last that may be begun before the bell")];
+            let reasons = vec![format!("pass {last} was the last one to begin before the bell")];
             Task::Blocked { reasons, openable: true }
         }
         _ => task,
@@ -150,7 +149,7 @@ pub(super) fn tool_task(context: &WorkContext<'_>, tool: Option<&str>) -> Option
     })
 }
 
-/// When the next gauge falls due by the clock alone, so that a sleeping
+/// When the next gauge must be zeroed or the next wait ends, so that a sleeping
 /// terminal knows when to wake.
 pub fn wake_at(context: &WorkContext<'_>) -> Option<DateTime<FixedOffset>> {
     let zeroings = context

@@ -1,5 +1,5 @@
-//! What whoever comes next must know: how the machine stands, which pieces are
-//! done, what is waited for, what to check first. Knows nothing of screens.
+//! What whoever comes next must know: how the machine is set, which pieces are
+//! done, what is waited for, what to check first.
 
 use super::context::WorkContext;
 use super::gate::at_words;
@@ -21,7 +21,7 @@ pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
             }
         }
         if let Some(tool) = context.state.tools.get(at) {
-            lines.push(format!("{at}: {tool} is in."));
+            lines.push(format!("{at}: the {tool} is fitted."));
         }
     }
     let (done, to_go): (Vec<&Piece>, Vec<&Piece>) = context

@@ -1,5 +1,27 @@
-//! What is asked next at an operation and what an answer means. Must not know
+//! What is asked next at an operation, and what an answer means. Must not know
 //! screens, keys, commands or how an event is written.
+//!
+//! [`task`] computes the one task from the state alone, and [`handle_input`] turns
+//! an answer into events. Both are pure, so anybody can go on where somebody left
+//! off, and both are tested without a screen. Steps that a screen remembers were
+//! rejected.
+//!
+//! A setup freezes at its first setting: a late reading elsewhere must not move a
+//! fence in the middle of a stack. A setting that is moved after a first piece is an
+//! event of its own, so the planned dial stays what it was and the journal shows how
+//! far this setup went from it.
+//!
+//! A lead can open an operation before its time. Nobody can override a machine's own
+//! limits: they protect people, they are not about order.
+//!
+//! A size measured again on another day is judged by what the gauge read on its
+//! block on both days. The block is the one thing that did not move. A second
+//! reading by another person was rejected: two people with one gauge may agree and
+//! both be wrong.
+//!
+//! Boards are entered as words, so letters are no commands there, but Backspace on an
+//! empty line still undoes: names, woods and flaws begin with letters that are
+//! commands elsewhere.
 
 mod advice;
 mod boards_layout;

@@ -1,5 +1,4 @@
-//! How a batch stands, in one line, for lists of what is under way.
-//! Knows nothing of who lists it.
+//! How far a batch has come, in one line, for lists of what is under way.
 
 use super::progress::next_op;
 use crate::journal::BatchFolder;
@@ -11,13 +10,16 @@ use crate::route::Route;
 /// A batch under way, as lists show it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BatchRow {
+    /// The name of the batch.
     pub name: String,
+    /// The name of its route; empty where that cannot be read.
     pub route: String,
     /// `op 50 sand leg: 21 done, 1 set aside, 30 to go`, or why it can't be told.
     pub stands: String,
 }
 
 impl BatchRow {
+    /// Reads the batch in a folder. It never fails: what is wrong stands in the row.
     pub fn of(folder: &BatchFolder) -> BatchRow {
         let name = folder.name().to_owned();
         let unreadable =

@@ -1,5 +1,5 @@
 //! What follows from readings: the dimension they become, the collisions and
-//! the settings that change. Knows nothing of how the lead is asked.
+//! the settings that change.
 
 use super::context::WorkContext;
 use crate::journal::Reference;
@@ -12,7 +12,9 @@ use crate::route::{Becomes, HoldsFor, Route, Take};
 /// What the lead is asked to accept, once, for an operation.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Proposal {
+    /// The number of the operation.
     pub op: u32,
+    /// The dimensions the readings make.
     pub made: Vec<MadeDimension>,
     /// What each dimension was planned to be, in the order of `made`.
     pub planned: Vec<Option<Length>>,
@@ -26,7 +28,9 @@ pub struct Proposal {
 pub struct Kept {
     /// The end that stays; none where the route names none.
     pub keep: Option<String>,
+    /// What no longer fits.
     pub collisions: Vec<Collision>,
+    /// Settings and sizes that change.
     pub changes: Vec<Change>,
     /// Settings that stay as they are.
     pub unchanged: usize,
@@ -171,8 +175,8 @@ fn words(becomes: &Becomes, readings: &[&ReadingRecord], op: u32, gauge: &str) -
     }
 }
 
-/// What came in late or was struck after the lead accepted: what was accepted
-/// stands, and the lead is asked.
+/// Readings that came or were voided after the lead accepted. What was accepted
+/// keeps its value, and the lead is asked.
 pub fn questions(state: &State) -> Vec<String> {
     let mut questions = Vec::new();
     for accepted in &state.made {
@@ -205,13 +209,13 @@ pub fn questions(state: &State) -> Vec<String> {
         if voided + late > 0 {
             let what = match (late, voided) {
                 (late, 0) => format!("{late} came after it was accepted"),
-                (0, voided) => format!("{voided} of them struck out since"),
+                (0, voided) => format!("{voided} of them voided since"),
                 (late, voided) => {
-                    format!("{late} came after it was accepted, {voided} struck out since")
+                    format!("{late} came after it was accepted, {voided} voided since")
                 }
             };
             questions.push(format!(
-                "{} was made from readings at op {}: {what}. It stands until the lead measures again.",
+                "{} was made from readings at op {}: {what}. It keeps its value until the lead measures again.",
                 made.dim, made.op
             ));
         }

@@ -8,17 +8,23 @@ use crate::journal::{Decision, Event, PieceId};
 use crate::measure::{Length, SafeSide, Verdict};
 use crate::prose::Message;
 
-/// What can be done with a piece that is out, or too close to call.
+/// What can be done with a piece that is out of limits, or too close to call.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Remedy {
+    /// Measure again; the reading is voided.
     MeasureAgain,
+    /// Cut the piece again.
     CutAgain,
+    /// Move the setting and prove it again.
     MoveTheSetting,
+    /// Set the piece aside.
     SetAside,
+    /// The lead accepts the piece as it is.
     Accept,
 }
 
 impl Remedy {
+    /// Every remedy, in the order they are shown.
     pub const ALL: [Remedy; 5] = [
         Remedy::MeasureAgain,
         Remedy::CutAgain,
@@ -27,6 +33,7 @@ impl Remedy {
         Remedy::Accept,
     ];
 
+    /// The letter that chooses it.
     pub fn key(self) -> char {
         match self {
             Remedy::MeasureAgain => 'm',
@@ -48,13 +55,14 @@ impl Remedy {
         }
     }
 
+    /// What it does, as the screen says it.
     pub fn words(self) -> &'static str {
         match self {
-            Remedy::MeasureAgain => "measure again (this one is struck out)",
+            Remedy::MeasureAgain => "measure again (this reading is voided)",
             Remedy::CutAgain => "cut it again, then measure",
-            Remedy::MoveTheSetting => "move the setting, prove it again",
+            Remedy::MoveTheSetting => "move the setting, then prove it on a piece",
             Remedy::SetAside => "set the piece aside",
-            Remedy::Accept => "the lead accepts it: a, initials, why",
+            Remedy::Accept => "the lead accepts it: type a, initials, why",
         }
     }
 }
@@ -151,10 +159,10 @@ pub(super) fn decide(
     };
     let Some(choice) = chosen else {
         let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
-        let help = format!("one of {}", keys.join(", "));
-        return Err(refusal("First decide about this one.", help));
+        let help = format!("type one of {}; to accept: a MB worn blade", keys.join(", "));
+        return Err(refusal("Choose what to do with this piece.", help));
     };
-    let gone = || refusal("No reading stands.", "measure it");
+    let gone = || refusal("There is no reading of it.", "measure it");
     let check_of =
         context.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
     let reading = context.state.standing(context.op, piece, &check_of.of).ok_or_else(gone)?;

@@ -255,9 +255,9 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
     assert_eq!(
         shown,
         [
-            "1: Left of it: waste. Right of it: rail 1 of set 1. mark 1 of 4",
-            "20: Left of it: rail 1 of set 1; keep it. Right of it: rail 2 of set 2. mark 2 of 4",
-            "39 1/8: Left of it: rail 2 of set 2; keep it. Right of it: rail 3 spare. mark 3 of 4",
+            "1: Left of it: waste. Right of it: rail 1 of article 1. mark 1 of 4",
+            "20: Left of it: rail 1 of article 1; keep it. Right of it: rail 2 of article 2. mark 2 of 4",
+            "39 1/8: Left of it: rail 2 of article 2; keep it. Right of it: rail 3 spare. mark 3 of 4",
             "58 1/4: Left of it: rail 3 spare; keep it. Right of it: waste. mark 4 of 4",
         ]
     );

@@ -442,8 +442,8 @@ fn marks_worked_out_by_hand() {
     let said = laid_out(ROUTE, list, &[]);
     for line in [
         "  1           cut off",
-        "  21          slat 1, 2 of set 1, side by side: rip 3",
-        "  41 1/8      slat 3, 4 of set 1, side by side: rip 3",
+        "  21          slat 1, 2 of article 1, side by side: rip 3",
+        "  41 1/8      slat 3, 4 of article 1, side by side: rip 3",
         "  then        1 7/8 in left over",
         "1.9 board feet in 1 board",
         "proved: no other layout that crosscuts these boards first, rips the lengths",

@@ -59,7 +59,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     at.wait_for("mark 1 of 4");
     at.send(" \r");
     at.wait_for("mark 2 of 4");
-    at.wait_for("Left of it: rail 1 of set 1; keep it.");
+    at.wait_for("Left of it: rail 1 of article 1; keep it.");
     at.send("knot 25 too 27\r");
     at.wait_for("is not a stretch");
     at.signal(Signal::KILL);

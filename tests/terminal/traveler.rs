@@ -751,12 +751,12 @@ fn bare_it_opens_on_routes_and_batches() {
     let mut terminal = Terminal::start(BENCHWAY, &[], home.path(), &[], USUAL);
     terminal.wait_for("Lantern reading stool");
     terminal.send("\r");
-    terminal.wait_for("how many sets");
+    terminal.wait_for("how many stools");
     for wrong in ["0", "two", "1001", "-3", "1.5"] {
         terminal.send(&format!("\x15{wrong}\r"));
         terminal.wait(&format!("a refusal of {wrong}"), |drawn| {
             drawn.text().contains("1 to 1000")
-                && drawn.text().lines().any(|line| line.contains(&format!("sets {wrong}")))
+                && drawn.text().lines().any(|line| line.contains(&format!("stools {wrong}")))
         });
     }
     terminal.send("\x151\r");

@@ -1,4 +1,7 @@
 //! A layout for people: each board drawn, its marks, and the findings.
+//!
+//! A board is drawn by the same [`Drawing`] as on the screens, so there is one way to
+//! scale shapes to cells; a picture of its own for the command was rejected.
 
 use std::io::{self, Write};
 
@@ -140,7 +143,7 @@ impl BoardsPage<'_, '_> {
                 strips.dedup();
                 let name = match pieces.is_empty() {
                     true => format!("{} (surplus)", report.needs[*need].part),
-                    false => piece_list(&pieces),
+                    false => piece_list(&pieces, &report.route.article),
                 };
                 let wide = written(strips.first().map_or(Length::ZERO, Stretch::length));
                 let end_to_end = places.len() > strips.len();
@@ -383,8 +386,12 @@ fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -
         let pieces = report.pieces.get(at, section, blank);
         let numbers = numbers(pieces.iter().map(|piece| piece.number));
         let texts = match placed.role {
-            Role::Setup => [piece_list(pieces), format!("setup {numbers}"), "setup".to_owned()],
-            _ => [piece_list(pieces), format!("{part} {numbers}"), numbers],
+            Role::Setup => [
+                piece_list(pieces, &report.route.article),
+                format!("setup {numbers}"),
+                "setup".to_owned(),
+            ],
+            _ => [piece_list(pieces, &report.route.article), format!("{part} {numbers}"), numbers],
         };
         let fits = |text: &&String| (text.width() as f64) <= room;
         texts.iter().find(fits).cloned().unwrap_or_default()

@@ -48,7 +48,7 @@ pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, ar
         if selected {
             selected_at = lines.len();
         }
-        let text = format!("{}  {} sets", visible(&route.name), route.sets);
+        let text = format!("{}  {}", visible(&route.name), route.article.counted(route.sets));
         lines.push(list_line(app.theme, selected, whole_or_dots(&text, room)));
         if selected {
             for line in wrap(&visible(&route.about), room.saturating_sub(2)) {

@@ -5,7 +5,7 @@ use super::findings::CheckDiagnosis;
 use crate::journal::GaugeSays;
 use crate::measure::Length;
 use crate::series::cause::Cause;
-use crate::work::{WorkContext, asked as asked_about};
+use crate::work::{WorkContext, follow_up_questions as questions_about};
 
 /// Questions about a story, from where its operation stands; the likeliest
 /// first. A slip is asked about as it was read; what moved or was set wrong by
@@ -30,5 +30,5 @@ pub fn follow_up_questions(account: &CheckDiagnosis, stand: &WorkContext<'_>) ->
         // Figures swapped once don't make a row.
         taken.typed.retain(|letter| letter == '/');
     }
-    asked_about(stand, &taken)
+    questions_about(stand, &taken)
 }

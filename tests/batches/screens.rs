@@ -278,7 +278,7 @@ fn the_opening_lists_batches_and_routes() {
     let batches = vec![BatchRow {
         name: "spring stools".to_owned(),
         route: "Lantern reading stool".to_owned(),
-        stands: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
+        progress: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
     }];
     let routes = vec![RouteRow {
         name: "Lantern reading stool".to_owned(),

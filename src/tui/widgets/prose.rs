@@ -60,7 +60,7 @@ fn figures(text: &str) -> usize {
     let bytes = text.as_bytes();
     let is_figure = |at: usize| bytes.get(at).is_some_and(u8::is_ascii_digit);
     let joins = |at: usize| matches!(bytes.get(at), Some(b'.' | b',' | b'/')) && is_figure(at + 1);
-    (0..).find(|at| !is_figure(*at) && !(*at > 0 && joins(*at))).unwrap_or(0)
+    (0..).find(|at| !(is_figure(*at) || *at > 0 && joins(*at))).unwrap_or(0)
 }
 
 #[cfg(test)]

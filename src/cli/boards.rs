@@ -230,7 +230,7 @@ impl BoardsArguments {
             let index = stock::find_board(&boards, name).map_err(|what| Failure::Option {
                 option: "--without",
                 given: name.clone(),
-                why: Message::error(what).help(its_name(&boards, name)),
+                why: Message::error(what).help(name_help(&boards, name)),
             })?;
             out[index] = true;
         }
@@ -241,7 +241,7 @@ impl BoardsArguments {
     }
 }
 
-fn its_name(boards: &[RackBoard], name: &str) -> String {
+fn name_help(boards: &[RackBoard], name: &str) -> String {
     match nearest(name.trim(), boards.iter().map(|board| board.name.as_str())) {
         Some(near) => format!("did you mean `{}`?", visible(near)),
         None => {
@@ -260,7 +260,7 @@ fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize)
         return Err(why.help("write the board and a place within the knot: B3:31"));
     };
     let index = stock::find_board(boards, name)
-        .map_err(|what| Message::<()>::error(what).help(its_name(boards, name)))?;
+        .map_err(|what| Message::<()>::error(what).help(name_help(boards, name)))?;
     let place = stock::parse_size(place, unit)?;
     let board = &boards[index];
     let on = |along: &stock::Stretch| along.from <= place && place <= along.to;

@@ -26,7 +26,9 @@ const MOST_SHOWN: usize = 100;
 /// Reports every error at once, each with its line and column: unknown keys,
 /// formulas that can't be evaluated, cuts that would add wood, pieces too short
 /// for a machine, gauges too coarse for their limits. Routes are checked against
-/// the shop they are made in. A file with warnings only passes.
+/// the shop they are made in.
+///
+/// Exits with 1 when there are errors; warnings alone pass.
 ///
 ///   benchway check my-bench.json --shop our-shop.json
 #[derive(Debug, Args)]

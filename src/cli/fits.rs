@@ -51,6 +51,8 @@ use crate::shop::Shop;
 /// fit was measured: planned, made, shares (dim, op, wanted, made, times, amount)
 /// and rest; shares and rest add up to made minus planned.
 ///
+/// Exits with 1 when a fit can't be relied on or can't be evaluated.
+///
 ///   benchway fits reading-stool
 ///   benchway fits reading-stool --with mortise_width=0.253
 ///   benchway fits "reading-stool 2026-11-25" --format json

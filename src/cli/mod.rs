@@ -125,9 +125,7 @@ impl Subcommands {
 /// Who the output is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Format {
-    /// People.
     Text,
-    /// Programs.
     Json,
 }
 

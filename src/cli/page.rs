@@ -77,7 +77,7 @@ impl<'o> Page<'o> {
 pub(super) struct TableRow(String);
 
 impl TableRow {
-    /// Begins with a cell after so many spaces.
+    /// Begins with a cell after `indent` spaces.
     pub(super) fn new(indent: usize, cell: &str) -> TableRow {
         TableRow(format!("{:indent$}{}", "", visible(cell)))
     }

@@ -31,6 +31,8 @@ use crate::shop::Shop;
 /// In JSON, lengths are numbers in the route's unit; `for` lists the pieces a
 /// setting is for and is empty when it is for all.
 ///
+/// Exits with 1 when the route has errors.
+///
 ///   benchway settings reading-stool
 ///   benchway settings reading-stool --with "leg_square=1 7/32" --articles 6
 ///   benchway settings my-bench.json --shop our-shop.json --format json

@@ -118,9 +118,9 @@ impl SimulateArguments {
         let lines = invent(&route, &shop, &settings).map_err(|error| self.refused(error))?;
         let route_json = with_sets(&source.text, route.sets);
         let texts = (route_json.as_str(), shop_json.as_str());
-        let said = said(&settings, &route, &lines);
+        let summary = summary(&settings, &route, &lines);
         OpenBatch::invented(&home, &settings.batch, texts, "being invented", lines)?;
-        write!(out, "{said}")?;
+        write!(out, "{summary}")?;
         Ok(Ending::Fine)
     }
 
@@ -156,17 +156,17 @@ impl SimulateArguments {
 }
 
 /// What was invented, and how to review it.
-fn said(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
+fn summary(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
     let readings = lines.iter().filter(|line| matches!(line.event, Event::Reading(_))).count();
     let made = route.article.counted(route.sets);
     let name = visible(&settings.batch);
-    let mut said = format!(
+    let mut summary = format!(
         "{name}: an invented batch of {}, {made}, {readings} readings, seed {}\n",
         visible(&route.name),
         settings.seed
     );
     for fault in &settings.faults {
-        said += &format!("  fault: {}\n", visible(&fault.written(route.unit)));
+        summary += &format!("  fault: {}\n", visible(&fault.written(route.unit)));
     }
-    said + &format!("Review it:  benchway review \"{name}\"\n")
+    summary + &format!("Review it:  benchway review \"{name}\"\n")
 }

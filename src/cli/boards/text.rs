@@ -1,4 +1,7 @@
 //! A layout for people: each board drawn, its marks, and the findings.
+//!
+//! A board is drawn by the same [`Drawing`] as on the screens, so there is one way to
+//! scale shapes to cells; a picture of its own for the command was rejected.
 
 use std::io::{self, Write};
 

@@ -66,8 +66,8 @@ impl PrintedReview<'_, '_> {
         }
         self.page.blank()?;
         self.page.line(0, "Out of tolerance, in the order found")?;
-        for told in report.found.grouped_out() {
-            match told.as_slice() {
+        for group in report.found.grouped_out() {
+            match group.as_slice() {
                 [out] => self.went_out(out)?,
                 several => self.went_out_together(several)?,
             }
@@ -99,12 +99,12 @@ impl PrintedReview<'_, '_> {
 
     fn operations_added(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
         // Pieces that went out in the same way are shown once.
-        let told = report.found.grouped_out();
-        let still: Vec<(&Out, usize)> = told
+        let group = report.found.grouped_out();
+        let still: Vec<(&Out, usize)> = group
             .iter()
-            .filter_map(|told| {
+            .filter_map(|group| {
                 let mut still =
-                    told.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
+                    group.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
                 let first = still.next()?;
                 Some((*first, still.count()))
             })

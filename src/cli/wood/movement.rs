@@ -29,7 +29,7 @@ use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOO
 /// after "worked out, " where it follows from another number of that wood.
 ///
 ///   benchway wood movement --species "white oak" --size "9 1/4" --from 8 --to 11
-///   benchway wood movement --species walnut --size 300mm --grain quarter --from 70F/30% --to 75F/65%
+///   benchway wood movement --species walnut --size 300mm --from 70F/30% --to 75F/65%
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
 pub(super) struct MovementArguments {

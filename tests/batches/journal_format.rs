@@ -7,7 +7,7 @@ use std::path::Path;
 
 use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
-use benchway::work::{Task, is_finished, task};
+use benchway::work::{BatchRow, Task, is_finished, task};
 use tempfile::TempDir;
 
 use crate::walker::lengths_in_thousandths;
@@ -79,6 +79,17 @@ fn version_1_still_reads() {
             (Some(Length::thousandths(2751)), true, false),
         ]
     );
+}
+
+/// Five slats, two spares and a setup piece are at op 50, and nothing is cut
+/// there yet: read off the files by eye.
+#[test]
+fn a_list_of_batches_says_what_is_done_and_what_is_to_go() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let row = BatchRow::of(&folder);
+    assert_eq!(row.route, "Quay bench slats");
+    assert_eq!(row.stands, "op 50 crosscut slat: 0 done, 0 set aside, 8 to go");
 }
 
 #[test]

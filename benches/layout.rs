@@ -37,7 +37,7 @@ fn saw() -> Saw {
         trim: sixteenths(16),
         edge: sixteenths(4),
         mark: sixteenths(2),
-        keep: sixteenths(12 * 16),
+        shortest_offcut: sixteenths(12 * 16),
         clean_up: Length::ZERO,
     }
 }

@@ -25,6 +25,7 @@ mod completions;
 mod export;
 mod failure;
 mod fits;
+mod kinds;
 mod learn;
 mod page;
 mod review;
@@ -79,6 +80,7 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Subcommands {
     Check(check::CheckArguments),
+    Kinds(kinds::KindsArguments),
     Settings(settings::SettingsArguments),
     Fits(fits::FitsArguments),
     Stock(stock::StockArguments),
@@ -100,6 +102,7 @@ impl Subcommands {
     fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         match self {
             Subcommands::Check(check) => check.run(out),
+            Subcommands::Kinds(kinds) => kinds.run(out),
             Subcommands::Settings(settings) => settings.run(out),
             Subcommands::Fits(fits) => fits.run(home, out),
             Subcommands::Stock(stock) => stock.run(home, out),

@@ -56,13 +56,18 @@ impl<'o> Page<'o> {
         writeln!(self.out, "{}", row.as_ref().trim_end())
     }
 
-    /// Cells with a text beside them, wrapped to the right of a column.
+    /// Cells with a text beside them, wrapped to the right of a column; below them when the
+    /// cells reach past the column.
     pub fn entry(&mut self, cells: TableRow, column: usize, text: &str) -> io::Result<()> {
         let mut lines = wrap_whole_words(&visible(text), WIDE - column).into_iter();
-        self.row(match lines.next() {
-            Some(first) => cells.cell(column, &first),
-            None => cells,
-        })?;
+        if cells.width() >= column {
+            self.row(cells)?;
+        } else {
+            self.row(match lines.next() {
+                Some(first) => cells.cell(column, &first),
+                None => cells,
+            })?;
+        }
         lines.try_for_each(|line| writeln!(self.out, "{:column$}{line}", ""))
     }
 }
@@ -180,5 +185,8 @@ mod tests {
             String::from_utf8(out).unwrap().lines().nth(1),
             Some(&*format!("{:70}words", ""))
         );
+        let mut out = Vec::new();
+        Page::new(&mut out, 0).entry(TableRow::new(2, "a long name"), 8, "words").unwrap();
+        assert_eq!(String::from_utf8(out).unwrap(), "  a long name\n        words\n");
     }
 }

@@ -1,9 +1,10 @@
-//! A clearance from plan to what was made: what each made dimension did to it,
-//! in the order they were made. Knows nothing of whether it fits.
+//! A clearance from planned to made: what each made dimension contributed, in
+//! the order they were made.
 //!
-//! A dimension that later ones follow counts by its net derivative, and a later
-//! one for what it missed of what the earlier ones asked of it. What the
-//! derivatives leave is the formula's own curvature; all of it sums exactly.
+//! A dimension that later ones follow counts by its net derivative. A later one
+//! counts by its miss of the target that the earlier ones set. What the
+//! derivatives don't explain is the curvature of the formula; the whole sums
+//! exactly.
 
 use std::collections::BTreeMap;
 
@@ -16,25 +17,31 @@ use crate::route::{Fit, Route};
 /// What one made dimension did to a clearance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FitShare {
+    /// The name of the dimension.
     pub dim: String,
     /// The operation whose check made it.
     pub op: Option<u32>,
-    /// What it should have been with all that was made before it.
+    /// Its target, given everything made before it.
     pub wanted: Length,
+    /// What it was made.
     pub made: Length,
-    /// By how much the clearance grows as this grows by one, all that is cut
-    /// later following.
+    /// The net derivative of the clearance by it, with everything cut later
+    /// following.
     pub times: f64,
+    /// Its miss times that derivative.
     pub amount: Length,
 }
 
-/// A clearance, from plan to made.
+/// A clearance, from planned to made.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FitAttribution {
+    /// As planned.
     pub planned: Length,
+    /// With everything made.
     pub made: Length,
+    /// What each dimension contributed, in the order made.
     pub shares: Vec<FitShare>,
-    /// What straight lines don't explain.
+    /// What the derivatives don't explain.
     pub rest: Length,
 }
 
@@ -45,14 +52,15 @@ impl FitAttribution {
     }
 }
 
-/// The last value of each dimension that holds for a set, in the order made.
+/// The last value of each dimension that holds for an article, in the order
+/// made.
 fn made_for(known: &Known, set: Option<u32>) -> Vec<&MadeValue> {
     let mut held: Vec<&MadeValue> = Vec::new();
     for made in &known.made {
         let holds = match made.over {
             MadeOver::Batch => true,
             MadeOver::Set(of) => Some(of) == set,
-            // What holds for one piece says nothing of the others in a fit.
+            // A value of one piece says nothing of the other pieces in a fit.
             MadeOver::Piece(_) => false,
         };
         if holds {
@@ -64,8 +72,8 @@ fn made_for(known: &Known, set: Option<u32>) -> Vec<&MadeValue> {
     held
 }
 
-/// The way of one fit, for one set where sets differ. `None` where nothing in
-/// it was made, or it can't be worked out.
+/// The attribution of one fit, for one article where they differ. `None` where
+/// nothing in it was made, or its formula can't be evaluated.
 pub fn fit_attribution(
     route: &Route,
     known: &Known,
@@ -111,7 +119,7 @@ fn clearance(web: &Web, fit: &Fit, held: &BTreeMap<&str, Length>) -> Option<Valu
     fit.is.formula.evaluate(&Seen { web, held }).ok()
 }
 
-/// The dimensions with some of them held.
+/// The dimensions, with some of them held at a value.
 struct Seen<'a> {
     web: &'a Web,
     held: &'a BTreeMap<&'a str, Length>,

@@ -1,293 +1,167 @@
-//! Will it go together: every clearance of a route from the dimensions in it,
-//! what each may be off by, and where that comes from. Knows nothing of
-//! screens, and of a batch only what was made and read.
-//!
-//! A dimension counts when it is measured (a check makes it, or judges the
-//! feature it sizes), when a scale sets it, or when it was made. Anything else
-//! is taken as drawn.
-//!
-//! - The limits of a check are the room its readings have and, at either end,
-//!   the gauge's own uncertainty: a reading is in only when it is inside by
-//!   that much. The room is from piece to piece, each size in it alike
-//!   (JCGM 101:2008, 6.4.2); the uncertainty, k = 2, is shared by all pieces
-//!   one gauge has proved.
-//! - A dimension that a check makes is followed by everything cut later whose
-//!   formula uses it. What the whole lot is off by then reaches the clearance
-//!   by its own way and by its followers', and largely cancels; what remains is
-//!   how far one piece lies from the reading the others were cut by.
-//! - Once made, a dimension keeps the spread of its readings and its gauge's
-//!   uncertainty, and nothing of its limits.
-//! - A size set by a scale that nobody measures is off by what its mark is off,
-//!   and by half a step.
-//! - One name moves as one. Where it stands for several pieces the fit says so
-//!   (`pieces`), and what differs between them partly evens out.
-//!
-//! How these add up is told in [`stack`](super::stack).
+//! Every fit of a route, judged: its clearance as planned or made, at the worst
+//! and in all likelihood, and what each dimension contributes.
 
-use std::collections::BTreeMap;
-
-use super::chain::{Chain, Link, ReadingRange, cases};
-use super::origin::{Sizing, amount};
+use super::chain::{Chain, FitError, Link, cases};
+use super::input::FitsInput;
+use super::origin::Sizing;
+use super::reading_range::ReadingRange;
 use super::season::{PlannedClearance, Seasons, seasons};
 use super::stack::{Range, Stack, StackMethod, Variation, holds, shares, stack};
 use super::trials::Share;
-use crate::document::{Document, Problem};
-use crate::journal::State;
+use super::verdict::{FitVerdict, SizeRange, amount, length};
 use crate::measure::{Gauge, Length};
-use crate::operation::{FeatureName, decimal, words};
-use crate::plan::{Known, Plan};
-use crate::prose::{Level, Message, Span};
-use crate::route::{Fit, Route};
-use crate::shop::Shop;
+use crate::operation::FeatureName;
+use crate::route::Fit;
 
-/// A route, the shop it is made in, and what is known so far.
-#[derive(Clone, Copy, Debug)]
-pub struct FitsInput<'a> {
-    pub route: &'a Route,
-    pub shop: &'a Shop,
-    /// The route walked with what is known.
-    pub plan: &'a Plan,
-    pub known: &'a Known,
-    /// What was read so far, when a batch is under way.
-    pub readings: Option<&'a Readings>,
-}
-
-/// What was read of each feature at each operation, on the pieces that count,
-/// and the set each piece is of.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Readings(BTreeMap<(u32, FeatureName), Vec<OfSet>>);
-
-type OfSet = (Option<u32>, Length);
-
-impl Readings {
-    pub fn of(state: &State) -> Readings {
-        let mut all = Readings::default();
-        for reading in state.counting_readings() {
-            let taken = &reading.taken;
-            let piece = state.piece(&taken.piece);
-            if let (Some(piece), Some(size)) = (piece, taken.size()) {
-                let at = all.0.entry((taken.op, taken.feature.clone())).or_default();
-                at.push((piece.label.set, size));
-            }
-        }
-        all
-    }
-
-    /// Those of one set, or of all.
-    pub(super) fn at(&self, op: u32, feature: &str, set: Option<u32>) -> Vec<Length> {
-        let all = self.0.get(&(op, FeatureName::new(feature)));
-        let ours = all.into_iter().flatten().filter(|(of, _)| set.is_none() || *of == set);
-        ours.map(|(_, size)| *size).collect()
-    }
-}
-
-/// One clearance, looked at.
+/// One clearance, judged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct JudgedFit {
+    /// The name of the fit.
     pub fit: String,
     /// Its formula as written.
     pub is: String,
-    /// The sets it is for; empty when it is the same for all.
+    /// The articles it holds for, by number; empty when it is the same for all.
     pub sets: Vec<u32>,
+    /// The least and the most it may be.
     pub limits: SizeRange,
     /// With everything as planned or as made.
     pub nominal: Length,
+    /// With every dimension at the end of its range that moves it furthest.
     pub worst: SizeRange,
+    /// Where it will likely lie; see [`stack`](super::stack).
     pub likely: SizeRange,
-    /// Where it will likely lie if the pieces of a lot came out all alike and
-    /// gauges told the truth: what no care can better.
+    /// Where it will likely lie if all pieces of a lot came out alike and
+    /// gauges had no error: the best that care can do.
     pub at_best: SizeRange,
-    /// Made-up pieces that fit; `None` when none were tried.
+    /// The share of simulated pieces that fit; `None` when none were tried.
     pub share: Option<Share>,
+    /// What each dimension does to it, in the order they are made.
     pub contributions: Vec<Contribution>,
-    /// Names in it that nothing here moves.
+    /// Names in its formula that nothing here moves.
     pub as_drawn: Vec<String>,
     /// The clearance as the wood swells and shrinks, where the fit says how.
     pub seasons: Option<Seasons>,
 }
 
-/// From least to most.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct SizeRange {
-    pub low: Length,
-    pub high: Length,
-}
-
-/// Whether a clearance stays inside its limits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FitVerdict {
-    /// Whatever happens inside the limits of the checks.
-    Worst,
-    /// In all likelihood, yet not at the worst.
-    Likely,
-    /// Too often not.
-    Not,
-    /// Not even with every piece to size.
-    Nominal,
-}
-
-impl FitVerdict {
-    pub(super) fn judged(
-        limits: SizeRange,
-        nominal: Length,
-        worst: SizeRange,
-        likely: SizeRange,
-    ) -> FitVerdict {
-        let room = limits.range();
-        if !limits.contains(nominal) {
-            FitVerdict::Nominal
-        } else if worst.range().within(&room) {
-            FitVerdict::Worst
-        } else if likely.range().within(&room) {
-            FitVerdict::Likely
-        } else {
-            FitVerdict::Not
-        }
-    }
-
-    /// Whether it can be counted on.
-    pub fn counts(self) -> bool {
-        matches!(self, FitVerdict::Worst | FitVerdict::Likely)
-    }
-}
-
 /// What one dimension does to a clearance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Contribution {
+    /// The name of the dimension.
     pub dim: String,
     /// Its size now: as made, or as planned.
     pub size: Length,
+    /// Whether it was made.
     pub made: bool,
-    /// The operation that sizes it, the part, and the feature there.
+    /// The operation that sizes it.
     pub op: Option<u32>,
+    /// The part it is a size of.
     pub part: Option<String>,
+    /// The feature there.
     pub feature: Option<FeatureName>,
+    /// The gauge it is measured with.
     pub gauge: Option<Gauge>,
-    /// The least and most it may be off by, where a check says so.
+    /// The least and the most it may deviate, where a check says so.
     pub off: Option<SizeRange>,
-    /// How much the clearance grows as this piece does by one.
+    /// How much the clearance grows as this piece grows by one.
     pub slope: f64,
-    /// The same by way of all that is cut after it, to what was read.
+    /// The same through everything cut later to its reading.
     pub followed: f64,
-    /// In the clearance, from piece to piece.
+    /// How far it moves the clearance from piece to piece.
     pub moves: SizeRange,
-    /// In the clearance, either way, for all pieces alike.
+    /// How far it moves the clearance either way for all pieces alike.
     pub shared: Length,
-    /// Of the whole, by squares.
+    /// Its share of the whole variation, by squares; 0 to 1.
     pub share: f64,
-    /// How many times its gauge's uncertainty, both ways, goes into the room
-    /// the fit leaves for it; under four it can't be relied on.
+    /// The width of the fit's limits over twice its gauge's uncertainty; under
+    /// [`ENOUGH`] its readings can't be relied on.
     pub sees: Option<f64>,
-    room: Option<ReadingRange>,
+    range: Option<ReadingRange>,
     pieces: u32,
 }
 
-/// A formula of a fit that can't be worked out.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FitError {
-    pub fit: String,
-    pub of: FitFormula,
-    pub error: Message<Span>,
-}
-
-/// Which formula of a fit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FitFormula {
-    Clearance,
-    /// The least or the most, 0 or 1.
-    Limit(usize),
-    /// What swells in it.
-    Across,
-}
-
-/// A clearance's uncertainty both ways should go into its room so many times
-/// (common practice, no source).
+/// How many times the width of a fit's limits should be twice its gauge's
+/// uncertainty (common practice, no source).
 pub const ENOUGH: f64 = 4.0;
 
-impl SizeRange {
-    fn of(range: Range) -> SizeRange {
-        SizeRange { low: length(range.low), high: length(range.high) }
-    }
-
-    fn range(self) -> Range {
-        Range { low: amount(self.low), high: amount(self.high) }
-    }
-
-    pub fn contains(&self, size: Length) -> bool {
-        self.low <= size && size <= self.high
-    }
-}
-
 impl JudgedFit {
+    /// Whether it stays inside its limits, seasons apart.
     pub fn holds(&self) -> FitVerdict {
-        FitVerdict::judged(self.limits, self.nominal, self.worst, self.likely)
+        FitVerdict::of(self.limits, self.nominal, self.worst, self.likely)
     }
 
-    /// Whether it can be counted on, in every season there is.
+    /// Whether it can be relied on, in every season it has.
     pub fn can_be_counted_on(&self) -> bool {
         let seasons = self.seasons.iter().flat_map(|seasons| [&seasons.winter, &seasons.summer]);
         self.holds().counts() && seasons.into_iter().all(|season| season.holds.counts())
     }
 
-    /// The contribution with the largest share, where anything moves.
+    /// The contribution with the largest share, where anything varies.
     pub fn dominating(&self) -> Option<&Contribution> {
         let moving = self.contributions.iter().filter(|one| one.share > 0.0);
         moving.max_by(|one, other| one.share.total_cmp(&other.share))
     }
 
-    fn parts(&self) -> Vec<Variation> {
-        self.contributions.iter().map(Contribution::part).collect()
+    fn variations(&self) -> Vec<Variation> {
+        self.contributions.iter().map(Contribution::variation).collect()
     }
 
-    /// Whether it would hold, in every season there is, with the room of one
-    /// dimension so many times as wide.
-    pub(super) fn holds_with(&self, which: &str, wide: f64, asked: StackMethod) -> bool {
+    /// Whether it would hold, in every season it has, with the range of one
+    /// dimension `wide` times as wide.
+    pub(super) fn holds_with(&self, which: &str, wide: f64, method: StackMethod) -> bool {
         let each = self.contributions.iter();
         let parts: Vec<Variation> = each
-            .map(|one| if one.dim == which { one.narrowed(wide) } else { one.part() })
+            .map(|one| if one.dim == which { one.narrowed(wide) } else { one.variation() })
             .collect();
         let seasons = self.seasons.iter().flat_map(|seasons| [&seasons.winter, &seasons.summer]);
         let taken = seasons.flat_map(|season| [season.takes.low, season.takes.high]);
         std::iter::once(Length::ZERO)
             .chain(taken)
-            .all(|taken| holds(amount(self.nominal - taken), &parts, &self.limits.range(), asked))
+            .all(|taken| holds(amount(self.nominal - taken), &parts, &self.limits.range(), method))
     }
 
-    /// How much of its room one dimension may keep for the fit to hold.
-    pub(super) fn may_keep(&self, which: &Contribution, asked: StackMethod) -> Option<f64> {
+    /// The share of its range one dimension may keep for the fit to hold; `None`
+    /// when even none of it is too much.
+    pub(super) fn may_keep(&self, which: &Contribution, method: StackMethod) -> Option<f64> {
         let place = self.contributions.iter().position(|one| one.dim == which.dim)?;
         let limits = self.limits.range();
         let narrowed = |keep| which.narrowed(keep);
-        super::stack::may_keep(amount(self.nominal), &self.parts(), place, narrowed, &limits, asked)
+        super::stack::may_keep(
+            amount(self.nominal),
+            &self.variations(),
+            place,
+            narrowed,
+            &limits,
+            method,
+        )
     }
 }
 
 impl Contribution {
-    fn part(&self) -> Variation {
+    fn variation(&self) -> Variation {
         let Range { low, high } = self.moves.range();
         Variation { low, high, shared: amount(self.shared), pieces: self.pieces }
     }
 
-    /// With its room so many times as wide, about the size aimed at.
+    /// With its range `wide` times as wide, about the size aimed at.
     fn narrowed(&self, wide: f64) -> Variation {
-        let Some(room) = self.room else { return self.part() };
-        let Range { low, high } = room.scaled(wide).moves(self.slope, self.followed);
-        Variation { low, high, ..self.part() }
+        let Some(range) = self.range else { return self.variation() };
+        let Range { low, high } = range.scaled(wide).moves(self.slope, self.followed);
+        Variation { low, high, ..self.variation() }
     }
 
-    /// The limits about the size aimed at, with the room so many times as wide.
+    /// The limits about the size aimed at, with the range `wide` times as wide.
     pub(super) fn limits_with(&self, wide: f64) -> Option<SizeRange> {
-        let room = self.room?.scaled(wide);
-        let aimed = room.aimed;
+        let range = self.range?.scaled(wide);
+        let aimed = range.aimed;
         Some(SizeRange {
-            low: length(room.low - room.doubt - aimed),
-            high: length(room.high + room.doubt - aimed),
+            low: length(range.low - range.uncertainty - aimed),
+            high: length(range.high + range.uncertainty - aimed),
         })
     }
 
-    /// Whether limits could be written for it: planned, and measured.
-    pub(super) fn can_be_told(&self) -> bool {
-        !self.made && self.off.is_some() && self.room.is_some()
+    /// Whether a route could set limits for it: it is planned, and measured.
+    pub(super) fn has_limits(&self) -> bool {
+        !self.made && self.off.is_some() && self.range.is_some()
     }
 
     /// Where it is made: `op 80 leg, rail mortise width`.
@@ -300,23 +174,19 @@ impl Contribution {
     }
 }
 
-pub(super) fn length(amount: f64) -> Length {
-    let most = Length::LONGEST.nanometres() as f64;
-    Length::from_nanometres_f64(amount.clamp(-most, most)).unwrap_or_default()
-}
-
-/// Every fit of the route, in the route's order; one for each lot of sets
-/// whose made sizes differ. `trials` made-up pieces are tried in each.
-pub fn fits(question: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>, Vec<FitError>) {
-    let (mut judged, mut troubles) = (Vec::new(), Vec::new());
-    for fit in &question.route.fits {
+/// Every fit of the route, in the route's order; one for each group of articles
+/// whose made sizes differ. `trials` simulated pieces are tried in each, drawn
+/// from `seed`. A fit whose formula can't be evaluated is among the errors.
+pub fn fits(input: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>, Vec<FitError>) {
+    let (mut judged, mut errors) = (Vec::new(), Vec::new());
+    for fit in &input.route.fits {
         let mut own: Vec<JudgedFit> = Vec::new();
-        let cases = cases(question, fit);
+        let cases = cases(input, fit);
         for set in &cases {
-            let chain = match Chain::of(question, fit, *set) {
+            let chain = match Chain::of(input, fit, *set) {
                 Ok(chain) => chain,
-                Err(trouble) => {
-                    troubles.push(trouble);
+                Err(error) => {
+                    errors.push(error);
                     break;
                 }
             };
@@ -328,7 +198,7 @@ pub fn fits(question: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>
             match own.iter_mut().find(alike) {
                 Some(held) => held.sets.append(&mut found.sets),
                 None => {
-                    found.share = (trials > 0).then(|| chain.tried(trials, seed));
+                    found.share = (trials > 0).then(|| chain.simulate(trials, seed));
                     own.push(found);
                 }
             }
@@ -338,98 +208,22 @@ pub fn fits(question: &FitsInput<'_>, trials: u32, seed: u64) -> (Vec<JudgedFit>
         }
         judged.append(&mut own);
     }
-    (judged, troubles)
-}
-
-/// What is wrong with the fits of a route before anything is made, each at its
-/// place in the document.
-pub fn problems(question: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
-    let root = document.root();
-    let place = |fit: &str| root.child("fits").and_then(|fits| fits.child(fit)).unwrap_or(root);
-    let unit = question.route.unit;
-    let (judged, troubles) = fits(question, 0, 0);
-    let mut problems = Vec::new();
-    for FitError { fit, of, error } in troubles {
-        let node = place(&fit);
-        let node = match of {
-            FitFormula::Clearance => node.child("is").unwrap_or(node),
-            FitFormula::Across => {
-                let moves = node.child("moves").unwrap_or(node);
-                moves.child("across").unwrap_or(moves)
-            }
-            FitFormula::Limit(limit) => {
-                let limits = node.child("limits").and_then(|limits| limits.items());
-                limits.and_then(|limits| limits.get(limit).copied()).unwrap_or(node)
-            }
-        };
-        let mut problem = node.problem(error.what, error.help);
-        problem.place.at = Some(node.text_place(error.place));
-        problems.push(problem);
-    }
-    for judged in judged {
-        let node = place(&judged.fit);
-        let between = |SizeRange { low, high }: SizeRange| {
-            format!("{} to {}", words(low, unit), words(high, unit))
-        };
-        if judged.holds() == FitVerdict::Nominal {
-            let what = format!(
-                "comes to {} with every piece to size, and its limits are {}",
-                words(judged.nominal, unit),
-                between(judged.limits)
-            );
-            let fix = "other dimensions, or other limits".to_owned();
-            problems.push(node.child("is").unwrap_or(node).problem(what, Some(fix)));
-        } else if !judged.at_best.range().within(&judged.limits.range()) {
-            let what = format!(
-                "will likely lie between {} and {}, and its limits are {}",
-                decimal(judged.at_best.low, unit),
-                decimal(judged.at_best.high, unit),
-                between(judged.limits)
-            );
-            let fix = judged.dominating().filter(|most| most.can_be_told()).map(|most| {
-                format!("most of it is {}: closer limits there, or wider ones here", most.place())
-            });
-            let mut problem = node.child("limits").unwrap_or(node).problem(what, fix);
-            problem.level = Level::Warning;
-            problems.push(problem);
-        } else if let Some(seasons) = &judged.seasons {
-            let limits = judged.limits.range();
-            let each = [("driest", &seasons.winter), ("dampest", &seasons.summer)];
-            for (name, season) in each {
-                if season.at_best.range().within(&limits) {
-                    continue;
-                }
-                let what = format!(
-                    "in the {name} season, at {} %, it will likely lie between {} and {}, and its \
-                     limits are {}",
-                    season.moisture.in_percent(),
-                    decimal(season.at_best.low, unit),
-                    decimal(season.at_best.high, unit),
-                    between(judged.limits)
-                );
-                let fix = "leave more room, or make it nearer to that moisture".to_owned();
-                let mut problem = node.child("moves").unwrap_or(node).problem(what, Some(fix));
-                problem.level = Level::Warning;
-                problems.push(problem);
-            }
-        }
-    }
-    problems
+    (judged, errors)
 }
 
 fn judge(fit: &Fit, chain: &Chain<'_>) -> JudgedFit {
-    let parts: Vec<Variation> = chain.links.iter().map(Link::part).collect();
+    let parts: Vec<Variation> = chain.links.iter().map(Link::variation).collect();
     let at_best: Vec<Variation> = chain.links.iter().map(Link::at_best).collect();
     let Stack { worst, likely } = stack(chain.nominal, &parts);
     let limits = SizeRange::of(chain.limits);
-    let room = chain.limits.high - chain.limits.low;
+    let width = chain.limits.high - chain.limits.low;
     let contributions = chain
         .links
         .iter()
         .zip(parts.iter().zip(shares(&parts)))
-        // What only later cuts could have followed, and none here does.
+        // A dimension that moves nothing here, directly or through followers.
         .filter(|(link, _)| link.slope != 0.0 || link.followed != 0.0)
-        .map(|(link, (part, share))| contribution(link, part, share, room))
+        .map(|(link, (part, share))| contribution(link, part, share, width))
         .collect();
     let planned = PlannedClearance {
         limits,
@@ -454,7 +248,7 @@ fn judge(fit: &Fit, chain: &Chain<'_>) -> JudgedFit {
     }
 }
 
-fn contribution(link: &Link<'_>, part: &Variation, share: f64, room: f64) -> Contribution {
+fn contribution(link: &Link<'_>, part: &Variation, share: f64, width: f64) -> Contribution {
     let source = link.source.as_ref();
     let gauge = source.and_then(|source| source.gauge);
     let off = source.and_then(|source| match source.size {
@@ -463,7 +257,7 @@ fn contribution(link: &Link<'_>, part: &Variation, share: f64, room: f64) -> Con
         }
         _ => None,
     });
-    let doubt = link.doubt() * link.slope.abs();
+    let uncertainty = link.uncertainty() * link.slope.abs();
     Contribution {
         dim: link.name.to_owned(),
         size: length(link.made.as_ref().map_or(link.nominal, |made| made.value)),
@@ -478,8 +272,8 @@ fn contribution(link: &Link<'_>, part: &Variation, share: f64, room: f64) -> Con
         moves: SizeRange { low: length(part.low), high: length(part.high) },
         shared: length(part.shared),
         share,
-        sees: (doubt > 0.0).then(|| room / (2.0 * doubt)),
-        room: link.room(),
+        sees: (uncertainty > 0.0).then(|| width / (2.0 * uncertainty)),
+        range: link.range(),
         pieces: part.pieces,
     }
 }

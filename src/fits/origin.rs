@@ -1,18 +1,15 @@
 //! Where a dimension gets its size: the check or scale that gives it, and what
-//! was made and read of it. Knows nothing of the clearances it stands in.
+//! was made and read of it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::judge::{FitsInput, length};
+use super::input::FitsInput;
+use super::verdict::{amount, length};
 use crate::formula::{Value, Web};
 use crate::measure::{Gauge, Length, Limits};
 use crate::operation::FeatureName;
 use crate::plan::{Group, MadeOver};
-use crate::route::{Becomes, Check, PieceLabel, Step};
-
-pub(super) fn amount(length: Length) -> f64 {
-    length.nanometres() as f64
-}
+use crate::route::{Becomes, Check, Part, PieceLabel, Step};
 
 /// Where a dimension gets its size.
 pub(super) struct Source<'a> {
@@ -27,13 +24,14 @@ pub(super) struct Source<'a> {
 /// What is known of a size before it is made.
 #[derive(Clone, Copy)]
 pub(super) enum Sizing {
-    /// Measured: deviations from the planned size, and the size aimed at.
+    /// Measured: the deviations from the planned size that its limits allow, and
+    /// its target.
     Limits { low: f64, high: f64, aimed: f64 },
     /// Set by a scale: how far its mark is from the planned size, and its step.
     Scale { off: f64, step: f64 },
 }
 
-/// A size that was made: what the others are cut by, and what was read.
+/// A size that was made: the value later cuts are made to, and its readings.
 pub(super) struct Made {
     pub value: f64,
     pub readings: Vec<f64>,
@@ -41,14 +39,14 @@ pub(super) struct Made {
     pub steers: Steers,
 }
 
-/// What is cut by a size that was made.
+/// What a size that was made steers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Steers {
-    /// It was only found.
+    /// Nothing: it was only measured.
     Nothing,
-    /// Every later cut, by the one value.
+    /// Every later cut, through one value.
     Everything,
-    /// Each later cut of a piece, by that piece's own.
+    /// Each later cut of a piece, through that piece's own value.
     OwnPiece,
 }
 
@@ -56,16 +54,16 @@ pub(super) fn value(amount: f64) -> Value {
     Value { amount, ..Value::of_length(Length::ZERO) }
 }
 
-/// What a dimension was made, for one set or for all.
+/// What a dimension was made, for one article or for all.
 pub(super) fn made(
-    question: &FitsInput<'_>,
+    input: &FitsInput<'_>,
     dim: &str,
     source: Option<&Source<'_>>,
     set: Option<u32>,
 ) -> Option<Made> {
     let mut found: Option<Made> = None;
     let mut single: BTreeMap<&PieceLabel, f64> = BTreeMap::new();
-    for made in question.known.made.iter().filter(|made| made.dim == dim) {
+    for made in input.known.made.iter().filter(|made| made.dim == dim) {
         match &made.over {
             MadeOver::Batch => single.clear(),
             MadeOver::Set(own) if set == Some(*own) => single.clear(),
@@ -85,11 +83,11 @@ pub(super) fn made(
         let of = if made.over == MadeOver::Batch { None } else { set };
         let mut readings = match (check, made.op) {
             (Some(source), Some(op)) if op == source.step.op => {
-                readings(question, op, &source.feature, of)
+                readings(input, op, &source.feature, of)
             }
             _ => Vec::new(),
         };
-        // Another size than any read is somebody's "what if".
+        // A value outside all readings was entered by hand, as a "what if".
         let value = amount(made.value);
         if readings.iter().all(|read| *read < value) || readings.iter().all(|read| *read > value) {
             readings.clear();
@@ -104,25 +102,25 @@ pub(super) fn made(
     Some(found)
 }
 
-/// What was read of a feature on the pieces that count, of one set or of all.
-fn readings(question: &FitsInput<'_>, op: u32, feature: &str, set: Option<u32>) -> Vec<f64> {
-    let all = question.readings.map(|readings| readings.at(op, feature, set));
+/// The readings of a feature on the pieces that count, of one article or all.
+fn readings(input: &FitsInput<'_>, op: u32, feature: &str, set: Option<u32>) -> Vec<f64> {
+    let all = input.readings.map(|readings| readings.at(op, feature, set));
     all.into_iter().flatten().map(amount).collect()
 }
 
-/// A size nothing follows, once its operation is closed: the mean of what was
-/// read of it.
-pub(super) fn found(
-    question: &FitsInput<'_>,
+/// A size that nothing follows, once its operation is closed: the mean of its
+/// readings.
+pub(super) fn closed_mean(
+    input: &FitsInput<'_>,
     source: &Source<'_>,
     set: Option<u32>,
 ) -> Option<Made> {
     source.check.filter(|check| check.becomes.is_none())?;
     let op = source.step.op;
-    question.known.measured.get(&(op, source.feature.clone()))?;
-    let mut readings = readings(question, op, &source.feature, set);
+    input.known.measured.get(&(op, source.feature.clone()))?;
+    let mut readings = readings(input, op, &source.feature, set);
     if readings.is_empty() {
-        readings = self::readings(question, op, &source.feature, None);
+        readings = self::readings(input, op, &source.feature, None);
     }
     let count = readings.len() as f64;
     let value = readings.iter().sum::<f64>() / count;
@@ -133,103 +131,109 @@ pub(super) fn found(
 /// the feature it sizes is measured or set last. Of several parts that share
 /// it, the one with the widest limits.
 pub(super) fn source<'a>(
-    question: &FitsInput<'a>,
+    input: &FitsInput<'a>,
     web: &Web,
     dim: &str,
     set: Option<u32>,
 ) -> Option<Source<'a>> {
-    let FitsInput { route, shop, .. } = *question;
     let makes = |check: &&Check| check.becomes.as_ref().is_some_and(|to| to.dim == dim);
-    let measured = |step: &'a Step, check: &'a Check| Source {
-        step,
-        feature: check.of.clone(),
-        check: Some(check),
-        gauge: shop.gauges.get(&check.with),
-        becomes: check.becomes.as_ref().filter(|to| to.dim == dim),
-        size: Sizing::Limits { low: 0.0, high: 0.0, aimed: 0.0 },
-    };
-    let making = route
-        .steps
-        .iter()
-        .find_map(|step| step.checks.iter().find(makes).map(|check| measured(step, check)));
+    let making = input.route.steps.iter().find_map(|step| {
+        step.checks.iter().find(makes).map(|check| measured(input, dim, step, check))
+    });
     if making.is_some() {
         return making;
     }
-    let mut found: Vec<Source<'a>> = Vec::new();
-    for part in &route.parts {
-        let finished: Vec<&FeatureName> = part
-            .finish
-            .iter()
-            .filter(|(_, keyed)| keyed.formula.text().trim() == dim)
-            .map(|(feature, _)| feature)
-            .collect();
-        let steps = route.steps.iter().rev().filter(|step| step.part == part.name);
-        let mut last: BTreeSet<FeatureName> = BTreeSet::new();
-        let mut unmeasured: Vec<Source<'a>> = Vec::new();
-        for step in steps {
-            let Some(group) = group(question, step.op, set) else { continue };
-            let Some(wanted) = wanted(question, web, dim, step.op, group) else { continue };
-            let near =
-                |size: Option<Length>| size.is_some_and(|size| (size - wanted).abs() <= CLOSE);
-            let names_it =
-                step.what.formulas().iter().any(|keyed| keyed.formula.text().trim() == dim);
-            let ours = |feature: &FeatureName| names_it || finished.contains(&feature);
-            for (check, held) in step.checks.iter().zip(&group.limits) {
-                let around =
-                    check.around.as_ref().map(|around| around.formula.text().trim() == dim);
-                let ours = around.unwrap_or_else(|| ours(&check.of));
-                if ours && near(held.target) && last.insert(check.of.clone()) {
-                    found.push(measured(step, check));
-                }
-            }
-            for setting in &group.outcome.settings {
-                let Some(feature) = setting.sizes.as_ref().filter(|feature| ours(feature)) else {
-                    continue;
-                };
-                if near(Some(setting.setting.target.0)) && !last.contains(feature) {
-                    unmeasured.push(Source {
-                        step,
-                        feature: feature.clone(),
-                        check: None,
-                        gauge: None,
-                        becomes: None,
-                        size: Sizing::Scale {
-                            off: amount(setting.setting.predicted - setting.setting.target.0),
-                            step: amount(setting.readout.step),
-                        },
-                    });
-                }
-            }
-        }
-        unmeasured.retain(|source| !last.contains(&source.feature));
-        found.extend(unmeasured.into_iter().take(1));
-    }
-    let wide = |source: &Source<'_>| {
-        let held = source.check.and_then(|check| {
-            let at = source.step.checks.iter().position(|other| std::ptr::eq(other, check))?;
-            group(question, source.step.op, set)?.limits.get(at)?.limits.band()
-        });
-        match source.size {
-            Sizing::Scale { step, .. } => length(step),
-            Sizing::Limits { .. } => held.unwrap_or_default(),
-        }
-    };
+    let found = input.route.parts.iter().flat_map(|part| last_sources(input, web, dim, part, set));
+    let found: Vec<Source<'a>> = found.collect();
     // `rev`: of equals the first.
-    found.into_iter().rev().max_by_key(wide)
+    found.into_iter().rev().max_by_key(|source| width(input, source, set))
 }
 
-/// What a dimension comes to for the pieces of a group when they are cut.
-fn wanted(
-    question: &FitsInput<'_>,
+/// A check as the source of a dimension.
+fn measured<'a>(input: &FitsInput<'a>, dim: &str, step: &'a Step, check: &'a Check) -> Source<'a> {
+    Source {
+        step,
+        feature: check.of.clone(),
+        check: Some(check),
+        gauge: input.shop.gauges.get(&check.with),
+        becomes: check.becomes.as_ref().filter(|to| to.dim == dim),
+        size: Sizing::Limits { low: 0.0, high: 0.0, aimed: 0.0 },
+    }
+}
+
+/// Where one part's features of a dimension are measured last; else where a
+/// scale sets one of them last.
+fn last_sources<'a>(
+    input: &FitsInput<'a>,
     web: &Web,
     dim: &str,
-    op: u32,
-    group: &Group,
-) -> Option<Length> {
-    let pieces = &question.plan.operation(op)?.pieces;
+    part: &'a Part,
+    set: Option<u32>,
+) -> Vec<Source<'a>> {
+    let finished: Vec<&FeatureName> = part
+        .finish
+        .iter()
+        .filter(|(_, keyed)| keyed.formula.text().trim() == dim)
+        .map(|(feature, _)| feature)
+        .collect();
+    let mut found: Vec<Source<'a>> = Vec::new();
+    let mut last: BTreeSet<FeatureName> = BTreeSet::new();
+    let mut unmeasured: Vec<Source<'a>> = Vec::new();
+    for step in input.route.steps.iter().rev().filter(|step| step.part == part.name) {
+        let Some(group) = group(input, step.op, set) else { continue };
+        let Some(wanted) = wanted(input, web, dim, step.op, group) else { continue };
+        let near = |size: Option<Length>| size.is_some_and(|size| (size - wanted).abs() <= CLOSE);
+        let names_it = step.what.formulas().iter().any(|keyed| keyed.formula.text().trim() == dim);
+        let ours = |feature: &FeatureName| names_it || finished.contains(&feature);
+        for (check, held) in step.checks.iter().zip(&group.limits) {
+            let around = check.around.as_ref().map(|around| around.formula.text().trim() == dim);
+            let ours = around.unwrap_or_else(|| ours(&check.of));
+            if ours && near(held.target) && last.insert(check.of.clone()) {
+                found.push(measured(input, dim, step, check));
+            }
+        }
+        for setting in &group.outcome.settings {
+            let Some(feature) = setting.sizes.as_ref().filter(|feature| ours(feature)) else {
+                continue;
+            };
+            if near(Some(setting.setting.target.0)) && !last.contains(feature) {
+                unmeasured.push(Source {
+                    step,
+                    feature: feature.clone(),
+                    check: None,
+                    gauge: None,
+                    becomes: None,
+                    size: Sizing::Scale {
+                        off: amount(setting.setting.predicted - setting.setting.target.0),
+                        step: amount(setting.readout.step),
+                    },
+                });
+            }
+        }
+    }
+    unmeasured.retain(|source| !last.contains(&source.feature));
+    found.extend(unmeasured.into_iter().take(1));
+    found
+}
+
+/// How wide a source leaves its dimension.
+fn width(input: &FitsInput<'_>, source: &Source<'_>, set: Option<u32>) -> Length {
+    let held = source.check.and_then(|check| {
+        let at = source.step.checks.iter().position(|other| std::ptr::eq(other, check))?;
+        group(input, source.step.op, set)?.limits.get(at)?.limits.band()
+    });
+    match source.size {
+        Sizing::Scale { step, .. } => length(step),
+        Sizing::Limits { .. } => held.unwrap_or_default(),
+    }
+}
+
+/// The value of a dimension for the pieces of a group when they are cut.
+fn wanted(input: &FitsInput<'_>, web: &Web, dim: &str, op: u32, group: &Group) -> Option<Length> {
+    let pieces = &input.plan.operation(op)?.pieces;
     let piece = group.pieces.first().and_then(|piece| pieces.get(*piece));
     let made = |name: &str| {
-        let known = question.known.made.iter().rev().find(|made| {
+        let known = input.known.made.iter().rev().find(|made| {
             let ours = match &made.over {
                 MadeOver::Batch => true,
                 MadeOver::Set(set) => piece.is_some_and(|piece| piece.set == Some(*set)),
@@ -242,12 +246,12 @@ fn wanted(
     web.value(dim, &made).ok()?.length()
 }
 
-/// Nearer than this two sizes are one: rounding, never a cut.
+/// Sizes nearer than this are the same: the difference is rounding.
 const CLOSE: Length = Length::from_nanometres(100);
 
-/// The pieces of a set at an operation, or the first of all.
-fn group<'a>(question: &FitsInput<'a>, op: u32, set: Option<u32>) -> Option<&'a Group> {
-    let planned = question.plan.operation(op)?;
+/// The pieces of an article at an operation, or the first group of all.
+fn group<'a>(input: &FitsInput<'a>, op: u32, set: Option<u32>) -> Option<&'a Group> {
+    let planned = input.plan.operation(op)?;
     let ours = set.and_then(|set| {
         let place = planned.pieces.iter().position(|piece| piece.set == Some(set))?;
         planned.group_of(place)
@@ -255,9 +259,9 @@ fn group<'a>(question: &FitsInput<'a>, op: u32, set: Option<u32>) -> Option<&'a 
     ours.or_else(|| planned.groups.first())
 }
 
-/// Whether the pieces of one set are cut by different numbers at an operation.
-fn differs(question: &FitsInput<'_>, op: u32, set: u32) -> bool {
-    question.plan.operation(op).is_some_and(|planned| {
+/// Whether the pieces of one article have different targets at an operation.
+fn differs(input: &FitsInput<'_>, op: u32, set: u32) -> bool {
+    input.plan.operation(op).is_some_and(|planned| {
         let ours = |group: &&Group| {
             group.pieces.iter().any(|piece| planned.pieces[*piece].set == Some(set))
         };
@@ -265,21 +269,22 @@ fn differs(question: &FitsInput<'_>, op: u32, set: u32) -> bool {
     })
 }
 
-/// The deviations a measured size may have, now that its own size is known.
-pub(super) fn size(
-    question: &FitsInput<'_>,
+/// Fills in the deviations that the limits of a measured size allow, now that
+/// its planned size is known.
+pub(super) fn set_limits(
+    input: &FitsInput<'_>,
     source: &mut Source<'_>,
     nominal: f64,
     set: Option<u32>,
 ) {
     let Some(check) = source.check else { return };
     let place = source.step.checks.iter().position(|other| std::ptr::eq(other, check));
-    let held = place.and_then(|place| group(question, source.step.op, set)?.limits.get(place));
+    let held = place.and_then(|place| group(input, source.step.op, set)?.limits.get(place));
     let Some(held) = held else { return };
-    // Where each piece of the set has a size of its own, the plan's first is no
-    // measure of the others: limits then lie about what each is aimed at.
+    // Where each piece of the article has its own target, the first piece says
+    // nothing of the others: the limits then lie about each target.
     let nominal = match held.target {
-        Some(target) if set.is_some_and(|set| differs(question, source.step.op, set)) => {
+        Some(target) if set.is_some_and(|set| differs(input, source.step.op, set)) => {
             amount(target)
         }
         _ => nominal,
@@ -287,7 +292,7 @@ pub(super) fn size(
     let aimed = held.target.map_or(0.0, |target| amount(target) - nominal);
     let Limits { low, high } = held.limits;
     let [low, high] = [low, high].map(|limit| limit.map(|limit| amount(limit) - nominal));
-    // One limit alone says nothing of the other side: as far as on this one.
+    // A single limit says nothing of the other side, which is taken as far.
     let (low, high) = match (low, high) {
         (Some(low), Some(high)) => (low, high),
         (Some(low), None) => (low, aimed + (aimed - low).abs()),

@@ -1,12 +1,12 @@
 //! A clearance in the driest and in the dampest season, where a fit crosses the
-//! grain of something. Knows nothing of how the planned one came about.
+//! grain of a part.
 //!
-//! As the wood swells the clearance gets smaller by what it swells (eq. 13-2
-//! and 13-3, see [`moved`]); what it was made at is where it starts. All that
-//! moves the planned clearance moves it in either season as well. Where the
-//! wood's two numbers disagree, both ends are told of.
+//! As the wood swells from the moisture it was made at, the clearance shrinks by
+//! the same amount (eq. 13-2 and 13-3, see [`moved`]). Everything that varies the
+//! planned clearance varies it in either season as well. Where two published
+//! coefficients of a wood disagree, the range covers both.
 
-use super::judge::{FitVerdict, SizeRange};
+use super::verdict::{FitVerdict, SizeRange};
 use crate::measure::Length;
 use crate::route::{Fit, Swells};
 use crate::wood::{Found, Moisture, moved};
@@ -14,30 +14,36 @@ use crate::wood::{Found, Moisture, moved};
 /// A clearance in both seasons.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Seasons {
-    /// What lies across the grain in it, as it is made.
+    /// The size across the grain, as made.
     pub across: Length,
+    /// How it swells, and the moistures.
     pub swells: Swells,
+    /// At the driest.
     pub winter: Season,
+    /// At the dampest.
     pub summer: Season,
 }
 
 /// A clearance at one moisture.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Season {
+    /// Which moisture.
     pub moisture: Moisture,
     /// With everything as planned or as made.
     pub clearance: Length,
+    /// Where it will likely lie.
     pub likely: SizeRange,
+    /// Whether it stays inside the limits of the fit.
     pub holds: FitVerdict,
-    /// What its movement was worked out with.
+    /// How its movement was computed.
     pub by: Found,
-    /// The least and the most the wood takes of it.
+    /// The least and the most that the wood's movement takes off it.
     pub(super) takes: SizeRange,
-    /// Where it would likely lie if every lot came out alike.
+    /// Where it would likely lie if all pieces of a lot came out alike.
     pub(super) at_best: SizeRange,
 }
 
-/// What the planned clearance comes to, and where it may lie.
+/// The planned clearance, and where it may lie.
 pub(super) struct PlannedClearance {
     pub limits: SizeRange,
     pub nominal: Length,
@@ -46,7 +52,8 @@ pub(super) struct PlannedClearance {
     pub at_best: SizeRange,
 }
 
-/// Both seasons of a fit that says how it moves; `across` as it is now.
+/// Both seasons of a fit that says how it moves, from the present size across
+/// the grain. `None` where the movement can't be computed.
 pub(super) fn seasons(fit: &Fit, across: Length, planned: &PlannedClearance) -> Option<Seasons> {
     let swells = fit.moves.as_ref()?.swells;
     let season = |moisture| season(swells, across, moisture, planned);
@@ -75,7 +82,7 @@ fn season(
         by: moved.by,
         takes: SizeRange { low: least, high: most },
         likely,
-        holds: FitVerdict::judged(planned.limits, nominal, smaller(planned.worst), likely),
+        holds: FitVerdict::of(planned.limits, nominal, smaller(planned.worst), likely),
         at_best: smaller(planned.at_best),
     })
 }

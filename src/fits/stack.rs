@@ -1,14 +1,12 @@
-//! How what each dimension may be off by adds up in one clearance.
-//! Knows nothing of routes, pieces or gauges.
+//! How the variations of dimensions add up in one clearance.
 //!
-//! What different sources do evens out partly, and adds as the root of the sum
-//! of squares (JCGM 100:2008, 5.1.2). Within one source two kinds of being off
-//! are kept apart. What differs *from piece to piece* evens out partly where
-//! several pieces count. What is *shared*, because the pieces came from one
-//! setup or were proved with one gauge, evens out over no number of pieces: an
-//! offset is never squared away (common practice, no source), and is added to
-//! the rest as it is. A source counts once, by its net derivative, however
-//! often a formula names it.
+//! Different sources partly even out, so they add as the root of the sum of
+//! squares (JCGM 100:2008, 5.1.2). Within one source there are two kinds of
+//! error. What differs *from piece to piece* partly evens out where several
+//! pieces count. What is *shared*, because the pieces came from one setup or were
+//! measured with one gauge, doesn't even out over any number of pieces, and is
+//! added as it is (common practice, no source). A source counts once, by its net
+//! derivative, however often a formula names it.
 //!
 //! ```text
 //! worst  = nominal + sum(low - shared)  ..  nominal + sum(high + shared)
@@ -16,21 +14,22 @@
 //!          ± sqrt(sum((shared + (high - low) / 2 / sqrt(pieces))^2))
 //! ```
 
-/// What one dimension contributes to a clearance, its derivative worked in:
-/// all in the clearance's own unit.
+/// How far one dimension may move a clearance, its derivative included; all in
+/// the clearance's own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Variation {
-    /// Piece to piece: the least and the most it moves the clearance.
+    /// The least it moves the clearance, from piece to piece.
     pub low: f64,
+    /// The most it moves the clearance, from piece to piece.
     pub high: f64,
-    /// Either way, for all pieces alike.
+    /// How far it moves the clearance either way, for all pieces alike.
     pub shared: f64,
-    /// How many pieces the dimension stands for; their mean is what counts.
+    /// How many pieces the dimension stands for; their mean counts.
     pub pieces: u32,
 }
 
 impl Variation {
-    /// So much either way, from piece to piece.
+    /// `by` either way, from piece to piece.
     pub fn either_way(by: f64) -> Variation {
         Variation { low: -by.abs(), high: by.abs(), shared: 0.0, pieces: 1 }
     }
@@ -39,24 +38,26 @@ impl Variation {
         f64::midpoint(self.low, self.high)
     }
 
-    /// Likely so much either way of the middle.
+    /// How far either side of the middle it is likely to be.
     fn either_side(&self) -> f64 {
         self.shared + (self.high - self.low) / 2.0 / f64::from(self.pieces.max(1)).sqrt()
     }
 }
 
-/// From least to most.
+/// A range of plain numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Range {
+    /// The least.
     pub low: f64,
+    /// The most.
     pub high: f64,
 }
 
-/// A sum of lengths is not off by its rounding: a hundredth of a micrometre.
+/// Rounding in a sum of lengths is no miss: a hundredth of a micrometre.
 const SAME: f64 = 10.0;
 
 impl Range {
-    /// Whether it lies inside or on the other, lengths being in nanometres.
+    /// Whether it lies inside or on the other, both in nanometres.
     pub fn within(&self, other: &Range) -> bool {
         self.low >= other.low - SAME && self.high <= other.high + SAME
     }
@@ -65,11 +66,13 @@ impl Range {
 /// A clearance at its worst, and where it will likely lie.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stack {
+    /// With every variation at its end.
     pub worst: Range,
+    /// Where it will likely lie.
     pub likely: Range,
 }
 
-/// Adds up the contributions to a clearance.
+/// Adds up variations about a nominal clearance, by the formulas above.
 pub fn stack(nominal: f64, parts: &[Variation]) -> Stack {
     let shared: f64 = parts.iter().map(|part| part.shared).sum();
     let low: f64 = parts.iter().map(|part| part.low).sum();
@@ -83,46 +86,48 @@ pub fn stack(nominal: f64, parts: &[Variation]) -> Stack {
     }
 }
 
-/// Each contribution's share of the whole, by squares; together one, or all
-/// nothing where nothing moves.
+/// Each variation's share of the whole, by squares. They sum to one, or are all
+/// zero where nothing varies.
 pub fn shares(parts: &[Variation]) -> Vec<f64> {
     let squares: Vec<f64> = parts.iter().map(|part| part.either_side().powi(2)).collect();
     let whole: f64 = squares.iter().sum();
     squares.iter().map(|square| if whole > 0.0 { square / whole } else { 0.0 }).collect()
 }
 
-/// What is asked of a clearance.
+/// How the variations are added up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StackMethod {
+    /// At the worst: every variation at its end.
     Worst,
+    /// In all likelihood: the root of the sum of squares.
     Likely,
 }
 
-/// Steps a room is narrowed by: a hundredth of it, finer than anyone sets.
+/// A range is narrowed in hundredths, finer than anyone sets a machine.
 const STEPS: u32 = 100;
 
-/// The most of its piece-to-piece room one contribution may keep, of one, so
-/// that the clearance stays inside `limits`; `None` when even none is too much.
-/// `narrowed` is the contribution with so much of its room left.
+/// The largest share of its piece-to-piece range, 0 to 1, that one variation may
+/// keep for the clearance to stay inside `limits`; `None` when even none of it is
+/// too much. `narrowed` gives the variation with that share of its range.
 pub fn may_keep(
     nominal: f64,
     parts: &[Variation],
     which: usize,
     narrowed: impl Fn(f64) -> Variation,
     limits: &Range,
-    asked: StackMethod,
+    method: StackMethod,
 ) -> Option<f64> {
     let mut parts = parts.to_vec();
     (0..=STEPS).rev().map(|step| f64::from(step) / f64::from(STEPS)).find(|keep| {
         parts[which] = narrowed(*keep);
-        holds(nominal, &parts, limits, asked)
+        holds(nominal, &parts, limits, method)
     })
 }
 
 /// Whether the clearance stays inside `limits`.
-pub fn holds(nominal: f64, parts: &[Variation], limits: &Range, asked: StackMethod) -> bool {
+pub fn holds(nominal: f64, parts: &[Variation], limits: &Range, method: StackMethod) -> bool {
     let stacked = stack(nominal, parts);
-    match asked {
+    match method {
         StackMethod::Worst => stacked.worst.within(limits),
         StackMethod::Likely => stacked.likely.within(limits),
     }

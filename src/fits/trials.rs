@@ -1,38 +1,38 @@
-//! Trying something out many times with made-up pieces, always the same way
-//! for the same seed. Knows nothing of fits or routes.
+//! Random draws for trials with simulated pieces, and the share that fits.
 //!
 //! The numbers come from the ChaCha cipher with eight rounds, whose stream is
-//! fixed by its definition: a seed gives the same pieces in every version.
+//! fixed by its definition, so a seed gives the same pieces in every version.
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-/// A source of made-up values.
+/// A seeded source of random values.
 #[derive(Clone, Debug)]
 pub struct Draws(ChaCha8Rng);
 
-/// The greatest number of different draws between nought and one: 2^53.
+/// The number of different draws between zero and one: 2^53.
 const FINE: f64 = 9_007_199_254_740_992.0;
 
 impl Draws {
+    /// A source that starts from `seed`.
     pub fn new(seed: u64) -> Draws {
         let mut key = [0; 32];
         key[..8].copy_from_slice(&seed.to_le_bytes());
         Draws(ChaCha8Rng::from_seed(key))
     }
 
-    /// From nought on and below one, each alike.
+    /// Uniform from zero, below one.
     pub fn part(&mut self) -> f64 {
         (self.0.next_u64() >> 11) as f64 / FINE
     }
 
-    /// Between two values, each alike (JCGM 101:2008, 6.4.2): what is known of
-    /// something of which only the limits are.
+    /// Uniform between two values: the distribution for a quantity of which only
+    /// the limits are known (JCGM 101:2008, 6.4.2).
     pub fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.part()
     }
 
-    /// About nought with standard deviation one, by G. E. P. Box and
+    /// Normal with mean zero and standard deviation one, by G. E. P. Box and
     /// M. E. Muller, A Note on the Generation of Random Normal Deviates, 1958
     /// (JCGM 101:2008, C.4).
     pub fn normal(&mut self) -> f64 {
@@ -40,34 +40,37 @@ impl Draws {
         (-2.0 * first.ln()).sqrt() * (std::f64::consts::TAU * second).cos()
     }
 
-    /// One of so many, counted from nought.
+    /// An index below `count`, uniform; zero where `count` is zero.
     pub fn one_of(&mut self, count: usize) -> usize {
         ((self.part() * count as f64) as usize).min(count.saturating_sub(1))
     }
 
-    /// The smallest of so many parts: its chance to be over x is (1 - x)^count.
+    /// The smallest of `count` uniform draws: it is over x with probability
+    /// (1 - x)^count.
     pub fn smallest_part_of(&mut self, count: u32) -> f64 {
         if count == 0 { 1.0 } else { 1.0 - self.part().powf(1.0 / f64::from(count)) }
     }
 }
 
-/// How many of how many trials fitted.
+/// How many trials fitted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Share {
+    /// How many fitted.
     pub fitted: u32,
+    /// How many were tried.
     pub trials: u32,
 }
 
-/// The standard deviations that leave out one in twenty.
+/// The two-sided 95 % quantile of the normal distribution.
 const ONE_IN_TWENTY: f64 = 1.959_963_984_540_054;
 
 impl Share {
+    /// The share that fitted, 0 to 1.
     pub fn found(&self) -> f64 {
         f64::from(self.fitted) / f64::from(self.trials.max(1))
     }
 
-    /// Between what the share itself lies, nineteen times in twenty, when the
-    /// trials are all that is known of it: E. B. Wilson, Probable Inference,
+    /// The 95 % interval of the true share: E. B. Wilson, Probable Inference,
     /// the Law of Succession, and Statistical Inference, 1927.
     pub fn between(&self) -> (f64, f64) {
         if self.trials == 0 {
@@ -156,7 +159,7 @@ mod tests {
     /// Always: A seed gives the same simulated pieces in every version.
     ///
     /// D. J. Bernstein, ChaCha, a variant of Salsa20; eight rounds and a key of
-    /// noughts begin with the bytes 3e 00 ef 2f 89 5f 40 d6 (test vectors for
+    /// zeros begin with the bytes 3e 00 ef 2f 89 5f 40 d6 (test vectors for
     /// the stream cipher ChaCha, J. Strombergson 2013, TC1).
     #[test]
     fn the_stream_is_that_of_the_cipher() {

@@ -1,30 +1,32 @@
-//! What a lead is told of the fits: whether they hold, what to hold closer,
-//! and what may be let go. Knows nothing of how they were worked out.
+//! The fits in sentences: whether they hold, what to hold closer, and which
+//! limits could be wider.
 
-use super::judge::{Contribution, ENOUGH, FitVerdict, JudgedFit, SizeRange};
+use super::judge::{Contribution, ENOUGH, JudgedFit};
 use super::season::{Season, Seasons};
 use super::stack::StackMethod;
+use super::verdict::{FitVerdict, SizeRange};
 use crate::measure::{Judges, Length, Limits, Tolerance, Unit};
 use crate::operation::{decimal, words};
 use crate::wood::Grain;
 
-/// A dimension with less of the whole than this may be let go.
+/// A dimension with a smaller share of every fit could have wider limits.
 const LITTLE: f64 = 0.05;
 
 /// One sentence: whether it holds.
 pub fn verdict(judged: &JudgedFit, unit: Unit) -> String {
     let limits = between(judged.limits, unit);
     match judged.holds() {
-        FitVerdict::Worst => "It holds, even at the worst.".to_owned(),
+        FitVerdict::Worst => "It fits, even at the worst.".to_owned(),
         FitVerdict::Likely => {
-            "It holds in all likelihood; at the worst it goes past its limits.".to_owned()
+            "It will likely fit; at the worst it goes past its limits.".to_owned()
         }
         FitVerdict::Not => format!(
-            "It can't be counted on: {} is likely, and its limits are {limits}.",
+            "It can't be relied on: it will likely be {}, and its limits are {limits}.",
             between(judged.likely, unit)
         ),
         FitVerdict::Nominal => format!(
-            "With every piece to size it comes to {}, outside {limits}: no care makes it fit.",
+            "With every piece to size it comes to {}, outside {limits}: it can't fit even with \
+             perfect parts.",
             decimal(judged.nominal, unit)
         ),
     }
@@ -42,8 +44,8 @@ pub fn season_words(season: &Season, unit: Unit) -> String {
     )
 }
 
-/// What swells in it and how sure that is, and what to do where a season
-/// spoils it.
+/// What swells in a fit and how well that is known, and what to do where a season
+/// takes it past its limits.
 fn swelling(seasons: &Seasons, unit: Unit) -> Vec<String> {
     let swells = seasons.swells;
     let wood = swells.wood;
@@ -64,13 +66,14 @@ fn swelling(seasons: &Seasons, unit: Unit) -> Vec<String> {
         swells.made.in_percent()
     )];
     if wood.other_coefficient(swells.grain).is_some() {
-        let both = "Two numbers of that wood disagree; what is likely holds with either.";
+        let both =
+            "Two published coefficients of that wood disagree; the likely range covers both.";
         said.push(both.to_owned());
     }
     for (name, season) in [("driest", &seasons.winter), ("dampest", &seasons.summer)] {
         if !season.holds.counts() {
             said.push(format!(
-                "In the {name} season it can't be counted on: leave other room, or make it nearer \
+                "In the {name} season it can't be relied on: leave more room, or make it nearer \
                  to {} %.",
                 season.moisture.in_percent()
             ));
@@ -79,7 +82,7 @@ fn swelling(seasons: &Seasons, unit: Unit) -> Vec<String> {
     said
 }
 
-/// What it hangs on and what to do about it, one sentence each.
+/// What dominates a fit and what to do about it, one sentence each.
 pub fn advice(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     let mut said = match &judged.seasons {
         Some(seasons) => swelling(seasons, unit),
@@ -88,7 +91,7 @@ pub fn advice(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     let holds = judged.holds();
     if let Some(most) = judged.dominating().filter(|_| holds != FitVerdict::Nominal) {
         said.push(format!(
-            "{} of it comes from {}: {}.",
+            "{} of the variation comes from {}: {}.",
             percent(most.share),
             most.place(),
             why(most)
@@ -105,41 +108,40 @@ pub fn advice(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     let unmeasured =
         |one: &&Contribution| one.op.is_some() && !one.made && one.off.is_none() && one.share > 0.0;
     for one in judged.contributions.iter().filter(unmeasured) {
-        said.push(format!("{}: a scale sets {} and nobody measures it.", one.place(), one.dim));
+        said.push(format!("{}: a scale sets {}, and nobody measures it.", one.place(), one.dim));
     }
     said
 }
 
-/// What moves the clearance there, in words.
+/// Why a dimension moves the clearance.
 fn why(most: &Contribution) -> String {
     let dim = &most.dim;
     let by_gauge = most.shared > most.moves.high - most.moves.low;
     match (most.made, by_gauge, &most.gauge) {
         (true, true, Some(gauge)) => {
-            format!("{dim} is made, and the {} is not sure of it", gauge.name)
+            format!("{dim} is made, and the {} leaves it uncertain", gauge.name)
         }
         (true, false, _) => format!("{dim} is made, and its pieces differ"),
         _ if most.followed != 0.0 && most.off.is_some() => {
-            format!("later cuts follow {dim} as read, but not each piece of it")
+            format!("later cuts follow the reading of {dim}, but not each of its pieces")
         }
         _ => dim.clone(),
     }
 }
 
 /// By how much to hold the dominating dimension closer.
-fn closer(judged: &JudgedFit, most: &Contribution, asked: StackMethod, unit: Unit) -> String {
-    let how = match asked {
-        StackMethod::Likely => "in all likelihood",
-        StackMethod::Worst => "at the worst too",
+fn closer(judged: &JudgedFit, most: &Contribution, method: StackMethod, unit: Unit) -> String {
+    let how = match method {
+        StackMethod::Likely => "will likely fit",
+        StackMethod::Worst => "fits even at the worst",
     };
     let (Some(keep), Some(now), true) =
-        (judged.may_keep(most, asked), most.limits_with(1.0), most.can_be_told())
+        (judged.may_keep(most, method), most.limits_with(1.0), most.has_limits())
     else {
-        return if most.can_be_told() {
-            format!(
-                "No limits there alone make it hold {how}: hold others closer too, or try the \
+        return if most.has_limits() {
+            "No limits on that dimension alone are enough. Hold others closer too, or try the \
                  pieces in each other and keep those together that fit."
-            )
+                .to_owned()
         } else {
             "Try the pieces in each other and keep those together that fit.".to_owned()
         };
@@ -150,17 +152,17 @@ fn closer(judged: &JudgedFit, most: &Contribution, asked: StackMethod, unit: Uni
     let blind = most.gauge.as_ref().and_then(|gauge| {
         let limits = Limits { low: Some(wanted.low), high: Some(wanted.high) };
         (gauge.judges(&limits) != Judges::Well)
-            .then(|| format!(", but not with the {}: it takes a better gauge", gauge.name))
+            .then(|| format!("; the {} can't judge those limits, so use a finer gauge", gauge.name))
     });
     format!(
-        "With {} there instead of {} it holds {how}{}.",
+        "With {} there instead of {} it {how}{}.",
         deviations(wanted, unit),
         deviations(now, unit),
         blind.unwrap_or_default()
     )
 }
 
-/// Gauges too coarse for the fit, each once, with the dimension it sees worst.
+/// Gauges too coarse for the fit, each once, with the dimension it judges worst.
 fn blind(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     let mut worst: Vec<(&Contribution, &str, f64)> = Vec::new();
     for one in &judged.contributions {
@@ -177,9 +179,9 @@ fn blind(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     let sentence = |(one, name, sees): (&Contribution, &str, f64)| {
         let off = one.gauge.as_ref().and_then(|gauge| gauge.uncertainty()).unwrap_or_default();
         format!(
-            "Too coarse for it: {name} (± {}) at {}. The room is {sees:.1} times what readings \
-             may be off by, both ways; {ENOUGH:.0} times is the least. A plug or the mating \
-             piece tells more.",
+            "Too coarse for this fit: {name} (± {}) at {}. The limits are {sees:.1} times as wide \
+             as the uncertainty both ways; it takes at least {ENOUGH:.0} times. Try a plug or the \
+             mating piece.",
             decimal(off, unit),
             one.place()
         )
@@ -187,9 +189,10 @@ fn blind(judged: &JudgedFit, unit: Unit) -> Vec<String> {
     worst.into_iter().map(sentence).collect()
 }
 
-/// Checks that could have wider limits as far as the fits go: under a
-/// twentieth of each, and every fit that holds still holds with twice the room.
-pub fn may_be_let_go(all: &[JudgedFit], unit: Unit) -> Vec<String> {
+/// Checks that could have wider limits as far as the fits are concerned: each is
+/// under a twentieth of every fit, and every fit that holds still holds with
+/// twice the range.
+pub fn wider_limits(all: &[JudgedFit], unit: Unit) -> Vec<String> {
     let mut said: Vec<String> = Vec::new();
     let mut seen: Vec<&str> = Vec::new();
     for one in all.iter().flat_map(|judged| &judged.contributions) {
@@ -209,13 +212,13 @@ pub fn may_be_let_go(all: &[JudgedFit], unit: Unit) -> Vec<String> {
                 FitVerdict::Likely => judged.holds_with(&one.dim, 2.0, StackMethod::Likely),
                 FitVerdict::Not | FitVerdict::Nominal => true,
             };
-            own.can_be_told() && own.share < LITTLE && still
+            own.has_limits() && own.share < LITTLE && still
         });
         let moves = each().any(|(_, own)| own.share > 0.0);
         let limits = (one.limits_with(1.0), one.limits_with(2.0));
         if let (true, true, (Some(now), Some(wider))) = (little, moves, limits) {
             said.push(format!(
-                "{}: {} is under {} of every fit; as far as these go, {} would do.",
+                "{}: {} is under {} of every fit. As far as the fits are concerned, {} would do.",
                 one.place(),
                 deviations(now, unit),
                 percent(LITTLE),
@@ -226,30 +229,30 @@ pub fn may_be_let_go(all: &[JudgedFit], unit: Unit) -> Vec<String> {
     said
 }
 
-/// `0.002 to 0.006`.
+/// A range of sizes: `0.002 to 0.006`.
 pub fn between(range: SizeRange, unit: Unit) -> String {
     format!("{} to {}", decimal(range.low, unit), decimal(range.high, unit))
 }
 
-/// A share in whole hundredths.
+/// A share of one in whole percent: `38 %`.
 pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
-/// `±0.008`, `+0.012 -0`, as limits are written in a route.
+/// Deviations as a route writes limits: `±0.008`, `+0.012 -0`.
 pub fn deviations(off: SizeRange, unit: Unit) -> String {
     let exact = Tolerance::About { below: off.low, above: off.high };
     let none = |length| signed(length, unit) == "+0" || signed(length, unit) == "-0";
     match off.high {
         high if none(high) && none(off.low) => "±0".to_owned(),
-        // A fraction that is one says more than its decimals.
+        // An exact fraction is shorter than its decimals.
         high if high == -off.low && !words(high, unit).contains('.') => exact.written(unit),
         high if high == -off.low => format!("±{}", decimal(high, unit)),
         high => format!("{} {}", signed(high, unit), signed(off.low, unit)),
     }
 }
 
-/// With its sign, and nought without figures behind the point.
+/// A length with its sign; zero is `+0`.
 pub fn signed(length: Length, unit: Unit) -> String {
     let text = decimal(length.abs(), unit);
     let sign = if length.is_negative() { '-' } else { '+' };
@@ -260,7 +263,7 @@ pub fn signed(length: Length, unit: Unit) -> String {
     }
 }
 
-/// Rounded to what is written in limits, to the inside.
+/// Rounded inwards to the step in which limits are written.
 fn narrower(off: SizeRange, unit: Unit) -> SizeRange {
     let step = match unit {
         Unit::Inch => Length::thousandths(1),

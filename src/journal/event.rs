@@ -192,7 +192,7 @@ pub enum Event {
     CautionRead {
         machine: String,
         tool: Option<String>,
-        /// The lead who stays beside somebody not passed on this machine.
+        /// The lead who stays beside somebody not signed off on this machine.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         beside: Option<String>,
     },

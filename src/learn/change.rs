@@ -5,6 +5,7 @@ use std::ops::Range;
 
 use crate::document::{Document, Node};
 use crate::measure::{Length, Unit};
+use crate::shop::RENAMED_KEYS;
 
 /// Which file a change is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,7 +68,8 @@ impl FileChange {
         for (depth, key) in self.path.iter().enumerate() {
             // A gauge may have a unit of its own.
             unit = node.child("unit").and_then(|held| held.decode().ok()).unwrap_or(unit);
-            match node.child(key) {
+            let old = RENAMED_KEYS.iter().find(|(new, _)| new == key).map(|(_, old)| *old);
+            match node.child(key).or_else(|| node.child(old?)) {
                 Some(child) => node = child,
                 None => return self.put_in(node, depth, unit),
             }

@@ -128,7 +128,7 @@ fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, Stri
         let Some((shown, tool)) = shown.and_then(|shown| Some((shown, shown.tool.clone()?))) else {
             continue;
         };
-        let Some(fat) = machine.tools.get(&tool).map(|held| held.cuts_fat(&named.name, true).0)
+        let Some(fat) = machine.tools.get(&tool).map(|held| held.scale_offset(&named.name, true).0)
         else {
             continue;
         };

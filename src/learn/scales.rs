@@ -250,7 +250,7 @@ fn scale_of<'a>(
     })?;
     let tool = shown.tool.clone().or_else(|| looked.planned(step)?.tool.clone())?;
     // A scale that counts from somewhere else says nothing of the tool.
-    let fat = machine.tools.get(&tool)?.cuts_fat(&named.name, true).0;
+    let fat = machine.tools.get(&tool)?.scale_offset(&named.name, true).0;
     let whole = named.setting.predicted - named.setting.dial.0 == fat;
     let cut = was_cut(looked, step, reading);
     let scale = MachineScale { at: at.clone(), tool, name: named.name.clone() };
@@ -286,7 +286,7 @@ pub(super) fn lessons(
         let spread = machine.spread.unwrap_or(machine.kind.usual_spread());
         let found = offset(pairs, readout.step.inches(), spread.inches())?;
         let unit = readout.unit;
-        let known = tool.cuts_fat(&scale.name, true).0;
+        let known = tool.scale_offset(&scale.name, true).0;
         let (by, doubt) = (Length::from_inches(found.by), Length::from_inches(found.doubt));
         let beyond = (by - known).abs() > doubt;
         let mut says = format!("Pieces come {} than the scale shows", bigger(by, unit));
@@ -345,8 +345,8 @@ pub(super) fn lessons(
 fn change_of(scale: &MachineScale, shop: &Shop, to: Figure) -> Option<FileChange> {
     let machine = shop.machines.get(&scale.at)?;
     let tool = machine.tools.get(&scale.tool)?;
-    let mut path = vec!["machines", &scale.at, "tools", &scale.tool, "cuts_fat"];
-    match &tool.cuts_fat {
+    let mut path = vec!["machines", &scale.at, "tools", &scale.tool, "scale_offset"];
+    match &tool.scale_offset {
         Some(ScaleOffsets::Sizing(_)) if machine.readouts.len() == 1 => {}
         Some(ScaleOffsets::Sizing(_)) => return None,
         Some(ScaleOffsets::PerScale(_)) | None => path.push(&scale.name),

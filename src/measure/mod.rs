@@ -17,7 +17,7 @@ pub use gauge::{Gauge, Judges, Reads};
 pub use length::{Length, TooLong, Unit};
 pub use limits::{Limits, Tolerance, parse_limits};
 pub use phrase::{Entry, Shade};
-pub use readout::{CutsFat, Dial, Readout, Rounds, Setting, Shows, Target};
+pub use readout::{Dial, Readout, Rounds, ScaleOffset, Setting, Shows, Target};
 pub use spoken::spoken;
 pub use typed::{Typed, parse_entry, parse_written};
 pub use verdict::{Feature, Limit, SafeSide, Verdict, Zone, judge, zone};

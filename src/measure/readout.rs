@@ -31,7 +31,7 @@ pub struct Target(pub Length);
     Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
 )]
 #[serde(transparent)]
-pub struct CutsFat(pub Length);
+pub struct ScaleOffset(pub Length);
 
 /// What the scale must show.
 #[derive(
@@ -69,11 +69,17 @@ pub struct Readout {
 
 impl Readout {
     /// Works out what the scale must show:
-    /// `dial = round((target + aim − cuts_fat) / step) × step`. A value within
+    /// `dial = round((target + aim − scale_offset) / step) × step`. A value within
     /// ten nanometres of a mark is on it, whichever way the setting rounds.
-    pub fn dial(&self, target: Target, aim: Length, cuts_fat: CutsFat, rounds: Rounds) -> Setting {
-        let dial = self.mark_at(target.0 + aim - cuts_fat.0, rounds);
-        Setting { target, aim, dial: Dial(dial), predicted: dial + cuts_fat.0 }
+    pub fn dial(
+        &self,
+        target: Target,
+        aim: Length,
+        scale_offset: ScaleOffset,
+        rounds: Rounds,
+    ) -> Setting {
+        let dial = self.mark_at(target.0 + aim - scale_offset.0, rounds);
+        Setting { target, aim, dial: Dial(dial), predicted: dial + scale_offset.0 }
     }
 
     /// How this scale shows a length: on printed marks the nearest one and how
@@ -168,8 +174,9 @@ mod tests {
         Readout { unit: Unit::Inch, step, shows: Shows::Fraction }
     }
 
-    fn up(readout: Readout, target: Length, cuts_fat: Length) -> (Length, Length) {
-        let setting = readout.dial(Target(target), Length::ZERO, CutsFat(cuts_fat), Rounds::Up);
+    fn up(readout: Readout, target: Length, scale_offset: Length) -> (Length, Length) {
+        let setting =
+            readout.dial(Target(target), Length::ZERO, ScaleOffset(scale_offset), Rounds::Up);
         (setting.dial.0, setting.predicted)
     }
 
@@ -177,7 +184,7 @@ mod tests {
     /// 3.255, and 3.255 + 0.012 = 3.267; 44.500 − 0.018 = 44.482, up to
     /// 44.485, and 44.485 + 0.018 = 44.503.
     #[test]
-    fn a_saw_that_cuts_fat_is_set_under_the_target() {
+    fn a_saw_that_makes_more_than_it_shows_is_set_under_the_target() {
         let t = Length::thousandths;
         assert_eq!(up(display(5), t(3265), t(12)), (t(3255), t(3267)));
         assert_eq!(up(display(5), t(44_500), t(18)), (t(44_485), t(44_503)));
@@ -202,7 +209,7 @@ mod tests {
         ] {
             for rounds in [Rounds::Up, Rounds::Down, Rounds::Nearest] {
                 let setting =
-                    readout.dial(Target(target), Length::ZERO, CutsFat::default(), rounds);
+                    readout.dial(Target(target), Length::ZERO, ScaleOffset::default(), rounds);
                 assert_eq!(setting.dial.0, target);
             }
         }
@@ -221,7 +228,7 @@ mod tests {
         let setting = display(5).dial(
             Target(Length::thousandths(13_000)),
             Length::thousandths(8),
-            CutsFat(Length::thousandths(-2)),
+            ScaleOffset(Length::thousandths(-2)),
             Rounds::Down,
         );
         // 13.000 + 0.008 + 0.002 = 13.010, on a mark; it makes 13.008.
@@ -271,18 +278,18 @@ mod tests {
         fn a_setting_never_rounds_the_way_it_forbids(
             target in -10_000_000_000_i64..10_000_000_000,
             aim in -1_000_000_i64..1_000_000,
-            cuts_fat in -1_000_000_i64..1_000_000,
+            scale_offset in -1_000_000_i64..1_000_000,
             step in prop_oneof![
                 Just(25_400_i64), Just(127_000), Just(10_000), Just(500_000),
                 Just(1_587_500), Just(198_438), 1_000_i64..5_000_000,
             ],
         ) {
-            let [target, aim, cuts_fat, step] =
-                [target, aim, cuts_fat, step].map(Length::from_nanometres);
+            let [target, aim, scale_offset, step] =
+                [target, aim, scale_offset, step].map(Length::from_nanometres);
             let readout = Readout { unit: Unit::Inch, step, shows: Shows::Decimal };
             let over = |rounds| {
-                let setting = readout.dial(Target(target), aim, CutsFat(cuts_fat), rounds);
-                assert_eq!(setting.predicted, setting.dial.0 + cuts_fat);
+                let setting = readout.dial(Target(target), aim, ScaleOffset(scale_offset), rounds);
+                assert_eq!(setting.predicted, setting.dial.0 + scale_offset);
                 assert!(readout.same(setting.dial.0, setting.dial));
                 setting.predicted - (target + aim)
             };

@@ -1,5 +1,4 @@
 //! Bore: one hole, or several in a row, by a bit turned in a press.
-//! Knows nothing of the screw, peg or bolt that goes in.
 //!
 //! The fence stands at the hole's centre, half a bit further than the bit's
 //! edge; the depth counts from where the bit touches the work (common
@@ -37,6 +36,11 @@ const SOFT: [(i64, i64); 2] = [(24, 3000), (40, 1500)];
 const ONE_HOLE: i64 = 1;
 /// A piece with more holes than this is bored by a jig, not from a list.
 const MOST_HOLES: i64 = 200;
+
+/// Less wood than this below a hole breaks out (common practice, no source).
+const FLOOR: Length = Length::inch_fraction(1, 8);
+/// How much nearer the shoulder the hole in a drawn tenon is (common practice, no source).
+const DRAW: [Length; 2] = [Length::inch_fraction(1, 32), Length::inch_fraction(3, 32)];
 
 keys! {
     Bore: "bore", makes {
@@ -189,7 +193,7 @@ impl Bore {
             let fix = "a shallower hole, or leave `depth` out for one that goes through";
             return Some(Finding::error(what).help(fix).key("depth"));
         }
-        (below < Length::inch_fraction(1, 8)).then(|| {
+        (below < FLOOR).then(|| {
             Finding::warning(format!(
                 "only {} below the hole: the point of the bit may come through",
                 work.words(below)
@@ -208,7 +212,7 @@ impl Bore {
                 along
             }
             Some(draw) => {
-                let [least, most] = [1, 3].map(|n| Length::inch_fraction(n, 32));
+                let [least, most] = DRAW;
                 if !(least..=most).contains(&draw) {
                     let what = format!(
                         "drawn by {}; {}",

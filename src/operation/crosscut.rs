@@ -1,5 +1,4 @@
 //! Crosscut: rough lengths from a board, and finished lengths against a stop.
-//! Knows nothing of what the length is for.
 //!
 //! `n = floor((board - 2 trim + kerf) / (rough + kerf))` pieces from a board;
 //! `m x finished + (m - 1) x kerf + allowance` for a gang of m (common practice).
@@ -8,11 +7,11 @@ use super::drawing::{Drawing, Material, Point, Scale};
 use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
-use super::order::Stage;
+use super::order::WorkStage;
 use super::outcome::{Fact, Finding, NamedSetting, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
-use super::work::Work;
+use super::work::{SHORT_PIECE, Work};
 use crate::measure::{Length, Rounds};
 use crate::shop::{LengthStop, MachineKind};
 
@@ -69,8 +68,8 @@ impl Operation for Crosscut {
         vec![SizedFeature::wood_left_on(LENGTH)]
     }
 
-    fn stage(&self) -> Stage {
-        if self.rough { Stage::RoughLength } else { Stage::FinishedLength }
+    fn stage(&self) -> WorkStage {
+        if self.rough { WorkStage::RoughLength } else { WorkStage::FinishedLength }
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -115,7 +114,7 @@ impl Operation for Crosscut {
         }
         out.after.gang = self.gang();
         out.steps.extend(self.steps(work));
-        if work.blank.least_of(LENGTH).is_some_and(|length| length < Length::INCH * 6) {
+        if work.blank.least_of(LENGTH).is_some_and(|length| length < SHORT_PIECE) {
             out.cautions.push(work.short_piece_caution());
         }
         Ok(out)

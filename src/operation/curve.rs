@@ -1,5 +1,4 @@
 //! Curve: saw to a curved line at the band saw.
-//! Knows nothing of how the line was drawn or how it is faired.
 //!
 //! A band saw blade turns no tighter than its width allows: 1/8 in turns
 //! 3/16 in, 3/16 turns 5/16, 1/4 turns 5/8, 3/8 turns 1 7/16, 1/2 turns
@@ -37,6 +36,9 @@ const TURNS: [(Length, Length); 5] = [
 const ONE_SIDE: i64 = 1;
 /// Left outside the line where a route says nothing (common practice, no source).
 const LEAVE: Length = Length::inch_fraction(1, 32);
+
+/// The guard above the wood (common practice, no source).
+const GUARD: Length = Length::inch_fraction(1, 4);
 
 keys! {
     Curve: "curve", makes {
@@ -84,7 +86,7 @@ impl Operation for Curve {
         out.facts.push(Fact::size("tightest radius", radius));
         out.facts.push(Fact::size("saw outside the line by", leave));
         if let Some(thick) = work.blank.most(THICKNESS) {
-            let guard = thick + Length::inch_fraction(1, 4);
+            let guard = thick + GUARD;
             out.facts.push(Fact::size("guard above the table", guard));
         }
         if let Some(narrowest) = &self.narrowest {

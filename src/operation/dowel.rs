@@ -1,5 +1,5 @@
 //! Dowel: the holes for dowels, or the slots for loose tenons, in one of the
-//! two parts they join. Knows nothing of the other part.
+//! two parts they join.
 //!
 //! Depth `dowel / 2 + 1/16`; centres from `from_end` to as far from the other
 //! end, evenly (common practice, no source).
@@ -28,6 +28,18 @@ const EXAMPLES: &[&str] = &[
     r#"{ "do": "dowel", "at": "router table", "makes": "slot", "dowel": "1/4", "dowel_length": "1 1/2", "from_face": "3/8", "joint": "3", "from_end": "1", "count": 1, "tenon_width": "1", "into": "edge" }"#,
 ];
 
+/// Room for glue below a dowel (common practice, no source).
+const GLUE_ROOM: Length = Length::inch_fraction(1, 16);
+/// A slot is longer than its loose tenon by this, so that the parts can be
+/// shifted to line up (common practice, no source).
+const SLOT_PLAY: Length = Length::inch_fraction(1, 32);
+/// A dowel looser than this holds badly (common practice, no source).
+const LOOSE: Length = Length::thousandths(4);
+/// Less wood than this below a hole breaks out (common practice, no source).
+const FLOOR: Length = Length::inch_fraction(1, 8);
+/// A joint with more holes than this is a mistake in the route.
+const MOST_HOLES: i64 = 100;
+
 keys! {
     Dowel: "dowel", makes {
         /// Diameter of the dowel, or thickness of the loose tenon, best as measured.
@@ -51,9 +63,9 @@ keys! {
 
 fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
     keys::read_if::<Dowel>(reader, |keys, reader| {
-        let sound = (1..=100).contains(&keys.count);
+        let sound = (1..=MOST_HOLES).contains(&keys.count);
         if !sound {
-            reader.problem("count", "a joint has 1 to 100 of them", None);
+            reader.problem("count", format!("a joint has 1 to {MOST_HOLES} of them"), None);
         }
         sound
     })
@@ -78,7 +90,7 @@ impl Operation for Dowel {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let dowel = work.size(&self.dowel)?;
-        let glue_room = Length::inch_fraction(1, 16);
+        let glue_room = GLUE_ROOM;
         let deep = work.size(&self.dowel_length)? / 2 + glue_room;
         let centre = work.length(&self.from_face)?;
         let joint = work.size(&self.joint)?;
@@ -87,7 +99,7 @@ impl Operation for Dowel {
         let (bit, unfit) = hole::cuts(work, "bit", dowel, "dowel");
         let near = centre - bit / 2;
         let hole = Hole { into: self.into.unwrap_or(Into::Edge), near, wide: bit, deep };
-        let along = wide.map_or(bit, |wide| wide + Length::inch_fraction(1, 32));
+        let along = wide.map_or(bit, |wide| wide + SLOT_PLAY);
         let row = self.row(joint, from_end);
 
         let mut out = Outcome::untouched(work.blank, draw(work, &row, joint, hole, along));
@@ -150,7 +162,7 @@ impl Dowel {
 fn slack(work: &Work<'_>, slack: Length) -> Option<Finding> {
     let (what, fix) = if slack < Length::ZERO {
         ("tighter", "dry the dowels, or press them through a plate: tight ones split the part")
-    } else if slack > Length::thousandths(4) {
+    } else if slack > LOOSE {
         ("looser", "fatter dowels, or a bit that cuts less fat: 0 to 0.004 in holds best")
     } else {
         return None;
@@ -166,7 +178,7 @@ fn bottom(work: &Work<'_>, hole: Hole) -> Option<Finding> {
         let what = format!("{} deep goes through the piece", work.words(hole.deep));
         return Some(Finding::error(what).help("shorter dowels").key(key));
     }
-    (below < Length::inch_fraction(1, 8)).then(|| {
+    (below < FLOOR).then(|| {
         let what = format!("only {} below the hole", work.words(below));
         Finding::warning(what)
             .help(format!("shorter dowels: leave {} or more", work.either("1/8 in", "3 mm")))

@@ -1,5 +1,4 @@
 //! Drawer: its parts cut to the opening as it was measured.
-//! Knows nothing of how the parts are joined beyond the wood that takes.
 //!
 //! Front `opening - 2 gap`, height `opening - (opening x movement + 1/64)`,
 //! side `depth - front - 1/16`, back `front - 2 side + 2 dado`, bottom

@@ -1,5 +1,4 @@
 //! Dry fit: everything together without glue, while it can still be changed.
-//! Knows nothing of how the parts were made.
 //!
 //! `diagonal = sqrt(wide^2 + deep^2)`;
 //! `rack = difference of diagonals x diagonal / (2 x wide)`;

@@ -1,6 +1,5 @@
 //! The four long faces of a piece as heights close in on them: A the face
 //! side, B the face edge, C opposite A, D opposite B.
-//! Knows nothing of how the heights were chosen.
 
 use super::blank::Blank;
 use super::feature::{THICKNESS, WIDTH};

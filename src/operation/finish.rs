@@ -1,5 +1,4 @@
 //! Finish: coats, the rest between them, and the clearance they use up.
-//! Knows nothing of what slides in what.
 //!
 //! `clearance left = gap - coats x film x faces` (common practice). The label
 //! on the can always wins, so the wait between coats has to be given.

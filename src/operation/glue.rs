@@ -1,5 +1,4 @@
 //! Glue: what was fitted dry, put together for good within the open time.
-//! Knows nothing of which parts they are.
 //!
 //! `joints in one go = floor((open - closing) / time for a joint)` (common
 //! practice). Thirty to sixty minutes in the clamps where nothing strains the

@@ -1,5 +1,4 @@
 //! Groove: a groove, dado or rabbet for something that was measured.
-//! Knows nothing of what goes into it.
 //!
 //! `width = what goes in + clearance`; with a cutter narrower than that, `n`
 //! cuts `(width - cutter) / (n - 1)` apart; no deeper than half the piece
@@ -19,7 +18,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::rout;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, SafeSide};
+use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Groove>(
@@ -149,8 +148,8 @@ impl Groove {
             self.clearance.as_ref().map_or(Ok(CLEARANCE), |keyed| work.length(keyed))?;
         let from_edge =
             self.from_edge.as_ref().map_or(Ok(Length::ZERO), |keyed| work.length(keyed))?;
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat("bit", false));
-        let cutter = work.tool.and_then(|tool| tool.kerf.or(tool.size.map(|size| size + fat.0)));
+        let offset = work.offset("bit", false);
+        let cutter = work.tool.and_then(|tool| tool.kerf.or(tool.size.map(|size| size + offset.0)));
         Ok(GrooveSizes {
             width: work.size(&self.panel)? + clearance,
             depth: work.size(&self.depth)?,
@@ -218,11 +217,10 @@ impl Groove {
     }
 
     fn chain(&self, work: &Work<'_>) -> String {
-        let clearance = self
-            .clearance
-            .as_ref()
-            .map_or_else(|| format!("{} clear", work.words(CLEARANCE)), |keyed| work.chain(keyed));
-        format!("{} and {clearance}", work.chain(&self.panel))
+        match &self.clearance {
+            Some(clearance) => work.chains([&self.panel, clearance]),
+            None => format!("{} and {} clear", work.chain(&self.panel), work.words(CLEARANCE)),
+        }
     }
 
     fn deepen(&self, work: &Work<'_>, numbers: &GrooveSizes, cuts: i64, out: &mut Outcome) {

@@ -1,5 +1,4 @@
 //! Half lap: cut half the thickness away where two pieces cross or meet.
-//! Knows nothing of the mate but how wide it is.
 //!
 //! Each of the two gives half of the made thickness, over the width of the
 //! other; two laps laid together show twice what each still has to lose
@@ -14,7 +13,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::words;
-use super::work::Work;
+use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
@@ -152,7 +151,7 @@ impl HalfLap {
             );
         }
         if let Some(extent) = work.blank.size(THICKNESS)
-            && extent.most - extent.least > Length::thousandths(4)
+            && extent.most - extent.least > ALIKE
         {
             findings.push(
                 Finding::warning(format!(

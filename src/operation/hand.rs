@@ -1,5 +1,4 @@
 //! Hand: a step in plain words, done without a machine setting.
-//! Knows nothing of what the words mean.
 
 use super::keys::{self, keys};
 use super::kind::OperationKind;

@@ -1,5 +1,5 @@
 //! Holes of every shape: which way they go, what wood is left around them, and
-//! how they look in section. Knows nothing of what goes into them.
+//! how they look in section.
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -10,6 +10,10 @@ use super::outcome::Finding;
 use super::words;
 use super::work::Work;
 use crate::measure::Length;
+
+/// A tool this far from the size asked for is another tool of the rack, no
+/// longer the same tool cutting a little more.
+const OTHER_TOOL: Length = Length::inch_fraction(1, 64);
 
 /// The surface a hole is cut into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
@@ -117,9 +121,8 @@ pub(super) fn cuts(
             .help("add `size` to the tool, and how much fatter than that it cuts");
         return (asked, vec![finding]);
     };
-    let real = size + tool.cuts_fat(scale, false).0;
-    // A 64th apart is another tool of the rack, no longer a fat cut of this one.
-    if (real - asked).abs() < Length::inch_fraction(1, 64) {
+    let real = size + tool.scale_offset(scale, false).0;
+    if (real - asked).abs() < OTHER_TOOL {
         return (real, Vec::new());
     }
     let what = format!(

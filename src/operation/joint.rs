@@ -1,5 +1,4 @@
 //! Joint: make a face flat and an edge straight and square to it.
-//! Knows nothing of what the surfaces are for later.
 //!
 //! `passes = ceil(defect / depth)`; stop at the first pass that cleans it all
 //! (common practice).
@@ -12,7 +11,7 @@ use super::drawing::{Drawing, Material, Point, Scale};
 use super::feature::{THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
-use super::order::{Sequence, Stage};
+use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
@@ -36,6 +35,9 @@ enum JointedSide {
     Face,
     Edge,
 }
+
+/// The most one pass takes where the shop file says nothing (common practice, no source).
+const ONE_PASS: Length = Length::inch_fraction(1, 32);
 
 keys! {
     Jointing: "joint" {
@@ -76,13 +78,13 @@ impl Operation for Jointing {
         self.sides.iter().map(|side| SizedFeature::wood_left_on(side.feature())).collect()
     }
 
-    fn stage(&self) -> Stage {
-        Stage::Jointing
+    fn stage(&self) -> WorkStage {
+        WorkStage::Jointing
     }
 
     // Milled rough, rested and jointed again is right as long as the planer follows.
-    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
-        let thicknessed = |stages: &[Stage]| stages.iter().any(|stage| stage.thicknesses());
+    fn order(&self, sequence: &PartSequence) -> Vec<Finding> {
+        let thicknessed = |stages: &[WorkStage]| stages.iter().any(|stage| stage.thicknesses());
         let mut findings = Vec::new();
         if thicknessed(&sequence.before) && !thicknessed(&sequence.after) {
             findings.push(
@@ -106,7 +108,7 @@ impl Operation for Jointing {
         let most = work
             .machine
             .and_then(|machine| machine.most_cut.as_ref())
-            .map_or(Length::inch_fraction(1, 32), |most| most.roughing(work.hardness));
+            .map_or(ONE_PASS, |most| most.roughing(work.hardness));
         let depth = work.plain_setting(
             "depth",
             most,

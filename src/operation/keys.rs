@@ -115,9 +115,9 @@ impl KeyValue<Vec<FormulaText>> for Vec<Keyed> {
 /// The name a route gives what an operation makes. The features of it begin
 /// with that name.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Made(pub Option<String>);
+pub(super) struct MadeName(pub Option<String>);
 
-impl Made {
+impl MadeName {
     /// The name, or the usual one where the route gives none.
     pub fn or<'m>(&'m self, usual: &'m str) -> &'m str {
         self.0.as_deref().unwrap_or(usual)
@@ -177,7 +177,7 @@ usual_numbers!(bool, i64, u32, f64);
 ///
 /// `F` stands for a formula. A formula gives a length unless `as` names another
 /// unit; what stands after `=` is what the key is when a route leaves it out,
-/// and the kind uses the same constant. `makes` adds a field of type [`Made`].
+/// and the kind uses the same constant. `makes` adds a field of type [`MadeName`].
 /// A key's doc comment is its meaning in the schema and in the description of
 /// the kind.
 macro_rules! keys {
@@ -198,7 +198,7 @@ macro_rules! keys {
             )*
             $(
                 #[serde(skip)]
-                $makes: $crate::operation::keys::Made,
+                $makes: $crate::operation::keys::MadeName,
             )?
             #[serde(skip)]
             form: std::marker::PhantomData<F>,
@@ -221,7 +221,7 @@ macro_rules! keys {
                 )*
                 Some($name {
                     $($field: $field?,)*
-                    $($makes: $crate::operation::keys::Made(reader.makes()),)?
+                    $($makes: $crate::operation::keys::MadeName(reader.makes()),)?
                     form: std::marker::PhantomData,
                 })
             }

@@ -8,7 +8,7 @@ use super::outcome::{NamedSetting, Outcome, Pass, Trouble};
 use super::question::SizedFeature;
 use super::reader::Keyed;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Readout, Rounds, Target};
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Target};
 
 /// The scale both machines are set by.
 pub(super) const TABLE: &str = "table";
@@ -33,7 +33,7 @@ pub(super) struct Rung<'w> {
     /// The tool in the machine.
     pub tool: Option<&'w str>,
     /// How far that tool is off its scale.
-    pub fat: CutsFat,
+    pub offset: ScaleOffset,
 }
 
 impl Ladder<'_> {
@@ -80,7 +80,7 @@ impl Ladder<'_> {
         rung: &Rung<'_>,
     ) -> Pass {
         let aim = if rung.height == target { work.aim } else { Length::ZERO };
-        let setting = readout.dial(Target(rung.height), aim, rung.fat, Rounds::Up);
+        let setting = readout.dial(Target(rung.height), aim, rung.offset, Rounds::Up);
         let faces = section.feed(rung.height);
         let up = faces.first().copied().unwrap_or("A");
         Pass {

@@ -1,5 +1,4 @@
 //! Layout: marks drawn from one end and the reference faces, off a story stick.
-//! Knows nothing of what is cut at the marks.
 //!
 //! Every distance runs from the same end or face, so that no error adds up
 //! (common practice).
@@ -14,7 +13,7 @@ use super::drawing::{Drawing, Material, Point, Scale};
 use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, KeyValue, keys};
 use super::kind::OperationKind;
-use super::order::Stage;
+use super::order::WorkStage;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::{FormulaText, KeyReader, Keyed};
@@ -207,8 +206,8 @@ impl Operation for MarkingOut {
         Ok(out)
     }
 
-    fn stage(&self) -> Stage {
-        Stage::Marking
+    fn stage(&self) -> WorkStage {
+        WorkStage::Marking
     }
 
     fn does(&self) -> Option<&'static str> {

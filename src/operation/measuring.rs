@@ -1,5 +1,4 @@
 //! Measure: an operation that only looks, so that later ones can follow.
-//! Knows nothing of what follows from it.
 
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::feature::{LENGTH, THICKNESS, WIDTH};

@@ -1,5 +1,5 @@
 //! Mitre: cut the ends to length at an angle, the piece turned or the blade
-//! tilted. Knows nothing of what meets at the angle.
+//! tilted.
 //!
 //! Over a width w an end at `angle` runs on by `w x tan(angle)`. Between
 //! parallel ends a height h measures `h / cos(angle)` along the edge; between
@@ -18,7 +18,7 @@ use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words::scaled;
-use super::work::Work;
+use super::work::{SHORT_PIECE, Work};
 use crate::measure::Length;
 use crate::shop::MachineKind;
 
@@ -280,7 +280,7 @@ impl Mitre {
                     .to_owned(),
             );
         }
-        if work.blank.least_of(LENGTH).is_some_and(|length| length < Length::INCH * 6) {
+        if work.blank.least_of(LENGTH).is_some_and(|length| length < SHORT_PIECE) {
             out.cautions.push(work.short_piece_caution());
         }
     }

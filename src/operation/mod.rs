@@ -67,7 +67,7 @@ pub use dry_fit::rock;
 pub use feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 pub use kind::OperationKind;
 pub use kinds::{KINDS, kind};
-pub use order::{Sequence, Stage};
+pub use order::{PartSequence, WorkStage};
 pub use outcome::{
     Fact, FactAmount, Finding, MayOverride, NamedSetting, Outcome, Pass, Subject, Trouble, Wait,
 };

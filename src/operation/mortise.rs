@@ -1,5 +1,4 @@
 //! Mortise: by plunges of a hollow chisel, or by passes of a router.
-//! Knows nothing of the tenon: that is cut later, to the mortise as measured.
 //!
 //! Centred on its rail: `fence = setback + (rail - mortise) / 2`. Mortises of
 //! neighbouring faces meet where `depth > section - fence - width`. Plunges
@@ -15,7 +14,7 @@ use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS, WALL, WIDTH};
 use super::hole::{self, Hole, Into};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
-use super::order::{Sequence, Stage};
+use super::order::{PartSequence, WorkStage};
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Formulas, Operation, Over, SizedFeature, Wall};
 use super::reader::{FormulaText, KeyReader, Keyed};
@@ -35,6 +34,12 @@ const EXAMPLES: &[&str] = &[
     r#"{ "do": "mortise", "at": "mortiser", "makes": "mortise", "from_face": "3/8", "width": "1/4", "depth": "13/16", "length": "2", "from_top": "1/2", "horn": "3/4", "faces": 2, "adjacent": true, "mitred": true, "into": "edge" }"#,
     r#"{ "do": "mortise", "at": "router table", "makes": "front mortise", "setback": "1/8", "mating": "3/4", "width": "1/4", "depth": "13/16", "length": "2", "faces": ["front"] }"#,
 ];
+
+/// The least wood behind a mortise (common practice, no source).
+const LEAST_WALL: Length = Length::inch_fraction(1, 4);
+/// With less wood above the mortise than this the end may split out (common
+/// practice, no source).
+const LEAST_END: Length = Length::inch_fraction(1, 2);
 
 keys! {
     MortiseKeys: "mortise", makes {
@@ -154,12 +159,12 @@ impl Operation for Mortise {
         ]
     }
 
-    fn stage(&self) -> Stage {
-        Stage::Mortising
+    fn stage(&self) -> WorkStage {
+        WorkStage::Mortising
     }
 
-    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
-        let tapered = sequence.before.contains(&Stage::Tapering);
+    fn order(&self, sequence: &PartSequence) -> Vec<Finding> {
+        let tapered = sequence.before.contains(&WorkStage::Tapering);
         let finding = tapered.then(|| {
             Finding::warning("mortising after tapering: a tapered face is square to no fence")
                 .help("mortise while the faces are square, taper afterwards")
@@ -271,7 +276,7 @@ impl Mortise {
     /// The wood left behind it, and whether it runs into its neighbour.
     fn walls(&self, work: &Work<'_>, hole: Hole) -> Vec<Finding> {
         let mut findings = Vec::new();
-        let least = Length::inch_fraction(1, 4);
+        let least = LEAST_WALL;
         if let Some(wall) = hole.below(work)
             && wall < least
         {
@@ -320,7 +325,7 @@ impl Mortise {
                     .help("`from_top` counts from the finished top, `horn` beyond it")
                     .key("from_top"),
             );
-        } else if top < Length::inch_fraction(1, 2) {
+        } else if top < LEAST_END {
             out.findings.push(
                 Finding::warning(format!(
                     "only {} of wood above the mortise: the end may split out",

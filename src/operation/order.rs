@@ -6,7 +6,7 @@ use super::outcome::Finding;
 /// The stage of work an operation belongs to. A kind warns by the stages of
 /// the operations before and after it on the same part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stage {
+pub enum WorkStage {
     /// Lengths are cut from the board and left long.
     RoughLength,
     /// A face is made flat or an edge straight.
@@ -27,34 +27,37 @@ pub enum Stage {
     Any,
 }
 
-impl Stage {
+impl WorkStage {
     /// Whether it brings pieces to one thickness.
     pub fn thicknesses(self) -> bool {
-        matches!(self, Stage::Planing | Stage::Sanding)
+        matches!(self, WorkStage::Planing | WorkStage::Sanding)
     }
 
     /// Whether a piece loses thickness by what is left on for it, rather than
     /// by a cut to a size: stock is then not counted clean at that size.
     pub fn cleans_up(self) -> bool {
-        matches!(self, Stage::Jointing | Stage::Sanding)
+        matches!(self, WorkStage::Jointing | WorkStage::Sanding)
     }
 }
 
 /// The stages of the other operations on the same part.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Sequence {
+pub struct PartSequence {
     /// Those before this operation, in order.
-    pub before: Vec<Stage>,
+    pub before: Vec<WorkStage>,
     /// Those after it, in order.
-    pub after: Vec<Stage>,
+    pub after: Vec<WorkStage>,
 }
 
-impl Sequence {
+impl PartSequence {
     /// Warnings about thickness that changes once something depends on it.
     pub(super) fn thickness_changes(&self) -> Vec<Finding> {
         [
-            (Stage::Marking, "the thickness changes after layout: the marks come off or move"),
-            (Stage::Mortising, "the thickness changes after mortising: walls and setbacks move"),
+            (WorkStage::Marking, "the thickness changes after layout: the marks come off or move"),
+            (
+                WorkStage::Mortising,
+                "the thickness changes after mortising: walls and setbacks move",
+            ),
         ]
         .into_iter()
         .filter(|(stage, _)| self.before.contains(stage))

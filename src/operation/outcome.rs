@@ -1,5 +1,4 @@
 //! What an operation answers: settings, passes, the piece afterwards, findings.
-//! Knows nothing of how they are shown.
 
 use super::blank::Blank;
 use super::drawing::{Drawing, DrawnShape};
@@ -13,7 +12,9 @@ use crate::prose::{Message, Span};
 pub struct NamedSetting {
     /// What is set: `stop`, `fence`, `blade height`, `table`.
     pub name: String,
+    /// How that scale shows a length.
     pub readout: Readout,
+    /// Target, aim, dial and the size that dial makes.
     pub setting: Setting,
     /// Which way the dial was rounded.
     pub rounds: Rounds,
@@ -28,6 +29,7 @@ pub struct NamedSetting {
 }
 
 impl NamedSetting {
+    /// The dial as its scale shows it: `23/32`, `1 7/16 strong 0.006`.
     pub fn dial_text(&self) -> String {
         self.readout.shown(self.setting.dial.0)
     }
@@ -38,9 +40,13 @@ impl NamedSetting {
 pub struct Pass {
     /// Counted from one.
     pub number: u32,
+    /// The tool in the machine, where it is known.
     pub tool: Option<String>,
+    /// How the scale shows a length.
     pub readout: Readout,
+    /// The size wanted at this height.
     pub target: Target,
+    /// What the scale must show.
     pub dial: Dial,
     /// The faces turned up, in order; empty where it doesn't matter.
     pub faces: Vec<&'static str>,
@@ -50,7 +56,7 @@ pub struct Pass {
     pub presses: Option<u32>,
     /// The same height again, without moving the table.
     pub kiss: bool,
-    /// The piece as it lies in this pass, where that differs from pass to pass.
+    /// The piece in this pass, where it is turned from pass to pass.
     pub drawing: Option<Drawing>,
 }
 
@@ -71,6 +77,7 @@ impl Pass {
         }
     }
 
+    /// The dial as its scale shows it: `23/32`, `1 7/16 strong 0.006`.
     pub fn dial_text(&self) -> String {
         self.readout.shown(self.dial.0)
     }
@@ -79,9 +86,13 @@ impl Pass {
 /// How much a fact is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FactAmount {
+    /// A whole number of things.
     Number(i64),
+    /// A length.
     Size(Length),
+    /// An angle in degrees.
     Degrees(f64),
+    /// A time in minutes.
     Minutes(u32),
 }
 
@@ -89,23 +100,29 @@ pub enum FactAmount {
 /// the width half way down a taper.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fact {
+    /// What it is the amount of, as a screen writes it before the amount.
     pub what: String,
+    /// How much it is.
     pub is: FactAmount,
 }
 
 impl Fact {
+    /// A whole number.
     pub fn number(what: impl Into<String>, is: i64) -> Fact {
         Fact { what: what.into(), is: FactAmount::Number(is) }
     }
 
+    /// A length.
     pub fn size(what: impl Into<String>, is: Length) -> Fact {
         Fact { what: what.into(), is: FactAmount::Size(is) }
     }
 
+    /// An angle in degrees.
     pub fn degrees(what: impl Into<String>, is: f64) -> Fact {
         Fact { what: what.into(), is: FactAmount::Degrees(is) }
     }
 
+    /// A time in minutes.
     pub fn minutes(what: impl Into<String>, is: u32) -> Fact {
         Fact { what: what.into(), is: FactAmount::Minutes(is) }
     }
@@ -160,16 +177,19 @@ impl Finding {
     }
 }
 
-/// A formula that could not be worked out, and where it stands.
+/// A formula that could not be worked out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trouble {
+    /// The key of the operation it is under.
     pub key: &'static str,
+    /// What is wrong, and at which bytes of the formula.
     pub error: Message<Span>,
 }
 
 /// What must pass before the next operation on these pieces.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Wait {
+    /// How long, in minutes.
     pub minutes: u32,
     /// What is waited for: `glue`, `the first coat`.
     pub what: String,
@@ -187,17 +207,23 @@ pub(super) fn spoken(minutes: u32) -> String {
 /// Everything an operation says about one group of alike pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {
+    /// What is set on the scales of the machine, in order.
     pub settings: Vec<NamedSetting>,
+    /// The heights the pieces go through, in order; none where one setting does it.
     pub passes: Vec<Pass>,
+    /// What the piece measures afterwards.
     pub after: Blank,
     /// What to do, one short sentence each, in order.
     pub steps: Vec<String>,
     /// Cautions of this cut, beside those of the machine.
     pub cautions: Vec<String>,
+    /// Numbers to know that are set on no scale.
     pub facts: Vec<Fact>,
     /// How long the pieces rest afterwards.
     pub wait: Option<Wait>,
+    /// What is wrong or needs a look.
     pub findings: Vec<Finding>,
+    /// The cut as it is seen at the machine.
     pub drawing: Drawing,
 }
 

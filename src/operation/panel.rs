@@ -1,15 +1,16 @@
 //! Panel: boards, strips or rows glued edge to edge.
-//! Knows nothing of how their edges were made straight.
 //!
 //! `width = sum of boards - 2 x boards x loss`; `clamps = ceil(joint / 8 in) + 1`;
 //! a strip is ripped at `square + extra` (all common practice);
 //! `force = pressure x thickness x joint length`.
 
+mod agreement;
+mod drawing;
+
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::blank::Surface;
-use super::drawing::{Drawing, Material, Point, Scale};
 use super::faces::steps;
 use super::feature::{LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, KeyValue, keys};
@@ -102,6 +103,9 @@ impl KeyValue<Option<BoardWidths<FormulaText>>> for Option<BoardWidths> {
     }
 }
 
+/// Left over the finished size on each side of a plain panel (common practice).
+const TO_TRIM: Length = Length::inch_fraction(1, 4);
+
 keys! {
     PanelKeys: "panel" {
         /// How it is put together.
@@ -170,65 +174,20 @@ struct Panel {
     pattern: Glued,
 }
 
-/// More boards than this are no panel.
-const MOST_BOARDS: usize = 500;
 /// Thirty days: no glue needs longer.
 const MOST_HOURS: u32 = 30 * 24;
 
 fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
     let keys = keys::keys_if::<PanelKeys>(reader, |keys, reader| {
-        refuse_foreign(reader, keys);
+        agreement::refuse_foreign(reader, keys);
         let sound = (1..=MOST_HOURS).contains(&keys.hours.unwrap_or(HOURS));
         if !sound {
             reader.problem("hours", format!("glue rests 1 to {MOST_HOURS} hours"), None);
         }
-        sound && complete(reader, keys)
+        sound && agreement::complete(reader, keys)
     })?;
     let pattern = Glued::of(&keys)?;
     Some(Box::new(Panel { keys, pattern }))
-}
-
-/// Whether every key the pattern needs is given; reports those that are not.
-fn complete(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<FormulaText>) -> bool {
-    let needed: &[(&str, bool, &str)] = match keys.pattern {
-        PanelPattern::Plain => return plain_is_complete(reader, keys),
-        PanelPattern::Striped => &[
-            ("columns", keys.columns.is_some(), "how many strips"),
-            ("square", keys.square.is_some(), "the width of one strip"),
-        ],
-        PanelPattern::Checkered => &[
-            ("rows", keys.rows.is_some(), "how many rows"),
-            ("square", keys.square.is_some(), "the width of one row as cut"),
-        ],
-    };
-    for (key, given, what) in needed {
-        if !given {
-            reader.problem(key, format!("`{key}` is missing: {what}"), None);
-        }
-    }
-    needed.iter().all(|(_, given, _)| *given)
-}
-
-fn plain_is_complete(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<FormulaText>) -> bool {
-    let (key, what, help) = match &keys.boards {
-        None => {
-            let help = "\"boards\": [\"4\", \"3 3/4\"]".to_owned();
-            ("boards", "`boards` is missing: their widths".to_owned(), Some(help))
-        }
-        Some(BoardWidths::Each(each)) if each.is_empty() || each.len() > MOST_BOARDS => {
-            ("boards", format!("a panel is glued from 1 to {MOST_BOARDS} boards"), None)
-        }
-        Some(BoardWidths::Each(_)) if keys.count.is_some() => {
-            ("count", "the boards are listed one by one: no count is needed".to_owned(), None)
-        }
-        Some(BoardWidths::Together(_)) if keys.count.is_none() => {
-            let help = "\"count\": 4, or list each board's width".to_owned();
-            ("boards", "how many boards is missing".to_owned(), Some(help))
-        }
-        Some(_) => return true,
-    };
-    reader.problem(key, what, help);
-    false
 }
 
 impl Glued {
@@ -254,26 +213,6 @@ impl Glued {
                 Glued::Checkered { rows: keys.rows.clone()?, square: keys.square.clone()? }
             }
         })
-    }
-}
-
-/// A key of another pattern would be read and never heeded.
-fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<FormulaText>) {
-    use PanelPattern::{Checkered, Plain, Striped};
-    let given: [(&str, bool, &[PanelPattern]); 8] = [
-        ("boards", keys.boards.is_some(), &[Plain]),
-        ("count", keys.count.is_some(), &[Plain]),
-        ("columns", keys.columns.is_some(), &[Striped]),
-        ("rows", keys.rows.is_some(), &[Checkered]),
-        ("square", keys.square.is_some(), &[Striped, Checkered]),
-        ("extra", keys.extra.is_some(), &[Striped]),
-        ("board", keys.board.is_some(), &[Striped]),
-        ("turned", keys.turned.is_some(), &[Striped]),
-    ];
-    for (key, is_given, patterns) in given {
-        if is_given && !patterns.contains(&keys.pattern) {
-            reader.problem(key, format!("`{key}` means nothing on this pattern"), None);
-        }
     }
 }
 
@@ -384,7 +323,7 @@ impl Panel {
         out.facts.push(Fact::size(format!("{} out of the clamps", self.feature()), across));
         let Some(finished) = work.finish.get(self.feature()) else { return Ok(()) };
         let usual = match self.pattern {
-            Glued::Plain { .. } => Length::inch_fraction(1, 4),
+            Glued::Plain { .. } => TO_TRIM,
             _ => Length::ZERO,
         };
         let allowance = work.optional(&self.keys.allowance)?.unwrap_or(usual);
@@ -556,41 +495,6 @@ impl Panel {
             "A week at rest before the last sanding, or the joints sink.",
         ];
         first.iter().chain(&last).map(|text| (*text).to_owned()).collect()
-    }
-
-    fn draw(&self, work: &Work<'_>, lay: &Lay) -> Drawing {
-        let across = lay.across().max(Length::thousandths(1));
-        let joint = lay.joint.unwrap_or(across * 2);
-        let shown = lay.pieces.min(12);
-        let column = joint / 8;
-        let p = Point::new;
-        let zero = Length::ZERO;
-        let jaw = across / 8;
-        let mut drawing = Drawing::new("from above", Scale::Stretched);
-        for n in 0..lay.clamps().unwrap_or(3).min(9) {
-            let clamps = lay.clamps().unwrap_or(3).min(9);
-            let x = joint * (2 * n + 1) / (2 * clamps);
-            drawing = drawing
-                .block(Material::Fence, p(x - joint / 60, -jaw), p(x + joint / 60, zero))
-                .block(Material::Fence, p(x - joint / 60, across), p(x + joint / 60, across + jaw));
-        }
-        for n in 0..shown {
-            let (low, high) = (across * n / shown, across * (n + 1) / shown);
-            drawing = match self.pattern {
-                // Every second square, and the other half the row after.
-                Glued::Checkered { .. } => (0..4).fold(drawing, |drawing, square| {
-                    let from = column * (2 * square + n % 2);
-                    drawing.block(Material::Wood, p(from, low), p(from + column, high))
-                }),
-                Glued::Striped { .. } if n % 2 == 1 => drawing,
-                _ => drawing.block(Material::Wood, p(zero, low), p(joint, high)),
-            };
-        }
-        let end = joint + joint / 20;
-        drawing
-            .dimension(p(end, zero), p(end, across), work.words(lay.across()))
-            .label(p(joint / 2, across + jaw * 2), "clamps")
-            .measure_here(p(joint / 2, across))
     }
 }
 

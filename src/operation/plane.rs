@@ -1,5 +1,4 @@
 //! Plane: bring pieces to one thickness, or to one square section.
-//! Knows nothing of the jointer that went before.
 //!
 //! `m = ceil((thickest - target - last) / most)` equal roughing steps, then
 //! the light last pass, an even number in all so that each face loses the
@@ -12,11 +11,11 @@ use super::feature::LENGTH;
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::ladder::{Ladder, Rung, TABLE};
-use super::order::{Sequence, Stage};
+use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
-use crate::measure::{CutsFat, Length};
+use crate::measure::Length;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
@@ -54,20 +53,20 @@ impl Operation for Plane {
         Ladder::sizes(self.square)
     }
 
-    fn stage(&self) -> Stage {
-        Stage::Planing
+    fn stage(&self) -> WorkStage {
+        WorkStage::Planing
     }
 
-    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
+    fn order(&self, sequence: &PartSequence) -> Vec<Finding> {
         let mut findings = Vec::new();
-        if sequence.before.contains(&Stage::FinishedLength) {
+        if sequence.before.contains(&WorkStage::FinishedLength) {
             findings.push(
                 Finding::warning(
                     "planing after the finished length is cut leaves the planer's snipe in the piece",
                 )
                 .help("plane first, cut to length afterwards"),
             );
-        } else if sequence.before.contains(&Stage::Sanding) {
+        } else if sequence.before.contains(&WorkStage::Sanding) {
             findings.push(
                 Finding::warning("planing after sanding: grit left in the wood blunts the knives")
                     .help("plane first, sand afterwards"),
@@ -117,9 +116,9 @@ impl Operation for Plane {
         if from > target {
             heights.extend(equal_heights(from, target, most, light));
         }
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(TABLE, true));
+        let offset = work.offset(TABLE, true);
         for height in heights {
-            let rung = Rung { height, tool: work.tool_name, fat };
+            let rung = Rung { height, tool: work.tool_name, offset };
             let number = out.passes.len() + 1;
             let pass = ladder.pass(work, number, table.readout, &mut section, target, &rung);
             out.passes.push(pass);

@@ -4,7 +4,7 @@
 use std::fmt::Debug;
 
 use super::feature::FeatureName;
-use super::order::{Sequence, Stage};
+use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, Outcome, Trouble};
 use super::reader::Keyed;
 use super::work::Work;
@@ -76,12 +76,12 @@ pub trait Operation: Formulas + Debug + Send + Sync {
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String;
 
     /// The stage of work it belongs to.
-    fn stage(&self) -> Stage {
-        Stage::Any
+    fn stage(&self) -> WorkStage {
+        WorkStage::Any
     }
 
     /// What the trade warns about in the order of the operations on this part.
-    fn order(&self, _sequence: &Sequence) -> Vec<Finding> {
+    fn order(&self, _sequence: &PartSequence) -> Vec<Finding> {
         Vec::new()
     }
 

@@ -1,5 +1,4 @@
 //! Reads the keys of one kind of operation out of a route.
-//! Knows nothing of what the keys mean.
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
@@ -37,10 +36,12 @@ impl JsonSchema for FormulaText {
     }
 }
 
-/// A formula and the key it stands under, so that an error can point at it.
+/// A formula and its key, so that an error can point at it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Keyed {
+    /// The key it is under.
     pub key: &'static str,
+    /// The formula, parsed.
     pub formula: Formula,
 }
 
@@ -73,6 +74,7 @@ impl<'d, 'p> KeyReader<'d, 'p> {
         self.node.decode().map_err(|problem| self.problems.push(problem)).ok()
     }
 
+    /// Parses the formula under a key; `None` where it is wrong, which is reported.
     pub fn formula(&mut self, key: &'static str, text: &FormulaText) -> Option<Keyed> {
         self.formula_at(self.node.child(key).unwrap_or(self.node), key, text)
     }
@@ -95,7 +97,7 @@ impl<'d, 'p> KeyReader<'d, 'p> {
     }
 
     /// A formula in a list under a key, or under a key of an object in that
-    /// list. Its key is the list's: what the plan finds stands there.
+    /// list. Its key is that of the list: findings of the plan point there.
     pub fn formula_in_list(
         &mut self,
         list: &'static str,
@@ -122,6 +124,7 @@ impl<'d, 'p> KeyReader<'d, 'p> {
         self.node.child("makes").and_then(|node| node.as_str()).map(str::to_owned)
     }
 
+    /// Reports a problem at a key, or at the operation where the key is missing.
     pub fn problem(&mut self, key: &str, what: impl Into<String>, help: Option<String>) {
         let node = self.node.child(key).unwrap_or(self.node);
         self.problems.push(node.problem(what.into(), help));

@@ -1,5 +1,4 @@
 //! Resaw: slice a blank to thinner pieces at the band saw.
-//! Knows nothing of what the slices become.
 //!
 //! `slices = floor((blank + kerf + rejoint) / (slice + kerf + rejoint))`
 //! (common practice, no source). The pieces of the part are the slices: each
@@ -35,6 +34,11 @@ const OVERNIGHT: u32 = 16 * 60;
 /// Slices this thin get a push block, and half the clean-up.
 const THIN: Length = Length::inch_fraction(1, 4);
 
+/// Left on a slice for both faces and for movement (common practice, no source).
+const CLEAN_UP: Length = Length::inch_fraction(1, 8);
+/// The same on a thin slice (common practice, no source).
+const CLEAN_UP_THIN: Length = Length::inch_fraction(1, 16);
+
 keys! {
     Resaw: "resaw" {
         /// The finished thickness of a slice.
@@ -65,7 +69,7 @@ impl Operation for Resaw {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let slice = work.size(&self.slice)?;
-        let usual = Length::inch_fraction(1, if slice < THIN { 16 } else { 8 });
+        let usual = if slice < THIN { CLEAN_UP_THIN } else { CLEAN_UP };
         let clean_up = work.optional(&self.clean_up)?.unwrap_or(usual);
         let rejoint = work.optional(&self.rejoint)?.unwrap_or(Length::ZERO);
         let thick = slice + clean_up;

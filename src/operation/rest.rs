@@ -1,5 +1,4 @@
 //! Rest: the wood lies until stress and moisture have done what they will.
-//! Knows nothing of what is done to it afterwards.
 //!
 //! Overnight at least between rough and final milling, two pieces of each part
 //! measured before and after (common practice).

@@ -1,5 +1,4 @@
 //! Rip: cut to width against the fence.
-//! Knows nothing of how the edges were made straight.
 //!
 //! `strips = floor((board + kerf + rejoint) / (fence + kerf + rejoint))`
 //! (common practice).
@@ -21,6 +20,9 @@ pub(super) const KIND: OperationKind =
 const EXAMPLES: &[&str] = &[
     r#"{ "do": "rip", "at": "cabinet saw", "to": "2 1/2 + 1/16", "board": "8", "rejoint": "1/32" }"#,
 ];
+
+/// A strip this narrow is fed with a push stick or block (common practice, no source).
+const NARROW: Length = Length::from_nanometres(6 * Length::INCH.nanometres());
 
 keys! {
     Rip: "rip" {
@@ -115,7 +117,7 @@ pub(super) fn too_narrow(work: &Work<'_>, width: Length) -> Option<Finding> {
 /// The cautions of a rip to that width.
 pub(super) fn cautions(work: &Work<'_>, width: Length) -> Vec<String> {
     let mut cautions = vec!["Ripping: riving knife or spreader and guard, always.".to_owned()];
-    if width <= Length::INCH * 6 {
+    if width <= NARROW {
         let near = work.either("6 in", "150 mm");
         cautions.push(format!("Push stick: less than {near} between fence and blade."));
     }

@@ -1,5 +1,4 @@
 //! Rout: a profile along an edge, deeper pass by pass.
-//! Knows nothing of the shape of the bit beyond how deep it goes.
 //!
 //! `m = ceil((depth - last) / most)` equal passes and then the light last one
 //! (common practice).
@@ -12,7 +11,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Rounds, SafeSide, Target};
+use crate::measure::{Length, Rounds, SafeSide, Target};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Rout>(
@@ -161,13 +160,13 @@ pub(super) fn passes(
     depths: &[Length],
     feeds: u32,
 ) -> Vec<Pass> {
-    let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(&full.name, true));
+    let offset = work.offset(&full.name, true);
     let heights = depths.iter().enumerate().map(|(n, depth)| {
         let last = n + 1 == depths.len();
         let dial = if last {
             full.setting.dial
         } else {
-            full.readout.dial(Target(*depth), Length::ZERO, fat, Rounds::Down).dial
+            full.readout.dial(Target(*depth), Length::ZERO, offset, Rounds::Down).dial
         };
         Pass {
             number: n as u32 + 1,

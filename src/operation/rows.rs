@@ -1,5 +1,4 @@
 //! Rows: a striped panel crosscut at the square it really has.
-//! Knows nothing of how the panel was glued, nor of how its rows will be.
 //!
 //! `square = panel width / columns`; `strip >= trim + rows x (square + kerf) + tail`
 //! (common practice). A creep of `E` over `C` strips glued in cut order puts

@@ -1,5 +1,4 @@
 //! Sand: bring pieces to size through the grits on a belt or drum.
-//! Knows nothing of hand sanding or finish.
 //!
 //! Worked backwards: a grit ends where the finer ones still have what they
 //! need from each face to clear its scratches. Square sections lose one step
@@ -13,13 +12,13 @@ use super::faces::{FourFaces, even, steps};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::ladder::{Ladder, Rung, TABLE};
-use super::order::{Sequence, Stage};
+use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Readout, Rounds, Target};
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Target};
 use crate::shop::{MachineKind, Tool};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Sand>(
@@ -66,7 +65,7 @@ struct Belt<'a> {
     name: &'a str,
     most: Length,
     need: Length,
-    fat: CutsFat,
+    offset: ScaleOffset,
 }
 
 impl Operation for Sand {
@@ -74,11 +73,11 @@ impl Operation for Sand {
         Ladder::sizes(self.square)
     }
 
-    fn stage(&self) -> Stage {
-        Stage::Sanding
+    fn stage(&self) -> WorkStage {
+        WorkStage::Sanding
     }
 
-    fn order(&self, sequence: &Sequence) -> Vec<Finding> {
+    fn order(&self, sequence: &PartSequence) -> Vec<Finding> {
         sequence.thickness_changes()
     }
 
@@ -112,10 +111,10 @@ impl Operation for Sand {
         // The last belt makes the size, whichever tool the route names.
         if let Some(belt) = belts.last() {
             let target = Target(target);
-            table.setting = table.readout.dial(target, work.aim, belt.fat, Rounds::Up);
+            table.setting = table.readout.dial(target, work.aim, belt.offset, Rounds::Up);
             if let Some(pass) = out.passes.last() {
                 table.setting.dial = pass.dial;
-                table.setting.predicted = pass.dial.0 + belt.fat.0;
+                table.setting.predicted = pass.dial.0 + belt.offset.0;
             }
         }
         out.settings.push(table);
@@ -213,7 +212,7 @@ impl Sand {
                     name,
                     most: most.unwrap_or(MOST),
                     need: tool.need.unwrap_or(Length::ZERO),
-                    fat: tool.cuts_fat(TABLE, true),
+                    offset: tool.scale_offset(TABLE, true),
                 }
             })
             .collect();
@@ -267,7 +266,7 @@ impl Sand {
                 return;
             };
             for height in heights {
-                let rung = Rung { height, tool: Some(belt.name), fat: belt.fat };
+                let rung = Rung { height, tool: Some(belt.name), offset: belt.offset };
                 let number = out.passes.len() + 1;
                 let mut pass = ladder.pass(work, number, readout, &mut section, target, &rung);
                 pass.presses = presses(previous, pass.dial.0, jog);
@@ -275,7 +274,7 @@ impl Sand {
                 out.passes.push(pass);
             }
             // Another belt is another backing: its first height is found anew.
-            previous = previous.filter(|_| belts.iter().all(|other| other.fat == belt.fat));
+            previous = previous.filter(|_| belts.iter().all(|other| other.offset == belt.offset));
             from = end;
         }
         if work.machine.is_some_and(|machine| machine.kiss)
@@ -309,7 +308,7 @@ fn to_start(
     thickest: Length,
     belts: &[Belt<'_>],
 ) -> NamedSetting {
-    let first = belts.first().map_or(CutsFat(Length::ZERO), |belt| belt.fat);
+    let first = belts.first().map_or(ScaleOffset(Length::ZERO), |belt| belt.offset);
     NamedSetting {
         name: "table, to start".to_owned(),
         readout,
@@ -389,7 +388,7 @@ mod tests {
             name: "belt",
             most: Length::thousandths(most),
             need: Length::thousandths(need),
-            fat: CutsFat(Length::ZERO),
+            offset: ScaleOffset(Length::ZERO),
         }
     }
 

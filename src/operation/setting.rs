@@ -5,9 +5,15 @@ use super::outcome::NamedSetting;
 use super::reader::Keyed;
 use super::words::decimal;
 use super::work::Work;
-use crate::measure::{CutsFat, Length, Readout, Rounds, Setting, Target};
+use crate::measure::{Length, Readout, Rounds, ScaleOffset, Setting, Target};
 
 impl Work<'_> {
+    /// How much more the tool makes than a scale shows. `sizing` says whether
+    /// that scale makes the size, which an offset without a scale's name is for.
+    pub(super) fn offset(&self, scale: &str, sizing: bool) -> ScaleOffset {
+        self.tool.map_or(ScaleOffset(Length::ZERO), |tool| tool.scale_offset(scale, sizing))
+    }
+
     /// A setting that sizes `feature`: with aim and offset, leaving wood on.
     pub fn sizing(&self, scale: &str, target: Length, feature: &str, key: &Keyed) -> NamedSetting {
         self.sizing_rounded(scale, target, feature, self.chain(key), Rounds::Up)
@@ -72,16 +78,16 @@ impl Work<'_> {
         rounds: Rounds,
         more: Length,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let offset = self.offset(scale, true);
         let readout = self.readout(scale);
-        let shown = readout.dial(Target(target), aim + more, fat, rounds);
+        let shown = readout.dial(Target(target), aim + more, offset, rounds);
         let setting = Setting { aim, predicted: shown.predicted - more, ..shown };
         let mut why = vec![from];
         if !aim.is_zero() {
             why.push(format!("aimed {} to the safe side", self.words(aim.abs())));
         }
-        why.extend(self.offset_words(fat));
-        why.extend(self.rounding_words(&readout, setting.dial.0, target + aim + more - fat.0));
+        why.extend(self.offset_words(offset));
+        why.extend(self.rounding_words(&readout, setting.dial.0, target + aim + more - offset.0));
         NamedSetting {
             name: scale.to_owned(),
             readout,
@@ -117,9 +123,9 @@ impl Work<'_> {
         rounds: Rounds,
         why: String,
     ) -> NamedSetting {
-        let fat = self.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, false));
+        let offset = self.offset(scale, false);
         let readout = self.readout(scale);
-        let setting = readout.dial(Target(target), Length::ZERO, fat, rounds);
+        let setting = readout.dial(Target(target), Length::ZERO, offset, rounds);
         NamedSetting {
             name: scale.to_owned(),
             readout,
@@ -132,11 +138,11 @@ impl Work<'_> {
         }
     }
 
-    fn offset_words(&self, fat: CutsFat) -> Option<String> {
+    fn offset_words(&self, offset: ScaleOffset) -> Option<String> {
         let tool = self.tool_name.unwrap_or("this tool");
-        let by = decimal(fat.0.abs(), self.unit);
-        (!fat.0.is_zero()).then(|| {
-            let way = if fat.0.is_negative() { "thin" } else { "fat" };
+        let by = decimal(offset.0.abs(), self.unit);
+        (!offset.0.is_zero()).then(|| {
+            let way = if offset.0.is_negative() { "thin" } else { "fat" };
             format!("cuts {by} {way} of its scale with {tool}")
         })
     }

@@ -1,20 +1,21 @@
 //! Taper: saw the faces of a leg down to a smaller foot, on a sled.
-//! Knows nothing of how the leg was squared or where its mortises are.
 //!
 //! `taken off = section - foot`, over `run = length - start`; the angle is
 //! `atan(taken off / run)`. The sled holds the outside face, so the cut stays
 //! put and a leg that is fat by e starts its taper `e x run / taken off`
 //! higher (common practice, no source).
 
+mod drawing;
+
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::blank::Extent;
-use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
+use super::drawing::{Drawing, Scale};
 use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
-use super::order::Stage;
+use super::order::WorkStage;
 use super::outcome::{Fact, Finding, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::words::{self, scaled};
@@ -32,6 +33,11 @@ pub(super) const KIND: OperationKind = OperationKind::of::<Taper>(
 const EXAMPLES: &[&str] = &[
     r#"{ "do": "taper", "at": "cabinet saw", "start": "6", "foot": "7/8", "faces": "two inside", "sanding": "1/64", "apron": "5 1/2", "section": "1 3/8", "station": "14" }"#,
 ];
+
+/// The difference in section by which the start line's shift is shown.
+const A_LITTLE_INCH: Length = Length::thousandths(1);
+/// The same on a route in millimetres.
+const A_LITTLE_MILLIMETRE: Length = Length::from_nanometres(Length::MILLIMETRE.nanometres() / 10);
 
 /// The faces in turn: the one at the fence, then the one up, cut and down.
 const FACES: [&str; 4] = ["A", "B", "C", "D"];
@@ -107,8 +113,8 @@ impl Operation for Taper {
             .collect()
     }
 
-    fn stage(&self) -> Stage {
-        Stage::Tapering
+    fn stage(&self) -> WorkStage {
+        WorkStage::Tapering
     }
 
     fn cant_be_undone(&self) -> bool {
@@ -313,7 +319,7 @@ impl Taper {
             let set = work.plain_setting("sled foot offset", cut.sawn, Rounds::Down, why);
             out.passes.push(Pass {
                 faces: vec![face(turn, 2)],
-                drawing: Some(self.lies(work, turn, cut)),
+                drawing: Some(self.turned(work, turn, cut)),
                 ..Pass::at(turn as u32 + 1, work.tool_name, set.readout, set.setting)
             });
             offset = Some(set);
@@ -349,8 +355,8 @@ impl Taper {
                 break;
             }
             let eps = match work.unit {
-                Unit::Inch => Length::thousandths(1),
-                Unit::Millimetre => Length::MILLIMETRE / 10,
+                Unit::Inch => A_LITTLE_INCH,
+                Unit::Millimetre => A_LITTLE_MILLIMETRE,
             };
             let mut facts = vec![
                 Fact::degrees("angle of the taper", cut.degrees()),
@@ -412,77 +418,6 @@ impl Taper {
         .map(str::to_owned)
         .to_vec();
     }
-
-    /// The leg along the sled's fence, as the first cut leaves it.
-    fn draw(&self, work: &Work<'_>, cut: TaperCut) -> Drawing {
-        let p = Point::new;
-        let zero = Length::ZERO;
-        let end = cut.start + cut.run;
-        let foot = cut.section - cut.sawn;
-        let gap = cut.section / 4;
-        let slanted = |of, points: Vec<Point>| DrawnShape::Polygon { of, points };
-        let mut drawing = Drawing::new("from above, first cut", Scale::Stretched).block(
-            Material::Fence,
-            p(zero, -gap),
-            p(end, zero),
-        );
-        drawing.shapes.push(slanted(
-            Material::Wood,
-            vec![
-                p(zero, zero),
-                p(end, zero),
-                p(end, foot),
-                p(cut.start, cut.section),
-                p(zero, cut.section),
-            ],
-        ));
-        drawing.shapes.push(slanted(
-            Material::Waste,
-            vec![p(cut.start, cut.section), p(end, foot), p(end, cut.section)],
-        ));
-        drawing
-            .dimension(
-                p(zero, cut.section + gap),
-                p(cut.start, cut.section + gap),
-                work.words(cut.start),
-            )
-            .dimension(
-                p(cut.start, cut.section + gap),
-                p(end, cut.section + gap),
-                work.words(cut.run),
-            )
-            .dimension(p(end + cut.run / 12, zero), p(end + cut.run / 12, foot), work.words(foot))
-            .label(p(cut.start / 2, cut.section / 2), "top")
-            .measure_here(p(end - Length::INCH / 2, foot / 2))
-    }
-
-    /// How the leg lies for a cut, seen from the foot: an outside face at the
-    /// fence, and nothing tapered there or below before it must.
-    fn lies(&self, work: &Work<'_>, turn: usize, cut: TaperCut) -> Drawing {
-        let p = Point::new;
-        let zero = Length::ZERO;
-        let size = cut.section;
-        let kept = size - cut.sawn;
-        let kerf = work.kerf().max(size / 16);
-        let gap = size / 4;
-        let shim = if turn >= 2 { ", with the shim" } else { "" };
-        let seen = format!("from the foot: {} cut{shim}", face(turn, 2));
-        let mortised = |face: &str| {
-            let inside = self.faces != Tapered::Four && matches!(face, "C" | "D");
-            if inside { format!("{face} mortise") } else { face.to_owned() }
-        };
-        Drawing::new(&seen, Scale::Even)
-            .block(Material::Fence, p(-gap, zero), p(zero, size))
-            .block(Material::Fence, p(-gap, -gap), p(kept, zero))
-            .block(Material::Wood, p(zero, zero), p(kept, size))
-            .block(Material::Waste, p(kept, zero), p(size, size))
-            .block(Material::Cutter, p(kept, -gap), p(kept + kerf, size + gap))
-            .label(p(gap / 2, size / 2), face(turn, 0))
-            .label(p(kept / 2, size - gap / 2), mortised(face(turn, 1)))
-            .label(p(kept / 2, gap / 2), mortised(face(turn, 3)))
-            .label(p(size + gap, size / 2), mortised(face(turn, 2)))
-            .dimension(p(kept, size + gap * 2), p(size, size + gap * 2), work.words(cut.sawn))
-    }
 }
 
 /// A taper without a sled would be cut by hand and eye.
@@ -496,7 +431,7 @@ fn sled_findings(work: &Work<'_>) -> Option<Finding> {
     })
 }
 
-/// The face so many quarters on from the one at the fence, at a cut.
+/// The face a number of quarter turns on from the one at the fence, at a cut.
 fn face(turn: usize, quarters: usize) -> &'static str {
     FACES[(turn + quarters) % 4]
 }

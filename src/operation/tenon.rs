@@ -1,5 +1,4 @@
 //! Tenon: cut to the mortise as it was measured, cheek by cheek.
-//! Knows nothing of how the mortise was made.
 //!
 //! `thickness = mortise - clearance`; face cheek `mortise from face - setback +
 //! clearance / 2`; back cheek what is left of the stock (common practice, no
@@ -17,7 +16,7 @@ use super::outcome::{Fact, Finding, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words;
-use super::work::Work;
+use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
@@ -35,6 +34,13 @@ const CLEARANCE: Length = Length::thousandths(4);
 const BOTH_ENDS: i64 = 2;
 /// From shoulder to shoulder.
 const SHOULDER: &str = "shoulder length";
+
+/// A piece this much longer or shorter than its shoulders say is cut wrong
+/// (common practice, no source).
+const LENGTH_PLAY: Length = Length::inch_fraction(1, 64);
+/// Less air than this at the bottom of the mortise keeps the shoulders open
+/// (common practice, no source).
+const BOTTOM_ROOM: Length = Length::inch_fraction(1, 32);
 
 keys! {
     Tenon: "tenon", makes {
@@ -159,7 +165,7 @@ impl Operation for Tenon {
         }
         out.findings.extend(fits(work, joint, clearance));
         let spread = extent.most - extent.least;
-        if self.method == TenonMethod::TwoHeights && spread > Length::thousandths(4) {
+        if self.method == TenonMethod::TwoHeights && spread > ALIKE {
             out.findings.push(
                 Finding::warning(format!(
                     "these pieces differ by {} in thickness, and so will the tenons",
@@ -305,7 +311,7 @@ impl Tenon {
             );
             return Ok(());
         }
-        let close = Length::inch_fraction(1, 64);
+        let close = LENGTH_PLAY;
         if let Some(piece) = piece {
             let (what, fix) = if piece.least < overall - close {
                 ("is too short for", "wood can't be added: the drawing may have meant overall")
@@ -337,7 +343,7 @@ impl Tenon {
     fn ends_of_it(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<(), Trouble> {
         if let Some(deep) = work.optional(&self.mortise_depth)? {
             let room = deep - long;
-            if room < Length::inch_fraction(1, 32) {
+            if room < BOTTOM_ROOM {
                 let what = if room > Length::ZERO {
                     format!("only {} below the tenon in its mortise", work.words(room))
                 } else {

@@ -1,5 +1,5 @@
 //! The question put to an operation: this piece, at this machine, with this
-//! tool. Knows nothing of where the pieces or numbers come from.
+//! tool.
 
 use std::collections::BTreeMap;
 
@@ -14,34 +14,56 @@ use crate::prose::{Message, Span, nearest};
 use crate::shop::{Machine, Tool};
 use crate::wood::{Hardness, Species};
 
+/// The finest marks of a plain rule in inches (common practice, no source).
+const RULE_INCH: Length = Length::inch_fraction(1, 32);
+/// The finest marks of a plain rule in millimetres (common practice, no source).
+const RULE_MILLIMETRE: Length = Length::from_nanometres(Length::MILLIMETRE.nanometres() / 2);
+/// A piece shorter than this brings fingers too near the blade (common practice, no source).
+pub(super) const SHORT_PIECE: Length = Length::from_nanometres(6 * Length::INCH.nanometres());
+/// Pieces that differ by more than this in thickness make joints that differ
+/// visibly (common practice, no source).
+pub(super) const ALIKE: Length = Length::thousandths(4);
+
 /// The shortest piece a later machine takes before the length is cut, and
 /// which machine that is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ShortestPiece {
+    /// The shortest piece it takes.
     pub length: Length,
+    /// The name of the machine.
     pub machine: String,
 }
 
+/// These pieces at this machine with this tool: all an operation may know when
+/// it works out its settings.
 pub struct Work<'a> {
     /// The route's unit.
     pub unit: Unit,
     /// What the machine is called.
     pub at: Option<&'a str>,
+    /// The machine itself, where the operation is done at one.
     pub machine: Option<&'a Machine>,
     /// The unit of the shop file's bare numbers.
     pub shop_unit: Unit,
+    /// The name of the tool, where one is chosen.
     pub tool_name: Option<&'a str>,
+    /// The tool, where one is chosen.
     pub tool: Option<&'a Tool>,
+    /// The piece as it comes to the machine.
     pub blank: &'a Blank,
     /// Finished sizes of the part.
     pub finish: BTreeMap<FeatureName, Length>,
+    /// How hard its wood is, by which a pass may take more or less.
     pub hardness: Hardness,
     /// What the part is made of.
     pub species: Option<&'a str>,
+    /// How far to aim to the side that can still be cut.
     pub aim: Length,
+    /// The values of the names in formulas.
     pub scope: &'a dyn Scope,
     /// Where a name's value comes from, in words.
     pub source: &'a dyn Fn(&str) -> Option<String>,
+    /// The shortest piece a later machine takes, where one is given.
     pub shortest_later: Option<ShortestPiece>,
 }
 
@@ -62,7 +84,7 @@ impl Work<'_> {
         keyed.as_ref().map(|keyed| self.length(keyed)).transpose()
     }
 
-    /// A length that must be more than nothing.
+    /// A length that must be greater than zero.
     pub fn size(&self, keyed: &Keyed) -> Result<Length, Trouble> {
         let length = self.length(keyed)?;
         if length > Length::ZERO {
@@ -73,7 +95,7 @@ impl Work<'_> {
         Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
-    /// A formula's plain number for these pieces, nothing below nothing.
+    /// A formula's plain number for these pieces, zero or more.
     pub fn number(&self, keyed: &Keyed) -> Result<f64, Trouble> {
         let value = keyed.formula.evaluate_as(DimensionKind::Count, self.scope);
         let amount = value.map_err(|error| self.trouble(keyed, error))?.amount;
@@ -112,7 +134,7 @@ impl Work<'_> {
         })
     }
 
-    /// A formula's angle in degrees; a bare number is so many.
+    /// A formula's angle in degrees; a bare number counts as degrees.
     pub(super) fn degrees(&self, keyed: &Keyed) -> Result<f64, Trouble> {
         let value =
             keyed.formula.evaluate(self.scope).map_err(|error| self.trouble(keyed, error))?;
@@ -131,6 +153,7 @@ impl Work<'_> {
         Trouble { key: keyed.key, error }
     }
 
+    /// A length in a sentence, in the unit of the route.
     pub fn words(&self, length: Length) -> String {
         words(length, self.unit)
     }
@@ -153,11 +176,12 @@ impl Work<'_> {
         format!("Under {short}: hold it with a hold-down, not with fingers.")
     }
 
+    /// How wide the tool cuts; zero where the shop file does not say.
     pub fn kerf(&self) -> Length {
         self.tool.and_then(|tool| tool.kerf).unwrap_or(Length::ZERO)
     }
 
-    /// How thick the sled under the piece is; nothing without one.
+    /// How thick the base of the sled under the piece is; zero without a sled.
     pub(super) fn sled(&self) -> Length {
         self.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO)
     }
@@ -166,20 +190,21 @@ impl Work<'_> {
     pub fn readout(&self, scale: &str) -> Readout {
         self.machine.and_then(|machine| machine.readout(scale, self.shop_unit)).unwrap_or(
             match self.unit {
-                Unit::Inch => Readout {
-                    unit: Unit::Inch,
-                    step: Length::inch_fraction(1, 32),
-                    shows: Shows::Fraction,
-                },
-                Unit::Millimetre => Readout {
-                    unit: Unit::Millimetre,
-                    step: Length::MILLIMETRE / 2,
-                    shows: Shows::Decimal,
-                },
+                Unit::Inch => Readout { unit: Unit::Inch, step: RULE_INCH, shows: Shows::Fraction },
+                Unit::Millimetre => {
+                    Readout { unit: Unit::Millimetre, step: RULE_MILLIMETRE, shows: Shows::Decimal }
+                }
             },
         )
     }
 
+    /// Where the numbers of several formulas come from, joined in order.
+    pub fn chains<'k>(&self, keyed: impl IntoIterator<Item = &'k Keyed>) -> String {
+        let chains: Vec<String> = keyed.into_iter().map(|keyed| self.chain(keyed)).collect();
+        chains.join(" and ")
+    }
+
+    /// Where the number of a formula comes from:
     /// `leg_square + 1/16 <- leg_square 1 5/8, planned`.
     pub fn chain(&self, keyed: &Keyed) -> String {
         let mut names: Vec<&str> = Vec::new();
@@ -198,8 +223,8 @@ impl Work<'_> {
         self.limits_across(WIDTH)
     }
 
-    /// The same for a piece that doesn't lie flat: which of its sizes lies
-    /// across the cutter.
+    /// The same for a piece on its edge: `across` is the size that is across
+    /// the cutter.
     pub(super) fn limits_across(&self, across: &str) -> Vec<Finding> {
         let (Some(machine), Some(at)) = (self.machine, self.at) else { return Vec::new() };
         let mut findings = Vec::new();

@@ -5,7 +5,7 @@ use super::walk::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Judges, Length, Tolerance};
-use crate::operation::{NamedSetting, Sequence, decimal, words};
+use crate::operation::{NamedSetting, PartSequence, decimal, words};
 use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Route, Step};
 use crate::shop::Shop;
@@ -179,7 +179,7 @@ fn order(route: &Route, step: &Step) -> Vec<PlanFinding> {
         let of_part = route.steps.iter().filter(|other| other.part == step.part && wanted(other));
         of_part.map(|other| other.what.stage()).collect()
     };
-    let sequence = Sequence {
+    let sequence = PartSequence {
         before: stages(&|other| other.op < step.op),
         after: stages(&|other| other.op > step.op),
     };

@@ -227,7 +227,6 @@ pub struct OperationFile {
     /// What is measured here.
     #[serde(default)]
     #[schemars(with = "Vec<CheckFile>")]
-    #[expect(dead_code, reason = "each check is read at its own place")]
     pub checks: Vec<Value>,
     /// A word from whoever wrote the route.
     pub note: Option<String>,
@@ -255,6 +254,10 @@ pub struct RouteFile {
     /// How many finished articles are made together.
     #[schemars(range(min = 1, max = 1000))]
     sets: u32,
+    /// What one finished article is called: `stool`. `article` when left out.
+    article: Option<String>,
+    /// What several are called, where the ending -s, -es or -ies is wrong: `shelves`.
+    articles: Option<String>,
     /// Named dimensions. A name is lower-case letters, digits and _, a letter first.
     #[schemars(extend("propertyNames" = { "pattern": "^[a-z][a-z0-9_]{0,59}$" }))]
     dims: Option<BTreeMap<String, DimensionFile>>,

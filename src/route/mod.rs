@@ -1,15 +1,17 @@
 //! The route file: how a piece of furniture is made, read strictly.
 //! Knows nothing of machines, batches or the disk.
 
+mod article;
 mod bundled;
 mod check;
 mod file;
 mod pieces;
 mod read;
 
+pub use article::Article;
 pub use bundled::{BUNDLED, Bundled, bundled};
 pub use check::{Becomes, Check, HoldsFor, PieceChoice, Take};
-pub use file::{COMMON_KEYS, RouteFile};
+pub use file::{COMMON_KEYS, OperationFile, RouteFile};
 pub use pieces::{PieceLabel, Role};
 pub use read::{read, with_sets};
 
@@ -25,6 +27,8 @@ use crate::wood::{Grain, Moisture, Species};
 pub struct Route {
     pub name: String,
     pub about: Option<String>,
+    /// What the finished thing is called.
+    pub article: Article,
     pub unit: Unit,
     pub sets: u32,
     pub dims: Web,

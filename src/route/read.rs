@@ -10,7 +10,7 @@ use super::file::{
     COMMON_KEYS, CheckFile, DimensionFile, FINAL_KEY, FitFile, KeepFile, KnotsFile, MovesFile,
     OperationFile, PartFile, StockFile,
 };
-use super::{Fit, InBlank, Keep, Moves, Part, Route, Step, Swells, pieces};
+use super::{Article, Fit, InBlank, Keep, Moves, Part, Route, Step, Swells, pieces};
 use crate::document::{Document, Node, Problem};
 use crate::formula::{Definition, DimensionKind, Formula, Planned, Web};
 use crate::measure::{Length, Unit, parse_limits};
@@ -20,8 +20,20 @@ use crate::operation::{
 use crate::prose::{Level, Message, Span, nearest, visible};
 use crate::wood::{Moisture, Species};
 
-const KEYS: [&str; 10] =
-    ["$schema", "route", "about", "unit", "sets", "dims", "parts", "operations", "fits", "keep"];
+const KEYS: [&str; 12] = [
+    "$schema",
+    "route",
+    "about",
+    "unit",
+    "sets",
+    "article",
+    "articles",
+    "dims",
+    "parts",
+    "operations",
+    "fits",
+    "keep",
+];
 
 /// More than this of anything is not a shop's route.
 const MOST_DIMS: usize = 1000;
@@ -67,6 +79,7 @@ impl Reading {
         let sets =
             self.required::<u32>(root, "sets", "how many finished articles are made together");
         let about = root.child("about").and_then(|node| self.decode::<String>(node));
+        let article = Article::read(root, &mut self.problems);
         let (dims, dims_about) = self.dims(root);
         let names: Vec<String> = dims.names().map(str::to_owned).collect();
         let parts = self.parts(root, &names, &dims);
@@ -81,6 +94,7 @@ impl Reading {
         let route = Route {
             name: name?,
             about,
+            article,
             unit: unit?,
             sets: sets?,
             dims,

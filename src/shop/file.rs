@@ -106,17 +106,29 @@ pub struct ShopFile {
     pub lumber: Option<LumberFile>,
 }
 
-pub(super) const LUMBER_KEYS: [&str; 10] = [
+/// What `shortest_offcut` was called.
+pub(super) const OLD_SHORTEST_OFFCUT: &str = "keep";
+
+/// Keys that were renamed, the new name first. Files with the old names still
+/// read, because every batch keeps its shop file as it was.
+pub const RENAMED_KEYS: [(&str, &str); 3] = [
+    ("scale_offset", "cuts_fat"),
+    ("signed_off_on", "passed_on"),
+    ("shortest_offcut", OLD_SHORTEST_OFFCUT),
+];
+
+pub(super) const LUMBER_KEYS: [&str; 11] = [
     "currency",
     "trim",
     "edge",
-    "keep",
+    "shortest_offcut",
     "mark",
     "crosscut_kerf",
     "rip_kerf",
     "clean_up",
     "yield",
     "woods",
+    OLD_SHORTEST_OFFCUT,
 ];
 
 /// What the shop does with lumber, and its price list. Whatever is left out is
@@ -136,8 +148,8 @@ pub struct LumberFile {
     /// Lost from a board's width to get one straight edge; 1/4 in or 6 mm when
     /// left out.
     edge: Option<Written>,
-    /// A rest at least this long is kept; 24 in or 600 mm when left out.
-    keep: Option<Written>,
+    /// An offcut at least this long is kept; 24 in or 600 mm when left out.
+    shortest_offcut: Option<Written>,
     /// Marks on a board fall on whole multiples of this; 1/16 in or 1 mm when
     /// left out.
     mark: Option<Written>,
@@ -290,7 +302,7 @@ impl Tool<Written> {
             grit: self.grit,
             most: self.most.map(&mut length),
             need: self.need.map(&mut length),
-            cuts_fat: self.cuts_fat.map(|offsets| match offsets {
+            scale_offset: self.scale_offset.map(|offsets| match offsets {
                 ScaleOffsets::Sizing(offset) => ScaleOffsets::Sizing(length(offset)),
                 ScaleOffsets::PerScale(offsets) => ScaleOffsets::PerScale(
                     offsets.into_iter().map(|(scale, offset)| (scale, length(offset))).collect(),

@@ -108,8 +108,8 @@ pub struct Lumber {
     pub trim: Length,
     /// Lost from the width to get one straight edge.
     pub edge: Length,
-    /// A rest at least this long is worth keeping.
-    pub keep: Length,
+    /// An offcut at least this long is worth keeping.
+    pub shortest_offcut: Length,
     /// Marks on a board fall on whole multiples of this.
     pub mark: Length,
     pub crosscut_kerf: Length,
@@ -130,7 +130,7 @@ impl Lumber {
             currency: "$".to_owned(),
             trim: either(1, 1, 25_000),
             edge: either(1, 4, 6_000),
-            keep: either(24, 1, 600_000),
+            shortest_offcut: either(24, 1, 600_000),
             mark: either(1, 16, 1_000),
             crosscut_kerf: either(1, 8, 3_200),
             rip_kerf: either(1, 8, 3_200),

@@ -1,4 +1,4 @@
-//! Machines, their tools and the people passed on them, with real lengths.
+//! Machines, their tools and the people signed off on them, with real lengths.
 //! Knows nothing of how the file is written.
 //!
 //! Each struct is generic over how a length is held, so that the file's
@@ -10,7 +10,7 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::lumber::Lumber;
-use crate::measure::{CutsFat, Gauge, Length, Readout, Shows, Unit};
+use crate::measure::{Gauge, Length, Readout, ScaleOffset, Shows, Unit};
 use crate::wood::Hardness;
 
 /// What a machine is, in the trade's words: it decides the cautions.
@@ -93,14 +93,17 @@ pub struct Tool<L = Length> {
     /// Depth of the gullets.
     pub gullet: Option<L>,
     pub diameter: Option<L>,
-    /// What a chisel or bit is sold as; what it cuts is its size and how fat it cuts.
+    /// What a chisel or bit is sold as; what it cuts is its size and its `scale_offset`.
     pub size: Option<L>,
     pub grit: Option<u32>,
     /// The most one pass with this belt should take.
     pub most: Option<L>,
     /// What the next belt must take from each face to clear this one's scratches.
     pub need: Option<L>,
-    pub cuts_fat: Option<ScaleOffsets<L>>,
+    /// What a size comes to beyond the value its scale shows: made size less
+    /// scale value.
+    #[serde(alias = "cuts_fat")]
+    pub scale_offset: Option<ScaleOffsets<L>>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
@@ -154,9 +157,9 @@ pub struct ReadoutOf<L> {
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Person {
-    /// Machines this person is passed on.
-    #[serde(default)]
-    pub passed_on: Vec<String>,
+    /// Machines this person may work at without a lead beside them.
+    #[serde(default, alias = "passed_on")]
+    pub signed_off_on: Vec<String>,
     #[serde(default)]
     pub lead: bool,
 }
@@ -214,10 +217,10 @@ impl MostCut<Length> {
 }
 
 impl Tool {
-    /// How fat this tool cuts by the scale named; `sizing` says whether that
-    /// scale is the one a single number is meant for.
-    pub fn cuts_fat(&self, scale: &str, sizing: bool) -> CutsFat {
-        CutsFat(match &self.cuts_fat {
+    /// How much more this tool makes than the named scale shows; `sizing` says
+    /// whether a single number in the file is meant for that scale.
+    pub fn scale_offset(&self, scale: &str, sizing: bool) -> ScaleOffset {
+        ScaleOffset(match &self.scale_offset {
             Some(ScaleOffsets::Sizing(offset)) if sizing => *offset,
             Some(ScaleOffsets::PerScale(offsets)) => {
                 offsets.get(scale).copied().unwrap_or(Length::ZERO)
@@ -235,11 +238,11 @@ impl Tool {
 impl Shop {
     /// Whether this person may work at a machine without a lead beside them.
     /// Everybody may where the shop keeps no list of people.
-    pub fn is_passed(&self, who: &str, machine: &str) -> bool {
+    pub fn is_signed_off(&self, who: &str, machine: &str) -> bool {
         self.people.is_empty()
             || self.people.iter().any(|(name, person)| {
                 name.eq_ignore_ascii_case(who)
-                    && (person.lead || person.passed_on.iter().any(|held| held == machine))
+                    && (person.lead || person.signed_off_on.iter().any(|held| held == machine))
             })
     }
 }

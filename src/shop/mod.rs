@@ -10,7 +10,7 @@ mod read;
 mod read_lumber;
 
 pub use caution::{DEFER, DUST, ROUGH_STOCK, cautions};
-pub use file::{ShopFile, Written};
+pub use file::{RENAMED_KEYS, ShopFile, Written};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, Tool,

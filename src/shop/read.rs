@@ -54,7 +54,7 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
         problems.extend(refused.into_iter().map(|refused| placed(node, refused)));
     }
     for (person, held) in &people {
-        for machine in &held.passed_on {
+        for machine in &held.signed_off_on {
             if !machines.contains_key(machine) {
                 let near = crate::prose::nearest(machine, machines.keys().map(String::as_str));
                 let node = root.child("people").and_then(|people| people.child(person));
@@ -203,5 +203,48 @@ fn inspect(machine: &Machine, node: Node<'_>, problems: &mut Vec<Problem>) {
         {
             problems.push(node.problem(format!("`{low_key}` is more than `{high_key}`"), None));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shop::RENAMED_KEYS;
+
+    const SHOP: &str = r#"{
+      "shop": "A shed", "unit": "in",
+      "machines": {
+        "saw": { "kind": "table-saw",
+                 "tools": { "blade": { "scale_offset": { "fence": "0.012" } } } }
+      },
+      "people": { "AB": { "signed_off_on": ["saw"] } },
+      "lumber": { "shortest_offcut": "18" }
+    }"#;
+
+    fn read_text(text: &str) -> Result<Shop, Vec<Problem>> {
+        read(&Document::read("shop.json", text).expect("JSON"))
+    }
+
+    #[test]
+    fn renamed_keys_read_by_their_old_names() {
+        let old = RENAMED_KEYS.iter().fold(SHOP.to_owned(), |text, (new, old)| {
+            assert!(text.contains(new), "{new}");
+            text.replace(new, old)
+        });
+        for text in [SHOP, &old] {
+            let shop = read_text(text).expect("a sound shop");
+            let offset = shop.machines["saw"].tools["blade"].scale_offset("fence", true);
+            assert_eq!(offset.0, Length::thousandths(12));
+            assert!(shop.is_signed_off("ab", "saw"));
+            assert_eq!(shop.lumber.shortest_offcut, Length::INCH * 18);
+        }
+    }
+
+    #[test]
+    fn a_key_by_both_names_is_refused() {
+        let both = SHOP.replace("\"shortest_offcut\"", "\"keep\": \"12\", \"shortest_offcut\"");
+        let problems = read_text(&both).expect_err("two values for one thing");
+        assert_eq!(problems.len(), 1);
+        assert_eq!(problems[0].what, "`keep` is the old name of `shortest_offcut`");
     }
 }

@@ -3,7 +3,7 @@
 
 use serde::de::DeserializeOwned;
 
-use super::file::{LUMBER_KEYS, PriceFile, Refused, WoodFile, Written};
+use super::file::{LUMBER_KEYS, OLD_SHORTEST_OFFCUT, PriceFile, Refused, WoodFile, Written};
 use super::lumber::{Lumber, Sold, StockedWood, Yield};
 use super::money::Money;
 use super::read::{entries, placed};
@@ -33,10 +33,19 @@ pub(super) fn lumber(root: Node<'_>, unit: Unit, problems: &mut Vec<Problem>) ->
             reading.problems.push(at.problem(what, None));
         }
     }
+    let shortest_offcut = match node.child(OLD_SHORTEST_OFFCUT) {
+        Some(old) if node.child("shortest_offcut").is_some() => {
+            let what = format!("`{OLD_SHORTEST_OFFCUT}` is the old name of `shortest_offcut`");
+            reading.problems.push(old.problem(what, Some("leave one of the two out".to_owned())));
+            "shortest_offcut"
+        }
+        Some(_) => OLD_SHORTEST_OFFCUT,
+        None => "shortest_offcut",
+    };
     for (key, length) in [
         ("trim", &mut lumber.trim),
         ("edge", &mut lumber.edge),
-        ("keep", &mut lumber.keep),
+        (shortest_offcut, &mut lumber.shortest_offcut),
         ("mark", &mut lumber.mark),
         ("crosscut_kerf", &mut lumber.crosscut_kerf),
         ("rip_kerf", &mut lumber.rip_kerf),

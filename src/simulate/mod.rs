@@ -1,61 +1,89 @@
-//! Invented batches, to practise on and to prove by: a made-up crew walks a
-//! route through what is due and what is answered, like people would, and what
-//! really happened is known. Knows nothing of files, screens or the clock.
+//! Invented batches, to practise on and to prove the review by: simulated people
+//! walk a route through the same tasks and answers as at any terminal, and what
+//! really happened is known. Must not know files, screens or the clock.
 //!
-//! Model: what a piece really measures is what the scale and its offset leave,
-//! faults, and a normal deviation; what is read is that, the zero of the
-//! gauge, and a normal deviation of half its stated uncertainty, rounded to its
-//! step. All deviations come from one seed, the same on every machine.
+//! # The model
+//!
+//! The true size of a piece is the sum of what the scale leaves, its offset, the
+//! faults, and a normal deviation. A reading is the true size plus the zero error
+//! of the gauge and a normal deviation of half its stated uncertainty, rounded to
+//! its step. [`SimulatedWood`](wood::SimulatedWood) holds the true sizes; they
+//! reach the journal only through gauges.
+//!
+//! # Decisions
+//!
+//! A seed means one batch on every machine. Random numbers come from ChaCha with
+//! normal draws that use no system library, because some systems round the
+//! logarithm differently. Each draw has a stream of its own, named after
+//! operation, piece and feature, so that with one seed a batch with a fault and
+//! one without differ by that fault alone. Rejected: the system's generator, and
+//! draws in the order of the walk.
+//!
+//! An invented batch begins on a Monday in the year 2000. The same arguments give
+//! the same file, and nobody takes it for this week's work. Rejected: the clock,
+//! and times that come from the seed.
+//!
+//! The first line of its journal says `invented`, with the seed and the faults,
+//! and the state keeps that for every screen and export. It comes before the line
+//! that starts the batch, so that a file torn while it was written is either
+//! marked or empty. All lines are written at once, by `Station::append_all`.
+//!
+//! [`Settings::accepts_all`] leaves out all rework, for series that are judged as
+//! they fell. [`Settings::until`] stops after an operation, because planning anew
+//! costs most of the time of a whole walk.
 
+mod decisions;
 mod fault;
+mod fault_text;
 mod operators;
+mod placement;
 mod rng;
+mod station;
 mod wood;
 
 use chrono::{DateTime, FixedOffset};
 use thiserror::Error;
 
 pub use fault::{Fault, FaultKind, Grows, shapes};
-pub use operators::STATION;
+pub use station::STATION;
 
 use crate::journal::JournalLine;
-use crate::measure::Length;
-use crate::operation::FeatureName;
-use crate::plan::{Known, Plan, PlannedOperation, walk};
-use crate::prose::{Message, nearest};
-use crate::route::{Route, Step};
-use crate::shop::{MachineKind, Shop};
-use crate::wood::{Grain, Species};
+use crate::plan::{Known, walk};
+use crate::prose::Message;
+use crate::route::Route;
+use crate::shop::Shop;
 use operators::Operators;
+use placement::{PlacedFault, place_fault};
 use rng::SeededRng;
-use wood::{PlacedFault, SimulatedWood};
+use wood::SimulatedWood;
 
-/// What the name of every invented batch begins with.
+/// The prefix of the name of every invented batch.
 pub const PREFIX: &str = "invented-";
 
-/// What batch is invented.
+/// Which batch to invent.
 #[derive(Clone, Debug)]
 pub struct Settings {
-    /// What it is called; [`named`] makes such a name.
+    /// Its name; [`named`] makes such a name.
     pub batch: String,
+    /// The random seed.
     pub seed: u32,
+    /// What goes wrong in it.
     pub faults: Vec<Fault>,
-    /// How much machines and gauges scatter: 1 as in a good shop, 0 not at all.
+    /// A factor on the spread of machines and gauges: 1 is a good shop, 0 none.
     pub noise: f64,
-    /// How probable it is that a reading is grossly misread, 0 to 1.
+    /// The probability of a gross misreading, 0 to 1.
     pub misses: f64,
-    /// Whether the lead takes every piece as it comes, so that each is read
-    /// once and nothing is cut again or set aside.
+    /// Whether the lead accepts every piece, so that each is measured once and
+    /// nothing is cut again or set aside.
     pub accepts_all: bool,
-    /// The last operation walked; nothing after it happened yet.
+    /// The last operation walked; `None` walks to the end.
     pub until: Option<u32>,
-    /// When the crew begins.
+    /// When work begins.
     pub begins: DateTime<FixedOffset>,
 }
 
 impl Default for Settings {
-    /// A crew with nothing going wrong, on a Monday long ago: people can't
-    /// take it for this week's work.
+    /// A batch without faults, begun on a Monday in the year 2000.
     fn default() -> Settings {
         let eight =
             chrono::NaiveDate::from_ymd_opt(2000, 1, 3).and_then(|d| d.and_hms_opt(8, 0, 0));
@@ -82,13 +110,14 @@ pub enum CannotInvent {
     Stuck { op: u32, what: String },
 }
 
-/// A name that says of a batch that it is invented.
+/// The name of an invented batch: with [`PREFIX`], once.
 pub fn named(name: &str) -> String {
     if name.starts_with(PREFIX) { name.to_owned() } else { format!("{PREFIX}{name}") }
 }
 
 /// Invents a batch of a route in a shop: its journal, in the order it would
-/// have been written. The same settings give the same lines.
+/// have been written. The same settings give the same lines. An error where a
+/// fault doesn't fit the route, or the route can't be walked.
 pub fn invent(
     route: &Route,
     shop: &Shop,
@@ -100,156 +129,9 @@ pub fn invent(
         .iter()
         .enumerate()
         .map(|(n, fault)| {
-            placed(route, shop, &plan, fault).map_err(|why| CannotInvent::Fault(why.at(n)))
+            place_fault(route, shop, &plan, fault).map_err(|why| CannotInvent::Fault(why.at(n)))
         })
         .collect();
     let wood = SimulatedWood::new(SeededRng(settings.seed), settings.noise, placed?);
     Operators::new(route, shop, settings, wood).walk()
-}
-
-/// A fault with what it needs to know of its operation, or why it can't be.
-fn placed(route: &Route, shop: &Shop, plan: &Plan, fault: &Fault) -> Result<PlacedFault, Message> {
-    let ops = || {
-        let ops: Vec<String> = route.steps.iter().map(|step| step.op.to_string()).collect();
-        Some(format!("the route has {}", ops.join(", ")))
-    };
-    let step = route.step(fault.op);
-    let planned = plan.operation(fault.op);
-    let Some((step, planned)) = step.zip(planned) else {
-        let what = format!("the route has no op {}", fault.op);
-        return Err(Message::error(what).maybe_help(ops()));
-    };
-    let last = last_piece(route, plan, step);
-    let mut placed = PlacedFault {
-        fault: fault.clone(),
-        part: step.part.clone(),
-        features: affected_features(step, fault)?,
-        last,
-        jog: Length::ZERO,
-        gauge: None,
-        per_point: 0.0,
-    };
-    let of =
-        |what: &str| Message::error(format!("op {} ({} {}) {what}", step.op, step.kind, step.part));
-    let machine = step.at.as_ref().and_then(|at| shop.machines.get(at));
-    let is_sander = machine.is_some_and(|machine| machine.kind == MachineKind::ThicknessSander);
-    match fault.kind {
-        FaultKind::Slip { at: piece, .. } | FaultKind::WrongFace { at: Some(piece) }
-            if piece > last =>
-        {
-            return Err(of(&format!("has pieces 1 to {last}, and no piece {piece}")));
-        }
-        FaultKind::Step { after, .. } | FaultKind::BeltChange { after, .. } if after >= last => {
-            let help = format!("after piece {} at the latest", last.saturating_sub(1).max(1));
-            let what = format!("has {last} pieces: none is cut after {after}");
-            return Err(of(&what).help(help));
-        }
-        FaultKind::BeltChange { .. } if !is_sander => {
-            let help = "for a jump in the middle anywhere: `step`".to_owned();
-            return Err(of("is done on no sander, and has no belt").help(help));
-        }
-        FaultKind::DoubleJog => {
-            placed.jog = last_step(planned).ok_or_else(|| {
-                let help =
-                    "it needs an operation that comes down in steps: plane or sand".to_owned();
-                of("comes down by no step").help(help)
-            })?
-        }
-        FaultKind::WrongFace { .. } => {
-            let wall = step.what.wall();
-            placed
-                .features
-                .retain(|feature| wall.as_ref().is_some_and(|held| held.wall == *feature));
-            if placed.features.is_empty() {
-                let help = "it needs an operation with a wall: mortise, bore or dowel".to_owned();
-                return Err(of("locates nothing from a face").help(help));
-            }
-        }
-        FaultKind::StopDust(_) if !placed.features.contains(&FeatureName::LENGTH) => {
-            let help = "it needs an operation that cuts to length".to_owned();
-            return Err(of("cuts nothing against a length stop").help(help));
-        }
-        FaultKind::GaugeZero(_) => {
-            let check = step.checks.iter().find(|check| placed.features.contains(&check.of));
-            let gauge = check.map(|check| check.with.clone());
-            let gauge = gauge.ok_or_else(|| of("measures nothing"))?;
-            if shop.gauges.get(&gauge).is_some_and(|gauge| gauge.entry().is_none()) {
-                return Err(Message::error(format!("the {gauge} has no zero to be off by")));
-            }
-            placed.gauge = Some(gauge);
-        }
-        FaultKind::Overnight { .. } => {
-            let species = route.part(&step.part).and_then(|part| part.species.as_deref());
-            let known = species.and_then(Species::named);
-            let known = known.ok_or_else(|| {
-                let woods: Vec<&str> = Species::all().map(Species::name).collect();
-                let wood = species.map_or_else(
-                    || format!("the route says no species for the {}", step.part),
-                    |species| format!("how far {species} moves with moisture is not known here"),
-                );
-                Message::<()>::error(wood).help(format!("known woods: {}", woods.join(", ")))
-            })?;
-            placed.per_point = known.coefficient(Grain::Flat).amount;
-        }
-        _ => {}
-    }
-    Ok(placed)
-}
-
-/// The features a fault befalls: the one it names, or the first checked; all
-/// the operation sizes where they come to one size.
-fn affected_features(step: &Step, fault: &Fault) -> Result<Vec<FeatureName>, Message> {
-    let all = wood::features_of(step);
-    let named = match &fault.on {
-        Some(on) if all.contains(on) => Some(on.clone()),
-        Some(on) => {
-            let near = nearest(on, all.iter().map(FeatureName::as_str));
-            let help = match near {
-                Some(near) => Some(format!("did you mean `{near}`?")),
-                None if all.is_empty() => None,
-                None => Some(format!("it has {}", all.join(", "))),
-            };
-            let (op, kind) = (step.op, step.kind);
-            let what = format!("op {op} ({kind} {}) has no {on}", step.part);
-            return Err(Message::error(what).maybe_help(help));
-        }
-        None => None,
-    };
-    let whole = matches!(fault.kind, FaultKind::Overnight { .. } | FaultKind::WrongFace { .. });
-    if fault.on.is_none() && whole {
-        return Ok(all);
-    }
-    let first = step.checks.first().map(|check| check.of.clone());
-    let Some(feature) = named.or(first).or_else(|| all.first().cloned()) else {
-        let (op, kind) = (step.op, step.kind);
-        let what = format!("op {op} ({kind} {}) leaves no size to go wrong", step.part);
-        return Err(Message::error(what));
-    };
-    let sized = step.what.sizes();
-    let one = step.what.one_size() && sized.iter().any(|sized| sized.feature == feature);
-    Ok(if one { sized.into_iter().map(|sized| sized.feature).collect() } else { vec![feature] })
-}
-
-/// How far the last step moves the table, where there are two heights or more.
-fn last_step(planned: &PlannedOperation) -> Option<Length> {
-    let passes = &planned.groups.first()?.outcome.passes;
-    let mut heights = passes.iter().filter(|pass| !pass.kiss).rev();
-    let (last, before) = (heights.next()?, heights.next()?);
-    let step = before.dial.0 - last.dial.0;
-    (step > Length::ZERO).then_some(step)
-}
-
-/// How many pieces an operation has in cut order; before they come apart, how
-/// many blanks.
-fn last_piece(route: &Route, plan: &Plan, step: &Step) -> u32 {
-    let Some(part) = route.part(&step.part) else { return 0 };
-    let counted = part.per_set * route.sets + part.spares;
-    let groups = plan.operations.iter().filter(|op| op.part == part.name).flat_map(|op| &op.groups);
-    let gang = groups.map(|group| group.outcome.after.gang).max().unwrap_or(1).max(1);
-    let parts_at =
-        route.steps.iter().find(|s| s.part == part.name && s.what.parts_a_gang()).map(|s| s.op);
-    if gang > 1 && parts_at.is_none_or(|at| step.op < at) {
-        return (counted + part.setup_pieces).div_ceil(gang);
-    }
-    counted
 }

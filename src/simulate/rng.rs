@@ -1,18 +1,17 @@
-//! SeededRng that falls the same on every machine, for one seed and one thing.
-//! Knows nothing of wood or gauges.
+//! Random numbers that are the same on every machine, for one seed and one
+//! subject.
 //!
-//! Each thing draws from a stream of its own, so that what happens to one
-//! piece doesn't change what befalls the next: with the same seed, a batch with
-//! a fault and one without differ by that fault alone.
+//! Each subject draws from a stream of its own, so that what happens to one piece
+//! doesn't change the next.
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 
-/// What a draw is about: the operation, the piece, the feature, which of
-/// several.
+/// The subject of a draw: the operation, the piece, the feature, and a count.
 pub(super) type About<'a> = (u32, &'a str, &'a str, u32);
 
+/// A random seed, from which every subject's stream is made.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SeededRng(pub u32);
 
@@ -22,7 +21,7 @@ impl SeededRng {
         StandardNormal.sample(&mut self.stream(what, about))
     }
 
-    /// Whether something of this probability happens, and to which side.
+    /// Whether an event of this probability happens, and to which side: 1 or -1.
     pub fn happens(self, probability: f64, what: &str, about: About<'_>) -> Option<i64> {
         let draw = self.stream(what, about).next_u64();
         // The upper 53 bits as a number below one, the lowest as a side.
@@ -69,7 +68,7 @@ mod tests {
     }
 
     /// 4000 draws: the mean of a standard normal lies within 4 / sqrt(4000) =
-    /// 0.063 of nothing, the spread within 4 / sqrt(8000) = 0.045 of one, but
+    /// 0.063 of zero, the spread within 4 / sqrt(8000) = 0.045 of one, but
     /// once in ten thousand seeds; this seed is not one of them.
     #[test]
     fn draws_are_normal_and_each_thing_has_its_own() {

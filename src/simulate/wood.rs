@@ -1,13 +1,14 @@
-//! What every piece of an invented batch really measures, which nobody in it
-//! ever knows: only gauges tell, and they are off. Knows nothing of who walks.
+//! The true sizes of the pieces of an invented batch. Nobody in it knows them:
+//! only gauges show them, with their errors.
 //!
 //! First order: an operation leaves what its scale, its offset and its faults
-//! say, and a little chance; of what it inherits only the thickness under a
+//! say, plus a random deviation. Of what it inherits, only the thickness under a
 //! tenon or behind a mortise is carried on.
 
 use std::collections::HashMap;
 
-use super::fault::{Fault, FaultKind, Grows};
+use super::fault::{FaultKind, Grows};
+use super::placement::{PlacedFault, features_of};
 use super::rng::SeededRng;
 use crate::journal::PieceId;
 use crate::measure::{Length, Limits, SafeSide};
@@ -17,40 +18,26 @@ use crate::route::{Role, Step};
 use crate::wood::movement;
 use crate::work::WorkContext;
 
-/// How much alike careful hands leave pieces: one standard deviation. Trade
-/// judgement, no source.
+/// The spread of careful work by hand: one standard deviation. Trade judgement,
+/// no source.
 const BY_HAND: Length = Length::thousandths(1);
 
-/// How often there is dust between wood and stop where nobody wipes it. Trade
-/// judgement, no source: it falls at random, and some pieces come short.
+/// The probability of dust between wood and stop where nobody wipes it. Trade
+/// judgement, no source: dust is random, so some pieces come short.
 const DUSTY: f64 = 0.25;
-
-/// A fault with what it needs to know of its operation.
-#[derive(Clone, Debug)]
-pub(super) struct PlacedFault {
-    pub fault: Fault,
-    pub part: String,
-    /// What it befalls.
-    pub features: Vec<FeatureName>,
-    /// The last piece in cut order.
-    pub last: u32,
-    /// How far the table moves in the last step.
-    pub jog: Length,
-    pub gauge: Option<String>,
-    /// The share of a width that moves per point of moisture.
-    pub per_point: f64,
-}
 
 /// How a piece comes to its size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum CutAttempt {
+    /// The first time.
     First,
-    /// Once more, the setting moved meanwhile.
+    /// Again, after the setting was moved.
     AtTheSetting,
-    /// Once more and with care, to the size wanted.
+    /// Again, with care, to the size wanted.
     ToSize,
 }
 
+/// The true size of every feature of every piece, and the faults that act on it.
 pub(super) struct SimulatedWood {
     rng: SeededRng,
     noise: f64,
@@ -60,8 +47,9 @@ pub(super) struct SimulatedWood {
     cuts: HashMap<(u32, PieceId), u32>,
 }
 
-/// The place of a piece in cut order, from one; setup pieces come before all.
-/// Where all of one hand go before the next that is not the order of numbers.
+/// The place of a piece in cut order, from one; zero for setup pieces, which come
+/// first. Where all of one hand are cut before the next, the order is not that of
+/// their numbers.
 pub(super) fn place(context: &WorkContext<'_>, piece: &PieceId) -> u32 {
     let label = context.state.piece(piece).map(|piece| &piece.label);
     let Some(label) = label.filter(|label| label.role != Role::Setup) else { return 0 };
@@ -73,11 +61,12 @@ pub(super) fn place(context: &WorkContext<'_>, piece: &PieceId) -> u32 {
 }
 
 impl SimulatedWood {
+    /// Wood before the first cut.
     pub fn new(rng: SeededRng, noise: f64, faults: Vec<PlacedFault>) -> SimulatedWood {
         SimulatedWood { rng, noise, faults, sizes: HashMap::new(), cuts: HashMap::new() }
     }
 
-    /// What a feature really measures, of the piece or the blank it came from.
+    /// The true size of a feature, of the piece or of the blank it came from.
     pub fn size(
         &self,
         context: &WorkContext<'_>,
@@ -124,7 +113,7 @@ impl SimulatedWood {
         }
     }
 
-    /// What the operation leaves of a feature; nothing where nothing is known of it.
+    /// The size the operation leaves; `None` where nothing is known of it.
     fn left(
         &self,
         context: &WorkContext<'_>,
@@ -139,7 +128,7 @@ impl SimulatedWood {
         if let Some(before) = before
             && (sized.is_none() || step.what.leaves_alone(feature))
         {
-            // Only measured here: as an earlier operation left it.
+            // It is only measured here, so it stays as it was.
             return Some(before);
         }
         let safe = sized.map_or(SafeSide::Neither, |sized| sized.safe);
@@ -149,7 +138,7 @@ impl SimulatedWood {
             CutAttempt::ToSize => wanted?,
             CutAttempt::First | CutAttempt::AtTheSetting => {
                 let planned = self.meant(context, step, group, piece, feature);
-                // Hands work to the size that is then measured for.
+                // Hands work to the size that the next check asks for.
                 let by_hand = limits.filter(|_| worked_by_hand(context, step)).and_then(middle);
                 let meant = by_hand.or(planned).or(wanted)?;
                 meant + self.missed(context, piece, feature, cut, meant)
@@ -157,7 +146,7 @@ impl SimulatedWood {
         };
         let about = (context.op, piece.0.as_str(), feature, count);
         let left = set + self.scatter(context, limits, self.rng.normal("wood", about));
-        // Wood is only ever taken away.
+        // Cutting only takes wood away.
         let left = match (safe, before) {
             (SafeSide::Big, Some(before)) => left.min(before),
             (SafeSide::Small, Some(before)) => left.max(before),
@@ -166,7 +155,7 @@ impl SimulatedWood {
         Some(left.max(Length::ZERO))
     }
 
-    /// What scale and offset leave, as they were set for this piece.
+    /// What the scale and its offset leave, as they were set for this piece.
     fn meant(
         &self,
         context: &WorkContext<'_>,
@@ -196,7 +185,7 @@ impl SimulatedWood {
         Some(planned + over.flatten().unwrap_or_default())
     }
 
-    /// What goes wrong with this cut, all faults together.
+    /// The error of this cut, all faults together.
     fn missed(
         &self,
         context: &WorkContext<'_>,
@@ -231,7 +220,7 @@ impl SimulatedWood {
             {
                 self.mirrored(context, piece, feature, meant).map_or(Length::ZERO, |to| to - meant)
             }
-            // Dust keeps the wood off the stop: the piece comes short.
+            // Dust keeps the wood off the stop, so the piece comes short.
             FaultKind::StopDust(dust) if cut == CutAttempt::First => {
                 let about = (context.op, piece.0.as_str(), feature, 0);
                 self.rng.happens(DUSTY, "dust", about).map_or(Length::ZERO, |_| -dust)
@@ -260,9 +249,8 @@ impl SimulatedWood {
         Some(stock - across - meant)
     }
 
-    /// A deviation by chance: the machine's own, or less where the limits ask
-    /// for less. A shop sets no limits that it can't hold: they are eight
-    /// standard deviations apart.
+    /// A random deviation: the machine's own spread, or an eighth of the band where
+    /// that is less, because a shop sets no limits that it can't hold.
     fn scatter(&self, context: &WorkContext<'_>, limits: Option<Limits>, draw: f64) -> Length {
         let at = context.planned().and_then(|planned| planned.at.as_ref());
         let machine = at.and_then(|at| context.shop.machines.get(at));
@@ -272,7 +260,7 @@ impl SimulatedWood {
         times(held, draw * self.noise)
     }
 
-    /// What a gauge is off by zero, through faults up to this operation.
+    /// The zero error of a gauge, from faults up to this operation.
     pub fn zero(&self, op: u32, gauge: &str) -> Length {
         let off = self.faults.iter().filter(|placed| {
             placed.fault.op <= op && placed.gauge.as_deref().is_some_and(|held| held == gauge)
@@ -284,14 +272,14 @@ impl SimulatedWood {
         .sum()
     }
 
-    /// The night at an operation, if one falls there, by its place in the list.
+    /// The overnight fault of an operation, with its index.
     pub fn night(&self, op: u32) -> Option<(usize, &PlacedFault)> {
         self.faults.iter().enumerate().find(|(_, placed)| {
             placed.fault.op == op && matches!(placed.fault.kind, FaultKind::Overnight { .. })
         })
     }
 
-    /// The belt change at an operation: after which piece.
+    /// After which piece the belt is changed at an operation.
     pub fn belt_change(&self, op: u32) -> Option<u32> {
         self.faults.iter().find_map(|placed| match placed.fault.kind {
             FaultKind::BeltChange { after, .. } if placed.fault.op == op => Some(after),
@@ -299,8 +287,8 @@ impl SimulatedWood {
         })
     }
 
-    /// Every width and thickness of a part as its wood takes up moisture, or
-    /// gives it off; along the grain it doesn't move.
+    /// Moves every width and thickness of a part as its wood takes up or gives off
+    /// moisture; along the grain it doesn't move.
     pub fn rest_overnight(&mut self, context: &WorkContext<'_>, night: usize) {
         let Some(placed) = self.faults.get(night) else { return };
         let FaultKind::Overnight { hundredths } = placed.fault.kind else { return };
@@ -325,18 +313,6 @@ fn worked_by_hand(context: &WorkContext<'_>, step: &Step) -> bool {
     step.what.only_measures() && last.is_some_and(|last| last.what.is_by_hand())
 }
 
-/// Everything an operation leaves or is looked at there.
-pub(super) fn features_of(step: &Step) -> Vec<FeatureName> {
-    let mut features: Vec<FeatureName> =
-        step.what.sizes().into_iter().map(|sized| sized.feature).collect();
-    for check in &step.checks {
-        if !features.contains(&check.of) {
-            features.push(check.of.clone());
-        }
-    }
-    features
-}
-
 fn step<'a>(context: &WorkContext<'a>) -> Option<&'a Step> {
     context.route.step(context.op)
 }
@@ -347,7 +323,7 @@ fn limits_of(context: &WorkContext<'_>, piece: &PieceId, feature: &str) -> Optio
     context.limits(piece, check).map(|held| held.limits)
 }
 
-/// The size wanted, or the middle of the limits where none is named.
+/// The size wanted, or the middle of the limits where no size is named.
 fn wanted(group: &Group, feature: &str, limits: Option<Limits>) -> Option<Length> {
     group.outcome.after.most(feature).or_else(|| middle(limits?))
 }

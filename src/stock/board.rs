@@ -1,5 +1,5 @@
-//! A board as it lies in the rack, as somebody measured it.
-//! Knows nothing of what is to be cut from it.
+//! A board in the rack, as somebody measured it: its sizes, its bends and its
+//! flaws.
 
 use serde::{Deserialize, Serialize};
 
@@ -7,19 +7,24 @@ use super::class::nominal;
 use crate::measure::{Length, Unit};
 use crate::wood::Board;
 
-/// From one place to another on a board, the nearer first.
+/// From one place to another on a board. Along it, places are measured from the
+/// marked end; across it, from the marked edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Stretch {
+    /// The nearer place.
     pub from: Length,
+    /// The farther place.
     pub to: Length,
 }
 
 impl Stretch {
+    /// Whether the two share more than an end.
     pub fn overlaps(&self, other: &Stretch) -> bool {
         self.from < other.to && other.from < self.to
     }
 
-    pub fn long(&self) -> Length {
+    /// From one place to the other.
+    pub fn length(&self) -> Length {
         self.to - self.from
     }
 }
@@ -28,35 +33,39 @@ impl Stretch {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum FlawKind {
+    /// A knot, sound or loose.
     Knot,
-    /// A split or a check: it runs, so no piece may have it.
+    /// A split or a check. It can run further, so no piece may contain it.
     Split,
-    /// Wane, sap, rot, a stain: whatever the lead wants no piece to show.
+    /// Wane, sap, rot, a stain: anything else that no piece should show.
     Other,
 }
 
-/// What the lead says about a flaw.
+/// What the lead decides about a flaw.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ruling {
     /// Every cut goes around it.
     #[default]
     Around,
-    /// It may lie in a piece where the route says nobody will see it, or where
-    /// it is cut away later.
+    /// A piece may contain it where the route says that nobody will see it or
+    /// that it is cut away later.
     Hidden,
-    /// It is filled, in parts that may be.
+    /// It is filled, in parts where the route allows that.
     Fill,
 }
 
-/// Knots and splits as spans: from the marked end, and from the marked edge
-/// where they don't go right across.
+/// A flaw and the rectangle it takes up.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Flaw {
+    /// What it is.
     pub kind: FlawKind,
+    /// From the marked end.
     pub along: Stretch,
+    /// From the marked edge; `None` where it crosses the whole width.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub across: Option<Stretch>,
+    /// What is to be done about it.
     #[serde(default)]
     pub ruling: Ruling,
 }
@@ -84,62 +93,66 @@ impl Footprint {
 pub struct RackBoard {
     /// What is chalked on its end.
     pub name: String,
+    /// Its wood.
     pub species: String,
-    /// What it was sold as: `8/4`.
+    /// What it was sold as, such as `8/4`.
     pub class: Option<String>,
     /// At the marked end, in the middle, at the far end.
     pub thickness: [Length; 3],
     /// Where it is narrowest.
     pub width: Length,
+    /// From end to end.
     pub length: Length,
-    /// Hollow across, at its worst.
+    /// How hollow it is across, at its worst.
     #[serde(default)]
     pub cup: Length,
-    /// Hollow along its face, over its whole length.
+    /// How hollow its face is over its whole length.
     #[serde(default)]
     pub bow: Length,
-    /// How far one corner stands off when the three others lie.
+    /// How far one corner is off a flat surface when the other three touch it.
     #[serde(default)]
     pub wind: Length,
     /// In percent.
     #[serde(default)]
     pub moisture: Option<f64>,
+    /// Its knots and splits, in the order they were entered.
     #[serde(default)]
     pub flaws: Vec<Flaw>,
 }
 
-/// Whether two names mean the same: capitals don't count.
+/// Whether two names mean the same; capitals make no difference.
 pub(super) fn same(one: &str, other: &str) -> bool {
     one.trim().to_lowercase() == other.trim().to_lowercase()
 }
 
 impl RackBoard {
-    /// Where it is thinnest.
+    /// Its thickness where it is thinnest.
     pub fn thinnest(&self) -> Length {
         let [near, middle, far] = self.thickness;
         near.min(middle).min(far)
     }
 
-    /// Whether it goes by that name.
+    /// Whether this is its name; capitals make no difference.
     pub fn is_called(&self, name: &str) -> bool {
         same(&self.name, name)
     }
 
-    /// The thickness it is counted as: what its class is called by where that
-    /// is one in every unit (`5/4`, `27 mm`), else its own where it is thinnest.
+    /// The thickness it is counted as: the nominal thickness of its class, where
+    /// the class is the same in every unit (`5/4`, `27 mm`), else its own where it
+    /// is thinnest.
     pub fn counted_thickness(&self) -> Length {
         let called = |unit| nominal(self.class.as_deref()?, unit);
         let inches = called(Unit::Inch).filter(|inches| called(Unit::Millimetre) == Some(*inches));
         inches.unwrap_or(self.thinnest())
     }
 
-    /// As a yard counts it; nothing where one of its sizes is nothing.
+    /// As a yard counts it; `None` where one of its sizes is zero.
     pub fn as_sold(&self) -> Option<Board> {
         Board::new(self.counted_thickness(), self.width, self.length)
     }
 
-    /// Board feet of the whole board, nothing rounded; none where one of its
-    /// sizes is nothing.
+    /// Board feet of the whole board, not rounded; zero where one of its sizes is
+    /// zero.
     pub fn board_feet(&self) -> f64 {
         self.as_sold().map_or(0.0, |board| board.measured(1).board_feet)
     }
@@ -179,7 +192,7 @@ mod tests {
     }
 
     #[test]
-    fn capitals_make_no_other_name() {
+    fn capitals_make_no_difference_to_a_name() {
         assert!(board(None).is_called(" b 2") && !board(None).is_called("b2"));
     }
 }

@@ -17,7 +17,6 @@ pub use board_list::{
     BUNDLED, BoardField, Column, Terms, find_board, format_flaws, parse_flaw, parse_flaws,
     parse_moisture, parse_name, parse_size, read_board_list, validate,
 };
-pub use class::{Purchase, WoodQuantity};
 pub use layout::{
     Area, BlankAccount, BlankPieces, BoardLayout, CutBoard, CutMark, CutPlan, CutSection, Offer,
     Offers, OnHand, PlacedBlank, Segment, blank_account, board_account, drawing, findings, lay_out,
@@ -26,7 +25,7 @@ pub use layout::{
 };
 pub use need::{BlankNeed, needs, unknown_sizes};
 pub use purchase::{
-    CleanUpCheck, ListOptions, NoPrice, StockLine, StockList, ThicknessSource, ToBuy,
-    WoodAlternative, list,
+    CleanUpCheck, ListOptions, NoPrice, Purchase, SetupWood, StockLine, StockList, ThicknessSource,
+    ToBuy, WoodAlternative, WoodQuantity, list,
 };
 pub use saw::Saw;

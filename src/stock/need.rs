@@ -1,5 +1,5 @@
-//! What a batch needs from the rack: so many blanks of each part.
-//! Knows nothing of the boards there are.
+//! What a batch needs from the rack: how many blanks of each part, and their
+//! sizes.
 
 use super::board::Stretch;
 use super::class::nominal;
@@ -12,55 +12,66 @@ use crate::prose::{Level, visible};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
 
-/// The blanks of one part, or of one wood where a part is of several. A blank is
-/// what is cut from a board; it may hold several pieces end to end, side by side
-/// or one under the other.
+/// The blanks of one part, or of one wood where a part is made of several. A
+/// blank is what is cut from a board; it can become several pieces, end to end,
+/// side by side or resawn.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BlankNeed {
+    /// The part, as the route names it.
     pub part: String,
+    /// The wood, where the route says which.
     pub species: Option<String>,
+    /// The class of lumber, where the route says which.
     pub class: Option<String>,
-    /// Rough sizes of one blank.
+    /// Rough length of one blank.
     pub length: Length,
+    /// Rough width of one blank.
     pub width: Length,
+    /// Rough thickness of one blank.
     pub thickness: Length,
-    /// Finished sizes of one piece.
+    /// Finished length of one piece.
     pub finished_length: Length,
+    /// Finished width of one piece.
     pub finished_width: Length,
+    /// Finished thickness of one piece.
     pub finished_thickness: Length,
-    /// Pieces end to end, side by side, and one under the other in one blank.
+    /// Pieces end to end in one blank.
     pub along: u32,
+    /// Pieces side by side in one blank.
     pub across: u32,
+    /// Pieces that are resawn from one blank.
     pub through: u32,
-    /// How thick it must still be once both faces are clean.
+    /// How thick it must be once both faces are clean.
     pub clean_at: Length,
-    /// Blanks for the sets, for spares, and cheap ones to prove settings on.
+    /// Blanks for the sets.
     pub for_sets: u32,
+    /// Blanks for spares.
     pub spare: u32,
+    /// Blanks to prove settings on; cheap wood will do.
     pub setup: u32,
-    /// How many blanks make one set; they come from one board where
-    /// `one_board` says so.
+    /// How many blanks make one set.
     pub a_set: u32,
+    /// Whether the blanks of a set should come from one board.
     pub one_board: bool,
-    /// Where on the blank, from either end, a knot will be hidden or cut away.
+    /// Where on the blank, from either end, a knot is hidden or cut away later.
     pub hidden: Vec<Stretch>,
-    /// The longest knot that may be filled; none may where it is nothing.
+    /// The longest knot that may be filled; `None` where none may.
     pub fill: Option<Length>,
 }
 
 impl BlankNeed {
-    /// Every blank of it.
+    /// How many blanks there are in all.
     pub fn blanks(&self) -> u32 {
         self.for_sets + self.spare + self.setup
     }
 
-    /// Whether anything makes it thinner; plywood is used as it comes.
-    pub fn is_cleaned_up(&self) -> bool {
+    /// Whether an operation makes it thinner. Plywood is used as it comes.
+    pub(super) fn is_cleaned_up(&self) -> bool {
         self.clean_at < self.thickness
     }
 
-    /// What its wood is called by: its class, or its own thickness where it has
-    /// none. Nothing of a sheet.
+    /// The nominal thickness of its class, or its own thickness where it has no
+    /// class; `None` for a sheet.
     pub fn nominal(&self, unit: Unit) -> Option<Length> {
         match self.class.as_deref() {
             Some(class) => nominal(class, unit),
@@ -73,55 +84,60 @@ impl BlankNeed {
         self.nominal(unit).unwrap_or(self.thickness)
     }
 
-    /// How many pieces one blank holds.
+    /// How many pieces one blank becomes.
     pub fn holds(&self) -> u32 {
         self.along * self.across * self.through
     }
 }
 
-/// So many pieces of one need, by what they are made for.
+/// How many pieces of one need there are, by what they are made for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct MadeFor {
+pub struct PieceCounts {
+    /// For the sets.
     pub sets: u32,
+    /// Spares.
     pub spares: u32,
+    /// Setup pieces.
     pub setup: u32,
 }
 
 /// What a batch takes from the rack: the blanks of every part that is cut from
-/// boards rather than put together from other parts.
+/// boards rather than assembled from other parts.
 pub fn needs(route: &Route, shop: &Shop, plan: &Plan) -> Vec<BlankNeed> {
-    counted(route, shop, plan).0.into_iter().map(|(need, _)| need).collect()
+    needs_with_pieces(route, shop, plan).0.into_iter().map(|(need, _)| need).collect()
 }
 
-/// The parts [`needs`] leaves out because a size of theirs isn't known.
+/// A warning for every part that [`needs`] leaves out because a size is not
+/// known.
 pub fn unknown_sizes(route: &Route, shop: &Shop, plan: &Plan) -> Vec<PlanFinding> {
-    counted(route, shop, plan).1
+    needs_with_pieces(route, shop, plan).1
 }
 
-/// Every need with the pieces it is for, and what can't be told.
-pub(super) fn counted(
+/// Every need with the pieces it is for, and a warning for every part that is
+/// left out.
+pub(super) fn needs_with_pieces(
     route: &Route,
     shop: &Shop,
     plan: &Plan,
-) -> (Vec<(BlankNeed, MadeFor)>, Vec<PlanFinding>) {
-    Asking { route, shop, plan }.everything()
+) -> (Vec<(BlankNeed, PieceCounts)>, Vec<PlanFinding>) {
+    NeedFinder { route, shop, plan }.everything()
 }
 
-/// What one of several woods gets of the pieces kept over: each is good for its
-/// own wood alone, so they are dealt out.
+/// The share of a part's spares or setup pieces that one of its woods gets. Each
+/// piece serves its own wood alone, so they are dealt out among the woods.
 pub(super) fn dealt(all: u32, woods: usize, place: usize) -> u32 {
     let woods = woods.max(1) as u32;
     all / woods + u32::from((place as u32) < all % woods)
 }
 
-struct Asking<'a> {
+struct NeedFinder<'a> {
     route: &'a Route,
     shop: &'a Shop,
     plan: &'a Plan,
 }
 
-impl Asking<'_> {
-    fn everything(&self) -> (Vec<(BlankNeed, MadeFor)>, Vec<PlanFinding>) {
+impl NeedFinder<'_> {
+    fn everything(&self) -> (Vec<(BlankNeed, PieceCounts)>, Vec<PlanFinding>) {
         let (mut needs, mut findings) = (Vec::new(), Vec::new());
         for part in self.route.parts.iter().filter(|part| part.assembled_from.is_empty()) {
             match self.part(part) {
@@ -132,7 +148,7 @@ impl Asking<'_> {
         (needs, findings)
     }
 
-    fn part(&self, part: &Part) -> Result<Vec<(BlankNeed, MadeFor)>, Box<PlanFinding>> {
+    fn part(&self, part: &Part) -> Result<Vec<(BlankNeed, PieceCounts)>, Box<PlanFinding>> {
         let rough = |feature: &str| {
             let size = self.rough(part, feature).filter(|size| *size > Length::ZERO);
             size.ok_or_else(|| Box::new(no_size(part, feature)))
@@ -176,13 +192,13 @@ impl Asking<'_> {
         };
         let holds = one.holds().max(1);
         let of_woods = woods.iter().enumerate().map(|(place, (species, a_set))| {
-            let pieces = MadeFor {
+            let pieces = PieceCounts {
                 sets: a_set.saturating_mul(self.route.sets),
                 spares: dealt(part.spares, woods.len(), place),
                 setup: dealt(part.setup_pieces, woods.len(), place),
             };
             let good = pieces.sets.saturating_add(pieces.spares);
-            // What the last blank has over serves as spares, then as setup pieces.
+            // Room in the last blank serves spares, then setup pieces.
             let blanks = |pieces: u32| pieces.div_ceil(holds);
             let need = BlankNeed {
                 species: species.clone(),
@@ -201,8 +217,8 @@ impl Asking<'_> {
         self.plan.operations.iter().filter(move |operation| operation.part == part.name)
     }
 
-    /// The size of the stock, with what was made so far; the route's own
-    /// formula where nothing is done to the part.
+    /// The size of the stock, given what is made so far; the route's own formula
+    /// where the part has no operation.
     fn rough(&self, part: &Part, feature: &str) -> Option<Length> {
         let first = self.operations(part).next();
         first
@@ -210,8 +226,8 @@ impl Asking<'_> {
             .or_else(|| self.length(part.stock.get(feature)?))
     }
 
-    /// What the route says a piece measures in the end, or what its operations
-    /// leave of it.
+    /// What a piece measures in the end, by the route or else by its last
+    /// operation.
     fn finished(&self, part: &Part, feature: &str) -> Option<Length> {
         part.finish
             .get(feature)
@@ -230,15 +246,15 @@ impl Asking<'_> {
         (stretch.from < stretch.to).then_some(stretch)
     }
 
-    /// Pieces end to end: what the rough crosscut leaves in one length.
+    /// Pieces end to end: how many the rough crosscut leaves in one length.
     fn gang(&self, part: &Part) -> u32 {
         let groups = self.operations(part).flat_map(|operation| &operation.groups);
         groups.map(|group| group.outcome.after.gang).max().unwrap_or(1).max(1)
     }
 
     /// How thick the blank must be with both faces clean: what the last cut of
-    /// its thickness leaves on for sanding, or all the slices and what is lost
-    /// between them.
+    /// its thickness leaves for sanding, or all slices of a resawn blank and what
+    /// is lost between them.
     fn clean_at(&self, part: &Part) -> Option<Length> {
         let thickness = |blank: &Blank| blank.most(THICKNESS);
         // The jointer takes wood too, and leaves the other face as it was.
@@ -267,7 +283,7 @@ impl Asking<'_> {
     }
 }
 
-/// The biggest a feature comes out of an operation.
+/// The largest size that a feature has after an operation.
 fn largest(operation: &PlannedOperation, feature: &str) -> Option<Length> {
     operation.groups.iter().filter_map(|group| group.outcome.after.most(feature)).max()
 }
@@ -276,18 +292,20 @@ fn no_size(part: &Part, feature: &str) -> PlanFinding {
     let name = visible(&part.name);
     let (why, fix) = if part.stock.contains_key(feature) {
         (
-            format!("the {feature} of its stock comes to nothing or less, or can't be worked out"),
+            format!("the {feature} of its stock is zero or less, or can't be calculated"),
             format!("look at the `{feature}` of its `stock` and the dimensions in it"),
         )
     } else {
         (
             format!("its stock has no {feature}"),
-            format!("give `stock` a `{feature}`, or say in `assembled_from` what it is made from"),
+            format!(
+                "give `stock` a `{feature}`, or name in `assembled_from` the parts it is made from"
+            ),
         )
     };
     PlanFinding {
         level: Level::Warning,
-        what: format!("how much wood `{name}` takes is not known: {why}"),
+        what: format!("the wood for `{name}` is not known: {why}"),
         help: Some(fix),
         place: PlanSubject { part: Some(part.name.clone()), ..PlanSubject::default() },
     }
@@ -391,7 +409,7 @@ mod tests {
     /// Only jointed: nothing makes its other face clean, so there is nothing it
     /// must clean up to.
     #[test]
-    fn what_no_planer_sees_is_not_cleaned_up() {
+    fn a_part_that_no_planer_cuts_is_not_cleaned_up() {
         let (needs, _) =
             of(r#"{ "route": "Edging", "unit": "in", "sets": 1, "parts": { "edging": {
               "per_set": 1, "stock": { "thickness": "1", "width": "2", "length": "30" } } },
@@ -401,7 +419,7 @@ mod tests {
     }
 
     #[test]
-    fn a_part_without_a_size_is_told_and_left_out() {
+    fn a_part_without_a_size_is_reported_and_left_out() {
         let (needs, findings) = of(
             r#"{ "route": "Shelf", "unit": "in", "sets": 1, "operations": [],
             "parts": { "board": { "per_set": 1, "stock": { "thickness": "1", "width": "8" } } } }"#,
@@ -414,6 +432,6 @@ mod tests {
             "dims": { "deep": "6 - 8" }, "parts": { "board": { "per_set": 1,
               "stock": { "thickness": "1", "width": "deep", "length": "30" } } } }"#);
         assert_eq!(needs, []);
-        assert!(findings[0].what.contains("comes to nothing or less"), "{}", findings[0].what);
+        assert!(findings[0].what.contains("is zero or less"), "{}", findings[0].what);
     }
 }

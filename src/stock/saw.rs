@@ -1,27 +1,29 @@
-//! What cutting takes from a board: kerfs, trim, and the marks that cuts fall
-//! on.
+//! What cutting takes from a board: kerfs, trim, clean-up, and the marks that
+//! cuts fall on.
 
 use serde::{Deserialize, Serialize};
 
 use crate::measure::Length;
 use crate::shop::Shop;
 
-/// What cutting takes.
+/// What cutting takes. A layout in a journal keeps it as it was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Saw {
-    /// What a crosscut turns to dust.
+    /// The kerf of a crosscut.
     pub crosscut: Length,
-    /// What a rip cut turns to dust.
+    /// The kerf of a rip cut.
     pub rip: Length,
     /// Cut off each end of a board first.
     pub trim: Length,
-    /// Lost from the width to get one straight edge.
+    /// Taken off the width to get one straight edge.
     pub edge: Length,
     /// Marks fall on whole multiples of this, from the marked end.
     pub mark: Length,
-    /// A rest at least this long is worth keeping.
-    pub keep: Length,
-    /// What both faces lose to come clean, beside what cup, bow and wind take.
+    /// The shortest offcut that is kept.
+    #[serde(rename = "keep")]
+    pub shortest_offcut: Length,
+    /// What both faces together lose to come clean, beside what cup, bow and
+    /// wind take.
     #[serde(default)]
     pub clean_up: Length,
 }
@@ -36,7 +38,7 @@ impl Saw {
             trim: lumber.trim,
             edge: lumber.edge,
             mark: lumber.mark,
-            keep: lumber.keep,
+            shortest_offcut: lumber.shortest_offcut,
             clean_up: lumber.clean_up.both(),
         }
     }

@@ -1,51 +1,57 @@
-//! Whether rough wood still cleans up to what a part needs.
-//! Knows nothing of where on a board a part is to lie.
+//! Whether a board suits a part: its wood, its class, and whether it still cleans
+//! up to the thickness the part needs.
 //!
-//! `best = thinnest - max(cup, wind / 2, bow) - both clean-ups`, cup, wind and
-//! bow being those of the stretch that is flattened (common practice). A bend
-//! of one radius stands off a chord by its square, so cup goes with the square
-//! of the width, bow with the square of the length, and an even twist with
-//! length times width (geometry).
+//! `best = thinnest - max(cup, wind / 2, bow) - both clean-ups`, where cup, wind
+//! and bow are those of the stretch that is flattened (common practice). An arc
+//! is off its chord by the square of the chord, so cup goes with the square of
+//! the width, bow with the square of the length, and an even twist with length
+//! times width (geometry).
+//!
+//! Both the class and the thickness it may be sold at are looked at, with cup,
+//! bow and wind taken off beside the clean-up. The hollow must be cut away
+//! before its bottom can be cleaned, so the greater of the two would promise too
+//! much.
 
 use super::board::{RackBoard, same};
 use super::need::BlankNeed;
 use super::saw::Saw;
 use crate::measure::Length;
 
-/// What a board is to a part.
+/// How a board suits the thickness of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Suits {
-    /// Cut to length it cleans up in its whole width.
-    CleansUp { in_hand: Length },
-    /// Only once it is ripped to the part's width too.
-    OnceRipped { in_hand: Length },
-    /// Not even then.
+pub(super) enum Suits {
+    /// Once it is cut to length, it cleans up over its whole width, with this
+    /// much to spare.
+    CleansUp { margin: Length },
+    /// It cleans up only once it is also ripped to the part's width.
+    OnceRipped { margin: Length },
+    /// It doesn't clean up even then; it is this much too thin.
     TooThin { short: Length },
 }
 
-/// Whether a board still cleans up to the thickness a part needs. Whether it is
-/// the right wood, wide and long enough is another question.
-pub fn suits(board: &RackBoard, need: &BlankNeed, clean_up: Length) -> Suits {
+/// How a board suits the thickness of a part. Its wood, its width and its length
+/// are not looked at.
+pub(super) fn suits(board: &RackBoard, need: &BlankNeed, clean_up: Length) -> Suits {
     if !need.is_cleaned_up() {
-        let in_hand = board.thinnest() - need.clean_at;
-        return match in_hand.is_negative() {
-            true => Suits::TooThin { short: -in_hand },
-            false => Suits::CleansUp { in_hand },
+        let margin = board.thinnest() - need.clean_at;
+        return match margin.is_negative() {
+            true => Suits::TooThin { short: -margin },
+            false => Suits::CleansUp { margin },
         };
     }
-    let in_hand = |width| best(board, need.length, width, clean_up) - need.clean_at;
-    let (whole, ripped) = (in_hand(board.width), in_hand(need.width));
+    let margin = |width| best(board, need.length, width, clean_up) - need.clean_at;
+    let (whole, ripped) = (margin(board.width), margin(need.width));
     if !whole.is_negative() {
-        Suits::CleansUp { in_hand: whole }
+        Suits::CleansUp { margin: whole }
     } else if !ripped.is_negative() {
-        Suits::OnceRipped { in_hand: ripped }
+        Suits::OnceRipped { margin: ripped }
     } else {
         Suits::TooThin { short: -ripped }
     }
 }
 
-/// Whether this board may give this need: of its kind, and flat and thick
-/// enough to come clean, ripped first if need be.
+/// Whether blanks of a need may come from a board: it is the right wood and
+/// class, and flat and thick enough to come clean, ripped first if necessary.
 pub(super) fn may(board: &RackBoard, need: &BlankNeed, saw: &Saw) -> bool {
     is_of_wood(board, need) && is_of_class(board, need) && comes_clean(board, need, saw)
 }
@@ -62,19 +68,19 @@ pub(super) fn comes_clean(board: &RackBoard, need: &BlankNeed, saw: &Saw) -> boo
     !matches!(suits(board, need, saw.clean_up), Suits::TooThin { .. })
 }
 
-/// What is in hand of flat wood so thick when a part needs both its faces
-/// clean; less than nothing where it won't clean up.
-pub fn in_hand(rough: Length, need: &BlankNeed, clean_up: Length) -> Length {
+/// What flat wood of a thickness has to spare for a part that needs both faces
+/// clean; negative where it doesn't clean up.
+pub(super) fn margin(rough: Length, need: &BlankNeed, clean_up: Length) -> Length {
     let taken = if need.is_cleaned_up() { clean_up } else { Length::ZERO };
     rough - taken - need.clean_at
 }
 
-/// How thick a stretch of a board still is once both its faces are clean.
-pub fn best(board: &RackBoard, length: Length, width: Length, clean_up: Length) -> Length {
+/// How thick a stretch of a board is once both its faces are clean.
+fn best(board: &RackBoard, length: Length, width: Length, clean_up: Length) -> Length {
     board.thinnest() - hollow(board, length, width) - clean_up
 }
 
-/// What making a stretch of a board flat takes before anything is cleaned.
+/// What flattening a stretch of a board takes before its faces are cleaned.
 fn hollow(board: &RackBoard, length: Length, width: Length) -> Length {
     let (length, width) = (length.min(board.length), width.min(board.width));
     let cup = share(board.cup, (width, board.width), (width, board.width));
@@ -83,7 +89,8 @@ fn hollow(board: &RackBoard, length: Length, width: Length) -> Length {
     cup.max(bow).max(wind / 2)
 }
 
-/// A length times two shares, up to a whole nanometre: more is the safe side.
+/// A length times two shares, rounded up to a whole nanometre: taking more is
+/// the safe side.
 fn share(of: Length, one: (Length, Length), other: (Length, Length)) -> Length {
     // No length is over a kilometre, so the product of three fits.
     let amount = |length: Length| i128::from(length.nanometres().max(0));
@@ -158,9 +165,9 @@ mod tests {
     fn four_quarter_a_sixteenth_scant_makes_three_quarters() {
         let thick = Length::inch_fraction(15, 16);
         let found = suits(&board(thick), &side(), lumber(1, 1));
-        let in_hand = Length::inch_fraction(325, 10_000);
-        assert_eq!(found, Suits::CleansUp { in_hand });
-        assert_eq!(super::in_hand(thick, &side(), lumber(1, 1)), in_hand);
+        let margin = Length::inch_fraction(325, 10_000);
+        assert_eq!(found, Suits::CleansUp { margin });
+        assert_eq!(super::margin(thick, &side(), lumber(1, 1)), margin);
     }
 
     /// The same where flattening cleans the face as it takes the cup: a cup of
@@ -170,17 +177,17 @@ mod tests {
     fn cupped_more_than_three_32nds_it_must_be_ripped_first() {
         let cupped = |cup| RackBoard { cup, ..board(Length::inch_fraction(15, 16)) };
         let found = |cup| suits(&cupped(cup), &side(), lumber(0, 1));
-        let in_hand = Length::inch_fraction(325, 10_000);
-        assert_eq!(found(Length::inch_fraction(1, 16)), Suits::CleansUp { in_hand });
-        let in_hand = Length::inch_fraction(125, 100_000);
-        assert_eq!(found(Length::inch_fraction(3, 32)), Suits::CleansUp { in_hand });
+        let margin = Length::inch_fraction(325, 10_000);
+        assert_eq!(found(Length::inch_fraction(1, 16)), Suits::CleansUp { margin });
+        let margin = Length::inch_fraction(125, 100_000);
+        assert_eq!(found(Length::inch_fraction(3, 32)), Suits::CleansUp { margin });
         // A part half as wide has a quarter of the cup: 0.02734375, and
         // 0.9375 - 0.02734375 - 0.0625 - 0.780 = 0.06765625 in hand, which is
         // 1 718 468.75 nanometres, rounded to the safe side.
         let half = BlankNeed { width: th(4_500), ..side() };
         let found = suits(&cupped(Length::inch_fraction(7, 64)), &half, lumber(0, 1));
-        let in_hand = Length::from_nanometres(1_718_468);
-        assert_eq!(found, Suits::OnceRipped { in_hand });
+        let margin = Length::from_nanometres(1_718_468);
+        assert_eq!(found, Suits::OnceRipped { margin });
     }
 
     /// By hand: 7/64 less the 0.095 there is to take.
@@ -209,7 +216,7 @@ mod tests {
     fn what_nothing_makes_thinner_is_not_cleaned_up() {
         let panel = BlankNeed { thickness: th(472), clean_at: th(472), ..side() };
         let found = suits(&board(th(480)), &panel, lumber(1, 1));
-        assert_eq!(found, Suits::CleansUp { in_hand: th(8) });
+        assert_eq!(found, Suits::CleansUp { margin: th(8) });
         assert_eq!(suits(&board(th(470)), &panel, lumber(1, 1)), Suits::TooThin { short: th(2) });
     }
 

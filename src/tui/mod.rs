@@ -5,7 +5,6 @@
 //! for effects, and a screen is a function of the app.
 
 mod app;
-mod boards_view;
 mod keys;
 mod machine_view;
 mod message;

@@ -285,7 +285,8 @@ impl Loop {
                 self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
                 self.open = Some(open);
                 AppMessage::Failed(
-                    "The batch is back. If this is still what is due, Enter records it.".to_owned(),
+                    "The batch is open again. If this is still what is asked, Enter records it."
+                        .to_owned(),
                 )
             }
             Err(error) => AppMessage::Failed(error.to_string()),

@@ -115,7 +115,7 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
 fn rest(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
     let from = taken.map_or(saw.trim, |taken| taken + saw.crosscut);
     let left = Stretch { from, to: board.length - saw.trim };
-    if left.to - left.from >= saw.keep { vec![left] } else { Vec::new() }
+    if left.to - left.from >= saw.shortest_offcut { vec![left] } else { Vec::new() }
 }
 
 /// The sections of a board that are drawn already, without the blanks a flaw

@@ -122,11 +122,11 @@ fn caution_read(
     typed: &str,
 ) -> Result<Vec<Event>, Message> {
     let who = context.who.unwrap_or_default();
-    let beside = if context.shop.is_passed(who, machine) {
+    let beside = if context.shop.is_signed_off(who, machine) {
         None
     } else if typed.is_empty() {
         return Err(refusal(
-            format!("{who} is not passed on the {machine}."),
+            format!("{who} is not signed off on the {machine}."),
             "initials of the lead, who stays beside",
         ));
     } else {

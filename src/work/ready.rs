@@ -56,7 +56,7 @@ fn line(context: &WorkContext<'_>, op: u32) -> Option<NextOperation> {
     if let Some(at) = &planned.at {
         reasons.extend(busy(context, op, at));
         if !anybody_passed(context, at) {
-            reasons.push(format!("nobody here is passed on the {at}"));
+            reasons.push(format!("nobody here is signed off on the {at}"));
         }
     }
     let ahead = context.plan.operations.iter().filter(|held| {
@@ -90,8 +90,8 @@ fn busy(context: &WorkContext<'_>, op: u32, at: &str) -> Option<String> {
     })
 }
 
-/// Whether somebody present is passed on a machine.
+/// Whether somebody present is signed off on a machine.
 fn anybody_passed(context: &WorkContext<'_>, at: &str) -> bool {
     let mut present = context.state.people.values().flatten();
-    context.shop.people.is_empty() || present.any(|who| context.shop.is_passed(who, at))
+    context.shop.people.is_empty() || present.any(|who| context.shop.is_signed_off(who, at))
 }

@@ -252,9 +252,9 @@ impl Drawn {
                 machine["tools"].as_object_mut().into_iter().flat_map(|tools| tools.values_mut())
             {
                 let tool = tool.as_object_mut().expect("a tool");
-                tool.remove("cuts_fat");
                 tool.remove("scale_offset");
-                tool.insert("cuts_fat".to_owned(), Value::Object(offsets.clone()));
+                tool.remove("scale_offset");
+                tool.insert("scale_offset".to_owned(), Value::Object(offsets.clone()));
             }
         }
         let text = file.to_string();

@@ -48,7 +48,7 @@ fn about(length: Length, text: &str) {
 
 /// A chisel that cuts exactly its size.
 fn true_chisel() -> Shop {
-    shop(&[("/machines/mortiser/tools/3~18 chisel/cuts_fat", "0".into())])
+    shop(&[("/machines/mortiser/tools/3~18 chisel/scale_offset", "0".into())])
 }
 
 const BENCH_LEG: &str = r#""do": "mortise", "width": "3/8", "setback": "1/8", "mating": "1 1/8",
@@ -219,7 +219,7 @@ fn by_saw(keys: &str) -> String {
 fn fine_saw() -> Shop {
     shop(&[
         ("/machines/tenon saw/readouts/blade height/step", "0.001".into()),
-        ("/machines/tenon saw/tools/tenon blade/cuts_fat", "0".into()),
+        ("/machines/tenon saw/tools/tenon blade/scale_offset", "0".into()),
     ])
 }
 
@@ -261,7 +261,7 @@ fn a_coarse_scale_leaves_the_tenon_fat() {
 fn a_sled_under_the_rail_raises_the_blade() {
     let sled = shop(&[
         ("/machines/tenon saw/readouts/blade height/step", "0.001".into()),
-        ("/machines/tenon saw/tools/tenon blade/cuts_fat", "0".into()),
+        ("/machines/tenon saw/tools/tenon blade/scale_offset", "0".into()),
         ("/machines/tenon saw/sled_base", "1/2".into()),
     ]);
     let plan = plan(&sled, &ash("1.118", "3", "47 1/4"), &by_saw(RAIL));
@@ -547,7 +547,7 @@ proptest! {
         let shop = shop(&[
             ("/machines/tenon saw/readouts/blade height/step", decimal(step).into()),
             (
-                "/machines/tenon saw/tools/tenon blade/cuts_fat",
+                "/machines/tenon saw/tools/tenon blade/scale_offset",
                 serde_json::json!({ "blade height": decimal(fat) }),
             ),
         ]);

@@ -70,7 +70,7 @@ fn saw() -> Saw {
         trim: s(16),
         edge: s(4),
         mark: s(2),
-        keep: Length::INCH * 12,
+        shortest_offcut: Length::INCH * 12,
         clean_up: Length::ZERO,
     }
 }
@@ -200,7 +200,10 @@ fn checked(
         let mut cut: Vec<Stretch> = laid.plan.sections.iter().map(|s| s.along).collect();
         cut.extend(taken.map(|to| Stretch { from: Length::ZERO, to }));
         for left in &laid.plan.offcuts {
-            ensure(left.to > left.from && left.to - left.from >= saw.keep, "worth keeping")?;
+            ensure(
+                left.to > left.from && left.to - left.from >= saw.shortest_offcut,
+                "worth keeping",
+            )?;
             ensure(left.from >= saw.trim && left.to <= board.length - saw.trim, "left within")?;
             let wide =
                 |at: &Stretch| Stretch { from: at.from - saw.crosscut, to: at.to + saw.crosscut };
@@ -247,11 +250,11 @@ fn accounted(board: &RackBoard, laid: &CutBoard) {
     }
     let all = laid.plan.sections.iter().flat_map(|section| &section.blanks);
     let blanks: Vec<Area> =
-        all.map(|blank| Area::of(blank.along.long(), blank.across.long())).collect();
+        all.map(|blank| Area::of(blank.along.length(), blank.across.length())).collect();
     assert_eq!(of.blanks, blanks);
     assert_eq!(
         of.kept,
-        laid.plan.offcuts.iter().map(|left| Area::of(left.long(), board.width)).sum()
+        laid.plan.offcuts.iter().map(|left| Area::of(left.length(), board.width)).sum()
     );
 }
 
@@ -522,7 +525,7 @@ mod tried {
             trim: s(16),
             edge: s(4),
             mark: s(16),
-            keep: Length::INCH * 8,
+            shortest_offcut: Length::INCH * 8,
             clean_up: Length::ZERO,
         }
     }

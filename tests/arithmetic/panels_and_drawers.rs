@@ -526,8 +526,8 @@ const OPENING: &str = r#""opening": "20.022", "low": "4.010""#;
 fn drawer(dims: &str, keys: &str, at: &str) -> Plan {
     let shop = shop(&[
         fine("/machines/cabinet saw/readouts/fence"),
-        ("/machines/stop saw/tools/crosscut blade/cuts_fat", "0".into()),
-        ("/machines/cabinet saw/tools/rip blade/cuts_fat", "0".into()),
+        ("/machines/stop saw/tools/crosscut blade/scale_offset", "0".into()),
+        ("/machines/cabinet saw/tools/rip blade/scale_offset", "0".into()),
     ]);
     let joint = r#"{ "op": 5, "part": "piece", "do": "joint", "at": "jointer", "sides": ["face", "edge"] }"#;
     let operations = format!("{joint}, {}", op(&format!(r#""do": "drawer", {keys}, {at}"#)));

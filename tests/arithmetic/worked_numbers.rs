@@ -60,7 +60,7 @@ fn rip(to: &str, more: &str) -> String {
 /// Cuts 0.012 fat, fence marked every 0.005: 3.265 - 0.012 = 3.253, the next
 /// mark up is 3.255, and 3.255 + 0.012 = 3.267.
 #[test]
-fn a_rip_on_a_fence_that_cuts_fat() {
+fn a_rip_on_a_fence_that_makes_more_than_it_shows() {
     let route = route("", &stock("1", "4", "30"), &format!("{JOINT}, {}", rip("3.265", "")));
     let plan = walk(&route, &shop(&[]), &Known::default());
     assert_eq!(numbers(&plan, 30, "fence"), [inches("3.265"), inches("3.255"), inches("3.267")]);
@@ -70,10 +70,10 @@ fn a_rip_on_a_fence_that_cuts_fat() {
 /// Set 20.000, measured 20.018: cuts 0.018 fat. 44.500 - 0.018 = 44.482, on a
 /// scale of 0.005 up to 44.485, and 44.485 + 0.018 = 44.503.
 #[test]
-fn a_crosscut_on_a_stop_that_cuts_fat() {
+fn a_crosscut_on_a_stop_that_makes_more_than_it_shows() {
     let shop = shop(&[
         ("/machines/stop saw/readouts/stop/step", "0.005".into()),
-        ("/machines/stop saw/tools/crosscut blade/cuts_fat", "0.018".into()),
+        ("/machines/stop saw/tools/crosscut blade/scale_offset", "0.018".into()),
     ]);
     let cut =
         r#"{ "op": 60, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "44 1/2" }"#;
@@ -184,7 +184,7 @@ fn slats_from_a_board() {
 /// each shown on the next 0.005 up.
 #[test]
 fn slats_through_the_planer() {
-    let shop = shop(&[("/machines/planer/tools/knives/cuts_fat", "0".into())]);
+    let shop = shop(&[("/machines/planer/tools/knives/scale_offset", "0".into())]);
     let plane = r#"{ "op": 40, "part": "piece", "do": "plane", "at": "planer", "to": "0.905" }"#;
     let plan = walk(&route("", &stock("1.094", "4", "30"), plane), &shop, &Known::default());
     assert_eq!(dials(outcome(&plan, 40), "knives"), ["1.040", "0.985", "0.930", "0.905"]);

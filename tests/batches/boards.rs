@@ -538,7 +538,7 @@ fn two_stations_tell_boards_side_by_side() {
     tell(&mut walker, "B", &SHORT);
     assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
     let said = card(&walker).details.join(" ");
-    assert!(said.contains("Board A is still being told at bench-a."), "{said}");
+    assert!(said.contains("Board A is still being entered at bench-a."), "{said}");
     walker.enter("");
     let layout = &walker.state.boards.proposed.as_ref().expect("a layout").layout;
     assert_eq!(layout.boards.len(), 1);
@@ -584,7 +584,7 @@ fn the_lead_rules_on_a_knot() {
     assert_eq!(layout.boards[0].sections[0].along.from, th(1000));
     // What was ruled can be ruled back, and then it is as it was.
     let said = card(&walker).details.join("\n");
-    assert!(said.contains("1 Board K, knot at 9 to 11: go around it after all"), "{said}");
+    assert!(said.contains("1 Board K, knot at 9 to 11: cut around it after all"), "{said}");
     walker.enter("1 MB it shows");
     assert_eq!(
         walker.state.boards.proposed.as_ref().map(|held| &held.layout),
@@ -609,7 +609,7 @@ fn a_marked_length_is_not_sliced_again() {
         marked.enter("");
     }
     let said = at_the_cut(marked);
-    assert!(said.contains("It lies on board 1, from 1 to 20 in."), "{said}");
+    assert!(said.contains("It is on board 1, from 1 to 20 in."), "{said}");
     assert!(!said.contains("slices"), "{said}");
     let said = at_the_cut(at_boards());
     assert!(said.contains("slices"), "{said}");
@@ -632,7 +632,7 @@ fn knots_nobody_tried_are_counted() {
     walker.enter("");
     assert!(walker.state.boards.proposed.as_ref().is_some_and(|held| held.offers.is_empty()));
     let said = card(&walker).details.join("\n");
-    assert!(said.contains("2 more rulings on knots were not tried."), "{said}");
+    assert!(said.contains("2 more options for knots were not tried."), "{said}");
 }
 
 /// 1 in, less 1/16 off either face, is 7/8, and a rail is 3/4: 1/8 in hand. A
@@ -648,7 +648,7 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
         said.contains("Board C: rip it before you flatten it, or it will be too thin for: rail."),
         "{said}"
     );
-    assert!(said.contains("aside C MB why: board C stays."), "{said}");
+    assert!(said.contains("To leave board C out: aside C MB why."), "{said}");
 }
 
 /// Always: The journal alone determines which mark comes next.
@@ -804,7 +804,7 @@ fn any_layout() -> impl Strategy<Value = LaidOut> {
         .prop_map(|(board, sections, left)| LaidBoard { board, sections, left });
     let saw = proptest::array::uniform7(any_length()).prop_map(|all| {
         let [crosscut, rip, trim, edge, mark, keep, clean_up] = all;
-        Saw { crosscut, rip, trim, edge, mark, keep, clean_up }
+        Saw { crosscut, rip, trim, edge, mark, shortest_offcut: keep, clean_up }
     });
     let feet = (-1e300..1e300f64, -1e300..1e300f64);
     (proptest::collection::vec(board, 0..4), saw, feet, any::<u32>()).prop_map(

@@ -380,8 +380,8 @@ fn faults_that_do_not_fit_are_refused_in_a_sentence() {
     for (text, said) in [
         ("op 65 creep 1/64", "the route has no op 65"),
         ("op 60 slip 1/8 at piece 13", "has pieces 1 to 12, and no piece 13"),
-        ("op 60 step 1/8 after piece 12", "none is cut after 12"),
-        ("op 60 double jog", "comes down by no step"),
+        ("op 60 step 1/8 after piece 12", "none is cut after piece 12"),
+        ("op 60 double jog", "doesn't come down in steps"),
         ("op 60 belt change 0.01 after piece 2", "has no belt"),
         ("op 30 wrong face", "locates nothing from a face"),
         ("op 30 stop dust", "cuts nothing against a length stop"),

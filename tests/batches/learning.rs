@@ -166,7 +166,7 @@ fn a_scale_that_is_off_is_found_put_right_and_left_alone() {
         let lines = invented(&route, &shop, seed, &["op 60 offset 1/64"]);
         let lessons = learned(&route, &shop, &shop, &lines);
         let [change] = changes(&lessons)[..] else { panic!("seed {seed}: {lessons:?}") };
-        let path = ["machines", "stop saw", "tools", "crosscut blade", "cuts_fat"];
+        let path = ["machines", "stop saw", "tools", "crosscut blade", "scale_offset"];
         assert_eq!(
             (change.file, change.path.as_slice()),
             (File::Shop, &path.map(String::from)[..])
@@ -252,7 +252,8 @@ const SMALL: &str = r#"{
     "saw": {
       "kind": "table-saw",
       "tools": { "blade": {}, "other": { "kerf": "1/8" },
-                 "third": { "cuts_fat": { "fence": "1/64" } } }
+                 "old": { "cuts_fat": { "fence": "0.5mm" } },
+                 "third": { "scale_offset": { "fence": "1/64" } } }
     },
     "metric saw": { "kind": "stop-saw", "spread": "0.08mm" }
   },
@@ -267,21 +268,22 @@ fn small(path: &[&str], to: Figure) -> String {
 /// A tenth of an inch is 2.54 mm; 1/32 is 0.03125.
 #[test]
 fn a_change_is_written_in_the_manner_of_what_was_there() {
-    let at = |tool| ["machines", "saw", "tools", tool, "cuts_fat", "fence"];
+    let at = |tool| ["machines", "saw", "tools", tool, "scale_offset", "fence"];
     for (path, to, was, is) in [
         (&at("third")[..], Figure::size(Length::inch_fraction(1, 32)), "\"1/64\"", "\"1/32\""),
         (&at("third"), Figure::size(th(21)), "\"1/64\"", "\"0.021\""),
+        (&at("old"), Figure::size(th(100)), "\"0.5mm\"", "\"2.54mm\""),
         (
             &at("blade"),
             Figure::size(th(-5)),
             "\"blade\": {}",
-            "\"blade\": { \"cuts_fat\": { \"fence\": \"-0.005\" } }",
+            "\"blade\": { \"scale_offset\": { \"fence\": \"-0.005\" } }",
         ),
         (
             &at("other"),
             Figure::size(th(12)),
             "\"kerf\": \"1/8\" }",
-            "\"kerf\": \"1/8\", \"cuts_fat\": { \"fence\": \"0.012\" } }",
+            "\"kerf\": \"1/8\", \"scale_offset\": { \"fence\": \"0.012\" } }",
         ),
         (&["machines", "metric saw", "spread"], Figure::fine(th(100)), "0.08mm", "2.540mm"),
         (

@@ -180,9 +180,9 @@ fn a_gauge_tells_its_own_story_on_every_screen() {
 #[test]
 fn a_batch_with_nothing_wrong_says_so() {
     let lines = Lead::on(&[], 30, PLAIN).key(Y).text(80, 24);
-    assert!(lines.contains("Nothing went out, and nothing happened"), "{lines}");
+    assert!(lines.contains("the readings show no shift"), "{lines}");
     let nothing = Lead::on(&[], 10, PLAIN).keys(&[Y, KeyCode::Enter, KeyCode::Down]).text(80, 24);
-    assert!(nothing.contains("Nothing went out, and nothing happened"), "{nothing}");
+    assert!(nothing.contains("the readings show no shift"), "{nothing}");
 }
 
 /// Always: Every screen of a simulated batch says that it is one.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::bench::snapshot;
 use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
 use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
-use benchway::journal::Snapshot;
+use benchway::journal::{Event, Snapshot};
 use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::theme::Theme;
@@ -446,7 +446,7 @@ fn an_enter_answers_only_what_was_shown() {
     desk.key(KeyCode::Enter);
     assert_eq!(drawn(&desk), 1);
     let shown = text(&desk.drawn(80, 24));
-    assert!(shown.contains("Another station went on: now this is due."), "{shown}");
+    assert!(shown.contains("Another station moved on. This is what is asked now."), "{shown}");
     assert!(shown.contains("mark 2 of 5"), "{shown}");
     desk.key(KeyCode::Enter);
     assert_eq!(drawn(&desk), 2);
@@ -485,4 +485,18 @@ fn function_keys_open_screens_while_text_is_typed() {
         assert!(seen.contains(shown), "F{key}: {seen}");
         desk.key(KeyCode::F(2));
     }
+}
+
+/// Whoever is not signed off on a machine begins there with the lead, whose
+/// initials are typed by keys like any other text.
+#[test]
+fn the_lead_who_stays_beside_types_initials() {
+    let mut desk = Desk::on(Walker::stool(1), PLAIN);
+    desk.enter(&["zz", "mb"]);
+    let last = desk.walker.lines.last().map(|line| &line.event);
+    let beside = match last {
+        Some(Event::CautionRead { beside, .. }) => beside.as_deref(),
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(beside, Some("MB"));
 }

@@ -505,7 +505,7 @@ fn saw() -> Saw {
         trim: Length::inch_fraction(1, 1),
         edge: Length::inch_fraction(1, 4),
         mark: Length::inch_fraction(1, 16),
-        keep: Length::inch_fraction(24, 1),
+        shortest_offcut: Length::inch_fraction(24, 1),
         clean_up: Length::ZERO,
     }
 }

@@ -4,7 +4,7 @@
 use crate::bench::{self, Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::fits::fit_attribution;
-use benchway::fits::wording::{advice, may_be_let_go};
+use benchway::fits::wording::{advice, wider_limits};
 use benchway::fits::{FitVerdict, FitsInput, JudgedFit, Readings, fits};
 use benchway::journal::{Home, OpenBatch};
 use benchway::measure::Length;
@@ -96,14 +96,14 @@ fn two_legs_and_a_rail() {
 /// By hand. Worst 0.032 is 0.008 over 0.024: the rail may keep half of its
 /// 0.016. Of the likely nothing must go.
 #[test]
-fn a_lead_is_told_how_much_closer() {
+fn a_lead_sees_how_much_closer_to_hold_a_dimension() {
     let judged = only(&plain_base(r#""leg_square": 2"#), 0);
     let said = advice(&judged, benchway::measure::Unit::Inch);
     assert_eq!(
         said,
         [
-            "67 % of it comes from op 110 rail, length: shoulder.",
-            "With ±0.008 there instead of ±0.016 it holds at the worst too.",
+            "67 % of the variation comes from op 110 rail, length: shoulder.",
+            "With ±0.008 there instead of ±0.016 it fits even at the worst.",
         ]
     );
 }
@@ -379,15 +379,15 @@ fn what_was_read_counts_even_where_nothing_follows_it() {
 /// A check that hardly counts and is closer than it need be may be let go; one
 /// that decides may not.
 #[test]
-fn what_hardly_counts_may_be_let_go() {
+fn a_dimension_with_little_effect_may_have_wider_limits() {
     let [leg, rail] = ["0.001", "0.016"].map(|by| format!(r#""limits": "±{by}", {PLUG}"#));
     let judged =
         only(&bench_of("13", &leg, &rail, &fit("2 * leg_square + shoulder", "1/32", "")), 0);
-    let said = may_be_let_go(&[judged], benchway::measure::Unit::Inch);
+    let said = wider_limits(&[judged], benchway::measure::Unit::Inch);
     assert_eq!(
         said,
-        ["op 20 leg, width: ±0.001 is under 5 % of every fit; \
-          as far as these go, ±0.002 would do."]
+        ["op 20 leg, width: ±0.001 is under 5 % of every fit. \
+          As far as the fits are concerned, ±0.002 would do."]
     );
 }
 

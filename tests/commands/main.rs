@@ -9,6 +9,7 @@ mod boards;
 mod chart_command;
 mod check;
 mod fits;
+mod kinds;
 mod readme;
 mod settings;
 mod stock;

@@ -145,12 +145,12 @@ fn a_wood_that_is_misspelled_is_offered_as_the_shop_calls_it() {
     let said = stock(&[path.to_str().unwrap()]);
     let words = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains("Did you mean `ash`?"), "{}", said.out);
-    // A width below nothing is no width: the part can't be listed.
+    // A negative width is no width: the part can't be listed.
     fs::write(&path, text.replace("\"width\": \"1 5/8\"", "\"width\": \"-1 5/8\"")).unwrap();
     let said = stock(&[path.to_str().unwrap()]);
     assert_eq!(said.code, 1);
     let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(told.contains("the width of its stock comes to nothing or less"), "{}", said.out);
+    assert!(told.contains("the width of its stock is zero or less"), "{}", said.out);
 }
 
 #[test]

@@ -297,8 +297,8 @@ impl Graph {
         let length = (0..=path.len()).rev().find(known)?;
         let module = path[..length].to_vec();
         let Some(name) = path.get(length) else { return Some(module) };
-        let passed_on = self.imports[&module].iter().find(|import| import.as_name == *name);
-        let through = passed_on.filter(|_| depth < 10).and_then(|import| {
+        let signed_off_on = self.imports[&module].iter().find(|import| import.as_name == *name);
+        let through = signed_off_on.filter(|_| depth < 10).and_then(|import| {
             let target = self.full(&module, &import.path)?;
             let whole = [&target[..], &path[length + 1..]].concat();
             (whole != path).then(|| self.defined_in(&whole, depth + 1))?

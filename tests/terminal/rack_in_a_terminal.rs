@@ -48,10 +48,10 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     let mut at = walk(&home, &["pegs.json", "--boards", "rack.csv"]);
     at.wait_for("Who is at the rack?");
     at.send("mb\r");
-    at.wait_for("1 board is told.");
+    at.wait_for("1 board entered.");
     at.wait_for("Board A: ash, 1 x 5 x 72.");
     at.send(" \r");
-    at.wait_for("Laid out: 1 of 1 boards opened, 2.5 board feet.");
+    at.wait_for("Layout: 1 of 1 boards used, 2.5 board feet.");
     // Nobody's initials, then the lead's.
     at.send("4\r");
     at.wait_for("Nothing is numbered 4.");
@@ -79,11 +79,11 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     at.wait_for("knot 25 to 27");
     at.wait_for("mark 3 of 4");
     at.resize(30, 8);
-    at.wait_for("40x12 needed");
+    at.wait_for("needs 40x12");
     at.resize(80, 24);
     at.wait_for("knot 25 to 27");
     at.send("\r");
-    at.wait_for("lead: accept");
+    at.wait_for("lead must accept");
     at.send("mb\r");
     for mark in 3..=5 {
         at.wait_for(&format!("mark {mark} of 5"));
@@ -97,7 +97,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     let first = &state.pieces[0].id;
     assert_eq!(state.board_of(first).map(|from| from.board.is.name.as_str()), Some("A"));
     // The route screen keeps the rack.
-    at.wait_for("Before the chop saw");
+    at.wait_for("Before you use the chop saw");
     at.send("r");
     at.wait_for("0 boards");
     at.wait_for("finished");
@@ -120,13 +120,13 @@ fn a_board_is_typed_by_whoever_walks_there() {
     let home = home_with_pegs("");
     let mut at = walk(&home, &["pegs.json"]);
     at.send("mb\r");
-    at.wait_for("Before the chop saw");
+    at.wait_for("Before you use the chop saw");
     at.send("r");
     at.wait_for("none told");
     at.send("\x1b[A");
     at.wait_for(">    0 boards");
     at.send("\r");
-    at.wait_for("what is it called?");
+    at.wait_for("what is its name?");
     let answers = [
         ("quay\r", "Which wood is board quay?"),
         ("asch\r", "Did you mean `ash`?"),
@@ -138,9 +138,9 @@ fn a_board_is_typed_by_whoever_walks_there() {
         ("72\r", "cupped?"),
         (" \r", "bowed?"),
         (" \r", "in wind?"),
-        (" \r", "How moist"),
+        (" \r", "moisture content"),
         ("40\r", "green"),
-        ("8\r", "one after the other"),
+        ("8\r", "one at a time"),
         ("knot 70 to 75\r", "off the board"),
         ("split 69 to 72\r", "split 69 to 72"),
         (" \r", "Another one, or lay them out?"),
@@ -152,11 +152,11 @@ fn a_board_is_typed_by_whoever_walks_there() {
     assert_eq!(state(&home).boards.all.len(), 1);
     // Backspace with nothing typed takes back the last answer.
     at.send("\x7f");
-    at.wait_for("one after the other");
+    at.wait_for("one at a time");
     at.send(" \r");
     at.wait_for("Another one, or lay them out?");
     at.send(" \r");
-    at.wait_for("Laid out: 1 of 1 boards opened");
+    at.wait_for("Layout: 1 of 1 boards used");
 }
 
 #[test]

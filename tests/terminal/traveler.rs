@@ -309,7 +309,7 @@ fn every_size_of_window_is_drawn() {
         // and a new size at the same moment, crossterm lets the keys wait.
         terminal.wait("four drawings", |drawn| drawn.drawings() >= 4);
         terminal.resize(80, 24);
-        terminal.wait_for("Before the chop saw");
+        terminal.wait_for("Before you use the chop saw");
         terminal.send("q");
         assert_eq!(terminal.ended().exit_code(), 0, "{size:?}");
         terminal.is_put_back();
@@ -346,7 +346,7 @@ fn look_around(hand: &mut Hand) {
     let screens = [
         ("r", "Enter goes there"),
         ("p", "in cut order"),
-        ("y", "Nothing went out"),
+        ("y", "the readings show no shift"),
         ("?", "Esc goes back"),
     ];
     for (key, words) in screens {
@@ -411,7 +411,7 @@ fn leaving_half_done_asks_how_it_stands() {
     let mut hand = Hand::at_a_stool(&home, &[]);
     hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
     hand.terminal.send("q");
-    hand.terminal.wait_for("whoever comes next");
+    hand.terminal.wait_for("note for the next person");
     hand.terminal.send("blade is dull\r");
     assert_eq!(hand.terminal.ended().exit_code(), 0);
     hand.terminal.is_put_back();
@@ -476,7 +476,7 @@ fn stopped_by_the_shell_and_called_back() {
     // The text begun before is still there.
     terminal.wait_for("ab");
     terminal.send("\r");
-    terminal.wait_for("Before the chop saw");
+    terminal.wait_for("Before you use the chop saw");
     terminal.send("q");
     terminal.wait("the shell again", |drawn| !drawn.parser.screen().alternate_screen());
     terminal.is_put_back();
@@ -700,7 +700,7 @@ fn a_folder_gone_keeps_the_reading_on_the_line() {
     assert_eq!(lines(home.path()), recorded);
     // Put back, it is only a matter of looking and entering it again.
     hand.terminal.send("\r");
-    hand.terminal.wait_for("The batch is back");
+    hand.terminal.wait_for("The batch is open again");
     assert_eq!(lines(home.path()), recorded);
     hand.terminal.send("\r");
     hand.until_recorded("0.0046");
@@ -807,7 +807,7 @@ fn a_lead_looks_back_at_the_machine() {
     let mut terminal = walk(home.path(), &["invented-dusty"], USUAL);
     terminal.wait_for("Who is at the machine");
     terminal.send(F12);
-    terminal.wait_for("invented: What went out, and why");
+    terminal.wait_for("invented: What went out of limits, and why");
     terminal.send(&"\x1b[B".repeat(found.grouped_out().len() + found.gauges.len()));
     terminal.wait("the check selected", |drawn| {
         drawn.text().lines().any(|line| line.starts_with("> op 160 crosscut rail"))
@@ -823,7 +823,7 @@ fn a_lead_looks_back_at_the_machine() {
     terminal.send(ESC);
     terminal.wait_for(&sentence);
     terminal.send(ESC);
-    terminal.wait_for("What went out, and why");
+    terminal.wait_for("What went out of limits, and why");
     terminal.send(ESC);
     terminal.wait_for("Who is at the machine");
     terminal.send(F9);

@@ -170,7 +170,7 @@ impl Hand {
             let said = format!("{} it is dry to the touch", crew::LEAD);
             let expected = open_gate(&context, &task, &said).expect("the lead may");
             self.terminal.send("o");
-            self.terminal.wait_for("why");
+            self.terminal.wait_for("reason");
             self.record(&format!("{said}\r"), &expected);
         }
     }

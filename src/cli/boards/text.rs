@@ -99,13 +99,13 @@ impl BoardsPage<'_, '_> {
             Some((rest, Segment::Offcut)) => {
                 let size = format!(
                     "{} x {}",
-                    rest.long().written(self.unit),
+                    rest.length().written(self.unit),
                     board.width.written(self.unit)
                 );
                 self.mark("then", &format!("offcut {size}: keep"))
             }
             Some((waste, _)) => {
-                self.mark("then", &format!("{} left over", words(waste.long(), self.unit)))
+                self.mark("then", &format!("{} left over", words(waste.length(), self.unit)))
             }
             None => Ok(()),
         }
@@ -142,7 +142,7 @@ impl BoardsPage<'_, '_> {
                     true => format!("{} (surplus)", report.needs[*need].part),
                     false => piece_list(&pieces),
                 };
-                let wide = written(strips.first().map_or(Length::ZERO, Stretch::long));
+                let wide = written(strips.first().map_or(Length::ZERO, Stretch::length));
                 let end_to_end = places.len() > strips.len();
                 match (strips.len(), end_to_end) {
                     (1, false) => format!("{name}: rip {wide}"),
@@ -371,14 +371,14 @@ fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -
     let columns = (board.length.ratio(longest) * WIDE as f64).round() as u16;
     let columns = columns.max(LEAST_COLUMNS);
     let strips = laid.plan.sections.iter().flat_map(|section| &section.blanks);
-    let narrowest = strips.map(|blank| blank.across.long()).min().unwrap_or(board.width);
+    let narrowest = strips.map(|blank| blank.across.length()).min().unwrap_or(board.width);
     let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1)));
     let rows = strips * if strips < FEW_STRIPS { ROWS_OF_FEW } else { STRIP_ROWS };
     let rows = (rows.round() as u16).clamp(LEAST_ROWS, MOST_ROWS);
     let drawn = drawing(board, &laid.plan.map(PlacedBlank::footprint), |section, blank| {
         let placed = &laid.plan.sections[section].blanks[blank];
         // Less an outline and a blank cell on either side.
-        let room = placed.along.long().ratio(board.length) * f64::from(columns) - 3.0;
+        let room = placed.along.length().ratio(board.length) * f64::from(columns) - 3.0;
         let part = &report.needs[placed.need].part;
         let pieces = report.pieces.get(at, section, blank);
         let numbers = numbers(pieces.iter().map(|piece| piece.number));

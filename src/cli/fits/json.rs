@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::FitsReport;
 use crate::cli::page::{fine, json, number};
-use crate::fits::wording::{advice, may_be_let_go, verdict};
+use crate::fits::wording::{advice, verdict, wider_limits};
 use crate::fits::{Contribution, FitError, FitVerdict, JudgedFit, SizeRange};
 use crate::fits::{Season, Seasons};
 use crate::measure::Unit;
@@ -19,7 +19,7 @@ pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
         shop: &report.shop.name,
         seed: report.seed,
         fits: report.judged.iter().map(|judged| of(report, judged)).collect(),
-        may_be_let_go: may_be_let_go(report.judged, unit),
+        may_be_let_go: wider_limits(report.judged, unit),
         troubles: report
             .troubles
             .iter()

@@ -9,7 +9,7 @@ use crate::cli::articles;
 use crate::cli::page::{Page, TableRow, plural};
 use crate::fits::FitAttribution;
 use crate::fits::wording::{
-    advice, between, deviations, may_be_let_go, percent, season_words, signed, verdict,
+    advice, between, deviations, percent, season_words, signed, verdict, wider_limits,
 };
 use crate::fits::{Contribution, JudgedFit, SizeRange};
 use crate::measure::Unit;
@@ -46,7 +46,7 @@ pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
         page.page.line(0, &trouble.fit)?;
         page.page.line(2, &format!("can't be evaluated: {}", trouble.error))?;
     }
-    let loose = may_be_let_go(report.judged, unit);
+    let loose = wider_limits(report.judged, unit);
     if !loose.is_empty() {
         page.page.blank()?;
         page.page.line(0, "Limits that can be relaxed")?;

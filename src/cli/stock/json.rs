@@ -204,7 +204,7 @@ fn cleaning<'a>(
     line: &StockLine,
     check: &CleanUpCheck,
 ) -> CleansUpAnswer<'a> {
-    let would_do_for = match check.in_hand.is_negative() {
+    let would_do_for = match check.margin.is_negative() {
         true => report.list.would_do_for(line, check.thickness, &report.shop.lumber),
         false => Vec::new(),
     };
@@ -215,7 +215,7 @@ fn cleaning<'a>(
             ThicknessSource::Measured => "measured",
         },
         thickness: number(check.thickness, report.route.unit),
-        in_hand: number(check.in_hand, report.route.unit),
+        in_hand: number(check.margin, report.route.unit),
         would_do_for,
     }
 }

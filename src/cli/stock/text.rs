@@ -144,8 +144,8 @@ impl StockPage<'_, '_> {
             ThicknessSource::Scant => format!("Sold scant, at {}", self.words(check.thickness)),
             ThicknessSource::Measured => format!("Measured {}", self.words(check.thickness)),
         };
-        if !check.in_hand.is_negative() {
-            return format!("{at}: cleans up with {} to spare.", small(check.in_hand, self.unit));
+        if !check.margin.is_negative() {
+            return format!("{at}: cleans up with {} to spare.", small(check.margin, self.unit));
         }
         let lumber = &self.report.shop.lumber;
         let others = self.report.list.would_do_for(line, check.thickness, lumber);
@@ -154,7 +154,7 @@ impl StockPage<'_, '_> {
         } else {
             format!("use it for {}", others.join(" or "))
         };
-        let short = small(-check.in_hand, self.unit);
+        let short = small(-check.margin, self.unit);
         format!("{at}: won't clean up, {short} short; {advice}.")
     }
 

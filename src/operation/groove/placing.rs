@@ -7,7 +7,7 @@ use super::super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass};
 use super::super::rout;
 use super::super::work::Work;
 use super::{Groove, GrooveCut, GrooveSizes, is_saw};
-use crate::measure::{CutsFat, Length, Rounds, Target};
+use crate::measure::{Length, Rounds, ScaleOffset, Target};
 
 /// A cutter this near to the width makes it in one cut (common practice, no source).
 const ONE_CUT: Length = Length::thousandths(2);
@@ -135,7 +135,7 @@ impl Groove {
             let aim = if is_last { -work.aim } else { Length::ZERO };
             // The first dial as it is counts, not the place it was meant for:
             // the width comes from the way between the two dials.
-            let from_first = CutsFat(cutter - start);
+            let from_first = ScaleOffset(cutter - start);
             let why = format!("{} on from the first cut", work.words(far));
             cuts.push(NamedSetting {
                 name: format!("{scale}, cut {}", n + 1),
@@ -153,13 +153,13 @@ impl Groove {
 
     /// The near side of the groove, which is placed and not sized.
     fn first(&self, work: &Work<'_>, scale: &str, sizes: &GrooveSizes) -> NamedSetting {
-        let fat = work.tool.map_or(CutsFat(Length::ZERO), |tool| tool.cuts_fat(scale, true));
+        let offset = work.offset(scale, true);
         let readout = work.readout(scale);
         let why = self.from_edge.as_ref().map_or_else(String::new, |keyed| work.chain(keyed));
         NamedSetting {
             name: scale.to_owned(),
             readout,
-            setting: readout.dial(Target(sizes.from_edge), Length::ZERO, fat, Rounds::Nearest),
+            setting: readout.dial(Target(sizes.from_edge), Length::ZERO, offset, Rounds::Nearest),
             rounds: Rounds::Nearest,
             why: format!("near side of the cut: {why}"),
             by_passes: false,

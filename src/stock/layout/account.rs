@@ -1,9 +1,10 @@
-//! Where the wood of a board goes: pieces, trim, edging, kerf and what is kept,
-//! to the last kerf. Knows nothing of which piece came out well.
+//! Where the wood of a board goes: blanks, trim, edging, kerf and offcuts, to the
+//! last kerf.
 //!
-//! What is in none of the blanks is given to the cut beside it first: one kerf
-//! where one cut serves both sides, two where there is room for two. Along the
-//! board the rest is trim, across it edging. Everything sums to the board.
+//! Wood in none of the blanks counts first as the kerf of the cut beside it: one
+//! kerf where one cut serves both sides, two where there is room for two. What
+//! is left of it is trim along the board and edging across it. Everything sums
+//! to the board.
 
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Sub};
@@ -19,18 +20,22 @@ use crate::stock::saw::Saw;
 pub struct Area(i128);
 
 impl Area {
+    /// No area.
     pub const ZERO: Area = Area(0);
 
+    /// The area of a rectangle.
     pub fn of(length: Length, width: Length) -> Area {
         Area(i128::from(length.nanometres()) * i128::from(width.nanometres()))
     }
 
+    /// In square feet.
     pub fn square_feet(self) -> f64 {
         let foot = Area::of(Length::INCH * 12, Length::INCH * 12);
         self.0 as f64 / foot.0 as f64
     }
 
-    /// What each of so many gets, rounded down, so that the rest can be told.
+    /// An equal share of it, rounded down to a whole square nanometre, so that the
+    /// remainder is known exactly.
     pub fn shared(self, among: u32) -> Area {
         Area(self.0 / i128::from(among.max(1)))
     }
@@ -71,22 +76,23 @@ impl Sum for Area {
 
 impl Footprint {
     fn area(&self) -> Area {
-        Area::of(self.along.long(), self.across.long())
+        Area::of(self.along.length(), self.across.length())
     }
 }
 
-/// Where a board went, blanks and lengths kept left out.
+/// What becomes waste when a board is cut.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Waste {
-    /// Cut off along the board: ends, flaws, what no length was left for.
+    /// Cut off along the board: ends, flaws, and lengths too short to keep.
     pub trim: Area,
     /// Cut off across it.
     pub edging: Area,
-    /// Made to dust.
+    /// Sawdust.
     pub kerf: Area,
 }
 
 impl Waste {
+    /// All waste together.
     pub fn sum(self) -> Area {
         self.trim + self.edging + self.kerf
     }
@@ -105,20 +111,21 @@ impl AddAssign for Waste {
 pub struct BoardAccount {
     /// Each blank, section after section.
     pub blanks: Vec<Area>,
+    /// What becomes waste.
     pub waste: Waste,
-    /// Lengths worth keeping.
+    /// The offcuts.
     pub kept: Area,
 }
 
 impl BoardAccount {
-    /// All of it together: the board.
+    /// All of it together, which is the area of the board.
     pub fn sum(&self) -> Area {
         self.blanks.iter().copied().sum::<Area>() + self.waste.sum() + self.kept
     }
 }
 
-/// Where a board goes that is cut so; nothing where its cuts overlap or run
-/// out of it, which no layout's do.
+/// Where the wood of a board goes when it is cut by a plan. `None` where the cuts
+/// overlap or leave the board, which those of a layout never do.
 pub fn board_account(
     length: Length,
     width: Length,
@@ -140,7 +147,7 @@ pub fn board_account(
         waste += section_waste(section, width, saw)?;
         blanks.extend(section.blanks.iter().map(Footprint::area));
     }
-    let kept = plan.offcuts.iter().map(|left| Area::of(left.long(), width)).sum();
+    let kept = plan.offcuts.iter().map(|left| Area::of(left.length(), width)).sum();
     Some(BoardAccount { blanks, waste, kept })
 }
 
@@ -153,9 +160,9 @@ fn section_waste(section: &CutSection, width: Length, saw: &Saw) -> Option<Waste
         }
     }
     strips.sort_unstable_by_key(|strip| strip.from);
-    let length = section.along.long();
+    let length = section.along.length();
     for gap in gaps(Stretch { from: Length::ZERO, to: width }, &strips)? {
-        // The first edge is made straight by planing, not by a cut.
+        // The first edge is planed straight, not cut.
         let planed = if gap.after { Length::ZERO } else { gap.long.min(saw.edge) };
         let kerf = Gap { long: gap.long - planed, ..gap }.kerf(saw.rip);
         waste.kerf += Area::of(kerf, length);
@@ -167,25 +174,26 @@ fn section_waste(section: &CutSection, width: Length, saw: &Saw) -> Option<Waste
         own.sort_unstable_by_key(|stretch| stretch.from);
         for gap in gaps(section.along, &own)? {
             let kerf = gap.kerf(saw.crosscut);
-            waste.kerf += Area::of(kerf, strip.long());
-            waste.trim += Area::of(gap.long - kerf, strip.long());
+            waste.kerf += Area::of(kerf, strip.length());
+            waste.trim += Area::of(gap.long - kerf, strip.length());
         }
     }
     Some(waste)
 }
 
-/// Wood between two things that are kept, or between one and the edge.
+/// Wood between two things that are kept, or between one of them and the end of
+/// the board.
 #[derive(Clone, Copy, Debug)]
 struct Gap {
     long: Length,
-    /// Whether something kept lies before it, and after it.
+    /// Whether something is kept on its near side, and on its far side.
     after: bool,
     before: bool,
 }
 
 impl Gap {
-    /// What cuts take of it: one at each side where something is kept, and one
-    /// for both where there is no room for two.
+    /// How much of it becomes kerf: one cut on each side where something is kept,
+    /// but only one for both sides where there is no room for two.
     fn kerf(&self, kerf: Length) -> Length {
         let cuts = i64::from(self.after) + i64::from(self.before);
         let cuts = if self.long < kerf * 2 { cuts.min(1) } else { cuts };
@@ -193,8 +201,8 @@ impl Gap {
     }
 }
 
-/// What lies between; nothing where they overlap or leave the whole. `used` is
-/// in order.
+/// The gaps between stretches that are in order; `None` where they overlap or
+/// reach beyond `whole`.
 fn gaps(whole: Stretch, used: &[Stretch]) -> Option<Vec<Gap>> {
     let mut gaps = Vec::new();
     let (mut from, mut after) = (whole.from, false);
@@ -210,19 +218,21 @@ fn gaps(whole: Stretch, used: &[Stretch]) -> Option<Vec<Gap>> {
     (from <= whole.to).then_some(gaps)
 }
 
-/// What becomes of one blank once its pieces have their sizes.
+/// What becomes of one blank once its pieces are at their finished sizes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct BlankAccount {
-    /// The finished face of each of its pieces; of several under one another
-    /// each has its share of the one face.
+    /// The finished face of each of its pieces. Pieces resawn from one another
+    /// share one face.
     pub piece: Area,
+    /// Cut off along it.
     pub trim: Area,
+    /// Cut off across it.
     pub edging: Area,
 }
 
-/// What becomes of a blank of a need, laid out at that place.
+/// What becomes of a blank of a need that is cut at this place.
 pub fn blank_account(need: &BlankNeed, place: &Footprint) -> BlankAccount {
-    let (length, width) = (place.along.long(), place.across.long());
+    let (length, width) = (place.along.length(), place.across.length());
     let used = (need.finished_length * i64::from(need.along)).min(length);
     let wide = (need.finished_width * i64::from(need.across)).min(width);
     let trim = Area::of(length - used, width);
@@ -250,7 +260,7 @@ mod tests {
             trim: th(1000),
             edge: th(250),
             mark: Length::inch_fraction(1, 16),
-            keep: th(24_000),
+            shortest_offcut: th(24_000),
             clean_up: Length::ZERO,
         }
     }

@@ -1,6 +1,5 @@
-//! Puts a chosen cutting in order: long sections first and the rest in one
-//! piece at the far end, blanks shared out to sets, spares and setup pieces.
-//! Knows nothing of how the cutting was chosen.
+//! Puts a chosen cutting in order: long sections first and the offcut in one
+//! piece at the far end, and blanks dealt out to sets, spares and setup pieces.
 
 use std::cmp::Reverse;
 
@@ -9,14 +8,14 @@ use crate::stock::board::{Footprint, RackBoard};
 use crate::stock::need::BlankNeed;
 use crate::stock::solver::{BlankKind, Cutting, PreparedBoard, SectionCut};
 
-/// The same blanks with the long sections first, where flaws let them; of the
-/// orders there are the one that leaves the longest rest.
-pub(in crate::stock) fn arranged(
+/// The same blanks with the long sections first, where flaws allow it. Of the
+/// possible orders it takes the one that leaves the longest offcut.
+pub(super) fn arranged(
     board: &RackBoard,
     prepared: &PreparedBoard,
     blanks: &[BlankKind],
     mut cutting: Cutting,
-    keep: i64,
+    shortest: i64,
 ) -> Cutting {
     for section in &mut cutting.sections {
         section.length = prepared.marks_needed(blanks, &section.strips).min(section.length);
@@ -27,7 +26,7 @@ pub(in crate::stock) fn arranged(
     let nearer = prepared.in_order(blanks, as_found.sections.clone());
     let orders = [prepared.in_order(blanks, sorted), nearer];
     let longest = |cutting: &Cutting| {
-        let left = prepared.offcuts(board, cutting, keep);
+        let left = prepared.offcuts(board, cutting, shortest);
         left.iter().map(|(from, to)| to - from).max().unwrap_or(0)
     };
     let mut best: Option<Cutting> = None;
@@ -39,25 +38,27 @@ pub(in crate::stock) fn arranged(
     best.unwrap_or(as_found)
 }
 
-/// What a blank is for, and which set it belongs to.
-pub(in crate::stock) type BlankUse = (Role, Option<u32>);
+/// What a blank is for, and which set it belongs to, from 1.
+pub(super) type BlankUse = (Role, Option<u32>);
 
-/// How many of one need's blanks are not there, by what they were for.
+/// How many blanks of one need are missing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(in crate::stock) struct Shortfall {
+pub(super) struct Shortfall {
+    /// For sets.
     pub sets: u32,
+    /// Spares.
     pub spare: u32,
+    /// To prove settings on.
     pub setup: u32,
-    /// Whole sets that come from more than one board though one was asked for.
+    /// Whole sets that come from several boards though one was wanted.
     pub apart: u32,
 }
 
-/// Shares out the blanks of one need: whole sets board by board, then sets from
-/// what is left over, then spares, then setup pieces. `good` has how many
-/// blanks each board gives that may be seen, `proving` how many there are for
-/// settings only. The answer is what each of the good ones is for, board by
-/// board.
-pub(in crate::stock) fn share(
+/// Deals out the blanks of one need: whole sets board by board, then sets from
+/// what is left, then spares, then setup pieces. `good` has how many good blanks
+/// each board gives, `proving` how many there are for proving settings only.
+/// Returns the use of each good blank, board by board, and what is missing.
+pub(super) fn share(
     need: &BlankNeed,
     good: &[u32],
     proving: u32,
@@ -66,7 +67,7 @@ pub(in crate::stock) fn share(
     let mut found: Vec<Vec<BlankUse>> = vec![Vec::new(); good.len()];
     let mut short = Shortfall::default();
     let a_set = need.a_set.max(1);
-    // The last set may be a smaller one.
+    // The last set can be smaller.
     let size = |set: u32| a_set.min(need.for_sets - (set - 1) * a_set);
     let mut waiting: Vec<u32> = (1..=need.for_sets.div_ceil(a_set)).collect();
     if need.one_board {
@@ -86,7 +87,7 @@ pub(in crate::stock) fn share(
         let mut missing = size(set);
         let mut boards = 0;
         while missing > 0 {
-            // From as few boards as can be.
+            // From as few boards as possible.
             let next = match need.one_board {
                 true => (0..left.len()).rev().max_by_key(|&board| left[board]),
                 false => left.iter().position(|&have| have > 0),
@@ -115,8 +116,8 @@ pub(in crate::stock) fn share(
     (found, short)
 }
 
-/// Sections whose blanks lie in the order they are cut in.
-pub(in crate::stock) fn ordered(
+/// The blanks of a section in the order they are cut: each with its kind.
+pub(super) fn in_cut_order(
     prepared: &PreparedBoard,
     blanks: &[BlankKind],
     section: &SectionCut,

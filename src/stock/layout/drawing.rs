@@ -1,17 +1,21 @@
-//! A board from above, with what is cut from it, as a drawing in real lengths.
-//! Knows nothing of cells and of what the pieces are called.
+//! A board from above with what is cut from it, as a drawing in real lengths.
+//!
+//! It is one `Drawing`, as the cuts at machines are, so one way of scaling shapes
+//! to cells serves both, and a board prints on the command line as it shows on
+//! the screens. A picture of its own for the command was rejected.
 
 use super::cut_plan::{CutPlan, CutSection};
 use crate::measure::Length;
 use crate::operation::drawing::{Drawing, Material, Point, Scale};
 use crate::stock::board::{RackBoard, Stretch};
 
-/// Gaps up to this are sawdust and drawn as none.
+/// Gaps up to half an inch are too narrow to draw and count as sawdust. Chosen
+/// so that a kerf and its mark never show as waste; not measured.
 const DUST: Length = Length::from_nanometres(Length::INCH.nanometres() / 2);
 
 /// A board with its marked end at the left and its marked edge at the bottom.
-/// What a cut turns to dust is drawn with the wood before it.
-/// `named` says what a blank is called, by its section and its place in it.
+/// Sawdust is drawn with the wood before it. `named` gives the name of a blank
+/// from the index of its section and its own index there.
 pub fn drawing(
     board: &RackBoard,
     plan: &CutPlan,
@@ -30,7 +34,7 @@ pub fn drawing(
     drawing
 }
 
-/// What no section is cut from: waste, and lengths worth keeping.
+/// The waste and the offcuts between sections.
 fn between_sections(
     mut drawing: Drawing,
     board: &RackBoard,
@@ -46,20 +50,20 @@ fn between_sections(
             plan.offcuts.iter().filter(|offcut| end <= offcut.from && offcut.to <= along.from)
         {
             let before = Stretch { from, to: offcut.from };
-            drawing = waste(drawing, before.long(), before, across);
+            drawing = waste(drawing, before.length(), before, across);
             drawing = block(drawing, Material::Wood, *offcut, across);
-            drawing = label(drawing, *offcut, across, "rest, keep".to_owned());
+            drawing = label(drawing, *offcut, across, "offcut, keep".to_owned());
             from = offcut.to;
         }
         let before = Stretch { from, to: along.from };
-        drawing = waste(drawing, before.long(), before, across);
+        drawing = waste(drawing, before.length(), before, across);
         end = along.to;
     }
     drawing
 }
 
-/// The blanks of a section and the waste between them; `next` is where what
-/// follows the section begins.
+/// The blanks of a section and the waste between them; `next` is where the next
+/// section begins.
 fn one_section(
     mut drawing: Drawing,
     board: &RackBoard,
@@ -77,7 +81,7 @@ fn one_section(
     let mut near = Length::ZERO;
     for strip in &strips {
         let beside = Stretch { from: near, to: strip.from };
-        drawing = waste(drawing, beside.long(), section.along, beside);
+        drawing = waste(drawing, beside.length(), section.along, beside);
         near = near.max(strip.to);
         let blanks = section.blanks.iter().filter(|blank| blank.across == *strip);
         let mut own: Vec<Stretch> = blanks.map(|blank| blank.along).collect();
@@ -86,12 +90,12 @@ fn one_section(
         let mut from = section.along.from;
         for along in own {
             let before = Stretch { from, to: along.from };
-            drawing = waste(drawing, before.long(), before, drawn_across(*strip));
+            drawing = waste(drawing, before.length(), before, drawn_across(*strip));
             from = along.to;
         }
     }
     let beside = Stretch { from: near, to: board.width };
-    drawing = waste(drawing, beside.long(), section.along, beside);
+    drawing = waste(drawing, beside.length(), section.along, beside);
     for (index, blank) in section.blanks.iter().enumerate() {
         let (along, across) = (with_dust(blank.along, next), drawn_across(blank.across));
         drawing = block(drawing, Material::Wood, along, across);
@@ -115,7 +119,7 @@ fn label(drawing: Drawing, along: Stretch, across: Stretch, text: String) -> Dra
     drawing.label(Point::new(middle(along), middle(across)), text)
 }
 
-/// A stretch up to what follows, where only dust lies between.
+/// A stretch, extended to what follows where only sawdust is between.
 fn with_dust(stretch: Stretch, next: Length) -> Stretch {
     let gap = next - stretch.to;
     if gap.is_negative() || gap > DUST { stretch } else { Stretch { to: next, ..stretch } }

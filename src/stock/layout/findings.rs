@@ -241,7 +241,7 @@ mod tests {
             trim: th(1_000),
             edge: th(250),
             mark: th(125),
-            keep: th(12_000),
+            shortest_offcut: th(12_000),
             clean_up: th(125),
         };
         let needs =

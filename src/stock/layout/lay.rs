@@ -1,12 +1,10 @@
-//! Which piece comes from which board.
-//! Knows nothing of prices, and nothing of who marks and cuts.
+//! Which blank comes from which board.
 //!
-//! As much as possible is made, sets before spares before setup pieces; then
-//! sets that ask for one board are kept together; then as few board feet as
-//! possible are cut into; then what is left is left long. How a board may be
-//! cut is said in `pattern`.
+//! As much as possible is made, sets before spares before setup pieces. Then sets
+//! that should come from one board are kept together. Then as few board feet as
+//! possible are cut into. Then the offcuts are kept long.
 
-use super::arrange::{arranged, ordered, share};
+use super::arrange::{arranged, in_cut_order, share};
 use super::cut_plan::{CutPlan, CutSection};
 use crate::measure::Length;
 use crate::route::Role;
@@ -16,15 +14,18 @@ use crate::stock::saw::Saw;
 use crate::stock::solver::{BlankKind, Cutting, PreparedBoard, UsableBoard, Want, choose};
 use crate::stock::suitability::may;
 
-/// One blank where it lies on its board.
+/// One blank at its place on a board.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PlacedBlank {
-    /// Which of the needs.
+    /// Which of the needs, by its index.
     pub need: usize,
+    /// What it is for.
     pub role: Role,
-    /// Which set it belongs to, where it is one of a set.
+    /// Which set it belongs to, from 1, where it is for a set.
     pub set: Option<u32>,
+    /// From the marked end.
     pub along: Stretch,
+    /// From the marked edge.
     pub across: Stretch,
 }
 
@@ -35,7 +36,7 @@ impl PlacedBlank {
     }
 }
 
-/// One board and the sections it is cut into, from its marked end on.
+/// One board that is cut into.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CutBoard {
     /// Which of the boards, by its index.
@@ -44,74 +45,80 @@ pub struct CutBoard {
     pub plan: CutPlan<PlacedBlank>,
 }
 
-/// Blanks no board was left for.
+/// Blanks that no board is left for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct MissingBlanks {
-    /// Which of the needs.
+    /// Which of the needs, by its index.
     pub need: usize,
+    /// What they are for.
     pub role: Role,
+    /// How many are missing.
     pub blanks: u32,
 }
 
-/// Which piece comes from which board, and how good that is.
+/// Which blank comes from which board, and how good the layout is.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoardLayout {
     /// The boards that are cut into, in the order they were given.
     pub boards: Vec<CutBoard>,
+    /// What no board is left for.
     pub missing: Vec<MissingBlanks>,
-    /// Whole sets that come from more than one board though one was asked for:
-    /// which need, and how many sets of it.
+    /// Whole sets that come from several boards though one was wanted: the index
+    /// of the need, and how many sets.
     pub apart: Vec<(usize, u32)>,
     /// Board feet of the boards that are cut into.
     pub board_feet: f64,
-    /// No way of cutting these boards, as `pattern` has it, that makes as much of
-    /// each need and keeps as many sets together takes fewer board feet.
+    /// No layout that crosscuts first and then rips, makes as much of each need
+    /// and keeps as many sets together takes fewer board feet than this.
     pub bound: f64,
 }
 
-/// The boards there are, and how far some of them are cut already.
+/// The boards there are, and how far some of them are already cut.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct OnHand<'a> {
+    /// All boards.
     pub boards: &'a [RackBoard],
-    /// Which of the boards, and up to which place from its marked end it is
-    /// cut: where its last section ends; the kerf of that cut comes on top.
-    /// Such a board is opened, and costs nothing more.
+    /// Boards that are cut into, by index, each with the place from its marked end
+    /// where its last section ends; the kerf of that cut comes on top. Such a
+    /// board costs nothing more.
     pub taken: &'a [(usize, Length)],
 }
 
-/// More than this is not laid out in the time anybody waits.
-const MOST_AT_ONCE: f64 = 100_000.0;
-/// So many of the narrowest strips side by side are quickly tried.
-const STRIPS: f64 = 16.0;
+/// The most [`effort`] that is laid out while somebody waits. Chosen, not
+/// measured.
+const MOST_EFFORT: f64 = 100_000.0;
+/// With room for no more strips than this side by side, trying them takes no
+/// time that counts. Chosen, not measured.
+const FEW_STRIPS: f64 = 16.0;
 
-/// How much there is to choose: it goes with the square of the kinds of blank
-/// that may come from a board, with its flaws, and with the square of the
-/// strips it has room for where those are many.
-fn to_choose(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw) -> f64 {
+/// An estimate of the effort of a layout. It grows with the square of the kinds
+/// of blank that may come from a board, with its flaws, and, where a board has
+/// room for many strips, with their square.
+fn effort(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw) -> f64 {
     let of = |board: &RackBoard| {
         let own = needs.iter().filter(|need| need.blanks() > 0 && may(board, need, saw));
         let kinds: f64 = own.clone().map(|need| if need.setup > 0 { 2.0 } else { 1.0 }).sum();
         let narrowest = own.map(|need| need.width).min().unwrap_or(board.width);
-        let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1))) / STRIPS;
+        let strips = board.width.ratio(narrowest.max(Length::from_nanometres(1))) / FEW_STRIPS;
         kinds.powi(2) * (1.0 + board.flaws.len() as f64) * strips.max(1.0).powi(2)
     };
     boards.iter().map(of).sum()
 }
 
-/// How often these boards may be laid out while somebody waits, at most so
-/// often; not once where there is too much to choose.
+/// How many layouts of these boards can be made while somebody waits, at most
+/// `most`; zero where even one takes too long.
 pub fn layouts_in_time(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw, most: usize) -> usize {
-    most.min((MOST_AT_ONCE / to_choose(boards, needs, saw).max(1.0)) as usize)
+    most.min((MOST_EFFORT / effort(boards, needs, saw).max(1.0)) as usize)
 }
 
-/// Which blank comes from which of these boards, none of them cut yet.
+/// Lays out boards that are all uncut.
 pub fn lay_out(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw) -> BoardLayout {
     lay_out_on_hand(&OnHand { boards, taken: &[] }, needs, saw)
 }
 
-/// Which blank comes from what is left of these boards. Places are measured
-/// from the marked ends as ever; `board_feet` and `bound` count only boards
-/// that weren't opened before.
+/// Lays out boards of which some are cut into. Places are measured from the
+/// marked ends as always; `board_feet` and `bound` count only boards that were
+/// whole before.
 pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> BoardLayout {
     let blanks: Vec<BlankKind> = needs
         .iter()
@@ -151,25 +158,25 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
         .filter_map(|(index, cutting)| {
             let stock = stock.get(index)?;
             let board = &on_hand.boards[stock.board];
-            let keep = saw.keep.nanometres();
-            Some((stock, arranged(board, &stock.prepared, &blanks, cutting, keep)))
+            let shortest = saw.shortest_offcut.nanometres();
+            Some((stock, arranged(board, &stock.prepared, &blanks, cutting, shortest)))
         })
         .collect();
-    let mut found = put(on_hand, needs, saw, &blanks, &chosen);
-    // Billionths were cut off each board, so a proof shows as nearly equal.
+    let mut found = as_layout(on_hand, needs, saw, &blanks, &chosen);
+    // Board feet were rounded down to billionths, so a proved layout is equal
+    // to its bound only nearly.
     let bound = bound as f64 / 1e9;
     found.bound = if bound + 1e-6 > found.board_feet { found.board_feet } else { bound };
     found
 }
 
-/// Board feet as the whole numbers that boards are compared by, never more than
-/// they are.
+/// Board feet in whole billionths, rounded down so that the bound stays one.
 fn billionths(board_feet: f64) -> i64 {
     (board_feet * 1e9) as i64
 }
 
 /// The chosen cuttings as a layout, without its bound.
-fn put(
+fn as_layout(
     on_hand: &OnHand,
     needs: &[BlankNeed],
     saw: &Saw,
@@ -179,7 +186,7 @@ fn put(
     let counts: Vec<Vec<u32>> =
         chosen.iter().map(|(_, cutting)| cutting.counts(blanks.len())).collect();
     let (mut missing, mut apart) = (Vec::new(), Vec::new());
-    // What each good blank is for, need by need and board by board.
+    // The use of each good blank, need by need and board by board.
     let mut shares = Vec::new();
     for (index, need) in needs.iter().enumerate() {
         let of = |proving: bool| {
@@ -218,11 +225,12 @@ fn put(
                 section.at * stock.prepared.step,
                 (section.at + section.length) * stock.prepared.step,
             );
-            let blanks = ordered(&stock.prepared, blanks, section).into_iter().filter_map(place);
+            let blanks =
+                in_cut_order(&stock.prepared, blanks, section).into_iter().filter_map(place);
             CutSection { along: stretch(ends), blanks: blanks.collect() }
         });
         let sections = sections.collect();
-        let offcuts = stock.prepared.offcuts(board, cutting, saw.keep.nanometres());
+        let offcuts = stock.prepared.offcuts(board, cutting, saw.shortest_offcut.nanometres());
         let offcuts = offcuts.into_iter().map(stretch).collect();
         boards.push(CutBoard { board: stock.board, plan: CutPlan { sections, offcuts } });
         if stock.cost > 0 {

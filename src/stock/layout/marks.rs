@@ -1,19 +1,18 @@
-//! The lines to draw across a board, from its marked end on.
-//! Knows nothing of pieces and their names.
+//! The lines to draw across a board before it is cut, from its marked end on.
 
 use super::cut_plan::CutPlan;
 use crate::measure::Length;
 use crate::stock::board::Stretch;
 use crate::stock::saw::Saw;
 
-/// What lies between one mark and the one before it, or the marked end.
+/// What is between one mark and the mark before it, or the marked end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Segment {
-    /// It is cut off: an end, or a flaw.
+    /// Waste: an end, or a flaw.
     Waste,
-    /// Which of the sections.
+    /// A section, by its index.
     Section(usize),
-    /// Long enough to keep.
+    /// An offcut that is kept.
     Offcut,
 }
 
@@ -22,12 +21,13 @@ pub enum Segment {
 pub struct CutMark {
     /// From the marked end.
     pub at: Length,
+    /// What is between it and the mark before it.
     pub segment: Segment,
 }
 
 impl<B> CutPlan<B> {
-    /// Every line of a board so long. One cut serves both sides of a gap no
-    /// longer than the kerf, which ends on the next mark of the tape.
+    /// Every line on a board of this length. A gap that is only the kerf, rounded
+    /// up to the next mark of the tape, is one cut and has one line.
     pub fn marks(&self, length: Length, saw: &Saw) -> Vec<CutMark> {
         let mut marks = Vec::new();
         let mut end = Length::ZERO;
@@ -45,7 +45,8 @@ impl<B> CutPlan<B> {
         marks
     }
 
-    /// What is left behind the last mark: worth keeping, or not.
+    /// What is left beyond the last mark; `None` where the last section ends the
+    /// board.
     pub fn last(&self, length: Length) -> Option<(Stretch, Segment)> {
         let from = self.sections.last()?.along.to;
         let rest = self.offcuts.iter().find(|left| left.from >= from).copied();

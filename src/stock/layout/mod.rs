@@ -1,5 +1,8 @@
-//! Which blank comes from which board, and what follows from it: the cuts, the
-//! marks, the drawing, the pieces, and where the wood goes.
+//! Which blank comes from which board, and everything that follows from it: the
+//! cut plan of each board, the marks on it, its drawing, the pieces its blanks
+//! become, and where its wood goes.
+//!
+//! Must not know: journals, screens, who marks and who cuts.
 
 mod account;
 mod arrange;

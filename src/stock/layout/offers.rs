@@ -1,5 +1,8 @@
-//! What could be done with a knot: hidden or filled, and what that would save.
-//! Knows nothing of who decides it.
+//! What hiding or filling a knot would save.
+//!
+//! The boards that are cut into are laid out again, one knot at a time, because
+//! whether a knot costs anything depends on everything else: no rule of thumb
+//! can tell. Asking the lead about every knot was rejected.
 
 use super::lay::{BoardLayout, OnHand, lay_out_on_hand, layouts_in_time};
 use crate::measure::Length;
@@ -8,44 +11,48 @@ use crate::stock::need::BlankNeed;
 use crate::stock::saw::Saw;
 use crate::stock::suitability::may;
 
-/// Every try lays out boards again.
+/// Every try lays out boards again, so this many times the wait for one layout is
+/// the longest it takes. Chosen, not measured.
 const MOST_TRIED: usize = 8;
-/// Savings below this are rounding.
+/// Savings smaller than this many board feet show as 0.0, so they are none.
 const LEAST_SAVED: f64 = 0.05;
 
-/// What ruling otherwise on one flaw would bring.
+/// What another ruling on one flaw would save.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offer {
-    /// Which of the boards, and which of its flaws.
+    /// Which of the boards, by its index.
     pub board: usize,
+    /// Which of its flaws, by index.
     pub flaw: usize,
+    /// The other ruling.
     pub ruling: Ruling,
-    /// Parts whose blank would hold it.
+    /// The parts whose blanks would contain it.
     pub parts: Vec<String>,
     /// Blanks that would no longer be missing.
     pub more: u32,
-    /// Board feet that would not be opened.
+    /// Board feet that would not be cut into.
     pub saved: f64,
-    /// Sets more that would come from one board.
+    /// How many more sets would come from one board.
     pub together: u32,
 }
 
-/// What was found, and how many flaws nobody tried.
+/// The offers, and how many more could have been tried.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Offers {
+    /// What is worth a decision.
     pub offers: Vec<Offer>,
+    /// Rulings that were not tried, because each takes another layout.
     pub untried: usize,
 }
 
-/// What ruling otherwise on flaws of these boards would bring, none of them
-/// cut yet.
+/// What other rulings on flaws would save, on boards that are all uncut.
 pub fn offers(boards: &[RackBoard], needs: &[BlankNeed], saw: &Saw, now: &BoardLayout) -> Offers {
     offers_on_hand(&OnHand { boards, taken: &[] }, needs, saw, now)
 }
 
-/// Tries every flaw of the boards that are cut into that could be ruled
-/// otherwise, one at a time, and keeps what is worth it. Only those boards are
-/// laid out again: what is wanted is more from them, or one of them left whole.
+/// Tries other rulings on the flaws of the boards in a layout, one at a time, and
+/// keeps those that save something. Only these boards are laid out again: the aim
+/// is to get more from them, or to leave one of them whole.
 pub fn offers_on_hand(
     on_hand: &OnHand,
     needs: &[BlankNeed],
@@ -69,7 +76,7 @@ pub fn offers_on_hand(
     for (place, board) in used.iter().enumerate() {
         for (index, flaw) in board.flaws.iter().enumerate() {
             for ruling in [Ruling::Hidden, Ruling::Fill] {
-                if !needs.iter().any(|need| could_hold(board, need, saw, flaw, ruling)) {
+                if !needs.iter().any(|need| could_contain(board, need, saw, flaw, ruling)) {
                     continue;
                 }
                 if tried == most_tried {
@@ -83,7 +90,7 @@ pub fn offers_on_hand(
                 let more = i64::from(missing(now)) - i64::from(missing(&then));
                 let saved = now.board_feet - then.board_feet;
                 let together = i64::from(apart(now)) - i64::from(apart(&then));
-                let parts = holding(&then, needs, &ruled, place, index);
+                let parts = parts_with(&then, needs, &ruled, place, index);
                 let better = more > 0
                     || more == 0 && (saved >= LEAST_SAVED || saved > -LEAST_SAVED && together > 0);
                 if better && !parts.is_empty() {
@@ -103,22 +110,28 @@ pub fn offers_on_hand(
     found
 }
 
-/// Whether a blank that may come from this board could hold a flaw so ruled. A
-/// split runs; and what the lead has ruled on is settled.
-fn could_hold(board: &RackBoard, need: &BlankNeed, saw: &Saw, flaw: &Flaw, ruling: Ruling) -> bool {
-    let long = flaw.along.long();
+/// Whether a blank that may come from this board could contain a flaw with this
+/// ruling. A split can run further, and what the lead has ruled on is settled.
+fn could_contain(
+    board: &RackBoard,
+    need: &BlankNeed,
+    saw: &Saw,
+    flaw: &Flaw,
+    ruling: Ruling,
+) -> bool {
+    let long = flaw.along.length();
     flaw.kind != FlawKind::Split
         && flaw.ruling == Ruling::Around
         && may(board, need, saw)
         && match ruling {
             Ruling::Around => false,
-            Ruling::Hidden => need.hidden.iter().any(|hidden| hidden.long() >= long),
+            Ruling::Hidden => need.hidden.iter().any(|hidden| hidden.length() >= long),
             Ruling::Fill => need.fill.is_some_and(|most| long <= most),
         }
 }
 
-/// The parts whose blanks hold a flaw in a layout.
-fn holding(
+/// The parts whose blanks contain a flaw in a layout.
+fn parts_with(
     layout: &BoardLayout,
     needs: &[BlankNeed],
     boards: &[RackBoard],

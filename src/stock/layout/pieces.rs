@@ -1,5 +1,4 @@
-//! Which pieces of a batch a blank becomes, and how they are spoken of.
-//! Knows nothing of where a blank lies.
+//! Which pieces of a batch a blank becomes, and how they are named.
 
 use std::collections::BTreeMap;
 
@@ -7,14 +6,13 @@ use super::lay::CutBoard;
 use crate::route::{PieceLabel, Role, Route};
 use crate::stock::need::{BlankNeed, dealt};
 
-/// The pieces every blank of a layout becomes: by board of the layout, section
-/// and blank.
+/// The pieces that every blank of a layout becomes.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BlankPieces(BTreeMap<(usize, usize, usize), Vec<PieceLabel>>);
 
 impl BlankPieces {
-    /// Deals out the pieces of the route. A set goes to the blanks laid out for
-    /// it; what the last blank has over are spares, then setup pieces.
+    /// Deals out the pieces of the route. A set goes to the blanks that are laid
+    /// out for it; room in the last blank goes to spares, then to setup pieces.
     pub fn of(route: &Route, needs: &[BlankNeed], boards: &[CutBoard]) -> BlankPieces {
         let mut waiting: Vec<Vec<Option<Vec<PieceLabel>>>> = pieces_by_blank(route, needs)
             .into_iter()
@@ -51,19 +49,23 @@ impl BlankPieces {
         BlankPieces(pieces)
     }
 
+    /// The pieces of one blank, by the indices of its board in the layout, its
+    /// section there, and itself in the section; empty where there is no such
+    /// blank.
     pub fn get(&self, board: usize, section: usize, blank: usize) -> &[PieceLabel] {
         self.0.get(&(board, section, blank)).map_or(&[], Vec::as_slice)
     }
 }
 
-/// The pieces of every need, blank by blank: sets, spares, setup pieces.
+/// The pieces of every need, blank by blank: those for sets first, then spares,
+/// then setup pieces.
 pub fn pieces_by_blank(route: &Route, needs: &[BlankNeed]) -> Vec<Vec<Vec<PieceLabel>>> {
     needs
         .iter()
         .enumerate()
         .map(|(index, need)| {
             let Some(part) = route.part(&need.part) else { return Vec::new() };
-            // The woods of a part follow one another in each set.
+            // In each set, the pieces of one wood follow those of another.
             let woods: Vec<u32> = match part.blank.woods.is_empty() {
                 true => vec![part.per_set],
                 false => part.blank.woods.values().copied().collect(),
@@ -94,7 +96,7 @@ pub fn pieces_by_blank(route: &Route, needs: &[BlankNeed]) -> Vec<Vec<Vec<PieceL
         .collect()
 }
 
-/// Pieces as they are spoken of: `leg 1-4 of set 1`, `leg 21 spare`.
+/// Pieces as people name them: `leg 1-4 of set 1`, `leg 21 spare`.
 pub fn piece_list(pieces: &[PieceLabel]) -> String {
     let mut groups: Vec<(&str, Role, Vec<&PieceLabel>)> = Vec::new();
     for piece in pieces {
@@ -129,7 +131,7 @@ pub fn piece_list(pieces: &[PieceLabel]) -> String {
     words.join(", ")
 }
 
-/// Numbers in order: `1-4, 7`.
+/// Numbers, with ranges where they follow one another: `1-4, 7`.
 pub fn numbers(all: impl IntoIterator<Item = u32>) -> String {
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for number in all {

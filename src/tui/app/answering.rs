@@ -51,7 +51,7 @@ impl Session {
         }
         let seen = std::mem::replace(&mut self.asked.seen, Seen::Shown);
         if seen == Seen::ChangedElsewhere && at_work {
-            let what = "Another station went on: now this is due.";
+            let what = "Another station moved on. This is what is asked now.";
             self.notice = Some(Notice::Said(what.to_owned()));
             return command == Some(Command::Enter) || self.choice(key).is_some();
         }
@@ -85,7 +85,10 @@ impl Session {
         } else if is_at_machine {
             match key.code {
                 KeyCode::Char(letter) if letter.is_alphabetic() && self.wants_enter_only() => {
-                    self.refuse(&format!("No key here is called {letter}."), "? lists the keys");
+                    self.refuse(
+                        &format!("The key {letter} does nothing here."),
+                        "? lists the keys",
+                    );
                 }
                 _ => self.entry.press(key),
             }
@@ -191,7 +194,7 @@ impl Session {
         let remarks = &self.snapshot.state.remarks;
         let last = remarks.last().filter(|_| remarks.len() > remarks_before)?;
         let typed = last.is_unasked.then_some(&last.text)?;
-        Some(Notice::Said(format!("{typed} is kept as a note: no number was asked.")))
+        Some(Notice::Said(format!("{typed} was saved as a note: no number was asked for.")))
     }
 
     /// Goes on to the next operation: what the machine is set up for already

@@ -59,7 +59,7 @@ impl Session {
         let at = time.and_then(|time| self.now.with_time(time).single());
         let at = at.filter(|at| *at > self.now);
         if at.is_none() && !text.is_empty() {
-            self.refuse("A time still to come today.", "such as 11:40, then Enter");
+            self.refuse("Enter a time later today.", "such as 11:40, then Enter");
             return;
         }
         self.bell = at;
@@ -79,9 +79,9 @@ impl Session {
         match self.asked.task {
             Task::Blocked { openable: true, .. } => self.ask(WorkQuestion::Gate),
             Task::Blocked { .. } => {
-                self.refuse("A machine's own limit can't be opened by anybody.", "see the lead");
+                self.refuse("Nobody can override a machine's own limit.", "see the lead");
             }
-            _ => self.refuse("Nothing is shut here.", "Enter goes on"),
+            _ => self.refuse("Nothing is blocked here.", "Enter goes on"),
         }
     }
 }

@@ -25,12 +25,12 @@ impl WorkQuestion {
     pub(super) fn words(&self) -> &'static str {
         match self {
             WorkQuestion::Note => "note",
-            WorkQuestion::Bell => "the bell rings at, such as 11:40",
-            WorkQuestion::Gate => "lead's initials, then why",
-            WorkQuestion::Leave => "half done: a word to whoever comes next",
-            WorkQuestion::SetAside(_) => "aside: lead's initials, why",
-            WorkQuestion::UseElsewhere(_) => "becomes: part, operation, initials, why",
-            WorkQuestion::Remake(_) => "made again: lead's initials, why",
+            WorkQuestion::Bell => "bell time today, such as 11:40",
+            WorkQuestion::Gate => "lead's initials, reason",
+            WorkQuestion::Leave => "half done: note for the next person",
+            WorkQuestion::SetAside(_) => "set aside: lead's initials, reason",
+            WorkQuestion::UseElsewhere(_) => "use as: part, operation, initials, reason",
+            WorkQuestion::Remake(_) => "remake: lead's initials, reason",
         }
     }
 }

@@ -51,7 +51,7 @@ pub(super) fn draw(
         lines.extend(wrap(&visible(&text), body.width).into_iter().map(Line::from));
     }
     if held.ways.is_empty() {
-        lines.push(Line::from("No size was measured on it yet."));
+        lines.push(Line::from("Nothing has been measured on it yet."));
     }
     while lines.last().is_some_and(|line| line.width() == 0) {
         lines.pop();

@@ -85,11 +85,11 @@ pub(super) fn sentence(text: &str) -> String {
 /// The keys of the screen, from the table.
 pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect) {
     let mut hints: Vec<Hint<'_>> = if app.prompt().is_some() {
-        vec![Hint { key: "Enter", does: "goes on" }, Hint { key: "Esc", does: "never mind" }]
+        vec![Hint { key: "Enter", does: "continue" }, Hint { key: "Esc", does: "cancel" }]
     } else if app.takes_words() {
         // Letters belong to the text here; the keys with an F still work.
         vec![
-            Hint { key: "Enter", does: "goes on" },
+            Hint { key: "Enter", does: "continue" },
             Hint { key: "F1", does: "keys" },
             Hint { key: "F3", does: "operations" },
             Hint { key: "F12", does: "look back" },

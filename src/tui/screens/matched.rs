@@ -28,7 +28,7 @@ pub(super) fn draw(
             lines.push(Line::default());
         }
         let head = format!(
-            "{} by {}: {} apart at the most, {} as they come",
+            "{}, matched by {}: at most {} apart, {} if taken in cut order",
             held.part,
             held.by,
             decimal(held.worst, unit),
@@ -39,7 +39,7 @@ pub(super) fn draw(
         for group in &held.groups {
             let names: Vec<String> = group.iter().map(|id| state.name(id)).collect();
             let text = match names.as_slice() {
-                [a, c, b, d] => format!("{a} across from {c}; {b} across from {d}"),
+                [a, c, b, d] => format!("{a} opposite {c}; {b} opposite {d}"),
                 _ => names.join(" with "),
             };
             lines.extend(
@@ -50,7 +50,7 @@ pub(super) fn draw(
         }
     }
     if lines.is_empty() {
-        lines.push(Line::from("Nothing to match yet: no part was measured all through."));
+        lines.push(Line::from("Nothing to match yet: no part has been measured completely."));
     }
     let scrolled = scrolled.min(lines.len().saturating_sub(usize::from(body.height)));
     let shown: Vec<Line<'static>> = lines.into_iter().skip(scrolled).collect();

@@ -28,7 +28,7 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
     let area = frame.area();
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
         let text =
-            format!("{}x{} needed, {}x{} here", SMALLEST.0, SMALLEST.1, area.width, area.height);
+            format!("needs {}x{}, has {}x{}", SMALLEST.0, SMALLEST.1, area.width, area.height);
         frame.render_widget(Line::from(text), area);
         return;
     }

@@ -42,7 +42,7 @@ pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, ar
         }
         at += 1;
     }
-    heading(&mut lines, "Routes: Enter begins a batch");
+    heading(&mut lines, "Routes: Enter starts a batch");
     for route in &opening.routes {
         let selected = at == opening.selected;
         if selected {

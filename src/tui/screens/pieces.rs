@@ -1,5 +1,5 @@
 //! The pieces screen: each piece's way so far, sets and hands, decisions,
-//! spares complete to here.
+//! spares finished up to here.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -14,7 +14,7 @@ use crate::operation::decimal;
 use crate::prose::wrap;
 use crate::route::Role;
 use crate::tui::app::{App, Session};
-use crate::tui::boards_view::lies;
+use crate::tui::machine_view::place_on_board;
 use crate::tui::widgets::whole_or_dots;
 
 pub(super) fn draw(
@@ -38,9 +38,9 @@ pub(super) fn draw(
     let right = if spares.is_empty() {
         String::new()
     } else {
-        format!("spares complete to here: {}", spares.join(", "))
+        format!("spares finished up to here: {}", spares.join(", "))
     };
-    let body = framed(app, frame, area, "Pieces, in cut order: Enter, way back", &right);
+    let body = framed(app, frame, area, "Pieces in cut order; Enter: details", &right);
     let way = way(session, selected, body.width);
     let below = (way.len() as u16 + 1).min(body.height / 2);
     let [list, detail] =
@@ -94,9 +94,9 @@ fn piece_line(session: &Session, piece: &Piece, wide: bool) -> String {
         .max();
     text += &match (&piece.aside, piece.whole, through) {
         (Some((op, why)), ..) => format!("SET ASIDE at op {op}: {why}"),
-        (_, false, _) => "come apart".to_owned(),
-        (_, _, Some(op)) => format!("through op {op}"),
-        _ => "not begun".to_owned(),
+        (_, false, _) => "cut apart".to_owned(),
+        (_, _, Some(op)) => format!("done up to op {op}"),
+        _ => "not started".to_owned(),
     };
     text
 }
@@ -106,7 +106,7 @@ fn way(session: &Session, selected: usize, width: u16) -> Vec<String> {
     let state = &session.snapshot.state;
     let Some(piece) = state.pieces.get(selected) else { return Vec::new() };
     let unit: Unit = session.snapshot.route.unit;
-    let board = lies(state, unit, &piece.id).map(|place| format!("from {place}"));
+    let board = place_on_board(state, unit, &piece.id).map(|place| format!("from {place}"));
     let mut steps: Vec<String> = board.into_iter().collect();
     for reading in state.readings.iter().filter(|reading| reading.taken.piece == piece.id) {
         let taken = &reading.taken;
@@ -118,7 +118,7 @@ fn way(session: &Session, selected: usize, width: u16) -> Vec<String> {
             .and_then(|step| step.checks.iter().find(|check| check.of == taken.feature));
         let kind = check.map_or(Feature::Size, |check| check.kind);
         let verdict = if reading.voided {
-            "struck out".to_owned()
+            "voided".to_owned()
         } else {
             let said = taken.verdict().words(kind, unit, 3);
             said.split(':').next().unwrap_or_default().to_owned()

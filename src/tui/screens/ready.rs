@@ -36,7 +36,7 @@ pub(super) fn draw(
             lines.extend(below(reason, room));
         }
         if held.waiting > 0 {
-            let words = format!("{} of waiting still ahead in this line", long(held.waiting));
+            let words = format!("{} of waiting time left for this part", long(held.waiting));
             lines.extend(below(&words, room));
         }
     }

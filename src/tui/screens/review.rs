@@ -21,7 +21,7 @@ pub(super) fn draw(
     frame: &mut Frame<'_>,
     area: Rect,
 ) {
-    let body = framed(app, frame, area, "What went out, and why", "Enter opens");
+    let body = framed(app, frame, area, "What went out of limits, and why", "Enter opens");
     let found = &state.findings;
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected = 0..0;
@@ -31,12 +31,12 @@ pub(super) fn draw(
     for (n, row) in state.rows.iter().enumerate() {
         let part = match row {
             ReviewRow::Out(_) | ReviewRow::Together(_) => {
-                format!("Went out: {}, first to last", found.out.len())
+                format!("Out of limits: {}, in the order found", found.out.len())
             }
-            ReviewRow::Gauge(_) => "A gauge".to_owned(),
-            ReviewRow::Day(_) => "From one day to another".to_owned(),
+            ReviewRow::Gauge(_) => "Gauges".to_owned(),
+            ReviewRow::Day(_) => "Measured again on another day".to_owned(),
             ReviewRow::Check(_) if checks < told => "Checks worth a look".to_owned(),
-            ReviewRow::Check(_) => "Checks with nothing to tell".to_owned(),
+            ReviewRow::Check(_) => "Checks with nothing to report".to_owned(),
             ReviewRow::Wood(_) => "Where the wood went".to_owned(),
         };
         checks += usize::from(matches!(row, ReviewRow::Check(_)));
@@ -66,7 +66,7 @@ pub(super) fn draw(
         }
     }
     if found.is_quiet() {
-        let quiet = "Nothing went out, and nothing happened that readings can show.";
+        let quiet = "Nothing went out of limits, and the readings show no shift.";
         let quiet = wrap(quiet, body.width).into_iter();
         let quiet: Vec<Line> = quiet.map(|line| Line::styled(line, app.theme.good())).collect();
         selected = selected.start + quiet.len()..selected.end + quiet.len();

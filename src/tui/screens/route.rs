@@ -59,7 +59,7 @@ fn operation_line(session: &Session, op: u32, room: u16) -> String {
     };
     let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
     let stands = if waits_for_the_lead(route, state, op) {
-        "lead: accept".to_owned()
+        "lead must accept".to_owned()
     } else if state.is_closed(op) {
         match aside {
             0 => "finished".to_owned(),

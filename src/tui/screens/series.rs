@@ -33,7 +33,7 @@ pub(super) fn draw(
     // What is measured stands before where, for a narrow window cuts the end.
     let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
     let title = visible(&title);
-    let body = framed(app, frame, area, &title, "Enter: its way back");
+    let body = framed(app, frame, area, &title, "Enter: by operation");
     let story = wrap(&visible(&wording::sentence(account, unit)), body.width);
     let below: Vec<Line<'static>> = below(app, state, account, unit, body.width);
     let story_rows = (story.len() as u16).min(3);

@@ -3,13 +3,13 @@
 use std::borrow::Cow;
 
 use crate::operation::Drawing;
-use crate::tui::boards_view;
+use crate::tui::machine_view::board_drawing;
 use crate::work::{Task, WorkContext};
 
 /// The drawing of the cut, of this pass where it has one, or of the board.
 pub(super) fn drawing_of<'a>(context: &WorkContext<'a>, task: &Task) -> Option<Cow<'a, Drawing>> {
     let pass = match task {
-        Task::Boards(task) => return boards_view::drawing(context, task).map(Cow::Owned),
+        Task::Boards(task) => return board_drawing(context, task).map(Cow::Owned),
         Task::Caution { .. } | Task::Accept(_) | Task::Finished | Task::Tool { .. } => return None,
         Task::Set(set) => set.pass,
         Task::Feed { pass, .. } => *pass,

@@ -1,0 +1,79 @@
+//! The one station of an invented batch: its journal, its state and its clock.
+
+use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
+
+use crate::journal::{Event, JournalLine, State};
+use crate::plan::{Known, Plan, walk};
+use crate::route::Route;
+use crate::shop::Shop;
+use crate::work::WorkContext;
+
+/// The name of the one station of an invented batch; its file is named after it.
+pub const STATION: &str = "invented";
+
+/// The station: what a task and an answer depend on, apart from the wood.
+pub(super) struct SimulatedStation<'a> {
+    pub route: &'a Route,
+    pub shop: &'a Shop,
+    pub lines: Vec<JournalLine>,
+    pub state: State,
+    pub known: Known,
+    pub plan: Plan,
+    pub now: DateTime<FixedOffset>,
+    pub who: Option<String>,
+    pub op: u32,
+}
+
+impl SimulatedStation<'_> {
+    pub fn context(&self) -> WorkContext<'_> {
+        WorkContext {
+            route: self.route,
+            shop: self.shop,
+            plan: &self.plan,
+            state: &self.state,
+            station: STATION,
+            who: self.who.as_deref(),
+            now: self.now,
+            bell: None,
+            op: self.op,
+        }
+    }
+
+    /// Writes events, and plans anew where a dimension was made.
+    pub fn write(&mut self, events: Vec<Event>) {
+        for event in events {
+            let n = self.lines.len() as u64 + 1;
+            let line = JournalLine {
+                n,
+                after: n,
+                at: self.now,
+                station: STATION.to_owned(),
+                who: self.who.clone(),
+                event,
+            };
+            let taken_in = self.state.take_in(&line, self.lines.len());
+            self.lines.push(line);
+            if !taken_in {
+                self.state = State::fold(&self.lines);
+            }
+        }
+        let known = self.state.known();
+        if known != self.known {
+            self.plan = walk(self.route, self.shop, &known);
+            self.known = known;
+        }
+    }
+
+    pub fn next_morning(&mut self) {
+        let offset = *self.now.offset();
+        let day = self.now.date_naive().succ_opt().unwrap_or(self.now.date_naive());
+        let eight = NaiveTime::from_hms_opt(8, 0, 0).unwrap_or_default();
+        if let Some(morning) = day.and_time(eight).and_local_timezone(offset).single() {
+            self.now = morning;
+        }
+    }
+
+    pub fn pass(&mut self, seconds: i64) {
+        self.now += Duration::seconds(seconds);
+    }
+}

@@ -1,0 +1,63 @@
+//! What an operation says beside its settings, in the order it is needed.
+
+use crate::measure::Unit;
+use crate::operation::{Fact, FactAmount, Outcome};
+use crate::plan::{Group, PlannedOperation};
+
+/// While the machine is set, the sizes that are on no scale come first: they
+/// are set too, or looked up.
+pub(super) fn while_setting(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
+    let Instructions { sizes, note, steps, counts } = Instructions::of(planned, group, unit);
+    [sizes, note, steps, counts].concat()
+}
+
+/// While pieces go through, what the hands do comes first.
+pub(super) fn while_cutting(planned: &PlannedOperation, group: &Group, unit: Unit) -> Vec<String> {
+    let Instructions { sizes, note, steps, counts } = Instructions::of(planned, group, unit);
+    let Outcome { settings, passes, .. } = &group.outcome;
+    if settings.is_empty() && passes.is_empty() {
+        return [sizes, note, steps, counts].concat();
+    }
+    [steps, note, sizes, counts].concat()
+}
+
+/// What an operation says beside its settings.
+struct Instructions {
+    /// On no scale. Where nothing is set they are the work itself, and each
+    /// has its own line.
+    sizes: Vec<String>,
+    /// What the route says of this one operation.
+    note: Vec<String>,
+    steps: Vec<String>,
+    counts: Vec<String>,
+}
+
+impl Instructions {
+    fn of(planned: &PlannedOperation, group: &Group, unit: Unit) -> Instructions {
+        let Outcome { facts, settings, passes, steps, .. } = &group.outcome;
+        let is_apart = settings.is_empty() && passes.is_empty();
+        let said = |facts: Vec<&Fact>| -> Vec<String> {
+            let between = if is_apart { ": " } else { " " };
+            let each =
+                facts.iter().map(|fact| format!("{}{between}{}", fact.what, fact.words(unit)));
+            let each: Vec<String> = each.collect();
+            let lines = if is_apart || each.is_empty() { each } else { vec![each.join("; ")] };
+            lines.iter().map(|line| format!("{}.", capital(line))).collect()
+        };
+        let (counts, sizes) = facts
+            .iter()
+            .partition(|fact| matches!(fact.is, FactAmount::Number(_) | FactAmount::Minutes(_)));
+        Instructions {
+            sizes: said(sizes),
+            note: planned.note.iter().cloned().collect(),
+            steps: steps.clone(),
+            counts: said(counts),
+        }
+    }
+}
+
+/// With a capital first letter.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

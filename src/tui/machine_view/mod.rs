@@ -1,0 +1,122 @@
+//! What the machine screen says, as words, for every task there is.
+//!
+//! It is apart from the screen so that tests and walks read words, not cells.
+
+mod boards;
+mod instructions;
+mod layout;
+mod marks;
+mod pieces;
+mod place;
+mod proposal;
+mod setting;
+mod tasks;
+mod view;
+
+pub(super) use self::marks::board_drawing;
+use self::pieces::Feed;
+pub(super) use self::place::place_on_board;
+pub use self::view::MachineView;
+use crate::journal::ReadingRecord;
+use crate::measure::spoken;
+use crate::shop::ROUGH_STOCK;
+use crate::work::{Advice, BoardsTask, Task, WorkContext, advice, at_words};
+
+impl MachineView {
+    /// What the machine screen says while a task is asked.
+    pub fn of(context: &WorkContext<'_>, task: &Task) -> MachineView {
+        if context.at_boards() { at_boards(context, task) } else { at_operation(context, task) }
+    }
+}
+
+fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
+    let mut view = MachineView::default();
+    let Some(planned) = context.planned() else {
+        view.now = vec!["No operation is left.".to_owned()];
+        return view;
+    };
+    view.heading(context, planned, task);
+    view.in_force(context, planned);
+    if let Some(bell) = context.bell {
+        view.count = format!("bell {}  {}", at_words(bell, context.now), view.count);
+    }
+    // The two that matter most at this cut stay in sight.
+    view.caution = planned.cautions.iter().take(2).cloned().collect::<Vec<_>>().join(" ");
+    view.shows_last = matches!(
+        task,
+        Task::Set(_)
+            | Task::Feed { .. }
+            | Task::Read { .. }
+            | Task::Tick { .. }
+            | Task::Zero { .. }
+    );
+    match task {
+        Task::Who => view.who(context),
+        Task::Blocked { reasons, openable } => view.blocked(reasons, *openable),
+        Task::Caution { machine, tool } => {
+            view.read_caution(context, planned, machine, tool.as_deref());
+        }
+        Task::Zero { gauge, block } => view.zero(context, gauge, *block),
+        Task::Tool { machine, tool, was } => view.tool(machine, tool, was.as_deref()),
+        Task::Set(set) => view.set(context, set),
+        Task::Feed { pass, faces, feeds, kiss, pieces } => {
+            let feed = Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, pieces };
+            view.feed(context, planned, &feed);
+        }
+        Task::Read { piece, check, why } => view.read(context, planned, piece, *check, *why),
+        Task::Tick { piece } => view.tick(context, planned, piece),
+        Task::Decide { piece, check, .. } => {
+            let of = &planned.checks[*check].of;
+            let reading = context.state.standing(context.op, piece, of);
+            view.decide(context, task, reading);
+        }
+        Task::Close { done, aside } => view.close(context, *done, *aside),
+        Task::Accept(proposal) => view.accept(context, proposal),
+        // Only before the first operation, where the view is another.
+        Task::Boards(_) => {}
+        Task::Finished => view.finished(context),
+    }
+    let disturbed = context.disturbs();
+    if !disturbed.is_empty() && !matches!(task, Task::Who | Task::Caution { .. }) {
+        let stale: Vec<String> =
+            disturbed.iter().map(|(what, op)| format!("{what} (op {op})")).collect();
+        view.details.insert(0, format!("This changes earlier work: {}.", stale.join(", ")));
+    }
+    view
+}
+
+/// What it says before the first operation, where boards are chosen and marked.
+fn at_boards(context: &WorkContext<'_>, task: &Task) -> MachineView {
+    let mut view = MachineView {
+        title: "op 0  boards, from the rack".to_owned(),
+        count: context.state.boards.stands(),
+        caution: ROUGH_STOCK.to_owned(),
+        ..MachineView::default()
+    };
+    match task {
+        Task::Who => {
+            view.who(context);
+            view.now = vec!["Who is at the rack?".to_owned()];
+        }
+        Task::Finished => {
+            view.finished(context);
+            view.details.push(
+                "Found a flaw later? Type: flaw A knot 31 to 33. Bad board? Type: aside A MB why."
+                    .to_owned(),
+            );
+        }
+        Task::Boards(BoardsTask::Tell { board, asks }) => view.ask_board(context, board, *asks),
+        Task::Boards(BoardsTask::More) => view.more_boards(context),
+        Task::Boards(BoardsTask::Accept) => view.accept_layout(context),
+        Task::Boards(BoardsTask::Mark { board, mark }) => view.draw_mark(context, board, *mark),
+        _ => {}
+    }
+    view
+}
+
+/// A reading echoed: the number in words, and the verdict.
+pub(super) fn echo(context: &WorkContext<'_>, reading: &ReadingRecord) -> (String, Option<Advice>) {
+    let gauge = context.shop.gauges.get(&reading.taken.gauge).and_then(|gauge| gauge.entry());
+    let said = gauge.and_then(|entry| spoken(&reading.taken.typed, &entry)).unwrap_or_default();
+    (said, advice(context, reading))
+}

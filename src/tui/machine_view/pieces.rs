@@ -1,0 +1,210 @@
+//! The words while pieces are cut and measured.
+
+use super::instructions::{capital, while_cutting};
+use super::place::place_on_board;
+use super::view::MachineView;
+use crate::journal::{Decision, PieceId};
+use crate::plan::PlannedOperation;
+use crate::plan::hours::Through;
+use crate::route::Role;
+use crate::work::{ReadReason, WorkContext, limits_words};
+
+/// What is fed, and how.
+pub(super) struct Feed<'a> {
+    pub(super) pass: Option<u32>,
+    pub(super) faces: &'a [&'static str],
+    pub(super) feeds: u32,
+    /// Whether it goes through once more at the same height.
+    pub(super) kiss: bool,
+    pub(super) pieces: &'a [PieceId],
+}
+
+impl Feed<'_> {
+    fn all(&self) -> String {
+        match self.pieces.len() {
+            1 => "the piece".to_owned(),
+            count => format!("all {count}"),
+        }
+    }
+
+    fn words(&self) -> String {
+        let all = self.all();
+        match (self.kiss, self.faces) {
+            (true, faces) => format!("Same height again: {all}, faces {}.", faces.join(", ")),
+            (_, []) if self.pass.is_none() => format!("By hand: {all}."),
+            (_, []) => format!("Run {all} through."),
+            (_, [one @ ("face" | "edge")]) => {
+                let times = if self.feeds == 1 {
+                    "1 pass".to_owned()
+                } else {
+                    format!("{} passes", self.feeds)
+                };
+                format!("The {one} of {all}: {times}, or until clean.")
+            }
+            (_, [named]) if named.len() > 1 => format!("The {named}: run {all} through."),
+            (_, [one]) => format!("Face {one} up: run {all} through."),
+            (_, many) => {
+                format!("Faces {} up, quarter turn between: run {all} through.", many.join(", "))
+            }
+        }
+    }
+}
+
+impl MachineView {
+    pub(super) fn feed(
+        &mut self,
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        feed: &Feed<'_>,
+    ) {
+        let all = feed.all();
+        self.stands = true;
+        self.now.push(feed.words());
+        self.details.extend(feed.pieces.iter().filter_map(|piece| {
+            Some(format!("{}: {}.", context.state.name(piece), from_the_board(context, piece)?))
+        }));
+        if let Some(group) = planned.groups.first() {
+            let passes = group.outcome.passes.len();
+            if let Some(pass) = feed.pass {
+                self.details.push(format!("Pass {pass} of {passes}."));
+                if let Some(Through::LastSafeStop(last)) = context.through(pass) {
+                    self.details.push(format!("Stop after pass {last}: the bell rings then."));
+                }
+            }
+            self.details.extend(while_cutting(planned, group, context.route.unit));
+        }
+        self.prompt = match feed.pass {
+            Some(_) => format!("Enter: {all} through"),
+            None => format!("Enter: {all} done"),
+        };
+    }
+
+    pub(super) fn read(
+        &mut self,
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        piece: &PieceId,
+        n: usize,
+        why: ReadReason,
+    ) {
+        let check = &planned.checks[n];
+        let name = context.state.name(piece);
+        let group = context.group_of(piece);
+        let is_stack = group.is_some_and(|group| !group.outcome.passes.is_empty());
+        let does = context.route.step(context.op).and_then(|step| step.what.does());
+        let does = does.filter(|_| !is_stack && !is_under_way(context, planned, piece));
+        let of = &check.of;
+        self.stands = true;
+        let whose = whose(context, piece);
+        self.now.push(match (why, does) {
+            (ReadReason::First, Some(does)) => {
+                let cut = cut_and_measure(&does.to_lowercase(), &name, &whose, of);
+                format!("First piece: {cut}")
+            }
+            (ReadReason::First, None) if is_stack => {
+                format!("First piece: run {name} through and measure its {of}.")
+            }
+            (ReadReason::First, None) => format!("First piece: measure the {of} of {name}."),
+            (ReadReason::Between, _) => format!("It moved somewhere: measure {name}."),
+            (ReadReason::Bridge, _) => format!("Before you go on: measure {name} once more."),
+            (ReadReason::Check, Some(does)) => cut_and_measure(does, &name, &whose, of),
+            (ReadReason::Check, None) => format!("Measure the {of} of {name}."),
+        });
+        if let Some(limits) = context.limits(piece, n) {
+            let limits = limits_words(&limits.limits, context.gauge(check), context.route.unit);
+            self.details.push(format!("{}: {limits}", capital(&check.gauge)));
+        }
+        self.details.extend(check.place.iter().map(|place| format!("Where: {place}.")));
+        self.hand(context, piece);
+        // Nothing else says how it is done where nothing is set.
+        let unsaid = does.is_some() || group.is_some_and(|group| group.outcome.settings.is_empty());
+        if let Some(group) = group.filter(|_| unsaid && !is_stack) {
+            self.details.extend(while_cutting(planned, group, context.route.unit));
+        }
+        if matches!(why, ReadReason::Between | ReadReason::Bridge) {
+            self.details.push("To skip this: x, then Enter.".to_owned());
+        }
+        self.prompt = format!("{name} {of}");
+        match context.gauge(check).and_then(|gauge| gauge.entry()) {
+            Some(entry) => self.unit = entry.bare.sign(),
+            None => self.details.push("i: within limits, b: too big, s: too small.".to_owned()),
+        }
+    }
+
+    pub(super) fn tick(
+        &mut self,
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        piece: &PieceId,
+    ) {
+        let name = context.state.name(piece);
+        self.stands = true;
+        self.now.push(format!("Cut {name}{}.", whose(context, piece)));
+        self.hand(context, piece);
+        if let Some(group) = context.group_of(piece) {
+            // Sound ends and the order of lengths were found at the rack: what
+            // is sliced off a marked length makes it too short.
+            let is_marked = from_the_board(context, piece).is_some();
+            let of_use = |text: &String| !(is_marked && group.outcome.steps.contains(text));
+            let doing = while_cutting(planned, group, context.route.unit);
+            self.details.extend(doing.into_iter().filter(of_use));
+        }
+        self.prompt = format!("Enter: {name} is cut");
+    }
+
+    /// Where the piece is, and which one of its set.
+    fn hand(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
+        if let Some(place) = from_the_board(context, piece) {
+            self.details.insert(0, format!("It is on {place}."));
+        }
+        let Some(label) = context.state.piece(piece).map(|held| &held.label) else { return };
+        if label.role == Role::Setup {
+            self.details.push("A setup piece: it proves the setting.".to_owned());
+        }
+        let tallied = context.hands_through().into_iter();
+        let tallied: Vec<String> =
+            tallied.map(|(hand, done, all)| format!("{hand} {done} of {all}")).collect();
+        if !tallied.is_empty() {
+            self.details.push(format!("Through: {}.", tallied.join(", ")));
+        } else if let (Some(set), Some(hand)) = (label.set, &label.hand) {
+            self.details.push(format!("Set {set}, {hand}."));
+        }
+    }
+}
+
+/// `Rip leg 1 and measure its width.`
+fn cut_and_measure(does: &str, name: &str, whose: &str, of: &str) -> String {
+    match whose {
+        "" => format!("{does} {name} and measure its {of}."),
+        whose => format!("{does} {name}{whose}. Measure its {of}."),
+    }
+}
+
+/// `board 2, from 20 1/4 to 39 3/8 in` where pieces come from the board here.
+fn from_the_board(context: &WorkContext<'_>, piece: &PieceId) -> Option<String> {
+    let rough = context.route.step(context.op).is_some_and(|step| step.what.is_rough());
+    rough.then(|| place_on_board(context.state, context.route.unit, piece))?
+}
+
+/// `: set 2, front left` where the operation takes left and right differently;
+/// nothing where it doesn't matter.
+fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
+    let label = context.state.piece(piece).map(|held| &held.label);
+    let label = label.filter(|_| !context.hands_through().is_empty());
+    match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
+        Some((set, hand)) => format!(": set {set}, {hand}"),
+        None => String::new(),
+    }
+}
+
+/// Whether a piece was cut at this setting already, and only measuring is left.
+fn is_under_way(context: &WorkContext<'_>, planned: &PlannedOperation, piece: &PieceId) -> bool {
+    let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
+    let read = planned.checks.iter().any(|check| {
+        let reading = context.state.standing(context.op, piece, &check.of);
+        reading.is_some_and(|reading| {
+            reading.order > set && context.state.decision_on(reading) != Some(Decision::Rework)
+        })
+    });
+    read || context.state.is_done(context.op, piece)
+}

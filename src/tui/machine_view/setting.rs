@@ -1,0 +1,102 @@
+//! The words while a scale is set, and of the number it then shows.
+
+use super::instructions::while_setting;
+use super::view::MachineView;
+use crate::operation::{decimal, words};
+use crate::plan::PlannedOperation;
+use crate::work::{SettingTask, WorkContext};
+
+impl MachineView {
+    /// The number the scale shows already, for everything between settings.
+    pub(super) fn in_force(&mut self, context: &WorkContext<'_>, planned: &PlannedOperation) {
+        let Some(setup) = context.setup() else { return };
+        let settings = planned.groups.first().map(|group| group.outcome.settings.as_slice());
+        let setting = |name: &str| settings?.iter().find(|setting| setting.name == name);
+        let standing = || setup.shown.iter().rev().filter(|shown| shown.right && !shown.superseded);
+        let sizes = |name: &str| setting(name).is_some_and(|setting| setting.sizes.is_some());
+        let shown = standing().find(|shown| sizes(&shown.stored.setting));
+        let Some(shown) = shown.or_else(|| standing().next()) else { return };
+        let readout = setting(&shown.stored.setting).map(|setting| setting.readout);
+        if let Some(readout) = readout {
+            self.label = format!("{} is at", shown.stored.setting);
+            self.big = readout.shown(shown.stored.dial.0);
+            self.under = format!("for {}", words(shown.stored.target.0, context.route.unit));
+        }
+    }
+
+    pub(super) fn set(&mut self, context: &WorkContext<'_>, set: &SettingTask) {
+        let unit = context.route.unit;
+        self.label = match (set.pass, set.setting.split_once(", ")) {
+            (_, Some((scale, when))) => format!("{when}: set the {scale} to"),
+            (Some(pass), None) => format!("pass {pass}: set the {} to", set.setting),
+            (None, None) => format!("set the {} to", set.setting),
+        };
+        self.big = set.readout.shown(set.dial.0);
+        let makes = words(set.target.0, unit);
+        self.under = match &set.tool {
+            Some(tool) => format!("for {makes}, {tool}"),
+            None => format!("for {makes}"),
+        };
+        if let Some(presses) = set.presses {
+            let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
+            self.now.push(format!("Press the jog {times}."));
+        }
+        self.next_faces(context, set);
+        if !set.moved.is_zero() {
+            // The last verdict spoke of the setting as it was.
+            self.shows_last = false;
+            let way = if set.moved.is_negative() { "down" } else { "up" };
+            let by = decimal(set.moved.abs(), unit);
+            self.now.push(format!("Moved {by} {way} after the first piece."));
+        }
+        if scale_name(&set.setting) == "blade height" {
+            self.now.push("Put the guard back over the blade.".to_owned());
+        }
+        if !set.pieces.is_empty() {
+            let names: Vec<String> =
+                set.pieces.iter().map(|piece| context.state.name(piece)).collect();
+            self.now.push(format!("For {}.", names.join(", ")));
+        }
+        let first = set.pieces.first().and_then(|piece| context.group_of(piece));
+        let group = first.or_else(|| context.planned()?.groups.first());
+        if let (Some(planned), Some(group)) = (context.planned(), group) {
+            self.details = while_setting(planned, group, unit);
+        }
+        let groups = context.planned().and_then(|planned| planned.groups.first());
+        let setting = groups.and_then(|group| {
+            group.outcome.settings.iter().find(|setting| setting.name == set.setting)
+        });
+        self.details.extend(setting.map(|setting| format!("Why: {}", reason(&setting.why))));
+        self.prompt = format!("the {} scale shows", scale_name(&set.setting));
+        self.unit = set.readout.unit.sign();
+    }
+
+    /// Which faces go up, where the pass to be set says so.
+    fn next_faces(&mut self, context: &WorkContext<'_>, set: &SettingTask) {
+        let group = context.planned().and_then(|planned| planned.groups.first());
+        let pass = group
+            .and_then(|group| group.outcome.passes.iter().find(|p| Some(p.number) == set.pass));
+        let faces = pass.map(|pass| pass.faces.as_slice()).unwrap_or_default();
+        match faces {
+            [] => {}
+            [one @ ("face" | "edge")] => self.now.push(format!("Next: the {one}.")),
+            [one] => self.now.push(format!("Next: face {one} up.")),
+            many => self.now.push(format!("Next: faces {} up.", many.join(", "))),
+        }
+    }
+}
+
+/// `leg_length + rough, with leg_length 20 in, planned`; a formula that is one
+/// name is not said twice.
+fn reason(why: &str) -> String {
+    match why.split_once(" <- ") {
+        Some((name, values)) if values.starts_with(&format!("{name} ")) => values.to_owned(),
+        Some((formula, values)) => format!("{formula}, with {values}"),
+        None => why.to_owned(),
+    }
+}
+
+/// `table, to start` is read on the `table` scale.
+fn scale_name(setting: &str) -> &str {
+    setting.split(',').next().unwrap_or(setting)
+}

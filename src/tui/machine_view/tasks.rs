@@ -1,0 +1,200 @@
+//! The words of everything at a machine that is neither a scale nor a piece:
+//! who is there, cautions, gauges, tools, what the lead decides.
+
+use super::proposal::proposal_lines;
+use super::view::MachineView;
+use crate::journal::{PieceTally, ReadingRecord};
+use crate::measure::Length;
+use crate::operation::words;
+use crate::plan::PlannedOperation;
+use crate::shop::DEFER;
+use crate::work::{
+    Proposal, SettingTask, Task, WorkContext, advice, choices, handover, is_finished,
+};
+
+impl MachineView {
+    pub(super) fn heading(
+        &mut self,
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        task: &Task,
+    ) {
+        let tool = match task {
+            Task::Set(SettingTask { tool: Some(tool), .. }) => Some(tool.clone()),
+            _ => context.setup().and_then(|setup| setup.tool.clone()).or(planned.tool.clone()),
+        };
+        let at = planned.at.as_ref().map_or_else(String::new, |at| format!("  {at}"));
+        let tool =
+            tool.filter(|_| planned.at.is_some()).map_or_else(String::new, |t| format!(", {t}"));
+        self.title = format!("op {}  {} {}{at}{tool}", planned.op, planned.kind, planned.part);
+        let PieceTally { done, aside, to_go } = context.state.tally(&planned.part, context.op);
+        self.count = match aside {
+            0 => format!("{done} done  {to_go} to go"),
+            _ => format!("{done} done  {aside} aside  {to_go} to go"),
+        };
+    }
+
+    pub(super) fn who(&mut self, context: &WorkContext<'_>) {
+        self.now = vec!["Who is at the machine?".to_owned()];
+        if let Some(present) = context.state.people.get(context.station) {
+            self.details.push(format!("Last here: {}. Enter: the same.", present.join(", ")));
+        }
+        if let Some(left) = context.setup().and_then(|setup| setup.left.clone()) {
+            self.details.push(format!("Left half done: {left}"));
+            self.details.extend(handover(context));
+        }
+        self.prompt = "your initials".to_owned();
+    }
+
+    pub(super) fn blocked(&mut self, reasons: &[String], openable: bool) {
+        self.stop = true;
+        self.clear_number();
+        let (now, help) = if openable {
+            (
+                "This operation waits.",
+                "t shows what can start now. The lead can open this operation: o, then a reason.",
+            )
+        } else {
+            ("Not on this machine.", "Nobody can override a machine's own limit. See the lead.")
+        };
+        self.now = vec![now.to_owned()];
+        self.now.extend(reasons.iter().cloned());
+        self.details.push(help.to_owned());
+    }
+
+    pub(super) fn read_caution(
+        &mut self,
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        machine: &str,
+        tool: Option<&str>,
+    ) {
+        self.now = vec![match tool {
+            Some(tool) => format!("Before you use the {machine} with the {tool}:"),
+            None => format!("Before you use the {machine}:"),
+        }];
+        let who = context.who.unwrap_or_default();
+        let is_signed_off = context.shop.is_signed_off(who, machine);
+        if !is_signed_off {
+            self.now.push(format!("{who} is not signed off on the {machine}."));
+            self.now.push("The lead stays beside you for at least the first piece.".to_owned());
+        }
+        self.details = planned.cautions.clone();
+        self.details.push(DEFER.to_owned());
+        self.clear_number();
+        self.caution.clear();
+        self.prompt = if is_signed_off {
+            "Enter: read, and trained on this machine"
+        } else {
+            "initials of the lead who stays"
+        }
+        .to_owned();
+    }
+
+    pub(super) fn zero(&mut self, context: &WorkContext<'_>, gauge: &str, block: Option<Length>) {
+        self.now = vec![format!("Wipe and zero the {gauge}.")];
+        let unit = context.shop.gauges.get(gauge).and_then(|g| g.entry()).map(|entry| entry.bare);
+        let unit = unit.unwrap_or(context.route.unit);
+        match block {
+            Some(block) => {
+                self.details.push(format!("Then measure the check block: {}.", words(block, unit)));
+                self.prompt = format!("{gauge} on the block");
+                self.unit = unit.sign();
+            }
+            None => self.prompt = "Enter: zeroed".to_owned(),
+        }
+    }
+
+    pub(super) fn tool(&mut self, machine: &str, tool: &str, was: Option<&str>) {
+        self.now = vec![format!("Fit the {tool}.")];
+        self.details = vec![
+            format!("Switch the {machine} off at the isolator and lock it."),
+            match was {
+                Some(was) => format!("Take out the {was} and fit the {tool}."),
+                None => format!("Check that the {tool} is fitted; fit it if not."),
+            },
+            "Put the guard back and take tools and keys out. Then switch the power on.".to_owned(),
+            "Set every scale again and check a first piece again.".to_owned(),
+        ];
+        self.clear_number();
+        self.prompt = "Enter: fitted, guard back".to_owned();
+    }
+
+    pub(super) fn decide(
+        &mut self,
+        context: &WorkContext<'_>,
+        task: &Task,
+        reading: Option<&ReadingRecord>,
+    ) {
+        self.stop = true;
+        self.choices = choices(context, task);
+        if let Some(reading) = reading {
+            let name = context.state.name(&reading.taken.piece);
+            if let Some(advice) = advice(context, reading) {
+                self.now.push(format!("{name}: {}", advice.headline));
+                self.now.extend(advice.questions);
+                self.now.extend(advice.next);
+            }
+        }
+        let expected = self.choices.first().map_or(' ', |choice| choice.key());
+        self.prompt = format!("one letter (Enter: {expected})");
+    }
+
+    pub(super) fn close(&mut self, context: &WorkContext<'_>, done: usize, aside: usize) {
+        let all = done + aside;
+        self.now.push(format!("{all} started, {done} done, {aside} set aside."));
+        let is_set = context.setup().is_some_and(|setup| !setup.shown.is_empty());
+        let until = if is_set { " Leave the setting until the count agrees." } else { "" };
+        self.details.push(format!("Count the stack.{until}"));
+        if let Some(planned) = context.planned() {
+            let spares = context.state.spares_through(&planned.part, context.op);
+            if spares > 0 {
+                self.details.push(format!("Spares finished up to here: {spares}."));
+            }
+        }
+        self.prompt = format!("Enter closes op {}", context.op);
+    }
+
+    pub(super) fn accept(&mut self, context: &WorkContext<'_>, proposal: &Proposal) {
+        let unit = context.route.unit;
+        self.clear_number();
+        for (made, planned) in proposal.made.iter().zip(&proposal.planned) {
+            let was = planned
+                .map_or_else(String::new, |planned| format!(", planned {}", words(planned, unit)));
+            let set = made.set.map_or_else(String::new, |set| format!(" of set {set}"));
+            let piece = made
+                .piece
+                .as_ref()
+                .map_or_else(String::new, |p| format!(" of {}", context.state.name(p)));
+            let is = format!("{}{set}{piece} is {}{was}", made.dim, words(made.value, unit));
+            self.now.push(format!("{is}: {}", made.words));
+        }
+        match proposal.keeps.as_slice() {
+            [only] => {
+                self.details.extend(proposal_lines(only));
+                self.prompt = "lead's initials to accept".to_owned();
+            }
+            several => {
+                for (n, kept) in several.iter().enumerate() {
+                    let keep = kept.keep.as_deref().unwrap_or_default();
+                    self.details.push(format!("Option {}, keep {keep}:", n + 1));
+                    let lines = proposal_lines(kept).into_iter();
+                    self.details.extend(lines.map(|line| format!("  {line}")));
+                }
+                self.prompt = "option number, lead's initials".to_owned();
+            }
+        }
+    }
+
+    pub(super) fn finished(&mut self, context: &WorkContext<'_>) {
+        self.clear_number();
+        self.now.push(format!("Op {} is finished.", context.op));
+        let open = |op: u32| !is_finished(context.route, context.state, op);
+        if context.route.steps.iter().any(|step| open(step.op)) {
+            self.prompt = "Enter: next operation".to_owned();
+        } else {
+            self.now.push("Every operation of this route is finished.".to_owned());
+            self.prompt = "Enter: all operations".to_owned();
+        }
+    }
+}

@@ -3,7 +3,7 @@
 
 use clap::Args;
 
-use super::{Failure, page};
+use super::Failure;
 use crate::prose::Message;
 use crate::route::Route;
 
@@ -26,22 +26,12 @@ impl ArticlesArgument {
     }
 }
 
-/// Makes the route's batch so many articles, or says why it can't be.
+/// Sets the number of articles of the route's batch.
 pub(super) fn make_articles(route: &mut Route, articles: u32) -> Result<(), Failure> {
     route.make_sets(articles).map_err(|what| refused(articles, what))
 }
 
-/// A failure that says why a batch can't be of so many articles.
+/// The failure that says why a batch can't have this many articles.
 pub(super) fn refused(articles: u32, what: impl Into<String>) -> Failure {
     Failure::Option { option: "--articles", given: articles.to_string(), why: Message::error(what) }
-}
-
-/// What the route calls one finished article: `stool`.
-pub(super) fn noun(_route: &Route) -> &str {
-    "article"
-}
-
-/// A number of articles in words: `3 stools`.
-pub(super) fn counted(route: &Route, count: u32) -> String {
-    page::counted(count as usize, noun(route))
 }

@@ -16,10 +16,10 @@ use crate::work::BatchRow;
 /// still to go.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway batches")]
-pub struct BatchesArguments {}
+pub(super) struct BatchesArguments {}
 
 impl BatchesArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folders = home.batches()?;
         if folders.is_empty() {
@@ -27,7 +27,7 @@ impl BatchesArguments {
         }
         for folder in &folders {
             let row = BatchRow::of(folder);
-            writeln!(out, "{}  {}  {}", visible(&row.name), visible(&row.route), row.stands)?;
+            writeln!(out, "{}  {}  {}", visible(&row.name), visible(&row.route), row.progress)?;
         }
         Ok(Ending::Fine)
     }

@@ -69,7 +69,7 @@ use crate::stock::{
 ///   benchway boards reading-stool rack.csv --hide B2:61 --fill B4:17
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct BoardsArguments {
+pub(super) struct BoardsArguments {
     /// Route file, or name of a bundled route
     #[arg(value_name = "ROUTE")]
     route: PathBuf,
@@ -146,7 +146,7 @@ impl BoardsReport<'_> {
 }
 
 impl BoardsArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         self.articles.apply(&mut route)?;
         let shop = source::shop(self.shop.as_deref())?;
@@ -230,7 +230,7 @@ impl BoardsArguments {
             let index = stock::find_board(&boards, name).map_err(|what| Failure::Option {
                 option: "--without",
                 given: name.clone(),
-                why: Message::error(what).help(its_name(&boards, name)),
+                why: Message::error(what).help(name_help(&boards, name)),
             })?;
             out[index] = true;
         }
@@ -241,7 +241,7 @@ impl BoardsArguments {
     }
 }
 
-fn its_name(boards: &[RackBoard], name: &str) -> String {
+fn name_help(boards: &[RackBoard], name: &str) -> String {
     match nearest(name.trim(), boards.iter().map(|board| board.name.as_str())) {
         Some(near) => format!("did you mean `{}`?", visible(near)),
         None => {
@@ -260,7 +260,7 @@ fn ruled(boards: &[RackBoard], given: &str, unit: Unit) -> Result<(usize, usize)
         return Err(why.help("write the board and a place within the knot: B3:31"));
     };
     let index = stock::find_board(boards, name)
-        .map_err(|what| Message::<()>::error(what).help(its_name(boards, name)))?;
+        .map_err(|what| Message::<()>::error(what).help(name_help(boards, name)))?;
     let place = stock::parse_size(place, unit)?;
     let board = &boards[index];
     let on = |along: &stock::Stretch| along.from <= place && place <= along.to;

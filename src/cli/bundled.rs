@@ -13,13 +13,13 @@ use crate::{route, shop, stock};
 /// Without a name, lists the bundled files.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway bundled shop > our-shop.json")]
-pub struct BundledArguments {
+pub(super) struct BundledArguments {
     /// Name of a bundled route, `shop`, or `stool-boards`
     name: Option<String>,
 }
 
 impl BundledArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let Some(name) = &self.name else {
             writeln!(out, "shop")?;
             for route in route::BUNDLED {

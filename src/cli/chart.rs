@@ -79,7 +79,7 @@ use table::ChartReadings;
 ///   benchway chart "reading-stool 2026-11-25" --at "stop saw"
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct ChartArguments {
+pub(super) struct ChartArguments {
     /// CSV file, - for standard input, or with --at a batch
     #[arg(value_name = "FILE|BATCH")]
     file: PathBuf,
@@ -174,7 +174,7 @@ struct ChartReport {
 }
 
 impl ChartArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let (readings, unit) = match &self.at {
             Some(machine) => {
                 let name = self.file.to_string_lossy();

@@ -9,13 +9,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::page::{counted, plural};
 use super::source::{self, SourceText};
 use super::{Ending, Failure};
 use crate::document::{Document, Problem};
 use crate::fits::{self, FitsInput};
 use crate::plan::{self, Known};
-use crate::prose::{Level, visible};
+use crate::prose::{Level, counted, plural, visible};
 use crate::shop::Shop;
 use crate::{route, shop};
 
@@ -27,12 +26,14 @@ const MOST_SHOWN: usize = 100;
 /// Reports every error at once, each with its line and column: unknown keys,
 /// formulas that can't be evaluated, cuts that would add wood, pieces too short
 /// for a machine, gauges too coarse for their limits. Routes are checked against
-/// the shop they are made in. A file with warnings only passes.
+/// the shop they are made in.
+///
+/// Exits with 1 when there are errors; warnings alone pass.
 ///
 ///   benchway check my-bench.json --shop our-shop.json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct CheckArguments {
+pub(super) struct CheckArguments {
     /// Route files, shop files, or names of bundled routes
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
@@ -43,7 +44,7 @@ pub struct CheckArguments {
 }
 
 impl CheckArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let shop = source::shop(self.shop.as_deref())?;
         let mut ending = Ok(Ending::Fine);
         for file in &self.files {

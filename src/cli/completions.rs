@@ -14,14 +14,14 @@ use super::{Arguments, Ending, Failure};
 ///   benchway completions bash > ~/.local/share/bash-completion/completions/benchway
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct CompletionsArguments {
+pub(super) struct CompletionsArguments {
     /// Shell to complete for
     #[arg(value_enum)]
     shell: Shell,
 }
 
 impl CompletionsArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         // The generator panics when writing fails, which a buffer never does.
         let mut script = Vec::new();
         clap_complete::generate(self.shell, &mut Arguments::command(), "benchway", &mut script);

@@ -20,7 +20,7 @@ use crate::route::Route;
 /// `struck_out`. Lengths are numbers in the route's unit.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway export \"reading-stool 2026-11-25\" > readings.csv")]
-pub struct ExportArguments {
+pub(super) struct ExportArguments {
     /// Name of the batch
     batch: String,
 
@@ -68,7 +68,7 @@ struct ReadingRow {
 }
 
 impl ExportArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folder = BatchFolder::open(&home, &self.batch)?;
         let text = folder.route_json()?;

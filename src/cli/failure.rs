@@ -5,9 +5,8 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::page::counted;
 use crate::journal::{OpenError, StoreError};
-use crate::prose::{Message, visible};
+use crate::prose::{Message, counted, visible};
 use crate::simulate::CannotInvent;
 
 /// Why a command could not do its work; its text is the error message with its help.

@@ -51,12 +51,14 @@ use crate::shop::Shop;
 /// fit was measured: planned, made, shares (dim, op, wanted, made, times, amount)
 /// and rest; shares and rest add up to made minus planned.
 ///
+/// Exits with 1 when a fit can't be relied on or can't be evaluated.
+///
 ///   benchway fits reading-stool
 ///   benchway fits reading-stool --with mortise_width=0.253
 ///   benchway fits "reading-stool 2026-11-25" --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct FitsArguments {
+pub(super) struct FitsArguments {
     /// Batch under way, route file, or name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
@@ -107,13 +109,13 @@ impl FitsReport<'_> {
 
 /// A route and its shop, with the state of the batch where one is named.
 pub(super) struct RouteOrBatch {
-    pub route: Route,
-    pub shop: Shop,
-    pub state: Option<State>,
+    pub(super) route: Route,
+    pub(super) shop: Shop,
+    pub(super) state: Option<State>,
 }
 
 impl FitsArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let RouteOrBatch { route, shop, state } = given(&self.named, self.shop.as_deref(), home)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
         for given in &self.with {

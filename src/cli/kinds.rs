@@ -31,7 +31,7 @@ use crate::route::OperationFile;
 ///   benchway kinds half lap
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct KindsArguments {
+pub(super) struct KindsArguments {
     /// Kind of operation, as `do` names it in a route
     #[arg(value_name = "KIND")]
     kind: Vec<String>,
@@ -42,7 +42,7 @@ pub struct KindsArguments {
 }
 
 impl KindsArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let name = self.kind.join(" ");
         if name.is_empty() {
             let keys = common_keys();

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::page::{Page, counted, json};
+use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
@@ -25,7 +25,7 @@ use crate::journal::{
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
-use crate::prose::{Message, visible};
+use crate::prose::{Message, counted, visible};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
@@ -52,7 +52,7 @@ use crate::shop::{self, Shop};
 ///   benchway learn "stools 1" "stools 2" --shop our-shop.json --apply
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct LearnArguments {
+pub(super) struct LearnArguments {
     /// One or more batches made on the same machines
     #[arg(required = true, value_name = "BATCH")]
     batches: Vec<String>,
@@ -94,7 +94,7 @@ struct ChangedFile<'a> {
 }
 
 impl LearnArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         if self.apply {
             self.may_write(&home)?;
@@ -345,7 +345,7 @@ fn evidence(held: &Evidence) -> String {
     if let Some((least, _, most)) = held.range {
         said.push(format!("{} to {}", decimal(least, unit), decimal(most, unit)));
     }
-    said.extend(held.doubt.map(|doubt| format!("+-{}", decimal(doubt, unit))));
+    said.extend(held.uncertainty.map(|own| format!("+-{}", decimal(own, unit))));
     said.join(", ")
 }
 
@@ -398,7 +398,7 @@ fn report<'a>(
         Some(ChangeRow { file: &file.source.name, path, diff })
     };
     let rows = lessons.iter().enumerate().map(|(at, lesson)| {
-        let Evidence { unit, count, of, range, doubt, more } = &lesson.evidence;
+        let Evidence { unit, count, of, range, uncertainty, more } = &lesson.evidence;
         LessonRow {
             topic: lesson.topic.words(),
             about: &lesson.about,
@@ -410,7 +410,7 @@ fn report<'a>(
             least: range.map(|(least, ..)| number(*unit, least)),
             middle: range.map(|(_, middle, _)| number(*unit, middle)),
             most: range.map(|(.., most)| number(*unit, most)),
-            doubt: doubt.map(|doubt| number(*unit, doubt)),
+            doubt: uncertainty.map(|own| number(*unit, own)),
             change: change(at, lesson),
         }
     });

@@ -1,9 +1,9 @@
 //! The commands: their arguments, what they print, and how they end.
 //!
 //! A new command is one file here, one variant of `Subcommands` and one line in its
-//! `run`. How a setting, a layout or a diagnosis is worked out is not decided here;
-//! the rooms above answer, and a command prints what they say for people (`text`)
-//! or for programs (`json`).
+//! `run`. A command knows nothing of how a setting, a layout or a diagnosis is worked
+//! out: it asks the rooms above, and prints their answer for people (`text`) or for
+//! programs (`json`).
 //!
 //! Decisions that hold for every command:
 //!
@@ -125,9 +125,7 @@ impl Subcommands {
 /// Who the output is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum Format {
-    /// People.
     Text,
-    /// Programs.
     Json,
 }
 

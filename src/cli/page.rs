@@ -10,31 +10,31 @@ use crate::measure::{Length, Unit};
 use crate::prose::{visible, wrap_whole_words};
 
 /// Width of a page in columns; only a single long word exceeds it.
-pub const WIDE: usize = 78;
+pub(super) const WIDE: usize = 78;
 
 /// A page of text for people, never wider than [`WIDE`] unless a single word is.
-pub struct Page<'o> {
+pub(super) struct Page<'o> {
     out: &'o mut dyn Write,
     /// How much further the second and later lines of a paragraph are indented.
     hang: usize,
 }
 
 impl<'o> Page<'o> {
-    pub fn new(out: &'o mut dyn Write, hang: usize) -> Page<'o> {
+    pub(super) fn new(out: &'o mut dyn Write, hang: usize) -> Page<'o> {
         Page { out, hang }
     }
 
-    pub fn blank(&mut self) -> io::Result<()> {
+    pub(super) fn blank(&mut self) -> io::Result<()> {
         writeln!(self.out)
     }
 
     /// A paragraph at the left edge, all lines aligned.
-    pub fn title(&mut self, text: &str) -> io::Result<()> {
+    pub(super) fn title(&mut self, text: &str) -> io::Result<()> {
         self.paragraph(0, 0, text)
     }
 
     /// A paragraph from a column on; later lines hang.
-    pub fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
+    pub(super) fn line(&mut self, indent: usize, text: &str) -> io::Result<()> {
         self.paragraph(indent, self.hang, text)
     }
 
@@ -52,13 +52,13 @@ impl<'o> Page<'o> {
     }
 
     /// A line exactly as composed: a row of a table or of a drawing.
-    pub fn row(&mut self, row: impl AsRef<str>) -> io::Result<()> {
+    pub(super) fn row(&mut self, row: impl AsRef<str>) -> io::Result<()> {
         writeln!(self.out, "{}", row.as_ref().trim_end())
     }
 
     /// Cells with a text beside them, wrapped to the right of a column; below them when the
     /// cells reach past the column.
-    pub fn entry(&mut self, cells: TableRow, column: usize, text: &str) -> io::Result<()> {
+    pub(super) fn entry(&mut self, cells: TableRow, column: usize, text: &str) -> io::Result<()> {
         let mut lines = wrap_whole_words(&visible(text), WIDE - column).into_iter();
         if cells.width() >= column {
             self.row(cells)?;
@@ -74,16 +74,16 @@ impl<'o> Page<'o> {
 
 /// One row of a table: cells put at columns, made safe to show.
 #[derive(Clone, Debug, Default)]
-pub struct TableRow(String);
+pub(super) struct TableRow(String);
 
 impl TableRow {
-    /// Begins with a cell after so many spaces.
-    pub fn new(indent: usize, cell: &str) -> TableRow {
+    /// Begins with a cell after `indent` spaces.
+    pub(super) fn new(indent: usize, cell: &str) -> TableRow {
         TableRow(format!("{:indent$}{}", "", visible(cell)))
     }
 
     /// A cell that begins at a column, or two spaces on when the row is already past it.
-    pub fn cell(mut self, column: usize, cell: &str) -> TableRow {
+    pub(super) fn cell(mut self, column: usize, cell: &str) -> TableRow {
         let gap = match column.checked_sub(self.width()) {
             None | Some(0) => 2,
             Some(gap) => gap,
@@ -94,7 +94,7 @@ impl TableRow {
     }
 
     /// A cell that ends at a column, or begins one space on when there is no room for it.
-    pub fn right(mut self, end: usize, cell: &str) -> TableRow {
+    pub(super) fn right(mut self, end: usize, cell: &str) -> TableRow {
         let cell = visible(cell);
         let room = end.saturating_sub(self.width() + cell.width());
         self.0.push_str(&" ".repeat(room.max(if cell.is_empty() { 0 } else { 1 })));
@@ -103,7 +103,7 @@ impl TableRow {
     }
 
     /// Columns the row takes up.
-    pub fn width(&self) -> usize {
+    pub(super) fn width(&self) -> usize {
         self.0.width()
     }
 }
@@ -115,34 +115,19 @@ impl AsRef<str> for TableRow {
 }
 
 /// Writes an answer as JSON, followed by a line end.
-pub fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
     serde_json::to_writer_pretty(&mut *out, value)?;
     writeln!(out)
 }
 
 /// Rounds to a millionth; finer digits are rounding noise.
-pub fn fine(amount: f64) -> f64 {
+pub(super) fn fine(amount: f64) -> f64 {
     (amount * 1e6).round() / 1e6
 }
 
 /// A length as a number in a unit, to a millionth.
-pub fn number(length: Length, unit: Unit) -> f64 {
+pub(super) fn number(length: Length, unit: Unit) -> f64 {
     fine(length.in_unit(unit))
-}
-
-/// A count with its noun: `1 reading`, `3 readings`.
-pub fn counted(count: usize, what: &str) -> String {
-    if count == 1 { format!("1 {what}") } else { format!("{count} {}", plural(what)) }
-}
-
-/// The regular plural of a noun: `stools`, `benches`, `trays`, `assemblies`.
-pub fn plural(noun: &str) -> String {
-    let hissing = ["s", "x", "z", "ch", "sh"].iter().any(|ending| noun.ends_with(ending));
-    match noun.strip_suffix('y') {
-        Some(stem) if !stem.ends_with(['a', 'e', 'i', 'o', 'u']) => format!("{stem}ies"),
-        _ if hissing => format!("{noun}es"),
-        _ => format!("{noun}s"),
-    }
 }
 
 #[cfg(test)]
@@ -160,13 +145,6 @@ mod tests {
         assert!(lines[0].starts_with("  word") && lines[1].starts_with("    word"), "{out}");
         assert!(lines.iter().all(|line| line.width() <= WIDE), "{out}");
         assert_eq!(lines.last(), Some(&""));
-    }
-
-    #[test]
-    fn nouns_get_their_regular_plural() {
-        assert_eq!(counted(1, "bench"), "1 bench");
-        let plurals = ["stools", "benches", "boxes", "trays", "assemblies"];
-        assert_eq!(["stool", "bench", "box", "tray", "assembly"].map(plural), plurals);
     }
 
     #[test]

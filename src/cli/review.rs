@@ -27,8 +27,7 @@ use crate::work::WorkContext;
 /// operation added to the deviation, and the likely cause for the readings of
 /// each check in cut order: set wrong, drift, a shift between two pieces, a single
 /// slip, several apart, scatter, or the gauge. Each cause says how sure it is and
-/// which other cause comes close; with too few readings it says so. It exits with
-/// 1 when something is out or happened.
+/// which other cause comes close; with too few readings it says so.
 ///
 /// What an operation added is the measured change minus the intended one;
 /// operations with no measurement between them share it. A size read again on a
@@ -47,12 +46,15 @@ use crate::work::WorkContext;
 /// days, and `why` they differ: same, wood, gauge, hand, can't tell. `wood` has
 /// one row per wood and class, in its own `unit`, that sums to `bought`.
 ///
+/// Exits with 1 when a reading went out of limits or the readings show a
+/// disturbance.
+///
 ///   benchway review "reading-stool 2026-11-25"
 ///   benchway review "reading-stool 2026-11-25" --piece "rail 3"
 ///   benchway review "reading-stool 2026-11-25" --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct ReviewArguments {
+pub(super) struct ReviewArguments {
     /// Name of the batch
     batch: String,
 
@@ -77,7 +79,7 @@ struct ReviewReport<'a> {
 }
 
 impl ReviewArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let folder = BatchFolder::open(&home, &self.batch)?;
         let spoiled = |_| Failure::Spoiled { batch: self.batch.clone() };
@@ -89,11 +91,11 @@ impl ReviewArguments {
         }
         let state = State::fold(&everything.entries);
         if let Some(name) = &self.piece {
-            let ways = ways_of(&route, &state, name)?;
+            let ways = attributions_of(&route, &state, name)?;
             return self.piece(&route, &ways, out);
         }
         let findings = findings(&route, &shop, &state);
-        let asked = questions(&route, &shop, &state, &findings);
+        let asked = follow_up(&route, &shop, &state, &findings);
         let wood = wood_used(&route, &shop, &walk(&route, &shop, &state.known()), &state);
         let report = ReviewReport {
             batch: &self.batch,
@@ -127,7 +129,7 @@ impl ReviewArguments {
 }
 
 /// What each operation added to every size measured on a piece.
-fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attribution>, Failure> {
+fn attributions_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attribution>, Failure> {
     let named = state.pieces.iter().rev().find(|piece| piece.label.to_string() == name);
     let Some(piece) = named else {
         let names: Vec<String> = state.pieces.iter().map(|p| p.label.to_string()).collect();
@@ -139,7 +141,7 @@ fn ways_of(route: &Route, state: &State, name: &str) -> Result<Vec<Attribution>,
 }
 
 /// Follow-up questions about each likely cause, in the order of the checks.
-fn questions(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec<Vec<String>> {
+fn follow_up(route: &Route, shop: &Shop, state: &State, found: &Findings) -> Vec<Vec<String>> {
     let plan = walk(route, shop, &state.known());
     let ask = |account: &CheckDiagnosis| {
         let Some(point) = account.series.points.first() else { return Vec::new() };

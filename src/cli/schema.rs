@@ -16,7 +16,7 @@ use clap::{Args, ValueEnum};
 ///   benchway schema route > route.schema.json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct SchemaArguments {
+pub(super) struct SchemaArguments {
     /// File format to describe
     #[arg(value_enum)]
     of: SchemaFile,
@@ -29,7 +29,7 @@ enum SchemaFile {
 }
 
 impl SchemaArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let schema = match self.of {
             SchemaFile::Route => schema::<RouteFile>(),
             SchemaFile::Shop => schema::<ShopFile>(),

@@ -31,12 +31,14 @@ use crate::shop::Shop;
 /// In JSON, lengths are numbers in the route's unit; `for` lists the pieces a
 /// setting is for and is empty when it is for all.
 ///
+/// Exits with 1 when the route has errors.
+///
 ///   benchway settings reading-stool
 ///   benchway settings reading-stool --with "leg_square=1 7/32" --articles 6
 ///   benchway settings my-bench.json --shop our-shop.json --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct SettingsArguments {
+pub(super) struct SettingsArguments {
     /// Route file, or name of a bundled route
     route: PathBuf,
 
@@ -69,7 +71,7 @@ struct SettingsReport<'a> {
 }
 
 impl SettingsArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         let mut route = source::route(&self.route)?;
         self.articles.apply(&mut route)?;
         let shop = source::shop(self.shop.as_deref())?;

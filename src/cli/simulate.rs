@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::articles::{self, ArticlesArgument, make_articles};
+use super::articles::{ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
@@ -51,7 +51,7 @@ use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 /// depth` at the end names another.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct SimulateArguments {
+pub(super) struct SimulateArguments {
     /// Route file, or name of a bundled route
     route: PathBuf,
 
@@ -94,7 +94,7 @@ fn probability(text: &str) -> Result<f64, String> {
 }
 
 impl SimulateArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let mut route = super::source::route(&self.route)?;
         let source = SourceText::open(&self.route)?;
@@ -118,9 +118,9 @@ impl SimulateArguments {
         let lines = invent(&route, &shop, &settings).map_err(|error| self.refused(error))?;
         let route_json = with_sets(&source.text, route.sets);
         let texts = (route_json.as_str(), shop_json.as_str());
-        let said = said(&settings, &route, &lines);
+        let summary = summary(&settings, &route, &lines);
         OpenBatch::invented(&home, &settings.batch, texts, "being invented", lines)?;
-        write!(out, "{said}")?;
+        write!(out, "{summary}")?;
         Ok(Ending::Fine)
     }
 
@@ -156,17 +156,17 @@ impl SimulateArguments {
 }
 
 /// What was invented, and how to review it.
-fn said(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
+fn summary(settings: &Settings, route: &Route, lines: &[JournalLine]) -> String {
     let readings = lines.iter().filter(|line| matches!(line.event, Event::Reading(_))).count();
-    let made = articles::counted(route, route.sets);
+    let made = route.article.counted(route.sets);
     let name = visible(&settings.batch);
-    let mut said = format!(
+    let mut summary = format!(
         "{name}: an invented batch of {}, {made}, {readings} readings, seed {}\n",
         visible(&route.name),
         settings.seed
     );
     for fault in &settings.faults {
-        said += &format!("  fault: {}\n", visible(&fault.written(route.unit)));
+        summary += &format!("  fault: {}\n", visible(&fault.written(route.unit)));
     }
-    said + &format!("Review it:  benchway review \"{name}\"\n")
+    summary + &format!("Review it:  benchway review \"{name}\"\n")
 }

@@ -13,14 +13,14 @@ use crate::shop::{self, Shop};
 use crate::stock;
 
 /// A text, and the name its problems are reported under.
-pub struct SourceText {
-    pub name: String,
-    pub text: String,
+pub(super) struct SourceText {
+    pub(super) name: String,
+    pub(super) text: String,
 }
 
 impl SourceText {
     /// Opens a file or, if there is none, the bundled route of that name.
-    pub fn open(named: &Path) -> Result<SourceText, Failure> {
+    pub(super) fn open(named: &Path) -> Result<SourceText, Failure> {
         if !named.is_file()
             && let Some(source) = named.to_str().and_then(bundled)
         {
@@ -41,24 +41,24 @@ impl SourceText {
         }
     }
 
-    pub fn document(&self) -> Result<Document, Problem> {
+    pub(super) fn document(&self) -> Result<Document, Problem> {
         Document::read(&self.name, self.text.as_str())
     }
 
     /// Reads the text as a route.
-    pub fn route(&self) -> Result<Route, Failure> {
+    pub(super) fn route(&self) -> Result<Route, Failure> {
         let document = self.document().map_err(|problem| self.refused(&[problem]))?;
         let (route, _) = route::read(&document).map_err(|problems| self.refused(&problems))?;
         Ok(route)
     }
 
-    pub fn shop(&self) -> Result<Shop, Failure> {
+    pub(super) fn shop(&self) -> Result<Shop, Failure> {
         let document = self.document().map_err(|problem| self.refused(&[problem]))?;
         shop::read(&document).map_err(|problems| self.refused(&problems))
     }
 
     /// A failure that writes out every problem of this text.
-    pub fn refused(&self, problems: &[Problem]) -> Failure {
+    pub(super) fn refused(&self, problems: &[Problem]) -> Failure {
         Failure::Refused {
             name: self.name.clone(),
             problems: problems.iter().map(|p| p.render(&self.name, &self.text) + "\n").collect(),
@@ -93,7 +93,7 @@ fn read(path: &Path, file: impl Read) -> Result<SourceText, Failure> {
 }
 
 /// Opens a board list: a file, `-` for standard input, or the bundled list of that name.
-pub fn board_list(named: &Path) -> Result<SourceText, Failure> {
+pub(super) fn board_list(named: &Path) -> Result<SourceText, Failure> {
     let (stem, list) = stock::BUNDLED;
     if named.to_str() == Some(stem) && !named.is_file() {
         return Ok(SourceText { name: format!("{stem}.csv"), text: list.to_owned() });
@@ -102,7 +102,7 @@ pub fn board_list(named: &Path) -> Result<SourceText, Failure> {
 }
 
 /// Reads a text from a file, or with `-` from standard input.
-pub fn text(named: &Path) -> Result<SourceText, Failure> {
+pub(super) fn text(named: &Path) -> Result<SourceText, Failure> {
     if named.as_os_str() == "-" {
         let source = read(Path::new("-"), std::io::stdin().lock())?;
         return Ok(SourceText { name: "standard input".to_owned(), ..source });
@@ -111,23 +111,23 @@ pub fn text(named: &Path) -> Result<SourceText, Failure> {
 }
 
 /// Reads a text from a file.
-pub fn file(named: &Path) -> Result<SourceText, Failure> {
+pub(super) fn file(named: &Path) -> Result<SourceText, Failure> {
     let file = File::open(named);
     read(named, file.map_err(|why| Failure::Unreadable { path: named.to_owned(), why })?)
 }
 
 /// Reads the route of that name.
-pub fn route(named: &Path) -> Result<Route, Failure> {
+pub(super) fn route(named: &Path) -> Result<Route, Failure> {
     SourceText::open(named)?.route()
 }
 
 /// Reads the shop named, or the bundled one.
-pub fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
+pub(super) fn shop(named: Option<&Path>) -> Result<Shop, Failure> {
     shop_source(named)?.shop()
 }
 
 /// The text of the shop named, or of the bundled one, after checking that it is valid.
-pub fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
+pub(super) fn shop_text(named: Option<&Path>) -> Result<String, Failure> {
     shop(named)?;
     Ok(shop_source(named)?.text)
 }

@@ -51,7 +51,7 @@ use crate::stock::{ListOptions, StockList, WoodAlternative, list};
 ///   benchway stock reading-stool --measured 6/4=1-7/16
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct StockArguments {
+pub(super) struct StockArguments {
     /// Batch under way, route file, or name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
@@ -91,7 +91,7 @@ struct StockReport<'a> {
 }
 
 impl StockArguments {
-    pub fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let RouteOrBatch { mut route, shop, state } =
             given(&self.named, self.shop.as_deref(), home)?;
         if let (Some(articles), Some(_)) = (self.articles.articles, &state) {

@@ -25,7 +25,7 @@ use crate::tui::{LaunchOptions, RouteText};
   benchway walk reading-stool --articles 2
   benchway walk reading-stool --boards stool-boards
   benchway walk \"reading-stool 2026-11-25\" --station planer")]
-pub struct WalkArguments {
+pub(super) struct WalkArguments {
     /// Batch under way, route file, or name of a bundled route
     #[arg(value_name = "ROUTE|BATCH")]
     named: PathBuf,
@@ -47,7 +47,7 @@ pub struct WalkArguments {
 
 /// The name of this terminal and what it can show.
 #[derive(Clone, Debug, Args)]
-pub struct TerminalArguments {
+pub(super) struct TerminalArguments {
     /// Name of this terminal; each terminal needs its own
     #[arg(long, value_name = "NAME", default_value = "cart")]
     station: String,
@@ -66,7 +66,7 @@ impl TerminalArguments {
 }
 
 impl WalkArguments {
-    pub fn run(&self, home: Option<&Path>) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
         let under_way = home.batches()?.iter().any(|b| Some(b.name()) == self.named.to_str());
         let shop = shop_text(self.shop.as_deref())?;
@@ -111,7 +111,7 @@ impl WalkArguments {
 }
 
 /// Opens the traveler on the batches under way and the bundled routes.
-pub fn opening(home: Option<&Path>, at: &TerminalArguments) -> Result<Ending, Failure> {
+pub(super) fn opening(home: Option<&Path>, at: &TerminalArguments) -> Result<Ending, Failure> {
     let routes = BUNDLED
         .iter()
         .map(|bundled| RouteText { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })
@@ -129,7 +129,7 @@ pub fn opening(home: Option<&Path>, at: &TerminalArguments) -> Result<Ending, Fa
 }
 
 /// Whether there is a terminal to draw on.
-pub fn at_a_terminal() -> bool {
+pub(super) fn at_a_terminal() -> bool {
     std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
 }
 

@@ -26,7 +26,7 @@ use super::{Ending, Failure, Format};
 ///   benchway wood board-feet 2 x "6 1/4" x 8ft
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct WoodArguments {
+pub(super) struct WoodArguments {
     #[command(subcommand)]
     what: WoodSubcommand,
 }
@@ -41,7 +41,7 @@ enum WoodSubcommand {
 }
 
 impl WoodArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<Ending, Failure> {
         match &self.what {
             WoodSubcommand::Moisture(moisture) => moisture.run(out)?,
             WoodSubcommand::Movement(movement) => movement.run(out)?,

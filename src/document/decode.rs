@@ -135,3 +135,226 @@ fn in_words(expected: &str) -> String {
     }
     expected.to_owned()
 }
+
+#[cfg(test)]
+pub(super) mod tests {
+    use std::collections::BTreeMap;
+
+    use serde::Deserialize;
+
+    use crate::document::tests::{node, read};
+
+    #[derive(Debug, Deserialize)]
+    #[serde(deny_unknown_fields)]
+    #[expect(dead_code, reason = "only whether it decodes matters")]
+    pub(in crate::document) struct TestStep {
+        op: u32,
+        #[serde(rename = "do")]
+        kind: Option<TestKind>,
+        to: Option<String>,
+        pair: Option<(f64, f64)>,
+        size: Option<Size>,
+        more: Option<BTreeMap<String, TestStep>>,
+        steps: Option<Vec<TestStep>>,
+        cut: Option<Cut>,
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(rename_all = "lowercase")]
+    #[expect(dead_code, reason = "only whether it decodes matters")]
+    enum TestKind {
+        Rip,
+        Crosscut,
+        Taper { angle: f64 },
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(expecting = "a length, such as \"1 7/16\" or 36.5")]
+    #[expect(dead_code, reason = "only whether it decodes matters")]
+    struct Size {
+        is: u8,
+    }
+
+    #[derive(Debug, Deserialize)]
+    #[serde(tag = "by", deny_unknown_fields, rename_all = "lowercase")]
+    #[expect(dead_code, reason = "only whether it decodes matters")]
+    enum Cut {
+        Saw { kerf: f64 },
+    }
+
+    /// What is decoded, its column, what is underlined, the way to it, what is said
+    /// and the help. It is on the second line of a list, after four spaces.
+    type Complaint<'c> = (&'c str, usize, &'c str, &'c str, &'c str, Option<&'c str>);
+
+    const COMPLAINTS: &[Complaint] = &[
+        (
+            r#"{"op": "x"}"#,
+            12,
+            r#""x""#,
+            "item 1, op",
+            "expected a whole number from 0 to 4294967295, found the text \"x\"",
+            None,
+        ),
+        (
+            r#"{"op": -1}"#,
+            12,
+            "-1",
+            "item 1, op",
+            "expected a whole number from 0 to 4294967295, found the number -1",
+            None,
+        ),
+        (
+            r#"{"op": 1.5}"#,
+            12,
+            "1.5",
+            "item 1, op",
+            "expected a whole number from 0 to 4294967295, found the number 1.5",
+            None,
+        ),
+        (
+            r#"{"op": null}"#,
+            12,
+            "null",
+            "item 1, op",
+            "expected a whole number from 0 to 4294967295, found null",
+            None,
+        ),
+        (r#"{"op": 1, "to": 3}"#, 21, "3", "op 1, to", "expected a text, found the number 3", None),
+        (r#"{"op": 1, "to": [3]}"#, 21, "[", "op 1, to", "expected a text, found a list [ ]", None),
+        (
+            r#"{"op": 1, "tu": 3}"#,
+            15,
+            r#""tu""#,
+            "op 1",
+            "unknown key `tu`",
+            Some("did you mean `to`?"),
+        ),
+        (r#"{"to": "1"}"#, 5, "{", "to 1", "the key `op` is missing here", None),
+        (
+            r#"{"op": 1, "do": "ripp"}"#,
+            21,
+            r#""ripp""#,
+            "op 1, do",
+            "unknown word `ripp`",
+            Some("did you mean `rip`?"),
+        ),
+        (
+            r#"{"op": 1, "do": "glue"}"#,
+            21,
+            r#""glue""#,
+            "op 1, do",
+            "unknown word `glue`",
+            Some("use `rip`, `crosscut` or `taper`"),
+        ),
+        (
+            r#"{"op": 1, "do": {"taper": {"angle": "x"}}}"#,
+            41,
+            r#""x""#,
+            "op 1, do, taper, angle",
+            "expected a number, found the text \"x\"",
+            None,
+        ),
+        (
+            r#"{"op": 1, "pair": [1]}"#,
+            23,
+            "[",
+            "op 1, pair",
+            "expected a list of 2, found 1 of them",
+            None,
+        ),
+        (
+            r#"{"op": 1, "pair": [1, 2, 3]}"#,
+            23,
+            "[",
+            "op 1, pair",
+            "this list has more items than expected",
+            None,
+        ),
+        (
+            r#"{"op": 1, "pair": [1, true]}"#,
+            27,
+            "true",
+            "op 1, pair, item 2",
+            "expected a number, found true",
+            None,
+        ),
+        (
+            r#"{"op": 1, "size": "big"}"#,
+            23,
+            r#""big""#,
+            "op 1, size",
+            "expected a length, such as \"1 7/16\" or 36.5, found the text \"big\"",
+            None,
+        ),
+        (
+            r#"{"op": 1, "size": {"is": 256}}"#,
+            30,
+            "256",
+            "op 1, size, is",
+            "expected a whole number from 0 to 255, found the number 256",
+            None,
+        ),
+        (
+            r#"{"op": 1, "more": {"é": {"op": 2, "op2": 3}}}"#,
+            39,
+            r#""op2""#,
+            "op 1, more, é",
+            "unknown key `op2`",
+            Some("did you mean `op`?"),
+        ),
+        (
+            r#"{"op": 1, "steps": [{"op": 2}, {"op": 3, "to": false}]}"#,
+            52,
+            "false",
+            "op 1, steps, op 3, to",
+            "expected a text, found false",
+            None,
+        ),
+        (
+            r#"{"op": 1, "cut": {"by": "saw", "kerf": 1, "kerv": 2}}"#,
+            47,
+            r#""kerv""#,
+            "op 1, cut",
+            "unknown key `kerv`",
+            Some("did you mean `kerf`?"),
+        ),
+        (
+            r#"{"op": 1, "cut": {"by": "saw"}}"#,
+            22,
+            "{",
+            "op 1, cut",
+            "the key `kerf` is missing here",
+            None,
+        ),
+        (r#""rip""#, 5, r#""rip""#, "item 1", "expected an object, found the text \"rip\"", None),
+        (
+            r#"{"op": 1, "a`, expected `b": 2}"#,
+            15,
+            r#""a`, expected `b""#,
+            "op 1",
+            "unknown key `a`, expected `b`",
+            Some("use `op`, `do`, `to`, `pair`, `size`, `more`, `steps` or `cut`"),
+        ),
+    ];
+
+    #[test]
+    fn a_complaint_points_at_the_key_or_the_value_it_is_about() {
+        for &(step, column, marked, path, what, help) in COMPLAINTS {
+            let document = read(&format!("{{ \"list\": [\n    {step}\n] }}"));
+            let problem = node(&document, &["list", "0"]).decode::<TestStep>().expect_err(step);
+            let place = problem.place.at.expect("a place");
+            assert_eq!(problem.what, what, "for {step}");
+            assert_eq!(problem.help.as_deref(), help, "for {step}");
+            assert_eq!(problem.place.path, format!("list, {path}"), "for {step}");
+            assert_eq!((place.line, place.column), (2, column), "for {step}");
+            assert_eq!(&document.text()[place.span], marked, "for {step}");
+        }
+    }
+
+    #[test]
+    fn what_is_right_decodes() {
+        let document = read(r#"{"op": 30, "do": "crosscut", "cut": {"by": "saw", "kerf": 0.125}}"#);
+        let step: TestStep = document.root().decode().expect("a right step");
+        assert!(step.op == 30 && matches!(step.kind, Some(TestKind::Crosscut)));
+    }
+}

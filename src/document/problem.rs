@@ -166,3 +166,120 @@ fn cells(characters: impl Iterator<Item = (usize, char)>, widest: usize) -> Cell
     }
     Cells { shown, whole: true }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::ops::Range;
+
+    use crate::document::Document;
+    use crate::document::tests::{ROUTE, node, read};
+    use crate::prose::Message;
+
+    #[track_caller]
+    fn check_page(text: &str, span: Range<usize>, what: &str, expected: &str) {
+        let document = read(text);
+        let problem = Message::warning(what).at(document.place(span).into());
+        assert_eq!(document.render(&problem), expected);
+    }
+
+    #[test]
+    fn a_page_shows_the_line_and_the_spot() {
+        let document = read(ROUTE);
+        let problem = &node(&document, &["operations", "1"]).unknown_keys(&[
+            "op",
+            "do",
+            "tolerance",
+            "checks",
+        ])[0];
+        assert_eq!(
+            document.render(problem),
+            r#"error: unknown key `tolerence`
+ --> bench.json:6:35 in operations, op 20
+  |
+6 |     { "op": 20, "do": "crosscut", "tolerence": 0.2,
+  |                                   ^^^^^^^^^^^
+  = help: did you mean `tolerance`?
+"#
+        );
+        let height = node(&document, &["dims", "höhe"]);
+        let at = height.text_place(8..9);
+        let problem = height.problem_at(at, "expected a number after `+`, found `*`", None);
+        assert_eq!(
+            document.render(&problem),
+            r#"error: expected a number after `+`, found `*`
+ --> bench.json:3:45 in dims, höhe
+  |
+3 |   "dims": { "seat": "7/8", "höhe": "17 1/2 +* 3" },
+  |                                             ^
+"#
+        );
+    }
+
+    #[test]
+    fn a_page_without_a_place_names_the_file() {
+        let problem = Document::read("bench.json", "").expect_err("an empty file");
+        assert_eq!(
+            problem.render("bench.json", ""),
+            "error: the file is empty\n --> bench.json\n = help: start with `{` and `}`\n"
+        );
+    }
+
+    #[test]
+    fn carets_stand_under_wide_characters_and_tabs() {
+        // Each of the two wide characters takes two cells, the tab four.
+        check_page(
+            "[\t\"木材\", 17]",
+            12..14,
+            "here",
+            "warning: here\n --> bench.json:1:9\n  |\n1 | [    \"木材\", 17]\n  |              ^^\n",
+        );
+        check_page(
+            "[\t\"木材\", 17]",
+            2..10,
+            "here",
+            "warning: here\n --> bench.json:1:3\n  |\n1 | [    \"木材\", 17]\n  |      ^^^^^^\n",
+        );
+    }
+
+    #[test]
+    fn nothing_from_a_file_acts_on_the_terminal() {
+        // An override that turns the writing round, and a C1 control; JSON allows both.
+        check_page(
+            "[\"\u{202e}gel\u{9b}\", 1]",
+            1..11,
+            "red \u{1b}[31m",
+            "warning: red \\u{1b}[31m\n --> bench.json:1:2\n  |\n1 | [\"\\u{202e}gel\\u{9b}\", 1]\n  |  ^^^^^^^^^^^^^^^^^^^\n",
+        );
+    }
+
+    #[test]
+    fn a_span_over_several_lines_is_marked_to_the_end_of_its_first() {
+        check_page(
+            "{\r\n  \"a\": [\r\n  1]}",
+            10..16,
+            "x",
+            "warning: x\n --> bench.json:2:8\n  |\n2 |   \"a\": [\n  |        ^\n",
+        );
+    }
+
+    #[test]
+    fn a_long_line_is_clipped_around_the_spot() {
+        let digits = "1234567,".repeat(40_000);
+        let text = format!("[{digits}0, \"tail\"]");
+        let tail = text.len() - 7;
+        // Seventy cells: `"tail"]` takes seven, which leaves 63 before it.
+        check_page(
+            &text,
+            tail..tail + 6,
+            "x",
+            "warning: x\n --> bench.json:1:320005\n  |\n1 | ...567,1234567,1234567,1234567,1234567,1234567,1234567,1234567,0, \"tail\"]\n  |                                                                   ^^^^^^\n",
+        );
+        // In the middle: 30 cells before the spot and 40 from it on.
+        check_page(
+            &text,
+            801..808,
+            "x",
+            "warning: x\n --> bench.json:1:802\n  |\n1 | ...34567,1234567,1234567,1234567,1234567,1234567,1234567,1234567,1234567,...\n  |                                  ^^^^^^^\n",
+        );
+    }
+}

@@ -1,16 +1,14 @@
 //! Texts with something wrong in them, and what is said about it.
 //! Knows nothing of routes or shops: a text is only a text here.
 
-use std::collections::BTreeMap;
 use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
-use serde::Deserialize;
 
 use super::*;
-use crate::prose::{Level, Message};
+use crate::prose::Level;
 
-fn read(text: &str) -> Document {
+pub(super) fn read(text: &str) -> Document {
     Document::read("bench.json", text).unwrap_or_else(|problem| panic!("{text:?}: {problem}"))
 }
 
@@ -22,14 +20,14 @@ fn refusal(text: &str) -> (usize, usize, String, String) {
     (place.line, place.column, text[place.span].to_owned(), problem.what)
 }
 
-fn node<'d>(document: &'d Document, keys: &[&str]) -> Node<'d> {
+pub(super) fn node<'d>(document: &'d Document, keys: &[&str]) -> Node<'d> {
     keys.iter().fold(document.root(), |node, key| match key.parse::<usize>() {
         Ok(index) => node.items().expect("a list")[index],
         Err(_) => node.child(key).expect("the key"),
     })
 }
 
-const ROUTE: &str = r#"{
+pub(super) const ROUTE: &str = r#"{
   "route": "Ferry landing bench",
   "dims": { "seat": "7/8", "höhe": "17 1/2 +* 3" },
   "operations": [
@@ -260,326 +258,6 @@ fn unknown_keys_are_all_reported() {
     assert_eq!(problems[1].place.at.as_ref().map(|place| (place.line, place.column)), Some((2, 2)));
 }
 
-// Decoding.
-
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-#[expect(dead_code, reason = "only whether it decodes matters")]
-struct Step {
-    op: u32,
-    #[serde(rename = "do")]
-    kind: Option<Kind>,
-    to: Option<String>,
-    pair: Option<(f64, f64)>,
-    size: Option<Size>,
-    more: Option<BTreeMap<String, Step>>,
-    steps: Option<Vec<Step>>,
-    cut: Option<Cut>,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(rename_all = "lowercase")]
-#[expect(dead_code, reason = "only whether it decodes matters")]
-enum Kind {
-    Rip,
-    Crosscut,
-    Taper { angle: f64 },
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(expecting = "a length, such as \"1 7/16\" or 36.5")]
-#[expect(dead_code, reason = "only whether it decodes matters")]
-struct Size {
-    is: u8,
-}
-
-#[derive(Debug, Deserialize)]
-#[serde(tag = "by", deny_unknown_fields, rename_all = "lowercase")]
-#[expect(dead_code, reason = "only whether it decodes matters")]
-enum Cut {
-    Saw { kerf: f64 },
-}
-
-#[test]
-fn a_complaint_points_at_the_key_or_the_value_it_is_about() {
-    // What is decoded stands on the second line, after four spaces, in a list.
-    type Case<'c> = (&'c str, usize, &'c str, &'c str, &'c str, Option<&'c str>);
-    let cases: &[Case] = &[
-        (
-            r#"{"op": "x"}"#,
-            12,
-            r#""x""#,
-            "item 1, op",
-            "expected a whole number from 0 to 4294967295, found the text \"x\"",
-            None,
-        ),
-        (
-            r#"{"op": -1}"#,
-            12,
-            "-1",
-            "item 1, op",
-            "expected a whole number from 0 to 4294967295, found the number -1",
-            None,
-        ),
-        (
-            r#"{"op": 1.5}"#,
-            12,
-            "1.5",
-            "item 1, op",
-            "expected a whole number from 0 to 4294967295, found the number 1.5",
-            None,
-        ),
-        (
-            r#"{"op": null}"#,
-            12,
-            "null",
-            "item 1, op",
-            "expected a whole number from 0 to 4294967295, found null",
-            None,
-        ),
-        (r#"{"op": 1, "to": 3}"#, 21, "3", "op 1, to", "expected a text, found the number 3", None),
-        (r#"{"op": 1, "to": [3]}"#, 21, "[", "op 1, to", "expected a text, found a list [ ]", None),
-        (
-            r#"{"op": 1, "tu": 3}"#,
-            15,
-            r#""tu""#,
-            "op 1",
-            "unknown key `tu`",
-            Some("did you mean `to`?"),
-        ),
-        (r#"{"to": "1"}"#, 5, "{", "to 1", "the key `op` is missing here", None),
-        (
-            r#"{"op": 1, "do": "ripp"}"#,
-            21,
-            r#""ripp""#,
-            "op 1, do",
-            "unknown word `ripp`",
-            Some("did you mean `rip`?"),
-        ),
-        (
-            r#"{"op": 1, "do": "glue"}"#,
-            21,
-            r#""glue""#,
-            "op 1, do",
-            "unknown word `glue`",
-            Some("use `rip`, `crosscut` or `taper`"),
-        ),
-        (
-            r#"{"op": 1, "do": {"taper": {"angle": "x"}}}"#,
-            41,
-            r#""x""#,
-            "op 1, do, taper, angle",
-            "expected a number, found the text \"x\"",
-            None,
-        ),
-        (
-            r#"{"op": 1, "pair": [1]}"#,
-            23,
-            "[",
-            "op 1, pair",
-            "expected a list of 2, found 1 of them",
-            None,
-        ),
-        (
-            r#"{"op": 1, "pair": [1, 2, 3]}"#,
-            23,
-            "[",
-            "op 1, pair",
-            "this list has more items than expected",
-            None,
-        ),
-        (
-            r#"{"op": 1, "pair": [1, true]}"#,
-            27,
-            "true",
-            "op 1, pair, item 2",
-            "expected a number, found true",
-            None,
-        ),
-        (
-            r#"{"op": 1, "size": "big"}"#,
-            23,
-            r#""big""#,
-            "op 1, size",
-            "expected a length, such as \"1 7/16\" or 36.5, found the text \"big\"",
-            None,
-        ),
-        (
-            r#"{"op": 1, "size": {"is": 256}}"#,
-            30,
-            "256",
-            "op 1, size, is",
-            "expected a whole number from 0 to 255, found the number 256",
-            None,
-        ),
-        (
-            r#"{"op": 1, "more": {"é": {"op": 2, "op2": 3}}}"#,
-            39,
-            r#""op2""#,
-            "op 1, more, é",
-            "unknown key `op2`",
-            Some("did you mean `op`?"),
-        ),
-        (
-            r#"{"op": 1, "steps": [{"op": 2}, {"op": 3, "to": false}]}"#,
-            52,
-            "false",
-            "op 1, steps, op 3, to",
-            "expected a text, found false",
-            None,
-        ),
-        (
-            r#"{"op": 1, "cut": {"by": "saw", "kerf": 1, "kerv": 2}}"#,
-            47,
-            r#""kerv""#,
-            "op 1, cut",
-            "unknown key `kerv`",
-            Some("did you mean `kerf`?"),
-        ),
-        (
-            r#"{"op": 1, "cut": {"by": "saw"}}"#,
-            22,
-            "{",
-            "op 1, cut",
-            "the key `kerf` is missing here",
-            None,
-        ),
-        (r#""rip""#, 5, r#""rip""#, "item 1", "expected an object, found the text \"rip\"", None),
-        (
-            r#"{"op": 1, "a`, expected `b": 2}"#,
-            15,
-            r#""a`, expected `b""#,
-            "op 1",
-            "unknown key `a`, expected `b`",
-            Some("use `op`, `do`, `to`, `pair`, `size`, `more`, `steps` or `cut`"),
-        ),
-    ];
-    for &(step, column, marked, path, what, help) in cases {
-        let document = read(&format!("{{ \"list\": [\n    {step}\n] }}"));
-        let problem = node(&document, &["list", "0"]).decode::<Step>().expect_err(step);
-        let place = problem.place.at.expect("a place");
-        assert_eq!(problem.what, what, "for {step}");
-        assert_eq!(problem.help.as_deref(), help, "for {step}");
-        assert_eq!(problem.place.path, format!("list, {path}"), "for {step}");
-        assert_eq!((place.line, place.column), (2, column), "for {step}");
-        assert_eq!(&document.text()[place.span], marked, "for {step}");
-    }
-}
-
-#[test]
-fn what_is_right_decodes() {
-    let document = read(r#"{"op": 30, "do": "crosscut", "cut": {"by": "saw", "kerf": 0.125}}"#);
-    let step: Step = document.root().decode().expect("a right step");
-    assert!(step.op == 30 && matches!(step.kind, Some(Kind::Crosscut)));
-}
-
-// Showing.
-
-#[track_caller]
-fn check_page(text: &str, span: Range<usize>, what: &str, expected: &str) {
-    let document = read(text);
-    let problem = Message::warning(what).at(document.place(span).into());
-    assert_eq!(document.render(&problem), expected);
-}
-
-#[test]
-fn a_page_shows_the_line_and_the_spot() {
-    let document = read(ROUTE);
-    let problem =
-        &node(&document, &["operations", "1"]).unknown_keys(&["op", "do", "tolerance", "checks"])
-            [0];
-    assert_eq!(
-        document.render(problem),
-        r#"error: unknown key `tolerence`
- --> bench.json:6:35 in operations, op 20
-  |
-6 |     { "op": 20, "do": "crosscut", "tolerence": 0.2,
-  |                                   ^^^^^^^^^^^
-  = help: did you mean `tolerance`?
-"#
-    );
-    let height = node(&document, &["dims", "höhe"]);
-    let at = height.text_place(8..9);
-    let problem = height.problem_at(at, "expected a number after `+`, found `*`", None);
-    assert_eq!(
-        document.render(&problem),
-        r#"error: expected a number after `+`, found `*`
- --> bench.json:3:45 in dims, höhe
-  |
-3 |   "dims": { "seat": "7/8", "höhe": "17 1/2 +* 3" },
-  |                                             ^
-"#
-    );
-}
-
-#[test]
-fn a_page_without_a_place_names_the_file() {
-    let problem = Document::read("bench.json", "").expect_err("an empty file");
-    assert_eq!(
-        problem.render("bench.json", ""),
-        "error: the file is empty\n --> bench.json\n = help: start with `{` and `}`\n"
-    );
-}
-
-#[test]
-fn carets_stand_under_wide_characters_and_tabs() {
-    // Each of the two wide characters takes two cells, the tab four.
-    check_page(
-        "[\t\"木材\", 17]",
-        12..14,
-        "here",
-        "warning: here\n --> bench.json:1:9\n  |\n1 | [    \"木材\", 17]\n  |              ^^\n",
-    );
-    check_page(
-        "[\t\"木材\", 17]",
-        2..10,
-        "here",
-        "warning: here\n --> bench.json:1:3\n  |\n1 | [    \"木材\", 17]\n  |      ^^^^^^\n",
-    );
-}
-
-#[test]
-fn nothing_from_a_file_acts_on_the_terminal() {
-    // An override that turns the writing round, and a C1 control; JSON allows both.
-    check_page(
-        "[\"\u{202e}gel\u{9b}\", 1]",
-        1..11,
-        "red \u{1b}[31m",
-        "warning: red \\u{1b}[31m\n --> bench.json:1:2\n  |\n1 | [\"\\u{202e}gel\\u{9b}\", 1]\n  |  ^^^^^^^^^^^^^^^^^^^\n",
-    );
-}
-
-#[test]
-fn a_span_over_several_lines_is_marked_to_the_end_of_its_first() {
-    check_page(
-        "{\r\n  \"a\": [\r\n  1]}",
-        10..16,
-        "x",
-        "warning: x\n --> bench.json:2:8\n  |\n2 |   \"a\": [\n  |        ^\n",
-    );
-}
-
-#[test]
-fn a_long_line_is_clipped_around_the_spot() {
-    let digits = "1234567,".repeat(40_000);
-    let text = format!("[{digits}0, \"tail\"]");
-    let tail = text.len() - 7;
-    // Seventy cells: `"tail"]` takes seven, which leaves 63 before it.
-    check_page(
-        &text,
-        tail..tail + 6,
-        "x",
-        "warning: x\n --> bench.json:1:320005\n  |\n1 | ...567,1234567,1234567,1234567,1234567,1234567,1234567,1234567,0, \"tail\"]\n  |                                                                   ^^^^^^\n",
-    );
-    // In the middle: 30 cells before the spot and 40 from it on.
-    check_page(
-        &text,
-        801..808,
-        "x",
-        "warning: x\n --> bench.json:1:802\n  |\n1 | ...34567,1234567,1234567,1234567,1234567,1234567,1234567,1234567,1234567,...\n  |                                  ^^^^^^^\n",
-    );
-}
-
 #[test]
 fn errors_sort_before_warnings_before_notes() {
     assert!(Level::Error < Level::Warning && Level::Warning < Level::Note);
@@ -666,7 +344,7 @@ fn json() -> impl Strategy<Value = serde_json::Value> {
 fn ask(document: &Document, node: Node<'_>) {
     let problem = node.problem(node.described(), Some(node.path()));
     assert!(document.render(&problem).lines().count() == 6);
-    let _ = node.decode::<Step>();
+    let _ = node.decode::<decode::tests::TestStep>();
     node.unknown_keys(&["a"]).iter().for_each(|problem| drop(document.render(problem)));
     for field in node.fields().unwrap_or_default() {
         ask(document, field.value);

@@ -2,7 +2,7 @@
 //! Knows nothing of what names stand for or what kinds may be joined.
 
 use super::error::wrong;
-use super::token::{self, Placed, Token};
+use super::token::{self, FormulaToken, Placed};
 use crate::prose::{Message, Span, nearest};
 
 /// Parentheses inside parentheses beyond this are refused, so that no formula
@@ -117,7 +117,7 @@ pub(super) fn parse(text: &str) -> Result<(Expression, Vec<Span>), Message<Span>
     if tokens.is_empty() {
         return Err(wrong(&(0..text.len()), "there is no formula here".to_owned()));
     }
-    let mut reader = Reader { text, tokens: &tokens, next: 0, depth: 0, names: Vec::new() };
+    let mut reader = FormulaParser { text, tokens: &tokens, next: 0, depth: 0, names: Vec::new() };
     let whole = reader.sum()?;
     match reader.peek() {
         None => Ok((whole, reader.names)),
@@ -125,7 +125,7 @@ pub(super) fn parse(text: &str) -> Result<(Expression, Vec<Span>), Message<Span>
     }
 }
 
-struct Reader<'t> {
+struct FormulaParser<'t> {
     text: &'t str,
     tokens: &'t [Placed],
     next: usize,
@@ -133,7 +133,7 @@ struct Reader<'t> {
     names: Vec<Span>,
 }
 
-impl<'t> Reader<'t> {
+impl<'t> FormulaParser<'t> {
     fn peek(&self) -> Option<&'t Placed> {
         self.tokens.get(self.next)
     }
@@ -157,10 +157,10 @@ impl<'t> Reader<'t> {
     fn sign(&mut self, one: Sign, other: Sign) -> Option<(Sign, Span)> {
         let placed = self.peek()?;
         let sign = match placed.token {
-            Token::Plus => Sign::Plus,
-            Token::Minus => Sign::Minus,
-            Token::Times => Sign::Times,
-            Token::Over => Sign::Over,
+            FormulaToken::Plus => Sign::Plus,
+            FormulaToken::Minus => Sign::Minus,
+            FormulaToken::Times => Sign::Times,
+            FormulaToken::Over => Sign::Over,
             _ => return None,
         };
         if sign != one && sign != other {
@@ -173,7 +173,7 @@ impl<'t> Reader<'t> {
     fn factor(&mut self) -> Result<Expression, Message<Span>> {
         // A loop, not a call for each sign: a row of them costs no stack here.
         let mut signs = Vec::new();
-        while let Some(Placed { token: Token::Minus, at }) = self.peek() {
+        while let Some(Placed { token: FormulaToken::Minus, at }) = self.peek() {
             signs.push(at.start);
             self.next += 1;
         }
@@ -190,19 +190,19 @@ impl<'t> Reader<'t> {
         };
         let at = placed.at.clone();
         let term = match placed.token {
-            Token::Number(number) => Term::Number(number),
-            Token::Measured(nanometres) => Term::Measured(nanometres),
-            Token::Name => return self.name_or_call(at),
-            Token::Open => {
+            FormulaToken::Number(number) => Term::Number(number),
+            FormulaToken::Measured(nanometres) => Term::Measured(nanometres),
+            FormulaToken::Name => return self.name_or_call(at),
+            FormulaToken::Open => {
                 self.next += 1;
                 return self.parenthesized(at);
             }
-            Token::Plus
-            | Token::Minus
-            | Token::Times
-            | Token::Over
-            | Token::Close
-            | Token::Comma => {
+            FormulaToken::Plus
+            | FormulaToken::Minus
+            | FormulaToken::Times
+            | FormulaToken::Over
+            | FormulaToken::Close
+            | FormulaToken::Comma => {
                 return Err(self.misplaced(placed));
             }
         };
@@ -220,7 +220,7 @@ impl<'t> Reader<'t> {
     fn name_or_call(&mut self, at: Span) -> Result<Expression, Message<Span>> {
         self.next += 1;
         let word = &self.text[at.clone()];
-        let open = self.peek().filter(|placed| placed.token == Token::Open);
+        let open = self.peek().filter(|placed| placed.token == FormulaToken::Open);
         match (Function::named(word), open) {
             (Some(function), Some(open)) => {
                 self.next += 1;
@@ -254,7 +254,7 @@ impl<'t> Reader<'t> {
     ) -> Result<Expression, Message<Span>> {
         self.enter(&open)?;
         let mut arguments = vec![self.sum()?];
-        while let Some(Placed { token: Token::Comma, .. }) = self.peek() {
+        while let Some(Placed { token: FormulaToken::Comma, .. }) = self.peek() {
             self.next += 1;
             arguments.push(self.sum()?);
         }
@@ -276,7 +276,7 @@ impl<'t> Reader<'t> {
             )
             .help("give a piece of the formula a name of its own"));
         }
-        if let Some(Placed { token: Token::Close, at }) = self.peek() {
+        if let Some(Placed { token: FormulaToken::Close, at }) = self.peek() {
             return Err(wrong(
                 &(open.start..at.end),
                 "there is nothing between these parentheses".to_owned(),
@@ -287,7 +287,7 @@ impl<'t> Reader<'t> {
 
     fn close(&mut self, open: &Span) -> Result<usize, Message<Span>> {
         match self.peek() {
-            Some(Placed { token: Token::Close, at }) => {
+            Some(Placed { token: FormulaToken::Close, at }) => {
                 self.next += 1;
                 self.depth -= 1;
                 Ok(at.end)
@@ -300,8 +300,8 @@ impl<'t> Reader<'t> {
     /// A token where a value has just ended.
     fn unexpected(&self, extra: &Placed) -> Message<Span> {
         match extra.token {
-            Token::Close => wrong(&extra.at, "this parenthesis was never opened".to_owned()),
-            Token::Comma => {
+            FormulaToken::Close => wrong(&extra.at, "this parenthesis was never opened".to_owned()),
+            FormulaToken::Comma => {
                 wrong(&extra.at, "a comma stands only between the values of a function".to_owned())
             }
             _ => self.side_by_side(extra),
@@ -321,17 +321,23 @@ impl<'t> Reader<'t> {
             "cm" | "centimetre" | "centimetres" | "centimeters" => Some("cm"),
             _ => None,
         };
-        let is_number = matches!(before.token, Token::Number(_));
+        let is_number = matches!(before.token, FormulaToken::Number(_));
         let help = match (extra.token, unit) {
-            (Token::Name, Some(unit)) if is_number => format!("write `{left}{unit}`"),
-            (Token::Name, None) if is_number && matches!(right, "deg" | "degrees") => {
+            (FormulaToken::Name, Some(unit)) if is_number => format!("write `{left}{unit}`"),
+            (FormulaToken::Name, None) if is_number && matches!(right, "deg" | "degrees") => {
                 format!("write `degrees({left})`")
             }
-            (Token::Name, None) if is_number && matches!(right, "m" | "metre" | "metres") => {
+            (FormulaToken::Name, None)
+                if is_number && matches!(right, "m" | "metre" | "metres") =>
+            {
                 "the units are mm, cm, in and ft".to_owned()
             }
-            (Token::Name, _) if is_number => format!("to multiply, write `{left} * {right}`"),
-            (Token::Number(_), _) if is_number => "a mixed number is written `25 1/4`".to_owned(),
+            (FormulaToken::Name, _) if is_number => {
+                format!("to multiply, write `{left} * {right}`")
+            }
+            (FormulaToken::Number(_), _) if is_number => {
+                "a mixed number is written `25 1/4`".to_owned()
+            }
             _ => "put `+`, `-`, `*` or `/` between them".to_owned(),
         };
         error.help(help)
@@ -365,5 +371,100 @@ fn joined(left: Expression, sign: Sign, sign_at: Span, right: Expression) -> Exp
     Expression {
         at: left.at.start..right.at.end,
         term: Term::Joined { left: Box::new(left), sign, sign_at, right: Box::new(right) },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::formula::tests::{check_error, check_error_at, check_plain};
+
+    #[test]
+    fn what_is_not_arithmetic_is_pointed_at() {
+        check_error("", "", "there is no formula here", None);
+        check_error("   ", "   ", "there is no formula here", None);
+        check_error("leg +", "+", "a number or name is wanted after `+`", None);
+        check_error("leg + * 2", "*", "a number or name is wanted between `+` and `*`", None);
+        check_error("/ 2", "/", "a number or name is wanted before `/`", None);
+        check_error("(leg + 2", "(", "this parenthesis is never closed", None);
+        check_error("leg)", ")", "this parenthesis was never opened", None);
+        check_error("2 * ()", "()", "there is nothing between these parentheses", None);
+        let comma = "a comma stands only between the values of a function";
+        check_error("leg, run", ",", comma, None);
+        check_error("min((leg, run))", ",", comma, None);
+        check_error("1.2.3", "1.2.3", "`1.2.3` is not a number", None);
+        check_error("5. + leg", "5.", "`5.` is not a number", None);
+        check_error("leg ^ 2", "^", "`^` has no meaning here", Some("write `x * x` for a square"));
+        check_error("leg × 2", "×", "`×` has no meaning here", Some("write `*`"));
+        check_error("leg & 2", "&", "`&` has no meaning here", None);
+        let names = "can't be a name: names are a to z, then a to z, 0 to 9 and _";
+        check_error("Leg + 1", "Leg", &format!("`Leg` {names}"), Some("write `leg`"));
+        check_error("_x", "_x", &format!("`_x` {names}"), None);
+        let sign = |left, right| format!("there is no sign between `{left}` and `{right}`");
+        check_error("2 leg", "2 leg", &sign("2", "leg"), Some("to multiply, write `2 * leg`"));
+        check_error("3 inches", "3 inches", &sign("3", "inches"), Some("write `3in`"));
+        check_error("30 deg", "30 deg", &sign("30", "deg"), Some("write `degrees(30)`"));
+        let mixed = Some("a mixed number is written `25 1/4`");
+        check_error("25 1 / 4", "25 1", &sign("25", "1"), mixed);
+        let between = Some("put `+`, `-`, `*` or `/` between them");
+        check_error("leg 2", "leg 2", &sign("leg", "2"), between);
+        check_error("(leg) (run)", ") (", &sign(")", "("), between);
+    }
+
+    #[test]
+    fn what_can_be_read_two_ways_is_refused() {
+        check_error(
+            "run + 1-7/16",
+            "1-7/16",
+            "`1-7/16` can be read two ways",
+            Some("write `1 7/16` for the mixed number, `1 - 7/16` to subtract"),
+        );
+        check_plain("1 - 7/16", 0.5625);
+        check_plain("1 -7/16", 0.5625);
+        check_error(
+            "leg + 1,5",
+            "1,5",
+            "`1,5` has a comma where a formula takes a point",
+            Some("write `1.5`, or `1, 5` for two values"),
+        );
+        check_error_at("max(1,5)", 4..7);
+        check_plain("max(1, 5)", 5.0);
+        check_error(
+            "25 5/4",
+            "25 5/4",
+            "the fraction of `25 5/4` is not below one",
+            Some("write `25 + 5/4` if that is meant"),
+        );
+        check_error(
+            "2' 3",
+            "3",
+            "a number after feet is inches, and needs its inch mark",
+            Some("write 2' 3\" or 2ft 3in"),
+        );
+    }
+
+    #[test]
+    fn functions_are_checked_as_they_are_read() {
+        check_error("mim(leg)", "mim", "there is no function `mim`", Some("did you mean `min`?"));
+        check_error(
+            "leg (2)",
+            "leg",
+            "there is no function `leg`",
+            Some("to multiply, write `leg * (...)`"),
+        );
+        check_error(
+            "min + 2",
+            "min",
+            "`min` is a function and wants its values in parentheses",
+            Some("write `min(...)`"),
+        );
+        check_error("1 + abs(leg, 2)", "abs(leg, 2)", "`abs` takes one value and has 2", None);
+        check_error(
+            "atan2(leg)",
+            "atan2(leg)",
+            "`atan2` takes two values, `atan2(rise, run)`, and has 1",
+            None,
+        );
+        check_error("max()", "()", "there is nothing between these parentheses", None);
+        check_error("max(1, )", ")", "a number or name is wanted between `,` and `)`", None);
     }
 }

@@ -9,15 +9,15 @@ use super::*;
 use crate::measure::{Length, Unit};
 use crate::prose::{Message, Span};
 
-const INCH: f64 = 25_400_000.0;
+pub(super) const INCH: f64 = 25_400_000.0;
 
 #[derive(Default)]
-struct Bench {
+struct TestScope {
     values: BTreeMap<String, Value>,
-    each: Vec<Bench>,
+    each: Vec<TestScope>,
 }
 
-impl Scope for Bench {
+impl Scope for TestScope {
     fn value(&self, name: &str) -> Result<Value, Message> {
         let known = self.values.keys().map(String::as_str);
         self.values.get(name).cloned().ok_or_else(|| unknown_name(name, known))
@@ -31,7 +31,7 @@ impl Scope for Bench {
     }
 }
 
-struct Borrowed<'b>(&'b Bench);
+struct Borrowed<'b>(&'b TestScope);
 
 impl Scope for Borrowed<'_> {
     fn value(&self, name: &str) -> Result<Value, Message> {
@@ -39,20 +39,20 @@ impl Scope for Borrowed<'_> {
     }
 }
 
-fn bench(values: &[(&str, Value)]) -> Bench {
+fn bench(values: &[(&str, Value)]) -> TestScope {
     let values = values
         .iter()
         .map(|(name, value)| (name.to_string(), Value::root(name, value.clone())))
         .collect();
-    Bench { values, each: Vec::new() }
+    TestScope { values, each: Vec::new() }
 }
 
-fn inches(amount: f64) -> Value {
+pub(super) fn inches(amount: f64) -> Value {
     Value::of_length(Length::from_unit(amount, Unit::Inch).expect("tests use short lengths"))
 }
 
 /// leg 1 1/2 in, run 40 in, top 600 mm, n 4 of them, slant 30 degrees.
-fn usual() -> Bench {
+fn usual() -> TestScope {
     bench(&[
         ("leg", inches(1.5)),
         ("run", inches(40.0)),
@@ -62,27 +62,27 @@ fn usual() -> Bench {
     ])
 }
 
-fn compute(text: &str) -> Result<Value, Message<Span>> {
+pub(super) fn compute(text: &str) -> Result<Value, Message<Span>> {
     Formula::parse(text, Unit::Inch)?.evaluate(&usual())
 }
 
-fn value(text: &str) -> Value {
+pub(super) fn value(text: &str) -> Value {
     compute(text).unwrap_or_else(|error| panic!("{text}: {error} at {:?}", error.place))
 }
 
 /// In whole 64ths, so that what is compared is exact.
-fn check_64ths(text: &str, expected: i64) {
+pub(super) fn check_64ths(text: &str, expected: i64) {
     let length = value(text).length_in(Unit::Inch);
     assert_eq!(length, Some(Length::inch_fraction(expected, 64)), "{text}");
 }
 
-fn check_plain(text: &str, expected: f64) {
+pub(super) fn check_plain(text: &str, expected: f64) {
     let value = value(text);
     assert_eq!((value.kind, value.amount), (Kind::PLAIN, expected), "{text}");
 }
 
 /// The error's place is marked by the text it covers.
-fn check_error(text: &str, covered: &str, what: &str, help: Option<&str>) {
+pub(super) fn check_error(text: &str, covered: &str, what: &str, help: Option<&str>) {
     let error = match compute(text) {
         Ok(value) => panic!("{text} came to {value:?}"),
         Err(error) => error,
@@ -92,7 +92,7 @@ fn check_error(text: &str, covered: &str, what: &str, help: Option<&str>) {
     assert_eq!(&text[error.place.clone()], covered, "{text} at {:?}", error.place);
 }
 
-fn check_error_at(text: &str, at: Span) {
+pub(super) fn check_error_at(text: &str, at: Span) {
     assert_eq!(compute(text).map_err(|error| error.place), Err(at), "{text}");
 }
 
@@ -226,96 +226,6 @@ fn one_argument_ranges_over_the_pieces_a_scope_spans() {
     assert_eq!(length("mean(leg)"), Length::inch_fraction(3, 2));
     assert_eq!(length("min(leg, 40)"), Length::inch_fraction(3, 2));
     check_64ths("min(leg)", 96);
-}
-
-#[test]
-fn what_is_not_arithmetic_is_pointed_at() {
-    check_error("", "", "there is no formula here", None);
-    check_error("   ", "   ", "there is no formula here", None);
-    check_error("leg +", "+", "a number or name is wanted after `+`", None);
-    check_error("leg + * 2", "*", "a number or name is wanted between `+` and `*`", None);
-    check_error("/ 2", "/", "a number or name is wanted before `/`", None);
-    check_error("(leg + 2", "(", "this parenthesis is never closed", None);
-    check_error("leg)", ")", "this parenthesis was never opened", None);
-    check_error("2 * ()", "()", "there is nothing between these parentheses", None);
-    let comma = "a comma stands only between the values of a function";
-    check_error("leg, run", ",", comma, None);
-    check_error("min((leg, run))", ",", comma, None);
-    check_error("1.2.3", "1.2.3", "`1.2.3` is not a number", None);
-    check_error("5. + leg", "5.", "`5.` is not a number", None);
-    check_error("leg ^ 2", "^", "`^` has no meaning here", Some("write `x * x` for a square"));
-    check_error("leg × 2", "×", "`×` has no meaning here", Some("write `*`"));
-    check_error("leg & 2", "&", "`&` has no meaning here", None);
-    let names = "can't be a name: names are a to z, then a to z, 0 to 9 and _";
-    check_error("Leg + 1", "Leg", &format!("`Leg` {names}"), Some("write `leg`"));
-    check_error("_x", "_x", &format!("`_x` {names}"), None);
-    let sign = |left, right| format!("there is no sign between `{left}` and `{right}`");
-    check_error("2 leg", "2 leg", &sign("2", "leg"), Some("to multiply, write `2 * leg`"));
-    check_error("3 inches", "3 inches", &sign("3", "inches"), Some("write `3in`"));
-    check_error("30 deg", "30 deg", &sign("30", "deg"), Some("write `degrees(30)`"));
-    let mixed = Some("a mixed number is written `25 1/4`");
-    check_error("25 1 / 4", "25 1", &sign("25", "1"), mixed);
-    let between = Some("put `+`, `-`, `*` or `/` between them");
-    check_error("leg 2", "leg 2", &sign("leg", "2"), between);
-    check_error("(leg) (run)", ") (", &sign(")", "("), between);
-}
-
-#[test]
-fn what_can_be_read_two_ways_is_refused() {
-    check_error(
-        "run + 1-7/16",
-        "1-7/16",
-        "`1-7/16` can be read two ways",
-        Some("write `1 7/16` for the mixed number, `1 - 7/16` to subtract"),
-    );
-    check_plain("1 - 7/16", 0.5625);
-    check_plain("1 -7/16", 0.5625);
-    check_error(
-        "leg + 1,5",
-        "1,5",
-        "`1,5` has a comma where a formula takes a point",
-        Some("write `1.5`, or `1, 5` for two values"),
-    );
-    check_error_at("max(1,5)", 4..7);
-    check_plain("max(1, 5)", 5.0);
-    check_error(
-        "25 5/4",
-        "25 5/4",
-        "the fraction of `25 5/4` is not below one",
-        Some("write `25 + 5/4` if that is meant"),
-    );
-    check_error(
-        "2' 3",
-        "3",
-        "a number after feet is inches, and needs its inch mark",
-        Some("write 2' 3\" or 2ft 3in"),
-    );
-}
-
-#[test]
-fn functions_are_checked_as_they_are_read() {
-    check_error("mim(leg)", "mim", "there is no function `mim`", Some("did you mean `min`?"));
-    check_error(
-        "leg (2)",
-        "leg",
-        "there is no function `leg`",
-        Some("to multiply, write `leg * (...)`"),
-    );
-    check_error(
-        "min + 2",
-        "min",
-        "`min` is a function and wants its values in parentheses",
-        Some("write `min(...)`"),
-    );
-    check_error("1 + abs(leg, 2)", "abs(leg, 2)", "`abs` takes one value and has 2", None);
-    check_error(
-        "atan2(leg)",
-        "atan2(leg)",
-        "`atan2` takes two values, `atan2(rise, run)`, and has 1",
-        None,
-    );
-    check_error("max()", "()", "there is nothing between these parentheses", None);
-    check_error("max(1, )", ")", "a number or name is wanted between `,` and `)`", None);
 }
 
 #[test]
@@ -563,152 +473,4 @@ proptest! {
             Err(error) => prop_assert!(text.get(error.place.clone()).is_some(), "{} at {:?}", text, error.place),
         }
     }
-}
-
-fn define(text: &str, kind: DimensionKind) -> Definition {
-    Definition { formula: Formula::parse(text, Unit::Inch).unwrap(), kind }
-}
-
-fn web(definitions: &[(&str, &str)]) -> (Web, Vec<String>) {
-    let definitions = definitions
-        .iter()
-        .map(|(name, text)| (name.to_string(), define(text, DimensionKind::Length)))
-        .collect();
-    let (web, problems) = Web::new(definitions);
-    let told =
-        problems.iter().map(|problem| format!("{:?} {problem}", problem.error.place)).collect();
-    (web, told)
-}
-
-fn planned(_: &str) -> Option<Value> {
-    None
-}
-
-/// A potting stand: the shoulders of its rails follow the legs as they came out.
-#[test]
-fn shoulders_follow_the_legs_that_were_made() {
-    let (web, told) = web(&[
-        ("shoulder", "base - 2 * leg"),
-        ("base", "16"),
-        ("leg", "1 1/2"),
-        ("half", "shoulder / 2"),
-    ]);
-    assert_eq!(told, [""; 0]);
-    let shoulder = web.value("shoulder", &planned).unwrap();
-    assert_eq!(shoulder.length(), Some(Length::INCH * 13));
-    assert_eq!(
-        shoulder.slope,
-        BTreeMap::from([("base".to_owned(), 1.0), ("leg".to_owned(), -2.0)])
-    );
-
-    // 16 − 2 × 1 11/32 = 16 − 2 22/32 = 13 5/16 (common practice, no source).
-    let made =
-        |name: &str| (name == "leg").then(|| Value::of_length(Length::inch_fraction(43, 32)));
-    let shoulder = web.value("shoulder", &made).unwrap();
-    assert_eq!(shoulder.length(), Some(Length::inch_fraction(213, 16)));
-    assert_eq!(shoulder.slope["leg"], -2.0);
-    assert_eq!(web.value("half", &made).unwrap().length(), Some(Length::inch_fraction(213, 32)));
-
-    // Once the shoulder itself is made, what follows it no longer follows the leg.
-    let made = |name: &str| (name == "shoulder").then(|| inches(13.25));
-    let half = web.value("half", &made).unwrap();
-    assert_eq!(half.slope, BTreeMap::from([("shoulder".to_owned(), 0.5)]));
-    assert!(web.depends_on("half", "leg"));
-    assert!(!web.depends_on("leg", "half"));
-    assert!(!web.depends_on("leg", "leg"));
-    assert_eq!(web.uses("half"), ["shoulder"]);
-    assert_eq!(web.names().collect::<Vec<_>>(), ["shoulder", "base", "leg", "half"]);
-}
-
-#[test]
-fn every_problem_is_told_once_and_none_for_those_downstream() {
-    let (web, told) = web(&[
-        ("a", "b + 1"),
-        ("b", "1 + c"),
-        ("c", "2 * a"),
-        ("after", "a + 1"),
-        ("self_made", "self_made + 1"),
-        ("post", "legg + aprn - legg"),
-        ("leg", "1 1/2"),
-        ("square", "leg * leg"),
-        ("zero", "1 / (leg - leg)"),
-        ("beyond", "zero + post"),
-        ("min", "3"),
-        ("in", "3"),
-        ("leg", "2"),
-        ("Big", "2"),
-    ]);
-    let names = "can't be a name: names are a to z, then a to z, 0 to 9 and _";
-    assert_eq!(
-        told,
-        [
-            "0..1 `a`: this goes round in a circle: a -> b -> c -> a; give one of them a value of its own",
-            "0..9 `self_made`: this goes round in a circle: self_made -> self_made; give one of them a value of its own",
-            "0..4 `post`: nothing is named `legg`; did you mean `leg`?",
-            "7..11 `post`: nothing is named `aprn`",
-            "0..0 `leg`: `leg` is defined twice",
-            "0..9 `square`: a length is wanted here, and this is an area",
-            "4..15 `zero`: division by zero: `(leg - leg)` is 0",
-            "0..0 `min`: `min` is the name of a function already",
-            "0..0 `in`: `in` is the sign of a unit already",
-            &format!("0..0 `Big`: `Big` {names}"),
-        ]
-    );
-    let missing = web.value("beyond", &planned).unwrap_err();
-    assert_eq!(missing.what, "`zero` = `1 / (leg - leg)`: division by zero: `(leg - leg)` is 0");
-    assert!(web.value("after", &planned).unwrap_err().what.contains("a -> b -> c -> a"));
-    let missing = web.value("squar", &planned).unwrap_err();
-    assert_eq!(missing.to_string(), "nothing is named `squar`; did you mean `square`?");
-    assert!(web.depends_on("a", "a"));
-}
-
-#[test]
-fn circles_that_share_a_dimension_are_both_told() {
-    let (_, told) = web(&[("a", "b + c"), ("b", "a"), ("c", "a")]);
-    assert_eq!(told.len(), 2);
-    assert!(told[0].starts_with("0..1 `a`: this goes round in a circle: a -> b -> a;"));
-    assert!(told[1].starts_with("4..5 `a`: this goes round in a circle: a -> c -> a;"));
-}
-
-#[test]
-fn a_dimension_is_of_the_kind_it_says() {
-    let (web, problems) = Web::new(vec![
-        ("slats".to_owned(), define("7", DimensionKind::Count)),
-        ("taper".to_owned(), define("90", DimensionKind::Angle)),
-        ("lean".to_owned(), define("taper / 2", DimensionKind::Angle)),
-        ("gap".to_owned(), define("24 / (slats - 1)", DimensionKind::Length)),
-        ("pitch".to_owned(), define("24in / (slats - 1)", DimensionKind::Length)),
-        ("wrong".to_owned(), define("2in", DimensionKind::Count)),
-        ("askew".to_owned(), define("2in", DimensionKind::Angle)),
-    ]);
-    let told: Vec<String> = problems.iter().map(WebProblem::to_string).collect();
-    assert_eq!(
-        told,
-        [
-            "`gap`: a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`",
-            "`wrong`: a count is wanted here, and this is a length; divide it by a length, such as `1in`",
-            "`askew`: an angle is wanted here, and this is a length",
-        ]
-    );
-    assert_eq!(web.value("pitch", &planned).unwrap().length(), Some(Length::INCH * 4));
-    assert_eq!(web.value("lean", &planned).unwrap().amount, std::f64::consts::FRAC_PI_4);
-    // −24 in / 6² = −2/3 in for each slat more.
-    let slope = web.value("pitch", &planned).unwrap().slope["slats"];
-    assert!((slope + INCH * 2.0 / 3.0).abs() < 1e-6);
-}
-
-#[test]
-fn a_long_chain_costs_no_stack() {
-    let mut definitions = vec![("d0".to_owned(), define("1", DimensionKind::Length))];
-    for n in 1..20_000 {
-        let text = format!("d{} + 0", n - 1);
-        definitions.push((format!("d{n}"), define(&text, DimensionKind::Length)));
-    }
-    definitions.reverse();
-    let (web, problems) = Web::new(definitions);
-    assert_eq!(problems, []);
-    let last = web.value("d19999", &planned).unwrap();
-    assert_eq!(last.length(), Some(Length::INCH));
-    assert_eq!(last.slope, BTreeMap::from([("d0".to_owned(), 1.0)]));
-    assert!(web.depends_on("d19999", "d0"));
 }

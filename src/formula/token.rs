@@ -11,7 +11,7 @@ pub(super) const LONGEST_TEXT: usize = 500;
 pub(super) const MOST_TOKENS: usize = 200;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Token {
+pub(super) enum FormulaToken {
     /// A number without a unit.
     Number(f64),
     /// A number with its unit, in nanometres.
@@ -29,7 +29,7 @@ pub(super) enum Token {
 /// A token and the bytes it was read from.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Placed {
-    pub token: Token,
+    pub token: FormulaToken,
     pub at: Span,
 }
 
@@ -106,13 +106,13 @@ impl Cutter<'_> {
         };
         let end = start + first.len_utf8();
         let sign = match first {
-            '+' => Token::Plus,
-            '-' => Token::Minus,
-            '*' => Token::Times,
-            '/' => Token::Over,
-            '(' => Token::Open,
-            ')' => Token::Close,
-            ',' => Token::Comma,
+            '+' => FormulaToken::Plus,
+            '-' => FormulaToken::Minus,
+            '*' => FormulaToken::Times,
+            '/' => FormulaToken::Over,
+            '(' => FormulaToken::Open,
+            ')' => FormulaToken::Close,
+            ',' => FormulaToken::Comma,
             '0'..='9' | '.' => return self.length_or_number(start).map(Some),
             _ if starts_word(first) => return self.name(start).map(Some),
             _ => return Err(not_a_sign(first, start..end)),
@@ -137,7 +137,7 @@ impl Cutter<'_> {
             });
         }
         self.at = end;
-        Ok(Placed { token: Token::Name, at: start..end })
+        Ok(Placed { token: FormulaToken::Name, at: start..end })
     }
 
     /// One number, with its unit if it has one; feet may be followed by inches.
@@ -145,7 +145,7 @@ impl Cutter<'_> {
         let (number, mark, end) = self.number_and_unit(start)?;
         self.at = end;
         let Some(mark) = mark else {
-            return Ok(Placed { token: Token::Number(number), at: start..end });
+            return Ok(Placed { token: FormulaToken::Number(number), at: start..end });
         };
         let mut nanometres = number * mark.nanometres();
         let inches = self.after_spaces(end);
@@ -164,7 +164,7 @@ impl Cutter<'_> {
         if !nanometres.is_finite() {
             return Err(too_large(start..self.at));
         }
-        Ok(Placed { token: Token::Measured(nanometres), at: start..self.at })
+        Ok(Placed { token: FormulaToken::Measured(nanometres), at: start..self.at })
     }
 
     /// A decimal, a mixed number, or a fraction that takes a unit as a whole.

@@ -330,3 +330,165 @@ impl<'w> Walk<'w> {
         self.problems.push((circle[0], error));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::formula::tests::{INCH, inches};
+    use crate::formula::{Formula, Value};
+    use crate::measure::{Length, Unit};
+
+    fn define(text: &str, kind: DimensionKind) -> Definition {
+        Definition { formula: Formula::parse(text, Unit::Inch).unwrap(), kind }
+    }
+
+    fn web(definitions: &[(&str, &str)]) -> (Web, Vec<String>) {
+        let definitions = definitions
+            .iter()
+            .map(|(name, text)| (name.to_string(), define(text, DimensionKind::Length)))
+            .collect();
+        let (web, problems) = Web::new(definitions);
+        let told =
+            problems.iter().map(|problem| format!("{:?} {problem}", problem.error.place)).collect();
+        (web, told)
+    }
+
+    fn planned(_: &str) -> Option<Value> {
+        None
+    }
+
+    /// A potting stand: the shoulders of its rails follow the legs as they came out.
+    #[test]
+    fn shoulders_follow_the_legs_that_were_made() {
+        let (web, told) = web(&[
+            ("shoulder", "base - 2 * leg"),
+            ("base", "16"),
+            ("leg", "1 1/2"),
+            ("half", "shoulder / 2"),
+        ]);
+        assert_eq!(told, [""; 0]);
+        let shoulder = web.value("shoulder", &planned).unwrap();
+        assert_eq!(shoulder.length(), Some(Length::INCH * 13));
+        assert_eq!(
+            shoulder.slope,
+            BTreeMap::from([("base".to_owned(), 1.0), ("leg".to_owned(), -2.0)])
+        );
+
+        // 16 − 2 × 1 11/32 = 16 − 2 22/32 = 13 5/16 (common practice, no source).
+        let made =
+            |name: &str| (name == "leg").then(|| Value::of_length(Length::inch_fraction(43, 32)));
+        let shoulder = web.value("shoulder", &made).unwrap();
+        assert_eq!(shoulder.length(), Some(Length::inch_fraction(213, 16)));
+        assert_eq!(shoulder.slope["leg"], -2.0);
+        assert_eq!(
+            web.value("half", &made).unwrap().length(),
+            Some(Length::inch_fraction(213, 32))
+        );
+
+        // Once the shoulder itself is made, what follows it no longer follows the leg.
+        let made = |name: &str| (name == "shoulder").then(|| inches(13.25));
+        let half = web.value("half", &made).unwrap();
+        assert_eq!(half.slope, BTreeMap::from([("shoulder".to_owned(), 0.5)]));
+        assert!(web.depends_on("half", "leg"));
+        assert!(!web.depends_on("leg", "half"));
+        assert!(!web.depends_on("leg", "leg"));
+        assert_eq!(web.uses("half"), ["shoulder"]);
+        assert_eq!(web.names().collect::<Vec<_>>(), ["shoulder", "base", "leg", "half"]);
+    }
+
+    #[test]
+    fn every_problem_is_told_once_and_none_for_those_downstream() {
+        let (web, told) = web(&[
+            ("a", "b + 1"),
+            ("b", "1 + c"),
+            ("c", "2 * a"),
+            ("after", "a + 1"),
+            ("self_made", "self_made + 1"),
+            ("post", "legg + aprn - legg"),
+            ("leg", "1 1/2"),
+            ("square", "leg * leg"),
+            ("zero", "1 / (leg - leg)"),
+            ("beyond", "zero + post"),
+            ("min", "3"),
+            ("in", "3"),
+            ("leg", "2"),
+            ("Big", "2"),
+        ]);
+        let names = "can't be a name: names are a to z, then a to z, 0 to 9 and _";
+        assert_eq!(
+            told,
+            [
+                "0..1 `a`: this goes round in a circle: a -> b -> c -> a; give one of them a value of its own",
+                "0..9 `self_made`: this goes round in a circle: self_made -> self_made; give one of them a value of its own",
+                "0..4 `post`: nothing is named `legg`; did you mean `leg`?",
+                "7..11 `post`: nothing is named `aprn`",
+                "0..0 `leg`: `leg` is defined twice",
+                "0..9 `square`: a length is wanted here, and this is an area",
+                "4..15 `zero`: division by zero: `(leg - leg)` is 0",
+                "0..0 `min`: `min` is the name of a function already",
+                "0..0 `in`: `in` is the sign of a unit already",
+                &format!("0..0 `Big`: `Big` {names}"),
+            ]
+        );
+        let missing = web.value("beyond", &planned).unwrap_err();
+        assert_eq!(
+            missing.what,
+            "`zero` = `1 / (leg - leg)`: division by zero: `(leg - leg)` is 0"
+        );
+        assert!(web.value("after", &planned).unwrap_err().what.contains("a -> b -> c -> a"));
+        let missing = web.value("squar", &planned).unwrap_err();
+        assert_eq!(missing.to_string(), "nothing is named `squar`; did you mean `square`?");
+        assert!(web.depends_on("a", "a"));
+    }
+
+    #[test]
+    fn circles_that_share_a_dimension_are_both_told() {
+        let (_, told) = web(&[("a", "b + c"), ("b", "a"), ("c", "a")]);
+        assert_eq!(told.len(), 2);
+        assert!(told[0].starts_with("0..1 `a`: this goes round in a circle: a -> b -> a;"));
+        assert!(told[1].starts_with("4..5 `a`: this goes round in a circle: a -> c -> a;"));
+    }
+
+    #[test]
+    fn a_dimension_is_of_the_kind_it_says() {
+        let (web, problems) = Web::new(vec![
+            ("slats".to_owned(), define("7", DimensionKind::Count)),
+            ("taper".to_owned(), define("90", DimensionKind::Angle)),
+            ("lean".to_owned(), define("taper / 2", DimensionKind::Angle)),
+            ("gap".to_owned(), define("24 / (slats - 1)", DimensionKind::Length)),
+            ("pitch".to_owned(), define("24in / (slats - 1)", DimensionKind::Length)),
+            ("wrong".to_owned(), define("2in", DimensionKind::Count)),
+            ("askew".to_owned(), define("2in", DimensionKind::Angle)),
+        ]);
+        let told: Vec<String> = problems.iter().map(WebProblem::to_string).collect();
+        assert_eq!(
+            told,
+            [
+                "`gap`: a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`",
+                "`wrong`: a count is wanted here, and this is a length; divide it by a length, such as `1in`",
+                "`askew`: an angle is wanted here, and this is a length",
+            ]
+        );
+        assert_eq!(web.value("pitch", &planned).unwrap().length(), Some(Length::INCH * 4));
+        assert_eq!(web.value("lean", &planned).unwrap().amount, std::f64::consts::FRAC_PI_4);
+        // −24 in / 6² = −2/3 in for each slat more.
+        let slope = web.value("pitch", &planned).unwrap().slope["slats"];
+        assert!((slope + INCH * 2.0 / 3.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_long_chain_costs_no_stack() {
+        let mut definitions = vec![("d0".to_owned(), define("1", DimensionKind::Length))];
+        for n in 1..20_000 {
+            let text = format!("d{} + 0", n - 1);
+            definitions.push((format!("d{n}"), define(&text, DimensionKind::Length)));
+        }
+        definitions.reverse();
+        let (web, problems) = Web::new(definitions);
+        assert_eq!(problems, []);
+        let last = web.value("d19999", &planned).unwrap();
+        assert_eq!(last.length(), Some(Length::INCH));
+        assert_eq!(last.slope, BTreeMap::from([("d0".to_owned(), 1.0)]));
+        assert!(web.depends_on("d19999", "d0"));
+    }
+}

@@ -1,12 +1,11 @@
-//! The boards of a batch as its journal tells them: what was bought, the
-//! layout the lead accepted, which marks are drawn, what was set aside.
-//! Knows nothing of how a layout is found, nor of who is asked for what.
+//! The boards of a batch: what was entered about each, the layout the lead
+//! accepted, which marks are drawn, which boards are set aside.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::event::{Event, JournalLine};
 use super::identity::{BoardId, PieceId};
-use super::laid_out::{BoardAnswer, KnotOffer, LaidBlank, LaidBoard, LaidOut};
+use super::laid_out::{BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidOut};
 use super::line::Reference;
 use crate::measure::Length;
 use crate::stock::{CutMark, CutPlan, CutSection, Footprint, RackBoard, Saw};
@@ -14,22 +13,34 @@ use crate::stock::{CutMark, CutPlan, CutSection, Footprint, RackBoard, Saw};
 /// What is asked of a board, in this order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum BoardQuestion {
+    /// What is chalked on its end.
     Name,
+    /// Its wood.
     Species,
+    /// Thickness at the marked end.
     ThicknessNear,
+    /// Thickness in the middle.
     ThicknessMiddle,
+    /// Thickness at the far end.
     ThicknessFar,
+    /// Its least width.
     Width,
+    /// Its length.
     Length,
+    /// Cup: the hollow across the width.
     Cup,
+    /// Bow: the hollow along the length.
     Bow,
+    /// Wind: how far one corner lifts.
     Wind,
+    /// Moisture content.
     Moisture,
     /// One after the other, until there are no more.
     Flaws,
 }
 
 impl BoardQuestion {
+    /// Every question, in the order they are asked.
     pub const ALL: [BoardQuestion; 12] = [
         BoardQuestion::Name,
         BoardQuestion::Species,
@@ -46,35 +57,37 @@ impl BoardQuestion {
     ];
 }
 
-impl BoardAnswer {
+impl BoardEntry {
+    /// The question this answers.
     pub fn question(&self) -> BoardQuestion {
         match self {
-            BoardAnswer::Name(_) => BoardQuestion::Name,
-            BoardAnswer::Species(_) => BoardQuestion::Species,
-            BoardAnswer::ThicknessNear(_) => BoardQuestion::ThicknessNear,
-            BoardAnswer::ThicknessMiddle(_) => BoardQuestion::ThicknessMiddle,
-            BoardAnswer::ThicknessFar(_) => BoardQuestion::ThicknessFar,
-            BoardAnswer::Width(_) => BoardQuestion::Width,
-            BoardAnswer::Length(_) => BoardQuestion::Length,
-            BoardAnswer::Cup(_) => BoardQuestion::Cup,
-            BoardAnswer::Bow(_) => BoardQuestion::Bow,
-            BoardAnswer::Wind(_) => BoardQuestion::Wind,
-            BoardAnswer::Moisture(_) => BoardQuestion::Moisture,
-            BoardAnswer::NoMoreFlaws => BoardQuestion::Flaws,
+            BoardEntry::Name(_) => BoardQuestion::Name,
+            BoardEntry::Species(_) => BoardQuestion::Species,
+            BoardEntry::ThicknessNear(_) => BoardQuestion::ThicknessNear,
+            BoardEntry::ThicknessMiddle(_) => BoardQuestion::ThicknessMiddle,
+            BoardEntry::ThicknessFar(_) => BoardQuestion::ThicknessFar,
+            BoardEntry::Width(_) => BoardQuestion::Width,
+            BoardEntry::Length(_) => BoardQuestion::Length,
+            BoardEntry::Cup(_) => BoardQuestion::Cup,
+            BoardEntry::Bow(_) => BoardQuestion::Bow,
+            BoardEntry::Wind(_) => BoardQuestion::Wind,
+            BoardEntry::Moisture(_) => BoardQuestion::Moisture,
+            BoardEntry::NoMoreFlaws => BoardQuestion::Flaws,
         }
     }
 }
 
-/// A board as it was bought, as far as it is told.
+/// A board as it was bought, as far as it is entered.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BatchBoard {
+    /// Its identity.
     pub id: BoardId,
-    /// The station it is told at.
+    /// The station it is entered at.
     pub station: String,
-    /// What nobody has told yet is nothing.
+    /// The board; what nobody has entered yet is zero or empty.
     pub is: RackBoard,
     answered: BTreeSet<BoardQuestion>,
-    /// Nothing more is cut from it: whose word, and why.
+    /// Whether nothing more is cut from it: the lead's initials, and why.
     pub aside: Option<(String, String)>,
     /// Marks drawn across it, from its marked end.
     pub drawn: BTreeSet<Length>,
@@ -104,27 +117,27 @@ impl BatchBoard {
         }
     }
 
-    /// What is asked next; nothing once there are no more flaws, so that a board
-    /// stays told when a later version asks more.
-    pub fn asks(&self) -> Option<BoardQuestion> {
+    /// The next question. None once there are no more flaws, so that a board stays
+    /// complete when a later version asks more.
+    pub fn next_question(&self) -> Option<BoardQuestion> {
         let answered = |question| self.answered.contains(&question);
         let mut open = BoardQuestion::ALL.into_iter().filter(|question| !answered(*question));
         open.next().filter(|_| !answered(BoardQuestion::Flaws))
     }
 
-    /// Whether everything about it is told.
-    pub fn is_told(&self) -> bool {
-        self.asks().is_none()
+    /// Whether every question about it is answered.
+    pub fn is_complete(&self) -> bool {
+        self.next_question().is_none()
     }
 
     /// Whether pieces may come from it.
     pub fn is_usable(&self) -> bool {
-        self.is_told() && self.aside.is_none()
+        self.is_complete() && self.aside.is_none()
     }
 
-    /// With likely sizes for what is not told yet, so that what is told can be
-    /// held against one another.
-    pub(crate) fn as_if_told(&self) -> RackBoard {
+    /// The board with likely sizes for what is not entered yet, so that the answers
+    /// can be checked against each other.
+    pub(crate) fn with_likely_sizes(&self) -> RackBoard {
         let mut board = self.is.clone();
         let thicknesses = [
             BoardQuestion::ThicknessNear,
@@ -145,22 +158,22 @@ impl BatchBoard {
         board
     }
 
-    fn say(&mut self, says: &BoardAnswer) {
+    fn say(&mut self, says: &BoardEntry) {
         self.answered.insert(says.question());
         let is = &mut self.is;
         match says {
-            BoardAnswer::Name(name) => is.name.clone_from(name),
-            BoardAnswer::Species(species) => is.species.clone_from(species),
-            BoardAnswer::ThicknessNear(size) => is.thickness[0] = *size,
-            BoardAnswer::ThicknessMiddle(size) => is.thickness[1] = *size,
-            BoardAnswer::ThicknessFar(size) => is.thickness[2] = *size,
-            BoardAnswer::Width(size) => is.width = *size,
-            BoardAnswer::Length(size) => is.length = *size,
-            BoardAnswer::Cup(size) => is.cup = *size,
-            BoardAnswer::Bow(size) => is.bow = *size,
-            BoardAnswer::Wind(size) => is.wind = *size,
-            BoardAnswer::Moisture(percent) => is.moisture = *percent,
-            BoardAnswer::NoMoreFlaws => {}
+            BoardEntry::Name(name) => is.name.clone_from(name),
+            BoardEntry::Species(species) => is.species.clone_from(species),
+            BoardEntry::ThicknessNear(size) => is.thickness[0] = *size,
+            BoardEntry::ThicknessMiddle(size) => is.thickness[1] = *size,
+            BoardEntry::ThicknessFar(size) => is.thickness[2] = *size,
+            BoardEntry::Width(size) => is.width = *size,
+            BoardEntry::Length(size) => is.length = *size,
+            BoardEntry::Cup(size) => is.cup = *size,
+            BoardEntry::Bow(size) => is.bow = *size,
+            BoardEntry::Wind(size) => is.wind = *size,
+            BoardEntry::Moisture(percent) => is.moisture = *percent,
+            BoardEntry::NoMoreFlaws => {}
         }
     }
 }
@@ -175,10 +188,11 @@ pub fn listed(station: &str, boards: &[RackBoard]) -> Vec<Event> {
 /// A layout put to the lead.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ProposedLayout {
+    /// The layout, whole.
     pub layout: LaidOut,
-    /// What could be done with knots instead.
+    /// Other rulings on knots, and what each would bring.
     pub offers: Vec<KnotOffer>,
-    /// Rulings on knots that nobody tried.
+    /// How many other rulings on knots were not tried.
     pub untried: usize,
 }
 
@@ -192,30 +206,30 @@ pub struct AcceptedLayout {
 /// The boards of a batch.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct BatchBoards {
-    /// In the order they were told.
+    /// In the order they were entered.
     pub all: Vec<BatchBoard>,
-    /// Laid out and put to the lead.
+    /// The layout that waits for the lead.
     pub proposed: Option<ProposedLayout>,
     /// The layout in force.
     pub accepted: Option<AcceptedLayout>,
-    /// Something came to light since: the rest is laid out anew.
+    /// Whether something was entered since, so that the rest must be laid out anew.
     pub is_stale: bool,
-    /// What was told since the lead last accepted, which alone can be taken back.
+    /// What was entered since the lead last accepted: only this can be voided.
     open: BTreeSet<Reference>,
     begun: BTreeMap<String, u64>,
 }
 
 impl BatchBoards {
-    /// Takes in one line; those that are not of the rack leave it as it is.
+    /// Takes in one line. Lines that are not about boards change nothing.
     pub(super) fn apply(&mut self, line: &JournalLine) {
-        self.happened(&line.event, &line.station);
+        self.apply_event(&line.event, &line.station);
         if line.event.can_be_voided() {
             self.open.insert(line.reference());
         }
     }
 
-    /// What an event makes of it, told at a station.
-    pub(crate) fn happened(&mut self, event: &Event, station: &str) {
+    /// Applies an event entered at a station.
+    pub(crate) fn apply_event(&mut self, event: &Event, station: &str) {
         match event {
             Event::BoardListed { board, is } => {
                 let bought = self.board_or_new(board, station);
@@ -256,8 +270,8 @@ impl BatchBoards {
             }
             _ => return,
         }
-        let told = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_told);
-        // A board that is still being told changes nothing for the others.
+        let told = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_complete);
+        // An incomplete board changes nothing for the others.
         let changes = match event {
             Event::BoardListed { board, .. }
             | Event::BoardSaid { board, .. }
@@ -271,8 +285,8 @@ impl BatchBoards {
         }
     }
 
-    /// What can no longer be taken back, once the lead accepted.
-    pub(super) fn settled(&mut self) -> BTreeSet<Reference> {
+    /// What can no longer be voided once the lead has accepted.
+    pub(super) fn take_open(&mut self) -> BTreeSet<Reference> {
         std::mem::take(&mut self.open)
     }
 
@@ -289,12 +303,12 @@ impl BatchBoards {
         self.all.iter_mut().find(|bought| bought.id == *id)
     }
 
-    /// Numbers are used up even by what is taken back, so that no name ever
-    /// stands for two boards.
+    /// Uses up numbers even for what is voided, so that no name ever means two
+    /// boards.
     pub(super) fn count(&mut self, line: &JournalLine) {
         let begins = match &line.event {
             Event::BoardListed { .. } => true,
-            Event::BoardSaid { says, .. } => matches!(says, BoardAnswer::Name(_)),
+            Event::BoardSaid { says, .. } => matches!(says, BoardEntry::Name(_)),
             _ => false,
         };
         if begins {
@@ -302,16 +316,17 @@ impl BatchBoards {
         }
     }
 
-    /// What the next board told at a station is called for good.
+    /// The identity of the next board entered at a station.
     pub fn next_board(&self, station: &str) -> BoardId {
         BoardId::new(station, self.begun.get(station).copied().unwrap_or(0) + 1)
     }
 
+    /// The board with this identity.
     pub fn board(&self, id: &BoardId) -> Option<&BatchBoard> {
         self.all.iter().find(|bought| bought.id == *id)
     }
 
-    /// Whether anybody told of a board.
+    /// Whether anybody has entered a board.
     pub fn is_begun(&self) -> bool {
         !self.all.is_empty()
     }
@@ -322,8 +337,8 @@ impl BatchBoards {
         accepted && self.next_mark().is_none()
     }
 
-    /// How far it has come, in a few words.
-    pub fn stands(&self) -> String {
+    /// How far the boards have come, in a few words.
+    pub fn progress(&self) -> String {
         if self.is_finished() {
             return "finished".to_owned();
         }
@@ -333,7 +348,7 @@ impl BatchBoards {
             (drawn + own, all + marks.len())
         });
         match (self.all.len(), self.proposed.is_some()) {
-            (0, _) => "none told".to_owned(),
+            (0, _) => "none entered".to_owned(),
             (_, true) => "lead: accept".to_owned(),
             _ if self.accepted.is_some() && !self.is_stale => {
                 format!("{drawn} of {all} marks drawn")
@@ -363,8 +378,8 @@ impl BatchBoards {
         self.saw().map_or_else(Vec::new, |saw| laid.cut_plan().marks(bought.is.length, &saw))
     }
 
-    /// The first mark nobody has drawn, board after board, one that is begun
-    /// before the others: its board, the board's marks, and which of them it is.
+    /// The first mark nobody has drawn, board after board; a board that is begun
+    /// comes first. Its board, the board's marks, and which of them it is.
     pub fn next_mark(&self) -> Option<(&BatchBoard, Vec<CutMark>, usize)> {
         let begun = self.laid().filter(|(bought, _)| !bought.drawn.is_empty());
         let others = self.laid().filter(|(bought, _)| bought.drawn.is_empty());
@@ -396,6 +411,7 @@ impl LaidBoard {
 }
 
 impl LaidBlank {
+    /// Where the blank is on its board.
     pub fn place(&self) -> Footprint {
         Footprint { along: self.along, across: self.across }
     }

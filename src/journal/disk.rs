@@ -1,5 +1,5 @@
-//! What the disk can refuse, in the words of whoever stands at the machine, and how new names last.
-//! It must not know what is written.
+//! What the disk can refuse, in words for whoever is at the machine, and how a
+//! new name is made to last.
 
 use std::fs;
 use std::io::{self, ErrorKind, Read, Write};
@@ -17,46 +17,99 @@ pub enum StoreError {
     #[error(
         "{name:?} cannot name a {what}: {why}; choose a name of plain letters, digits and spaces"
     )]
-    BadName { what: &'static str, name: String, why: String },
+    BadName {
+        /// `batch` or `station`.
+        what: &'static str,
+        /// The name.
+        name: String,
+        /// Why it cannot be one.
+        why: String,
+    },
     /// A batch, or something else, already has the name.
     #[error("{} already exists; choose another name for the batch", path.display())]
-    Exists { path: PathBuf },
+    Exists {
+        /// The folder.
+        path: PathBuf,
+    },
     /// No batch has the name.
     #[error("there is no batch {name:?} in {}; `benchway batches` lists those there are", home.display())]
-    NoSuchBatch { name: String, home: PathBuf },
+    NoSuchBatch {
+        /// The name.
+        name: String,
+        /// The folder of all batches.
+        home: PathBuf,
+    },
     /// Someone else has the station open.
     #[error(
         "{station} is already open: {by}; close it there first, or work as another station (--station bench)"
     )]
-    Held { station: String, by: String },
+    Held {
+        /// The station.
+        station: String,
+        /// Who has it, in words.
+        by: String,
+    },
     /// Lines written at the end of a file did not arrive there.
     #[error("the disk at {} loses lines added to a file; keep batches on another disk (--home DIR)", folder.display())]
-    LosesLines { folder: PathBuf },
+    LosesLines {
+        /// The folder of the batch.
+        folder: PathBuf,
+    },
     /// The disk refused something other than a new line.
     #[error("cannot {doing} {}: {}", path.display(), in_words(why))]
-    Disk { doing: &'static str, path: PathBuf, why: io::Error },
+    Disk {
+        /// What was being done.
+        doing: &'static str,
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        why: io::Error,
+    },
     /// The disk refused a line and nothing of it remains; it may be tried again.
     #[error("nothing was recorded in {}: {}; then enter it again", path.display(), in_words(why))]
-    NotRecorded { path: PathBuf, why: io::Error },
+    NotRecorded {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        why: io::Error,
+    },
     /// The disk refused a line and it cannot be told whether it remains.
     #[error(
         "cannot tell whether this was recorded in {}: {}; open the station again and look before entering it again",
         path.display(), in_words(why)
     )]
-    Unsure { path: PathBuf, why: io::Error },
+    Unsure {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        why: io::Error,
+    },
     /// Something else wrote to the file, or cut it.
     #[error(
         "nothing was recorded: {} has {found} bytes where this station left {expected}, so something else changed it; \
          open the station again",
         path.display()
     )]
-    ChangedOutside { path: PathBuf, expected: u64, found: u64 },
+    ChangedOutside {
+        /// The file.
+        path: PathBuf,
+        /// The length this station left, in bytes.
+        expected: u64,
+        /// The length found, in bytes.
+        found: u64,
+    },
     /// An earlier failure left the file in doubt.
     #[error("nothing was recorded: {} is in doubt since an earlier failure; open the station again", path.display())]
-    OpenAgain { path: PathBuf },
+    OpenAgain {
+        /// The file.
+        path: PathBuf,
+    },
     /// The next number would be larger than a line may carry.
     #[error("nothing was recorded: the line numbers in {} have run out; work as another station", path.display())]
-    OutOfNumbers { path: PathBuf },
+    OutOfNumbers {
+        /// The file.
+        path: PathBuf,
+    },
 }
 
 /// The reason and, where there is one, the remedy.

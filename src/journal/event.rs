@@ -1,163 +1,21 @@
 //! Everything that can happen to a batch, as it is written in its journal.
-//! Knows nothing of files, screens or what follows from an event.
+//! A new event, or a new key with a default, needs no new version of a line.
 
 use serde::{Deserialize, Serialize};
 
+use super::detail::{
+    AcceptedChange, Decision, MadeDimension, NewPiece, StoredSetting, TakenReading, UsedValue,
+};
 use super::identity::{BOARDS, BoardId, PieceId};
-use super::laid_out::{BoardAnswer, KnotOffer, LaidOut};
+use super::laid_out::{BoardEntry, KnotOffer, LaidOut};
 use super::line::{JournalEntry, Reference};
-use crate::measure::{Dial, Length, Limits, SafeSide, Target, Verdict, judge};
+use crate::measure::Length;
 use crate::operation::FeatureName;
-use crate::route::{HoldsFor, PieceLabel};
+use crate::route::PieceLabel;
 use crate::stock::{Flaw, RackBoard, Ruling};
 
 /// A line of the journal.
 pub type JournalLine = JournalEntry<Event>;
-
-/// A piece coming into being, with what it is called from now on.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct NewPiece {
-    pub id: PieceId,
-    pub label: PieceLabel,
-    /// How many finished pieces still hang together in it.
-    #[serde(default = "one", skip_serializing_if = "is_one")]
-    pub gang: u32,
-}
-
-fn one() -> u32 {
-    1
-}
-
-fn is_one(gang: &u32) -> bool {
-    *gang == 1
-}
-
-/// A setting as a setup or a piece stores it: values, never formulas.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct StoredSetting {
-    pub setting: String,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub pass: Option<u32>,
-    pub target: Target,
-    pub dial: Dial,
-}
-
-/// A named value a setting was computed from.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct UsedValue {
-    pub dim: String,
-    pub value: Length,
-    pub made: bool,
-}
-
-/// What a gauge said: a number, or go / no-go.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum GaugeSays {
-    Size(Length),
-    In,
-    TooBig,
-    TooSmall,
-}
-
-/// One measured value, with all that is needed to judge it again years later.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct TakenReading {
-    pub op: u32,
-    pub piece: PieceId,
-    pub feature: FeatureName,
-    pub says: GaugeSays,
-    /// As it was typed.
-    pub typed: String,
-    pub gauge: String,
-    /// Expanded (k = 2); nothing for a go/no-go gauge.
-    pub uncertainty: Length,
-    pub target: Option<Length>,
-    pub low: Option<Length>,
-    pub high: Option<Length>,
-    pub safe: SafeSide,
-}
-
-impl TakenReading {
-    pub fn size(&self) -> Option<Length> {
-        match self.says {
-            GaugeSays::Size(size) => Some(size),
-            _ => None,
-        }
-    }
-
-    /// The size wanted, or the middle of the limits where none was named.
-    pub fn wanted(&self) -> Option<Length> {
-        self.target.or(self.limits().middle())
-    }
-
-    pub fn limits(&self) -> Limits {
-        Limits { low: self.low, high: self.high }
-    }
-
-    /// What it says by the limits of its own time.
-    pub fn verdict(&self) -> Verdict {
-        let again = |side| self.safe == side;
-        match self.says {
-            GaugeSays::Size(size) => judge(size, &self.limits(), self.uncertainty, self.safe),
-            GaugeSays::In => Verdict::In,
-            GaugeSays::TooBig => Verdict::TooBig { by: Length::ZERO, again: again(SafeSide::Big) },
-            GaugeSays::TooSmall => {
-                Verdict::TooSmall { by: Length::ZERO, again: again(SafeSide::Small) }
-            }
-        }
-    }
-}
-
-/// What is decided about a piece that isn't to size.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Decision {
-    Accept,
-    Rework,
-    UseElsewhere,
-    Remake,
-    SetAside,
-}
-
-impl Decision {
-    pub fn words(self) -> &'static str {
-        match self {
-            Decision::Accept => "accept",
-            Decision::Rework => "rework",
-            Decision::UseElsewhere => "use elsewhere",
-            Decision::Remake => "remake",
-            Decision::SetAside => "set aside",
-        }
-    }
-}
-
-/// A dimension taking a value from readings.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct MadeDimension {
-    pub dim: String,
-    pub span: HoldsFor,
-    /// Which set, when it holds for one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub set: Option<u32>,
-    /// Which piece, when it holds for one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub piece: Option<PieceId>,
-    pub value: Length,
-    pub op: u32,
-    pub words: String,
-    /// The readings it was taken from.
-    pub from: Vec<Reference>,
-}
-
-/// A setting that follows from what was accepted, as it was and as it is now.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct AcceptedChange {
-    pub op: u32,
-    pub setting: String,
-    pub was: Option<Dial>,
-    pub now: Dial,
-}
 
 fn is_nothing(count: &usize) -> bool {
     *count == 0
@@ -170,27 +28,35 @@ fn is_nothing(count: &usize) -> bool {
 #[serde(rename_all = "kebab-case", remote = "Self")]
 pub enum Event {
     /// The batch is invented, for practice: nobody cut or measured anything.
-    /// It stands before everything else, so that no torn line can hide it.
+    /// It is the first line, so that no torn line can hide it.
     Invented {
+        /// The random seed.
         seed: u32,
-        /// What is made to go wrong, as people write it.
+        /// What is made to go wrong, as people type it.
         faults: Vec<String>,
     },
     /// The batch begins.
     Started {
+        /// The name of the batch.
         batch: String,
+        /// The name of the route.
         route: String,
+        /// How many articles are made.
         sets: u32,
+        /// The pieces the batch begins with.
         #[serde(rename = "born")]
         pieces: Vec<NewPiece>,
     },
-    /// Who is at this station now.
+    /// Who is at this station from now on.
     People {
+        /// Their initials; the first one is at the keys.
         present: Vec<String>,
     },
-    /// The cautions of a machine and tool were read; it holds for the day.
+    /// Somebody read the cautions of a machine and tool; it holds for the day.
     CautionRead {
+        /// The machine, by its name in the shop file.
         machine: String,
+        /// The tool, where the machine has one.
         tool: Option<String>,
         /// The lead who stays beside somebody not signed off on this machine.
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -198,192 +64,274 @@ pub enum Event {
     },
     /// A gauge was zeroed, and what it then read on its check block.
     GaugeZeroed {
+        /// The gauge, by its name in the shop file.
         gauge: String,
+        /// As it was typed.
         typed: Option<String>,
+        /// What the gauge read on its block.
         read: Option<Length>,
+        /// The size of the block.
         block: Option<Length>,
     },
-    /// A tool was put in, the machine isolated meanwhile.
+    /// A tool was fitted while the machine was isolated.
     Tool {
+        /// The number of the operation.
         op: u32,
+        /// The machine, by its name in the shop file.
         machine: String,
+        /// The tool, by its name in the shop file.
         tool: String,
     },
     /// What a scale showed after it was set.
     Setting {
+        /// The number of the operation.
         op: u32,
+        /// The setting and what its scale had to show.
         stored: StoredSetting,
-        /// The pieces it is for; none named means all.
+        /// The pieces it is for; none means all of them.
         pieces: Vec<PieceId>,
+        /// The tool, where the machine has one.
         tool: Option<String>,
+        /// What the scale showed.
         shown: Length,
+        /// As it was typed.
         typed: String,
         /// Whether the scale showed the dial asked for.
         right: bool,
+        /// The values it was computed from.
         used: Vec<UsedValue>,
     },
-    /// A setting is to be moved after a first piece, by so much on its scale.
+    /// A setting must be moved after a first piece.
     Moved {
+        /// The number of the operation.
         op: u32,
+        /// The setting, by its name.
         setting: String,
+        /// How far, on its scale.
         by: Length,
+        /// The reason, as it was typed.
         why: String,
     },
     /// The first piece of a setup is good.
     FirstPiece {
+        /// The number of the operation.
         op: u32,
+        /// The piece.
         piece: PieceId,
     },
+    /// A piece was measured.
     Reading(TakenReading),
-    /// Pieces have been through one of its passes, or through all of it.
+    /// Pieces have been through one pass of an operation, or through all of it.
     Done {
+        /// The number of the operation.
         op: u32,
+        /// The pieces that went through.
         pieces: Vec<PieceId>,
+        /// The pass, where the operation has several.
         pass: Option<u32>,
-        /// Whether they are through the operation with this.
+        /// Whether this finishes the operation for them.
         through: bool,
+        /// The tool, where the machine has one.
         tool: Option<String>,
+        /// The settings in force.
         settings: Vec<StoredSetting>,
-        /// Said by the reading or the decision before it, with which it stands and falls.
+        /// Whether the reading or decision before it caused it: voiding that voids this.
         by_reading: bool,
     },
-    /// A blank of several came apart.
+    /// A blank was cut into its pieces.
     Split {
+        /// The number of the operation.
         op: u32,
+        /// The blank.
         from: PieceId,
+        /// The pieces it came apart into.
         into: Vec<NewPiece>,
     },
-    /// An event is struck out; it stays on record.
+    /// An earlier line is voided; it stays on record.
     #[serde(rename = "taken-back")]
     Voided {
+        /// The line that is voided.
         what: Reference,
     },
+    /// A decision about a piece that is not within limits, or about any piece by the lead.
     Decided {
+        /// The number of the operation.
         op: u32,
+        /// The piece.
         piece: PieceId,
+        /// What was decided.
         decision: Decision,
+        /// The reason, as it was typed.
         why: String,
     },
-    /// A piece is used as another part: the label moves, its history stays.
+    /// A piece is used as another part: its label changes, its history stays.
     Labelled {
+        /// The piece.
         piece: PieceId,
+        /// What it is called from now on.
         label: PieceLabel,
+        /// The operation at which it joins the other pieces of that part.
         joins: u32,
     },
-    /// A piece is made again in the place of one that is lost.
+    /// A piece is made in place of one that is lost.
     Remade {
+        /// The piece that is lost.
         of: PieceId,
+        /// The piece in its place.
         #[serde(rename = "born")]
         piece: NewPiece,
     },
+    /// A dimension was made from readings, as the lead accepted it.
     Made(MadeDimension),
-    /// The lead chose which end of a chain of dimensions stays.
+    /// The lead chose which dimension of a chain keeps its value.
     Kept {
+        /// The dimension that keeps its value.
         keep: String,
     },
     /// The lead accepted what follows from made values.
     Accepted {
+        /// The number of the operation.
         op: u32,
         /// The lead's initials.
         by: String,
+        /// The settings that follow.
         changes: Vec<AcceptedChange>,
     },
     /// The lead opened an operation before its time.
     GateOpened {
+        /// The number of the operation.
         op: u32,
         /// The lead's initials.
         #[serde(default)]
         by: String,
+        /// The reason, as it was typed.
         why: String,
     },
-    /// All pieces in are out; the setup may be torn down.
+    /// People say every piece is through; the setup may be torn down.
     Closed {
+        /// The number of the operation.
         op: u32,
+        /// Pieces through the operation.
         done: usize,
+        /// Pieces set aside.
         aside: usize,
     },
-    /// People left in the middle, and said how it stands.
+    /// People left in the middle of an operation, and said how far they came.
     Left {
+        /// The number of the operation.
         op: u32,
+        /// Pieces through the operation.
         done: usize,
+        /// Pieces still to go.
         to_go: usize,
+        /// What they said about it.
         note: String,
     },
+    /// What people wrote.
     Note {
+        /// The operation it is about, where it is about one.
         op: Option<u32>,
+        /// The text.
         text: String,
     },
     /// Whoever goes on skips measuring the last piece again.
     RepeatSkipped {
+        /// The number of the operation.
         op: u32,
     },
     /// First and last differ, and people leave it at that.
     DriftLeft {
+        /// The number of the operation.
         op: u32,
+        /// What is measured.
         feature: FeatureName,
     },
     /// Something typed, or sent by a gauge, while only Enter was asked for.
     TypedUnasked {
+        /// The number of the operation.
         op: u32,
+        /// As it was typed.
         typed: String,
     },
     /// Something is waited for, such as glue.
     Timer {
+        /// The number of the operation.
         op: u32,
+        /// How many minutes from the time of the line.
         minutes: u32,
+        /// What is waited for, in words.
         what: String,
     },
     /// A board of a list that was read when the batch began.
     BoardListed {
+        /// The board.
         board: BoardId,
+        /// The board as the list has it.
         is: RackBoard,
     },
-    /// An answer about a board at the rack.
+    /// An answer about a board.
     BoardSaid {
+        /// The board.
         board: BoardId,
-        says: BoardAnswer,
+        /// The question and its answer.
+        says: BoardEntry,
+        /// As it was typed.
         typed: String,
     },
-    /// A flaw somebody saw on a board, at the rack or at the saw.
+    /// A flaw somebody saw on a board, when it was entered or at the saw.
     FlawFound {
+        /// The board.
         board: BoardId,
+        /// The flaw and where it is.
         flaw: Flaw,
+        /// As it was typed.
         typed: String,
     },
-    /// The lead's word on a flaw.
+    /// The lead's ruling on a flaw.
     FlawRuled {
+        /// The board.
         board: BoardId,
-        /// As it was until then.
+        /// The flaw, as it was ruled on until then.
         flaw: Flaw,
+        /// What the lead ruled.
         ruling: Ruling,
+        /// The lead's initials.
         by: String,
+        /// The reason, as it was typed.
         why: String,
     },
     /// Nothing more is cut from a board.
     BoardAside {
+        /// The board.
         board: BoardId,
+        /// The lead's initials.
         by: String,
+        /// The reason, as it was typed.
         why: String,
     },
-    /// Which piece comes from which board, put to the lead.
+    /// A layout, which says which piece comes from which board, is put to the lead.
     LaidOut {
+        /// The layout, whole.
         layout: LaidOut,
-        /// What could be done with knots instead.
+        /// Other rulings on knots, and what each would bring.
         #[serde(default)]
         offers: Vec<KnotOffer>,
-        /// Rulings on knots that nobody tried.
+        /// How many other rulings on knots were not tried.
         #[serde(default, skip_serializing_if = "is_nothing")]
         untried: usize,
     },
-    /// The lead accepted it: from now on the marks stand.
+    /// The lead accepted a layout: from now on its marks count.
     LayoutAccepted {
+        /// The layout, whole.
         layout: LaidOut,
+        /// The lead's initials.
         by: String,
     },
     /// A line was drawn across a board.
     MarkDrawn {
+        /// The board.
         board: BoardId,
-        /// From its marked end.
+        /// How far from the marked end.
         at: Length,
     },
 }
@@ -415,8 +363,8 @@ impl Event {
         }
     }
 
-    /// Whether one key strikes it out again. What the lead accepted, and what
-    /// people said, stands.
+    /// Whether one key voids it. What the lead accepted and what people wrote
+    /// cannot be voided.
     pub fn can_be_voided(&self) -> bool {
         match self {
             Event::Reading(_)
@@ -434,8 +382,8 @@ impl Event {
         }
     }
 
-    /// Whether it is only what an answer led to: it stands and falls with the
-    /// event its station wrote before it.
+    /// Whether it only follows from an answer: voiding the event its station wrote
+    /// before it voids this too.
     pub(super) fn follows(&self) -> bool {
         matches!(
             self,

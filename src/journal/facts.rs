@@ -1,10 +1,9 @@
-//! What a batch knows so far, put the way a plan asks for it.
-//! Knows nothing of screens or files.
+//! What a batch knows so far, in the form a plan asks for.
 
 use std::collections::BTreeMap;
 
 use super::boards::BatchBoard;
-use super::event::{MadeDimension, NewPiece, StoredSetting};
+use super::detail::{MadeDimension, NewPiece, StoredSetting};
 use super::identity::PieceId;
 use super::record::{ReadingRecord, ScaleCheck, SetupState};
 use super::state::State;
@@ -54,7 +53,7 @@ impl State {
     /// How big each feature came out at each operation that is closed.
     fn measured(&self) -> BTreeMap<(u32, FeatureName), Measured> {
         let mut measured: BTreeMap<(u32, FeatureName), Measured> = BTreeMap::new();
-        // Still so when a piece that came late opens the operation again.
+        // A late piece that opens the operation again changes nothing about this.
         let closed = |op: u32| self.setups.get(&op).is_some_and(|setup| setup.closed);
         for reading in self.counting_readings().filter(|r| closed(r.taken.op)) {
             let Some(size) = reading.taken.size() else { continue };
@@ -89,14 +88,14 @@ impl State {
         }
     }
 
-    /// Readings that stand, of pieces that count: neither setup pieces nor set aside.
+    /// The readings in force of pieces that count: neither setup pieces nor set aside.
     pub fn counting_readings(&self) -> impl Iterator<Item = &ReadingRecord> {
         self.readings.iter().filter(|reading| {
             let taken = &reading.taken;
             let counts = self
                 .piece(&taken.piece)
                 .is_some_and(|piece| piece.aside.is_none() && piece.label.role != Role::Setup);
-            let standing = self.standing(taken.op, &taken.piece, &taken.feature);
+            let standing = self.reading_in_force(taken.op, &taken.piece, &taken.feature);
             counts && standing.is_some_and(|held| held.reference == reading.reference)
         })
     }
@@ -120,9 +119,9 @@ impl SetupState {
         Some(Frozen { made, settings: settings.collect() })
     }
 
-    /// What a scale stands at, as far as it is known: the last thing read on
-    /// it, if that was right and nobody moved away from it since.
-    pub fn stands(&self, setting: &str) -> Option<&ScaleCheck> {
+    /// What a scale is set to, as far as it is known: the last reading of it, if
+    /// that was right and nobody has moved it since.
+    pub fn scale_in_force(&self, setting: &str) -> Option<&ScaleCheck> {
         let last = self.shown.iter().rev().find(|shown| shown.stored.setting == setting)?;
         (last.right && !last.superseded).then_some(last)
     }
@@ -133,7 +132,7 @@ impl SetupState {
         for shown in self.shown.iter().rev() {
             let name = &shown.stored.setting;
             if force.iter().all(|held| held.setting != *name)
-                && let Some(stands) = self.stands(name)
+                && let Some(stands) = self.scale_in_force(name)
             {
                 force.push(stands.stored.clone());
             }
@@ -144,7 +143,7 @@ impl SetupState {
 }
 
 /// The pieces a batch begins with, setup pieces first. Parts cut several in
-/// one length are born as blanks of so many.
+/// one length begin as blanks.
 pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece> {
     let mut initial_pieces = Vec::new();
     let mut count = 0;
@@ -172,7 +171,7 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
                 })
                 .collect();
         }
-        // Stable: the cut order is otherwise the route's.
+        // A stable sort, so the cut order stays the route's.
         labels.sort_by_key(|label| label.role != Role::Setup);
         for label in labels {
             count += 1;
@@ -213,21 +212,24 @@ pub fn split(
 
 /// Where a piece comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CameFrom<'a> {
+pub struct PieceOrigin<'a> {
+    /// The board.
     pub board: &'a BatchBoard,
+    /// Where it is along the board, from the marked end.
     pub along: Stretch,
+    /// Where it is across the board, from the near edge.
     pub across: Stretch,
 }
 
 impl State {
-    /// The board a piece comes from and where it lies on it, by the layout in
+    /// The board a piece comes from and where it is on it, by the layout in
     /// force; of a piece that came out of a blank, where the blank lay.
-    pub fn board_of(&self, piece: &PieceId) -> Option<CameFrom<'_>> {
+    pub fn board_of(&self, piece: &PieceId) -> Option<PieceOrigin<'_>> {
         let mut piece = piece;
-        // A line can name a piece as its own blank: nothing comes apart often.
+        // A line can name a piece as its own blank, so the search is bounded.
         for _ in 0..8 {
             if let Some((board, blank)) = self.boards.blank_of(piece) {
-                return Some(CameFrom { board, along: blank.along, across: blank.across });
+                return Some(PieceOrigin { board, along: blank.along, across: blank.across });
             }
             piece = self.piece(piece)?.from.as_ref()?;
         }

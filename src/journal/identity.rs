@@ -2,27 +2,29 @@
 
 use serde::{Deserialize, Serialize};
 
-/// Who a piece is for good: the station it was born at and a counter there.
+/// The identity of a piece: the station that created it and a counter there.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct PieceId(pub String);
 
 impl PieceId {
+    /// The identity of the piece with this number at a station.
     pub fn new(station: &str, count: u64) -> PieceId {
         PieceId(format!("{station}-{count}"))
     }
 }
 
-/// Who a board is for good: the station it was told at and a counter there.
+/// The identity of a board: the station it was entered at and a counter there.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct BoardId(pub String);
 
 impl BoardId {
+    /// The identity of the board with this number at a station.
     pub fn new(station: &str, count: u64) -> BoardId {
         BoardId(format!("{station}-board-{count}"))
     }
 }
 
-/// The number the rack goes by among operations: before all that a route has.
+/// The operation number of the boards: before every operation of a route.
 pub const BOARDS: u32 = 0;

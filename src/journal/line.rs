@@ -69,21 +69,67 @@ pub struct Scan<E> {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Damage {
     /// The last line has no end.
-    TornTail { line: usize, bytes: u64 },
+    TornTail {
+        /// The line in the file, from 1.
+        line: usize,
+        /// How many bytes it has.
+        bytes: u64,
+    },
     /// The line is not what was written.
-    BadLine { line: usize, why: String },
+    BadLine {
+        /// The line in the file, from 1.
+        line: usize,
+        /// What is wrong, in words.
+        why: String,
+    },
     /// Numbers are missing before this line.
-    Gap { line: usize, expected: u64, found: u64 },
-    /// The line stands after one with a higher number.
-    OutOfOrder { line: usize, highest: u64, found: u64 },
+    Gap {
+        /// The line in the file, from 1.
+        line: usize,
+        /// The number that should come next.
+        expected: u64,
+        /// The number it has.
+        found: u64,
+    },
+    /// The line follows one with a higher number.
+    OutOfOrder {
+        /// The line in the file, from 1.
+        line: usize,
+        /// The highest number before it.
+        highest: u64,
+        /// The number it has.
+        found: u64,
+    },
     /// An earlier line has the same number.
-    Repeated { line: usize, n: u64 },
+    Repeated {
+        /// The line in the file, from 1.
+        line: usize,
+        /// The number.
+        n: u64,
+    },
     /// The line was written by another station.
-    ForeignStation { line: usize, expected: String, found: String },
+    ForeignStation {
+        /// The line in the file, from 1.
+        line: usize,
+        /// The station whose file it is.
+        expected: String,
+        /// The station that wrote the line.
+        found: String,
+    },
     /// The line is sound and its event makes no sense to this program.
-    UnknownEvent { line: usize, why: String },
+    UnknownEvent {
+        /// The line in the file, from 1.
+        line: usize,
+        /// What is wrong, in words.
+        why: String,
+    },
     /// A later version of the program wrote the line.
-    NewerVersion { line: usize, version: u64 },
+    NewerVersion {
+        /// The line in the file, from 1.
+        line: usize,
+        /// Its version.
+        version: u64,
+    },
 }
 
 impl fmt::Display for Damage {

@@ -1,8 +1,108 @@
-//! Everything a batch is: its events, the lines that hold them, the folder on disk,
-//! and the state as the fold of the journal. Must not know what is asked of people,
-//! nor screens, keys or commands.
+//! Everything a batch is: its events, the lines that hold them, the folder on
+//! disk, and the state as the fold of the journal. Must not know what is asked of
+//! people, nor screens, keys or commands.
+//!
+//! # The folder
+//!
+//! A batch is one folder: `route.json` and `shop.json` as they were when it began,
+//! and one `STATION.jsonl` for each station. `STATION.lock` says who has the
+//! station open. It is never deleted, because a deleted lock could be taken twice.
+//!
+//! The state is only the fold of the journal, so a restart, a crash and another
+//! terminal all take the same path as ordinary work. A state file beside the
+//! journal was rejected: it could disagree with the journal. So was a database: a
+//! person can read the journal, a spreadsheet can, and a copy is a copy of the
+//! folder.
+//!
+//! # A line
+//!
+//! ```json
+//! {"v":1,"n":13,"after":13,"at":"2026-11-25T10:19:50.388270734Z","station":"chop-saw","who":"MB","event":{"closed":{"op":10,"done":8,"aside":0}},"crc":"a085246a"}
+//! ```
+//!
+//! | key | is |
+//! | --- | --- |
+//! | `v` | version of the line |
+//! | `n` | the number of the line at its station, from 1, never used again |
+//! | `after` | 1 + the highest `after` this station had seen from any station |
+//! | `at` | time with its zone, for people; the order never comes from it |
+//! | `station` | spelled as its file is |
+//! | `who` | initials, or null when nobody has said |
+//! | `event` | one thing that happened, by its name: see [`Event`] |
+//! | `crc` | CRC-32 (the one of zip and PNG) of the raw bytes before `,"crc"`, as eight hexadecimal digits |
+//!
+//! Lengths are whole nanometres. The checksum covers bytes rather than values, so
+//! that checking never depends on how a line would be printed again. Lines are not
+//! chained: one edit by hand must not spoil the rest.
+//!
+//! # Order
+//!
+//! The lines of all stations are merged by (`after`, `station`, `n`). Every
+//! terminal gets the same order from the same files, however late they arrive, and
+//! a line always follows everything its writer had seen. One file with a lock was
+//! rejected because two terminals would have to share it; order by time because
+//! clocks disagree. One event refers to another by (`station`, `n`).
+//!
+//! # When writing goes wrong
+//!
+//! A torn tail is whatever follows the last newline. [`Station::open`] copies it to
+//! `STATION.jsonl.torn-OFFSET`, cuts it off, reports it and goes on. A bad line with
+//! its newline is reported by number, never changed and never used; its number is
+//! not used again. When a write fails, the file is cut back to its last whole line
+//! and the entry may be tried again. When a sync fails, nobody can tell what is on
+//! the disk, so the station is opened again and read; a failed sync is never simply
+//! repeated. Before the first line of a station the disk is tried with two handles,
+//! because some disks lose appended bytes.
+//!
+//! # Voiding
+//!
+//! No line is ever changed. `taken-back` names a line by (`station`, `n`), and
+//! [`State::fold`] reads the journal as if that line had not happened. A voided
+//! reading stays in exports, marked. A `done` that a reading caused is voided with
+//! it. Nothing that was typed is corrected: a miss with a known shape is asked
+//! about, and the entry stays until someone voids it.
+//!
+//! # Boards
+//!
+//! The boards are operation 0 of every route that has no operation 0 of its own. It
+//! is no step of the route, it blocks no later operation, and no plan knows it.
+//! Sections follow one another along a board, strips lie side by side across a
+//! section, and blanks follow one another along a strip. A length worth keeping is
+//! an offcut, everything else is waste.
+//!
+//! `board-listed` is a board of a list, `board-said` one answer about a board,
+//! `flaw-found` and `flaw-ruled` a flaw and the lead's ruling on it, `board-aside` a
+//! board that is given up. `laid-out` puts a layout to the lead, `layout-accepted`
+//! holds it once more, whole and by whom, and `mark-drawn` is one line across a
+//! board. Anything entered after a layout was accepted makes that layout stale. A
+//! mark that was drawn stays drawn, and a length that was marked before a flaw was
+//! found in it is lost, because the saw may have been there already.
+//!
+//! A layout is computed once, by the answer that asks for it, and kept as places and
+//! pieces: a better solver changes no old batch and costs no key. It is written
+//! twice because an accepted line must not depend on one that may be voided. When
+//! the lead accepts, everything entered before can no longer be voided. A board
+//! belongs to the station where it was begun until it is complete, so two people may
+//! enter boards side by side. Boards recorded by older versions remain complete.
+//!
+//! # Invented batches
+//!
+//! The first line of an invented batch is `invented`, with the seed and the faults.
+//! It precedes `started`, so that a batch torn while it was written is either marked
+//! or empty. Its lines are written in one go by [`Station::append_all`]; everywhere
+//! else a line is on the disk before the next one is thought of.
+//!
+//! # Changing the format
+//!
+//! A new event, or a new key with a default, needs no new version: an older program
+//! reports an event it does not know and goes on. Anything else raises `VERSION` in
+//! `line.rs`, keeps the old reading, and adds a folder beside `tests/journal/v1`,
+//! written by the program and checked by hand. Folders there never change. No line's
+//! meaning depends on the text of another; `text_decisions.rs` reads the few old
+//! texts that once decided something as the events they are now.
 
 mod boards;
+mod detail;
 mod disk;
 mod event;
 mod facts;
@@ -20,16 +120,17 @@ mod station;
 mod text_decisions;
 
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
-pub use disk::StoreError;
-pub use event::{
-    AcceptedChange, Decision, Event, GaugeSays, JournalLine, MadeDimension, NewPiece,
-    StoredSetting, TakenReading, UsedValue,
+pub use detail::{
+    AcceptedChange, Decision, GaugeSays, MadeDimension, NewPiece, StoredSetting, TakenReading,
+    UsedValue,
 };
-pub use facts::{CameFrom, initial_pieces, split};
+pub use disk::StoreError;
+pub use event::{Event, JournalLine};
+pub use facts::{PieceOrigin, initial_pieces, split};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
 pub use identity::{BOARDS, BoardId, PieceId};
 pub use laid_out::{
-    BoardAnswer, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,
+    BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,
 };
 pub use line::{Damage, JournalEntry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};

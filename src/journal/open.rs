@@ -1,5 +1,5 @@
 //! A batch opened at a station: its frozen route and shop, its journal, and
-//! the one writer. Knows nothing of screens.
+//! the one writer of this station.
 
 use std::io::ErrorKind;
 use std::sync::Arc;
@@ -20,8 +20,10 @@ use crate::shop::{self, Shop};
 /// Why a batch could not be opened.
 #[derive(Debug, Error)]
 pub enum OpenError {
+    /// The disk, or another terminal, is in the way.
     #[error(transparent)]
     Store(#[from] StoreError),
+    /// A route, shop or journal that cannot be used, in words.
     #[error("{0}")]
     Bad(String),
 }
@@ -29,11 +31,17 @@ pub enum OpenError {
 /// Everything screens show of a batch, as it stood at one moment.
 #[derive(Clone, Debug)]
 pub struct Snapshot {
+    /// The name of the batch.
     pub name: String,
+    /// The station this terminal works as.
     pub station: String,
+    /// The route, as it was when the batch began.
     pub route: Arc<Route>,
+    /// The shop, as it was when the batch began.
     pub shop: Arc<Shop>,
+    /// The plan with everything made so far.
     pub plan: Arc<Plan>,
+    /// The state of the batch.
     pub state: Arc<State>,
     /// What was found wrong in the journal, in plain words.
     pub damage: Vec<String>,
@@ -120,7 +128,7 @@ impl OpenBatch {
         let mut damage: Vec<String> = Vec::new();
         if let Some(kept) = report.kept_aside {
             damage.push(format!(
-                "The last line was torn by a crash; it is kept in {}. Look whether the last reading is there.",
+                "A crash cut off the last line; it is kept in {}. Check whether the last reading is there.",
                 kept.display()
             ));
         }
@@ -169,7 +177,7 @@ impl OpenBatch {
         failed
     }
 
-    /// Takes in what other stations wrote; true when there was something.
+    /// Reads what other stations wrote; true when there was something new.
     pub fn refresh(&mut self) -> Result<bool, StoreError> {
         let now = self.folder.fingerprint()?;
         if now == self.fingerprint {
@@ -188,8 +196,8 @@ impl OpenBatch {
         Ok(true)
     }
 
-    /// Lets go of the station file and opens it anew, after an error that
-    /// left it unsure what is on the disk.
+    /// Closes the station file and opens it anew, after an error that left it
+    /// unclear what is on the disk.
     pub fn reopen(self, home: &Home) -> Result<OpenBatch, OpenError> {
         let (name, station) = (self.folder.name().to_owned(), self.station.name().to_owned());
         let holder = self.holder.clone();
@@ -201,7 +209,7 @@ impl OpenBatch {
     fn settle(&mut self) {
         self.lines = merge(vec![std::mem::take(&mut self.lines)]);
         let state = State::fold(&self.lines);
-        // Most lines tell the plan nothing, and walking it takes longest.
+        // Most lines change nothing in the plan, and walking it takes longest.
         let known = state.known();
         if known != self.known {
             self.plan = Arc::new(walk(&self.route, &self.shop, &known));
@@ -210,6 +218,7 @@ impl OpenBatch {
         self.state = Arc::new(state);
     }
 
+    /// Everything screens show, as it is now. Cheap: it shares what is large.
     pub fn snapshot(&self) -> Snapshot {
         Snapshot {
             name: self.folder.name().to_owned(),

@@ -4,47 +4,61 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{DateTime, FixedOffset};
 
-use super::event::{Decision, MadeDimension, StoredSetting, TakenReading};
+use super::detail::{Decision, MadeDimension, StoredSetting, TakenReading};
 use super::identity::PieceId;
 use super::line::Reference;
 use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::route::PieceLabel;
 
-/// A piece, alive or come apart.
+/// A piece, or a blank that may be cut into pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
+    /// Its identity.
     pub id: PieceId,
+    /// What it is called.
     pub label: PieceLabel,
+    /// How many finished pieces are still one length in it.
     pub gang: u32,
+    /// The blank it came out of.
     pub from: Option<PieceId>,
-    /// The piece it takes the place of.
+    /// The piece it replaces.
     pub instead_of: Option<PieceId>,
     /// The operation it joins the others at, when it came late.
     pub joins: Option<u32>,
-    /// False once it came apart into others.
+    /// False once it was cut into others.
     pub whole: bool,
     /// Where it was set aside, and why.
     pub aside: Option<(u32, String)>,
+    /// What was decided about it, oldest first.
     pub decisions: Vec<DecisionRecord>,
 }
 
 /// What was decided about a piece, and when in the merged journal.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DecisionRecord {
+    /// The number of the operation.
     pub op: u32,
+    /// What was decided.
     pub decision: Decision,
+    /// The reason, as it was typed.
     pub why: String,
+    /// Its place in the merged journal.
     pub order: usize,
 }
 
-/// A reading as it stands on record.
+/// A reading on record.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReadingRecord {
+    /// The line it was written in.
     pub reference: Reference,
+    /// When.
     pub at: DateTime<FixedOffset>,
+    /// Whose initials the line has, where somebody had said.
     pub who: Option<String>,
+    /// The reading itself.
     pub taken: TakenReading,
+    /// Whether a later line voided it.
     pub voided: bool,
     /// Its place in the merged journal.
     pub order: usize,
@@ -53,13 +67,17 @@ pub struct ReadingRecord {
 /// A scale that was set, and what it showed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ScaleCheck {
+    /// The setting and what its scale had to show.
     pub stored: StoredSetting,
+    /// The pieces it is for; none means all of them.
     pub pieces: Vec<PieceId>,
-    /// What was in the machine then, where it was said.
+    /// The tool in the machine at that time, where it was said.
     pub tool: Option<String>,
+    /// What the scale showed.
     pub shown: Length,
+    /// Whether that was right.
     pub right: bool,
-    /// Moved away from since.
+    /// Whether it has been moved since.
     pub superseded: bool,
     /// Its place in the merged journal.
     pub order: usize,
@@ -74,33 +92,37 @@ pub struct SetupState {
     pub shown: Vec<ScaleCheck>,
     /// What is still to be added to a setting's dial after a first piece.
     pub moves: BTreeMap<String, Length>,
+    /// The tool in the machine, where it was said.
     pub tool: Option<String>,
     /// The piece that proved the settings, until one is set anew or the tool changed.
     pub first_piece: Option<PieceId>,
-    /// When the first of its first pieces was good, by the merged journal.
+    /// Where in the merged journal its first first piece was good.
     pub proved: Option<usize>,
     /// Which pieces went through which pass.
     pub passes: BTreeMap<u32, BTreeSet<PieceId>>,
     /// Pieces through the operation, in cut order.
     pub done: Vec<PieceId>,
-    /// The same pieces, to be found fast.
+    /// The same pieces, for lookup.
     pub(super) through: BTreeSet<PieceId>,
+    /// Whether people said that every piece is through.
     pub closed: bool,
     /// What was said when people left in the middle.
     pub left: Option<String>,
-    /// The last piece measured before they left: measured again by whoever
-    /// goes on, it tells one gauge and person from another.
+    /// The last piece measured before they left. Whoever goes on measures it again,
+    /// which shows whether gauge and person read alike.
     pub bridge: Option<PieceId>,
     /// Features whose drift from first to last people left as it is.
     pub drifts_left: BTreeSet<FeatureName>,
+    /// Whether a lead opened it before its time, and why.
     pub opened_early: Option<GateOpening>,
 }
 
-/// A lead let an operation begin though something was to be waited for.
+/// A lead let an operation begin before its time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GateOpening {
     /// The lead's initials; empty where an old line doesn't say.
     pub by: String,
+    /// The reason, as it was typed.
     pub why: String,
     /// Its place in the merged journal.
     pub order: usize,
@@ -116,53 +138,72 @@ impl GateOpening {
 /// A dimension made from readings, as it was accepted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AcceptedMade {
+    /// The dimension and its value.
     pub made: MadeDimension,
+    /// The line it was written in.
     pub reference: Reference,
+    /// Its place in the merged journal.
     pub order: usize,
 }
 
 /// When a gauge was last known to be right at a station.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Zeroing {
+    /// When.
     pub at: DateTime<FixedOffset>,
+    /// How many readings the gauge has given since.
     pub readings_since: u32,
 }
 
-/// What a gauge read on its check block, less what the block is.
+/// How far a gauge was off on its check block.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct BlockCheck {
+    /// The station.
     pub station: String,
+    /// The gauge, by its name in the shop file.
     pub gauge: String,
+    /// When.
     pub at: DateTime<FixedOffset>,
+    /// How much more than the block it read.
     pub off: Length,
     /// Its place in the merged journal.
     pub order: usize,
 }
 
-/// A line people wrote.
+/// Something people wrote or typed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remark {
+    /// When.
     pub at: DateTime<FixedOffset>,
+    /// Whose initials the line has, where somebody had said.
     pub who: Option<String>,
+    /// The operation it is about, where it is about one.
     pub op: Option<u32>,
+    /// The text.
     pub text: String,
     /// Whether it was typed, or sent by a gauge, while only Enter was asked for.
     pub is_unasked: bool,
 }
 
-/// How many pieces are through an operation, out of it, and still to go.
+/// How many pieces are through an operation, set aside at it, and still to go.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct PieceTally {
+    /// Pieces through the operation.
     pub done: usize,
+    /// Pieces set aside.
     pub aside: usize,
+    /// Pieces still to go.
     pub to_go: usize,
 }
 
 /// Something waited for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RunningWait {
+    /// The number of the operation.
     pub op: u32,
+    /// Until when.
     pub until: DateTime<FixedOffset>,
+    /// What is waited for, in words.
     pub what: String,
     /// Its place in the merged journal.
     pub order: usize,

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use chrono::NaiveDate;
 
 use super::boards::BatchBoards;
-use super::event::Decision;
+use super::detail::Decision;
 use super::identity::PieceId;
 use super::line::Reference;
 use super::record::{
@@ -14,54 +14,67 @@ use super::record::{
 };
 use crate::route::Role;
 
+/// Everything a batch is, folded from its journal.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct State {
-    /// Made up for practice: nobody cut or measured anything.
+    /// Whether it is invented: nobody cut or measured anything.
     pub invented: bool,
+    /// The name of the batch.
     pub batch: String,
+    /// The name of the route.
     pub route: String,
+    /// How many articles are made.
     pub sets: u32,
-    /// In the order they were born, which is the cut order.
+    /// In the order they were created, which is the cut order.
     pub pieces: Vec<Piece>,
+    /// How far each operation has come, by its number.
     pub setups: BTreeMap<u32, SetupState>,
+    /// Every reading in journal order, the voided ones too.
     pub readings: Vec<ReadingRecord>,
+    /// Every dimension made, in the order they were accepted.
     pub made: Vec<AcceptedMade>,
-    /// Which end of a chain the lead keeps.
+    /// Which dimension of a chain the lead keeps.
     pub keep: Option<String>,
     /// Operations whose made values the lead accepted, with how many values there were.
     pub accepted: BTreeSet<u32>,
+    /// Who is at each station.
     pub people: BTreeMap<String, Vec<String>>,
+    /// Cautions read: by whom, of which machine and tool, on which day.
     pub cautions_read: BTreeSet<(String, String, Option<String>, NaiveDate)>,
+    /// When each gauge was last zeroed, by station and gauge.
     pub zeroed: BTreeMap<(String, String), Zeroing>,
-    /// Every time a gauge was tried on its block, oldest first.
-    pub tried: Vec<BlockCheck>,
+    /// Every reading of a check block, oldest first.
+    pub block_checks: Vec<BlockCheck>,
     /// The tool last put into each machine.
     pub tools: BTreeMap<String, String>,
+    /// What people wrote, oldest first.
     pub remarks: Vec<Remark>,
+    /// Everything that was ever waited for, oldest first.
     pub waits: Vec<RunningWait>,
-    /// The boards the pieces come from, where anybody told of them.
+    /// The boards the pieces come from, where anybody entered them.
     pub boards: BatchBoards,
     /// The operation each station last worked at.
     pub working_at: BTreeMap<String, u32>,
-    /// What each station did last that can be taken back.
+    /// What each station did that can be voided, the latest last.
     pub last_done: BTreeMap<String, Vec<Reference>>,
     pub(super) piece_numbers: BTreeMap<String, u64>,
     /// Pieces that came late: made again, or used as another part.
     pub(super) late: Vec<PieceId>,
-    /// Where each piece stands in `pieces`.
+    /// The place of each piece in `pieces`.
     pub(super) places: HashMap<PieceId, usize>,
-    /// Where the readings of each piece that are not struck stand in `readings`.
+    /// The places in `readings` of each piece's readings that are not voided.
     pub(super) readings_of: HashMap<PieceId, Vec<usize>>,
-    /// Whether what each station did last, struck or not, was struck.
+    /// Whether the last thing each station did that can be voided was voided.
     pub(super) undone: BTreeMap<String, bool>,
 }
 
 impl State {
-    /// The number the next piece born at a station takes.
+    /// The number of the next piece created at a station.
     pub fn next_piece_number(&self, station: &str) -> u64 {
         self.piece_numbers.get(station).copied().unwrap_or(0) + 1
     }
 
+    /// The piece with this identity.
     pub fn piece(&self, id: &PieceId) -> Option<&Piece> {
         self.pieces.get(*self.places.get(id)?)
     }
@@ -94,17 +107,17 @@ impl State {
             })
     }
 
-    /// The part an operation is done on, told by a piece that is through it.
+    /// The part an operation is done on, by a piece that is through it.
     fn part_of(&self, setup: &SetupState) -> Option<&str> {
         let mut through = setup.done.iter().filter_map(|id| self.piece(id));
         through.find(|piece| piece.joins.is_none()).map(|piece| piece.label.part.as_str())
     }
 
-    /// How an operation stands: every piece that went into it, once.
+    /// How far an operation has come: every piece that went into it, once.
     pub fn tally(&self, part: &str, op: u32) -> PieceTally {
         let mut tally = PieceTally::default();
         for piece in self.pieces_into(part, op) {
-            // Set aside later on, it went through here all the same.
+            // A piece set aside later still went through here.
             match (self.is_done(op, &piece.id), &piece.aside) {
                 (true, Some((at, _))) if *at == op => tally.aside += 1,
                 (true, _) => tally.done += 1,
@@ -137,13 +150,18 @@ impl State {
         !self.late.iter().any(waiting)
     }
 
-    /// The reading that stands for a piece and feature: the latest not struck.
-    pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&ReadingRecord> {
+    /// The reading in force for a piece and feature: the latest not voided.
+    pub fn reading_in_force(
+        &self,
+        op: u32,
+        piece: &PieceId,
+        feature: &str,
+    ) -> Option<&ReadingRecord> {
         let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
         own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
     }
 
-    /// Spares whole and through an operation: what can still step in.
+    /// How many whole spares are through an operation and can still step in.
     pub fn spares_through(&self, part: &str, op: u32) -> usize {
         self.pieces_into(part, op)
             .filter(|piece| piece.label.role == Role::Spare && piece.aside.is_none())

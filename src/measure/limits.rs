@@ -1,7 +1,7 @@
 //! The limits of a size, and how they are written about a nominal size or outright.
 //! Knows no gauge and gives no verdict.
 
-use super::phrase::not_a_length;
+use super::number::not_a_length;
 use super::{Length, Unit, parse_written};
 use crate::prose::{Message, Span};
 

@@ -1,11 +1,11 @@
-//! The parts of a length as it was put: sign, feet, amount, unit and shade, or why it is none.
-//! Knows the forms people use and nothing of machines, limits or how a length is shown.
+//! The parts of a length as somebody wrote it: sign, feet, amount, unit and
+//! shade, or why the text is no length.
 
 use serde::{Deserialize, Serialize};
 
-use super::length::nearest_whole;
+use super::number::{TypedNumber, TypedUnit, not_a_length};
 use super::numeral::plural_part;
-use super::token::{Kind, Token, tokens};
+use super::token::{Token, TokenKind, tokens};
 use super::{Length, Unit};
 use crate::prose::{Message, Span};
 
@@ -34,79 +34,21 @@ pub struct Entry {
     pub mark: Option<Length>,
 }
 
-/// Why some bytes of a text are not a length.
-pub(super) fn not_a_length(at: Span, what: impl Into<String>) -> Message<Span> {
-    Message::error(what).at(at)
-}
-
-/// Who put it: hands at a machine are given more room than a file, which will
-/// be read again by people who were not there.
+/// Who wrote it. An entry at a machine may take more forms than a file, which
+/// people who were not there read again.
 #[derive(Clone, Copy)]
 pub(super) enum Manner<'e> {
     AtTheMachine(&'e Entry),
     InAFile(Unit),
 }
 
-/// The unit in which an amount was put.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Measure {
-    Inch,
-    Millimetre,
-    Centimetre,
-}
-
-impl Measure {
-    fn of(unit: Unit) -> Measure {
-        match unit {
-            Unit::Inch => Measure::Inch,
-            Unit::Millimetre => Measure::Millimetre,
-        }
-    }
-
-    fn one(self) -> Length {
-        match self {
-            Measure::Inch => Length::INCH,
-            Measure::Millimetre => Length::MILLIMETRE,
-            Measure::Centimetre => Length::MILLIMETRE * 10,
-        }
-    }
-}
-
-/// A number without sign or unit, in the form it was put.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Amount<'t> {
-    Whole(u64),
-    Fraction { whole: u64, over: u64, under: u64 },
-    Decimal { whole: u64, decimals: &'t str },
-}
-
-impl Amount<'_> {
-    fn of(self, one: Length) -> i128 {
-        let one = i128::from(one.nanometres());
-        match self {
-            Amount::Whole(whole) => i128::from(whole) * one,
-            Amount::Fraction { whole, over, under } => {
-                let (over, under) = (i128::from(over), i128::from(under));
-                nearest_whole((i128::from(whole) * under + over) * one, under)
-            }
-            Amount::Decimal { whole, decimals } => {
-                let (digits, scale) =
-                    decimals.bytes().fold((i128::from(whole), 1), |(digits, scale), byte| {
-                        (digits * 10 + i128::from(byte - b'0'), scale * 10)
-                    });
-                nearest_whole(digits * one, scale)
-            }
-        }
-    }
-}
-
-/// A whole length as it was put.
+/// A whole length as it was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Phrase<'t> {
     pub negative: bool,
-    pub feet: Option<Amount<'t>>,
-    pub amount: Option<Amount<'t>>,
-    pub measure: Measure,
+    pub feet: Option<TypedNumber<'t>>,
+    pub amount: Option<TypedNumber<'t>>,
+    pub measure: TypedUnit,
     pub shade: Option<Shade>,
 }
 
@@ -123,10 +65,10 @@ impl<'t> Phrase<'t> {
             return Err(not_a_length(0..text.len(), "there is no length here")
                 .help("write one such as 1 7/16, 1.4375 or 36.5 mm"));
         }
-        Reader { text, tokens, next: 0, manner }.phrase()
+        PhraseParser { text, tokens, next: 0, manner }.phrase()
     }
 
-    /// The length put, without its shade. `None` when longer than
+    /// The length, without its shade. `None` when longer than
     /// [`Length::LONGEST`].
     pub fn length(&self) -> Option<Length> {
         let feet = self.feet.map_or(0, |feet| feet.of(Length::INCH * 12));
@@ -137,25 +79,25 @@ impl<'t> Phrase<'t> {
     }
 }
 
-struct Reader<'t, 'e> {
+struct PhraseParser<'t, 'e> {
     text: &'t str,
     tokens: Vec<Token>,
     next: usize,
     manner: Manner<'e>,
 }
 
-impl<'t> Reader<'t, '_> {
+impl<'t> PhraseParser<'t, '_> {
     fn phrase(mut self) -> Result<Phrase<'t>, Message<Span>> {
         let negative = self.sign()?;
         let first_token = self.next;
         let first = self.amount()?;
-        let (feet, amount, measure) = if self.take(Kind::Foot).is_some() {
+        let (feet, amount, measure) = if self.take(TokenKind::Foot).is_some() {
             let inches = self.inches_after(first, first_token)?;
-            (Some(first), inches, Measure::Inch)
+            (Some(first), inches, TypedUnit::Inch)
         } else {
             let number = self.taken(first_token);
             let measure = self.measure();
-            if measure != Measure::Inch && matches!(first, Amount::Fraction { .. }) {
+            if measure != TypedUnit::Inch && matches!(first, TypedNumber::Fraction { .. }) {
                 return Err(not_a_length(self.so_far(first_token), "fractions are for inches")
                     .help(format!("write a decimal, or {number} in")));
             }
@@ -177,11 +119,11 @@ impl<'t> Reader<'t, '_> {
 
     /// Takes the sign in front. True when it is a minus.
     fn sign(&mut self) -> Result<bool, Message<Span>> {
-        if self.take(Kind::Minus).is_some() {
+        if self.take(TokenKind::Minus).is_some() {
             return Ok(true);
         }
         // A caliper that types for itself may send a plus.
-        if let Some(plus) = self.take(Kind::Plus)
+        if let Some(plus) = self.take(TokenKind::Plus)
             && let Manner::InAFile(_) = self.manner
         {
             return Err(
@@ -191,15 +133,15 @@ impl<'t> Reader<'t, '_> {
         Ok(false)
     }
 
-    fn measure(&mut self) -> Measure {
-        if self.take(Kind::Inch).is_some() {
-            Measure::Inch
-        } else if self.take(Kind::Millimetre).is_some() {
-            Measure::Millimetre
-        } else if self.take(Kind::Centimetre).is_some() {
-            Measure::Centimetre
+    fn measure(&mut self) -> TypedUnit {
+        if self.take(TokenKind::Inch).is_some() {
+            TypedUnit::Inch
+        } else if self.take(TokenKind::Millimetre).is_some() {
+            TypedUnit::Millimetre
+        } else if self.take(TokenKind::Centimetre).is_some() {
+            TypedUnit::Centimetre
         } else {
-            Measure::of(match self.manner {
+            TypedUnit::of(match self.manner {
                 Manner::AtTheMachine(entry) => entry.bare,
                 Manner::InAFile(unit) => unit,
             })
@@ -209,19 +151,21 @@ impl<'t> Reader<'t, '_> {
     /// The inches of `2' 3 1/2"`, when there are any.
     fn inches_after(
         &mut self,
-        feet: Amount,
+        feet: TypedNumber,
         feet_token: usize,
-    ) -> Result<Option<Amount<'t>>, Message<Span>> {
-        if let [Some(Kind::Minus | Kind::Plus), Some(Kind::Digits), _] = self.kinds() {
+    ) -> Result<Option<TypedNumber<'t>>, Message<Span>> {
+        if let [Some(TokenKind::Minus | TokenKind::Plus), Some(TokenKind::Digits), _] = self.kinds()
+        {
             let start = self.next;
             self.joint(format!("{} {}", self.taken(feet_token), self.rest(start + 1)))?;
             self.next += 1;
         }
-        let (Some(Kind::Digits | Kind::Point | Kind::Comma), start) = (self.kinds()[0], self.next)
+        let (Some(TokenKind::Digits | TokenKind::Point | TokenKind::Comma), start) =
+            (self.kinds()[0], self.next)
         else {
             return Ok(None);
         };
-        if !matches!(feet, Amount::Whole(_)) {
+        if !matches!(feet, TypedNumber::Whole(_)) {
             return Err(not_a_length(
                 self.so_far(feet_token),
                 "feet with inches after them must be whole",
@@ -235,31 +179,35 @@ impl<'t> Reader<'t, '_> {
             )
             .help("write the feet and what is left, or inches alone"));
         }
-        self.take(Kind::Inch);
+        self.take(TokenKind::Inch);
         Ok(Some(inches))
     }
 
     /// Takes a number: `13`, `13 5/16`, `5/16`, `13.3125`.
-    fn amount(&mut self) -> Result<Amount<'t>, Message<Span>> {
+    fn amount(&mut self) -> Result<TypedNumber<'t>, Message<Span>> {
         let start = self.next;
-        if let Some(Kind::Point | Kind::Comma) = self.kinds()[0] {
+        if let Some(TokenKind::Point | TokenKind::Comma) = self.kinds()[0] {
             return self.decimals(start, 0);
         }
-        let Some(first) = self.take(Kind::Digits) else {
+        let Some(first) = self.take(TokenKind::Digits) else {
             return Err(self.no_number());
         };
         let number = self.number(first)?;
         match self.kinds() {
-            [Some(Kind::Point | Kind::Comma), ..] => self.decimals(start, number),
-            [Some(Kind::Slash), ..] => self.fraction(start, None, number),
-            [Some(Kind::Digits), Some(Kind::Slash), _] => self.mixed(start, number),
-            [Some(Kind::Digits), ..] => Err(self.two_numbers(start)),
-            [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), Some(Kind::Slash)] => {
+            [Some(TokenKind::Point | TokenKind::Comma), ..] => self.decimals(start, number),
+            [Some(TokenKind::Slash), ..] => self.fraction(start, None, number),
+            [Some(TokenKind::Digits), Some(TokenKind::Slash), _] => self.mixed(start, number),
+            [Some(TokenKind::Digits), ..] => Err(self.two_numbers(start)),
+            [
+                Some(TokenKind::Plus | TokenKind::Minus),
+                Some(TokenKind::Digits),
+                Some(TokenKind::Slash),
+            ] => {
                 self.joint(format!("{} {}", self.taken(start), self.rest(start + 2)))?;
                 self.next += 1;
                 self.mixed(start, number)
             }
-            [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), _] => {
+            [Some(TokenKind::Plus | TokenKind::Minus), Some(TokenKind::Digits), _] => {
                 let second = self.text[self.tokens[self.next + 1].at()].to_string();
                 self.next += 2;
                 Err(not_a_length(
@@ -268,7 +216,7 @@ impl<'t> Reader<'t, '_> {
                 )
                 .help(format!("write one length, as in `{number} {second}/16`")))
             }
-            _ => Ok(Amount::Whole(number)),
+            _ => Ok(TypedNumber::Whole(number)),
         }
     }
 
@@ -279,7 +227,7 @@ impl<'t> Reader<'t, '_> {
         let tight = !sign.spaced && !after.spaced;
         match (self.manner, sign.kind) {
             (Manner::AtTheMachine(_), _) if tight => Ok(()),
-            (Manner::InAFile(_), Kind::Minus) if tight => {
+            (Manner::InAFile(_), TokenKind::Minus) if tight => {
                 let difference =
                     format!("{} - {}", self.taken(0), self.text[after.start..].trim_end());
                 Err(not_a_length(sign.at(), "this can be read as one length or as a difference")
@@ -290,8 +238,8 @@ impl<'t> Reader<'t, '_> {
         }
     }
 
-    fn mixed(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, Message<Span>> {
-        let Some(over) = self.take(Kind::Digits) else {
+    fn mixed(&mut self, start: usize, whole: u64) -> Result<TypedNumber<'t>, Message<Span>> {
+        let Some(over) = self.take(TokenKind::Digits) else {
             return Err(self.no_number());
         };
         let over = self.number(over)?;
@@ -304,9 +252,9 @@ impl<'t> Reader<'t, '_> {
         start: usize,
         whole: Option<u64>,
         over: u64,
-    ) -> Result<Amount<'t>, Message<Span>> {
-        self.take(Kind::Slash);
-        let Some(under_token) = self.take(Kind::Digits) else {
+    ) -> Result<TypedNumber<'t>, Message<Span>> {
+        self.take(TokenKind::Slash);
+        let Some(under_token) = self.take(TokenKind::Digits) else {
             return Err(not_a_length(
                 self.so_far(start),
                 format!("`{}` lacks the bottom of its fraction", self.taken(start)),
@@ -346,36 +294,37 @@ impl<'t> Reader<'t, '_> {
             }));
         }
         match self.kinds()[0] {
-            Some(Kind::Slash) => {
+            Some(TokenKind::Slash) => {
                 Err(not_a_length(self.tokens[self.next].at(), "a fraction has one stroke"))
             }
-            Some(Kind::Point | Kind::Comma) => Err(not_a_length(
+            Some(TokenKind::Point | TokenKind::Comma) => Err(not_a_length(
                 self.tokens[self.next].at(),
                 "a fraction and a decimal do not go together",
             )),
-            Some(Kind::Digits) => Err(self.two_numbers(start)),
-            _ => Ok(Amount::Fraction { whole: whole.unwrap_or(0), over, under }),
+            Some(TokenKind::Digits) => Err(self.two_numbers(start)),
+            _ => Ok(TypedNumber::Fraction { whole: whole.unwrap_or(0), over, under }),
         }
     }
 
     /// Takes the point and the decimals; the whole part has been taken.
-    fn decimals(&mut self, start: usize, whole: u64) -> Result<Amount<'t>, Message<Span>> {
+    fn decimals(&mut self, start: usize, whole: u64) -> Result<TypedNumber<'t>, Message<Span>> {
         let point = self.tokens[self.next];
         self.next += 1;
         let has_whole = self.next - start > 1;
         if has_whole && point.spaced {
             return Err(not_a_length(point.at(), "there is a space before the point"));
         }
-        let digits = self.peek(0).filter(|digits| digits.kind == Kind::Digits && !digits.spaced);
+        let digits =
+            self.peek(0).filter(|digits| digits.kind == TokenKind::Digits && !digits.spaced);
         let Some(digits) = digits else {
             let what = match self.kinds()[0] {
-                Some(Kind::Point | Kind::Comma) => "there are two points",
+                Some(TokenKind::Point | TokenKind::Comma) => "there are two points",
                 _ => "there is no digit after the point",
             };
             return Err(not_a_length(point.at(), what));
         };
         self.next += 1;
-        if point.kind == Kind::Comma
+        if point.kind == TokenKind::Comma
             && let Manner::InAFile(_) = self.manner
         {
             return Err(not_a_length(point.at(), "the decimal sign in a file is a point")
@@ -390,16 +339,18 @@ impl<'t> Reader<'t, '_> {
         }
         let so_far = self.so_far(start);
         match self.kinds() {
-            [Some(Kind::Point | Kind::Comma), ..] => {
+            [Some(TokenKind::Point | TokenKind::Comma), ..] => {
                 Err(not_a_length(self.tokens[self.next].at(), "there are two points"))
             }
-            [Some(Kind::Slash), ..]
-            | [Some(Kind::Digits), Some(Kind::Slash), _]
-            | [Some(Kind::Plus | Kind::Minus), Some(Kind::Digits), Some(Kind::Slash)] => {
-                Err(not_a_length(so_far, "a decimal and a fraction do not go together"))
-            }
-            [Some(Kind::Digits), ..] => Err(self.two_numbers(start)),
-            _ => Ok(Amount::Decimal { whole, decimals }),
+            [Some(TokenKind::Slash), ..]
+            | [Some(TokenKind::Digits), Some(TokenKind::Slash), _]
+            | [
+                Some(TokenKind::Plus | TokenKind::Minus),
+                Some(TokenKind::Digits),
+                Some(TokenKind::Slash),
+            ] => Err(not_a_length(so_far, "a decimal and a fraction do not go together")),
+            [Some(TokenKind::Digits), ..] => Err(self.two_numbers(start)),
+            _ => Ok(TypedNumber::Decimal { whole, decimals }),
         }
     }
 
@@ -407,12 +358,12 @@ impl<'t> Reader<'t, '_> {
     fn shade(
         &mut self,
         negative: bool,
-        amount: Option<Amount>,
-        measure: Measure,
+        amount: Option<TypedNumber>,
+        measure: TypedUnit,
     ) -> Result<Option<Shade>, Message<Span>> {
         let shade = match self.kinds() {
-            [Some(Kind::Plus), None, _] => Shade::Strong,
-            [Some(Kind::Minus), None, _] => Shade::Shy,
+            [Some(TokenKind::Plus), None, _] => Shade::Strong,
+            [Some(TokenKind::Minus), None, _] => Shade::Shy,
             _ => return Ok(None),
         };
         let refused = |what: &str| not_a_length(self.tokens[self.next].at(), what);
@@ -424,11 +375,11 @@ impl<'t> Reader<'t, '_> {
             return Err(refused("this gauge shows decimals, and strong or shy shade a fraction")
                 .help("type the number it shows"));
         }
-        if matches!(amount, Some(Amount::Decimal { .. })) {
+        if matches!(amount, Some(TypedNumber::Decimal { .. })) {
             return Err(refused("strong and shy shade a fraction, not a decimal")
                 .help("type the decimal meant"));
         }
-        if measure != Measure::of(entry.bare) {
+        if measure != TypedUnit::of(entry.bare) {
             return Err(refused("strong and shy go by the marks of this gauge").help(
                 match entry.bare {
                     Unit::Inch => "type the reading in inches",
@@ -482,11 +433,11 @@ impl<'t> Reader<'t, '_> {
         self.tokens.get(self.next + ahead).copied()
     }
 
-    fn kinds(&self) -> [Option<Kind>; 3] {
+    fn kinds(&self) -> [Option<TokenKind>; 3] {
         [0, 1, 2].map(|ahead| self.peek(ahead).map(|token| token.kind))
     }
 
-    fn take(&mut self, kind: Kind) -> Option<Token> {
+    fn take(&mut self, kind: TokenKind) -> Option<Token> {
         let token = self.peek(0).filter(|token| token.kind == kind)?;
         self.next += 1;
         Some(token)

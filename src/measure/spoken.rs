@@ -1,8 +1,9 @@
 //! Says a typed length in words, in the form it was typed, as a caller would call it.
 //! Knows English and the parts of a length, and does no arithmetic but reducing a fraction.
 
+use super::number::{TypedNumber, TypedUnit};
 use super::numeral::{number, part, plural_part};
-use super::phrase::{Amount, Manner, Measure, Phrase};
+use super::phrase::{Manner, Phrase};
 use super::{Entry, Shade};
 
 /// Says what was typed: `13 5/16+` is "thirteen and five sixteenths, strong".
@@ -19,13 +20,13 @@ pub fn spoken(text: &str, entry: &Entry) -> Option<String> {
     }
     if let Some(amount) = phrase.amount {
         words.push(match phrase.measure {
-            Measure::Millimetre => with_unit(amount, "millimetre", "millimetres"),
-            Measure::Centimetre => with_unit(amount, "centimetre", "centimetres"),
+            TypedUnit::Millimetre => with_unit(amount, "millimetre", "millimetres"),
+            TypedUnit::Centimetre => with_unit(amount, "centimetre", "centimetres"),
             // A bare "eleven" could be what is left of "eleven sixteenths".
-            Measure::Inch if phrase.feet.is_some() || is_whole(amount) => {
+            TypedUnit::Inch if phrase.feet.is_some() || is_whole(amount) => {
                 with_unit(amount, "inch", "inches")
             }
-            Measure::Inch => say(amount),
+            TypedUnit::Inch => say(amount),
         });
     }
     let shade = match phrase.shade {
@@ -36,11 +37,11 @@ pub fn spoken(text: &str, entry: &Entry) -> Option<String> {
     Some(words.join(" ") + shade)
 }
 
-fn is_whole(amount: Amount) -> bool {
+fn is_whole(amount: TypedNumber) -> bool {
     match amount {
-        Amount::Whole(_) => true,
-        Amount::Fraction { over, under, .. } => over % under == 0,
-        Amount::Decimal { decimals, .. } => spoken_decimals(decimals).is_empty(),
+        TypedNumber::Whole(_) => true,
+        TypedNumber::Fraction { over, under, .. } => over % under == 0,
+        TypedNumber::Decimal { decimals, .. } => spoken_decimals(decimals).is_empty(),
     }
 }
 
@@ -49,10 +50,10 @@ fn spoken_decimals(decimals: &str) -> &str {
     decimals.trim_end_matches('0')
 }
 
-fn with_unit(amount: Amount, one: &str, many: &str) -> String {
+fn with_unit(amount: TypedNumber, one: &str, many: &str) -> String {
     let said = say(amount);
     let unit = match amount {
-        Amount::Fraction { whole: 0, over, under } if over < under && over > 0 => {
+        TypedNumber::Fraction { whole: 0, over, under } if over < under && over > 0 => {
             return format!("{said} of {} {one}", if one.starts_with('i') { "an" } else { "a" });
         }
         _ if said == "one" => one,
@@ -61,10 +62,10 @@ fn with_unit(amount: Amount, one: &str, many: &str) -> String {
     format!("{said} {unit}")
 }
 
-fn say(amount: Amount) -> String {
+fn say(amount: TypedNumber) -> String {
     match amount {
-        Amount::Whole(whole) => number(whole),
-        Amount::Fraction { whole, over, under } => {
+        TypedNumber::Whole(whole) => number(whole),
+        TypedNumber::Fraction { whole, over, under } => {
             let (whole, over) = (whole + over / under, over % under);
             // Every bottom number is a power of two.
             let shared = 1 << over.trailing_zeros().min(under.trailing_zeros());
@@ -76,7 +77,7 @@ fn say(amount: Amount) -> String {
                 (whole, over) => format!("{} and {} {part}", number(whole), number(over)),
             }
         }
-        Amount::Decimal { whole, decimals } => {
+        TypedNumber::Decimal { whole, decimals } => {
             let digits = spoken_decimals(decimals);
             if digits.is_empty() {
                 return number(whole);

@@ -1,12 +1,12 @@
 //! The numbers, signs and unit words a typed length is made of.
 //! Knows what each is, and nothing of the order they may stand in.
 
-use super::phrase::not_a_length;
+use super::number::not_a_length;
 use crate::prose::{Message, Span};
 
 /// What a token is, whichever of its signs was used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Kind {
+pub(super) enum TokenKind {
     Digits,
     Point,
     Comma,
@@ -21,7 +21,7 @@ pub(super) enum Kind {
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Token {
-    pub kind: Kind,
+    pub kind: TokenKind,
     pub start: usize,
     pub end: usize,
     /// A space stands before it.
@@ -48,15 +48,15 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, Message<Span>> {
         }
         let run = |belongs: fn(char) -> bool| rest.find(|c| !belongs(c)).unwrap_or(rest.len());
         let (kind, length) = match first {
-            '0'..='9' => (Kind::Digits, run(|c| c.is_ascii_digit())),
-            '.' => (Kind::Point, 1),
-            ',' => (Kind::Comma, 1),
-            '/' => (Kind::Slash, 1),
-            '+' => (Kind::Plus, 1),
-            '-' | '\u{2212}' => (Kind::Minus, first.len_utf8()),
-            '\'' if rest.starts_with("''") => (Kind::Inch, 2),
-            '\'' | '\u{2032}' | '\u{2019}' => (Kind::Foot, first.len_utf8()),
-            '"' | '\u{2033}' | '\u{201d}' => (Kind::Inch, first.len_utf8()),
+            '0'..='9' => (TokenKind::Digits, run(|c| c.is_ascii_digit())),
+            '.' => (TokenKind::Point, 1),
+            ',' => (TokenKind::Comma, 1),
+            '/' => (TokenKind::Slash, 1),
+            '+' => (TokenKind::Plus, 1),
+            '-' | '\u{2212}' => (TokenKind::Minus, first.len_utf8()),
+            '\'' if rest.starts_with("''") => (TokenKind::Inch, 2),
+            '\'' | '\u{2032}' | '\u{2019}' => (TokenKind::Foot, first.len_utf8()),
+            '"' | '\u{2033}' | '\u{201d}' => (TokenKind::Inch, first.len_utf8()),
             _ if first.is_alphabetic() => {
                 let length = run(char::is_alphabetic);
                 (unit_word(&rest[..length]).map_err(|refused| refused.moved(start))?, length)
@@ -75,13 +75,13 @@ pub(super) fn tokens(text: &str) -> Result<Vec<Token>, Message<Span>> {
     Ok(tokens)
 }
 
-fn unit_word(word: &str) -> Result<Kind, Message<Span>> {
+fn unit_word(word: &str) -> Result<TokenKind, Message<Span>> {
     let refused = |what: String| not_a_length(0..word.len(), what);
     match word.to_lowercase().as_str() {
-        "in" | "inch" | "inches" => Ok(Kind::Inch),
-        "ft" | "foot" | "feet" => Ok(Kind::Foot),
-        "mm" => Ok(Kind::Millimetre),
-        "cm" => Ok(Kind::Centimetre),
+        "in" | "inch" | "inches" => Ok(TokenKind::Inch),
+        "ft" | "foot" | "feet" => Ok(TokenKind::Foot),
+        "mm" => Ok(TokenKind::Millimetre),
+        "cm" => Ok(TokenKind::Centimetre),
         "m" => Err(refused("`m` could be metres or millimetres".into()).help("write mm")),
         "o" => Err(refused(format!("`{word}` is a letter")).help("is it a zero?")),
         "l" | "i" => Err(refused(format!("`{word}` is a letter")).help("is it a one?")),

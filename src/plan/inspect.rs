@@ -1,7 +1,7 @@
 //! What a strict inspector says across operations, and where in the route it
 //! stands. Knows nothing of what was measured.
 
-use super::walk::plan_finding;
+use super::finding::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Judges, Length, Tolerance};

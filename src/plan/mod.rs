@@ -2,7 +2,10 @@
 //! setting, every pass, and what an inspector would say.
 //! Knows nothing of journals, screens, clock or disk.
 
+mod bench;
+mod blanks;
 mod compare;
+mod finding;
 pub mod hours;
 mod inspect;
 mod known;
@@ -11,8 +14,10 @@ mod setups;
 pub mod spares;
 mod values;
 mod walk;
+mod walker;
 
 pub use compare::{Change, Changed, Collision, compare};
+pub use finding::{PlanFinding, PlanSubject};
 pub use inspect::problems;
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
 pub use setups::{SharedSetup, shared_setups};
@@ -20,8 +25,7 @@ pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, lost_between, walk};
 
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, OperationKind, Outcome};
-use crate::prose::{Message, Span};
+use crate::operation::{Blank, FeatureName, NamedSetting, OperationKind, Outcome};
 use crate::route::PieceLabel;
 
 /// A route walked from stock to finished size.
@@ -105,26 +109,6 @@ pub struct Need {
     pub dim: String,
     pub op: u32,
 }
-
-/// What a finding of a plan is about.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct PlanSubject {
-    /// The operation, where it is about one.
-    pub op: Option<u32>,
-    /// The part, where it is about a part as a whole.
-    pub part: Option<String>,
-    /// The key of the operation, or of its check.
-    pub key: Option<&'static str>,
-    /// The bytes inside the text of that key.
-    pub at: Option<Span>,
-    /// Which check of the operation, counted from zero.
-    pub check: Option<usize>,
-    /// Who may go on in spite of it.
-    pub may_override: MayOverride,
-}
-
-/// Something in a plan to look at.
-pub type PlanFinding = Message<PlanSubject>;
 
 impl Plan {
     pub fn operation(&self, op: u32) -> Option<&PlannedOperation> {

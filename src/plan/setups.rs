@@ -16,7 +16,7 @@ pub struct SharedSetup {
 
 /// The setups that serve more than one operation.
 pub fn shared_setups(plan: &Plan) -> Vec<SharedSetup> {
-    let mut shared: Vec<(Key<'_>, SharedSetup)> = Vec::new();
+    let mut shared: Vec<(SetupKey<'_>, SharedSetup)> = Vec::new();
     for planned in &plan.operations {
         let Some(key) = key(planned) else { continue };
         match shared.iter_mut().find(|(other, _)| *other == key) {
@@ -39,11 +39,11 @@ pub fn shared_setups(plan: &Plan) -> Vec<SharedSetup> {
 }
 
 /// Machine, tool, and every setting with its dial.
-type Key<'a> = (&'a str, Option<&'a str>, Vec<(&'a str, Dial)>);
+type SetupKey<'a> = (&'a str, Option<&'a str>, Vec<(&'a str, Dial)>);
 
 /// What a setup is known by. Passes move the scale all the time, and groups
 /// with dials of their own share nothing.
-fn key(planned: &PlannedOperation) -> Option<Key<'_>> {
+fn key(planned: &PlannedOperation) -> Option<SetupKey<'_>> {
     let [group] = planned.groups.as_slice() else { return None };
     let outcome = &group.outcome;
     if outcome.settings.is_empty() || !outcome.passes.is_empty() {

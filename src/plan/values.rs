@@ -23,7 +23,7 @@ pub struct DimensionState {
 /// Every dimension, planned and made.
 pub fn dimensions(route: &Route, known: &Known) -> Vec<DimensionState> {
     let web = route.web(known.keep.as_deref());
-    let view = View::new(web, known.made.iter(), None);
+    let view = PieceValues::new(web, known.made.iter(), None);
     web.names()
         .map(|name| DimensionState {
             name: name.to_owned(),
@@ -35,7 +35,7 @@ pub fn dimensions(route: &Route, known: &Known) -> Vec<DimensionState> {
 }
 
 /// The dimensions as one operation sees them for one piece.
-pub(super) struct View<'a> {
+pub(super) struct PieceValues<'a> {
     web: &'a Web,
     made: BTreeMap<&'a str, &'a MadeValue>,
     every: Vec<&'a MadeValue>,
@@ -44,15 +44,20 @@ pub(super) struct View<'a> {
     found: RefCell<BTreeMap<String, Result<Value, Message>>>,
 }
 
-impl<'a> View<'a> {
+impl<'a> PieceValues<'a> {
     pub fn new(
         web: &'a Web,
         made: impl Iterator<Item = &'a MadeValue>,
         piece: Option<&PieceLabel>,
-    ) -> View<'a> {
+    ) -> PieceValues<'a> {
         let every: Vec<&MadeValue> = made.collect();
-        let mut view =
-            View { web, made: BTreeMap::new(), every, peers: &[], found: RefCell::default() };
+        let mut view = PieceValues {
+            web,
+            made: BTreeMap::new(),
+            every,
+            peers: &[],
+            found: RefCell::default(),
+        };
         for made in &view.every {
             let holds = match &made.over {
                 MadeOver::Batch => true,
@@ -67,7 +72,7 @@ impl<'a> View<'a> {
     }
 
     /// The same for a piece without a set, as if it were of this one.
-    pub fn of_set(mut self, set: u32) -> View<'a> {
+    pub fn of_set(mut self, set: u32) -> PieceValues<'a> {
         for made in &self.every {
             if made.over == MadeOver::Set(set) {
                 self.made.insert(&made.dim, made);
@@ -77,7 +82,7 @@ impl<'a> View<'a> {
     }
 
     /// The pieces `min(x)` and its like range over.
-    pub fn among(mut self, peers: &'a [PieceLabel]) -> View<'a> {
+    pub fn among(mut self, peers: &'a [PieceLabel]) -> PieceValues<'a> {
         self.peers = peers;
         self
     }
@@ -134,7 +139,7 @@ impl<'a> View<'a> {
     }
 }
 
-impl Scope for View<'_> {
+impl Scope for PieceValues<'_> {
     fn value(&self, name: &str) -> Result<Value, Message> {
         if let Some(found) = self.found.borrow().get(name) {
             return found.clone();
@@ -161,7 +166,7 @@ impl Scope for View<'_> {
         let parted = self.every.iter().any(|made| matches!(made.over, MadeOver::Set(_)));
         let sets = parted && self.peers.iter().any(|piece| counts(&piece));
         let views = self.peers.iter().filter(|piece| !sets || counts(piece)).map(|piece| {
-            let view = View::new(self.web, self.every.iter().copied(), Some(piece));
+            let view = PieceValues::new(self.web, self.every.iter().copied(), Some(piece));
             Box::new(view) as Box<dyn Scope + '_>
         });
         Some(views.collect())

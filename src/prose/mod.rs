@@ -10,10 +10,12 @@
 
 mod message;
 mod nearest;
+mod plural;
 mod visible;
 mod wrap;
 
 pub use message::{Level, Message, Span};
 pub use nearest::nearest;
+pub use plural::{counted, plural};
 pub use visible::{quoted, shortened, visible};
 pub use wrap::{wrap, wrap_whole_words};

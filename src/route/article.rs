@@ -4,6 +4,7 @@
 use std::fmt;
 
 use crate::document::{Node, Problem};
+use crate::prose::plural;
 
 /// The noun for one finished thing, and for several.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -66,17 +67,6 @@ impl fmt::Display for Article {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.one)
     }
-}
-
-fn plural(one: &str) -> String {
-    let is_vowel = |c: char| matches!(c.to_ascii_lowercase(), 'a' | 'e' | 'i' | 'o' | 'u');
-    if let Some(stem) = one.strip_suffix('y')
-        && stem.chars().next_back().is_some_and(|before| !is_vowel(before))
-    {
-        return format!("{stem}ies");
-    }
-    let hisses = ["s", "x", "z", "ch", "sh"].iter().any(|end| one.ends_with(end));
-    format!("{one}{}", if hisses { "es" } else { "s" })
 }
 
 #[cfg(test)]

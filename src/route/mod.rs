@@ -7,6 +7,11 @@ mod check;
 mod file;
 mod pieces;
 mod read;
+mod read_dimensions;
+mod read_fits;
+mod read_operations;
+mod read_parts;
+mod reader;
 
 pub use article::Article;
 pub use bundled::{BUNDLED, Bundled, bundled};

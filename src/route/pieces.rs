@@ -60,14 +60,14 @@ impl fmt::Display for PieceLabel {
     }
 }
 
-/// More than this of either is not a shop's batch.
+/// The largest batch, in articles and in pieces.
 const MOST_SETS: u32 = 1000;
 const MOST_PIECES: u32 = 5000;
 
-/// Whether so many sets are one batch, or why not.
+/// Whether this many articles can be one batch, or why not.
 pub(super) fn counted(parts: &[Part], sets: u32) -> Result<(), String> {
     if !(1..=MOST_SETS).contains(&sets) {
-        return Err(format!("sets are 1 to {MOST_SETS}"));
+        return Err(format!("a batch is 1 to {MOST_SETS} articles"));
     }
     let pieces = parts.iter().fold(0, |sum: u32, part| {
         let own = part.per_set.saturating_mul(sets);

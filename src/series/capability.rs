@@ -1,17 +1,26 @@
-//! How well a spread fits between two limits, and how little a few pieces say of it.
-//! Knows nothing of order: it is about numbers that already lie steady.
+//! How well a spread fits between two limits, and how little a few readings say
+//! about it. The order of the readings plays no part: the process must be steady.
+//!
+//! There is no Cp or Cpk from fewer than 25 readings: the true spread of ten is
+//! anywhere between 0.69 and 1.83 times the spread seen. An index with a warning
+//! was rejected, because people remember the index.
+//!
+//! Chi squared and normal quantiles come from `statrs` without its default
+//! features. It brings one small crate with it, and nobody here has to prove an
+//! incomplete gamma function. Tables and functions of our own were rejected.
 
 use statrs::distribution::{ChiSquared, ContinuousCDF, Normal};
 use thiserror::Error;
 
 use super::{Summary, TooFew};
 
-/// From this many on an index means something: the true spread is then, with 95 %
-/// confidence, within 0.78 and 1.39 times the one seen; of ten, within 0.69 and 1.83.
+/// The fewest readings that an index is given for. With 95 % confidence the true
+/// spread is then between 0.78 and 1.39 times the spread seen; with ten readings
+/// it is between 0.69 and 1.83 times.
 pub const FEWEST: usize = 25;
 
 /// The indices of a known mean and standard deviation: NIST/SEMATECH e-Handbook 6.1.6.
-/// Where there is only one limit, there is only that side.
+/// With one limit only, there is only its side.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Indices {
     /// (high - low) / 6 s.
@@ -29,7 +38,7 @@ impl Indices {
     }
 }
 
-/// See [`Indices`]; all four numbers in the same unit, `sd` over 0.
+/// See [`Indices`]; all four numbers are in one unit, and `sd` is greater than zero.
 pub fn indices(mean: f64, sd: f64, low: Option<f64>, high: Option<f64>) -> Indices {
     Indices {
         cp: high.zip(low).map(|(high, low)| (high - low) / (6.0 * sd)),
@@ -38,11 +47,14 @@ pub fn indices(mean: f64, sd: f64, low: Option<f64>, high: Option<f64>) -> Indic
     }
 }
 
-/// An index with the interval its true value lies in.
+/// An index with the confidence interval of its true value; without unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Index {
+    /// As calculated from the readings.
     pub value: f64,
+    /// The lower end of the interval.
     pub low: f64,
+    /// The upper end of the interval.
     pub high: f64,
 }
 
@@ -55,12 +67,12 @@ fn chi_squared_ratios(n: usize, confidence: f64) -> Option<(f64, f64)> {
     Some((ratio(tail), ratio(1.0 - tail)))
 }
 
-/// What lies beyond a two-sided confidence on one side.
+/// The share beyond a two-sided confidence on one side.
 fn tail(confidence: f64) -> Option<f64> {
     (confidence > 0.0 && confidence < 1.0).then_some((1.0 - confidence) / 2.0)
 }
 
-/// Between which multiples of the standard deviation of `n` numbers the true one lies:
+/// The multiples of the standard deviation of `n` numbers between which the true one is:
 /// sqrt((n - 1)/chi squared), e-Handbook 7.2.3.1. `None` for one number.
 pub fn spread_factors(n: usize, confidence: f64) -> Option<(f64, f64)> {
     let (low, high) = chi_squared_ratios(n, confidence)?;
@@ -81,10 +93,10 @@ pub fn cpk_interval(cpk: f64, n: usize, confidence: f64) -> Option<Index> {
     Some(Index { value: cpk, low: cpk - half, high: cpk + half })
 }
 
-/// What readings say of how they fit their limits.
+/// How well readings fit their limits.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Capability {
-    /// There are two limits.
+    /// `None` where there is only one limit.
     pub cp: Option<f64>,
     /// With its 95 % interval.
     pub cpk: Index,
@@ -93,15 +105,18 @@ pub struct Capability {
 /// Why there is no index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 pub enum NoIndex {
+    /// There are fewer readings than [`FEWEST`].
     #[error(transparent)]
     TooFew(#[from] TooFew),
+    /// The spread is zero.
     #[error("all numbers are the same")]
     NoSpread,
+    /// There is neither an upper nor a lower limit.
     #[error("there is no limit")]
     NoLimit,
 }
 
-/// From the standard deviation over all readings, [`FEWEST`] or more.
+/// The capability from the standard deviation over all readings, [`FEWEST`] or more.
 pub fn capability(
     readings: &[f64],
     low: Option<f64>,

@@ -1,5 +1,5 @@
-//! The factors that turn a range or a standard deviation of a small group into limits.
-//! Knows nothing of the numbers they are used on.
+//! The factors that turn the range or the standard deviation of a small group into
+//! limits.
 
 /// The factors for groups of one size, with their usual names. Definitions:
 /// NIST/SEMATECH e-Handbook 6.3.2.1.
@@ -25,10 +25,12 @@ pub struct Constants {
     pub b4: f64,
 }
 
+/// The largest group there are factors for.
 pub const LARGEST_SUBGROUP: usize = 25;
 
 /// d2 and d3 for n = 2 to 25. They are integrals of the distribution of the range (H. L.
-/// Harter, Annals of Mathematical Statistics 31 (1960), 1122-1147); a test integrates again.
+/// Harter, Annals of Mathematical Statistics 31 (1960), 1122-1147); a test
+/// integrates them again.
 const RANGES: [(f64, f64); LARGEST_SUBGROUP - 1] = [
     (std::f64::consts::FRAC_2_SQRT_PI, 0.852502466),
     (1.692568751, 0.888368004),

@@ -1,12 +1,13 @@
-//! Deviations from a target summed until they can no longer be chance.
-//! Knows nothing of how slack and decision were chosen.
+//! Cumulative sums: deviations from a target, added up until they are too large
+//! for chance.
 
 /// The tabular cumulative sum: E. S. Page, Biometrika 41 (1954), in the form of the
 /// NIST/SEMATECH e-Handbook 6.3.2.3. Everything is in the unit of the numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cusum {
+    /// What the numbers should be.
     pub target: f64,
-    /// k: deviations up to this are let pass. Usually half the shift to be found.
+    /// k: deviations up to this are ignored. Usually half the shift to be found.
     pub slack: f64,
     /// h: a sum over this is a signal.
     pub decide: f64,
@@ -15,25 +16,32 @@ pub struct Cusum {
     pub head_start: f64,
 }
 
+/// A side of a target or of a band.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Side {
+    /// Above it.
     High,
+    /// Below it.
     Low,
 }
 
-/// Both sums after each number, and for how many numbers each has been over zero.
+/// Both sums after each number, and for how many numbers each has been above zero.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sums {
+    /// The sum for shifts up, after each number.
     pub high: Vec<f64>,
+    /// The sum for shifts down, after each number.
     pub low: Vec<f64>,
+    /// For how many numbers `high` has been above zero.
     pub high_for: Vec<usize>,
+    /// For how many numbers `low` has been above zero.
     pub low_for: Vec<usize>,
-    /// Which sum is over the decision, and at which number, from 1.
+    /// Which sum is above `decide`, and at which number, from 1.
     pub signals: Vec<(Side, usize)>,
 }
 
 impl Sums {
-    /// The numbers of the signals of either side, each once, rising.
+    /// The numbers with a signal on either side, each once, in order.
     pub fn at(&self) -> Vec<usize> {
         let mut at: Vec<usize> = self.signals.iter().map(|(_, at)| *at).collect();
         at.dedup();
@@ -67,7 +75,7 @@ impl Cusum {
         sums
     }
 
-    /// Where the numbers now seem to lie, from a sum that has been over zero `for_` numbers:
+    /// The estimated new mean, from a sum that has been above zero for `for_` numbers:
     /// target +- (k + sum/N). D. C. Montgomery, Introduction to Statistical Quality Control,
     /// chapter on cumulative sums. `None` when the sum is at zero.
     pub fn moved_to(&self, side: Side, sum: f64, for_: usize) -> Option<f64> {

@@ -1,19 +1,21 @@
-//! Readings of different parts made comparable: each against what it should have been.
-//! Knows nothing of charts; what it gives can be charted as any numbers.
+//! Readings of different parts made comparable, so that they can share one chart:
+//! each is compared with its own target.
 
 use std::collections::BTreeMap;
 
 use super::summary::mean;
 use super::{TooFew, moving_ranges};
 
-/// A reading and what was aimed at.
+/// A reading and its target.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Aimed {
+    /// The reading.
     pub value: f64,
+    /// What it should be.
     pub target: f64,
 }
 
-/// Reading less target. Fair where all parts scatter about equally: D. C. Montgomery,
+/// Reading less target. Valid where all parts scatter about equally: D. C. Montgomery,
 /// Introduction to Statistical Quality Control, section on short production runs.
 pub fn deviations(readings: &[Aimed]) -> Vec<f64> {
     readings.iter().map(|reading| reading.value - reading.target).collect()

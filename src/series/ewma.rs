@@ -1,5 +1,4 @@
-//! An average that forgets slowly, and how far it may wander.
-//! Knows nothing of how its centre and sigma were found.
+//! The exponentially weighted moving average and its limits.
 
 use super::Band;
 
@@ -7,13 +6,13 @@ use super::Band;
 /// NIST/SEMATECH e-Handbook 6.3.2.4.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ewma {
-    /// Where it starts and what its limits lie about.
+    /// Where it starts, and the middle of its limits.
     pub centre: f64,
     /// Standard deviation of one number.
     pub sigma: f64,
-    /// What the newest number counts for: over 0, at most 1.
+    /// The weight of the newest number: greater than 0, at most 1.
     pub weight: f64,
-    /// Limits lie this many of the average's own sigmas from the centre.
+    /// The distance of the limits from the centre, in sigmas of the average.
     pub width: f64,
 }
 
@@ -29,14 +28,15 @@ impl Ewma {
         values.iter().map(next).collect()
     }
 
-    /// What the limits come to after many numbers: centre and
+    /// The limits after many numbers: centre and
     /// width sigma sqrt(weight/(2 - weight)) either way. The e-Handbook uses it throughout.
     pub fn steady(&self) -> Band {
         Band::about(self.centre, self.width * self.sigma * self.share().sqrt())
     }
 
     /// The limits at the `i`th number, from 1: narrower, by
-    /// sqrt(1 - (1 - weight)^(2i)), because an average of few has wandered less.
+    /// sqrt(1 - (1 - weight)^(2i)), because an average of few
+    /// numbers varies less.
     pub fn at(&self, i: u32) -> Band {
         let grown = 1.0 - (1.0 - self.weight).powf(2.0 * f64::from(i));
         Band::about(self.centre, self.width * self.sigma * (self.share() * grown).sqrt())

@@ -1,22 +1,21 @@
-//! The plainest shapes a series can have, each with what it leaves unexplained.
-//! Knows nothing of which shape is the likeliest, nor of what would cause it.
+//! The simplest shapes a series can have, each with what it leaves unexplained.
 //!
-//! Numbers stand one apart, at 1, 2, 3 and so on. Least squares throughout; residuals are in
-//! the unit of the numbers squared.
+//! The numbers are at places 1, 2, 3 and so on. All fits are by least squares; residuals are
+//! in the unit of the numbers squared.
 
 use super::TooFew;
 use super::summary::{mean, median, squares_about, sum};
 
-/// What a shape leaves unexplained, and what it took.
+/// How well a shape fits: what it leaves unexplained, and its number of parameters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ShapeFit {
     /// Sum of the squared residuals.
     pub residual: f64,
-    /// Numbers chosen to suit the data, places among them.
+    /// Parameters chosen to fit the data; places count.
     pub parameters: usize,
 }
 
-/// The same all along: its level, 1 parameter.
+/// A constant: its level, 1 parameter.
 pub fn level(values: &[f64]) -> Result<(f64, ShapeFit), TooFew> {
     let level = mean(values)?;
     Ok((level, ShapeFit { residual: squares_about(values, level), parameters: 1 }))
@@ -29,6 +28,7 @@ pub struct Ramp {
     pub start: f64,
     /// From one number to the next.
     pub slope: f64,
+    /// How well it fits.
     pub fit: ShapeFit,
 }
 
@@ -48,10 +48,13 @@ pub fn ramp(values: &[f64]) -> Result<Ramp, TooFew> {
 /// One level up to a place and another after it, 3 parameters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LevelShift {
-    /// How many numbers lie before the step.
+    /// How many numbers come before the step.
     pub after: usize,
+    /// The level before the step.
     pub before_level: f64,
+    /// The level after it.
     pub after_level: f64,
+    /// How well it fits.
     pub fit: ShapeFit,
 }
 
@@ -74,20 +77,21 @@ pub fn step(values: &[f64]) -> Result<LevelShift, TooFew> {
     Ok(best)
 }
 
-/// One number apart from a level that all others keep, 3 parameters.
+/// One number away from the level of all others, 3 parameters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slip {
     /// Which number, from 1.
     pub at: usize,
     /// The level of the others.
     pub level: f64,
-    /// How far it is off that level.
+    /// How far it is from that level.
     pub by: f64,
+    /// How well it fits.
     pub fit: ShapeFit,
 }
 
-/// The number farthest from the mean, which is the one whose leaving takes most of the
-/// residual with it; the first of equals. Takes three numbers: of two, either could be it.
+/// The number farthest from the mean, because leaving it out lowers the residual most; the
+/// first of equals. Takes three numbers: of two, either could be the one.
 pub fn slip(values: &[f64]) -> Result<Slip, TooFew> {
     TooFew::check(values.len(), 3)?;
     let all = mean(values)?;
@@ -105,7 +109,7 @@ pub fn slip(values: &[f64]) -> Result<Slip, TooFew> {
 
 /// The median of the slopes between all pairs: H. Theil, Indagationes Mathematicae 12
 /// (1950); P. K. Sen, Journal of the American Statistical Association 63 (1968), 1379-1389.
-/// A few wild numbers don't move it. Takes two numbers, and time and room as their square.
+/// A few outliers don't move it. Takes two numbers, and time and memory as their square.
 pub fn theil_sen(values: &[f64]) -> Result<f64, TooFew> {
     TooFew::check(values.len(), 2)?;
     let mut slopes = Vec::with_capacity(values.len() * (values.len() - 1) / 2);

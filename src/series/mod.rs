@@ -1,9 +1,10 @@
-//! Numbers in the order they came, and what can honestly be said of them.
-//! Pure, and knows nothing of lengths, wood, files or screens.
+//! Numbers in the order they came: summaries, limits, rules on runs, capability,
+//! and the likely cause of a row of misses.
 //!
-//! Every function takes plain `f64` in whatever unit the caller has and answers
-//! in that unit. The numbers must be finite; what a file may hold is checked
-//! where it is read.
+//! Must not know: lengths, wood, files, screens. Everything is pure.
+//!
+//! Every function takes plain `f64` in the unit of its caller and answers in that
+//! unit. The numbers must be finite; whoever reads a file checks that.
 
 mod capability;
 pub mod cause;
@@ -37,11 +38,13 @@ pub use summary::{
     Summary, lag_one, mean, median, median_absolute_deviation, quantile, standard_deviation,
 };
 
-/// There are fewer numbers than it takes to say this of them.
+/// There are fewer numbers than the calculation takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
 #[error("{have} numbers where it takes {need}")]
 pub struct TooFew {
+    /// How many there are.
     pub have: usize,
+    /// How many it takes.
     pub need: usize,
 }
 

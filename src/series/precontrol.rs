@@ -1,18 +1,19 @@
-//! Judging a setup by where in its band each piece falls, from the first piece on.
-//! Knows nothing of spread: it needs no number but the limits.
+//! Pre-control: judging a setup by where in its band each piece falls, from the first piece
+//! on. It needs no number but the limits.
 //!
 //! Zones and textbook rules: D. and P. Shainin, Quality Engineering 1 (1989), 419-429, and
 //! S. H. Steiner, Quality Engineering 10 (1997), 65-74.
 
 use super::Side;
 
-/// Where in the band a number lies.
+/// Where in the band a number is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum BandZone {
     /// The middle half, its ends included.
     Middle,
     /// One of the outer quarters, the limit included.
     Outer(Side),
+    /// Outside a limit.
     Outside(Side),
 }
 
@@ -32,12 +33,14 @@ pub fn zone(value: f64, low: f64, high: f64) -> BandZone {
     }
 }
 
-/// How a setup stands before it may run.
+/// Whether a setup may run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Qualification {
-    /// Neither yet.
+    /// Not decided yet.
     Open,
+    /// It may run.
     Runs,
+    /// It must be set again.
     SetAgain,
 }
 
@@ -58,13 +61,14 @@ pub fn setup(zones: &[BandZone]) -> Qualification {
     Qualification::Open
 }
 
-/// What two pieces taken together say while running.
+/// What to do after two pieces measured together while running.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum PairAction {
+    /// Go on.
     GoOn,
-    /// Both in the same outer quarter: the setting is off.
+    /// Both are in the same outer quarter: the setting is off.
     SetAgain,
-    /// One in either outer quarter: it scatters too much for its limits.
+    /// There is one in either outer quarter: the scatter is too wide for the limits.
     ScattersTooMuch,
     /// One is outside.
     Stop,
@@ -85,13 +89,15 @@ pub fn pair(first: BandZone, second: BandZone) -> PairAction {
 /// What to do after one piece of a small batch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Action {
+    /// Go on.
     GoOn,
-    /// In the outer quarter that can be cut again: carry on, and note it.
+    /// In the outer quarter that can be cut again: go on, and note it.
     Note,
     /// In the other outer quarter: measure the next piece too.
     MeasureNext,
-    /// Stop, and hold every piece after the one at this place, counted from 1; 0 is all.
+    /// Stop, and hold the pieces after the last good one.
     Stop {
+        /// The place of the last good piece, counted from 1; 0 where there is none.
         good_to: usize,
     },
 }

@@ -1,5 +1,4 @@
-//! Patterns that numbers scattering by chance alone seldom make.
-//! Knows nothing of what brought them about, nor of sums and averages.
+//! Rules on runs: patterns that are unlikely by chance alone.
 //!
 //! Western Electric Co., Statistical Quality Control Handbook (1956), pp. 23-28, and
 //! L. S. Nelson, Journal of Quality Technology 16 (1984), 237-239. What neither settles is
@@ -13,32 +12,45 @@ use RunPattern::{Alternating, Beyond, Outside, Steady, Within};
 /// One rule of either set, by its number there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Rule {
+    /// One number beyond three sigmas.
     WesternElectric1,
+    /// Two of three in a row beyond two sigmas on one side.
     WesternElectric2,
+    /// Four of five in a row beyond one sigma on one side.
     WesternElectric3,
+    /// Eight in a row on one side of the centre.
     WesternElectric4,
+    /// One number beyond three sigmas.
     Nelson1,
+    /// Nine in a row on one side of the centre.
     Nelson2,
+    /// Six in a row, all rising or all falling.
     Nelson3,
+    /// Fourteen in a row, up and down by turns.
     Nelson4,
+    /// Two of three in a row beyond two sigmas on one side.
     Nelson5,
+    /// Four of five in a row beyond one sigma on one side.
     Nelson6,
+    /// Fifteen in a row within one sigma.
     Nelson7,
+    /// Eight in a row beyond one sigma, some on either side.
     Nelson8,
 }
 
 /// Distances in sigmas from the centre.
 #[derive(Clone, Copy)]
 enum RunPattern {
-    /// So many of so many, the last among them, farther out than this on one side.
+    /// `need` of the last `of` numbers, the last one among them, farther out than this on one
+    /// side.
     Beyond { need: usize, of: usize, sigmas: f64 },
-    /// So many in a row, each higher than the last, or each lower.
+    /// This many in a row, each higher than the last, or each lower.
     Steady(usize),
-    /// So many in a row, up and down by turns.
+    /// This many in a row, up and down by turns.
     Alternating(usize),
-    /// So many in a row nearer than one sigma.
+    /// This many in a row nearer than one sigma.
     Within(usize),
-    /// So many in a row farther than one sigma, some on either side.
+    /// This many in a row farther than one sigma, some on either side.
     Outside(usize),
 }
 
@@ -58,20 +70,22 @@ pub const RULES: [Rule; 12] = [
     Rule::Nelson8,
 ];
 
-/// What distances are counted from, and in.
+/// What distances are measured from, and the unit they are measured in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Baseline {
+    /// The centre line.
     pub centre: f64,
+    /// The standard deviation of one number.
     pub sigma: f64,
 }
 
 impl Baseline {
-    /// Decimals have no exact binary form: nearer to a boundary than this is on it.
+    /// Decimals have no exact binary form, so a number nearer to a boundary than this is on it.
     fn tie(&self, value: f64) -> f64 {
         1e-9 * self.sigma + 8.0 * f64::EPSILON * value.abs().max(self.centre.abs())
     }
 
-    /// Which side of the centre a number is farther out on than so many sigmas.
+    /// Whether a number is above the centre, where it is farther out than `sigmas`.
     fn beyond(&self, value: f64, sigmas: f64) -> Option<bool> {
         let off = value - self.centre;
         (off.abs() > sigmas * self.sigma + self.tie(value)).then_some(off > 0.0)
@@ -88,15 +102,17 @@ impl Baseline {
     }
 }
 
-/// A rule whose pattern is complete with the number at this place, counted from 1.
+/// A rule whose pattern is complete.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Signal {
+    /// The rule.
     pub rule: Rule,
+    /// The last number of the pattern, counted from 1.
     pub at: usize,
 }
 
 impl Rule {
-    /// The set and the number in it, as in `western electric 2`.
+    /// The name of its set and its number there: `western electric 2`.
     pub fn name(self) -> &'static str {
         match self {
             Rule::WesternElectric1 => "western electric 1",

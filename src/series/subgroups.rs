@@ -1,11 +1,10 @@
-//! Limits for the means and the ranges of small groups taken together.
-//! Knows nothing of single readings or of how the groups were chosen.
+//! Limits for the means and the ranges of small groups of readings.
 
 use super::individuals::Band;
 use super::summary::mean;
 use super::{TooFew, constants};
 
-/// Greatest less least; 0 of nothing.
+/// The greatest less the least; 0 where there are no numbers.
 pub fn range(values: &[f64]) -> f64 {
     let least = values.iter().copied().reduce(f64::min);
     let greatest = values.iter().copied().reduce(f64::max);
@@ -15,7 +14,9 @@ pub fn range(values: &[f64]) -> f64 {
 /// The chart of means and ranges: NIST/SEMATECH e-Handbook 6.3.2.1.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Subgroups {
+    /// The mean of each group.
     pub means: Vec<f64>,
+    /// The range of each group.
     pub ranges: Vec<f64>,
     /// Mean of means, A2 times the mean range either way.
     pub mean_limits: Band,
@@ -24,8 +25,8 @@ pub struct Subgroups {
 }
 
 impl Subgroups {
-    /// Groups of one size, 2 to 25. The error is about the groups when there are
-    /// none, else about the numbers in the first that isn't of the common size.
+    /// From groups of one size, 2 to 25. The error counts the groups when there are none, else
+    /// the numbers in the first group of another size.
     pub fn of(groups: &[Vec<f64>]) -> Result<Subgroups, TooFew> {
         TooFew::check(groups.len(), 1)?;
         let size = groups[0].len();

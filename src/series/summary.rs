@@ -1,22 +1,26 @@
-//! Mean, spread and middle of some numbers, to all the digits the numbers have.
-//! Knows nothing of limits or of where the numbers came from.
+//! Mean, spread and median of some numbers, to all the digits that the numbers have.
 
 use super::TooFew;
 
-/// What is said of any two or more numbers.
+/// The usual figures of two or more numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Summary {
+    /// How many numbers there are.
     pub n: usize,
+    /// Their mean.
     pub mean: f64,
-    /// With the divisor n - 1.
+    /// Their standard deviation, with the divisor n - 1.
     pub sd: f64,
+    /// The least.
     pub least: f64,
+    /// The median.
     pub median: f64,
+    /// The greatest.
     pub greatest: f64,
 }
 
 impl Summary {
-    /// Takes two numbers at least: one has no spread.
+    /// From two numbers or more: one has no spread.
     pub fn of(values: &[f64]) -> Result<Summary, TooFew> {
         TooFew::check(values.len(), 2)?;
         let sorted = sorted(values);
@@ -31,7 +35,7 @@ impl Summary {
     }
 }
 
-/// A sum that keeps what each addition drops: A. Neumaier, "Rundungsfehleranalyse
+/// A sum that also adds up what each addition rounds off: A. Neumaier, "Rundungsfehleranalyse
 /// einiger Verfahren zur Summation endlicher Summen", ZAMM 54 (1974).
 pub(super) fn sum(values: impl IntoIterator<Item = f64>) -> f64 {
     let (mut total, mut dropped) = (0.0_f64, 0.0);
@@ -47,7 +51,7 @@ pub(super) fn sum(values: impl IntoIterator<Item = f64>) -> f64 {
     total + dropped
 }
 
-/// The mean, corrected once by the mean of what is left about it.
+/// The mean, corrected once by the mean of the deviations from it.
 pub fn mean(values: &[f64]) -> Result<f64, TooFew> {
     TooFew::check(values.len(), 1)?;
     let n = values.len() as f64;
@@ -86,8 +90,8 @@ fn sorted(values: &[f64]) -> Vec<f64> {
     sorted
 }
 
-/// The value below which a share of the numbers lies, by straight lines between
-/// them: definition 7 of Hyndman and Fan, The American Statistician 50 (1996), 361-365.
+/// The value that a share of the numbers is below, interpolated between them:
+/// definition 7 of Hyndman and Fan, The American Statistician 50 (1996), 361-365.
 /// `share` is held within 0 and 1.
 pub fn quantile(values: &[f64], share: f64) -> Result<f64, TooFew> {
     TooFew::check(values.len(), 1)?;

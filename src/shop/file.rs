@@ -14,7 +14,7 @@ use crate::prose::{Message, Span};
 /// A length as a file writes it. Which unit a bare number takes is only known
 /// once the file's is, so it is checked while decoding and resolved afterwards.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Written(String);
+pub struct LengthText(String);
 
 /// A length well formed for one unit but not for the one it turned out to take.
 pub(super) struct Refused {
@@ -22,10 +22,10 @@ pub(super) struct Refused {
     pub why: Message<Span>,
 }
 
-impl Written {
-    pub fn parse(text: &str) -> Result<Written, Message<Span>> {
+impl LengthText {
+    pub fn parse(text: &str) -> Result<LengthText, Message<Span>> {
         parse_written(text, Unit::Inch)?;
-        Ok(Written(text.to_owned()))
+        Ok(LengthText(text.to_owned()))
     }
 
     pub(super) fn length(&self, unit: Unit, refused: &mut Vec<Refused>) -> Length {
@@ -37,14 +37,14 @@ impl Written {
     }
 }
 
-impl<'de> Deserialize<'de> for Written {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Written, D::Error> {
+impl<'de> Deserialize<'de> for LengthText {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<LengthText, D::Error> {
         let text = String::deserialize(deserializer)?;
-        Written::parse(&text).map_err(|problem| de::Error::custom(problem.to_string()))
+        LengthText::parse(&text).map_err(|problem| de::Error::custom(problem.to_string()))
     }
 }
 
-impl JsonSchema for Written {
+impl JsonSchema for LengthText {
     fn schema_name() -> std::borrow::Cow<'static, str> {
         "Length".into()
     }
@@ -68,16 +68,16 @@ pub struct GaugeFile {
     #[serde(default)]
     pub go_no_go: bool,
     /// Its smallest step.
-    pub step: Option<Written>,
+    pub step: Option<LengthText>,
     pub shows: Option<Shows>,
     /// Its own unit, when it isn't the file's.
     pub unit: Option<Unit>,
     /// What one reading by these people on wood can be off by (expanded, k = 2).
-    pub uncertainty: Option<Written>,
+    pub uncertainty: Option<LengthText>,
     /// The longest it can measure.
-    pub range: Option<Written>,
+    pub range: Option<LengthText>,
     /// The known block it is tried on after zeroing.
-    pub check_block: Option<Written>,
+    pub check_block: Option<LengthText>,
 }
 
 /// A shop: what its machines, tools and gauges are really like.
@@ -95,7 +95,7 @@ pub struct ShopFile {
     pub unit: Unit,
     /// The machines, by the names routes call them.
     #[serde(default)]
-    pub machines: BTreeMap<String, Machine<Written>>,
+    pub machines: BTreeMap<String, Machine<LengthText>>,
     /// The gauges, by the names routes call them.
     #[serde(default)]
     pub gauges: BTreeMap<String, GaugeFile>,
@@ -144,19 +144,19 @@ pub struct LumberFile {
     currency: Option<String>,
     /// Cut off each end of a board before anything else; 1 in or 25 mm when
     /// left out.
-    trim: Option<Written>,
+    trim: Option<LengthText>,
     /// Lost from a board's width to get one straight edge; 1/4 in or 6 mm when
     /// left out.
-    edge: Option<Written>,
+    edge: Option<LengthText>,
     /// An offcut at least this long is kept; 24 in or 600 mm when left out.
-    shortest_offcut: Option<Written>,
+    shortest_offcut: Option<LengthText>,
     /// Marks on a board fall on whole multiples of this; 1/16 in or 1 mm when
     /// left out.
-    mark: Option<Written>,
+    mark: Option<LengthText>,
     /// What a rough crosscut turns to dust; 1/8 in or 3.2 mm when left out.
-    crosscut_kerf: Option<Written>,
+    crosscut_kerf: Option<LengthText>,
     /// What a rough rip cut turns to dust; 1/8 in or 3.2 mm when left out.
-    rip_kerf: Option<Written>,
+    rip_kerf: Option<LengthText>,
     clean_up: Option<CleanUpFile>,
     /// The share of the wood bought that becomes finished parts: what is bought
     /// is what is needed divided by this. 0.60 when left out.
@@ -174,9 +174,9 @@ pub struct LumberFile {
 #[expect(dead_code, reason = "read key by key; here for its schema")]
 pub struct CleanUpFile {
     /// From the face that is made flat first; 1/16 in or 1.5 mm when left out.
-    face: Option<Written>,
+    face: Option<LengthText>,
     /// From the other face, until it is clean; 1/16 in or 1.5 mm when left out.
-    other_face: Option<Written>,
+    other_face: Option<LengthText>,
 }
 
 /// A wood that can be bought.
@@ -212,8 +212,8 @@ pub(super) struct PriceFile(pub f64);
 
 impl<'de> Deserialize<'de> for PriceFile {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<PriceFile, D::Error> {
-        struct Amount;
-        impl de::Visitor<'_> for Amount {
+        struct PriceVisitor;
+        impl de::Visitor<'_> for PriceVisitor {
             type Value = f64;
             fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 f.write_str("a price as a bare number, such as 7.90")
@@ -228,7 +228,7 @@ impl<'de> Deserialize<'de> for PriceFile {
                 Ok(amount as f64)
             }
         }
-        deserializer.deserialize_any(Amount).map(PriceFile)
+        deserializer.deserialize_any(PriceVisitor).map(PriceFile)
     }
 }
 
@@ -248,7 +248,7 @@ impl JsonSchema for PriceFile {
     }
 }
 
-impl Machine<Written> {
+impl Machine<LengthText> {
     pub(super) fn resolve(self, unit: Unit, refused: &mut Vec<Refused>) -> Machine {
         let readouts = self.readouts.into_iter().map(|(name, held)| {
             let step = held.step.length(held.unit.unwrap_or(unit), refused);
@@ -257,7 +257,7 @@ impl Machine<Written> {
         let readouts = readouts.collect();
         let tools = self.tools.into_iter();
         let tools = tools.map(|(name, tool)| (name, tool.resolve(unit, refused))).collect();
-        let mut length = |written: Written| written.length(unit, refused);
+        let mut length = |written: LengthText| written.length(unit, refused);
         Machine {
             kind: self.kind,
             about: self.about,
@@ -289,9 +289,9 @@ impl Machine<Written> {
     }
 }
 
-impl Tool<Written> {
+impl Tool<LengthText> {
     fn resolve(self, unit: Unit, refused: &mut Vec<Refused>) -> Tool {
-        let mut length = |written: Written| written.length(unit, refused);
+        let mut length = |written: LengthText| written.length(unit, refused);
         Tool {
             about: self.about,
             kerf: self.kerf.map(&mut length),

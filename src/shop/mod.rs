@@ -2,6 +2,7 @@
 //! Knows nothing of routes or batches.
 
 mod caution;
+mod entries;
 mod file;
 mod lumber;
 mod machine;
@@ -10,7 +11,7 @@ mod read;
 mod read_lumber;
 
 pub use caution::{DEFER, DUST, ROUGH_STOCK, cautions};
-pub use file::{RENAMED_KEYS, ShopFile, Written};
+pub use file::{LengthText, RENAMED_KEYS, ShopFile};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, Tool,

@@ -1,9 +1,9 @@
 //! Reads a shop file strictly and reports every problem at once.
-//! Knows nothing of the disk: it is handed a document.
 
 use std::collections::BTreeMap;
 
-use super::file::{GaugeFile, Refused, Written};
+use super::entries::{entries, placed, required};
+use super::file::{GaugeFile, LengthText, Refused};
 use super::machine::{Machine, Person, Shop};
 use super::read_lumber;
 use crate::document::{Document, Node, Problem};
@@ -21,7 +21,7 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
     let mut problems = root.unknown_keys(&KEYS);
     let name = required::<String>(root, "shop", "the shop's name", &mut problems);
     let unit = required::<Unit>(root, "unit", "\"in\" or \"mm\"", &mut problems);
-    let files = entries::<Machine<Written>>(root, "machines", &mut problems);
+    let files = entries::<Machine<LengthText>>(root, "machines", &mut problems);
     let gauge_files = entries::<GaugeFile>(root, "gauges", &mut problems);
     let people: BTreeMap<String, Person> = entries::<Person>(root, "people", &mut problems)
         .into_iter()
@@ -72,56 +72,6 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
     } else {
         Err(problems)
     }
-}
-
-fn required<T: serde::de::DeserializeOwned>(
-    root: Node<'_>,
-    key: &str,
-    what: &str,
-    problems: &mut Vec<Problem>,
-) -> Option<T> {
-    match root.child(key) {
-        None => {
-            problems.push(root.problem(format!("`{key}` is missing: {what}"), None));
-            None
-        }
-        Some(node) => node.decode().map_err(|problem| problems.push(problem)).ok(),
-    }
-}
-
-/// Decodes the entries under a key one by one, so one bad one hides no other.
-pub(super) fn entries<'d, T: serde::de::DeserializeOwned>(
-    root: Node<'d>,
-    key: &str,
-    problems: &mut Vec<Problem>,
-) -> Vec<(String, (Node<'d>, T))> {
-    let Some(node) = root.child(key) else { return Vec::new() };
-    let Some(fields) = node.fields() else {
-        problems.push(node.problem(format!("`{key}` is an object: a name, then what it is"), None));
-        return Vec::new();
-    };
-    let mut good = Vec::new();
-    for field in fields {
-        match field.value.decode::<T>() {
-            Ok(value) => good.push((field.name.to_owned(), (field.value, value))),
-            Err(problem) => problems.push(problem),
-        }
-    }
-    good
-}
-
-/// A refused length, at the first text like it.
-pub(super) fn placed(node: Node<'_>, refused: Refused) -> Problem {
-    fn find<'d>(node: Node<'d>, text: &str) -> Option<Node<'d>> {
-        if node.as_str() == Some(text) {
-            return Some(node);
-        }
-        node.fields()?.into_iter().find_map(|field| find(field.value, text))
-    }
-    let at = find(node, &refused.text).unwrap_or(node);
-    let mut problem = at.problem(refused.why.what, refused.why.help);
-    problem.place.at = Some(at.text_place(refused.why.place));
-    problem
 }
 
 fn reads(file: &GaugeFile, unit: Unit, refused: &mut Vec<Refused>) -> Result<Reads, &'static str> {

@@ -3,10 +3,10 @@
 
 use serde::de::DeserializeOwned;
 
-use super::file::{LUMBER_KEYS, OLD_SHORTEST_OFFCUT, PriceFile, Refused, WoodFile, Written};
+use super::entries::{entries, placed};
+use super::file::{LUMBER_KEYS, LengthText, OLD_SHORTEST_OFFCUT, PriceFile, Refused, WoodFile};
 use super::lumber::{Lumber, Sold, StockedWood, Yield};
 use super::money::Money;
-use super::read::{entries, placed};
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Length, Unit};
 use crate::prose::{Level, nearest, visible};
@@ -22,7 +22,7 @@ pub(super) fn lumber(root: Node<'_>, unit: Unit, problems: &mut Vec<Problem>) ->
         problems.push(node.problem("`lumber` is an object in braces", None));
         return lumber;
     }
-    let mut reading = Reading { unit, problems };
+    let mut reading = LumberReader { unit, problems };
     reading.problems.extend(node.unknown_keys(&LUMBER_KEYS));
     if let Some(currency) = reading.optional::<String>(node, "currency") {
         if is_a_currency(&currency) {
@@ -79,12 +79,12 @@ pub(super) fn lumber(root: Node<'_>, unit: Unit, problems: &mut Vec<Problem>) ->
     lumber
 }
 
-struct Reading<'p> {
+struct LumberReader<'p> {
     unit: Unit,
     problems: &'p mut Vec<Problem>,
 }
 
-impl Reading<'_> {
+impl LumberReader<'_> {
     fn optional<T: DeserializeOwned>(&mut self, node: Node<'_>, key: &str) -> Option<T> {
         let node = node.child(key)?;
         node.decode().map_err(|problem| self.problems.push(problem)).ok()
@@ -92,7 +92,7 @@ impl Reading<'_> {
 
     /// A length of nothing or more; as it was where the file says none.
     fn length(&mut self, node: Node<'_>, key: &str, length: &mut Length) {
-        let Some(written) = self.optional::<Written>(node, key) else { return };
+        let Some(written) = self.optional::<LengthText>(node, key) else { return };
         let at = node.child(key).unwrap_or(node);
         let mut refused: Vec<Refused> = Vec::new();
         *length = written.length(self.unit, &mut refused);

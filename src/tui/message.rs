@@ -5,6 +5,7 @@ use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
 
 use crate::journal::{Event, Snapshot};
+use crate::route::Article;
 use crate::work::BatchRow;
 
 /// Something that happened.
@@ -62,6 +63,7 @@ pub struct RouteRow {
     pub name: String,
     pub about: String,
     pub sets: u32,
+    pub article: Article,
     /// The name a new batch of it takes unless told otherwise.
     pub suggested: String,
 }

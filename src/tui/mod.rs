@@ -1,8 +1,44 @@
 //! The traveler at the machine: state, update, view, and the one loop that
-//! runs the effects. Knows nothing of how settings come about.
+//! runs the effects. It knows nothing of how a setting is computed, how an
+//! answer becomes an event or how an event is written.
 //!
 //! Start with [`App`]: keys become messages, messages change the app and ask
-//! for effects, and a screen is a function of the app.
+//! for effects, and a screen is a function of the app. `run` is the only code
+//! that touches the terminal and the clock, so tests send messages and read
+//! what is drawn.
+//!
+//! # Keys
+//!
+//! Enter does what the prompt says, and letters are commands only while
+//! nothing is typed. A caliper that types like a keyboard sends figures, signs,
+//! units, Enter and Tab, and none of these may start anything. Command keys
+//! beside the figures were rejected for that reason, and so was a mode that has
+//! to be left first. All keys are one table, from which help and footers are
+//! made.
+//!
+//! Boards are entered in words, so letters are no commands there: a board's
+//! name, a wood and a flaw begin with letters that mean something elsewhere.
+//! Backspace on an empty line still undoes. A form on a screen of its own was
+//! rejected: it would be the only place with other rules.
+//!
+//! There is no mouse: people have one free hand, in dust.
+//!
+//! # Screens
+//!
+//! The large figures are a small table of our own: a dozen signs, fractions
+//! among them. A font crate would bring far more along. A board is one drawing,
+//! as a cut is, so one way to scale shapes to cells serves both, here and on
+//! the command line. Colours are the terminal's own; words and places carry the
+//! meaning, so the theme without colour says the same.
+//!
+//! # Threads
+//!
+//! One person types at one terminal, so there is no async runtime and the app
+//! runs on one thread, which sleeps until a key or the next time something is
+//! due. Two more threads only wait for the end: one for a signal to end the
+//! program, one for the window to close. Both put the terminal back and exit;
+//! neither touches the app or the journal, where every line is on the disk
+//! before it is shown.
 
 mod app;
 mod keys;
@@ -19,6 +55,6 @@ pub use app::{App, OpeningScreen, Session};
 pub use keys::{BINDINGS, Binding, Command};
 pub use machine_view::MachineView;
 pub use message::{AppMessage, Effect, RouteRow};
-pub use review_state::{AttributedPiece, ReviewRow, ReviewState};
+pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};
 pub use run::{LaunchOptions, RouteText, run};
 pub use screen::Screen;

@@ -29,7 +29,7 @@ pub enum ReviewRow {
 
 /// Which page of it is open.
 #[derive(Clone, Debug)]
-pub enum ReviewPage {
+pub enum ReviewScreen {
     /// The list of what was found.
     Findings,
     /// The readings of the open check in cut order.
@@ -43,7 +43,7 @@ pub enum ReviewPage {
 
 /// The page a piece was chosen on, to go back to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CameFrom {
+pub enum ReviewOrigin {
     /// The pieces screen, at this line.
     Pieces {
         /// The line that was chosen.
@@ -64,7 +64,7 @@ pub struct AttributedPiece {
     pub ways: Vec<Attribution>,
     /// The lines that are scrolled past.
     pub scrolled: usize,
-    pub(super) from: CameFrom,
+    pub(super) from: ReviewOrigin,
     first: Option<CheckName>,
 }
 
@@ -77,7 +77,7 @@ impl AttributedPiece {
         snapshot: &Snapshot,
         piece: PieceId,
         first: Option<CheckName>,
-        from: CameFrom,
+        from: ReviewOrigin,
     ) -> AttributedPiece {
         let mut ways = attributions(&snapshot.route, &snapshot.state, &piece);
         if let Some((_, feature)) = &first {
@@ -105,7 +105,7 @@ pub struct ReviewState {
     /// The reading chosen in it.
     pub point: usize,
     /// The page that is open.
-    pub page: ReviewPage,
+    pub page: ReviewScreen,
 }
 
 impl ReviewState {
@@ -117,7 +117,7 @@ impl ReviewState {
         let wood = wood_used(route, shop, plan, state);
         let mut rows = rows(&findings);
         rows.extend((0..wood.len()).map(ReviewRow::Wood));
-        let page = ReviewPage::Findings;
+        let page = ReviewScreen::Findings;
         ReviewState { findings, asked, wood, rows, row: 0, account: 0, point: 0, page }
     }
 
@@ -133,10 +133,10 @@ impl ReviewState {
             fresh.point = self.point.min(last);
         }
         fresh.page = match &self.page {
-            ReviewPage::Attribution(held) => {
+            ReviewScreen::Attribution(held) => {
                 let (piece, first) = (held.piece.clone(), held.first.clone());
                 let anew = AttributedPiece::of(snapshot, piece, first, held.from);
-                ReviewPage::Attribution(AttributedPiece { scrolled: held.scrolled, ..anew })
+                ReviewScreen::Attribution(AttributedPiece { scrolled: held.scrolled, ..anew })
             }
             page => page.clone(),
         };
@@ -154,15 +154,15 @@ impl ReviewState {
         if let Some(name) = self.check_of(row)
             && self.select_check(&name)
         {
-            self.page = ReviewPage::Series { scrolled: 0 };
+            self.page = ReviewScreen::Series { scrolled: 0 };
             return;
         }
         // A piece alone, or a setup piece, which is in no series.
         let (ReviewRow::Out(n) | ReviewRow::Together(n)) = row else { return };
         let Some(out) = self.findings.out.get(n) else { return };
         let (piece, first) = (out.piece.clone(), (out.op, out.feature.clone()));
-        let held = AttributedPiece::of(snapshot, piece, Some(first), CameFrom::Findings);
-        self.page = ReviewPage::Attribution(held);
+        let held = AttributedPiece::of(snapshot, piece, Some(first), ReviewOrigin::Findings);
+        self.page = ReviewScreen::Attribution(held);
     }
 
     /// The check a row is about.
@@ -221,8 +221,8 @@ impl ReviewState {
         let Some(held) = self.check() else { return };
         let Some(point) = held.series.points.get(self.point) else { return };
         let (piece, first) = (point.piece.clone(), check_name(held));
-        let held = AttributedPiece::of(snapshot, piece, Some(first), CameFrom::Series);
-        self.page = ReviewPage::Attribution(held);
+        let held = AttributedPiece::of(snapshot, piece, Some(first), ReviewOrigin::Series);
+        self.page = ReviewScreen::Attribution(held);
     }
 }
 

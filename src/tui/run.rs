@@ -314,6 +314,7 @@ impl Loop {
                     name: route.as_ref().map_or_else(|| choice.stem.clone(), |r| r.name.clone()),
                     about: route.as_ref().and_then(|route| route.about.clone()).unwrap_or_default(),
                     sets: route.as_ref().map_or(1, |route| route.sets),
+                    article: route.as_ref().map(|route| route.article.clone()).unwrap_or_default(),
                     suggested: suggested(&choice.stem, &taken),
                 }
             })

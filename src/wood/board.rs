@@ -1,5 +1,4 @@
-//! How much lumber is in boards, as lumber is sold. Knows nothing of prices,
-//! grades or of which wood it is.
+//! How much lumber is in boards, counted as lumber is sold.
 //!
 //! A board foot is 1 ft by 1 ft by 1 in. Surface measure is width in inches
 //! times length in feet by 12, each board to the nearest whole square foot,
@@ -11,14 +10,14 @@
 
 use crate::measure::Length;
 
-/// Where the rules of counting are from.
+/// The source of the rules of counting, as it is shown to people.
 pub const BOARD_SOURCE: &str = "American Hardwood Export Council on measuring by NHLA rules \
     (published; that halves go by turns is from memory); thin stock counted as 1 in: Danforth, \
     An Elementary Outline of Mechanical Processes, section 46 (published)";
 
 const FOOT: Length = Length::from_nanometres(12 * Length::INCH.nanometres());
 
-/// One size of board, its sizes more than nothing.
+/// A board of one size; every dimension is greater than zero.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Board {
     thickness: Length,
@@ -26,36 +25,37 @@ pub struct Board {
     length: Length,
 }
 
-/// So many boards, measured.
+/// How much lumber is in a number of equal boards.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BoardMeasure {
-    /// Thickness x width x length of all, in board feet, nothing rounded.
+    /// Thickness x width x length of all, in board feet, not rounded.
     pub board_feet: f64,
-    /// Each board's surface in square feet, nothing rounded.
+    /// The surface of each board in square feet, not rounded.
     pub surface: f64,
-    /// Surface measure of all, each board a whole number.
+    /// The surface measure of all in square feet, a whole number for each board.
     pub surface_measure: i64,
-    /// Whether each board was a half to be rounded by turns, the first up.
+    /// Whether the surface of each board ends in exactly a half, so that boards
+    /// were rounded up and down by turns, the first one up.
     pub by_turns: bool,
-    /// Surface measure times thickness.
+    /// Board feet by surface measure: surface measure times thickness.
     pub by_surface_measure: f64,
     /// Whether the thickness counted as 1 in.
     pub thin: bool,
 }
 
 impl Board {
-    /// `None` where a size is nothing or less.
+    /// `None` where a dimension is zero or less.
     pub fn new(thickness: Length, width: Length, length: Length) -> Option<Board> {
         let sized = [thickness, width, length].iter().all(|size| *size > Length::ZERO);
         sized.then_some(Board { thickness, width, length })
     }
 
-    /// What so many boards of it measure.
+    /// How much lumber is in `count` of them.
     pub fn measured(&self, count: u32) -> BoardMeasure {
         let counted = self.thickness.max(Length::INCH);
         let surface = self.width.ratio(FOOT) * self.length.ratio(FOOT);
         let thickness = counted.ratio(Length::INCH);
-        // Whole nanometres, so that a half is a half.
+        // In whole nanometres an exact half is recognised as one.
         let size = |length: Length| i128::from(length.nanometres());
         let (area, foot) = (size(self.width) * size(self.length), size(FOOT) * size(FOOT));
         let (whole, rest) = (area / foot, area % foot * 2);
@@ -76,17 +76,17 @@ impl Board {
     }
 }
 
-/// Boards of any sizes counted one after the other.
+/// How much lumber is in boards of any sizes, counted one after the other.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Tally {
-    /// Nothing rounded.
+    /// Board feet, not rounded.
     pub board_feet: f64,
-    /// Each board's surface in whole square feet, halves up and down by turns,
-    /// times its thickness.
+    /// Board feet by surface measure: the surface of each board in whole square
+    /// feet, halves rounded up and down by turns, times its thickness.
     pub by_surface_measure: f64,
 }
 
-/// Counts boards as a yard does, and nothing rounded.
+/// Counts boards as a yard does, and also without rounding.
 pub fn tally(boards: impl IntoIterator<Item = Board>) -> Tally {
     let (mut sum, mut halves) = (Tally::default(), 0_u32);
     for board in boards {
@@ -94,7 +94,7 @@ pub fn tally(boards: impl IntoIterator<Item = Board>) -> Tally {
         sum.board_feet += one.board_feet;
         sum.by_surface_measure += one.by_surface_measure;
         if one.by_turns {
-            // Counted by itself each half went up; every other one goes down.
+            // Alone, each half is rounded up, so every other one is corrected down.
             halves += 1;
             if halves % 2 == 0 {
                 sum.by_surface_measure -= board.thickness.max(Length::INCH).ratio(Length::INCH);
@@ -171,7 +171,7 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_no_board() {
+    fn a_board_has_no_dimension_of_zero() {
         assert_eq!(Board::new(Length::INCH, Length::ZERO, FOOT), None);
         assert_eq!(Board::new(Length::INCH, -Length::INCH, FOOT), None);
     }

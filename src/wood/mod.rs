@@ -1,9 +1,17 @@
-//! Wood: what it moves, what air makes of it, how it is measured and sold.
-//! Knows nothing of machines or routes.
+//! Wood: how far it moves, what moisture air gives it, how it is measured and
+//! sold.
+//!
+//! Must not know: machines, routes, prices.
+//!
+//! Every number of a wood carries how it is known, and where two sources
+//! disagree both numbers are kept. Much of what is passed around in the trade is
+//! misprinted or guessed, and nobody can tell afterwards. One number a wood was
+//! rejected.
 
 mod board;
 mod moisture;
 mod movement;
+mod names;
 mod sold;
 mod species;
 mod table;
@@ -18,23 +26,25 @@ pub use sold::{
 };
 pub use species::{Found, Grain, HandbookTable, Provenance, Species, WOOD_HANDBOOK};
 
-/// Which of the two lists of most cut per pass a wood belongs to.
+/// Which of a machine's two limits for the depth of a cut a wood takes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Hardness {
+    /// Broad-leaved woods, and every wood with an unknown name.
     Hard,
+    /// Conifers.
     Soft,
 }
 
-/// Names by which conifers are sold; common practice, no source.
+/// Names that conifers are sold by (common practice, no source).
 const CONIFERS: [&str; 12] = [
     "pine", "fir", "spruce", "cedar", "hemlock", "larch", "redwood", "cypress", "tamarack",
     "juniper", "yew", "softwood",
 ];
 
 impl Hardness {
-    /// Tells conifers from broad-leaved trees by name. A name it doesn't know
-    /// counts as hard, because the lighter cut is the safe one.
+    /// Tells conifers from broad-leaved trees by name. An unknown name counts as
+    /// hard, because the lighter cut is the safe one.
     pub fn of_species(species: &str) -> Hardness {
         let softwood = species
             .split(|c: char| !c.is_alphabetic())

@@ -1,5 +1,5 @@
-//! What moisture wood comes to in air of a temperature and humidity.
-//! Knows nothing of which wood it is: within its limits it is the same for all.
+//! The moisture that wood comes to in air of some temperature and humidity. It
+//! is nearly the same for all woods.
 //!
 //! USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010), eq.
 //! (4-5) with the coefficients for degrees Celsius. Form and coefficients are
@@ -11,14 +11,15 @@
 pub struct Moisture(f64);
 
 impl Moisture {
-    /// Above it the wood is full and swells no more.
+    /// Above this, in percent, the fibers are saturated and swell no more.
     pub const MOST: f64 = 30.0;
 
-    /// `None` below nothing and above [`Moisture::MOST`].
+    /// `None` below zero and above [`Moisture::MOST`].
     pub fn percent(amount: f64) -> Option<Moisture> {
         (0.0..=Moisture::MOST).contains(&amount).then_some(Moisture(amount))
     }
 
+    /// In percent of the oven-dry weight.
     pub fn in_percent(self) -> f64 {
         self.0
     }
@@ -31,7 +32,7 @@ pub struct Air {
     humidity: f64,
 }
 
-/// Why there is no such air here.
+/// Why air is refused.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum NoSuchAir {
     /// Colder than -40 or hotter than 100 degrees Celsius.
@@ -41,7 +42,7 @@ pub enum NoSuchAir {
 }
 
 impl Air {
-    /// From degrees Celsius and relative humidity in percent.
+    /// Air of a temperature in degrees Celsius and a relative humidity in percent.
     pub fn new(celsius: f64, humidity: f64) -> Result<Air, NoSuchAir> {
         if !(-40.0..=100.0).contains(&celsius) {
             return Err(NoSuchAir::Temperature);
@@ -52,10 +53,12 @@ impl Air {
         Ok(Air { celsius, humidity })
     }
 
+    /// Its temperature in degrees Celsius.
     pub fn celsius(self) -> f64 {
         self.celsius
     }
 
+    /// Its temperature in degrees Fahrenheit.
     pub fn fahrenheit(self) -> f64 {
         self.celsius * 1.8 + 32.0
     }
@@ -65,13 +68,13 @@ impl Air {
         self.humidity
     }
 
-    /// Whether it lies within the table: 30 to 210 degrees Fahrenheit, 5 to
+    /// Whether the published table covers it: 30 to 210 degrees Fahrenheit, 5 to
     /// 95 %.
     pub fn in_the_table(self) -> bool {
         (29.999..=210.001).contains(&self.fahrenheit()) && (5.0..=95.0).contains(&self.humidity)
     }
 
-    /// The moisture wood comes to in it.
+    /// The moisture that wood comes to in it: eq. (4-5), see the file.
     pub fn moisture(self) -> Moisture {
         let (t, h) = (self.celsius, self.humidity / 100.0);
         let w = 349.0 + 1.29 * t + 0.0135 * t * t;
@@ -104,7 +107,7 @@ mod tests {
     }
 
     #[test]
-    fn air_that_is_none_is_refused() {
+    fn impossible_air_is_refused() {
         assert_eq!(Air::new(20.0, 101.0), Err(NoSuchAir::Humidity));
         assert_eq!(Air::new(20.0, -1.0), Err(NoSuchAir::Humidity));
         assert_eq!(Air::new(120.0, 50.0), Err(NoSuchAir::Temperature));

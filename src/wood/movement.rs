@@ -1,5 +1,4 @@
 //! How far a wood moves across its grain as its moisture changes.
-//! Knows nothing of where the moisture comes from, nor of parts and routes.
 //!
 //! USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010), chapter
 //! 13. Eq. (13-2), between 6 and 14 %: D C (to - from). Eq. (13-3), beyond, and
@@ -12,17 +11,17 @@ use super::moisture::Moisture;
 use super::species::{Found, Grain, Species, shrinkage_of};
 use crate::measure::Length;
 
-/// By which equation of the book.
+/// Which equation of the book is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Equation {
-    /// (13-2), by the coefficient.
+    /// (13-2), from the coefficient.
     Coefficient,
-    /// (13-3), by the shrinkage.
+    /// (13-3), from the shrinkage.
     Shrinkage,
 }
 
 impl Equation {
-    /// As it is called in the book.
+    /// Its number in the book.
     pub fn words(self) -> &'static str {
         match self {
             Equation::Coefficient => "eq. 13-2",
@@ -31,34 +30,37 @@ impl Equation {
     }
 }
 
-/// Between which moistures the coefficients hold, in percent.
+/// The moistures, in percent, between which the coefficients are valid.
 pub const STRAIGHT: std::ops::RangeInclusive<f64> = 6.0..=14.0;
 
 /// How far a size moves.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Moved {
-    /// Bigger by it; negative when it shrinks.
+    /// How much larger it becomes; negative when it shrinks.
     pub change: Length,
+    /// The equation it was calculated by.
     pub equation: Equation,
-    /// The number it was worked out with.
+    /// The number it was calculated from.
     pub by: Found,
-    /// By the wood's other number, where the two don't agree.
+    /// The same from the wood's other number, where the two don't agree.
     pub other: Option<(Length, Found)>,
 }
 
 impl Moved {
-    /// The least and the most it may be, by all that is known.
+    /// The least and the most change that the two numbers give.
     pub fn between(&self) -> (Length, Length) {
         let other = self.other.map_or(self.change, |(change, _)| change);
         (self.change.min(other), self.change.max(other))
     }
 }
 
-/// Above the moisture, in percent, at which the wood begins to shrink.
+/// The wood is wetter than the moisture, in percent, at which it begins to
+/// shrink.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TooWet(pub f64);
 
-/// How far a size across the grain moves from one moisture to another.
+/// How far a size across the grain moves from one moisture to another. Between 6
+/// and 14 % the coefficient is used where the wood has one, else the shrinkage.
 pub fn moved(
     wood: &Species,
     grain: Grain,
@@ -98,7 +100,8 @@ pub fn moved(
     })
 }
 
-/// How far `width` moves over so many points of moisture.
+/// How far `width` moves when the moisture changes by some points; `per_point` is
+/// the share of its width for each 1 %.
 pub fn movement(width: Length, per_point: f64, points: f64) -> Length {
     let moved = width.nanometres() as f64 * per_point * points;
     Length::from_nanometres_f64(moved).unwrap_or(Length::LONGEST)
@@ -159,7 +162,7 @@ mod tests {
     /// the coefficient of white oaks as sold, 0.00365, S_T is 10.95 / 1.073 =
     /// 10.2050: -42 / (293.973 - 18) = -0.15219.
     #[test]
-    fn beyond_6_to_14_it_goes_by_shrinkage() {
+    fn outside_6_to_14_percent_the_shrinkage_counts() {
         let oak = of("white oak", Grain::Flat, Length::INCH * 6, 12.0, 5.0);
         assert_eq!(oak.equation, Equation::Shrinkage);
         assert_eq!(oak.change.decimal(Unit::Inch, 5), "-0.15688");
@@ -171,7 +174,7 @@ mod tests {
     /// From 12 to 6 % with S_T 10.5 the same equation gives 6 x -6 / 267.714 =
     /// -0.134472; within 6 to 14 % the coefficient goes first.
     #[test]
-    fn within_it_goes_by_coefficient() {
+    fn within_6_to_14_percent_the_coefficient_counts() {
         let oak = of("white oak", Grain::Flat, Length::INCH * 6, 12.0, 6.0);
         assert_eq!(oak.equation, Equation::Coefficient);
         // 6 x 0.00365 x -6 = -0.1314.
@@ -181,7 +184,7 @@ mod tests {
     /// Northern red oak has shrinkage alone, 8.6: from 8 to 11 % on 10 in,
     /// 10 x 3 / (3000 / 8.6 - 30 + 8) = 30 / 326.837 = 0.09179.
     #[test]
-    fn a_wood_without_coefficient_goes_by_its_shrinkage() {
+    fn a_wood_without_a_coefficient_uses_its_shrinkage() {
         let oak = of("northern red oak", Grain::Flat, Length::INCH * 10, 8.0, 11.0);
         assert_eq!((oak.equation, oak.other), (Equation::Shrinkage, None));
         assert_eq!(oak.change.decimal(Unit::Inch, 5), "0.09179");

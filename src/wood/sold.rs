@@ -1,37 +1,44 @@
-//! The sizes lumber is sold in: what it is called and what it measures.
-//! Knows nothing of which wood it is.
+//! The sizes lumber is sold in: nominal sizes and what they measure.
 
 use crate::measure::Length;
 
-/// A thickness hardwood is sold in.
+/// A thickness that hardwood is sold in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Hardwood {
-    /// In quarters of an inch, where it is sold so: `4/4`.
+    /// In quarters of an inch where it is sold by those, such as 4 for `4/4`.
     pub quarters: Option<u8>,
+    /// Rough.
     pub rough: Length,
-    /// Surfaced on two sides. Sold boards differ: 4/4 comes at 15/16 and 3/4 too.
+    /// Surfaced on two sides. Boards differ: 4/4 is also sold at 15/16 and 3/4.
     pub surfaced: Length,
 }
 
 /// A size of softwood, nominal and dressed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Softwood {
+    /// The size it is named by.
     pub nominal: Length,
-    /// At 19 % of moisture or less.
+    /// Dressed, at a moisture of 19 % or less.
     pub dry: Length,
+    /// Dressed, at a higher moisture.
     pub green: Length,
 }
 
-/// Which size of softwood.
+/// Which dimension of softwood.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SoftwoodSide {
+    /// The thickness of boards, less than 2 in.
     BoardThickness,
+    /// The thickness of dimension lumber, 2 in and more.
     DimensionThickness,
+    /// The width of both.
     Width,
 }
 
+/// The source of the hardwood sizes, as it is shown to people.
 pub const HARDWOOD_SOURCE: &str = "NHLA standard thicknesses, rough and surfaced two sides, as reproduced by \
      others (published, but for 2 1/2 from memory)";
+/// The source of the softwood sizes, as it is shown to people.
 pub const SOFTWOOD_SOURCE: &str = "American Softwood Lumber Standard PS 20, least dressed sizes, as reproduced by \
      others (published)";
 
@@ -42,7 +49,7 @@ const fn inches(n: i64, d: i64) -> Length {
 /// Rough thicknesses in sixteenths.
 const ROUGH: [i64; 13] = [6, 8, 10, 12, 16, 20, 24, 28, 32, 40, 48, 56, 64];
 
-/// Every thickness hardwood is sold in. Surfaced it is 3/16 in less up to 1 1/2
+/// Every thickness that hardwood is sold in. Surfaced it is 3/16 in less up to 1 1/2
 /// in, 1/4 in less from 1 3/4 in (which holds for every row of the tables).
 pub fn hardwood() -> impl Iterator<Item = Hardwood> {
     ROUGH.into_iter().map(|rough| Hardwood {
@@ -77,7 +84,7 @@ const WIDTH: [[i64; 3]; 10] = [
     [352, 328, 336],
 ];
 
-/// Every size softwood is sold in on one side.
+/// Every size that softwood is sold in, in one dimension.
 pub fn softwood(side: SoftwoodSide) -> impl Iterator<Item = Softwood> {
     let rows: &[[i64; 3]] = match side {
         SoftwoodSide::BoardThickness => &BOARD_THICKNESS,

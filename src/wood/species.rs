@@ -1,5 +1,4 @@
-//! A wood by its name, and how well each number of it is known.
-//! Knows nothing of sizes, parts and routes.
+//! A wood by its name, and how well each of its numbers is known.
 //!
 //! A coefficient C (change of size for each 1 % of moisture, of the size at
 //! 10 %) and the shrinkage S (percent, green to oven-dry) of one wood belong
@@ -11,24 +10,22 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::table::WOODS;
-
-/// The book nearly all of it is from.
+/// The book that nearly all numbers are from.
 pub const WOOD_HANDBOOK: &str =
     "USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010)";
 
-/// Two coefficients nearer than this are the same number, rounded.
+/// Coefficients that differ by less than this are one number, rounded.
 const ALIKE: f64 = 0.000_015;
 
-/// Two further apart than this are no longer one number for a shop: a single
-/// board differs by as much (common practice, no source).
+/// Coefficients that differ by more than this share disagree for a shop: boards
+/// of one wood differ by as much (common practice, no source).
 const APART: f64 = 0.1;
 
-/// How the growth rings lie in a board.
+/// How the growth rings run in a board.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Grain {
-    /// Flat-sawn: it moves most.
+    /// Flat-sawn; it moves most.
     #[default]
     Flat,
     /// Quartersawn.
@@ -36,7 +33,7 @@ pub enum Grain {
 }
 
 impl Grain {
-    /// As it is typed.
+    /// The word people type for it.
     pub fn words(self) -> &'static str {
         match self {
             Grain::Flat => "flat",
@@ -44,7 +41,7 @@ impl Grain {
         }
     }
 
-    /// The direction its width has in the tree.
+    /// The direction of the board's width in the tree.
     pub fn direction(self) -> &'static str {
         match self {
             Grain::Flat => "tangential",
@@ -53,19 +50,19 @@ impl Grain {
     }
 }
 
-/// How a published number came here, the surest first.
+/// How a published number got here, the surest way first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Provenance {
     /// Read in the table itself.
     Read,
-    /// Read where somebody else quotes the table.
+    /// Read where others quote the table.
     Quoted,
-    /// From memory, compared with nothing.
+    /// From memory, without comparison.
     Remembered,
 }
 
 impl Provenance {
-    /// In one word or three.
+    /// As it is shown to people.
     pub fn words(self) -> &'static str {
         match self {
             Provenance::Read => "published",
@@ -75,10 +72,12 @@ impl Provenance {
     }
 }
 
-/// A published number and how it came here.
+/// A published number and how it got here.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Published {
+    /// The number.
     pub amount: f64,
+    /// How it got here.
     pub known: Provenance,
 }
 
@@ -98,7 +97,7 @@ impl Across {
     }
 }
 
-/// Which tables have the wood; one at least.
+/// What the tables have of a wood: its shrinkage, its coefficients, or both.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Tabulated {
     Both { shrinkage: Across, coefficients: Across },
@@ -117,7 +116,7 @@ pub struct Species {
     note: Option<&'static str>,
 }
 
-/// From which table a number comes.
+/// The table that a number comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum HandbookTable {
     /// Table 13-5.
@@ -129,7 +128,7 @@ pub enum HandbookTable {
 }
 
 impl HandbookTable {
-    /// As it is called in the book.
+    /// Its number in the book.
     pub fn words(self) -> &'static str {
         match self {
             HandbookTable::Coefficients => "table 13-5",
@@ -139,14 +138,16 @@ impl HandbookTable {
     }
 }
 
-/// A wood's number in one direction, read or worked out.
+/// A wood's number in one direction, read or calculated.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Found {
+    /// The number.
     pub amount: f64,
     /// How the number it comes from is known.
     pub known: Provenance,
+    /// The table that number comes from.
     pub table: HandbookTable,
-    /// Whether it was worked out from the other number of the same wood.
+    /// Whether it was calculated from the wood's other number.
     pub worked_out: bool,
 }
 
@@ -171,47 +172,17 @@ impl Found {
 }
 
 impl Species {
-    /// Looks a wood up by one of its names; `None` for one it doesn't know.
-    /// Capitals, hyphens and commas don't matter.
-    pub fn named(name: &str) -> Option<&'static Species> {
-        let wanted = plain(name);
-        WOODS.iter().find(|wood| wood.names.iter().any(|name| plain(name) == wanted))
-    }
-
-    /// Every wood of the table.
-    pub fn all() -> impl Iterator<Item = &'static Species> {
-        WOODS.iter()
-    }
-
-    /// Every name of every wood.
-    pub fn every_name() -> impl Iterator<Item = &'static str> {
-        WOODS.iter().flat_map(|wood| wood.names).copied()
-    }
-
-    /// The woods in whose names each of these words stands: of `soft oak`
-    /// none, of `oak` all the oaks.
-    pub fn with_words(words: &str) -> Vec<&'static str> {
-        let words = plain(words);
-        let has = |wood: &&Species| {
-            wood.names.iter().any(|name| {
-                let name = plain(name);
-                words.split(' ').all(|word| !word.is_empty() && name.split(' ').any(|w| w == word))
-            })
-        };
-        WOODS.iter().filter(has).map(Species::name).collect()
-    }
-
-    /// The name it goes by first.
+    /// Its first name.
     pub fn name(&self) -> &'static str {
         self.names.first().copied().unwrap_or_default()
     }
 
-    /// All its names, that one first.
+    /// All its names, the first one first.
     pub fn names(&self) -> &'static [&'static str] {
         self.names
     }
 
-    /// What must be known of its numbers, one sentence without its stop.
+    /// What to know about its numbers: one sentence without its full stop.
     pub fn note(&self) -> Option<&'static str> {
         self.note
     }
@@ -237,7 +208,8 @@ impl Species {
         }
     }
 
-    /// The coefficient its shrinkage comes to, where that is another number.
+    /// The coefficient that follows from its shrinkage, where that is a different
+    /// number.
     pub fn other_coefficient(&self, grain: Grain) -> Option<Found> {
         let Tabulated::Both { shrinkage, .. } = self.numbers else { return None };
         let own = Species { numbers: Tabulated::Shrinkage(shrinkage), ..*self };
@@ -245,8 +217,8 @@ impl Species {
         ((other.amount - self.coefficient(grain).amount).abs() > ALIKE).then_some(other)
     }
 
-    /// Why its coefficient is not to be relied on, in a few words; `None` where
-    /// it was published and nothing speaks against it.
+    /// Why its coefficient is not to be relied on, in a few words; `None` where it
+    /// was published and no other number contradicts it.
     pub fn unsure(&self, grain: Grain) -> Option<&'static str> {
         let own = self.coefficient(grain);
         let other = self.other_coefficient(grain).map_or(own.amount, |other| other.amount);
@@ -288,16 +260,6 @@ pub(super) fn coefficient_of(shrinkage: f64, from: f64) -> f64 {
 /// The same solved for S.
 pub(super) fn shrinkage_of(coefficient: f64, from: f64) -> f64 {
     100.0 * from * coefficient / (1.0 + coefficient * (from - 10.0))
-}
-
-/// Lower case, words apart by one space.
-fn plain(name: &str) -> String {
-    let lower = name.to_lowercase();
-    let words: Vec<&str> = lower
-        .split(|c: char| c.is_whitespace() || matches!(c, '-' | ',' | '_'))
-        .filter(|word| !word.is_empty())
-        .collect();
-    words.join(" ")
 }
 
 /// A row of the table, until its numbers are known.
@@ -361,116 +323,4 @@ impl Species {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_wood_it_does_not_know_is_not_guessed_at() {
-        for name in ["bubinga", "", "oak", "hard", "Douglas"] {
-            assert_eq!(Species::named(name), None, "{name}");
-        }
-        assert_eq!(Species::with_words("soft oak"), Vec::<&str>::new());
-        assert_eq!(Species::with_words(""), Vec::<&str>::new());
-        let birches = ["sweet birch", "yellow birch", "paper birch"];
-        assert_eq!(Species::with_words("Birch"), birches);
-    }
-
-    #[test]
-    fn capitals_hyphens_and_commas_do_not_matter() {
-        for name in ["Hard maple", "  sugar MAPLE ", "maple"] {
-            assert_eq!(Species::named(name).map(Species::name), Some("hard maple"), "{name}");
-        }
-        for name in ["douglas fir", "Douglas-fir, coast", "Douglas-Fir coast"] {
-            assert_eq!(Species::named(name).map(Species::name), Some("Douglas-fir"), "{name}");
-        }
-    }
-
-    #[test]
-    fn no_name_is_taken_twice_and_quartersawn_moves_less() {
-        let mut names: Vec<String> = Species::every_name().map(plain).collect();
-        let all = names.len();
-        names.sort_unstable();
-        names.dedup();
-        assert_eq!(names.len(), all);
-        for wood in Species::all() {
-            let per_point = |grain| wood.coefficient(grain).amount;
-            assert!(per_point(Grain::Quarter) < per_point(Grain::Flat), "{}", wood.name());
-        }
-    }
-
-    /// Numbers read in both tables, Wood Handbook, FPL-GTR-190 (2010), 4-3 and
-    /// 13-5. White oak's two are of different woods: its own and the group's.
-    /// Numbers from memory are left out: that two memories agree proves nothing.
-    #[test]
-    fn coefficients_read_agree_with_shrinkage_read() {
-        let mut agree = 0;
-        for wood in Species::all() {
-            let Tabulated::Both { shrinkage, coefficients } = wood.numbers else { continue };
-            for grain in [Grain::Flat, Grain::Quarter] {
-                let (s, c) = (shrinkage.along(grain), coefficients.along(grain));
-                if s.known != Provenance::Read
-                    || c.known != Provenance::Read
-                    || wood.name() == "white oak"
-                {
-                    continue;
-                }
-                let off = coefficient_of(s.amount, wood.shrinks_from) - c.amount;
-                assert!(off.abs() <= ALIKE, "{} {grain:?}: {off}", wood.name());
-                assert_eq!(wood.other_coefficient(grain), None);
-                agree += 1;
-            }
-        }
-        // 18 woods both ways, black willow and white fir quartersawn.
-        assert_eq!(agree, 38);
-    }
-
-    /// From their own shrinkage, Wood Handbook Table 4-3, by hand:
-    /// green ash 7.1 / (3000 - 7.1 x 20) = 7.1 / 2858 = 0.002484;
-    /// sweet birch 9.0 / 2820 = 0.003191; cedar elm 10.2 / 2796 = 0.003648;
-    /// black oak 11.1 / 2778 = 0.003996 (its shrinkage from memory).
-    #[test]
-    fn misprinted_rows_are_not_used() {
-        for (name, coefficient, known) in [
-            ("green ash", 0.002_484, Provenance::Read),
-            ("sweet birch", 0.003_191, Provenance::Read),
-            ("cedar elm", 0.003_648, Provenance::Read),
-            ("black oak", 0.003_996, Provenance::Remembered),
-        ] {
-            let found = Species::named(name).unwrap().coefficient(Grain::Flat);
-            assert!((found.amount - coefficient).abs() < 5e-7, "{name}: {found:?}");
-            assert_eq!((found.known, found.worked_out), (known, true), "{name}");
-        }
-    }
-
-    /// By hand: mahogany 4.1 / (3000 - 82) = 0.001405 against 0.00238 printed;
-    /// white oak 10.5 / (3000 - 210) = 0.003763 against 0.00365, the group's.
-    #[test]
-    fn numbers_that_disagree_are_both_there() {
-        for (name, one, other) in
-            [("mahogany", 0.002_38, 0.001_405), ("white oak", 0.003_65, 0.003_763)]
-        {
-            let wood = Species::named(name).unwrap();
-            assert_eq!(wood.coefficient(Grain::Flat).amount, one);
-            let found = wood.other_coefficient(Grain::Flat).unwrap().amount;
-            assert!((found - other).abs() < 1e-6, "{name}: {found}");
-            assert!(wood.note().is_some());
-        }
-    }
-
-    /// 22 % instead of 30 %: western redcedar 5.0 / (2200 - 5.0 x 12) = 0.002336,
-    /// and with 30 % it would be 5.0 / (3000 - 100) = 0.001724.
-    #[test]
-    fn a_few_begin_to_shrink_at_22() {
-        let cedar = Species::named("western redcedar").unwrap();
-        assert_eq!(cedar.shrinks_from(), 22.0);
-        assert_eq!(cedar.other_coefficient(Grain::Flat), None);
-    }
-
-    /// By hand: 3000 x 0.00369 / (1 + 0.0738) = 11.07 / 1.0738 = 10.309.
-    #[test]
-    fn a_group_without_shrinkage_has_it_worked_back() {
-        let oak = Species::named("red oak").unwrap().shrinkage(Grain::Flat);
-        assert!((oak.amount - 10.309).abs() < 1e-3, "{oak:?}");
-        assert!(oak.worked_out && oak.table == HandbookTable::Coefficients);
-    }
-}
+mod tests;

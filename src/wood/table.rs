@@ -1,5 +1,4 @@
-//! The woods and what was published of each. Knows nothing of what is made of
-//! the numbers.
+//! The woods, and what was published about each.
 //!
 //! Shrinkage, radial and tangential, in percent from green to oven-dry: USDA
 //! Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010), Table 4-3,
@@ -8,7 +7,7 @@
 //! was read where others quote the table, `remembered` was compared with
 //! neither.
 //!
-//! Four rows of Table 13-5 are left out because they carry another wood's
+//! Four rows of Table 13-5 are left out because they have another wood's
 //! numbers: green ash (white ash's), sweet birch (yellow birch's), cedar elm
 //! (winged elm's) and black oak (California's). What follows from their own
 //! shrinkage stands in for them.

@@ -1,5 +1,5 @@
-//! What to do after a reading, computed from limits, safe side, machine and
-//! what is left. Knows nothing of screens; says plain sentences.
+//! What to do after a reading, in sentences: from limits, safe side, machine and
+//! what is left.
 
 use super::context::WorkContext;
 use super::drift::{Drift, drift};
@@ -16,17 +16,19 @@ use crate::plan::PlannedCheck;
 /// What a reading says and what follows from it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Advice {
+    /// What the reading says.
     pub verdict: Verdict,
-    /// `too thick by 0.021: can be cut again`.
+    /// The verdict in words: `too thick by 0.021: can be cut again`.
     pub headline: String,
+    /// In which part of the limits it is, where they are wide enough to tell.
     pub zone: Option<Zone>,
     /// What to do next, most important first.
     pub next: Vec<String>,
-    /// Shapes of a miss that are asked about.
+    /// Questions about likely mistakes.
     pub questions: Vec<String>,
 }
 
-/// Advice after a reading of the operation someone stands at.
+/// Advice after a reading of the operation someone works at.
 pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advice> {
     let taken = &reading.taken;
     let planned = context.plan.operation(taken.op)?;
@@ -57,7 +59,7 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
         None => next.extend(differs_from_before(context, reading)),
     }
     if !matches!(verdict, Verdict::In) {
-        questions = asked(context, taken);
+        questions = follow_up_questions(context, taken);
     }
     if let Some(drift) = drift(context, check, n) {
         next.extend(drift_words(context, &drift, unit));
@@ -65,7 +67,7 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
     Some(Advice { verdict, headline, zone, next, questions })
 }
 
-/// The same piece read otherwise a little later, by somebody else.
+/// Whether the same piece was read differently a little later, by somebody else.
 fn differs_from_before(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<String> {
     let taken = &reading.taken;
     let before = context.state.readings.iter().rev().find(|other| {
@@ -79,7 +81,7 @@ fn differs_from_before(context: &WorkContext<'_>, reading: &ReadingRecord) -> Op
     let by = taken.size()? - before.taken.size()?;
     (apart && by.abs() > taken.uncertainty).then(|| {
         format!(
-            "It read {} before: gauge or hand differ by {}. Both measure two pieces.",
+            "It read {} before, a difference of {}: two gauges or two ways to hold one. Both people measure the same two pieces and compare.",
             decimal(before.taken.size().unwrap_or_default(), context.route.unit),
             decimal(by.abs(), context.route.unit)
         )
@@ -94,11 +96,12 @@ fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
         SafeSide::Neither => return None,
     };
     match zone? {
-        held if held == unsafe_zone => {
-            Some("In, but near the side that can't be put back: measure the next one.".to_owned())
-        }
+        held if held == unsafe_zone => Some(
+            "Within limits, but near the side that can't be saved: measure the next one."
+                .to_owned(),
+        ),
         Zone::OuterHigh | Zone::OuterLow => {
-            Some("In, near the side that can still be cut: carry on.".to_owned())
+            Some("Within limits, near the side that can still be cut: carry on.".to_owned())
         }
         _ => None,
     }
@@ -119,10 +122,13 @@ fn close_call(context: &WorkContext<'_>, check: &PlannedCheck, reading: &Reading
     let u = decimal(reading.taken.uncertainty, context.route.unit);
     match better {
         Some(gauge) => {
-            format!("The {} can be off by {u}: measure it with the {}.", check.gauge, gauge.name)
+            format!(
+                "The uncertainty of the {} is {u}: measure it with the {}.",
+                check.gauge, gauge.name
+            )
         }
         None => format!(
-            "The {} can be off by {u}: measure again in the same place, or let the lead decide.",
+            "The uncertainty of the {} is {u}: measure again in the same place, or let the lead decide.",
             check.gauge
         ),
     }
@@ -140,7 +146,7 @@ pub(super) fn over(taken: &TakenReading) -> Option<Over> {
         SafeSide::Small => taken.low? - size,
         SafeSide::Neither => return None,
     };
-    // What is on the other side of it has nothing left to take.
+    // On the other side of the limit nothing is left to cut.
     (limit > Length::ZERO).then(|| Over { target: (size - target).abs(), limit })
 }
 
@@ -167,15 +173,16 @@ fn cant_be_put_back(
         next.insert(
             0,
             format!(
-                "{out_too} others came so too: the lead may accept them all, and the rest follows."
+                "{out_too} others came out the same way: the lead may accept them all, and later settings follow."
             ),
         );
     } else if others.is_empty() {
-        next.push("If they all come so, the setting is wrong: look at the scale.".to_owned());
+        next.push(
+            "If they all come out this way, the setting is wrong: check the scale.".to_owned(),
+        );
     } else if out_too == 0 && check.kind == Feature::Length {
         next.push(
-            "The others are good: a shorter match for this set, or a spare, is the lead's choice."
-                .to_owned(),
+            "The others are within limits: the lead chooses a shorter match or a spare.".to_owned(),
         );
     }
     if let Some(planned) = context.plan.operation(taken.op) {
@@ -201,11 +208,12 @@ fn cant_be_put_back(
 fn drift_words(context: &WorkContext<'_>, drift: &Drift, unit: Unit) -> Vec<String> {
     let by = decimal(drift.by.abs(), unit);
     let way = if drift.by.is_negative() { "smaller" } else { "bigger" };
-    let mut lines = vec![format!("From first to last it got {by} {way}: the setting moved.")];
+    let mut lines =
+        vec![format!("From the first piece to the last it got {by} {way}: the setting moved.")];
     match &drift.next {
         Some(piece) => lines.push(format!("Measure {} next.", context.state.name(piece))),
         None => lines.push(format!(
-            "It moved between the pieces cut {} and {}.",
+            "It moved between the {} and the {} piece cut.",
             ordinal(drift.after),
             ordinal(drift.before)
         )),
@@ -224,9 +232,9 @@ fn ordinal(n: usize) -> String {
     format!("{n}{ending}")
 }
 
-/// Shapes of a miss, with everything near that could make one: what is asked
-/// about a reading of the operation someone stands at.
-pub fn asked(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
+/// Questions about likely mistakes behind a reading, from everything near that
+/// could explain it.
+pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
     let (Some(size), Some(target)) = (taken.size(), taken.target) else { return Vec::new() };
     let Some(planned) = context.plan.operation(taken.op) else { return Vec::new() };
     let check = planned.checks.iter().find(|check| check.of == taken.feature);

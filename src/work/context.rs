@@ -12,22 +12,31 @@ use crate::route::{Role, Route, Step};
 use crate::shop::Shop;
 use crate::stock::Terms;
 
-/// Who stands where, and everything that is known there.
+/// Who works where, and everything that is known there.
 #[derive(Clone, Copy)]
 pub struct WorkContext<'a> {
+    /// The route.
     pub route: &'a Route,
+    /// The shop.
     pub shop: &'a Shop,
+    /// The plan with everything made so far.
     pub plan: &'a Plan,
+    /// The state of the batch.
     pub state: &'a State,
+    /// The station.
     pub station: &'a str,
+    /// Whoever is at the keys.
     pub who: Option<&'a str>,
+    /// The time now.
     pub now: DateTime<FixedOffset>,
-    /// When the bell rings, where somebody said so.
+    /// When the bell rings, where somebody has said.
     pub bell: Option<DateTime<FixedOffset>>,
+    /// The number of the operation someone is at.
     pub op: u32,
 }
 
 impl Snapshot {
+    /// What is known at an operation, with no bell named.
     pub fn context<'a>(
         &'a self,
         op: u32,
@@ -49,10 +58,12 @@ impl Snapshot {
 }
 
 impl<'a> WorkContext<'a> {
+    /// The operation as it is planned.
     pub fn planned(&self) -> Option<&'a PlannedOperation> {
         self.plan.operation(self.op)
     }
 
+    /// How far the operation has come; nothing before its first event.
     pub fn setup(&self) -> Option<&'a SetupState> {
         self.state.setups.get(&self.op)
     }
@@ -85,7 +96,7 @@ impl<'a> WorkContext<'a> {
         step.and_then(|step| self.route.part(&step.part)).map_or(&[], |part| &part.hands)
     }
 
-    /// How many of each hand are through, and of how many: nothing where left
+    /// How many of each hand are through, and of how many: empty where left
     /// and right lie alike.
     pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
         let pieces = self.pieces();
@@ -122,13 +133,16 @@ impl<'a> WorkContext<'a> {
         })
     }
 
+    /// A check's gauge.
     pub fn gauge(&self, check: &PlannedCheck) -> Option<&'a Gauge> {
         self.shop.gauges.get(&check.gauge)
     }
 
     /// What the standing reading of a piece says, by the limits of its own time.
     pub fn verdict(&self, piece: &PieceId, check: &PlannedCheck) -> Option<Verdict> {
-        self.state.standing(self.op, piece, &check.of).map(|reading| reading.taken.verdict())
+        self.state
+            .reading_in_force(self.op, piece, &check.of)
+            .map(|reading| reading.taken.verdict())
     }
 
     /// Whether the passes from this one on are through before the bell; none
@@ -172,7 +186,7 @@ impl<'a> WorkContext<'a> {
         crate::plan::closer(self.route, self.shop, &self.state.known(), self.op, over)
     }
 
-    /// Whether this is the rack, before all operations of the route.
+    /// Whether this is the boards, before every operation of the route.
     pub fn at_boards(&self) -> bool {
         // A route that numbers an operation so keeps it.
         self.op == BOARDS && self.route.step(BOARDS).is_none()

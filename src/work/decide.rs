@@ -1,5 +1,5 @@
 //! What the lead decides about a piece away from the machine: set it aside,
-//! use it as another part, make it again. Knows nothing of screens or files.
+//! use it as another part, make it again.
 
 use super::context::WorkContext;
 use super::refusal::{initials_and_why, refusal};
@@ -16,7 +16,7 @@ pub fn set_aside(
 ) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(context, text)?;
     let held = whole(context, piece)?;
-    let op = stands_at(context, held);
+    let op = waits_at(context, held);
     Ok(vec![decided(op, piece, Decision::SetAside, format!("{who}: {why}"))])
 }
 
@@ -37,8 +37,8 @@ pub fn use_elsewhere(
         .find(|name| text.strip_prefix(name).is_some_and(|rest| rest.starts_with(' ')));
     let Some(part) = part.filter(|part| *part != held.label.part) else {
         return Err(refusal(
-            "Which other part does it become?",
-            "part, operation it joins at, initials, why: rail 160 MB too short for a leg",
+            "Reuse it as which part?",
+            "type part, operation it joins at, initials, why: rail 160 MB too short for a leg",
         ));
     };
     let rest = text[part.len()..].trim_start();
@@ -48,7 +48,7 @@ pub fn use_elsewhere(
     let Some(joins) = joins else {
         return Err(refusal(
             format!("At which operation does it join the {part}s?"),
-            "its number, after the part",
+            "type the number of the operation after the part",
         ));
     };
     let (who, why) = initials_and_why(context, rest)?;
@@ -68,7 +68,7 @@ pub fn use_elsewhere(
         hand: None,
         make: 1,
     };
-    let op = stands_at(context, held);
+    let op = waits_at(context, held);
     Ok(vec![
         decided(op, piece, Decision::UseElsewhere, format!("{who}: {why}")),
         Event::Labelled { piece: piece.clone(), label, joins },
@@ -84,7 +84,7 @@ pub fn remake(
 ) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(context, text)?;
     let held = whole(context, piece)?;
-    let op = stands_at(context, held);
+    let op = waits_at(context, held);
     let label = PieceLabel { make: held.label.make + 1, ..held.label.clone() };
     let id = PieceId::new(context.station, context.state.next_piece_number(context.station));
     Ok(vec![
@@ -99,11 +99,11 @@ fn decided(op: u32, piece: &PieceId, decision: Decision, why: String) -> Event {
 
 fn whole<'a>(context: &WorkContext<'a>, piece: &PieceId) -> Result<&'a Piece, Message> {
     let held = context.state.piece(piece).filter(|held| held.whole);
-    held.ok_or_else(|| refusal("That piece came apart.", "choose one of its pieces"))
+    held.ok_or_else(|| refusal("That blank was cut into pieces.", "choose one of its pieces"))
 }
 
 /// The operation a piece waits for: the first of its part it isn't through.
-fn stands_at(context: &WorkContext<'_>, piece: &Piece) -> u32 {
+fn waits_at(context: &WorkContext<'_>, piece: &Piece) -> u32 {
     let steps = context.route.steps.iter().filter(|step| step.part == piece.label.part);
     let mut ops = steps.map(|step| step.op);
     ops.find(|op| !context.state.is_done(*op, &piece.id)).unwrap_or(u32::MAX)

@@ -1,11 +1,11 @@
-//! What whoever comes next must know: how the machine stands, which pieces are
-//! done, what is waited for, what to check first. Knows nothing of screens.
+//! What whoever comes next must know: how the machine is set, which pieces are
+//! done, what is waited for, what to check first.
 
 use super::context::WorkContext;
 use super::gate::at_words;
 use crate::journal::Piece;
 
-/// The hand-over of the operation someone stands at, one sentence a line.
+/// The hand-over of the operation someone works at, one sentence a line.
 pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     let Some(planned) = context.planned() else { return lines };
@@ -21,7 +21,7 @@ pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
             }
         }
         if let Some(tool) = context.state.tools.get(at) {
-            lines.push(format!("{at}: {tool} is in."));
+            lines.push(format!("{at}: the {tool} is fitted."));
         }
     }
     let (done, to_go): (Vec<&Piece>, Vec<&Piece>) = context

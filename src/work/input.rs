@@ -21,9 +21,9 @@ pub fn handle_input(
     match task {
         Task::Who => people(context, typed),
         Task::Blocked { openable, .. } => Err(if *openable {
-            refusal("This operation waits.", "the lead may open it: press o")
+            refusal("This operation must wait.", "the lead may open it: press o")
         } else {
-            refusal("A machine's own limit can't be opened by anybody.", "see the lead")
+            refusal("Nobody may override a machine's own limit.", "see the lead")
         }),
         Task::Caution { machine, tool } => caution_read(context, machine, tool.as_ref(), typed),
         Task::Zero { gauge, block } => zeroed(context, gauge, *block, typed),
@@ -58,7 +58,7 @@ pub fn handle_input(
         Task::Accept(proposal) => accept(context, proposal, typed),
         Task::Boards(task) => super::boards_task::answer(context, task, typed),
         Task::Finished if context.at_boards() => super::boards_task::afterwards(context, typed),
-        Task::Finished => Err(refusal("Nothing is due here.", "r shows all operations")),
+        Task::Finished => Err(refusal("Nothing is left to do here.", "r shows all operations")),
     }
 }
 
@@ -93,7 +93,10 @@ fn accept(
             let chosen =
                 typed[..digits].parse::<usize>().ok().and_then(|n| several.get(n.checked_sub(1)?));
             let chosen = chosen.ok_or_else(|| {
-                refusal("Which end is kept?", "its number, then the lead's initials: 1 MB")
+                refusal(
+                    "Which one keeps its size?",
+                    "type its number and the lead's initials: 1 MB",
+                )
             })?;
             (chosen, typed[digits..].trim())
         }
@@ -106,7 +109,7 @@ fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message>
     if typed.is_empty() {
         return match context.state.people.get(context.station) {
             Some(present) => Ok(vec![Event::People { present: present.clone() }]),
-            None => Err(refusal("Who is at the machine?", "your initials, then Enter")),
+            None => Err(refusal("Who is at the machine?", "type your initials, then Enter")),
         };
     }
     let present: Result<Vec<String>, Message> =
@@ -127,7 +130,7 @@ fn caution_read(
     } else if typed.is_empty() {
         return Err(refusal(
             format!("{who} is not signed off on the {machine}."),
-            "initials of the lead, who stays beside",
+            "type the initials of the lead who stays beside you",
         ));
     } else {
         Some(lead(context, typed)?)
@@ -142,13 +145,13 @@ pub fn open_gate(
     text: &str,
 ) -> Result<Vec<Event>, Message> {
     if let Task::Blocked { openable: false, .. } = task {
-        return Err(refusal("A machine's own limit can't be opened by anybody.", "see the lead"));
+        return Err(refusal("Nobody may override a machine's own limit.", "see the lead"));
     }
     let (by, why) = initials_and_why(context, text)?;
     Ok(vec![Event::GateOpened { op: context.op, by, why }])
 }
 
-/// Says how it stands when people leave in the middle.
+/// Records how far people came when they leave in the middle.
 pub fn leave(context: &WorkContext<'_>, note: &str) -> Event {
     let part = context.planned().map_or("", |planned| planned.part.as_str());
     let PieceTally { done, to_go, .. } = context.state.tally(part, context.op);
@@ -161,6 +164,6 @@ pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
         context.state.last_done.get(context.station).and_then(|done| done.last());
     match last {
         Some(what) => Ok(Event::Voided { what: what.clone() }),
-        None => Err(refusal("Nothing to take back at this station.", "Enter goes on")),
+        None => Err(refusal("This station has nothing to undo.", "Enter goes on")),
     }
 }

@@ -1,5 +1,5 @@
 //! Which pieces go together best, by what was measured: pairs of rails, legs
-//! in fours and on diagonals. Knows nothing of screens.
+//! in fours and on diagonals.
 
 use super::context::WorkContext;
 use crate::journal::PieceId;
@@ -11,6 +11,7 @@ use crate::route::{Part, Role};
 /// The matched sets of one part.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Matched {
+    /// The part, by its name in the route.
     pub part: String,
     /// What they were matched by: `length, op 160`.
     pub by: String,
@@ -19,6 +20,7 @@ pub struct Matched {
     pub groups: Vec<Vec<PieceId>>,
     /// The greatest difference within a group, matched and as they come.
     pub worst: Length,
+    /// The same, with the pieces in cut order.
     pub as_they_come: Length,
 }
 

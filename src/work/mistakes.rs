@@ -1,8 +1,8 @@
-//! Misses whose size and sign tell a story. They are asked about, never
-//! corrected. Knows nothing of pieces, people or what is decided.
+//! Mistakes that a miss of a certain size and sign suggests. They are asked
+//! about, never corrected.
 //!
-//! The list is common practice, no source; a miss matches when it is within
-//! the gauge's uncertainty of the story's size.
+//! The list is common practice, no source. A miss matches when it is within the
+//! gauge's uncertainty of the size the mistake makes.
 
 use crate::measure::{Length, Unit};
 
@@ -19,7 +19,7 @@ pub struct Miss<'a> {
     pub by_eye: bool,
     pub tape: bool,
     pub kerf: Option<Length>,
-    /// How far a tooth stands out from the plate.
+    /// How far a tooth projects from the plate, on one side.
     pub tooth: Option<Length>,
     /// The last step the machine was closed by.
     pub step: Option<Length>,
@@ -27,7 +27,7 @@ pub struct Miss<'a> {
     pub made_from: &'a [(String, Length)],
 }
 
-/// Questions about a miss, the likeliest first.
+/// Questions about a miss, the most likely mistake first.
 pub fn questions(miss: &Miss<'_>) -> Vec<String> {
     let d = miss.reading - miss.target;
     let about = |size: Length, within: Length| (d.abs() - size).abs() <= within;
@@ -38,24 +38,26 @@ pub fn questions(miss: &Miss<'_>) -> Vec<String> {
     let ratio = miss.reading.ratio(miss.target);
     let close_to = |ratio: f64, wanted: f64| (ratio / wanted - 1.0).abs() < 0.02;
     if close_to(ratio, 25.4) || close_to(ratio, 1.0 / 25.4) {
-        ask("Millimetres for inches? Look at the unit the gauge is in.".to_owned());
+        ask("Millimetres instead of inches? Check the unit of the gauge.".to_owned());
     } else if close_to(ratio, 10.0) || close_to(ratio, 0.1) {
-        ask("A decimal point in the wrong place?".to_owned());
+        ask("Is the decimal point in the wrong place?".to_owned());
     }
     if swapped(miss) {
-        ask("Two figures swapped? Read it again.".to_owned());
+        ask("Are two digits swapped? Read it again.".to_owned());
     }
     if miss.unit == Unit::Inch && near(Length::INCH) {
-        ask("An inch out: was the rule burned an inch?".to_owned());
+        ask("Off by one inch: did you start at the 1 in mark?".to_owned());
     }
     for (name, length) in miss.made_from {
-        // What the gauge could confuse with nothing at all says nothing.
+        // A length this close to the uncertainty would match any small miss.
         if *length <= miss.uncertainty * 5 {
             continue;
         }
         for (times, words) in [(2, "twice "), (1, "")] {
             if near(*length * times) {
-                ask(format!("Out by {words}{name}: was one size measured or set for the other?"));
+                ask(format!(
+                    "Off by {words}{name}: was one size measured or set instead of the other?"
+                ));
                 break;
             }
         }
@@ -63,33 +65,39 @@ pub fn questions(miss: &Miss<'_>) -> Vec<String> {
     if let Some(kerf) = miss.kerf
         && near(kerf)
     {
-        ask("Out by a kerf: cut on the wrong side of the line, or a kerf not counted?".to_owned());
+        ask("Off by one kerf: was it cut on the wrong side of the line, or a kerf not counted?"
+            .to_owned());
     }
     if let Some(tooth) = miss.tooth
         && d.is_negative()
         && tooth > miss.uncertainty
         && (near(tooth) || near(tooth * 2))
     {
-        ask("Small by a tooth: was it set to the plate and not to a tooth?".to_owned());
+        ask("Undersize by the tooth set: was it set to the plate instead of a tooth?".to_owned());
     }
     if let Some(step) = miss.step
         && d.is_negative()
         && step > miss.uncertainty
         && near(step)
     {
-        ask("Small by one step: was the table closed twice?".to_owned());
+        ask("Undersize by one step: was the table closed twice?".to_owned());
     }
     if miss.by_eye {
         let sixteenth = Length::inch_fraction(1, 16);
         let lines = (1..=3).find(|lines| near(sixteenth * *lines));
         if let Some(lines) = lines {
-            ask(format!("Out by {}/16 just so: marks miscounted, a fraction misread?", lines));
+            ask(format!(
+                "Off by exactly {}/16: were marks miscounted, or a fraction misread?",
+                lines
+            ));
         }
     }
     let hook = Length::thousandths(40)..=Length::thousandths(60);
     if miss.tape && hook.contains(&d.abs()) {
-        ask("About the thickness of a tape hook: is the hook bent, or pushed for hooked?"
-            .to_owned());
+        ask(
+            "Off by about a tape hook: is the hook bent, or was the tape pushed instead of hooked?"
+                .to_owned(),
+        );
     }
     asked
 }
@@ -147,7 +155,7 @@ mod tests {
             assert!(questions.iter().any(|q| q.contains(word)), "{word}: {questions:?}");
         };
         // 14 1/2 read from the one-inch mark is 13 1/2.
-        asked(&miss(th(13_500), th(14_500), "13.5"), "burned");
+        asked(&miss(th(13_500), th(14_500), "13.5"), "1 in mark");
         // 0.75 in is 19.05 mm.
         asked(&miss(th(19_050), th(750), "19.05"), "Millimetres");
         asked(&miss(th(132_800), th(13_280), "132.8"), "decimal point");

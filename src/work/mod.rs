@@ -1,5 +1,27 @@
-//! What is asked next at an operation and what an answer means. Must not know
+//! What is asked next at an operation, and what an answer means. Must not know
 //! screens, keys, commands or how an event is written.
+//!
+//! [`task`] computes the one task from the state alone, and [`handle_input`] turns
+//! an answer into events. Both are pure, so anybody can go on where somebody left
+//! off, and both are tested without a screen. Steps that a screen remembers were
+//! rejected.
+//!
+//! A setup freezes at its first setting: a late reading elsewhere must not move a
+//! fence in the middle of a stack. A setting that is moved after a first piece is an
+//! event of its own, so the planned dial stays what it was and the journal shows how
+//! far this setup went from it.
+//!
+//! A lead can open an operation before its time. Nobody can override a machine's own
+//! limits: they protect people, they are not about order.
+//!
+//! A size measured again on another day is judged by what the gauge read on its
+//! block on both days. The block is the one thing that did not move. A second
+//! reading by another person was rejected: two people with one gauge may agree and
+//! both be wrong.
+//!
+//! Boards are entered as words, so letters are no commands there, but Backspace on an
+//! empty line still undoes: names, woods and flaws begin with letters that are
+//! commands elsewhere.
 
 mod advice;
 mod boards_layout;
@@ -27,20 +49,20 @@ mod sequence;
 mod task;
 mod witness;
 
-pub use advice::{Advice, advice, asked, limits_words};
+pub use advice::{Advice, advice, follow_up_questions, limits_words};
 pub use boards_task::{next_name, ways};
 pub use context::WorkContext;
 pub use current::task;
 pub use decide::{remake, set_aside, use_elsewhere};
 pub use drift::{Drift, drift};
-pub use gate::{at_words, wake_at};
+pub use gate::{at_words, next_wake};
 pub use handover::handover;
 pub use input::{handle_input, leave, open_gate, void};
 pub use input_kind::InputKind;
 pub use matched::{Matched, matched};
 pub use overview::BatchRow;
 pub use progress::{is_finished, next_op};
-pub use proposal::{Kept, Proposal, proposal, questions, waits_for_the_lead};
+pub use proposal::{KeepOption, Proposal, proposal, questions, waits_for_the_lead};
 pub use ready::{NextOperation, ready};
 pub use remedy::{Remedy, choices};
 pub use scale_input::wrong_scale;

@@ -1,5 +1,5 @@
 //! What follows from readings: the dimension they become, the collisions and
-//! the settings that change. Knows nothing of how the lead is asked.
+//! the settings that change.
 
 use super::context::WorkContext;
 use crate::journal::Reference;
@@ -12,21 +12,25 @@ use crate::route::{Becomes, HoldsFor, Route, Take};
 /// What the lead is asked to accept, once, for an operation.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Proposal {
+    /// The number of the operation.
     pub op: u32,
+    /// The dimensions the readings make.
     pub made: Vec<MadeDimension>,
     /// What each dimension was planned to be, in the order of `made`.
     pub planned: Vec<Option<Length>>,
     /// What follows, once for each end of the chain that may be kept; one where
     /// there is nothing to choose.
-    pub keeps: Vec<Kept>,
+    pub keeps: Vec<KeepOption>,
 }
 
 /// What follows when one end of the chain is kept.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Kept {
+pub struct KeepOption {
     /// The end that stays; none where the route names none.
     pub keep: Option<String>,
+    /// What no longer fits.
     pub collisions: Vec<Collision>,
+    /// Settings and sizes that change.
     pub changes: Vec<Change>,
     /// Settings that stay as they are.
     pub unchanged: usize,
@@ -34,7 +38,7 @@ pub struct Kept {
 
 impl Proposal {
     /// The events by which the lead accepts it, keeping what `chosen` keeps.
-    pub fn accepted(&self, chosen: &Kept, by: &str) -> Vec<Event> {
+    pub fn accepted(&self, chosen: &KeepOption, by: &str) -> Vec<Event> {
         let mut events: Vec<Event> = Vec::new();
         events.extend(chosen.keep.clone().map(|keep| Event::Kept { keep }));
         events.extend(self.made.iter().cloned().map(Event::Made));
@@ -76,20 +80,23 @@ pub fn proposal(context: &WorkContext<'_>) -> Option<Proposal> {
         known.keep.clone_from(&keep);
         let after = walk(context.route, context.shop, &known);
         let (collisions, changes, unchanged) = compare(context.plan, &after, context.route.unit);
-        Kept { keep, collisions, changes, unchanged }
+        KeepOption { keep, collisions, changes, unchanged }
     };
     Some(Proposal { op: context.op, made, planned, keeps: keeps(context, kept) })
 }
 
 /// The ends that may be kept, unless the lead chose already or they all come
 /// to the same.
-fn keeps(context: &WorkContext<'_>, mut kept: impl FnMut(Option<String>) -> Kept) -> Vec<Kept> {
+fn keeps(
+    context: &WorkContext<'_>,
+    mut kept: impl FnMut(Option<String>) -> KeepOption,
+) -> Vec<KeepOption> {
     if context.state.keep.is_some() || context.route.keeps.is_empty() {
         return vec![kept(context.state.keep.clone())];
     }
-    let each: Vec<Kept> =
+    let each: Vec<KeepOption> =
         context.route.keeps.iter().map(|keep| kept(Some(keep.name.clone()))).collect();
-    let same = |one: &Kept, other: &Kept| {
+    let same = |one: &KeepOption, other: &KeepOption| {
         one.changes == other.changes && one.collisions == other.collisions
     };
     if each.windows(2).all(|pair| same(&pair[0], &pair[1])) {
@@ -171,8 +178,8 @@ fn words(becomes: &Becomes, readings: &[&ReadingRecord], op: u32, gauge: &str) -
     }
 }
 
-/// What came in late or was struck after the lead accepted: what was accepted
-/// stands, and the lead is asked.
+/// Readings that came or were voided after the lead accepted. What was accepted
+/// keeps its value, and the lead is asked.
 pub fn questions(state: &State) -> Vec<String> {
     let mut questions = Vec::new();
     for accepted in &state.made {
@@ -205,13 +212,13 @@ pub fn questions(state: &State) -> Vec<String> {
         if voided + late > 0 {
             let what = match (late, voided) {
                 (late, 0) => format!("{late} came after it was accepted"),
-                (0, voided) => format!("{voided} of them struck out since"),
+                (0, voided) => format!("{voided} of them voided since"),
                 (late, voided) => {
-                    format!("{late} came after it was accepted, {voided} struck out since")
+                    format!("{late} came after it was accepted, {voided} voided since")
                 }
             };
             questions.push(format!(
-                "{} was made from readings at op {}: {what}. It stands until the lead measures again.",
+                "{} was made from readings at op {}: {what}. It keeps its value until the lead measures again.",
                 made.dim, made.op
             ));
         }

@@ -29,19 +29,19 @@ pub(super) fn zeroed(
     };
     if typed.is_empty() {
         return Err(refusal(
-            format!("What do the {gauge} read on the block?"),
-            format!("it is {}", words(block, context.route.unit)),
+            format!("Type the reading of the {gauge} on the block."),
+            format!("the block is {}", words(block, context.route.unit)),
         ));
     }
     let read = parse_entry(typed, &entry)?.value;
     if (read - block).abs() > uncertainty {
         return Err(refusal(
             format!(
-                "{} on a block of {}: not zero.",
+                "{} on a block of {}: the gauge is not at zero.",
                 decimal(read, entry.bare),
                 decimal(block, entry.bare)
             ),
-            "wipe jaws and block, zero, try again; if it stays, use another gauge",
+            "wipe jaws and block, zero it, try again; if it stays so, use another gauge",
         ));
     }
     Ok(vec![event(Some(typed.to_owned()), Some(read))])
@@ -98,14 +98,14 @@ fn taken(
             "s" | "small" => GaugeSays::TooSmall,
             _ => {
                 return Err(refusal(
-                    format!("The {} has no number.", check.gauge),
-                    "i in, b too big, s too small, then Enter",
+                    format!("The {} gives no number.", check.gauge),
+                    "type i for within limits, b for too big, s for too small",
                 ));
             }
         },
     };
     let limits = context.limits(piece, n);
-    // Nothing is smaller than nothing: a low limit of nought is no limit.
+    // No size is below zero, so a low limit of zero is no limit.
     let low = limits.and_then(|held| held.limits.low).filter(|low| *low > Length::ZERO);
     Ok(TakenReading {
         op: context.op,
@@ -124,14 +124,14 @@ fn taken(
 
 fn size(typed: &str, entry: &Entry, gauge: &Gauge, unit: Unit) -> Result<Length, Message> {
     if typed.is_empty() {
-        return Err(refusal("A reading, then Enter.", "1 7/16, 1.4375 or 36.5mm"));
+        return Err(refusal("Type a reading, then Enter.", "1 7/16, 1.4375 or 36.5mm"));
     }
     let size = parse_entry(typed, entry)?.value;
     if let Reads::Number { range: Some(range), .. } = gauge.reads
         && size.abs() > range
     {
         return Err(refusal(
-            format!("{} is more than the {} can open.", words(size, unit), gauge.name),
+            format!("{} is more than the {} can measure.", words(size, unit), gauge.name),
             "read it again, or use another gauge",
         ));
     }

@@ -1,5 +1,5 @@
 //! What can start now, over all the lines of a batch: each part's next
-//! operation, ready or not and why. Knows nothing of screens.
+//! operation, ready or not and why.
 
 use super::context::WorkContext;
 use super::current::task;
@@ -10,18 +10,24 @@ use crate::operation::OperationKind;
 /// The next operation of one part.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NextOperation {
+    /// The part, by its name in the route.
     pub part: String,
+    /// The number of the operation.
     pub op: u32,
+    /// The kind of operation.
     pub kind: &'static OperationKind,
+    /// The machine, where there is one.
     pub at: Option<String>,
-    /// Why it can't start; nothing when it can.
+    /// Why it can't start; empty when it can.
     pub reasons: Vec<String>,
+    /// How many pieces still go through it.
     pub to_go: usize,
-    /// Minutes of waiting still inside this line: the longest starts first.
+    /// Minutes of waiting ahead of this part; the longest starts first.
     pub waiting: u64,
 }
 
 impl NextOperation {
+    /// Whether it can start now.
     pub fn is_ready(&self) -> bool {
         self.reasons.is_empty()
     }

@@ -21,7 +21,7 @@ pub(super) fn initials(text: &str) -> Result<String, Message> {
 /// Checks that these are a lead's initials, as far as the shop file knows leads.
 pub(super) fn lead(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     if typed.is_empty() {
-        return Err(refusal("The lead decides this.", "the lead's initials, then Enter"));
+        return Err(refusal("The lead decides this.", "type the lead's initials, then Enter"));
     }
     let who = initials(typed)?;
     let leads: Vec<&String> = context
@@ -45,7 +45,7 @@ pub(super) fn initials_and_why(
     let (who, why) = text.trim().split_once(char::is_whitespace).unwrap_or((text.trim(), ""));
     let who = lead(context, who)?;
     if why.trim().is_empty() {
-        return Err(refusal("And the reason?", "initials, a space, then why"));
+        return Err(refusal("A reason is missing.", "type initials, a space, then the reason"));
     }
     Ok((who, why.trim().to_owned()))
 }

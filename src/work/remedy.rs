@@ -8,17 +8,23 @@ use crate::journal::{Decision, Event, PieceId};
 use crate::measure::{Length, SafeSide, Verdict};
 use crate::prose::Message;
 
-/// What can be done with a piece that is out, or too close to call.
+/// What can be done with a piece that is out of limits, or too close to call.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Remedy {
+    /// Measure again; the reading is voided.
     MeasureAgain,
+    /// Cut the piece again.
     CutAgain,
+    /// Move the setting and prove it again.
     MoveTheSetting,
+    /// Set the piece aside.
     SetAside,
+    /// The lead accepts the piece as it is.
     Accept,
 }
 
 impl Remedy {
+    /// Every remedy, in the order they are shown.
     pub const ALL: [Remedy; 5] = [
         Remedy::MeasureAgain,
         Remedy::CutAgain,
@@ -27,6 +33,7 @@ impl Remedy {
         Remedy::Accept,
     ];
 
+    /// The letter that chooses it.
     pub fn key(self) -> char {
         match self {
             Remedy::MeasureAgain => 'm',
@@ -48,13 +55,14 @@ impl Remedy {
         }
     }
 
+    /// What it does, as the screen says it.
     pub fn words(self) -> &'static str {
         match self {
-            Remedy::MeasureAgain => "measure again (this one is struck out)",
+            Remedy::MeasureAgain => "measure again (this reading is voided)",
             Remedy::CutAgain => "cut it again, then measure",
-            Remedy::MoveTheSetting => "move the setting, prove it again",
+            Remedy::MoveTheSetting => "move the setting, then prove it on a piece",
             Remedy::SetAside => "set the piece aside",
-            Remedy::Accept => "the lead accepts it: a, initials, why",
+            Remedy::Accept => "the lead accepts it: type a, initials, why",
         }
     }
 }
@@ -89,7 +97,7 @@ pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
 }
 
 /// The setting that sizes what a check measures, and by how much its scale
-/// has to move for the next piece; nothing where a gauge gives no number.
+/// has to move for the next piece. None where a gauge gives no number.
 fn amount_to_move(
     context: &WorkContext<'_>,
     piece: &PieceId,
@@ -102,10 +110,10 @@ fn amount_to_move(
         .settings
         .iter()
         .find(|held| held.sizes.as_ref() == of || held.shrinks.as_ref() == of)?;
-    let taken = &context.state.standing(context.op, piece, &check.of)?.taken;
+    let taken = &context.state.reading_in_force(context.op, piece, &check.of)?.taken;
     let by = taken.target? - taken.size()?;
     let step = setting.readout.step;
-    // Rounded as the scale can make it, leaving wood on; but never by nothing.
+    // Rounded to a step of the scale that leaves wood on, and at least one step.
     let whole = match check.safe {
         SafeSide::Big => (by.ratio(step) - 1e-6).ceil(),
         SafeSide::Small => (by.ratio(step) + 1e-6).floor(),
@@ -143,7 +151,7 @@ pub(super) fn decide(
     let mut letters = typed.chars();
     let key = letters.next().map(|key| key.to_ascii_lowercase());
     let rest = letters.as_str();
-    // A key stands alone or before a space: a word is no decision.
+    // The letter is alone or before a space: a word is no decision.
     let plain = rest.is_empty() || rest.starts_with(char::is_whitespace);
     let chosen = match key {
         None => open.first(),
@@ -151,13 +159,14 @@ pub(super) fn decide(
     };
     let Some(choice) = chosen else {
         let keys: Vec<String> = open.iter().map(|choice| choice.key().to_string()).collect();
-        let help = format!("one of {}", keys.join(", "));
-        return Err(refusal("First decide about this one.", help));
+        let help = format!("type one of {}; to accept: a MB worn blade", keys.join(", "));
+        return Err(refusal("Choose what to do with this piece.", help));
     };
-    let gone = || refusal("No reading stands.", "measure it");
+    let gone = || refusal("There is no reading of it.", "measure it");
     let check_of =
         context.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
-    let reading = context.state.standing(context.op, piece, &check_of.of).ok_or_else(gone)?;
+    let reading =
+        context.state.reading_in_force(context.op, piece, &check_of.of).ok_or_else(gone)?;
     let decided = |decision, why: String| Event::Decided {
         op: context.op,
         piece: piece.clone(),

@@ -74,9 +74,9 @@ pub fn wrong_scale(set: &SettingTask, shown: Length) -> String {
     let twice = asked.zip(jogged).is_some_and(|(asked, jogged)| {
         asked > Length::ZERO && (jogged - asked * 2).abs() < set.readout.step
     });
-    let story = if twice { " Closed twice? Open up and come down again." } else { "" };
+    let question = if twice { " Was it closed twice? Open up and come down again." } else { "" };
     format!(
-        "It should show {}: {by} too {way}. Nothing through yet.{story}",
+        "It should show {}: it is {by} too {way}. Don't cut yet.{question}",
         set.readout.shown(set.dial.0)
     )
 }

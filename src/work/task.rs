@@ -12,105 +12,148 @@ pub enum ReadReason {
     First,
     /// The check asks for it.
     Check,
-    /// First and last differ: where between them did it move?
+    /// First and last differ, and a piece between them shows where.
     Between,
-    /// Measured before somebody left: does it read the same now?
+    /// It was measured before somebody left, and must read the same now.
     Bridge,
 }
 
 /// A scale to be set, and what it must then show.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SettingTask {
+    /// The setting, by its name.
     pub setting: String,
+    /// The pass, where the operation has several.
     pub pass: Option<u32>,
+    /// How the scale shows a size.
     pub readout: Readout,
+    /// The size the setting is for.
     pub target: Target,
+    /// What the scale must show.
     pub dial: Dial,
-    /// Moved from what was planned, after a first piece.
+    /// How far it is moved from the plan, after a first piece.
     pub moved: Length,
+    /// The pieces it is for; none means all of them.
     pub pieces: Vec<PieceId>,
+    /// The tool, where the machine has one.
     pub tool: Option<String>,
+    /// How often the jog button is pressed to get there.
     pub presses: Option<u32>,
     /// What it showed before this pass.
     pub before: Option<Length>,
 }
 
-/// The one thing due now.
+/// What is asked now.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Task {
-    /// Nobody has said who is here.
+    /// Who is here?
     Who,
-    /// The operation may not begin. Nobody opens a machine's own limit.
+    /// The operation may not begin. Nobody can open a machine's own limit.
     Blocked {
+        /// Why, one sentence each.
         reasons: Vec<String>,
+        /// Whether a lead may open it all the same.
         openable: bool,
     },
     /// Cautions to be read by this person, for this machine and tool, today.
     Caution {
+        /// The machine, by its name in the shop file.
         machine: String,
+        /// The tool, where the machine has one.
         tool: Option<String>,
     },
     /// A gauge to be zeroed and tried on its block.
     Zero {
+        /// The gauge, by its name in the shop file.
         gauge: String,
+        /// The size of its check block.
         block: Option<Length>,
     },
     /// A tool to be put in.
     Tool {
+        /// The machine, by its name in the shop file.
         machine: String,
+        /// The tool, by its name in the shop file.
         tool: String,
+        /// The tool that is in the machine.
         was: Option<String>,
     },
+    /// A scale to be set.
     Set(SettingTask),
-    /// The whole stack through, or done by hand.
+    /// Every piece goes through, or is done by hand.
     Feed {
+        /// The pass, where the operation has several.
         pass: Option<u32>,
+        /// The faces that are cut, in order.
         faces: Vec<&'static str>,
+        /// How often each piece is fed.
         feeds: u32,
+        /// Whether the table stays where it is for this pass.
         kiss: bool,
+        /// The pieces still to be fed.
         pieces: Vec<PieceId>,
     },
     /// A piece to be measured.
     Read {
+        /// The piece.
         piece: PieceId,
+        /// Which check of the operation, from 0.
         check: usize,
+        /// Why it is measured.
         why: ReadReason,
     },
     /// A piece to be cut and ticked.
     Tick {
+        /// The piece.
         piece: PieceId,
     },
     /// A piece out of limits, or too close to call.
     Decide {
+        /// The piece.
         piece: PieceId,
+        /// Which check of the operation, from 0.
         check: usize,
+        /// What its reading says.
         verdict: Verdict,
+        /// Whether it is the first piece of a setup.
         first: bool,
     },
     /// Everything is through.
     Close {
+        /// Pieces through the operation.
         done: usize,
+        /// Pieces set aside.
         aside: usize,
     },
     /// What was measured becomes a dimension: the lead accepts what follows.
     Accept(Box<Proposal>),
-    /// Something at the rack, before the first operation.
+    /// Something about the boards, before the first operation.
     Boards(BoardsTask),
     /// This operation is finished.
     Finished,
 }
 
-/// The one thing due at the rack.
+/// What is asked about the boards.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum BoardsTask {
     /// Something about a board.
-    Tell { board: BoardId, asks: BoardQuestion },
-    /// The boards are told: another one, or they are laid out.
+    Tell {
+        /// The board.
+        board: BoardId,
+        /// What is asked about it.
+        asks: BoardQuestion,
+    },
+    /// Every board is complete: another one, or they are laid out.
     More,
-    /// Laid out: the lead accepts it, or rules on a knot first.
+    /// The lead accepts the layout, or rules on a knot first.
     Accept,
     /// A line to be drawn across a board: which of its marks.
-    Mark { board: BoardId, mark: usize },
+    Mark {
+        /// The board.
+        board: BoardId,
+        /// Which of its marks, from 0.
+        mark: usize,
+    },
 }
 
 impl BoardsTask {

@@ -1,5 +1,5 @@
 //! One size read at two times with nothing cut in between: did the wood move,
-//! or does the gauge read otherwise? Knows nothing of limits or of screens.
+//! or does the gauge read differently?
 //!
 //! What a gauge read on its block the same day tells the two apart (common
 //! practice, no source): the block does not move.
@@ -13,25 +13,25 @@ use crate::operation::{FeatureName, LENGTH, decimal};
 use crate::route::Route;
 use crate::wood::{Grain, Species};
 
-/// Sooner than this wood has not moved by itself (common practice, no source).
+/// In less time than this wood does not move by itself (common practice, no source).
 const HOURS: i64 = 4;
 
 /// No wood in a stack takes up more points of moisture over a night or a
 /// weekend (common practice, no source).
 const MOST_POINTS: f64 = 6.0;
 
-/// Why a size reads otherwise than it did.
+/// Why a size reads differently than before.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum RepeatCause {
-    /// It doesn't, by more than readings do.
+    /// It doesn't: the difference is within the uncertainty.
     Same,
-    /// The gauge read its block alike both times.
+    /// The gauge read its block the same both times, so the wood moved.
     Wood,
-    /// It read its block otherwise by as much.
+    /// The gauge read its block differently by as much.
     Gauge,
-    /// Along its grain no wood moves by so much.
+    /// Wood does not move that much along the grain.
     Hand,
-    /// Another gauge, or no block read beside both.
+    /// It was another gauge, or no block was read both times.
     CantTell,
 }
 
@@ -40,13 +40,19 @@ pub enum RepeatCause {
 pub struct RepeatReading {
     /// Where it was read before, when, and with what.
     pub before_op: u32,
+    /// When it was measured before.
     pub before_at: DateTime<FixedOffset>,
+    /// The gauge it was measured with before.
     pub before_gauge: String,
     /// Where and when it was read again.
     pub op: u32,
+    /// When it was measured again.
     pub at: DateTime<FixedOffset>,
+    /// The part, by its name in the route.
     pub part: String,
+    /// What is measured.
     pub feature: FeatureName,
+    /// The gauge it was measured with again.
     pub gauge: String,
     /// What it measured before; of several the middle one.
     pub was: Length,
@@ -54,9 +60,11 @@ pub struct RepeatReading {
     pub by: Length,
     /// By how much more the gauge reads its block, where it was read both times.
     pub block: Option<Length>,
-    /// What a difference of two readings can be off by (k = 2).
+    /// Expanded uncertainty of a difference of two readings (k = 2).
     pub uncertainty: Length,
+    /// What the difference comes from.
     pub why: RepeatCause,
+    /// The pieces.
     pub pieces: Vec<PieceId>,
 }
 
@@ -139,57 +147,56 @@ impl RepeatReading {
         let was = size(self.was);
         let when = self.before_at.format("%a %e %b %H:%M");
         let gauge = &self.gauge;
-        let reads = format!("It read {was} before ({when}), now {}", more(self.by));
+        let both = format!("It measured {was} before ({when}) and {} now", more(self.by));
         match self.why {
-            RepeatCause::Same => {
-                format!("It read {was} before ({when}): the same, as far as the {gauge} can tell.")
-            }
+            RepeatCause::Same => format!(
+                "It measured {was} before ({when}): no difference that the {gauge} can show."
+            ),
             RepeatCause::Gauge => format!(
-                "{reads}, and the {gauge} read the block {} too: it is the gauge, not the wood. \
-                 Wipe, zero and measure again.",
+                "{both}. The {gauge} reads its block {} too: the gauge changed, not the wood. \
+                 Wipe it, zero it and measure again.",
                 more(self.block.unwrap_or_default())
             ),
             RepeatCause::Hand => format!(
-                "{reads}, with the block as it was: along its grain wood doesn't move so. Look at \
-                 how it is held and where, and measure again."
+                "{both}, and the block reads as before. Wood doesn't move that much along the \
+                 grain: check how and where the piece is held, and measure again."
             ),
             RepeatCause::CantTell if self.before_gauge != self.gauge => format!(
-                "{reads}, but then it was read with the {}: measure it with that one before \
-                 believing either.",
+                "{both}, but the first reading was with the {}. Measure with that one before \
+                 you trust either.",
                 self.before_gauge
             ),
             RepeatCause::CantTell => format!(
-                "{reads}: wood or gauge, nobody can tell, for no block was read with the {gauge} both \
-                 times. Read one, and measure again."
+                "{both}. It may be the wood or the gauge: no block was read with the {gauge} both \
+                 times. Read the block and measure again."
             ),
             RepeatCause::Wood => {
                 let own = match self.block.filter(|block| !block.is_zero()) {
                     Some(block) => format!(
-                        "; of that the {gauge} read the block {} too, and the wood moved {}",
-                        size(block),
+                        ". The {gauge} reads its block {} too, so the wood moved {}",
+                        more(block),
                         size(self.wood())
                     ),
-                    None => format!("; the {gauge} read the block as then: the wood moved"),
+                    None => format!(". The {gauge} reads its block as before: the wood moved"),
                 };
-                format!("{reads}{own}. {}", self.moisture_words(species))
+                format!("{both}{own}. {}", self.moisture_words(species))
             }
         }
     }
 
     fn moisture_words(&self, species: Option<&str>) -> String {
         let Some((least, most)) = self.points(species) else {
-            return "Work the numbers out again before the next cut.".to_owned();
+            return "Rework the numbers before the next cut.".to_owned();
         };
         let way = if least.is_sign_negative() { "drier" } else { "damper" };
         if least.abs() > MOST_POINTS {
             return format!(
-                "That would take {:.0} points of moisture: look for cup, wind or dust first.",
+                "That would take {:.0} points of moisture: check for cup, wind or dust first.",
                 least.abs()
             );
         }
         format!(
-            "{:.1} to {:.1} points {way} would do that. Work the numbers out again before the next \
-             cut.",
+            "Wood {:.1} to {:.1} points {way} would explain it. Rework the numbers before the next cut.",
             least.abs(),
             most.abs()
         )
@@ -197,7 +204,7 @@ impl RepeatReading {
 }
 
 /// The last time the same size was read, when that is long enough ago and
-/// nothing has been cut from it since; nothing where there is none.
+/// nothing has been cut from it since.
 pub fn repeat_reading(
     route: &Route,
     state: &State,
@@ -255,7 +262,7 @@ pub fn repeat_reading(
 
 /// What the gauge read on its block the same day, before a reading.
 fn block<'a>(state: &'a State, reading: &ReadingRecord) -> Option<&'a BlockCheck> {
-    state.tried.iter().rev().find(|tried| {
+    state.block_checks.iter().rev().find(|tried| {
         tried.order < reading.order
             && tried.station == reading.reference.station
             && tried.gauge == reading.taken.gauge

@@ -43,9 +43,12 @@ fn inside_the_limits_the_side_decides() {
     assert!(first("12.5").next.is_empty());
     assert_eq!(
         first("12.480").next,
-        ["In, but near the side that can't be put back: measure the next one."]
+        ["Within limits, but near the side that can't be saved: measure the next one."]
     );
-    assert_eq!(first("12.520").next, ["In, near the side that can still be cut: carry on."]);
+    assert_eq!(
+        first("12.520").next,
+        ["Within limits, near the side that can still be cut: carry on."]
+    );
 }
 
 #[test]
@@ -68,7 +71,7 @@ fn too_short_by_itself_blames_the_setting() {
         said.next,
         [
             "Set it aside and see the lead. Don't cut the next one yet.",
-            "If they all come so, the setting is wrong: look at the scale.",
+            "If they all come out this way, the setting is wrong: check the scale.",
             "2 spares have come this far.",
         ]
     );
@@ -83,10 +86,13 @@ fn too_short_among_good_ones_is_matched_or_replaced() {
     let said = said(&walker);
     assert_eq!(
         said.next[1],
-        "The others are good: a shorter match for this set, or a spare, is the lead's choice."
+        "The others are within limits: the lead chooses a shorter match or a spare."
     );
-    assert_eq!(said.next[3], "From first to last it got 0.075 smaller: the setting moved.");
-    assert_eq!(said.next[4], "It moved between the pieces cut 1st and 2nd.");
+    assert_eq!(
+        said.next[3],
+        "From the first piece to the last it got 0.075 smaller: the setting moved."
+    );
+    assert_eq!(said.next[4], "It moved between the 1st and the 2nd piece cut.");
 }
 
 #[test]
@@ -106,7 +112,7 @@ fn too_close_to_call_names_a_gauge_only_where_one_would_serve() {
     assert_eq!(
         first("12.530").next,
         [
-            "The calipers can be off by 0.003: measure again in the same place, or let the lead decide."
+            "The uncertainty of the calipers is 0.003: measure again in the same place, or let the lead decide."
         ]
     );
 }
@@ -114,17 +120,20 @@ fn too_close_to_call_names_a_gauge_only_where_one_would_serve() {
 #[test]
 fn misses_with_a_known_shape_are_asked_about() {
     for (typed, question) in [
-        ("11.5", "An inch out: was the rule burned an inch?"),
-        ("11", "Out by twice tenon: was one size measured or set for the other?"),
-        ("11.750", "Out by tenon: was one size measured or set for the other?"),
-        ("317.5", "Millimetres for inches? Look at the unit the gauge is in."),
-        ("125.0", "A decimal point in the wrong place?"),
-        ("15.2", "Two figures swapped? Read it again."),
-        ("12 11/16", "Out by 3/16 just so: marks miscounted, a fraction misread?"),
+        ("11.5", "Off by one inch: did you start at the 1 in mark?"),
+        ("11", "Off by twice tenon: was one size measured or set instead of the other?"),
+        ("11.750", "Off by tenon: was one size measured or set instead of the other?"),
+        ("317.5", "Millimetres instead of inches? Check the unit of the gauge."),
+        ("125.0", "Is the decimal point in the wrong place?"),
+        ("15.2", "Are two digits swapped? Read it again."),
+        ("12 11/16", "Off by exactly 3/16: were marks miscounted, or a fraction misread?"),
         // A kerf of 1/8.
-        ("12.375", "Out by a kerf: cut on the wrong side of the line, or a kerf not counted?"),
+        (
+            "12.375",
+            "Off by one kerf: was it cut on the wrong side of the line, or a kerf not counted?",
+        ),
         // Kerf 0.125 on a plate of 0.087: a tooth stands out 0.019, twice 0.038.
-        ("12.462", "Small by a tooth: was it set to the plate and not to a tooth?"),
+        ("12.462", "Undersize by the tooth set: was it set to the plate instead of a tooth?"),
     ] {
         let said = first(typed);
         assert_eq!(said.questions.first().map(String::as_str), Some(question), "{typed}");
@@ -164,12 +173,15 @@ fn a_drift_names_the_piece_to_measure() {
     // 0.017 is more than a quarter of 0.0625 and than three times 0.003.
     assert_eq!(
         said(&walker).next[1..],
-        ["From first to last it got 0.017 bigger: the setting moved.", "Measure rail 8 next."]
+        [
+            "From the first piece to the last it got 0.017 bigger: the setting moved.",
+            "Measure rail 8 next."
+        ]
     );
     walker.on();
     walker.void();
     walker.enter("12.515");
-    assert!(!said(&walker).next.iter().any(|text| text.contains("first to last")));
+    assert!(!said(&walker).next.iter().any(|text| text.contains("first piece to the last")));
 }
 
 #[test]

@@ -7,8 +7,8 @@ use crate::bench::snapshot;
 use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
 use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
 use benchway::journal::{Event, Snapshot};
-use benchway::route::Route;
-use benchway::shop::Shop;
+use benchway::route::{Article, Route};
+use benchway::shop::{Person, Shop};
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, BINDINGS, Effect, RouteRow, Screen};
 use benchway::work::{BatchRow, Task};
@@ -259,7 +259,7 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
     let label = &desk.walker.state.piece(&piece).expect("a leg").label;
     let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
     let lines: Vec<&str> = shown.lines().collect();
-    assert!(lines[1].starts_with(&format!("Cut leg {number}: set 1, {hand}.")), "{shown}");
+    assert!(lines[1].starts_with(&format!("Cut leg {number}: stool 1, {hand}.")), "{shown}");
     for wanted in ["Through: front left", "Both ends first:", "Then:", "Faces: "] {
         assert!(lines.iter().any(|line| line.starts_with(wanted)), "{wanted}\n{shown}");
     }
@@ -278,12 +278,13 @@ fn the_opening_lists_batches_and_routes() {
     let batches = vec![BatchRow {
         name: "spring stools".to_owned(),
         route: "Lantern reading stool".to_owned(),
-        stands: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
+        progress: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
     }];
     let routes = vec![RouteRow {
         name: "Lantern reading stool".to_owned(),
         about: "Four square legs, four rails and two stretchers in ash.".to_owned(),
         sets: 12,
+        article: Article::new("stool", None),
         suggested: "reading-stool 2026-11-25".to_owned(),
     }];
     app.update(AppMessage::Listed(batches, routes));
@@ -491,7 +492,14 @@ fn function_keys_open_screens_while_text_is_typed() {
 /// initials are typed by keys like any other text.
 #[test]
 fn the_lead_who_stays_beside_types_initials() {
-    let mut desk = Desk::on(Walker::stool(1), PLAIN);
+    let mut walker = Walker::stool(1);
+    let lead = Person { signed_off_on: Vec::new(), lead: true };
+    walker.shop.people.insert("MB".to_owned(), lead);
+    let shop = Arc::new(walker.shop.clone());
+    let mut desk = Desk::on(walker, PLAIN);
+    desk.shop = shop;
+    let snapshot = desk.snapshot();
+    desk.app.update(AppMessage::Refreshed(Box::new(snapshot)));
     desk.enter(&["zz", "mb"]);
     let last = desk.walker.lines.last().map(|line| &line.event);
     let beside = match last {

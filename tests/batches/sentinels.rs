@@ -101,7 +101,7 @@ fn more_than_wood_can_do_is_said() {
     let days = repeats(&walker.route, &walker.state);
     let found = days.iter().find(|again| again.feature == "thickness").unwrap();
     let words = found.words(Some("white oak"), Unit::Inch);
-    assert!(words.contains("18 points of moisture: look for cup"), "{words}");
+    assert!(words.contains("18 points of moisture: check for cup"), "{words}");
 }
 
 #[test]

@@ -153,7 +153,7 @@ fn a_wrong_scale_is_on_record_and_nothing_goes_through() {
     assert_eq!(walker.state.setups[&10].shown.len(), 1);
     assert_eq!(
         wrong_scale(&set, th(21_062)),
-        "It should show 21: 0.062 too high. Nothing through yet."
+        "It should show 21: it is 0.062 too high. Don't cut yet."
     );
     walker.enter("21");
     assert!(matches!(walker.task(), Task::Tick { .. }));
@@ -183,7 +183,7 @@ fn a_sander_closed_twice_is_named() {
     let shown = set.dial.0 - step;
     let said = wrong_scale(&set, shown);
     assert!(said.contains("too low"), "{said}");
-    assert!(said.ends_with("Closed twice? Open up and come down again."), "{said}");
+    assert!(said.ends_with("Was it closed twice? Open up and come down again."), "{said}");
     assert!(!wrong_scale(&set, set.dial.0 + step).contains("twice"));
 }
 
@@ -287,7 +287,7 @@ fn sixteen_rails_are_bisected_in_four_readings() {
     let last = walker.state.readings.last().unwrap().clone();
     let said = advice(&walker.context(), &last).unwrap();
     assert!(
-        said.next.contains(&"It moved between the pieces cut 7th and 8th.".to_owned()),
+        said.next.contains(&"It moved between the 7th and the 8th piece cut.".to_owned()),
         "{said:?}"
     );
 }
@@ -357,7 +357,7 @@ fn gauges_are_tried_at_the_start_and_again_in_time() {
     assert!(matches!(walker.task(), Task::Zero { .. }));
     // 0.004 off on a block of 1 in, with calipers good to 0.003.
     let refused = walker.try_enter("0.996").unwrap_err();
-    assert_eq!(refused.what, "0.996 on a block of 1.000: not zero.");
+    assert_eq!(refused.what, "0.996 on a block of 1.000: the gauge is not at zero.");
     walker.enter("1.0005");
     walker.to_set();
     walker.enter("12.496");
@@ -696,12 +696,12 @@ fn what_comes_late_or_is_struck_is_asked_and_changes_nothing() {
     assert_eq!(
         asked,
         [
-            "leg_square was made from readings at op 50: 1 came after it was accepted. It stands until the lead measures again."
+            "leg_square was made from readings at op 50: 1 came after it was accepted. It keeps its value until the lead measures again."
         ]
     );
     assert_eq!(walker.state.made[0].made.value, value);
     walker.push(vec![Event::Voided { what: read.reference() }]);
-    assert!(questions(&walker.state)[0].contains("1 struck out since"));
+    assert!(questions(&walker.state)[0].contains("1 voided since"));
     assert_eq!(walker.state.made[0].made.value, value);
     assert!(is_finished(&walker.route, &walker.state, 50));
 }

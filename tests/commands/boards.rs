@@ -442,8 +442,8 @@ fn marks_worked_out_by_hand() {
     let said = laid_out(ROUTE, list, &[]);
     for line in [
         "  1           cut off",
-        "  21          slat 1, 2 of set 1, side by side: rip 3",
-        "  41 1/8      slat 3, 4 of set 1, side by side: rip 3",
+        "  21          slat 1, 2 of article 1, side by side: rip 3",
+        "  41 1/8      slat 3, 4 of article 1, side by side: rip 3",
         "  then        1 7/8 in left over",
         "1.9 board feet in 1 board",
         "proved: no other layout that crosscuts these boards first, rips the lengths",
@@ -613,7 +613,7 @@ fn what_a_lead_types_wrongly_is_answered() {
             "error: --hide B1:30 1/2: there are 2 flaws side by side\n  help: write the ruling in \
              the list: `knot 31 to 33 at 0 to 2 hidden`\n",
         ),
-        (["--articles", "0"], "error: --articles 0: sets are 1 to 1000\n"),
+        (["--articles", "0"], "error: --articles 0: a batch is 1 to 1000 articles\n"),
     ] {
         let said = laid_out(ROUTE, list, &options);
         assert_eq!((said.code, said.err.as_str()), (2, words));

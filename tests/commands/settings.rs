@@ -140,7 +140,7 @@ fn what_is_given_wrongly_is_refused_with_what_to_do() {
         (["--with", "leg_square"], "--with leg_square=1.4375"),
         (["--with", "leg_square=wide"], "--with leg_square=wide: "),
         (["--with", "leg_square=1-7/16"], "write `1 7/16` or `1 - 7/16`"),
-        (["--sets", "0"], "sets are 1 to 1000"),
+        (["--sets", "0"], "a batch is 1 to 1000 articles"),
         (["--sets", "1000"], "more than 5000 pieces"),
         (["--shop", "no-such.json"], "no-such.json can't be read"),
         (["--shop", "routes/route.schema.json"], "`shop` is missing"),

@@ -90,7 +90,7 @@ fn what_can_not_be_meant_is_refused_in_words() {
         (&["boot-bench", "--measured", "plank=2"], "it uses 8/4, 5/4, 4/4"),
         (&["boot-bench", "--measured", "8/4=0"], "greater than zero"),
         (&["boot-bench", "--measured", "8/4=thick"], "--measured 8/4=thick"),
-        (&["boot-bench", "--articles", "0"], "sets are 1 to 1000"),
+        (&["boot-bench", "--articles", "0"], "a batch is 1 to 1000 articles"),
         (&["boot-bensh"], "did you mean `boot-bench`?"),
     ] {
         let said = stock(arguments);

@@ -54,12 +54,12 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     at.wait_for("Layout: 1 of 1 boards used, 2.5 board feet.");
     // Nobody's initials, then the lead's.
     at.send("4\r");
-    at.wait_for("Nothing is numbered 4.");
+    at.wait_for("There is no option 4.");
     at.send("mb\r");
     at.wait_for("mark 1 of 4");
     at.send(" \r");
     at.wait_for("mark 2 of 4");
-    at.wait_for("Left of it: rail 1 of set 1; keep it.");
+    at.wait_for("Left of it: rail 1 of article 1; keep it.");
     at.send("knot 25 too 27\r");
     at.wait_for("is not a stretch");
     at.signal(Signal::KILL);
@@ -122,7 +122,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
     at.send("mb\r");
     at.wait_for("Before you use the chop saw");
     at.send("r");
-    at.wait_for("none told");
+    at.wait_for("none entered");
     at.send("\x1b[A");
     at.wait_for(">    0 boards");
     at.send("\r");

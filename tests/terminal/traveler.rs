@@ -357,7 +357,7 @@ fn look_around(hand: &mut Hand) {
     }
     hand.step(&|_, _, _| "0.05".to_owned());
     hand.terminal.send("x\r");
-    hand.terminal.wait_for("First decide");
+    hand.terminal.wait_for("Choose what to do");
 }
 
 #[test]
@@ -587,7 +587,7 @@ fn a_number_does_not_go_on_to_the_next_operation() {
     let mut hand = Hand::at_a_stool(&home, &[]);
     hand.walk_to(|_, task| *task == Task::Finished);
     hand.terminal.send("12.345\r");
-    hand.terminal.wait_for("Nothing is due here");
+    hand.terminal.wait_for("Nothing is left to do here");
     hand.terminal.wait_for("12.345");
     assert_eq!(hand.op(), 10);
 }
@@ -751,12 +751,12 @@ fn bare_it_opens_on_routes_and_batches() {
     let mut terminal = Terminal::start(BENCHWAY, &[], home.path(), &[], USUAL);
     terminal.wait_for("Lantern reading stool");
     terminal.send("\r");
-    terminal.wait_for("how many sets");
+    terminal.wait_for("how many stools");
     for wrong in ["0", "two", "1001", "-3", "1.5"] {
         terminal.send(&format!("\x15{wrong}\r"));
         terminal.wait(&format!("a refusal of {wrong}"), |drawn| {
             drawn.text().contains("1 to 1000")
-                && drawn.text().lines().any(|line| line.contains(&format!("sets {wrong}")))
+                && drawn.text().lines().any(|line| line.contains(&format!("stools {wrong}")))
         });
     }
     terminal.send("\x151\r");

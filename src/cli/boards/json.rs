@@ -16,7 +16,7 @@ struct BoardsAnswer<'a> {
     route: &'a str,
     unit: Unit,
     sets: u32,
-    boards: Vec<BoardAnswer<'a>>,
+    boards: Vec<CutBoardAnswer<'a>>,
     untouched: Vec<&'a str>,
     left_out: &'a [String],
     missing: Vec<MissingAnswer<'a>>,
@@ -38,7 +38,7 @@ struct ListAnswer {
 }
 
 #[derive(Serialize)]
-struct BoardAnswer<'a> {
+struct CutBoardAnswer<'a> {
     board: &'a str,
     species: &'a str,
     class: Option<&'a str>,
@@ -119,7 +119,7 @@ struct OfferAnswer<'a> {
     sets_together: u32,
 }
 
-pub fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let sold = tally(report.boards.iter().filter_map(RackBoard::as_sold));
     let name = |board: usize| report.boards[board].name.as_str();
     let size = |length: Length| number(length, report.unit);
@@ -189,7 +189,7 @@ pub fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&answer, out)
 }
 
-fn board<'a>(report: &'a BoardsReport<'_>, at: usize, laid: &'a CutBoard) -> BoardAnswer<'a> {
+fn board<'a>(report: &'a BoardsReport<'_>, at: usize, laid: &'a CutBoard) -> CutBoardAnswer<'a> {
     let board = &report.boards[laid.board];
     let size = |length: Length| number(length, report.unit);
     let ends = |stretch: &Stretch| StretchAnswer { from: size(stretch.from), to: size(stretch.to) };
@@ -215,7 +215,7 @@ fn board<'a>(report: &'a BoardsReport<'_>, at: usize, laid: &'a CutBoard) -> Boa
         let StretchAnswer { from, to } = ends(&section.along);
         SectionAnswer { from, to, blanks: blanks.collect() }
     });
-    BoardAnswer {
+    CutBoardAnswer {
         board: &board.name,
         species: &board.species,
         class: board.class.as_deref(),

@@ -1,4 +1,7 @@
 //! A layout for people: each board drawn, its marks, and the findings.
+//!
+//! A board is drawn by the same [`Drawing`] as on the screens, so there is one way to
+//! scale shapes to cells; a picture of its own for the command was rejected.
 
 use std::io::{self, Write};
 
@@ -8,11 +11,11 @@ use ratatui::widgets::Widget;
 use unicode_width::UnicodeWidthStr;
 
 use super::BoardsReport;
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, WIDE, counted, plural};
+use crate::cli::page::{Page, TableRow, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
 use crate::operation::words;
+use crate::prose::counted;
 use crate::route::Role;
 use crate::shop::Per;
 use crate::stock::{
@@ -34,7 +37,7 @@ const ROWS_OF_FEW: f64 = 3.0;
 const LEAST_ROWS: u16 = 3;
 const MOST_ROWS: u16 = 12;
 
-pub fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &BoardsReport<'_>, ascii: bool, out: &mut dyn Write) -> io::Result<()> {
     let mut page = BoardsPage { page: Page::new(out, 0), report, unit: report.unit, ascii };
     page.title()?;
     for (at, laid) in report.layout.boards.iter().enumerate() {
@@ -59,7 +62,7 @@ impl BoardsPage<'_, '_> {
         let title = format!(
             "{}, {}: {} to lay out on {}, sawn as in {}",
             report.route.name,
-            articles::counted(report.route, report.route.sets),
+            report.route.article.counted(report.route.sets),
             counted(blanks as usize, "blank"),
             counted(report.boards.len(), "board"),
             report.shop.name,
@@ -140,7 +143,7 @@ impl BoardsPage<'_, '_> {
                 strips.dedup();
                 let name = match pieces.is_empty() {
                     true => format!("{} (surplus)", report.needs[*need].part),
-                    false => piece_list(&pieces),
+                    false => piece_list(&pieces, &report.route.article),
                 };
                 let wide = written(strips.first().map_or(Length::ZERO, Stretch::length));
                 let end_to_end = places.len() > strips.len();
@@ -194,7 +197,7 @@ impl BoardsPage<'_, '_> {
         for (need, sets) in apart {
             let part = &report.needs[*need].part;
             let come = if *sets == 1 { "comes" } else { "come" };
-            let sets = articles::counted(report.route, *sets);
+            let sets = report.route.article.counted(*sets);
             self.page.line(0, &format!("{part}: {sets} {come} from more than one board"))?;
         }
         if missing.is_empty() {
@@ -236,7 +239,7 @@ impl BoardsPage<'_, '_> {
         if all == 0 {
             return Ok(());
         }
-        let articles = format!("for {}", plural(articles::noun(self.report.route)));
+        let articles = format!("for {}", &self.report.route.article.many);
         let roles = [articles.as_str(), "for spares", "for setup pieces"];
         let short = short.iter().zip(roles).filter(|(blanks, _)| **blanks > 0);
         let short: Vec<String> = short.map(|(blanks, role)| format!("{blanks} {role}")).collect();
@@ -279,7 +282,7 @@ impl BoardsPage<'_, '_> {
                 offer,
                 &report.boards[offer.board],
                 self.unit,
-                articles::noun(report.route),
+                &report.route.article.one,
             );
             self.page.line(2, &text)?;
         }
@@ -383,8 +386,12 @@ fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -
         let pieces = report.pieces.get(at, section, blank);
         let numbers = numbers(pieces.iter().map(|piece| piece.number));
         let texts = match placed.role {
-            Role::Setup => [piece_list(pieces), format!("setup {numbers}"), "setup".to_owned()],
-            _ => [piece_list(pieces), format!("{part} {numbers}"), numbers],
+            Role::Setup => [
+                piece_list(pieces, &report.route.article),
+                format!("setup {numbers}"),
+                "setup".to_owned(),
+            ],
+            _ => [piece_list(pieces, &report.route.article), format!("{part} {numbers}"), numbers],
         };
         let fits = |text: &&String| (text.width() as f64) <= room;
         texts.iter().find(fits).cloned().unwrap_or_default()

@@ -48,7 +48,7 @@ struct CapabilityAnswer {
     high: f64,
 }
 
-pub fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     let rules = report.signals.iter();
     let wandered = report.wandered.iter().map(|at| SignalAnswer { rule: "ewma", at: *at });
     let mut signals: Vec<SignalAnswer> = rules

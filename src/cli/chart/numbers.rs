@@ -8,24 +8,24 @@ const LARGEST: f64 = 1e100;
 
 /// How numbers are written.
 #[derive(Clone, Copy)]
-pub struct NumberFormat {
+pub(super) struct NumberFormat {
     /// The unit of a bare number when numbers are lengths; none for plain numbers.
-    pub unit: Option<Unit>,
+    pub(super) unit: Option<Unit>,
     /// Whether a plain number may have a decimal comma.
-    pub comma: bool,
+    pub(super) comma: bool,
 }
 
 /// The tolerance of a reading; at least one limit is present.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ReadingBounds {
-    pub low: Option<f64>,
-    pub high: Option<f64>,
+pub(super) struct ReadingBounds {
+    pub(super) low: Option<f64>,
+    pub(super) high: Option<f64>,
 }
 
 impl ReadingBounds {
     /// Whether a value is within the limits or on one. The margin covers decimals without an
     /// exact binary form.
-    pub fn hold(&self, value: f64) -> bool {
+    pub(super) fn hold(&self, value: f64) -> bool {
         let slack = |limit: f64| 1e-12 * limit.abs().max(value.abs());
         self.low.is_none_or(|low| value >= low - slack(low))
             && self.high.is_none_or(|high| value <= high + slack(high))
@@ -40,7 +40,7 @@ enum WrittenLimits {
 }
 
 impl NumberFormat {
-    pub fn read(self, text: &str) -> Result<f64, Message> {
+    pub(super) fn read(self, text: &str) -> Result<f64, Message> {
         match self.unit {
             Some(unit) => {
                 let typed = parse_entry(text, &Entry { bare: unit, mark: None })
@@ -73,14 +73,14 @@ impl NumberFormat {
         }
     }
 
-    pub fn over_zero(self, text: &str) -> Result<f64, Message> {
+    pub(super) fn over_zero(self, text: &str) -> Result<f64, Message> {
         match self.read(text)? {
             number if number > 0.0 => Ok(number),
             _ => Err(Message::error("must be greater than zero")),
         }
     }
 
-    pub fn zero_or_over(self, text: &str) -> Result<f64, Message> {
+    pub(super) fn zero_or_over(self, text: &str) -> Result<f64, Message> {
         match self.read(text)? {
             number if number >= 0.0 => Ok(number),
             _ => Err(Message::error("must be zero or greater")),
@@ -88,7 +88,7 @@ impl NumberFormat {
     }
 
     /// A number greater than 0 and at most 1.
-    pub fn share(self, text: &str) -> Result<f64, Message> {
+    pub(super) fn share(self, text: &str) -> Result<f64, Message> {
         match self.read(text)? {
             number if number > 0.0 && number <= 1.0 => Ok(number),
             _ => Err(Message::error("must be greater than 0 and at most 1")
@@ -97,7 +97,7 @@ impl NumberFormat {
     }
 
     /// `±0.008` or `+0.01 -0` about the target, `0.742..0.758`, `..0.758` or `0.742..`.
-    pub fn bounds(self, text: &str, target: Option<f64>) -> Result<ReadingBounds, Message> {
+    pub(super) fn bounds(self, text: &str, target: Option<f64>) -> Result<ReadingBounds, Message> {
         let tolerance = match self.unit {
             Some(unit) => match parse_limits(text, unit).map_err(|why| why.anywhere())? {
                 Tolerance::Outright(Limits { low, high }) => {

@@ -4,26 +4,26 @@
 const HIGH: usize = 15;
 
 /// A line across the picture.
-pub struct PlotLine {
-    pub at: f64,
+pub(super) struct PlotLine {
+    pub(super) at: f64,
     /// Its label, at the left.
-    pub name: String,
-    pub sign: char,
+    pub(super) name: String,
+    pub(super) sign: char,
 }
 
 /// The picture.
-pub struct Plot<'r> {
-    pub values: &'r [f64],
+pub(super) struct Plot<'r> {
+    pub(super) values: &'r [f64],
     /// Readings drawn as `#`: their numbers from 1, ascending.
-    pub marked: &'r [usize],
+    pub(super) marked: &'r [usize],
     /// Where two lines share a row, the earlier one is drawn.
-    pub lines: Vec<PlotLine>,
+    pub(super) lines: Vec<PlotLine>,
     /// The greatest width of a row, in columns.
-    pub wide: usize,
+    pub(super) wide: usize,
 }
 
 impl Plot<'_> {
-    pub fn draw(&self) -> Vec<String> {
+    pub(super) fn draw(&self) -> Vec<String> {
         let n = self.values.len();
         let all = || self.values.iter().copied().chain(self.lines.iter().map(|line| line.at));
         let (low, high) =

@@ -10,23 +10,23 @@ use crate::measure::Unit;
 use crate::prose::{Message, quoted};
 
 /// The readings of one column, in the order of the file.
-pub struct ChartReadings {
+pub(super) struct ChartReadings {
     file: String,
     /// The heading of the column, if there is one.
-    pub heading: Option<String>,
-    pub values: Vec<f64>,
+    pub(super) heading: Option<String>,
+    pub(super) values: Vec<f64>,
     /// Whether the values are deviations, each from its own target.
-    pub from_targets: bool,
+    pub(super) from_targets: bool,
 }
 
 impl ChartReadings {
     /// The readings of a batch at a machine, each minus its own target.
-    pub fn of_batch(batch: &str, machine: &str, values: Vec<f64>) -> ChartReadings {
+    pub(super) fn of_batch(batch: &str, machine: &str, values: Vec<f64>) -> ChartReadings {
         let heading = Some(machine.to_owned());
         ChartReadings { file: batch.to_owned(), heading, values, from_targets: true }
     }
 
-    pub fn refused(&self, what: &str, help: &str) -> Failure {
+    pub(super) fn refused(&self, what: &str, help: &str) -> Failure {
         refused(&self.file, None, what, help)
     }
 }
@@ -51,7 +51,7 @@ struct ChartTable<'s> {
     numbers: NumberFormat,
 }
 
-pub fn read(
+pub(super) fn read(
     source: &SourceText,
     column: Option<&str>,
     unit: Option<Unit>,

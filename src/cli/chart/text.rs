@@ -38,7 +38,7 @@ struct ChartPage<'a, 'o> {
     page: Page<'o>,
 }
 
-pub fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &ChartReport, out: &mut dyn Write) -> io::Result<()> {
     // One decimal more than the readings, and at most three significant digits of sigma.
     let most = report.readings.values.iter().map(|value| decimals(*value)).max();
     let telling = match report.sigma {

@@ -55,8 +55,8 @@ struct LaidBlankRow {
 
 /// Every board that was entered, cut into or not.
 pub(super) fn rows(state: &State, unit: Unit) -> Vec<BoardRow> {
-    let told = state.boards.all.iter().filter(|bought| bought.is_told());
-    told.map(|bought| row(state, bought, unit)).collect()
+    let entered = state.boards.all.iter().filter(|bought| bought.is_complete());
+    entered.map(|bought| row(state, bought, unit)).collect()
 }
 
 fn row(state: &State, bought: &BatchBoard, unit: Unit) -> BoardRow {

@@ -11,7 +11,7 @@ use crate::fits::{Contribution, FitError, FitVerdict, JudgedFit, SizeRange};
 use crate::fits::{Season, Seasons};
 use crate::measure::Unit;
 
-pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
     let answer = FitsAnswer {
         route: &report.route.name,

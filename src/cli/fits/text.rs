@@ -5,8 +5,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::FitsReport;
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, plural};
+use crate::cli::page::{Page, TableRow};
 use crate::fits::FitAttribution;
 use crate::fits::wording::{
     advice, between, deviations, percent, season_words, signed, verdict, wider_limits,
@@ -26,7 +25,7 @@ const PLACE: usize = 20;
 const MOVES: usize = 16;
 const BAR: usize = 10;
 
-pub fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &FitsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
     let mut page = FitsPage { page: Page::new(out, 2), route: report.route, unit };
     let title = format!("{}: will it go together? Shop: {}", report.route.name, report.shop.name);
@@ -67,13 +66,13 @@ impl FitsPage<'_, '_> {
     fn fit(&mut self, judged: &JudgedFit, way: Option<&FitAttribution>) -> io::Result<()> {
         let unit = self.unit;
         self.page.blank()?;
-        let noun = articles::noun(self.route);
+        let noun = &self.route.article.one;
         let which = match judged.sets.as_slice() {
             [] => String::new(),
             [one] => format!(", {noun} {one}"),
             several => {
                 let several: Vec<String> = several.iter().map(ToString::to_string).collect();
-                format!(", {} {}", plural(noun), several.join(", "))
+                format!(", {} {}", self.route.article.many, several.join(", "))
             }
         };
         self.page.line(0, &format!("{}{which}", judged.fit))?;

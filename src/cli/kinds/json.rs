@@ -62,7 +62,7 @@ struct SizedRow<'a> {
     can_be_cut_again: Option<&'static str>,
 }
 
-pub fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
     let kinds = KINDS.iter().map(|kind| KindRow { kind: kind.name(), meaning: kind.about() });
     let keys = keys.iter().map(|CommonKey { key, meaning, required }| CommonKeyRow {
         key,
@@ -72,7 +72,7 @@ pub fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
     json(&KindsAnswer { kinds: kinds.collect(), keys: keys.collect() }, out)
 }
 
-pub fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()> {
     let answer = KindAnswer {
         kind: kind.name,
         meaning: kind.meaning,

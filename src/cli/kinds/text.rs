@@ -2,6 +2,10 @@
 
 use std::io::{self, Write};
 
+use serde::Serialize;
+use serde_json::Value;
+use serde_json::ser::{Formatter, Serializer};
+
 use super::CommonKey;
 use crate::cli::page::{Page, TableRow};
 use crate::measure::SafeSide;
@@ -10,7 +14,7 @@ use crate::operation::{FeatureDescription, KINDS, KeyDescription, KindDescriptio
 /// Column where the words beside a name begin.
 const WORDS: usize = 20;
 
-pub fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(out, 2);
     page.title("Kinds of operation, the values of `do`")?;
     for kind in KINDS {
@@ -27,7 +31,7 @@ pub fn list(keys: &[CommonKey], out: &mut dyn Write) -> io::Result<()> {
     page.title("For the keys of one kind:  benchway kinds tenon")
 }
 
-pub fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn kind(kind: &KindDescription, out: &mut dyn Write) -> io::Result<()> {
     let mut page = Page::new(out, 2);
     page.title(&format!("{}: {}", kind.name, kind.meaning))?;
     if !kind.keys.is_empty() {
@@ -66,7 +70,7 @@ fn key(page: &mut Page<'_>, key: &KeyDescription) -> io::Result<()> {
     }];
     facts.extend(key.unit.clone());
     facts.extend(key.is_formula.then(|| "may be a formula".to_owned()));
-    facts.push(format!("example {}", key.example));
+    facts.push(format!("example {}", spaced(&key.example)));
     page.line(WORDS, &facts.join(", "))
 }
 
@@ -78,4 +82,31 @@ fn sized(feature: &FeatureDescription) -> String {
         SafeSide::Neither => "no error can be cut away",
     };
     format!("{}: {mended}", feature.sized.feature.as_str())
+}
+
+/// JSON with a space after each comma and colon, so that its lines can break.
+fn spaced(json: &str) -> String {
+    let written = || {
+        let value: Value = serde_json::from_str(json).ok()?;
+        let mut bytes = Vec::new();
+        value.serialize(&mut Serializer::with_formatter(&mut bytes, Spaced)).ok()?;
+        String::from_utf8(bytes).ok()
+    };
+    written().unwrap_or_else(|| json.to_owned())
+}
+
+struct Spaced;
+
+impl Formatter for Spaced {
+    fn begin_array_value<W: ?Sized + Write>(&mut self, out: &mut W, first: bool) -> io::Result<()> {
+        if first { Ok(()) } else { out.write_all(b", ") }
+    }
+
+    fn begin_object_key<W: ?Sized + Write>(&mut self, out: &mut W, first: bool) -> io::Result<()> {
+        if first { Ok(()) } else { out.write_all(b", ") }
+    }
+
+    fn begin_object_value<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
+        out.write_all(b": ")
+    }
 }

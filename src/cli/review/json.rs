@@ -14,11 +14,11 @@ use crate::route::Route;
 use crate::series::cause::Diagnosis;
 use crate::work::{RepeatCause, RepeatReading};
 
-pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     json(&ReviewAnswer::of(report), out)
 }
 
-pub fn print_piece(ways: &[Attribution], unit: Unit, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print_piece(ways: &[Attribution], unit: Unit, out: &mut dyn Write) -> io::Result<()> {
     let ways: Vec<WayAnswer<'_>> = ways.iter().map(|way| WayAnswer::of(way, unit)).collect();
     json(&ways, out)
 }

@@ -4,15 +4,15 @@
 use std::io::{self, Write};
 
 use super::{ReviewReport, wood};
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, counted};
+use crate::cli::page::{Page, TableRow};
 use crate::measure::Length;
 use crate::operation::decimal;
+use crate::prose::counted;
 use crate::review::{Attribution, CheckDiagnosis, Out, wording};
 use crate::route::Route;
 
-pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
-    let mut page = ReviewPage { page: Page::new(out, 0), route: report.route };
+pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+    let mut page = PrintedReview { page: Page::new(out, 0), route: report.route };
     page.heading(report)?;
     if !report.found.is_quiet() {
         page.everything_out(report)?;
@@ -24,22 +24,22 @@ pub fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {
 }
 
 /// What each operation added to every size measured on one piece.
-pub fn print_piece(
+pub(super) fn print_piece(
     route: &Route,
     name: &str,
     ways: &[Attribution],
     out: &mut dyn Write,
 ) -> io::Result<()> {
-    let mut page = ReviewPage { page: Page::new(out, 0), route };
+    let mut page = PrintedReview { page: Page::new(out, 0), route };
     ways.iter().try_for_each(|way| page.way(name, way))
 }
 
-struct ReviewPage<'a, 'o> {
+struct PrintedReview<'a, 'o> {
     page: Page<'o>,
     route: &'a Route,
 }
 
-impl ReviewPage<'_, '_> {
+impl PrintedReview<'_, '_> {
     fn heading(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
         let (found, state) = (report.found, report.state);
         self.page.line(
@@ -48,7 +48,7 @@ impl ReviewPage<'_, '_> {
                 "{}: {}{}, {}, {} out",
                 report.batch,
                 if state.invented { "invented; " } else { "" },
-                articles::counted(self.route, state.sets),
+                self.route.article.counted(state.sets),
                 counted(found.readings, "reading"),
                 found.out.len()
             ),
@@ -66,8 +66,8 @@ impl ReviewPage<'_, '_> {
         }
         self.page.blank()?;
         self.page.line(0, "Out of tolerance, in the order found")?;
-        for told in report.found.grouped_out() {
-            match told.as_slice() {
+        for group in report.found.grouped_out() {
+            match group.as_slice() {
                 [out] => self.went_out(out)?,
                 several => self.went_out_together(several)?,
             }
@@ -99,12 +99,12 @@ impl ReviewPage<'_, '_> {
 
     fn operations_added(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
         // Pieces that went out in the same way are shown once.
-        let told = report.found.grouped_out();
-        let still: Vec<(&Out, usize)> = told
+        let group = report.found.grouped_out();
+        let still: Vec<(&Out, usize)> = group
             .iter()
-            .filter_map(|told| {
+            .filter_map(|group| {
                 let mut still =
-                    told.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
+                    group.iter().filter(|out| out.is_still_out() && out.attribution.is_some());
                 let first = still.next()?;
                 Some((*first, still.count()))
             })

@@ -4,12 +4,13 @@ use std::io;
 
 use serde::Serialize;
 
-use crate::cli::page::{Page, TableRow, counted, fine};
+use crate::cli::page::{Page, TableRow, fine};
 use crate::measure::Unit;
+use crate::prose::counted;
 use crate::review::{WoodAccount, WoodAmount, WoodUsed};
 
 /// One wood as a table that adds up to what was bought.
-pub fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
+pub(super) fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()> {
     let bought = WoodAmount::of(used.all.bought(), used, unit);
     page.line(
         2,
@@ -37,7 +38,7 @@ pub fn table(page: &mut Page<'_>, used: &WoodUsed, unit: Unit) -> io::Result<()>
 }
 
 #[derive(Serialize)]
-pub struct WoodRow {
+pub(super) struct WoodRow {
     species: String,
     class: Option<String>,
     boards: usize,
@@ -57,7 +58,7 @@ pub struct WoodRow {
 }
 
 impl WoodRow {
-    pub fn of(used: &WoodUsed, unit: Unit) -> WoodRow {
+    pub(super) fn of(used: &WoodUsed, unit: Unit) -> WoodRow {
         let amount = |area| fine(WoodAmount::of(area, used, unit).figure);
         let WoodAccount { parts, in_work, over, rejected, trim, edging, kerf, kept } = used.all;
         WoodRow {

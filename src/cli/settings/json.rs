@@ -12,7 +12,7 @@ use crate::operation::{self, Blank};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
 use crate::prose::Level;
 
-pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let unit = report.route.unit;
     let answer = SettingsAnswer {
         route: &report.route.name,
@@ -197,18 +197,7 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
         each.collect()
     });
     let facts = shared(planned, |group| {
-        let each = group.outcome.facts.iter().map(|fact| {
-            let (is, of) = match fact.is {
-                operation::FactAmount::Number(number) => (number as f64, None),
-                operation::FactAmount::Minutes(minutes) => (minutes.into(), Some("minutes")),
-                operation::FactAmount::Size(length) => (amount(length).0, Some(unit.sign())),
-                operation::FactAmount::Degrees(degrees) => {
-                    ((degrees * 1e4).round() / 1e4, Some("degrees"))
-                }
-            };
-            FactAnswer { fact: &fact.what, is, unit: of }
-        });
-        each.collect()
+        group.outcome.facts.iter().map(|fact| fact_answer(fact, unit)).collect()
     });
     let mut steps: Vec<&str> = Vec::new();
     for step in planned.groups.iter().flat_map(|group| &group.outcome.steps) {
@@ -234,6 +223,18 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
         note: planned.note.as_deref(),
         findings: findings(&planned.findings),
     }
+}
+
+fn fact_answer(fact: &operation::Fact, unit: Unit) -> FactAnswer<'_> {
+    let (is, unit) = match fact.is {
+        operation::FactAmount::Number(number) => (number as f64, None),
+        operation::FactAmount::Minutes(minutes) => (minutes.into(), Some("minutes")),
+        operation::FactAmount::Size(length) => {
+            (AmountAnswer::of(length, unit).0, Some(unit.sign()))
+        }
+        operation::FactAmount::Degrees(degrees) => ((degrees * 1e4).round() / 1e4, Some("degrees")),
+    };
+    FactAnswer { fact: &fact.what, is, unit }
 }
 
 /// The answers of all groups, each once, with the pieces that share it.

@@ -4,12 +4,11 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use super::SettingsReport;
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, counted};
+use crate::cli::page::{Page, TableRow};
 use crate::measure::{Length, Unit};
 use crate::operation::{NamedSetting, Pass, words};
 use crate::plan::{Group, PlanFinding, PlannedOperation, shared_setups};
-use crate::prose::Level;
+use crate::prose::{Level, counted};
 use crate::route::PieceLabel;
 use crate::shop::DEFER;
 
@@ -20,7 +19,7 @@ const NUMBERS: usize = 20;
 /// Column where the words beside the numbers begin.
 const WORDS: usize = 36;
 
-pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let page = Page::new(out, INDENT);
     let mut page = SettingsPage { page, unit: report.route.unit, printed: BTreeSet::new() };
     page.page.line(
@@ -28,7 +27,7 @@ pub fn print(report: &SettingsReport<'_>, out: &mut dyn Write) -> io::Result<()>
         &format!(
             "{}: {}, in {}",
             report.route.name,
-            articles::counted(report.route, report.route.sets),
+            report.route.article.counted(report.route.sets),
             report.shop.name
         ),
     )?;

@@ -10,7 +10,7 @@ use crate::measure::{Length, Unit};
 use crate::shop::{Money, Per};
 use crate::stock::{CleanUpCheck, NoPrice, StockLine, ThicknessSource, ToBuy};
 
-pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let list = report.list;
     let answer = StockAnswer {
         route: &report.route.name,

@@ -5,8 +5,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use super::{StockReport, notes};
-use crate::cli::articles;
-use crate::cli::page::{Page, TableRow, WIDE, plural};
+use crate::cli::page::{Page, TableRow, WIDE};
 use crate::measure::{Length, Unit};
 use crate::operation::{decimal, words};
 use crate::plan::PlanFinding;
@@ -28,7 +27,7 @@ const TOTAL: usize = 47;
 const MORE: usize = 60;
 const MOVES: usize = 70;
 
-pub fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
+pub(super) fn print(report: &StockReport<'_>, out: &mut dyn Write) -> io::Result<()> {
     let mut page = StockPage { page: Page::new(out, 2), report, unit: report.route.unit };
     page.title()?;
     for line in &report.list.lines {
@@ -60,7 +59,7 @@ struct StockPage<'a, 'o> {
 impl StockPage<'_, '_> {
     fn title(&mut self) -> io::Result<()> {
         let report = self.report;
-        let sets = articles::counted(report.route, report.route.sets);
+        let sets = report.route.article.counted(report.route.sets);
         let title = format!("{}: wood for {sets}, in {}", report.route.name, report.shop.name);
         self.page.title(&title)?;
         self.page.blank()?;
@@ -109,7 +108,7 @@ impl StockPage<'_, '_> {
         self.page.line(4, &format!("{blanks}."))?;
         if need.one_board {
             self.page
-                .line(4, &format!("Each {} from one board.", articles::noun(self.report.route)))?;
+                .line(4, &format!("Each {} from one board.", &self.report.route.article.one))?;
         }
         let mut takes = format!("{} in parts", amount(line.net.counted(line.per), line.per));
         if line.setup.area > 0.0 {
@@ -127,8 +126,7 @@ impl StockPage<'_, '_> {
 
     /// For example `20 for the stools, 2 spare, 1 setup piece`.
     fn made_for(&self, articles: u32, spare: u32, setup: u32) -> String {
-        let articles_words =
-            format!("{articles} for the {}", plural(articles::noun(self.report.route)));
+        let articles_words = format!("{articles} for the {}", &self.report.route.article.many);
         let kinds = [
             (articles, articles_words),
             (spare, format!("{spare} spare")),
@@ -340,7 +338,7 @@ fn small(length: Length, unit: Unit) -> String {
 }
 
 fn counted(count: u32, what: &str) -> String {
-    crate::cli::page::counted(count as usize, what)
+    crate::prose::counted(count as usize, what)
 }
 
 /// With a capital first letter.

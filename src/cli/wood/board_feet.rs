@@ -8,7 +8,8 @@ use serde::Serialize;
 use super::given::{self, fine_percent};
 use super::{Format, Page, fine, json, number};
 use crate::cli::Failure;
-use crate::cli::page::counted;
+use crate::prose::counted;
+
 use crate::measure::{Length, Unit};
 use crate::operation::words;
 use crate::wood::{BOARD_SOURCE, Board};
@@ -34,7 +35,7 @@ use crate::wood::{BOARD_SOURCE, Board};
 ///   benchway wood board-feet "8/4 x 6 1/4 x 8'" --count 12
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct BoardFeetArguments {
+pub(super) struct BoardFeetArguments {
     /// Thickness x width x length
     #[arg(required = true, value_name = "T x W x L", allow_negative_numbers = true)]
     board: Vec<String>,
@@ -68,7 +69,7 @@ struct BoardFeetAnswer {
 const NAMES: [&str; 3] = ["thickness", "width", "length"];
 
 impl BoardFeetArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let text = self.board.join(" ");
         let typed: Vec<&str> = text.split(['x', 'X', '×']).map(str::trim).collect();
         let [thickness, width, length] = typed.as_slice() else {

@@ -7,17 +7,17 @@ use crate::prose::{Message, nearest, visible};
 use crate::wood::{Air, Moisture, NoSuchAir, Species};
 
 /// An option whose value is refused.
-pub struct RefusedOption {
-    pub option: &'static str,
-    pub given: String,
+pub(super) struct RefusedOption {
+    pub(super) option: &'static str,
+    pub(super) given: String,
 }
 
-pub fn of(option: &'static str, given: &str) -> RefusedOption {
+pub(super) fn of(option: &'static str, given: &str) -> RefusedOption {
     RefusedOption { option, given: given.to_owned() }
 }
 
 impl RefusedOption {
-    pub fn because(self, what: impl Into<String>, help: &str) -> Failure {
+    pub(super) fn because(self, what: impl Into<String>, help: &str) -> Failure {
         let help = (!help.is_empty()).then(|| help.to_owned());
         let why = Message::error(what).maybe_help(help);
         Failure::Option { option: self.option, given: self.given, why }
@@ -25,7 +25,7 @@ impl RefusedOption {
 }
 
 /// Reads `70F`, `21 C` or `70 °F` as degrees Celsius.
-pub fn celsius(option: &'static str, text: &str) -> Result<f64, Failure> {
+pub(super) fn celsius(option: &'static str, text: &str) -> Result<f64, Failure> {
     let (amount, unit) = apart(text);
     let refused = of(option, text);
     let Some(amount) = amount else {
@@ -48,7 +48,7 @@ pub fn celsius(option: &'static str, text: &str) -> Result<f64, Failure> {
 }
 
 /// Reads `45%` or `45` as a relative humidity in percent.
-pub fn humidity(option: &'static str, text: &str) -> Result<f64, Failure> {
+pub(super) fn humidity(option: &'static str, text: &str) -> Result<f64, Failure> {
     let (amount, unit) = apart(text);
     let refused = of(option, text);
     let Some(amount) = amount.filter(|_| matches!(unit, "" | "%")) else {
@@ -67,7 +67,7 @@ pub fn humidity(option: &'static str, text: &str) -> Result<f64, Failure> {
 }
 
 /// Reads air from its temperature and humidity.
-pub fn air(temp: (&'static str, &str), humid: (&'static str, &str)) -> Result<Air, Failure> {
+pub(super) fn air(temp: (&'static str, &str), humid: (&'static str, &str)) -> Result<Air, Failure> {
     let (celsius, humidity) = (celsius(temp.0, temp.1)?, humidity(humid.0, humid.1)?);
     Air::new(celsius, humidity).map_err(|why| match why {
         NoSuchAir::Temperature => of(temp.0, temp.1)
@@ -80,13 +80,13 @@ pub fn air(temp: (&'static str, &str), humid: (&'static str, &str)) -> Result<Ai
 
 /// A moisture content, and the air it was given as, if any.
 #[derive(Clone, Copy, Debug)]
-pub struct GivenMoisture {
-    pub moisture: Moisture,
-    pub air: Option<Air>,
+pub(super) struct GivenMoisture {
+    pub(super) moisture: Moisture,
+    pub(super) air: Option<Air>,
 }
 
 /// Reads a moisture content: `8`, `8%`, or air as `70F/30%`.
-pub fn moisture(option: &'static str, text: &str) -> Result<GivenMoisture, Failure> {
+pub(super) fn moisture(option: &'static str, text: &str) -> Result<GivenMoisture, Failure> {
     if let Some((temp, humid)) = text.split_once('/') {
         let air = air((option, temp), (option, humid))?;
         return Ok(GivenMoisture { moisture: air.moisture(), air: Some(air) });
@@ -110,7 +110,7 @@ pub fn moisture(option: &'static str, text: &str) -> Result<GivenMoisture, Failu
 }
 
 /// Reads a size greater than zero, and the unit it was typed in.
-pub fn size(option: &'static str, text: &str) -> Result<(Length, Unit), Failure> {
+pub(super) fn size(option: &'static str, text: &str) -> Result<(Length, Unit), Failure> {
     let read = |bare| parse_entry(text, &Entry { bare, mark: None }).map(|typed| typed.value);
     let length = read(Unit::Inch).map_err(|why| Failure::Option {
         option,
@@ -125,12 +125,12 @@ pub fn size(option: &'static str, text: &str) -> Result<(Length, Unit), Failure>
 }
 
 /// Whether a length as typed names its unit.
-pub fn names_its_unit(text: &str) -> bool {
+pub(super) fn names_its_unit(text: &str) -> bool {
     text.contains(|c: char| c.is_alphabetic() || matches!(c, '\'' | '"' | '′' | '″'))
 }
 
 /// Finds a wood by name.
-pub fn wood(option: &'static str, name: &str) -> Result<&'static Species, Failure> {
+pub(super) fn wood(option: &'static str, name: &str) -> Result<&'static Species, Failure> {
     Species::named(name).ok_or_else(|| {
         let help = match Species::with_words(name).as_slice() {
             [] => match nearest(name, Species::every_name()) {
@@ -156,7 +156,7 @@ fn apart(text: &str) -> (Option<f64>, &str) {
 }
 
 /// A percentage without trailing zeros.
-pub fn fine_percent(amount: f64) -> String {
+pub(super) fn fine_percent(amount: f64) -> String {
     let text = format!("{amount:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

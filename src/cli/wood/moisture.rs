@@ -24,7 +24,7 @@ use crate::wood::{Air, WOOD_HANDBOOK};
 ///   benchway wood moisture --temp 21C --rh 30 --format json
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct MoistureArguments {
+pub(super) struct MoistureArguments {
     /// Temperature, with its unit
     #[arg(long, value_name = "70F", allow_hyphen_values = true)]
     temp: String,
@@ -79,7 +79,7 @@ pub(super) fn source() -> String {
 }
 
 impl MoistureArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let air = given::air(("--temp", &self.temp), ("--rh", &self.rh))?;
         let moisture = air.moisture().in_percent();
         let limits = limits(air);

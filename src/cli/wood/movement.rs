@@ -29,10 +29,10 @@ use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOO
 /// after "worked out, " where it follows from another number of that wood.
 ///
 ///   benchway wood movement --species "white oak" --size "9 1/4" --from 8 --to 11
-///   benchway wood movement --species walnut --size 300mm --grain quarter --from 70F/30% --to 75F/65%
+///   benchway wood movement --species walnut --size 300mm --from 70F/30% --to 75F/65%
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct MovementArguments {
+pub(super) struct MovementArguments {
     /// Wood, by a name that `benchway wood species` lists
     #[arg(long, value_name = "WOOD")]
     species: String,
@@ -128,7 +128,7 @@ fn source(equation: Equation, by: &Found) -> String {
 }
 
 impl MovementArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let wood = given::wood("--species", &self.species)?;
         let (size, unit) = given::size("--size", &self.size)?;
         let from = given::moisture("--from", &self.from)?;
@@ -140,61 +140,79 @@ impl MovementArguments {
             let what = format!("above {} % moisture, {} swells no further", start.0, wood.name());
             given::of(option, wet).because(what, "use that moisture instead")
         })?;
-        let notes = notes(wood, grain, &found, &[&from, &to]);
-        let number_of = |length: Length| fine(length.in_unit(unit));
-        if self.format == Format::Json {
-            let points = to.moisture.in_percent() - from.moisture.in_percent();
-            let share = found.change.ratio(size);
-            let answer = MovementAnswer {
-                species: wood.name(),
-                grain: grain.words(),
-                direction: grain.direction(),
-                unit,
-                size: number_of(size),
-                from: end(&from),
-                to: end(&to),
-                change: number_of(found.change),
-                size_after: number_of(size + found.change),
-                per_point: match found.equation {
-                    Equation::Coefficient => found.by.amount,
-                    Equation::Shrinkage if points != 0.0 => fine(share / points),
-                    Equation::Shrinkage => fine(wood.coefficient(grain).amount),
-                },
-                equation: found.equation.words(),
-                status: found.by.status(),
-                source: source(found.equation, &found.by),
-                other: found.other.as_ref().map(|(change, by)| OtherMovementAnswer {
-                    change: number_of(*change),
-                    size_after: number_of(size + *change),
-                    status: by.status(),
-                    source: source(found.equation, by),
-                }),
-                notes,
-            };
-            return Ok(json(&answer, out)?);
+        let calculation = Calculation { wood, grain, size, unit, from, to, found };
+        match self.format {
+            Format::Text => calculation.print(out),
+            Format::Json => Ok(json(&calculation.answer(), out)?),
         }
+    }
+}
+
+/// A movement worked out, for either format.
+struct Calculation {
+    wood: &'static Species,
+    grain: Grain,
+    size: Length,
+    unit: Unit,
+    from: GivenMoisture,
+    to: GivenMoisture,
+    found: Moved,
+}
+
+impl Calculation {
+    fn notes(&self) -> Vec<String> {
+        notes(self.wood, self.grain, &self.found, &[&self.from, &self.to])
+    }
+
+    fn answer(&self) -> MovementAnswer<'_> {
+        let Calculation { wood, grain, size, unit, found, .. } = self;
+        let number_of = |length: Length| fine(length.in_unit(*unit));
+        let points = self.to.moisture.in_percent() - self.from.moisture.in_percent();
+        let share = found.change.ratio(*size);
+        MovementAnswer {
+            species: wood.name(),
+            grain: grain.words(),
+            direction: grain.direction(),
+            unit: *unit,
+            size: number_of(*size),
+            from: end(&self.from),
+            to: end(&self.to),
+            change: number_of(found.change),
+            size_after: number_of(*size + found.change),
+            per_point: match found.equation {
+                Equation::Coefficient => found.by.amount,
+                Equation::Shrinkage if points != 0.0 => fine(share / points),
+                Equation::Shrinkage => fine(wood.coefficient(*grain).amount),
+            },
+            equation: found.equation.words(),
+            status: found.by.status(),
+            source: source(found.equation, &found.by),
+            other: found.other.as_ref().map(|(change, by)| OtherMovementAnswer {
+                change: number_of(*change),
+                size_after: number_of(*size + *change),
+                status: by.status(),
+                source: source(found.equation, by),
+            }),
+            notes: self.notes(),
+        }
+    }
+
+    fn print(&self, out: &mut dyn Write) -> Result<(), Failure> {
+        let Calculation { wood, grain, size, unit, found, .. } = self;
         let mut page = Page::new(out, 0);
-        let percent = |given: &GivenMoisture| {
-            let moisture = fine_percent((given.moisture.in_percent() * 10.0).round() / 10.0);
-            let air = given.air.map(|air| {
-                let (f, h) = (air.fahrenheit(), air.humidity());
-                format!(" (air of {f:.0} F at {} %)", fine_percent(h))
-            });
-            format!("{moisture} %{}", air.unwrap_or_default())
-        };
         page.title(&format!(
             "{}, {}, {} across the grain, from {} to {}",
             wood.name(),
-            match self.grain {
-                Rings::Flat => "flat-sawn",
-                Rings::Quarter => "quartersawn",
+            match grain {
+                Grain::Flat => "flat-sawn",
+                Grain::Quarter => "quartersawn",
             },
-            sized(size, unit),
-            percent(&from),
-            percent(&to)
+            sized(*size, *unit),
+            in_words(&self.from),
+            in_words(&self.to)
         ))?;
-        number(&mut page, "change", &format!("{} {unit}", signed(found.change, unit)))?;
-        number(&mut page, "size after", &after(size + found.change, unit))?;
+        number(&mut page, "change", &format!("{} {unit}", signed(found.change, *unit)))?;
+        number(&mut page, "size after", &after(*size + found.change, *unit))?;
         let by = |by: &Found| match found.equation {
             Equation::Coefficient => format!("{:.5} for each 1 %, {}", by.amount, by.from()),
             Equation::Shrinkage => {
@@ -203,15 +221,22 @@ impl MovementArguments {
         };
         number(&mut page, grain.direction(), &by(&found.by))?;
         if let Some((change, other)) = &found.other {
-            number(
-                &mut page,
-                "or",
-                &format!("{} {unit}, by {}", signed(*change, unit), by(other)),
-            )?;
+            let text = format!("{} {unit}, by {}", signed(*change, *unit), by(other));
+            number(&mut page, "or", &text)?;
         }
         number(&mut page, "source", &format!("{WOOD_HANDBOOK}, {}", found.equation.words()))?;
-        Ok(notes.iter().try_for_each(|note| page.title(note))?)
+        Ok(self.notes().iter().try_for_each(|note| page.title(note))?)
     }
+}
+
+/// A moisture content, with the air it was given as.
+fn in_words(given: &GivenMoisture) -> String {
+    let moisture = fine_percent((given.moisture.in_percent() * 10.0).round() / 10.0);
+    let air = given.air.map(|air| {
+        let (f, h) = (air.fahrenheit(), air.humidity());
+        format!(" (air of {f:.0} F at {} %)", fine_percent(h))
+    });
+    format!("{moisture} %{}", air.unwrap_or_default())
 }
 
 /// A size as typed, with its unit.

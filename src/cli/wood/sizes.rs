@@ -22,7 +22,7 @@ use crate::wood::{HARDWOOD_SOURCE, SOFTWOOD_SOURCE, SoftwoodSide, hardwood, soft
 /// dimension_thickness[], width[]}, each {nominal, dry, green}.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct SizesArguments {
+pub(super) struct SizesArguments {
     /// Output for people (text) or for programs (json)
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -63,7 +63,7 @@ struct Dressed {
 }
 
 impl SizesArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let quarters = |n: u8| format!("{n}/4");
         if self.format == Format::Json {
             let inches = |length: Length| fine(length.in_unit(Unit::Inch));

@@ -21,7 +21,7 @@ use crate::wood::{self, Found, Grain, WOOD_HANDBOOK};
 /// shrinkage (percent), shrinkage_status, sources_disagree}.
 #[derive(Debug, Args)]
 #[command(verbatim_doc_comment)]
-pub struct SpeciesArguments {
+pub(super) struct SpeciesArguments {
     /// Only woods with these words in their names
     #[arg(value_name = "WORDS")]
     with: Vec<String>,
@@ -68,7 +68,7 @@ fn across(wood: &wood::Species, grain: Grain) -> AcrossGrainRow {
 }
 
 impl SpeciesArguments {
-    pub fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
+    pub(super) fn run(&self, out: &mut dyn Write) -> Result<(), Failure> {
         let words = self.with.join(" ");
         let mut woods: Vec<&wood::Species> = wood::Species::all().collect();
         if !words.is_empty() {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::lay::CutBoard;
-use crate::route::{PieceLabel, Role, Route};
+use crate::route::{Article, PieceLabel, Role, Route};
 use crate::stock::need::{BlankNeed, dealt};
 
 /// The pieces that every blank of a layout becomes.
@@ -96,8 +96,8 @@ pub fn pieces_by_blank(route: &Route, needs: &[BlankNeed]) -> Vec<Vec<Vec<PieceL
         .collect()
 }
 
-/// Pieces as people name them: `leg 1-4 of set 1`, `leg 21 spare`.
-pub fn piece_list(pieces: &[PieceLabel]) -> String {
+/// Pieces as they are spoken of: `leg 1-4 of stool 1`, `leg 21 spare`.
+pub fn piece_list(pieces: &[PieceLabel], article: &Article) -> String {
     let mut groups: Vec<(&str, Role, Vec<&PieceLabel>)> = Vec::new();
     for piece in pieces {
         match groups.last_mut() {
@@ -113,12 +113,12 @@ pub fn piece_list(pieces: &[PieceLabel]) -> String {
             match role {
                 Role::Set => match (sets.first(), sets.last()) {
                     (Some(first), Some(last)) if first == last => {
-                        format!("{part} {numbers} of set {first}")
+                        format!("{part} {numbers} of {} {first}", article.one)
                     }
                     (Some(_), Some(_)) => {
                         let mut sets = sets.clone();
                         sets.dedup();
-                        format!("{part} {numbers} of sets {}", self::numbers(sets))
+                        format!("{part} {numbers} of {} {}", article.many, self::numbers(sets))
                     }
                     _ => format!("{part} {numbers}"),
                 },

@@ -3,8 +3,8 @@
 use crossterm::event::{KeyCode, KeyEvent};
 
 use super::entry::EntryText;
-use super::session::{Notice, Recording, Seen, Session};
-use super::view::View;
+use super::session::{Freshness, Notice, Recording, Session};
+use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{Event, Snapshot};
 use crate::plan::shared_setups;
@@ -49,8 +49,8 @@ impl Session {
         if command != Some(Command::Enter) {
             self.timing.other_key();
         }
-        let seen = std::mem::replace(&mut self.asked.seen, Seen::Shown);
-        if seen == Seen::ChangedElsewhere && at_work {
+        let seen = std::mem::replace(&mut self.asked.seen, Freshness::Shown);
+        if seen == Freshness::ChangedElsewhere && at_work {
             let what = "Another station moved on. This is what is asked now.";
             self.notice = Some(Notice::Said(what.to_owned()));
             return command == Some(Command::Enter) || self.choice(key).is_some();
@@ -156,7 +156,7 @@ impl Session {
         let remarks = self.snapshot.state.remarks.len();
         self.snapshot = snapshot;
         self.refusal = None;
-        if let View::Machine { scrolled } = &mut self.view {
+        if let SessionView::Machine { scrolled } = &mut self.view {
             *scrolled = 0;
         }
         if self.prompt.take().is_none() {

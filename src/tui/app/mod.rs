@@ -22,7 +22,7 @@ pub use self::opening::OpeningScreen;
 pub(super) use self::session::Notice;
 use self::session::Recording;
 pub use self::session::Session;
-pub(super) use self::view::View;
+pub(super) use self::view::SessionView;
 use self::work_question::WorkQuestion;
 use super::keys::{Command, command};
 use super::message::{AppMessage, Effect};
@@ -95,11 +95,11 @@ impl App {
         match &self.stage {
             Stage::Opening(opening) => Some(opening.selected),
             Stage::Session(session) => match &session.view {
-                View::Route { selected }
-                | View::Pieces { selected }
-                | View::Ready { selected, .. } => Some(*selected),
-                View::Review(state) => Some(state.row),
-                View::Machine { .. } | View::Matched { .. } => None,
+                SessionView::Route { selected }
+                | SessionView::Pieces { selected }
+                | SessionView::Ready { selected, .. } => Some(*selected),
+                SessionView::Review(state) => Some(state.row),
+                SessionView::Machine { .. } | SessionView::Matched { .. } => None,
             },
         }
     }
@@ -117,19 +117,18 @@ impl App {
     /// What looking back found, while someone looks back.
     pub fn review(&self) -> Option<&ReviewState> {
         match &self.session()?.view {
-            View::Review(state) => Some(state),
+            SessionView::Review(state) => Some(state),
             _ => None,
         }
     }
 
     /// The question that takes the entry line's place, and what is typed there.
-    pub(super) fn prompt(&self) -> Option<(&'static str, &Input)> {
+    pub(super) fn prompt(&self) -> Option<(String, &Input)> {
         match &self.stage {
-            Stage::Opening(opening) => {
-                opening.prompt.as_ref().map(|prompt| (prompt.question.words(), &prompt.input))
-            }
+            Stage::Opening(opening) => opening.prompt_words(),
             Stage::Session(session) => {
-                session.prompt.as_ref().map(|prompt| (prompt.question.words(), &prompt.input))
+                let prompt = session.prompt.as_ref()?;
+                Some((prompt.question.words().to_owned(), &prompt.input))
             }
         }
     }

@@ -1,20 +1,20 @@
 //! Moving between the screens of an open batch, and within them.
 
 use super::session::Session;
-use super::view::View;
+use super::view::SessionView;
 use crate::journal::PieceId;
 use crate::tui::message::Effect;
-use crate::tui::review_state::{AttributedPiece, CameFrom, ReviewPage, ReviewState};
+use crate::tui::review_state::{AttributedPiece, ReviewOrigin, ReviewScreen, ReviewState};
 use crate::work::{Task, matched, ready};
 
 impl Session {
     pub(super) fn show_machine(&mut self) {
-        self.view = View::MACHINE;
+        self.view = SessionView::MACHINE;
     }
 
     pub(super) fn show_route(&mut self) {
         let selected = self.operations().iter().position(|op| *op == self.op);
-        self.view = View::Route { selected: selected.unwrap_or(0) };
+        self.view = SessionView::Route { selected: selected.unwrap_or(0) };
     }
 
     pub(super) fn show_pieces(&mut self) {
@@ -26,24 +26,24 @@ impl Session {
         };
         let mut pieces = self.snapshot.state.pieces.iter();
         let selected = asked.and_then(|asked| pieces.position(|piece| piece.id == *asked));
-        self.view = View::Pieces { selected: selected.unwrap_or(0) };
+        self.view = SessionView::Pieces { selected: selected.unwrap_or(0) };
     }
 
     pub(super) fn show_ready(&mut self) {
-        self.view = View::Ready { selected: 0, lines: ready(&self.context()) };
+        self.view = SessionView::Ready { selected: 0, lines: ready(&self.context()) };
     }
 
     pub(super) fn show_matched(&mut self) {
-        self.view = View::Matched { scrolled: 0, parts: matched(&self.context()) };
+        self.view = SessionView::Matched { scrolled: 0, parts: matched(&self.context()) };
     }
 
     /// Reads the journal and shows what went out. What is found is kept until
     /// the journal changes or the work goes on.
     pub(super) fn show_review(&mut self) {
-        if let View::Review(state) = &mut self.view {
-            state.page = ReviewPage::Findings;
+        if let SessionView::Review(state) = &mut self.view {
+            state.page = ReviewScreen::Findings;
         } else {
-            self.view = View::Review(Box::new(ReviewState::of(&self.snapshot)));
+            self.view = SessionView::Review(Box::new(ReviewState::of(&self.snapshot)));
         }
     }
 
@@ -63,25 +63,25 @@ impl Session {
         let within = |line: usize, lines: usize| step(line).min(lines.saturating_sub(1));
         let operations = self.operations().len();
         match &mut self.view {
-            View::Machine { scrolled } | View::Matched { scrolled, .. } => {
+            SessionView::Machine { scrolled } | SessionView::Matched { scrolled, .. } => {
                 *scrolled = step(*scrolled);
             }
-            View::Route { selected } => *selected = within(*selected, operations),
-            View::Pieces { selected } => {
+            SessionView::Route { selected } => *selected = within(*selected, operations),
+            SessionView::Pieces { selected } => {
                 *selected = within(*selected, self.snapshot.state.pieces.len());
             }
-            View::Ready { selected, lines } => *selected = within(*selected, lines.len()),
-            View::Review(state) => match &mut state.page {
-                ReviewPage::Findings => state.row = within(state.row, state.rows.len()),
-                ReviewPage::Series { scrolled } => *scrolled = step(*scrolled),
-                ReviewPage::Attribution(held) => held.scrolled = step(held.scrolled),
+            SessionView::Ready { selected, lines } => *selected = within(*selected, lines.len()),
+            SessionView::Review(state) => match &mut state.page {
+                ReviewScreen::Findings => state.row = within(state.row, state.rows.len()),
+                ReviewScreen::Series { scrolled } => *scrolled = step(*scrolled),
+                ReviewScreen::Attribution(held) => held.scrolled = step(held.scrolled),
             },
         }
     }
 
     /// To the reading before or after the chosen one.
     pub(super) fn step_reading(&mut self, is_after: bool) {
-        if let View::Review(state) = &mut self.view {
+        if let SessionView::Review(state) = &mut self.view {
             state.step(is_after);
         }
     }
@@ -90,22 +90,24 @@ impl Session {
     /// recorded nowhere and only stands in the way of a plain Enter.
     pub(super) fn back(&mut self) {
         match &mut self.view {
-            View::Machine { .. } => {
+            SessionView::Machine { .. } => {
                 if self.entry.is_refused() {
                     self.entry.clear();
                 }
             }
-            View::Route { .. }
-            | View::Pieces { .. }
-            | View::Ready { .. }
-            | View::Matched { .. } => self.show_machine(),
-            View::Review(state) => match &state.page {
-                ReviewPage::Findings => self.show_machine(),
-                ReviewPage::Series { .. } => state.page = ReviewPage::Findings,
-                ReviewPage::Attribution(held) => match held.from {
-                    CameFrom::Pieces { selected } => self.view = View::Pieces { selected },
-                    CameFrom::Findings => state.page = ReviewPage::Findings,
-                    CameFrom::Series => state.page = ReviewPage::Series { scrolled: 0 },
+            SessionView::Route { .. }
+            | SessionView::Pieces { .. }
+            | SessionView::Ready { .. }
+            | SessionView::Matched { .. } => self.show_machine(),
+            SessionView::Review(state) => match &state.page {
+                ReviewScreen::Findings => self.show_machine(),
+                ReviewScreen::Series { .. } => state.page = ReviewScreen::Findings,
+                ReviewScreen::Attribution(held) => match held.from {
+                    ReviewOrigin::Pieces { selected } => {
+                        self.view = SessionView::Pieces { selected }
+                    }
+                    ReviewOrigin::Findings => state.page = ReviewScreen::Findings,
+                    ReviewOrigin::Series => state.page = ReviewScreen::Series { scrolled: 0 },
                 },
             },
         }
@@ -114,25 +116,25 @@ impl Session {
     /// What Enter does on every screen but the machine's.
     pub(super) fn open_line(&mut self) -> Vec<Effect> {
         match &mut self.view {
-            View::Machine { .. } => {}
-            View::Route { selected } => {
+            SessionView::Machine { .. } => {}
+            SessionView::Route { selected } => {
                 let selected = *selected;
                 let op = self.operations().get(selected).copied();
                 self.go_to_op(op);
             }
-            View::Ready { selected, lines } => {
+            SessionView::Ready { selected, lines } => {
                 let op = lines.get(*selected).map(|line| line.op);
                 self.go_to_op(op);
             }
-            View::Pieces { selected } => {
+            SessionView::Pieces { selected } => {
                 let selected = *selected;
                 self.attribute_piece(selected);
             }
-            View::Matched { .. } => self.show_machine(),
-            View::Review(state) => match &state.page {
-                ReviewPage::Findings => state.open_row(&self.snapshot),
-                ReviewPage::Series { .. } => state.attribute_chosen(&self.snapshot),
-                ReviewPage::Attribution(_) => self.back(),
+            SessionView::Matched { .. } => self.show_machine(),
+            SessionView::Review(state) => match &state.page {
+                ReviewScreen::Findings => state.open_row(&self.snapshot),
+                ReviewScreen::Series { .. } => state.attribute_chosen(&self.snapshot),
+                ReviewScreen::Attribution(_) => self.back(),
             },
         }
         Vec::new()
@@ -142,10 +144,10 @@ impl Session {
     fn attribute_piece(&mut self, selected: usize) {
         let Some(piece) = self.piece_on_line(selected) else { return };
         let mut state = ReviewState::of(&self.snapshot);
-        let from = CameFrom::Pieces { selected };
+        let from = ReviewOrigin::Pieces { selected };
         let held = AttributedPiece::of(&self.snapshot, piece, None, from);
-        state.page = ReviewPage::Attribution(held);
-        self.view = View::Review(Box::new(state));
+        state.page = ReviewScreen::Attribution(held);
+        self.view = SessionView::Review(Box::new(state));
     }
 
     fn piece_on_line(&self, line: usize) -> Option<PieceId> {
@@ -154,7 +156,7 @@ impl Session {
 
     /// The chosen piece of the pieces screen.
     pub(super) fn chosen_piece(&self) -> Option<PieceId> {
-        let View::Pieces { selected } = self.view else { return None };
+        let SessionView::Pieces { selected } = self.view else { return None };
         self.piece_on_line(selected)
     }
 }

@@ -2,6 +2,7 @@
 //! is asked about.
 
 use crossterm::event::KeyEvent;
+use tui_input::Input;
 
 use super::entry::Prompt;
 use crate::prose::Message;
@@ -15,15 +16,6 @@ pub(super) enum StartQuestion {
     Articles { route: usize },
     /// What it is called.
     Name { route: usize, articles: u32 },
-}
-
-impl StartQuestion {
-    pub(super) fn words(&self) -> &'static str {
-        match self {
-            StartQuestion::Articles { .. } => "how many sets",
-            StartQuestion::Name { .. } => "name of the batch",
-        }
-    }
 }
 
 /// The opening screen: batches under way, then routes to begin.
@@ -48,6 +40,20 @@ impl OpeningScreen {
     pub(super) fn select(&mut self, line: usize) {
         let lines = self.batches.len() + self.routes.len();
         self.selected = line.min(lines.saturating_sub(1));
+    }
+
+    /// The question that is asked, and what is typed there.
+    pub(super) fn prompt_words(&self) -> Option<(String, &Input)> {
+        let prompt = self.prompt.as_ref()?;
+        let words = match prompt.question {
+            StartQuestion::Articles { route } => {
+                let row = self.routes.get(route);
+                let noun = row.map_or("articles", |row| row.article.many.as_str());
+                format!("how many {noun}")
+            }
+            StartQuestion::Name { .. } => "name of the batch".to_owned(),
+        };
+        Some((words, &prompt.input))
     }
 
     pub(super) fn type_key(&mut self, key: KeyEvent) {

@@ -4,12 +4,12 @@ use chrono::{DateTime, FixedOffset};
 
 use super::entry::{EntryText, Prompt};
 use super::key_timing::KeyTiming;
-use super::view::View;
+use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
 use crate::work::{
-    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, ready, task, wake_at,
+    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, next_wake, ready, task,
 };
 
 /// What the last answer led to, beside the state itself.
@@ -28,12 +28,12 @@ pub(super) struct Asked {
     pub(super) task: Task,
     pub(super) choices: Vec<Remedy>,
     pub(super) input: InputKind,
-    pub(super) seen: Seen,
+    pub(super) seen: Freshness,
 }
 
 /// Whether what is asked is what the screen showed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Seen {
+pub(super) enum Freshness {
     /// The screen showed it.
     Shown,
     /// Another station's lines changed it since the screen was drawn: an Enter
@@ -42,7 +42,7 @@ pub(super) enum Seen {
 }
 
 impl Asked {
-    fn of(context: &WorkContext<'_>, seen: Seen) -> Asked {
+    fn of(context: &WorkContext<'_>, seen: Freshness) -> Asked {
         let task = task(context);
         let choices = choices(context, &task);
         let input = task.input_kind(context);
@@ -75,7 +75,7 @@ pub struct Session {
     /// When the bell rings, where somebody said so.
     pub(super) bell: Option<DateTime<FixedOffset>>,
     pub(super) asked: Asked,
-    pub(super) view: View,
+    pub(super) view: SessionView,
     pub(super) entry: EntryText,
     pub(super) prompt: Option<Prompt<WorkQuestion>>,
     pub(super) refusal: Option<Message>,
@@ -90,7 +90,7 @@ impl Session {
         let op = next_op(&snapshot.route, &snapshot.state, &snapshot.station).unwrap_or(last);
         let notice =
             (!snapshot.damage.is_empty()).then(|| Notice::Wrong(snapshot.damage.join(" ")));
-        let asked = Asked::of(&snapshot.context(op, None, now), Seen::Shown);
+        let asked = Asked::of(&snapshot.context(op, None, now), Freshness::Shown);
         Session {
             snapshot,
             op,
@@ -98,7 +98,7 @@ impl Session {
             now,
             bell: None,
             asked,
-            view: View::MACHINE,
+            view: SessionView::MACHINE,
             entry: EntryText::empty(),
             prompt: None,
             refusal: None,
@@ -120,7 +120,7 @@ impl Session {
     }
 
     /// What is looked at.
-    pub(in crate::tui) fn view(&self) -> &View {
+    pub(in crate::tui) fn view(&self) -> &SessionView {
         &self.view
     }
 
@@ -131,7 +131,7 @@ impl Session {
 
     /// When to wake without a key: the next thing due by the clock.
     pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
-        wake_at(&self.context())
+        next_wake(&self.context())
     }
 
     /// The operations of the route screen: the rack first, as long as boards
@@ -147,12 +147,12 @@ impl Session {
     pub(super) fn refresh(&mut self) {
         let context = self.context();
         let asked = Asked::of(&context, self.asked.seen);
-        let lines = matches!(self.view, View::Ready { .. }).then(|| ready(&context));
-        let parts = matches!(self.view, View::Matched { .. }).then(|| matched(&context));
+        let lines = matches!(self.view, SessionView::Ready { .. }).then(|| ready(&context));
+        let parts = matches!(self.view, SessionView::Matched { .. }).then(|| matched(&context));
         self.asked = asked;
         match &mut self.view {
-            View::Ready { lines: held, .. } => *held = lines.unwrap_or_default(),
-            View::Matched { parts: held, .. } => *held = parts.unwrap_or_default(),
+            SessionView::Ready { lines: held, .. } => *held = lines.unwrap_or_default(),
+            SessionView::Matched { parts: held, .. } => *held = parts.unwrap_or_default(),
             _ => {}
         }
     }
@@ -163,14 +163,14 @@ impl Session {
         self.snapshot = snapshot;
         self.refresh();
         if self.asked.task != before {
-            self.asked.seen = Seen::ChangedElsewhere;
+            self.asked.seen = Freshness::ChangedElsewhere;
         }
         self.review_again();
     }
 
     /// Reads the findings anew where someone looks back.
     pub(super) fn review_again(&mut self) {
-        if let View::Review(state) = &mut self.view {
+        if let SessionView::Review(state) = &mut self.view {
             state.read_again(&self.snapshot);
         }
     }

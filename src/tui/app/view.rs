@@ -1,13 +1,13 @@
 //! What a person looks at in an open batch, and where in it they are.
 
-use crate::tui::review_state::{ReviewPage, ReviewState};
+use crate::tui::review_state::{ReviewScreen, ReviewState};
 use crate::tui::screen::Screen;
 use crate::work::{Matched, NextOperation};
 
 /// What fills the window while a batch is open. Each holds where in it one is,
 /// so that no screen has a place left over from another.
 #[derive(Debug)]
-pub(in crate::tui) enum View {
+pub(in crate::tui) enum SessionView {
     /// What is asked at the machine.
     Machine {
         /// The lines of its text that are scrolled past.
@@ -41,26 +41,26 @@ pub(in crate::tui) enum View {
     Review(Box<ReviewState>),
 }
 
-impl View {
+impl SessionView {
     /// The machine screen from its top.
-    pub(super) const MACHINE: View = View::Machine { scrolled: 0 };
+    pub(super) const MACHINE: SessionView = SessionView::Machine { scrolled: 0 };
 
     pub(super) fn screen(&self) -> Screen {
         match self {
-            View::Machine { .. } => Screen::Machine,
-            View::Route { .. } => Screen::Route,
-            View::Pieces { .. } => Screen::Pieces,
-            View::Ready { .. } => Screen::Ready,
-            View::Matched { .. } => Screen::Matched,
-            View::Review(state) => match state.page {
-                ReviewPage::Findings => Screen::Review,
-                ReviewPage::Series { .. } => Screen::Series,
-                ReviewPage::Attribution(_) => Screen::Attribution,
+            SessionView::Machine { .. } => Screen::Machine,
+            SessionView::Route { .. } => Screen::Route,
+            SessionView::Pieces { .. } => Screen::Pieces,
+            SessionView::Ready { .. } => Screen::Ready,
+            SessionView::Matched { .. } => Screen::Matched,
+            SessionView::Review(state) => match state.page {
+                ReviewScreen::Findings => Screen::Review,
+                ReviewScreen::Series { .. } => Screen::Series,
+                ReviewScreen::Attribution(_) => Screen::Attribution,
             },
         }
     }
 
     pub(super) fn is_machine(&self) -> bool {
-        matches!(self, View::Machine { .. })
+        matches!(self, SessionView::Machine { .. })
     }
 }

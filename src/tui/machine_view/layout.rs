@@ -4,7 +4,7 @@ use super::boards::{finding_lines, how_to_leave_out};
 use super::place::{names, strips};
 use super::view::MachineView;
 use crate::journal::{BoardId, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection};
-use crate::route::Role;
+use crate::route::{Article, Role};
 use crate::stock::{self, BlankNeed, Flaw, RackBoard, Ruling};
 use crate::work::{WorkContext, next_name, ways};
 
@@ -23,8 +23,9 @@ impl MachineView {
         self.stop = !layout.missing.is_empty();
         self.details.push(bound_words(layout));
         for (part, sets) in &layout.apart {
-            let sets = if *sets == 1 { "1 set".to_owned() } else { format!("{sets} sets") };
-            self.details.push(format!("{part}: {sets} from more than one board, wanted from one."));
+            let counted = context.route.article.counted(*sets);
+            let line = format!("{part}: {counted} from more than one board, wanted from one.");
+            self.details.push(line);
         }
         for bought in &boards.all {
             if let Some((by, why)) = &bought.aside {
@@ -125,14 +126,15 @@ fn option(
         Ruling::Fill => format!("fill it, in: {parts}"),
         Ruling::Around => "cut around it after all".to_owned(),
     };
-    let brings = offer.map(gains).unwrap_or_default();
+    let article = &context.route.article;
+    let brings = offer.map(|offer| gains(offer, article)).unwrap_or_default();
     let brings =
         if brings.is_empty() { String::new() } else { format!(" ({})", brings.join(", ")) };
     format!("{number} Board {name}, {flaw}: {what}{brings}? {number}, lead's initials, why.")
 }
 
 /// What an option gains.
-fn gains(offer: &KnotOffer) -> Vec<String> {
+fn gains(offer: &KnotOffer, article: &Article) -> Vec<String> {
     let mut gains = Vec::new();
     match offer.more {
         0 => {}
@@ -144,8 +146,7 @@ fn gains(offer: &KnotOffer) -> Vec<String> {
     }
     match offer.together {
         0 => {}
-        1 => gains.push("1 more set from one board".to_owned()),
-        sets => gains.push(format!("{sets} more sets from one board")),
+        more => gains.push(format!("{more} more {} from one board", article.noun(more))),
     }
     gains
 }
@@ -156,7 +157,7 @@ fn laid_words(context: &WorkContext<'_>, laid: &LaidBoard) -> String {
     sections.join(" | ")
 }
 
-/// `leg 1-3 of set 1 side by side`.
+/// `leg 1-3 of stool 1 side by side`.
 fn section_words(context: &WorkContext<'_>, section: &LaidSection) -> String {
     let strips = strips(section);
     let along = strips.iter().map(Vec::len).max().unwrap_or(0);

@@ -152,7 +152,7 @@ impl MachineView {
         self.prompt = format!("Enter: {name} is cut");
     }
 
-    /// Where the piece is, and which one of its set.
+    /// Where the piece is, and which one of its article.
     fn hand(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
         if let Some(place) = from_the_board(context, piece) {
             self.details.insert(0, format!("It is on {place}."));
@@ -167,7 +167,7 @@ impl MachineView {
         if !tallied.is_empty() {
             self.details.push(format!("Through: {}.", tallied.join(", ")));
         } else if let (Some(set), Some(hand)) = (label.set, &label.hand) {
-            self.details.push(format!("Set {set}, {hand}."));
+            self.details.push(format!("{} {set}, {hand}.", capital(&context.route.article.one)));
         }
     }
 }
@@ -186,13 +186,13 @@ fn from_the_board(context: &WorkContext<'_>, piece: &PieceId) -> Option<String> 
     rough.then(|| place_on_board(context.state, context.route.unit, piece))?
 }
 
-/// `: set 2, front left` where the operation takes left and right differently;
+/// `: stool 2, front left` where the operation takes left and right differently;
 /// nothing where it doesn't matter.
 fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
     let label = context.state.piece(piece).map(|held| &held.label);
     let label = label.filter(|_| !context.hands_through().is_empty());
     match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
-        Some((set, hand)) => format!(": set {set}, {hand}"),
+        Some((set, hand)) => format!(": {} {set}, {hand}", context.route.article),
         None => String::new(),
     }
 }
@@ -201,7 +201,7 @@ fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
 fn is_under_way(context: &WorkContext<'_>, planned: &PlannedOperation, piece: &PieceId) -> bool {
     let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
     let read = planned.checks.iter().any(|check| {
-        let reading = context.state.standing(context.op, piece, &check.of);
+        let reading = context.state.reading_in_force(context.op, piece, &check.of);
         reading.is_some_and(|reading| {
             reading.order > set && context.state.decision_on(reading) != Some(Decision::Rework)
         })

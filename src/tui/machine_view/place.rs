@@ -43,7 +43,7 @@ pub(super) fn short_name(context: &WorkContext<'_>, blank: &LaidBlank) -> String
     }
 }
 
-/// What several blanks are called together: `leg 1-3 of set 1`.
+/// What several blanks are called together: `leg 1-3 of stool 1`.
 pub(super) fn names(context: &WorkContext<'_>, blanks: &[&LaidBlank]) -> String {
     let pieces = blanks.iter().flat_map(|blank| &blank.pieces);
     let labels: Vec<PieceLabel> = pieces
@@ -52,7 +52,7 @@ pub(super) fn names(context: &WorkContext<'_>, blanks: &[&LaidBlank]) -> String 
         .collect();
     // What the batch has no piece for goes by its part.
     let nameless = blanks.iter().filter(|blank| blank.pieces.is_empty());
-    let named = (!labels.is_empty()).then(|| piece_list(&labels));
+    let named = (!labels.is_empty()).then(|| piece_list(&labels, &context.route.article));
     let all: Vec<String> =
         named.into_iter().chain(nameless.map(|blank| blank.part.clone())).collect();
     all.join(", ")

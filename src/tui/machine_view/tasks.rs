@@ -161,7 +161,8 @@ impl MachineView {
         for (made, planned) in proposal.made.iter().zip(&proposal.planned) {
             let was = planned
                 .map_or_else(String::new, |planned| format!(", planned {}", words(planned, unit)));
-            let set = made.set.map_or_else(String::new, |set| format!(" of set {set}"));
+            let article = &context.route.article;
+            let set = made.set.map_or_else(String::new, |set| format!(" of {article} {set}"));
             let piece = made
                 .piece
                 .as_ref()

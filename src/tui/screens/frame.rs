@@ -56,7 +56,8 @@ pub(super) fn draw_entry(app: &App, frame: &mut Frame<'_>, area: Rect, words: En
         None => sentence(&refusal.what),
     });
     let typed = (app.typed(), app.cursor());
-    let (words, (typed, cursor)) = match app.prompt() {
+    let question = app.prompt();
+    let (words, (typed, cursor)) = match &question {
         Some((prompt, input)) => {
             (EntryWords { prompt, ..EntryWords::default() }, (input.value(), input.cursor()))
         }

@@ -17,8 +17,8 @@ mod series;
 use ratatui::Frame;
 use ratatui::text::Line;
 
-use super::app::{App, Stage, View};
-use super::review_state::ReviewPage;
+use super::app::{App, SessionView, Stage};
+use super::review_state::ReviewScreen;
 
 /// The smallest window in which everything important has room: columns, rows.
 pub const SMALLEST: (u16, u16) = (40, 12);
@@ -40,19 +40,19 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         Stage::Session(session) => session,
     };
     match session.view() {
-        View::Machine { scrolled } => machine::draw(app, session, *scrolled, frame, area),
-        View::Route { selected } => route::draw(app, session, *selected, frame, area),
-        View::Pieces { selected } => pieces::draw(app, session, *selected, frame, area),
-        View::Ready { selected, lines } => ready::draw(app, lines, *selected, frame, area),
-        View::Matched { scrolled, parts } => {
+        SessionView::Machine { scrolled } => machine::draw(app, session, *scrolled, frame, area),
+        SessionView::Route { selected } => route::draw(app, session, *selected, frame, area),
+        SessionView::Pieces { selected } => pieces::draw(app, session, *selected, frame, area),
+        SessionView::Ready { selected, lines } => ready::draw(app, lines, *selected, frame, area),
+        SessionView::Matched { scrolled, parts } => {
             matched::draw(app, session, parts, *scrolled, frame, area);
         }
-        View::Review(state) => match &state.page {
-            ReviewPage::Findings => review::draw(app, session, state, frame, area),
-            ReviewPage::Series { scrolled } => {
+        SessionView::Review(state) => match &state.page {
+            ReviewScreen::Findings => review::draw(app, session, state, frame, area),
+            ReviewScreen::Series { scrolled } => {
                 series::draw(app, session, state, *scrolled, frame, area);
             }
-            ReviewPage::Attribution(held) => {
+            ReviewScreen::Attribution(held) => {
                 attribution::draw(app, session, state, held, frame, area);
             }
         },

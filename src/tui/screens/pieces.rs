@@ -73,9 +73,10 @@ fn piece_line(session: &Session, piece: &Piece, wide: bool) -> String {
     let label = &piece.label;
     let mut text = format!("{:<20}", label.to_string());
     if wide {
+        let article = &session.snapshot.route.article;
         let place = match (label.role, label.set, &label.hand) {
-            (Role::Set, Some(set), Some(hand)) => format!("set {set}, {hand}"),
-            (Role::Set, Some(set), None) => format!("set {set}"),
+            (Role::Set, Some(set), Some(hand)) => format!("{article} {set}, {hand}"),
+            (Role::Set, Some(set), None) => format!("{article} {set}"),
             (Role::Spare, ..) => "spare".to_owned(),
             (Role::Setup, ..) => "proves settings".to_owned(),
             (Role::Blank, ..) => format!("{} in one length", piece.gang),

@@ -169,7 +169,7 @@ impl Walker {
     }
 
     pub fn void(&mut self) {
-        let event = void(&self.context()).expect("something to take back");
+        let event = void(&self.context()).expect("something to undo");
         self.push(vec![event]);
     }
 

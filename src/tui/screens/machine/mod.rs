@@ -10,9 +10,9 @@ mod words;
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 
-use self::readings::Readings;
+use self::readings::ReadingsPanel;
 pub(super) use self::readings::kind_of;
-use self::words::Words;
+use self::words::{ROWS_FOR_TALL_DIGITS, Words};
 use super::frame::{EntryWords, draw_entry, draw_hints, draw_title};
 use crate::operation::Drawing;
 use crate::tui::app::{App, Session};
@@ -39,9 +39,6 @@ const BOARD_ROWS: std::ops::RangeInclusive<u16> = 6..=12;
 const LEAST_PICTURE: u16 = 24;
 const USUAL_PICTURE: u16 = 30;
 
-/// From so many rows of body on the number may be ten rows tall, else five.
-pub(super) const ROWS_FOR_TALL_DIGITS: u16 = 24;
-
 /// Bodies with fewer rows show the readings in one line.
 const ROWS_FOR_A_STRIP: u16 = 9;
 
@@ -58,7 +55,7 @@ pub(super) fn draw(
 ) {
     let (context, task) = (session.context(), session.task());
     let view = MachineView::of(&context, task);
-    let readings = Readings::of(&context, task, app.theme);
+    let readings = ReadingsPanel::of(&context, task, app.theme);
     let is_small = area.height < ROOMY_ROWS;
     let caution = Caution { text: &view.caution, theme: app.theme };
     let caution_rows = if view.caution.is_empty() { 0 } else { caution.height(area.width) };
@@ -98,7 +95,7 @@ pub(super) fn draw(
 struct Body<'a> {
     words: Words<'a>,
     drawing: Option<&'a Drawing>,
-    readings: Option<Readings>,
+    readings: Option<ReadingsPanel>,
     theme: Theme,
 }
 

@@ -15,7 +15,7 @@ use crate::tui::widgets::{LimitLine, LimitLines, MarkKind, ReadingMark, ReadingS
 use crate::work::{Task, WorkContext};
 
 /// The readings of one check at this operation, against their limits.
-pub(super) struct Readings {
+pub(super) struct ReadingsPanel {
     lines: LimitLines,
     /// In cut order, the voided ones too.
     marks: Vec<ReadingMark>,
@@ -24,9 +24,13 @@ pub(super) struct Readings {
     theme: Theme,
 }
 
-impl Readings {
+impl ReadingsPanel {
     /// None where nothing was read yet, or readings would only distract.
-    pub(super) fn of(context: &WorkContext<'_>, task: &Task, theme: Theme) -> Option<Readings> {
+    pub(super) fn of(
+        context: &WorkContext<'_>,
+        task: &Task,
+        theme: Theme,
+    ) -> Option<ReadingsPanel> {
         let n = match task {
             Task::Caution { .. } | Task::Accept(_) | Task::Tool { .. } | Task::Who => return None,
             Task::Read { check, .. } | Task::Decide { check, .. } => *check,
@@ -46,7 +50,7 @@ impl Readings {
             .target
             .zip(uncertainty)
             .is_some_and(|(at, uncertainty)| zone(at, &limits.limits, uncertainty).is_some());
-        Some(Readings {
+        Some(ReadingsPanel {
             lines: LimitLines {
                 low: limits.limits.low.map(line),
                 target: limits.target.map(line),

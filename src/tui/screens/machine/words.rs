@@ -7,7 +7,6 @@ use ratatui::style::Style;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use super::ROWS_FOR_TALL_DIGITS;
 use crate::prose::{visible, wrap};
 use crate::tui::app::Notice;
 use crate::tui::machine_view::MachineView;
@@ -26,6 +25,9 @@ const ROWS_FOR_A_MARK: u16 = 9;
 /// From so many rows on the number is three rows tall before anything else.
 const ROWS_FOR_DIGITS: u16 = 6;
 
+/// From so many rows on the number may be ten rows tall, else five.
+pub(super) const ROWS_FOR_TALL_DIGITS: u16 = 24;
+
 /// Everything the words are made from.
 pub(super) struct Words<'a> {
     pub(super) view: &'a MachineView,
@@ -38,13 +40,13 @@ pub(super) struct Words<'a> {
     pub(super) theme: Theme,
 }
 
-/// Lines of text, and how many of them must be seen.
-struct Lines {
+/// WordLines of text, and how many of them must be seen.
+struct WordLines {
     all: Vec<(String, Style)>,
     urgent: usize,
 }
 
-impl Lines {
+impl WordLines {
     /// The rows the lines take that must be seen.
     fn urgent_rows(&self, width: u16) -> u16 {
         let urgent = self.all.iter().take(self.urgent);
@@ -74,7 +76,7 @@ impl Words<'_> {
     }
 
     /// A number that the scale already stands at is one line among others.
-    fn lines(&self, area: Rect, is_cramped: bool) -> Lines {
+    fn lines(&self, area: Rect, is_cramped: bool) -> WordLines {
         let (view, theme) = (self.view, self.theme);
         let mut all: Vec<(String, Style)> = Vec::new();
         match self.notice {
@@ -102,7 +104,7 @@ impl Words<'_> {
         }
         all.extend(self.after_last.iter().cloned());
         all.extend(view.details.iter().map(|line| (line.clone(), theme.plain())));
-        Lines { all, urgent }
+        WordLines { all, urgent }
     }
 
     /// Draws label, number and what it is for; answers with the room left.
@@ -110,7 +112,7 @@ impl Words<'_> {
         &self,
         frame: &mut Frame<'_>,
         area: Rect,
-        lines: &Lines,
+        lines: &WordLines,
         is_cramped: bool,
     ) -> Rect {
         let view = self.view;

@@ -136,35 +136,33 @@ fn lanes<'a>(mut items: Vec<Outside<'a>>, span: impl Fn(&Outside) -> (f64, f64))
     lanes
 }
 
-/// The scale of a drawing, and its sizes and texts in cells.
-pub(super) struct Sheet {
-    bounds: Bounds,
-    columns: i32,
-    rows: i32,
-    /// The column and row at which the shapes' lower left corner lies.
-    left: f64,
-    bottom: f64,
-    per_column: f64,
-    per_row: f64,
-    lines: Vec<Annotation>,
+/// The box around what is solid, or around everything where nothing is.
+fn bounds_of(drawing: &Drawing) -> Bounds {
+    let solid = drawing.shapes.iter().flat_map(|shape| match shape {
+        DrawnShape::Polygon { points, .. } => points.clone(),
+        _ => Vec::new(),
+    });
+    let any = drawing.shapes.iter().flat_map(|shape| match shape {
+        DrawnShape::Polygon { points, .. } => points.clone(),
+        DrawnShape::Dimension { from, to, .. } => vec![*from, *to],
+        DrawnShape::Mark { from, to } => vec![*from, *to],
+        DrawnShape::Label { at, .. } | DrawnShape::MeasureHere { at } => vec![*at],
+    });
+    let nothing = Bounds { left: 0.0, right: 0.0, bottom: 0.0, top: 0.0 };
+    Bounds::around(solid).or_else(|| Bounds::around(any)).unwrap_or(nothing)
 }
 
-impl Sheet {
-    /// Lays the drawing out on at least one column and row.
-    pub(super) fn new(drawing: &Drawing, columns: u16, rows: u16) -> Sheet {
-        let solid = drawing.shapes.iter().flat_map(|shape| match shape {
-            DrawnShape::Polygon { points, .. } => points.clone(),
-            _ => Vec::new(),
-        });
-        let any = drawing.shapes.iter().flat_map(|shape| match shape {
-            DrawnShape::Polygon { points, .. } => points.clone(),
-            DrawnShape::Dimension { from, to, .. } => vec![*from, *to],
-            DrawnShape::Mark { from, to } => vec![*from, *to],
-            DrawnShape::Label { at, .. } | DrawnShape::MeasureHere { at } => vec![*at],
-        });
-        let nothing = Bounds { left: 0.0, right: 0.0, bottom: 0.0, top: 0.0 };
-        let bounds = Bounds::around(solid).or_else(|| Bounds::around(any)).unwrap_or(nothing);
+/// The lanes on each side of the shapes, and what lies between the shapes.
+struct Margins<'a> {
+    above: Vec<Lane<'a>>,
+    below: Vec<Lane<'a>>,
+    left: Vec<Lane<'a>>,
+    right: Vec<Lane<'a>>,
+    inside: Vec<Outside<'a>>,
+}
 
+impl<'a> Margins<'a> {
+    fn of(drawing: &'a Drawing, bounds: Bounds, columns: u16, rows: u16) -> Margins<'a> {
         let mut sides = [const { Vec::new() }; 4];
         let mut inside = Vec::new();
         for shape in &drawing.shapes {
@@ -194,10 +192,16 @@ impl Sheet {
             let ends = (item.from.1.min(item.to.1), item.from.1.max(item.to.1));
             (ends.0.min(middle - row / 2.0), ends.1.max(middle + row / 2.0))
         };
-        let (mut above, mut below) = (lanes(above, level), lanes(below, level));
-        let (mut left, mut right) = (lanes(left, upright), lanes(right, upright));
+        let (above, below) = (lanes(above, level), lanes(below, level));
+        let (left, right) = (lanes(left, upright), lanes(right, upright));
+        let mut lanes = Margins { above, below, left, right, inside };
+        lanes.drop_outermost(columns, rows);
+        lanes
+    }
 
-        // The outermost lanes go first when there is no room for all.
+    /// The outermost lanes go first when there is no room for all.
+    fn drop_outermost(&mut self, columns: u16, rows: u16) {
+        let Margins { above, below, left, right, .. } = self;
         while above.len() + below.len() > usize::from(rows.saturating_sub(LEAST_ROWS)) {
             if above.len() > below.len() {
                 above.pop()
@@ -205,17 +209,42 @@ impl Sheet {
                 below.pop()
             };
         }
-        let takes = |lanes: &[Lane]| lanes.iter().map(Lane::columns).fold(0, u16::saturating_add);
-        while takes(&left).saturating_add(takes(&right)) > columns.saturating_sub(LEAST_COLUMNS) {
+        while wide(left).saturating_add(wide(right)) > columns.saturating_sub(LEAST_COLUMNS) {
             if left.len() > right.len() {
                 left.pop()
             } else {
                 right.pop().or_else(|| left.pop())
             };
         }
+    }
+}
 
+/// The columns lanes take together.
+fn wide(lanes: &[Lane]) -> u16 {
+    lanes.iter().map(Lane::columns).fold(0, u16::saturating_add)
+}
+
+/// The scale of a drawing, and its sizes and texts in cells.
+pub(super) struct Sheet {
+    bounds: Bounds,
+    columns: i32,
+    rows: i32,
+    /// The column and row at which the shapes' lower left corner lies.
+    left: f64,
+    bottom: f64,
+    per_column: f64,
+    per_row: f64,
+    lines: Vec<Annotation>,
+}
+
+impl Sheet {
+    /// Lays the drawing out on at least one column and row.
+    pub(super) fn new(drawing: &Drawing, columns: u16, rows: u16) -> Sheet {
+        let bounds = bounds_of(drawing);
+        let Margins { above, below, left, right, inside } =
+            Margins::of(drawing, bounds, columns, rows);
         let room = (
-            f64::from(columns - takes(&left) - takes(&right)),
+            f64::from(columns - wide(&left) - wide(&right)),
             f64::from(rows) - (above.len() + below.len()) as f64,
         );
         let mut per_column = bounds.wide() / room.0;
@@ -230,7 +259,7 @@ impl Sheet {
             bounds,
             columns: columns.into(),
             rows: rows.into(),
-            left: f64::from(takes(&left)) + (spare.0 / 2.0).floor(),
+            left: f64::from(wide(&left)) + (spare.0 / 2.0).floor(),
             bottom: f64::from(rows) - below.len() as f64 - (spare.1 / 2.0).floor(),
             per_column,
             per_row,

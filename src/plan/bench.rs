@@ -1,0 +1,120 @@
+//! What an operation is done with: its machine and tool, their cautions, and
+//! what the operations after it need of the piece.
+
+use super::finding::{PlanFinding, plan_finding};
+use super::walker::Walker;
+use super::{Group, Need};
+use crate::operation::ShortestPiece;
+use crate::prose::{Level, nearest, visible};
+use crate::route::Step;
+use crate::shop::{DUST, Machine, MachineKind, Tool, cautions};
+
+/// What an operation is done with.
+pub(super) struct Bench<'a> {
+    pub machine: Option<&'a Machine>,
+    pub tool: Option<(&'a str, &'a Tool)>,
+}
+
+impl<'a> Walker<'a> {
+    pub(super) fn bench(&self, step: &Step, findings: &mut Vec<PlanFinding>) -> Bench<'a> {
+        let mut report = |level, key, what: String, fix: Option<String>| {
+            let mut finding = plan_finding(step.op, level, what);
+            finding.place.key = Some(key);
+            finding.help = fix;
+            findings.push(finding);
+        };
+        let nothing = Bench { machine: None, tool: None };
+        let kinds = step.what.machines();
+        let Some(at) = &step.at else {
+            if !kinds.is_empty() {
+                let what = format!("`at` is missing: the machine to {} with", step.kind);
+                report(Level::Error, "do", what, None);
+            }
+            return nothing;
+        };
+        let machine: Option<&'a Machine> = self.shop.machines.get(at);
+        let Some(machine) = machine else {
+            let near = nearest(at, self.shop.machines.keys().map(String::as_str));
+            let what = format!("no machine in this shop is called `{}`", visible(at));
+            report(Level::Error, "at", what, near.map(|near| format!("did you mean `{near}`?")));
+            return nothing;
+        };
+        if !kinds.is_empty() && !kinds.contains(&machine.kind) {
+            let what = format!("the {} is not a machine to {} with", visible(at), step.kind);
+            report(Level::Error, "at", what, None);
+        }
+        let tool = match &step.tool {
+            Some(name) => {
+                let found = machine.tools.get_key_value(name);
+                if found.is_none() {
+                    let near = nearest(name, machine.tools.keys().map(String::as_str));
+                    let what =
+                        format!("the {} has no tool called `{}`", visible(at), visible(name));
+                    let fix = near.map(|near| format!("did you mean `{near}`?"));
+                    report(Level::Error, "tool", what, fix);
+                }
+                found
+            }
+            None if step.what.chooses_tools() => None,
+            None if machine.tools.len() > 1 => {
+                let names: Vec<&str> = machine.tools.keys().map(String::as_str).collect();
+                let what = format!("the {} has several tools: say which", visible(at));
+                report(
+                    Level::Error,
+                    "do",
+                    what,
+                    Some(format!("\"tool\": one of {}", names.join(", "))),
+                );
+                machine.tools.iter().next()
+            }
+            None => machine.tools.iter().next(),
+        };
+        Bench { machine: Some(machine), tool: tool.map(|(name, tool)| (name.as_str(), tool)) }
+    }
+
+    /// The longest of the shortest pieces the machines ahead will take, up to
+    /// where the finished length is cut.
+    pub(super) fn shortest_later(&self, step: &Step) -> Option<ShortestPiece> {
+        self.route
+            .steps
+            .iter()
+            .filter(|later| later.part == step.part && later.op > step.op)
+            .take_while(|later| !later.what.parts_a_gang())
+            .filter_map(|later| {
+                let name = later.at.as_ref()?;
+                let length = self.shop.machines.get(name)?.shortest_piece()?;
+                Some(ShortestPiece { length, machine: name.clone() })
+            })
+            .max_by_key(|limit| limit.length)
+    }
+
+    /// Dimensions a check before this operation makes, as far as it uses them.
+    pub(super) fn needs(&self, step: &Step) -> Vec<Need> {
+        let mut needs = Vec::new();
+        for maker in self.route.steps.iter().filter(|maker| maker.op != step.op) {
+            for becomes in maker.checks.iter().filter_map(|check| check.becomes.as_ref()) {
+                let dim = &becomes.dim;
+                let uses = step.names().any(|name| name == dim || self.web().depends_on(name, dim));
+                if uses {
+                    needs.push(Need { dim: dim.clone(), op: maker.op });
+                }
+            }
+        }
+        needs
+    }
+
+    pub(super) fn cautions(&self, bench: &Bench<'_>, groups: &[Group]) -> Vec<String> {
+        let mut all: Vec<String> = Vec::new();
+        let own = groups.iter().flat_map(|group| group.outcome.cautions.iter().cloned());
+        all.extend(own);
+        if let Some(machine) = bench.machine {
+            all.extend(cautions(machine.kind).iter().map(|text| (*text).to_owned()));
+            if machine.kind != MachineKind::Bench {
+                all.push(DUST.to_owned());
+            }
+        }
+        let mut seen = std::collections::BTreeSet::new();
+        all.retain(|text| seen.insert(text.clone()));
+        all
+    }
+}

@@ -1,0 +1,116 @@
+//! Reads the named dimensions of a route, and the ends of a chain that may
+//! stay when a made value breaks the plan.
+
+use std::collections::BTreeMap;
+
+use super::Keep;
+use super::file::{DimensionFile, KeepFile};
+use super::reader::{RouteReader, inside};
+use crate::document::Node;
+use crate::formula::{Definition, DimensionKind, Web};
+use crate::prose::{nearest, visible};
+
+/// More than this is not a shop's route.
+const MOST_DIMS: usize = 1000;
+const MOST_KEEPS: usize = 9;
+
+impl RouteReader {
+    pub(super) fn dims(&mut self, root: Node<'_>) -> (Web, BTreeMap<String, String>) {
+        let mut definitions = Vec::new();
+        let mut about = BTreeMap::new();
+        let mut nodes = BTreeMap::new();
+        for (name, node) in self.entries(root, "dims", MOST_DIMS, false) {
+            if !is_a_name(name) {
+                self.add(node.problem(
+                    format!("`{}` can't be the name of a dimension", visible(name)),
+                    Some("lower-case letters, digits and _, a letter first".to_owned()),
+                ));
+                continue;
+            }
+            let (text, kind, at) = match self.decode_dimension(node) {
+                Some(DimensionFile::Formula(text)) => (text, DimensionKind::Length, node),
+                Some(DimensionFile::Described(described)) => {
+                    if let Some(words) = described.about {
+                        about.insert(name.to_owned(), words);
+                    }
+                    let kind = described.kind.unwrap_or(DimensionKind::Length);
+                    (described.is, kind, node.child("is").unwrap_or(node))
+                }
+                None => continue,
+            };
+            nodes.insert(name.to_owned(), at);
+            if let Some(formula) = self.formula(at, &text.0) {
+                definitions.push((name.to_owned(), Definition { formula, kind }));
+            }
+        }
+        let (web, problems) = Web::new(definitions);
+        for problem in problems {
+            let node = nodes.get(&problem.name).copied().unwrap_or(root);
+            self.add(inside(node, &problem.error));
+        }
+        (web, about)
+    }
+
+    /// Tells a plain formula from a described one first, so that a mistake in
+    /// either is reported in its own words.
+    fn decode_dimension(&mut self, node: Node<'_>) -> Option<DimensionFile> {
+        if node.fields().is_some() {
+            self.decode(node).map(DimensionFile::Described)
+        } else if node.as_str().is_some() {
+            self.decode(node).map(DimensionFile::Formula)
+        } else {
+            self.add(node.problem(
+                "a dimension is a formula in quotes, or an object with `is`",
+                Some(format!("write \"{}\"", visible(node.raw()))),
+            ));
+            None
+        }
+    }
+
+    /// The ends of a chain that may stay. With nothing made yet each must come
+    /// to the sizes of the plan, or choosing one would change what isn't measured.
+    pub(super) fn keeps(&mut self, root: Node<'_>, dims: &Web) -> Vec<Keep> {
+        let mut keeps = Vec::new();
+        for (name, node) in self.entries(root, "keep", MOST_KEEPS, false) {
+            let Some(file) = self.decode::<KeepFile>(node) else { continue };
+            let inner = node.child("dims").unwrap_or(node);
+            let mut definitions = Vec::new();
+            for dim in dims.names() {
+                let Some(own) = dims.definition(dim) else { continue };
+                let formula = match file.dims.get(dim) {
+                    Some(text) => self.formula(inner.child(dim).unwrap_or(inner), &text.0),
+                    None => Some(own.formula.clone()),
+                };
+                if let Some(formula) = formula {
+                    definitions.push((dim.to_owned(), Definition { formula, kind: own.kind }));
+                }
+            }
+            for dim in file.dims.keys().filter(|dim| dims.definition(dim).is_none()) {
+                let help = nearest(dim, dims.names()).map(|near| format!("did you mean `{near}`?"));
+                let what = format!("no dimension is called `{}`", visible(dim));
+                self.add(inner.child(dim).unwrap_or(inner).problem(what, help));
+            }
+            let (web, problems) = Web::new(definitions);
+            let sound = problems.is_empty();
+            for problem in problems {
+                self.add(inside(inner.child(&problem.name).unwrap_or(inner), &problem.error));
+            }
+            for dim in dims.names().filter(|_| sound) {
+                let length = |web: &Web| web.value(dim, &|_| None).ok().and_then(|v| v.length());
+                if length(&web) != length(dims) {
+                    let what = format!("with nothing measured, `{dim}` differs from the plan");
+                    let help = "a kept end changes what follows, not what is planned".to_owned();
+                    self.add(inner.child(dim).unwrap_or(inner).problem(what, Some(help)));
+                }
+            }
+            keeps.push(Keep { name: name.to_owned(), about: file.about, dims: web });
+        }
+        keeps
+    }
+}
+
+fn is_a_name(name: &str) -> bool {
+    name.starts_with(|c: char| c.is_ascii_lowercase())
+        && name.len() <= 60
+        && name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_')
+}

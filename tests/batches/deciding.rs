@@ -281,7 +281,7 @@ fn the_longest_wait_starts_first() {
 #[test]
 fn a_gate_stays_shut_for_whoever_is_no_lead() {
     let mut walker = Walker::stool(1);
-    let person = |lead| benchway::shop::Person { passed_on: Vec::new(), lead };
+    let person = |lead| benchway::shop::Person { signed_off_on: Vec::new(), lead };
     walker.shop.people.insert("TK".to_owned(), person(false));
     walker.shop.people.insert("AR".to_owned(), person(true));
     walker.op = 20;

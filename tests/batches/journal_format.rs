@@ -89,7 +89,7 @@ fn a_list_of_batches_says_what_is_done_and_what_is_to_go() {
     let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
     let row = BatchRow::of(&folder);
     assert_eq!(row.route, "Quay bench slats");
-    assert_eq!(row.stands, "op 50 crosscut slat: 0 done, 0 set aside, 8 to go");
+    assert_eq!(row.progress, "op 50 crosscut slat: 0 done, 0 set aside, 8 to go");
 }
 
 #[test]

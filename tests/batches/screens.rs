@@ -479,7 +479,7 @@ fn every_key_is_called_what_it_is() {
 fn function_keys_open_screens_while_text_is_typed() {
     let mut desk = at_the_saw(PLAIN);
     for (key, shown) in
-        [(3, "Enter goes there"), (4, "Pieces, in cut order"), (7, "What can start now")]
+        [(3, "Enter goes there"), (4, "Pieces in cut order"), (7, "What can start now")]
     {
         desk.key(KeyCode::F(key));
         let seen = text(&desk.drawn(120, 40));

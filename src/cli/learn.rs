@@ -334,7 +334,7 @@ fn evidence(held: &Evidence) -> String {
     if let Some((least, _, most)) = held.range {
         said.push(format!("{} to {}", decimal(least, unit), decimal(most, unit)));
     }
-    said.extend(held.doubt.map(|doubt| format!("+-{}", decimal(doubt, unit))));
+    said.extend(held.uncertainty.map(|own| format!("+-{}", decimal(own, unit))));
     said.join(", ")
 }
 
@@ -387,7 +387,7 @@ fn report<'a>(
         Some(ChangeRow { file: &file.source.name, path, diff })
     };
     let rows = lessons.iter().enumerate().map(|(at, lesson)| {
-        let Evidence { unit, count, of, range, doubt, more } = &lesson.evidence;
+        let Evidence { unit, count, of, range, uncertainty, more } = &lesson.evidence;
         LessonRow {
             topic: lesson.topic.words(),
             about: &lesson.about,
@@ -399,7 +399,7 @@ fn report<'a>(
             least: range.map(|(least, ..)| number(*unit, least)),
             middle: range.map(|(_, middle, _)| number(*unit, middle)),
             most: range.map(|(.., most)| number(*unit, most)),
-            doubt: doubt.map(|doubt| number(*unit, doubt)),
+            doubt: uncertainty.map(|own| number(*unit, own)),
             change: change(at, lesson),
         }
     });

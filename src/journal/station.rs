@@ -110,7 +110,7 @@ impl Station {
         Ok(entry)
     }
 
-    /// Appends many lines in one go, for a journal that is told from its
+    /// Appends many lines in one go, for a journal that is known from its
     /// beginning: all of them are on the disk, or a torn part of them at worst.
     ///
     /// Their numbers and their station are this station's own.

@@ -1,5 +1,5 @@
-//! A change of one value of a shop or route file, in the bytes of its text:
-//! all other bytes stay. Knows nothing of the disk or of what speaks for it.
+//! A change of one value of a shop or route file, in the bytes of its text. All
+//! other bytes stay.
 
 use std::ops::Range;
 
@@ -10,7 +10,9 @@ use crate::shop::RENAMED_KEYS;
 /// Which file a change is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum File {
+    /// The shop file.
     Shop,
+    /// The route file.
     Route,
 }
 
@@ -20,19 +22,24 @@ pub enum Figure {
     /// A length, to thousandths of an inch or hundredths of a millimetre; with
     /// `fine`, to a tenth of that.
     Size {
+        /// The length.
         to: Length,
+        /// Whether it has one more decimal.
         fine: bool,
     },
+    /// A whole number.
     Count(u32),
     /// A share of one, in hundredths.
     Share(u32),
 }
 
 impl Figure {
+    /// A length with the usual decimals.
     pub fn size(to: Length) -> Figure {
         Figure::Size { to, fine: false }
     }
 
+    /// A length with one more decimal.
     pub fn fine(to: Length) -> Figure {
         Figure::Size { to, fine: true }
     }
@@ -41,27 +48,31 @@ impl Figure {
 /// One value of a file that should be another.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FileChange {
+    /// Which file.
     pub file: File,
     /// The keys down to it: `machines`, `cabinet saw`, `spread`.
     pub path: Vec<String>,
+    /// The new value.
     pub to: Figure,
 }
 
-/// The same as bytes of a text: which, and what comes in their place.
+/// A change as bytes of a text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Edit {
+    /// Which bytes.
     pub at: Range<usize>,
+    /// What comes in their place.
     pub to: String,
 }
 
 impl FileChange {
+    /// A change of the value at `path`.
     pub fn of(file: File, path: &[&str], to: Figure) -> FileChange {
         FileChange { file, path: path.iter().map(|key| (*key).to_owned()).collect(), to }
     }
 
-    /// Where it stands in a document and what is to stand there; a key that is
-    /// missing is put in last, laid out as the keys before it. Nothing where
-    /// the document has no such place.
+    /// The change in a document's bytes. A missing key is added last, laid out as
+    /// the keys before it. `None` where the document has no such place.
     pub fn edit(&self, document: &Document) -> Option<Edit> {
         let mut node = document.root();
         let mut unit = Unit::Inch;
@@ -74,7 +85,7 @@ impl FileChange {
                 None => return self.put_in(node, depth, unit),
             }
         }
-        // A dimension with a word about it.
+        // A dimension may be an object with further keys.
         let node = node.child("is").unwrap_or(node);
         let to = match (self.to, node.as_str()) {
             (Figure::Size { .. }, Some(was)) => self.to.written(unit, Some(was)),
@@ -111,7 +122,7 @@ impl FileChange {
 }
 
 impl Figure {
-    /// As JSON, in the manner of what stood there.
+    /// As JSON, in the notation of the old value.
     fn written(self, unit: Unit, was: Option<&str>) -> String {
         let (to, fine) = match self {
             Figure::Count(count) => return count.to_string(),
@@ -124,7 +135,7 @@ impl Figure {
         let own = [(Unit::Millimetre, "mm"), (Unit::Inch, "in")];
         let sign = own.into_iter().find(|(_, sign)| was.trim_end().ends_with(sign));
         let (unit, sign) = sign.unwrap_or_else(|| {
-            // Feet, centimetres or an inch mark: plain in its own unit then.
+            // Feet, centimetres or an inch mark become the plain unit.
             (
                 unit,
                 if was.contains(|c: char| c.is_alphabetic() || c == '"') {
@@ -157,8 +168,8 @@ impl Edit {
         format!("{before}{}{after}", self.to)
     }
 
-    /// The lines it changes, as `-` was and `+` becomes, under the number of
-    /// the first.
+    /// The lines it changes, old with `-` and new with `+`, under the number of the
+    /// first.
     pub fn shown(&self, text: &str) -> Vec<String> {
         let start = text[..self.at.start].rfind('\n').map_or(0, |at| at + 1);
         let end = text[self.at.end..].find('\n').map_or(text.len(), |at| self.at.end + at);
@@ -168,7 +179,7 @@ impl Edit {
         let line = text[..start].matches('\n').count() + 1;
         let (were, become_now) = (was.lines().count(), becomes.lines().count());
         let mut shown = vec![format!("@@ -{line},{were} +{line},{become_now} @@")];
-        // Of an entry put in on a line of its own, the line above only gains a comma.
+        // An entry added on a line of its own gives the line above a comma.
         shown.extend(was.lines().map(|line| format!("-{line}")));
         shown.extend(becomes.lines().map(|line| format!("+{line}")));
         shown

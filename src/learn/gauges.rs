@@ -1,61 +1,67 @@
-//! What readings say of the gauges and of those who hold them: one size read
-//! twice, a known block, limits too narrow to be judged. Knows nothing of
-//! machines.
+//! What readings show of the gauges and of the people who read them: one size
+//! measured twice, a known block, limits too narrow to be judged.
 
 use std::collections::BTreeMap;
 
 use super::spread::SURE;
-use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, bigger, counted};
+use super::{
+    Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, Topic, counted, more_or_less,
+};
 use crate::journal::{Decision, Event, ReadingRecord};
 use crate::measure::{Length, Reads, Unit};
 use crate::operation::decimal;
 use crate::series::{median, spread_factors};
 use crate::shop::Shop;
 
-/// What two readings of one size differ by, later less earlier.
+/// How two readings of one size differ, later less earlier, in inches.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Twice {
-    /// The middle of the differences.
+pub struct Repeatability {
+    /// The median of the differences.
     pub by: f64,
-    /// What one reading can be off by (k = 2): twice the root mean square of
-    /// the differences over sqrt 2, and what it is at least, with the
-    /// confidence of spreads.
+    /// The expanded uncertainty of one reading (k = 2): twice the root mean square
+    /// of the differences over sqrt 2.
     pub uncertainty: f64,
+    /// The lower end of its 99.9 % interval.
     pub at_least: f64,
 }
 
-/// Nothing under three differences.
-pub fn twice(differences: &[f64]) -> Option<Twice> {
+/// The repeatability from differences of repeated readings; `None` under three of
+/// them.
+pub fn twice(differences: &[f64]) -> Option<Repeatability> {
     if differences.len() < FEWEST {
         return None;
     }
     let squares: f64 = differences.iter().map(|by| by.powi(2)).sum();
     let sd = (squares / differences.len() as f64 / 2.0).sqrt();
-    // Nothing was fitted, so every difference is free.
+    // Nothing was fitted, so every difference counts as a degree of freedom.
     let (low, _) = spread_factors(differences.len() + 1, SURE)?;
-    Some(Twice { by: median(differences).ok()?, uncertainty: 2.0 * sd, at_least: 2.0 * sd * low })
+    Some(Repeatability {
+        by: median(differences).ok()?,
+        uncertainty: 2.0 * sd,
+        at_least: 2.0 * sd * low,
+    })
 }
 
-/// Everything told of gauges.
-pub(super) fn lessons(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
-    let mut lessons = again(looked, shop);
-    lessons.extend(blocks(looked, shop));
-    lessons.extend(looked.iter().flat_map(blind));
+/// Every lesson about gauges.
+pub(super) fn lessons(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
+    let mut lessons = again(batches, shop);
+    lessons.extend(blocks(batches, shop));
+    lessons.extend(batches.iter().flat_map(blind));
     lessons
 }
 
-/// Sizes read twice with nothing cut in between, by one gauge.
-fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+/// Sizes measured twice with one gauge and nothing cut in between.
+fn again(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut by_gauge: BTreeMap<String, Vec<f64>> = BTreeMap::new();
     let mut by_people: BTreeMap<(String, String, String), Vec<(f64, f64)>> = BTreeMap::new();
-    for looked in looked {
-        for (one, other) in read_twice(looked) {
+    for batch in batches {
+        for (one, other) in read_twice(batch) {
             let Some((first, second)) = one.taken.size().zip(other.taken.size()) else { continue };
             let by = (second - first).inches();
             let gauge = one.taken.gauge.clone();
             by_gauge.entry(gauge.clone()).or_default().push(by);
             let (Some(a), Some(b)) = (&one.who, &other.who) else { continue };
-            // Always the same way round, whoever came first.
+            // Always the same order of the two, whoever measured first.
             let (key, by) = if a <= b { ((a, b), by) } else { ((b, a), -by) };
             if key.0 != key.1 {
                 let key = (gauge, key.0.clone(), key.1.clone());
@@ -73,42 +79,44 @@ fn again(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
         let unit = unit_of(&gauge, shop);
         let beyond = found.at_least > known.inches();
         let real = Length::from_inches(found.uncertainty);
-        let mut says = format!("Read twice, it is off by up to {}", decimal(real, unit));
+        let mut says = format!("Repeated readings show an uncertainty of {}", decimal(real, unit));
         says.push_str(&if beyond {
             format!("; the shop file says {}.", decimal(known, unit))
         } else {
-            format!("; {} in the shop file may well be.", decimal(known, unit))
+            format!("; the shop file says {}, which agrees.", decimal(known, unit))
         });
         let path = ["gauges", gauge.as_str(), "uncertainty"];
         let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::fine(real)));
-        let (more, doubt) = (Some("read twice, nothing cut in between".to_owned()), None);
+        let (more, uncertainty) = (Some("measured twice, nothing cut in between".to_owned()), None);
         let range = range(&differences);
-        let evidence = Evidence { unit, count: differences.len(), of: "size", range, doubt, more };
+        let evidence =
+            Evidence { unit, count: differences.len(), of: "size", range, uncertainty, more };
         lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change });
     }
     for ((gauge, one, other), differences) in by_people {
         let by: Vec<f64> = differences.iter().map(|(by, _)| *by).collect();
-        let doubt = differences.iter().map(|(_, doubt)| *doubt).fold(0.0, f64::max);
+        let uncertainty =
+            differences.iter().map(|(_, uncertainty)| *uncertainty).fold(0.0, f64::max);
         let Some(found) = twice(&by) else { continue };
         let middle = Length::from_inches(found.by);
         let unit = unit_of(&gauge, shop);
-        let says = if found.by.abs() > doubt {
+        let says = if found.by.abs() > uncertainty {
             format!(
-                "{other} reads {} than {one}: talk about how it is held before believing a drift.",
-                bigger(middle, unit)
+                "{other} reads {} than {one}: compare how they hold the gauge before you suspect a drift.",
+                more_or_less(middle, unit)
             )
         } else {
-            format!("{one} and {other} read alike.")
+            format!("{one} and {other} read the same.")
         };
-        let (range, doubt) = (range(&by), Some(Length::from_inches(doubt)));
-        let more = Some("read by both".to_owned());
-        let evidence = Evidence { unit, count: by.len(), of: "size", range, doubt, more };
+        let (range, uncertainty) = (range(&by), Some(Length::from_inches(uncertainty)));
+        let more = Some("measured by both".to_owned());
+        let evidence = Evidence { unit, count: by.len(), of: "size", range, uncertainty, more };
         lessons.push(Lesson { topic: Topic::Gauge, about: gauge, says, evidence, change: None });
     }
     lessons
 }
 
-/// What a gauge itself reads in.
+/// The unit a gauge reads in.
 fn unit_of(gauge: &str, shop: &Shop) -> Unit {
     match shop.gauges.get(gauge).map(|held| &held.reads) {
         Some(Reads::Number { unit, .. }) => *unit,
@@ -126,10 +134,10 @@ fn range(values: &[f64]) -> Option<(Length, Length, Length)> {
     ))
 }
 
-/// Neighbouring readings of one feature of one piece at one operation, where
-/// no decision to cut again and no new setting lies between them.
-fn read_twice<'a>(looked: &Looked<'a>) -> Vec<(&'a ReadingRecord, &'a ReadingRecord)> {
-    let state = looked.journal.state;
+/// Successive readings of one feature of one piece at one operation, without a
+/// decision to cut again or a new setting between them.
+fn read_twice<'a>(batch: &ReviewedBatch<'a>) -> Vec<(&'a ReadingRecord, &'a ReadingRecord)> {
+    let state = batch.journal.state;
     let mut last: BTreeMap<(u32, &str, &str), &'a ReadingRecord> = BTreeMap::new();
     let mut pairs = Vec::new();
     for reading in state.readings.iter().filter(|reading| !reading.voided) {
@@ -152,9 +160,9 @@ fn read_twice<'a>(looked: &Looked<'a>) -> Vec<(&'a ReadingRecord, &'a ReadingRec
 }
 
 /// What gauges read on their blocks after they were zeroed.
-fn blocks(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+fn blocks(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
-    for line in looked.iter().flat_map(|looked| looked.journal.lines) {
+    for line in batches.iter().flat_map(|batch| batch.journal.lines) {
         if let Event::GaugeZeroed { gauge, read: Some(read), block: Some(block), .. } = &line.event
         {
             found.entry(gauge).or_default().push((*read - *block).inches());
@@ -167,22 +175,23 @@ fn blocks(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
         }
         let unit = unit_of(gauge, shop);
         let says = format!(
-            "It reads its block {}: wipe, zero, or have it looked at.",
-            bigger(middle, unit)
+            "It reads {} than its block: wipe it, zero it, or have it checked.",
+            more_or_less(middle, unit)
         );
         let (count, range) = (off.len(), range(&off));
-        let evidence = Evidence { unit, count, of: "zeroing", range, doubt: None, more: None };
+        let evidence =
+            Evidence { unit, count, of: "zeroing", range, uncertainty: None, more: None };
         let about = gauge.to_owned();
         Some(Lesson { topic: Topic::Gauge, about, says, evidence, change: None })
     };
     found.into_iter().filter_map(lesson).collect()
 }
 
-/// Checks that a gauge can't judge, or only just: under twice and under four
-/// times its uncertainty between the limits.
-fn blind(looked: &Looked<'_>) -> Vec<Lesson> {
+/// Checks that a gauge can't judge, or only just: the limits are under twice, or
+/// under four times, its uncertainty apart.
+fn blind(batch: &ReviewedBatch<'_>) -> Vec<Lesson> {
     let mut found: BTreeMap<(u32, &str, &str), (usize, Length, Length)> = BTreeMap::new();
-    for reading in looked.journal.state.readings.iter().filter(|reading| !reading.voided) {
+    for reading in batch.journal.state.readings.iter().filter(|reading| !reading.voided) {
         let taken = &reading.taken;
         if let (Some(band), Some(_)) = (taken.limits().band(), taken.size())
             && band < taken.uncertainty * 4
@@ -191,7 +200,7 @@ fn blind(looked: &Looked<'_>) -> Vec<Lesson> {
             *held = (held.0 + 1, band, taken.uncertainty);
         }
     }
-    let unit = looked.journal.route.unit;
+    let unit = batch.journal.route.unit;
     let lesson = |((op, feature, gauge), (count, band, uncertainty)): (
         (u32, &str, &str),
         (usize, Length, Length),
@@ -201,8 +210,8 @@ fn blind(looked: &Looked<'_>) -> Vec<Lesson> {
             topic: Topic::Gauge,
             about: gauge.to_owned(),
             says: format!(
-                "It {can} the {feature} at op {op}: {} between the limits, and a reading is off \
-                 by up to {}.",
+                "It {can} the {feature} at op {op}: the limits are {} apart, and the uncertainty of a \
+                 reading is {}.",
                 decimal(band, unit),
                 decimal(uncertainty, unit)
             ),
@@ -211,8 +220,8 @@ fn blind(looked: &Looked<'_>) -> Vec<Lesson> {
                 count: 0,
                 of: "reading",
                 range: None,
-                doubt: None,
-                more: Some(format!("{} taken so", counted(count, "reading"))),
+                uncertainty: None,
+                more: Some(format!("{} affected", counted(count, "reading"))),
             },
             change: None,
         }

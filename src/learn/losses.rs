@@ -1,17 +1,18 @@
 //! How often pieces are lost, and how many spares the next batch needs.
-//! Knows nothing of why they were lost.
 
 use std::collections::BTreeMap;
 
 use statrs::distribution::{Beta, ContinuousCDF};
 
-use super::{Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, Looked, Topic, counted};
+use super::{
+    Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, ReviewedBatch, Topic, counted,
+};
 use crate::plan::spares::{planning_loss, spares_for};
 use crate::route::Role;
 
-/// Nineteen batches in twenty should end without a piece made again.
+/// The share of batches that should end without a piece made again.
 const ENOUGH: f64 = 0.95;
-/// What is left of the doubt about the rate on each side: 95 % between them.
+/// The tail left out on each side of the 95 % interval of the loss rate.
 const TAIL: f64 = 0.025;
 
 /// Spares for the next batch.
@@ -19,16 +20,18 @@ const TAIL: f64 = 0.025;
 pub struct Spares {
     /// The rate to plan with: (lost + 1) / (made + 2).
     pub loss: f64,
+    /// How many spares that rate asks for.
     pub wanted: u32,
-    /// As few as would do if the true rate is as low as it may well be, and as
-    /// many as if it is as high: 95 % between, every rate being as likely
-    /// before (a beta distribution, lost + 1 and made - lost + 1).
+    /// How many the lower end of the rate's 95 % interval asks for: a beta
+    /// distribution with lost + 1 and made - lost + 1, every rate being equally
+    /// likely before.
     pub least: u32,
+    /// How many the upper end asks for.
     pub most: u32,
 }
 
-/// How many spares `needed` pieces want, when of `made` before so many were
-/// lost.
+/// How many spares `needed` pieces ask for, when `lost` of `made` were lost before.
+/// `None` where no number of spares is enough.
 pub fn spares(made: u32, lost: u32, needed: u32) -> Option<Spares> {
     let loss = planning_loss(made, lost);
     let rate = Beta::new(f64::from(lost) + 1.0, f64::from(made.saturating_sub(lost)) + 1.0).ok()?;
@@ -37,12 +40,12 @@ pub fn spares(made: u32, lost: u32, needed: u32) -> Option<Spares> {
     Some(Spares { loss, wanted, least: at(TAIL)?, most: at(1.0 - TAIL)? })
 }
 
-/// What was lost of each part that is through its last operation.
-pub(super) fn lessons(looked: &[Looked<'_>], files: Files<'_>) -> Vec<Lesson> {
+/// The losses of each part whose last operation is closed.
+pub(super) fn lessons(batches: &[ReviewedBatch<'_>], files: Files<'_>) -> Vec<Lesson> {
     let route = files.route;
     let mut counts: BTreeMap<&str, (u32, u32)> = BTreeMap::new();
-    for looked in looked.iter().filter(|looked| looked.journal.route.name == route.name) {
-        let (own, state) = (looked.journal.route, looked.journal.state);
+    for batch in batches.iter().filter(|batch| batch.journal.route.name == route.name) {
+        let (own, state) = (batch.journal.route, batch.journal.state);
         for part in route.parts.iter().filter(|part| part.assembled_from.is_empty()) {
             let last = own.steps.iter().rev().find(|step| step.part == part.name);
             if !last.is_some_and(|last| state.is_closed(last.op)) {
@@ -68,13 +71,13 @@ pub(super) fn lessons(looked: &[Looked<'_>], files: Files<'_>) -> Vec<Lesson> {
         let beyond = part.spares < found.least || part.spares > found.most;
         let planned = counted(part.spares as usize, "spare");
         let mut says = format!(
-            "{lost} of {made} lost; {:.1} % to plan with. For {needed} the route has {planned}",
+            "{lost} of {made} lost, so plan with {:.1} %. For {needed} pieces the route has {planned}",
             found.loss * 100.0
         );
         says.push_str(&if beyond {
-            format!("; {} would do nineteen times in twenty.", found.wanted)
+            format!("; {} would be enough in nineteen batches of twenty.", found.wanted)
         } else {
-            format!(", and {} to {} may be right.", found.least, found.most)
+            format!("; {} to {} are reasonable.", found.least, found.most)
         });
         let path = ["parts", name, "spares"];
         let change =
@@ -88,7 +91,7 @@ pub(super) fn lessons(looked: &[Looked<'_>], files: Files<'_>) -> Vec<Lesson> {
                 count: made as usize,
                 of: "piece",
                 range: None,
-                doubt: None,
+                uncertainty: None,
                 more: None,
             },
             change,

@@ -1,9 +1,11 @@
-//! What machines take away: of what was asked for, of an allowance, in one cut.
-//! Knows nothing of offsets and of how a change is written.
+//! What machines remove: compared with what they were set to, compared with an
+//! allowance, and in one cut.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, Looked, Topic, counted};
+use super::{
+    Evidence, FEWEST, Figure, File, FileChange, Files, Lesson, ReviewedBatch, Topic, counted,
+};
 use crate::formula::Planned;
 use crate::journal::PieceId;
 use crate::measure::{Length, Unit, parse_written};
@@ -12,35 +14,37 @@ use crate::route::{Route, Step};
 use crate::series::median;
 use crate::shop::Shop;
 
-/// One piece through a machine that comes down to a number.
+/// One piece through a machine that is set to a size.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Fed {
+    /// Its size before.
     pub before: Length,
-    /// What the scale said would be left.
+    /// The size the machine was set to.
     pub set: Length,
+    /// Its size after.
     pub after: Length,
 }
 
-/// What was taken of what was asked for, over all pieces; nothing where
-/// nothing was asked for.
+/// The share removed of what the machine was set to remove, over all pieces; `None`
+/// where it was set to remove nothing.
 pub fn share_taken(fed: &[Fed]) -> Option<f64> {
     let sum = |of: fn(&Fed) -> Length| fed.iter().map(of).fold(Length::ZERO, |sum, of| sum + of);
     let asked = sum(|fed| fed.before - fed.set);
     (asked > Length::ZERO).then(|| sum(|fed| fed.before - fed.after).ratio(asked))
 }
 
-/// An allowance from what was used of it, none under three pieces: the most
-/// and the doubt of one reading.
-pub fn allowance_needed(used: &[Length], doubt: Length) -> Option<Length> {
+/// The allowance needed: the most that was used of it, plus the uncertainty of one
+/// reading. `None` under three pieces.
+pub fn allowance_needed(used: &[Length], uncertainty: Length) -> Option<Length> {
     if used.len() < FEWEST {
         return None;
     }
-    Some(used.iter().copied().max()? + doubt)
+    Some(used.iter().copied().max()? + uncertainty)
 }
 
 /// The size a piece had at its last reading before an operation.
-fn before(looked: &Looked<'_>, op: u32, piece: &PieceId, feature: &str) -> Option<Length> {
-    let readings = looked.journal.state.readings.iter().filter(|reading| {
+fn before(batch: &ReviewedBatch<'_>, op: u32, piece: &PieceId, feature: &str) -> Option<Length> {
+    let readings = batch.journal.state.readings.iter().filter(|reading| {
         let taken = &reading.taken;
         !reading.voided && taken.op < op && taken.piece == *piece && taken.feature == feature
     });
@@ -50,19 +54,18 @@ fn before(looked: &Looked<'_>, op: u32, piece: &PieceId, feature: &str) -> Optio
 #[derive(Default)]
 struct Takes {
     fed: Vec<Fed>,
-    doubt: Length,
+    uncertainty: Length,
     planned: usize,
     taken: usize,
 }
 
-/// What planers and sanders take of what they are set to take.
-pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+/// How much planers and sanders remove of what they are set to remove.
+pub(super) fn takes(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), Takes> = BTreeMap::new();
-    for looked in looked {
-        for step in
-            looked.journal.route.steps.iter().filter(|step| step.what.comes_down_in_passes())
+    for batch in batches {
+        for step in batch.journal.route.steps.iter().filter(|step| step.what.comes_down_in_passes())
         {
-            takes_at(looked, step, &mut found);
+            takes_at(batch, step, &mut found);
         }
     }
     let lesson = |((at, tool), takes): ((String, String), Takes)| {
@@ -75,13 +78,13 @@ pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             takes.fed.iter().map(of).fold(Length::ZERO, |sum, of| sum + of) / count
         };
         let (asked, taken) = (total(|f| f.before - f.set), total(|f| f.before - f.after));
-        // Of next to nothing any share may be taken.
-        if asked <= takes.doubt {
+        // A share of an amount within the uncertainty means nothing.
+        if asked <= takes.uncertainty {
             return None;
         }
         let unit = shop.unit;
         let mut says = format!(
-            "Of {} asked for it took {} a piece: {share:.2} of it.",
+            "Set to remove {}, it removed {} a piece: a share of {share:.2}.",
             decimal(asked, unit),
             decimal(taken, unit)
         );
@@ -101,7 +104,7 @@ pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
                 count: takes.fed.len(),
                 of: "piece",
                 range: None,
-                doubt: Some(takes.doubt),
+                uncertainty: Some(takes.uncertainty),
                 more: None,
             },
             change: None,
@@ -110,10 +113,10 @@ pub(super) fn takes(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     found.into_iter().filter_map(lesson).collect()
 }
 
-fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, String), Takes>) {
-    let state = looked.journal.state;
+fn takes_at(batch: &ReviewedBatch<'_>, step: &Step, found: &mut BTreeMap<(String, String), Takes>) {
+    let state = batch.journal.state;
     let Some((at, setup)) = step.at.clone().zip(state.setups.get(&step.op)) else { return };
-    let Some(machine) = looked.journal.shop.machines.get(&at) else { return };
+    let Some(machine) = batch.journal.shop.machines.get(&at) else { return };
     let mut counted_passes = false;
     let mut seen = BTreeSet::new();
     for reading in state.readings.iter().filter(|r| !r.voided && r.taken.op == step.op) {
@@ -121,7 +124,7 @@ fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, Stri
         if !seen.insert((&taken.piece, &taken.feature)) {
             continue;
         }
-        let Some(named) = looked.sizing(step, &taken.feature) else { continue };
+        let Some(named) = batch.sizing(step, &taken.feature) else { continue };
         let shown = setup.shown.iter().rev().find(|shown| {
             shown.right && shown.order < reading.order && shown.stored.setting == named.name
         });
@@ -132,14 +135,14 @@ fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, Stri
         else {
             continue;
         };
-        let sizes = before(looked, step.op, &taken.piece, &taken.feature).zip(taken.size());
+        let sizes = before(batch, step.op, &taken.piece, &taken.feature).zip(taken.size());
         let Some((before, after)) = sizes else { continue };
         let takes = found.entry((at.clone(), tool)).or_default();
         takes.fed.push(Fed { before, set: shown.shown + fat, after });
-        takes.doubt = takes.doubt.max(taken.uncertainty);
+        takes.uncertainty = takes.uncertainty.max(taken.uncertainty);
         if !counted_passes {
             counted_passes = true;
-            let planned = looked.planned(step).and_then(|planned| planned.groups.first());
+            let planned = batch.planned(step).and_then(|planned| planned.groups.first());
             let passes = planned.map_or(&[][..], |group| &group.outcome.passes);
             takes.planned += passes.iter().filter(|pass| !pass.kiss).count();
             takes.taken +=
@@ -148,8 +151,8 @@ fn takes_at(looked: &Looked<'_>, step: &Step, found: &mut BTreeMap<(String, Stri
     }
 }
 
-/// The one dimension by which two operations on a feature differ: what the
-/// first leaves on for the second.
+/// The one dimension by which the targets of two operations differ: the allowance
+/// that the first leaves for the second.
 fn left_on(route: &Route, first: &Step, second: &Step) -> Option<String> {
     let scope = Planned(&route.dims);
     let to = |step: &Step| {
@@ -171,11 +174,11 @@ fn left_on(route: &Route, first: &Step, second: &Step) -> Option<String> {
     }
 }
 
-/// Allowances that have a name in the route, and what was used of them.
-pub(super) fn allowances(looked: &[Looked<'_>], files: Files<'_>) -> Vec<Lesson> {
+/// The allowances that have a name in the route, and how much of them was used.
+pub(super) fn allowances(batches: &[ReviewedBatch<'_>], files: Files<'_>) -> Vec<Lesson> {
     let route = files.route;
     let mut used: BTreeMap<String, (Vec<Length>, Length)> = BTreeMap::new();
-    for looked in looked.iter().filter(|looked| looked.journal.route.name == route.name) {
+    for batch in batches.iter().filter(|batch| batch.journal.route.name == route.name) {
         for (place, second) in route.steps.iter().enumerate() {
             for sized in second.what.sizes() {
                 let first = route.steps[..place].iter().rev().find(|step| {
@@ -185,25 +188,29 @@ pub(super) fn allowances(looked: &[Looked<'_>], files: Files<'_>) -> Vec<Lesson>
                 let Some(first) = first else { continue };
                 if let Some(name) = left_on(route, first, second) {
                     let held = used.entry(name).or_default();
-                    used_between(looked, first, second, &sized.feature, held);
+                    used_between(batch, first, second, &sized.feature, held);
                 }
             }
         }
     }
-    used.into_iter().filter_map(|(name, (used, doubt))| lesson(route, name, &used, doubt)).collect()
+    used.into_iter()
+        .filter_map(|(name, (used, uncertainty))| lesson(route, name, &used, uncertainty))
+        .collect()
 }
 
 fn used_between(
-    looked: &Looked<'_>,
+    batch: &ReviewedBatch<'_>,
     first: &Step,
     second: &Step,
     feature: &str,
     held: &mut (Vec<Length>, Length),
 ) {
-    let state = looked.journal.state;
+    let state = batch.journal.state;
     for piece in &state.pieces {
-        let one = state.standing(first.op, &piece.id, feature).map(|reading| &reading.taken);
-        let other = state.standing(second.op, &piece.id, feature).map(|reading| &reading.taken);
+        let one =
+            state.reading_in_force(first.op, &piece.id, feature).map(|reading| &reading.taken);
+        let other =
+            state.reading_in_force(second.op, &piece.id, feature).map(|reading| &reading.taken);
         if let Some((one, other)) = one.zip(other)
             && let Some((before, after)) = one.size().zip(other.size())
         {
@@ -213,11 +220,11 @@ fn used_between(
     }
 }
 
-fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option<Lesson> {
+fn lesson(route: &Route, name: String, used: &[Length], uncertainty: Length) -> Option<Lesson> {
     let unit = route.unit;
-    let needed = allowance_needed(used, doubt)?;
+    let needed = allowance_needed(used, uncertainty)?;
     let text = route.dims.definition(&name)?.formula.text();
-    // One that follows from others can't be changed by itself.
+    // A dimension that follows from others can't be changed by itself.
     let planned = parse_written(text, unit).ok()?;
     let to = rounded_up(needed, unit, text.contains('/'));
     let sizes: Vec<f64> = used.iter().copied().map(Length::inches).collect();
@@ -226,12 +233,16 @@ fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option
         Length::from_inches(median(&sizes).ok()?),
         used.iter().copied().max()?,
     );
-    let less = to < planned && planned - needed > doubt;
+    let less = to < planned && planned - needed > uncertainty;
     let words = |length| decimal(length, unit);
     let says = if less {
-        format!("{} is left on, and {} would have done.", words(planned), words(needed))
+        format!(
+            "The allowance is {}, and {} would have been enough.",
+            words(planned),
+            words(needed)
+        )
     } else {
-        format!("{} is left on, and no less would surely have done.", words(planned))
+        format!("The allowance is {}, and less might not have been enough.", words(planned))
     };
     let change = less.then(|| FileChange::of(File::Route, &["dims", &name], Figure::size(to)));
     let evidence = Evidence {
@@ -239,14 +250,14 @@ fn lesson(route: &Route, name: String, used: &[Length], doubt: Length) -> Option
         count: used.len(),
         of: "piece",
         range: Some(range),
-        doubt: Some(doubt),
+        uncertainty: Some(uncertainty),
         more: Some("measured before and after".to_owned()),
     };
     Some(Lesson { topic: Topic::Allowance, about: name, says, evidence, change })
 }
 
-/// To the next 64th where the route is written in such, else to the next
-/// thousandth of an inch or tenth of a millimetre.
+/// Rounded up to the next 64th where the route is written in fractions, else to the
+/// next thousandth of an inch or tenth of a millimetre.
 fn rounded_up(length: Length, unit: Unit, in_fractions: bool) -> Length {
     let step = match unit {
         Unit::Inch if in_fractions => Length::inch_fraction(1, 64),
@@ -257,16 +268,16 @@ fn rounded_up(length: Length, unit: Unit, in_fractions: bool) -> Length {
     Length::from_nanometres((wanted + step - 1).div_euclid(step) * step)
 }
 
-/// Grooves of one cut, which are as wide as their blade cuts.
-pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+/// Kerfs, from grooves made in one cut.
+pub(super) fn kerfs(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut found: BTreeMap<(String, String), (Vec<f64>, Length)> = BTreeMap::new();
-    for looked in looked {
-        for step in &looked.journal.route.steps {
-            let Some((tool, feature)) = one_cut(looked, step) else { continue };
+    for batch in batches {
+        for step in &batch.journal.route.steps {
+            let Some((tool, feature)) = one_cut(batch, step) else { continue };
             let Some(at) = step.at.clone() else { continue };
             let held = found.entry((at, tool)).or_default();
             let mut seen = BTreeSet::new();
-            for reading in looked.journal.state.readings.iter().filter(|r| !r.voided) {
+            for reading in batch.journal.state.readings.iter().filter(|r| !r.voided) {
                 let taken = &reading.taken;
                 let own = taken.op == step.op && taken.feature == feature;
                 if let Some(size) = taken.size().filter(|_| own)
@@ -278,13 +289,13 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
             }
         }
     }
-    let lesson = |((at, tool), (widths, doubt)): ((String, String), (Vec<f64>, Length))| {
+    let lesson = |((at, tool), (widths, uncertainty)): ((String, String), (Vec<f64>, Length))| {
         if widths.len() < FEWEST {
             return None;
         }
         let known = shop.machines.get(&at)?.tools.get(&tool)?.kerf?;
         let kerf = Length::from_inches(median(&widths).ok()?);
-        let beyond = (kerf - known).abs() > doubt;
+        let beyond = (kerf - known).abs() > uncertainty;
         let held = decimal(known, shop.unit);
         let says = if beyond {
             format!("It cuts {} wide; the shop file says {held}.", decimal(kerf, shop.unit))
@@ -304,8 +315,8 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
                 count: widths.len(),
                 of: "groove",
                 range: Some((Length::from_inches(least), kerf, Length::from_inches(most))),
-                doubt: Some(doubt),
-                more: Some("of one cut".to_owned()),
+                uncertainty: Some(uncertainty),
+                more: Some("made in one cut".to_owned()),
             },
             change,
         })
@@ -313,12 +324,12 @@ pub(super) fn kerfs(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
     found.into_iter().filter_map(lesson).collect()
 }
 
-/// The blade and the width of a groove it cuts in one go.
-fn one_cut(looked: &Looked<'_>, step: &Step) -> Option<(String, FeatureName)> {
+/// The blade, and the width of a groove it cuts in one pass.
+fn one_cut(batch: &ReviewedBatch<'_>, step: &Step) -> Option<(String, FeatureName)> {
     let width = step.what.shows_the_kerf()?;
-    let planned = looked.planned(step)?;
+    let planned = batch.planned(step)?;
     let tool = planned.tool.clone()?;
-    let machine = looked.journal.shop.machines.get(step.at.as_ref()?)?;
+    let machine = batch.journal.shop.machines.get(step.at.as_ref()?)?;
     let kerf = machine.tools.get(&tool)?.kerf?;
     let after = &planned.groups.first()?.outcome.after;
     (after.most(&width) == Some(kerf)).then_some((tool, width))

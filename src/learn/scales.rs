@@ -1,16 +1,17 @@
-//! How fat tools cut by their scales: what pieces measured beside what the
-//! scale showed. Knows nothing of files and of how a change is written.
+//! The offsets of scales: what pieces measured beside what the scale showed.
 //!
-//! The offset is the median of size less shown, and what it is off by is put
-//! together as in the Guide to the expression of uncertainty in measurement
-//! (JCGM 100:2008), each term k = 2: what the gauge can be off by; the marks
-//! of the scale, step / sqrt 12 (F.2.2.1), once a setting; the scatter of the
-//! pieces, a median being 1.2533 times as wide as a mean. The scale's own
-//! error is the median of the slopes between all pairs (Theil and Sen).
+//! The offset is the median of size less shown. Its uncertainty is combined as in
+//! the Guide to the expression of uncertainty in measurement (JCGM 100:2008), each
+//! term with k = 2: the gauge's uncertainty; the marks of the scale, step / sqrt 12
+//! (F.2.2.1), once a setting; and the scatter of the pieces, where the standard
+//! error of a median is 1.2533 times that of a mean. The scale's own error is the
+//! median of the slopes between all pairs (Theil and Sen).
 
 use std::collections::BTreeMap;
 
-use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, bigger, counted};
+use super::{
+    Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, Topic, counted, more_or_less,
+};
 use crate::journal::{ReadingRecord, ScaleCheck};
 use crate::measure::Length;
 use crate::operation::decimal;
@@ -22,78 +23,88 @@ use crate::shop::{ScaleOffsets, Shop};
 /// A scale of a machine with a tool in it.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct MachineScale {
+    /// The machine.
     pub at: String,
+    /// The tool.
     pub tool: String,
+    /// The scale.
     pub name: String,
 }
 
-/// What a scale showed and what came of it; in inches.
+/// What a scale showed and what the piece measured, in inches.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ScaleReading {
+    /// What the scale showed.
     pub shown: f64,
+    /// What the piece measured.
     pub made: f64,
-    /// Expanded (k = 2), of the reading.
+    /// Expanded uncertainty (k = 2) of the reading.
     pub uncertainty: f64,
     /// Which setting of the scale it was cut at.
     pub setting: usize,
-    /// Whether dust or the like set some pieces of its row apart.
+    /// Whether dust or a slip set some pieces of its series apart.
     pub some_apart: bool,
 }
 
 impl ScaleReading {
+    /// The size over what the scale showed.
     pub fn over(&self) -> f64 {
         self.made - self.shown
     }
 }
 
-/// What the pairs of a scale come to; in inches.
+/// The offset of a scale, in inches.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Offset {
+    /// The median of size less shown.
     pub by: f64,
+    /// The least.
     pub least: f64,
+    /// The most.
     pub most: f64,
+    /// At how many settings.
     pub settings: usize,
-    /// What `by` can be off by (k = 2).
-    pub doubt: f64,
-    /// By how much more an inch of the scale makes than an inch, where the
-    /// settings are far enough apart to see it.
+    /// Expanded uncertainty (k = 2) of `by`.
+    pub uncertainty: f64,
+    /// The error of the scale per inch, where the settings are far enough apart to
+    /// see it.
     pub slope: Option<f64>,
-    /// Whether every setting tells of the same offset within its doubt.
+    /// Whether every setting shows the same offset within its uncertainty.
     pub alike: bool,
 }
 
-/// A known spread counts as so many readings of it beside those seen.
+/// A known spread is worth this many readings beside those seen.
 const KNOWN_IS_WORTH: f64 = 20.0;
 /// The standard error of a median over that of a mean, for many normal
 /// readings: sqrt(pi / 2).
 const MEDIAN_IS_WIDER: f64 = 1.253_314;
 
-/// The offset of a scale with marks `step` apart, at a machine known to leave
-/// pieces `spread` apart (one standard deviation). Nothing of no pairs.
+/// The offset of a scale with marks `step` apart, at a machine whose known spread is
+/// `spread` (one standard deviation), all in inches. `None` without readings.
 pub fn offset(pairs: &[ScaleReading], step: f64, spread: f64) -> Option<Offset> {
     let over: Vec<f64> = pairs.iter().map(ScaleReading::over).collect();
     let by = median(&over).ok()?;
     let gauge = pairs.iter().map(|pair| pair.uncertainty).fold(0.0, f64::max);
     let rows = by_setting(pairs);
     let sd = sd(&rows, spread.hypot(gauge / 2.0));
-    let doubt_of = |readings: usize, settings: usize| {
+    let uncertainty_of = |readings: usize, settings: usize| {
         let marks = 2.0 * step / 12.0_f64.sqrt() / (settings as f64).sqrt();
         let scatter = 2.0 * MEDIAN_IS_WIDER * sd / (readings as f64).sqrt();
         gauge.hypot(marks).hypot(scatter)
     };
-    let doubt = doubt_of(over.len(), rows.len());
-    let alike = rows
-        .values()
-        .all(|row| median(row).is_ok_and(|middle| (middle - by).abs() <= doubt_of(row.len(), 1)));
+    let uncertainty = uncertainty_of(over.len(), rows.len());
+    let alike = rows.values().all(|row| {
+        median(row).is_ok_and(|middle| (middle - by).abs() <= uncertainty_of(row.len(), 1))
+    });
     Some(Offset {
         by,
         least: over.iter().copied().fold(f64::MAX, f64::min),
         most: over.iter().copied().fold(f64::MIN, f64::max),
         settings: rows.len(),
-        doubt,
+        uncertainty,
         slope: slope(pairs).filter(|slope| {
             let over = (slope * reach(pairs)).abs();
-            over > doubt && slope.abs() > slope_doubt(pairs, sd, step)
+            over > uncertainty && slope.abs() > slope_uncertainty(pairs, sd, step)
         }),
         alike,
     })
@@ -107,7 +118,7 @@ pub(super) fn by_setting(pairs: &[ScaleReading]) -> BTreeMap<usize, Vec<f64>> {
     rows
 }
 
-/// How far readings of one setting are apart: what was known, and what is seen.
+/// The spread at one setting: what was known pooled with what is seen.
 fn sd(rows: &BTreeMap<usize, Vec<f64>>, known: f64) -> f64 {
     let (mut squares, mut freedom) = (0.0, 0);
     for row in rows.values() {
@@ -119,14 +130,14 @@ fn sd(rows: &BTreeMap<usize, Vec<f64>>, known: f64) -> f64 {
     ((KNOWN_IS_WORTH * known.powi(2) + squares) / worth).sqrt()
 }
 
-/// How far apart the settings are.
+/// The range of the settings.
 fn reach(pairs: &[ScaleReading]) -> f64 {
     let shown = || pairs.iter().map(|pair| pair.shown);
     shown().fold(f64::MIN, f64::max) - shown().fold(f64::MAX, f64::min)
 }
 
-/// How many settings are apart by more than a tenth of their reach: through
-/// two places there is always a line.
+/// How many places the settings are at, more than a tenth of their range apart.
+/// Two places always fit a line, so a slope takes three.
 fn places(pairs: &[ScaleReading]) -> usize {
     let mut shown: Vec<f64> = pairs.iter().map(|pair| pair.shown).collect();
     shown.sort_by(f64::total_cmp);
@@ -152,9 +163,9 @@ fn slope(pairs: &[ScaleReading]) -> Option<f64> {
     median(&slopes).ok()
 }
 
-/// What a slope can be off by: three standard errors of a straight line
-/// through the settings, for a scale is looked at after every batch.
-fn slope_doubt(pairs: &[ScaleReading], sd: f64, step: f64) -> f64 {
+/// The uncertainty of a slope: three standard errors of a straight line through the
+/// settings, because a scale is examined after every batch.
+fn slope_uncertainty(pairs: &[ScaleReading], sd: f64, step: f64) -> f64 {
     let mut settings: BTreeMap<usize, (f64, f64)> = BTreeMap::new();
     for pair in pairs {
         let held = settings.entry(pair.setting).or_insert((pair.shown, 0.0));
@@ -168,15 +179,15 @@ fn slope_doubt(pairs: &[ScaleReading], sd: f64, step: f64) -> f64 {
     3.0 * (mean / squares).sqrt()
 }
 
-/// The pairs of every scale that sizes what was measured: the first reading of
-/// each piece at each operation, beside what its scale showed then. Rows that
-/// crept, or that a gauge explains, say nothing of a scale, and of one that
-/// moved only the pieces before it did.
-pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<MachineScale, Vec<ScaleReading>> {
+/// The readings of every scale: the first reading of each piece at each operation,
+/// beside what its scale showed then. A series that crept, or that a gauge
+/// explains, says nothing about a scale; of one that moved, only the pieces before
+/// the move count.
+pub(super) fn pairs(batches: &[ReviewedBatch<'_>]) -> BTreeMap<MachineScale, Vec<ScaleReading>> {
     let mut found: BTreeMap<MachineScale, Vec<ScaleReading>> = BTreeMap::new();
     let mut settings: Vec<(usize, u32, usize)> = Vec::new();
-    for (batch, looked) in looked.iter().enumerate() {
-        let readings = &looked.journal.state.readings;
+    for (number, batch) in batches.iter().enumerate() {
+        let readings = &batch.journal.state.readings;
         let mut seen = Vec::new();
         for reading in readings.iter().filter(|reading| !reading.voided) {
             let taken = &reading.taken;
@@ -185,9 +196,9 @@ pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<MachineScale, Vec<ScaleRe
                 continue;
             }
             seen.push(first);
-            let Some((scale, shown)) = scale_of(looked, reading) else { continue };
-            let Some(made) = taken.size().filter(|_| steady(looked, reading)) else { continue };
-            let setting = (batch, taken.op, shown.order);
+            let Some((scale, shown)) = scale_of(batch, reading) else { continue };
+            let Some(made) = taken.size().filter(|_| steady(batch, reading)) else { continue };
+            let setting = (number, taken.op, shown.order);
             let known = settings.iter().position(|held| *held == setting);
             let setting = known.unwrap_or_else(|| {
                 settings.push(setting);
@@ -198,16 +209,16 @@ pub(super) fn pairs(looked: &[Looked<'_>]) -> BTreeMap<MachineScale, Vec<ScaleRe
                 made: made.inches(),
                 uncertainty: taken.uncertainty.inches(),
                 setting,
-                some_apart: some_apart(looked, reading),
+                some_apart: some_apart(batch, reading),
             });
         }
     }
     found
 }
 
-/// Whether the scale still said of this piece what was read on it.
-fn steady(looked: &Looked<'_>, reading: &ReadingRecord) -> bool {
-    let Some(account) = looked.account(reading.taken.op, &reading.taken.feature) else {
+/// Whether the scale still applied when this piece was cut.
+fn steady(batch: &ReviewedBatch<'_>, reading: &ReadingRecord) -> bool {
+    let Some(account) = batch.diagnosis(reading.taken.op, &reading.taken.feature) else {
         return true;
     };
     let place = || {
@@ -222,8 +233,8 @@ fn steady(looked: &Looked<'_>, reading: &ReadingRecord) -> bool {
         }
 }
 
-fn some_apart(looked: &Looked<'_>, reading: &ReadingRecord) -> bool {
-    let account = looked.account(reading.taken.op, &reading.taken.feature);
+fn some_apart(batch: &ReviewedBatch<'_>, reading: &ReadingRecord) -> bool {
+    let account = batch.diagnosis(reading.taken.op, &reading.taken.feature);
     account.is_some_and(|account| {
         matches!(account.diagnosis.cause(), Some(Cause::Apart { .. } | Cause::Slip { .. }))
     })
@@ -231,13 +242,13 @@ fn some_apart(looked: &Looked<'_>, reading: &ReadingRecord) -> bool {
 
 /// The scale a piece was cut by, and what it showed then.
 fn scale_of<'a>(
-    looked: &Looked<'a>,
+    batch: &ReviewedBatch<'a>,
     reading: &ReadingRecord,
 ) -> Option<(MachineScale, &'a ScaleCheck)> {
     let taken = &reading.taken;
-    let (shop, state) = (looked.journal.shop, looked.journal.state);
-    let step = looked.journal.route.step(taken.op)?;
-    let named = looked.sizing(step, &taken.feature)?;
+    let (shop, state) = (batch.journal.shop, batch.journal.state);
+    let step = batch.journal.route.step(taken.op)?;
+    let named = batch.sizing(step, &taken.feature)?;
     let at = step.at.as_ref()?;
     let machine = shop.machines.get(at)?;
     machine.readouts.get(&named.name)?;
@@ -248,20 +259,20 @@ fn scale_of<'a>(
             && shown.stored.setting == named.name
             && (shown.pieces.is_empty() || shown.pieces.contains(&taken.piece))
     })?;
-    let tool = shown.tool.clone().or_else(|| looked.planned(step)?.tool.clone())?;
-    // A scale that counts from somewhere else says nothing of the tool.
+    let tool = shown.tool.clone().or_else(|| batch.planned(step)?.tool.clone())?;
+    // A scale that counts from another zero says nothing about the tool.
     let fat = machine.tools.get(&tool)?.scale_offset(&named.name, true).0;
     let whole = named.setting.predicted - named.setting.dial.0 == fat;
-    let cut = was_cut(looked, step, reading);
+    let cut = was_cut(batch, step, reading);
     let scale = MachineScale { at: at.clone(), tool, name: named.name.clone() };
     (whole && cut).then_some((scale, shown))
 }
 
-/// Whether the machine surely took something: a piece that was smaller than
-/// the setting says nothing of it.
-fn was_cut(looked: &Looked<'_>, step: &Step, reading: &ReadingRecord) -> bool {
+/// Whether the machine certainly removed something. A piece that was smaller than
+/// the setting says nothing about it.
+fn was_cut(batch: &ReviewedBatch<'_>, step: &Step, reading: &ReadingRecord) -> bool {
     let taken = &reading.taken;
-    let before = looked.journal.state.readings.iter().rfind(|other| {
+    let before = batch.journal.state.readings.iter().rfind(|other| {
         !other.voided
             && other.taken.op < step.op
             && other.taken.piece == taken.piece
@@ -274,7 +285,7 @@ fn was_cut(looked: &Looked<'_>, step: &Step, reading: &ReadingRecord) -> bool {
         .is_none_or(|(before, after)| (before - after).abs() > taken.uncertainty)
 }
 
-/// What the scales teach, one lesson each.
+/// One lesson for each scale.
 pub(super) fn lessons(
     pairs: &BTreeMap<MachineScale, Vec<ScaleReading>>,
     shop: &Shop,
@@ -287,28 +298,29 @@ pub(super) fn lessons(
         let found = offset(pairs, readout.step.inches(), spread.inches())?;
         let unit = readout.unit;
         let known = tool.scale_offset(&scale.name, true).0;
-        let (by, doubt) = (Length::from_inches(found.by), Length::from_inches(found.doubt));
-        let beyond = (by - known).abs() > doubt;
-        let mut says = format!("Pieces come {} than the scale shows", bigger(by, unit));
+        let (by, uncertainty) =
+            (Length::from_inches(found.by), Length::from_inches(found.uncertainty));
+        let beyond = (by - known).abs() > uncertainty;
+        let mut says = format!("It makes {} than its scale shows", more_or_less(by, unit));
         let mut change = None;
         if pairs.len() < FEWEST {
             says.push_str("; too few readings to learn from.");
         } else if let Some(slope) = found.slope {
             let more = Length::from_inches(slope * reach(pairs)).abs();
             says.push_str(&format!(
-                " on the whole, and not alike along it: {} in {}. One number can't say that; \
-                 look how the scale is fixed, and set it by a known length.",
+                " on average, but the error changes by {} over {} of the scale. No single offset fits: \
+                 check how the scale is fixed, and set it with a known length.",
                 decimal(more, unit),
                 decimal(Length::from_inches(reach(pairs)), unit),
             ));
         } else if !found.alike {
             says.push_str(
-                " on the whole, but not at every setting: setups were off, more likely than the \
+                " on average, but not at every setting: the setups were more likely off than the \
                  scale.",
             );
         } else if !beyond {
             says.push_str(&format!(
-                "; {} in the shop file is right within the doubt.",
+                "; the shop file says {}, which agrees within the uncertainty.",
                 decimal(known, unit)
             ));
         } else if let Some(held) = change_of(scale, shop, Figure::size(by)) {
@@ -331,7 +343,7 @@ pub(super) fn lessons(
                 count: pairs.len(),
                 of: "reading",
                 range: Some(range),
-                doubt: Some(doubt),
+                uncertainty: Some(uncertainty),
                 more: Some(format!("at {}", counted(found.settings, "setting"))),
             },
             change,
@@ -340,8 +352,8 @@ pub(super) fn lessons(
     pairs.iter().filter_map(lesson).collect()
 }
 
-/// Where the offset stands in the shop file. One number for several scales
-/// can't follow one of them.
+/// The change of the offset in the shop file. One number for several scales can't
+/// be changed for one of them.
 fn change_of(scale: &MachineScale, shop: &Shop, to: Figure) -> Option<FileChange> {
     let machine = shop.machines.get(&scale.at)?;
     let tool = machine.tools.get(&scale.tool)?;

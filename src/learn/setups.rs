@@ -1,46 +1,45 @@
-//! How setups went: torn down unmeasured, opened early, a first piece that was
-//! no sample of the rest; and where the time went, as far as the journal
-//! tells. Knows nothing of scales, gauges and files.
+//! How setups went: closed unmeasured, opened early, a first piece unlike the rest;
+//! and where the time went, as far as the journal shows.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::TimeDelta;
 
-use super::{Evidence, FEWEST, Lesson, Looked, Topic, counted};
+use super::{Evidence, FEWEST, Lesson, ReviewedBatch, Topic, counted};
 use crate::journal::{Event, JournalLine};
 use crate::measure::Unit;
 use crate::series::median;
 
-/// A longer gap is a break, or anything else: it is not counted.
+/// A longer gap may be a break, so it is not counted.
 const LONGEST_GAP: TimeDelta = TimeDelta::minutes(30);
 
-pub(super) fn lessons(looked: &[Looked<'_>]) -> Vec<Lesson> {
+pub(super) fn lessons(batches: &[ReviewedBatch<'_>]) -> Vec<Lesson> {
     let mut lessons = Vec::new();
-    lessons.extend(unmeasured(looked));
-    lessons.extend(opened_early(looked));
-    lessons.extend(first_pieces(looked));
+    lessons.extend(unmeasured(batches));
+    lessons.extend(opened_early(batches));
+    lessons.extend(first_pieces(batches));
     lessons
 }
 
 fn plain(topic: Topic, about: impl Into<String>, says: String) -> Lesson {
     let unit = Unit::Inch;
-    let evidence = Evidence { unit, count: 0, of: "", range: None, doubt: None, more: None };
+    let evidence = Evidence { unit, count: 0, of: "", range: None, uncertainty: None, more: None };
     Lesson { topic, about: about.into(), says, evidence, change: None }
 }
 
-/// `op 30, op 50`, each batch's own, each once.
+/// Operations as a list, each once: `op 30, op 50`.
 fn ops(found: &[u32]) -> String {
     let found: BTreeSet<u32> = found.iter().copied().collect();
     let words: Vec<String> = found.iter().map(|op| format!("op {op}")).collect();
     words.join(", ")
 }
 
-/// Closed operations with a check whose last piece nobody measured.
-fn unmeasured(looked: &[Looked<'_>]) -> Option<Lesson> {
+/// Closed operations with a check whose last piece was not measured.
+fn unmeasured(batches: &[ReviewedBatch<'_>]) -> Option<Lesson> {
     let (mut found, mut of) = (Vec::new(), 0);
-    for looked in looked {
-        let state = looked.journal.state;
-        for step in looked.journal.route.steps.iter().filter(|step| !step.checks.is_empty()) {
+    for batch in batches {
+        let state = batch.journal.state;
+        for step in batch.journal.route.steps.iter().filter(|step| !step.checks.is_empty()) {
             let Some(setup) = state.setups.get(&step.op).filter(|setup| setup.closed) else {
                 continue;
             };
@@ -56,8 +55,8 @@ fn unmeasured(looked: &[Looked<'_>]) -> Option<Lesson> {
     }
     (!found.is_empty()).then(|| {
         let says = format!(
-            "{} of {} closed with the last piece unmeasured ({}): nobody can say whether the \
-             setting still stood.",
+            "{} of {} closed with the last piece unmeasured ({}), so nobody knows whether the \
+             setting still held.",
             found.len(),
             counted(of, "operation"),
             ops(&found)
@@ -66,8 +65,8 @@ fn unmeasured(looked: &[Looked<'_>]) -> Option<Lesson> {
     })
 }
 
-fn opened_early(looked: &[Looked<'_>]) -> Option<Lesson> {
-    let setups = looked.iter().flat_map(|looked| &looked.journal.state.setups);
+fn opened_early(batches: &[ReviewedBatch<'_>]) -> Option<Lesson> {
+    let setups = batches.iter().flat_map(|batch| &batch.journal.state.setups);
     let early = setups.filter_map(|(op, setup)| Some((*op, setup.opened_early.as_ref()?)));
     let early: Vec<String> =
         early.map(|(op, opening)| format!("op {op} ({})", opening.words())).collect();
@@ -82,13 +81,12 @@ fn opened_early(looked: &[Looked<'_>]) -> Option<Lesson> {
     })
 }
 
-/// Whether a first piece speaks for the rest: it doesn't when it is further
-/// from their middle than three times what the gauge and such a machine
-/// scatter.
-fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
+/// Whether first pieces represent the rest. One doesn't when it is further from
+/// their median than three times the spread of gauge and machine together.
+fn first_pieces(batches: &[ReviewedBatch<'_>]) -> Option<Lesson> {
     let (mut found, mut of) = (Vec::new(), 0);
-    for looked in looked {
-        for account in &looked.findings.checks {
+    for batch in batches {
+        for account in &batch.findings.checks {
             let series = &account.series;
             let misses = series.misses();
             let Some((first, rest)) = misses.split_first().filter(|(_, rest)| rest.len() >= FEWEST)
@@ -96,7 +94,7 @@ fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
                 continue;
             };
             let Ok(middle) = median(rest) else { continue };
-            let machine = series.at.as_ref().and_then(|at| looked.journal.shop.machines.get(at));
+            let machine = series.at.as_ref().and_then(|at| batch.journal.shop.machines.get(at));
             let spread = machine.map(|held| held.spread.unwrap_or(held.kind.usual_spread()));
             let spread = spread.unwrap_or_default().inches();
             of += 1;
@@ -107,11 +105,11 @@ fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
     }
     (of > 0).then(|| {
         let says = match found.as_slice() {
-            [] => format!("In all {of} rows the first piece was like the rest."),
+            [] => format!("In all {of} checks the first piece was like the rest."),
             _ => format!(
-                "In {} of {} the first piece was unlike the rest ({}): measure the second too.",
+                "In {} of {} the first piece was unlike the rest ({}): measure the second piece too.",
                 found.len(),
-                counted(of, "row"),
+                counted(of, "check"),
                 ops(&found)
             ),
         };
@@ -119,17 +117,17 @@ fn first_pieces(looked: &[Looked<'_>]) -> Option<Lesson> {
     })
 }
 
-/// Minutes an operation took, by what they went to.
+/// The time an operation took, by activity.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Minutes {
     /// Cautions, gauges, tools, scales, first pieces.
     pub set_up: TimeDelta,
-    /// Cutting, and the first measuring of each piece, which the journal can't
-    /// tell from it.
+    /// Cutting, with the first measurement of each piece, which the journal can't
+    /// tell apart.
     pub run: TimeDelta,
-    /// Measuring once more, or another size.
+    /// Measuring again, or another size.
     pub measure: TimeDelta,
-    /// What was decided and accepted.
+    /// Deciding and accepting.
     pub decide: TimeDelta,
     /// Glue and finish.
     pub wait: TimeDelta,
@@ -138,6 +136,7 @@ pub struct Minutes {
 }
 
 impl Minutes {
+    /// All of it together, breaks apart.
     pub fn all(&self) -> TimeDelta {
         self.set_up + self.run + self.measure + self.decide + self.wait
     }
@@ -152,8 +151,8 @@ impl Minutes {
     }
 }
 
-/// Where the time of a journal went, by operation: what stands before a line
-/// at its station went to that line. Lines are in merged order.
+/// Where the time of a journal went, by operation: the gap before a line at its
+/// station counts for that line. The lines are in merged order.
 pub fn minutes(lines: &[JournalLine]) -> BTreeMap<u32, Minutes> {
     let mut found: BTreeMap<u32, Minutes> = BTreeMap::new();
     let mut stations: BTreeMap<&str, Vec<&JournalLine>> = BTreeMap::new();
@@ -168,7 +167,7 @@ pub fn minutes(lines: &[JournalLine]) -> BTreeMap<u32, Minutes> {
             if let Event::Timer { minutes, .. } = before.event {
                 waits = Some(before.at + TimeDelta::minutes(i64::from(minutes)));
             }
-            // What belongs to no operation leads to the next that does.
+            // A line of no operation counts for the next operation.
             let later = lines[at + 1..].iter().find_map(|line| line.event.op());
             let earlier = || lines[..=at].iter().rev().find_map(|line| line.event.op());
             let Some(op) = later.or_else(earlier) else { continue };
@@ -210,11 +209,11 @@ pub fn minutes(lines: &[JournalLine]) -> BTreeMap<u32, Minutes> {
 }
 
 /// Where the time went, the longest first.
-pub(super) fn times(looked: &[Looked<'_>]) -> Vec<Lesson> {
+pub(super) fn times(batches: &[ReviewedBatch<'_>]) -> Vec<Lesson> {
     let mut found: BTreeMap<(&str, u32), (String, Minutes)> = BTreeMap::new();
-    for looked in looked {
-        let route = looked.journal.route;
-        for (op, minutes) in minutes(looked.journal.lines) {
+    for batch in batches {
+        let route = batch.journal.route;
+        for (op, minutes) in minutes(batch.journal.lines) {
             let Some(step) = route.step(op) else { continue };
             let words = format!("op {op} {} {}", step.kind, step.part);
             found.entry((&route.name, op)).or_insert((words, Minutes::default())).1.add(&minutes);
@@ -227,8 +226,8 @@ pub(super) fn times(looked: &[Looked<'_>]) -> Vec<Lesson> {
         return Vec::new();
     }
     let floor = format!(
-        "At the least: {} over {} minutes {} not counted, and cutting a piece is not told from \
-         measuring it first.",
+        "These are minimums: {} over {} minutes {} not counted. Cutting a piece and measuring it \
+         first can't be told apart.",
         counted(breaks, "gap"),
         LONGEST_GAP.num_minutes(),
         if breaks == 1 { "is" } else { "are" },
@@ -247,7 +246,15 @@ pub(super) fn times(looked: &[Looked<'_>]) -> Vec<Lesson> {
                 let parts = parts.into_iter().filter(|(_, time)| *time >= TimeDelta::minutes(1));
                 let parts: Vec<String> =
                     parts.map(|(what, time)| format!("{what} {}", time.num_minutes())).collect();
-                plain(Topic::Time, words, format!("{} minutes.", parts.join(", ")))
+                let said = if parts.is_empty() {
+                    format!(
+                        "{} in all.",
+                        counted(minutes.all().num_minutes().unsigned_abs() as usize, "minute")
+                    )
+                } else {
+                    format!("{} minutes.", parts.join(", "))
+                };
+                plain(Topic::Time, words, said)
             },
         ),
     );

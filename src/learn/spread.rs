@@ -1,10 +1,10 @@
-//! How far a machine leaves pieces apart at one setting with nothing wrong.
-//! Knows nothing of scales' offsets and of how a change is written.
+//! The spread of a machine: how far pieces of one setting differ when nothing is
+//! wrong.
 //!
-//! Readings about the middle of their own setting, put together over all
-//! settings; where the true spread lies is told by chi squared (NIST/SEMATECH
-//! e-Handbook 7.2.3.1). The gauge's own scatter, half its uncertainty, is
-//! taken off.
+//! Deviations from the median of their own setting are pooled over all settings.
+//! The confidence interval of the standard deviation is from chi squared
+//! (NIST/SEMATECH e-Handbook 7.2.3.1). The gauge's own scatter, half its
+//! uncertainty, is removed.
 
 use std::collections::BTreeMap;
 
@@ -14,33 +14,35 @@ use crate::measure::{Length, Unit};
 use crate::series::{mean, median, spread_factors};
 use crate::shop::Shop;
 
-/// A change is proposed where chance alone would ask for it once in so many
-/// machines: a shop has many, and is asked after every batch.
-pub const SURE: f64 = 0.999;
-/// A spread from fewer free readings is anywhere.
+/// The confidence from which a change is proposed. It is high because a shop has
+/// many machines and asks after every batch.
+pub(super) const SURE: f64 = 0.999;
+/// A spread from fewer degrees of freedom is worthless.
 const LEAST_FREEDOM: usize = 10;
-/// A reading further than so many robust standard deviations from the middle
-/// of its setting is a slip, not scatter.
+/// A reading this many robust standard deviations from the median of its setting is
+/// a slip, not scatter.
 const SLIP: f64 = 4.0;
-/// The median distance from the middle is 0.6745 sigma.
+/// The median distance from the median is 0.6745 sigma.
 const DISTANCE_TO_SIGMA: f64 = 1.482_6;
-/// A gauge that scatters more than so many times the machine hides it.
+/// A gauge that scatters more than this many times the machine hides its spread.
 const HIDES: f64 = 2.0;
 
-/// How far readings of one setting are apart; in their unit, one standard
-/// deviation, the gauge's own scatter with it.
+/// The spread of readings of one setting, the gauge's own scatter included; one
+/// standard deviation, in the unit of the readings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scatter {
+    /// The standard deviation.
     pub sd: f64,
-    /// How many readings are free to differ: all but one a setting.
+    /// The degrees of freedom: all readings but one a setting.
     pub freedom: usize,
-    /// Between what the true one lies, with 99.9 % confidence.
+    /// The lower end of its 99.9 % interval.
     pub low: f64,
+    /// The upper end of its 99.9 % interval.
     pub high: f64,
 }
 
-/// The scatter within rows, each of them one setting. Nothing where no row has
-/// two readings.
+/// The scatter within rows, each of them one setting. `None` where no row has two
+/// readings.
 pub fn scatter(rows: &[Vec<f64>]) -> Option<Scatter> {
     let distances = |row: &Vec<f64>| {
         let middle = median(row).unwrap_or(0.0);
@@ -65,7 +67,7 @@ pub fn scatter(rows: &[Vec<f64>]) -> Option<Scatter> {
     Some(Scatter { sd, freedom, low: sd * low, high: sd * high })
 }
 
-/// What the machines teach, one lesson each.
+/// One lesson for each machine.
 pub(super) fn lessons(
     pairs: &BTreeMap<MachineScale, Vec<ScaleReading>>,
     shop: &Shop,
@@ -105,13 +107,13 @@ fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleReading>)], shop: &Shop)
     let says = if found.freedom < LEAST_FREEDOM {
         return None;
     } else if own.is_zero() {
-        format!("The gauge scatters as much as the pieces do; {held}.")
+        format!("The gauge varies as much as the pieces do; {held}.")
     } else if !beyond {
-        format!("Pieces of one setting are {} apart; {held}, which may well be.", words(own))
+        format!("The standard deviation at one setting is {}; {held}, which agrees.", words(own))
     } else {
         let to = Figure::fine(own);
         change = Some(FileChange::of(File::Shop, &["machines", at, "spread"], to));
-        format!("Pieces of one setting are {} apart; {held}.", words(own))
+        format!("The standard deviation at one setting is {}; {held}.", words(own))
     };
     Some(Lesson {
         topic: Topic::Spread,
@@ -120,11 +122,11 @@ fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleReading>)], shop: &Shop)
         evidence: Evidence {
             unit,
             count: found.freedom,
-            of: "free reading",
+            of: "independent reading",
             range: None,
-            doubt: None,
+            uncertainty: None,
             more: Some(format!(
-                "at {}, the gauge's own scatter taken off; it is {} to {}, {} % sure",
+                "at {}, the gauge's own scatter removed; {} to {} with {} % confidence",
                 counted(rows.len(), "setting"),
                 words(without(found.low)),
                 words(without(found.high)),
@@ -135,7 +137,7 @@ fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleReading>)], shop: &Shop)
     })
 }
 
-/// A ten-thousandth of an inch, or a thousandth of a millimetre.
+/// A length to a ten-thousandth of an inch, or a thousandth of a millimetre.
 fn fine(length: Length, unit: Unit) -> String {
     length.decimal(unit, if unit == Unit::Inch { 4 } else { 3 })
 }

@@ -1,23 +1,24 @@
-//! How much of what is bought becomes parts, so that the next batch buys enough
-//! and no more. Knows nothing of prices.
+//! How much of the wood bought becomes parts, so that the next batch buys enough and
+//! no more.
 
 use std::collections::BTreeMap;
 
-use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, Looked, Topic, counted};
+use super::{Evidence, FEWEST, Figure, File, FileChange, Lesson, ReviewedBatch, Topic, counted};
 use crate::review::{WoodAccount, wood_used};
 use crate::shop::Shop;
 
-/// A share of wood over several boards, and what it can be off by (k = 2).
+/// The share of wood that became parts, over several boards.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct YieldShare {
+    /// The share, 0 to 1.
     pub of: f64,
-    pub doubt: f64,
+    /// Its expanded uncertainty (k = 2).
+    pub uncertainty: f64,
 }
 
-/// What became parts of what was used, board by board; nothing under three
-/// boards. The doubt is that of a ratio: boards differ from the share of them
-/// all, big ones weighing as much more as they are bigger (Cochran, Sampling
-/// Techniques, on the ratio estimate; from memory).
+/// The share of the wood used that became parts, from (parts, used) of each board;
+/// `None` under three boards. The uncertainty is that of a ratio estimate, in which
+/// bigger boards weigh more (Cochran, Sampling Techniques; from memory).
 pub fn share(boards: &[(f64, f64)]) -> Option<YieldShare> {
     let (parts, used) =
         boards.iter().fold((0.0, 0.0), |(parts, used), board| (parts + board.0, used + board.1));
@@ -27,15 +28,15 @@ pub fn share(boards: &[(f64, f64)]) -> Option<YieldShare> {
     let of = parts / used;
     let n = boards.len() as f64;
     let squares: f64 = boards.iter().map(|(parts, used)| (parts - of * used).powi(2)).sum();
-    Some(YieldShare { of, doubt: 2.0 * (squares * n / (n - 1.0)).sqrt() / used })
+    Some(YieldShare { of, uncertainty: 2.0 * (squares * n / (n - 1.0)).sqrt() / used })
 }
 
-/// One lesson a wood, of the batches that are through.
-pub(super) fn lessons(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
+/// One lesson for each wood, from the batches that are finished.
+pub(super) fn lessons(batches: &[ReviewedBatch<'_>], shop: &Shop) -> Vec<Lesson> {
     let mut boards: BTreeMap<String, Vec<(f64, f64)>> = BTreeMap::new();
-    for looked in looked {
-        let journal = looked.journal;
-        for own in wood_used(journal.route, journal.shop, &looked.plan, journal.state) {
+    for batch in batches {
+        let journal = batch.journal;
+        for own in wood_used(journal.route, journal.shop, &batch.plan, journal.state) {
             if own.all.yields().is_none() {
                 continue;
             }
@@ -48,12 +49,12 @@ pub(super) fn lessons(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
         let found = share(&boards)?;
         let known = shop.lumber.yield_of(&species).share();
         let hundredths = (found.of * 100.0).round() as u32;
-        let beyond = (found.of - known).abs() > found.doubt && hundredths > 0;
-        let mut says = format!("{hundredths} % of the {species} that was used became parts");
+        let beyond = (found.of - known).abs() > found.uncertainty && hundredths > 0;
+        let mut says = format!("{hundredths} % of the {species} used became parts");
         says.push_str(&if beyond {
-            format!("; the shop file buys for {:.0} %.", known * 100.0)
+            format!("; the shop file plans with {:.0} %.", known * 100.0)
         } else {
-            format!(", and the {:.0} % of the shop file may well be.", known * 100.0)
+            format!("; the shop file plans with {:.0} %, which agrees.", known * 100.0)
         });
         let path = ["lumber", "woods", species.as_str(), "yield"];
         let change = beyond.then(|| FileChange::of(File::Shop, &path, Figure::Share(hundredths)));
@@ -65,11 +66,11 @@ pub(super) fn lessons(looked: &[Looked<'_>], shop: &Shop) -> Vec<Lesson> {
                 count: 0,
                 of: "board",
                 range: None,
-                doubt: None,
+                uncertainty: None,
                 more: Some(format!(
-                    "{}; off by up to {:.0} %",
+                    "{}; uncertainty {:.0} %",
                     counted(boards.len(), "board"),
-                    found.doubt * 100.0
+                    found.uncertainty * 100.0
                 )),
             },
             about: species,
@@ -93,15 +94,18 @@ mod tests {
         let thirds = (61.35 / 3.0, (112.5 - 2.95) / 3.0);
         let found = share(&[thirds; 3]).unwrap();
         assert!((found.of - 0.56).abs() < 0.0005, "{found:?}");
-        assert!(found.doubt < 1e-9, "boards that are alike leave no doubt");
+        assert!(found.uncertainty < 1e-9, "boards that are alike leave no uncertainty");
         assert_eq!(share(&[thirds; 2]), None);
     }
 
     /// By hand: 5, 6 and 7 of 10 each are 0.6; they miss it by 1, 0 and 1, so
-    /// the doubt is 2 x sqrt(2 x 3/2) / 30 = 0.1155.
+    /// the uncertainty is 2 x sqrt(2 x 3/2) / 30 = 0.1155.
     #[test]
-    fn boards_that_differ_leave_a_doubt() {
+    fn boards_that_differ_leave_an_uncertainty() {
         let found = share(&[(5.0, 10.0), (6.0, 10.0), (7.0, 10.0)]).unwrap();
-        assert!((found.of - 0.6).abs() < 1e-9 && (found.doubt - 0.11547).abs() < 1e-4, "{found:?}");
+        assert!(
+            (found.of - 0.6).abs() < 1e-9 && (found.uncertainty - 0.11547).abs() < 1e-4,
+            "{found:?}"
+        );
     }
 }

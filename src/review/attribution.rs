@@ -1,9 +1,9 @@
-//! From a piece's miss back through its operations: what each one added, and
-//! where it left its limits. Knows nothing of why.
+//! What each operation added to the miss of a piece, and where the piece left its
+//! limits.
 //!
-//! What an operation added is the change measured less the change intended. As
-//! every miss is counted from what was wanted there and then, that is the
-//! difference of two misses, and all of them sum to the last one exactly.
+//! What an operation added is the measured change less the intended change. Every
+//! miss is counted from the size wanted at that operation, so this is the
+//! difference of two misses, and the differences sum to the last miss exactly.
 
 use crate::journal::{PieceId, ReadingRecord, State};
 use crate::measure::{Length, Verdict};
@@ -13,43 +13,54 @@ use crate::route::{Route, Step};
 /// What an operation, or several with nothing measured between them, added.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AddedMiss {
-    /// In route order; more than one where nothing was measured between them.
+    /// The operations, in route order; more than one where nothing was measured
+    /// between them.
     pub ops: Vec<u32>,
+    /// The feature they changed.
     pub feature: FeatureName,
-    /// How many of that feature are in the one asked about: two tenons are
-    /// taken off a rail's length to its shoulders.
+    /// How many times that feature is in the attributed one: two tenons are taken
+    /// off a rail's length to its shoulders.
     pub times: i64,
-    /// `times` of them together.
+    /// What they added, `times` included.
     pub amount: Length,
-    /// Expanded (k = 2), both readings together.
+    /// Expanded uncertainty (k = 2) of both readings together.
     pub uncertainty: Length,
-    /// What remains when the features it is put together from are accounted for.
+    /// Whether this is the remainder, after the features it is composed of.
     pub remainder: bool,
 }
 
-/// A place on the way where the feature was measured.
+/// An operation at which the feature was measured.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stage {
+    /// The operation.
     pub op: u32,
+    /// The feature measured.
     pub feature: FeatureName,
+    /// The size read.
     pub value: Length,
+    /// The size wanted there.
     pub wanted: Length,
+    /// Expanded uncertainty (k = 2) of the reading.
     pub uncertainty: Length,
+    /// How it was judged.
     pub verdict: Verdict,
 }
 
 impl Stage {
+    /// The size read less the size wanted.
     pub fn miss(&self) -> Length {
         self.value - self.wanted
     }
 }
 
-/// A feature of a piece, back through its operations.
+/// The miss of one feature of a piece, attributed to its operations.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Attribution {
+    /// The piece.
     pub piece: PieceId,
+    /// The feature.
     pub feature: FeatureName,
-    /// The last reading less what was wanted.
+    /// The last reading less the size wanted.
     pub miss: Length,
     /// Where it was measured, first to last.
     pub stages: Vec<Stage>,
@@ -58,8 +69,8 @@ pub struct Attribution {
 }
 
 impl Attribution {
-    /// The first place it was surely out, with the last place before it that
-    /// it was surely in: it happened between the two.
+    /// The first stage at which it was certainly out of limits, with the last one
+    /// before it at which it was certainly within: it happened between the two.
     pub fn left_limits(&self) -> Option<(Option<&Stage>, &Stage)> {
         let own: Vec<&Stage> = self.stages.iter().filter(|s| s.feature == self.feature).collect();
         let out = own.iter().position(|stage| stage.verdict.is_out())?;
@@ -67,8 +78,8 @@ impl Attribution {
         Some((good, own[out]))
     }
 
-    /// What the longest bar stands for: the largest share, and no less than
-    /// the doubt about one, so that next to nothing looks like it.
+    /// The length that the longest bar stands for: the largest amount or
+    /// uncertainty, so that an amount within its uncertainty looks small.
     pub fn longest_bar(&self) -> Length {
         let sizes = self.added.iter().map(|added| added.amount.abs().max(added.uncertainty));
         sizes.max().unwrap_or_default()
@@ -81,8 +92,8 @@ impl Attribution {
     }
 }
 
-/// Follows a feature of a piece back from an operation where it was measured.
-/// `None` where there is no number.
+/// Attributes the miss of a feature of a piece, from an operation at which it was
+/// measured. `None` where there is no number.
 pub fn attribution(
     route: &Route,
     state: &State,
@@ -106,8 +117,8 @@ pub fn attribution(
     })
 }
 
-/// The way back of everything measured on a piece, as it was measured last, in
-/// the order of the route.
+/// The attribution of everything measured on a piece, from the last reading of
+/// each feature, in the order of the route.
 pub fn attributions(route: &Route, state: &State, piece: &PieceId) -> Vec<Attribution> {
     let mut last: Vec<(u32, &str)> = Vec::new();
     for reading in &state.readings {
@@ -123,12 +134,12 @@ pub fn attributions(route: &Route, state: &State, piece: &PieceId) -> Vec<Attrib
         .collect()
 }
 
-/// What stands on record for a feature of a piece, or of the blank it came from.
+/// The reading on record for a feature of a piece, or of the blank it came from.
 fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage> {
-    let own = state.standing(op, piece, feature);
+    let own = state.reading_in_force(op, piece, feature);
     let reading: &ReadingRecord = own.or_else(|| {
         let blank = state.piece(piece)?.from.as_ref()?;
-        state.standing(op, blank, feature)
+        state.reading_in_force(op, blank, feature)
     })?;
     let taken = &reading.taken;
     let value = taken.size()?;
@@ -165,7 +176,7 @@ impl<'a> Trail<'a> {
         steps
     }
 
-    /// Accounts for the miss at `end`, `times` of it, and for all before it.
+    /// Attributes the miss at `end`, `times` of it, and everything before it.
     fn follow(&mut self, step: &'a Step, end: &Stage, times: i64) {
         self.stages.push(end.clone());
         let from = step.what.comes_from(&end.feature);
@@ -182,7 +193,7 @@ impl<'a> Trail<'a> {
             }
             ops.insert(0, before.op);
         }
-        let (started, doubt) = earlier
+        let (started, uncertainty) = earlier
             .as_ref()
             .map_or((Length::ZERO, Length::ZERO), |(_, found)| (found.miss(), found.uncertainty));
         self.added.push(AddedMiss {
@@ -190,7 +201,7 @@ impl<'a> Trail<'a> {
             feature: end.feature.clone(),
             times,
             amount: (end.miss() - started) * times,
-            uncertainty: combined(&[(end.uncertainty, times), (doubt, times)]),
+            uncertainty: combined(&[(end.uncertainty, times), (uncertainty, times)]),
             remainder: false,
         });
         if let Some((before, found)) = earlier {
@@ -198,8 +209,8 @@ impl<'a> Trail<'a> {
         }
     }
 
-    /// A feature that others make: each accounts for its own miss, so many
-    /// times, and the operation for what remains.
+    /// Attributes a feature composed of others: each of them adds its own miss, and
+    /// the operation the remainder.
     fn split_composite(
         &mut self,
         step: &'a Step,
@@ -208,7 +219,7 @@ impl<'a> Trail<'a> {
         from: &[(FeatureName, i64)],
     ) {
         let mut remains = end.miss() * times;
-        let mut doubts = vec![(end.uncertainty, times)];
+        let mut uncertainties = vec![(end.uncertainty, times)];
         let mut found = Vec::new();
         let mut unmeasured: Vec<u32> = Vec::new();
         for (feature, of) in from {
@@ -222,7 +233,7 @@ impl<'a> Trail<'a> {
             match here.or_else(earlier) {
                 Some((at, held)) => {
                     remains -= held.miss() * times;
-                    doubts.push((held.uncertainty, times));
+                    uncertainties.push((held.uncertainty, times));
                     found.push((at, held, times));
                 }
                 None => unmeasured.extend(self.sizing(step, feature).iter().map(|s| s.op)),
@@ -236,10 +247,10 @@ impl<'a> Trail<'a> {
             feature: end.feature.clone(),
             times,
             amount: remains,
-            uncertainty: combined(&doubts),
+            uncertainty: combined(&uncertainties),
             remainder: !found.is_empty(),
         });
-        // What was done last comes first, for the whole is turned round.
+        // Last first, because the whole list is reversed at the end.
         found.sort_by_key(|(at, ..)| std::cmp::Reverse(at.op));
         for (at, held, times) in found {
             if at.op == step.op {
@@ -259,12 +270,12 @@ impl<'a> Trail<'a> {
     }
 }
 
-/// Doubts that have nothing to do with one another, by root of squares: JCGM
-/// 100:2008, 5.1.2, with sensitivities of so many times.
-fn combined(doubts: &[(Length, i64)]) -> Length {
-    let squares: f64 = doubts
+/// Independent uncertainties combined by the root of the sum of squares (JCGM
+/// 100:2008, 5.1.2), each with its sensitivity.
+fn combined(uncertainties: &[(Length, i64)]) -> Length {
+    let squares: f64 = uncertainties
         .iter()
-        .map(|(doubt, times)| (doubt.nanometres() as f64 * *times as f64).powi(2))
+        .map(|(uncertainty, times)| (uncertainty.nanometres() as f64 * *times as f64).powi(2))
         .sum();
     Length::from_nanometres_f64(squares.sqrt()).unwrap_or_default()
 }

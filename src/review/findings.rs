@@ -1,8 +1,8 @@
-//! A batch looked at as a whole: what went out first, the story of each check,
-//! a gauge whose zero moved. Knows nothing of how any of it is shown.
+//! A whole batch: what went out of limits, the likely cause of each check, and
+//! gauges whose zero moved.
 
 use super::attribution::{Attribution, attribution};
-use super::readings::{Point, Series, Subset, series};
+use super::readings::{Series, SeriesPoint, Subset, series};
 use super::repeats::repeats;
 use crate::journal::{Decision, PieceId, ReadingRecord, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
@@ -17,98 +17,113 @@ use crate::work::{RepeatCause, RepeatReading};
 /// A piece that went out of its limits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Out {
+    /// The operation.
     pub op: u32,
+    /// The piece.
     pub piece: PieceId,
+    /// Its name, as people see it.
     pub name: String,
+    /// The feature measured.
     pub feature: FeatureName,
+    /// What kind of size the feature is, which decides the words for it.
     pub words: Feature,
+    /// The size read.
     pub value: Length,
+    /// The size wanted.
     pub wanted: Length,
+    /// The limits.
     pub limits: Limits,
+    /// How it was judged.
     pub verdict: Verdict,
     /// What was decided then.
     pub decision: Option<Decision>,
-    /// What it measured when it had been cut again, and what that said.
+    /// Its later reading, after it was cut again, and how that was judged.
     pub afterwards: Option<(Length, Verdict)>,
-    /// From the reading that stands now.
+    /// What each operation added, from the reading on record now.
     pub attribution: Option<Attribution>,
 }
 
-/// A check with its story.
+/// A check with its likely cause.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CheckDiagnosis {
+    /// Its readings.
     pub series: Series,
-    /// What a story of one kind speaks of.
+    /// The subsets of its readings; [`Cause::Subset`] has an index into them.
     pub subsets: Vec<Subset>,
+    /// The likely cause.
     pub diagnosis: Diagnosis,
-    /// How many of its readings were out, and too close to call.
+    /// How many of its readings were out of limits.
     pub out: usize,
+    /// How many were too close to call.
     pub close: usize,
-    /// Whether the gauge explains it: it is told there.
+    /// Whether a gauge whose zero moved explains it.
     pub by_gauge: bool,
 }
 
-/// A gauge that reads otherwise from some time on, at every machine.
+/// A gauge that reads differently from some time on, at every machine.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GaugeShift {
+    /// The gauge.
     pub gauge: String,
+    /// How much more it reads since then.
     pub by: Length,
-    /// The last reading before and the first after.
-    pub between: (Option<Point>, Point),
-    /// Operations whose readings show it.
+    /// The last reading before, and the first after.
+    pub between: (Option<SeriesPoint>, SeriesPoint),
+    /// The operations whose readings show it.
     pub ops: Vec<u32>,
 }
 
-/// What the journal of a batch says.
+/// Everything the journal of a batch shows.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Findings {
-    /// In the order they were measured.
+    /// Pieces out of limits, in the order they were measured.
     pub out: Vec<Out>,
-    /// In the order of the route.
+    /// Every check, in the order of the route.
     pub checks: Vec<CheckDiagnosis>,
+    /// Gauges whose zero moved.
     pub gauges: Vec<GaugeShift>,
-    /// Sizes read again on another day with nothing cut in between, those that
-    /// read the same among them.
+    /// Sizes measured again on another day with nothing cut in between, also those
+    /// that read the same.
     pub repeats: Vec<RepeatReading>,
-    /// Readings with a number that stand.
+    /// How many readings with a number are on record.
     pub readings: usize,
 }
 
 impl Findings {
-    /// Whether there is anything the lead should look at.
+    /// Whether there is nothing the lead should look at.
     pub fn is_quiet(&self) -> bool {
         self.out.is_empty()
             && self.gauges.is_empty()
             && self.moved_repeats().next().is_none()
-            && self.checks.iter().all(|account| !account.diagnosis.happened())
+            && self.checks.iter().all(|check| !check.diagnosis.happened())
     }
 
-    /// What reads otherwise on another day though nothing was cut.
+    /// The repeated sizes that read differently on another day.
     pub fn moved_repeats(&self) -> impl Iterator<Item = &RepeatReading> {
         self.repeats.iter().filter(|again| again.why != RepeatCause::Same)
     }
 
-    /// The checks worth a sentence: where something happened or went out, those
-    /// with the most points over nothing first.
+    /// The checks where something happened or went out of limits, those with the
+    /// strongest evidence first.
     pub fn notable(&self) -> Vec<&CheckDiagnosis> {
-        let mut told: Vec<&CheckDiagnosis> = self
+        let mut notable: Vec<&CheckDiagnosis> = self
             .checks
             .iter()
-            .filter(|account| account.diagnosis.happened() || account.out > 0)
+            .filter(|check| check.diagnosis.happened() || check.out > 0)
             .collect();
-        told.sort_by(|one, other| other.strength().total_cmp(&one.strength()));
-        told
+        notable.sort_by(|one, other| other.strength().total_cmp(&one.strength()));
+        notable
     }
 }
 
-/// So many that went out are told one by one; more than that by check.
+/// Up to this many pieces out of limits are listed one by one, more by check.
 const ONE_BY_ONE: usize = 12;
 
 impl Findings {
-    /// What went out, as it is told: one by one in the order it was found or,
-    /// where that is a long list, those of one check together.
+    /// The pieces out of limits as they are listed: one by one in the order found
+    /// or, where there are many, those of one check together.
     pub fn grouped_out(&self) -> Vec<Vec<&Out>> {
-        let mut told: Vec<Vec<&Out>> = Vec::new();
+        let mut groups: Vec<Vec<&Out>> = Vec::new();
         for out in &self.out {
             let alike = |held: &&mut Vec<&Out>| {
                 held.first().is_some_and(|first| {
@@ -117,25 +132,25 @@ impl Findings {
                     check && way(&first.verdict) == way(&out.verdict)
                 })
             };
-            match told.iter_mut().find(alike) {
+            match groups.iter_mut().find(alike) {
                 Some(held) if self.out.len() > ONE_BY_ONE => held.push(out),
-                _ => told.push(vec![out]),
+                _ => groups.push(vec![out]),
             }
         }
-        told
+        groups
     }
 }
 
 impl Out {
-    /// Whether it is out as it stands, cut again or not.
+    /// Whether it is still out of limits.
     pub fn is_still_out(&self) -> bool {
         !matches!(self.afterwards, Some((_, Verdict::In)))
     }
 }
 
 impl CheckDiagnosis {
-    /// How far its cause can be relied on. Pieces out of limits without a cause
-    /// that explains them are not to be told.
+    /// How far its cause can be relied on. Where pieces are out of limits and
+    /// "nothing happened" fits best, the cause can't be told.
     pub fn certainty(&self) -> Certainty {
         match self.diagnosis.cause() {
             Some(Cause::Steady { .. }) if self.out > 0 => Certainty::CannotTell,
@@ -152,33 +167,30 @@ impl CheckDiagnosis {
     }
 }
 
-/// Reads everything a batch's journal says.
+/// Everything the journal of a batch shows.
 pub fn findings(route: &Route, shop: &Shop, state: &State) -> Findings {
     let all = series(route, state);
     let spreads: Vec<Spread> = all.iter().map(|own| spread_of(own, &all, shop)).collect();
-    let mut accounts: Vec<CheckDiagnosis> =
-        all.into_iter().zip(spreads).map(|(series, spread)| account(series, spread)).collect();
-    let gauges = gauges(&accounts);
-    for account in &mut accounts {
-        account.by_gauge = gauges.iter().any(|moved| {
-            moved.ops.contains(&account.series.op)
-                && account.series.points.iter().any(|point| point.gauge == moved.gauge)
+    let mut checks: Vec<CheckDiagnosis> = all
+        .into_iter()
+        .zip(spreads)
+        .map(|(series, spread)| diagnose_check(series, spread))
+        .collect();
+    let gauges = gauges(&checks);
+    for check in &mut checks {
+        check.by_gauge = gauges.iter().any(|moved| {
+            moved.ops.contains(&check.series.op)
+                && check.series.points.iter().any(|point| point.gauge == moved.gauge)
         });
     }
     let standing = state.readings.iter().filter(|reading| !reading.voided);
     let readings = standing.filter(|reading| reading.taken.size().is_some()).count();
-    Findings {
-        out: out(route, state),
-        checks: accounts,
-        gauges,
-        repeats: repeats(route, state),
-        readings,
-    }
+    Findings { out: out(route, state), checks, gauges, repeats: repeats(route, state), readings }
 }
 
-/// What is known of a row's spread from the shop and from other rows of the
-/// same kind at the same machine: short rows of many parts tell as much as one
-/// long row.
+/// The spread to expect of a series, from the shop and from other series of the
+/// same kind at the same machine: short series of many parts show as much as one
+/// long one.
 fn spread_of(own: &Series, all: &[Series], shop: &Shop) -> Spread {
     let beside = |other: &&Series| {
         !std::ptr::eq(*other, own)
@@ -195,18 +207,18 @@ fn spread_of(own: &Series, all: &[Series], shop: &Shop) -> Spread {
         },
         None => MachineSpread::Usual(MachineKind::Bench.usual_spread().inches()),
     };
-    expected_spread(machine, doubt(own), &rows)
+    expected_spread(machine, row_limits(own), &rows)
 }
 
-fn doubt(series: &Series) -> RowLimits {
+fn row_limits(series: &Series) -> RowLimits {
     RowLimits { uncertainty: series.uncertainty().inches(), band: series.band.map(Length::inches) }
 }
 
-fn account(series: Series, spread: Spread) -> CheckDiagnosis {
+fn diagnose_check(series: Series, spread: Spread) -> CheckDiagnosis {
     let subsets = series.subsets();
     let of: Vec<Vec<bool>> = subsets.iter().map(|subset| series.members(subset)).collect();
-    let diagnosis = diagnose(&series.misses(), spread, doubt(&series), &of);
-    let is_out = |point: &&Point| point.verdict.is_out();
+    let diagnosis = diagnose(&series.misses(), spread, row_limits(&series), &of);
+    let is_out = |point: &&SeriesPoint| point.verdict.is_out();
     let out = series.points.iter().filter(is_out).count();
     let close = series
         .points
@@ -216,7 +228,7 @@ fn account(series: Series, spread: Spread) -> CheckDiagnosis {
     CheckDiagnosis { series, subsets, diagnosis, out, close, by_gauge: false }
 }
 
-/// Every piece whose reading was surely out, in the order it was found.
+/// Every piece whose reading was certainly out of limits, in the order found.
 fn out(route: &Route, state: &State) -> Vec<Out> {
     let mut found: Vec<Out> = Vec::new();
     for reading in state.readings.iter().filter(|reading| !reading.voided) {
@@ -243,7 +255,7 @@ fn went_out(
 ) -> Option<Out> {
     let taken = &reading.taken;
     let check = route.step(taken.op)?.checks.iter().find(|check| check.of == taken.feature)?;
-    let stands = state.standing(taken.op, &taken.piece, &taken.feature);
+    let stands = state.reading_in_force(taken.op, &taken.piece, &taken.feature);
     let afterwards = stands
         .filter(|stands| stands.order > reading.order)
         .and_then(|stands| Some((stands.taken.size()?, stands.taken.verdict())));
@@ -264,30 +276,30 @@ fn went_out(
     })
 }
 
-/// A shift in one row, and from which of its readings on.
+/// A shift in one series, and from which of its readings on.
 struct Shift<'a> {
-    account: &'a CheckDiagnosis,
+    check: &'a CheckDiagnosis,
     by: Length,
-    last_before: Option<&'a Point>,
-    first_after: &'a Point,
+    last_before: Option<&'a SeriesPoint>,
+    first_after: &'a SeriesPoint,
 }
 
-/// The same shift at one time at machines that have nothing in common but the
-/// gauge. One row alone can't tell a gauge from its machine.
-fn gauges(accounts: &[CheckDiagnosis]) -> Vec<GaugeShift> {
+/// Gauges whose zero moved: the same shift at the same time at machines that share
+/// nothing but the gauge. One series alone can't tell a gauge from its machine.
+fn gauges(checks: &[CheckDiagnosis]) -> Vec<GaugeShift> {
     let mut names: Vec<&str> =
-        accounts.iter().flat_map(|held| &held.series.points).map(|p| p.gauge.as_str()).collect();
+        checks.iter().flat_map(|held| &held.series.points).map(|p| p.gauge.as_str()).collect();
     names.sort_unstable();
     names.dedup();
-    names.into_iter().filter_map(|gauge| moved(gauge, accounts)).collect()
+    names.into_iter().filter_map(|gauge| moved(gauge, checks)).collect()
 }
 
-fn moved(gauge: &str, accounts: &[CheckDiagnosis]) -> Option<GaugeShift> {
-    let read: Vec<&CheckDiagnosis> = accounts
+fn moved(gauge: &str, checks: &[CheckDiagnosis]) -> Option<GaugeShift> {
+    let read: Vec<&CheckDiagnosis> = checks
         .iter()
         .filter(|held| held.series.points.iter().all(|point| point.gauge == gauge))
         .collect();
-    let mut shifts: Vec<Shift<'_>> = read.iter().filter_map(|account| shift(account)).collect();
+    let mut shifts: Vec<Shift<'_>> = read.iter().filter_map(|check| shift(check)).collect();
     shifts.sort_by_key(|shift| shift.first_after.order);
     let first = shifts.first()?;
     let since = first.first_after.order;
@@ -296,12 +308,12 @@ fn moved(gauge: &str, accounts: &[CheckDiagnosis]) -> Option<GaugeShift> {
     let middle = sizes.get(sizes.len() / 2).copied()?;
     let within = |times: i64| {
         let near = |shift: &Shift<'_>| {
-            (shift.by - middle).abs() <= shift.account.series.uncertainty() * times
+            (shift.by - middle).abs() <= shift.check.series.uncertainty() * times
         };
         shifts.iter().all(near)
     };
-    // Machines are set only so near: where the shifts differ by that, a third
-    // machine must say the same.
+    // Settings differ by up to twice the uncertainty. Where the shifts differ by
+    // that much, a third machine must show the same.
     let enough = match (within(1), within(2)) {
         (true, _) => 2,
         (false, true) => 3,
@@ -310,23 +322,23 @@ fn moved(gauge: &str, accounts: &[CheckDiagnosis]) -> Option<GaugeShift> {
     let agree = shifts.iter().all(|shift| {
         shift.last_before.is_none_or(|before| before.order < since || shift.by == first.by)
     });
-    // A row read wholly afterwards that shows nothing clears the gauge.
-    let cleared = read.iter().any(|account| {
-        let after = account.series.points.iter().all(|point| point.order >= since);
-        let steady = matches!(account.diagnosis.cause(), Some(Cause::Steady { .. }));
+    // A series read wholly afterwards that shows no shift clears the gauge.
+    let cleared = read.iter().any(|check| {
+        let after = check.series.points.iter().all(|point| point.order >= since);
+        let steady = matches!(check.diagnosis.cause(), Some(Cause::Steady { .. }));
         after && steady
     });
     let mut machines: Vec<&str> =
-        shifts.iter().filter_map(|shift| shift.account.series.at.as_deref()).collect();
+        shifts.iter().filter_map(|shift| shift.check.series.at.as_deref()).collect();
     machines.sort_unstable();
     machines.dedup();
     let last_before = read
         .iter()
-        .flat_map(|account| &account.series.points)
+        .flat_map(|check| &check.series.points)
         .filter(|point| point.order < since)
         .max_by_key(|point| point.order);
-    // What was never read right may as well be two machines set wrong alike;
-    // three are the gauge.
+    // Without an earlier good reading it could be two machines set wrong alike;
+    // three mean the gauge.
     let needed = if last_before.is_some() { enough } else { 3 };
     if machines.len() < needed || !agree || cleared {
         return None;
@@ -336,21 +348,21 @@ fn moved(gauge: &str, accounts: &[CheckDiagnosis]) -> Option<GaugeShift> {
         gauge: gauge.to_owned(),
         by: sum / shifts.len() as i64,
         between: (last_before.cloned(), first.first_after.clone()),
-        ops: shifts.iter().map(|shift| shift.account.series.op).collect(),
+        ops: shifts.iter().map(|shift| shift.check.series.op).collect(),
     })
 }
 
-fn shift(account: &CheckDiagnosis) -> Option<Shift<'_>> {
-    let points = &account.series.points;
-    match account.diagnosis.cause()? {
+fn shift(check: &CheckDiagnosis) -> Option<Shift<'_>> {
+    let points = &check.series.points;
+    match check.diagnosis.cause()? {
         Cause::SetWrong { by } => Some(Shift {
-            account,
+            check,
             by: Length::from_inches(*by),
             last_before: None,
             first_after: points.iter().min_by_key(|point| point.order)?,
         }),
         Cause::Moved { after, before_level, after_level } => Some(Shift {
-            account,
+            check,
             by: Length::from_inches(after_level - before_level),
             last_before: points.get(after - 1),
             first_after: points.get(*after)?,

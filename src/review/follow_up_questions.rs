@@ -1,18 +1,18 @@
-//! What is asked about a story whose size is one people know: twice the last
-//! step, a kerf, a mark miscounted. Knows nothing of which story fits.
+//! Questions about a likely cause whose size is one people know: twice the last
+//! step, a kerf, a mark miscounted.
 
 use super::findings::CheckDiagnosis;
 use crate::journal::GaugeSays;
 use crate::measure::Length;
 use crate::series::cause::Cause;
-use crate::work::{WorkContext, asked as asked_about};
+use crate::work::{WorkContext, follow_up_questions as questions_about};
 
-/// Questions about a story, from where its operation stands; the likeliest
-/// first. A slip is asked about as it was read; what moved or was set wrong by
-/// how far, for one reading of it scatters.
-pub fn follow_up_questions(account: &CheckDiagnosis, stand: &WorkContext<'_>) -> Vec<String> {
-    let points = &account.series.points;
-    let (place, by) = match account.diagnosis.cause() {
+/// Questions about the likely cause of a check, the likeliest first. A slip is
+/// asked about by its own reading. A shift is asked about by its mean, because a
+/// single reading scatters.
+pub fn follow_up_questions(check: &CheckDiagnosis, stand: &WorkContext<'_>) -> Vec<String> {
+    let points = &check.series.points;
+    let (place, by) = match check.diagnosis.cause() {
         Some(Cause::Slip { at, .. }) => (at - 1, None),
         Some(Cause::SetWrong { by }) => (0, Some(*by)),
         Some(Cause::Moved { after, before_level, after_level }) => {
@@ -27,8 +27,8 @@ pub fn follow_up_questions(account: &CheckDiagnosis, stand: &WorkContext<'_>) ->
     let mut taken = reading.taken.clone();
     if let (Some(by), Some(target)) = (by, taken.target) {
         taken.says = GaugeSays::Size(target + Length::from_inches(by));
-        // Figures swapped once don't make a row.
+        // Swapped digits explain one reading, not a series.
         taken.typed.retain(|letter| letter == '/');
     }
-    asked_about(stand, &taken)
+    questions_about(stand, &taken)
 }

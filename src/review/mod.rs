@@ -1,5 +1,29 @@
-//! Where a piece went out, what each operation added, and why. Must not know
-//! screens or files.
+//! Where a piece went out of limits, what each operation added, why, and where the
+//! wood went. Must not know screens or files.
+//!
+//! Everything here is computed from the journal, and nothing is written.
+//!
+//! # How a batch is reviewed
+//!
+//! [`series`] has the readings of each check in cut order. [`findings`] diagnoses
+//! each of them with [`crate::series::cause`] and looks for gauges whose zero
+//! moved. [`attribution()`] follows one miss back through its operations; what
+//! they added sums to the miss. [`wording`] says all of it in sentences.
+//!
+//! # Decisions
+//!
+//! A cause smaller than the gauge can show is never reported.
+//!
+//! Whether the wood or the gauge changed between two days is decided by what the
+//! gauge read on its block on both days, because the block is the one thing that
+//! didn't move. Rejected: a second reading by another person, since two people
+//! with one gauge may agree and both be wrong.
+//!
+//! # Adding an entry to the account of the wood
+//!
+//! Give [`WoodAccount`] a field. The compiler then asks for its name in
+//! [`WoodAccount::entries`] and for its sum. Where the wood is cut up decides what
+//! goes into it, and the command's output needs a key for it.
 
 mod attribution;
 mod findings;
@@ -12,6 +36,6 @@ pub mod wording;
 pub use attribution::{AddedMiss, Attribution, Stage, attribution, attributions};
 pub use findings::{CheckDiagnosis, Findings, GaugeShift, Out, findings};
 pub use follow_up_questions::follow_up_questions;
-pub use readings::{Point, Series, Subset, series};
+pub use readings::{Series, SeriesPoint, Subset, series};
 pub use repeats::repeats;
 pub use wood::{WoodAccount, WoodAmount, WoodUsed, wood_used};

@@ -1,5 +1,4 @@
-//! The readings of one check in cut order, each as its miss from what was
-//! wanted. Knows nothing of what would explain them.
+//! The readings of one check in cut order, each as its miss from the size wanted.
 
 use chrono::{DateTime, FixedOffset};
 
@@ -10,27 +9,37 @@ use crate::route::{Check, Role, Route, Step};
 
 /// One piece's reading at a check.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Point {
+pub struct SeriesPoint {
+    /// The piece.
     pub piece: PieceId,
+    /// Its name, as people see it.
     pub name: String,
+    /// The size read.
     pub value: Length,
-    /// What was wanted of it then.
+    /// The size wanted at that time.
     pub wanted: Length,
+    /// The limits at that time.
     pub limits: Limits,
+    /// The gauge's expanded uncertainty (k = 2).
     pub uncertainty: Length,
+    /// How the reading was judged.
     pub verdict: Verdict,
+    /// The gauge it was read with.
     pub gauge: String,
+    /// Who read it.
     pub who: Option<String>,
-    /// Which hand of its set it is, where pieces are handed.
+    /// Which hand of its article it is, where pieces are handed.
     pub hand: Option<String>,
+    /// When it was read.
     pub at: DateTime<FixedOffset>,
+    /// The line of the journal it stands in.
     pub reference: Reference,
     /// Its place in the merged journal.
     pub order: usize,
 }
 
-impl Point {
-    /// By how much it missed what was wanted.
+impl SeriesPoint {
+    /// By how much it missed the size wanted.
     pub fn miss(&self) -> Length {
         self.value - self.wanted
     }
@@ -39,32 +48,41 @@ impl Point {
 /// The readings of one check, in the order the pieces were cut.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Series {
+    /// The operation.
     pub op: u32,
+    /// The part.
     pub part: String,
     /// The word after `do`.
     pub kind: &'static OperationKind,
+    /// The machine.
     pub at: Option<String>,
+    /// The tool in it.
     pub tool: Option<String>,
+    /// The feature that is checked.
     pub feature: FeatureName,
+    /// What kind of size the feature is, which decides the words for it.
     pub words: Feature,
-    /// How wide the limits are apart, where there are two.
+    /// The width between the limits, where there are two.
     pub band: Option<Length>,
     /// How many pieces went through the operation, measured or not.
     pub pieces: usize,
-    pub points: Vec<Point>,
+    /// One reading a piece, in cut order.
+    pub points: Vec<SeriesPoint>,
 }
 
-/// What some readings of a row have in common and the others don't.
+/// What some readings of a series have in common and the others don't.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Subset {
     /// One of several people measured them.
     Person(String),
+    /// They were measured with one of several gauges.
     Gauge(String),
+    /// They are of one hand.
     Hand(String),
 }
 
 impl Subset {
-    fn is_of(&self, point: &Point) -> bool {
+    fn is_of(&self, point: &SeriesPoint) -> bool {
         match self {
             Subset::Person(who) => point.who.as_ref() == Some(who),
             Subset::Gauge(gauge) => point.gauge == *gauge,
@@ -74,7 +92,7 @@ impl Subset {
 }
 
 impl Series {
-    /// Every kind that tells some of its readings from the others.
+    /// Every subset of its readings that is not all of them.
     pub fn subsets(&self) -> Vec<Subset> {
         let mut subsets: Vec<Subset> = Vec::new();
         for point in &self.points {
@@ -94,17 +112,17 @@ impl Series {
         subsets
     }
 
-    /// Which of its readings are of a kind.
+    /// Which of its readings are in a subset.
     pub fn members(&self, subset: &Subset) -> Vec<bool> {
         self.points.iter().map(|point| subset.is_of(point)).collect()
     }
 
-    /// The misses in inches, for whoever computes with them.
+    /// The misses in inches.
     pub fn misses(&self) -> Vec<f64> {
         self.points.iter().map(|point| point.miss().inches()).collect()
     }
 
-    /// The largest doubt of one of its readings.
+    /// The largest uncertainty of its readings.
     pub fn uncertainty(&self) -> Length {
         self.points.iter().map(|point| point.uncertainty).max().unwrap_or_default()
     }
@@ -142,13 +160,13 @@ fn band(state: &State, step: &Step, check: &Check) -> Option<Length> {
     state.readings.iter().rev().filter(of_check).find_map(|r| r.taken.limits().band())
 }
 
-/// One reading a piece, in cut order. Setup pieces prove settings and are no
-/// part of the series.
-fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
+/// One reading a piece, in cut order. Setup pieces are left out, because they prove
+/// settings.
+fn points(state: &State, step: &Step, check: &Check) -> Vec<SeriesPoint> {
     let done = state.setups.get(&step.op).map_or(&[][..], |setup| &setup.done);
     let place = |piece: &PieceId| done.iter().position(|held| held == piece).unwrap_or(done.len());
     let proved = state.setups.get(&step.op).and_then(|setup| setup.proved);
-    let mut points: Vec<(usize, Point)> = Vec::new();
+    let mut points: Vec<(usize, SeriesPoint)> = Vec::new();
     for reading in &state.readings {
         let taken = &reading.taken;
         let own = taken.op == step.op && taken.feature == check.of && !reading.voided;
@@ -158,7 +176,7 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
             continue;
         }
         let Some(wanted) = taken.wanted() else { continue };
-        let point = Point {
+        let point = SeriesPoint {
             piece: taken.piece.clone(),
             name: state.name(&taken.piece),
             value,
@@ -173,8 +191,8 @@ fn points(state: &State, step: &Step, check: &Check) -> Vec<Point> {
             reference: reading.reference.clone(),
             order: reading.order,
         };
-        // What the machine made is the first reading of a piece, for a second
-        // cut hides it; while a setting is being proved it is the last.
+        // The first reading of a piece shows what the machine made, because a
+        // second cut hides it. While a setting is being proved it is the last.
         let proving = proved.is_some_and(|proved| reading.order < proved);
         match points.iter_mut().find(|(_, held)| held.piece == taken.piece) {
             Some((_, held)) if proving => *held = point,

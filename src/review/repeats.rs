@@ -1,12 +1,12 @@
-//! Sizes read again on another day with nothing cut in between, piece by piece
-//! put together. Knows nothing of how wood and gauge are told apart.
+//! Sizes measured again on another day with nothing cut in between, pieces of one
+//! check together.
 
 use crate::journal::State;
 use crate::route::Route;
 use crate::work::{RepeatReading, repeat_reading};
 
-/// Everything read twice so, in the order it was read again; what moved and
-/// what didn't.
+/// Every size measured again on another day, in the order of the second reading,
+/// whether it changed or not.
 pub fn repeats(route: &Route, state: &State) -> Vec<RepeatReading> {
     let standing = state.readings.iter().filter(|reading| !reading.voided);
     let mut alike: Vec<Vec<RepeatReading>> = Vec::new();

@@ -1,6 +1,5 @@
-//! Where the wood of a batch went: parts, spares, rejects, trim, edging, kerf
-//! and what is kept, which together are what was bought. Knows nothing of why
-//! a piece was lost.
+//! Where the wood of a batch went: parts, spares, rejects, trim, edging, kerf and
+//! kept wood, which together are what was bought.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,33 +13,34 @@ use crate::stock::{
     needs,
 };
 
-/// Where wood went. All of it together is what was bought.
+/// Where wood went, as areas of board face. The sum is what was bought.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct WoodAccount {
-    /// Finished faces of the pieces the sets are made of.
+    /// Finished faces of the pieces the articles are made of.
     pub parts: Area,
-    /// The same of pieces that are not through yet.
+    /// The same of pieces that are not finished yet.
     pub in_work: Area,
-    /// Of spares nobody needed, and of pieces to prove settings on.
+    /// Finished faces of unused spares and of setup pieces.
     pub over: Area,
-    /// Of pieces that were lost, and boards set aside whole.
+    /// Finished faces of lost pieces, and boards set aside whole.
     pub rejected: Area,
-    /// Cut off along the board, by the piece or by the board.
+    /// Cut off the length, of pieces and of boards.
     pub trim: Area,
-    /// Cut off across it.
+    /// Cut off the width, and flaws.
     pub edging: Area,
+    /// Turned into sawdust.
     pub kerf: Area,
-    /// Lengths worth keeping, and boards nobody cut into.
+    /// Offcuts long enough to keep, and boards that were not cut into.
     pub kept: Area,
 }
 
 impl WoodAccount {
-    /// Everything wood becomes, as it is called, in the order it is told.
+    /// Every entry with its name, in the order they are listed.
     pub fn entries(&self) -> [(&'static str, Area); 8] {
         let Self { parts, in_work, over, rejected, trim, edging, kerf, kept } = *self;
         [
             ("parts", parts),
-            ("not through yet", in_work),
+            ("not finished yet", in_work),
             ("spares and setup pieces", over),
             ("rejected", rejected),
             ("trim", trim),
@@ -50,24 +50,25 @@ impl WoodAccount {
         ]
     }
 
+    /// What was bought: the sum of all entries.
     pub fn bought(&self) -> Area {
         self.entries().into_iter().map(|(_, area)| area).sum()
     }
 
-    /// Bought less what is kept: what the parts cost in wood.
+    /// What was used: bought less kept.
     pub fn used(&self) -> Area {
         self.bought() - self.kept
     }
 
-    /// The share of what was used that became parts; nothing where nothing was
-    /// used, and nothing yet while pieces are on the way.
+    /// The share of the used wood that became parts, 0 to 1. `None` where nothing was
+    /// used, and while pieces are not finished.
     pub fn yields(&self) -> Option<f64> {
         let used = self.used();
         (used > Area::ZERO && self.in_work == Area::ZERO && self.parts > Area::ZERO)
             .then(|| self.parts.square_feet() / used.square_feet())
     }
 
-    /// Whether anything but the whole of it is kept.
+    /// Whether any of it was used.
     pub fn is_cut_into(&self) -> bool {
         self.used() > Area::ZERO
     }
@@ -88,27 +89,33 @@ impl WoodAccount {
 /// One wood in one class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WoodUsed {
+    /// The species.
     pub species: String,
+    /// The class it is sold in.
     pub class: Option<String>,
-    /// What the class is called by, or what the first board measured.
+    /// The thickness that names the class, or that of the first board.
     pub thickness: Length,
-    /// Every board of it, in the order they were told.
+    /// Every board by name, in the order they were entered.
     pub boards: Vec<(String, WoodAccount)>,
+    /// All boards together.
     pub all: WoodAccount,
-    /// Pieces made again, which are in no layout: their wood is in what is kept.
+    /// How many pieces were made again. They are in no layout, so their wood counts
+    /// as kept.
     pub made_again: usize,
 }
 
-/// So much wood as it is counted.
+/// An amount of wood in the unit it is counted in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WoodAmount {
+    /// How much.
     pub figure: f64,
+    /// The unit, in words.
     pub word: &'static str,
 }
 
 impl WoodAmount {
-    /// Board feet where a shop works in inches, of the thickness the class is
-    /// called by; cubic metres are small, so square metres where it doesn't.
+    /// Board feet in the thickness that names the class, where a shop works in
+    /// inches; otherwise square metres, because cubic metres are too big a unit.
     pub fn of(area: Area, used: &WoodUsed, unit: Unit) -> WoodAmount {
         let wood = WoodQuantity { area: area.square_feet(), thickness: used.thickness };
         let per = match unit {
@@ -120,7 +127,7 @@ impl WoodAmount {
 }
 
 impl WoodUsed {
-    /// `white oak 5/4`.
+    /// Its name: `white oak 5/4`.
     pub fn named(&self) -> String {
         match &self.class {
             Some(class) => format!("{} {class}", self.species),
@@ -128,24 +135,27 @@ impl WoodUsed {
         }
     }
 
-    /// What follows from it.
+    /// The yield and what it does not count, one sentence each.
     pub fn sentences(&self) -> Vec<String> {
         let mut sentences = Vec::new();
         sentences.extend(self.all.yields().map(|share| {
-            format!("{:.0} % of what was used became parts: buy with it next time.", share * 100.0)
+            format!(
+                "{:.0} % of the wood used became parts: plan with that yield next time.",
+                share * 100.0
+            )
         }));
         if self.all.in_work > Area::ZERO {
-            sentences.push("Pieces are still on the way: no yield yet.".to_owned());
+            sentences.push("Some pieces are not finished, so there is no yield yet.".to_owned());
         }
         match self.made_again {
             0 => {}
-            1 => sentences.push("1 piece was made again, from what is kept.".to_owned()),
-            n => sentences.push(format!("{n} pieces were made again, from what is kept.")),
+            1 => sentences.push("1 piece was made again; its wood counts as kept.".to_owned()),
+            n => sentences.push(format!("{n} pieces were made again; their wood counts as kept.")),
         }
         sentences
     }
 
-    /// All of it in one sentence.
+    /// The whole account in one sentence.
     pub fn sentence(&self, unit: Unit) -> String {
         let all = WoodAmount::of(self.all.bought(), self, unit);
         let share = |area: Area| 100.0 * area.square_feet() / self.all.bought().square_feet();
@@ -156,7 +166,7 @@ impl WoodUsed {
     }
 }
 
-/// Where the wood of a batch went, wood by wood; nothing where no boards were
+/// Where the wood of a batch went, by species and class; empty where no boards were
 /// laid out.
 pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<WoodUsed> {
     let rack = &state.boards;
@@ -164,7 +174,7 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
     let needs = needs(route, shop, plan);
     let fates = Fates::of(route, state);
     let mut used: BTreeMap<(String, Option<String>), WoodUsed> = BTreeMap::new();
-    for bought in rack.all.iter().filter(|bought| bought.is_told()) {
+    for bought in rack.all.iter().filter(|bought| bought.is_complete()) {
         let board = &bought.is;
         let whole = Area::of(board.length, board.width);
         let laid = accepted.layout.boards.iter().find(|laid| laid.board == bought.id);
@@ -173,7 +183,7 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
             None => WoodAccount { kept: whole, ..Default::default() },
             Some(laid) => {
                 let found = cut_up(board, laid, &accepted.layout.saw, &needs, &fates);
-                // A layout that can't be told of was written by nobody's program.
+                // Only a damaged journal has a layout without an account.
                 let Some(found) = found else { continue };
                 found
             }
@@ -201,7 +211,7 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
     used
 }
 
-/// What becomes of a piece.
+/// What became of a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Fate {
     Part,
@@ -210,10 +220,10 @@ enum Fate {
     Rejected,
 }
 
-/// What becomes of every piece.
+/// What became of every piece.
 struct Fates<'a> {
     state: &'a State,
-    /// As many good ones as the sets need, those of the sets first.
+    /// As many good pieces as the articles need, those made for articles first.
     needed: BTreeSet<&'a PieceId>,
     /// The last operation of each part.
     last: BTreeMap<&'a str, u32>,
@@ -256,7 +266,7 @@ impl<'a> Fates<'a> {
         }
     }
 
-    /// What becomes of all a blank holds; what it came apart into counts.
+    /// What became of everything a blank holds. What it was cut apart into counts.
     fn of_blank(&self, blank: &LaidBlank) -> Vec<Fate> {
         let of = |id: &PieceId| {
             let parted: Vec<Fate> = self
@@ -302,7 +312,7 @@ fn cut_up(
         account.edging += edging;
         let fates = fates.of_blank(blank);
         for n in 0..need.holds() as usize {
-            // While several hang together one fate is that of all.
+            // Pieces not cut apart yet share one fate.
             let fate = fates.get(n).or(fates.last().filter(|_| fates.len() == 1));
             match fate.copied().unwrap_or(Fate::Over) {
                 Fate::Part => account.parts += piece,

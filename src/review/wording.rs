@@ -1,5 +1,5 @@
-//! A story in one sentence, how sure it is, and what to do about it.
-//! Facts, comparison, likely cause, next action: no blame, no names.
+//! Diagnoses in sentences: facts, comparison, likely cause, certainty and next
+//! action. They blame nobody and name no people.
 
 use super::attribution::{AddedMiss, Attribution};
 use super::findings::{CheckDiagnosis, GaugeShift, Out};
@@ -11,14 +11,14 @@ use crate::route::Route;
 use crate::series::cause::{Cause, Diagnosis, FEWEST, RunnerUp, WEAK};
 use crate::work::{RepeatReading, limits_words};
 
-/// `0.030 too short`.
+/// A miss: `0.030 too short`.
 pub fn off_by(by: Length, words: Feature, unit: Unit) -> String {
     let (much, little) = words.too();
     let too = if by.is_negative() { little } else { much };
     format!("{} {too}", decimal(by.abs(), unit))
 }
 
-/// `0.030 too short`, or `to size` where no figure would be left of it.
+/// A miss: `0.030 too short`, or `to size` where it rounds to zero.
 pub fn miss_text(by: Length, words: Feature, unit: Unit) -> String {
     if decimal(by.abs(), unit).trim_matches(['0', '.']).is_empty() {
         "to size".to_owned()
@@ -27,7 +27,7 @@ pub fn miss_text(by: Length, words: Feature, unit: Unit) -> String {
     }
 }
 
-/// `+0.004`, `-0.012`, and nought without a sign.
+/// `+0.004`, `-0.012`, and zero without a sign.
 pub fn signed(length: Length, unit: Unit) -> String {
     let figures = decimal(length.abs(), unit);
     let sign = match (figures.trim_matches(['0', '.']).is_empty(), length.is_negative()) {
@@ -55,40 +55,40 @@ fn way(by: Length, words: Feature) -> &'static str {
     }
 }
 
-/// The story of a check in one sentence.
-pub fn sentence(account: &CheckDiagnosis, unit: Unit) -> String {
-    let series = &account.series;
+/// The likely cause of a check in one sentence.
+pub fn sentence(check: &CheckDiagnosis, unit: Unit) -> String {
+    let series = &check.series;
     let count = series.points.len();
     let name = |place: usize| {
         series.points.get(place.saturating_sub(1)).map_or("?", |point| point.name.as_str())
     };
-    match account.diagnosis {
+    match check.diagnosis {
         Diagnosis::TooFew { have, .. } => format!(
-            "{have} {}{}: too few to say why; it takes {FEWEST} or more.",
+            "{have} {}{}: too few to tell a cause; it takes at least {FEWEST}.",
             if have == 1 { "reading" } else { "readings" },
-            match account.out {
+            match check.out {
                 0 => String::new(),
-                out if out == have => ", out".to_owned(),
-                out => format!(", {out} out"),
+                out if out == have => ", out of limits".to_owned(),
+                out => format!(", {out} out of limits"),
             }
         ),
         Diagnosis::Found { cause, .. } => match cause {
-            Cause::Steady { level } if account.out == 0 => format!(
-                "Nothing happened: all {count} alike, on the whole {}.",
+            Cause::Steady { level } if check.out == 0 => format!(
+                "Nothing happened: all {count} are alike, on average {}.",
                 miss_text(Length::from_inches(level), series.words, unit)
             ),
             Cause::Steady { level } => format!(
-                "No story fits: {} of {count} out, on the whole {}.",
-                account.out,
+                "No cause fits: {} of {count} are out of limits, on average {}.",
+                check.out,
                 miss_text(Length::from_inches(level), series.words, unit)
             ),
-            Cause::SetWrong { by } if account.by_gauge => {
+            Cause::SetWrong { by } if check.by_gauge => {
                 let by = off_by(Length::from_inches(by), series.words, unit);
-                format!("All {count} read alike, {by}: see the gauge.")
+                format!("All {count} are off by the same amount, {by}: see the gauge.")
             }
             Cause::SetWrong { by } => {
                 let by = Length::from_inches(by);
-                format!("Set wrong: all {count} alike, {}.", off_by(by, series.words, unit))
+                format!("Set wrong: all {count} are {}.", off_by(by, series.words, unit))
             }
             Cause::Crept { by, .. } => {
                 let by = Length::from_inches(by);
@@ -122,14 +122,14 @@ pub fn sentence(account: &CheckDiagnosis, unit: Unit) -> String {
             Cause::Apart { count: few, by } => {
                 let by = Length::from_inches(by);
                 format!(
-                    "Some apart: {few} of {count}, here and there, are {} {} than the others.",
+                    "Some apart: {few} of {count}, in no order, are {} {} than the others.",
                     decimal(by.abs(), unit),
                     way(by, series.words)
                 )
             }
             Cause::Subset { subset, by } => {
                 let by = Length::from_inches(by);
-                let these = account.subsets.get(subset).map_or_else(String::new, of_subset);
+                let these = check.subsets.get(subset).map_or_else(String::new, of_subset);
                 format!(
                     "{these} are {} {} than the others.",
                     decimal(by.abs(), unit),
@@ -137,23 +137,23 @@ pub fn sentence(account: &CheckDiagnosis, unit: Unit) -> String {
                 )
             }
             Cause::Scattered { sd } => format!(
-                "Scattered: no order in it, and wider apart than the limits; one in three is more than {} off the middle.",
+                "Scattered: the pieces vary more than the limits allow, in no order; about one in three is more than {} from the middle.",
                 decimal(Length::from_inches(sd), unit)
             ),
         },
     }
 }
 
-/// The readings of a kind; people are not named.
+/// The readings of a subset; people are not named.
 fn of_subset(kind: &Subset) -> String {
     match kind {
-        Subset::Person(_) => "Those that one person measured".to_owned(),
-        Subset::Gauge(gauge) => format!("Those measured with the {gauge}"),
-        Subset::Hand(hand) => format!("The {hand} ones"),
+        Subset::Person(_) => "The pieces that one person measured".to_owned(),
+        Subset::Gauge(gauge) => format!("The pieces measured with the {gauge}"),
+        Subset::Hand(hand) => format!("The {hand} pieces"),
     }
 }
 
-/// A story named in a word or two.
+/// The name of a cause, in a word or two; `review --format json` uses it too.
 pub fn cause_name(story: &Cause) -> &'static str {
     match story {
         Cause::Steady { .. } => "nothing happened",
@@ -199,70 +199,72 @@ fn as_well(cause: &Cause) -> &'static str {
     }
 }
 
-/// What to look at, or do, next time.
-pub fn next_action(account: &CheckDiagnosis) -> Option<&'static str> {
-    let series = &account.series;
-    if account.by_gauge {
-        return Some("The gauge explains it: see there before the machine is touched.");
+/// What to check or do next.
+pub fn next_action(check: &CheckDiagnosis) -> Option<&'static str> {
+    let series = &check.series;
+    if check.by_gauge {
+        return Some("The gauge explains it: check the gauge before you touch the machine.");
     }
-    match account.diagnosis.cause()? {
-        Cause::Steady { .. } if account.out == 0 => None,
-        // Under four times its doubt a band is more than a gauge can judge.
+    match check.diagnosis.cause()? {
+        Cause::Steady { .. } if check.out == 0 => None,
+        // A gauge can't judge a band under four times its uncertainty.
         Cause::Steady { .. } if series.band.is_some_and(|b| b < series.uncertainty() * 4) => Some(
             "The gauge is too coarse for these limits: measure the same pieces with a finer one.",
         ),
-        Cause::Steady { .. } => {
-            Some("Measure those that were out again, in the same place; and more of the others.")
-        }
+        Cause::Steady { .. } => Some(
+            "Measure the pieces that were out again, in the same place, and more of the others.",
+        ),
         Cause::SetWrong { .. } => Some(series.kind.advice(RowFault::SetWrong)),
         Cause::Crept { .. } => Some(series.kind.advice(RowFault::Crept)),
         Cause::Moved { after, .. } if a_night_before(series, *after) => Some(
-            "A night lay between the two: the wood may have moved, or the setting. Look at both.",
+            "A night passed between the two: the wood or the setting may have moved. Check both.",
         ),
         Cause::Moved { .. } => Some(series.kind.advice(RowFault::Moved)),
         Cause::Slip { .. } => Some(series.kind.advice(RowFault::Slip)),
         Cause::Apart { by, .. } if by.is_sign_negative() && series.words == Feature::Length => {
-            Some("Dust or a chip between end and stop leaves a piece short: wipe it each time.")
+            Some(
+                "Dust or a chip between end and stop leaves a piece short: wipe the stop each time.",
+            )
         }
         Cause::Apart { .. } if series.words == Feature::Length => Some(
-            "These long, or the others short: dust or a chip at the stop shortens. Wipe it each time.",
+            "Either these are long or the others short: dust or a chip at the stop shortens a piece. Wipe the stop each time.",
         ),
-        Cause::Apart { .. } => {
-            Some("What have those pieces in common: hand, board, person, which end was first?")
-        }
-        Cause::Subset { subset, .. } => Some(match account.subsets.get(*subset)? {
+        Cause::Apart { .. } => Some(
+            "What do those pieces have in common: hand, board, person, which end was cut first?",
+        ),
+        Cause::Subset { subset, .. } => Some(match check.subsets.get(*subset)? {
             Subset::Person(_) => {
-                "Two hold the gauge unlike: both measure two pieces, side by side."
+                "Two people read the gauge differently: have both measure the same two pieces, side by side."
             }
-            Subset::Gauge(_) => "Both gauges on the same block, then on the same piece.",
+            Subset::Gauge(_) => "Measure the same block with both gauges, then the same piece.",
             Subset::Hand(_) => {
-                "Look how that hand lies at the machine: which face, which way round."
+                "Check how that hand is placed at the machine: which face, which way round."
             }
         }),
         Cause::Scattered { .. } => Some(
-            "This machine, held like this, can't keep these limits: another way, or wider ones.",
+            "This machine can't hold these limits like this: work another way, or widen the limits.",
         ),
     }
 }
 
-/// Whether the readings on either side of a break are of two days.
+/// Whether the readings before and after a place are of different days.
 fn a_night_before(series: &Series, after: usize) -> bool {
     let day = |place: usize| series.points.get(place).map(|point| point.at.date_naive());
     after > 0 && day(after - 1) != day(after)
 }
 
-/// `length 20.035, wanted 20.000`.
+/// Feature, size and target: `length 20.035, wanted 20.000`.
 pub fn read_and_wanted(out: &Out, unit: Unit) -> String {
     format!("{} {}, wanted {}", out.feature, decimal(out.value, unit), decimal(out.wanted, unit))
 }
 
-/// `limits 19.969 to 20.031 in: too long by 0.004; accepted`.
+/// Limits, miss and outcome: `limits 19.969 to 20.031 in: too long by 0.004; accepted`.
 pub fn limits_and_outcome(out: &Out, unit: Unit) -> String {
     format!("limits {}: {}", limits_words(&out.limits, None, unit), outcome(out, unit))
 }
 
-/// `too short by 0.014, set aside`: past its limit by so much. What can be
-/// done is said as long as nothing was.
+/// How far past its limit it was and what became of it: `too short by 0.014; set
+/// aside`. What can be done is shown until something is decided.
 pub fn outcome(out: &Out, unit: Unit) -> String {
     let places = if unit == Unit::Inch { 3 } else { 2 };
     let verdict = out.verdict.words(out.words, unit, places);
@@ -274,7 +276,7 @@ pub fn outcome(out: &Out, unit: Unit) -> String {
     };
     match (out.decision, &out.afterwards) {
         (Some(Decision::Rework), Some((size, Verdict::In))) => {
-            format!("{too}; cut again to {}, in", decimal(*size, unit))
+            format!("{too}; cut again to {}, within limits", decimal(*size, unit))
         }
         (Some(Decision::Rework), Some((size, verdict))) => {
             format!("{too}; cut again to {}", again(size, verdict))
@@ -296,8 +298,8 @@ fn decided(decision: Decision) -> &'static str {
     }
 }
 
-/// Several that went out alike at one check: `8 too wide by 0.004 to 0.009`,
-/// then which, then what became of them.
+/// Several pieces out of limits alike at one check: `8 too wide by 0.004 to 0.009`,
+/// their names, and what became of them.
 pub fn grouped(outs: &[&Out], unit: Unit) -> (String, String, String) {
     let past = |out: &&Out| match out.verdict {
         Verdict::TooBig { by, .. } | Verdict::TooSmall { by, .. } => by,
@@ -317,7 +319,7 @@ pub fn grouped(outs: &[&Out], unit: Unit) -> (String, String, String) {
     let mut became: Vec<(&str, usize)> = Vec::new();
     for out in outs {
         let word = match (out.decision, &out.afterwards) {
-            (_, Some((_, Verdict::In))) => "good after cutting again",
+            (_, Some((_, Verdict::In))) => "within limits after cutting again",
             (Some(decision), _) => decided(decision),
             (None, _) => "nothing decided yet",
         };
@@ -331,13 +333,13 @@ pub fn grouped(outs: &[&Out], unit: Unit) -> (String, String, String) {
     (head, names.join(", "), became.join(", "))
 }
 
-/// `op 60 crosscut leg at stop saw: length`.
+/// The name of a check: `op 60 crosscut leg at stop saw: length`.
 pub fn check_name(series: &Series) -> String {
     let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
     format!("op {} {} {}{at}: {}", series.op, series.kind, series.part, series.feature)
 }
 
-/// `5 of 21 pieces, calipers +-0.003`: how much there is to go by.
+/// What a diagnosis is based on: `5 of 21 pieces, calipers +-0.003`.
 pub fn basis(series: &Series, unit: Unit) -> String {
     let measured = series.points.len();
     let pieces = series.pieces.max(measured);
@@ -352,16 +354,16 @@ pub fn basis(series: &Series, unit: Unit) -> String {
     format!("{measured} of {pieces} pieces, {}", gauges.join(", "))
 }
 
-/// `2 readings too close to call: the gauge can't tell there`.
-pub fn too_close(account: &CheckDiagnosis) -> Option<String> {
-    match account.close {
+/// How many readings are too close to call.
+pub fn too_close(check: &CheckDiagnosis) -> Option<String> {
+    match check.close {
         0 => None,
         1 => Some("1 reading is too close to call: the gauge can't tell there.".to_owned()),
         n => Some(format!("{n} readings are too close to call: the gauge can't tell there.")),
     }
 }
 
-/// The words of what a way back is about.
+/// What kind of size an attribution is about.
 pub fn feature_of(route: &Route, way: &Attribution) -> Feature {
     let op = way.stages.iter().rev().find(|stop| stop.feature == way.feature).map(|stop| stop.op);
     let checks = op.and_then(|op| route.step(op)).map(|step| step.checks.as_slice());
@@ -369,7 +371,7 @@ pub fn feature_of(route: &Route, way: &Attribution) -> Feature {
     own.next().map_or(Feature::Size, |check| check.kind)
 }
 
-/// `op 170 tenon`, `op 10 to 60`.
+/// Operations as a label: `op 170 tenon`, `op 10 to 60`.
 pub fn op_label(route: &Route, ops: &[u32]) -> String {
     match ops {
         [only] => format!("op {only} {}", route.step(*only).map_or("", |step| step.kind.name())),
@@ -378,7 +380,7 @@ pub fn op_label(route: &Route, ops: &[u32]) -> String {
     }
 }
 
-/// Which operations share what nobody can part, where there are any.
+/// Which operations share an amount because nothing was measured between them.
 pub fn shared_ops(way: &Attribution) -> Option<String> {
     let shared: Vec<String> = way
         .added
@@ -387,11 +389,15 @@ pub fn shared_ops(way: &Attribution) -> Option<String> {
         .filter_map(|added| Some((added.ops.first()?, added.ops.last()?)))
         .map(|(first, last)| format!("op {first} and op {last}"))
         .collect();
-    (!shared.is_empty())
-        .then(|| format!("Nothing was measured between {}: they share it.", shared.join(", nor ")))
+    (!shared.is_empty()).then(|| {
+        format!(
+            "Nothing was measured between {}, so they share the error.",
+            shared.join(", nor between ")
+        )
+    })
 }
 
-/// What an added share is of, where that isn't what was asked about.
+/// The feature that an amount is of, where it isn't the attributed one.
 pub fn added_label(way: &Attribution, added: &AddedMiss) -> String {
     let times = added.times.abs();
     let of = &added.feature;
@@ -404,22 +410,25 @@ pub fn added_label(way: &Attribution, added: &AddedMiss) -> String {
     }
 }
 
-/// Where it left its limits, in one sentence.
+/// Where the piece left its limits, in one sentence.
 pub fn where_it_left(way: &Attribution) -> Option<String> {
     let (good, out) = way.left_limits()?;
     Some(match good {
         Some(good) if good.op == out.op => format!("Out at op {}.", out.op),
-        Some(good) => format!("Good at op {}, out at op {}: it happened between.", good.op, out.op),
+        Some(good) => format!(
+            "Within limits at op {}, out at op {}: it happened in between.",
+            good.op, out.op
+        ),
         None => format!("Out at op {}, where it was first measured.", out.op),
     })
 }
 
-/// A gauge's own story in one sentence, and what to do about it.
+/// A gauge whose zero moved, in one sentence, with what to do about it.
 pub fn gauge_shift_sentence(moved: &GaugeShift, unit: Unit) -> String {
     let more = if moved.by.is_negative() { "less" } else { "more" };
     let op = moved.ops.first().map_or_else(String::new, |op| format!("op {op}, "));
     format!(
-        "From {op}{} on the {} read {} {more} than before, at every machine: look at the zero, \
+        "From {op}{} on, the {} read {} {more} than before, at every machine: check the zero, \
          then measure again.",
         moved.between.1.name,
         moved.gauge,
@@ -427,7 +436,7 @@ pub fn gauge_shift_sentence(moved: &GaugeShift, unit: Unit) -> String {
     )
 }
 
-/// A size read again on another day: where, of which pieces, and what it says.
+/// A size measured again on another day: where, which pieces, and what it means.
 pub fn repeat_sentence(again: &RepeatReading, route: &Route) -> String {
     let species = route.part(&again.part).and_then(|part| part.species.as_deref());
     let of = match again.pieces.len() {

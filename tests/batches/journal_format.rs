@@ -106,6 +106,9 @@ fn decisions_that_version_1_held_in_text_still_count() {
     // same, so at half past eight op 20 is finished and op 30 may begin.
     let at = "2026-11-26T08:30:00+01:00".parse().expect("a time with its zone");
     assert!(is_finished(&batch.route, state, 20));
+    let opening = state.setups[&20].opened_early.as_ref().expect("a lead opened it");
+    assert_eq!(opening.by, "MB");
+    assert_eq!(opening.why, "it rested at the yard: a week");
     let there = batch.context(30, Some("MB"), at);
     assert!(!matches!(task(&there), Task::Blocked { .. }), "{:?}", task(&there));
 
@@ -121,5 +124,7 @@ fn decisions_that_version_1_held_in_text_still_count() {
     let texts: Vec<&str> = state.remarks.iter().map(|remark| remark.text.as_str()).collect();
     assert_eq!(texts.len(), 6);
     assert!(texts[0].contains("24.0035") && texts[5].contains("3 1/2"), "{texts:?}");
+    let unasked = state.remarks.iter().filter(|remark| remark.is_unasked);
+    assert_eq!(unasked.count(), 2);
     assert_eq!(texts[3], "the stop was a little loose");
 }

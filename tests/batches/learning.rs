@@ -69,7 +69,7 @@ fn a_fence_scale_that_reads_fat() {
     assert!((found.by - 0.012).abs() < 1e-9, "{found:?}");
     assert!((found.least - 0.011).abs() < 1e-9 && (found.most - 0.013).abs() < 1e-9);
     assert_eq!((found.settings, found.slope, found.alike), (5, None, true));
-    assert!(found.doubt >= 0.003 && found.doubt < 0.004, "{found:?}");
+    assert!(found.uncertainty >= 0.003 && found.uncertainty < 0.004, "{found:?}");
     // The same with a hundredth in every inch is no single offset.
     let stretched: Vec<(f64, f64)> =
         seen.iter().map(|(shown, made)| (*shown, made + shown * 0.01)).collect();
@@ -98,7 +98,7 @@ fn what_an_offset_can_be_off_by() {
     let mut four = pairs(&[(2.0, 2.01); 4], 0.003);
     four.iter_mut().for_each(|pair| pair.setting = 0);
     let found = offset(&four, 0.0125, 0.002).expect("four pairs");
-    assert!((found.doubt - 0.008_34).abs() < 0.000_01, "{found:?}");
+    assert!((found.uncertainty - 0.008_34).abs() < 0.000_01, "{found:?}");
 }
 
 /// By hand: rows 1 3 and 1 2 3 about their means leave 2 and 2, free are 1 and
@@ -172,10 +172,10 @@ fn a_scale_that_is_off_is_found_put_right_and_left_alone() {
             (File::Shop, &path.map(String::from)[..])
         );
         let told = lessons.iter().find(|lesson| lesson.change.is_some()).expect("it is one");
-        let doubt = told.evidence.doubt.expect("a scale has a doubt");
+        let uncertainty = told.evidence.uncertainty.expect("a scale has an uncertainty");
         let Figure::Size { to, fine: false } = change.to else { panic!("{change:?}") };
         let true_offset = th(4) + Length::inch_fraction(1, 64);
-        assert!((to - true_offset).abs() <= doubt, "seed {seed}: {told:?}");
+        assert!((to - true_offset).abs() <= uncertainty, "seed {seed}: {told:?}");
         // In one of these batches chance makes the last two look moved.
         assert!((10..=12).contains(&told.evidence.count), "{told:?}");
         doc = edited(SHOP, change);
@@ -360,10 +360,10 @@ fn what_a_sander_takes_of_what_is_asked() {
     assert_eq!(share_taken(&[Fed { set: th(1274), ..one }]), None);
 }
 
-/// By hand: of 0.030 left on 0.019 to 0.027 was used; with the doubt of 0.003
+/// By hand: of 0.030 left on 0.019 to 0.027 was used; with the uncertainty of 0.003
 /// that is 0.030, so it stays. Of 1/8 for resting 0.048 was used at most: 0.051.
 #[test]
-fn an_allowance_is_the_most_used_and_the_doubt() {
+fn an_allowance_is_the_most_used_and_the_uncertainty() {
     assert_eq!(allowance_needed(&[th(19), th(27), th(22)], th(3)), Some(th(30)));
     assert_eq!(allowance_needed(&[th(48), th(31), th(12)], th(3)), Some(th(51)));
     assert_eq!(allowance_needed(&[th(48), th(31)], th(3)), None);
@@ -427,7 +427,7 @@ fn about<'a>(lessons: &'a [Lesson], topic: Topic, about: &str) -> &'a Lesson {
 }
 
 /// `leg_sand` is 0.040, what op 40 leaves on for op 50. Legs that came down
-/// from 1.285 to 1.270 at most used 0.015; with the doubt 0.018 is enough. With
+/// from 1.285 to 1.270 at most used 0.015; with the uncertainty 0.018 is enough. With
 /// 0.036 used no less would do.
 #[test]
 fn an_allowance_that_was_never_used_is_made_smaller() {
@@ -485,8 +485,8 @@ fn two_people_who_read_otherwise() {
     let lessons = told(&walker);
     let people = lessons.iter().find(|lesson| lesson.says.contains("CD reads"));
     let people = people.unwrap_or_else(|| panic!("{lessons:#?}"));
-    assert!(people.says.starts_with("CD reads 0.004 bigger than AB"), "{people:?}");
-    assert_eq!((people.evidence.count, people.evidence.doubt), (6, Some(th(3))));
+    assert!(people.says.starts_with("CD reads 0.004 more than AB"), "{people:?}");
+    assert_eq!((people.evidence.count, people.evidence.uncertainty), (6, Some(th(3))));
     assert!(changes(&lessons).is_empty(), "six pairs 0.004 apart may be 0.003: {lessons:#?}");
 }
 
@@ -521,7 +521,7 @@ fn too_few_spares_are_more_next_time() {
     walker.push(events);
     let lessons = told(&walker);
     let legs = about(&lessons, Topic::Loss, "leg");
-    assert!(legs.says.starts_with("7 of 8 lost; 80.0 % to plan with."), "{legs:?}");
+    assert!(legs.says.starts_with("7 of 8 lost, so plan with 80.0 %."), "{legs:?}");
     let wanted = spares(8, 7, 4).expect("a sensible number").wanted;
     let change = FileChange::of(File::Route, &["parts", "leg", "spares"], Figure::Count(wanted));
     assert_eq!(legs.change, Some(change.clone()));

@@ -109,7 +109,7 @@ fn what_went_out_then_the_story_then_the_way_back() {
     assert_eq!(lead.app.screen(), Screen::Attribution);
     let shown = lead.text(80, 24);
     assert!(shown.contains("leg 11: what each operation added"), "{shown}");
-    assert!(shown.contains("Good at op 40, out at op 50"), "{shown}");
+    assert!(shown.contains("Within limits at op 40, out at op 50"), "{shown}");
     at_all_sizes("way-back", &lead);
 
     // One screen back at a time, to the row and the reading that were chosen.
@@ -169,11 +169,11 @@ fn a_gauge_tells_its_own_story_on_every_screen() {
     ] {
         lead.keys(keys);
         if screen == Screen::Review {
-            lead.down_to("From op 60, leg 1 on the calipers read 0.012 more");
+            lead.down_to("From op 60, leg 1 on, the calipers read 0.012 more");
         }
         assert_eq!(lead.app.screen(), screen);
         let shown = lead.text(120, 40);
-        assert!(shown.contains("look at the zero"), "{shown}");
+        assert!(shown.contains("check the zero"), "{shown}");
     }
 }
 

@@ -106,7 +106,7 @@ fn what_an_operation_added_is_the_difference_of_two_misses() {
     assert_eq!((good.map(|stop| stop.op), out.op), (Some(40), 50));
     assert_eq!(
         wording::where_it_left(&way).unwrap(),
-        "Good at op 40, out at op 50: it happened between."
+        "Within limits at op 40, out at op 50: it happened in between."
     );
 }
 
@@ -340,7 +340,7 @@ fn two_people_who_measure_unlike_are_told_from_the_machine() {
     assert!((by.abs() - 0.012).abs() < 0.002, "{by}");
     assert!(matches!(told[0].subsets[subset], benchway::review::Subset::Person(_)));
     let said = wording::sentence(told[0], benchway::measure::Unit::Inch);
-    assert!(said.starts_with("Those that one person measured are 0.012"), "{said}");
+    assert!(said.starts_with("The pieces that one person measured are 0.012"), "{said}");
     assert!(!said.contains("KT") && !said.contains("MB"));
 }
 

@@ -8,7 +8,7 @@ use crate::cli::named_batch::NamedBatch;
 use crate::journal::Home;
 use crate::measure::Unit;
 use crate::prose::{Message, nearest};
-use crate::review::{Point, Series, series};
+use crate::review::{Series, SeriesPoint, series};
 
 /// Every reading at a machine in the order taken, and their unit. Deviations from
 /// targets let parts of different sizes share one chart.
@@ -23,7 +23,8 @@ pub(super) fn read(
     let all = series(&route, &state);
     let here =
         |held: &&Series| held.at.as_deref() == Some(machine) && op.is_none_or(|op| held.op == op);
-    let mut points: Vec<&Point> = all.iter().filter(here).flat_map(|held| &held.points).collect();
+    let mut points: Vec<&SeriesPoint> =
+        all.iter().filter(here).flat_map(|held| &held.points).collect();
     if points.is_empty() {
         let machines = all.iter().filter_map(|held| held.at.as_deref());
         let near = nearest(machine, machines.clone()).map(|near| format!("did you mean `{near}`?"));

@@ -9,7 +9,7 @@ use super::work_question::WorkQuestion;
 use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
 use crate::work::{
-    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, ready, task, wake_at,
+    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, next_wake, ready, task,
 };
 
 /// What the last answer led to, beside the state itself.
@@ -131,7 +131,7 @@ impl Session {
 
     /// When to wake without a key: the next thing due by the clock.
     pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
-        wake_at(&self.context())
+        next_wake(&self.context())
     }
 
     /// The operations of the route screen: the rack first, as long as boards

@@ -50,7 +50,7 @@ pub(super) fn draw(
 fn operation_line(session: &Session, op: u32, room: u16) -> String {
     let (state, route) = (&session.snapshot.state, &session.snapshot.route);
     let Some(step) = route.step(op) else {
-        return apart(&format!("{op:>4} boards"), &state.boards.stands(), room);
+        return apart(&format!("{op:>4} boards"), &state.boards.progress(), room);
     };
     // Where there is little room, how it stands matters more than where it is done.
     let name = match step.at.as_deref() {

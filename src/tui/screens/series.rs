@@ -12,7 +12,7 @@ use super::machine::kind_of;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
-use crate::review::{CheckDiagnosis, Point, wording};
+use crate::review::{CheckDiagnosis, SeriesPoint, wording};
 use crate::series::cause::Cause;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
@@ -94,7 +94,7 @@ fn below(
 }
 
 /// `leg 11: 20.035, wanted 20.000: too long by 0.004: can be cut again`.
-fn point_words(account: &CheckDiagnosis, point: &Point, unit: Unit) -> String {
+fn point_words(account: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> String {
     let places = if unit == Unit::Inch { 3 } else { 2 };
     format!(
         "{}: {}, wanted {}: {}",

@@ -349,7 +349,7 @@ impl BatchBoards {
         });
         match (self.all.len(), self.proposed.is_some()) {
             (0, _) => "none entered".to_owned(),
-            (_, true) => "lead: accept".to_owned(),
+            (_, true) => "lead must accept".to_owned(),
             _ if self.accepted.is_some() && !self.is_stale => {
                 format!("{drawn} of {all} marks drawn")
             }

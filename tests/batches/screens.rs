@@ -508,3 +508,52 @@ fn the_lead_who_stays_beside_types_initials() {
     };
     assert_eq!(beside, Some("MB"));
 }
+
+/// The words beside a drawing or a chart end at the first gap of their row.
+fn words_of(row: &str) -> &str {
+    row.split("  ").next().unwrap_or_default().trim()
+}
+
+/// A whole number at the end of a row whose fraction begins the next, or a
+/// number that is cut off.
+fn torn(shown: &str) -> Option<String> {
+    let is_whole = |word: &str| !word.is_empty() && word.bytes().all(|b| b.is_ascii_digit());
+    let is_fraction = |word: &str| {
+        let (over, under) = word.split_once('/').unwrap_or_default();
+        let under = under.trim_end_matches([',', '.', ';', ':']);
+        is_whole(over) && is_whole(under)
+    };
+    let rows: Vec<&str> = shown.lines().collect();
+    rows.windows(2).find_map(|rows| {
+        let last = words_of(rows[0]).split(' ').next_back()?;
+        let first = words_of(rows[1]).split(' ').next()?;
+        (is_whole(last) && is_fraction(first)).then(|| format!("{}\n{}", rows[0], rows[1]))
+    })
+}
+
+/// Always: No screen parts a mixed number from its fraction.
+#[test]
+fn no_screen_parts_a_number_from_its_fraction() {
+    assert!(torn("leg_square 1\n1/4 in, planned").is_some());
+    assert!(torn("leg_square 1 1/4\nin, planned").is_none());
+    let mut desks = vec![at_the_saw(PLAIN), at_the_saw(PLAIN), shy(), at_boards(PLAIN)];
+    // A scale to be set, a piece too wide, a proposal and a mark on a board.
+    desks[0].enter(&["", "1.000", ""]);
+    desks[1].enter(&["", "1.000", "", "1.345", "1 23/32", "1.398"]);
+    two_boards(&mut desks[3]);
+    desks[3].enter(&["", "mb", ""]);
+    for desk in &mut desks {
+        // The machine's own screen, operations, pieces, findings.
+        for screen in [KeyCode::F(2), KeyCode::F(3), KeyCode::F(4), KeyCode::F(12)] {
+            desk.key(screen);
+            for width in 40..=120 {
+                for height in [12, 17, 24, 40] {
+                    let shown = text(&desk.drawn(width, height));
+                    if let Some(torn) = torn(&shown) {
+                        panic!("{width}x{height} {:?}\n{torn}\n\n{shown}", desk.app.screen());
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,5 +1,4 @@
 //! The opening screen: batches under way, then routes to begin.
-//! Knows nothing of where either is kept.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;

@@ -108,7 +108,7 @@ fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     let mut boards = context.state.boards.all.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
         return Err(refusal(
-            format!("Another board is called {name}."),
+            format!("Another board is already called {name}."),
             "chalk another name on this one",
         ));
     }

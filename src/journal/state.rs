@@ -44,7 +44,7 @@ pub struct State {
     /// When each gauge was last zeroed, by station and gauge.
     pub zeroed: BTreeMap<(String, String), Zeroing>,
     /// Every reading of a check block, oldest first.
-    pub tried: Vec<BlockCheck>,
+    pub block_checks: Vec<BlockCheck>,
     /// The tool last put into each machine.
     pub tools: BTreeMap<String, String>,
     /// What people wrote, oldest first.
@@ -151,7 +151,12 @@ impl State {
     }
 
     /// The reading in force for a piece and feature: the latest not voided.
-    pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&ReadingRecord> {
+    pub fn reading_in_force(
+        &self,
+        op: u32,
+        piece: &PieceId,
+        feature: &str,
+    ) -> Option<&ReadingRecord> {
         let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
         own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
     }

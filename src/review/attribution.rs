@@ -137,10 +137,10 @@ pub fn attributions(route: &Route, state: &State, piece: &PieceId) -> Vec<Attrib
 
 /// The reading on record for a feature of a piece, or of the blank it came from.
 fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<MeasuredStage> {
-    let own = state.standing(op, piece, feature);
+    let own = state.reading_in_force(op, piece, feature);
     let reading: &ReadingRecord = own.or_else(|| {
         let blank = state.piece(piece)?.from.as_ref()?;
-        state.standing(op, blank, feature)
+        state.reading_in_force(op, blank, feature)
     })?;
     let taken = &reading.taken;
     let value = taken.size()?;

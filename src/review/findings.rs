@@ -255,7 +255,7 @@ fn went_out(
 ) -> Option<Out> {
     let taken = &reading.taken;
     let check = route.step(taken.op)?.checks.iter().find(|check| check.of == taken.feature)?;
-    let stands = state.standing(taken.op, &taken.piece, &taken.feature);
+    let stands = state.reading_in_force(taken.op, &taken.piece, &taken.feature);
     let afterwards = stands
         .filter(|stands| stands.order > reading.order)
         .and_then(|stands| Some((stands.taken.size()?, stands.taken.verdict())));

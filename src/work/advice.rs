@@ -59,7 +59,7 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
         None => next.extend(differs_from_before(context, reading)),
     }
     if !matches!(verdict, Verdict::In) {
-        questions = asked(context, taken);
+        questions = follow_up_questions(context, taken);
     }
     if let Some(drift) = drift(context, check, n) {
         next.extend(drift_words(context, &drift, unit));
@@ -234,7 +234,7 @@ fn ordinal(n: usize) -> String {
 
 /// Questions about likely mistakes behind a reading, from everything near that
 /// could explain it.
-pub fn asked(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
+pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
     let (Some(size), Some(target)) = (taken.size(), taken.target) else { return Vec::new() };
     let Some(planned) = context.plan.operation(taken.op) else { return Vec::new() };
     let check = planned.checks.iter().find(|check| check.of == taken.feature);

@@ -28,18 +28,20 @@ struct Drawn {
 /// Lays out all that is not drawn yet, as it would be after `with`, and tries
 /// what could be done with knots.
 pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result<Event, Message> {
-    let mut rack = context.state.boards.clone();
+    let mut boards_after = context.state.boards.clone();
     if let Some(event) = with {
-        rack.happened(event, context.station);
+        boards_after.apply_event(event, context.station);
     }
-    let usable: Vec<&BatchBoard> = rack.all.iter().filter(|bought| bought.is_usable()).collect();
+    let usable: Vec<&BatchBoard> =
+        boards_after.all.iter().filter(|bought| bought.is_usable()).collect();
     if usable.is_empty() {
         return Err(refusal("No board is left to cut.", "enter another one: type its name"));
     }
     let saw = Saw::of(context.shop);
     let mut needs = stock::needs(context.route, context.shop, context.plan);
     let mut slots = Slots::of(context, &needs);
-    let drawn: Vec<Drawn> = usable.iter().map(|bought| stays(&rack, bought, saw)).collect();
+    let drawn: Vec<Drawn> =
+        usable.iter().map(|bought| drawn_part(&boards_after, bought, saw)).collect();
     for blank in drawn.iter().flat_map(|drawn| &drawn.sections).flat_map(|held| &held.blanks) {
         if let Some((need, role)) = slots.take(&blank.pieces) {
             let need = &mut needs[need];
@@ -77,7 +79,7 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
         }
         let left = match anew {
             Some(place) => found.boards[place].plan.offcuts.clone(),
-            None => rest(&boards[n], drawn.taken, saw),
+            None => offcuts(&boards[n], drawn.taken, saw),
         };
         let sections = anew.and_then(|place| named.remove(&place)).unwrap_or_default();
         let sections = drawn.sections.into_iter().chain(sections).collect();
@@ -89,17 +91,6 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
         role: missing.role,
         blanks: missing.blanks,
     });
-    let offers = offers.into_iter().filter_map(|offer| {
-        Some(KnotOffer {
-            board: usable.get(offer.board)?.id.clone(),
-            flaw: boards.get(offer.board)?.flaws.get(offer.flaw)?.clone(),
-            ruling: offer.ruling,
-            parts: offer.parts,
-            more: offer.more,
-            saved: offer.saved,
-            together: offer.together,
-        })
-    });
     let layout = LaidOut {
         boards: laid,
         missing: missing.collect(),
@@ -108,11 +99,26 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
         bound: (opened + found.bound).min(board_feet),
         saw,
     };
-    Ok(Event::LaidOut { layout, offers: offers.collect(), untried })
+    let offers = offers.into_iter().filter_map(|offer| knot_offer(offer, &usable)).collect();
+    Ok(Event::LaidOut { layout, offers, untried })
 }
 
-/// What is left of a board nothing more is cut from.
-fn rest(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
+/// An offer as the journal keeps it.
+fn knot_offer(offer: stock::Offer, usable: &[&BatchBoard]) -> Option<KnotOffer> {
+    let board = usable.get(offer.board)?;
+    Some(KnotOffer {
+        board: board.id.clone(),
+        flaw: board.is.flaws.get(offer.flaw)?.clone(),
+        ruling: offer.ruling,
+        parts: offer.parts,
+        more: offer.more,
+        saved: offer.saved,
+        together: offer.together,
+    })
+}
+
+/// The offcut of a board that nothing more is cut from.
+fn offcuts(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
     let from = taken.map_or(saw.trim, |taken| taken + saw.crosscut);
     let left = Stretch { from, to: board.length - saw.trim };
     if left.to - left.from >= saw.shortest_offcut { vec![left] } else { Vec::new() }
@@ -120,9 +126,9 @@ fn rest(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
 
 /// The sections of a board that are drawn already, without the blanks a flaw
 /// has turned up in.
-fn stays(rack: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
+fn drawn_part(boards_after: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
     let Some(last) = bought.drawn.last().copied() else { return Drawn::default() };
-    let accepted = rack.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
+    let accepted = boards_after.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
     let laid = accepted.into_iter().find(|laid| laid.board == bought.id);
     let mut sections: Vec<LaidSection> = laid
         .iter()
@@ -139,7 +145,7 @@ fn stays(rack: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
     Drawn { sections, taken: Some(taken) }
 }
 
-/// Whether a flaw that nothing may hold lies in a blank.
+/// Whether a blank contains a flaw that no piece may have.
 fn is_spoilt(blank: &LaidBlank, flaws: &[Flaw]) -> bool {
     let kept_out = |flaw: &&Flaw| flaw.ruling == Ruling::Around || flaw.kind == FlawKind::Split;
     flaws.iter().filter(kept_out).any(|flaw| blank.place().contains(flaw))
@@ -168,7 +174,7 @@ impl Slots {
         let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
             let all = context.route.part(&need.part).map(|part| context.route.pieces(part));
             let all = all.unwrap_or_default();
-            // Several in one length are born as one piece.
+            // Several pieces in one length begin as one blank.
             let in_one = |label: &PieceLabel| {
                 let place = all.iter().position(|held| held == label)? as u32;
                 let number = place / need.along.max(1) + 1;

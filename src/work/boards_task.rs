@@ -5,16 +5,17 @@ use super::boards_layout::lay_out;
 use super::context::WorkContext;
 use super::refusal::{initials_and_why, lead, refusal};
 use super::task::{BoardsTask, Task};
-use crate::journal::{BatchBoard, BatchBoards, BoardAnswer, BoardId, BoardQuestion, Event};
+use crate::journal::{BatchBoard, BatchBoards, BoardEntry, BoardId, BoardQuestion, Event};
 use crate::measure::Length;
 use crate::prose::{Message, nearest};
 use crate::stock::{self, Column, Flaw, FlawKind, Ruling};
 
-/// The one thing due at the rack.
+/// The one task about the boards.
 pub(super) fn task(context: &WorkContext<'_>) -> Task {
     let rack = &context.state.boards;
     let own = |bought: &&BatchBoard| bought.station == context.station && bought.aside.is_none();
-    let half = rack.all.iter().filter(own).find_map(|bought| Some((bought, bought.asks()?)));
+    let half =
+        rack.all.iter().filter(own).find_map(|bought| Some((bought, bought.next_question()?)));
     if let Some((bought, asks)) = half {
         return Task::Boards(BoardsTask::Tell { board: bought.id.clone(), asks });
     }
@@ -29,7 +30,7 @@ pub(super) fn task(context: &WorkContext<'_>) -> Task {
             None => Task::Finished,
         };
     }
-    Task::Boards(if rack.all.iter().any(BatchBoard::is_told) {
+    Task::Boards(if rack.all.iter().any(BatchBoard::is_complete) {
         BoardsTask::More
     } else {
         let board = rack.next_board(context.station);
@@ -37,7 +38,7 @@ pub(super) fn task(context: &WorkContext<'_>) -> Task {
     })
 }
 
-/// Turns what was typed at the rack into events, or says why not.
+/// Turns what was typed about the boards into events, or says why not.
 pub(super) fn answer(
     context: &WorkContext<'_>,
     task: &BoardsTask,
@@ -64,16 +65,16 @@ fn tell(
     let needed = |what: &str, how: &str| refusal(what, how);
     let says = match asks {
         BoardQuestion::Name if typed.is_empty() => {
-            BoardAnswer::Name(next_name(&context.state.boards))
+            BoardEntry::Name(next_name(&context.state.boards))
         }
-        BoardQuestion::Name => BoardAnswer::Name(name(context, typed)?),
+        BoardQuestion::Name => BoardEntry::Name(name(context, typed)?),
         BoardQuestion::Species if typed.is_empty() => {
-            BoardAnswer::Species(context.terms().wood.ok_or_else(|| {
+            BoardEntry::Species(context.terms().wood.ok_or_else(|| {
                 let woods = context.terms().woods.join(", ");
                 needed("Which wood? The route takes more than one.", &woods)
             })?)
         }
-        BoardQuestion::Species => BoardAnswer::Species(context.terms().species(typed)?),
+        BoardQuestion::Species => BoardEntry::Species(context.terms().species(typed)?),
         BoardQuestion::ThicknessNear
         | BoardQuestion::ThicknessMiddle
         | BoardQuestion::ThicknessFar
@@ -83,17 +84,17 @@ fn tell(
         {
             return Err(needed("Type a size, then Enter.", "1 13/16, 1.8125 or 46mm"));
         }
-        BoardQuestion::ThicknessNear => BoardAnswer::ThicknessNear(size(typed)?),
-        BoardQuestion::ThicknessMiddle => BoardAnswer::ThicknessMiddle(size(typed)?),
-        BoardQuestion::ThicknessFar => BoardAnswer::ThicknessFar(size(typed)?),
-        BoardQuestion::Width => BoardAnswer::Width(size(typed)?),
-        BoardQuestion::Length => BoardAnswer::Length(size(typed)?),
-        BoardQuestion::Cup => BoardAnswer::Cup(or_none(typed)?),
-        BoardQuestion::Bow => BoardAnswer::Bow(or_none(typed)?),
-        BoardQuestion::Wind => BoardAnswer::Wind(or_none(typed)?),
-        BoardQuestion::Moisture if typed.is_empty() => BoardAnswer::Moisture(None),
-        BoardQuestion::Moisture => BoardAnswer::Moisture(Some(stock::parse_moisture(typed)?)),
-        BoardQuestion::Flaws if typed.is_empty() => BoardAnswer::NoMoreFlaws,
+        BoardQuestion::ThicknessNear => BoardEntry::ThicknessNear(size(typed)?),
+        BoardQuestion::ThicknessMiddle => BoardEntry::ThicknessMiddle(size(typed)?),
+        BoardQuestion::ThicknessFar => BoardEntry::ThicknessFar(size(typed)?),
+        BoardQuestion::Width => BoardEntry::Width(size(typed)?),
+        BoardQuestion::Length => BoardEntry::Length(size(typed)?),
+        BoardQuestion::Cup => BoardEntry::Cup(or_none(typed)?),
+        BoardQuestion::Bow => BoardEntry::Bow(or_none(typed)?),
+        BoardQuestion::Wind => BoardEntry::Wind(or_none(typed)?),
+        BoardQuestion::Moisture if typed.is_empty() => BoardEntry::Moisture(None),
+        BoardQuestion::Moisture => BoardEntry::Moisture(Some(stock::parse_moisture(typed)?)),
+        BoardQuestion::Flaws if typed.is_empty() => BoardEntry::NoMoreFlaws,
         BoardQuestion::Flaws => return Ok(vec![flaw(context, board, typed)?]),
     };
     let event = Event::BoardSaid { board: board.clone(), says, typed: typed.to_owned() };
@@ -107,7 +108,7 @@ fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     let mut boards = context.state.boards.all.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
         return Err(refusal(
-            format!("Another board is called {name}."),
+            format!("Another board is already called {name}."),
             "chalk another name on this one",
         ));
     }
@@ -124,14 +125,14 @@ pub fn next_name(rack: &BatchBoards) -> String {
 fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(), Message> {
     let mut rack = context.state.boards.clone();
     let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
-    rack.happened(event, context.station);
+    rack.apply_event(event, context.station);
     let Some(bought) = rack.board(board) else { return Ok(()) };
-    let wrong = stock::validate(&bought.as_if_told(), context.route.unit);
+    let wrong = stock::validate(&bought.with_likely_sizes(), context.route.unit);
     let said = match event {
         Event::BoardSaid { says, .. } => column(says.question()),
         _ => Column::Flaws,
     };
-    // What was wrong before is not refused now, or nothing could be told any more.
+    // What was wrong before is not refused now, or nobody could enter anything more.
     let fresh = |flaw: Option<usize>| flaw.is_none_or(|flaw| flaw >= flaws_before);
     let found = wrong.into_iter().find(|wrong| {
         // A thickness is held against the two before it under the first's heading.
@@ -184,9 +185,9 @@ fn more(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     }
     let board = context.state.boards.next_board(context.station);
     let says = match typed.strip_prefix('+').map(str::trim) {
-        Some("") => BoardAnswer::Name(next_name(&context.state.boards)),
-        Some(rest) => BoardAnswer::Name(name(context, rest)?),
-        None => BoardAnswer::Name(name(context, typed)?),
+        Some("") => BoardEntry::Name(next_name(&context.state.boards)),
+        Some(rest) => BoardEntry::Name(name(context, rest)?),
+        None => BoardEntry::Name(name(context, typed)?),
     };
     Ok(vec![Event::BoardSaid { board, says, typed: typed.to_owned() }])
 }
@@ -251,7 +252,7 @@ fn and_the_rest(context: &WorkContext<'_>, event: Event) -> Vec<Event> {
 }
 
 /// The lead's initials accept; before that a knot may be ruled on, a board set
-/// aside, another one told.
+/// aside, another one entered.
 fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let Some(proposed) = &context.state.boards.proposed else {
         return Err(refusal("There is no layout yet.", "Enter goes on"));
@@ -285,7 +286,7 @@ fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
 }
 
 /// What the lead may rule on flaws, in the order it is numbered: what was found
-/// to be worth it, then back to going around what was ruled otherwise.
+/// to be worth it, then going around again what was ruled differently.
 pub fn ways(rack: &BatchBoards) -> Vec<(BoardId, Flaw, Ruling)> {
     let offers = rack.proposed.iter().flat_map(|proposed| &proposed.offers);
     let offers = offers.map(|offer| (offer.board.clone(), offer.flaw.clone(), offer.ruling));
@@ -311,7 +312,7 @@ fn at_the_saw(
         return Ok(vec![Event::MarkDrawn { board: board.clone(), at }]);
     }
     if let Some(rest) = after_word(typed, "aside") {
-        // A board that is named is meant, not the one that lies on the saw.
+        // A board that is named is meant, not the one at the saw.
         let mut boards = context.state.boards.all.iter();
         if boards.any(|bought| after_word(rest, &bought.is.name).is_some()) {
             let (named, rest) = by_name(context, rest, "name a board that isn't set aside")?;

@@ -96,7 +96,7 @@ impl<'a> WorkContext<'a> {
         step.and_then(|step| self.route.part(&step.part)).map_or(&[], |part| &part.hands)
     }
 
-    /// How many of each hand are through, and of how many: nothing where left
+    /// How many of each hand are through, and of how many: empty where left
     /// and right lie alike.
     pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
         let pieces = self.pieces();
@@ -140,7 +140,9 @@ impl<'a> WorkContext<'a> {
 
     /// What the standing reading of a piece says, by the limits of its own time.
     pub fn verdict(&self, piece: &PieceId, check: &PlannedCheck) -> Option<Verdict> {
-        self.state.standing(self.op, piece, &check.of).map(|reading| reading.taken.verdict())
+        self.state
+            .reading_in_force(self.op, piece, &check.of)
+            .map(|reading| reading.taken.verdict())
     }
 
     /// Whether the passes from this one on are through before the bell; none
@@ -184,7 +186,7 @@ impl<'a> WorkContext<'a> {
         crate::plan::closer(self.route, self.shop, &self.state.known(), self.op, over)
     }
 
-    /// Whether this is the rack, before all operations of the route.
+    /// Whether this is the boards, before every operation of the route.
     pub fn at_boards(&self) -> bool {
         // A route that numbers an operation so keeps it.
         self.op == BOARDS && self.route.step(BOARDS).is_none()

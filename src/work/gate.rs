@@ -12,14 +12,14 @@ use crate::plan::hours::Through;
 use crate::plan::{PlanFinding, PlannedOperation};
 use crate::prose::Level;
 
-/// A gauge is tried again after so many readings, or so many minutes
-/// (common practice, no source).
+/// A gauge is zeroed again after this many readings (common practice, no source).
 const READINGS_A_ZERO: u32 = 20;
 
+/// And after this many minutes (common practice, no source).
 const MINUTES_A_ZERO: i64 = 30;
 
 /// Whether the operation has to wait, and why.
-pub(super) fn shut(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
+pub(super) fn blocked(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     let begun = context.setup().is_some_and(|setup| setup.begun.is_some());
     let errors: Vec<&PlanFinding> =
         planned.findings.iter().filter(|finding| finding.level == Level::Error).collect();
@@ -107,7 +107,7 @@ fn sentence(finding: &PlanFinding) -> String {
     }
 }
 
-pub(super) fn caution(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
+pub(super) fn caution_task(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     let machine = planned.at.clone()?;
     if planned.cautions.is_empty() {
         return None;
@@ -119,7 +119,7 @@ pub(super) fn caution(context: &WorkContext<'_>, planned: &PlannedOperation) -> 
 }
 
 /// Whether a gauge is to be zeroed before it is used again.
-pub(super) fn zero(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
+pub(super) fn zeroing_task(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
     let held = context.shop.gauges.get(gauge)?;
     held.entry()?;
     let key = (context.station.to_owned(), gauge.to_owned());
@@ -129,7 +129,7 @@ pub(super) fn zero(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
             && zeroing.at.date_naive() == context.now.date_naive()
     });
     let block = context.shop.check_blocks.get(gauge).copied();
-    // A gauge with nothing to be tried on has no zero to set: rules and tapes.
+    // Rules and tapes have no check block and no zero to set.
     (!fresh && block.is_some()).then(|| Task::Zero { gauge: gauge.to_owned(), block })
 }
 
@@ -151,7 +151,7 @@ pub(super) fn tool_task(context: &WorkContext<'_>, tool: Option<&str>) -> Option
 
 /// When the next gauge must be zeroed or the next wait ends, so that a sleeping
 /// terminal knows when to wake.
-pub fn wake_at(context: &WorkContext<'_>) -> Option<DateTime<FixedOffset>> {
+pub fn next_wake(context: &WorkContext<'_>) -> Option<DateTime<FixedOffset>> {
     let zeroings = context
         .state
         .zeroed

@@ -151,7 +151,7 @@ pub fn open_gate(
     Ok(vec![Event::GateOpened { op: context.op, by, why }])
 }
 
-/// Says how it stands when people leave in the middle.
+/// Records how far people came when they leave in the middle.
 pub fn leave(context: &WorkContext<'_>, note: &str) -> Event {
     let part = context.planned().map_or("", |planned| planned.part.as_str());
     let PieceTally { done, to_go, .. } = context.state.tally(part, context.op);

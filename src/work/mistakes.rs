@@ -19,7 +19,7 @@ pub struct Miss<'a> {
     pub by_eye: bool,
     pub tape: bool,
     pub kerf: Option<Length>,
-    /// How far a tooth stands out from the plate.
+    /// How far a tooth projects from the plate, on one side.
     pub tooth: Option<Length>,
     /// The last step the machine was closed by.
     pub step: Option<Length>,
@@ -27,7 +27,7 @@ pub struct Miss<'a> {
     pub made_from: &'a [(String, Length)],
 }
 
-/// Questions about a miss, the likeliest first.
+/// Questions about a miss, the most likely mistake first.
 pub fn questions(miss: &Miss<'_>) -> Vec<String> {
     let d = miss.reading - miss.target;
     let about = |size: Length, within: Length| (d.abs() - size).abs() <= within;
@@ -49,7 +49,7 @@ pub fn questions(miss: &Miss<'_>) -> Vec<String> {
         ask("Off by one inch: did you start at the 1 in mark?".to_owned());
     }
     for (name, length) in miss.made_from {
-        // What the gauge could confuse with nothing at all says nothing.
+        // A length this close to the uncertainty would match any small miss.
         if *length <= miss.uncertainty * 5 {
             continue;
         }

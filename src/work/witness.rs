@@ -204,7 +204,7 @@ impl RepeatReading {
 }
 
 /// The last time the same size was read, when that is long enough ago and
-/// nothing has been cut from it since; nothing where there is none.
+/// nothing has been cut from it since.
 pub fn repeat_reading(
     route: &Route,
     state: &State,
@@ -262,7 +262,7 @@ pub fn repeat_reading(
 
 /// What the gauge read on its block the same day, before a reading.
 fn block<'a>(state: &'a State, reading: &ReadingRecord) -> Option<&'a BlockCheck> {
-    state.tried.iter().rev().find(|tried| {
+    state.block_checks.iter().rev().find(|tried| {
         tried.order < reading.order
             && tried.station == reading.reference.station
             && tried.gauge == reading.taken.gauge

@@ -27,7 +27,7 @@ impl BatchesArguments {
         }
         for folder in &folders {
             let row = BatchRow::of(folder);
-            writeln!(out, "{}  {}  {}", visible(&row.name), visible(&row.route), row.stands)?;
+            writeln!(out, "{}  {}  {}", visible(&row.name), visible(&row.route), row.progress)?;
         }
         Ok(Ending::Fine)
     }

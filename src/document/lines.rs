@@ -19,6 +19,7 @@ pub struct Lines {
 }
 
 impl Lines {
+    /// The lines of a text.
     pub fn of(text: &str) -> Lines {
         let after_newline = text.match_indices('\n').map(|(newline, _)| newline + 1);
         let mut characters = vec![0];

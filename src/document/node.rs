@@ -19,8 +19,11 @@ pub struct Node<'d> {
 /// A key of an object and what it holds.
 #[derive(Clone, Debug)]
 pub struct Field<'d> {
+    /// The key.
     pub name: &'d str,
+    /// Where the key is.
     pub name_place: Place,
+    /// What it holds.
     pub value: Node<'d>,
 }
 

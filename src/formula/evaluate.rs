@@ -9,6 +9,7 @@ use crate::prose::{Message, Span};
 
 /// Where a formula finds the values of its names.
 pub trait Scope {
+    /// The value of a name, or why it has none.
     fn value(&self, name: &str) -> Result<Value, Message>;
 
     /// The scopes of every single piece or set this one spans, when it spans

@@ -14,9 +14,13 @@ pub struct Kind {
 }
 
 impl Kind {
+    /// A number without a unit.
     pub const PLAIN: Kind = Kind { length: 0, angle: 0 };
+    /// A length.
     pub const LENGTH: Kind = Kind { length: 1, angle: 0 };
+    /// A length times a length.
     pub const AREA: Kind = Kind { length: 2, angle: 0 };
+    /// An angle.
     pub const ANGLE: Kind = Kind { length: 0, angle: 1 };
 
     fn times(self, other: Kind) -> Kind {
@@ -66,6 +70,7 @@ impl fmt::Display for Kind {
 pub struct Value {
     /// In nanometres to the power of the kind, radians, or plain.
     pub amount: f64,
+    /// What it measures.
     pub kind: Kind,
     /// Made of nothing but numbers without a unit: where a length is meant, it
     /// takes the unit of its route.
@@ -75,14 +80,17 @@ pub struct Value {
 }
 
 impl Value {
+    /// A length as a value.
     pub fn of_length(length: Length) -> Value {
         Value::fixed(length.nanometres() as f64, Kind::LENGTH)
     }
 
+    /// A number without a unit as a value.
     pub fn count(amount: f64) -> Value {
         Value::fixed(amount, Kind::PLAIN)
     }
 
+    /// An angle, in radians, as a value.
     pub fn angle(radians: f64) -> Value {
         Value::fixed(radians, Kind::ANGLE)
     }

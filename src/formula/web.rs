@@ -17,9 +17,12 @@ use crate::prose::{Message, Span};
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum DimensionKind {
+    /// A length.
     #[default]
     Length,
+    /// An angle.
     Angle,
+    /// A number of things.
     Count,
 }
 
@@ -47,7 +50,9 @@ impl fmt::Display for DimensionKind {
 /// How a dimension is defined.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Definition {
+    /// What it comes from.
     pub formula: Formula,
+    /// What it must come to.
     pub kind: DimensionKind,
 }
 
@@ -55,7 +60,9 @@ pub struct Definition {
 /// formula, has the empty range at 0.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WebProblem {
+    /// The dimension.
     pub name: String,
+    /// What is wrong, at bytes of its formula.
     pub error: Message<Span>,
 }
 
@@ -121,6 +128,7 @@ impl Web {
         self.dimensions.iter().map(|dimension| dimension.name.as_str())
     }
 
+    /// How a dimension is defined; `None` where none has that name.
     pub fn definition(&self, name: &str) -> Option<&Definition> {
         self.dimension(name).map(|dimension| &dimension.definition)
     }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::event::{Event, JournalLine};
 use super::identity::{BoardId, PieceId};
-use super::laid_out::{BoardAnswer, KnotOffer, LaidBlank, LaidBoard, LaidOut};
+use super::laid_out::{BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidOut};
 use super::line::Reference;
 use crate::measure::Length;
 use crate::stock::{CutMark, CutPlan, CutSection, Footprint, RackBoard, Saw};
@@ -35,7 +35,7 @@ pub enum BoardQuestion {
     Wind,
     /// Moisture content.
     Moisture,
-    /// One after the other, until there are no more.
+    /// Flaws, one after the other, until there are no more.
     Flaws,
 }
 
@@ -57,22 +57,22 @@ impl BoardQuestion {
     ];
 }
 
-impl BoardAnswer {
+impl BoardEntry {
     /// The question this answers.
     pub fn question(&self) -> BoardQuestion {
         match self {
-            BoardAnswer::Name(_) => BoardQuestion::Name,
-            BoardAnswer::Species(_) => BoardQuestion::Species,
-            BoardAnswer::ThicknessNear(_) => BoardQuestion::ThicknessNear,
-            BoardAnswer::ThicknessMiddle(_) => BoardQuestion::ThicknessMiddle,
-            BoardAnswer::ThicknessFar(_) => BoardQuestion::ThicknessFar,
-            BoardAnswer::Width(_) => BoardQuestion::Width,
-            BoardAnswer::Length(_) => BoardQuestion::Length,
-            BoardAnswer::Cup(_) => BoardQuestion::Cup,
-            BoardAnswer::Bow(_) => BoardQuestion::Bow,
-            BoardAnswer::Wind(_) => BoardQuestion::Wind,
-            BoardAnswer::Moisture(_) => BoardQuestion::Moisture,
-            BoardAnswer::NoMoreFlaws => BoardQuestion::Flaws,
+            BoardEntry::Name(_) => BoardQuestion::Name,
+            BoardEntry::Species(_) => BoardQuestion::Species,
+            BoardEntry::ThicknessNear(_) => BoardQuestion::ThicknessNear,
+            BoardEntry::ThicknessMiddle(_) => BoardQuestion::ThicknessMiddle,
+            BoardEntry::ThicknessFar(_) => BoardQuestion::ThicknessFar,
+            BoardEntry::Width(_) => BoardQuestion::Width,
+            BoardEntry::Length(_) => BoardQuestion::Length,
+            BoardEntry::Cup(_) => BoardQuestion::Cup,
+            BoardEntry::Bow(_) => BoardQuestion::Bow,
+            BoardEntry::Wind(_) => BoardQuestion::Wind,
+            BoardEntry::Moisture(_) => BoardQuestion::Moisture,
+            BoardEntry::NoMoreFlaws => BoardQuestion::Flaws,
         }
     }
 }
@@ -119,61 +119,61 @@ impl BatchBoard {
 
     /// The next question. None once there are no more flaws, so that a board stays
     /// complete when a later version asks more.
-    pub fn asks(&self) -> Option<BoardQuestion> {
+    pub fn next_question(&self) -> Option<BoardQuestion> {
         let answered = |question| self.answered.contains(&question);
         let mut open = BoardQuestion::ALL.into_iter().filter(|question| !answered(*question));
         open.next().filter(|_| !answered(BoardQuestion::Flaws))
     }
 
     /// Whether every question about it is answered.
-    pub fn is_told(&self) -> bool {
-        self.asks().is_none()
+    pub fn is_complete(&self) -> bool {
+        self.next_question().is_none()
     }
 
     /// Whether pieces may come from it.
     pub fn is_usable(&self) -> bool {
-        self.is_told() && self.aside.is_none()
+        self.is_complete() && self.aside.is_none()
     }
 
     /// The board with likely sizes for what is not entered yet, so that the answers
     /// can be checked against each other.
-    pub(crate) fn as_if_told(&self) -> RackBoard {
+    pub(crate) fn with_likely_sizes(&self) -> RackBoard {
         let mut board = self.is.clone();
         let thicknesses = [
             BoardQuestion::ThicknessNear,
             BoardQuestion::ThicknessMiddle,
             BoardQuestion::ThicknessFar,
         ];
-        let told = |question| self.answered.contains(&question);
-        let last = thicknesses.iter().rposition(|question| told(*question));
+        let is_entered = |question| self.answered.contains(&question);
+        let last = thicknesses.iter().rposition(|question| is_entered(*question));
         let likely = last.map_or(Length::INCH, |last| board.thickness[last]);
         let sizes = board.thickness.iter_mut().chain([&mut board.width, &mut board.length]);
         let questions =
             thicknesses.into_iter().chain([BoardQuestion::Width, BoardQuestion::Length]);
         for (size, question) in sizes.zip(questions) {
-            if !told(question) {
+            if !is_entered(question) {
                 *size = likely;
             }
         }
         board
     }
 
-    fn say(&mut self, says: &BoardAnswer) {
+    fn say(&mut self, says: &BoardEntry) {
         self.answered.insert(says.question());
         let is = &mut self.is;
         match says {
-            BoardAnswer::Name(name) => is.name.clone_from(name),
-            BoardAnswer::Species(species) => is.species.clone_from(species),
-            BoardAnswer::ThicknessNear(size) => is.thickness[0] = *size,
-            BoardAnswer::ThicknessMiddle(size) => is.thickness[1] = *size,
-            BoardAnswer::ThicknessFar(size) => is.thickness[2] = *size,
-            BoardAnswer::Width(size) => is.width = *size,
-            BoardAnswer::Length(size) => is.length = *size,
-            BoardAnswer::Cup(size) => is.cup = *size,
-            BoardAnswer::Bow(size) => is.bow = *size,
-            BoardAnswer::Wind(size) => is.wind = *size,
-            BoardAnswer::Moisture(percent) => is.moisture = *percent,
-            BoardAnswer::NoMoreFlaws => {}
+            BoardEntry::Name(name) => is.name.clone_from(name),
+            BoardEntry::Species(species) => is.species.clone_from(species),
+            BoardEntry::ThicknessNear(size) => is.thickness[0] = *size,
+            BoardEntry::ThicknessMiddle(size) => is.thickness[1] = *size,
+            BoardEntry::ThicknessFar(size) => is.thickness[2] = *size,
+            BoardEntry::Width(size) => is.width = *size,
+            BoardEntry::Length(size) => is.length = *size,
+            BoardEntry::Cup(size) => is.cup = *size,
+            BoardEntry::Bow(size) => is.bow = *size,
+            BoardEntry::Wind(size) => is.wind = *size,
+            BoardEntry::Moisture(percent) => is.moisture = *percent,
+            BoardEntry::NoMoreFlaws => {}
         }
     }
 }
@@ -222,14 +222,14 @@ pub struct BatchBoards {
 impl BatchBoards {
     /// Takes in one line. Lines that are not about boards change nothing.
     pub(super) fn apply(&mut self, line: &JournalLine) {
-        self.happened(&line.event, &line.station);
+        self.apply_event(&line.event, &line.station);
         if line.event.can_be_voided() {
             self.open.insert(line.reference());
         }
     }
 
     /// Applies an event entered at a station.
-    pub(crate) fn happened(&mut self, event: &Event, station: &str) {
+    pub(crate) fn apply_event(&mut self, event: &Event, station: &str) {
         match event {
             Event::BoardListed { board, is } => {
                 let bought = self.board_or_new(board, station);
@@ -270,14 +270,14 @@ impl BatchBoards {
             }
             _ => return,
         }
-        let told = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_told);
+        let is_complete = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_complete);
         // An incomplete board changes nothing for the others.
         let changes = match event {
             Event::BoardListed { board, .. }
             | Event::BoardSaid { board, .. }
             | Event::FlawFound { board, .. }
             | Event::FlawRuled { board, .. }
-            | Event::BoardAside { board, .. } => told(board),
+            | Event::BoardAside { board, .. } => is_complete(board),
             _ => false,
         };
         if changes {
@@ -286,7 +286,7 @@ impl BatchBoards {
     }
 
     /// What can no longer be voided once the lead has accepted.
-    pub(super) fn settled(&mut self) -> BTreeSet<Reference> {
+    pub(super) fn take_open(&mut self) -> BTreeSet<Reference> {
         std::mem::take(&mut self.open)
     }
 
@@ -308,7 +308,7 @@ impl BatchBoards {
     pub(super) fn count(&mut self, line: &JournalLine) {
         let begins = match &line.event {
             Event::BoardListed { .. } => true,
-            Event::BoardSaid { says, .. } => matches!(says, BoardAnswer::Name(_)),
+            Event::BoardSaid { says, .. } => matches!(says, BoardEntry::Name(_)),
             _ => false,
         };
         if begins {
@@ -331,14 +331,14 @@ impl BatchBoards {
         !self.all.is_empty()
     }
 
-    /// Whether a layout was accepted, holds, and every mark of it is drawn.
+    /// Whether a layout is accepted and up to date, and every mark of it is drawn.
     pub fn is_finished(&self) -> bool {
         let accepted = self.accepted.is_some() && !self.is_stale && self.proposed.is_none();
         accepted && self.next_mark().is_none()
     }
 
     /// How far the boards have come, in a few words.
-    pub fn stands(&self) -> String {
+    pub fn progress(&self) -> String {
         if self.is_finished() {
             return "finished".to_owned();
         }
@@ -349,7 +349,7 @@ impl BatchBoards {
         });
         match (self.all.len(), self.proposed.is_some()) {
             (0, _) => "none entered".to_owned(),
-            (_, true) => "lead: accept".to_owned(),
+            (_, true) => "lead must accept".to_owned(),
             _ if self.accepted.is_some() && !self.is_stale => {
                 format!("{drawn} of {all} marks drawn")
             }
@@ -358,7 +358,7 @@ impl BatchBoards {
         }
     }
 
-    /// What cutting was taken to cost in the layout in force.
+    /// What each cut was assumed to take in the layout in force.
     pub fn saw(&self) -> Option<Saw> {
         self.accepted.as_ref().map(|accepted| accepted.layout.saw)
     }
@@ -400,7 +400,7 @@ impl BatchBoards {
 }
 
 impl LaidBoard {
-    /// The same without what its blanks become.
+    /// The cut plan: the same without the pieces that blanks become.
     pub fn cut_plan(&self) -> CutPlan {
         let sections = self.sections.iter().map(|section| {
             let blanks = section.blanks.iter().map(LaidBlank::place);

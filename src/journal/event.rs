@@ -7,7 +7,7 @@ use super::detail::{
     AcceptedChange, Decision, MadeDimension, NewPiece, StoredSetting, TakenReading, UsedValue,
 };
 use super::identity::{BOARDS, BoardId, PieceId};
-use super::laid_out::{BoardAnswer, KnotOffer, LaidOut};
+use super::laid_out::{BoardEntry, KnotOffer, LaidOut};
 use super::line::{JournalEntry, Reference};
 use crate::measure::Length;
 use crate::operation::FeatureName;
@@ -274,7 +274,7 @@ pub enum Event {
         /// The board.
         board: BoardId,
         /// The question and its answer.
-        says: BoardAnswer,
+        says: BoardEntry,
         /// As it was typed.
         typed: String,
     },

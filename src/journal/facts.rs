@@ -34,7 +34,7 @@ impl State {
         }
     }
 
-    /// A made dimension the way a plan takes it.
+    /// A made dimension in the form a plan takes.
     pub fn made_value(&self, made: &MadeDimension) -> Option<MadeValue> {
         let over = match made.span {
             HoldsFor::Batch => MadeOver::Batch,
@@ -50,7 +50,7 @@ impl State {
         })
     }
 
-    /// How big each feature came out at each operation that is closed.
+    /// The least and the most size of each feature at each closed operation.
     fn measured(&self) -> BTreeMap<(u32, FeatureName), Measured> {
         let mut measured: BTreeMap<(u32, FeatureName), Measured> = BTreeMap::new();
         // A late piece that opens the operation again changes nothing about this.
@@ -68,8 +68,8 @@ impl State {
         measured
     }
 
-    /// The middle size of a feature at an operation, over the pieces that count
-    /// but one. The median, because gross misses are common.
+    /// The median size of a feature at an operation, over all pieces that count except
+    /// one. The median, because gross misses are common.
     pub fn median(&self, op: u32, feature: &str, but: &PieceId) -> Option<Length> {
         let mut sizes: Vec<Length> = self
             .counting_readings()
@@ -95,7 +95,7 @@ impl State {
             let counts = self
                 .piece(&taken.piece)
                 .is_some_and(|piece| piece.aside.is_none() && piece.label.role != Role::Setup);
-            let standing = self.standing(taken.op, &taken.piece, &taken.feature);
+            let standing = self.reading_in_force(taken.op, &taken.piece, &taken.feature);
             counts && standing.is_some_and(|held| held.reference == reading.reference)
         })
     }
@@ -121,7 +121,7 @@ impl SetupState {
 
     /// What a scale is set to, as far as it is known: the last reading of it, if
     /// that was right and nobody has moved it since.
-    pub fn stands(&self, setting: &str) -> Option<&ScaleCheck> {
+    pub fn scale_in_force(&self, setting: &str) -> Option<&ScaleCheck> {
         let last = self.shown.iter().rev().find(|shown| shown.stored.setting == setting)?;
         (last.right && !last.superseded).then_some(last)
     }
@@ -132,9 +132,9 @@ impl SetupState {
         for shown in self.shown.iter().rev() {
             let name = &shown.stored.setting;
             if force.iter().all(|held| held.setting != *name)
-                && let Some(stands) = self.stands(name)
+                && let Some(shown) = self.scale_in_force(name)
             {
-                force.push(stands.stored.clone());
+                force.push(shown.stored.clone());
             }
         }
         force.reverse();
@@ -171,7 +171,7 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
                 })
                 .collect();
         }
-        // Stable: the cut order is otherwise the route's.
+        // A stable sort, so the cut order stays the route's.
         labels.sort_by_key(|label| label.role != Role::Setup);
         for label in labels {
             count += 1;
@@ -181,8 +181,8 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
     initial_pieces
 }
 
-/// The pieces a blank comes apart into.
-pub fn split(
+/// The pieces a blank is split into.
+pub fn split_blank(
     route: &Route,
     state: &State,
     blank: &PieceId,
@@ -212,7 +212,7 @@ pub fn split(
 
 /// Where a piece comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CameFrom<'a> {
+pub struct PieceOrigin<'a> {
     /// The board.
     pub board: &'a BatchBoard,
     /// Where it is along the board, from the marked end.
@@ -222,14 +222,14 @@ pub struct CameFrom<'a> {
 }
 
 impl State {
-    /// The board a piece comes from and where it lies on it, by the layout in
+    /// The board a piece comes from and where it is on it, by the layout in
     /// force; of a piece that came out of a blank, where the blank lay.
-    pub fn board_of(&self, piece: &PieceId) -> Option<CameFrom<'_>> {
+    pub fn board_of(&self, piece: &PieceId) -> Option<PieceOrigin<'_>> {
         let mut piece = piece;
-        // A line can name a piece as its own blank: nothing comes apart often.
+        // A line can name a piece as its own blank, so the search is bounded.
         for _ in 0..8 {
             if let Some((board, blank)) = self.boards.blank_of(piece) {
-                return Some(CameFrom { board, along: blank.along, across: blank.across });
+                return Some(PieceOrigin { board, along: blank.along, across: blank.across });
             }
             piece = self.piece(piece)?.from.as_ref()?;
         }

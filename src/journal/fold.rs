@@ -87,7 +87,7 @@ impl State {
             Event::LayoutAccepted { .. } => {
                 self.boards.apply(line);
                 // What led to an accepted layout can no longer be voided.
-                let settled = self.boards.settled();
+                let settled = self.boards.take_open();
                 let open = |done: &Reference| !settled.contains(done);
                 self.last_done.values_mut().for_each(|done| done.retain(open));
             }
@@ -129,7 +129,7 @@ impl State {
                     piece.decisions.push(DecisionRecord { op, decision, why: why.clone(), order });
                     piece.aside = match decision {
                         Decision::Accept | Decision::Rework => None,
-                        // Whatever else becomes of it, it leaves this walk.
+                        // Whatever else happens to it, it leaves this sequence.
                         Decision::SetAside | Decision::UseElsewhere | Decision::Remake => {
                             Some((op, why.clone()))
                         }
@@ -256,7 +256,7 @@ impl State {
         match &line.event {
             Event::GaugeZeroed { gauge, read, block, .. } => {
                 if let (Some(read), Some(block)) = (read, block) {
-                    self.tried.push(BlockCheck {
+                    self.block_checks.push(BlockCheck {
                         station: line.station.clone(),
                         gauge: gauge.clone(),
                         at: line.at,

@@ -10,7 +10,7 @@ use crate::stock::{Flaw, Ruling, Saw, Stretch};
 /// One thing about a board, in the order it is asked.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum BoardAnswer {
+pub enum BoardEntry {
     /// What is chalked on its end. This begins the board.
     Name(String),
     /// Its wood.

@@ -91,7 +91,7 @@ pub enum Damage {
         /// The number it has.
         found: u64,
     },
-    /// The line stands after one with a higher number.
+    /// The line follows one with a higher number.
     OutOfOrder {
         /// The line in the file, from 1.
         line: usize,

@@ -126,11 +126,11 @@ pub use detail::{
 };
 pub use disk::StoreError;
 pub use event::{Event, JournalLine};
-pub use facts::{CameFrom, initial_pieces, split};
+pub use facts::{PieceOrigin, initial_pieces, split_blank};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
 pub use identity::{BOARDS, BoardId, PieceId};
 pub use laid_out::{
-    BoardAnswer, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,
+    BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,
 };
 pub use line::{Damage, JournalEntry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};

@@ -185,7 +185,7 @@ pub struct Remark {
     pub is_unasked: bool,
 }
 
-/// How many pieces are through an operation, out of it, and still to go.
+/// How many pieces are through an operation, set aside at it, and still to go.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct PieceTally {
     /// Pieces through the operation.

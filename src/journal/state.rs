@@ -35,7 +35,7 @@ pub struct State {
     pub made: Vec<AcceptedMade>,
     /// Which dimension of a chain the lead keeps.
     pub keep: Option<String>,
-    /// Operations whose made values the lead accepted, with how many values there were.
+    /// Operations whose made values the lead accepted.
     pub accepted: BTreeSet<u32>,
     /// Who is at each station.
     pub people: BTreeMap<String, Vec<String>>,
@@ -44,7 +44,7 @@ pub struct State {
     /// When each gauge was last zeroed, by station and gauge.
     pub zeroed: BTreeMap<(String, String), Zeroing>,
     /// Every reading of a check block, oldest first.
-    pub tried: Vec<BlockCheck>,
+    pub block_checks: Vec<BlockCheck>,
     /// The tool last put into each machine.
     pub tools: BTreeMap<String, String>,
     /// What people wrote, oldest first.
@@ -95,8 +95,8 @@ impl State {
         })
     }
 
-    /// Whether a piece has come as far as this operation: one that came late
-    /// first goes through what the others of its part are done with.
+    /// Whether a piece has come as far as this operation. A late piece first goes
+    /// through the operations that the others have finished.
     fn has_come(&self, piece: &Piece, op: u32) -> bool {
         let Some(joins) = piece.joins else { return true };
         joins <= op
@@ -151,7 +151,12 @@ impl State {
     }
 
     /// The reading in force for a piece and feature: the latest not voided.
-    pub fn standing(&self, op: u32, piece: &PieceId, feature: &str) -> Option<&ReadingRecord> {
+    pub fn reading_in_force(
+        &self,
+        op: u32,
+        piece: &PieceId,
+        feature: &str,
+    ) -> Option<&ReadingRecord> {
         let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
         own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
     }

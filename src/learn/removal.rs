@@ -207,8 +207,10 @@ fn used_between(
 ) {
     let state = batch.journal.state;
     for piece in &state.pieces {
-        let one = state.standing(first.op, &piece.id, feature).map(|reading| &reading.taken);
-        let other = state.standing(second.op, &piece.id, feature).map(|reading| &reading.taken);
+        let one =
+            state.reading_in_force(first.op, &piece.id, feature).map(|reading| &reading.taken);
+        let other =
+            state.reading_in_force(second.op, &piece.id, feature).map(|reading| &reading.taken);
         if let Some((one, other)) = one.zip(other)
             && let Some((before, after)) = one.size().zip(other.size())
         {

@@ -6,28 +6,36 @@ use super::{Entry, Length, Limits, Shows, Unit};
 /// What a gauge says: a number, or only go and no-go.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Reads {
+    /// It shows a number.
     Number {
+        /// The unit it shows.
         unit: Unit,
+        /// Its smallest step.
         step: Length,
+        /// Whether it shows fractions or decimals.
         shows: Shows,
         /// Expanded, k = 2: what one reading with it, on wood, can be off by.
         uncertainty: Length,
         /// The longest it can measure.
         range: Option<Length>,
     },
+    /// It fits or it does not, and gives no number.
     GoNoGo,
 }
 
 /// A gauge of the shop.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Gauge {
+    /// What routes call it.
     pub name: String,
+    /// What it can tell.
     pub reads: Reads,
 }
 
 /// How well a gauge can judge between two limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Judges {
+    /// Its uncertainty is small beside the band between the limits.
     Well,
     /// The band is under four times the uncertainty.
     Barely,

@@ -11,8 +11,10 @@ use serde::{Deserialize, Serialize};
 /// Millimetres or inches: what a bare number stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 pub enum Unit {
+    /// The international inch, 25.4 mm exactly.
     #[serde(rename = "in")]
     Inch,
+    /// The millimetre.
     #[serde(rename = "mm")]
     Millimetre,
 }
@@ -52,17 +54,22 @@ impl fmt::Display for Unit {
 pub struct Length(i64);
 
 impl Length {
+    /// No length.
     pub const ZERO: Length = Length(0);
+    /// One inch.
     pub const INCH: Length = Length(25_400_000);
+    /// One millimetre.
     pub const MILLIMETRE: Length = Length(1_000_000);
     /// A kilometre: longer than this is a typing error, and refusing it keeps
     /// every sum far from the edge of an `i64`.
     pub const LONGEST: Length = Length(1_000_000_000_000);
 
+    /// So many whole nanometres.
     pub const fn from_nanometres(nanometres: i64) -> Length {
         Length(nanometres)
     }
 
+    /// Its whole nanometres.
     pub const fn nanometres(self) -> i64 {
         self.0
     }
@@ -76,10 +83,12 @@ impl Length {
             .then_some(Length(rounded as i64))
     }
 
+    /// The nearest whole nanometre; `None` beyond [`Length::LONGEST`] or when it is not a number.
     pub fn from_unit(amount: f64, unit: Unit) -> Option<Length> {
         Length::from_nanometres_f64(amount * unit.one().0 as f64)
     }
 
+    /// How many of a unit it is, no longer exact.
     pub fn in_unit(self, unit: Unit) -> f64 {
         self.0 as f64 / unit.one().0 as f64
     }
@@ -107,14 +116,17 @@ impl Length {
         Length(n * 25_400)
     }
 
+    /// The same length without its sign.
     pub const fn abs(self) -> Length {
         Length(self.0.abs())
     }
 
+    /// Whether it is exactly zero.
     pub const fn is_zero(self) -> bool {
         self.0 == 0
     }
 
+    /// Whether it is less than zero.
     pub const fn is_negative(self) -> bool {
         self.0 < 0
     }

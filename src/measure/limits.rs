@@ -8,7 +8,9 @@ use crate::prose::{Message, Span};
 /// The least and the most a size may be; at least one of them is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
+    /// The least that is within limits; `None` where nothing is too small.
     pub low: Option<Length>,
+    /// The most that is within limits; `None` where nothing is too big.
     pub high: Option<Length>,
 }
 
@@ -33,7 +35,12 @@ impl Limits {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tolerance {
     /// Added to the nominal size: `±1/64`, `+1/32 -0`.
-    About { below: Length, above: Length },
+    About {
+        /// How far below the size.
+        below: Length,
+        /// How far above the size.
+        above: Length,
+    },
     /// Sizes in themselves: `1/32..3/32`, `..3/32`, `1/32..`.
     Outright(Limits),
 }

@@ -9,7 +9,9 @@ use crate::prose::{Message, Span};
 /// A reading as typed: its length, shade included, and the shade.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Typed {
+    /// The length, shade included.
     pub value: Length,
+    /// The shade, where one was typed.
     pub shade: Option<Shade>,
 }
 

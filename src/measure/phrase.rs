@@ -20,7 +20,9 @@ const MOST_DECIMALS: usize = 20;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Shade {
+    /// A little over the mark.
     Strong,
+    /// A little under the mark.
     Shy,
 }
 

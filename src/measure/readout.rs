@@ -15,7 +15,9 @@ const ON_THE_MARK: Length = Length::from_nanometres(10);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Shows {
+    /// Fractions of an inch.
     Fraction,
+    /// Decimals.
     Decimal,
 }
 
@@ -44,26 +46,35 @@ pub struct Dial(pub Length);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Rounds {
+    /// To the mark above.
     Up,
+    /// To the mark below.
     Down,
+    /// To the nearer mark.
     Nearest,
 }
 
 /// A setting worked out, and the size it will make.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Setting {
+    /// The size wanted.
     pub target: Target,
     /// How far from the target it means to go, toward the side that can still be cut.
     pub aim: Length,
+    /// What the scale must show.
     pub dial: Dial,
+    /// The size that comes of it.
     pub predicted: Length,
 }
 
 /// A scale: its unit, its smallest step, and how it shows them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Readout {
+    /// The unit of its numbers.
     pub unit: Unit,
+    /// The smallest step it shows.
     pub step: Length,
+    /// Whether it shows fractions or decimals.
     pub shows: Shows,
 }
 

@@ -10,12 +10,17 @@ use super::{Length, Limits, Unit};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Feature {
+    /// How thick it is.
     Thickness,
+    /// How wide it is.
     Width,
+    /// How long it is.
     Length,
+    /// How deep it goes.
     Depth,
     /// Of a hole, a mortise or anything without a better word.
     Size,
+    /// The room between two things.
     Gap,
 }
 
@@ -36,27 +41,48 @@ impl Feature {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum SafeSide {
+    /// Too big can still be cut.
     Big,
+    /// Too small can still be cut.
     Small,
+    /// Neither can be cut.
     Neither,
 }
 
 /// One of the two limits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Limit {
+    /// The most.
     High,
+    /// The least.
     Low,
 }
 
-/// What a reading says. `by` is how far the reading is beyond the limit, and
-/// zero where a go/no-go gauge, which has no number, said so; `again`, that it
-/// can be cut again.
+/// What a reading says. `by` is zero where a go/no-go gauge, which gives no
+/// number, said so.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Verdict {
+    /// Within limits.
     In,
-    TooBig { by: Length, again: bool },
-    TooSmall { by: Length, again: bool },
-    TooClose { side: Limit },
+    /// Above the high limit.
+    TooBig {
+        /// How far beyond it.
+        by: Length,
+        /// Whether it can be cut again.
+        again: bool,
+    },
+    /// Below the low limit.
+    TooSmall {
+        /// How far beyond it.
+        by: Length,
+        /// Whether it can be cut again.
+        again: bool,
+    },
+    /// So near a limit that the gauge can't tell.
+    TooClose {
+        /// Which limit.
+        side: Limit,
+    },
 }
 
 /// Judges a reading whose expanded uncertainty (k = 2) is `uncertainty`: in
@@ -120,11 +146,15 @@ impl Verdict {
 /// Where in its band a reading lies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Zone {
+    /// Above the high limit.
     TooBig,
+    /// In the quarter below the high limit.
     OuterHigh,
     /// The middle half of the band.
     Middle,
+    /// In the quarter above the low limit.
     OuterLow,
+    /// Below the low limit.
     TooSmall,
 }
 
@@ -252,6 +282,9 @@ mod tests {
     }
 
     /// Middle half and outer quarters of 12.984 to 13.016: 12.992 to 13.008.
+    /// Pre-control as F. E. Satterthwaite published it ("A Simple, Effective
+    /// Process Control Method", Rath & Strong, 1954): 0.032 between the limits
+    /// has its middle half from 12.992 to 13.008.
     #[test]
     fn zones_are_the_middle_half_and_the_outer_quarters() {
         let limits = between("12.984", "13.016");
@@ -305,6 +338,8 @@ mod tests {
                 Length::from_nanometres(doubt),
                 SafeSide::Neither,
             );
+            let inside = low + doubt <= reading && reading <= high - doubt;
+            prop_assert_eq!(verdict == Verdict::In, inside);
             match verdict {
                 Verdict::In => prop_assert!(low + doubt <= reading && reading <= high - doubt),
                 Verdict::TooBig { by, .. } => {

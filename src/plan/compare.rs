@@ -13,21 +13,34 @@ pub type Collision = Message<u32>;
 /// Something people set or work to that is different now.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Change {
+    /// The operation.
     pub op: u32,
+    /// Its part.
     pub part: String,
+    /// Its machine.
     pub at: Option<String>,
+    /// What is set or worked to: `fence`.
     pub what: String,
+    /// What sort of number it is.
     pub of: Changed,
+    /// What it was, in words; empty where it is new.
     pub was_text: String,
+    /// What it is now, in words.
     pub now_text: String,
     /// How it came about; empty where nothing says.
     pub why: String,
 }
 
+/// What sort of number changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Changed {
     /// What a scale is set to.
-    Setting { was: Option<Dial>, now: Dial },
+    Setting {
+        /// What the scale was set to; `None` where it is new.
+        was: Option<Dial>,
+        /// What the scale is set to now.
+        now: Dial,
+    },
     /// A number that is not set by itself: a tenon, a spacer, heights on the way.
     Size,
 }

@@ -19,6 +19,7 @@ pub const BEFORE_THE_BELL: Duration = Duration::from_secs(15 * 60);
 /// Whether an operation is through before the bell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Through {
+    /// All of it.
     Fits,
     /// Not all of it, but the passes up to this one, after which every piece
     /// has been treated alike on opposite faces.

@@ -10,16 +10,22 @@ use crate::route::PieceLabel;
 /// Over which pieces a made value holds.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum MadeOver {
+    /// The whole batch.
     Batch,
+    /// One article, counted from one.
     Set(u32),
+    /// One piece.
     Piece(PieceLabel),
 }
 
 /// A dimension's value from measurement.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MadeValue {
+    /// The dimension.
     pub dim: String,
+    /// Over which pieces it holds.
     pub over: MadeOver,
+    /// What it came out at.
     pub value: Length,
     /// The operation whose check made it: that one and all before it go on
     /// reading the planned value.
@@ -31,19 +37,24 @@ pub struct MadeValue {
 /// Sizes read on the pieces at an operation.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Measured {
+    /// The smallest reading.
     pub least: Length,
+    /// The largest reading.
     pub most: Length,
 }
 
 /// A setting as it was when its setup began.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FrozenSetting {
+    /// What is set.
     pub name: String,
     /// Which pass, for settings that passes lead to.
     pub pass: Option<u32>,
     /// The pieces it is for; none named means all.
     pub pieces: Vec<PieceLabel>,
+    /// The size that was wanted.
     pub target: Target,
+    /// What the scale was set to.
     pub dial: Dial,
 }
 
@@ -64,7 +75,9 @@ pub struct Known {
     pub made: Vec<MadeValue>,
     /// Which end of a chain of dimensions stays, of the route's alternatives.
     pub keep: Option<String>,
+    /// Sizes read, by operation and feature.
     pub measured: BTreeMap<(u32, FeatureName), Measured>,
+    /// Setups that have begun, by operation.
     pub frozen: BTreeMap<u32, Frozen>,
     /// The pieces of each part now, where they aren't just what the route asks.
     pub pieces: BTreeMap<String, Vec<PieceLabel>>,

@@ -31,6 +31,7 @@ use crate::route::PieceLabel;
 /// A route walked from stock to finished size.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
+    /// Every operation, by its number.
     pub operations: Vec<PlannedOperation>,
     /// What concerns no single operation.
     pub findings: Vec<PlanFinding>,
@@ -39,20 +40,29 @@ pub struct Plan {
 /// One operation with everything computed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlannedOperation {
+    /// Its number.
     pub op: u32,
+    /// The part it is done to.
     pub part: String,
     /// The word after `do`.
     pub kind: &'static OperationKind,
+    /// The machine.
     pub at: Option<String>,
+    /// The tool.
     pub tool: Option<String>,
+    /// A word from whoever wrote the route.
     pub note: Option<String>,
     /// The pieces it is for, in cut order.
     pub pieces: Vec<PieceLabel>,
     /// One for each distinct set of values; most often one for all.
     pub groups: Vec<Group>,
+    /// The cautions to accept before the first cut.
     pub cautions: Vec<String>,
+    /// What an inspector would say of it.
     pub findings: Vec<PlanFinding>,
+    /// What is measured at it.
     pub checks: Vec<PlannedCheck>,
+    /// Whether it opens only once what it depends on is measured.
     pub cant_be_undone: bool,
     /// Dimensions it uses that a check at an earlier operation makes.
     pub needs: Vec<Need>,
@@ -63,7 +73,9 @@ pub struct PlannedOperation {
 pub struct Group {
     /// Which of the operation's pieces, by their place in its list.
     pub pieces: Vec<usize>,
+    /// The pieces as they come to it.
     pub before: Blank,
+    /// What the operation says about them.
     pub outcome: Outcome,
     /// One for each check of the operation.
     pub limits: Vec<GroupLimits>,
@@ -74,7 +86,9 @@ pub struct Group {
 /// The size wanted and its limits, for one check and one group.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct GroupLimits {
+    /// The size wanted; `None` where it is not known.
     pub target: Option<Length>,
+    /// The limits around it.
     pub limits: Limits,
 }
 
@@ -94,23 +108,33 @@ impl GroupLimits {
 /// A check with all that doesn't differ from group to group.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlannedCheck {
+    /// The feature that is measured.
     pub of: FeatureName,
+    /// Which words it is judged in.
     pub kind: Feature,
+    /// Which way a miss can still be cut.
     pub safe: SafeSide,
+    /// The gauge, as the shop file calls it.
     pub gauge: String,
+    /// Where on the piece.
     pub place: Option<String>,
+    /// Which pieces are measured.
     pub pieces: crate::route::PieceChoice,
+    /// The dimension its readings become, where they do.
     pub becomes: Option<crate::route::Becomes>,
 }
 
 /// A dimension that must be made before an operation opens, and where it is made.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Need {
+    /// The dimension.
     pub dim: String,
+    /// The operation whose check makes it.
     pub op: u32,
 }
 
 impl Plan {
+    /// An operation by its number.
     pub fn operation(&self, op: u32) -> Option<&PlannedOperation> {
         self.operations.iter().find(|operation| operation.op == op)
     }

@@ -7,10 +7,13 @@ use crate::measure::Dial;
 /// Operations at one machine that need nothing set in between.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SharedSetup {
+    /// The machine.
     pub at: String,
+    /// The tool.
     pub tool: Option<String>,
     /// Each setting with what its scale shows.
     pub settings: Vec<(String, String)>,
+    /// The operations, by number.
     pub operations: Vec<u32>,
 }
 

@@ -13,8 +13,11 @@ use crate::route::{PieceLabel, Route};
 /// A dimension as the route planned it and, once measured, as it was made.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DimensionState {
+    /// Its name.
     pub name: String,
+    /// What it comes to with nothing made, or why it has no value.
     pub planned: Result<Value, Message>,
+    /// What it was made to, in the order accepted.
     pub made: Vec<MadeValue>,
     /// Its value with everything made so far.
     pub now: Result<Value, Message>,

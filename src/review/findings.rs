@@ -8,7 +8,7 @@ use crate::journal::{Decision, PieceId, ReadingRecord, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
-use crate::series::cause::{
+use crate::series::{
     Cause, Certainty, Diagnosis, MachineSpread, RowLimits, Spread, diagnose, expected_spread,
 };
 use crate::shop::{MachineKind, Shop};
@@ -255,7 +255,7 @@ fn went_out(
 ) -> Option<Out> {
     let taken = &reading.taken;
     let check = route.step(taken.op)?.checks.iter().find(|check| check.of == taken.feature)?;
-    let stands = state.standing(taken.op, &taken.piece, &taken.feature);
+    let stands = state.reading_in_force(taken.op, &taken.piece, &taken.feature);
     let afterwards = stands
         .filter(|stands| stands.order > reading.order)
         .and_then(|stands| Some((stands.taken.size()?, stands.taken.verdict())));

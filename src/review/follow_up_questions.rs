@@ -4,8 +4,8 @@
 use super::findings::CheckDiagnosis;
 use crate::journal::GaugeSays;
 use crate::measure::Length;
-use crate::series::cause::Cause;
-use crate::work::{WorkContext, asked as asked_about};
+use crate::series::Cause;
+use crate::work::{WorkContext, follow_up_questions as questions_about};
 
 /// Questions about the likely cause of a check, the likeliest first. A slip is
 /// asked about by its own reading. A shift is asked about by its mean, because a
@@ -30,5 +30,5 @@ pub fn follow_up_questions(check: &CheckDiagnosis, stand: &WorkContext<'_>) -> V
         // Swapped digits explain one reading, not a series.
         taken.typed.retain(|letter| letter == '/');
     }
-    asked_about(stand, &taken)
+    questions_about(stand, &taken)
 }

@@ -174,7 +174,7 @@ pub fn wood_used(route: &Route, shop: &Shop, plan: &Plan, state: &State) -> Vec<
     let needs = needs(route, shop, plan);
     let fates = Fates::of(route, state);
     let mut used: BTreeMap<(String, Option<String>), WoodUsed> = BTreeMap::new();
-    for bought in rack.all.iter().filter(|bought| bought.is_told()) {
+    for bought in rack.all.iter().filter(|bought| bought.is_complete()) {
         let board = &bought.is;
         let whole = Area::of(board.length, board.width);
         let laid = accepted.layout.boards.iter().find(|laid| laid.board == bought.id);

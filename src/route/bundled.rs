@@ -6,10 +6,13 @@ use crate::document::Document;
 /// A route's text and the name of its file without the ending.
 #[derive(Clone, Copy, Debug)]
 pub struct Bundled {
+    /// The name of its file without the ending.
     pub stem: &'static str,
+    /// Its text.
     pub text: &'static str,
 }
 
+/// The routes that come with the program, the one to try first leading.
 pub const BUNDLED: &[Bundled] = &[
     Bundled { stem: "reading-stool", text: include_str!("../../routes/reading-stool.json") },
     Bundled { stem: "boot-bench", text: include_str!("../../routes/boot-bench.json") },

@@ -11,12 +11,16 @@ use crate::operation::{FeatureName, Keyed};
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Take {
+    /// The smallest reading.
     Smallest,
+    /// The largest reading.
     Largest,
+    /// The mean of the readings.
     Mean,
 }
 
 impl Take {
+    /// Its word in a route file.
     pub fn word(self) -> &'static str {
         match self {
             Take::Smallest => "smallest",
@@ -30,8 +34,11 @@ impl Take {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum HoldsFor {
+    /// One value for the whole batch.
     Batch,
+    /// One value for each article.
     Set,
+    /// One value for each piece.
     Piece,
 }
 
@@ -41,15 +48,26 @@ pub enum HoldsFor {
 pub struct Becomes {
     /// The dimension.
     pub dim: String,
+    /// Which of several readings counts.
     pub take: Take,
+    /// Over which pieces the value holds.
     pub of: HoldsFor,
 }
 
 /// Which pieces a check wants: `all`, or any of `first`, `last`, `1 in 5`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PieceChoice {
+    /// Every piece.
     All,
-    Some { first: bool, last: bool, every: Option<u32> },
+    /// Some of them.
+    Some {
+        /// The first piece.
+        first: bool,
+        /// The last piece.
+        last: bool,
+        /// One piece in so many.
+        every: Option<u32>,
+    },
 }
 
 impl PieceChoice {
@@ -86,6 +104,7 @@ impl PieceChoice {
         }
     }
 
+    /// The words a route file has for it.
     pub fn words(self) -> String {
         match self {
             PieceChoice::All => "all".to_owned(),
@@ -126,16 +145,21 @@ impl JsonSchema for PieceChoice {
 /// One check of an operation.
 #[derive(Clone, Debug)]
 pub struct Check {
+    /// The feature that is measured.
     pub of: FeatureName,
+    /// Which words it is judged in.
     pub kind: Feature,
+    /// How far from the size it may be.
     pub tolerance: Tolerance,
     /// The gauge.
     pub with: String,
+    /// Which pieces are measured.
     pub pieces: PieceChoice,
     /// Where on the piece.
     pub place: Option<String>,
     /// The size the limits are around, when it isn't what the operation leaves.
     pub around: Option<Keyed>,
+    /// The dimension its readings become, where they do.
     pub becomes: Option<Becomes>,
 }
 

@@ -30,17 +30,25 @@ use crate::wood::{Grain, Moisture, Species};
 /// A route: dimensions, parts, operations in order, fits.
 #[derive(Debug)]
 pub struct Route {
+    /// The name of what is made.
     pub name: String,
+    /// A sentence about it.
     pub about: Option<String>,
     /// What the finished thing is called.
     pub article: Article,
+    /// What a bare number beside + or - stands for.
     pub unit: Unit,
+    /// How many articles are made together.
     pub sets: u32,
+    /// The named dimensions and their formulas.
     pub dims: Web,
     /// What each dimension is, where the route says.
     pub dims_about: BTreeMap<String, String>,
+    /// The parts, in the order of the file.
     pub parts: Vec<Part>,
+    /// The operations, their numbers rising.
     pub steps: Vec<Step>,
+    /// The clearances between parts.
     pub fits: Vec<Fit>,
     /// What may stay when a made value breaks the plan, the expected one first.
     pub keeps: Vec<Keep>,
@@ -49,7 +57,9 @@ pub struct Route {
 /// One end of a chain of dimensions that may stay: the base, the rails, the foot.
 #[derive(Debug)]
 pub struct Keep {
+    /// What it is called: `the base`.
     pub name: String,
+    /// A sentence about it.
     pub about: Option<String>,
     /// All dimensions, with those that follow defined anew.
     pub dims: Web,
@@ -58,16 +68,23 @@ pub struct Keep {
 /// A kind of component, made so many times for each set.
 #[derive(Debug)]
 pub struct Part {
+    /// What it is called.
     pub name: String,
+    /// How many go into one article.
     pub per_set: u32,
+    /// Good pieces run with the others.
     pub spares: u32,
+    /// Cheap pieces to prove settings on.
     pub setup_pieces: u32,
     /// Names of the handed pieces of a set, in order.
     pub hands: Vec<String>,
     /// The parts it is put together from: it waits for their operations.
     pub assembled_from: Vec<String>,
+    /// The wood, where the route names one.
     pub species: Option<String>,
+    /// A sentence about it.
     pub about: Option<String>,
+    /// What its stock is sold as: `8/4`.
     pub stock_class: Option<String>,
     /// The rough stock of one piece, feature by feature.
     pub stock: BTreeMap<FeatureName, Keyed>,
@@ -82,6 +99,7 @@ pub struct Part {
 pub struct InBlank {
     /// Pieces side by side, and one under the other, in one blank.
     pub across: u32,
+    /// Pieces one under the other in one blank.
     pub through: u32,
     /// Whether the pieces of a set come from one board.
     pub one_board: bool,
@@ -100,16 +118,23 @@ pub struct Step {
     pub index: usize,
     /// Its number, in tens by custom.
     pub op: u32,
+    /// The part it is done to.
     pub part: String,
+    /// The kind of operation.
     pub kind: &'static OperationKind,
+    /// What it does, with its keys read.
     pub what: Box<dyn Operation>,
+    /// The machine, as the shop file calls it.
     pub at: Option<String>,
+    /// The tool, where the machine has several.
     pub tool: Option<String>,
     /// How far the setting is aimed to the safe side.
     pub aim: Option<Keyed>,
     /// What it makes, by name.
     pub makes: Option<String>,
+    /// What is measured at it.
     pub checks: Vec<Check>,
+    /// A word from whoever wrote the route.
     pub note: Option<String>,
     /// The route's own word that it opens only when what it depends on is measured.
     pub declared_final: bool,
@@ -118,9 +143,13 @@ pub struct Step {
 /// A clearance between parts, with its limits.
 #[derive(Debug)]
 pub struct Fit {
+    /// What it is called.
     pub name: String,
+    /// The clearance.
     pub is: Keyed,
+    /// The least it may be.
     pub low: Keyed,
+    /// The most it may be.
     pub high: Keyed,
     /// How many pieces a dimension stands for, where it is more than one.
     pub pieces: BTreeMap<String, u32>,
@@ -133,6 +162,7 @@ pub struct Fit {
 pub struct Moves {
     /// How much of it; with a minus for an opening.
     pub across: Keyed,
+    /// The wood and its moistures.
     pub swells: Swells,
 }
 
@@ -140,9 +170,13 @@ pub struct Moves {
 /// shrink.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Swells {
+    /// The wood.
     pub wood: &'static Species,
+    /// How its rings lie.
     pub grain: Grain,
+    /// Moisture in the driest season.
     pub driest: Moisture,
+    /// Moisture in the dampest season.
     pub dampest: Moisture,
     /// At which it is made and measured.
     pub made: Moisture,
@@ -155,10 +189,12 @@ impl Route {
             .map_or(&self.dims, |keep| &keep.dims)
     }
 
+    /// A part by its name.
     pub fn part(&self, name: &str) -> Option<&Part> {
         self.parts.iter().find(|part| part.name == name)
     }
 
+    /// An operation by its number.
     pub fn step(&self, op: u32) -> Option<&Step> {
         self.steps.iter().find(|step| step.op == op)
     }

@@ -24,11 +24,15 @@ pub enum Role {
 /// What a piece is called: a label, moved when a piece is used elsewhere.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct PieceLabel {
+    /// The part.
     pub part: String,
     /// Counted from one within its part and role; spares go on from the sets.
     pub number: u32,
+    /// What it is made for.
     pub role: Role,
+    /// Which article it is for, counted from one.
     pub set: Option<u32>,
+    /// Which of the handed pieces of an article it is: `front left`.
     pub hand: Option<String>,
     /// The second, third … made in this place; one for the first.
     #[serde(default = "first", skip_serializing_if = "is_first")]

@@ -23,6 +23,7 @@ pub(super) struct Refused {
 }
 
 impl LengthText {
+    /// A length that is well formed, or why it is not.
     pub fn parse(text: &str) -> Result<LengthText, Message<Span>> {
         parse_written(text, Unit::Inch)?;
         Ok(LengthText(text.to_owned()))
@@ -90,6 +91,7 @@ pub struct ShopFile {
     pub schema: Option<String>,
     /// The shop's name.
     pub shop: String,
+    /// A sentence about it.
     pub about: Option<String>,
     /// What a bare number stands for.
     pub unit: Unit,

@@ -13,17 +13,22 @@ use crate::measure::{Length, Unit};
 /// What a price is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, JsonSchema)]
 pub enum Per {
+    /// 144 cubic inches of rough wood.
     #[serde(rename = "board foot")]
     BoardFoot,
+    /// 144 square inches, as sheet goods are sold.
     #[serde(rename = "square foot")]
     SquareFoot,
+    /// A square metre of sheet goods.
     #[serde(rename = "square metre")]
     SquareMetre,
+    /// A cubic metre of rough wood.
     #[serde(rename = "cubic metre")]
     CubicMetre,
 }
 
 impl Per {
+    /// The unit as a price says it.
     pub fn word(self) -> &'static str {
         match self {
             Per::BoardFoot => "board foot",
@@ -55,10 +60,12 @@ impl Yield {
     /// Less is a slip of the keyboard, and buys a forest.
     const LEAST: f64 = 0.01;
 
+    /// A share from 0.01 to 1; `None` outside.
     pub fn new(share: f64) -> Option<Yield> {
         (Yield::LEAST..=1.0).contains(&share).then_some(Yield(share))
     }
 
+    /// The share, from 0.01 to 1.
     pub fn share(self) -> f64 {
         self.0
     }
@@ -103,6 +110,7 @@ pub struct StockedWood {
 /// What the shop does with lumber, and its price list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lumber {
+    /// What prices are in: a sign or a word.
     pub currency: String,
     /// Cut off each end of a board first.
     pub trim: Length,
@@ -112,10 +120,15 @@ pub struct Lumber {
     pub shortest_offcut: Length,
     /// Marks on a board fall on whole multiples of this.
     pub mark: Length,
+    /// What a rough crosscut turns to dust.
     pub crosscut_kerf: Length,
+    /// What a rough rip cut turns to dust.
     pub rip_kerf: Length,
+    /// What cleaning up takes from each face.
     pub clean_up: CleanUp,
+    /// The share of the wood bought that becomes parts.
     pub yields: Yield,
+    /// The woods that can be bought, by name.
     pub woods: BTreeMap<String, StockedWood>,
 }
 

@@ -23,14 +23,19 @@ pub enum MachineKind {
     CrosscutSaw,
     /// A powered up-cut saw whose stop drives itself to a number.
     StopSaw,
+    /// A jointer, which makes a face flat or an edge straight.
     Jointer,
+    /// A thickness planer.
     Planer,
     /// A wide belt or a drum.
     ThicknessSander,
+    /// A band saw.
     BandSaw,
     /// A hollow-chisel mortiser.
     Mortiser,
+    /// A router under a table.
     RouterTable,
+    /// A drill press.
     DrillPress,
     /// Where things are glued and clamped.
     ClampBench,
@@ -67,7 +72,9 @@ pub enum LengthStop {
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MostCut<L> {
+    /// In hard wood.
     pub hard: L,
+    /// In soft wood.
     pub soft: L,
     /// The light last pass; the roughing limit when absent.
     pub last: Option<L>,
@@ -78,13 +85,17 @@ pub struct MostCut<L> {
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum ScaleOffsets<L> {
+    /// For the scale that sizes the piece.
     Sizing(L),
+    /// By the name of the scale.
     PerScale(BTreeMap<String, L>),
 }
 
+/// A blade, a bit, a belt, knives: what does the cutting.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Tool<L = Length> {
+    /// A sentence about it.
     pub about: Option<String>,
     /// Width of the cut.
     pub kerf: Option<L>,
@@ -92,9 +103,11 @@ pub struct Tool<L = Length> {
     pub plate: Option<L>,
     /// Depth of the gullets.
     pub gullet: Option<L>,
+    /// Over the teeth.
     pub diameter: Option<L>,
     /// What a chisel or bit is sold as; what it cuts is its size and its `scale_offset`.
     pub size: Option<L>,
+    /// Of a belt.
     pub grit: Option<u32>,
     /// The most one pass with this belt should take.
     pub most: Option<L>,
@@ -106,27 +119,39 @@ pub struct Tool<L = Length> {
     pub scale_offset: Option<ScaleOffsets<L>>,
 }
 
+/// A machine as it really is.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, bound = "L: Deserialize<'de>")]
 pub struct Machine<L = Length> {
+    /// What it is.
     pub kind: MachineKind,
+    /// A sentence about it.
     pub about: Option<String>,
     /// The scales by what they set: `fence`, `stop`, `blade height`, `depth`, `table`.
     #[serde(default)]
     pub readouts: BTreeMap<String, ReadoutOf<L>>,
+    /// What can be fitted to it, by name.
     #[serde(default)]
     pub tools: BTreeMap<String, Tool<L>>,
+    /// How high the blade is set.
     pub blade_rule: Option<BladeRule<L>>,
     /// The highest the blade comes above the table.
     pub blade_most: Option<L>,
     /// Thickness of the crosscut sled's base, when cuts are made on one.
     pub sled_base: Option<L>,
+    /// Where its length stop is.
     pub length_stop: Option<LengthStop>,
+    /// The shortest piece it may take.
     pub shortest: Option<L>,
+    /// The narrowest piece it may take.
     pub narrowest: Option<L>,
+    /// The widest piece it takes.
     pub widest: Option<L>,
+    /// The thinnest piece it may take.
     pub thinnest: Option<L>,
+    /// The thickest piece it takes.
     pub thickest: Option<L>,
+    /// The most one pass may take.
     pub most_cut: Option<MostCut<L>>,
     /// What one press of the jog button moves.
     pub jog: Option<L>,
@@ -154,12 +179,14 @@ pub struct ReadoutOf<L> {
     pub unit: Option<Unit>,
 }
 
+/// Somebody who works in the shop.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Person {
     /// Machines this person may work at without a lead beside them.
     #[serde(default, alias = "passed_on")]
     pub signed_off_on: Vec<String>,
+    /// Whether this person may accept pieces and open operations.
     #[serde(default)]
     pub lead: bool,
 }
@@ -167,13 +194,19 @@ pub struct Person {
 /// A shop as read: lengths resolved, gauges ready to judge.
 #[derive(Clone, Debug)]
 pub struct Shop {
+    /// The name of the shop.
     pub name: String,
+    /// What a bare number in its file stands for.
     pub unit: Unit,
+    /// The machines, by the names routes call them.
     pub machines: BTreeMap<String, Machine>,
+    /// The gauges, by the names routes call them.
     pub gauges: BTreeMap<String, Gauge>,
     /// Size of the block each gauge is tried on, by gauge.
     pub check_blocks: BTreeMap<String, Length>,
+    /// The people, by their initials.
     pub people: BTreeMap<String, Person>,
+    /// What it does with lumber, and what it pays.
     pub lumber: Lumber,
 }
 
@@ -194,6 +227,7 @@ impl MachineKind {
 }
 
 impl Machine {
+    /// A scale by its name; `file_unit` is what the shop file counts in.
     pub fn readout(&self, name: &str, file_unit: Unit) -> Option<Readout> {
         let held = self.readouts.get(name)?;
         Some(Readout { unit: held.unit.unwrap_or(file_unit), step: held.step, shows: held.shows })
@@ -208,6 +242,7 @@ impl Machine {
 }
 
 impl MostCut<Length> {
+    /// The most a rough pass takes from wood this hard.
     pub fn roughing(&self, hardness: Hardness) -> Length {
         match hardness {
             Hardness::Hard => self.hard,

@@ -25,12 +25,15 @@ pub enum NotAPrice {
 }
 
 impl Money {
+    /// No money.
     pub const NONE: Money = Money(0);
 
+    /// So many whole hundredths.
     pub const fn hundredths(hundredths: i64) -> Money {
         Money(hundredths)
     }
 
+    /// Its whole hundredths.
     pub const fn in_hundredths(self) -> i64 {
         self.0
     }

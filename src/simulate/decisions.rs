@@ -85,8 +85,9 @@ impl Operators<'_> {
         let context = self.station.context();
         let checks = context.planned().map(|planned| &planned.checks);
         let of = checks.and_then(|checks| checks.get(check)).map(|check| &check.of);
-        let taken =
-            of.and_then(|of| context.state.standing(context.op, piece, of)).map(|r| &r.taken);
+        let taken = of
+            .and_then(|of| context.state.reading_in_force(context.op, piece, of))
+            .map(|r| &r.taken);
         let Some((taken, size)) = taken.and_then(|taken| Some((taken, taken.size()?))) else {
             return false;
         };

@@ -14,7 +14,7 @@ use crate::measure::{Length, Readout, Reads, Rounds, ScaleOffset, Target, Unit};
 use crate::plan::{Known, walk};
 use crate::route::Route;
 use crate::shop::Shop;
-use crate::work::{ReadReason, Task, handle_input, leave, next_op, open_gate, task, wake_at};
+use crate::work::{ReadReason, Task, handle_input, leave, next_op, next_wake, open_gate, task};
 
 /// From this hour on, the next operation waits for the next morning.
 const EVENING: u32 = 16;
@@ -188,7 +188,7 @@ impl<'a> Operators<'a> {
         if !openable {
             return Err(self.stuck(reasons.join("; ")));
         }
-        if let Some(at) = wake_at(&self.station.context()) {
+        if let Some(at) = next_wake(&self.station.context()) {
             self.station.now = at;
             return Ok(());
         }

@@ -12,42 +12,70 @@ use super::screen::Screen;
 /// What a key asks for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Command {
+    /// Does what the prompt says.
     Enter,
+    /// One screen back.
     Back,
+    /// One line up.
     Up,
+    /// One line down.
     Down,
+    /// To the machine screen.
     Machine,
+    /// To all operations.
     Route,
+    /// To all pieces.
     Pieces,
+    /// To what can start now.
     Ready,
+    /// To which pieces match best.
     Matched,
+    /// To what went out of limits.
     LookBack,
+    /// To the reading of the piece cut before.
     Before,
+    /// To the reading of the piece cut after.
     After,
+    /// Asks when the bell rings.
     Bell,
+    /// Explains the keys of the screen.
     Help,
+    /// Asks why the chosen piece is set aside.
     Aside,
+    /// Asks which part the chosen piece becomes.
     Elsewhere,
+    /// Asks why the chosen piece is made again.
     Remake,
-    TakeBack,
+    /// Voids what this station recorded last.
+    Undo,
+    /// Asks for a note.
     Note,
+    /// Asks why the lead opens a waiting operation.
     OpenGate,
+    /// Ends the program.
     Leave,
+    /// Turns colour on or off.
     Light,
+    /// Draws the screen anew.
     Repaint,
+    /// Stops until the shell continues the program.
     Suspend,
 }
 
 /// A line of the table.
 #[derive(Clone, Copy, Debug)]
 pub struct Binding {
+    /// The keys, each of which does it.
     pub keys: &'static [KeyCode],
+    /// Whether Control is held with it.
     pub control: bool,
     /// As people call it.
     pub name: &'static str,
     /// Where it works; everywhere when empty.
     pub screens: &'static [Screen],
+    /// What it asks for.
     pub command: Command,
+    /// What it does, in the words of help.
     pub does: &'static str,
     /// The same for a footer; nothing where it isn't worth a place there.
     pub brief: &'static str,
@@ -83,6 +111,7 @@ const fn control(
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, Right, Tab, Up};
 use Screen::{Attribution, Help, Machine, Matched, Opening, Pieces, Ready, Review, Route, Series};
 
+/// Every key there is, in the order of help.
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does what the prompt says", ""),
     key(&[F(1), Char('?')], "?", &[], Command::Help, "explains the keys of this screen", "keys"),
@@ -90,7 +119,7 @@ pub const BINDINGS: &[Binding] = &[
         &[Backspace, Char('u')],
         "Backspace",
         &[Machine],
-        Command::TakeBack,
+        Command::Undo,
         "undoes the last entry; the record keeps it, voided",
         "undo",
     ),

@@ -11,10 +11,11 @@ use crate::work::BatchRow;
 /// Something that happened.
 #[derive(Debug)]
 pub enum AppMessage {
+    /// A key was pressed, and when.
     Key(KeyEvent, DateTime<FixedOffset>),
     /// Text pasted, or sent in one go by a gauge.
     Pasted(String, DateTime<FixedOffset>),
-    /// The time something was due has come.
+    /// The time to wake has come: a wait or a bell.
     Woke(DateTime<FixedOffset>),
     /// The terminal has another size; it only has to be drawn again.
     Resized,
@@ -35,35 +36,46 @@ pub enum AppMessage {
 pub enum Effect {
     /// Put events on the disk.
     Append {
+        /// Who answered, by initials; none where nobody has said.
         who: Option<String>,
+        /// What happened, in order.
         events: Vec<Event>,
     },
-    /// ReviewState for batches and routes.
+    /// Look for batches and routes.
     List,
     /// Open a batch under way.
     Open {
+        /// The name of the batch.
         name: String,
     },
     /// Begin a batch from a route.
     Start {
+        /// Which of the routes that were listed.
         route: usize,
+        /// The name of the new batch.
         name: String,
+        /// How many articles it makes.
         sets: u32,
     },
     /// Draw everything anew.
     Repaint,
     /// Stop until the shell wakes us.
     Suspend,
+    /// End the program.
     Quit,
 }
 
 /// A route that can be begun.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RouteRow {
+    /// What the route is called.
     pub name: String,
+    /// What it makes, in a sentence; empty where it doesn't say.
     pub about: String,
+    /// How many articles it makes by default.
     pub sets: u32,
+    /// What a finished article is called.
     pub article: Article,
-    /// The name a new batch of it takes unless told otherwise.
+    /// The default name of a new batch.
     pub suggested: String,
 }

@@ -8,7 +8,7 @@ use crate::review::{
     Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
     wood_used,
 };
-use crate::series::cause::Cause;
+use crate::series::Cause;
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -109,7 +109,7 @@ pub struct ReviewState {
 }
 
 impl ReviewState {
-    /// Reads everything the journal says as it stands.
+    /// Reads the whole journal.
     pub(super) fn of(snapshot: &Snapshot) -> ReviewState {
         let findings = findings(&snapshot.route, &snapshot.shop, &snapshot.state);
         let asked = findings.checks.iter().map(|held| questions(snapshot, held)).collect();

@@ -1,5 +1,5 @@
 //! The one loop that owns the terminal, the clock and the open batch, and
-//! runs what the app asks for. Knows nothing of what keys mean.
+//! runs what the app asks for.
 
 use std::io;
 use std::time::Duration;
@@ -25,21 +25,27 @@ use crate::work::BatchRow;
 pub struct RouteText {
     /// The beginning of the name of its batches.
     pub stem: String,
+    /// The whole route file.
     pub text: String,
 }
 
 /// What the program was started with.
 pub struct LaunchOptions {
+    /// Where the batches are.
     pub home: Home,
+    /// The name this terminal writes under.
     pub station: String,
+    /// Colours and signs.
     pub theme: Theme,
+    /// The routes a batch can be begun from.
     pub routes: Vec<RouteText>,
+    /// The whole shop file, frozen into a new batch.
     pub shop: String,
     /// The boards a new batch begins with.
     pub boards: Vec<RackBoard>,
     /// A batch to open at once.
     pub batch: Option<String>,
-    /// Begin the only route at once, with so many sets where said.
+    /// Begin the only route at once, for this many articles where given.
     pub begin: Option<Option<u32>>,
 }
 

@@ -1,5 +1,5 @@
 //! What each role looks like, and every sign that is not ASCII, in one place.
-//! Knows nothing of screens, and reads no environment.
+//! It reads no environment.
 
 use ratatui::style::{Color, Modifier, Style};
 
@@ -16,20 +16,25 @@ const ORANGE: Color = Color::LightRed;
 /// carry the meaning, so the theme without colour says the same.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Theme {
+    /// Whether colours are used; without them bold, underline and reverse say
+    /// the same.
     pub colour: bool,
+    /// Whether only ASCII signs are used.
     pub ascii: bool,
 }
 
 impl Theme {
-    /// The theme for what the caller found in the environment and arguments.
+    /// Builds the theme from NO_COLOR and `--ascii`.
     pub const fn from_environment(no_color: bool, ascii: bool) -> Theme {
         Theme { colour: !no_color, ascii }
     }
 
+    /// Ordinary text.
     pub fn plain(self) -> Style {
         Style::new()
     }
 
+    /// Text that comes first.
     pub fn strong(self) -> Style {
         Style::new().add_modifier(Modifier::BOLD)
     }
@@ -45,7 +50,7 @@ impl Theme {
         self.strong()
     }
 
-    /// In, done, ready.
+    /// Within limits, done, ready.
     pub fn good(self) -> Style {
         if self.colour { Style::new().fg(BLUE) } else { Style::new() }
     }
@@ -55,7 +60,7 @@ impl Theme {
         if self.colour { self.strong().fg(ORANGE) } else { self.strong().underlined() }
     }
 
-    /// What can't be put back: it must stop the work.
+    /// What can't be saved: it must stop the work.
     pub fn stop(self) -> Style {
         self.strong().reversed()
     }
@@ -83,25 +88,38 @@ pub const NOT_ASCII: &str = "█▀▄░▓─│┌┐└┘±";
 /// The signs a drawing, a chart and the big number are made of.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Glyphs {
+    /// A dot of the big number, and a bar.
     pub block: &'static str,
+    /// Wood inside its outline.
     pub wood: &'static str,
+    /// Wood that is cut away.
     pub waste: &'static str,
+    /// A blade, a bit or a cutter head.
     pub cutter: &'static str,
+    /// A fence, a stop or a table.
     pub fence: &'static str,
     /// A knot or a split.
     pub flaw: &'static str,
     /// Where to put the gauge.
     pub measure: &'static str,
+    /// A level line.
     pub horizontal: &'static str,
+    /// An upright line.
     pub vertical: &'static str,
+    /// The upper left corner of an outline.
     pub top_left: &'static str,
+    /// The upper right corner of an outline.
     pub top_right: &'static str,
+    /// The lower left corner of an outline.
     pub bottom_left: &'static str,
+    /// The lower right corner of an outline.
     pub bottom_right: &'static str,
+    /// What stands before an uncertainty.
     pub plus_minus: &'static str,
 }
 
 impl Glyphs {
+    /// Blocks and lines, for terminals that have them.
     pub const BLOCKS: Glyphs = Glyphs {
         block: "█",
         wood: "░",
@@ -119,6 +137,7 @@ impl Glyphs {
         plus_minus: "±",
     };
 
+    /// ASCII alone.
     pub const ASCII: Glyphs = Glyphs {
         block: "#",
         wood: ".",

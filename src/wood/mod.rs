@@ -11,6 +11,7 @@
 mod board;
 mod moisture;
 mod movement;
+mod names;
 mod sold;
 mod species;
 mod table;

@@ -10,8 +10,6 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
-use super::table::WOODS;
-
 /// The book that nearly all numbers are from.
 pub const WOOD_HANDBOOK: &str =
     "USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010)";
@@ -174,36 +172,6 @@ impl Found {
 }
 
 impl Species {
-    /// A wood by any of its names; `None` for a name that no wood has. Capitals,
-    /// hyphens and commas make no difference.
-    pub fn named(name: &str) -> Option<&'static Species> {
-        let wanted = plain(name);
-        WOODS.iter().find(|wood| wood.names.iter().any(|name| plain(name) == wanted))
-    }
-
-    /// Every wood of the table.
-    pub fn all() -> impl Iterator<Item = &'static Species> {
-        WOODS.iter()
-    }
-
-    /// Every name of every wood.
-    pub fn every_name() -> impl Iterator<Item = &'static str> {
-        WOODS.iter().flat_map(|wood| wood.names).copied()
-    }
-
-    /// The woods that have each of these words in one of their names: all the oaks
-    /// for `oak`, none for `soft oak`.
-    pub fn with_words(words: &str) -> Vec<&'static str> {
-        let words = plain(words);
-        let has = |wood: &&Species| {
-            wood.names.iter().any(|name| {
-                let name = plain(name);
-                words.split(' ').all(|word| !word.is_empty() && name.split(' ').any(|w| w == word))
-            })
-        };
-        WOODS.iter().filter(has).map(Species::name).collect()
-    }
-
     /// Its first name.
     pub fn name(&self) -> &'static str {
         self.names.first().copied().unwrap_or_default()
@@ -294,16 +262,6 @@ pub(super) fn shrinkage_of(coefficient: f64, from: f64) -> f64 {
     100.0 * from * coefficient / (1.0 + coefficient * (from - 10.0))
 }
 
-/// In lower case, with one space between words.
-fn plain(name: &str) -> String {
-    let lower = name.to_lowercase();
-    let words: Vec<&str> = lower
-        .split(|c: char| c.is_whitespace() || matches!(c, '-' | ',' | '_'))
-        .filter(|word| !word.is_empty())
-        .collect();
-    words.join(" ")
-}
-
 /// A row of the table, until its numbers are known.
 pub(super) struct Named(&'static [&'static str]);
 
@@ -365,116 +323,4 @@ impl Species {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_unknown_wood_is_never_guessed() {
-        for name in ["bubinga", "", "oak", "hard", "Douglas"] {
-            assert_eq!(Species::named(name), None, "{name}");
-        }
-        assert_eq!(Species::with_words("soft oak"), Vec::<&str>::new());
-        assert_eq!(Species::with_words(""), Vec::<&str>::new());
-        let birches = ["sweet birch", "yellow birch", "paper birch"];
-        assert_eq!(Species::with_words("Birch"), birches);
-    }
-
-    #[test]
-    fn capitals_hyphens_and_commas_make_no_difference() {
-        for name in ["Hard maple", "  sugar MAPLE ", "maple"] {
-            assert_eq!(Species::named(name).map(Species::name), Some("hard maple"), "{name}");
-        }
-        for name in ["douglas fir", "Douglas-fir, coast", "Douglas-Fir coast"] {
-            assert_eq!(Species::named(name).map(Species::name), Some("Douglas-fir"), "{name}");
-        }
-    }
-
-    #[test]
-    fn every_name_is_unique_and_quartersawn_moves_less() {
-        let mut names: Vec<String> = Species::every_name().map(plain).collect();
-        let all = names.len();
-        names.sort_unstable();
-        names.dedup();
-        assert_eq!(names.len(), all);
-        for wood in Species::all() {
-            let per_point = |grain| wood.coefficient(grain).amount;
-            assert!(per_point(Grain::Quarter) < per_point(Grain::Flat), "{}", wood.name());
-        }
-    }
-
-    /// Numbers read in both tables, Wood Handbook, FPL-GTR-190 (2010), 4-3 and
-    /// 13-5. White oak's two are of different woods: its own and the group's.
-    /// Numbers from memory are left out: that two memories agree proves nothing.
-    #[test]
-    fn coefficients_read_agree_with_shrinkage_read() {
-        let mut agree = 0;
-        for wood in Species::all() {
-            let Tabulated::Both { shrinkage, coefficients } = wood.numbers else { continue };
-            for grain in [Grain::Flat, Grain::Quarter] {
-                let (s, c) = (shrinkage.along(grain), coefficients.along(grain));
-                if s.known != Provenance::Read
-                    || c.known != Provenance::Read
-                    || wood.name() == "white oak"
-                {
-                    continue;
-                }
-                let off = coefficient_of(s.amount, wood.shrinks_from) - c.amount;
-                assert!(off.abs() <= ALIKE, "{} {grain:?}: {off}", wood.name());
-                assert_eq!(wood.other_coefficient(grain), None);
-                agree += 1;
-            }
-        }
-        // 18 woods both ways, black willow and white fir quartersawn.
-        assert_eq!(agree, 38);
-    }
-
-    /// From their own shrinkage, Wood Handbook Table 4-3, by hand:
-    /// green ash 7.1 / (3000 - 7.1 x 20) = 7.1 / 2858 = 0.002484;
-    /// sweet birch 9.0 / 2820 = 0.003191; cedar elm 10.2 / 2796 = 0.003648;
-    /// black oak 11.1 / 2778 = 0.003996 (its shrinkage from memory).
-    #[test]
-    fn misprinted_rows_are_not_used() {
-        for (name, coefficient, known) in [
-            ("green ash", 0.002_484, Provenance::Read),
-            ("sweet birch", 0.003_191, Provenance::Read),
-            ("cedar elm", 0.003_648, Provenance::Read),
-            ("black oak", 0.003_996, Provenance::Remembered),
-        ] {
-            let found = Species::named(name).unwrap().coefficient(Grain::Flat);
-            assert!((found.amount - coefficient).abs() < 5e-7, "{name}: {found:?}");
-            assert_eq!((found.known, found.worked_out), (known, true), "{name}");
-        }
-    }
-
-    /// By hand: mahogany 4.1 / (3000 - 82) = 0.001405 against 0.00238 printed;
-    /// white oak 10.5 / (3000 - 210) = 0.003763 against 0.00365, the group's.
-    #[test]
-    fn numbers_that_disagree_are_both_kept() {
-        for (name, one, other) in
-            [("mahogany", 0.002_38, 0.001_405), ("white oak", 0.003_65, 0.003_763)]
-        {
-            let wood = Species::named(name).unwrap();
-            assert_eq!(wood.coefficient(Grain::Flat).amount, one);
-            let found = wood.other_coefficient(Grain::Flat).unwrap().amount;
-            assert!((found - other).abs() < 1e-6, "{name}: {found}");
-            assert!(wood.note().is_some());
-        }
-    }
-
-    /// 22 % instead of 30 %: western redcedar 5.0 / (2200 - 5.0 x 12) = 0.002336,
-    /// and with 30 % it would be 5.0 / (3000 - 100) = 0.001724.
-    #[test]
-    fn a_few_begin_to_shrink_at_22() {
-        let cedar = Species::named("western redcedar").unwrap();
-        assert_eq!(cedar.shrinks_from(), 22.0);
-        assert_eq!(cedar.other_coefficient(Grain::Flat), None);
-    }
-
-    /// By hand: 3000 x 0.00369 / (1 + 0.0738) = 11.07 / 1.0738 = 10.309.
-    #[test]
-    fn a_group_without_shrinkage_has_it_worked_back() {
-        let oak = Species::named("red oak").unwrap().shrinkage(Grain::Flat);
-        assert!((oak.amount - 10.309).abs() < 1e-3, "{oak:?}");
-        assert!(oak.worked_out && oak.table == HandbookTable::Coefficients);
-    }
-}
+mod tests;

@@ -17,29 +17,31 @@ use crate::stock::{
     self, BlankNeed, Flaw, FlawKind, Offers, PlacedBlank, RackBoard, Ruling, Saw, Stretch,
 };
 
-/// What stays of a board: sections whose marks are drawn, and up to where it
-/// counts as cut.
+/// The part of a board that is fixed: sections whose marks are drawn, and how far
+/// along the board counts as cut.
 #[derive(Default)]
 struct Drawn {
     sections: Vec<LaidSection>,
     taken: Option<Length>,
 }
 
-/// Lays out all that is not drawn yet, as it would be after `with`, and tries
-/// what could be done with knots.
+/// Lays out everything not drawn yet, as it would be after `with`, and tries other
+/// rulings on knots.
 pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result<Event, Message> {
-    let mut rack = context.state.boards.clone();
+    let mut boards_after = context.state.boards.clone();
     if let Some(event) = with {
-        rack.happened(event, context.station);
+        boards_after.apply_event(event, context.station);
     }
-    let usable: Vec<&BatchBoard> = rack.all.iter().filter(|bought| bought.is_usable()).collect();
+    let usable: Vec<&BatchBoard> =
+        boards_after.all.iter().filter(|bought| bought.is_usable()).collect();
     if usable.is_empty() {
         return Err(refusal("No board is left to cut.", "enter another one: type its name"));
     }
     let saw = Saw::of(context.shop);
     let mut needs = stock::needs(context.route, context.shop, context.plan);
     let mut slots = Slots::of(context, &needs);
-    let drawn: Vec<Drawn> = usable.iter().map(|bought| stays(&rack, bought, saw)).collect();
+    let drawn: Vec<Drawn> =
+        usable.iter().map(|bought| drawn_part(&boards_after, bought, saw)).collect();
     for blank in drawn.iter().flat_map(|drawn| &drawn.sections).flat_map(|held| &held.blanks) {
         if let Some((need, role)) = slots.take(&blank.pieces) {
             let need = &mut needs[need];
@@ -77,7 +79,7 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
         }
         let left = match anew {
             Some(place) => found.boards[place].plan.offcuts.clone(),
-            None => rest(&boards[n], drawn.taken, saw),
+            None => offcuts(&boards[n], drawn.taken, saw),
         };
         let sections = anew.and_then(|place| named.remove(&place)).unwrap_or_default();
         let sections = drawn.sections.into_iter().chain(sections).collect();
@@ -89,17 +91,6 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
         role: missing.role,
         blanks: missing.blanks,
     });
-    let offers = offers.into_iter().filter_map(|offer| {
-        Some(KnotOffer {
-            board: usable.get(offer.board)?.id.clone(),
-            flaw: boards.get(offer.board)?.flaws.get(offer.flaw)?.clone(),
-            ruling: offer.ruling,
-            parts: offer.parts,
-            more: offer.more,
-            saved: offer.saved,
-            together: offer.together,
-        })
-    });
     let layout = LaidOut {
         boards: laid,
         missing: missing.collect(),
@@ -108,21 +99,36 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
         bound: (opened + found.bound).min(board_feet),
         saw,
     };
-    Ok(Event::LaidOut { layout, offers: offers.collect(), untried })
+    let offers = offers.into_iter().filter_map(|offer| knot_offer(offer, &usable)).collect();
+    Ok(Event::LaidOut { layout, offers, untried })
 }
 
-/// What is left of a board nothing more is cut from.
-fn rest(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
+/// An offer as the journal keeps it.
+fn knot_offer(offer: stock::Offer, usable: &[&BatchBoard]) -> Option<KnotOffer> {
+    let board = usable.get(offer.board)?;
+    Some(KnotOffer {
+        board: board.id.clone(),
+        flaw: board.is.flaws.get(offer.flaw)?.clone(),
+        ruling: offer.ruling,
+        parts: offer.parts,
+        more: offer.more,
+        saved: offer.saved,
+        together: offer.together,
+    })
+}
+
+/// The offcut of a board that nothing more is cut from.
+fn offcuts(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
     let from = taken.map_or(saw.trim, |taken| taken + saw.crosscut);
     let left = Stretch { from, to: board.length - saw.trim };
     if left.to - left.from >= saw.shortest_offcut { vec![left] } else { Vec::new() }
 }
 
-/// The sections of a board that are drawn already, without the blanks a flaw
-/// has turned up in.
-fn stays(rack: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
+/// The sections of a board that are drawn already, without the blanks in which a
+/// flaw was found since.
+fn drawn_part(boards_after: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
     let Some(last) = bought.drawn.last().copied() else { return Drawn::default() };
-    let accepted = rack.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
+    let accepted = boards_after.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
     let laid = accepted.into_iter().find(|laid| laid.board == bought.id);
     let mut sections: Vec<LaidSection> = laid
         .iter()
@@ -134,12 +140,12 @@ fn stays(rack: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
         section.blanks.retain(|blank| !is_spoilt(blank, &bought.is.flaws));
     }
     let ends = sections.last().is_some_and(|section| section.along.to == last);
-    // Where a section begins the kerf was taken before the mark.
+    // At the start of a section the kerf is before the mark.
     let taken = if ends { last } else { (last - saw.crosscut).max(Length::ZERO) };
     Drawn { sections, taken: Some(taken) }
 }
 
-/// Whether a flaw that nothing may hold lies in a blank.
+/// Whether a blank contains a flaw that no piece may have.
 fn is_spoilt(blank: &LaidBlank, flaws: &[Flaw]) -> bool {
     let kept_out = |flaw: &&Flaw| flaw.ruling == Ruling::Around || flaw.kind == FlawKind::Split;
     flaws.iter().filter(kept_out).any(|flaw| blank.place().contains(flaw))
@@ -168,7 +174,7 @@ impl Slots {
         let slots = needs.iter().zip(dealt).map(|(need, blanks)| {
             let all = context.route.part(&need.part).map(|part| context.route.pieces(part));
             let all = all.unwrap_or_default();
-            // Several in one length are born as one piece.
+            // Several pieces in one length begin as one blank.
             let in_one = |label: &PieceLabel| {
                 let place = all.iter().position(|held| held == label)? as u32;
                 let number = place / need.along.max(1) + 1;
@@ -196,7 +202,7 @@ impl Slots {
         Slots(slots.collect())
     }
 
-    /// Takes the blank of these pieces away: which need's it was, and its role.
+    /// Removes the blank of these pieces; returns its need and its role.
     fn take(&mut self, pieces: &[PieceId]) -> Option<(usize, Role)> {
         let first = pieces.first()?;
         self.0.iter_mut().enumerate().find_map(|(need, slots)| {
@@ -231,8 +237,8 @@ impl Slots {
             .collect()
     }
 
-    /// The pieces of the next blank for this: of its own set where there is one
-    /// left, of its role, of any.
+    /// The pieces of the next blank: of the same article where one is left, else of
+    /// the same role, else any.
     fn next(&mut self, need: usize, role: Role, set: Option<u32>) -> Vec<PieceId> {
         let Some(slots) = self.0.get_mut(need) else { return Vec::new() };
         let best = slots
@@ -244,8 +250,8 @@ impl Slots {
     }
 }
 
-/// The sets that still want blanks, the fullest first: whoever lays out what is
-/// left numbers them anew.
+/// The articles that still need blanks, the one that needs most first: a new layout
+/// numbers them again.
 fn fullest_first(slots: &[Slot]) -> Vec<u32> {
     let mut counts: BTreeMap<u32, usize> = BTreeMap::new();
     for set in slots.iter().filter_map(|slot| slot.set) {

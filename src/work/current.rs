@@ -3,15 +3,15 @@
 
 use super::boards_task;
 use super::context::WorkContext;
-use super::drift::{between, bridge};
-use super::gate::{before_the_bell, caution, shut, zero};
+use super::drift::{bridge_task, drift_task};
+use super::gate::{before_the_bell, blocked, caution_task, zeroing_task};
 use super::progress::is_through;
 use super::proposal;
 use super::sequence::Sequence;
 use super::task::Task;
 use crate::journal::PieceTally;
 
-/// The one thing due now.
+/// The one task now.
 pub fn task(context: &WorkContext<'_>) -> Task {
     if context.at_boards() {
         return if context.who.is_none() { Task::Who } else { boards_task::task(context) };
@@ -27,21 +27,22 @@ pub fn task(context: &WorkContext<'_>) -> Task {
         };
     }
     let begun = context.setup().is_some_and(|setup| setup.begun.is_some());
-    let early = shut(context, planned).or_else(|| caution(context, planned)).or_else(|| {
-        // Later on a gauge is tried when it is about to be used.
-        let gauges = planned.checks.iter().map(|check| check.gauge.as_str());
-        gauges.into_iter().filter(|_| !begun).find_map(|gauge| zero(context, gauge))
-    });
+    let early =
+        blocked(context, planned).or_else(|| caution_task(context, planned)).or_else(|| {
+            // Once work has begun, a gauge is zeroed when it is about to be used.
+            let gauges = planned.checks.iter().map(|check| check.gauge.as_str());
+            gauges.into_iter().filter(|_| !begun).find_map(|gauge| zeroing_task(context, gauge))
+        });
     if let Some(task) = early {
         return task;
     }
-    if let Some(bridge) = bridge(context, planned) {
+    if let Some(bridge) = bridge_task(context, planned) {
         return bridge;
     }
     let Some(sequence) = Sequence::of(context) else { return Task::Finished };
     let worked = sequence.next();
     let worked = worked.map(|task| before_the_bell(context, task));
-    worked.or_else(|| between(context, planned)).unwrap_or_else(|| {
+    worked.or_else(|| drift_task(context, planned)).unwrap_or_else(|| {
         let PieceTally { done, aside, .. } = context.state.tally(&planned.part, context.op);
         Task::Close { done, aside }
     })

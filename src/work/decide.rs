@@ -16,7 +16,7 @@ pub fn set_aside(
 ) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(context, text)?;
     let held = whole(context, piece)?;
-    let op = stands_at(context, held);
+    let op = waits_at(context, held);
     Ok(vec![decided(op, piece, Decision::SetAside, format!("{who}: {why}"))])
 }
 
@@ -30,7 +30,7 @@ pub fn use_elsewhere(
     let held = whole(context, piece)?;
     let text = text.trim();
     let mut parts: Vec<&str> = context.route.parts.iter().map(|part| part.name.as_str()).collect();
-    // The longest name first, or `rail` would be taken for `rail, long`.
+    // The longest name first, or `rail, long` would be read as `rail`.
     parts.sort_by_key(|name| std::cmp::Reverse(name.len()));
     let part = parts
         .into_iter()
@@ -68,15 +68,15 @@ pub fn use_elsewhere(
         hand: None,
         make: 1,
     };
-    let op = stands_at(context, held);
+    let op = waits_at(context, held);
     Ok(vec![
         decided(op, piece, Decision::UseElsewhere, format!("{who}: {why}")),
         Event::Labelled { piece: piece.clone(), label, joins },
     ])
 }
 
-/// Makes a piece again: the new one takes its place, set and hand, goes
-/// through every operation its siblings passed, and follows their made sizes.
+/// Makes a piece again: the new one takes its place, article and hand, goes
+/// through every operation the others have passed, and follows their made sizes.
 pub fn remake(
     context: &WorkContext<'_>,
     piece: &PieceId,
@@ -84,7 +84,7 @@ pub fn remake(
 ) -> Result<Vec<Event>, Message> {
     let (who, why) = initials_and_why(context, text)?;
     let held = whole(context, piece)?;
-    let op = stands_at(context, held);
+    let op = waits_at(context, held);
     let label = PieceLabel { make: held.label.make + 1, ..held.label.clone() };
     let id = PieceId::new(context.station, context.state.next_piece_number(context.station));
     Ok(vec![
@@ -103,7 +103,7 @@ fn whole<'a>(context: &WorkContext<'a>, piece: &PieceId) -> Result<&'a Piece, Me
 }
 
 /// The operation a piece waits for: the first of its part it isn't through.
-fn stands_at(context: &WorkContext<'_>, piece: &Piece) -> u32 {
+fn waits_at(context: &WorkContext<'_>, piece: &Piece) -> u32 {
     let steps = context.route.steps.iter().filter(|step| step.part == piece.label.part);
     let mut ops = steps.map(|step| step.op);
     ops.find(|op| !context.state.is_done(*op, &piece.id)).unwrap_or(u32::MAX)

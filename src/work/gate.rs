@@ -12,14 +12,14 @@ use crate::plan::hours::Through;
 use crate::plan::{PlanFinding, PlannedOperation};
 use crate::prose::Level;
 
-/// A gauge is tried again after so many readings, or so many minutes
-/// (common practice, no source).
+/// A gauge is zeroed again after this many readings (common practice, no source).
 const READINGS_A_ZERO: u32 = 20;
 
+/// And after this many minutes (common practice, no source).
 const MINUTES_A_ZERO: i64 = 30;
 
 /// Whether the operation has to wait, and why.
-pub(super) fn shut(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
+pub(super) fn blocked(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     let begun = context.setup().is_some_and(|setup| setup.begun.is_some());
     let errors: Vec<&PlanFinding> =
         planned.findings.iter().filter(|finding| finding.level == Level::Error).collect();
@@ -69,8 +69,8 @@ pub(super) fn shut(context: &WorkContext<'_>, planned: &PlannedOperation) -> Opt
     (!reasons.is_empty()).then_some(Task::Blocked { reasons, openable: true })
 }
 
-/// Whether a lead opened an operation on this wood while it already waited:
-/// wood that went on once doesn't wait again for the same.
+/// Whether a lead opened an operation on this wood during the wait: wood that went
+/// on once does not wait again for the same thing.
 fn is_cut_short(context: &WorkContext<'_>, wait: &RunningWait) -> bool {
     context.state.setups.iter().any(|(op, setup)| {
         let opened = setup.opened_early.as_ref();
@@ -79,8 +79,8 @@ fn is_cut_short(context: &WorkContext<'_>, wait: &RunningWait) -> bool {
     })
 }
 
-/// No new setting is begun that isn't through fifteen minutes before the bell,
-/// unless the lead opens it.
+/// Begins no setting that can't be finished fifteen minutes before the bell, unless
+/// the lead opens it.
 pub(super) fn before_the_bell(context: &WorkContext<'_>, task: Task) -> Task {
     let Task::Set(SettingTask { pass: Some(pass), .. }) = &task else { return task };
     let opened = context.setup().is_some_and(|setup| setup.opened_early.is_some());
@@ -107,7 +107,7 @@ fn sentence(finding: &PlanFinding) -> String {
     }
 }
 
-pub(super) fn caution(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
+pub(super) fn caution_task(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     let machine = planned.at.clone()?;
     if planned.cautions.is_empty() {
         return None;
@@ -118,8 +118,8 @@ pub(super) fn caution(context: &WorkContext<'_>, planned: &PlannedOperation) -> 
     (!context.state.cautions_read.contains(&key)).then_some(Task::Caution { machine, tool })
 }
 
-/// Whether a gauge is to be zeroed before it is used again.
-pub(super) fn zero(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
+/// Whether a gauge must be zeroed before it is used again.
+pub(super) fn zeroing_task(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
     let held = context.shop.gauges.get(gauge)?;
     held.entry()?;
     let key = (context.station.to_owned(), gauge.to_owned());
@@ -129,7 +129,7 @@ pub(super) fn zero(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
             && zeroing.at.date_naive() == context.now.date_naive()
     });
     let block = context.shop.check_blocks.get(gauge).copied();
-    // A gauge with nothing to be tried on has no zero to set: rules and tapes.
+    // Rules and tapes have no check block and no zero to set.
     (!fresh && block.is_some()).then(|| Task::Zero { gauge: gauge.to_owned(), block })
 }
 
@@ -151,7 +151,7 @@ pub(super) fn tool_task(context: &WorkContext<'_>, tool: Option<&str>) -> Option
 
 /// When the next gauge must be zeroed or the next wait ends, so that a sleeping
 /// terminal knows when to wake.
-pub fn wake_at(context: &WorkContext<'_>) -> Option<DateTime<FixedOffset>> {
+pub fn next_wake(context: &WorkContext<'_>) -> Option<DateTime<FixedOffset>> {
     let zeroings = context
         .state
         .zeroed

@@ -5,7 +5,7 @@ use super::context::WorkContext;
 use super::gate::at_words;
 use crate::journal::Piece;
 
-/// The hand-over of the operation someone stands at, one sentence a line.
+/// The hand-over of the operation someone works at, one sentence a line.
 pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     let Some(planned) = context.planned() else { return lines };

@@ -14,39 +14,48 @@ pub struct BatchRow {
     pub name: String,
     /// The name of its route; empty where that cannot be read.
     pub route: String,
-    /// `op 50 sand leg: 21 done, 1 set aside, 30 to go`, or why it can't be told.
-    pub stands: String,
+    /// `op 50 sand leg: 21 done, 1 set aside, 30 to go`, or why that is unknown.
+    pub progress: String,
 }
 
 impl BatchRow {
-    /// Reads the batch in a folder. It never fails: what is wrong stands in the row.
+    /// Reads the batch in a folder. It never fails: the row says what is wrong.
     pub fn of(folder: &BatchFolder) -> BatchRow {
         let name = folder.name().to_owned();
         let unreadable =
-            |why: String| BatchRow { name: name.clone(), route: String::new(), stands: why };
+            |why: String| BatchRow { name: name.clone(), route: String::new(), progress: why };
         let route = match folder.route_json() {
             Ok(text) => read_route(&text),
             Err(error) => return unreadable(error.to_string()),
         };
-        let Ok(route) = route else { return unreadable("its route can't be read".to_owned()) };
+        let route = match route {
+            Ok(route) => route,
+            Err(error) => return unreadable(route_words(&error.to_string())),
+        };
         match folder.read_all::<Event>() {
             Ok(everything) => {
                 let state = State::fold(&everything.entries);
-                let mut stands = stands(&route, &state);
+                let mut progress = progress(&route, &state);
                 if state.invented {
-                    stands = format!("invented; {stands}");
+                    progress = format!("invented; {progress}");
                 }
-                BatchRow { name, route: route.name.clone(), stands }
+                BatchRow { name, route: route.name.clone(), progress }
             }
             Err(error) => unreadable(error.to_string()),
         }
     }
 }
 
-fn stands(route: &Route, state: &State) -> String {
+/// Why a route can't be read, on one line: only the first problem fits there.
+fn route_words(problems: &str) -> String {
+    let first = problems.lines().next().unwrap_or_default();
+    format!("its route can't be read: {}", first.strip_prefix("error: ").unwrap_or(first))
+}
+
+fn progress(route: &Route, state: &State) -> String {
     let Some(op) = next_op(route, state, "") else { return "finished".to_owned() };
     let Some(step) = route.step(op) else {
-        return format!("op {op} boards: {}", state.boards.stands());
+        return format!("op {op} boards: {}", state.boards.progress());
     };
     let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
     format!("op {op} {} {}: {done} done, {aside} set aside, {to_go} to go", step.kind, step.part)

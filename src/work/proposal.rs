@@ -18,15 +18,15 @@ pub struct Proposal {
     pub made: Vec<MadeDimension>,
     /// What each dimension was planned to be, in the order of `made`.
     pub planned: Vec<Option<Length>>,
-    /// What follows, once for each end of the chain that may be kept; one where
-    /// there is nothing to choose.
-    pub keeps: Vec<Kept>,
+    /// What follows, once for each dimension that may be kept; one where
+    /// there is no choice.
+    pub keeps: Vec<KeepOption>,
 }
 
-/// What follows when one end of the chain is kept.
+/// What follows when one dimension of a chain keeps its value.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Kept {
-    /// The end that stays; none where the route names none.
+pub struct KeepOption {
+    /// The dimension that is kept; none where the route names none.
     pub keep: Option<String>,
     /// What no longer fits.
     pub collisions: Vec<Collision>,
@@ -38,7 +38,7 @@ pub struct Kept {
 
 impl Proposal {
     /// The events by which the lead accepts it, keeping what `chosen` keeps.
-    pub fn accepted(&self, chosen: &Kept, by: &str) -> Vec<Event> {
+    pub fn accepted(&self, chosen: &KeepOption, by: &str) -> Vec<Event> {
         let mut events: Vec<Event> = Vec::new();
         events.extend(chosen.keep.clone().map(|keep| Event::Kept { keep }));
         events.extend(self.made.iter().cloned().map(Event::Made));
@@ -80,20 +80,23 @@ pub fn proposal(context: &WorkContext<'_>) -> Option<Proposal> {
         known.keep.clone_from(&keep);
         let after = walk(context.route, context.shop, &known);
         let (collisions, changes, unchanged) = compare(context.plan, &after, context.route.unit);
-        Kept { keep, collisions, changes, unchanged }
+        KeepOption { keep, collisions, changes, unchanged }
     };
     Some(Proposal { op: context.op, made, planned, keeps: keeps(context, kept) })
 }
 
-/// The ends that may be kept, unless the lead chose already or they all come
-/// to the same.
-fn keeps(context: &WorkContext<'_>, mut kept: impl FnMut(Option<String>) -> Kept) -> Vec<Kept> {
+/// The dimensions that may be kept, unless the lead chose already or the result is
+/// the same.
+fn keeps(
+    context: &WorkContext<'_>,
+    mut kept: impl FnMut(Option<String>) -> KeepOption,
+) -> Vec<KeepOption> {
     if context.state.keep.is_some() || context.route.keeps.is_empty() {
         return vec![kept(context.state.keep.clone())];
     }
-    let each: Vec<Kept> =
+    let each: Vec<KeepOption> =
         context.route.keeps.iter().map(|keep| kept(Some(keep.name.clone()))).collect();
-    let same = |one: &Kept, other: &Kept| {
+    let same = |one: &KeepOption, other: &KeepOption| {
         one.changes == other.changes && one.collisions == other.collisions
     };
     if each.windows(2).all(|pair| same(&pair[0], &pair[1])) {
@@ -102,7 +105,7 @@ fn keeps(context: &WorkContext<'_>, mut kept: impl FnMut(Option<String>) -> Kept
     each
 }
 
-/// The dimensions an operation's standing readings make.
+/// The dimensions that an operation's readings make.
 fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
     let Some(step) = route.step(op) else { return Vec::new() };
     let mut made = Vec::new();
@@ -142,7 +145,7 @@ fn grouped<'a>(
         let piece = state.piece(&reading.taken.piece);
         let key = match span {
             HoldsFor::Batch => (None, None),
-            // A spare belongs to no set until it is put into one.
+            // A spare belongs to no article until it is used in one.
             HoldsFor::Set => match piece.and_then(|piece| piece.label.set) {
                 Some(set) => (Some(set), None),
                 None => continue,

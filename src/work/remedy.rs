@@ -44,7 +44,7 @@ impl Remedy {
         }
     }
 
-    /// The same where room is scarce.
+    /// What it does, in one word.
     pub fn brief(self) -> &'static str {
         match self {
             Remedy::MeasureAgain => "again",
@@ -97,7 +97,7 @@ pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
 }
 
 /// The setting that sizes what a check measures, and by how much its scale
-/// has to move for the next piece; nothing where a gauge gives no number.
+/// has to move for the next piece. None where a gauge gives no number.
 fn amount_to_move(
     context: &WorkContext<'_>,
     piece: &PieceId,
@@ -110,10 +110,10 @@ fn amount_to_move(
         .settings
         .iter()
         .find(|held| held.sizes.as_ref() == of || held.shrinks.as_ref() == of)?;
-    let taken = &context.state.standing(context.op, piece, &check.of)?.taken;
+    let taken = &context.state.reading_in_force(context.op, piece, &check.of)?.taken;
     let by = taken.target? - taken.size()?;
     let step = setting.readout.step;
-    // Rounded as the scale can make it, leaving wood on; but never by nothing.
+    // Rounded to a step of the scale that leaves wood on, and at least one step.
     let whole = match check.safe {
         SafeSide::Big => (by.ratio(step) - 1e-6).ceil(),
         SafeSide::Small => (by.ratio(step) + 1e-6).floor(),
@@ -124,7 +124,7 @@ fn amount_to_move(
     if setting.shrinks.as_ref() == of {
         return Some((setting.name.clone(), -by));
     }
-    // A stack comes down by no more than one height may take.
+    // A stack comes down by no more than one pass may cut.
     let over = super::advice::over(taken);
     let most =
         over.and_then(|over| context.closer(over)).map(|closer| -(step * steps(closer, step)));
@@ -151,7 +151,7 @@ pub(super) fn decide(
     let mut letters = typed.chars();
     let key = letters.next().map(|key| key.to_ascii_lowercase());
     let rest = letters.as_str();
-    // A key stands alone or before a space: a word is no decision.
+    // The letter is alone or before a space: a word is no decision.
     let plain = rest.is_empty() || rest.starts_with(char::is_whitespace);
     let chosen = match key {
         None => open.first(),
@@ -165,7 +165,8 @@ pub(super) fn decide(
     let gone = || refusal("There is no reading of it.", "measure it");
     let check_of =
         context.planned().and_then(|planned| planned.checks.get(check)).ok_or_else(gone)?;
-    let reading = context.state.standing(context.op, piece, &check_of.of).ok_or_else(gone)?;
+    let reading =
+        context.state.reading_in_force(context.op, piece, &check_of.of).ok_or_else(gone)?;
     let decided = |decision, why: String| Event::Decided {
         op: context.op,
         piece: piece.clone(),

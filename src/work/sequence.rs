@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::context::WorkContext;
-use super::gate::{tool_task, zero};
+use super::gate::{tool_task, zeroing_task};
 use super::task::{ReadReason, SettingTask, Task};
 use crate::journal::{Decision, Piece, PieceId, ScaleCheck};
 use crate::measure::{Dial, Length, Verdict};
@@ -11,7 +11,7 @@ use crate::operation::Outcome;
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role};
 
-/// How an operation is walked.
+/// The order in which an operation is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Style {
     /// Every piece through one height, then the next height.
@@ -38,7 +38,7 @@ impl Style {
 pub(super) struct Sequence<'a> {
     context: &'a WorkContext<'a>,
     planned: &'a PlannedOperation,
-    /// Those that go through: set aside is out of it.
+    /// Those that go through: not the ones set aside.
     in_work: Vec<&'a Piece>,
     /// The place of each piece, from one; setup pieces have none.
     places: HashMap<&'a PieceId, usize>,
@@ -108,33 +108,33 @@ impl<'a> Sequence<'a> {
     fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
         let Some(at) = self.places.get(piece).copied() else { return true };
         let count = self.places.len();
-        // Where the first or last is set aside, its neighbour stands for it.
+        // Where the first or last is set aside, its neighbour takes its place.
         check.pieces.wants(at, count)
             || (at == self.ends.0 && check.pieces.wants(1, count))
             || (at == self.ends.1 && check.pieces.wants(count, count))
     }
 
-    /// Whether a check wants a piece, or looked at it though it need not have.
+    /// Whether a check wants a piece, or the piece was measured without need.
     fn looks_at(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
         self.wants(check, piece) || self.context.verdict(piece, check).is_some()
     }
 
-    /// Whether a scale still stands at that dial, set for this operation.
-    fn stands_at(&self, setting: &str, dial: Dial) -> bool {
-        let stands = self.context.setup().and_then(|setup| setup.stands(setting));
-        stands.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
+    /// Whether a scale is still at that dial, set for this operation.
+    fn is_set_to(&self, setting: &str, dial: Dial) -> bool {
+        let in_force = self.context.setup().and_then(|setup| setup.scale_in_force(setting));
+        in_force.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
     }
 
-    /// The same for a scale that passes lead along: what stood before on it, by
-    /// whatever name, stands no more.
-    fn passes_stand_at(&self, outcome: &Outcome, setting: &str, dial: Dial) -> bool {
+    /// The same for a scale that the passes move: an earlier setting on it is gone,
+    /// whatever its name.
+    fn pass_is_set_to(&self, outcome: &Outcome, setting: &str, dial: Dial) -> bool {
         let of_passes = |shown: &&ScaleCheck| {
             let mut named = outcome.settings.iter().filter(|named| named.by_passes);
             named.any(|named| named.name == shown.stored.setting)
         };
         let shown = self.context.setup().map(|setup| setup.shown.iter().rev());
         let last = shown.into_iter().flatten().filter(of_passes).find(|shown| shown.right);
-        last.is_some_and(|last| last.stored.setting == setting) && self.stands_at(setting, dial)
+        last.is_some_and(|last| last.stored.setting == setting) && self.is_set_to(setting, dial)
     }
 
     /// What is still to be added to a setting after a first piece.
@@ -147,7 +147,7 @@ impl<'a> Sequence<'a> {
         self.context.setup().is_some_and(|setup| setup.first_piece.is_some())
     }
 
-    /// A step of a stack: every piece through each height.
+    /// The next step of a stack: every piece goes through each height.
     fn stack(&self) -> Option<Task> {
         let groups = self.planned.groups.iter().enumerate();
         groups
@@ -185,8 +185,8 @@ impl<'a> Sequence<'a> {
             if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
                 return Some(task);
             }
-            // Before it closes further all come down to this height: at the
-            // next one the rest would be cut by two steps at once.
+            // All pieces go through this height before the next one, which would
+            // otherwise cut the rest by two steps at once.
             if moved.is_negative() && !left.is_empty() {
                 return Some(feed);
             }
@@ -196,7 +196,7 @@ impl<'a> Sequence<'a> {
                 return Some(task);
             }
             let dial = Dial(pass.dial.0 + moved);
-            if !pass.kiss && !self.passes_stand_at(outcome, &setting, dial) {
+            if !pass.kiss && !self.pass_is_set_to(outcome, &setting, dial) {
                 return Some(Task::Set(SettingTask {
                     setting,
                     pass: Some(pass.number),
@@ -224,10 +224,10 @@ impl<'a> Sequence<'a> {
         None
     }
 
-    /// Settings of a stack that stand before its first pass.
+    /// Settings of a stack that are made before its first pass.
     fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
         let mut named = outcome.settings.iter().filter(|setting| !setting.by_passes);
-        let named = named.find(|named| !self.stands_at(&named.name, named.setting.dial))?;
+        let named = named.find(|named| !self.is_set_to(&named.name, named.setting.dial))?;
         Some(Task::Set(SettingTask {
             setting: named.name.clone(),
             pass: None,
@@ -255,7 +255,7 @@ impl<'a> Sequence<'a> {
             for named in group.outcome.settings.iter().filter(|setting| !setting.by_passes) {
                 let moved = self.moved(&named.name);
                 let dial = Dial(named.setting.dial.0 + moved);
-                if !self.stands_at(&named.name, dial) {
+                if !self.is_set_to(&named.name, dial) {
                     return Some(Task::Set(SettingTask {
                         setting: named.name.clone(),
                         pass: None,
@@ -277,7 +277,7 @@ impl<'a> Sequence<'a> {
         None
     }
 
-    /// Whether nothing more is wanted of a piece at a piece-by-piece operation.
+    /// Whether a piece needs nothing more at a piece-by-piece operation.
     fn settled(&self, piece: &PieceId) -> bool {
         self.context.state.is_done(self.context.op, piece) && self.reading_task(piece).is_none()
     }
@@ -317,7 +317,7 @@ impl<'a> Sequence<'a> {
         })
     }
 
-    /// A check on a piece that is not yet answered well.
+    /// What a check still needs of a piece: a reading or a decision.
     fn open_check(
         &self,
         check: &PlannedCheck,
@@ -327,22 +327,22 @@ impl<'a> Sequence<'a> {
     ) -> Option<Task> {
         let context = self.context;
         let read = || {
-            zero(context, &check.gauge).unwrap_or(Task::Read {
+            zeroing_task(context, &check.gauge).unwrap_or(Task::Read {
                 piece: piece.clone(),
                 check: n,
                 why: if first { ReadReason::First } else { ReadReason::Check },
             })
         };
-        let Some(reading) = context.state.standing(context.op, piece, &check.of) else {
+        let Some(reading) = context.state.reading_in_force(context.op, piece, &check.of) else {
             return Some(read());
         };
-        // A reading from before the scale was last touched proves nothing.
+        // A reading from before the scale was last touched does not prove the setting.
         let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
         if first && reading.order < set {
             return Some(read());
         }
         match (reading.taken.verdict(), context.state.decision_on(reading)) {
-            // Sent back for another cut: the next reading takes its place.
+            // It is cut again, and the next reading replaces this one.
             (_, Some(Decision::Rework)) => Some(read()),
             (Verdict::In, _) | (_, Some(_)) => None,
             (verdict, None) => {

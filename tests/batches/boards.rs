@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use crate::walker::boards::{LONG, PEGS, SHORT, at_boards, at_the_rack_of, tell};
 use crate::walker::{Walker, lengths_in_thousandths, th};
 use benchway::journal::{
-    BOARDS, BoardAnswer, BoardId, BoardQuestion, Event, JournalLine, LaidBlank, LaidBoard,
+    BOARDS, BoardEntry, BoardId, BoardQuestion, Event, JournalLine, LaidBlank, LaidBoard,
     LaidMissing, LaidOut, LaidSection, PieceId, State, encode, listed, scan,
 };
 use benchway::measure::Length;
@@ -125,7 +125,7 @@ fn a_board_stays_told_when_more_is_asked_later() {
     let mut walker = at_boards();
     tell(&mut walker, "", &LONG);
     walker.lines.retain(|line| {
-        !matches!(&line.event, Event::BoardSaid { says: BoardAnswer::Moisture(_), .. })
+        !matches!(&line.event, Event::BoardSaid { says: BoardEntry::Moisture(_), .. })
     });
     walker.settle();
     assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
@@ -499,7 +499,7 @@ fn marks_go_on_while_another_board_is_told() {
     walker.station = "bench-b".to_owned();
     assert!(matches!(walker.task(), Task::Boards(BoardsTask::Mark { .. })));
     let board = walker.state.boards.next_board("bench-b");
-    let says = BoardAnswer::Name("B".to_owned());
+    let says = BoardEntry::Name("B".to_owned());
     walker.push(vec![Event::BoardSaid { board, says, typed: "B".to_owned() }]);
     walker.station = "bench-a".to_owned();
     assert!(matches!(walker.task(), Task::Boards(BoardsTask::Mark { mark: 1, .. })));
@@ -828,7 +828,7 @@ fn any_event() -> impl Strategy<Value = Event> {
             .prop_map(|(board, is)| Event::BoardListed { board, is }),
         1 => (any_id(), any_length()).prop_map(|(board, size)| Event::BoardSaid {
             board,
-            says: BoardAnswer::Width(size),
+            says: BoardEntry::Width(size),
             typed: String::new(),
         }),
         1 => (any_id(), any_flaw())
@@ -855,7 +855,7 @@ proptest! {
         for event in events {
             walker.push(vec![event]);
             let _ = card(&walker);
-            let _ = walker.state.boards.stands();
+            let _ = walker.state.boards.progress();
             let used = wood_used(&walker.route, &walker.shop, &walker.plan, &walker.state);
             for own in &used {
                 let all: Area = own.boards.iter().map(|(_, account)| account.bought()).sum();
@@ -899,7 +899,7 @@ fn every_section_has_its_marks() {
     let said = walker
         .lines
         .iter()
-        .filter(|line| matches!(&line.event, Event::BoardSaid { says: BoardAnswer::Name(_), .. }));
+        .filter(|line| matches!(&line.event, Event::BoardSaid { says: BoardEntry::Name(_), .. }));
     assert_eq!(said.count(), 1);
 }
 

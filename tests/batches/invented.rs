@@ -59,7 +59,7 @@ fn series(lines: &[JournalLine], op: u32, feature: &str) -> Vec<f64> {
     let state = State::fold(lines);
     let mut found = Vec::new();
     for piece in &state.pieces {
-        if let Some(reading) = state.standing(op, &piece.id, feature) {
+        if let Some(reading) = state.reading_in_force(op, &piece.id, feature) {
             let size = reading.taken.size().expect("calipers give a number");
             found.push(size.in_unit(Unit::Inch) * 1000.0);
         }

@@ -7,7 +7,7 @@ use std::path::Path;
 
 use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
-use benchway::work::{Task, is_finished, task};
+use benchway::work::{BatchRow, Task, is_finished, task};
 use tempfile::TempDir;
 
 use crate::walker::lengths_in_thousandths;
@@ -81,6 +81,31 @@ fn version_1_still_reads() {
     );
 }
 
+/// Five slats, two spares and a setup piece are at op 50, and nothing is cut
+/// there yet: read off the files by eye.
+#[test]
+fn a_list_of_batches_says_what_is_done_and_what_is_to_go() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let row = BatchRow::of(&folder);
+    assert_eq!(row.route, "Quay bench slats");
+    assert_eq!(row.progress, "op 50 crosscut slat: 0 done, 0 set aside, 8 to go");
+}
+
+/// A route may name a kind of operation that this program lacks: a list of batches
+/// then says which.
+#[test]
+fn a_list_says_why_a_route_cannot_be_read() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let route = folder.path().join("route.json");
+    let text = fs::read_to_string(&route).expect("the route of the batch");
+    fs::write(&route, text.replacen("\"do\": \"plane\"", "\"do\": \"carve\"", 1))
+        .expect("the copy can be written");
+    let row = BatchRow::of(&folder);
+    assert_eq!(row.progress, "its route can't be read: `carve` is not a kind of operation");
+}
+
 #[test]
 fn work_goes_on_in_a_batch_of_version_1() {
     let (_place, home) = kept("v1");
@@ -106,6 +131,9 @@ fn decisions_that_version_1_held_in_text_still_count() {
     // same, so at half past eight op 20 is finished and op 30 may begin.
     let at = "2026-11-26T08:30:00+01:00".parse().expect("a time with its zone");
     assert!(is_finished(&batch.route, state, 20));
+    let opening = state.setups[&20].opened_early.as_ref().expect("a lead opened it");
+    assert_eq!(opening.by, "MB");
+    assert_eq!(opening.why, "it rested at the yard: a week");
     let there = batch.context(30, Some("MB"), at);
     assert!(!matches!(task(&there), Task::Blocked { .. }), "{:?}", task(&there));
 
@@ -121,5 +149,7 @@ fn decisions_that_version_1_held_in_text_still_count() {
     let texts: Vec<&str> = state.remarks.iter().map(|remark| remark.text.as_str()).collect();
     assert_eq!(texts.len(), 6);
     assert!(texts[0].contains("24.0035") && texts[5].contains("3 1/2"), "{texts:?}");
+    let unasked = state.remarks.iter().filter(|remark| remark.is_unasked);
+    assert_eq!(unasked.count(), 2);
     assert_eq!(texts[3], "the stop was a little loose");
 }

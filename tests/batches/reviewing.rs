@@ -5,9 +5,7 @@ use crate::walker::{self, Walker, th};
 use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
 use benchway::review::{CheckDiagnosis, attribution, findings, series, wording};
-use benchway::series::cause::{
-    Cause, Diagnosis, MachineSpread, RowLimits, diagnose, expected_spread,
-};
+use benchway::series::{Cause, Diagnosis, MachineSpread, RowLimits, diagnose, expected_spread};
 use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
 

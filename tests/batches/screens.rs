@@ -10,7 +10,7 @@ use benchway::journal::{Event, Snapshot};
 use benchway::route::{Article, Route};
 use benchway::shop::{Person, Shop};
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
+use benchway::tui::{App, AppMessage, BINDINGS, Effect, RouteRow, Screen};
 use benchway::work::{BatchRow, Task};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -278,7 +278,7 @@ fn the_opening_lists_batches_and_routes() {
     let batches = vec![BatchRow {
         name: "spring stools".to_owned(),
         route: "Lantern reading stool".to_owned(),
-        stands: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
+        progress: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
     }];
     let routes = vec![RouteRow {
         name: "Lantern reading stool".to_owned(),
@@ -453,6 +453,41 @@ fn an_enter_answers_only_what_was_shown() {
     assert_eq!(drawn(&desk), 2);
 }
 
+/// The keys as people call them: each row of the table reacts to its own name.
+#[test]
+fn every_key_is_called_what_it_is() {
+    for binding in BINDINGS {
+        let name = binding.name.strip_prefix("Ctrl-").unwrap_or(binding.name);
+        assert_eq!(binding.control, name != binding.name, "{}", binding.name);
+        let letter = name.chars().next().filter(|_| name.chars().count() == 1);
+        let code = match name {
+            "Enter" => KeyCode::Enter,
+            "Backspace" => KeyCode::Backspace,
+            "Esc" => KeyCode::Esc,
+            "Left" => KeyCode::Left,
+            "Right" => KeyCode::Right,
+            "Up" => KeyCode::Up,
+            "Down" => KeyCode::Down,
+            _ => KeyCode::Char(letter.unwrap_or_else(|| panic!("{name}")).to_ascii_lowercase()),
+        };
+        assert!(binding.keys.contains(&code), "{}: {:?}", binding.name, binding.keys);
+    }
+}
+
+/// Function keys work while initials are typed, where letters are text.
+#[test]
+fn function_keys_open_screens_while_text_is_typed() {
+    let mut desk = at_the_saw(PLAIN);
+    for (key, shown) in
+        [(3, "Enter goes there"), (4, "Pieces in cut order"), (7, "What can start now")]
+    {
+        desk.key(KeyCode::F(key));
+        let seen = text(&desk.drawn(120, 40));
+        assert!(seen.contains(shown), "F{key}: {seen}");
+        desk.key(KeyCode::F(2));
+    }
+}
+
 /// Whoever is not signed off on a machine begins there with the lead, whose
 /// initials are typed by keys like any other text.
 #[test]
@@ -472,4 +507,53 @@ fn the_lead_who_stays_beside_types_initials() {
         other => panic!("{other:?}"),
     };
     assert_eq!(beside, Some("MB"));
+}
+
+/// The words beside a drawing or a chart end at the first gap of their row.
+fn words_of(row: &str) -> &str {
+    row.split("  ").next().unwrap_or_default().trim()
+}
+
+/// A whole number at the end of a row whose fraction begins the next, or a
+/// number that is cut off.
+fn torn(shown: &str) -> Option<String> {
+    let is_whole = |word: &str| !word.is_empty() && word.bytes().all(|b| b.is_ascii_digit());
+    let is_fraction = |word: &str| {
+        let (over, under) = word.split_once('/').unwrap_or_default();
+        let under = under.trim_end_matches([',', '.', ';', ':']);
+        is_whole(over) && is_whole(under)
+    };
+    let rows: Vec<&str> = shown.lines().collect();
+    rows.windows(2).find_map(|rows| {
+        let last = words_of(rows[0]).split(' ').next_back()?;
+        let first = words_of(rows[1]).split(' ').next()?;
+        (is_whole(last) && is_fraction(first)).then(|| format!("{}\n{}", rows[0], rows[1]))
+    })
+}
+
+/// Always: No screen parts a mixed number from its fraction.
+#[test]
+fn no_screen_parts_a_number_from_its_fraction() {
+    assert!(torn("leg_square 1\n1/4 in, planned").is_some());
+    assert!(torn("leg_square 1 1/4\nin, planned").is_none());
+    let mut desks = vec![at_the_saw(PLAIN), at_the_saw(PLAIN), shy(), at_boards(PLAIN)];
+    // A scale to be set, a piece too wide, a proposal and a mark on a board.
+    desks[0].enter(&["", "1.000", ""]);
+    desks[1].enter(&["", "1.000", "", "1.345", "1 23/32", "1.398"]);
+    two_boards(&mut desks[3]);
+    desks[3].enter(&["", "mb", ""]);
+    for desk in &mut desks {
+        // The machine's own screen, operations, pieces, findings.
+        for screen in [KeyCode::F(2), KeyCode::F(3), KeyCode::F(4), KeyCode::F(12)] {
+            desk.key(screen);
+            for width in 40..=120 {
+                for height in [12, 17, 24, 40] {
+                    let shown = text(&desk.drawn(width, height));
+                    if let Some(torn) = torn(&shown) {
+                        panic!("{width}x{height} {:?}\n{torn}\n\n{shown}", desk.app.screen());
+                    }
+                }
+            }
+        }
+    }
 }

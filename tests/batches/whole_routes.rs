@@ -12,7 +12,7 @@ use benchway::plan::{Known, problems, walk};
 use benchway::prose::Level;
 use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::MachineView;
-use benchway::work::{Task, WorkContext, wake_at};
+use benchway::work::{Task, WorkContext, next_wake};
 
 /// Far more answers than one set of anything takes.
 const ANSWERS: usize = 20_000;
@@ -44,7 +44,7 @@ fn seen(
         match task {
             Task::Blocked { reasons, openable } => {
                 assert!(openable, "op {op}: {reasons:?}");
-                let wake = wake_at(&walker.context());
+                let wake = next_wake(&walker.context());
                 walker.now =
                     wake.unwrap_or_else(|| panic!("op {op} is shut for good: {reasons:?}"));
             }

@@ -355,18 +355,8 @@ fn every_room_says_what_it_must_not_know() {
 }
 
 /// Rooms in which files still import each other in a circle.
-const ROOMS_WITH_CIRCLES: &[&str] = &[
-    "document",
-    "fits",
-    "journal",
-    "measure",
-    "operation",
-    "plan",
-    "shop",
-    "stock",
-    "wood",
-    "work",
-];
+const ROOMS_WITH_CIRCLES: &[&str] =
+    &["document", "fits", "journal", "measure", "operation", "plan", "shop", "work"];
 
 /// Always: No file imports itself through other files.
 #[test]
@@ -391,7 +381,7 @@ const LONG_FUNCTIONS: &[&str] = &[
     "of",
     "passes",
     "place",
-    "placed",
+    "place_fault",
     "run",
     "sentence",
     "source",
@@ -421,7 +411,6 @@ const ROOMS_WITH_LONG_FILES: &[&str] = &[
     "plan",
     "route",
     "simulate",
-    "stock",
     "work",
 ];
 
@@ -441,7 +430,6 @@ fn no_file_has_more_than_five_hundred_lines() {
 const SHARED_TYPE_NAMES: &[&str] = &[
     "Amount",
     "BoardAnswer",
-    "Candidate",
     "Cut",
     "Entry",
     "Joint",
@@ -452,21 +440,15 @@ const SHARED_TYPE_NAMES: &[&str] = &[
     "Made",
     "Mark",
     "Measure",
-    "Measured",
-    "Numbers",
-    "Partial",
     "Piece",
     "Place",
     "Placed",
     "Point",
     "Reader",
     "Reading",
-    "Ruling",
     "Sequence",
     "Shape",
-    "Side",
     "Stage",
-    "Tally",
     "Token",
     "Wait",
 ];

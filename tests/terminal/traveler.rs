@@ -564,7 +564,7 @@ fn a_number_nobody_asked_for_is_kept() {
     hand.terminal.wait("a note", |_| {
         lines(home.path())
             .iter()
-            .any(|line| matches!(&line.event, Event::Note { text, .. } if text.contains("12.345")))
+            .any(|line| matches!(&line.event, Event::TypedUnasked { typed, .. } if typed.contains("12.345")))
     });
     assert_eq!(hand.task(), task, "no piece was ticked by it");
 }

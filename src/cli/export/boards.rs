@@ -55,7 +55,7 @@ struct LaidBlankRow {
 
 /// Every board that was entered, cut into or not.
 pub(super) fn rows(state: &State, unit: Unit) -> Vec<BoardRow> {
-    let entered = state.boards.all.iter().filter(|bought| bought.is_told());
+    let entered = state.boards.all.iter().filter(|bought| bought.is_complete());
     entered.map(|bought| row(state, bought, unit)).collect()
 }
 

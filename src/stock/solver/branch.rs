@@ -7,7 +7,7 @@ use microlp::{ComparisonOp, OptimizationDirection, Problem, SolveOptions, Variab
 
 use super::effort::MOST_BRANCHES;
 use super::group::GroupSearch;
-use super::pool::{BILLIONTHS, Candidate, Lot, Prices, Want};
+use super::pool::{BILLIONTHS, KnownCutting, Lot, Prices, Want};
 
 /// What a search found.
 #[derive(Clone, Debug)]
@@ -93,7 +93,7 @@ impl GroupSearch<'_> {
         let short = score.missing() > 0;
         // Once everything is made and no set is apart, only a cheaper choice is
         // better, so a candidate that no cheaper choice can use is left out.
-        let of_use = |candidate: &Candidate| {
+        let of_use = |candidate: &KnownCutting| {
             short || score.apart > 0 || self.pool.least_cost_with(candidate, found) < score.cost
         };
         let candidates: Vec<usize> = (0..self.pool.candidates.len())

@@ -5,7 +5,7 @@ use std::cmp::Reverse;
 
 use super::effort::{MOST_LOOKED, MOST_TRIED, REPAIRS, STARTS, STARTS_FROM_NOTHING};
 use super::group::{GroupSearch, Remaining, Score};
-use super::pool::{Candidate, Prices};
+use super::pool::{KnownCutting, Prices};
 
 impl GroupSearch<'_> {
     /// A choice made board after board, each time the one of which the largest
@@ -178,7 +178,7 @@ impl GroupSearch<'_> {
 
     /// The cheapest candidate that makes everything that is still wanted.
     fn cheapest_for(&self, remaining: &Remaining, left: &[usize]) -> Option<usize> {
-        let makes_all = |(_, candidate): &(usize, &Candidate)| {
+        let makes_all = |(_, candidate): &(usize, &KnownCutting)| {
             left[candidate.lot] > 0 && {
                 let mut remaining = remaining.clone();
                 remaining.take_all(&candidate.counts);

@@ -55,7 +55,7 @@ pub(super) struct Lot {
 /// A way to cut a board of one lot. In the literature on cutting stock it is a
 /// column.
 #[derive(Clone, Debug)]
-pub(super) struct Candidate {
+pub(super) struct KnownCutting {
     pub lot: usize,
     /// How many of each kind of blank it gives.
     pub counts: Vec<u32>,
@@ -77,7 +77,7 @@ pub(super) struct Prices {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Pool {
     pub lots: Vec<Lot>,
-    pub candidates: Vec<Candidate>,
+    pub candidates: Vec<KnownCutting>,
     /// How many of each kind are wanted at most.
     limits: Vec<u32>,
     known: BTreeSet<(usize, Vec<u32>)>,
@@ -91,6 +91,7 @@ impl Pool {
         Pool { limits, ..Pool::default() }
     }
 
+    /// Adds a cutting, unless one with the same counts is known.
     pub fn add(&mut self, lot: usize, cutting: Cutting, kinds: usize) {
         let mut counts = cutting.counts(kinds);
         if self.lots[lot].listed {
@@ -99,7 +100,7 @@ impl Pool {
             }
         }
         if counts.iter().any(|count| *count > 0) && self.known.insert((lot, counts.clone())) {
-            self.candidates.push(Candidate { lot, counts, cutting });
+            self.candidates.push(KnownCutting { lot, counts, cutting });
         }
     }
 
@@ -121,7 +122,7 @@ impl Pool {
     /// The least that a choice meeting these wants costs if it uses this
     /// candidate: the bound, and how far the candidate is from the best of its
     /// lot.
-    pub fn least_cost_with(&self, candidate: &Candidate, found: &Prices) -> i64 {
+    pub fn least_cost_with(&self, candidate: &KnownCutting, found: &Prices) -> i64 {
         let worth: i128 = candidate
             .counts
             .iter()

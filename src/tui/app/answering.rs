@@ -42,7 +42,7 @@ impl Session {
         }
         if key.code == KeyCode::Backspace
             && self.timing.erase(self.now)
-            && command == Some(Command::TakeBack)
+            && command == Some(Command::Undo)
         {
             return true;
         }
@@ -248,7 +248,7 @@ impl Session {
         vec![Effect::Quit]
     }
 
-    /// Records how it stands, and then ends.
+    /// Records how far the operation is, and then ends.
     pub(super) fn record_leaving(&mut self, note: &str) -> Vec<Effect> {
         let event = leave(&self.context(), note);
         self.append(vec![event], Recording::Farewell)

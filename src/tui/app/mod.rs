@@ -1,5 +1,6 @@
-//! The app's state and how messages change it. Knows no terminal, no disk and
-//! no clock: time arrives in messages, and what is to be done leaves as effects.
+//! The app's state and how messages change it. Time arrives in messages, and
+//! what is to be done leaves as effects: there is no terminal here, no disk and
+//! no clock.
 //!
 //! Either no batch is open and one is chosen ([`OpeningScreen`]), or one is
 //! ([`Session`]); help may lie over both.
@@ -161,7 +162,7 @@ impl App {
         self.screen() == Screen::Machine
     }
 
-    /// When to wake without a key: the next thing due by the clock.
+    /// When to wake without a key: the end of the next wait, or a bell.
     pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
         self.session().and_then(Session::wake)
     }
@@ -366,7 +367,7 @@ fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
         Command::Remake => session.ask_about_piece(WorkQuestion::Remake),
         Command::Note => session.ask(WorkQuestion::Note),
         Command::OpenGate => session.ask_to_open_gate(),
-        Command::TakeBack => return session.void_last(),
+        Command::Undo => return session.void_last(),
         _ => {}
     }
     Vec::new()

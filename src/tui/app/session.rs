@@ -9,7 +9,7 @@ use super::work_question::WorkQuestion;
 use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
 use crate::work::{
-    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, ready, task, wake_at,
+    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, next_wake, ready, task,
 };
 
 /// What the last answer led to, beside the state itself.
@@ -61,7 +61,7 @@ pub(super) enum Recording {
     Farewell,
 }
 
-/// An open batch and where someone stands in it.
+/// An open batch at one station: who is there, and at which operation.
 #[derive(Debug)]
 pub struct Session {
     /// The batch as the journal has it.
@@ -108,7 +108,7 @@ impl Session {
         }
     }
 
-    /// Where someone stands.
+    /// What a task at this operation is worked out from.
     pub(in crate::tui) fn context(&self) -> WorkContext<'_> {
         let context = self.snapshot.context(self.op, self.who.as_deref(), self.now);
         WorkContext { bell: self.bell, ..context }
@@ -129,13 +129,13 @@ impl Session {
         self.notice.as_ref()
     }
 
-    /// When to wake without a key: the next thing due by the clock.
+    /// When to wake without a key: the end of the next wait, or a bell.
     pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
-        wake_at(&self.context())
+        next_wake(&self.context())
     }
 
-    /// The operations of the route screen: the rack first, as long as boards
-    /// can still be entered or were.
+    /// The operations of the route screen: the rack first, while boards
+    /// can still be entered, or where they were.
     pub(in crate::tui) fn operations(&self) -> Vec<u32> {
         let Snapshot { route, state, .. } = &self.snapshot;
         let begun = state.setups.values().any(|setup| setup.begun.is_some());

@@ -26,7 +26,7 @@ impl MachineView {
         }
         self.details
             .extend(entered.map(|it| entered_words(it, unit)).filter(|text| !text.is_empty()));
-        let others = boards.all.iter().filter(|bought| bought.is_told());
+        let others = boards.all.iter().filter(|bought| bought.is_complete());
         self.details.extend(others.map(|bought| board_line(bought, unit)));
         self.prompt = prompt;
         self.unit = match asks {
@@ -49,7 +49,7 @@ impl MachineView {
         let leave_out = how_to_leave_out(boards);
         self.details.push(format!("Another board: its name, or + for {next}.{leave_out}"));
         let unit = context.route.unit;
-        self.details.extend(boards.all.iter().map(|bought| match bought.is_told() {
+        self.details.extend(boards.all.iter().map(|bought| match bought.is_complete() {
             true => board_line(bought, unit),
             false => {
                 let BatchBoard { is, station, .. } = bought;

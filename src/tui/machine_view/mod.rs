@@ -67,7 +67,7 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
         Task::Tick { piece } => view.tick(context, planned, piece),
         Task::Decide { piece, check, .. } => {
             let of = &planned.checks[*check].of;
-            let reading = context.state.standing(context.op, piece, of);
+            let reading = context.state.reading_in_force(context.op, piece, of);
             view.decide(context, task, reading);
         }
         Task::Close { done, aside } => view.close(context, *done, *aside),
@@ -89,7 +89,7 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
 fn at_boards(context: &WorkContext<'_>, task: &Task) -> MachineView {
     let mut view = MachineView {
         title: "op 0  boards, from the rack".to_owned(),
-        count: context.state.boards.stands(),
+        count: context.state.boards.progress(),
         caution: ROUGH_STOCK.to_owned(),
         ..MachineView::default()
     };

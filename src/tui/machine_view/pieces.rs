@@ -201,7 +201,7 @@ fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
 fn is_under_way(context: &WorkContext<'_>, planned: &PlannedOperation, piece: &PieceId) -> bool {
     let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
     let read = planned.checks.iter().any(|check| {
-        let reading = context.state.standing(context.op, piece, &check.of);
+        let reading = context.state.reading_in_force(context.op, piece, &check.of);
         reading.is_some_and(|reading| {
             reading.order > set && context.state.decision_on(reading) != Some(Decision::Rework)
         })

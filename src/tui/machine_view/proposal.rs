@@ -1,10 +1,10 @@
 //! What follows from a measured size, as the lead reads it before accepting.
 
 use crate::plan::Change;
-use crate::work::Kept;
+use crate::work::KeepOption;
 
 /// Collisions first, then each setting that changes, then how many stay.
-pub(super) fn proposal_lines(kept: &Kept) -> Vec<String> {
+pub(super) fn proposal_lines(kept: &KeepOption) -> Vec<String> {
     let mut lines = Vec::new();
     for collision in &kept.collisions {
         lines.push(format!("COLLISION op {}: {}", collision.place, collision.what));

@@ -1,5 +1,5 @@
-//! A piece's way back: what each operation added to each of its misses, and
-//! where it left its limits. Knows nothing of how they are shared out.
+//! What each operation added to each deviation of a piece, and where the piece
+//! left its limits.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -17,7 +17,7 @@ use crate::tui::review_state::{AttributedPiece, ReviewState};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{share_bar, whole_or_dots, width};
 
-/// From this width on a share stands on one line.
+/// From this width on, a share takes one line.
 const ONE_LINE: u16 = 64;
 
 pub(super) fn draw(
@@ -82,9 +82,9 @@ fn way_lines(route: &Route, way: &Attribution, room: u16, theme: Theme) -> Vec<L
         let ops = whole_or_dots(&wording::op_label(route, &added.ops), names);
         let gap = " ".repeat(usize::from(names - width(&ops)));
         let bar = share_bar(added.amount, added.uncertainty, most, half, theme);
-        let doubt = decimal(added.uncertainty, unit);
+        let uncertainty = decimal(added.uncertainty, unit);
         let plus_minus = theme.glyphs().plus_minus;
-        let amount = format!("{} {plus_minus} {doubt}", wording::signed(added.amount, unit));
+        let amount = format!("{} {plus_minus} {uncertainty}", wording::signed(added.amount, unit));
         let what = visible(&wording::added_label(way, added));
         let line = format!("  {ops}{gap} {bar} {amount}");
         let beside = room.saturating_sub(width(&line) + 2);

@@ -1,5 +1,4 @@
 //! The opening screen: batches under way, then routes to begin.
-//! Knows nothing of where either is kept.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -32,13 +31,13 @@ pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, ar
             selected_at = lines.len();
         }
         let selected = at == opening.selected;
-        let text = format!("{}  {}", visible(&batch.name), batch.stands);
+        let text = format!("{}  {}", visible(&batch.name), batch.progress);
         if width(&text) <= room {
             lines.push(list_line(app.theme, selected, text));
         } else {
             let name = whole_or_dots(&visible(&batch.name), room);
             lines.push(list_line(app.theme, selected, name));
-            lines.push(Line::from(format!("    {}", whole_or_dots(&batch.stands, room - 2))));
+            lines.push(Line::from(format!("    {}", whole_or_dots(&batch.progress, room - 2))));
         }
         at += 1;
     }

@@ -1,5 +1,5 @@
-//! What went out, in the order it was found, then the checks worth telling with
-//! their stories, then the others. Knows nothing of how they are found.
+//! What went out of limits, in the order it was found; then the checks worth a
+//! look, with their likely causes; then the other checks.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -25,7 +25,7 @@ pub(super) fn draw(
     let found = &state.findings;
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected = 0..0;
-    let told = found.notable().len();
+    let notable = found.notable().len();
     let mut before = None;
     let mut checks = 0;
     for (n, row) in state.rows.iter().enumerate() {
@@ -35,7 +35,7 @@ pub(super) fn draw(
             }
             ReviewRow::Gauge(_) => "Gauges".to_owned(),
             ReviewRow::Day(_) => "Measured again on another day".to_owned(),
-            ReviewRow::Check(_) if checks < told => "Checks worth a look".to_owned(),
+            ReviewRow::Check(_) if checks < notable => "Checks worth a look".to_owned(),
             ReviewRow::Check(_) => "Checks with nothing to report".to_owned(),
             ReviewRow::Wood(_) => "Where the wood went".to_owned(),
         };

@@ -50,15 +50,15 @@ pub(super) fn draw(
 fn operation_line(session: &Session, op: u32, room: u16) -> String {
     let (state, route) = (&session.snapshot.state, &session.snapshot.route);
     let Some(step) = route.step(op) else {
-        return apart(&format!("{op:>4} boards"), &state.boards.stands(), room);
+        return apart(&format!("{op:>4} boards"), &state.boards.progress(), room);
     };
-    // Where there is little room, how it stands matters more than where it is done.
+    // Where there is little room, progress matters more than the machine.
     let name = match step.at.as_deref() {
         Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind, step.part),
         _ => format!("{op:>4} {} {}", step.kind, step.part),
     };
     let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
-    let stands = if waits_for_the_lead(route, state, op) {
+    let progress = if waits_for_the_lead(route, state, op) {
         "lead must accept".to_owned()
     } else if state.is_closed(op) {
         match aside {
@@ -74,13 +74,13 @@ fn operation_line(session: &Session, op: u32, room: u16) -> String {
             (done, aside) => format!("{done} done {aside} aside {to_go} to go"),
         }
     };
-    apart(&name, &stands, room)
+    apart(&name, &progress, room)
 }
 
-/// A name, and how it stands at the other end of the line.
-fn apart(name: &str, stands: &str, room: u16) -> String {
-    let gap = usize::from(room).saturating_sub(name.chars().count() + stands.chars().count());
-    whole_or_dots(&format!("{name}{}{stands}", " ".repeat(gap.max(1))), room)
+/// A name, and the progress at the other end of the line.
+fn apart(name: &str, progress: &str, room: u16) -> String {
+    let gap = usize::from(room).saturating_sub(name.chars().count() + progress.chars().count());
+    whole_or_dots(&format!("{name}{}{progress}", " ".repeat(gap.max(1))), room)
 }
 
 /// Dimensions that were made, planned beside made; then what the lead is asked.

@@ -1,5 +1,5 @@
-//! One check: its story, its readings in cut order, how sure it is and what to
-//! do next. Knows nothing of how the story was found.
+//! One check: the likely cause, the readings in cut order, the confidence, and
+//! what to do next.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -13,7 +13,7 @@ use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
 use crate::review::{CheckDiagnosis, SeriesPoint, wording};
-use crate::series::cause::Cause;
+use crate::series::Cause;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
 use crate::tui::widgets::{Course, LimitLine, LimitLines, ReadingMark};
@@ -30,7 +30,7 @@ pub(super) fn draw(
     let unit = session.snapshot.route.unit;
     let series = &account.series;
     let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
-    // What is measured stands before where, for a narrow window cuts the end.
+    // What is measured comes before where: a narrow window cuts the end off.
     let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
     let title = visible(&title);
     let body = framed(app, frame, area, &title, "Enter: by operation");

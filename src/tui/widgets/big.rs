@@ -1,5 +1,4 @@
 //! The one number that is read from six feet.
-//! Knows nothing of what the number is for.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -16,7 +15,9 @@ const GAP: u16 = 1;
 /// half a number is a wrong one.
 #[derive(Clone, Copy, Debug)]
 pub struct BigNumber<'a> {
+    /// The number as its scale shows it.
     pub text: &'a str,
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

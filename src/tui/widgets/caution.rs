@@ -1,5 +1,4 @@
 //! A caution that stays on the screen, wrapped beside its mark.
-//! Knows nothing of who has read it or what it is about.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -15,7 +14,9 @@ const MARGIN: u16 = 2;
 /// A wrapped paragraph with `!` beside its first line.
 #[derive(Clone, Copy, Debug)]
 pub struct Caution<'a> {
+    /// The whole caution.
     pub text: &'a str,
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

@@ -22,16 +22,19 @@ const WITH_SIGN: u16 = 7;
 /// reading on where there is no room for one.
 #[derive(Clone, Copy, Debug)]
 pub struct Course<'a> {
+    /// Limits and target.
     pub lines: &'a LimitLines,
     /// Their labels are the pieces' names.
     pub readings: &'a [ReadingMark],
     /// A line is drawn after so many readings: it moved there.
     pub moved_after: Option<usize>,
-    /// Places, from nought, whose pieces are named, before those at the ends.
+    /// Places, from zero, whose pieces are named, before those at the ends.
     pub named: &'a [usize],
+    /// The place of the chosen reading.
     pub chosen: usize,
     /// What one reading can be off by: `0.003`, or nothing.
     pub uncertainty: &'a str,
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

@@ -1,5 +1,5 @@
 //! Scales the drawing of a cut to cells. Sizes and texts outside the shapes get
-//! rows and columns of their own, as on paper. Knows nothing of operations.
+//! rows and columns of their own, as on paper.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -23,7 +23,9 @@ const SHORTEST_WITH_CAPTION: u16 = 4;
 /// number is a wrong one.
 #[derive(Clone, Copy, Debug)]
 pub struct DrawingView<'a> {
+    /// What is drawn, in real lengths.
     pub drawing: &'a Drawing,
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

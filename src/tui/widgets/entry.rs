@@ -1,5 +1,4 @@
 //! The line a reading is typed on, with what the program makes of it beneath.
-//! Knows nothing of keys or lengths: the text and the cursor are handed in.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Position, Rect};
@@ -19,14 +18,19 @@ const NARROWEST_FIELD: u16 = 12;
 /// both. The typed text is never given up.
 #[derive(Clone, Copy, Debug)]
 pub struct EntryLine<'a> {
+    /// What is to be typed.
     pub prompt: &'a str,
+    /// The text so far.
     pub typed: &'a str,
     /// How many characters stand before the cursor.
     pub cursor: usize,
+    /// The unit of a bare number.
     pub unit: &'a str,
     /// `thirteen and five sixteenths, strong`, or nothing.
     pub echo: &'a str,
+    /// What is wrong with the last entry, or nothing.
     pub error: &'a str,
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

@@ -1,5 +1,4 @@
 //! The keys that matter now, along the bottom.
-//! Knows nothing of what the keys do.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -11,7 +10,9 @@ use crate::tui::theme::Theme;
 /// A key and what it does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Hint<'a> {
+    /// The key, as people call it.
     pub key: &'a str,
+    /// What it does, in a word or two.
     pub does: &'a str,
 }
 
@@ -19,7 +20,9 @@ pub struct Hint<'a> {
 /// left out whole, and a shorter one after it may take its place.
 #[derive(Clone, Copy, Debug)]
 pub struct KeyHints<'a> {
+    /// The hints, the most important first.
     pub hints: &'a [Hint<'a>],
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

@@ -78,9 +78,11 @@ pub(super) struct LimitRows {
 pub struct ReadingMark {
     /// The piece's name or number.
     pub label: String,
+    /// The size that was read.
     pub value: Length,
     /// The value as the gauge shows it: `1.754`.
     pub text: String,
+    /// The verdict on it.
     pub kind: MarkKind,
     /// Voided: it stays in sight, and counts for nothing.
     pub voided: bool,
@@ -89,15 +91,20 @@ pub struct ReadingMark {
 /// A line across the chart, and how its size is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LimitLine {
+    /// The size it stands for.
     pub at: Length,
+    /// The size as it is written.
     pub text: String,
 }
 
 /// The lines readings are drawn against.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct LimitLines {
+    /// The lower limit.
     pub low: Option<LimitLine>,
+    /// The size wanted.
     pub target: Option<LimitLine>,
+    /// The upper limit.
     pub high: Option<LimitLine>,
 }
 

@@ -1,18 +1,23 @@
-//! A share of a miss as a bar left or right of nought.
-//! Knows nothing of what was shared.
+//! A share of a deviation as a bar left or right of zero.
 
 use crate::measure::Length;
 use crate::tui::theme::Theme;
 
-/// A bar of `half` cells to either side of the line at nought: to the left for
-/// less, to the right for more, the longest as long as `most`. A share no
-/// bigger than its doubt is drawn faint: it may as well be none.
-pub fn share_bar(amount: Length, doubt: Length, most: Length, half: u16, theme: Theme) -> String {
+/// A bar of at most `half` cells on either side of the line at zero: left for
+/// less, right for more; `most` fills it. A share no bigger than its uncertainty
+/// is drawn faint, because it may be zero.
+pub fn share_bar(
+    amount: Length,
+    uncertainty: Length,
+    most: Length,
+    half: u16,
+    theme: Theme,
+) -> String {
     let glyphs = theme.glyphs();
     let half = usize::from(half);
     let share = if most.is_zero() { 0.0 } else { amount.abs().ratio(most.abs()).min(1.0) };
     let cells = (share * half as f64).round() as usize;
-    let sign = if amount.abs() > doubt { glyphs.block } else { glyphs.wood };
+    let sign = if amount.abs() > uncertainty { glyphs.block } else { glyphs.wood };
     let (bar, rest) = (sign.repeat(cells), " ".repeat(half - cells));
     let middle = glyphs.vertical;
     if amount.is_negative() {
@@ -34,7 +39,7 @@ mod tests {
 
     #[test]
     fn less_goes_left_and_more_goes_right() {
-        let bar = |amount, doubt| share_bar(th(amount), th(doubt), th(32), 8, ASCII);
+        let bar = |amount, uncertainty| share_bar(th(amount), th(uncertainty), th(32), 8, ASCII);
         assert_eq!(bar(32, 3), "        |########");
         assert_eq!(bar(-16, 3), "    ####|        ");
         assert_eq!(bar(8, 12), "        |..      ");

@@ -21,12 +21,15 @@ const FEWEST_COLUMNS: u16 = 4;
 /// out beyond them, whatever the rounding to rows would have done.
 #[derive(Clone, Copy, Debug)]
 pub struct ReadingStrip<'a> {
+    /// Limits and target.
     pub lines: &'a LimitLines,
+    /// In cut order.
     pub readings: &'a [ReadingMark],
     /// Whether to draw the lines between the middle half and the outer quarters.
     pub zones: bool,
     /// What one reading can be off by: `0.003`, or nothing.
     pub uncertainty: &'a str,
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

@@ -1,5 +1,4 @@
 //! The bar on top: what is in hand at the left, the count or the time at the right.
-//! Knows nothing of what the words mean.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -8,17 +7,20 @@ use ratatui::widgets::Widget;
 use super::prose::{whole_or_dots, width};
 use crate::tui::theme::Theme;
 
-/// What stands before all else where nobody cut or measured anything.
+/// Marks a batch in which nobody cut or measured anything.
 const INVENTED: &str = "invented: ";
 
 /// One line with a text at each end; the left one wins when both don't fit.
 #[derive(Clone, Copy, Debug)]
 pub struct TitleBar<'a> {
+    /// What is in hand.
     pub left: &'a str,
+    /// The count or the time.
     pub right: &'a str,
     /// Whether the batch shown is invented. Only here is it said, so that no
     /// screen can forget to.
     pub invented: bool,
+    /// The signs and styles to draw with.
     pub theme: Theme,
 }
 

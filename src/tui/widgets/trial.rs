@@ -1,5 +1,4 @@
 //! How the widgets' tests draw: at one size, and at all of them.
-//! Knows no widget in particular.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::{Margin, Rect};
@@ -7,7 +6,9 @@ use ratatui::widgets::Widget;
 
 use crate::tui::theme::Theme;
 
+/// Plain signs, no colour.
 pub const ASCII: Theme = Theme { colour: false, ascii: true };
+/// Blocks, in colour.
 pub const BLOCKS: Theme = Theme { colour: true, ascii: false };
 
 /// What a widget draws at this size, trailing blanks cut off.

@@ -91,7 +91,7 @@ pub(super) fn draw(
     }
 }
 
-/// What stands between title and caution.
+/// Everything between the title and the caution.
 struct Body<'a> {
     words: Words<'a>,
     drawing: Option<&'a Drawing>,

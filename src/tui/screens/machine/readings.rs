@@ -116,7 +116,7 @@ pub(in crate::tui::screens) fn kind_of(verdict: &Verdict) -> MarkKind {
     }
 }
 
-/// The last reading here that stands.
+/// The last reading at this operation that is not voided.
 fn last_reading<'a>(context: &WorkContext<'a>) -> Option<&'a ReadingRecord> {
     context.state.readings.iter().rev().find(|r| !r.voided && r.taken.op == context.op)
 }
@@ -132,7 +132,7 @@ pub(super) fn last_said(context: &WorkContext<'_>, task: &Task) -> String {
     format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
 }
 
-/// What to do after the last reading; its verdict stands at the entry line.
+/// What to do after the last reading; its verdict is at the entry line.
 pub(super) fn after_last_reading(context: &WorkContext<'_>, theme: Theme) -> Vec<(String, Style)> {
     let Some(reading) = last_reading(context) else { return Vec::new() };
     let (_, Some(advice)) = echo(context, reading) else { return Vec::new() };

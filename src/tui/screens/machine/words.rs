@@ -18,7 +18,7 @@ use crate::tui::widgets::{BigNumber, size};
 /// With fewer rows than this, choices share one line and come first.
 const ROWS_FOR_CHOICES: u16 = 12;
 
-/// With fewer rows than this, what lies on either side of a mark counts more
+/// With fewer rows than this, what is on either side of a mark counts more
 /// than big digits.
 const ROWS_FOR_A_MARK: u16 = 9;
 
@@ -75,7 +75,7 @@ impl Words<'_> {
         frame.render_widget(Paragraph::new(shown), rest);
     }
 
-    /// A number that the scale already stands at is one line among others.
+    /// A number that the scale shows already is one line among others.
     fn lines(&self, area: Rect, is_cramped: bool) -> WordLines {
         let (view, theme) = (self.view, self.theme);
         let mut all: Vec<(String, Style)> = Vec::new();

@@ -1,5 +1,4 @@
 //! Where everything of a drawing goes on so many columns and rows.
-//! Knows nothing of signs and styles.
 
 use std::ops::RangeInclusive;
 

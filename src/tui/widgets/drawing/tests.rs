@@ -1,5 +1,4 @@
 //! Drawings at every size: nothing overlaps, nothing is cut off half-way.
-//! Knows no operation: the shapes are made up here.
 
 use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
 use super::*;

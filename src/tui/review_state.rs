@@ -8,7 +8,7 @@ use crate::review::{
     Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
     wood_used,
 };
-use crate::series::cause::Cause;
+use crate::series::Cause;
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -13,7 +13,7 @@ use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
 use crate::review::{CheckDiagnosis, SeriesPoint, wording};
-use crate::series::cause::Cause;
+use crate::series::Cause;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
 use crate::tui::widgets::{Course, LimitLine, LimitLines, ReadingMark};

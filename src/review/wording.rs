@@ -330,7 +330,7 @@ pub fn basis(series: &Series, unit: Unit) -> String {
         }
     }
     let gauges: Vec<String> =
-        gauges.iter().map(|(name, doubt)| format!("{name} +-{}", decimal(*doubt, unit))).collect();
+        gauges.iter().map(|(name, own)| format!("{name} +-{}", decimal(*own, unit))).collect();
     format!("{measured} of {pieces} pieces, {}", gauges.join(", "))
 }
 

@@ -6,6 +6,7 @@
 
 mod agreement;
 mod drawing;
+mod widths;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -13,11 +14,11 @@ use serde::Deserialize;
 use super::blank::Surface;
 use super::faces::steps;
 use super::feature::{LENGTH, THICKNESS, WIDTH};
-use super::keys::{self, KeyValue, keys};
+use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble, Wait};
 use super::question::{Formulas, Operation, Over, SizedFeature};
-use super::reader::{FormulaText, KeyReader, Keyed};
+use super::reader::{KeyReader, Keyed};
 use super::work::Work;
 use crate::measure::{Length, Unit};
 use crate::shop::MachineKind;
@@ -75,32 +76,6 @@ enum PanelPattern {
 enum BoardWidths<F = Keyed> {
     Each(Vec<F>),
     Together(F),
-}
-
-impl KeyValue<Option<BoardWidths<FormulaText>>> for Option<BoardWidths> {
-    fn parse(
-        written: Option<BoardWidths<FormulaText>>,
-        key: &'static str,
-        reader: &mut KeyReader<'_, '_>,
-    ) -> Option<Self> {
-        match written {
-            None => Some(None),
-            Some(BoardWidths::Each(each)) => {
-                KeyValue::parse(each, key, reader).map(|each| Some(BoardWidths::Each(each)))
-            }
-            Some(BoardWidths::Together(text)) => {
-                reader.formula(key, &text).map(|all| Some(BoardWidths::Together(all)))
-            }
-        }
-    }
-
-    fn hold<'k>(&'k self, all: &mut Vec<&'k Keyed>) {
-        match self {
-            None => {}
-            Some(BoardWidths::Each(each)) => all.extend(each),
-            Some(BoardWidths::Together(widths)) => all.push(widths),
-        }
-    }
 }
 
 /// Left over the finished size on each side of a plain panel (common practice).

@@ -1,5 +1,4 @@
-//! Formulas held to arithmetic done by hand, and to laws no formula may break.
-//! Knows only what any user of this room may know.
+//! Formulas compared with arithmetic done by hand, and laws no formula may break.
 
 use std::collections::BTreeMap;
 

@@ -5,6 +5,7 @@ mod bench;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
+mod batches;
 mod boards;
 mod chart_command;
 mod check;

@@ -8,9 +8,10 @@ use std::path::Path;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
+use super::named_batch::NamedBatch;
 use super::page::json;
 use super::{Ending, Failure};
-use crate::journal::{BatchFolder, Event, Home, ReadingRecord, State, read_route};
+use crate::journal::{Home, ReadingRecord, State};
 use crate::measure::{Length, Unit};
 use crate::route::Route;
 
@@ -70,15 +71,7 @@ struct ReadingRow {
 impl ExportArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
-        let folder = BatchFolder::open(&home, &self.batch)?;
-        let text = folder.route_json()?;
-        let route =
-            read_route(&text).map_err(|_| Failure::Spoiled { batch: self.batch.clone() })?;
-        let everything = folder.read_all::<Event>()?;
-        for damage in &everything.damage {
-            eprintln!("warning: {damage}");
-        }
-        let state = State::fold(&everything.entries);
+        let NamedBatch { route, state, .. } = NamedBatch::open(&home, &self.batch)?;
         if self.boards {
             let rows = boards::rows(&state, route.unit);
             match self.format {

@@ -8,13 +8,12 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::articles::make_articles;
+use super::named_batch::RouteOrBatch;
 use super::settings::{kept, made_value};
-use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::fits::{FitAttribution, fit_attribution};
 use crate::fits::{FitError, FitsInput, JudgedFit, Readings, fits};
-use crate::journal::{BatchFolder, Event, Home, State};
+use crate::journal::State;
 use crate::plan::{Known, walk};
 use crate::route::Route;
 use crate::shop::Shop;
@@ -89,7 +88,7 @@ pub(super) struct FitsArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct FitsReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
@@ -107,16 +106,10 @@ impl FitsReport<'_> {
     }
 }
 
-/// A route and its shop, with the state of the batch where one is named.
-pub(super) struct RouteOrBatch {
-    pub(super) route: Route,
-    pub(super) shop: Shop,
-    pub(super) state: Option<State>,
-}
-
 impl FitsArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let RouteOrBatch { route, shop, state } = given(&self.named, self.shop.as_deref(), home)?;
+        let RouteOrBatch { route, shop, state } =
+            RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
         let mut known = state.as_ref().map(State::known).unwrap_or_default();
         for given in &self.with {
             known.made.push(made_value(&route, given)?);
@@ -149,37 +142,4 @@ impl FitsArguments {
         let held = judged.iter().all(JudgedFit::can_be_counted_on);
         Ok(Ending::found(!troubles.is_empty() || !held))
     }
-}
-
-/// Opens the batch of that name, or else the route.
-pub(super) fn given(
-    named: &Path,
-    shop: Option<&Path>,
-    home: Option<&Path>,
-) -> Result<RouteOrBatch, Failure> {
-    let home = Home::locate(home.map(Path::to_owned));
-    let under_way = home.ok().and_then(|home| {
-        let name = named.to_str()?;
-        BatchFolder::open(&home, name).ok()
-    });
-    let Some(folder) = under_way else {
-        let route = source::route(named)?;
-        return Ok(RouteOrBatch { route, shop: source::shop(shop)?, state: None });
-    };
-    let inside = |file: &str| format!("{}/{file}", folder.name());
-    let route = SourceText { name: inside("route.json"), text: folder.route_json()? }.route()?;
-    let shop = match shop {
-        Some(path) => source::shop(Some(path))?,
-        None => SourceText { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
-    };
-    let everything = folder.read_all::<Event>()?;
-    for damage in &everything.damage {
-        eprintln!("warning: {damage}");
-    }
-    let mut route = route;
-    let state = State::fold(&everything.entries);
-    if state.sets > 0 {
-        make_articles(&mut route, state.sets)?;
-    }
-    Ok(RouteOrBatch { route, shop, state: Some(state) })
 }

@@ -15,18 +15,17 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
+use super::named_batch::NamedBatch;
 use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
-use crate::journal::{
-    BatchFolder, Event, Home, JournalLine, State, StoreError, read_route, read_shop,
-};
+use crate::journal::{Home, StoreError};
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{Message, counted, visible};
-use crate::route::{self, Route};
+use crate::route;
 use crate::shop::{self, Shop};
 
 /// Learn from finished batches for the next one
@@ -74,14 +73,11 @@ pub(super) struct LearnArguments {
     format: Format,
 }
 
-/// A batch as read from the disk.
-struct LoadedBatch {
-    route: Route,
+/// A finished batch, with its own copy of the shop.
+struct FinishedBatch {
+    batch: NamedBatch,
     shop: Shop,
-    route_text: String,
     shop_text: String,
-    lines: Vec<JournalLine>,
-    state: State,
 }
 
 /// A file that may be changed, and what it would become.
@@ -99,10 +95,10 @@ impl LearnArguments {
         if self.apply {
             self.may_write(&home)?;
         }
-        let held: Result<Vec<LoadedBatch>, Failure> =
-            self.batches.iter().map(|name| LoadedBatch::open(&home, name)).collect();
+        let held: Result<Vec<FinishedBatch>, Failure> =
+            self.batches.iter().map(|name| FinishedBatch::open(&home, name)).collect();
         let held = held?;
-        let invented = held.iter().any(|held| held.state.invented);
+        let invented = held.iter().any(|held| held.batch.state.invented);
         if self.apply && invented {
             let why = Message::error("an invented batch says nothing about real machines");
             let why = why.help("omit that batch, or run without --apply");
@@ -115,11 +111,13 @@ impl LearnArguments {
         };
         let route_source = match &self.route {
             Some(path) => SourceText::open(path)?,
-            None => SourceText { name: "route.json".to_owned(), text: last.route_text.clone() },
+            None => {
+                SourceText { name: "route.json".to_owned(), text: last.batch.route_text.clone() }
+            }
         };
         let shop = shop_source.shop()?;
         let route = route_source.route()?;
-        let journals: Vec<Journal<'_>> = held.iter().map(LoadedBatch::journal).collect();
+        let journals: Vec<Journal<'_>> = held.iter().map(FinishedBatch::journal).collect();
         let lessons = learn::learn(&journals, Files { shop: &shop, route: &route });
         let changed = [
             ChangedFile::of(shop_source, self.shop.as_deref(), File::Shop, &lessons)?,
@@ -194,25 +192,16 @@ fn holds_a_journal(folder: &Path) -> bool {
     paths.any(|path| path.extension().is_some_and(|ending| ending == "jsonl"))
 }
 
-impl LoadedBatch {
-    fn open(home: &Home, name: &str) -> Result<LoadedBatch, Failure> {
-        let folder = BatchFolder::open(home, name)?;
-        let spoiled = |_| Failure::Spoiled { batch: name.to_owned() };
-        let (route_text, shop_text) = (folder.route_json()?, folder.shop_json()?);
-        let route = read_route(&route_text).map_err(spoiled)?;
-        let shop = read_shop(&shop_text).map_err(spoiled)?;
-        let everything = folder.read_all::<Event>()?;
-        for damage in &everything.damage {
-            eprintln!("warning: {damage}");
-        }
-        let lines = everything.entries;
-        let state = State::fold(&lines);
-        Ok(LoadedBatch { route, shop, route_text, shop_text, lines, state })
+impl FinishedBatch {
+    fn open(home: &Home, name: &str) -> Result<FinishedBatch, Failure> {
+        let batch = NamedBatch::open(home, name)?;
+        let (shop, shop_text) = batch.shop()?;
+        Ok(FinishedBatch { batch, shop, shop_text })
     }
 
     fn journal(&self) -> Journal<'_> {
-        let LoadedBatch { route, shop, lines, state, .. } = self;
-        Journal { route, shop, lines, state }
+        let NamedBatch { route, lines, state, .. } = &self.batch;
+        Journal { route, shop: &self.shop, lines, state }
     }
 }
 

@@ -27,6 +27,7 @@ mod failure;
 mod fits;
 mod kinds;
 mod learn;
+mod named_batch;
 mod page;
 mod review;
 mod schema;

@@ -9,8 +9,9 @@ use std::path::Path;
 
 use clap::Args;
 
+use super::named_batch::NamedBatch;
 use super::{Ending, Failure, Format};
-use crate::journal::{BatchFolder, Event, Home, State, read_route, read_shop};
+use crate::journal::{Home, State};
 use crate::plan::walk;
 use crate::prose::nearest;
 use crate::review::{
@@ -67,7 +68,7 @@ pub(super) struct ReviewArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct ReviewReport<'a> {
     batch: &'a str,
     route: &'a Route,
@@ -81,15 +82,9 @@ struct ReviewReport<'a> {
 impl ReviewArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
-        let folder = BatchFolder::open(&home, &self.batch)?;
-        let spoiled = |_| Failure::Spoiled { batch: self.batch.clone() };
-        let route = read_route(&folder.route_json()?).map_err(spoiled)?;
-        let shop = read_shop(&folder.shop_json()?).map_err(spoiled)?;
-        let everything = folder.read_all::<Event>()?;
-        for damage in &everything.damage {
-            eprintln!("warning: {damage}");
-        }
-        let state = State::fold(&everything.entries);
+        let batch = NamedBatch::open(&home, &self.batch)?;
+        let (shop, _) = batch.shop()?;
+        let NamedBatch { route, state, .. } = batch;
         if let Some(name) = &self.piece {
             let ways = attributions_of(&route, &state, name)?;
             return self.piece(&route, &ways, out);

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::articles::{self, ArticlesArgument};
-use super::fits::{RouteOrBatch, given};
+use super::named_batch::RouteOrBatch;
 use super::{Ending, Failure, Format};
 use crate::journal::State;
 use crate::measure::{Entry, Length, Unit, parse_entry};
@@ -80,7 +80,7 @@ pub(super) struct StockArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct StockReport<'a> {
     route: &'a Route,
     shop: &'a Shop,
@@ -93,7 +93,7 @@ struct StockReport<'a> {
 impl StockArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let RouteOrBatch { mut route, shop, state } =
-            given(&self.named, self.shop.as_deref(), home)?;
+            RouteOrBatch::open(&self.named, self.shop.as_deref(), home)?;
         if let (Some(articles), Some(_)) = (self.articles.articles, &state) {
             let what = "a batch under way has its own number of articles";
             return Err(articles::refused(articles, what));

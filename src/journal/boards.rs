@@ -35,7 +35,7 @@ pub enum BoardQuestion {
     Wind,
     /// Moisture content.
     Moisture,
-    /// One after the other, until there are no more.
+    /// Flaws, one after the other, until there are no more.
     Flaws,
 }
 
@@ -144,14 +144,14 @@ impl BatchBoard {
             BoardQuestion::ThicknessMiddle,
             BoardQuestion::ThicknessFar,
         ];
-        let told = |question| self.answered.contains(&question);
-        let last = thicknesses.iter().rposition(|question| told(*question));
+        let is_entered = |question| self.answered.contains(&question);
+        let last = thicknesses.iter().rposition(|question| is_entered(*question));
         let likely = last.map_or(Length::INCH, |last| board.thickness[last]);
         let sizes = board.thickness.iter_mut().chain([&mut board.width, &mut board.length]);
         let questions =
             thicknesses.into_iter().chain([BoardQuestion::Width, BoardQuestion::Length]);
         for (size, question) in sizes.zip(questions) {
-            if !told(question) {
+            if !is_entered(question) {
                 *size = likely;
             }
         }
@@ -270,14 +270,14 @@ impl BatchBoards {
             }
             _ => return,
         }
-        let told = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_complete);
+        let is_complete = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_complete);
         // An incomplete board changes nothing for the others.
         let changes = match event {
             Event::BoardListed { board, .. }
             | Event::BoardSaid { board, .. }
             | Event::FlawFound { board, .. }
             | Event::FlawRuled { board, .. }
-            | Event::BoardAside { board, .. } => told(board),
+            | Event::BoardAside { board, .. } => is_complete(board),
             _ => false,
         };
         if changes {
@@ -331,7 +331,7 @@ impl BatchBoards {
         !self.all.is_empty()
     }
 
-    /// Whether a layout was accepted, holds, and every mark of it is drawn.
+    /// Whether a layout is accepted and up to date, and every mark of it is drawn.
     pub fn is_finished(&self) -> bool {
         let accepted = self.accepted.is_some() && !self.is_stale && self.proposed.is_none();
         accepted && self.next_mark().is_none()
@@ -358,7 +358,7 @@ impl BatchBoards {
         }
     }
 
-    /// What cutting was taken to cost in the layout in force.
+    /// What each cut was assumed to take in the layout in force.
     pub fn saw(&self) -> Option<Saw> {
         self.accepted.as_ref().map(|accepted| accepted.layout.saw)
     }
@@ -400,7 +400,7 @@ impl BatchBoards {
 }
 
 impl LaidBoard {
-    /// The same without what its blanks become.
+    /// The cut plan: the same without the pieces that blanks become.
     pub fn cut_plan(&self) -> CutPlan {
         let sections = self.sections.iter().map(|section| {
             let blanks = section.blanks.iter().map(LaidBlank::place);

@@ -142,6 +142,11 @@ pub(super) fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
     file.sync_all()
 }
 
+/// Waits until the disk has what was written to a file.
+pub(super) fn sync_data(file: &fs::File) -> io::Result<()> {
+    file.sync_data()
+}
+
 /// Waits until the names in a folder are on the disk. Windows has no such call.
 pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
     #[cfg(unix)]
@@ -156,4 +161,23 @@ pub(super) fn read_start(path: &Path, most: u64) -> io::Result<String> {
     let mut bytes = Vec::new();
     fs::File::open(path)?.take(most).read_to_end(&mut bytes)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+#[cfg(all(test, target_os = "linux"))]
+mod tests {
+    use super::*;
+
+    /// Always: A line is acknowledged only after the disk has it.
+    ///
+    /// The system's own folder of processes is on no disk, and the system
+    /// refuses to wait for one: so the calls are really made.
+    #[test]
+    fn the_system_is_asked_to_wait_for_the_disk() {
+        let on_no_disk = Path::new("/proc");
+        let refused = sync_folder(on_no_disk).expect_err("it is on no disk");
+        assert_eq!(refused.kind(), io::ErrorKind::InvalidInput);
+        let file = fs::File::open(on_no_disk.join("version")).expect("the system's version");
+        let refused = sync_data(&file).expect_err("it is on no disk");
+        assert_eq!(refused.kind(), io::ErrorKind::InvalidInput);
+    }
 }

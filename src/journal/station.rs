@@ -9,7 +9,7 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 use serde::de::IgnoredAny;
 
-use super::disk::{StoreError, read_start, refused, sync_folder, write_new};
+use super::disk::{StoreError, read_start, refused, sync_data, sync_folder, write_new};
 use super::folder::BatchFolder;
 use super::line::{Damage, HIGHEST, JournalEntry, encode, scan};
 use super::name::{objection, spelled_as_file};
@@ -26,6 +26,8 @@ pub struct Station {
     next: u64,
     last_after: u64,
     in_doubt: bool,
+    /// Waits until the disk has a line. A test puts a disk that fails here.
+    sync: fn(&File) -> io::Result<()>,
 }
 
 /// What opening a station found.
@@ -83,6 +85,7 @@ impl Station {
             next: found.next,
             last_after: found.entries.iter().map(|entry| entry.after).max().unwrap_or(0),
             in_doubt: false,
+            sync: sync_data,
         };
         Ok((station, OpenReport { damage: found.damage, kept_aside }))
     }
@@ -170,7 +173,7 @@ impl Station {
             self.in_doubt = true;
             return Err(StoreError::Unsure { path: self.path.clone(), why });
         }
-        if let Err(why) = file.sync_data() {
+        if let Err(why) = (self.sync)(&file) {
             // Syncing again would prove nothing: the system may already have forgotten the bytes.
             self.in_doubt = true;
             let _ = cut(&self.path, self.length);
@@ -212,7 +215,7 @@ fn lock(folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> 
     Ok(lock)
 }
 
-/// Tries out whether lines added through two handles in turn all arrive, in a file made for it.
+/// Tests in a file of its own whether lines added through two handles in turn all arrive.
 fn keeps_added_lines(folder: &Path) -> io::Result<bool> {
     let trial = tempfile::Builder::new().prefix(".trial-").tempfile_in(folder)?;
     let mut one = OpenOptions::new().append(true).open(trial.path())?;
@@ -255,4 +258,33 @@ fn cut(path: &Path, length: u64) -> io::Result<()> {
     let file = OpenOptions::new().write(true).open(path)?;
     file.set_len(length)?;
     file.sync_all()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::journal::Home;
+
+    /// A line that the disk may not have is not acknowledged, is cut off again,
+    /// and nothing more is written until the station is opened anew.
+    #[test]
+    fn a_line_the_disk_may_not_have_is_not_acknowledged() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+        let folder = BatchFolder::create(&home, "ferry bench", "{}", "{}").expect("created");
+        let at = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
+        let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
+        station.append(at, 1, None, "first").expect("recorded");
+        let before = fs::read(&station.path).expect("readable");
+        station.sync = |_| Err(ErrorKind::StorageFull.into());
+        let refused = station.append(at, 2, None, "second").expect_err("the disk refuses");
+        assert!(matches!(refused, StoreError::Unsure { .. }), "{refused}");
+        assert_eq!(fs::read(&station.path).expect("readable"), before);
+        station.sync = sync_data;
+        let refused = station.append(at, 2, None, "second").expect_err("it is in doubt");
+        assert!(matches!(refused, StoreError::OpenAgain { .. }), "{refused}");
+        drop(station);
+        let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
+        assert_eq!(station.append(at, 2, None, "second").expect("recorded").n, 2);
+    }
 }

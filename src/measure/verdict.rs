@@ -282,6 +282,9 @@ mod tests {
     }
 
     /// Middle half and outer quarters of 12.984 to 13.016: 12.992 to 13.008.
+    /// Pre-control as F. E. Satterthwaite published it ("A Simple, Effective
+    /// Process Control Method", Rath & Strong, 1954): 0.032 between the limits
+    /// has its middle half from 12.992 to 13.008.
     #[test]
     fn zones_are_the_middle_half_and_the_outer_quarters() {
         let limits = between("12.984", "13.016");
@@ -335,6 +338,8 @@ mod tests {
                 Length::from_nanometres(uncertainty),
                 SafeSide::Neither,
             );
+            let inside = low + doubt <= reading && reading <= high - doubt;
+            prop_assert_eq!(verdict == Verdict::In, inside);
             match verdict {
                 Verdict::In => prop_assert!(low + uncertainty <= reading && reading <= high - uncertainty),
                 Verdict::TooBig { by, .. } => {

@@ -238,7 +238,7 @@ mod tests {
     }
 
     #[test]
-    fn no_bit_over_the_table_gets_a_speed() {
+    fn a_bigger_bit_turns_slower() {
         assert!(SPEEDS.windows(2).all(|pair| pair[0].0 < pair[1].0 && pair[0].1 > pair[1].1));
     }
 }

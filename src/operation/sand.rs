@@ -418,6 +418,17 @@ mod tests {
         assert_eq!(thousandths(&fine), [1262, 1258, 1254, 1250]);
     }
 
+    /// By hand: 0.006 by 0.003 at most are two heights, but on presses of 0.002
+    /// the second of them takes 0.004. Three heights would fit, and leave two
+    /// faces with one more cut than the others: four.
+    #[test]
+    fn heights_stay_even_where_presses_force_more() {
+        let (from, end) = (Length::thousandths(1006), Length::thousandths(1000));
+        let (most, jog) = (Length::thousandths(3), Some(Length::thousandths(2)));
+        let heights = heights(from, end, most, jog).unwrap();
+        assert_eq!(thousandths(&heights), [1006, 1004, 1002, 1000]);
+    }
+
     #[test]
     fn a_jog_bigger_than_the_belt_may_take_is_refused() {
         let jog = Some(Length::thousandths(20));

@@ -58,7 +58,7 @@ const RANGES: [(f64, f64); LARGEST_SUBGROUP - 1] = [
     (3.93062922, 0.708440766),
 ];
 
-/// The factors for groups of `n`, 2 to 25; beyond that a range tells little.
+/// The factors for groups of `n`, 2 to 25; the range of a larger group says little.
 pub fn constants(n: usize) -> Option<Constants> {
     let &(d2, d3) = RANGES.get(n.checked_sub(2)?)?;
     let root = (n as f64).sqrt();

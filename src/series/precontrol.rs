@@ -103,7 +103,7 @@ pub enum Action {
 }
 
 /// The lighter rule for a batch of 8 or 16, where five in a row in the middle would cost
-/// half of it: the first piece must lie in the middle; the second there or in the safe outer
+/// half of it: the first piece must be in the middle; the second there or in the safe outer
 /// quarter; then a piece in the safe quarter is noted, one in the other asks for the next,
 /// and two of those in a row, or one outside, stop the work. `safe` is the side on which a
 /// piece can be cut again. Common practice, no source.

@@ -5,7 +5,7 @@
 //! settled here: a number on a boundary or on the centre counts for neither side of it; two
 //! equal numbers neither rise nor fall; a window must be complete; a signal belongs to the
 //! last number of its pattern, and in "two of three" and "four of five" that number must
-//! itself lie beyond.
+//! itself be beyond.
 
 use RunPattern::{Alternating, Beyond, Outside, Steady, Within};
 

@@ -161,20 +161,14 @@ impl RackBoard {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stock::samples;
 
     fn board(class: Option<&str>) -> RackBoard {
         RackBoard {
             name: "B 2".to_owned(),
-            species: "ash".to_owned(),
             class: class.map(str::to_owned),
             thickness: [27, 26, 28].map(|n| Length::MILLIMETRE * n),
-            width: Length::INCH * 6,
-            length: Length::INCH * 24,
-            cup: Length::ZERO,
-            bow: Length::ZERO,
-            wind: Length::ZERO,
-            moisture: None,
-            flaws: Vec::new(),
+            ..samples::board(Length::INCH, Length::INCH * 6, Length::INCH * 24)
         }
     }
 

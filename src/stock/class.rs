@@ -26,10 +26,7 @@ pub(super) fn scantest(class: &str, nominal: Length) -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn th(n: i64) -> Length {
-        Length::thousandths(n)
-    }
+    use crate::stock::samples::th;
 
     #[test]
     fn a_class_is_a_thickness_or_a_sheet() {

@@ -30,6 +30,8 @@ mod class;
 mod layout;
 mod need;
 mod purchase;
+#[cfg(test)]
+mod samples;
 mod saw;
 mod solver;
 mod suitability;

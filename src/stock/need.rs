@@ -318,6 +318,7 @@ mod tests {
     use crate::plan::walk;
     use crate::route::{bundled, read};
     use crate::shop;
+    use crate::stock::samples::th;
 
     fn shop() -> Shop {
         shop::read(&Document::read("shop.json", shop::BUNDLED).unwrap()).unwrap()
@@ -344,22 +345,15 @@ mod tests {
         [need.for_sets, need.spare, need.setup, need.a_set]
     }
 
-    fn thousandths(n: i64) -> Length {
-        Length::thousandths(n)
-    }
-
     /// By hand: five benches of four legs, two spares, one to prove settings
     /// on; 17 1/4 and 1 long; planed to 1 3/4 and 0.030 for the sander.
     #[test]
-    fn legs_are_one_to_a_blank() {
+    fn a_leg_is_one_blank() {
         let needs = all_of("boot-bench");
         let leg = find(&needs, "leg");
         assert_eq!((counts(leg), leg.blanks(), leg.holds()), ([20, 2, 1, 4], 23, 1));
-        assert_eq!((leg.length, leg.clean_at), (thousandths(18_250), thousandths(1_780)));
-        assert_eq!(
-            (leg.thickness, leg.finished_thickness),
-            (thousandths(2_000), thousandths(1_750))
-        );
+        assert_eq!((leg.length, leg.clean_at), (th(18_250), th(1_780)));
+        assert_eq!((leg.thickness, leg.finished_thickness), (th(2_000), th(1_750)));
         assert!(leg.one_board && leg.hidden.is_empty() && leg.fill.is_none());
     }
 
@@ -367,12 +361,12 @@ mod tests {
     /// more for a spare. The rib is 14 - 2 x (1/8 + 7/8) = 12 long and 1 1/4
     /// over: a knot does no harm from 2 1/4 to 13 1/4 - 2 1/4 = 11.
     #[test]
-    fn a_gang_fills_its_blanks() {
+    fn pieces_end_to_end_fill_their_blanks() {
         let needs = all_of("boot-bench");
         assert_eq!(counts(find(&needs, "shelf cleat")), [5, 1, 0, 1]);
         let rib = find(&needs, "centre rib");
-        let stretch = Stretch { from: thousandths(2_250), to: thousandths(11_000) };
-        assert_eq!((rib.hidden.as_slice(), rib.fill), (&[stretch][..], Some(thousandths(750))));
+        let stretch = Stretch { from: th(2_250), to: th(11_000) };
+        assert_eq!((rib.hidden.as_slice(), rib.fill), (&[stretch][..], Some(th(750))));
     }
 
     /// By hand, six chests. Of 48 strips 24 are walnut: 6 blanks of four; a
@@ -402,8 +396,8 @@ mod tests {
         assert_eq!((counts(slice), slice.through), ([4, 1, 0, 1], 3));
         assert_eq!(slice.clean_at, Length::inch_fraction(27, 16));
         // Nothing makes plywood thinner.
-        assert_eq!(find(&needs, "case bottom").clean_at, thousandths(472));
-        assert_eq!(find(&needs, "board").clean_at, thousandths(810));
+        assert_eq!(find(&needs, "case bottom").clean_at, th(472));
+        assert_eq!(find(&needs, "board").clean_at, th(810));
     }
 
     /// Only jointed: nothing makes its other face clean, so there is nothing it

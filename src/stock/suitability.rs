@@ -105,53 +105,17 @@ fn share(of: Length, one: (Length, Length), other: (Length, Length)) -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stock::samples::{self, th};
     use proptest::prelude::*;
-
-    fn th(n: i64) -> Length {
-        Length::thousandths(n)
-    }
 
     /// 9 x 26, wanted at 3/4 with 0.030 for the sander.
     fn side() -> BlankNeed {
-        BlankNeed {
-            part: "side".to_owned(),
-            species: None,
-            class: Some("4/4".to_owned()),
-            length: th(27_000),
-            width: th(9_000),
-            thickness: th(1_000),
-            finished_length: th(26_000),
-            finished_width: th(9_000),
-            finished_thickness: th(750),
-            along: 1,
-            across: 1,
-            through: 1,
-            clean_at: th(780),
-            for_sets: 2,
-            spare: 0,
-            setup: 0,
-            a_set: 2,
-            one_board: false,
-            hidden: Vec::new(),
-            fill: None,
-        }
+        BlankNeed { clean_at: th(780), ..samples::need(th(1_000), th(9_000), th(27_000)) }
     }
 
-    /// As wide and as long as the part, so that nothing is made smaller.
+    /// As wide and as long as the part, so that no bend gets smaller.
     fn board(thick: Length) -> RackBoard {
-        RackBoard {
-            name: "1".to_owned(),
-            species: "hard maple".to_owned(),
-            class: Some("4/4".to_owned()),
-            thickness: [thick; 3],
-            width: th(9_000),
-            length: th(27_000),
-            cup: Length::ZERO,
-            bow: Length::ZERO,
-            wind: Length::ZERO,
-            moisture: None,
-            flaws: Vec::new(),
-        }
+        samples::board(thick, th(9_000), th(27_000))
     }
 
     /// Sixteenths off the face and off the other one.
@@ -174,7 +138,7 @@ mod tests {
     /// 1/16 leaves 0.0325 in hand, so one of 0.0625 + 0.0325 = 0.095 is the
     /// most. 3/32 = 0.09375 is under it, 7/64 = 0.109375 is not.
     #[test]
-    fn cupped_more_than_three_32nds_it_must_be_ripped_first() {
+    fn a_board_cupped_more_than_three_32nds_must_be_ripped_first() {
         let cupped = |cup| RackBoard { cup, ..board(Length::inch_fraction(15, 16)) };
         let found = |cup| suits(&cupped(cup), &side(), lumber(0, 1));
         let margin = Length::inch_fraction(325, 10_000);
@@ -190,9 +154,9 @@ mod tests {
         assert_eq!(found, Suits::OnceRipped { margin });
     }
 
-    /// By hand: 7/64 less the 0.095 there is to take.
+    /// By hand: 7/64 less the 0.095 that can be taken.
     #[test]
-    fn what_is_short_is_said() {
+    fn a_board_that_is_too_thin_says_by_how_much() {
         let board =
             RackBoard { cup: Length::inch_fraction(7, 64), ..board(Length::inch_fraction(15, 16)) };
         let short = Length::inch_fraction(14_375, 1_000_000);
@@ -202,7 +166,7 @@ mod tests {
     /// By hand: over a third of the length a bow is a ninth, a wind over a
     /// third of the length and half the width a sixth, half of which counts.
     #[test]
-    fn bow_goes_with_the_square_and_wind_with_both() {
+    fn bow_goes_with_the_square_of_the_length_and_wind_with_both_sizes() {
         let thick = Length::INCH;
         let long = RackBoard { length: th(81_000), width: th(18_000), ..board(thick) };
         let bowed = RackBoard { bow: th(900), ..long.clone() };
@@ -213,7 +177,7 @@ mod tests {
 
     /// Half-inch plywood that measures 0.472 is used as it comes.
     #[test]
-    fn what_nothing_makes_thinner_is_not_cleaned_up() {
+    fn a_part_that_stays_as_thick_is_not_cleaned_up() {
         let panel = BlankNeed { thickness: th(472), clean_at: th(472), ..side() };
         let found = suits(&board(th(480)), &panel, lumber(1, 1));
         assert_eq!(found, Suits::CleansUp { margin: th(8) });

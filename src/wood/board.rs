@@ -150,7 +150,7 @@ mod tests {
 
     /// By hand: 5 x 6 / 12 = 2 1/2, so 3 and 2 by turns.
     #[test]
-    fn a_half_goes_up_and_down_by_turns() {
+    fn halves_are_rounded_up_and_down_by_turns() {
         let of = |count| measured(Length::INCH, Length::INCH * 5, 6, count);
         assert_eq!([1, 2, 3, 4].map(|count| of(count).surface_measure), [3, 5, 8, 10]);
         assert!(of(1).by_turns && !measured(Length::INCH, Length::INCH * 5, 7, 1).by_turns);
@@ -160,7 +160,7 @@ mod tests {
     /// 9 in x 6 ft of 8/4 is 4 1/2: 3 + 2 x 4 + 2 x 4 = 19, of exactly
     /// 2 1/2 + 8 1/3 + 9 = 19 5/6.
     #[test]
-    fn halves_of_different_boards_go_by_turns() {
+    fn halves_of_different_boards_are_rounded_by_turns() {
         let of = |thick, wide, feet| Board::new(Length::INCH * thick, wide, FOOT * feet).unwrap();
         let boards =
             [of(1, Length::INCH * 5, 6), of(2, inches(25, 4), 8), of(2, Length::INCH * 9, 6)];

@@ -1,12 +1,11 @@
 //! How far a batch has come, in one line, for lists of what is under way.
 
 use super::progress::next_op;
-use crate::document::Document;
 use crate::journal::BatchFolder;
 use crate::journal::Event;
+use crate::journal::read_route;
 use crate::journal::{PieceTally, State};
-use crate::prose::{Level, visible};
-use crate::route::{self, Route};
+use crate::route::Route;
 
 /// A batch under way, as lists show it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,12 +25,12 @@ impl BatchRow {
         let unreadable =
             |why: String| BatchRow { name: name.clone(), route: String::new(), progress: why };
         let route = match folder.route_json() {
-            Ok(text) => read_frozen(&text),
+            Ok(text) => read_route(&text),
             Err(error) => return unreadable(error.to_string()),
         };
         let route = match route {
             Ok(route) => route,
-            Err(why) => return unreadable(format!("its route can't be read: {why}")),
+            Err(error) => return unreadable(route_words(&error.to_string())),
         };
         match folder.read_all::<Event>() {
             Ok(everything) => {
@@ -47,26 +46,10 @@ impl BatchRow {
     }
 }
 
-/// The frozen route, or the first thing wrong with it in one line. An older
-/// program meets kinds of operation here that it doesn't have.
-fn read_frozen(text: &str) -> Result<Route, String> {
-    let document = Document::read("route.json", text).map_err(|problem| problem.what)?;
-    let problems = match route::read(&document) {
-        Ok((route, _)) => return Ok(route),
-        Err(problems) => problems,
-    };
-    let mut errors = problems.iter().filter(|problem| problem.level == Level::Error);
-    let Some(first) = errors.next() else { return Err("nobody knows why".to_owned()) };
-    let path = match first.place.path.as_str() {
-        "" => String::new(),
-        path => format!(" in {}", visible(path)),
-    };
-    let more = match errors.count() {
-        0 => String::new(),
-        1 => ", and 1 more error".to_owned(),
-        more => format!(", and {more} more errors"),
-    };
-    Err(format!("{}{path}{more}", first.what))
+/// Why a route can't be read, on one line: only the first problem fits there.
+fn route_words(problems: &str) -> String {
+    let first = problems.lines().next().unwrap_or_default();
+    format!("its route can't be read: {}", first.strip_prefix("error: ").unwrap_or(first))
 }
 
 fn progress(route: &Route, state: &State) -> String {

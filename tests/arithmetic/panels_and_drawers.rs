@@ -369,6 +369,17 @@ fn grooved(more: &str, shop: &Shop) -> Plan {
     )
 }
 
+/// A groove 0.211 wide in a piece 4 wide: from 4 - 0.211 = 3.789 it just stays
+/// on the piece, and from 3.790 it runs off.
+#[test]
+fn a_groove_may_reach_the_far_edge() {
+    let from = |edge: &str| {
+        let keys = r#", "at": "cabinet saw", "tool": "rip blade", "depth": "1/4", "from_edge": "#;
+        errors(&grooved(&format!("{keys}\"{edge}\""), &shop(&[]))).contains("runs off")
+    };
+    assert_eq!((from("3.789"), from("3.790")), (false, true));
+}
+
 /// Panel 0.203 and 0.008 clear: 0.211, with a blade of 1/8 two cuts 0.086
 /// apart. Cuts 0.012 fat on a scale of 0.001: near side at 0.375 - 0.012 =
 /// 0.363, then 0.449; the width is what lies between and the blade.

@@ -10,7 +10,7 @@ use benchway::route::{self, Route};
 use proptest::prelude::*;
 
 use crate::plans::{
-    as_decimal, errors, inches, outcome, route_of, setting, shop, stock, try_route,
+    as_decimal, errors, inches, number, outcome, route_of, setting, shop, stock, try_route,
 };
 
 /// A route of one part of ash.
@@ -100,6 +100,75 @@ fn two_rails_in_one_length() {
     assert_eq!(setting(&plan, 10, "stop").dial_text(), "20 1/8");
 }
 
+/// Two lengths of 45 1/2 with one kerf of 1/8 between them are 91 1/8; 1 off
+/// each end makes 93 1/8, and a board of 93 is 1/8 short of the second.
+#[test]
+fn both_ends_of_a_board_are_trimmed() {
+    let from = |board: &str| {
+        let cut = format!(
+            r#"{{ "op": 10, "part": "piece", "do": "crosscut", "at": "chop saw", "rough": true,
+            "to": "45 1/2", "board": "{board}", "trim": "1" }}"#
+        );
+        let plan = walk(&route("", "\"length\": \"44 1/2\"", &cut), &shop(&[]), &Known::default());
+        number(&plan, 10, "lengths from a board")
+    };
+    assert_eq!((from("93 1/8"), from("93")), (2, 1));
+}
+
+/// Two strips of 2 and one kerf of 1/8 between them are 4 1/8: no kerf follows
+/// the last strip.
+#[test]
+fn no_kerf_follows_the_last_strip() {
+    let from = |board: &str| {
+        let strips = rip("2", &format!(r#", "board": "{board}""#));
+        let route = route("", &stock("1", "3", "30"), &format!("{JOINT}, {strips}"));
+        let plan = walk(&route, &shop(&[]), &Known::default());
+        number(&plan, 30, "strips from a board")
+    };
+    assert_eq!((from("4 1/8"), from("4 1/16")), (2, 1));
+}
+
+/// The block stands on the offcut side, so its scale shows the piece and the
+/// kerf: 44.5 + 0.125 = 44.625, less the 0.018 that the saw makes more =
+/// 44.607, on a scale of 0.005 up to 44.610; the piece then measures
+/// 44.610 + 0.018 - 0.125 = 44.503.
+#[test]
+fn a_crosscut_against_a_set_off_block() {
+    let shop = shop(&[
+        ("/machines/stop saw/length_stop", "set-off-block".into()),
+        ("/machines/stop saw/readouts/stop/step", "0.005".into()),
+        ("/machines/stop saw/tools/crosscut blade/cuts_fat", "0.018".into()),
+    ]);
+    let cut =
+        r#"{ "op": 60, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "44 1/2" }"#;
+    let plan = walk(&route("", &stock("1", "4", "46"), cut), &shop, &Known::default());
+    assert_eq!(numbers(&plan, 60, "stop")[1..], [inches("44.610"), inches("44.503")]);
+}
+
+/// The planer of the bundled shop takes 20 wide and 8 thick at most and nothing
+/// shorter than 2 more than the 11 between its rollers: a piece of just that goes through, 1/64 more or less does not.
+#[test]
+fn a_piece_of_just_the_limits_of_a_machine_goes_through() {
+    let at = |thickness: &str, width: &str, length: &str| {
+        let plane = r#"{ "op": 40, "part": "piece", "do": "plane", "at": "planer", "to": "1" }"#;
+        let plan = walk(
+            &route("", &stock(thickness, width, length), plane),
+            &shop(&[]),
+            &Known::default(),
+        );
+        let found = errors(&plan);
+        ["too short", "too wide", "too thick"]
+            .into_iter()
+            .filter(|said| found.contains(said))
+            .collect::<Vec<&str>>()
+    };
+    let none: Vec<&str> = Vec::new();
+    assert_eq!(at("8", "20", "13"), none);
+    assert_eq!(at("8 1/64", "20", "13"), ["too thick"]);
+    assert_eq!(at("8", "20 1/64", "13"), ["too wide"]);
+    assert_eq!(at("8", "20", "12 63/64"), ["too short"]);
+}
+
 /// 2 1/4 finished, 0.031 for one edge, 0.010 on each side: 2.301. From 9 3/8
 /// with a kerf of 1/8: 9 1/2 over 2.426 is 3.9, three strips.
 #[test]
@@ -165,8 +234,9 @@ fn legs_on_a_wide_belt() {
     assert_eq!(lost[1], ("120 belt".to_owned(), [inches("0.008"); 4]));
 }
 
-/// 0.006 a step, then 0.004: eight heights of two faces and the last once
-/// more are eighteen feeds.
+/// By hand; the drum's rule is common practice, no source. 1.250 + 2 x 0.008 is
+/// 1.266, 0.024 in four steps of 0.006; 0.016 in four of 0.004; eight heights of
+/// two faces and the last once more are eighteen feeds.
 #[test]
 fn legs_on_a_drum() {
     let plan = walk(&legs("drum sander"), &shop(&[]), &Known::default());

@@ -6,7 +6,7 @@ use benchway::journal::{Event, PieceId};
 use benchway::measure::{Length, Unit};
 use benchway::route::Role;
 use benchway::work::{
-    ReadReason, Task, advice, handle_input, handover, leave, ready, remake, set_aside,
+    ReadReason, Task, advice, handle_input, handover, leave, open_gate, ready, remake, set_aside,
     use_elsewhere,
 };
 
@@ -217,6 +217,79 @@ fn the_next_crew_measures_the_last_piece_again() {
     let said = advice(&walker.context(), last).unwrap();
     assert!(said.next.iter().any(|line| line.starts_with("It read 1.352 before")), "{said:?}");
     assert!(!matches!(walker.on(), Task::Read { why: ReadReason::Bridge, .. }));
+}
+
+/// A piece made again is named as what it is, never swallowed by a run.
+#[test]
+fn the_next_crew_sees_pieces_made_again() {
+    let mut walker = Walker::stool(1);
+    let lost = named(&walker, "leg 2");
+    let events = remake(&walker.context(), &lost, "mb split at the end").unwrap();
+    walker.push(events);
+    let lines = handover(&walker.context());
+    let to_go = lines.iter().find(|line| line.starts_with("To go: ")).expect("all are to go");
+    assert!(to_go.contains("leg 2, second"), "{to_go}");
+    assert!(!to_go.contains("leg 1 to leg 3") && !to_go.contains("leg 1 to leg 4"), "{to_go}");
+}
+
+/// A rest of two hours is named until it is over, and not after.
+#[test]
+fn the_next_crew_hears_of_waits_that_are_not_over() {
+    let mut walker = Walker::of(RESTED);
+    walker.op = 30;
+    while !matches!(walker.task(), Task::Close { .. }) {
+        assert!(walker.plainly(), "{:?}", walker.task());
+    }
+    walker.enter("");
+    let named = |walker: &Walker| {
+        handover(&walker.context()).iter().filter(|line| line.contains("not before")).count()
+    };
+    assert_eq!(walker.state.waits.len(), 1);
+    walker.pass_time(119);
+    assert_eq!(named(&walker), 1);
+    walker.pass_time(2);
+    assert_eq!(named(&walker), 0);
+}
+
+/// A part that rests for two hours, and one that rests for one.
+const RESTED: &str = r#"{
+  "route": "Two that rest", "unit": "in", "sets": 1,
+  "parts": {
+    "long": { "per_set": 1, "stock": { "thickness": "1", "width": "4", "length": "20" } },
+    "brief": { "per_set": 1, "stock": { "thickness": "1", "width": "4", "length": "20" } }
+  },
+  "operations": [
+    { "op": 10, "part": "brief", "do": "rest", "minutes": 60 },
+    { "op": 20, "part": "brief", "do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "3" },
+    { "op": 30, "part": "long", "do": "rest", "minutes": 120 },
+    { "op": 40, "part": "long", "do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "3" }
+  ]
+}"#;
+
+/// What waits longest starts first, and the wait of the next operation itself
+/// counts: 120 minutes before 60.
+#[test]
+fn the_longest_wait_starts_first() {
+    let walker = Walker::of(RESTED);
+    let lines = ready(&walker.context());
+    let order: Vec<(&str, u64)> =
+        lines.iter().map(|line| (line.part.as_str(), line.waiting)).collect();
+    assert_eq!(order, [("long", 120), ("brief", 60)]);
+}
+
+/// Only a lead opens a gate, where the shop names its people.
+#[test]
+fn a_gate_stays_shut_for_whoever_is_no_lead() {
+    let mut walker = Walker::stool(1);
+    let person = |lead| benchway::shop::Person { signed_off_on: Vec::new(), lead };
+    walker.shop.people.insert("TK".to_owned(), person(false));
+    walker.shop.people.insert("AR".to_owned(), person(true));
+    walker.op = 20;
+    let task = walker.task();
+    assert!(matches!(task, Task::Blocked { openable: true, .. }), "{task:?}");
+    assert!(open_gate(&walker.context(), &task, "tk cut at the yard").is_err());
+    assert!(open_gate(&walker.context(), &task, "zz cut at the yard").is_err());
+    assert!(open_gate(&walker.context(), &task, "ar cut at the yard").is_ok());
 }
 
 /// Two stools have eight legs, two of each hand; the setup piece proves the

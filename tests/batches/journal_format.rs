@@ -7,7 +7,7 @@ use std::path::Path;
 
 use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
-use benchway::work::{Task, is_finished, task};
+use benchway::work::{BatchRow, Task, is_finished, task};
 use tempfile::TempDir;
 
 use crate::walker::lengths_in_thousandths;
@@ -79,6 +79,31 @@ fn version_1_still_reads() {
             (Some(Length::thousandths(2751)), true, false),
         ]
     );
+}
+
+/// Five slats, two spares and a setup piece are at op 50, and nothing is cut
+/// there yet: read off the files by eye.
+#[test]
+fn a_list_of_batches_says_what_is_done_and_what_is_to_go() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let row = BatchRow::of(&folder);
+    assert_eq!(row.route, "Quay bench slats");
+    assert_eq!(row.progress, "op 50 crosscut slat: 0 done, 0 set aside, 8 to go");
+}
+
+/// A route may name a kind of operation that this program lacks: a list of batches
+/// then says which.
+#[test]
+fn a_list_says_why_a_route_cannot_be_read() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let route = folder.path().join("route.json");
+    let text = fs::read_to_string(&route).expect("the route of the batch");
+    fs::write(&route, text.replacen("\"do\": \"plane\"", "\"do\": \"carve\"", 1))
+        .expect("the copy can be written");
+    let row = BatchRow::of(&folder);
+    assert_eq!(row.progress, "its route can't be read: `carve` is not a kind of operation");
 }
 
 #[test]

@@ -382,6 +382,68 @@ fn spares_for_the_next_batch() {
     assert_eq!(spares(0, 0, 4).expect("a sensible number").loss, 0.5);
 }
 
+/// By hand: nothing lost of none made leaves every rate as likely, so the rate is
+/// at most 0.975 with the same chance of 0.975, and at least 0.025. For one good
+/// piece at a loss of 0.025 none is spare: 0.975 come out good. At a loss of
+/// 0.975 all of 1 + n are lost with the chance 0.975^(1 + n), which is at most
+/// 0.05 from 1 + n = ln 0.05 / ln 0.975 = 118.3 on: 119 pieces, 118 of them spare.
+/// At one in two, 0.5^(1 + n) is at most 0.05 from 1 + n = 5 on: four.
+#[test]
+fn as_many_spares_as_may_be_right() {
+    let found = spares(0, 0, 1).expect("a sensible number");
+    assert_eq!((found.least, found.wanted, found.most), (0, 4, 118));
+}
+
+/// A reading that was voided teaches nothing: a batch with wild voided readings
+/// before and after every reading teaches what the batch without them does.
+#[test]
+fn a_voided_reading_teaches_nothing() {
+    // The thickness is measured before the planer too, and a tape barely judges
+    // the length.
+    let measured = r#"{ "op": 35, "part": "slat", "do": "measure", "checks": [ { "check": "thickness",
+      "limits": "±1/4", "with": "calipers", "pieces": "all", "around": "31/32" } ] },
+    { "op": 40"#;
+    let length = SLATS.rfind("calipers").expect("the check of the length");
+    let text = format!("{}tape{}", &SLATS[..length], &SLATS[length + "calipers".len()..]);
+    let (route, shop) = (read_route(&text.replace(r#"{ "op": 40"#, measured)), read_shop(SHOP));
+    let plain = invented(&route, &shop, 5, &[]);
+    let mut lines: Vec<JournalLine> = Vec::new();
+    let push = |lines: &mut Vec<JournalLine>, line: &JournalLine, event: Event| {
+        let n = lines.len() as u64 + 1;
+        lines.push(JournalLine { n, after: n, event, ..line.clone() });
+    };
+    for line in &plain {
+        let Event::Reading(taken) = &line.event else {
+            push(&mut lines, line, line.event.clone());
+            continue;
+        };
+        let wild = |size: Length| {
+            let says = GaugeSays::Size(size + th(100));
+            Event::Reading(TakenReading { says, ..taken.clone() })
+        };
+        let wild = taken.size().map(wild);
+        let voided = |lines: &mut Vec<JournalLine>| {
+            let Some(wild) = &wild else { return };
+            push(lines, line, wild.clone());
+            let what = lines.last().expect("just written").reference();
+            push(lines, line, Event::Voided { what });
+        };
+        voided(&mut lines);
+        push(&mut lines, line, line.event.clone());
+        voided(&mut lines);
+    }
+    let lessons = |lines: &[JournalLine]| -> Vec<Lesson> {
+        let all = learned(&route, &shop, &shop, lines).into_iter();
+        // Time is spent on readings that are voided too.
+        all.filter(|lesson| !matches!(lesson.topic, Topic::Setup | Topic::Time)).collect()
+    };
+    let (with, without) = (lessons(&lines), lessons(&plain));
+    for topic in [Topic::Scale, Topic::Take, Topic::Gauge] {
+        assert!(without.iter().any(|lesson| lesson.topic == topic), "{topic:?}: {without:#?}");
+    }
+    assert_eq!(with, without);
+}
+
 /// By hand: differences of 4, 4, 3, 5, 4, 4 thousandths: the middle is 4; their
 /// squares are 98, a sixth 16.33, half of it 8.17, the root 2.86, twice that
 /// 5.72.

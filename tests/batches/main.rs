@@ -8,6 +8,7 @@ mod walker;
 
 mod advising;
 mod boards;
+mod cautions;
 mod deciding;
 mod drawn;
 mod invented;

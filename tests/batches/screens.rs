@@ -10,7 +10,7 @@ use benchway::journal::{Event, Snapshot};
 use benchway::route::{Article, Route};
 use benchway::shop::{Person, Shop};
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, AppMessage, Effect, RouteRow, Screen};
+use benchway::tui::{App, AppMessage, BINDINGS, Effect, RouteRow, Screen};
 use benchway::work::{BatchRow, Task};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
@@ -451,6 +451,41 @@ fn an_enter_answers_only_what_was_shown() {
     assert!(shown.contains("mark 2 of 5"), "{shown}");
     desk.key(KeyCode::Enter);
     assert_eq!(drawn(&desk), 2);
+}
+
+/// The keys as people call them: each row of the table reacts to its own name.
+#[test]
+fn every_key_is_called_what_it_is() {
+    for binding in BINDINGS {
+        let name = binding.name.strip_prefix("Ctrl-").unwrap_or(binding.name);
+        assert_eq!(binding.control, name != binding.name, "{}", binding.name);
+        let letter = name.chars().next().filter(|_| name.chars().count() == 1);
+        let code = match name {
+            "Enter" => KeyCode::Enter,
+            "Backspace" => KeyCode::Backspace,
+            "Esc" => KeyCode::Esc,
+            "Left" => KeyCode::Left,
+            "Right" => KeyCode::Right,
+            "Up" => KeyCode::Up,
+            "Down" => KeyCode::Down,
+            _ => KeyCode::Char(letter.unwrap_or_else(|| panic!("{name}")).to_ascii_lowercase()),
+        };
+        assert!(binding.keys.contains(&code), "{}: {:?}", binding.name, binding.keys);
+    }
+}
+
+/// Function keys work while initials are typed, where letters are text.
+#[test]
+fn function_keys_open_screens_while_text_is_typed() {
+    let mut desk = at_the_saw(PLAIN);
+    for (key, shown) in
+        [(3, "Enter goes there"), (4, "Pieces in cut order"), (7, "What can start now")]
+    {
+        desk.key(KeyCode::F(key));
+        let seen = text(&desk.drawn(120, 40));
+        assert!(seen.contains(shown), "F{key}: {seen}");
+        desk.key(KeyCode::F(2));
+    }
 }
 
 /// Whoever is not signed off on a machine begins there with the lead, whose

@@ -349,6 +349,7 @@ fn too_close_to_call_is_measured_again_or_accepted() {
     assert_eq!(walker.state.setups[&10].first_piece, None);
 }
 
+/// Half an hour between two zeroings is the program's own choice; no source.
 #[test]
 fn gauges_are_tried_at_the_start_and_again_in_time() {
     let mut walker = Walker::of(&RAIL.replace("first, last", "all"));

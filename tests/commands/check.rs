@@ -216,6 +216,15 @@ fn every_shell_gets_its_completions() {
         let said = benchway(&["completions", shell]);
         assert_eq!(said.code, 0);
         assert!(said.out.contains("settings"), "{shell}");
+        // How each shell is told which command the completions are for.
+        let told = match shell {
+            "bash" => " benchway\n",
+            "zsh" => "#compdef benchway\n",
+            "fish" => "complete -c benchway ",
+            "powershell" => "-CommandName 'benchway'",
+            _ => "arg-completer[benchway]",
+        };
+        assert!(said.out.contains(told), "{shell}: {}", said.out);
     }
 }
 

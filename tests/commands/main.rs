@@ -10,6 +10,7 @@ mod boards;
 mod chart_command;
 mod check;
 mod fits;
+mod helps;
 mod kinds;
 mod readme;
 mod settings;

@@ -54,6 +54,13 @@ fn passes_say_which_faces_are_fed_and_how_often() {
     assert_eq!(passes[1]["faces"], serde_json::json!(["C", "D"]));
     assert!(passes.iter().all(|pass| pass["feeds"] == 2));
     assert_eq!((&passes[1]["pass"], &passes[1]["tool"]), (&2.into(), &"80 belt".into()));
+    // A press of the jog button is 0.004: 0.012 is three and 0.008 is two.
+    assert_eq!((&passes[1]["presses"], &passes[3]["presses"]), (&3.into(), &2.into()));
+    let mut keys: Vec<&String> = passes[1].as_object().unwrap().keys().collect();
+    keys.sort();
+    let named =
+        ["dial", "dial_text", "faces", "feeds", "kiss", "pass", "presses", "target", "tool"];
+    assert!(named.iter().all(|name| keys.iter().any(|key| key == name)), "{keys:?}");
 }
 
 fn every_number<'v>(value: &'v Value, visit: &mut dyn FnMut(&'v serde_json::Number)) {

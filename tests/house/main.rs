@@ -381,7 +381,7 @@ const LONG_FUNCTIONS: &[&str] = &[
     "of",
     "passes",
     "place",
-    "placed",
+    "place_fault",
     "run",
     "sentence",
     "source",

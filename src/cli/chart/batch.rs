@@ -4,7 +4,8 @@ use std::path::Path;
 
 use super::Failure;
 use super::table::ChartReadings;
-use crate::journal::{BatchFolder, Event, Home, State, read_route};
+use crate::cli::named_batch::NamedBatch;
+use crate::journal::Home;
 use crate::measure::Unit;
 use crate::prose::{Message, nearest};
 use crate::review::{Series, SeriesPoint, series};
@@ -18,14 +19,8 @@ pub(super) fn read(
     home: Option<&Path>,
 ) -> Result<(ChartReadings, Unit), Failure> {
     let home = Home::locate(home.map(Path::to_owned))?;
-    let folder = BatchFolder::open(&home, batch)?;
-    let route = read_route(&folder.route_json()?)
-        .map_err(|_| Failure::Spoiled { batch: batch.to_owned() })?;
-    let everything = folder.read_all::<Event>()?;
-    for damage in &everything.damage {
-        eprintln!("warning: {damage}");
-    }
-    let all = series(&route, &State::fold(&everything.entries));
+    let NamedBatch { route, state, .. } = NamedBatch::open(&home, batch)?;
+    let all = series(&route, &state);
     let here =
         |held: &&Series| held.at.as_deref() == Some(machine) && op.is_none_or(|op| held.op == op);
     let mut points: Vec<&SeriesPoint> =

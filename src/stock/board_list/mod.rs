@@ -3,8 +3,8 @@
 //! Must not know: what is cut from a board, where a text comes from.
 //!
 //! A board list is CSV with headings of its own, because any spreadsheet writes
-//! it. A flaw in it is a few words, `knot 31 to 33 at 0 to 2`; `to` stands
-//! between two places because a hyphen could be part of a mixed number. A list
+//! it. A flaw in it is a few words, `knot 31 to 33 at 0 to 2`; `to`
+//! separates two places because a hyphen could be part of a mixed number. A list
 //! in JSON was rejected.
 //!
 //! Every row is read before anything is laid out, and every problem is shown at

@@ -243,11 +243,8 @@ pub fn blank_account(need: &BlankNeed, place: &Footprint) -> BlankAccount {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::stock::samples::{self, th};
     use proptest::prelude::*;
-
-    fn th(n: i64) -> Length {
-        Length::thousandths(n)
-    }
 
     fn stretch(from: i64, to: i64) -> Stretch {
         Stretch { from: th(from), to: th(to) }
@@ -305,33 +302,15 @@ mod tests {
         assert_eq!((of(found.piece), of(found.trim), of(found.edging)), (30.1875, 2.125, 6.46875));
     }
 
+    /// A blank of 2 1/8 x 18 1/4 for pieces of 1 3/4 x 17 1/4.
     fn need([along, across, through]: [u32; 3]) -> BlankNeed {
-        BlankNeed {
-            part: "leg".to_owned(),
-            species: None,
-            class: None,
-            length: th(18_250),
-            width: th(2125),
-            thickness: th(2000),
-            finished_length: th(17_250),
-            finished_width: th(1750),
-            finished_thickness: th(1750),
-            along,
-            across,
-            through,
-            clean_at: th(1780),
-            for_sets: 4,
-            spare: 0,
-            setup: 0,
-            a_set: 4,
-            one_board: false,
-            hidden: Vec::new(),
-            fill: None,
-        }
+        let finished_width = th(1_750);
+        let plain = samples::need(th(2_000), th(2_125), th(18_250));
+        BlankNeed { finished_width, along, across, through, ..plain }
     }
 
     #[test]
-    fn cuts_that_overlap_or_run_out_are_no_account() {
+    fn cuts_that_overlap_or_leave_the_board_have_no_account() {
         let section = |from, to| CutSection { along: stretch(from, to), blanks: Vec::new() };
         let account = |sections: Vec<CutSection>| {
             board_account(th(10_000), th(4000), &CutPlan { sections, offcuts: Vec::new() }, &saw())
@@ -379,7 +358,7 @@ mod tests {
     proptest! {
         /// Always: Every part of a board is accounted for, down to the last kerf.
         ///
-        /// Wood is conserved to the last kerf, and nothing is less than nothing.
+        /// Wood is conserved to the last kerf, and no part of it is negative.
         #[test]
         fn the_wood_of_a_board_sums_to_the_board((long, wide, sawn) in sawn()) {
             let found = board_account(th(long), th(wide), &sawn, &saw()).unwrap();

@@ -182,51 +182,20 @@ pub fn too_thin(
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn th(n: i64) -> Length {
-        Length::thousandths(n)
-    }
+    use crate::stock::samples::{self, th};
 
     /// A need that is clean at `clean_at` thousandths.
     fn need(part: &str, class: &str, clean_at: i64) -> BlankNeed {
         BlankNeed {
             part: part.to_owned(),
-            species: None,
             class: Some(class.to_owned()),
-            length: th(20_000),
-            width: th(4_000),
-            thickness: th(clean_at + 250),
-            finished_length: th(19_000),
-            finished_width: th(3_750),
-            finished_thickness: th(clean_at),
-            along: 1,
-            across: 1,
-            through: 1,
-            clean_at: th(clean_at),
-            for_sets: 2,
-            spare: 0,
-            setup: 0,
-            a_set: 2,
-            one_board: false,
-            hidden: Vec::new(),
-            fill: None,
+            ..samples::need(th(clean_at + 250), th(4_000), th(20_000))
         }
     }
 
     fn board(class: Option<&str>, thick: i64) -> RackBoard {
-        RackBoard {
-            name: "1".to_owned(),
-            species: "ash".to_owned(),
-            class: class.map(str::to_owned),
-            thickness: [th(thick); 3],
-            width: th(4_000),
-            length: th(60_000),
-            cup: Length::ZERO,
-            bow: Length::ZERO,
-            wind: Length::ZERO,
-            moisture: None,
-            flaws: Vec::new(),
-        }
+        let class = class.map(str::to_owned);
+        RackBoard { class, ..samples::board(th(thick), th(4_000), th(60_000)) }
     }
 
     /// By hand, with 1/8 to clean up: 0.990 leaves 0.865. A rail at 0.750 comes

@@ -35,7 +35,7 @@ impl<B> CutPlan<B> {
             let Stretch { from, to } = section.along;
             let one_cut = if index == 0 { Length::ZERO } else { saw.crosscut + saw.mark };
             if from - end > one_cut {
-                marks.push(CutMark { at: from, segment: self.lies(end, from) });
+                marks.push(CutMark { at: from, segment: self.between(end, from) });
             }
             if to < length {
                 marks.push(CutMark { at: to, segment: Segment::Section(index) });
@@ -49,15 +49,16 @@ impl<B> CutPlan<B> {
     /// board.
     pub fn last(&self, length: Length) -> Option<(Stretch, Segment)> {
         let from = self.sections.last()?.along.to;
-        let rest = self.offcuts.iter().find(|left| left.from >= from).copied();
-        match rest {
-            Some(rest) => Some((rest, Segment::Offcut)),
+        let offcut = self.offcuts.iter().find(|offcut| offcut.from >= from).copied();
+        match offcut {
+            Some(offcut) => Some((offcut, Segment::Offcut)),
             None if from < length => Some((Stretch { from, to: length }, Segment::Waste)),
             None => None,
         }
     }
 
-    fn lies(&self, from: Length, to: Length) -> Segment {
+    /// Whether the wood between two places is an offcut or waste.
+    fn between(&self, from: Length, to: Length) -> Segment {
         let within = |left: &Stretch| from <= left.from && left.to <= to;
         if self.offcuts.iter().any(within) { Segment::Offcut } else { Segment::Waste }
     }

@@ -77,10 +77,7 @@ impl Purchase {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn th(n: i64) -> Length {
-        Length::thousandths(n)
-    }
+    use crate::stock::samples::th;
 
     /// By hand: a board 12 in by 12 in of 8/4 is two board feet; half-inch wood
     /// counts as an inch; a cubic metre is 1000/25.4/12 cubed by 12 = 423.776
@@ -100,7 +97,7 @@ mod tests {
 
     /// By hand: 112.47 feet are 112 1/2, and 60 / 0.6 are 100, not a step more.
     #[test]
-    fn what_is_bought_is_up_to_the_next_step() {
+    fn a_purchase_is_rounded_up_to_the_next_step() {
         assert_eq!(Purchase::at_least(112.47, Per::BoardFoot).amount(), 112.5);
         assert_eq!(Purchase::at_least(60.0 / 0.6, Per::BoardFoot).amount(), 100.0);
         assert_eq!(Purchase::at_least(0.1, Per::SquareFoot).amount(), 0.5);

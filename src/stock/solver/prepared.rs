@@ -1,8 +1,8 @@
 //! A board ready to be cut, with everything worked out that depends on the
 //! board alone.
 //!
-//! A board lies with its marked end at zero. Something is trimmed off either
-//! end, and something off the width for one straight edge. The board is
+//! Places are measured from the marked end, which is zero. Something is trimmed
+//! off either end, and something off the width for one straight edge. The board is
 //! crosscut into sections whose ends fall on marks; a section is as long as one
 //! of the blanks wanted from this board, rounded up to a mark. In a section
 //! strips are ripped side by side; a strip holds blanks of one kind end to end

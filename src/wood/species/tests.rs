@@ -64,7 +64,7 @@ fn numbers_that_disagree_are_both_kept() {
 /// 22 % instead of 30 %: western redcedar 5.0 / (2200 - 5.0 x 12) = 0.002336,
 /// and with 30 % it would be 5.0 / (3000 - 100) = 0.001724.
 #[test]
-fn a_few_begin_to_shrink_at_22() {
+fn a_few_woods_begin_to_shrink_at_22_percent() {
     let cedar = Species::named("western redcedar").unwrap();
     assert_eq!(cedar.shrinks_from(), 22.0);
     assert_eq!(cedar.other_coefficient(Grain::Flat), None);
@@ -72,7 +72,7 @@ fn a_few_begin_to_shrink_at_22() {
 
 /// By hand: 3000 x 0.00369 / (1 + 0.0738) = 11.07 / 1.0738 = 10.309.
 #[test]
-fn a_group_without_shrinkage_has_it_worked_back() {
+fn the_shrinkage_of_a_group_follows_from_its_coefficient() {
     let oak = Species::named("red oak").unwrap().shrinkage(Grain::Flat);
     assert!((oak.amount - 10.309).abs() < 1e-3, "{oak:?}");
     assert!(oak.worked_out && oak.table == HandbookTable::Coefficients);

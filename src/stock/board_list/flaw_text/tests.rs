@@ -121,7 +121,7 @@ proptest! {
     }
 
     #[test]
-    fn random_text_is_never_a_panic(text in any::<String>()) {
+    fn random_text_never_panics_as_a_flaw(text in any::<String>()) {
         if let Err(error) = parse_flaw(&text, Unit::Inch) {
             prop_assert!(text.get(error.place).is_some());
         }

@@ -53,7 +53,7 @@ fn the_wood_of_eight_tool_chests() {
 
 /// By hand: at a yield of 0.5 twice 61.347 are 122.69, so 123 feet.
 #[test]
-fn a_yield_that_is_asked_for_holds_for_every_wood() {
+fn a_yield_that_is_given_holds_for_every_wood() {
     let asked = ListOptions { yields: Yield::new(0.5), ..ListOptions::default() };
     let found = listed(CHEST, &shop_with(PRICED), &asked);
     assert_eq!(found.to_buy[0].bought.amount(), 123.0);
@@ -62,7 +62,7 @@ fn a_yield_that_is_asked_for_holds_for_every_wood() {
 /// By hand: ash at its own yield of 0.5 takes 123 feet at 4.80 = 590.40,
 /// which is 65.60 less than the maple's 656.00.
 #[test]
-fn the_same_in_every_wood_of_the_list() {
+fn the_same_batch_in_every_wood_of_the_list() {
     let (shop, asked) = (shop_with(PRICED), ListOptions::default());
     let found = listed(CHEST, &shop, &asked);
     assert_eq!(found.main_wood(), Some("hard maple"));

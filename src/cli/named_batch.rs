@@ -1,0 +1,89 @@
+//! A batch named on the command line, read from its folder. A damaged line of its
+//! journal is reported as a warning, and the rest is used.
+
+use std::path::Path;
+
+use super::Failure;
+use super::articles::make_articles;
+use super::source::{self, SourceText};
+use crate::journal::{BatchFolder, Event, Home, JournalLine, State, read_route, read_shop};
+use crate::route::Route;
+use crate::shop::Shop;
+
+/// A batch with its own copy of the route and its whole journal.
+pub(super) struct NamedBatch {
+    folder: BatchFolder,
+    pub(super) route: Route,
+    pub(super) route_text: String,
+    pub(super) lines: Vec<JournalLine>,
+    pub(super) state: State,
+}
+
+impl NamedBatch {
+    pub(super) fn open(home: &Home, name: &str) -> Result<NamedBatch, Failure> {
+        let folder = BatchFolder::open(home, name)?;
+        let route_text = folder.route_json()?;
+        let route = read_route(&route_text).map_err(|_| spoiled(&folder))?;
+        let lines = journal(&folder)?;
+        let state = State::fold(&lines);
+        Ok(NamedBatch { folder, route, route_text, lines, state })
+    }
+
+    /// The batch's own copy of the shop, and its text.
+    pub(super) fn shop(&self) -> Result<(Shop, String), Failure> {
+        let text = self.folder.shop_json()?;
+        let shop = read_shop(&text).map_err(|_| spoiled(&self.folder))?;
+        Ok((shop, text))
+    }
+}
+
+fn spoiled(folder: &BatchFolder) -> Failure {
+    Failure::Spoiled { batch: folder.name().to_owned() }
+}
+
+fn journal(folder: &BatchFolder) -> Result<Vec<JournalLine>, Failure> {
+    let everything = folder.read_all::<Event>()?;
+    for damage in &everything.damage {
+        eprintln!("warning: {damage}");
+    }
+    Ok(everything.entries)
+}
+
+/// A route and its shop, with the state of the batch where one is named.
+pub(super) struct RouteOrBatch {
+    pub(super) route: Route,
+    pub(super) shop: Shop,
+    pub(super) state: Option<State>,
+}
+
+impl RouteOrBatch {
+    /// Opens the batch of that name or, if there is none, the route. A shop named beside
+    /// it takes the place of the batch's own.
+    pub(super) fn open(
+        named: &Path,
+        shop: Option<&Path>,
+        home: Option<&Path>,
+    ) -> Result<RouteOrBatch, Failure> {
+        let home = Home::locate(home.map(Path::to_owned));
+        let under_way = home.ok().and_then(|home| {
+            let name = named.to_str()?;
+            BatchFolder::open(&home, name).ok()
+        });
+        let Some(folder) = under_way else {
+            let route = source::route(named)?;
+            return Ok(RouteOrBatch { route, shop: source::shop(shop)?, state: None });
+        };
+        let inside = |file: &str| format!("{}/{file}", folder.name());
+        let text = SourceText { name: inside("route.json"), text: folder.route_json()? };
+        let mut route = text.route()?;
+        let shop = match shop {
+            Some(path) => source::shop(Some(path))?,
+            None => SourceText { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
+        };
+        let state = State::fold(&journal(&folder)?);
+        if state.sets > 0 {
+            make_articles(&mut route, state.sets)?;
+        }
+        Ok(RouteOrBatch { route, shop, state: Some(state) })
+    }
+}

@@ -106,7 +106,7 @@ pub(super) struct BoardsArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct BoardsReport<'a> {
     route: &'a Route,
     shop: &'a Shop,

@@ -148,7 +148,7 @@ impl From<LengthUnit> for Unit {
     }
 }
 
-/// What either format prints.
+/// What both formats print.
 struct ChartReport {
     readings: ChartReadings,
     unit: Option<Unit>,

@@ -88,7 +88,7 @@ pub(super) struct FitsArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct FitsReport<'a> {
     route: &'a Route,
     shop: &'a Shop,

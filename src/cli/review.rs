@@ -68,7 +68,7 @@ pub(super) struct ReviewArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct ReviewReport<'a> {
     batch: &'a str,
     route: &'a Route,

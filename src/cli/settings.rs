@@ -62,7 +62,7 @@ pub(super) struct SettingsArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct SettingsReport<'a> {
     route: &'a Route,
     shop: &'a Shop,

@@ -80,7 +80,7 @@ pub(super) struct StockArguments {
     format: Format,
 }
 
-/// What either format prints.
+/// What both formats print.
 struct StockReport<'a> {
     route: &'a Route,
     shop: &'a Shop,

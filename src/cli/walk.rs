@@ -19,7 +19,16 @@ use crate::tui::{LaunchOptions, RouteText};
 ///
 /// Name a batch under way to continue it, or a route to begin a new batch. With
 /// --boards the batch begins at the rack: every board is laid out and marked
-/// before the first cut.
+/// before the first cut. Without a board list, boards can be typed there too.
+///
+/// Lengths are typed as 1 7/16, 1-7/16, 7/16, 1.4375, 2' 3 1/2", 8ft, 36.5mm or
+/// 3.65cm; a bare number is in the unit of the gauge. On a scale with printed
+/// marks, 1 7/16+ and 1 7/16- are half a mark over and under. A gauge that types
+/// like a keyboard works as it is. The key ? explains the keys of each screen.
+///
+/// Terminals that share a batch must see the same folder (--home), and each needs
+/// a name of its own (--station). A window of 80 by 24 is best, 40 by 12 the
+/// minimum. Colour follows NO_COLOR.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   benchway walk reading-stool --articles 2

@@ -35,7 +35,7 @@ pub enum BoardQuestion {
     Wind,
     /// Moisture content.
     Moisture,
-    /// One after the other, until there are no more.
+    /// Flaws, one after the other, until there are no more.
     Flaws,
 }
 
@@ -331,7 +331,7 @@ impl BatchBoards {
         !self.all.is_empty()
     }
 
-    /// Whether a layout was accepted, holds, and every mark of it is drawn.
+    /// Whether a layout is accepted and up to date, and every mark of it is drawn.
     pub fn is_finished(&self) -> bool {
         let accepted = self.accepted.is_some() && !self.is_stale && self.proposed.is_none();
         accepted && self.next_mark().is_none()
@@ -358,7 +358,7 @@ impl BatchBoards {
         }
     }
 
-    /// What cutting was taken to cost in the layout in force.
+    /// What each cut was assumed to take in the layout in force.
     pub fn saw(&self) -> Option<Saw> {
         self.accepted.as_ref().map(|accepted| accepted.layout.saw)
     }
@@ -400,7 +400,7 @@ impl BatchBoards {
 }
 
 impl LaidBoard {
-    /// The same without what its blanks become.
+    /// The cut plan: the same without the pieces that blanks become.
     pub fn cut_plan(&self) -> CutPlan {
         let sections = self.sections.iter().map(|section| {
             let blanks = section.blanks.iter().map(LaidBlank::place);

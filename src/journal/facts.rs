@@ -34,7 +34,7 @@ impl State {
         }
     }
 
-    /// A made dimension the way a plan takes it.
+    /// A made dimension in the form a plan takes.
     pub fn made_value(&self, made: &MadeDimension) -> Option<MadeValue> {
         let over = match made.span {
             HoldsFor::Batch => MadeOver::Batch,
@@ -50,7 +50,7 @@ impl State {
         })
     }
 
-    /// How big each feature came out at each operation that is closed.
+    /// The least and the most size of each feature at each closed operation.
     fn measured(&self) -> BTreeMap<(u32, FeatureName), Measured> {
         let mut measured: BTreeMap<(u32, FeatureName), Measured> = BTreeMap::new();
         // A late piece that opens the operation again changes nothing about this.
@@ -68,8 +68,8 @@ impl State {
         measured
     }
 
-    /// The middle size of a feature at an operation, over the pieces that count
-    /// but one. The median, because gross misses are common.
+    /// The median size of a feature at an operation, over all pieces that count except
+    /// one. The median, because gross misses are common.
     pub fn median(&self, op: u32, feature: &str, but: &PieceId) -> Option<Length> {
         let mut sizes: Vec<Length> = self
             .counting_readings()
@@ -181,7 +181,7 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
     initial_pieces
 }
 
-/// The pieces a blank comes apart into.
+/// The pieces a blank is split into.
 pub fn split(
     route: &Route,
     state: &State,

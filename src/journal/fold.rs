@@ -129,7 +129,7 @@ impl State {
                     piece.decisions.push(DecisionRecord { op, decision, why: why.clone(), order });
                     piece.aside = match decision {
                         Decision::Accept | Decision::Rework => None,
-                        // Whatever else becomes of it, it leaves this walk.
+                        // Whatever else happens to it, it leaves this sequence.
                         Decision::SetAside | Decision::UseElsewhere | Decision::Remake => {
                             Some((op, why.clone()))
                         }

@@ -90,7 +90,7 @@ impl OpenBatch {
     }
 
     /// Writes an invented batch, whose journal is known from its beginning:
-    /// all lines at once, the first of them the one that says so.
+    /// all lines at once. The first line says that it is invented.
     pub fn invented(
         home: &Home,
         name: &str,
@@ -183,7 +183,7 @@ impl OpenBatch {
         if now == self.fingerprint {
             return Ok(false);
         }
-        // Work once recorded doesn't go away: without its own file the disk is in trouble.
+        // A station's own file never disappears, unless the disk is in trouble.
         if !self.folder.stations()?.iter().any(|station| station == self.station.name()) {
             let path = self.folder.station_file(self.station.name());
             return Err(StoreError::NotRecorded { path, why: ErrorKind::NotFound.into() });
@@ -201,7 +201,7 @@ impl OpenBatch {
     pub fn reopen(self, home: &Home) -> Result<OpenBatch, OpenError> {
         let (name, station) = (self.folder.name().to_owned(), self.station.name().to_owned());
         let holder = self.holder.clone();
-        // The lock is let go with the old writer, or it would refuse the new one.
+        // Dropping the old writer releases the lock, which would refuse the new one.
         drop(self);
         OpenBatch::resume(home, &name, &station, &holder)
     }

@@ -35,7 +35,7 @@ pub struct State {
     pub made: Vec<AcceptedMade>,
     /// Which dimension of a chain the lead keeps.
     pub keep: Option<String>,
-    /// Operations whose made values the lead accepted, with how many values there were.
+    /// Operations whose made values the lead accepted.
     pub accepted: BTreeSet<u32>,
     /// Who is at each station.
     pub people: BTreeMap<String, Vec<String>>,
@@ -95,8 +95,8 @@ impl State {
         })
     }
 
-    /// Whether a piece has come as far as this operation: one that came late
-    /// first goes through what the others of its part are done with.
+    /// Whether a piece has come as far as this operation. A late piece first goes
+    /// through the operations that the others have finished.
     fn has_come(&self, piece: &Piece, op: u32) -> bool {
         let Some(joins) = piece.joins else { return true };
         joins <= op

@@ -215,7 +215,7 @@ fn lock(folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> 
     Ok(lock)
 }
 
-/// Tries out whether lines added through two handles in turn all arrive, in a file made for it.
+/// Tests in a file of its own whether lines added through two handles in turn all arrive.
 fn keeps_added_lines(folder: &Path) -> io::Result<bool> {
     let trial = tempfile::Builder::new().prefix(".trial-").tempfile_in(folder)?;
     let mut one = OpenOptions::new().append(true).open(trial.path())?;

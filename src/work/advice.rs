@@ -20,7 +20,7 @@ pub struct Advice {
     pub verdict: Verdict,
     /// The verdict in words: `too thick by 0.021: can be cut again`.
     pub headline: String,
-    /// In which part of the limits it is, where they are wide enough to tell.
+    /// The zone of the limits it is in, where they are wide enough to have zones.
     pub zone: Option<Zone>,
     /// What to do next, most important first.
     pub next: Vec<String>,
@@ -88,7 +88,7 @@ fn differs_from_before(context: &WorkContext<'_>, reading: &ReadingRecord) -> Op
     })
 }
 
-/// The middle half of the band, an outer quarter, and which way.
+/// What to do within limits near one of them; none in the middle half of the band.
 fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
     let unsafe_zone = match safe {
         SafeSide::Big => Zone::OuterLow,
@@ -109,8 +109,8 @@ fn zone_words(zone: Option<Zone>, safe: SafeSide) -> Option<String> {
 
 fn close_call(context: &WorkContext<'_>, check: &PlannedCheck, reading: &ReadingRecord) -> String {
     let limits = reading.taken.limits();
-    // What measures a gap is no help with a length: only gauges that the route
-    // already uses for such a feature.
+    // A gauge for gaps does not measure lengths, so only gauges that the route
+    // already uses for such a feature count.
     let suits = |gauge: &Gauge| {
         let mut checks = context.route.steps.iter().flat_map(|step| &step.checks);
         checks.any(|other| other.kind == check.kind && other.with == gauge.name)
@@ -138,7 +138,7 @@ fn cut_again(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Strin
     context.cut_again(over(&reading.taken)?)
 }
 
-/// By how much a piece that can be cut again is too big, or too small.
+/// How far a piece that can be cut again is over its target and its limit.
 pub(super) fn over(taken: &TakenReading) -> Option<Over> {
     let (size, target) = (taken.size()?, taken.target?);
     let limit = match taken.safe {

@@ -17,16 +17,16 @@ use crate::stock::{
     self, BlankNeed, Flaw, FlawKind, Offers, PlacedBlank, RackBoard, Ruling, Saw, Stretch,
 };
 
-/// What stays of a board: sections whose marks are drawn, and up to where it
-/// counts as cut.
+/// The part of a board that is fixed: sections whose marks are drawn, and how far
+/// along the board counts as cut.
 #[derive(Default)]
 struct Drawn {
     sections: Vec<LaidSection>,
     taken: Option<Length>,
 }
 
-/// Lays out all that is not drawn yet, as it would be after `with`, and tries
-/// what could be done with knots.
+/// Lays out everything not drawn yet, as it would be after `with`, and tries other
+/// rulings on knots.
 pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result<Event, Message> {
     let mut boards_after = context.state.boards.clone();
     if let Some(event) = with {
@@ -124,8 +124,8 @@ fn offcuts(board: &RackBoard, taken: Option<Length>, saw: Saw) -> Vec<Stretch> {
     if left.to - left.from >= saw.shortest_offcut { vec![left] } else { Vec::new() }
 }
 
-/// The sections of a board that are drawn already, without the blanks a flaw
-/// has turned up in.
+/// The sections of a board that are drawn already, without the blanks in which a
+/// flaw was found since.
 fn drawn_part(boards_after: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Drawn {
     let Some(last) = bought.drawn.last().copied() else { return Drawn::default() };
     let accepted = boards_after.accepted.iter().flat_map(|accepted| &accepted.layout.boards);
@@ -140,7 +140,7 @@ fn drawn_part(boards_after: &BatchBoards, bought: &BatchBoard, saw: Saw) -> Draw
         section.blanks.retain(|blank| !is_spoilt(blank, &bought.is.flaws));
     }
     let ends = sections.last().is_some_and(|section| section.along.to == last);
-    // Where a section begins the kerf was taken before the mark.
+    // At the start of a section the kerf is before the mark.
     let taken = if ends { last } else { (last - saw.crosscut).max(Length::ZERO) };
     Drawn { sections, taken: Some(taken) }
 }
@@ -202,7 +202,7 @@ impl Slots {
         Slots(slots.collect())
     }
 
-    /// Takes the blank of these pieces away: which need's it was, and its role.
+    /// Removes the blank of these pieces; returns its need and its role.
     fn take(&mut self, pieces: &[PieceId]) -> Option<(usize, Role)> {
         let first = pieces.first()?;
         self.0.iter_mut().enumerate().find_map(|(need, slots)| {
@@ -237,8 +237,8 @@ impl Slots {
             .collect()
     }
 
-    /// The pieces of the next blank for this: of its own set where there is one
-    /// left, of its role, of any.
+    /// The pieces of the next blank: of the same article where one is left, else of
+    /// the same role, else any.
     fn next(&mut self, need: usize, role: Role, set: Option<u32>) -> Vec<PieceId> {
         let Some(slots) = self.0.get_mut(need) else { return Vec::new() };
         let best = slots
@@ -250,8 +250,8 @@ impl Slots {
     }
 }
 
-/// The sets that still want blanks, the fullest first: whoever lays out what is
-/// left numbers them anew.
+/// The articles that still need blanks, the one that needs most first: a new layout
+/// numbers them again.
 fn fullest_first(slots: &[Slot]) -> Vec<u32> {
     let mut counts: BTreeMap<u32, usize> = BTreeMap::new();
     for set in slots.iter().filter_map(|slot| slot.set) {

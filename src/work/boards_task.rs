@@ -108,20 +108,20 @@ fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
     let mut boards = context.state.boards.all.iter();
     if boards.any(|bought| bought.is.is_called(&name)) {
         return Err(refusal(
-            format!("Another board is called {name}."),
+            format!("Another board is already called {name}."),
             "chalk another name on this one",
         ));
     }
     Ok(name)
 }
 
-/// The next number no board is called by.
+/// The lowest number from the count of boards on that no board has as its name.
 pub fn next_name(rack: &BatchBoards) -> String {
     let free = |name: &String| rack.all.iter().all(|bought| bought.is.name != *name);
     (rack.all.len() + 1..).map(|n| n.to_string()).find(free).unwrap_or_default()
 }
 
-/// Whether a board can be as it would be with this.
+/// Refuses an entry that would make a board impossible.
 fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(), Message> {
     let mut rack = context.state.boards.clone();
     let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
@@ -135,7 +135,7 @@ fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(
     // What was wrong before is not refused now, or nobody could enter anything more.
     let fresh = |flaw: Option<usize>| flaw.is_none_or(|flaw| flaw >= flaws_before);
     let found = wrong.into_iter().find(|wrong| {
-        // A thickness is held against the two before it under the first's heading.
+        // Thicknesses are compared with each other, so any of them may be reported.
         let thick =
             |column| matches!(column, Column::Thickness1 | Column::Thickness2 | Column::Thickness3);
         let same = wrong.place.column == said || (thick(wrong.place.column) && thick(said));
@@ -164,7 +164,7 @@ fn column(question: BoardQuestion) -> Column {
     }
 }
 
-/// A flaw as it is typed; what becomes of it is asked when it matters.
+/// A flaw as it is typed. The lead rules on it later, where it matters.
 fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event, Message> {
     let flaw = stock::parse_flaw(typed, context.route.unit)?;
     if flaw.ruling != Ruling::default() {
@@ -178,7 +178,7 @@ fn flaw(context: &WorkContext<'_>, board: &BoardId, typed: &str) -> Result<Event
     Ok(event)
 }
 
-/// The name of another board begins it; `+` takes the next number.
+/// Another board: its name, or `+` for the next number.
 fn more(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     if let Some(events) = of_a_board(context, typed)? {
         return Ok(events);
@@ -208,14 +208,14 @@ fn of_a_board(context: &WorkContext<'_>, typed: &str) -> Result<Option<Vec<Event
     Ok(None)
 }
 
-/// The board a text begins with, and what follows.
+/// The board whose name a text begins with, and the rest of the text.
 fn by_name<'t>(
     context: &WorkContext<'_>,
     text: &'t str,
     how: &str,
 ) -> Result<(BoardId, &'t str), Message> {
     let boards = context.state.boards.all.iter().filter(|bought| bought.aside.is_none());
-    // The longest name, or `B` would be taken for `B 2`.
+    // The longest name wins, or `B 2` would be read as `B`.
     boards
         .filter_map(|bought| Some((bought, after_word(text, &bought.is.name)?)))
         .max_by_key(|(bought, _)| bought.is.name.len())
@@ -223,14 +223,14 @@ fn by_name<'t>(
         .ok_or_else(|| refusal("Which board?", how))
 }
 
-/// With every mark drawn a flaw may still turn up, or a board turn out bad.
+/// After every mark is drawn: a flaw may still be found, or a board set aside.
 pub(super) fn afterwards(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     of_a_board(context, typed)?.ok_or_else(|| {
         refusal("Every mark is drawn.", "flaw A knot 31 to 33, or aside A MB why; F3: operations")
     })
 }
 
-/// What follows a word, where the text begins with it.
+/// The rest of a text that begins with this word.
 fn after_word<'t>(text: &'t str, word: &str) -> Option<&'t str> {
     let head = text.get(..word.len()).filter(|head| head.eq_ignore_ascii_case(word))?;
     let rest = &text[head.len()..];
@@ -242,8 +242,8 @@ fn aside(context: &WorkContext<'_>, board: &BoardId, text: &str) -> Result<Vec<E
     Ok(and_the_rest(context, Event::BoardAside { board: board.clone(), by, why }))
 }
 
-/// With what came to light everything not yet drawn is laid out anew, where
-/// there is a layout to renew and boards are left.
+/// The event, and a new layout of everything not drawn yet, where there was a
+/// layout and boards are left.
 fn and_the_rest(context: &WorkContext<'_>, event: Event) -> Vec<Event> {
     let rack = &context.state.boards;
     let renews = rack.accepted.is_some() || rack.proposed.is_some();
@@ -251,8 +251,8 @@ fn and_the_rest(context: &WorkContext<'_>, event: Event) -> Vec<Event> {
     [event].into_iter().chain(laid).collect()
 }
 
-/// The lead's initials accept; before that a knot may be ruled on, a board set
-/// aside, another one entered.
+/// The lead's initials accept the layout. Before that the lead may rule on a knot,
+/// and anybody may set a board aside or enter another one.
 fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let Some(proposed) = &context.state.boards.proposed else {
         return Err(refusal("There is no layout yet.", "Enter goes on"));
@@ -270,7 +270,7 @@ fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message>
     Ok(vec![Event::LayoutAccepted { layout: proposed.layout.clone(), by }])
 }
 
-/// `2 MB behind the apron`: which ruling of those offered, whose word, why.
+/// A ruling: `2 MB behind the apron` is the number of the offer, initials, why.
 fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     let ways = ways(&context.state.boards);
     let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
@@ -285,8 +285,8 @@ fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
     Ok(and_the_rest(context, Event::FlawRuled { board, flaw, ruling, by, why }))
 }
 
-/// What the lead may rule on flaws, in the order it is numbered: what was found
-/// to be worth it, then going around again what was ruled differently.
+/// The rulings the lead may choose from, in the order they are numbered: first the
+/// offers, then, for each flaw ruled otherwise, going around it again.
 pub fn ways(rack: &BatchBoards) -> Vec<(BoardId, Flaw, Ruling)> {
     let offers = rack.proposed.iter().flat_map(|proposed| &proposed.offers);
     let offers = offers.map(|offer| (offer.board.clone(), offer.flaw.clone(), offer.ruling));
@@ -297,8 +297,8 @@ pub fn ways(rack: &BatchBoards) -> Vec<(BoardId, Flaw, Ruling)> {
     offers.chain(back).collect()
 }
 
-/// Enter: the mark is drawn. A flaw, or a board that turns out bad, has the
-/// rest laid out anew.
+/// Enter says that the mark is drawn. A flaw, or a board set aside, makes a new
+/// layout of the rest.
 fn at_the_saw(
     context: &WorkContext<'_>,
     board: &BoardId,

@@ -68,8 +68,8 @@ impl<'a> WorkContext<'a> {
         self.state.setups.get(&self.op)
     }
 
-    /// The pieces of this operation in cut order: where left and right lie
-    /// differently, all of one hand before the next.
+    /// The pieces of this operation in cut order. Where left and right differ, all
+    /// of one hand come before the next.
     pub fn pieces(&self) -> Vec<&'a Piece> {
         let Some(planned) = self.planned() else { return Vec::new() };
         let mut pieces: Vec<&Piece> = self.state.pieces_into(&planned.part, self.op).collect();
@@ -89,15 +89,15 @@ impl<'a> WorkContext<'a> {
         pieces
     }
 
-    /// The hands this operation takes one after another; none where left and
-    /// right lie alike.
+    /// The hands this operation cuts one after another; empty where left and right
+    /// are cut alike.
     fn hands(&self) -> &'a [String] {
         let step = self.route.step(self.op).filter(|step| step.what.is_handed());
         step.and_then(|step| self.route.part(&step.part)).map_or(&[], |part| &part.hands)
     }
 
-    /// How many of each hand are through, and of how many: empty where left
-    /// and right lie alike.
+    /// For each hand, how many pieces are through and how many there are; empty
+    /// where left and right are cut alike.
     pub fn hands_through(&self) -> Vec<(&'a str, usize, usize)> {
         let pieces = self.pieces();
         let tally = |hand: &'a String| {
@@ -120,8 +120,8 @@ impl<'a> WorkContext<'a> {
         index.and_then(|index| planned.group_of(index)).or(planned.groups.first())
     }
 
-    /// The size wanted and its limits. A piece made again follows what its
-    /// siblings really measured, not the drawing.
+    /// The size wanted and its limits. A piece made again follows what the other
+    /// pieces of its part measured, not the drawing.
     pub fn limits(&self, piece: &PieceId, check: usize) -> Option<GroupLimits> {
         let held = self.group_of(piece)?.limits.get(check).copied()?;
         let again = self.state.piece(piece).is_some_and(|piece| piece.instead_of.is_some());
@@ -138,15 +138,15 @@ impl<'a> WorkContext<'a> {
         self.shop.gauges.get(&check.gauge)
     }
 
-    /// What the standing reading of a piece says, by the limits of its own time.
+    /// What the reading in force of a piece says, by the limits of its own time.
     pub fn verdict(&self, piece: &PieceId, check: &PlannedCheck) -> Option<Verdict> {
         self.state
             .reading_in_force(self.op, piece, &check.of)
             .map(|reading| reading.taken.verdict())
     }
 
-    /// Whether the passes from this one on are through before the bell; none
-    /// where no bell was named, or nothing is known of the feed.
+    /// Whether the passes from this one on are finished before the bell. None where
+    /// no bell was named or the feed is unknown.
     pub fn through(&self, from: u32) -> Option<Through> {
         let left = (self.bell? - self.now).to_std().unwrap_or_default();
         let planned = self.planned()?;
@@ -160,9 +160,8 @@ impl<'a> WorkContext<'a> {
         Some(by_the_bell(&passes[at..], once, left))
     }
 
-    /// What later operations made of these pieces before this one was
-    /// finished: whatever they located from its faces shifts. Each with the
-    /// operation that made it.
+    /// What later operations have already made on these pieces. They located it from
+    /// the faces this operation cuts, so it shifts. Each with its operation.
     pub fn disturbs(&self) -> Vec<(String, u32)> {
         let open = self.setup().is_none_or(|setup| !setup.closed);
         let Some(own) = self.route.step(self.op).filter(|_| open) else { return Vec::new() };
@@ -181,18 +180,18 @@ impl<'a> WorkContext<'a> {
         crate::plan::cut_again(self.route, self.shop, &self.state.known(), self.op, over)
     }
 
-    /// How much closer the operation is set for another cut of such a piece.
+    /// How much closer the machine is set to cut such a piece again.
     pub(super) fn closer(&self, over: crate::operation::Over) -> Option<Length> {
         crate::plan::closer(self.route, self.shop, &self.state.known(), self.op, over)
     }
 
     /// Whether this is the boards, before every operation of the route.
     pub fn at_boards(&self) -> bool {
-        // A route that numbers an operation so keeps it.
+        // A route may have an operation 0 of its own.
         self.op == BOARDS && self.route.step(BOARDS).is_none()
     }
 
-    /// What names of woods mean in this batch.
+    /// The names of woods in this batch.
     pub fn terms(&self) -> Terms {
         Terms::of(self.route, self.shop)
     }

@@ -29,7 +29,7 @@ pub fn task(context: &WorkContext<'_>) -> Task {
     let begun = context.setup().is_some_and(|setup| setup.begun.is_some());
     let early =
         blocked(context, planned).or_else(|| caution_task(context, planned)).or_else(|| {
-            // Later on a gauge is tried when it is about to be used.
+            // Once work has begun, a gauge is zeroed when it is about to be used.
             let gauges = planned.checks.iter().map(|check| check.gauge.as_str());
             gauges.into_iter().filter(|_| !begun).find_map(|gauge| zeroing_task(context, gauge))
         });

@@ -30,7 +30,7 @@ pub fn use_elsewhere(
     let held = whole(context, piece)?;
     let text = text.trim();
     let mut parts: Vec<&str> = context.route.parts.iter().map(|part| part.name.as_str()).collect();
-    // The longest name first, or `rail` would be taken for `rail, long`.
+    // The longest name first, or `rail, long` would be read as `rail`.
     parts.sort_by_key(|name| std::cmp::Reverse(name.len()));
     let part = parts
         .into_iter()
@@ -75,8 +75,8 @@ pub fn use_elsewhere(
     ])
 }
 
-/// Makes a piece again: the new one takes its place, set and hand, goes
-/// through every operation its siblings passed, and follows their made sizes.
+/// Makes a piece again: the new one takes its place, article and hand, goes
+/// through every operation the others have passed, and follows their made sizes.
 pub fn remake(
     context: &WorkContext<'_>,
     piece: &PieceId,

@@ -32,7 +32,7 @@ pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Optio
         .into_iter()
         .filter(|piece| piece.aside.is_none() && piece.label.role != Role::Setup)
         .collect();
-    // Pieces with dials of their own differ by as much as they were meant to.
+    // Pieces with different targets are compared by how far each is off its own.
     let size = |piece: &Piece| {
         let taken = &context.state.reading_in_force(context.op, &piece.id, &check.of)?.taken;
         Some(taken.size()? - taken.target.unwrap_or(Length::ZERO))
@@ -57,9 +57,9 @@ pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Optio
     Some(Drift { feature: check.of.clone(), by, after: low + 1, before: high + 1, next })
 }
 
-/// When first and last differ too much, the piece halfway between the last
-/// known like the first and the first known like the last. Common practice,
-/// no source: a quarter of the band, and three times the uncertainty.
+/// When first and last differ too much, measure the piece halfway between the last
+/// one like the first and the first one like the last. Too much is more than a
+/// quarter of the band and three times the uncertainty (common practice, no source).
 pub(super) fn drift_task(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     planned.checks.iter().enumerate().find_map(|(n, check)| {
         let drift = drift(context, check, n)?;
@@ -75,9 +75,9 @@ pub(super) fn drift_task(context: &WorkContext<'_>, planned: &PlannedOperation) 
     })
 }
 
-/// The piece last measured before people left, to be measured once more by
-/// somebody else or on another day: a difference is the gauge's or the
-/// person's, not the wood's.
+/// The piece measured last before people left is measured once more by somebody
+/// else or on another day: a difference then comes from gauge or person, not from
+/// the cut.
 pub(super) fn bridge_task(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     let piece = context.setup()?.bridge.clone()?;
     let (check, reading) = planned.checks.iter().enumerate().find_map(|(n, check)| {

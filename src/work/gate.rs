@@ -69,8 +69,8 @@ pub(super) fn blocked(context: &WorkContext<'_>, planned: &PlannedOperation) -> 
     (!reasons.is_empty()).then_some(Task::Blocked { reasons, openable: true })
 }
 
-/// Whether a lead opened an operation on this wood while it already waited:
-/// wood that went on once doesn't wait again for the same.
+/// Whether a lead opened an operation on this wood during the wait: wood that went
+/// on once does not wait again for the same thing.
 fn is_cut_short(context: &WorkContext<'_>, wait: &RunningWait) -> bool {
     context.state.setups.iter().any(|(op, setup)| {
         let opened = setup.opened_early.as_ref();
@@ -79,8 +79,8 @@ fn is_cut_short(context: &WorkContext<'_>, wait: &RunningWait) -> bool {
     })
 }
 
-/// No new setting is begun that isn't through fifteen minutes before the bell,
-/// unless the lead opens it.
+/// Begins no setting that can't be finished fifteen minutes before the bell, unless
+/// the lead opens it.
 pub(super) fn before_the_bell(context: &WorkContext<'_>, task: Task) -> Task {
     let Task::Set(SettingTask { pass: Some(pass), .. }) = &task else { return task };
     let opened = context.setup().is_some_and(|setup| setup.opened_early.is_some());
@@ -118,7 +118,7 @@ pub(super) fn caution_task(context: &WorkContext<'_>, planned: &PlannedOperation
     (!context.state.cautions_read.contains(&key)).then_some(Task::Caution { machine, tool })
 }
 
-/// Whether a gauge is to be zeroed before it is used again.
+/// Whether a gauge must be zeroed before it is used again.
 pub(super) fn zeroing_task(context: &WorkContext<'_>, gauge: &str) -> Option<Task> {
     let held = context.shop.gauges.get(gauge)?;
     held.entry()?;

@@ -62,7 +62,7 @@ pub fn handle_input(
     }
 }
 
-/// Closing starts the clock of whatever the pieces then wait for.
+/// Closing starts whatever wait follows, such as glue that dries.
 fn closed(context: &WorkContext<'_>, done: usize, aside: usize) -> Vec<Event> {
     let mut events = vec![Event::Closed { op: context.op, done, aside }];
     let groups = context.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
@@ -74,13 +74,12 @@ fn closed(context: &WorkContext<'_>, done: usize, aside: usize) -> Vec<Event> {
     events
 }
 
-/// A number sent while none is asked is kept as a note, so that none is lost.
+/// A number that comes while only Enter is asked for is kept, so that none is lost.
 fn typed_unasked(context: &WorkContext<'_>, typed: &str) -> Vec<Event> {
     vec![Event::TypedUnasked { op: context.op, typed: typed.to_owned() }]
 }
 
-/// The lead's initials; before them, where there is a choice, the number of
-/// what is kept.
+/// The lead's initials, after the number of what is kept where there is a choice.
 fn accept(
     context: &WorkContext<'_>,
     proposal: &Proposal,
@@ -117,7 +116,8 @@ fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message>
     Ok(vec![Event::People { present: present? }])
 }
 
-/// Who isn't passed on a machine begins there with the lead beside them.
+/// Somebody who is not signed off on a machine begins there with the lead beside
+/// them.
 fn caution_read(
     context: &WorkContext<'_>,
     machine: &str,
@@ -158,7 +158,7 @@ pub fn leave(context: &WorkContext<'_>, note: &str) -> Event {
     Event::Left { op: context.op, done, to_go, note: note.trim().to_owned() }
 }
 
-/// Strikes out what this station did last.
+/// Voids what this station did last.
 pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
     let last: Option<&Reference> =
         context.state.last_done.get(context.station).and_then(|done| done.last());

@@ -8,7 +8,7 @@ use crate::measure::Length;
 use crate::plan::pairing;
 use crate::route::{Part, Role};
 
-/// The matched sets of one part.
+/// The matched groups of one part.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Matched {
     /// The part, by its name in the route.
@@ -24,8 +24,8 @@ pub struct Matched {
     pub as_they_come: Length,
 }
 
-/// The best groups of every part that has two or more pieces in a set and has
-/// been measured all through.
+/// The best groups of every part that has two or more pieces in an article
+/// and was measured on enough of them.
 pub fn matched(context: &WorkContext<'_>) -> Vec<Matched> {
     context.route.parts.iter().filter_map(|part| matched_part(context, part)).collect()
 }

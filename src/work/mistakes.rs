@@ -6,7 +6,7 @@
 
 use crate::measure::{Length, Unit};
 
-/// A reading that is out, and what is near it.
+/// A reading that is out of limits, and the sizes that could explain it.
 #[derive(Clone, Debug)]
 pub struct Miss<'a> {
     pub reading: Length,
@@ -102,7 +102,7 @@ pub fn questions(miss: &Miss<'_>) -> Vec<String> {
     asked
 }
 
-/// Whether swapping two neighbouring figures of what was typed gives the target.
+/// Whether swapping two neighbouring digits of what was typed gives the target.
 fn swapped(miss: &Miss<'_>) -> bool {
     let figures: Vec<char> = miss.typed.chars().collect();
     let plain = figures.iter().all(|c| c.is_ascii_digit() || *c == '.' || *c == ',');
@@ -147,7 +147,7 @@ mod tests {
         Length::thousandths(n)
     }
 
-    /// Each story with its size worked out by hand (common practice, no source).
+    /// Each mistake with its size computed by hand (common practice, no source).
     #[test]
     fn known_shapes_are_asked_about() {
         let asked = |m: &Miss<'_>, word: &str| {
@@ -162,7 +162,7 @@ mod tests {
         asked(&miss(th(13_820), th(13_280), "13.82"), "swapped");
         let kerf = Miss { kerf: Some(th(125)), ..miss(th(4_375), th(4_500), "4.375") };
         asked(&kerf, "kerf");
-        // Kerf 0.125, plate 0.087: a tooth stands out 0.019.
+        // Kerf 0.125, plate 0.087: a tooth projects 0.019.
         let tooth = Miss { tooth: Some(th(19)), ..miss(th(2_282), th(2_301), "2.282") };
         asked(&tooth, "tooth");
         let twice = Miss { step: Some(th(12)), ..miss(th(1_266), th(1_278), "1.266") };

@@ -28,7 +28,10 @@ impl BatchRow {
             Ok(text) => read_route(&text),
             Err(error) => return unreadable(error.to_string()),
         };
-        let Ok(route) = route else { return unreadable("its route can't be read".to_owned()) };
+        let route = match route {
+            Ok(route) => route,
+            Err(error) => return unreadable(route_words(&error.to_string())),
+        };
         match folder.read_all::<Event>() {
             Ok(everything) => {
                 let state = State::fold(&everything.entries);
@@ -41,6 +44,12 @@ impl BatchRow {
             Err(error) => unreadable(error.to_string()),
         }
     }
+}
+
+/// Why a route can't be read, on one line: only the first problem fits there.
+fn route_words(problems: &str) -> String {
+    let first = problems.lines().next().unwrap_or_default();
+    format!("its route can't be read: {}", first.strip_prefix("error: ").unwrap_or(first))
 }
 
 fn progress(route: &Route, state: &State) -> String {

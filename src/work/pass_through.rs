@@ -11,7 +11,7 @@ pub(super) fn fed(context: &WorkContext<'_>, pass: Option<u32>, pieces: &[PieceI
         op: context.op,
         pieces: pieces.to_vec(),
         pass,
-        // A height that a first piece found too big is not the last one.
+        // When a first piece was too big, this height is not the last one.
         through: pass.is_none()
             || (pass == last && setup.is_none_or(|setup| setup.moves.is_empty())),
         tool: setup.and_then(|setup| setup.tool.clone()),
@@ -29,7 +29,7 @@ pub(super) fn done(context: &WorkContext<'_>, piece: &PieceId, by_reading: bool)
     }
 }
 
-/// Whether pieces go through heights together: then the stack ticks them.
+/// Whether all pieces go through each pass together, so that a pass counts them.
 pub(super) fn is_stack(context: &WorkContext<'_>, piece: &PieceId) -> bool {
     context.group_of(piece).is_some_and(|group| !group.outcome.passes.is_empty())
 }

@@ -19,7 +19,8 @@ pub fn next_op(route: &Route, state: &State, station: &str) -> Option<u32> {
         .or_else(|| route.steps.iter().map(|step| step.op).find(|op| open(*op)))
 }
 
-/// Closed, nobody left behind, and whatever it makes accepted.
+/// Whether an operation is closed with every piece through, and whatever it makes
+/// is accepted.
 pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
     let Some(step) = route.step(op) else {
         return if op == BOARDS { state.boards.is_finished() } else { state.is_closed(op) };
@@ -28,7 +29,7 @@ pub fn is_finished(route: &Route, state: &State, op: u32) -> bool {
 }
 
 /// Whether an operation is closed and holds no piece that came back to the
-/// batch afterwards: half a batch is never taken for a whole one.
+/// batch afterwards: half a batch never counts as a whole one.
 pub(super) fn is_through(state: &State, step: &Step) -> bool {
     state.is_closed(step.op)
         && state

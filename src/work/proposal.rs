@@ -18,15 +18,15 @@ pub struct Proposal {
     pub made: Vec<MadeDimension>,
     /// What each dimension was planned to be, in the order of `made`.
     pub planned: Vec<Option<Length>>,
-    /// What follows, once for each end of the chain that may be kept; one where
-    /// there is nothing to choose.
+    /// What follows, once for each dimension that may be kept; one where
+    /// there is no choice.
     pub keeps: Vec<KeepOption>,
 }
 
-/// What follows when one end of the chain is kept.
+/// What follows when one dimension of a chain keeps its value.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KeepOption {
-    /// The end that stays; none where the route names none.
+    /// The dimension that is kept; none where the route names none.
     pub keep: Option<String>,
     /// What no longer fits.
     pub collisions: Vec<Collision>,
@@ -85,8 +85,8 @@ pub fn proposal(context: &WorkContext<'_>) -> Option<Proposal> {
     Some(Proposal { op: context.op, made, planned, keeps: keeps(context, kept) })
 }
 
-/// The ends that may be kept, unless the lead chose already or they all come
-/// to the same.
+/// The dimensions that may be kept, unless the lead chose already or the result is
+/// the same.
 fn keeps(
     context: &WorkContext<'_>,
     mut kept: impl FnMut(Option<String>) -> KeepOption,
@@ -105,7 +105,7 @@ fn keeps(
     each
 }
 
-/// The dimensions an operation's standing readings make.
+/// The dimensions that an operation's readings make.
 fn made(route: &Route, state: &State, op: u32) -> Vec<MadeDimension> {
     let Some(step) = route.step(op) else { return Vec::new() };
     let mut made = Vec::new();
@@ -145,7 +145,7 @@ fn grouped<'a>(
         let piece = state.piece(&reading.taken.piece);
         let key = match span {
             HoldsFor::Batch => (None, None),
-            // A spare belongs to no set until it is put into one.
+            // A spare belongs to no article until it is used in one.
             HoldsFor::Set => match piece.and_then(|piece| piece.label.set) {
                 Some(set) => (Some(set), None),
                 None => continue,

@@ -44,7 +44,7 @@ impl Remedy {
         }
     }
 
-    /// The same where room is scarce.
+    /// What it does, in one word.
     pub fn brief(self) -> &'static str {
         match self {
             Remedy::MeasureAgain => "again",
@@ -124,7 +124,7 @@ fn amount_to_move(
     if setting.shrinks.as_ref() == of {
         return Some((setting.name.clone(), -by));
     }
-    // A stack comes down by no more than one height may take.
+    // A stack comes down by no more than one pass may cut.
     let over = super::advice::over(taken);
     let most =
         over.and_then(|over| context.closer(over)).map(|closer| -(step * steps(closer, step)));

@@ -8,7 +8,7 @@ use crate::measure::{Length, parse_entry};
 use crate::operation::decimal;
 use crate::prose::Message;
 
-/// What the scale shows after it was set. A wrong one is put on record too.
+/// What the scale shows after it was set. A wrong value is recorded too.
 pub(super) fn shown(
     context: &WorkContext<'_>,
     set: &SettingTask,
@@ -44,8 +44,8 @@ pub(super) fn shown(
     Ok(events)
 }
 
-/// Blanks of several come apart where the finished length is cut: from the
-/// first right setting on, each piece goes its own way.
+/// Blanks are split where the finished length is cut: from the first right setting
+/// on, each piece is on its own.
 fn come_apart(context: &WorkContext<'_>) -> Vec<Event> {
     let parts = context.route.step(context.op).is_some_and(|step| step.what.parts_a_gang());
     if !parts {
@@ -64,7 +64,7 @@ fn come_apart(context: &WorkContext<'_>) -> Vec<Event> {
     events
 }
 
-/// What to say when a scale shows something else than it should.
+/// What to say when a scale shows a different value than it should.
 pub fn wrong_scale(set: &SettingTask, shown: Length) -> String {
     let off = shown - set.dial.0;
     let by = decimal(off.abs(), set.readout.unit);

@@ -11,7 +11,7 @@ use crate::operation::Outcome;
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role};
 
-/// How an operation is walked.
+/// The order in which an operation is worked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Style {
     /// Every piece through one height, then the next height.
@@ -114,7 +114,7 @@ impl<'a> Sequence<'a> {
             || (at == self.ends.1 && check.pieces.wants(count, count))
     }
 
-    /// Whether a check wants a piece, or looked at it though it need not have.
+    /// Whether a check wants a piece, or the piece was measured without need.
     fn looks_at(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
         self.wants(check, piece) || self.context.verdict(piece, check).is_some()
     }
@@ -147,7 +147,7 @@ impl<'a> Sequence<'a> {
         self.context.setup().is_some_and(|setup| setup.first_piece.is_some())
     }
 
-    /// A step of a stack: every piece through each height.
+    /// The next step of a stack: every piece goes through each height.
     fn stack(&self) -> Option<Task> {
         let groups = self.planned.groups.iter().enumerate();
         groups
@@ -185,8 +185,8 @@ impl<'a> Sequence<'a> {
             if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
                 return Some(task);
             }
-            // Before it closes further all come down to this height: at the
-            // next one the rest would be cut by two steps at once.
+            // All pieces go through this height before the next one, which would
+            // otherwise cut the rest by two steps at once.
             if moved.is_negative() && !left.is_empty() {
                 return Some(feed);
             }
@@ -224,7 +224,7 @@ impl<'a> Sequence<'a> {
         None
     }
 
-    /// Settings of a stack that stand before its first pass.
+    /// Settings of a stack that are made before its first pass.
     fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
         let mut named = outcome.settings.iter().filter(|setting| !setting.by_passes);
         let named = named.find(|named| !self.is_set_to(&named.name, named.setting.dial))?;
@@ -317,7 +317,7 @@ impl<'a> Sequence<'a> {
         })
     }
 
-    /// A check on a piece that is not yet answered well.
+    /// What a check still needs of a piece: a reading or a decision.
     fn open_check(
         &self,
         check: &PlannedCheck,
@@ -342,7 +342,7 @@ impl<'a> Sequence<'a> {
             return Some(read());
         }
         match (reading.taken.verdict(), context.state.decision_on(reading)) {
-            // Sent back for another cut: the next reading takes its place.
+            // It is cut again, and the next reading replaces this one.
             (_, Some(Decision::Rework)) => Some(read()),
             (Verdict::In, _) | (_, Some(_)) => None,
             (verdict, None) => {

@@ -1,5 +1,5 @@
-//! One size read at two times with nothing cut in between: did the wood move,
-//! or does the gauge read differently?
+//! Witness pieces: one size measured twice with nothing cut in between. Did the
+//! wood move, or does the gauge read differently?
 //!
 //! What a gauge read on its block the same day tells the two apart (common
 //! practice, no source): the block does not move.
@@ -13,7 +13,7 @@ use crate::operation::{FeatureName, LENGTH, decimal};
 use crate::route::Route;
 use crate::wood::{Grain, Species};
 
-/// In less time than this wood does not move by itself (common practice, no source).
+/// Wood does not move noticeably in fewer hours (common practice, no source).
 const HOURS: i64 = 4;
 
 /// No wood in a stack takes up more points of moisture over a night or a
@@ -92,12 +92,12 @@ impl RepeatCause {
 }
 
 impl RepeatReading {
-    /// What the wood did, the gauge's own change taken off where it is known.
+    /// How far the wood moved, less the gauge's own change where that is known.
     pub fn wood(&self) -> Length {
         self.by - self.block.unwrap_or_default()
     }
 
-    /// Alike readings of several pieces as one: the middle of what they say.
+    /// Several pieces in the same case as one: the median of each value.
     pub fn together(alike: &[RepeatReading]) -> Option<RepeatReading> {
         let first = alike.first()?;
         let middle = |size: fn(&RepeatReading) -> Length| {
@@ -129,8 +129,8 @@ impl RepeatReading {
             && self.at.date_naive() == other.at.date_naive()
     }
 
-    /// How many points of moisture would do it, from flat-sawn to quartersawn:
-    /// nobody knows how the rings lie in each piece.
+    /// The change of moisture in points that would explain it, from flat-sawn to
+    /// quartersawn, because the ring direction of each piece is unknown.
     pub fn points(&self, species: Option<&str>) -> Option<(f64, f64)> {
         let wood = Species::named(species?)?;
         let points = |grain| self.wood().ratio(self.was) / wood.coefficient(grain).amount;
@@ -138,7 +138,7 @@ impl RepeatReading {
         Some(if flat.abs() < quarter.abs() { (flat, quarter) } else { (quarter, flat) })
     }
 
-    /// What it says and what to do, in sentences.
+    /// What was found and what to do, in sentences.
     pub fn words(&self, species: Option<&str>, unit: Unit) -> String {
         let size = |length: Length| decimal(length.abs(), unit);
         let more = |length: Length| {

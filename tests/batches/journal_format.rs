@@ -92,6 +92,20 @@ fn a_list_of_batches_says_what_is_done_and_what_is_to_go() {
     assert_eq!(row.progress, "op 50 crosscut slat: 0 done, 0 set aside, 8 to go");
 }
 
+/// A route may name a kind of operation that this program lacks: a list of batches
+/// then says which.
+#[test]
+fn a_list_says_why_a_route_cannot_be_read() {
+    let (_place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let route = folder.path().join("route.json");
+    let text = fs::read_to_string(&route).expect("the route of the batch");
+    fs::write(&route, text.replacen("\"do\": \"plane\"", "\"do\": \"carve\"", 1))
+        .expect("the copy can be written");
+    let row = BatchRow::of(&folder);
+    assert_eq!(row.progress, "its route can't be read: `carve` is not a kind of operation");
+}
+
 #[test]
 fn work_goes_on_in_a_batch_of_version_1() {
     let (_place, home) = kept("v1");

@@ -11,6 +11,7 @@ mod boards;
 mod chart_command;
 mod check;
 mod fits;
+mod helps;
 mod kinds;
 mod readme;
 mod settings;

@@ -60,7 +60,7 @@ impl BoardsPage<'_, '_> {
         let report = self.report;
         let blanks: u32 = report.needs.iter().map(BlankNeed::blanks).sum();
         let title = format!(
-            "{}, {}: {} to lay out on {}, sawn as in {}",
+            "{}, {}: {} to lay out on {}, with the saws of {}",
             report.route.name,
             report.route.article.counted(report.route.sets),
             counted(blanks as usize, "blank"),

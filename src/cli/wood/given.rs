@@ -167,13 +167,13 @@ mod tests {
 
     fn refusal<T>(found: Result<T, Failure>) -> String {
         match found {
-            Ok(_) => panic!("it was taken"),
+            Ok(_) => panic!("it was accepted"),
             Err(failure) => failure.to_string(),
         }
     }
 
     #[test]
-    fn temperatures_in_either_unit() {
+    fn a_temperature_is_read_in_either_unit() {
         // 70 F: 38 / 1.8 = 21.111 C.
         for text in ["70F", "70 F", "70 °F", "70f", "70.0degF"] {
             let found = celsius("--temp", text).expect(text);
@@ -197,7 +197,7 @@ mod tests {
     }
 
     #[test]
-    fn moisture_or_the_air_it_comes_from() {
+    fn a_moisture_is_a_percentage_or_the_air_that_gives_it() {
         let eight = moisture("--from", "8%").expect("a moisture");
         assert_eq!(eight.moisture.in_percent(), 8.0);
         // Wood Handbook, FPL-GTR-190 (2010), Table 4-2: 70 F and 45 % give 8.5.
@@ -211,7 +211,7 @@ mod tests {
     }
 
     #[test]
-    fn woods_by_name_or_what_was_meant() {
+    fn a_wood_is_found_by_name_or_the_nearest_is_offered() {
         assert!(wood("--species", "White Oak").is_ok());
         assert!(refusal(wood("--species", "wite oak")).contains("did you mean `white oak`?"));
         assert!(refusal(wood("--species", "spruce")).contains("which one: "));

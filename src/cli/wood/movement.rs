@@ -31,7 +31,10 @@ use crate::wood::{Equation, Found, Grain, Moved, STRAIGHT, Species, WOOD_HANDBOO
 ///   benchway wood movement --species "white oak" --size "9 1/4" --from 8 --to 11
 ///   benchway wood movement --species walnut --size 300mm --from 70F/30% --to 75F/65%
 #[derive(Debug, Args)]
-#[command(verbatim_doc_comment)]
+#[command(
+    verbatim_doc_comment,
+    override_usage = "benchway wood movement [OPTIONS] --species <WOOD> --size <SIZE>\n           --from <MOISTURE> --to <MOISTURE>"
+)]
 pub(super) struct MovementArguments {
     /// Wood, by a name that `benchway wood species` lists
     #[arg(long, value_name = "WOOD")]
@@ -45,12 +48,12 @@ pub(super) struct MovementArguments {
     #[arg(long, value_enum, default_value_t = Rings::Flat)]
     grain: Rings,
 
-    /// Moisture content, or air, to begin with
-    #[arg(long, value_name = "8%|70F/30%", allow_hyphen_values = true)]
+    /// Moisture content to begin with (8%), or the air that gives it (70F/30%)
+    #[arg(long, value_name = "MOISTURE", allow_hyphen_values = true)]
     from: String,
 
-    /// Moisture content, or air, to end with
-    #[arg(long, value_name = "11%|75F/60%", allow_hyphen_values = true)]
+    /// Moisture content to end with (11%), or the air that gives it (75F/60%)
+    #[arg(long, value_name = "MOISTURE", allow_hyphen_values = true)]
     to: String,
 
     /// Output for people (text) or for programs (json)

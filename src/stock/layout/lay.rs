@@ -134,7 +134,7 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
             a_set: need.one_board.then_some(need.a_set.max(1)),
         })
         .collect();
-    let stock: Vec<UsableBoard> = on_hand
+    let usable: Vec<UsableBoard> = on_hand
         .boards
         .iter()
         .enumerate()
@@ -150,16 +150,16 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
             Some(UsableBoard { board: index, prepared, cost })
         })
         .collect();
-    let chosen = choose(&stock, &blanks, &wants);
+    let chosen = choose(&usable, &blanks, &wants);
     let bound = chosen.bound;
     let chosen: Vec<(&UsableBoard, Cutting)> = chosen
         .cuttings
         .into_iter()
         .filter_map(|(index, cutting)| {
-            let stock = stock.get(index)?;
-            let board = &on_hand.boards[stock.board];
+            let usable = usable.get(index)?;
+            let board = &on_hand.boards[usable.board];
             let shortest = saw.shortest_offcut.nanometres();
-            Some((stock, arranged(board, &stock.prepared, &blanks, cutting, shortest)))
+            Some((usable, arranged(board, &usable.prepared, &blanks, cutting, shortest)))
         })
         .collect();
     let mut found = as_layout(on_hand, needs, saw, &blanks, &chosen);
@@ -209,8 +209,8 @@ fn as_layout(
     let stretch = |(from, to): (i64, i64)| Stretch { from: length(from), to: length(to) };
     let mut boards = Vec::new();
     let mut board_feet = 0.0;
-    for (at, (stock, cutting)) in chosen.iter().enumerate() {
-        let board = &on_hand.boards[stock.board];
+    for (at, (usable, cutting)) in chosen.iter().enumerate() {
+        let board = &on_hand.boards[usable.board];
         let sections = cutting.sections.iter().map(|section| {
             let place = |(kind, footprint): (usize, Footprint)| {
                 let blank = &blanks[kind];
@@ -222,18 +222,18 @@ fn as_layout(
                 Some(PlacedBlank { need: blank.need, role, set, along, across })
             };
             let ends = (
-                section.at * stock.prepared.step,
-                (section.at + section.length) * stock.prepared.step,
+                section.at * usable.prepared.step,
+                (section.at + section.length) * usable.prepared.step,
             );
             let blanks =
-                in_cut_order(&stock.prepared, blanks, section).into_iter().filter_map(place);
+                in_cut_order(&usable.prepared, blanks, section).into_iter().filter_map(place);
             CutSection { along: stretch(ends), blanks: blanks.collect() }
         });
         let sections = sections.collect();
-        let offcuts = stock.prepared.offcuts(board, cutting, saw.shortest_offcut.nanometres());
+        let offcuts = usable.prepared.offcuts(board, cutting, saw.shortest_offcut.nanometres());
         let offcuts = offcuts.into_iter().map(stretch).collect();
-        boards.push(CutBoard { board: stock.board, plan: CutPlan { sections, offcuts } });
-        if stock.cost > 0 {
+        boards.push(CutBoard { board: usable.board, plan: CutPlan { sections, offcuts } });
+        if usable.cost > 0 {
             board_feet += board.board_feet();
         }
     }

@@ -1,6 +1,6 @@
 //! Which boards to cut and how, so that as much as possible is made from as
-//! little wood as possible. A cutting counts only as so many blanks of each
-//! kind, and a board only by what it costs.
+//! little wood as possible. All that counts of a cutting is how many
+//! blanks of each kind it gives, and of a board what it costs.
 //!
 //! Boards that share no need are chosen apart. Where every cutting of a board
 //! that no other beats can be listed, all of them are candidates, and the choice
@@ -30,42 +30,42 @@ pub(in crate::stock) struct Selection {
 
 /// Chooses which boards to cut and how.
 pub(in crate::stock) fn choose(
-    stock: &[UsableBoard],
+    usable: &[UsableBoard],
     blanks: &[BlankKind],
     wants: &[Want],
 ) -> Selection {
     let mut all = Selection::default();
-    for (group, needs) in apart(stock, blanks, wants.len()) {
+    for (group, needs) in groups(usable, blanks, wants.len()) {
         let mut here = vec![Want::default(); wants.len()];
         for &need in &needs {
             here[need] = wants[need];
         }
-        let chosen = GroupSearch::new(stock, &group, blanks, here).solve();
+        let chosen = GroupSearch::new(usable, &group, blanks, here).solve();
         all.cuttings.extend(chosen.cuttings);
         all.bound += chosen.bound;
     }
-    all.cuttings.sort_by_key(|(stock, _)| *stock);
+    all.cuttings.sort_by_key(|(board, _)| *board);
     all
 }
 
 /// Boards with the needs they can serve, in groups that share no need.
-fn apart(
-    stock: &[UsableBoard],
+fn groups(
+    usable: &[UsableBoard],
     blanks: &[BlankKind],
     needs: usize,
 ) -> Vec<(Vec<usize>, BTreeSet<usize>)> {
     let mut groups: Vec<(Vec<usize>, BTreeSet<usize>)> = Vec::new();
-    for (index, stock) in stock.iter().enumerate() {
+    for (index, board) in usable.iter().enumerate() {
         let of: BTreeSet<usize> =
-            stock.prepared.kinds().into_iter().map(|kind| blanks[kind].need).collect();
+            board.prepared.kinds().into_iter().map(|kind| blanks[kind].need).collect();
         if of.is_empty() {
             continue;
         }
         let mut joined = (vec![index], of);
-        groups.retain(|(stocks, needs)| {
+        groups.retain(|(boards, needs)| {
             let together = !needs.is_disjoint(&joined.1);
             if together {
-                joined.0.extend(stocks);
+                joined.0.extend(boards);
                 joined.1.extend(needs);
             }
             !together
@@ -78,9 +78,10 @@ fn apart(
 }
 
 impl GroupSearch<'_> {
+    /// The choice for this group and its bound.
     fn solve(mut self) -> Selection {
         let kinds = self.blanks.len();
-        // Any prices do to begin with: a blank's area is what it mostly costs.
+        // Any prices will do at first; what a blank costs is mostly its area.
         let area: Vec<i64> =
             self.blanks.iter().map(|b| (b.length / 1000) * (b.width / 1000)).collect();
         for lot in 0..self.pool.lots.len() {
@@ -102,7 +103,7 @@ impl GroupSearch<'_> {
         self.closer_cuttings(&found, &best);
         best = self.improved(&found, best);
         if self.score(&best).missing() > 0 {
-            // Cuttings that make more of what is missing are met by the way.
+            // This also finds cuttings that make more of what is missing.
             prices(&mut self.pool, &self.wants.clone(), &vec![0; kinds]);
         }
         let listed = self.pool.lots.iter().all(|lot| lot.listed);
@@ -125,10 +126,10 @@ impl GroupSearch<'_> {
                 best = next.chosen;
             }
             let cost = self.score(&best).cost;
-            // Where every cutting is listed there is no other choice.
+            // With every cutting listed, a proved choice is the best of all.
             let searched = if next.proved { cost } else { self.raised_to_a_sum(next.bound, cost) };
             bound = if listed { bound.max(searched) } else { bound }.min(cost);
-            // Where it makes more too, yet more may be made from what it spares.
+            // A choice that also makes more can leave boards for still more.
             let as_much = self.score(&best).made() == score.made();
             if !better || next.proved && as_much {
                 break;

@@ -91,6 +91,7 @@ impl Pool {
         Pool { limits, ..Pool::default() }
     }
 
+    /// Adds a cutting, unless one with the same counts is known.
     pub fn add(&mut self, lot: usize, cutting: Cutting, kinds: usize) {
         let mut counts = cutting.counts(kinds);
         if self.lots[lot].listed {

@@ -25,12 +25,12 @@ impl WorkQuestion {
     pub(super) fn words(&self) -> &'static str {
         match self {
             WorkQuestion::Note => "note",
-            WorkQuestion::Bell => "bell time today, such as 11:40",
+            WorkQuestion::Bell => "bell time, such as 11:40",
             WorkQuestion::Gate => "lead's initials, reason",
-            WorkQuestion::Leave => "half done: note for the next person",
-            WorkQuestion::SetAside(_) => "set aside: lead's initials, reason",
-            WorkQuestion::UseElsewhere(_) => "use as: part, operation, initials, reason",
-            WorkQuestion::Remake(_) => "remake: lead's initials, reason",
+            WorkQuestion::Leave => "note for the next person",
+            WorkQuestion::SetAside(_) => "aside: lead's initials, why",
+            WorkQuestion::UseElsewhere(_) => "reuse as: part, operation, initials, why",
+            WorkQuestion::Remake(_) => "remake: lead initials, why",
         }
     }
 }

@@ -86,13 +86,14 @@ impl MachineView {
     }
 }
 
-/// `leg_length + rough, with leg_length 20 in, planned`; a formula that is one
+/// `leg_length + rough, with leg_length 20 in (planned)`; a formula that is one
 /// name is not said twice.
 fn reason(why: &str) -> String {
+    let why = why.replace(", planned", " (planned)");
     match why.split_once(" <- ") {
         Some((name, values)) if values.starts_with(&format!("{name} ")) => values.to_owned(),
         Some((formula, values)) => format!("{formula}, with {values}"),
-        None => why.to_owned(),
+        None => why.clone(),
     }
 }
 

@@ -86,7 +86,7 @@ impl MachineView {
         self.prompt = if is_signed_off {
             "Enter: read, and trained on this machine"
         } else {
-            "initials of the lead who stays"
+            "lead beside you: initials"
         }
         .to_owned();
     }
@@ -182,7 +182,7 @@ impl MachineView {
                     let lines = proposal_lines(kept).into_iter();
                     self.details.extend(lines.map(|line| format!("  {line}")));
                 }
-                self.prompt = "option number, lead's initials".to_owned();
+                self.prompt = "option, lead's initials".to_owned();
             }
         }
     }

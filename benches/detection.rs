@@ -12,7 +12,7 @@ use benchway::journal::State;
 use benchway::measure::Unit;
 use benchway::review::{Findings, findings};
 use benchway::route::{self, Route};
-use benchway::series::cause::Cause;
+use benchway::series::Cause;
 use benchway::shop::{self, Shop};
 use benchway::simulate::{Fault, Settings, invent};
 

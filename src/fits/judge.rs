@@ -28,7 +28,7 @@ pub struct JudgedFit {
     pub nominal: Length,
     /// With every dimension at the end of its range that moves it furthest.
     pub worst: SizeRange,
-    /// Where it will likely lie; see [`stack`](super::stack).
+    /// Where it will likely lie; see the sums in `stack.rs`.
     pub likely: SizeRange,
     /// Where it will likely lie if all pieces of a lot came out alike and
     /// gauges had no error: the best that care can do.

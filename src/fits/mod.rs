@@ -33,8 +33,8 @@
 //!   formula, which hides the clearance that is measured and is never checked
 //!   itself; and one season for the whole route.
 //!
-//! [`stack`] has the sums. Simulated pieces sent through the formula check
-//! them ([`trials`]).
+//! `stack.rs` has the sums. Simulated pieces sent through the formula check them
+//! (`trials.rs`).
 //!
 //! # What `check` warns of
 //!
@@ -52,8 +52,8 @@ mod origin;
 mod problems;
 mod reading_range;
 mod season;
-pub mod stack;
-pub mod trials;
+mod stack;
+mod trials;
 mod verdict;
 pub mod wording;
 
@@ -63,4 +63,5 @@ pub use input::{FitsInput, Readings};
 pub use judge::{Contribution, ENOUGH, JudgedFit, fits};
 pub use problems::problems;
 pub use season::{Season, Seasons};
+pub use trials::Share;
 pub use verdict::{FitVerdict, SizeRange};

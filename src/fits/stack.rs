@@ -29,11 +29,6 @@ pub struct Variation {
 }
 
 impl Variation {
-    /// `by` either way, from piece to piece.
-    pub fn either_way(by: f64) -> Variation {
-        Variation { low: -by.abs(), high: by.abs(), shared: 0.0, pieces: 1 }
-    }
-
     fn middle(&self) -> f64 {
         f64::midpoint(self.low, self.high)
     }
@@ -137,6 +132,13 @@ pub fn holds(nominal: f64, parts: &[Variation], limits: &Range, method: StackMet
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    impl Variation {
+        /// `by` either way, from piece to piece.
+        fn either_way(by: f64) -> Variation {
+            Variation { low: -by.abs(), high: by.abs(), shared: 0.0, pieces: 1 }
+        }
+    }
 
     fn close(found: f64, wanted: f64, by: f64) {
         assert!((found - wanted).abs() <= by, "{found} is not {wanted}");

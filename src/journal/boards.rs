@@ -144,14 +144,14 @@ impl BatchBoard {
             BoardQuestion::ThicknessMiddle,
             BoardQuestion::ThicknessFar,
         ];
-        let told = |question| self.answered.contains(&question);
-        let last = thicknesses.iter().rposition(|question| told(*question));
+        let is_entered = |question| self.answered.contains(&question);
+        let last = thicknesses.iter().rposition(|question| is_entered(*question));
         let likely = last.map_or(Length::INCH, |last| board.thickness[last]);
         let sizes = board.thickness.iter_mut().chain([&mut board.width, &mut board.length]);
         let questions =
             thicknesses.into_iter().chain([BoardQuestion::Width, BoardQuestion::Length]);
         for (size, question) in sizes.zip(questions) {
-            if !told(question) {
+            if !is_entered(question) {
                 *size = likely;
             }
         }
@@ -270,14 +270,14 @@ impl BatchBoards {
             }
             _ => return,
         }
-        let told = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_complete);
+        let is_complete = |board: &BoardId| self.board(board).is_some_and(BatchBoard::is_complete);
         // An incomplete board changes nothing for the others.
         let changes = match event {
             Event::BoardListed { board, .. }
             | Event::BoardSaid { board, .. }
             | Event::FlawFound { board, .. }
             | Event::FlawRuled { board, .. }
-            | Event::BoardAside { board, .. } => told(board),
+            | Event::BoardAside { board, .. } => is_complete(board),
             _ => false,
         };
         if changes {

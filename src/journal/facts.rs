@@ -132,9 +132,9 @@ impl SetupState {
         for shown in self.shown.iter().rev() {
             let name = &shown.stored.setting;
             if force.iter().all(|held| held.setting != *name)
-                && let Some(stands) = self.scale_in_force(name)
+                && let Some(shown) = self.scale_in_force(name)
             {
-                force.push(stands.stored.clone());
+                force.push(shown.stored.clone());
             }
         }
         force.reverse();
@@ -182,7 +182,7 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
 }
 
 /// The pieces a blank is split into.
-pub fn split(
+pub fn split_blank(
     route: &Route,
     state: &State,
     blank: &PieceId,

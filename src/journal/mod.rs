@@ -126,7 +126,7 @@ pub use detail::{
 };
 pub use disk::StoreError;
 pub use event::{Event, JournalLine};
-pub use facts::{PieceOrigin, initial_pieces, split};
+pub use facts::{PieceOrigin, initial_pieces, split_blank};
 pub use folder::{BatchFolder, Everything, FileDamage, Fingerprint, Home};
 pub use identity::{BOARDS, BoardId, PieceId};
 pub use laid_out::{

@@ -16,8 +16,7 @@ use crate::journal::{ReadingRecord, ScaleCheck};
 use crate::measure::Length;
 use crate::operation::decimal;
 use crate::route::Step;
-use crate::series::cause::Cause;
-use crate::series::median;
+use crate::series::{Cause, median};
 use crate::shop::{ScaleOffsets, Shop};
 
 /// A scale of a machine with a tool in it.

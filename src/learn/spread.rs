@@ -85,10 +85,10 @@ fn lesson(at: &str, scales: &[(&MachineScale, &Vec<ScaleReading>)], shop: &Shop)
     let hidden = |pair: &ScaleReading| pair.uncertainty / 2.0 > HIDES * known.inches();
     let (mut rows, mut gauge) = (Vec::new(), Vec::new());
     for (_, pairs) in scales {
-        let told = pairs.iter().filter(|pair| !pair.some_apart && !hidden(pair));
-        let told: Vec<ScaleReading> = told.copied().collect();
-        gauge.extend(told.iter().map(|pair| (pair.uncertainty / 2.0).powi(2)));
-        rows.extend(by_setting(&told).into_values());
+        let usable = pairs.iter().filter(|pair| !pair.some_apart && !hidden(pair));
+        let usable: Vec<ScaleReading> = usable.copied().collect();
+        gauge.extend(usable.iter().map(|pair| (pair.uncertainty / 2.0).powi(2)));
+        rows.extend(by_setting(&usable).into_values());
     }
     let found = scatter(&rows)?;
     let gauge = mean(&gauge).ok()?.sqrt();

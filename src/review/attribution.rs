@@ -31,7 +31,7 @@ pub struct AddedMiss {
 
 /// An operation at which the feature was measured.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Stage {
+pub struct MeasuredStage {
     /// The operation.
     pub op: u32,
     /// The feature measured.
@@ -46,7 +46,7 @@ pub struct Stage {
     pub verdict: Verdict,
 }
 
-impl Stage {
+impl MeasuredStage {
     /// The size read less the size wanted.
     pub fn miss(&self) -> Length {
         self.value - self.wanted
@@ -63,7 +63,7 @@ pub struct Attribution {
     /// The last reading less the size wanted.
     pub miss: Length,
     /// Where it was measured, first to last.
-    pub stages: Vec<Stage>,
+    pub stages: Vec<MeasuredStage>,
     /// First to last; they sum to `miss`.
     pub added: Vec<AddedMiss>,
 }
@@ -71,8 +71,9 @@ pub struct Attribution {
 impl Attribution {
     /// The first stage at which it was certainly out of limits, with the last one
     /// before it at which it was certainly within: it happened between the two.
-    pub fn left_limits(&self) -> Option<(Option<&Stage>, &Stage)> {
-        let own: Vec<&Stage> = self.stages.iter().filter(|s| s.feature == self.feature).collect();
+    pub fn left_limits(&self) -> Option<(Option<&MeasuredStage>, &MeasuredStage)> {
+        let own: Vec<&MeasuredStage> =
+            self.stages.iter().filter(|s| s.feature == self.feature).collect();
         let out = own.iter().position(|stage| stage.verdict.is_out())?;
         let good = own[..out].iter().rev().find(|stage| stage.verdict == Verdict::In).copied();
         Some((good, own[out]))
@@ -135,7 +136,7 @@ pub fn attributions(route: &Route, state: &State, piece: &PieceId) -> Vec<Attrib
 }
 
 /// The reading on record for a feature of a piece, or of the blank it came from.
-fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage> {
+fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<MeasuredStage> {
     let own = state.reading_in_force(op, piece, feature);
     let reading: &ReadingRecord = own.or_else(|| {
         let blank = state.piece(piece)?.from.as_ref()?;
@@ -143,7 +144,7 @@ fn stage(state: &State, piece: &PieceId, op: u32, feature: &str) -> Option<Stage
     })?;
     let taken = &reading.taken;
     let value = taken.size()?;
-    Some(Stage {
+    Some(MeasuredStage {
         op,
         feature: FeatureName::new(feature),
         value,
@@ -158,7 +159,7 @@ struct Trail<'a> {
     state: &'a State,
     piece: &'a PieceId,
     /// Last first, both.
-    stages: Vec<Stage>,
+    stages: Vec<MeasuredStage>,
     added: Vec<AddedMiss>,
 }
 
@@ -177,7 +178,7 @@ impl<'a> Trail<'a> {
     }
 
     /// Attributes the miss at `end`, `times` of it, and everything before it.
-    fn follow(&mut self, step: &'a Step, end: &Stage, times: i64) {
+    fn follow(&mut self, step: &'a Step, end: &MeasuredStage, times: i64) {
         self.stages.push(end.clone());
         let from = step.what.comes_from(&end.feature);
         if from.iter().any(|(feature, _)| *feature != end.feature) {
@@ -214,7 +215,7 @@ impl<'a> Trail<'a> {
     fn split_composite(
         &mut self,
         step: &'a Step,
-        end: &Stage,
+        end: &MeasuredStage,
         times: i64,
         from: &[(FeatureName, i64)],
     ) {

@@ -8,7 +8,7 @@ use crate::journal::{Decision, PieceId, ReadingRecord, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
-use crate::series::cause::{
+use crate::series::{
     Cause, Certainty, Diagnosis, MachineSpread, RowLimits, Spread, diagnose, expected_spread,
 };
 use crate::shop::{MachineKind, Shop};

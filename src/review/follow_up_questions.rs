@@ -4,7 +4,7 @@
 use super::findings::CheckDiagnosis;
 use crate::journal::GaugeSays;
 use crate::measure::Length;
-use crate::series::cause::Cause;
+use crate::series::Cause;
 use crate::work::{WorkContext, follow_up_questions as questions_about};
 
 /// Questions about the likely cause of a check, the likeliest first. A slip is

@@ -6,7 +6,7 @@
 //! # How a batch is reviewed
 //!
 //! [`series`] has the readings of each check in cut order. [`findings`] diagnoses
-//! each of them with [`crate::series::cause`] and looks for gauges whose zero
+//! each of them with [`crate::series::diagnose`] and looks for gauges whose zero
 //! moved. [`attribution()`] follows one miss back through its operations; what
 //! they added sums to the miss. [`wording`] says all of it in sentences.
 //!
@@ -33,7 +33,7 @@ mod repeats;
 mod wood;
 pub mod wording;
 
-pub use attribution::{AddedMiss, Attribution, Stage, attribution, attributions};
+pub use attribution::{AddedMiss, Attribution, MeasuredStage, attribution, attributions};
 pub use findings::{CheckDiagnosis, Findings, GaugeShift, Out, findings};
 pub use follow_up_questions::follow_up_questions;
 pub use readings::{Series, SeriesPoint, Subset, series};

@@ -8,7 +8,7 @@ use crate::journal::Decision;
 use crate::measure::{Feature, Length, Unit, Verdict};
 use crate::operation::{RowFault, decimal};
 use crate::route::Route;
-use crate::series::cause::{Cause, Diagnosis, FEWEST, RunnerUp, WEAK};
+use crate::series::{Cause, Diagnosis, FEWEST_READINGS, RunnerUp, WEAK_EVIDENCE};
 use crate::work::{RepeatReading, limits_words};
 
 /// A miss: `0.030 too short`.
@@ -57,14 +57,9 @@ fn way(by: Length, words: Feature) -> &'static str {
 
 /// The likely cause of a check in one sentence.
 pub fn sentence(check: &CheckDiagnosis, unit: Unit) -> String {
-    let series = &check.series;
-    let count = series.points.len();
-    let name = |place: usize| {
-        series.points.get(place.saturating_sub(1)).map_or("?", |point| point.name.as_str())
-    };
     match check.diagnosis {
         Diagnosis::TooFew { have, .. } => format!(
-            "{have} {}{}: too few to tell a cause; it takes at least {FEWEST}.",
+            "{have} {}{}: too few to tell a cause; it takes at least {FEWEST_READINGS}.",
             if have == 1 { "reading" } else { "readings" },
             match check.out {
                 0 => String::new(),
@@ -72,81 +67,66 @@ pub fn sentence(check: &CheckDiagnosis, unit: Unit) -> String {
                 out => format!(", {out} out of limits"),
             }
         ),
-        Diagnosis::Found { cause, .. } => match cause {
-            Cause::Steady { level } if check.out == 0 => format!(
-                "Nothing happened: all {count} are alike, on average {}.",
-                miss_text(Length::from_inches(level), series.words, unit)
-            ),
-            Cause::Steady { level } => format!(
-                "No cause fits: {} of {count} are out of limits, on average {}.",
-                check.out,
-                miss_text(Length::from_inches(level), series.words, unit)
-            ),
-            Cause::SetWrong { by } if check.by_gauge => {
-                let by = off_by(Length::from_inches(by), series.words, unit);
-                format!("All {count} are off by the same amount, {by}: see the gauge.")
-            }
-            Cause::SetWrong { by } => {
-                let by = Length::from_inches(by);
-                format!("Set wrong: all {count} are {}.", off_by(by, series.words, unit))
-            }
-            Cause::Crept { by, .. } => {
-                let by = Length::from_inches(by);
-                format!(
-                    "It crept: {} {} from {} to {}.",
-                    decimal(by.abs(), unit),
-                    way(by, series.words),
-                    name(1),
-                    name(count)
-                )
-            }
-            Cause::Moved { after, before_level, after_level } => {
-                let by = Length::from_inches(after_level - before_level);
-                format!(
-                    "It moved between {} and {}: {} {} from there on.",
-                    name(after),
-                    name(after + 1),
-                    decimal(by.abs(), unit),
-                    way(by, series.words)
-                )
-            }
-            Cause::Slip { at, by } => {
-                let by = Length::from_inches(by);
-                format!(
-                    "One slip: {} is {} {} than the others, which are alike.",
-                    name(at),
-                    decimal(by.abs(), unit),
-                    way(by, series.words)
-                )
-            }
-            Cause::Apart { count: few, by } => {
-                let by = Length::from_inches(by);
-                format!(
-                    "Some apart: {few} of {count}, in no order, are {} {} than the others.",
-                    decimal(by.abs(), unit),
-                    way(by, series.words)
-                )
-            }
-            Cause::Subset { subset, by } => {
-                let by = Length::from_inches(by);
-                let these = check.subsets.get(subset).map_or_else(String::new, of_subset);
-                format!(
-                    "{these} are {} {} than the others.",
-                    decimal(by.abs(), unit),
-                    way(by, series.words)
-                )
-            }
-            Cause::Scattered { sd } => format!(
-                "Scattered: the pieces vary more than the limits allow, in no order; about one in three is more than {} from the middle.",
-                decimal(Length::from_inches(sd), unit)
-            ),
-        },
+        Diagnosis::Found { cause, .. } => cause_sentence(check, cause, unit),
+    }
+}
+
+fn cause_sentence(check: &CheckDiagnosis, cause: Cause, unit: Unit) -> String {
+    let series = &check.series;
+    let count = series.points.len();
+    let name = |place: usize| {
+        series.points.get(place.saturating_sub(1)).map_or("?", |point| point.name.as_str())
+    };
+    let miss = |by: f64| miss_text(Length::from_inches(by), series.words, unit);
+    let off = |by: f64| off_by(Length::from_inches(by), series.words, unit);
+    let changed = |by: f64| {
+        let by = Length::from_inches(by);
+        format!("{} {}", decimal(by.abs(), unit), way(by, series.words))
+    };
+    match cause {
+        Cause::Steady { level } if check.out == 0 => {
+            format!("Nothing happened: all {count} are alike, on average {}.", miss(level))
+        }
+        Cause::Steady { level } => format!(
+            "No cause fits: {} of {count} are out of limits, on average {}.",
+            check.out,
+            miss(level)
+        ),
+        Cause::SetWrong { by } if check.by_gauge => {
+            format!("All {count} are off by the same amount, {}: see the gauge.", off(by))
+        }
+        Cause::SetWrong { by } => format!("Set wrong: all {count} are {}.", off(by)),
+        Cause::Crept { by, .. } => {
+            format!("It crept: {} from {} to {}.", changed(by), name(1), name(count))
+        }
+        Cause::Moved { after, before_level, after_level } => format!(
+            "It moved between {} and {}: {} from there on.",
+            name(after),
+            name(after + 1),
+            changed(after_level - before_level)
+        ),
+        Cause::Slip { at, by } => {
+            format!("One slip: {} is {} than the others, which are alike.", name(at), changed(by))
+        }
+        Cause::Apart { count: few, by } => format!(
+            "Some apart: {few} of {count}, in no order, are {} than the others.",
+            changed(by)
+        ),
+        Cause::Subset { subset, by } => {
+            let these = check.subsets.get(subset).map_or_else(String::new, of_subset);
+            format!("{these} are {} than the others.", changed(by))
+        }
+        Cause::Scattered { sd } => format!(
+            "Scattered: the pieces vary more than the limits allow, in no order; about one in \
+             three is more than {} from the middle.",
+            decimal(Length::from_inches(sd), unit)
+        ),
     }
 }
 
 /// The readings of a subset; people are not named.
-fn of_subset(kind: &Subset) -> String {
-    match kind {
+fn of_subset(subset: &Subset) -> String {
+    match subset {
         Subset::Person(_) => "The pieces that one person measured".to_owned(),
         Subset::Gauge(gauge) => format!("The pieces measured with the {gauge}"),
         Subset::Hand(hand) => format!("The {hand} pieces"),
@@ -175,7 +155,7 @@ pub fn how_sure(check: &CheckDiagnosis) -> Option<String> {
     let Some(RunnerUp { cause: other, behind }) = runner_up else {
         return Some(certainty.to_owned());
     };
-    let close = *behind < WEAK;
+    let close = *behind < WEAK_EVIDENCE;
     Some(match cause {
         Cause::Steady { .. } | Cause::Scattered { .. } => {
             format!("{certainty}; the nearest is `{}`, short of enough evidence", cause_name(other))
@@ -350,7 +330,7 @@ pub fn basis(series: &Series, unit: Unit) -> String {
         }
     }
     let gauges: Vec<String> =
-        gauges.iter().map(|(name, doubt)| format!("{name} +-{}", decimal(*doubt, unit))).collect();
+        gauges.iter().map(|(name, own)| format!("{name} +-{}", decimal(*own, unit))).collect();
     format!("{measured} of {pieces} pieces, {}", gauges.join(", "))
 }
 

@@ -158,7 +158,7 @@ impl Diagnosis {
         self.cause().is_some_and(|cause| !matches!(cause, Cause::Steady { .. }))
     }
 
-    /// How certain the cause is. Evidence within [`WEAK`] of another cause's
+    /// How certain the cause is. Evidence within [`WEAK_EVIDENCE`] of another cause's
     /// makes neither better. "Nothing happened" can't be told from a cause
     /// whose own evidence is more than weak and still below the threshold.
     pub fn certainty(&self) -> Certainty {
@@ -167,27 +167,27 @@ impl Diagnosis {
         };
         match (cause, runner_up) {
             (_, None) => Certainty::Clear,
-            (Cause::Steady { .. }, Some(other)) if threshold - other.behind > WEAK => {
+            (Cause::Steady { .. }, Some(other)) if threshold - other.behind > WEAK_EVIDENCE => {
                 Certainty::CannotTell
             }
             (Cause::Steady { .. }, Some(_)) => Certainty::Likely,
-            (_, Some(other)) if other.behind < WEAK => Certainty::Likely,
+            (_, Some(other)) if other.behind < WEAK_EVIDENCE => Certainty::Likely,
             _ => Certainty::Clear,
         }
     }
 }
 
 /// A row of fewer readings says nothing about order.
-pub const FEWEST: usize = 4;
+pub const FEWEST_READINGS: usize = 4;
 /// The evidence over "nothing happened" from which a cause is reported where
 /// the machine's spread is known: Raftery's strong.
-pub const STRONG: f64 = 6.0;
+const STRONG_EVIDENCE: f64 = 6.0;
 /// The same where the spread is only a guess: Raftery's very strong.
-pub const VERY_STRONG: f64 = 10.0;
+const VERY_STRONG_EVIDENCE: f64 = 10.0;
 /// A spread worth this many free readings counts as known.
 const KNOWN_FROM: f64 = 12.0;
 /// Evidence by which one cause must lead another to be better: Raftery's weak.
-pub const WEAK: f64 = 2.0;
+pub const WEAK_EVIDENCE: f64 = 2.0;
 
 /// How many free readings of the spread the shop's own figure for a machine is
 /// worth, and how many the usual figure for its kind. Judgement, no source.
@@ -216,7 +216,7 @@ pub struct Spread {
 impl Spread {
     /// The evidence from which a cause is reported.
     pub fn threshold(self) -> f64 {
-        if self.worth >= KNOWN_FROM { STRONG } else { VERY_STRONG }
+        if self.worth >= KNOWN_FROM { STRONG_EVIDENCE } else { VERY_STRONG_EVIDENCE }
     }
 }
 
@@ -272,8 +272,8 @@ pub fn diagnose(
     limits: RowLimits,
     subsets: &[Vec<bool>],
 ) -> Diagnosis {
-    if row.len() < FEWEST {
-        return Diagnosis::TooFew { have: row.len(), need: FEWEST };
+    if row.len() < FEWEST_READINGS {
+        return Diagnosis::TooFew { have: row.len(), need: FEWEST_READINGS };
     }
     let shapes = shapes(row, limits, subsets);
     let nothing = shapes.steady.evidence(row.len(), spread);
@@ -307,19 +307,19 @@ pub fn diagnose(
 /// The criterion of a shape fitted to `n` readings; less is better. It is
 /// Student's likelihood, (worth + n - 3) ln(1 + residual / (worth sd^2)), where
 /// three is the most parameters any shape has, plus `parameters` ln n.
-pub fn evidence(n: usize, residual: f64, parameters: usize, spread: Spread) -> f64 {
+fn evidence(n: usize, residual: f64, parameters: usize, spread: Spread) -> f64 {
     let about = spread.worth * spread.sd.powi(2);
     let misfit = if about > 0.0 { (residual / about).ln_1p() } else { 0.0 };
     (spread.worth + n as f64 - 3.0) * misfit + parameters as f64 * (n as f64).ln()
 }
 
-struct Candidates {
-    steady: Candidate,
-    others: Vec<Candidate>,
+struct FittedCauses {
+    steady: FittedCause,
+    others: Vec<FittedCause>,
 }
 
 /// A cause as fitted to a row.
-struct Candidate {
+struct FittedCause {
     cause: Cause,
     /// The sum of squares it leaves unexplained.
     residual: f64,
@@ -328,9 +328,9 @@ struct Candidate {
     choices: f64,
 }
 
-impl Candidate {
-    fn of(cause: Cause, fit: series::ShapeFit) -> Candidate {
-        Candidate { cause, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
+impl FittedCause {
+    fn of(cause: Cause, fit: series::ShapeFit) -> FittedCause {
+        FittedCause { cause, residual: fit.residual, parameters: fit.parameters, choices: 0.0 }
     }
 
     fn evidence(&self, n: usize, spread: Spread) -> f64 {
@@ -339,7 +339,7 @@ impl Candidate {
 }
 
 /// Every cause, fitted to a row.
-fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> Candidates {
+fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> FittedCauses {
     let level = series::level(row).map_or(0.0, |(level, _)| level);
     // No shop sets closer than its gauge reads, or than an eighth of the band.
     let harmless =
@@ -348,21 +348,21 @@ fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> Candidates {
         let residual = row.iter().map(|miss| (miss - level).powi(2)).sum::<f64>();
         series::ShapeFit { residual, parameters: 1 }
     };
-    let steady = Candidate::of(Cause::Steady { level }, fit(level.clamp(-harmless, harmless)));
-    let mut others = vec![Candidate::of(Cause::SetWrong { by: level }, fit(level))];
+    let steady = FittedCause::of(Cause::Steady { level }, fit(level.clamp(-harmless, harmless)));
+    let mut others = vec![FittedCause::of(Cause::SetWrong { by: level }, fit(level))];
     if let Ok(ramp) = series::ramp(row) {
         let by = ramp.slope * (row.len() - 1) as f64;
-        others.push(Candidate::of(Cause::Crept { by, start: ramp.start }, ramp.fit));
+        others.push(FittedCause::of(Cause::Crept { by, start: ramp.start }, ramp.fit));
     }
     if let Ok(slip) = series::slip(row) {
-        others.push(Candidate::of(Cause::Slip { at: slip.at, by: slip.by }, slip.fit));
+        others.push(FittedCause::of(Cause::Slip { at: slip.at, by: slip.by }, slip.fit));
     }
     // A step before the last or after the first piece can't be told from a slip.
     if let Ok(step) = series::step(row)
         && (2..=row.len() - 2).contains(&step.after)
     {
         let series::LevelShift { after, before_level, after_level, fit } = step;
-        others.push(Candidate::of(Cause::Moved { after, before_level, after_level }, fit));
+        others.push(FittedCause::of(Cause::Moved { after, before_level, after_level }, fit));
     }
     others.extend(apart(row));
     let choices = (subsets.len().max(1) as f64).ln();
@@ -371,16 +371,16 @@ fn shapes(row: &[f64], limits: RowLimits, subsets: &[Vec<bool>]) -> Candidates {
     );
     // A shape smaller than the gauge can show is no cause.
     others.retain(|shape| seen(&shape.cause, harmless, limits));
-    Candidates { steady, others }
+    FittedCauses { steady, others }
 }
 
 /// The few pieces, two to half of the row, whose being apart leaves the least
 /// unexplained.
-fn apart(row: &[f64]) -> Option<Candidate> {
+fn apart(row: &[f64]) -> Option<FittedCause> {
     let mut sorted = row.to_vec();
     sorted.sort_by(f64::total_cmp);
     let n = sorted.len();
-    let mut best: Option<Candidate> = None;
+    let mut best: Option<FittedCause> = None;
     for below in 2..=n.saturating_sub(2) {
         let (low, high) = sorted.split_at(below);
         let ((low_level, one), (high_level, other)) =
@@ -390,13 +390,13 @@ fn apart(row: &[f64]) -> Option<Candidate> {
         } else {
             (n - below, high_level - low_level)
         };
-        let shape = Candidate {
+        let shape = FittedCause {
             cause: Cause::Apart { count, by },
             residual: one.residual + other.residual,
             parameters: 2,
             choices: ln_choices(n, count),
         };
-        let cost = |shape: &Candidate| (shape.residual, shape.choices);
+        let cost = |shape: &FittedCause| (shape.residual, shape.choices);
         if best.as_ref().is_none_or(|held| cost(&shape) < cost(held)) {
             best = Some(shape);
         }
@@ -405,7 +405,7 @@ fn apart(row: &[f64]) -> Option<Candidate> {
 }
 
 /// One subset on one level and the rest on another; it takes two of each.
-fn of_subset(row: &[f64], subset: usize, own: &[bool], choices: f64) -> Option<Candidate> {
+fn of_subset(row: &[f64], subset: usize, own: &[bool], choices: f64) -> Option<FittedCause> {
     let of = |wanted: bool| -> Vec<f64> {
         row.iter().zip(own).filter(|(_, is)| **is == wanted).map(|(miss, _)| *miss).collect()
     };
@@ -414,7 +414,7 @@ fn of_subset(row: &[f64], subset: usize, own: &[bool], choices: f64) -> Option<C
         return None;
     }
     let ((level, one), (others, other)) = (series::level(&these).ok()?, series::level(&rest).ok()?);
-    Some(Candidate {
+    Some(FittedCause {
         cause: Cause::Subset { subset, by: level - others },
         residual: one.residual + other.residual,
         parameters: 2,

@@ -7,7 +7,7 @@
 //! unit. The numbers must be finite; whoever reads a file checks that.
 
 mod capability;
-pub mod cause;
+mod cause;
 mod constants;
 mod cusum;
 mod deviation;
@@ -24,6 +24,10 @@ use thiserror::Error;
 pub use capability::{
     Capability, FEWEST, Index, Indices, NoIndex, capability, cp_interval, cpk_interval, indices,
     spread_factors,
+};
+pub use cause::{
+    Cause, Certainty, Diagnosis, FEWEST_READINGS, MachineSpread, RowLimits, RunnerUp, Spread,
+    WEAK_EVIDENCE, diagnose, expected_spread,
 };
 pub use constants::{Constants, LARGEST_SUBGROUP, constants};
 pub use cusum::{Cusum, Side, Sums};

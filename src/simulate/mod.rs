@@ -106,8 +106,14 @@ pub enum CannotInvent {
     /// A fault doesn't fit the route; the place is its number, counted from zero.
     #[error("{}", .0.what)]
     Fault(Message<usize>),
+    /// An operation can't be walked to its end.
     #[error("op {op} can't be walked: {what}")]
-    Stuck { op: u32, what: String },
+    Stuck {
+        /// The operation.
+        op: u32,
+        /// Why.
+        what: String,
+    },
 }
 
 /// The name of an invented batch: with [`PREFIX`], once.

@@ -14,6 +14,7 @@ use crate::wood::{Grain, Species};
 #[derive(Clone, Debug)]
 pub(super) struct PlacedFault {
     pub fault: Fault,
+    /// The part its operation works on.
     pub part: String,
     /// The features it changes.
     pub features: Vec<FeatureName>,
@@ -46,16 +47,8 @@ pub(super) fn place_fault(
     plan: &Plan,
     fault: &Fault,
 ) -> Result<PlacedFault, Message> {
-    let ops = || {
-        let ops: Vec<String> = route.steps.iter().map(|step| step.op.to_string()).collect();
-        Some(format!("the route has {}", ops.join(", ")))
-    };
-    let step = route.step(fault.op);
-    let planned = plan.operation(fault.op);
-    let Some((step, planned)) = step.zip(planned) else {
-        let what = format!("the route has no op {}", fault.op);
-        return Err(Message::error(what).maybe_help(ops()));
-    };
+    let step = route.step(fault.op).zip(plan.operation(fault.op));
+    let (step, planned) = step.ok_or_else(|| no_such_operation(route, fault))?;
     let last = last_piece(route, plan, step);
     let mut placed = PlacedFault {
         fault: fault.clone(),
@@ -120,6 +113,12 @@ pub(super) fn place_fault(
         _ => {}
     }
     Ok(placed)
+}
+
+fn no_such_operation(route: &Route, fault: &Fault) -> Message {
+    let ops: Vec<String> = route.steps.iter().map(|step| step.op.to_string()).collect();
+    Message::error(format!("the route has no op {}", fault.op))
+        .help(format!("the route has {}", ops.join(", ")))
 }
 
 /// The share by which the part's wood moves across the grain per point of

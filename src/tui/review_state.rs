@@ -8,7 +8,7 @@ use crate::review::{
     Attribution, CheckDiagnosis, Findings, WoodUsed, attributions, findings, follow_up_questions,
     wood_used,
 };
-use crate::series::cause::Cause;
+use crate::series::Cause;
 
 /// A line of what was found.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,7 +61,7 @@ pub struct AttributedPiece {
     /// The piece.
     pub piece: PieceId,
     /// What was asked about comes first.
-    pub ways: Vec<Attribution>,
+    pub attributions: Vec<Attribution>,
     /// The lines that are scrolled past.
     pub scrolled: usize,
     pub(super) from: ReviewOrigin,
@@ -79,11 +79,11 @@ impl AttributedPiece {
         first: Option<CheckName>,
         from: ReviewOrigin,
     ) -> AttributedPiece {
-        let mut ways = attributions(&snapshot.route, &snapshot.state, &piece);
+        let mut all = attributions(&snapshot.route, &snapshot.state, &piece);
         if let Some((_, feature)) = &first {
-            ways.sort_by_key(|way| way.feature != *feature);
+            all.sort_by_key(|attribution| attribution.feature != *feature);
         }
-        AttributedPiece { piece, ways, scrolled: 0, from, first }
+        AttributedPiece { piece, attributions: all, scrolled: 0, from, first }
     }
 }
 
@@ -101,7 +101,7 @@ pub struct ReviewState {
     /// The chosen row.
     pub row: usize,
     /// The check that is open.
-    pub account: usize,
+    pub open: usize,
     /// The reading chosen in it.
     pub point: usize,
     /// The page that is open.
@@ -118,7 +118,7 @@ impl ReviewState {
         let mut rows = rows(&findings);
         rows.extend((0..wood.len()).map(ReviewRow::Wood));
         let page = ReviewScreen::Findings;
-        ReviewState { findings, asked, wood, rows, row: 0, account: 0, point: 0, page }
+        ReviewState { findings, asked, wood, rows, row: 0, open: 0, point: 0, page }
     }
 
     /// Reads it anew after the journal changed: what was chosen stays chosen.
@@ -145,7 +145,7 @@ impl ReviewState {
 
     /// The check that is open.
     pub(super) fn check(&self) -> Option<&CheckDiagnosis> {
-        self.findings.checks.get(self.account)
+        self.findings.checks.get(self.open)
     }
 
     /// Opens the chosen row: the readings of its check, or its piece.
@@ -184,18 +184,18 @@ impl ReviewState {
 
     /// Chooses a check, at the reading its likely cause is about.
     fn select_check(&mut self, (op, feature): &CheckName) -> bool {
-        let mut accounts = self.findings.checks.iter();
+        let mut checks = self.findings.checks.iter();
         let found =
-            accounts.position(|held| held.series.op == *op && held.series.feature == *feature);
-        let Some(account) = found else { return false };
-        self.account = account;
-        self.point = self.telling_point();
+            checks.position(|held| held.series.op == *op && held.series.feature == *feature);
+        let Some(open) = found else { return false };
+        self.open = open;
+        self.point = self.point_of_cause();
         true
     }
 
     /// The reading to begin at: where it moved, what slipped, else the first
     /// that was out.
-    fn telling_point(&self) -> usize {
+    fn point_of_cause(&self) -> usize {
         match self.check().and_then(|held| held.diagnosis.cause()) {
             Some(Cause::Moved { after, .. }) => *after,
             Some(Cause::Slip { at, .. }) => at - 1,
@@ -226,35 +226,35 @@ impl ReviewState {
     }
 }
 
-fn check_name(account: &CheckDiagnosis) -> CheckName {
-    (account.series.op, account.series.feature.clone())
+fn check_name(check: &CheckDiagnosis) -> CheckName {
+    (check.series.op, check.series.feature.clone())
 }
 
-fn questions(snapshot: &Snapshot, account: &CheckDiagnosis) -> Vec<String> {
-    let Some(point) = account.series.points.first() else { return Vec::new() };
-    follow_up_questions(account, &snapshot.context(account.series.op, None, point.at))
+fn questions(snapshot: &Snapshot, check: &CheckDiagnosis) -> Vec<String> {
+    let Some(point) = check.series.points.first() else { return Vec::new() };
+    follow_up_questions(check, &snapshot.context(check.series.op, None, point.at))
 }
 
-/// What went out, then gauges, then the checks worth telling, then the others.
+/// What went out, then gauges, then the checks worth a look, then the others.
 fn rows(findings: &Findings) -> Vec<ReviewRow> {
     let mut rows = Vec::new();
-    for told in findings.grouped_out() {
-        let first = told
+    for group in findings.grouped_out() {
+        let first = group
             .first()
             .and_then(|first| findings.out.iter().position(|out| std::ptr::eq(out, *first)));
         rows.extend(
-            first.map(|n| if told.len() > 1 { ReviewRow::Together(n) } else { ReviewRow::Out(n) }),
+            first.map(|n| if group.len() > 1 { ReviewRow::Together(n) } else { ReviewRow::Out(n) }),
         );
     }
     rows.extend((0..findings.gauges.len()).map(ReviewRow::Gauge));
     rows.extend((0..findings.moved_repeats().count()).map(ReviewRow::Day));
-    let told: Vec<usize> = findings
+    let notable: Vec<usize> = findings
         .notable()
         .into_iter()
-        .filter_map(|told| findings.checks.iter().position(|held| std::ptr::eq(held, told)))
+        .filter_map(|notable| findings.checks.iter().position(|held| std::ptr::eq(held, notable)))
         .collect();
-    rows.extend(told.iter().copied().map(ReviewRow::Check));
-    let others = (0..findings.checks.len()).filter(|n| !told.contains(n));
+    rows.extend(notable.iter().copied().map(ReviewRow::Check));
+    let others = (0..findings.checks.len()).filter(|n| !notable.contains(n));
     rows.extend(others.map(ReviewRow::Check));
     rows
 }

@@ -12,28 +12,28 @@ use crate::stock::{self, Column, Flaw, FlawKind, Ruling};
 
 /// The one task about the boards.
 pub(super) fn task(context: &WorkContext<'_>) -> Task {
-    let rack = &context.state.boards;
+    let entered = &context.state.boards;
     let own = |bought: &&BatchBoard| bought.station == context.station && bought.aside.is_none();
     let half =
-        rack.all.iter().filter(own).find_map(|bought| Some((bought, bought.next_question()?)));
+        entered.all.iter().filter(own).find_map(|bought| Some((bought, bought.next_question()?)));
     if let Some((bought, asks)) = half {
         return Task::Boards(BoardsTask::Tell { board: bought.id.clone(), asks });
     }
-    if rack.proposed.is_some() {
+    if entered.proposed.is_some() {
         return Task::Boards(BoardsTask::Accept);
     }
-    if rack.accepted.is_some() && !rack.is_stale {
-        return match rack.next_mark() {
+    if entered.accepted.is_some() && !entered.is_stale {
+        return match entered.next_mark() {
             Some((bought, _, mark)) => {
                 Task::Boards(BoardsTask::Mark { board: bought.id.clone(), mark })
             }
             None => Task::Finished,
         };
     }
-    Task::Boards(if rack.all.iter().any(BatchBoard::is_complete) {
+    Task::Boards(if entered.all.iter().any(BatchBoard::is_complete) {
         BoardsTask::More
     } else {
-        let board = rack.next_board(context.station);
+        let board = entered.next_board(context.station);
         BoardsTask::Tell { board, asks: BoardQuestion::Name }
     })
 }
@@ -116,17 +116,17 @@ fn name(context: &WorkContext<'_>, typed: &str) -> Result<String, Message> {
 }
 
 /// The lowest number from the count of boards on that no board has as its name.
-pub fn next_name(rack: &BatchBoards) -> String {
-    let free = |name: &String| rack.all.iter().all(|bought| bought.is.name != *name);
-    (rack.all.len() + 1..).map(|n| n.to_string()).find(free).unwrap_or_default()
+pub fn next_name(entered: &BatchBoards) -> String {
+    let free = |name: &String| entered.all.iter().all(|bought| bought.is.name != *name);
+    (entered.all.len() + 1..).map(|n| n.to_string()).find(free).unwrap_or_default()
 }
 
 /// Refuses an entry that would make a board impossible.
 fn can_be(context: &WorkContext<'_>, board: &BoardId, event: &Event) -> Result<(), Message> {
-    let mut rack = context.state.boards.clone();
-    let flaws_before = rack.board(board).map_or(0, |bought| bought.is.flaws.len());
-    rack.apply_event(event, context.station);
-    let Some(bought) = rack.board(board) else { return Ok(()) };
+    let mut entered = context.state.boards.clone();
+    let flaws_before = entered.board(board).map_or(0, |bought| bought.is.flaws.len());
+    entered.apply_event(event, context.station);
+    let Some(bought) = entered.board(board) else { return Ok(()) };
     let wrong = stock::validate(&bought.with_likely_sizes(), context.route.unit);
     let said = match event {
         Event::BoardSaid { says, .. } => column(says.question()),
@@ -245,8 +245,8 @@ fn aside(context: &WorkContext<'_>, board: &BoardId, text: &str) -> Result<Vec<E
 /// The event, and a new layout of everything not drawn yet, where there was a
 /// layout and boards are left.
 fn and_the_rest(context: &WorkContext<'_>, event: Event) -> Vec<Event> {
-    let rack = &context.state.boards;
-    let renews = rack.accepted.is_some() || rack.proposed.is_some();
+    let entered = &context.state.boards;
+    let renews = entered.accepted.is_some() || entered.proposed.is_some();
     let laid = lay_out(context, Some(&event)).ok().filter(|_| renews);
     [event].into_iter().chain(laid).collect()
 }
@@ -272,9 +272,9 @@ fn accept(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message>
 
 /// A ruling: `2 MB behind the apron` is the number of the offer, initials, why.
 fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
-    let ways = ways(&context.state.boards);
+    let options = ruling_options(&context.state.boards);
     let (number, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
-    let way = number.parse::<usize>().ok().and_then(|n| ways.get(n.checked_sub(1)?).cloned());
+    let way = number.parse::<usize>().ok().and_then(|n| options.get(n.checked_sub(1)?).cloned());
     let Some((board, flaw, ruling)) = way else {
         return Err(refusal(
             format!("There is no option {number}."),
@@ -287,10 +287,10 @@ fn rule(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {
 
 /// The rulings the lead may choose from, in the order they are numbered: first the
 /// offers, then, for each flaw ruled otherwise, going around it again.
-pub fn ways(rack: &BatchBoards) -> Vec<(BoardId, Flaw, Ruling)> {
-    let offers = rack.proposed.iter().flat_map(|proposed| &proposed.offers);
+pub fn ruling_options(entered: &BatchBoards) -> Vec<(BoardId, Flaw, Ruling)> {
+    let offers = entered.proposed.iter().flat_map(|proposed| &proposed.offers);
     let offers = offers.map(|offer| (offer.board.clone(), offer.flaw.clone(), offer.ruling));
-    let back = rack.all.iter().filter(|bought| bought.is_usable()).flat_map(|bought| {
+    let back = entered.all.iter().filter(|bought| bought.is_usable()).flat_map(|bought| {
         let ruled = bought.is.flaws.iter().filter(|flaw| flaw.ruling != Ruling::Around);
         ruled.map(|flaw| (bought.id.clone(), flaw.clone(), Ruling::Around))
     });

@@ -28,7 +28,7 @@ impl Task {
                     InputKind::Words
                 }
             }
-            Task::Boards(rack) if rack.takes_words() => InputKind::Words,
+            Task::Boards(boards) if boards.takes_words() => InputKind::Words,
             // A flaw, or a board that turns out bad, is still entered afterwards.
             Task::Finished if context.at_boards() => InputKind::Words,
             Task::Tool { .. }

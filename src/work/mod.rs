@@ -50,7 +50,7 @@ mod task;
 mod witness;
 
 pub use advice::{Advice, advice, follow_up_questions, limits_words};
-pub use boards_task::{next_name, ways};
+pub use boards_task::{next_name, ruling_options};
 pub use context::WorkContext;
 pub use current::task;
 pub use decide::{remake, set_aside, use_elsewhere};

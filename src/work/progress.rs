@@ -8,14 +8,14 @@ use crate::route::{Route, Step};
 /// first that is not finished.
 pub fn next_op(route: &Route, state: &State, station: &str) -> Option<u32> {
     let open = |op: u32| !is_finished(route, state, op);
-    let rack = route.step(BOARDS).is_none() && state.boards.is_begun() && open(BOARDS);
+    let has_boards = route.step(BOARDS).is_none() && state.boards.is_begun() && open(BOARDS);
     let begun = state.setups.values().any(|setup| setup.begun.is_some());
     state
         .working_at
         .get(station)
         .copied()
-        .filter(|op| (route.step(*op).is_some() && open(*op)) || (*op == BOARDS && rack))
-        .or((rack && !begun).then_some(BOARDS))
+        .filter(|op| (route.step(*op).is_some() && open(*op)) || (*op == BOARDS && has_boards))
+        .or((has_boards && !begun).then_some(BOARDS))
         .or_else(|| route.steps.iter().map(|step| step.op).find(|op| open(*op)))
 }
 

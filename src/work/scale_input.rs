@@ -56,8 +56,13 @@ fn come_apart(context: &WorkContext<'_>) -> Vec<Event> {
     for blank in
         context.pieces().into_iter().filter(|piece| piece.gang > 1 && piece.aside.is_none())
     {
-        let into =
-            crate::journal::split(context.route, context.state, &blank.id, context.station, taken);
+        let into = crate::journal::split_blank(
+            context.route,
+            context.state,
+            &blank.id,
+            context.station,
+            taken,
+        );
         taken += into.len() as u64;
         events.push(Event::Split { op: context.op, from: blank.id.clone(), into });
     }
@@ -69,12 +74,13 @@ pub fn wrong_scale(set: &SettingTask, shown: Length) -> String {
     let off = shown - set.dial.0;
     let by = decimal(off.abs(), set.readout.unit);
     let way = if off.is_negative() { "low" } else { "high" };
-    let asked = set.before.map(|before| before - set.dial.0);
+    let wanted = set.before.map(|before| before - set.dial.0);
     let jogged = set.before.map(|before| before - shown);
-    let twice = asked.zip(jogged).is_some_and(|(asked, jogged)| {
-        asked > Length::ZERO && (jogged - asked * 2).abs() < set.readout.step
+    let is_double = wanted.zip(jogged).is_some_and(|(wanted, jogged)| {
+        wanted > Length::ZERO && (jogged - wanted * 2).abs() < set.readout.step
     });
-    let question = if twice { " Was it closed twice? Open up and come down again." } else { "" };
+    let question =
+        if is_double { " Was it closed twice? Open up and come down again." } else { "" };
     format!(
         "It should show {}: it is {by} too {way}. Don't cut yet.{question}",
         set.readout.shown(set.dial.0)

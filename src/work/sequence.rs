@@ -121,8 +121,8 @@ impl<'a> Sequence<'a> {
 
     /// Whether a scale is still at that dial, set for this operation.
     fn is_set_to(&self, setting: &str, dial: Dial) -> bool {
-        let stands = self.context.setup().and_then(|setup| setup.scale_in_force(setting));
-        stands.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
+        let in_force = self.context.setup().and_then(|setup| setup.scale_in_force(setting));
+        in_force.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
     }
 
     /// The same for a scale that the passes move: an earlier setting on it is gone,

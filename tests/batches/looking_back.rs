@@ -92,7 +92,7 @@ const Y: KeyCode = KeyCode::F(12);
 const BELT: &str = "op 50 belt change -0.012 after piece 9";
 
 #[test]
-fn what_went_out_then_the_story_then_the_way_back() {
+fn what_is_out_then_its_cause_then_its_attribution() {
     let mut lead = Lead::on(&[BELT], 170, PLAIN);
     lead.key(Y);
     assert_eq!(lead.app.screen(), Screen::Review);
@@ -152,7 +152,7 @@ fn plain_signs_say_the_same() {
 
 /// The table closed by one step too much is small by that step.
 #[test]
-fn a_story_of_a_known_size_is_asked_about() {
+fn a_cause_of_a_known_size_raises_a_question() {
     let mut lead = Lead::on(&["op 50 double jog"], 50, PLAIN);
     lead.key(Y).down_to("op 50 sand leg").key(KeyCode::Enter);
     let shown = lead.text(80, 24);
@@ -160,7 +160,7 @@ fn a_story_of_a_known_size_is_asked_about() {
 }
 
 #[test]
-fn a_gauge_tells_its_own_story_on_every_screen() {
+fn a_gauge_whose_zero_moved_shows_on_every_screen() {
     let mut lead = Lead::on(&["op 50 gauge zero 0.012"], 170, PLAIN);
     for (keys, screen) in [
         (&[Y][..], Screen::Review),

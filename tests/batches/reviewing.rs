@@ -1,13 +1,11 @@
-//! Where a piece went out, what each operation added, and which story fits.
+//! Where a piece went out, what each operation added, and which cause is likely.
 //! Readings are put into the journal as the walk would write them.
 
 use crate::walker::{self, Walker, th};
 use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
 use benchway::review::{CheckDiagnosis, attribution, findings, series, wording};
-use benchway::series::cause::{
-    Cause, Diagnosis, MachineSpread, RowLimits, diagnose, expected_spread,
-};
+use benchway::series::{Cause, Diagnosis, MachineSpread, RowLimits, diagnose, expected_spread};
 use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
 
@@ -43,7 +41,7 @@ fn reads(
 /// By hand: rail cut to 14.502 where 14.500 was wanted; 12.970 between the
 /// shoulders where 13.000 was; tenons 0.766 where 0.750 was. 0.002 - 2 x 0.016 =
 /// -0.030, so the crosscut is innocent and the tenon stop took 0.016 at each end.
-/// The doubt of two tenons is twice the 0.003 of one.
+/// The uncertainty of two tenons is twice the 0.003 of one.
 #[test]
 fn the_tenon_stop_took_what_rail_3_is_short() {
     let mut walker = Walker::stool(1);
@@ -194,7 +192,7 @@ fn added_sums_to_the_miss(
 
 const LIMITS: RowLimits = RowLimits { uncertainty: 0.003, band: Some(0.032) };
 
-fn told(row: &[f64]) -> Diagnosis {
+fn diagnosed(row: &[f64]) -> Diagnosis {
     diagnose(row, expected_spread(MachineSpread::Known(0.003), LIMITS, &[]), LIMITS, &[])
 }
 
@@ -204,56 +202,58 @@ fn row(more: impl Fn(usize) -> f64) -> Vec<f64> {
     (0..16).map(|at| [0.002, -0.002, 0.0][at % 3] + more(at)).collect()
 }
 
-/// The faults are put in by hand, so what should be told is known.
+/// The faults are put in by hand, so the true cause is known.
 #[test]
-fn each_story_is_told_of_the_row_it_made() {
-    assert!(matches!(told(&row(|_| 0.0)).cause(), Some(Cause::Steady { .. })));
+fn each_cause_is_found_in_the_row_it_made() {
+    assert!(matches!(diagnosed(&row(|_| 0.0)).cause(), Some(Cause::Steady { .. })));
     // An eighth of the band, 0.004, is nothing a shop can set nearer.
-    assert!(matches!(told(&row(|_| 0.002)).cause(), Some(Cause::Steady { .. })));
+    assert!(matches!(diagnosed(&row(|_| 0.002)).cause(), Some(Cause::Steady { .. })));
 
-    let Some(Cause::SetWrong { by }) = told(&row(|_| 0.020)).cause().copied() else { panic!() };
+    let Some(Cause::SetWrong { by }) = diagnosed(&row(|_| 0.020)).cause().copied() else {
+        panic!()
+    };
     assert!((by - 0.020).abs() < 0.001, "{by}");
 
     // The fence moved by 0.031 after piece 7.
-    let moved = told(&row(|at| if at >= 7 { 0.031 } else { 0.0 }));
+    let moved = diagnosed(&row(|at| if at >= 7 { 0.031 } else { 0.0 }));
     let Some(Cause::Moved { after: 7, before_level, after_level }) = moved.cause().copied() else {
         panic!("{moved:?}")
     };
     assert!((after_level - before_level - 0.031).abs() < 0.002);
 
     // 0.002 more from piece to piece: 0.030 from the first to the sixteenth.
-    let crept = told(&row(|at| at as f64 * 0.002));
+    let crept = diagnosed(&row(|at| at as f64 * 0.002));
     let Some(Cause::Crept { by, .. }) = crept.cause().copied() else { panic!("{crept:?}") };
     assert!((by - 0.030).abs() < 0.003, "{by}");
 
-    let slip = told(&row(|at| if at == 9 { -0.040 } else { 0.0 }));
+    let slip = diagnosed(&row(|at| if at == 9 { -0.040 } else { 0.0 }));
     let Some(Cause::Slip { at: 10, by }) = slip.cause().copied() else { panic!("{slip:?}") };
     assert!((by + 0.040).abs() < 0.003, "{by}");
 
     // Dust at the stop: four here and there are short.
-    let dust = told(&row(|at| if [2, 6, 11, 14].contains(&at) { -0.030 } else { 0.0 }));
+    let dust = diagnosed(&row(|at| if [2, 6, 11, 14].contains(&at) { -0.030 } else { 0.0 }));
     let Some(Cause::Apart { count: 4, by }) = dust.cause().copied() else { panic!("{dust:?}") };
     assert!((by + 0.030).abs() < 0.003, "{by}");
 }
 
 #[test]
 fn too_few_readings_say_so_and_a_last_piece_is_a_slip() {
-    assert_eq!(told(&[0.1, 0.1, 0.1]), Diagnosis::TooFew { have: 3, need: 4 });
+    assert_eq!(diagnosed(&[0.1, 0.1, 0.1]), Diagnosis::TooFew { have: 3, need: 4 });
     let mut last = row(|_| 0.0);
     last[15] = 0.040;
-    assert!(matches!(told(&last).cause(), Some(Cause::Slip { at: 16, .. })));
+    assert!(matches!(diagnosed(&last).cause(), Some(Cause::Slip { at: 16, .. })));
 }
 
 proptest! {
     /// Always: No diagnosis reports less than the gauge can see.
     ///
-    /// No story tells of less than the gauge could see, and a row of zeros is
+    /// No cause is smaller than the gauge can show, and a row of zeros is
     /// steady.
     #[test]
-    fn no_story_is_smaller_than_the_gauge_sees(
+    fn no_cause_is_smaller_than_the_gauge_can_show(
         row in prop::collection::vec(-0.0014..0.0014f64, 4..40),
     ) {
-        prop_assert!(!told(&row).happened());
+        prop_assert!(!diagnosed(&row).happened());
     }
 
     /// Turned round, what went up goes down, and nothing else changes.
@@ -262,7 +262,7 @@ proptest! {
         row in prop::collection::vec(-0.05..0.05f64, 4..24),
     ) {
         let turned: Vec<f64> = row.iter().map(|miss| -miss).collect();
-        let (one, other) = (told(&row), told(&turned));
+        let (one, other) = (diagnosed(&row), diagnosed(&turned));
         prop_assert_eq!(one.happened(), other.happened());
         let like = one.cause().zip(other.cause()).is_some_and(|(one, other)| one.is_like(other));
         prop_assert!(like, "{one:?} {other:?}");
@@ -285,10 +285,10 @@ fn a_fence_that_moved_is_found_in_the_journal() {
     let found = findings(&walker.route, &walker.shop, &walker.state);
     assert_eq!(found.out.len(), 5);
     assert_eq!(found.out[0].name, "rail 8");
-    let told: Vec<&CheckDiagnosis> = found.notable();
-    assert_eq!(told.len(), 1);
+    let notable: Vec<&CheckDiagnosis> = found.notable();
+    assert_eq!(notable.len(), 1);
     assert_eq!(
-        wording::sentence(told[0], benchway::measure::Unit::Inch),
+        wording::sentence(notable[0], benchway::measure::Unit::Inch),
         "It moved between rail 7 and rail 8: 0.031 wider from there on."
     );
     assert!(found.gauges.is_empty(), "one machine alone can't tell the gauge from itself");
@@ -297,7 +297,7 @@ fn a_fence_that_moved_is_found_in_the_journal() {
 /// Dust in the jaws: from one reading on everything measures 0.012 less, at
 /// the cabinet saw and at the stop saw.
 #[test]
-fn a_gauge_whose_zero_moved_is_told_from_a_machine() {
+fn a_gauge_whose_zero_moved_is_distinguished_from_a_machine() {
     let mut walker = Walker::stool(3);
     let mut events = Vec::new();
     for n in 1..=12 {
@@ -323,7 +323,7 @@ fn a_gauge_whose_zero_moved_is_told_from_a_machine() {
 /// Two people take turns; one presses harder and reads 0.010 less. No one is
 /// named, and the machine isn't blamed.
 #[test]
-fn two_people_who_measure_unlike_are_told_from_the_machine() {
+fn two_people_who_measure_differently_are_distinguished_from_the_machine() {
     let mut walker = Walker::stool(4);
     for n in 1..=16 {
         let rail = named(&walker, &format!("rail {n}"));
@@ -332,22 +332,22 @@ fn two_people_who_measure_unlike_are_told_from_the_machine() {
         walker.push(vec![reads(130, &rail, "width", th(2_500 + off), th(2_500), th(16))]);
     }
     let found = findings(&walker.route, &walker.shop, &walker.state);
-    let told = found.notable();
-    let Some(Cause::Subset { subset, by }) = told[0].diagnosis.cause().copied() else {
-        panic!("{told:?}")
+    let notable = found.notable();
+    let Some(Cause::Subset { subset, by }) = notable[0].diagnosis.cause().copied() else {
+        panic!("{notable:?}")
     };
     // Whichever of the two is meant, they are 0.012 apart.
     assert!((by.abs() - 0.012).abs() < 0.002, "{by}");
-    assert!(matches!(told[0].subsets[subset], benchway::review::Subset::Person(_)));
-    let said = wording::sentence(told[0], benchway::measure::Unit::Inch);
+    assert!(matches!(notable[0].subsets[subset], benchway::review::Subset::Person(_)));
+    let said = wording::sentence(notable[0], benchway::measure::Unit::Inch);
     assert!(said.starts_with("The pieces that one person measured are 0.012"), "{said}");
     assert!(!said.contains("KT") && !said.contains("MB"));
 }
 
 /// Machines that are set on anew after every first piece shift by not quite the
-/// same: the gauge is told all the same, and at no other fault.
+/// same: the gauge is still found, and at no other fault.
 #[test]
-fn the_gauge_is_told_in_a_whole_batch_and_at_no_other_fault() {
+fn the_gauge_is_found_in_a_whole_batch_and_at_no_other_fault() {
     let mut route = walker::read_route(walker::STOOL);
     route.make_sets(4).unwrap();
     let shop = walker::read_shop(walker::SHOP);
@@ -357,11 +357,11 @@ fn the_gauge_is_told_in_a_whole_batch_and_at_no_other_fault() {
         let state = State::fold(&invent(&route, &shop, &settings).unwrap());
         findings(&route, &shop, &state).gauges
     };
-    let told = gauges("op 50 gauge zero 0.012");
-    assert_eq!(told.len(), 1);
-    assert_eq!(told[0].gauge, "calipers");
+    let notable = gauges("op 50 gauge zero 0.012");
+    assert_eq!(notable.len(), 1);
+    assert_eq!(notable[0].gauge, "calipers");
     // Within what one reading can be off by.
-    assert!((told[0].by - th(12)).abs() <= th(3), "{:?}", told[0].by);
+    assert!((notable[0].by - th(12)).abs() <= th(3), "{:?}", notable[0].by);
     for other in [
         "op 60 offset 1/32",
         "op 60 creep 1/16",

@@ -37,7 +37,7 @@ fn bench_of(shoulder: &str, leg: &str, rail: &str, fits: &str) -> String {
     )
 }
 
-/// A gauge that has no number, and so no doubt.
+/// A gauge that has no number, and so no uncertainty.
 const PLUG: &str = r#""with": "gauge tenon""#;
 
 fn fit(is: &str, either_way: &str, pieces: &str) -> String {
@@ -182,7 +182,7 @@ fn a_diagonal_moves_by_its_slopes() {
     close(judged.likely.high, 16.010);
 }
 
-/// By hand. Of a rail that lies anywhere within ±0.016 half lie within
+/// By hand. Of a rail evenly distributed within ±0.016 half lie within
 /// ±0.008. Of two such added, the sum has a triangle from -0.032 to 0.032, of
 /// which three quarters lie within ±0.016. Allowed: four standard errors of
 /// 20 000 trials, 0.014.

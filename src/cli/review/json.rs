@@ -11,7 +11,7 @@ use crate::cli::page::{fine, json, number};
 use crate::measure::Unit;
 use crate::review::{Attribution, CheckDiagnosis, wording};
 use crate::route::Route;
-use crate::series::cause::Diagnosis;
+use crate::series::Diagnosis;
 use crate::work::{RepeatCause, RepeatReading};
 
 pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Result<()> {

@@ -6,7 +6,7 @@ use super::view::MachineView;
 use crate::journal::{BoardId, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection};
 use crate::route::{Article, Role};
 use crate::stock::{self, BlankNeed, Flaw, RackBoard, Ruling};
-use crate::work::{WorkContext, next_name, ways};
+use crate::work::{WorkContext, next_name, ruling_options};
 
 impl MachineView {
     pub(super) fn accept_layout(&mut self, context: &WorkContext<'_>) {
@@ -32,7 +32,7 @@ impl MachineView {
                 self.details.push(format!("Board {} is set aside, {by}: {why}.", bought.is.name));
             }
         }
-        for (n, (board, flaw, ruling)) in ways(boards).iter().enumerate() {
+        for (n, (board, flaw, ruling)) in ruling_options(boards).iter().enumerate() {
             let offer = proposed.offers.get(n);
             self.details.push(option(context, n + 1, board, flaw, *ruling, offer));
         }

@@ -58,7 +58,7 @@ impl MachineView {
         feed: &Feed<'_>,
     ) {
         let all = feed.all();
-        self.stands = true;
+        self.is_set = true;
         self.now.push(feed.words());
         self.details.extend(feed.pieces.iter().filter_map(|piece| {
             Some(format!("{}: {}.", context.state.name(piece), from_the_board(context, piece)?))
@@ -94,7 +94,7 @@ impl MachineView {
         let does = context.route.step(context.op).and_then(|step| step.what.does());
         let does = does.filter(|_| !is_stack && !is_under_way(context, planned, piece));
         let of = &check.of;
-        self.stands = true;
+        self.is_set = true;
         let whose = whose(context, piece);
         self.now.push(match (why, does) {
             (ReadReason::First, Some(does)) => {
@@ -138,7 +138,7 @@ impl MachineView {
         piece: &PieceId,
     ) {
         let name = context.state.name(piece);
-        self.stands = true;
+        self.is_set = true;
         self.now.push(format!("Cut {name}{}.", whose(context, piece)));
         self.hand(context, piece);
         if let Some(group) = context.group_of(piece) {

@@ -16,7 +16,7 @@ pub struct MachineView {
     pub big: String,
     /// Whether the scale is at the number already: then it is one line among
     /// others, for nothing is done to it.
-    pub stands: bool,
+    pub is_set: bool,
     /// What it makes, and with which tool.
     pub under: String,
     /// What to do now, the first line for the glance.

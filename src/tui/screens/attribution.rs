@@ -32,7 +32,8 @@ pub(super) fn draw(
     let title = format!("{}: what each operation added", state.name(&held.piece));
     let body = framed(app, frame, area, &visible(&title), "Esc goes back");
     let mut lines: Vec<Line<'static>> = Vec::new();
-    let ops = || held.ways.iter().flat_map(|way| &way.stages).map(|stop| stop.op);
+    let ops =
+        || held.attributions.iter().flat_map(|attribution| &attribution.stages).map(|stop| stop.op);
     for moved in &review.findings.gauges {
         if ops().any(|op| moved.ops.contains(&op)) {
             let told = visible(&wording::gauge_shift_sentence(moved, route.unit));
@@ -41,8 +42,8 @@ pub(super) fn draw(
             lines.push(Line::default());
         }
     }
-    for way in &held.ways {
-        lines.extend(way_lines(route, way, body.width, app.theme));
+    for attribution in &held.attributions {
+        lines.extend(attribution_lines(route, attribution, body.width, app.theme));
         lines.push(Line::default());
     }
     let piece = state.piece(&held.piece);
@@ -50,7 +51,7 @@ pub(super) fn draw(
         let text = format!("op {} {}: {}", ruling.op, ruling.decision.words(), ruling.why);
         lines.extend(wrap(&visible(&text), body.width).into_iter().map(Line::from));
     }
-    if held.ways.is_empty() {
+    if held.attributions.is_empty() {
         lines.push(Line::from("Nothing has been measured on it yet."));
     }
     while lines.last().is_some_and(|line| line.width() == 0) {
@@ -60,32 +61,37 @@ pub(super) fn draw(
     frame.render_widget(Paragraph::new(shown), body);
 }
 
-fn way_lines(route: &Route, way: &Attribution, room: u16, theme: Theme) -> Vec<Line<'static>> {
+fn attribution_lines(
+    route: &Route,
+    attribution: &Attribution,
+    room: u16,
+    theme: Theme,
+) -> Vec<Line<'static>> {
     let unit = route.unit;
-    let miss = wording::miss_text(way.miss, wording::feature_of(route, way), unit);
-    let (left, is_out) = match wording::where_it_left(way) {
+    let miss = wording::miss_text(attribution.miss, wording::feature_of(route, attribution), unit);
+    let (left, is_out) = match wording::where_it_left(attribution) {
         Some(left) => (format!(". {left}"), true),
         None => (String::new(), false),
     };
-    let head = visible(&format!("{}: {miss}{left}", way.feature));
+    let head = visible(&format!("{}: {miss}{left}", attribution.feature));
     let style = if is_out { theme.warn() } else { theme.strong() };
     let mut lines: Vec<Line<'static>> =
         wrap(&head, room).into_iter().map(|line| Line::styled(line, style)).collect();
-    let most = way.longest_bar();
+    let most = attribution.longest_bar();
     let half = match room {
         ..ONE_LINE => 4,
         ONE_LINE..100 => 8,
         _ => 16,
     };
     let names = if room < ONE_LINE { 13 } else { 18 };
-    for added in &way.added {
+    for added in &attribution.added {
         let ops = whole_or_dots(&wording::op_label(route, &added.ops), names);
         let gap = " ".repeat(usize::from(names - width(&ops)));
         let bar = share_bar(added.amount, added.uncertainty, most, half, theme);
         let uncertainty = decimal(added.uncertainty, unit);
         let plus_minus = theme.glyphs().plus_minus;
         let amount = format!("{} {plus_minus} {uncertainty}", wording::signed(added.amount, unit));
-        let what = visible(&wording::added_label(way, added));
+        let what = visible(&wording::added_label(attribution, added));
         let line = format!("  {ops}{gap} {bar} {amount}");
         let beside = room.saturating_sub(width(&line) + 2);
         if width(&what) <= beside {
@@ -95,7 +101,7 @@ fn way_lines(route: &Route, way: &Attribution, room: u16, theme: Theme) -> Vec<L
             lines.push(Line::from(whole_or_dots(&format!("    {what}"), room)));
         }
     }
-    if let Some(shared) = wording::shared_ops(way) {
+    if let Some(shared) = wording::shared_ops(attribution) {
         let shared = wrap(&shared, room.saturating_sub(2)).into_iter();
         lines.extend(shared.map(|line| Line::from(format!("  {line}"))));
     }

@@ -109,12 +109,8 @@ fn row_words(state: &ReviewState, row: ReviewRow, route: &Route) -> String {
             .moved_repeats()
             .nth(n)
             .map_or_else(String::new, |again| wording::repeat_sentence(again, route)),
-        ReviewRow::Check(n) => found.checks.get(n).map_or_else(String::new, |account| {
-            format!(
-                "{}. {}",
-                wording::check_name(&account.series),
-                wording::sentence(account, unit)
-            )
+        ReviewRow::Check(n) => found.checks.get(n).map_or_else(String::new, |check| {
+            format!("{}. {}", wording::check_name(&check.series), wording::sentence(check, unit))
         }),
     }
 }

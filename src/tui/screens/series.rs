@@ -13,7 +13,7 @@ use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
 use crate::review::{CheckDiagnosis, SeriesPoint, wording};
-use crate::series::cause::Cause;
+use crate::series::Cause;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
 use crate::tui::widgets::{Course, LimitLine, LimitLines, ReadingMark};
@@ -26,31 +26,31 @@ pub(super) fn draw(
     frame: &mut Frame<'_>,
     area: Rect,
 ) {
-    let Some(account) = state.check() else { return };
+    let Some(check) = state.check() else { return };
     let unit = session.snapshot.route.unit;
-    let series = &account.series;
+    let series = &check.series;
     let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
     // What is measured comes before where: a narrow window cuts the end off.
     let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
     let title = visible(&title);
     let body = framed(app, frame, area, &title, "Enter: by operation");
-    let story = wrap(&visible(&wording::sentence(account, unit)), body.width);
-    let below: Vec<Line<'static>> = below(app, state, account, unit, body.width);
-    let story_rows = (story.len() as u16).min(3);
+    let cause = wrap(&visible(&wording::sentence(check, unit)), body.width);
+    let below: Vec<Line<'static>> = below(app, state, check, unit, body.width);
+    let cause_rows = (cause.len() as u16).min(3);
     let least = if body.height < 14 { 5 } else { 8 };
-    let room = body.height.saturating_sub(story_rows);
+    let room = body.height.saturating_sub(cause_rows);
     // The chart takes what the words leave, and no less than it needs.
     let chart_rows = room.saturating_sub(below.len() as u16).clamp(least.min(room), 24);
     let [top, chart, rest] = body.layout(&Layout::vertical([
-        Constraint::Length(story_rows),
+        Constraint::Length(cause_rows),
         Constraint::Length(chart_rows),
         Constraint::Fill(1),
     ]));
-    let style = if account.diagnosis.happened() { app.theme.warn() } else { app.theme.strong() };
-    let story: Vec<Line<'static>> =
-        story.into_iter().map(|line| Line::styled(line, style)).collect();
-    frame.render_widget(Paragraph::new(story), top);
-    draw_course(app, frame, chart, state, account, unit);
+    let style = if check.diagnosis.happened() { app.theme.warn() } else { app.theme.strong() };
+    let cause: Vec<Line<'static>> =
+        cause.into_iter().map(|line| Line::styled(line, style)).collect();
+    frame.render_widget(Paragraph::new(cause), top);
+    draw_course(app, frame, chart, state, check, unit);
     let shown = scrolled(below, scrolled_past, rest.height, app.theme);
     frame.render_widget(Paragraph::new(shown), rest);
 }
@@ -59,7 +59,7 @@ pub(super) fn draw(
 fn below(
     app: &App,
     state: &ReviewState,
-    account: &CheckDiagnosis,
+    check: &CheckDiagnosis,
     unit: Unit,
     width: u16,
 ) -> Vec<Line<'static>> {
@@ -68,40 +68,40 @@ fn below(
         let wrapped = wrap(&visible(text), width).into_iter();
         lines.extend(wrapped.map(|line| Line::styled(line, style)));
     };
-    if let Some(point) = account.series.points.get(state.point) {
-        say(&point_words(account, point, unit), app.theme.strong());
+    if let Some(point) = check.series.points.get(state.point) {
+        say(&point_words(check, point, unit), app.theme.strong());
     }
-    for question in state.asked.get(state.account).into_iter().flatten() {
+    for question in state.asked.get(state.open).into_iter().flatten() {
         say(question, app.theme.plain());
     }
-    if let Some(next) = wording::next_action(account) {
+    if let Some(next) = wording::next_action(check) {
         say(next, app.theme.plain());
     }
-    if account.by_gauge {
-        let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&account.series.op));
+    if check.by_gauge {
+        let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&check.series.op));
         for moved in moved {
             say(&wording::gauge_shift_sentence(moved, unit), app.theme.warn());
         }
     }
-    if let Some(sure) = wording::how_sure(account) {
+    if let Some(sure) = wording::how_sure(check) {
         say(&format!("How sure: {sure}."), app.theme.plain());
     }
-    say(&format!("Measured: {}.", wording::basis(&account.series, unit)), app.theme.plain());
-    if let Some(close) = wording::too_close(account) {
+    say(&format!("Measured: {}.", wording::basis(&check.series, unit)), app.theme.plain());
+    if let Some(close) = wording::too_close(check) {
         say(&close, app.theme.plain());
     }
     lines
 }
 
 /// `leg 11: 20.035, wanted 20.000: too long by 0.004: can be cut again`.
-fn point_words(account: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> String {
+fn point_words(check: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> String {
     let places = if unit == Unit::Inch { 3 } else { 2 };
     format!(
         "{}: {}, wanted {}: {}",
         point.name,
         decimal(point.value, unit),
         decimal(point.wanted, unit),
-        point.verdict.words(account.series.words, unit, places)
+        point.verdict.words(check.series.words, unit, places)
     )
 }
 
@@ -110,10 +110,10 @@ fn draw_course(
     frame: &mut Frame<'_>,
     area: Rect,
     state: &ReviewState,
-    account: &CheckDiagnosis,
+    check: &CheckDiagnosis,
     unit: Unit,
 ) {
-    let points = &account.series.points;
+    let points = &check.series.points;
     let Some(first) = points.first() else { return };
     // Pieces of different size share one chart as what they missed by.
     let alike = points.iter().all(|p| (p.wanted, p.limits) == (first.wanted, first.limits));
@@ -139,12 +139,12 @@ fn draw_course(
         target: Some(line(first.wanted)),
         high: first.limits.high.map(line),
     };
-    let (moved_after, named) = match account.diagnosis.cause() {
+    let (moved_after, named) = match check.diagnosis.cause() {
         Some(Cause::Moved { after, .. }) => (Some(*after), vec![after - 1, *after]),
         Some(Cause::Slip { at, .. }) => (None, vec![at - 1]),
         _ => (None, Vec::new()),
     };
-    let uncertainty = decimal(account.series.uncertainty(), unit);
+    let uncertainty = decimal(check.series.uncertainty(), unit);
     let course = Course {
         lines: &lines,
         readings: &readings,

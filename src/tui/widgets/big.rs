@@ -285,17 +285,4 @@ mod tests {
             draws_at_every_size(|theme| BigNumber { text, theme });
         }
     }
-
-    #[test]
-    #[ignore = "prints, to be judged by eye"]
-    fn look() {
-        for text in
-            ["1 23/32", "13 5/16 +", "17.4375", "0,968 mm", "2' 3 1/2\"", "IN OK STOP?", "68901"]
-        {
-            for theme in [BLOCKS, ASCII] {
-                println!("{}\n", drawn(BigNumber { text, theme }, 90, 5));
-                println!("{}\n", drawn(BigNumber { text, theme }, 90, 3));
-            }
-        }
-    }
 }

@@ -346,16 +346,4 @@ mod tests {
             ..course(&none, &readings, theme)
         });
     }
-
-    #[test]
-    #[ignore = "prints, to be judged by eye"]
-    fn look() {
-        let lines = lines();
-        let readings = readings();
-        for (width, height) in [(78, 14), (40, 6), (116, 20)] {
-            for theme in [BLOCKS, ASCII] {
-                println!("{}\n", drawn(course(&lines, &readings, theme), width, height));
-            }
-        }
-    }
 }

@@ -208,7 +208,7 @@ impl Widget for ReadingStrip<'_> {
 #[cfg(test)]
 mod tests {
     use super::super::readings::MarkKind;
-    use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
+    use super::super::trial::{ASCII, drawn, draws_at_every_size};
     use super::*;
 
     fn reading(piece: i64, thousandths: i64, kind: MarkKind) -> ReadingMark {
@@ -320,20 +320,5 @@ mod tests {
         draws_at_every_size(|theme| strip(&swapped, &far, theme));
         let none = LimitLines::default();
         draws_at_every_size(|theme| strip(&none, &[], theme));
-    }
-
-    #[test]
-    #[ignore = "prints, to be judged by eye"]
-    fn look() {
-        let lines = lines();
-        let readings = drifting();
-        for (width, height) in [(60, 14), (40, 8), (36, 6), (40, 2)] {
-            for theme in [BLOCKS, ASCII] {
-                println!("{}\n", drawn(strip(&lines, &readings, theme), width, height));
-            }
-        }
-        let one_sided = LimitLines { low: None, ..lines.clone() };
-        let one_sided = ReadingStrip { zones: false, ..strip(&one_sided, &readings[..3], ASCII) };
-        println!("{}\n", drawn(one_sided, 40, 9));
     }
 }

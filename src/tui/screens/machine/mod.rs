@@ -149,7 +149,7 @@ impl Body<'_> {
     /// The number comes first: the drawing takes what its digits leave.
     fn picture_columns(&self, body: Rect) -> u16 {
         let view = self.words.view;
-        let digits = if view.stands { "" } else { view.big.as_str() };
+        let digits = if view.is_set { "" } else { view.big.as_str() };
         let rows = if body.height >= ROWS_FOR_TALL_DIGITS { 10 } else { 5 };
         let (number, _) = size(digits, rows);
         let usual = (body.width * 2 / 5).max(USUAL_PICTURE);

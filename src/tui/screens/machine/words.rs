@@ -60,7 +60,7 @@ impl Words<'_> {
             self.at_the_rack && !self.view.big.is_empty() && area.height < ROWS_FOR_A_MARK;
         let lines = self.lines(area, is_cramped);
         let mut rest = area;
-        if !self.view.big.is_empty() && !self.view.stands {
+        if !self.view.big.is_empty() && !self.view.is_set {
             rest = self.draw_number(frame, area, &lines, is_cramped);
         }
         let wrapped: Vec<Line<'static>> = lines
@@ -91,7 +91,7 @@ impl Words<'_> {
             let stops = view.stop && n == 0;
             all.push((line, if stops { theme.stop() } else { theme.strong() }));
         }
-        if view.stands && !view.big.is_empty() {
+        if view.is_set && !view.big.is_empty() {
             let line = format!("{} {} {}", view.label, view.big, view.under);
             all.push((sentence(&line), theme.quiet()));
         }

@@ -1,6 +1,6 @@
 //! Drawings at every size: nothing overlaps, nothing is cut off half-way.
 
-use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
+use super::super::trial::{ASCII, drawn, draws_at_every_size};
 use super::*;
 use crate::measure::Length;
 use crate::operation::drawing::{Point, Scale};
@@ -202,18 +202,6 @@ fn texts_are_whole_or_absent() {
             let text = drawn(DrawingView { drawing: &drawing, theme: ASCII }, width, height);
             let rest = text.replace("1 23/32", "");
             assert!(!rest.contains("23") && !rest.contains("32"), "{width}x{height}\n{text}");
-        }
-    }
-}
-
-#[test]
-#[ignore = "prints, to be judged by eye"]
-fn look() {
-    for drawing in &all() {
-        for (width, height) in [(60, 14), (36, 9), (24, 6)] {
-            for theme in [BLOCKS, ASCII] {
-                println!("{}\n", drawn(DrawingView { drawing, theme }, width, height));
-            }
         }
     }
 }

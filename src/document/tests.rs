@@ -354,8 +354,6 @@ fn ask(document: &Document, node: Node<'_>) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
-
     #[test]
     fn no_text_makes_reading_panic(text in prop_oneof![nearly_json(), any::<String>()]) {
         match Document::read("bench.json", text.as_str()) {

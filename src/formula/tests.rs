@@ -410,8 +410,6 @@ fn length_text() -> BoxedStrategy<String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(600))]
-
     /// Always: The derivative of a formula agrees with small differences.
     ///
     /// The slope is what the value does when a root is moved a little. Where a

@@ -2,6 +2,8 @@
 
 #[path = "../support/bench/mod.rs"]
 mod bench;
+#[path = "../support/laws.rs"]
+mod laws;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 

@@ -338,7 +338,7 @@ mod tests {
                 Length::from_nanometres(uncertainty),
                 SafeSide::Neither,
             );
-            let inside = low + doubt <= reading && reading <= high - doubt;
+            let inside = low + uncertainty <= reading && reading <= high - uncertainty;
             prop_assert_eq!(verdict == Verdict::In, inside);
             match verdict {
                 Verdict::In => prop_assert!(low + uncertainty <= reading && reading <= high - uncertainty),

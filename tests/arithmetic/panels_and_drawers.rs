@@ -624,7 +624,7 @@ fn worst_miss(strips: &[f64]) -> f64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(crate::laws::of_256(64))]
 
     /// However the panel is long, trim, rows, kerfs and tail are its length.
     #[test]

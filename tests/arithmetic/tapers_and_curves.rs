@@ -125,7 +125,7 @@ fn a_fat_leg_climbs_into_the_apron() {
 }
 
 /// Left for sanding, 1/64: sawn 0.625 - 0.015625 = 0.609375, on a scale of
-/// 0.005 down to 0.605, for wood can't be put back; the foot is 0.890625.
+/// 0.005 down to 0.605, for wood can't be saved; the foot is 0.890625.
 /// Sanded evenly, the start climbs 0.015625 x 35.6 = 0.556, to 4.194: into an
 /// apron of 4 1/4.
 #[test]

@@ -503,7 +503,7 @@ fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
     );
     walker.push(events);
     assert!(!matches!(walker.task(), Task::Blocked { .. }));
-    // Length that can't be put back waits for the legs.
+    // Length that can't be saved waits for the legs.
     walker.op = 160;
     let Task::Blocked { reasons, .. } = walker.task() else { panic!() };
     assert!(

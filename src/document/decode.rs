@@ -1,5 +1,5 @@
-//! A value read by serde, its complaints put into words and at their spot.
-//! Knows nothing of the types it reads.
+//! Reads a value with serde, and puts serde's complaints into words at their
+//! place.
 
 use serde::de::DeserializeOwned;
 use serde_path_to_error::{Path, Segment};
@@ -96,7 +96,7 @@ pub(super) fn offer(unknown: &str, known: &[&str]) -> String {
     }
     let mut known: Vec<String> = known.iter().map(|name| quoted(name)).collect();
     match known.pop() {
-        None => "take it out: nothing may stand here".to_owned(),
+        None => "take it out: no key is allowed here".to_owned(),
         Some(last) if known.is_empty() => format!("use {last}"),
         Some(last) => format!("use {} or {last}", known.join(", ")),
     }

@@ -1,5 +1,5 @@
 //! Where each line of a text begins, so that an offset becomes a line and a
-//! column. Knows nothing of JSON.
+//! column.
 
 use std::ops::Range;
 
@@ -7,7 +7,7 @@ use super::Place;
 
 /// Counting a line's characters from its start for every problem would take
 /// minutes on one four-megabyte line with many problems, so the count is kept
-/// at every so many bytes.
+/// at a fixed number of bytes.
 const STRIDE: usize = 512;
 
 /// The lines of one text.
@@ -56,7 +56,7 @@ impl Lines {
 }
 
 /// The offset at which the character around `offset` begins; the text's end
-/// when it lies beyond.
+/// when it is beyond.
 pub(super) fn character_at(text: &str, offset: usize) -> usize {
     let offset = offset.min(text.len());
     (0..=offset).rev().find(|&at| text.is_char_boundary(at)).unwrap_or(0)

@@ -1,5 +1,11 @@
-//! A JSON text and where each thing in it stands: strict reading that reports
-//! every problem at line and column. Knows nothing of routes, shops or the disk.
+//! A JSON text and where each thing in it is: strict reading that reports
+//! every problem at line and column. It must not know routes, shops or the disk.
+//!
+//! It is a room of its own because shop and route files are both read strictly
+//! and with places, and neither should own that. Reading with serde alone was
+//! rejected: it stops at the first mistake. Problems are drawn by a page of our
+//! own rather than a crate for reports, because it is short and the same problem
+//! appears on screens and in pipes.
 //!
 //! [`Document::read`] settles whether the text is JSON at all. From then on a
 //! reader walks [`Node`]s and decodes one small piece at a time, because serde

@@ -1,5 +1,5 @@
-//! One value of a document, for readers that walk it: what it is, where it
-//! stands, what it is called. Knows nothing of what it means.
+//! One value of a document, for readers that walk it: what it is, where it is,
+//! what it is called.
 
 use std::ops::Range;
 
@@ -104,7 +104,7 @@ impl<'d> Node<'d> {
         self.tree.child(key).map(|member| self.with(&member.value))
     }
 
-    /// Where it stands: all of a plain value, the bracket of an object or list.
+    /// Where it is: all of a plain value, the bracket of an object or list.
     pub fn place(&self) -> Place {
         self.document.place(self.tree.mark())
     }
@@ -114,7 +114,7 @@ impl<'d> Node<'d> {
         self.tree.span.clone()
     }
 
-    /// Where a key of this object stands; the object's own place without it.
+    /// Where a key of this object is; the object's own place without it.
     pub fn key_place(&self, key: &str) -> Place {
         match self.tree.child(key) {
             Some(member) => self.document.place(member.name_span.clone()),

@@ -1,5 +1,4 @@
 //! The JSON Schema of a file, as an editor shows it to whoever writes one.
-//! Knows nothing of what the file is about.
 
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, generate::SchemaSettings};

@@ -1,5 +1,4 @@
-//! Whether a text is JSON at all, and small enough to be read without harm.
-//! Knows nothing of what the JSON is about.
+//! Whether a text is JSON at all, and small enough to read without harm.
 
 use std::ops::Range;
 
@@ -9,12 +8,12 @@ use super::lines::{Lines, character_at};
 use super::{Place, Problem};
 use crate::prose::Message;
 
-/// What some editors put before the first character of a file.
+/// What some editors write before the first character of a file.
 pub(super) const BYTE_ORDER_MARK: char = '\u{feff}';
 
 /// The largest text that is read, in bytes.
 pub const LARGEST: usize = 4 << 20;
-/// How many brackets may stand open at once.
+/// How many brackets may be open at once.
 pub const DEEPEST: usize = 64;
 /// The most values a text may hold.
 pub const MOST: usize = 100_000;
@@ -90,7 +89,7 @@ pub(super) fn check(text: &str, lines: &Lines) -> Result<(), Problem> {
         } else {
             (
                 here,
-                "a control character stands in a text as it is".to_owned(),
+                "a text holds a control character as it is".to_owned(),
                 Some("write it as an escape, such as \\t for a tab"),
             )
         }
@@ -101,17 +100,17 @@ pub(super) fn check(text: &str, lines: &Lines) -> Result<(), Problem> {
         let comma = text[..found].rfind(',').unwrap_or(found);
         (
             comma..comma + 1,
-            "a comma stands after the last item".to_owned(),
+            "there is a comma after the last item".to_owned(),
             Some("take this comma out"),
         )
     } else if rest.starts_with(['/', '#']) {
         (
             here,
             "JSON has no comments".to_owned(),
-            Some("take it out, or put the words in an \"about\" key"),
+            Some("take it out, or write the words in an \"about\" key"),
         )
     } else if rest.starts_with('\'') {
-        (here, "text stands in double quotes".to_owned(), Some("write \" instead of '"))
+        (here, "text belongs in double quotes".to_owned(), Some("write \" instead of '"))
     } else {
         (here, in_words(&said), None)
     };
@@ -172,7 +171,7 @@ fn error(place: Place, what: String, help: Option<&str>) -> Problem {
     Message::error(what).maybe_help(help.map(str::to_owned)).at(place.into())
 }
 
-/// What stands open at some point of a text.
+/// The brackets still open at some point of a text.
 #[derive(Default)]
 struct Open {
     brackets: Vec<usize>,

@@ -1,5 +1,4 @@
-//! The values of a JSON text and the bytes each one covers. Knows nothing of
-//! what they mean.
+//! The values of a JSON text and the bytes that each one covers.
 
 use std::collections::HashSet;
 use std::ops::Range;
@@ -101,7 +100,7 @@ impl Tree {
 }
 
 /// Builds the tree of a text that serde_json has accepted and the limits allow;
-/// refuses a key that stands twice in one object.
+/// refuses a key that appears twice in one object.
 pub(super) fn grow(text: &str, lines: &Lines) -> Result<Tree, Problem> {
     let strict = jsonc_parser::ParseOptions {
         allow_comments: false,
@@ -183,7 +182,7 @@ fn span(range: &jsonc_parser::common::Range) -> Range<usize> {
     range.start..range.end
 }
 
-/// Where a range of a decoded string stands in `raw`, the string as written
+/// Where a range of a decoded string is in `raw`, the string as written
 /// with its quotes. An escape is never split: all of it is meant.
 pub(super) fn within_string(raw: &str, at: Range<usize>) -> Option<Range<usize>> {
     let inner = raw.strip_prefix('"')?.strip_suffix('"')?;
@@ -204,7 +203,7 @@ pub(super) fn within_string(raw: &str, at: Range<usize>) -> Option<Range<usize>>
         return None;
     }
     let (start, end) = (start.unwrap_or(written), end.unwrap_or(written));
-    // The opening quote stands before both.
+    // The opening quote comes before both.
     Some(start + 1..end.max(start) + 1)
 }
 

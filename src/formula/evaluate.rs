@@ -1,5 +1,4 @@
 //! Computes an expression: amounts, kinds and exact derivatives together.
-//! Knows nothing of where the values of names come from.
 
 use super::Formula;
 use super::error::wrong;

@@ -1,5 +1,4 @@
-//! Reads tokens as an expression, in the order arithmetic is done.
-//! Knows nothing of what names stand for or what kinds may be joined.
+//! Reads tokens as an expression, in the order of arithmetic.
 
 use super::error::wrong;
 use super::token::{self, FormulaToken, Placed};
@@ -111,7 +110,7 @@ impl Function {
     }
 }
 
-/// The expression a text stands for, and where each name in it is.
+/// The expression a text means, and where each name in it is.
 pub(super) fn parse(text: &str) -> Result<(Expression, Vec<Span>), Message<Span>> {
     let tokens = token::cut(text)?;
     if tokens.is_empty() {
@@ -302,7 +301,7 @@ impl<'t> FormulaParser<'t> {
         match extra.token {
             FormulaToken::Close => wrong(&extra.at, "this parenthesis was never opened".to_owned()),
             FormulaToken::Comma => {
-                wrong(&extra.at, "a comma stands only between the values of a function".to_owned())
+                wrong(&extra.at, "a comma belongs only between the values of a function".to_owned())
             }
             _ => self.side_by_side(extra),
         }
@@ -338,7 +337,7 @@ impl<'t> FormulaParser<'t> {
             (FormulaToken::Number(_), _) if is_number => {
                 "a mixed number is written `25 1/4`".to_owned()
             }
-            _ => "put `+`, `-`, `*` or `/` between them".to_owned(),
+            _ => "write `+`, `-`, `*` or `/` between them".to_owned(),
         };
         error.help(help)
     }
@@ -388,7 +387,7 @@ mod tests {
         check_error("(leg + 2", "(", "this parenthesis is never closed", None);
         check_error("leg)", ")", "this parenthesis was never opened", None);
         check_error("2 * ()", "()", "there is nothing between these parentheses", None);
-        let comma = "a comma stands only between the values of a function";
+        let comma = "a comma belongs only between the values of a function";
         check_error("leg, run", ",", comma, None);
         check_error("min((leg, run))", ",", comma, None);
         check_error("1.2.3", "1.2.3", "`1.2.3` is not a number", None);
@@ -405,7 +404,7 @@ mod tests {
         check_error("30 deg", "30 deg", &sign("30", "deg"), Some("write `degrees(30)`"));
         let mixed = Some("a mixed number is written `25 1/4`");
         check_error("25 1 / 4", "25 1", &sign("25", "1"), mixed);
-        let between = Some("put `+`, `-`, `*` or `/` between them");
+        let between = Some("write `+`, `-`, `*` or `/` between them");
         check_error("leg 2", "leg 2", &sign("leg", "2"), between);
         check_error("(leg) (run)", ") (", &sign(")", "("), between);
     }

@@ -1,5 +1,9 @@
 //! Text to expression to value, with its physical dimension and exact
-//! derivative. Knows nothing of parts, machines or files.
+//! derivative. It must not know parts, machines or files.
+//!
+//! Formulas compute in floating point and become lengths by one rounding:
+//! division and sines have no exact answer, and one rounding can be stated.
+//! Exact fractions with special cases were rejected.
 
 mod error;
 mod evaluate;

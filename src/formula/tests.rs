@@ -1,5 +1,4 @@
-//! Formulas held to arithmetic done by hand, and to laws no formula may break.
-//! Knows only what any user of this room may know.
+//! Formulas compared with arithmetic done by hand, and laws no formula may break.
 
 use std::collections::BTreeMap;
 
@@ -411,8 +410,6 @@ fn length_text() -> BoxedStrategy<String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(600))]
-
     /// Always: The derivative of a formula agrees with small differences.
     ///
     /// The slope is what the value does when a root is moved a little. Where a

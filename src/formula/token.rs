@@ -1,5 +1,4 @@
 //! Cuts the text of a formula into numbers, names and signs.
-//! Knows nothing of what may stand beside what.
 
 use super::error::wrong;
 use crate::measure::Length;

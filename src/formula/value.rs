@@ -1,12 +1,12 @@
 //! An amount with its physical dimension and its exact derivative to the named
-//! dimensions it came from. Knows nothing of formulas or of where names live.
+//! dimensions it came from.
 
 use std::collections::BTreeMap;
 use std::fmt;
 
 use crate::measure::{Length, Unit};
 
-/// A physical dimension: so many powers of length and of angle.
+/// A physical dimension: powers of length and of angle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Kind {
     length: i16,
@@ -95,7 +95,7 @@ impl Value {
         Value::fixed(radians, Kind::ANGLE)
     }
 
-    /// A dimension that stands on its own: whatever it came from, it now moves alone.
+    /// A dimension by itself: whatever it came from, it now moves alone.
     pub fn root(name: &str, value: Value) -> Value {
         Value { slope: BTreeMap::from([(name.to_owned(), 1.0)]), ..value }
     }

@@ -1,5 +1,5 @@
-//! The web of a route's named dimensions: who uses whom, and what each comes to
-//! once some have been made. Knows nothing of pieces, sets or who measured.
+//! The web of a route's named dimensions: which uses which, and what each comes
+//! to once some have been made.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
@@ -220,8 +220,8 @@ struct Walk<'w> {
     /// `None` for a dimension that has no value.
     found: BTreeMap<usize, Option<Value>>,
     problems: Vec<(usize, Message<Span>)>,
-    /// Members of circles already told.
-    told: BTreeSet<usize>,
+    /// Members of circles already reported.
+    reported: BTreeSet<usize>,
 }
 
 impl Scope for Walk<'_> {
@@ -236,7 +236,7 @@ impl Scope for Walk<'_> {
 
 impl<'w> Walk<'w> {
     fn new(web: &'w Web, made: &'w dyn Fn(&str) -> Option<Value>) -> Walk<'w> {
-        Walk { web, made, found: BTreeMap::new(), problems: Vec::new(), told: BTreeSet::new() }
+        Walk { web, made, found: BTreeMap::new(), problems: Vec::new(), reported: BTreeSet::new() }
     }
 
     fn settle(&mut self, start: usize) {
@@ -316,15 +316,15 @@ impl<'w> Walk<'w> {
         }
     }
 
-    /// The end of the path uses `back`, which lies on the path: tells the
-    /// circle, from its first defined member on, unless it was told.
+    /// The end of the path uses `back`, which is on the path: reports the
+    /// circle, from its first defined member on, unless it was reported.
     fn tell_circle(&mut self, path: &[(usize, usize)], back: usize) {
         let mut circle: Vec<usize> =
             path.iter().map(|(place, _)| *place).skip_while(|place| *place != back).collect();
-        if circle.last().is_some_and(|last| self.told.contains(last)) {
+        if circle.last().is_some_and(|last| self.reported.contains(last)) {
             return;
         }
-        self.told.extend(&circle);
+        self.reported.extend(&circle);
         let first = (0..circle.len()).min_by_key(|position| circle[*position]).unwrap_or(0);
         circle.rotate_left(first);
         circle.push(circle[0]);
@@ -356,9 +356,9 @@ mod tests {
             .map(|(name, text)| (name.to_string(), define(text, DimensionKind::Length)))
             .collect();
         let (web, problems) = Web::new(definitions);
-        let told =
+        let reported =
             problems.iter().map(|problem| format!("{:?} {problem}", problem.error.place)).collect();
-        (web, told)
+        (web, reported)
     }
 
     fn planned(_: &str) -> Option<Value> {
@@ -368,13 +368,13 @@ mod tests {
     /// A potting stand: the shoulders of its rails follow the legs as they came out.
     #[test]
     fn shoulders_follow_the_legs_that_were_made() {
-        let (web, told) = web(&[
+        let (web, reported) = web(&[
             ("shoulder", "base - 2 * leg"),
             ("base", "16"),
             ("leg", "1 1/2"),
             ("half", "shoulder / 2"),
         ]);
-        assert_eq!(told, [""; 0]);
+        assert_eq!(reported, [""; 0]);
         let shoulder = web.value("shoulder", &planned).unwrap();
         assert_eq!(shoulder.length(), Some(Length::INCH * 13));
         assert_eq!(
@@ -405,8 +405,8 @@ mod tests {
     }
 
     #[test]
-    fn every_problem_is_told_once_and_none_for_those_downstream() {
-        let (web, told) = web(&[
+    fn every_problem_is_reported_once_and_none_for_those_downstream() {
+        let (web, reported) = web(&[
             ("a", "b + 1"),
             ("b", "1 + c"),
             ("c", "2 * a"),
@@ -424,7 +424,7 @@ mod tests {
         ]);
         let names = "can't be a name: names are a to z, then a to z, 0 to 9 and _";
         assert_eq!(
-            told,
+            reported,
             [
                 "0..1 `a`: this goes round in a circle: a -> b -> c -> a; give one of them a value of its own",
                 "0..9 `self_made`: this goes round in a circle: self_made -> self_made; give one of them a value of its own",
@@ -450,11 +450,11 @@ mod tests {
     }
 
     #[test]
-    fn circles_that_share_a_dimension_are_both_told() {
-        let (_, told) = web(&[("a", "b + c"), ("b", "a"), ("c", "a")]);
-        assert_eq!(told.len(), 2);
-        assert!(told[0].starts_with("0..1 `a`: this goes round in a circle: a -> b -> a;"));
-        assert!(told[1].starts_with("4..5 `a`: this goes round in a circle: a -> c -> a;"));
+    fn circles_that_share_a_dimension_are_both_reported() {
+        let (_, reported) = web(&[("a", "b + c"), ("b", "a"), ("c", "a")]);
+        assert_eq!(reported.len(), 2);
+        assert!(reported[0].starts_with("0..1 `a`: this goes round in a circle: a -> b -> a;"));
+        assert!(reported[1].starts_with("4..5 `a`: this goes round in a circle: a -> c -> a;"));
     }
 
     #[test]
@@ -468,9 +468,9 @@ mod tests {
             ("wrong".to_owned(), define("2in", DimensionKind::Count)),
             ("askew".to_owned(), define("2in", DimensionKind::Angle)),
         ]);
-        let told: Vec<String> = problems.iter().map(WebProblem::to_string).collect();
+        let reported: Vec<String> = problems.iter().map(WebProblem::to_string).collect();
         assert_eq!(
-            told,
+            reported,
             [
                 "`gap`: a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`",
                 "`wrong`: a count is wanted here, and this is a length; divide it by a length, such as `1in`",

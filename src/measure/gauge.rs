@@ -1,5 +1,5 @@
-//! A measuring instrument: what it reads, how far a reading can be off, and what it can judge.
-//! Knows nothing of who holds it or of the piece measured.
+//! A measuring instrument: what it reads, its uncertainty, and which limits it
+//! can judge.
 
 use super::{Entry, Length, Limits, Shows, Unit};
 
@@ -94,7 +94,7 @@ mod tests {
     }
 
     /// Common practice, no source: band over 2 U is the number of times the
-    /// doubt goes into the room. A 1/64 rule has U = 1/128: ±1/32 is 8 U,
+    /// uncertainty goes into the room. A 1/64 rule has U = 1/128: ±1/32 is 8 U,
     /// ±1/64 is 4 U; calipers on wood have U = 0.003: ±0.008 is 5.3 U and
     /// ±0.002 is 1.3 U.
     #[test]
@@ -111,7 +111,7 @@ mod tests {
     }
 
     #[test]
-    fn go_and_no_go_has_no_number_and_no_doubt() {
+    fn go_and_no_go_has_no_number_and_no_uncertainty() {
         let plug = Gauge { name: "plug".into(), reads: Reads::GoNoGo };
         assert_eq!((plug.entry(), plug.uncertainty()), (None, None));
         assert_eq!(plug.judges(&within(Length::thousandths(1))), Judges::Well);

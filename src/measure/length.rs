@@ -1,5 +1,5 @@
-//! A length as a whole number of nanometres, and the two units people write it in.
-//! Knows nothing of how lengths are typed, shown or judged.
+//! A length as a whole number of nanometres, and the two units people write it
+//! in.
 
 use std::fmt;
 use std::iter::Sum;

@@ -1,5 +1,5 @@
-//! The limits of a size, and how they are written about a nominal size or outright.
-//! Knows no gauge and gives no verdict.
+//! The limits of a size, and how they are written: about a nominal size, or
+//! outright.
 
 use super::number::not_a_length;
 use super::{Length, Unit, parse_written};

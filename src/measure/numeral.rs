@@ -1,5 +1,4 @@
 //! Numbers and parts of a whole in English words.
-//! Knows nothing of lengths.
 
 /// A whole number in words.
 pub(super) fn number(n: u64) -> String {

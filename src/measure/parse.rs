@@ -1,5 +1,4 @@
 //! Reads a length that was typed at a machine or written in a file.
-//! Knows the worth of a shade; the forms themselves are in [`phrase`](super::phrase).
 
 use super::number::not_a_length;
 use super::phrase::{Manner, Phrase};

@@ -445,7 +445,7 @@ impl<'t> PhraseParser<'t, '_> {
         Some(token)
     }
 
-    /// Where the tokens taken since `start` stand.
+    /// Where the tokens taken since `start` are.
     fn so_far(&self, start: usize) -> Span {
         self.tokens[start].start..self.tokens[self.next.max(start + 1) - 1].end
     }

@@ -1,5 +1,5 @@
-//! A machine's scale: what it must show for the wood to come out right, and how it shows it.
-//! Knows nothing of the machine behind it or of which way an operation may round.
+//! A machine's scale: what it must show for the wood to come out right, and how
+//! it shows it.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

@@ -1,5 +1,4 @@
-//! Says a typed length in words, in the form it was typed, as a caller would call it.
-//! Knows English and the parts of a length, and does no arithmetic but reducing a fraction.
+//! Says a typed length in words, as somebody would call it across the shop.
 
 use super::number::{TypedNumber, TypedUnit};
 use super::numeral::{number, part, plural_part};
@@ -45,7 +44,7 @@ fn is_whole(amount: TypedNumber) -> bool {
     }
 }
 
-/// Nobody calls out the noughts a gauge shows after the last figure.
+/// Nobody calls out the zeros a gauge shows after the last figure.
 fn spoken_decimals(decimals: &str) -> &str {
     decimals.trim_end_matches('0')
 }

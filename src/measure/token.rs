@@ -1,5 +1,4 @@
-//! The numbers, signs and unit words a typed length is made of.
-//! Knows what each is, and nothing of the order they may stand in.
+//! The numbers, signs and unit words that a typed length consists of.
 
 use super::number::not_a_length;
 use crate::prose::{Message, Span};
@@ -24,7 +23,7 @@ pub(super) struct Token {
     pub kind: TokenKind,
     pub start: usize,
     pub end: usize,
-    /// A space stands before it.
+    /// A space comes before it.
     pub spaced: bool,
 }
 

@@ -1,5 +1,5 @@
-//! What a reading says of a size: in, out and which way, or too close to call.
-//! Knows the doubt of the reading, not the gauge, the piece or what is decided about it.
+//! What a reading says of a size: within limits, out and which way, or too
+//! close to call.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -130,12 +130,12 @@ impl Verdict {
     pub fn words(&self, feature: Feature, unit: Unit, places: usize) -> String {
         let (much, little) = feature.too();
         let (too, by, again) = match *self {
-            Verdict::In => return "in".into(),
+            Verdict::In => return "within limits".into(),
             Verdict::TooClose { .. } => return "too close to call".into(),
             Verdict::TooBig { by, again } => (much, by, again),
             Verdict::TooSmall { by, again } => (little, by, again),
         };
-        let remedy = if again { "can be cut again" } else { "can't be put back" };
+        let remedy = if again { "can be cut again" } else { "can't be saved" };
         if by.is_zero() {
             return format!("{too}: {remedy}");
         }
@@ -143,7 +143,7 @@ impl Verdict {
     }
 }
 
-/// Where in its band a reading lies.
+/// Where in its band a reading is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Zone {
     /// Above the high limit.
@@ -260,7 +260,7 @@ mod tests {
         );
         assert_eq!(
             words("1.379", SafeSide::Big, Feature::Thickness),
-            "too thin by 0.021: can't be put back"
+            "too thin by 0.021: can't be saved"
         );
         assert_eq!(
             words("1.38", SafeSide::Small, Feature::Size),
@@ -268,15 +268,15 @@ mod tests {
         );
         assert_eq!(
             words("1.52", SafeSide::Neither, Feature::Length),
-            "too long by 0.020: can't be put back"
+            "too long by 0.020: can't be saved"
         );
         assert_eq!(words("1.501", SafeSide::Big, Feature::Width), "too close to call");
         let no_go = Verdict::TooBig { by: Length::ZERO, again: false };
-        assert_eq!(no_go.words(Feature::Size, Unit::Inch, 3), "too big: can't be put back");
+        assert_eq!(no_go.words(Feature::Size, Unit::Inch, 3), "too big: can't be saved");
     }
 
     #[test]
-    fn a_gauge_without_doubt_is_in_on_the_limit() {
+    fn a_gauge_without_uncertainty_judges_up_to_the_limit() {
         let limits = between("1", "2");
         assert!(is_in(inches("1"), &limits, "0") && is_in(inches("2"), &limits, "0"));
     }
@@ -299,7 +299,7 @@ mod tests {
     }
 
     #[test]
-    fn no_zones_where_the_doubt_takes_the_outer_quarters() {
+    fn no_zones_where_the_uncertainty_takes_the_outer_quarters() {
         let limits = between("12.984", "13.016");
         assert_eq!(zone(inches("13"), &limits, inches("0.008")), None);
         assert!(zone(inches("13"), &limits, inches("0.00799")).is_some());
@@ -311,7 +311,7 @@ mod tests {
         /// Always: No reading counts as within limits when the limits are closer than twice the
         /// uncertainty.
         #[test]
-        fn nothing_is_in_when_the_band_is_under_twice_the_doubt(
+        fn nothing_is_in_when_the_band_is_under_twice_the_uncertainty(
             reading in -3_000_i64..3_000, half_band in 0_i64..1_000, more in 1_i64..1_000,
         ) {
             let limits = Limits {
@@ -325,7 +325,7 @@ mod tests {
 
         #[test]
         fn in_is_inside_and_out_is_outside(
-            reading in -3_000_i64..3_000, half_band in 0_i64..1_000, doubt in 0_i64..1_000,
+            reading in -3_000_i64..3_000, half_band in 0_i64..1_000, uncertainty in 0_i64..1_000,
         ) {
             let limits = Limits {
                 low: Some(Length::from_nanometres(-half_band)),
@@ -335,18 +335,18 @@ mod tests {
             let verdict = judge(
                 Length::from_nanometres(reading),
                 &limits,
-                Length::from_nanometres(doubt),
+                Length::from_nanometres(uncertainty),
                 SafeSide::Neither,
             );
-            let inside = low + doubt <= reading && reading <= high - doubt;
+            let inside = low + uncertainty <= reading && reading <= high - uncertainty;
             prop_assert_eq!(verdict == Verdict::In, inside);
             match verdict {
-                Verdict::In => prop_assert!(low + doubt <= reading && reading <= high - doubt),
+                Verdict::In => prop_assert!(low + uncertainty <= reading && reading <= high - uncertainty),
                 Verdict::TooBig { by, .. } => {
-                    prop_assert!(by.nanometres() == reading - high && reading > high + doubt)
+                    prop_assert!(by.nanometres() == reading - high && reading > high + uncertainty)
                 }
                 Verdict::TooSmall { by, .. } => {
-                    prop_assert!(by.nanometres() == low - reading && reading < low - doubt)
+                    prop_assert!(by.nanometres() == low - reading && reading < low - uncertainty)
                 }
                 Verdict::TooClose { side: Limit::High } => {
                     prop_assert!((reading - high).abs() <= (reading - low).abs())

@@ -1,5 +1,5 @@
-//! Writes lengths so that they read back the same, and as fractions and decimals for people.
-//! Knows no scale and no gauge.
+//! Writes lengths so that they read back the same, and as fractions and
+//! decimals for people.
 
 use super::length::nearest_whole;
 use super::{Length, Unit};

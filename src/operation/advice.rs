@@ -19,7 +19,7 @@ impl RowFault {
     pub(super) const fn at_a_stop(self) -> &'static str {
         match self {
             RowFault::SetWrong => {
-                "How fat this tool cuts, or a scale read wrong: try it on a setup piece."
+                "This tool's scale offset, or a scale read wrong: try it on a setup piece."
             }
             RowFault::Crept => {
                 "A lock that gives, or dust at the stop: clear it each time, measure every fifth piece."
@@ -37,7 +37,7 @@ impl RowFault {
     pub(super) const fn in_passes(self) -> &'static str {
         match self {
             RowFault::SetWrong => {
-                "How fat this tool cuts, or the last step taken: try both on a setup piece."
+                "This tool's scale offset, or the last step taken: try both on a setup piece."
             }
             RowFault::Slip => {
                 "Look at that piece: a chip under it, a pass it missed, or read wrong."

@@ -1,4 +1,4 @@
-//! How high a saw blade stands: through the piece, or to a depth in it, on the
+//! The height of a saw blade: through the piece, or to a depth in it, on the
 //! table or on a sled.
 
 use super::feature::THICKNESS;

@@ -1,6 +1,6 @@
 //! Bore: one hole, or several in a row, by a bit turned in a press.
 //!
-//! The fence stands at the hole's centre, half a bit further than the bit's
+//! The fence is set to the hole's centre, half a bit further than the bit's
 //! edge; the depth counts from where the bit touches the work (common
 //! practice, no source).
 

@@ -157,7 +157,7 @@ impl Crosscut {
             let gang = (needed + pitch - 1) / pitch;
             out.findings.push(
                 Finding::error(format!(
-                    "{} is too short for the {}, which takes nothing under {}",
+                    "{} is too short for the {}, which takes {} or more",
                     work.words(length),
                     limit.machine,
                     work.words(limit.length)

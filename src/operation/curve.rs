@@ -144,7 +144,7 @@ impl Curve {
         let Some(turns) = turns(size) else {
             out.findings.push(
                 Finding::error(format!(
-                    "a blade of {} is for straight cuts: it turns no curve to speak of",
+                    "a blade of {} is for straight cuts: it is too wide to follow a curve",
                     work.words(size)
                 ))
                 .help(format!("a blade of {} or narrower", work.either("1/2 in", "13 mm")))

@@ -163,7 +163,10 @@ fn slack(work: &Work<'_>, slack: Length) -> Option<Finding> {
     let (what, fix) = if slack < Length::ZERO {
         ("tighter", "dry the dowels, or press them through a plate: tight ones split the part")
     } else if slack > LOOSE {
-        ("looser", "fatter dowels, or a bit that cuts less fat: 0 to 0.004 in holds best")
+        (
+            "looser",
+            "thicker dowels, or a bit that cuts closer to its size: 0 to 0.004 in of room holds best",
+        )
     } else {
         return None;
     };

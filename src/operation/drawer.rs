@@ -68,7 +68,7 @@ keys! {
         grain: Grain = "flat",
         /// Side: how deep the opening is.
         opening_depth: Option<F>,
-        /// Side: what of the front stands before it, its thickness less any rabbet.
+        /// Side: how much of the front is in front of it, the front's thickness less any rabbet.
         front_thickness: Option<F>,
         /// Side: what stays clear behind it.
         clear_behind: Option<F> = SIXTEENTH,
@@ -183,7 +183,7 @@ impl Reckoning {
     }
 }
 
-/// A key of another part would be read and never heeded.
+/// Reports keys of another part, which would be read and never used.
 fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &DrawerKeys<FormulaText>) {
     use DrawerPart::{Back, Bottom, Front, Side};
     let given: [(&str, bool, &[DrawerPart]); 11] = [
@@ -201,7 +201,7 @@ fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &DrawerKeys<FormulaText>
     ];
     for (key, is_given, pieces) in given {
         if is_given && !pieces.contains(&keys.piece) {
-            reader.problem(key, format!("`{key}` means nothing for this part of a drawer"), None);
+            reader.problem(key, format!("`{key}` is not used for this part of a drawer"), None);
         }
     }
 }
@@ -245,9 +245,8 @@ impl Operation for Drawer {
         };
         out.drawing = self.draw(work, length.as_ref(), width.as_ref());
         if [&length, &width].into_iter().flatten().any(|wanted| wanted.size <= Length::ZERO) {
-            out.findings.push(
-                Finding::error("what is to be clear takes all the opening there is").key("piece"),
-            );
+            out.findings
+                .push(Finding::error("the clearances take up the whole opening").key("piece"));
             return Ok(out);
         }
         if let Some(length) = length {
@@ -261,7 +260,7 @@ impl Operation for Drawer {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        format!("Plane {} off where it binds; big is how a drawer starts.", work.words(over.target))
+        format!("Plane {} off where it binds; a drawer starts too big.", work.words(over.target))
     }
 }
 

@@ -98,7 +98,7 @@ impl Operation for DryFit {
         ];
         if allowed > wide.min(deep) {
             out.findings.push(
-                Finding::error("diagonals that may differ by more than a side of the frame")
+                Finding::error("the diagonals may differ by more than a side of the frame")
                     .help(work.either(
                         "1/32 in is usual, 1/16 in the most",
                         "1 mm is usual, 1.5 mm the most",
@@ -112,7 +112,7 @@ impl Operation for DryFit {
             format!("Diagonals: they may differ by {}.", work.words(allowed)),
             "Width and depth at the top and at the foot; sight for wind.".to_owned(),
             format!("On a flat plate it may rock {}.", work.words(MOST_ROCK)),
-            "Out? Pair the parts differently first, shave shoulders next.".to_owned(),
+            "Too far off? Pair parts differently first, then shave shoulders.".to_owned(),
             "Number every joint before it comes apart.".to_owned(),
         ];
         if let Ok(legs) = <&[Keyed; LEGS]>::try_from(self.legs.as_slice()) {

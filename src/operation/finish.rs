@@ -150,7 +150,7 @@ impl Finish {
         let left = gap - build * i64::from(self.keys.faces);
         out.facts.push(Fact::size("clearance left", left));
         if self.keys.faces == 0 {
-            let what = "a sliding fit with none of its faces finished keeps its gap";
+            let what = "a sliding fit keeps its gap where none of its faces is finished";
             out.findings
                 .push(Finding::warning(what).help("say how many are: \"faces\": 2").key("gap"));
         }

@@ -68,7 +68,7 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
         if minutes > 0.0 && minutes <= most {
             return Some((minutes * 60.0).round() as u32);
         }
-        reader.problem(key, format!("more than nothing, and no more than {most} minutes"), None);
+        reader.problem(key, format!("greater than zero, and no more than {most} minutes"), None);
         None
     };
     let open = seconds("open_minutes", keys.open_minutes);
@@ -144,7 +144,7 @@ impl Operation for Glue {
             "Rehearse: close it all dry once, against the watch.".to_owned(),
             warm,
             "Glue on both surfaces of each joint; numbers to numbers.".to_owned(),
-            "Still open: diagonals, wind, reveal. Again with the clamps tight.".to_owned(),
+            "Still open: check diagonals, wind, reveal; again once clamped.".to_owned(),
             "Wash off what squeezed out where it is seen.".to_owned(),
             format!(
                 "Clamps off after {}, and no strain for {}.",
@@ -153,7 +153,7 @@ impl Operation for Glue {
             ),
         ];
         out.cautions.push(
-            "There is no way back: if it doesn't close, pull it apart at once and wash.".to_owned(),
+            "This can't be undone: if it doesn't close, pull it apart at once and wash.".to_owned(),
         );
         // The clamps come off sooner, but no operation may strain the joints.
         out.wait = Some(Wait {
@@ -236,7 +236,7 @@ impl Glue {
 /// More joints than this are one bar: nobody counts them from six feet.
 const MOST_DRAWN: u32 = 12;
 
-/// `4 + 3`: so many joints in so many goes, as even as they come.
+/// How many joints go into each of several goes, as evenly as possible: `4 + 3`.
 fn evenly(joints: u32, goes: u32) -> String {
     if goes > MOST_DRAWN {
         return format!("at most {} each", joints.div_ceil(goes));

@@ -166,8 +166,8 @@ impl Groove {
         let (width, depth) = (work.words(numbers.width), work.words(numbers.depth));
         if numbers.width <= Length::ZERO {
             refuse(
-                format!("a {} {width} wide is none", self.cut.word()),
-                "less clearance taken off",
+                format!("a {} can't be {width} wide", self.cut.word()),
+                "take less clearance off",
                 "clearance",
             );
         }
@@ -199,7 +199,9 @@ impl Groove {
         {
             let least = work.words(least);
             refuse(
-                format!("{from_edge} in and {width} wide runs off a piece of {least}"),
+                format!(
+                    "{from_edge} in and {width} wide goes beyond the end of a piece of {least}"
+                ),
                 "nearer to the edge it is measured from",
                 "from_edge",
             );

@@ -91,7 +91,7 @@ impl Operation for HalfLap {
         out.after.make(&self.feature("width"), wide);
         out.steps = [
             "Two offcuts of this thickness first: a lap in each, laid together.",
-            "Still thick together? Raise by half of what is too much.",
+            "Still too thick together? Raise the blade by half of the excess.",
             "Shoulder cut first, then the waste cut by cut to the end.",
             "Its mate is cut from the other side: face up here, back up there.",
             "Right: faces flush, and the mate goes in by hand.",
@@ -112,7 +112,7 @@ impl Operation for HalfLap {
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let by = words::decimal(over.target, work.unit);
-        format!("Cut it {by} more; of two laid together, half of what is too much from each.")
+        format!("Cut it {by} deeper; of two laps laid together, take half of the excess from each.")
     }
 }
 
@@ -135,7 +135,9 @@ impl HalfLap {
             );
         }
         if lap.from.is_negative() {
-            findings.push(Finding::error("the shoulder lies beyond the end").key("from_end"));
+            findings.push(
+                Finding::error("the shoulder is beyond the end of the piece").key("from_end"),
+            );
         }
         if let Some(long) = work.blank.least_of(LENGTH)
             && lap.from + lap.wide > long

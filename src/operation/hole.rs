@@ -71,7 +71,7 @@ impl Hole {
     pub fn sides(&self, work: &Work<'_>, key: &'static str) -> Vec<Finding> {
         let mut findings = Vec::new();
         let mut out = |what: String| {
-            let fix = "measure from the reference face; the hole has to lie inside the piece";
+            let fix = "measure from the reference face; the hole has to be inside the piece";
             findings.push(Finding::error(what).help(fix).key(key));
         };
         if self.near < Length::ZERO {
@@ -118,7 +118,7 @@ pub(super) fn cuts(
 ) -> (Length, Vec<Finding>) {
     let Some((tool, size)) = work.tool.and_then(|tool| Some((tool, tool.size?))) else {
         let finding = Finding::warning("the shop file doesn't say what size this tool is")
-            .help("add `size` to the tool, and how much fatter than that it cuts");
+            .help("add `size` to the tool, and its `scale_offset` where it cuts more than that");
         return (asked, vec![finding]);
     };
     let real = size + tool.scale_offset(scale, false).0;

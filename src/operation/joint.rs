@@ -88,7 +88,7 @@ impl Operation for Jointing {
         let mut findings = Vec::new();
         if thicknessed(&sequence.before) && !thicknessed(&sequence.after) {
             findings.push(
-                Finding::warning("jointing after thicknessing makes pieces unlike again")
+                Finding::warning("jointing after thicknessing makes the pieces differ again")
                     .help("joint first, then plane to one thickness"),
             );
         }
@@ -102,7 +102,7 @@ impl Operation for Jointing {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let mut out = Outcome::untouched(work.blank, draw(work));
-        // An edge alone is jointed with the piece standing on it.
+        // An edge alone is jointed with the piece on its edge.
         let stands = !self.sides.contains(&JointedSide::Face);
         out.findings = work.limits_across(if stands { THICKNESS } else { WIDTH });
         let most = work
@@ -165,7 +165,7 @@ impl Operation for Jointing {
                         side.word(),
                         work.words(taken * passes)
                     ))
-                    .help("thicker or wider stock, or cut it smaller first: cup goes with width, bow with length")
+                    .help("thicker or wider stock, or cut it smaller first: cup grows with width, bow with length")
                     .key("sides"),
                 );
             }

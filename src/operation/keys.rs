@@ -123,7 +123,7 @@ impl MadeName {
         self.0.as_deref().unwrap_or(usual)
     }
 
-    /// A feature that goes by its own name where the route gives none.
+    /// A feature with the name in front of it, or alone where the route gives none.
     pub fn prefix(&self, feature: &str) -> FeatureName {
         match &self.0 {
             Some(makes) => FeatureName::of(makes, feature),
@@ -175,9 +175,9 @@ usual_numbers!(bool, i64, u32, f64);
 /// }
 /// ```
 ///
-/// `F` stands for a formula. A formula gives a length unless `as` names another
-/// unit; what stands after `=` is what the key is when a route leaves it out,
-/// and the kind uses the same constant. `makes` adds a field of type [`MadeName`].
+/// `F` is a formula. A formula gives a length unless `as` names another unit.
+/// The value after `=` is what the key is when a route leaves it out; the kind
+/// uses the same constant. `makes` adds a field of type [`MadeName`].
 /// A key's doc comment is its meaning in the schema and in the description of
 /// the kind.
 macro_rules! keys {

@@ -28,7 +28,8 @@ pub(super) const KIND: OperationKind = OperationKind::of::<MarkingOut>(
 );
 
 const EXAMPLES: &[&str] = &[
-    r#"{ "do": "layout", "at": "bench", "marks": [ { "name": "front mortise, top", "at": "1 1/2", "from": "end", "face": "B" }, { "name": "groove", "at": "3/8", "from": "face edge", "face": "A" } ] }"#,
+    r#"{ "do": "layout", "at": "bench", "marks": [ { "name": "front mortise, top", "at": "1 1/2", "from": "end", "face": "B" } ] }"#,
+    r#"{ "do": "layout", "at": "bench", "marks": [ { "name": "groove", "at": "3/8", "from": "face edge", "face": "A" } ] }"#,
 ];
 
 /// More than this is no layout a person can carry over.
@@ -46,7 +47,7 @@ keys! {
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Mark")]
 struct LayoutMark<F = Keyed> {
-    /// What is marked: `front mortise, top`. Checks speak of it by this name.
+    /// What is marked: `front mortise, top`. Checks use this name.
     name: String,
     /// How far from where it is measured.
     at: F,
@@ -248,7 +249,7 @@ fn findings(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Vec<Finding> {
             });
             findings.push(
                 Finding::error(format!(
-                    "the mark {} lies outside the piece, {} {}{piece}",
+                    "the mark {} is outside the piece, {} {}{piece}",
                     mark.name,
                     work.words(*at),
                     from.words()

@@ -60,7 +60,7 @@ enum MitreLength {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 enum MitreBy {
-    /// The piece lies at the angle to an upright blade.
+    /// The piece is turned to the angle, the blade upright.
     #[default]
     Turned,
     /// The blade is tilted.
@@ -101,7 +101,7 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
 /// The lengths of one piece.
 #[derive(Clone, Copy, Debug)]
 struct MitreLengths {
-    /// Along the longest edge, which lies against fence and stop.
+    /// Along the longest edge, which is against fence and stop.
     edge: Length,
     /// Along the edge opposite.
     opposite: Length,
@@ -276,7 +276,7 @@ impl Mitre {
         out.cautions.push("Hold it hard: at an angle the blade drags the piece along.".to_owned());
         if self.by == MitreBy::Tilted {
             out.cautions.push(
-                "The offcut lies free, above the tilted blade, never under or against it."
+                "Leave the offcut free, above the tilted blade, never under or against it."
                     .to_owned(),
             );
         }

@@ -45,7 +45,7 @@ keys! {
     MortiseKeys: "mortise", makes {
         /// From the outside reference face to the near wall.
         from_face: Option<F>,
-        /// How far the rail's face stands back from the reference face, for a
+        /// How far the rail's face is set back from the reference face, for a
         /// centred tenon; with `mating` instead of `from_face`.
         setback: Option<F>,
         /// Thickness of the rail.
@@ -312,7 +312,7 @@ impl Mortise {
         findings
     }
 
-    /// Where it lies along the piece; what its near end is from the end as it is.
+    /// Where it is along the piece; returns how far its near end is from the end.
     fn along(&self, work: &Work<'_>, out: &mut Outcome, long: Length) -> Result<Length, Trouble> {
         let horn = work.optional(&self.keys.horn)?.unwrap_or(Length::ZERO);
         let Some(from_top) = work.optional(&self.keys.from_top)? else {
@@ -411,7 +411,7 @@ impl Mortise {
         }
     }
 
-    /// With its neighbour, which lies as far from its own outside face.
+    /// With its neighbour, which is as far from its own outside face.
     fn draw(&self, work: &Work<'_>, hole: Hole, tool: &str) -> Drawing {
         let drawing = hole.draw(work, "", tool);
         let across = work.blank.most(self.keys.into.unwrap_or(Into::Edge).across());

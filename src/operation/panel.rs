@@ -6,6 +6,7 @@
 
 mod agreement;
 mod drawing;
+mod widths;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -13,11 +14,11 @@ use serde::Deserialize;
 use super::blank::Surface;
 use super::faces::steps;
 use super::feature::{LENGTH, THICKNESS, WIDTH};
-use super::keys::{self, KeyValue, keys};
+use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble, Wait};
 use super::question::{Formulas, Operation, Over, SizedFeature};
-use super::reader::{FormulaText, KeyReader, Keyed};
+use super::reader::{KeyReader, Keyed};
 use super::work::Work;
 use crate::measure::{Length, Unit};
 use crate::shop::MachineKind;
@@ -63,7 +64,7 @@ fn pressure(hardness: Hardness) -> [f64; 2] {
 enum PanelPattern {
     /// Boards as they come.
     Plain,
-    /// Strips of two woods by turns, to be crosscut into rows.
+    /// Strips of two woods in turn, to be crosscut into rows.
     Striped,
     /// The rows of a striped panel, every second one turned.
     Checkered,
@@ -75,32 +76,6 @@ enum PanelPattern {
 enum BoardWidths<F = Keyed> {
     Each(Vec<F>),
     Together(F),
-}
-
-impl KeyValue<Option<BoardWidths<FormulaText>>> for Option<BoardWidths> {
-    fn parse(
-        written: Option<BoardWidths<FormulaText>>,
-        key: &'static str,
-        reader: &mut KeyReader<'_, '_>,
-    ) -> Option<Self> {
-        match written {
-            None => Some(None),
-            Some(BoardWidths::Each(each)) => {
-                KeyValue::parse(each, key, reader).map(|each| Some(BoardWidths::Each(each)))
-            }
-            Some(BoardWidths::Together(text)) => {
-                reader.formula(key, &text).map(|all| Some(BoardWidths::Together(all)))
-            }
-        }
-    }
-
-    fn hold<'k>(&'k self, all: &mut Vec<&'k Keyed>) {
-        match self {
-            None => {}
-            Some(BoardWidths::Each(each)) => all.extend(each),
-            Some(BoardWidths::Together(widths)) => all.push(widths),
-        }
-    }
 }
 
 /// Left over the finished size on each side of a plain panel (common practice).
@@ -149,7 +124,7 @@ keys! {
 #[expect(clippy::large_enum_variant, reason = "one to an operation, never in a list")]
 #[derive(Debug)]
 enum Glued {
-    /// Widths of the boards, and how many where that is told apart.
+    /// Widths of the boards, and how many where a count is given.
     Plain {
         boards: Vec<Keyed>,
         count: Option<Keyed>,
@@ -216,7 +191,7 @@ impl Glued {
     }
 }
 
-/// What lies in the clamps.
+/// What is in the clamps.
 struct Lay {
     pieces: i64,
     /// All widths together, before the last jointing.
@@ -259,8 +234,7 @@ impl Operation for Panel {
         let lay = self.lay(work)?;
         let mut out = Outcome::untouched(work.blank, self.draw(work, &lay));
         if lay.across() <= Length::ZERO {
-            out.findings
-                .push(Finding::error("jointing the edges takes all the wood there is").key("loss"));
+            out.findings.push(Finding::error("jointing the edges leaves no wood").key("loss"));
             return Ok(out);
         }
         self.compare(work, &lay, &mut out)?;
@@ -477,7 +451,7 @@ impl Panel {
             ],
             Glued::Striped { .. } => &[
                 "Shuffle the strips of each wood: a creep in cut order adds up.",
-                "Woods by turns; draw a triangle across.",
+                "Alternate the woods; draw a triangle across.",
                 "Close each joint by hand before a clamp goes on.",
             ],
             Glued::Checkered { .. } => &[
@@ -488,7 +462,7 @@ impl Panel {
             ],
         };
         let last = [
-            "Clamps by turns above and below; an even bead all along.",
+            "Alternate clamps above and below; an even bead all along.",
             "Straightedge across it: flat while the glue is open.",
             "Scrape the squeeze-out while it is rubbery.",
             "Clamps off as the label says; flatten tomorrow, not today.",

@@ -115,7 +115,7 @@ impl<'d, 'p> KeyReader<'d, 'p> {
         if minutes > 0.0 && minutes <= MOST_MINUTES {
             return Some(minutes.ceil() as u32);
         }
-        self.problem(key, "a time to wait is more than nothing, and no more than four weeks", None);
+        self.problem(key, "a time to wait is greater than zero, and no more than four weeks", None);
         None
     }
 

@@ -48,7 +48,7 @@ keys! {
         clean_up: Option<F>,
         /// What jointing the sawn face again takes between slices.
         rejoint: Option<F> = Length::ZERO,
-        /// The drift of the blade: the fence stands at this angle.
+        /// The drift of the blade: the fence is set to this angle.
         drift: Option<F> as degrees,
     }
 }
@@ -158,7 +158,7 @@ impl Resaw {
     }
 }
 
-/// What the blank stands on, against and below.
+/// Whether the blank has surfaces to run on and fits the machine.
 fn limits(work: &Work<'_>, thick: Length) -> Vec<Finding> {
     let mut findings = Vec::new();
     for (surface, what) in [
@@ -179,7 +179,7 @@ fn limits(work: &Work<'_>, thick: Length) -> Vec<Finding> {
     {
         findings.push(
             Finding::error(format!(
-                "on edge it stands {} high, and the {at} takes nothing over {}",
+                "on edge it is {} high, and the {at} takes {} or less",
                 work.words(wide),
                 work.words(high)
             ))

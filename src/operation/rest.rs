@@ -1,4 +1,4 @@
-//! Rest: the wood lies until stress and moisture have done what they will.
+//! Rest: the wood rests until stress and moisture have had their effect.
 //!
 //! Overnight at least between rough and final milling, two pieces of each part
 //! measured before and after (common practice).
@@ -77,14 +77,11 @@ impl Operation for Rest {
         out.steps
             .push(format!("Air to every face, on sticks or on end, for {}.", spoken(self.minutes)));
         if self.sentinels > 0 {
-            out.facts.push(Fact::number("sentinel pieces", self.sentinels.into()));
+            out.facts.push(Fact::number("witness pieces", self.sentinels.into()));
             out.steps.extend([
-                format!(
-                    "Mark {} sentinel pieces; write on them what they measure.",
-                    self.sentinels
-                ),
+                format!("Mark {} witness pieces; write on them what they measure.", self.sentinels),
                 "Afterwards measure the same spots: same gauge, same person.".to_owned(),
-                format!("Moved more than {}? Work the numbers out again.", work.words(MOVED)),
+                format!("Moved more than {}? Calculate the numbers again.", work.words(MOVED)),
             ]);
         }
         Ok(out)

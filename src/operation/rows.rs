@@ -125,7 +125,7 @@ impl Operation for Rows {
         if let Some(square) = &self.square {
             let off = cut.made - work.size(square)?;
             if !off.is_zero() {
-                out.facts.push(Fact::size("off the square drawn by", off));
+                out.facts.push(Fact::size("difference from the drawn square", off));
             }
         }
         self.share_out(work, &cut, &mut out);
@@ -180,7 +180,7 @@ impl Rows {
         out.facts.push(Fact::size("rows together", rows));
         out.facts.push(Fact::size("kerfs together", kerfs));
         out.facts.push(Fact::size("tail left", strip - cut.trim - rows - kerfs));
-        out.facts.push(Fact::number("rows there is length for", possible));
+        out.facts.push(Fact::number("rows the length allows", possible));
         if possible < cut.rows {
             out.findings.push(
                 Finding::error(format!(
@@ -196,7 +196,7 @@ impl Rows {
         }
         if possible == cut.rows {
             out.findings.push(
-                Finding::warning("there is no length for a row to spare")
+                Finding::warning("the panel is too short for a spare row")
                     .help(format!(
                         "strips {} long give one more",
                         work.words(cut.needed() + cut.row + cut.kerf)
@@ -276,7 +276,7 @@ impl Rows {
         let last = match (self.end_grain.is_some(), self.turned()) {
             (true, _) => "Roll each row a quarter turn, end grain up; then turn every second.",
             (false, true) => "Lay them in cut order and turn every second end for end.",
-            (false, false) => "Lay rows of the two panels by turns, none turned.",
+            (false, false) => "Alternate rows of the two panels; turn none.",
         };
         [
             "Stop at the square the panel has, not at the drawing's.",

@@ -138,12 +138,13 @@ impl Work<'_> {
         }
     }
 
+    /// How far the tool is off its scale, where it is.
     fn offset_words(&self, offset: ScaleOffset) -> Option<String> {
         let tool = self.tool_name.unwrap_or("this tool");
         let by = decimal(offset.0.abs(), self.unit);
         (!offset.0.is_zero()).then(|| {
-            let way = if offset.0.is_negative() { "thin" } else { "fat" };
-            format!("cuts {by} {way} of its scale with {tool}")
+            let way = if offset.0.is_negative() { "less" } else { "more" };
+            format!("makes {by} {way} than its scale shows with {tool}")
         })
     }
 

@@ -188,7 +188,7 @@ impl Operation for Taper {
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!(
-            "Foot fat or start low: set the sled {} further at the foot, cut again.",
+            "Foot too thick or start too low: set the sled {} further at the foot, cut again.",
             words::decimal(over.target, work.unit)
         )
     }
@@ -221,7 +221,7 @@ impl Taper {
             if cut.start.is_negative() || cut.run <= Length::ZERO {
                 refuse(
                     Finding::error(format!(
-                        "a start at {} lies outside a leg of {}",
+                        "a start at {} is outside a leg of {}",
                         work.words(cut.start),
                         work.words(cut.start + cut.run)
                     ))
@@ -394,7 +394,7 @@ impl Taper {
 
     fn instruct(&self, out: &mut Outcome, sanding: Length) {
         out.steps = vec![
-            "Mark the cut face: nothing at the start, the offset at the foot.".to_owned(),
+            "Mark the cut face: zero at the start, the offset at the foot.".to_owned(),
             "Both marks to the sled's edge; stop and fence to the leg; clamp.".to_owned(),
             "Setup piece first: measure its foot, and look at its start line.".to_owned(),
             "Each leg, each cut: is a mortise in the face about to be cut?".to_owned(),
@@ -412,7 +412,7 @@ impl Taper {
         }
         out.cautions = [
             "Clamps hold the leg to the sled, never a hand.",
-            "The offcut is a wedge: free to fall, and left alone until the blade stands.",
+            "The offcut is a wedge: let it fall free, and leave it alone until the blade has stopped.",
             "The guard the saw's manual gives for a cut on a sled.",
         ]
         .map(str::to_owned)

@@ -48,7 +48,7 @@ keys! {
         mortise_width: F,
         /// From the leg's outside face to the mortise's near wall, best as measured.
         mortise_from_face: F,
-        /// How far this piece's face stands back from the leg's.
+        /// How far this piece's face is set back from the leg's.
         setback: F,
         /// Length of the tenon.
         length: F,
@@ -189,10 +189,10 @@ impl Operation for Tenon {
         out.facts.push(Fact::size("tenon", thick));
         let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
         out.steps.push("Set the stop to the far side of the cutter: there is the shoulder.".into());
-        out.steps.push(format!("Test piece of this thickness first, {fat} fat."));
+        out.steps.push(format!("Test piece of this thickness first, {fat} too thick."));
         out.steps.extend(
             [
-                "Measure it: what is too much comes off in one cut, or half of it at each cheek.",
+                "Measure it: take the excess off in one cut, or half of it at each cheek.",
                 "Try it in the widest and the narrowest mortise.",
                 "Right: it slides in by hand and doesn't fall out.",
             ]
@@ -209,12 +209,12 @@ impl Operation for Tenon {
         let (all, half) = (over.target, over.target / 2);
         match self.method {
             TenonMethod::TwoHeights => format!(
-                "Cheeks fat: the back again, {} higher; or both again, each half of that, {}.",
+                "Tenon too thick: cut the back again {} higher, or both again {} higher each.",
                 words::decimal(all, work.unit),
                 words::decimal(half, work.unit)
             ),
             TenonMethod::OneFace => format!(
-                "Cheeks fat: a spacer thinner by all of it, {}; only the back cheek again.",
+                "Tenon too thick: a spacer thinner by {}; cut only the back cheek again.",
                 words::decimal(all, work.unit)
             ),
         }
@@ -356,7 +356,7 @@ impl Tenon {
                 out.findings.push(
                     Finding::warning(what)
                         .help(format!(
-                            "{} shorter than the mortise: else the shoulder stays open",
+                            "{} shorter than the mortise, or the shoulder stays open",
                             work.either("1/16 in", "1.5 mm")
                         ))
                         .key("length"),
@@ -414,7 +414,7 @@ impl Tenon {
     }
 }
 
-/// The scale that shows how high the cutter stands.
+/// The scale that shows the height of the cutter.
 fn height_scale(work: &Work<'_>) -> &'static str {
     match work.machine.map(|machine| machine.kind) {
         Some(MachineKind::RouterTable) => "height",
@@ -439,7 +439,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
     if joint.face < Length::ZERO {
         refuse(
             format!(
-                "the tenon would stand {} proud of the piece's face",
+                "the tenon would be {} proud of the piece's face",
                 work.words(joint.face.abs())
             ),
             "less setback, or a mortise further from the face: wood can't be added",

@@ -91,7 +91,7 @@ impl Work<'_> {
             return Ok(length);
         }
         let at = 0..keyed.formula.text().len();
-        let what = format!("comes to {}, and a size is more than nothing", self.words(length));
+        let what = format!("comes to {}, and a size is greater than zero", self.words(length));
         Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
@@ -103,7 +103,7 @@ impl Work<'_> {
             return Ok(amount);
         }
         let at = 0..keyed.formula.text().len();
-        let what = format!("comes to {amount}, and a number of nothing or more is needed");
+        let what = format!("comes to {amount}, and a number of zero or more is needed");
         Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
@@ -126,8 +126,10 @@ impl Work<'_> {
                 kinds => Some(kinds.join(", ")),
             };
             let fix = match meant {
-                Some(meant) => format!("is it {meant}? `benchway wood species` names them all"),
-                None => "reckon with a wood like it; `benchway wood species` names them".to_owned(),
+                Some(meant) => format!("is it {meant}? `benchway wood species` lists them all"),
+                None => {
+                    "calculate with a similar wood; `benchway wood species` lists them".to_owned()
+                }
             };
             Finding::warning(format!("how far `{name}` moves with moisture is not known here"))
                 .help(fix)
@@ -247,7 +249,7 @@ impl Work<'_> {
                 };
                 refuse(
                     format!(
-                        "piece too {short} for the {at}: {}, and it takes nothing under {}",
+                        "piece too {short} for the {at}: {}, and the least it takes is {}",
                         self.words(extent.least),
                         self.words(low)
                     ),
@@ -263,7 +265,7 @@ impl Work<'_> {
             {
                 refuse(
                     format!(
-                        "piece too {big} for the {at}: {}, and it takes nothing over {}",
+                        "piece too {big} for the {at}: {}, and the most it takes is {}",
                         self.words(extent.most),
                         self.words(high)
                     ),

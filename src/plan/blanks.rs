@@ -39,7 +39,7 @@ impl Walker<'_> {
             .collect()
     }
 
-    /// Pieces that read the same values and stand alike, together.
+    /// Pieces that read the same values and are alike, together.
     pub(super) fn alike(&self, made: &[&MadeValue], step: &Step) -> Vec<(Vec<usize>, Rc<Blank>)> {
         // Only values made for some of the pieces can tell them apart.
         let parted = made.iter().any(|made| made.over != MadeOver::Batch);

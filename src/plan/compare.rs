@@ -1,5 +1,5 @@
-//! What a new made value would change: collisions first, then each setting
-//! and each size worked to that is different now. Knows nothing of who accepts it.
+//! What a new made value would change: collisions first, then each setting and
+//! each size worked to that is different now.
 
 use super::Plan;
 use crate::measure::{Dial, Unit};
@@ -46,7 +46,7 @@ pub enum Changed {
 }
 
 /// One thing a plan says to set or to work to.
-struct Told {
+struct PlannedNumber {
     what: String,
     text: String,
     why: String,
@@ -74,8 +74,8 @@ pub fn compare(before: &Plan, after: &Plan, unit: Unit) -> (Vec<Collision>, Vec<
         let old = before.operation(operation.op);
         for group in &operation.groups {
             let old = group.pieces.first().and_then(|piece| old?.group_of(*piece));
-            let old = old.map_or_else(Vec::new, |old| told(&old.outcome, unit));
-            for now in told(&group.outcome, unit) {
+            let old = old.map_or_else(Vec::new, |old| planned_numbers(&old.outcome, unit));
+            for now in planned_numbers(&group.outcome, unit) {
                 let was = old
                     .iter()
                     .find(|was| was.what == now.what && was.dial.is_some() == now.dial.is_some());
@@ -102,20 +102,21 @@ pub fn compare(before: &Plan, after: &Plan, unit: Unit) -> (Vec<Collision>, Vec<
     (collisions, changes, unchanged)
 }
 
-fn told(outcome: &Outcome, unit: Unit) -> Vec<Told> {
-    let settings = outcome.settings.iter().map(|setting| Told {
+fn planned_numbers(outcome: &Outcome, unit: Unit) -> Vec<PlannedNumber> {
+    let settings = outcome.settings.iter().map(|setting| PlannedNumber {
         what: setting.name.clone(),
         text: setting.dial_text(),
         why: setting.why.clone(),
         dial: Some(setting.setting.dial),
     });
-    let plain = |what: String, text: String| Told { what, text, why: String::new(), dial: None };
+    let plain =
+        |what: String, text: String| PlannedNumber { what, text, why: String::new(), dial: None };
     let facts = outcome.facts.iter().map(|fact| plain(fact.what.clone(), fact.words(unit)));
     let heights = heights_on_the_way(outcome).map(|text| plain("heights on the way".into(), text));
     settings.chain(heights).chain(facts).collect()
 }
 
-/// More heights than these are told by the first, the last and how many.
+/// More heights than these are summed up as the first, the last and how many.
 const MOST_HEIGHTS: usize = 4;
 
 /// The heights of the passes that no setting tells already.

@@ -1,5 +1,5 @@
 //! How long an operation takes at the feed rate, and whether it is through
-//! before the bell. Knows nothing of the clock: it is told what time is left.
+//! before the bell. The caller says how much time is left.
 //!
 //! `pieces x feeds x (length + gap) / feed` (common practice). Setting,
 //! measuring and changing belts come on top.
@@ -12,8 +12,8 @@ use crate::operation::Pass;
 /// The gap people leave between two pieces (common practice, no source).
 pub const GAP: Length = Length::from_nanometres(4 * Length::INCH.nanometres());
 
-/// Nothing is begun that isn't through so long before the bell: the rest is
-/// for cleaning up.
+/// Work must be through this long before the bell, which leaves time to clean
+/// up.
 pub const BEFORE_THE_BELL: Duration = Duration::from_secs(15 * 60);
 
 /// Whether an operation is through before the bell.
@@ -29,7 +29,7 @@ pub enum Through {
 }
 
 /// How long it takes to feed all pieces through once; `None` when nothing is
-/// fed in a minute, or a length is less than nothing.
+/// fed in a minute, or a length is less than zero.
 pub fn feed_through(
     pieces: usize,
     length: Length,
@@ -56,7 +56,7 @@ pub fn minutes_to_begin(passes: &[Pass], once: Duration) -> u64 {
 }
 
 /// Whether all pieces are through the passes fifteen minutes before the bell,
-/// and if not, after which pass the work may rest until another day.
+/// and if not, after which pass the work may wait until another day.
 pub fn by_the_bell(passes: &[Pass], once: Duration, to_the_bell: Duration) -> Through {
     let Some(usable) = to_the_bell.checked_sub(BEFORE_THE_BELL) else { return Through::No };
     if through_all(passes, once) <= usable {

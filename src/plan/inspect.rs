@@ -1,5 +1,5 @@
 //! What a strict inspector says across operations, and where in the route it
-//! stands. Knows nothing of what was measured.
+//! is.
 
 use super::finding::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
@@ -141,7 +141,7 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
                 words(predicted, route.unit)
             );
             report(Level::Error, what, "wider limits, another size, or a scale with a finer step");
-        } else if let Some(near) = doubtful(shop, check, predicted, held) {
+        } else if let Some(near) = too_near(shop, check, predicted, held) {
             let what = format!(
                 "the {} makes {}, {} from a limit: many readings will be too close to call",
                 setting.name,
@@ -166,11 +166,11 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
 
 /// How near a limit a setting puts the pieces, where that is nearer than the
 /// gauge can tell though there is room on the other side.
-fn doubtful(shop: &Shop, check: &Check, predicted: Length, held: &GroupLimits) -> Option<Length> {
-    let doubt = shop.gauges.get(&check.with)?.uncertainty()?;
+fn too_near(shop: &Shop, check: &Check, predicted: Length, held: &GroupLimits) -> Option<Length> {
+    let uncertainty = shop.gauges.get(&check.with)?.uncertainty()?;
     let (low, high) = held.limits.low.zip(held.limits.high)?;
     let near = (predicted - low).min(high - predicted);
-    (near < doubt && high - low >= doubt * 4).then_some(near)
+    (near < uncertainty && high - low >= uncertainty * 4).then_some(near)
 }
 
 /// What the trade warns about in the order of the operations on one part.

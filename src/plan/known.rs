@@ -1,5 +1,4 @@
 //! What a plan may take as known: values made, sizes measured, setups frozen.
-//! Knows nothing of who measured or when.
 
 use std::collections::BTreeMap;
 

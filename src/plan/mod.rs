@@ -1,6 +1,10 @@
 //! Walks an imaginary piece through a route, with what was made so far: every
 //! setting, every pass, and what an inspector would say.
-//! Knows nothing of journals, screens, clock or disk.
+//! It must not know journals, screens, the clock or the disk.
+//!
+//! A finding says who may override it. A machine's own limits can be overridden
+//! by nobody, because they protect people and not the order of work; letting
+//! the lead open everything was rejected.
 
 mod bench;
 mod blanks;

@@ -1,5 +1,4 @@
 //! Which piece goes with which, so that every set fits as well as it can.
-//! Knows nothing of what the pieces are, only of their measured sizes.
 //!
 //! All answers are exact: the greatest misfit is as small as it can be, and
 //! among those answers the misfits together.
@@ -162,7 +161,7 @@ mod tests {
         parse_written(text, Unit::Inch).unwrap()
     }
 
-    /// Numbered from nought, in thousandths of an inch.
+    /// Numbered from zero, in thousandths of an inch.
     fn numbered(thousandths: &[i64]) -> Vec<(usize, Length)> {
         thousandths.iter().map(|size| Length::thousandths(*size)).enumerate().collect()
     }

@@ -1,5 +1,4 @@
 //! Operations that one setup serves: same machine, same tool, same dials.
-//! Knows nothing of when they are walked.
 
 use super::{Plan, PlannedOperation};
 use crate::measure::Dial;

@@ -1,5 +1,4 @@
 //! How many spares a batch needs, by how often pieces are lost.
-//! Knows nothing of pieces, only of their number.
 //!
 //! A needed piece more must come out good before more than the spares are
 //! lost: `sum over k to spares of C(needed - 1 + k, k) x p^k x (1 - p)^needed`,
@@ -22,7 +21,7 @@ pub fn spares_for(needed: u32, loss: f64, wanted: f64) -> Option<u32> {
     u32::try_from(reached).ok()
 }
 
-/// The loss rate to plan with after so many pieces: `(lost + 1) / (made + 2)`,
+/// The loss rate to plan with after this many pieces: `(lost + 1) / (made + 2)`,
 /// the rule of succession. `made` counts the lost ones too. With nothing made
 /// yet it says one in two, so that a shop without a record cuts generously.
 pub fn planning_loss(made: u32, lost: u32) -> f64 {

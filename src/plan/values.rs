@@ -1,5 +1,5 @@
 //! What each named dimension is for a given operation and piece: planned, or
-//! made. Knows nothing of settings.
+//! made.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;

@@ -16,7 +16,7 @@ pub(super) struct Walker<'a> {
     pub known: &'a Known,
     pub part: &'a Part,
     pub pieces: Vec<PieceLabel>,
-    /// How each piece stands, by its place in `pieces`; alike ones share.
+    /// Each piece as it is now, by its place in `pieces`; alike ones share.
     pub blanks: BTreeMap<usize, Rc<Blank>>,
 }
 

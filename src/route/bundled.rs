@@ -1,5 +1,4 @@
-//! The routes that come with the program, to be tried and copied.
-//! Knows nothing of how a route is read.
+//! The routes that come with the program, to try and to copy.
 
 use crate::document::Document;
 

@@ -1,5 +1,5 @@
-//! What is to be measured at an operation, on which pieces, and what becomes
-//! of the reading. Knows nothing of readings taken.
+//! What is measured at an operation, on which pieces, and which dimension the
+//! reading becomes.
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, Serialize, de};
@@ -65,7 +65,7 @@ pub enum PieceChoice {
         first: bool,
         /// The last piece.
         last: bool,
-        /// One piece in so many.
+        /// One piece in this many.
         every: Option<u32>,
     },
 }

@@ -1,5 +1,4 @@
 //! The route file as it is written: the types its JSON Schema is made from.
-//! Knows nothing of what the formulas come to.
 
 use std::collections::BTreeMap;
 

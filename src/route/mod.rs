@@ -1,5 +1,13 @@
 //! The route file: how a piece of furniture is made, read strictly.
-//! Knows nothing of machines, batches or the disk.
+//! It must not know machines, batches or the disk.
+//!
+//! A part of several woods says how many of each (`woods`) and is listed once
+//! for each, because a list that buys one wood for all strips of a striped lid
+//! is wrong. A fit says for how many pieces a name stands, because
+//! `2 * leg_square` may be two legs or one leg twice and no formula can tell.
+//! A fit also says what swells in it (`moves`), and both seasons must meet its
+//! limits: a season inside the formula would hide the clearance that is
+//! measured, and would never be checked itself.
 
 mod article;
 mod bundled;
@@ -65,7 +73,7 @@ pub struct Keep {
     pub dims: Web,
 }
 
-/// A kind of component, made so many times for each set.
+/// A kind of component, and how many each article takes.
 #[derive(Debug)]
 pub struct Part {
     /// What it is called.
@@ -88,7 +96,7 @@ pub struct Part {
     pub stock_class: Option<String>,
     /// The rough stock of one piece, feature by feature.
     pub stock: BTreeMap<FeatureName, Keyed>,
-    /// How it lies in the rough stock.
+    /// How its pieces lie in the rough stock.
     pub blank: InBlank,
     /// Finished sizes, feature by feature.
     pub finish: BTreeMap<FeatureName, Keyed>,
@@ -114,7 +122,7 @@ pub struct InBlank {
 /// One operation of the route.
 #[derive(Debug)]
 pub struct Step {
-    /// Its place in the file, from nought.
+    /// Its place in the file, counted from zero.
     pub index: usize,
     /// Its number, in tens by custom.
     pub op: u32,

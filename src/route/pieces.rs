@@ -1,5 +1,4 @@
 //! Which pieces a route asks for, and what they are called.
-//! Knows nothing of what happened to them.
 
 use std::fmt;
 

@@ -114,7 +114,7 @@ impl RouteReader {
             let size = fill.as_ref().and_then(|fill| self.as_planned(at, fill, dims));
             if size.is_some_and(|size| size <= Length::ZERO) {
                 let help = "leave `fill` out where none may be filled".to_owned();
-                self.add(at.problem("a knot is longer than nothing", Some(help)));
+                self.add(at.problem("a knot must be longer than zero", Some(help)));
             }
         }
         InBlank { across, through, one_board: *one_board, woods: woods.clone(), hidden, fill }

@@ -103,7 +103,7 @@ impl RouteReader {
         keyed: &Keyed,
         dims: &Web,
     ) -> Option<Length> {
-        // Names nobody knows have been told.
+        // Unknown names are already reported.
         if keyed.formula.names().any(|(name, _)| dims.definition(name).is_none()) {
             return None;
         }

@@ -1,5 +1,4 @@
 //! The shop file as it is written: the types its JSON Schema is made from.
-//! Knows nothing of what the values are used for.
 
 use std::collections::BTreeMap;
 
@@ -134,7 +133,7 @@ pub(super) const LUMBER_KEYS: [&str; 11] = [
 ];
 
 /// What the shop does with lumber, and its price list. Whatever is left out is
-/// what most shops would say; prices are known only where they stand here.
+/// what most shops would say; prices are known only where the file gives them.
 // Reading goes key by key, so this type only gives the schema its shape.
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]

@@ -1,6 +1,5 @@
 //! What the shop does with lumber and what it pays for it: what cutting takes,
 //! what cleaning up takes, how much of what is bought becomes parts, prices.
-//! Knows nothing of what is to be made from it.
 
 use std::collections::BTreeMap;
 

@@ -1,5 +1,4 @@
 //! Machines, their tools and the people signed off on them, with real lengths.
-//! Knows nothing of how the file is written.
 //!
 //! Each struct is generic over how a length is held, so that the file's
 //! written form and the resolved form are one definition.
@@ -39,7 +38,7 @@ pub enum MachineKind {
     DrillPress,
     /// Where things are glued and clamped.
     ClampBench,
-    /// Where finish is put on and dries.
+    /// Where finish is applied and dries.
     FinishRoom,
     /// No machine at all: a bench, a vice, hand tools.
     Bench,
@@ -55,7 +54,7 @@ pub enum BladeRule<L> {
     Above(L),
 }
 
-/// Where a length stop stands. A piece trapped between a stop and the blade
+/// Where a length stop is. A piece trapped between a stop and the blade
 /// on the offcut side is thrown, so there is no such choice.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]

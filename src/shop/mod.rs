@@ -1,5 +1,11 @@
 //! The shop file: what the machines, tools and gauges are really like.
-//! Knows nothing of routes or batches.
+//! It must not know routes or batches.
+//!
+//! A stop on the offcut side needs a set-off block that the wood leaves before
+//! it meets the blade, because a trapped offcut is thrown; a warning alone was
+//! rejected. Money is in whole hundredths: sums are exact and the one rounding
+//! can be stated. Keys that were renamed keep their old names as aliases,
+//! because every batch keeps its shop file as it was.
 
 mod caution;
 mod entries;

@@ -1,4 +1,4 @@
-//! Money in whole hundredths. Knows nothing of what is paid for.
+//! Money in whole hundredths.
 //!
 //! Sums are whole numbers throughout; the one rounding is that of a part of a
 //! price, to the nearest hundredth, a half up.
@@ -16,7 +16,7 @@ const MOST: f64 = 1e6;
 /// Why a number is no price.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotAPrice {
-    #[error("a price is more than nothing; leave it out where it isn't known")]
+    #[error("a price is greater than zero; leave it out where it isn't known")]
     Nothing,
     #[error("a price is in whole hundredths: two places behind the point at most")]
     TooFine,
@@ -54,7 +54,7 @@ impl Money {
         Ok(Money(whole as i64))
     }
 
-    /// The price of so many parts of what this is the price of.
+    /// The price of a number of the units this is the price of.
     pub fn of_parts(self, count: i64, parts: i64) -> Money {
         let product = i128::from(self.0) * i128::from(count);
         let parts = i128::from(parts.max(1));

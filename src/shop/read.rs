@@ -86,7 +86,7 @@ fn reads(file: &GaugeFile, unit: Unit, refused: &mut Vec<Refused>) -> Result<Rea
     };
     let (step, uncertainty) = (step.length(unit, refused), uncertainty.length(unit, refused));
     if step <= Length::ZERO || uncertainty <= Length::ZERO {
-        return Err("`step` and `uncertainty` must be more than nothing");
+        return Err("`step` and `uncertainty` must be greater than zero");
     }
     Ok(Reads::Number {
         unit,
@@ -102,7 +102,7 @@ fn inspect(machine: &Machine, node: Node<'_>, problems: &mut Vec<Problem>) {
     let mut positive = |node: Node<'_>, key: &str, length: Option<Length>| {
         if length.is_some_and(|length| length <= Length::ZERO) {
             let at = node.child(key).unwrap_or(node);
-            problems.push(at.problem(format!("`{key}` must be more than nothing"), None));
+            problems.push(at.problem(format!("`{key}` must be greater than zero"), None));
         }
     };
     for (key, length) in [

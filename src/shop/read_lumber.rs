@@ -1,5 +1,4 @@
-//! Reads what a shop file says of lumber, every problem at its place.
-//! Knows nothing of routes: which woods are wanted is no matter here.
+//! Reads what a shop file says about lumber, every problem at its place.
 
 use serde::de::DeserializeOwned;
 
@@ -54,7 +53,7 @@ pub(super) fn lumber(root: Node<'_>, unit: Unit, problems: &mut Vec<Problem>) ->
     }
     if lumber.mark.is_zero() {
         let at = node.child("mark").unwrap_or(node);
-        let what = "`mark` must be more than nothing";
+        let what = "`mark` must be greater than zero";
         let help = "the smallest step a person marks on a board, such as \"1/16\"".to_owned();
         reading.problems.push(at.problem(what, Some(help)));
     }
@@ -90,7 +89,7 @@ impl LumberReader<'_> {
         node.decode().map_err(|problem| self.problems.push(problem)).ok()
     }
 
-    /// A length of nothing or more; as it was where the file says none.
+    /// A length of zero or more; unchanged where the file gives none.
     fn length(&mut self, node: Node<'_>, key: &str, length: &mut Length) {
         let Some(written) = self.optional::<LengthText>(node, key) else { return };
         let at = node.child(key).unwrap_or(node);
@@ -98,7 +97,7 @@ impl LumberReader<'_> {
         *length = written.length(self.unit, &mut refused);
         self.problems.extend(refused.into_iter().map(|refused| placed(at, refused)));
         if length.is_negative() {
-            self.problems.push(at.problem(format!("`{key}` can't be less than nothing"), None));
+            self.problems.push(at.problem(format!("`{key}` can't be less than zero"), None));
         }
     }
 

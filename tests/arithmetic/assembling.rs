@@ -268,7 +268,7 @@ fn glue_is_read_strictly() {
             "seconds_per_joint": 45, "joints": {joints}"#
         ))
     };
-    assert!(glue("-5", "4").contains("more than nothing"));
+    assert!(glue("-5", "4").contains("greater than zero"));
     assert!(glue("1e300", "4").contains("no more than"));
     assert!(glue("5", "0").contains("at least one joint"));
 }
@@ -324,7 +324,7 @@ fn wood_rests_overnight_and_its_sentinels_are_measured_again() {
     let plan = one(LEG, r#""do": "rest", "hours": 16"#);
     clean(&plan);
     assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 16 * 60);
-    assert_eq!(number(&plan, 10, "sentinel pieces"), 2);
+    assert_eq!(number(&plan, 10, "witness pieces"), 2);
     assert_eq!(outcome(&plan, 10).after, plan.operations[0].groups[0].before);
     let plan = one(LEG, r#""do": "rest", "minutes": 90, "sentinels": 0"#);
     assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 90);

@@ -163,8 +163,8 @@ fn a_mortise_that_cannot_be() {
     assert_eq!(size(&at(&leg, &horn), 10, "starts, from the end as it is"), inches("1"));
     let past = keys("1/2", "1", "2", r#", "from_top": "19""#);
     says(&at(&leg, &past), Level::Error, "ends 21 in from the top of a piece that is 20 in");
-    says(&at(&leg, &keys("1/2", "0", "2", "")), Level::Error, "a size is more than nothing");
-    says(&at(&leg, &keys("1/2", "-1", "2", "")), Level::Error, "a size is more than nothing");
+    says(&at(&leg, &keys("1/2", "0", "2", "")), Level::Error, "a size is greater than zero");
+    says(&at(&leg, &keys("1/2", "-1", "2", "")), Level::Error, "a size is greater than zero");
     // The 1/4 chisel makes no 3/8 mortise.
     let other = format!(r#"{}, "at": "mortiser", "tool": "1/4 chisel""#, keys("1/2", "1", "2", ""));
     says(&plan(&true_chisel(), &leg, &other), Level::Error, "is asked for");
@@ -293,13 +293,13 @@ fn raise_half_of_what_is_too_much() {
     };
     let said = benchway::plan::cut_again(&route, &fine_saw(), &Known::default(), 10, over).unwrap();
     assert!(
-        said.contains("the back again, 0.016 higher; or both again, each half of that, 0.008"),
+        said.contains("cut the back again 0.016 higher, or both again 0.008 higher each"),
         "{said}"
     );
     let keys = format!(r#"{RAIL}, "method": "one-face""#);
     let route = read(&ash("1.118", "3", "47 1/4"), &by_saw(&keys)).unwrap();
     let said = benchway::plan::cut_again(&route, &fine_saw(), &Known::default(), 10, over).unwrap();
-    assert!(said.contains("thinner by all of it, 0.016"), "{said}");
+    assert!(said.contains("a spacer thinner by 0.016"), "{said}");
 }
 
 /// By hand: the spacer is tenon and kerf, 0.377 + 0.125 = 0.502, whatever the
@@ -372,7 +372,7 @@ fn a_tenon_that_cannot_be() {
     let long = keys("0.381", "0.502", "1", r#", "shoulders": "44""#);
     says(&at("1.118", &long), Level::Error, "longer than");
     says(&at("1.118", &keys("0.381", "0.502", "24", "")), Level::Error, "between the shoulders");
-    says(&at("1.118", &keys("0.381", "0.502", "0", "")), Level::Error, "more than nothing");
+    says(&at("1.118", &keys("0.381", "0.502", "0", "")), Level::Error, "greater than zero");
     let on_end = keys("0.381", "0.502", "3 1/4", r#", "method": "one-face""#);
     let reach = at("1.118", &on_end);
     says(&reach, Level::Error, "the blade reaches 3 1/8 in");

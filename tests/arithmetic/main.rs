@@ -1,6 +1,9 @@
 //! What the library works out, against numbers from outside it: settings,
 //! layouts, charts.
 
+#[path = "../support/laws.rs"]
+mod laws;
+
 mod assembling;
 mod charts;
 mod dials;

@@ -125,7 +125,7 @@ fn a_fat_leg_climbs_into_the_apron() {
 }
 
 /// Left for sanding, 1/64: sawn 0.625 - 0.015625 = 0.609375, on a scale of
-/// 0.005 down to 0.605, for wood can't be put back; the foot is 0.890625.
+/// 0.005 down to 0.605, for wood can't be saved; the foot is 0.890625.
 /// Sanded evenly, the start climbs 0.015625 x 35.6 = 0.556, to 4.194: into an
 /// apron of 4 1/4.
 #[test]
@@ -188,11 +188,11 @@ fn tapers_that_cannot_be() {
     };
     let faces = r#""faces": "two inside""#;
     for (keys, expected) in [
-        (r#""start": "27", "foot": "7/8""#, "a start at 27 in lies outside a leg of 27 in"),
-        (r#""start": "-1", "foot": "7/8""#, "lies outside a leg"),
+        (r#""start": "27", "foot": "7/8""#, "a start at 27 in is outside a leg of 27 in"),
+        (r#""start": "-1", "foot": "7/8""#, "is outside a leg"),
         (r#""start": "5", "foot": "1 5/8""#, "wood can't be added"),
         (r#""start": "5", "foot": "1 1/2""#, "nothing is left to saw"),
-        (r#""start": "5", "foot": "0""#, "a size is more than nothing"),
+        (r#""start": "5", "foot": "0""#, "a size is greater than zero"),
         (r#""start": "3", "foot": "7/8", "apron": "4""#, "starts at 3 in, inside an apron of 4 in"),
         (r#""start": "5", "foot": "7/8", "station": "4""#, "4 in from the top is not on the taper"),
     ] {
@@ -244,7 +244,7 @@ fn slices_that_cannot_be() {
     let thin = said("1", "3", r#""slice": "1/8""#);
     assert!(thin.contains("a slice of 3/16 in is thinner than the 1/4 in"), "{thin}");
     let high = said("1", "10 1/2", r#""slice": "3/8""#);
-    assert!(high.contains("and the band saw takes nothing over 10 in"), "{high}");
+    assert!(high.contains("and the band saw takes 10 in or less"), "{high}");
 }
 
 fn curve(tool: &str, keys: &str) -> String {
@@ -417,7 +417,7 @@ fn half_laps_that_cannot_be() {
         (r#""width": "2", "depth": "3/4""#, "goes through a piece 3/4 in thick"),
         (r#""width": "2", "from_end": "19""#, "on a piece 20 in long"),
         (r#""width": "1/16""#, "the cutter is 1/8 in wide"),
-        (r#""width": "2", "from_end": "-1""#, "the shoulder lies beyond the end"),
+        (r#""width": "2", "from_end": "-1""#, "the shoulder is beyond the end of the piece"),
     ] {
         assert!(said(keys).contains(expected), "{keys}: {}", said(keys));
     }

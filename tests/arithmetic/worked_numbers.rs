@@ -129,7 +129,7 @@ fn no_kerf_follows_the_last_strip() {
 }
 
 /// The block stands on the offcut side, so its scale shows the piece and the
-/// kerf: 44.5 + 0.125 = 44.625, less the 0.018 that the saw makes more =
+/// kerf: 44.5 + 0.125 = 44.625, less the 0.018 that the saw makes more than it shows =
 /// 44.607, on a scale of 0.005 up to 44.610; the piece then measures
 /// 44.610 + 0.018 - 0.125 = 44.503.
 #[test]
@@ -137,7 +137,7 @@ fn a_crosscut_against_a_set_off_block() {
     let shop = shop(&[
         ("/machines/stop saw/length_stop", "set-off-block".into()),
         ("/machines/stop saw/readouts/stop/step", "0.005".into()),
-        ("/machines/stop saw/tools/crosscut blade/cuts_fat", "0.018".into()),
+        ("/machines/stop saw/tools/crosscut blade/scale_offset", "0.018".into()),
     ]);
     let cut =
         r#"{ "op": 60, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "44 1/2" }"#;

@@ -39,7 +39,7 @@ fn first(typed: &str) -> Advice {
 /// Within ±1/32 a quarter of the band is 0.0156.
 #[test]
 fn inside_the_limits_the_side_decides() {
-    assert_eq!(first("12.5").headline, "in");
+    assert_eq!(first("12.5").headline, "within limits");
     assert!(first("12.5").next.is_empty());
     assert_eq!(
         first("12.480").next,
@@ -66,7 +66,7 @@ fn too_long_is_cut_again() {
 #[test]
 fn too_short_by_itself_blames_the_setting() {
     let said = first("12.425");
-    assert_eq!(said.headline, "too short by 0.044: can't be put back");
+    assert_eq!(said.headline, "too short by 0.044: can't be saved");
     assert_eq!(
         said.next,
         [

@@ -700,7 +700,7 @@ fn typed() -> impl Strategy<Value = String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(48))]
+    #![proptest_config(crate::laws::of_256(48))]
 
     /// Always: Marks that are drawn stay drawn, and no layout uses wood that is not there.
     ///
@@ -841,7 +841,7 @@ fn any_event() -> impl Strategy<Value = Event> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(96))]
+    #![proptest_config(crate::laws::of_256(96))]
 
     /// Whatever a journal says of boards, nothing falls over: not what is due,
     /// not the card, not where the wood went; and no more wood is told of than

@@ -307,7 +307,7 @@ fn a_change_is_written_in_the_manner_of_what_was_there() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(64))]
+    #![proptest_config(crate::laws::of_256(64))]
 
     /// Always: Applying a lesson changes one value of a file and nothing else.
     ///

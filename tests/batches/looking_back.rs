@@ -110,7 +110,7 @@ fn what_is_out_then_its_cause_then_its_attribution() {
     let shown = lead.text(80, 24);
     assert!(shown.contains("leg 11: what each operation added"), "{shown}");
     assert!(shown.contains("Within limits at op 40, out at op 50"), "{shown}");
-    at_all_sizes("way-back", &lead);
+    at_all_sizes("attribution", &lead);
 
     // One screen back at a time, to the row and the reading that were chosen.
     lead.key(KeyCode::Esc);
@@ -146,7 +146,7 @@ fn plain_signs_say_the_same() {
     snapshot("screen-series-ascii-80x24", &shown);
     lead.key(KeyCode::Enter);
     let back = lead.text(80, 24);
-    snapshot("screen-way-back-ascii-80x24", &back);
+    snapshot("screen-attribution-ascii-80x24", &back);
     assert!(shown.is_ascii() && back.is_ascii(), "{shown}\n{back}");
 }
 

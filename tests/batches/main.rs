@@ -3,6 +3,8 @@
 
 #[path = "../support/bench/mod.rs"]
 mod bench;
+#[path = "../support/laws.rs"]
+mod laws;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 

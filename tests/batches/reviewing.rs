@@ -109,7 +109,7 @@ fn what_an_operation_added_is_the_difference_of_two_misses() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
+    #![proptest_config(crate::laws::of_256(60))]
 
     /// Always: What each operation added sums to the total deviation.
     ///

@@ -503,7 +503,7 @@ fn gates_open_by_a_lead_with_a_reason_and_limits_never() {
     );
     walker.push(events);
     assert!(!matches!(walker.task(), Task::Blocked { .. }));
-    // Length that can't be put back waits for the legs.
+    // Length that can't be saved waits for the legs.
     walker.op = 160;
     let Task::Blocked { reasons, .. } = walker.task() else { panic!() };
     assert!(
@@ -842,7 +842,7 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
     assert_eq!(proposal.keeps[0].collisions[0].place, 30);
     assert_eq!(
         proposal.keeps[0].collisions[0].what,
-        "piece too short for the planer: 12.960 in, and it takes nothing under 13 in"
+        "piece too short for the planer: 12.960 in, and the least it takes is 13 in"
     );
     assert_eq!(proposal.keeps[0].changes.len(), 1);
 }

@@ -91,7 +91,7 @@ fn luck() -> impl Strategy<Value = Vec<u8>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 5, ..ProptestConfig::default() })]
+    #![proptest_config(crate::laws::of_256(5))]
 
     #[test]
     fn a_legal_operator_always_gets_through(luck in luck()) {

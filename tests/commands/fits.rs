@@ -392,7 +392,7 @@ fn a_dimension_with_little_effect_may_have_wider_limits() {
 }
 
 proptest::proptest! {
-    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(32))]
+    #![proptest_config(crate::laws::of_256(32))]
 
     /// Always: A dimension counts once in a fit, by its net derivative.
     ///

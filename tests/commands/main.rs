@@ -2,9 +2,12 @@
 
 #[path = "../support/bench/mod.rs"]
 mod bench;
+#[path = "../support/laws.rs"]
+mod laws;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
+mod batches;
 mod boards;
 mod chart_command;
 mod check;

@@ -8,7 +8,7 @@ use std::path::Path;
 use std::thread;
 
 use crate::terminal::{Terminal, op_on};
-use crate::walker::{crew, read_route, read_shop, snapshot_of};
+use crate::walker::{crew, read_route, read_shop, snapshot_after, snapshot_of};
 use benchway::journal::{BatchFolder, Event, Home, JournalLine, Snapshot, scan};
 use benchway::route::BUNDLED;
 use benchway::tui::MachineView;
@@ -109,8 +109,7 @@ impl Hand {
         assert_eq!(written, expected.iter().collect::<Vec<_>>(), "after {keys:?}");
         self.bytes += added.len() as u64;
         self.lines.extend(added_lines);
-        let Snapshot { route, shop, .. } = &self.snapshot;
-        self.snapshot = snapshot_of(self.folder.name(), route, shop, &self.lines);
+        self.snapshot = snapshot_after(&self.snapshot, &self.lines);
     }
 
     /// Does the one thing due, as the screen asks for it. Returns what it was.

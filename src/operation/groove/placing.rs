@@ -64,7 +64,7 @@ impl Groove {
         if is_saw(work) {
             out.findings.push(
                 Finding::error(
-                    "a rabbet is not cut here at the saw: its strip can be trapped and thrown",
+                    "a rabbet is not cut at the saw here: its strip can be trapped and thrown",
                 )
                 .help("rout it: \"at\" a router table")
                 .key("at"),

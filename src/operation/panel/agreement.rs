@@ -41,7 +41,7 @@ fn plain_is_complete(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<FormulaTex
         }
         Some(BoardWidths::Together(_)) if keys.count.is_none() => {
             let help = "\"count\": 4, or list each board's width".to_owned();
-            ("boards", "how many boards is missing".to_owned(), Some(help))
+            ("boards", "the number of boards is missing".to_owned(), Some(help))
         }
         Some(_) => return true,
     };
@@ -64,7 +64,7 @@ pub(super) fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &PanelKeys<Fo
     ];
     for (key, is_given, patterns) in given {
         if is_given && !patterns.contains(&keys.pattern) {
-            reader.problem(key, format!("`{key}` means nothing on this pattern"), None);
+            reader.problem(key, format!("`{key}` is not used with this pattern"), None);
         }
     }
 }

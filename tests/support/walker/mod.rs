@@ -50,6 +50,19 @@ pub fn read_shop(text: &str) -> Shop {
     shop::read(&document).expect("a good shop file")
 }
 
+/// The same batch after more lines; the plan is walked anew only where something
+/// else is known.
+pub fn snapshot_after(before: &Snapshot, lines: &[JournalLine]) -> Snapshot {
+    let state = State::fold(lines);
+    let known = state.known();
+    let plan = if known == before.state.known() {
+        Arc::clone(&before.plan)
+    } else {
+        walk(&before.route, &before.shop, &known).into()
+    };
+    Snapshot { plan, state: state.into(), ..before.clone() }
+}
+
 /// A batch as the traveler at station `cart` sees it after those lines.
 pub fn snapshot_of(
     name: &str,
@@ -132,24 +145,38 @@ impl Walker {
         task(&self.context())
     }
 
-    /// Appends as the writer of this station does.
+    /// Appends as the writer of this station does. As in the program, a line is
+    /// taken in on top of those before it, and the plan is walked anew only where
+    /// something else is known.
     pub fn push(&mut self, events: Vec<Event>) {
+        let before = self.state.known();
+        let mut taken_in = true;
         for event in events {
             let own = self.lines.iter().filter(|line| line.station == self.station);
             let n = own.map(|line| line.n).max().unwrap_or(0) + 1;
             let after = next_after(&self.lines);
-            self.lines.push(JournalLine {
+            let line = JournalLine {
                 n,
                 after,
                 at: self.now,
                 station: self.station.clone(),
                 who: self.who.clone(),
                 event,
-            });
+            };
+            taken_in &= self.state.take_in(&line, self.lines.len());
+            self.lines.push(line);
         }
-        self.settle();
+        if !taken_in {
+            self.state = State::fold(&self.lines);
+        }
+        let known = self.state.known();
+        if known != before {
+            self.plan = walk(&self.route, &self.shop, &known);
+        }
     }
 
+    /// Merges, folds and plans everything anew, after a test changed something
+    /// beside the journal.
     pub fn settle(&mut self) {
         self.lines = merge(vec![std::mem::take(&mut self.lines)]);
         self.state = State::fold(&self.lines);

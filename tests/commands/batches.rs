@@ -1,0 +1,29 @@
+//! What is said of batches under way.
+
+use std::fs;
+
+use crate::bench::benchway_at_home;
+
+/// Its frozen route was written by a program that has more kinds of operation.
+#[test]
+fn a_batch_of_a_kind_unknown_here_says_which() {
+    let home = tempfile::tempdir().expect("a temporary folder");
+    let arguments = ["simulate", "reading-stool", "--sets", "1", "--until", "10"];
+    let made = benchway_at_home(home.path(), &arguments);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let routes = || {
+        let folders = fs::read_dir(home.path()).expect("the batches").flatten();
+        folders.map(|folder| folder.path().join("route.json")).filter(|route| route.exists())
+    };
+    assert_eq!(routes().count(), 1);
+    for route in routes() {
+        let text = fs::read_to_string(&route).expect("its frozen route");
+        let unknown = text.replacen("\"do\": \"rip\"", "\"do\": \"box joint\"", 1);
+        assert_ne!(unknown, text);
+        fs::write(&route, unknown).expect("written");
+    }
+    let said = benchway_at_home(home.path(), &["batches"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    let why = "its route can't be read: `box joint` is not a kind of operation";
+    assert!(said.out.contains(why), "{}", said.out);
+}

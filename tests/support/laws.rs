@@ -1,0 +1,12 @@
+//! How many cases the slow laws run.
+
+use proptest::prelude::ProptestConfig;
+
+/// So many cases of each 256 that are asked for. A law that is slow runs fewer
+/// than 256 in `cargo test`; `PROPTEST_CASES=10000` makes it run as many times
+/// more as the others.
+pub fn of_256(cases: u32) -> ProptestConfig {
+    let asked = ProptestConfig::default();
+    let cases = u64::from(asked.cases) * u64::from(cases) / 256;
+    ProptestConfig { cases: u32::try_from(cases).unwrap_or(u32::MAX).max(1), ..asked }
+}

@@ -298,7 +298,7 @@ fn any_need() -> impl Strategy<Value = BlankNeed> {
 }
 
 proptest! {
-    #![proptest_config(crate::laws::of_256(100))]
+    #![proptest_config(crate::laws::of_256(48))]
 
     /// Always: A layout can be cut from the boards at hand, and names what is missing.
     ///
@@ -692,7 +692,7 @@ fn small_need() -> impl Strategy<Value = BlankNeed> {
 }
 
 proptest! {
-    #![proptest_config(crate::laws::of_256(200))]
+    #![proptest_config(crate::laws::of_256(96))]
 
     /// Always: A small layout is the best possible, and no bound promises more than the best.
     ///

@@ -5,7 +5,7 @@
 //! it to that. Start with [`measure`], or follow one reading from key to disk
 //! as `DEVELOPERS.md` describes it.
 
-#![deny(missing_docs)]
+#![deny(missing_docs, unreachable_pub)]
 
 pub mod prose;
 

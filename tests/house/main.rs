@@ -355,8 +355,7 @@ fn every_room_says_what_it_must_not_know() {
 }
 
 /// Rooms in which files still import each other in a circle.
-const ROOMS_WITH_CIRCLES: &[&str] =
-    &["document", "fits", "journal", "measure", "operation", "plan", "shop", "work"];
+const ROOMS_WITH_CIRCLES: &[&str] = &["document"];
 
 /// Always: No file imports itself through other files.
 #[test]
@@ -374,18 +373,7 @@ fn no_files_import_each_other_in_a_circle() {
 }
 
 /// Functions that are still longer.
-const LONG_FUNCTIONS: &[&str] = &[
-    "a_complaint_points_at_the_key_or_the_value_it_is_about",
-    "apply",
-    "lay_out",
-    "of",
-    "passes",
-    "place",
-    "place_fault",
-    "run",
-    "sentence",
-    "source",
-];
+const LONG_FUNCTIONS: &[&str] = &[];
 
 #[test]
 fn no_function_has_more_than_eighty_lines() {
@@ -401,18 +389,7 @@ fn no_function_has_more_than_eighty_lines() {
 }
 
 /// Rooms in which files are still longer.
-const ROOMS_WITH_LONG_FILES: &[&str] = &[
-    "document",
-    "fits",
-    "formula",
-    "journal",
-    "measure",
-    "operation",
-    "plan",
-    "route",
-    "simulate",
-    "work",
-];
+const ROOMS_WITH_LONG_FILES: &[&str] = &["formula"];
 
 #[test]
 fn no_file_has_more_than_five_hundred_lines() {
@@ -427,31 +404,7 @@ fn no_file_has_more_than_five_hundred_lines() {
 }
 
 /// Types whose names are still defined in several files.
-const SHARED_TYPE_NAMES: &[&str] = &[
-    "Amount",
-    "BoardAnswer",
-    "Cut",
-    "Entry",
-    "Joint",
-    "Keys",
-    "Kind",
-    "Limit",
-    "Line",
-    "Made",
-    "Mark",
-    "Measure",
-    "Piece",
-    "Place",
-    "Placed",
-    "Point",
-    "Reader",
-    "Reading",
-    "Sequence",
-    "Shape",
-    "Stage",
-    "Token",
-    "Wait",
-];
+const SHARED_TYPE_NAMES: &[&str] = &[];
 
 #[test]
 fn each_type_name_is_defined_once() {

@@ -3,7 +3,9 @@
 //!
 //! Each room below may use the ones above it and none below it; a test holds
 //! it to that. Start with [`measure`], or follow one reading from key to disk
-//! as `DEVELOPERS.md` tells it.
+//! as `DEVELOPERS.md` describes it.
+
+#![deny(missing_docs, unreachable_pub)]
 
 pub mod prose;
 

@@ -89,13 +89,13 @@ impl Link<'_> {
     }
 
     /// The gauge's uncertainty: it moves the piece, not the number read.
-    pub fn uncertainty(&self) -> f64 {
+    pub(super) fn uncertainty(&self) -> f64 {
         let gauge = self.source.as_ref().and_then(|source| source.gauge);
         gauge.and_then(Gauge::uncertainty).map_or(0.0, amount)
     }
 
     /// The range of its readings, while it is planned and a check measures it.
-    pub fn range(&self) -> Option<ReadingRange> {
+    pub(super) fn range(&self) -> Option<ReadingRange> {
         let source = self.source.as_ref().filter(|_| self.made.is_none())?;
         let Sizing::Limits { low, high, aimed } = source.size else { return None };
         let uncertainty = self.uncertainty();
@@ -109,7 +109,7 @@ impl Link<'_> {
     }
 
     /// How far it may move the clearance.
-    pub fn variation(&self) -> Variation {
+    pub(super) fn variation(&self) -> Variation {
         let by_gauge = self.slope.abs() * self.uncertainty();
         let still = |shared| Variation { low: 0.0, high: 0.0, shared, pieces: 1 };
         if let Some(made) = &self.made {
@@ -138,7 +138,7 @@ impl Link<'_> {
 
     /// The same at the best that care can do: all pieces of the lot alike, as far
     /// out as their limits allow, and a gauge without error.
-    pub fn at_best(&self) -> Variation {
+    pub(super) fn at_best(&self) -> Variation {
         match self.source.as_ref().map(|source| source.size) {
             Some(Sizing::Limits { low, high, .. }) if self.made.is_none() => {
                 let net = self.slope + self.followed;
@@ -198,7 +198,7 @@ pub(super) struct Chain<'a> {
 impl<'a> Chain<'a> {
     /// The chain of one fit, for one article or for all. An error where one of
     /// its formulas can't be evaluated.
-    pub fn of(
+    pub(super) fn of(
         input: &FitsInput<'a>,
         fit: &'a Fit,
         set: Option<u32>,

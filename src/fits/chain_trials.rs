@@ -10,7 +10,7 @@ use crate::route::{HoldsFor, PieceChoice, Take};
 
 impl Chain<'_> {
     /// How many of `trials` simulated pieces fit, through the formula itself.
-    pub fn simulate(&self, trials: u32, seed: u64) -> Share {
+    pub(super) fn simulate(&self, trials: u32, seed: u64) -> Share {
         let mut draws = Draws::new(seed);
         let fitted = (0..trials).filter(|_| self.one_fits(&mut draws)).count();
         Share { fitted: u32::try_from(fitted).unwrap_or(trials), trials }

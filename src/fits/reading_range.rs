@@ -20,7 +20,7 @@ pub(super) struct ReadingRange {
 
 impl ReadingRange {
     /// The range `by` times as wide about its target.
-    pub fn scaled(self, by: f64) -> ReadingRange {
+    pub(super) fn scaled(self, by: f64) -> ReadingRange {
         let from = self.aimed.clamp(self.low, self.high);
         ReadingRange {
             low: from + (self.low - from) * by,
@@ -32,7 +32,7 @@ impl ReadingRange {
     /// How far readings in it move a clearance. The piece and the reading that
     /// later cuts are made to both lie in the range, and the smallest reading is
     /// no bigger than the piece, so the extremes lie at these corners.
-    pub fn moves(self, slope: f64, followed: f64) -> Range {
+    pub(super) fn moves(self, slope: f64, followed: f64) -> Range {
         let (low, high) = (self.low, self.high);
         let middle = f64::midpoint(low, high);
         let mut corners = vec![(low, low), (high, high)];

@@ -17,7 +17,7 @@
 /// How far one dimension may move a clearance, its derivative included; all in
 /// the clearance's own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Variation {
+pub(super) struct Variation {
     /// The least it moves the clearance, from piece to piece.
     pub low: f64,
     /// The most it moves the clearance, from piece to piece.
@@ -41,7 +41,7 @@ impl Variation {
 
 /// A range of plain numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Range {
+pub(super) struct Range {
     /// The least.
     pub low: f64,
     /// The most.
@@ -53,14 +53,14 @@ const SAME: f64 = 10.0;
 
 impl Range {
     /// Whether it lies inside or on the other, both in nanometres.
-    pub fn within(&self, other: &Range) -> bool {
+    pub(super) fn within(&self, other: &Range) -> bool {
         self.low >= other.low - SAME && self.high <= other.high + SAME
     }
 }
 
 /// A clearance at its worst, and where it will likely lie.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stack {
+pub(super) struct Stack {
     /// With every variation at its end.
     pub worst: Range,
     /// Where it will likely lie.
@@ -68,7 +68,7 @@ pub struct Stack {
 }
 
 /// Adds up variations about a nominal clearance, by the formulas above.
-pub fn stack(nominal: f64, parts: &[Variation]) -> Stack {
+pub(super) fn stack(nominal: f64, parts: &[Variation]) -> Stack {
     let shared: f64 = parts.iter().map(|part| part.shared).sum();
     let low: f64 = parts.iter().map(|part| part.low).sum();
     let high: f64 = parts.iter().map(|part| part.high).sum();
@@ -83,7 +83,7 @@ pub fn stack(nominal: f64, parts: &[Variation]) -> Stack {
 
 /// Each variation's share of the whole, by squares. They sum to one, or are all
 /// zero where nothing varies.
-pub fn shares(parts: &[Variation]) -> Vec<f64> {
+pub(super) fn shares(parts: &[Variation]) -> Vec<f64> {
     let squares: Vec<f64> = parts.iter().map(|part| part.either_side().powi(2)).collect();
     let whole: f64 = squares.iter().sum();
     squares.iter().map(|square| if whole > 0.0 { square / whole } else { 0.0 }).collect()
@@ -91,7 +91,7 @@ pub fn shares(parts: &[Variation]) -> Vec<f64> {
 
 /// How the variations are added up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum StackMethod {
+pub(super) enum StackMethod {
     /// At the worst: every variation at its end.
     Worst,
     /// In all likelihood: the root of the sum of squares.
@@ -104,7 +104,7 @@ const STEPS: u32 = 100;
 /// The largest share of its piece-to-piece range, 0 to 1, that one variation may
 /// keep for the clearance to stay inside `limits`; `None` when even none of it is
 /// too much. `narrowed` gives the variation with that share of its range.
-pub fn may_keep(
+pub(super) fn may_keep(
     nominal: f64,
     parts: &[Variation],
     which: usize,
@@ -120,7 +120,12 @@ pub fn may_keep(
 }
 
 /// Whether the clearance stays inside `limits`.
-pub fn holds(nominal: f64, parts: &[Variation], limits: &Range, method: StackMethod) -> bool {
+pub(super) fn holds(
+    nominal: f64,
+    parts: &[Variation],
+    limits: &Range,
+    method: StackMethod,
+) -> bool {
     let stacked = stack(nominal, parts);
     match method {
         StackMethod::Worst => stacked.worst.within(limits),

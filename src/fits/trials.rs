@@ -8,46 +8,46 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 
 /// A seeded source of random values.
 #[derive(Clone, Debug)]
-pub struct Draws(ChaCha8Rng);
+pub(super) struct Draws(ChaCha8Rng);
 
 /// The number of different draws between zero and one: 2^53.
 const FINE: f64 = 9_007_199_254_740_992.0;
 
 impl Draws {
     /// A source that starts from `seed`.
-    pub fn new(seed: u64) -> Draws {
+    pub(super) fn new(seed: u64) -> Draws {
         let mut key = [0; 32];
         key[..8].copy_from_slice(&seed.to_le_bytes());
         Draws(ChaCha8Rng::from_seed(key))
     }
 
     /// Uniform from zero, below one.
-    pub fn part(&mut self) -> f64 {
+    pub(super) fn part(&mut self) -> f64 {
         (self.0.next_u64() >> 11) as f64 / FINE
     }
 
     /// Uniform between two values: the distribution for a quantity of which only
     /// the limits are known (JCGM 101:2008, 6.4.2).
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(super) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.part()
     }
 
     /// Normal with mean zero and standard deviation one, by G. E. P. Box and
     /// M. E. Muller, A Note on the Generation of Random Normal Deviates, 1958
     /// (JCGM 101:2008, C.4).
-    pub fn normal(&mut self) -> f64 {
+    pub(super) fn normal(&mut self) -> f64 {
         let (first, second) = (1.0 - self.part(), self.part());
         (-2.0 * first.ln()).sqrt() * (std::f64::consts::TAU * second).cos()
     }
 
     /// An index below `count`, uniform; zero where `count` is zero.
-    pub fn one_of(&mut self, count: usize) -> usize {
+    pub(super) fn one_of(&mut self, count: usize) -> usize {
         ((self.part() * count as f64) as usize).min(count.saturating_sub(1))
     }
 
     /// The smallest of `count` uniform draws: it is over x with probability
     /// (1 - x)^count.
-    pub fn smallest_part_of(&mut self, count: u32) -> f64 {
+    pub(super) fn smallest_part_of(&mut self, count: u32) -> f64 {
         if count == 0 { 1.0 } else { 1.0 - self.part().powf(1.0 / f64::from(count)) }
     }
 }

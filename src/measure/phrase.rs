@@ -55,7 +55,7 @@ pub(super) struct Phrase<'t> {
 }
 
 impl<'t> Phrase<'t> {
-    pub fn read(text: &'t str, manner: Manner) -> Result<Phrase<'t>, Message<Span>> {
+    pub(super) fn read(text: &'t str, manner: Manner) -> Result<Phrase<'t>, Message<Span>> {
         if text.chars().count() > LONGEST_TEXT {
             return Err(not_a_length(
                 0..text.len(),
@@ -72,7 +72,7 @@ impl<'t> Phrase<'t> {
 
     /// The length, without its shade. `None` when longer than
     /// [`Length::LONGEST`].
-    pub fn length(&self) -> Option<Length> {
+    pub(super) fn length(&self) -> Option<Length> {
         let feet = self.feet.map_or(0, |feet| feet.of(Length::INCH * 12));
         let total = feet + self.amount.map_or(0, |amount| amount.of(self.measure.one()));
         let nanometres = i64::try_from(total).ok()?;

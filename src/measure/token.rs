@@ -28,7 +28,7 @@ pub(super) struct Token {
 }
 
 impl Token {
-    pub fn at(self) -> Span {
+    pub(super) fn at(self) -> Span {
         self.start..self.end
     }
 }

@@ -17,25 +17,25 @@ pub(super) struct FourFaces {
 }
 
 impl FourFaces {
-    pub fn of(blank: &Blank, square: bool) -> Option<FourFaces> {
+    pub(super) fn of(blank: &Blank, square: bool) -> Option<FourFaces> {
         let thickness = blank.most(THICKNESS)?;
         let width = if square { Some(blank.most(WIDTH)?) } else { None };
         Some(FourFaces { thickness, width, second: false })
     }
 
     /// Begun with C and D up, for the jointed faces A and B run on the table.
-    pub fn far_side_first(self) -> FourFaces {
+    pub(super) fn far_side_first(self) -> FourFaces {
         FourFaces { second: true, ..self }
     }
 
     /// The bigger of the sizes worked: the height must start above it.
-    pub fn biggest(&self) -> Length {
+    pub(super) fn biggest(&self) -> Length {
         self.thickness.max(self.width.unwrap_or(self.thickness))
     }
 
     /// Feeds one round of faces at a height and says which it touches: A (and
     /// B), the next time C (and D).
-    pub fn feed(&mut self, height: Length) -> Vec<&'static str> {
+    pub(super) fn feed(&mut self, height: Length) -> Vec<&'static str> {
         let mut faces = Vec::new();
         if self.thickness > height {
             self.thickness = height;

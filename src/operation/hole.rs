@@ -29,7 +29,7 @@ pub(super) enum Into {
 
 impl Into {
     /// The feature its depth is taken from.
-    pub fn deep(self) -> &'static str {
+    pub(super) fn deep(self) -> &'static str {
         match self {
             Into::Face => THICKNESS,
             Into::Edge => WIDTH,
@@ -38,7 +38,7 @@ impl Into {
     }
 
     /// The feature its distance from the reference face is measured along.
-    pub fn across(self) -> &'static str {
+    pub(super) fn across(self) -> &'static str {
         match self {
             Into::Face => WIDTH,
             Into::Edge | Into::End => THICKNESS,
@@ -58,17 +58,17 @@ pub(super) struct Hole {
 
 impl Hole {
     /// Wood left beyond the far wall, where the piece's size is known.
-    pub fn beyond(&self, work: &Work<'_>) -> Option<Length> {
+    pub(super) fn beyond(&self, work: &Work<'_>) -> Option<Length> {
         Some(work.blank.least_of(self.into.across())? - self.near - self.wide)
     }
 
     /// Wood left below the bottom, where the piece's size is known.
-    pub fn below(&self, work: &Work<'_>) -> Option<Length> {
+    pub(super) fn below(&self, work: &Work<'_>) -> Option<Length> {
         Some(work.blank.least_of(self.into.deep())? - self.deep)
     }
 
     /// Whether the hole comes out at a side.
-    pub fn sides(&self, work: &Work<'_>, key: &'static str) -> Vec<Finding> {
+    pub(super) fn sides(&self, work: &Work<'_>, key: &'static str) -> Vec<Finding> {
         let mut findings = Vec::new();
         let mut out = |what: String| {
             let fix = "measure from the reference face; the hole has to be inside the piece";
@@ -86,7 +86,7 @@ impl Hole {
     }
 
     /// In section, the surface it is cut into up, the reference face on the fence.
-    pub fn draw(&self, work: &Work<'_>, face: &str, tool: &str) -> Drawing {
+    pub(super) fn draw(&self, work: &Work<'_>, face: &str, tool: &str) -> Drawing {
         let across = work.blank.most(self.into.across()).unwrap_or(self.near * 2 + self.wide);
         let whole = work.blank.most(self.into.deep()).unwrap_or(self.deep * 2);
         // A long piece bored in its end is drawn as far as it matters.

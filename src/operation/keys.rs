@@ -119,12 +119,12 @@ pub(super) struct MadeName(pub Option<String>);
 
 impl MadeName {
     /// The name, or the usual one where the route gives none.
-    pub fn or<'m>(&'m self, usual: &'m str) -> &'m str {
+    pub(super) fn or<'m>(&'m self, usual: &'m str) -> &'m str {
         self.0.as_deref().unwrap_or(usual)
     }
 
     /// A feature with the name in front of it, or alone where the route gives none.
-    pub fn prefix(&self, feature: &str) -> FeatureName {
+    pub(super) fn prefix(&self, feature: &str) -> FeatureName {
         match &self.0 {
             Some(makes) => FeatureName::of(makes, feature),
             None => FeatureName::new(feature),

@@ -38,13 +38,13 @@ pub(super) struct Rung<'w> {
 
 impl Ladder<'_> {
     /// The features it sizes.
-    pub fn sizes(square: bool) -> Vec<SizedFeature> {
+    pub(super) fn sizes(square: bool) -> Vec<SizedFeature> {
         let features: &[&str] = if square { &[THICKNESS, WIDTH] } else { &[THICKNESS] };
         features.iter().map(|feature| SizedFeature::wood_left_on(*feature)).collect()
     }
 
     /// The size wanted, and the piece as it comes.
-    pub fn begin(&self, work: &Work<'_>) -> Result<(Length, Outcome), Trouble> {
+    pub(super) fn begin(&self, work: &Work<'_>) -> Result<(Length, Outcome), Trouble> {
         let target = work.size(self.to)?;
         let mut out = Outcome::untouched(work.blank, self.draw(work, target, "A"));
         out.findings = work.machine_limits();
@@ -53,7 +53,7 @@ impl Ladder<'_> {
 
     /// The section to bring down, as thick as it was measured; none where the
     /// piece's size is not known.
-    pub fn section(&self, work: &Work<'_>) -> Result<Option<FourFaces>, Trouble> {
+    pub(super) fn section(&self, work: &Work<'_>) -> Result<Option<FourFaces>, Trouble> {
         let Some(mut section) = FourFaces::of(work.blank, self.square) else { return Ok(None) };
         if let Some(thickest) = self.thickest {
             section.thickness = work.size(thickest)?;
@@ -62,7 +62,7 @@ impl Ladder<'_> {
     }
 
     /// The setting the passes lead to.
-    pub fn table(&self, work: &Work<'_>, target: Length) -> NamedSetting {
+    pub(super) fn table(&self, work: &Work<'_>, target: Length) -> NamedSetting {
         let mut table = work.sizing(TABLE, target, THICKNESS, self.to);
         table.by_passes = true;
         table
@@ -70,7 +70,7 @@ impl Ladder<'_> {
 
     /// One pass: the faces turned up at a height, and the dial for it. Only the
     /// last height is aimed to the safe side.
-    pub fn pass(
+    pub(super) fn pass(
         &self,
         work: &Work<'_>,
         number: usize,
@@ -92,7 +92,7 @@ impl Ladder<'_> {
     }
 
     /// What the piece measures afterwards.
-    pub fn end(&self, work: &Work<'_>, target: Length, out: &mut Outcome) {
+    pub(super) fn end(&self, work: &Work<'_>, target: Length, out: &mut Outcome) {
         out.cut(THICKNESS, target, |length| work.words(length));
         if self.square {
             out.cut(WIDTH, target, |length| work.words(length));

@@ -48,7 +48,7 @@ pub(super) struct PieceValues<'a> {
 }
 
 impl<'a> PieceValues<'a> {
-    pub fn new(
+    pub(super) fn new(
         web: &'a Web,
         made: impl Iterator<Item = &'a MadeValue>,
         piece: Option<&PieceLabel>,
@@ -75,7 +75,7 @@ impl<'a> PieceValues<'a> {
     }
 
     /// The same for a piece without a set, as if it were of this one.
-    pub fn of_set(mut self, set: u32) -> PieceValues<'a> {
+    pub(super) fn of_set(mut self, set: u32) -> PieceValues<'a> {
         for made in &self.every {
             if made.over == MadeOver::Set(set) {
                 self.made.insert(&made.dim, made);
@@ -85,13 +85,13 @@ impl<'a> PieceValues<'a> {
     }
 
     /// The pieces `min(x)` and its like range over.
-    pub fn among(mut self, peers: &'a [PieceLabel]) -> PieceValues<'a> {
+    pub(super) fn among(mut self, peers: &'a [PieceLabel]) -> PieceValues<'a> {
         self.peers = peers;
         self
     }
 
     /// The values made for some pieces only: pieces that share them are alike.
-    pub fn own(&self) -> Vec<(&'a str, crate::measure::Length)> {
+    pub(super) fn own(&self) -> Vec<(&'a str, crate::measure::Length)> {
         self.made
             .iter()
             .filter(|(_, made)| made.over != MadeOver::Batch)
@@ -100,7 +100,7 @@ impl<'a> PieceValues<'a> {
     }
 
     /// The lengths of these names, and whether each was made.
-    pub fn used<'n>(
+    pub(super) fn used<'n>(
         &self,
         names: impl Iterator<Item = &'n str>,
     ) -> Vec<(String, crate::measure::Length, bool)> {
@@ -116,7 +116,7 @@ impl<'a> PieceValues<'a> {
     }
 
     /// `leg_square 1 5/8, planned`; `shoulder 13 5/16, follows leg_square 1 11/32: smallest …`.
-    pub fn source(&self, name: &str, unit: Unit) -> Option<String> {
+    pub(super) fn source(&self, name: &str, unit: Unit) -> Option<String> {
         let value = self.value(name).ok()?;
         let amount = match value.length() {
             Some(length) => crate::operation::words(length, unit),

@@ -18,13 +18,13 @@ pub const COMMON_KEYS: [&str; 9] =
 
 /// A key every operation may have beside [`COMMON_KEYS`], spelled out because
 /// it changes when the operation opens.
-pub const FINAL_KEY: &str = "cant_be_undone";
+pub(super) const FINAL_KEY: &str = "cant_be_undone";
 
 /// A named dimension: a formula, or a formula with what it is.
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(untagged)]
 #[schemars(rename = "Dimension")]
-pub enum DimensionFile {
+pub(super) enum DimensionFile {
     Formula(FormulaText),
     Described(DescribedDimension),
 }
@@ -32,7 +32,7 @@ pub enum DimensionFile {
 /// A formula with what it is.
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct DescribedDimension {
+pub(super) struct DescribedDimension {
     pub is: FormulaText,
     /// What it is, in words.
     pub about: Option<String>,
@@ -44,7 +44,7 @@ pub struct DescribedDimension {
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Keep")]
-pub struct KeepFile {
+pub(super) struct KeepFile {
     pub about: Option<String>,
     /// The dimensions that follow instead, defined anew.
     #[serde(default)]
@@ -55,7 +55,7 @@ pub struct KeepFile {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Stock")]
-pub struct StockFile {
+pub(super) struct StockFile {
     /// What it is sold as: `8/4`.
     pub class: Option<String>,
     /// Rough thickness.
@@ -89,7 +89,7 @@ pub struct StockFile {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Knots")]
-pub struct KnotsFile {
+pub(super) struct KnotsFile {
     /// Where nobody will see one, or where it is cut away later: from and to
     /// along the rough length, from either end.
     #[serde(default)]
@@ -102,7 +102,7 @@ pub struct KnotsFile {
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Part")]
-pub struct PartFile {
+pub(super) struct PartFile {
     /// How many go into one set.
     #[schemars(range(min = 1))]
     pub per_set: u32,
@@ -136,7 +136,7 @@ pub struct PartFile {
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Check")]
-pub struct CheckFile {
+pub(super) struct CheckFile {
     /// The feature: `length`, `width`, `thickness`, or a name of your own.
     pub check: String,
     /// Of what an operation `makes`; of the piece itself when left out.
@@ -161,7 +161,7 @@ pub struct CheckFile {
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Fit")]
-pub struct FitFile {
+pub(super) struct FitFile {
     /// The clearance.
     pub is: FormulaText,
     /// Least and most.
@@ -182,7 +182,7 @@ pub struct FitFile {
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Moves")]
-pub struct MovesFile {
+pub(super) struct MovesFile {
     /// The wood: `white oak`.
     pub species: String,
     /// How its rings lie.

@@ -173,7 +173,7 @@ pub struct LumberFile {
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "CleanUp")]
 #[expect(dead_code, reason = "read key by key; here for its schema")]
-pub struct CleanUpFile {
+pub(super) struct CleanUpFile {
     /// From the face that is made flat first; 1/16 in or 1.5 mm when left out.
     face: Option<LengthText>,
     /// From the other face, until it is clean; 1/16 in or 1.5 mm when left out.

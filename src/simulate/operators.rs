@@ -43,7 +43,7 @@ pub(super) struct Operators<'a> {
 }
 
 impl<'a> Operators<'a> {
-    pub fn new(
+    pub(super) fn new(
         route: &'a Route,
         shop: &'a Shop,
         settings: &'a Settings,
@@ -93,7 +93,7 @@ impl<'a> Operators<'a> {
 
     /// Walks to the end, or as far as the settings say, and returns the journal. An
     /// error where the route can't be walked.
-    pub fn walk(mut self) -> Result<Vec<JournalLine>, CannotInvent> {
+    pub(super) fn walk(mut self) -> Result<Vec<JournalLine>, CannotInvent> {
         // Far more than any batch needs: each piece is measured, decided and cut
         // again a few times at each check of each operation.
         let pieces = self.station.state.pieces.len() + 1;

@@ -17,12 +17,12 @@ pub(super) struct SeededRng(pub u32);
 
 impl SeededRng {
     /// A draw from the standard normal distribution.
-    pub fn normal(self, what: &str, about: About<'_>) -> f64 {
+    pub(super) fn normal(self, what: &str, about: About<'_>) -> f64 {
         StandardNormal.sample(&mut self.stream(what, about))
     }
 
     /// Whether an event of this probability happens, and to which side: 1 or -1.
-    pub fn happens(self, probability: f64, what: &str, about: About<'_>) -> Option<i64> {
+    pub(super) fn happens(self, probability: f64, what: &str, about: About<'_>) -> Option<i64> {
         let draw = self.stream(what, about).next_u64();
         // The upper 53 bits as a number below one, the lowest as a side.
         let below_one = (draw >> 11) as f64 / (1_u64 << 53) as f64;

@@ -25,7 +25,7 @@ pub(super) struct SimulatedStation<'a> {
 }
 
 impl SimulatedStation<'_> {
-    pub fn context(&self) -> WorkContext<'_> {
+    pub(super) fn context(&self) -> WorkContext<'_> {
         WorkContext {
             route: self.route,
             shop: self.shop,
@@ -40,7 +40,7 @@ impl SimulatedStation<'_> {
     }
 
     /// Writes events, and plans anew where a dimension was made.
-    pub fn write(&mut self, events: Vec<Event>) {
+    pub(super) fn write(&mut self, events: Vec<Event>) {
         for event in events {
             let n = self.lines.len() as u64 + 1;
             let line = JournalLine {
@@ -64,7 +64,7 @@ impl SimulatedStation<'_> {
         }
     }
 
-    pub fn next_morning(&mut self) {
+    pub(super) fn next_morning(&mut self) {
         let offset = *self.now.offset();
         let day = self.now.date_naive().succ_opt().unwrap_or(self.now.date_naive());
         let eight = NaiveTime::from_hms_opt(8, 0, 0).unwrap_or_default();
@@ -73,7 +73,7 @@ impl SimulatedStation<'_> {
         }
     }
 
-    pub fn pass(&mut self, seconds: i64) {
+    pub(super) fn pass(&mut self, seconds: i64) {
         self.now += Duration::seconds(seconds);
     }
 }

@@ -62,12 +62,12 @@ pub(super) fn place(context: &WorkContext<'_>, piece: &PieceId) -> u32 {
 
 impl SimulatedWood {
     /// Wood before the first cut.
-    pub fn new(rng: SeededRng, noise: f64, faults: Vec<PlacedFault>) -> SimulatedWood {
+    pub(super) fn new(rng: SeededRng, noise: f64, faults: Vec<PlacedFault>) -> SimulatedWood {
         SimulatedWood { rng, noise, faults, sizes: HashMap::new(), cuts: HashMap::new() }
     }
 
     /// The true size of a feature, of the piece or of the blank it came from.
-    pub fn size(
+    pub(super) fn size(
         &self,
         context: &WorkContext<'_>,
         piece: &PieceId,
@@ -78,7 +78,7 @@ impl SimulatedWood {
     }
 
     /// Cuts a piece at the operation in hand, unless it is cut already.
-    pub fn cut(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
+    pub(super) fn cut(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
         if !self.cuts.contains_key(&(context.op, piece.clone())) {
             let features = step(context).map(features_of).unwrap_or_default();
             self.cut_all(context, piece, &features, CutAttempt::First);
@@ -86,13 +86,18 @@ impl SimulatedWood {
     }
 
     /// Cuts it once more after the setting was moved.
-    pub fn cut_anew(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
+    pub(super) fn cut_anew(&mut self, context: &WorkContext<'_>, piece: &PieceId) {
         let features = step(context).map(features_of).unwrap_or_default();
         self.cut_all(context, piece, &features, CutAttempt::AtTheSetting);
     }
 
     /// Cuts one feature once more, to the size wanted.
-    pub fn cut_to_size(&mut self, context: &WorkContext<'_>, piece: &PieceId, feature: &str) {
+    pub(super) fn cut_to_size(
+        &mut self,
+        context: &WorkContext<'_>,
+        piece: &PieceId,
+        feature: &str,
+    ) {
         self.cut_all(context, piece, &[FeatureName::new(feature)], CutAttempt::ToSize);
     }
 
@@ -261,7 +266,7 @@ impl SimulatedWood {
     }
 
     /// The zero error of a gauge, from faults up to this operation.
-    pub fn zero(&self, op: u32, gauge: &str) -> Length {
+    pub(super) fn zero(&self, op: u32, gauge: &str) -> Length {
         let off = self.faults.iter().filter(|placed| {
             placed.fault.op <= op && placed.gauge.as_deref().is_some_and(|held| held == gauge)
         });
@@ -273,14 +278,14 @@ impl SimulatedWood {
     }
 
     /// The overnight fault of an operation, with its index.
-    pub fn night(&self, op: u32) -> Option<(usize, &PlacedFault)> {
+    pub(super) fn night(&self, op: u32) -> Option<(usize, &PlacedFault)> {
         self.faults.iter().enumerate().find(|(_, placed)| {
             placed.fault.op == op && matches!(placed.fault.kind, FaultKind::Overnight { .. })
         })
     }
 
     /// After which piece the belt is changed at an operation.
-    pub fn belt_change(&self, op: u32) -> Option<u32> {
+    pub(super) fn belt_change(&self, op: u32) -> Option<u32> {
         self.faults.iter().find_map(|placed| match placed.fault.kind {
             FaultKind::BeltChange { after, .. } if placed.fault.op == op => Some(after),
             _ => None,
@@ -289,7 +294,7 @@ impl SimulatedWood {
 
     /// Moves every width and thickness of a part as its wood takes up or gives off
     /// moisture; along the grain it doesn't move.
-    pub fn rest_overnight(&mut self, context: &WorkContext<'_>, night: usize) {
+    pub(super) fn rest_overnight(&mut self, context: &WorkContext<'_>, night: usize) {
         let Some(placed) = self.faults.get(night) else { return };
         let FaultKind::Overnight { hundredths } = placed.fault.kind else { return };
         let (points, per_point) = (f64::from(hundredths) / 100.0, placed.per_point);

@@ -231,7 +231,7 @@ pub const BINDINGS: &[Binding] = &[
 
 /// The command of a key on a screen. Letters and Backspace are none while
 /// `typing`, for then they belong to the text.
-pub fn command(screen: Screen, pressed: &KeyEvent, typing: bool) -> Option<Command> {
+pub(super) fn command(screen: Screen, pressed: &KeyEvent, typing: bool) -> Option<Command> {
     let control = pressed.modifiers.contains(KeyModifiers::CONTROL);
     if pressed.modifiers.contains(KeyModifiers::ALT) {
         return None;

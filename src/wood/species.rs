@@ -74,7 +74,7 @@ impl Provenance {
 
 /// A published number and how it got here.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Published {
+pub(super) struct Published {
     /// The number.
     pub amount: f64,
     /// How it got here.
@@ -83,7 +83,7 @@ pub struct Published {
 
 /// A number across the grain: radial and tangential.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Across {
+pub(super) struct Across {
     radial: Published,
     tangential: Published,
 }

@@ -8,7 +8,7 @@ use crate::measure::{Length, Unit};
 
 /// A reading that is out of limits, and the sizes that could explain it.
 #[derive(Clone, Debug)]
-pub struct Miss<'a> {
+pub(super) struct Miss<'a> {
     pub reading: Length,
     pub target: Length,
     pub uncertainty: Length,
@@ -28,7 +28,7 @@ pub struct Miss<'a> {
 }
 
 /// Questions about a miss, the most likely mistake first.
-pub fn questions(miss: &Miss<'_>) -> Vec<String> {
+pub(super) fn questions(miss: &Miss<'_>) -> Vec<String> {
     let d = miss.reading - miss.target;
     let about = |size: Length, within: Length| (d.abs() - size).abs() <= within;
     let near = |size: Length| about(size, miss.uncertainty);

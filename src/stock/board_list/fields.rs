@@ -28,7 +28,7 @@ pub(super) struct Fields<'l, 't> {
 }
 
 impl<'l, 't> Fields<'l, 't> {
-    pub fn new(
+    pub(super) fn new(
         list: &'l mut List<'t>,
         headings: &'l ListRow,
         columns: &'l BTreeMap<Column, usize>,
@@ -39,7 +39,7 @@ impl<'l, 't> Fields<'l, 't> {
     }
 
     /// The board of the row; `None` after a problem.
-    pub fn board(mut self) -> Option<RackBoard> {
+    pub(super) fn board(mut self) -> Option<RackBoard> {
         let before = self.list.problems.len();
         if self.row.cells.len() != self.headings.cells.len() {
             self.wrong_count();

@@ -31,7 +31,7 @@ pub(super) struct ListRow {
 
 impl ListRow {
     /// The bytes of a field.
-    pub fn span(&self, column: usize) -> Option<Range<usize>> {
+    pub(super) fn span(&self, column: usize) -> Option<Range<usize>> {
         self.spans.get(column).cloned()
     }
 }
@@ -45,23 +45,23 @@ pub(super) struct List<'t> {
 }
 
 impl List<'_> {
-    pub fn of(text: &str) -> List<'_> {
+    pub(super) fn of(text: &str) -> List<'_> {
         List { text, lines: Lines::of(text), separator: separator(text), problems: Vec::new() }
     }
 
     /// Records an error at these bytes; `path` names the board and the column.
-    pub fn report(&mut self, at: Range<usize>, path: impl Into<String>, message: Message) {
+    pub(super) fn report(&mut self, at: Range<usize>, path: impl Into<String>, message: Message) {
         let at = Some(self.lines.place(self.text, at));
         self.problems.push(message.at(DocumentPlace { at, path: path.into() }));
     }
 
     /// The line of these bytes, from 1.
-    pub fn line(&self, at: Range<usize>) -> usize {
+    pub(super) fn line(&self, at: Range<usize>) -> usize {
         self.lines.place(self.text, at).line
     }
 
     /// Every row that holds something, headings first.
-    pub fn rows(&self) -> Result<Vec<ListRow>, Message> {
+    pub(super) fn rows(&self) -> Result<Vec<ListRow>, Message> {
         let mut reader = ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -97,7 +97,7 @@ impl List<'_> {
 
     /// The first line of a row: a row with an open quote can run to the end of
     /// the file.
-    pub fn first_line(&self, row: &ListRow) -> Range<usize> {
+    pub(super) fn first_line(&self, row: &ListRow) -> Range<usize> {
         let Range { start, end } = row.whole.clone();
         let line = self.text[row.whole.clone()].find(['\r', '\n']);
         start..line.map_or(end, |length| start + length)

@@ -21,7 +21,7 @@ pub(in crate::stock) struct BlankKind {
 }
 
 impl BlankKind {
-    pub fn of(index: usize, need: &BlankNeed, proving: bool) -> BlankKind {
+    pub(crate) fn of(index: usize, need: &BlankNeed, proving: bool) -> BlankKind {
         BlankKind {
             need: index,
             proving,
@@ -69,7 +69,7 @@ pub(super) struct FlawBox {
 }
 
 impl FlawBox {
-    pub fn of(flaw: &Flaw) -> FlawBox {
+    pub(super) fn of(flaw: &Flaw) -> FlawBox {
         FlawBox {
             kind: flaw.kind,
             ruling: flaw.ruling,

@@ -32,7 +32,7 @@ pub(in crate::stock) struct Cutting {
 
 impl Cutting {
     /// How many of each kind of blank it gives.
-    pub fn counts(&self, kinds: usize) -> Vec<u32> {
+    pub(crate) fn counts(&self, kinds: usize) -> Vec<u32> {
         let mut counts = vec![0; kinds];
         for strip in self.sections.iter().flat_map(|section| &section.strips) {
             counts[strip.blank] += strip.count;

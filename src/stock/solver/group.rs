@@ -23,12 +23,12 @@ pub(super) struct Score {
 
 impl Score {
     /// Blanks that are missing.
-    pub fn missing(self) -> u32 {
+    pub(super) fn missing(self) -> u32 {
         self.missing_for_sets + self.missing_spares + self.missing_setup
     }
 
     /// Everything but the cost.
-    pub fn made(self) -> (u32, u32, u32, u32) {
+    pub(super) fn made(self) -> (u32, u32, u32, u32) {
         (self.missing_for_sets, self.missing_spares, self.missing_setup, self.apart)
     }
 }
@@ -41,7 +41,7 @@ pub(super) struct GroupSearch<'a> {
 }
 
 impl GroupSearch<'_> {
-    pub fn new<'a>(
+    pub(super) fn new<'a>(
         usable: &[UsableBoard],
         group: &[usize],
         blanks: &'a [BlankKind],
@@ -77,7 +77,7 @@ impl GroupSearch<'_> {
 
     /// What is still to be made after these candidates, and how many boards of
     /// each lot are left.
-    pub fn remaining_after(&self, chosen: &[usize]) -> (Remaining, Vec<usize>) {
+    pub(super) fn remaining_after(&self, chosen: &[usize]) -> (Remaining, Vec<usize>) {
         let mut remaining = Remaining::new(&self.wants);
         let mut left: Vec<usize> = self.pool.lots.iter().map(|lot| lot.boards.len()).collect();
         for &candidate in chosen {
@@ -88,7 +88,7 @@ impl GroupSearch<'_> {
     }
 
     /// How good a choice is.
-    pub fn score(&self, chosen: &[usize]) -> Score {
+    pub(super) fn score(&self, chosen: &[usize]) -> Score {
         let mut score =
             Score { missing_for_sets: 0, missing_spares: 0, missing_setup: 0, apart: 0, cost: 0 };
         let candidates = || chosen.iter().map(|&index| &self.pool.candidates[index]);
@@ -112,7 +112,7 @@ impl GroupSearch<'_> {
     }
 
     /// The wants that this choice meets.
-    pub fn wants_met(&self, chosen: &[usize]) -> Vec<Want> {
+    pub(super) fn wants_met(&self, chosen: &[usize]) -> Vec<Want> {
         let (remaining, _) = self.remaining_after(chosen);
         let less = |(want, open): (&Want, &(u32, u32))| {
             let good = want.good - open.0;
@@ -133,13 +133,13 @@ impl GroupSearch<'_> {
 pub(super) struct Remaining(pub Vec<(u32, u32)>);
 
 impl Remaining {
-    pub fn new(wants: &[Want]) -> Remaining {
+    pub(super) fn new(wants: &[Want]) -> Remaining {
         Remaining(wants.iter().map(|want| (want.good, want.proving)).collect())
     }
 
     /// Takes these blanks off; a good blank that is not wanted as one proves
     /// settings.
-    pub fn take_all(&mut self, counts: &[u32]) {
+    pub(super) fn take_all(&mut self, counts: &[u32]) {
         for ((good, cheap), counts) in self.0.iter_mut().zip(counts.chunks(2)) {
             let taken = counts[0].min(*good);
             *good -= taken;
@@ -148,18 +148,18 @@ impl Remaining {
     }
 
     /// How many blanks of a kind are still of use.
-    pub fn wants(&self, kind: usize) -> u32 {
+    pub(super) fn wants(&self, kind: usize) -> u32 {
         let (good, cheap) = self.0[kind / 2];
         cheap + if kind.is_multiple_of(2) { good } else { 0 }
     }
 
     /// Whether everything is made.
-    pub fn is_done(&self) -> bool {
+    pub(super) fn is_done(&self) -> bool {
         self.0.iter().all(|open| *open == (0, 0))
     }
 
     /// What these blanks are worth, as far as they are still wanted.
-    pub fn worth(&self, counts: &[u32], worth: &[f64]) -> f64 {
+    pub(super) fn worth(&self, counts: &[u32], worth: &[f64]) -> f64 {
         let each = self.0.iter().zip(counts.chunks(2)).zip(worth.chunks(2));
         each.map(|((open, counts), worth)| {
             let good = counts[0].min(open.0);

@@ -20,7 +20,7 @@ impl PreparedBoard {
     }
 
     /// How long a section with these strips must be, in marks.
-    pub fn marks_needed(&self, blanks: &[BlankKind], strips: &[PlacedStrip]) -> i64 {
+    pub(crate) fn marks_needed(&self, blanks: &[BlankKind], strips: &[PlacedStrip]) -> i64 {
         let length = |strip: &PlacedStrip| self.strip_length(&blanks[strip.blank], strip.count);
         steps_up(strips.iter().map(length).max().unwrap_or(0), self.step)
     }
@@ -31,7 +31,11 @@ impl PreparedBoard {
 
     /// The same sections in this order, each as near to the marked end as
     /// possible; `None` where there is no room for them in this order.
-    pub fn in_order(&self, blanks: &[BlankKind], sections: Vec<SectionCut>) -> Option<Cutting> {
+    pub(crate) fn in_order(
+        &self,
+        blanks: &[BlankKind],
+        sections: Vec<SectionCut>,
+    ) -> Option<Cutting> {
         let mut next = self.first;
         let mut placed = Vec::with_capacity(sections.len());
         for mut section in sections {
@@ -44,7 +48,11 @@ impl PreparedBoard {
     }
 
     /// Every blank of a section: its kind, and where it is on the board.
-    pub fn places(&self, blanks: &[BlankKind], section: &SectionCut) -> Vec<(usize, Footprint)> {
+    pub(crate) fn places(
+        &self,
+        blanks: &[BlankKind],
+        section: &SectionCut,
+    ) -> Vec<(usize, Footprint)> {
         let from = section.at * self.step;
         let blanks_of = |strip: &PlacedStrip| {
             let (kind, near, blank) = (strip.blank, strip.near, &blanks[strip.blank]);
@@ -61,7 +69,12 @@ impl PreparedBoard {
 
     /// Stretches that nothing is cut from and that have no flaw, over the full
     /// width and at least `shortest` long.
-    pub fn offcuts(&self, board: &RackBoard, cutting: &Cutting, shortest: i64) -> Vec<(i64, i64)> {
+    pub(crate) fn offcuts(
+        &self,
+        board: &RackBoard,
+        cutting: &Cutting,
+        shortest: i64,
+    ) -> Vec<(i64, i64)> {
         let mut offcuts = Vec::new();
         let mut from = self.start;
         for section in &cutting.sections {

@@ -87,12 +87,12 @@ pub(super) struct Pool {
 
 impl Pool {
     /// An empty pool, with how many of each kind are wanted at most.
-    pub fn new(limits: Vec<u32>) -> Pool {
+    pub(super) fn new(limits: Vec<u32>) -> Pool {
         Pool { limits, ..Pool::default() }
     }
 
     /// Adds a cutting, unless one with the same counts is known.
-    pub fn add(&mut self, lot: usize, cutting: Cutting, kinds: usize) {
+    pub(super) fn add(&mut self, lot: usize, cutting: Cutting, kinds: usize) {
         let mut counts = cutting.counts(kinds);
         if self.lots[lot].listed {
             for (count, limit) in counts.iter_mut().zip(&self.limits) {
@@ -106,7 +106,7 @@ impl Pool {
 
     /// Adds the best cutting of a lot at these prices. Returns its worth, and how
     /// many of each kind it gives.
-    pub fn add_best(&mut self, lot: usize, price: &[i64]) -> (i64, Vec<u32>) {
+    pub(super) fn add_best(&mut self, lot: usize, price: &[i64]) -> (i64, Vec<u32>) {
         let BestCutting { worth, cutting, work } = self.lots[lot].prepared.best_cutting(price);
         self.tried = self.tried.saturating_add(work);
         let counts = cutting.counts(price.len());
@@ -115,14 +115,14 @@ impl Pool {
     }
 
     /// Whether the effort for best cuttings is used up.
-    pub fn is_exhausted(&self) -> bool {
+    pub(super) fn is_exhausted(&self) -> bool {
         self.tried > MOST_TRIED
     }
 
     /// The least that a choice meeting these wants costs if it uses this
     /// candidate: the bound, and how far the candidate is from the best of its
     /// lot.
-    pub fn least_cost_with(&self, candidate: &KnownCutting, found: &Prices) -> i64 {
+    pub(super) fn least_cost_with(&self, candidate: &KnownCutting, found: &Prices) -> i64 {
         let worth: i128 = candidate
             .counts
             .iter()
@@ -136,7 +136,7 @@ impl Pool {
 
     /// The bound that these prices give for a choice that meets these wants. The
     /// best cuttings at these prices join the pool.
-    pub fn bound(&mut self, price: &[i64], wants: &[Want]) -> Prices {
+    pub(super) fn bound(&mut self, price: &[i64], wants: &[Want]) -> Prices {
         let wide = |number: i64| i128::from(number);
         let worth = |counts: &[u32]| -> i128 {
             counts.iter().zip(price).map(|(n, price)| i128::from(*n) * wide(*price)).sum()

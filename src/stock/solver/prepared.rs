@@ -45,7 +45,7 @@ pub(super) struct Strip {
 
 impl Strip {
     /// Its nearest place from `from` on where it touches nothing it may not.
-    pub fn place(&self, from: i64, far: i64) -> Option<i64> {
+    pub(super) fn place(&self, from: i64, far: i64) -> Option<i64> {
         let mut at = from;
         for &blocked in &self.blocked {
             if overlap(blocked, (at, at.saturating_add(self.width))) {
@@ -110,7 +110,7 @@ impl PreparedBoard {
     /// `None` where the board has room for no blank. Up to `cut_to` it is cut
     /// already; the kerf of that last cut comes on top. `may` says which kinds
     /// of blank may come from it.
-    pub fn new(
+    pub(crate) fn new(
         board: &RackBoard,
         cut_to: Option<i64>,
         saw: &Saw,
@@ -259,7 +259,7 @@ impl PreparedBoard {
     }
 
     /// Which kinds of blank may come from it.
-    pub fn kinds(&self) -> BTreeSet<usize> {
+    pub(crate) fn kinds(&self) -> BTreeSet<usize> {
         self.strips.iter().flatten().map(|strip| strip.blank).collect()
     }
 }

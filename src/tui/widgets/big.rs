@@ -14,7 +14,7 @@ const GAP: u16 = 1;
 /// five don't fit, otherwise in plain bold. A number that can't be shown whole gives way to dots, for
 /// half a number is a wrong one.
 #[derive(Clone, Copy, Debug)]
-pub struct BigNumber<'a> {
+pub(crate) struct BigNumber<'a> {
     /// The number as its scale shows it.
     pub text: &'a str,
     /// The signs and styles to draw with.
@@ -23,7 +23,7 @@ pub struct BigNumber<'a> {
 
 /// The columns and rows a text takes when drawn ten, five, three or one row tall.
 /// One row when the text has a sign that can't be drawn big.
-pub fn size(text: &str, rows: u16) -> (u16, u16) {
+pub(crate) fn size(text: &str, rows: u16) -> (u16, u16) {
     let plain = (width(text), 1);
     if rows < 3 || text.is_empty() {
         return plain;
@@ -44,7 +44,7 @@ pub fn size(text: &str, rows: u16) -> (u16, u16) {
 
 impl BigNumber<'_> {
     /// How tall the text is drawn in this much room: ten, five, three or one.
-    pub fn rows_within(&self, columns: u16, rows: u16) -> u16 {
+    pub(crate) fn rows_within(&self, columns: u16, rows: u16) -> u16 {
         let fits = |tall: u16| {
             let (wide, high) = size(self.text, tall);
             high == tall && high <= rows && wide <= columns

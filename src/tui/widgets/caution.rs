@@ -13,7 +13,7 @@ const MARGIN: u16 = 2;
 
 /// A wrapped paragraph with `!` beside its first line.
 #[derive(Clone, Copy, Debug)]
-pub struct Caution<'a> {
+pub(crate) struct Caution<'a> {
     /// The whole caution.
     pub text: &'a str,
     /// The signs and styles to draw with.
@@ -22,7 +22,7 @@ pub struct Caution<'a> {
 
 impl Caution<'_> {
     /// The rows the whole text takes at this width.
-    pub fn height(&self, width: u16) -> u16 {
+    pub(crate) fn height(&self, width: u16) -> u16 {
         let lines = wrap(self.text, width.saturating_sub(MARGIN)).len();
         u16::try_from(lines).unwrap_or(u16::MAX)
     }

@@ -21,7 +21,7 @@ const WITH_SIGN: u16 = 7;
 /// A chart with size upward and pieces to the right, or a list from the chosen
 /// reading on where there is no room for one.
 #[derive(Clone, Copy, Debug)]
-pub struct Course<'a> {
+pub(crate) struct Course<'a> {
     /// Limits and target.
     pub lines: &'a LimitLines,
     /// Their labels are the pieces' names.

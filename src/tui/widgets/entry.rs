@@ -17,7 +17,7 @@ const NARROWEST_FIELD: u16 = 12;
 /// what is wrong beneath that, in place of the echo where there is no room for
 /// both. The typed text is never given up.
 #[derive(Clone, Copy, Debug)]
-pub struct EntryLine<'a> {
+pub(crate) struct EntryLine<'a> {
     /// What is to be typed.
     pub prompt: &'a str,
     /// The text so far.
@@ -36,7 +36,7 @@ pub struct EntryLine<'a> {
 
 impl EntryLine<'_> {
     /// Where to put the terminal's cursor; `None` when there is no room for it.
-    pub fn cursor_position(&self, area: Rect) -> Option<Position> {
+    pub(crate) fn cursor_position(&self, area: Rect) -> Option<Position> {
         if area.is_empty() {
             return None;
         }

@@ -9,7 +9,7 @@ use crate::tui::theme::Theme;
 
 /// A key and what it does.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Hint<'a> {
+pub(crate) struct Hint<'a> {
     /// The key, as people call it.
     pub key: &'a str,
     /// What it does, in a word or two.
@@ -19,7 +19,7 @@ pub struct Hint<'a> {
 /// One line of hints, the most important first. A hint that does not fit is
 /// left out whole, and a shorter one after it may take its place.
 #[derive(Clone, Copy, Debug)]
-pub struct KeyHints<'a> {
+pub(crate) struct KeyHints<'a> {
     /// The hints, the most important first.
     pub hints: &'a [Hint<'a>],
     /// The signs and styles to draw with.

@@ -6,13 +6,13 @@ use std::ops::Range;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// The cells a text takes.
-pub fn width(text: &str) -> u16 {
+pub(crate) fn width(text: &str) -> u16 {
     u16::try_from(text.width()).unwrap_or(u16::MAX)
 }
 
 /// The text when it fits, otherwise its beginning and dots. A number is whole
 /// or left out: `1...` of `1 1/4 in` would be read as 1.
-pub fn whole_or_dots(text: &str, room: u16) -> String {
+pub(crate) fn whole_or_dots(text: &str, room: u16) -> String {
     if width(text) <= room {
         return text.to_owned();
     }

@@ -11,7 +11,7 @@ use crate::tui::theme::Theme;
 
 /// The verdict on a reading, as far as a mark can say it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum MarkKind {
+pub(crate) enum MarkKind {
     /// Within limits.
     In,
     /// Over the upper limit.
@@ -75,7 +75,7 @@ pub(super) struct LimitRows {
 
 /// One reading: the piece it was taken on, the value, and how it is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ReadingMark {
+pub(crate) struct ReadingMark {
     /// The piece's name or number.
     pub label: String,
     /// The size that was read.
@@ -90,7 +90,7 @@ pub struct ReadingMark {
 
 /// A line across the chart, and how its size is written.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct LimitLine {
+pub(crate) struct LimitLine {
     /// The size it stands for.
     pub at: Length,
     /// The size as it is written.
@@ -99,7 +99,7 @@ pub struct LimitLine {
 
 /// The lines readings are drawn against.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct LimitLines {
+pub(crate) struct LimitLines {
     /// The lower limit.
     pub low: Option<LimitLine>,
     /// The size wanted.

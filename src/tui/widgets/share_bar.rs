@@ -6,7 +6,7 @@ use crate::tui::theme::Theme;
 /// A bar of at most `half` cells on either side of the line at zero: left for
 /// less, right for more; `most` fills it. A share no bigger than its uncertainty
 /// is drawn faint, because it may be zero.
-pub fn share_bar(
+pub(crate) fn share_bar(
     amount: Length,
     uncertainty: Length,
     most: Length,

@@ -20,7 +20,7 @@ const FEWEST_COLUMNS: u16 = 4;
 /// A limit is a line of its own: what is in stands between the lines, what is
 /// out beyond them, whatever the rounding to rows would have done.
 #[derive(Clone, Copy, Debug)]
-pub struct ReadingStrip<'a> {
+pub(crate) struct ReadingStrip<'a> {
     /// Limits and target.
     pub lines: &'a LimitLines,
     /// In cut order.

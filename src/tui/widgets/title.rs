@@ -12,7 +12,7 @@ const INVENTED: &str = "invented: ";
 
 /// One line with a text at each end; the left one wins when both don't fit.
 #[derive(Clone, Copy, Debug)]
-pub struct TitleBar<'a> {
+pub(crate) struct TitleBar<'a> {
     /// What is in hand.
     pub left: &'a str,
     /// The count or the time.

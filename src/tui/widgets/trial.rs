@@ -7,12 +7,12 @@ use ratatui::widgets::Widget;
 use crate::tui::theme::Theme;
 
 /// Plain signs, no colour.
-pub const ASCII: Theme = Theme { colour: false, ascii: true };
+pub(super) const ASCII: Theme = Theme { colour: false, ascii: true };
 /// Blocks, in colour.
-pub const BLOCKS: Theme = Theme { colour: true, ascii: false };
+pub(super) const BLOCKS: Theme = Theme { colour: true, ascii: false };
 
 /// What a widget draws at this size, trailing blanks cut off.
-pub fn drawn(widget: impl Widget, width: u16, height: u16) -> String {
+pub(super) fn drawn(widget: impl Widget, width: u16, height: u16) -> String {
     let area = Rect::new(0, 0, width, height);
     let mut buffer = Buffer::empty(area);
     widget.render(area, &mut buffer);
@@ -25,7 +25,7 @@ pub fn drawn(widget: impl Widget, width: u16, height: u16) -> String {
 
 /// Draws at every size up to 60x20, inside a border of two cells, and sees that
 /// the border stays blank.
-pub fn draws_at_every_size<W: Widget>(make: impl Fn(Theme) -> W) {
+pub(super) fn draws_at_every_size<W: Widget>(make: impl Fn(Theme) -> W) {
     for theme in [ASCII, BLOCKS] {
         for width in 0..=60 {
             for height in 0..=20 {

@@ -25,7 +25,7 @@ pub(super) struct ExportArguments {
     /// Name of the batch
     batch: String,
 
-    /// Export the boards instead, and where each piece lies on them
+    /// Export the boards instead, and where each piece is on them
     #[arg(long)]
     boards: bool,
 

@@ -26,7 +26,7 @@ use crate::shop::Shop;
 /// the fit, limits to tighten, and limits that can be relaxed. For a batch under
 /// way it uses the sizes measured so far.
 ///
-/// Worst case: every dimension lies at the end of its limits. Likely range: the
+/// Worst case: every dimension is at the end of its limits. Likely range: the
 /// contributions of different dimensions add as the root of the sum of squares.
 /// An error that all pieces of one dimension share, such as a gauge that reads
 /// high, does not average out. Later cuts follow a dimension that a check sets

@@ -234,7 +234,7 @@ impl<'a> Chain<'a> {
         let limits = Range { low: limit(0)?, high: limit(1)? };
         if limits.low > limits.high {
             let at = 0..fit.low.formula.text().len();
-            let what = "the lower limit is over the upper limit".to_owned();
+            let what = "the lower limit is above the upper limit".to_owned();
             return Err(failed(FitFormula::Limit(0))(Message::error(what).at(at)));
         }
         let across = match &fit.moves {

@@ -41,7 +41,7 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
         };
         if judged.holds() == FitVerdict::Nominal {
             let what = format!(
-                "comes to {} with every piece to size, outside its limits, {}",
+                "is {} when every piece has its planned size, outside its limits, {}",
                 words(judged.nominal, unit),
                 between(judged.limits)
             );
@@ -49,13 +49,13 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
             problems.push(node.child("is").unwrap_or(node).problem(what, Some(fix)));
         } else if !judged.at_best.range().within(&judged.limits.range()) {
             let what = format!(
-                "will likely be {} to {}, not within its limits, {}",
+                "will likely be {} to {}, outside its limits, {}",
                 decimal(judged.at_best.low, unit),
                 decimal(judged.at_best.high, unit),
                 between(judged.limits)
             );
             let fix = judged.dominating().filter(|most| most.has_limits()).map(|most| {
-                format!("most of the variation comes from {}: set closer limits there, or wider ones here", most.place())
+                format!("most of the variation comes from {}: tighten the limits there, or widen them here", most.place())
             });
             let mut problem = node.child("limits").unwrap_or(node).problem(what, fix);
             problem.level = Level::Warning;
@@ -68,7 +68,7 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
                     continue;
                 }
                 let what = format!(
-                    "in the {name} season, at {} %, it will likely be {} to {}, not within its limits, {}",
+                    "in the {name} season, at {} %, it will likely be {} to {}, outside its limits, {}",
                     season.moisture.in_percent(),
                     decimal(season.at_best.low, unit),
                     decimal(season.at_best.high, unit),

@@ -175,7 +175,7 @@ fn two_kinds(
     at: &Span,
 ) -> Message<Span> {
     let what =
-        format!("`{word}` needs values of one kind, and has {} and {}", first.kind, other.kind);
+        format!("`{word}` needs values of one kind, but has {} and {}", first.kind, other.kind);
     let error = wrong(at, what);
     let has = |kind| first.kind == kind || other.kind == kind;
     if has(Kind::PLAIN) && has(Kind::LENGTH) {

@@ -75,7 +75,7 @@ impl Formula {
             DimensionKind::Angle | DimensionKind::Count => Value { bare: false, ..value },
         };
         if value.kind != kind.kind() {
-            let what = format!("{} is wanted here, and this is {}", kind, value.kind);
+            let what = format!("this must be {}, but it is {}", kind, value.kind);
             let help = match (kind, value.kind) {
                 (DimensionKind::Length, Kind::PLAIN) => {
                     Some(format!("multiply it by a length, such as `1{}`", self.unit))

@@ -230,7 +230,7 @@ fn one_argument_ranges_over_the_pieces_a_scope_spans() {
 #[test]
 fn kinds_that_do_not_fit_are_named() {
     let two = |word, first, other| {
-        format!("`{word}` needs values of one kind, and has {first} and {other}")
+        format!("`{word}` needs values of one kind, but has {first} and {other}")
     };
     let by_length = Some("multiply the number by a length, such as `1in`");
     check_error("run + slant", "+", &two("+", "a length", "an angle"), None);
@@ -343,7 +343,7 @@ fn an_answer_is_made_what_was_wanted_or_refused() {
     assert_eq!(error.place, 0..5);
     assert_eq!(
         error.to_string(),
-        "a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`"
+        "this must be a length, but it is a plain number; multiply it by a length, such as `1in`"
     );
     let error = wanted(" leg * run", DimensionKind::Length).unwrap_err();
     assert_eq!((error.place, error.help), (1..10, None));

@@ -333,7 +333,7 @@ impl<'w> Walk<'w> {
             circle.iter().map(|place| self.web.dimensions[*place].name.as_str()).collect();
         let mut used = self.web.dimensions[circle[0]].definition.formula.names();
         let at = used.find(|(name, _)| *name == names[1]).map_or(0..0, |(_, at)| at);
-        let what = format!("this goes round in a circle: {}", names.join(" -> "));
+        let what = format!("this refers back to itself: {}", names.join(" -> "));
         let error = wrong(&at, what).help("give one of them a value of its own");
         self.problems.push((circle[0], error));
     }
@@ -426,12 +426,12 @@ mod tests {
         assert_eq!(
             reported,
             [
-                "0..1 `a`: this goes round in a circle: a -> b -> c -> a; give one of them a value of its own",
-                "0..9 `self_made`: this goes round in a circle: self_made -> self_made; give one of them a value of its own",
+                "0..1 `a`: this refers back to itself: a -> b -> c -> a; give one of them a value of its own",
+                "0..9 `self_made`: this refers back to itself: self_made -> self_made; give one of them a value of its own",
                 "0..4 `post`: nothing is named `legg`; did you mean `leg`?",
                 "7..11 `post`: nothing is named `aprn`",
                 "0..0 `leg`: `leg` is defined twice",
-                "0..9 `square`: a length is wanted here, and this is an area",
+                "0..9 `square`: this must be a length, but it is an area",
                 "4..15 `zero`: division by zero: `(leg - leg)` is 0",
                 "0..0 `min`: `min` is the name of a function already",
                 "0..0 `in`: `in` is the sign of a unit already",
@@ -453,8 +453,8 @@ mod tests {
     fn circles_that_share_a_dimension_are_both_reported() {
         let (_, reported) = web(&[("a", "b + c"), ("b", "a"), ("c", "a")]);
         assert_eq!(reported.len(), 2);
-        assert!(reported[0].starts_with("0..1 `a`: this goes round in a circle: a -> b -> a;"));
-        assert!(reported[1].starts_with("4..5 `a`: this goes round in a circle: a -> c -> a;"));
+        assert!(reported[0].starts_with("0..1 `a`: this refers back to itself: a -> b -> a;"));
+        assert!(reported[1].starts_with("4..5 `a`: this refers back to itself: a -> c -> a;"));
     }
 
     #[test]
@@ -472,9 +472,9 @@ mod tests {
         assert_eq!(
             reported,
             [
-                "`gap`: a length is wanted here, and this is a plain number; multiply it by a length, such as `1in`",
-                "`wrong`: a count is wanted here, and this is a length; divide it by a length, such as `1in`",
-                "`askew`: an angle is wanted here, and this is a length",
+                "`gap`: this must be a length, but it is a plain number; multiply it by a length, such as `1in`",
+                "`wrong`: this must be a count, but it is a length; divide it by a length, such as `1in`",
+                "`askew`: this must be an angle, but it is a length",
             ]
         );
         assert_eq!(web.value("pitch", &planned).unwrap().length(), Some(Length::INCH * 4));

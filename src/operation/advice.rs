@@ -25,7 +25,7 @@ impl RowFault {
                 "A lock that gives, or dust at the stop: clear it each time, measure every fifth piece."
             }
             RowFault::Moved => {
-                "Something was bumped or set between the two: look there, and at every piece after."
+                "Something was bumped or reset between the two: find it, and check every piece after."
             }
             RowFault::Slip => {
                 "Look at that piece: not tight to the stop, a chip under it, or read wrong."
@@ -53,7 +53,7 @@ impl RowFault {
                 "A belt that wears or fills, or wood that warms: measure every fifth piece."
             }
             RowFault::Moved => {
-                "A belt changed or the height set between the two? Look there, and at every piece after."
+                "Was the belt changed or the height reset between the two? Check that, and every piece after."
             }
             RowFault::SetWrong | RowFault::Slip => self.in_passes(),
         }

@@ -92,7 +92,7 @@ impl Work<'_> {
                 self.words(most),
                 self.words(height)
             ))
-            .help(format!("{instead}, or another machine: nobody can open this limit"))
+            .help(format!("use {instead} or another machine; nobody can override this limit"))
             .key("at")
             .limit()
         })

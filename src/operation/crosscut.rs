@@ -162,7 +162,7 @@ impl Crosscut {
                     limit.machine,
                     work.words(limit.length)
                 ))
-                .help(format!("leave {gang} in one length: \"gang\": {gang}"))
+                .help(format!("keep {gang} pieces in one length: \"gang\": {gang}"))
                 .key("to"),
             );
         }
@@ -194,7 +194,7 @@ impl Crosscut {
         } else if work.machine.is_some_and(|m| m.kind == MachineKind::StopSaw) {
             &[
                 "Square one end: take just enough to clean it.",
-                "Wait until the stop stands still at its number.",
+                "Wait until the stop has come to rest at its number.",
                 "Clean end to the stop, hands off, cut. Stack in cut order.",
             ]
         } else {
@@ -248,7 +248,7 @@ pub(super) fn length_stop(
     let mut stop = work.aimed_beyond("stop", length, work.aim, from, Rounds::Up, more);
     stop.sizes = Some(FeatureName::new(feature));
     if block {
-        stop.why = format!("{}; one kerf more, for the block is on the offcut side", stop.why);
+        stop.why = format!("{}; plus one kerf, because the block is on the offcut side", stop.why);
     }
     stop
 }
@@ -266,7 +266,7 @@ pub(super) fn stop_findings(work: &Work<'_>) -> Vec<Finding> {
             Finding::error(format!(
                 "at the {at} the piece would be trapped between its stop or fence and the blade, and thrown"
             ))
-            .help("a stop on the kept side, or a set-off block the wood leaves before the blade")
+            .help("use a stop on the kept side, or a set-off block that the wood clears before it meets the blade")
             .key("at")
             .limit(),
         ]

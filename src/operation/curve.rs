@@ -94,7 +94,7 @@ impl Operation for Curve {
             match work.blank.most(WIDTH) {
                 Some(wide) if left > wide => out.findings.push(
                     Finding::error(format!(
-                        "a curve that leaves {} from a piece that is {}: wood can't be added",
+                        "the curve leaves {}, but the piece is only {}: wood can't be added",
                         work.words(left),
                         work.words(wide)
                     ))
@@ -107,7 +107,8 @@ impl Operation for Curve {
         out.steps.push(format!("Saw {} outside the line, all the way.", work.words(leave)));
         out.steps.push("Short cuts before long ones; plan each way out first.".to_owned());
         if self.sides() == 2 {
-            out.steps.push("Tape the first offcut back on, so that it lies flat.".to_owned());
+            out.steps
+                .push("Tape the first offcut back on, so that the piece rests flat.".to_owned());
         }
         out.cautions.push("Never twist the wood: feed it round, or back out.".to_owned());
         Ok(out)

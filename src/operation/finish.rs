@@ -156,7 +156,7 @@ impl Finish {
         }
         if left < LEAST_GAP {
             let what = format!(
-                "the finish leaves {} of a gap of {}, and {} is the least that slides",
+                "the finish leaves {} of a gap of {}, but a sliding fit needs at least {}",
                 work.words(left),
                 work.words(gap),
                 work.words(LEAST_GAP)

@@ -37,7 +37,7 @@ keys! {
         seconds_per_joint: u32 as seconds,
         /// How many joints are glued.
         joints: u32 as joints,
-        /// How many clamps have to lie ready.
+        /// How many clamps must be ready.
         clamps: Option<u32> as clamps,
         /// How long it stays in the clamps, by the label.
         clamp_minutes: Option<f64> as minutes = CLAMPED,

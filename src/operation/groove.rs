@@ -125,7 +125,7 @@ impl Operation for Groove {
         out.facts.extend(rout::speed(work));
         if is_saw(work) {
             out.cautions.push(
-                "A spreader can't stay in for this cut: use the guard the manual gives for it, or rout it. Put all back at once."
+                "A spreader can't stay in for this cut: use the guard the manual gives for it, or rout it. Put every guard back right after this cut."
                     .to_owned(),
             );
         }
@@ -212,7 +212,10 @@ impl Groove {
         {
             out.findings.push(
                 Finding::warning(format!("only {from_edge} of wood is left beside the groove"))
-                    .help(format!("{} or more, or it breaks out", work.either("1/4 in", "6 mm")))
+                    .help(format!(
+                        "leave {} or more, or the wood breaks out",
+                        work.either("1/4 in", "6 mm")
+                    ))
                     .key("from_edge"),
             );
         }

@@ -72,7 +72,7 @@ impl Operation for HalfLap {
         let Some(thick) = work.blank.least_of(THICKNESS) else {
             let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
             out.findings.push(
-                Finding::error("the thickness of the piece isn't known here")
+                Finding::error("the thickness of the piece is unknown")
                     .help("give the part's stock a `thickness`")
                     .key("do"),
             );
@@ -102,7 +102,7 @@ impl Operation for HalfLap {
             out.steps[2] = "Both shoulders first, then the waste between them.".to_owned();
         }
         out.cautions = [
-            "The blade doesn't come through: the guard the manual gives for that cut.",
+            "The blade doesn't come through: use the guard the manual gives for that cut.",
             "On the sled or against the mitre gauge; never freehand.",
         ]
         .map(str::to_owned)

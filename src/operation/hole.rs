@@ -126,7 +126,7 @@ pub(super) fn cuts(
         return (real, Vec::new());
     }
     let what = format!(
-        "the {} cuts {} and {} is asked for",
+        "the {} cuts {}, but {} is needed",
         work.tool_name.unwrap_or("tool"),
         work.words(real),
         work.words(asked)

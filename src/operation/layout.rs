@@ -199,7 +199,7 @@ impl Operation for MarkingOut {
             "Marked faces only: A the face side, B the face edge.".to_owned(),
             "All on one stick, from one end, never one mark from the next.".to_owned(),
             "Stick to the same end of every piece; knife, then square over.".to_owned(),
-            "Pieces of a set side by side: their marks run on in one line.".to_owned(),
+            "Lay pieces of one article side by side: their marks line up.".to_owned(),
         ];
         if placed.iter().any(|placed| placed.from.along() != LENGTH) {
             out.steps.push("Gauge lines with the gauge head on the face named.".to_owned());

@@ -11,7 +11,7 @@ use crate::measure::Length;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<MeasureOnly>(
     "measure",
-    "Only measure: what was found is used from here on.",
+    "Only measure; later operations use the result.",
     keys::read::<MeasureOnly>,
     EXAMPLES,
 );

@@ -146,7 +146,7 @@ impl Operation for Mitre {
         }
         let Some(lengths) = self.lengths(work, to, angle) else {
             out.findings.push(
-                Finding::error(format!("the {} of the piece isn't known here", self.across()))
+                Finding::error(format!("the {} of the piece is unknown", self.across()))
                     .help("give the part's stock a width and a thickness")
                     .key("do"),
             );

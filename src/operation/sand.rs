@@ -287,9 +287,10 @@ impl Sand {
 
     fn instruct(&self, work: &Work<'_>, out: &mut Outcome) {
         let jog = work.machine.and_then(|machine| machine.jog);
-        out.steps.push("Scribble on every face; stand aside of the infeed.".to_owned());
+        out.steps.push("Scribble on every face; stand to the side of the infeed.".to_owned());
         out.steps.push(if self.square {
-            "Both faces named, a quarter turn between, every piece, then close.".to_owned()
+            "Sand both named faces of every piece, a quarter turn apart, before you close further."
+                .to_owned()
         } else {
             "Every piece through at each height, then turn them over.".to_owned()
         });

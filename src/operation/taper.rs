@@ -413,7 +413,7 @@ impl Taper {
         out.cautions = [
             "Clamps hold the leg to the sled, never a hand.",
             "The offcut is a wedge: let it fall free, and leave it alone until the blade has stopped.",
-            "The guard the saw's manual gives for a cut on a sled.",
+            "Use the guard the saw's manual gives for a cut on a sled.",
         ]
         .map(str::to_owned)
         .to_vec();

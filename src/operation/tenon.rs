@@ -146,7 +146,7 @@ impl Operation for Tenon {
         let Some(extent) = work.blank.size(THICKNESS) else {
             let mut out = Outcome::untouched(work.blank, Drawing::new("side view", Scale::Even));
             out.findings.push(
-                Finding::error("the thickness of the piece isn't known here")
+                Finding::error("the thickness of the piece is unknown")
                     .help("give the part's stock a `thickness`")
                     .key("do"),
             );

@@ -74,7 +74,7 @@ impl Work<'_> {
             keyed.formula.evaluate(self.scope).map_err(|error| self.trouble(keyed, error))?;
         value.length_in(self.unit).ok_or_else(|| {
             let whole = 0..keyed.formula.text().len();
-            let what = format!("a length is needed here, and this is {}", value.kind);
+            let what = format!("this must be a length, but it is {}", value.kind);
             self.trouble(keyed, Message::error(what).at(whole))
         })
     }
@@ -91,7 +91,7 @@ impl Work<'_> {
             return Ok(length);
         }
         let at = 0..keyed.formula.text().len();
-        let what = format!("comes to {}, and a size is greater than zero", self.words(length));
+        let what = format!("comes to {}, but a size must be greater than zero", self.words(length));
         Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
@@ -103,7 +103,7 @@ impl Work<'_> {
             return Ok(amount);
         }
         let at = 0..keyed.formula.text().len();
-        let what = format!("comes to {amount}, and a number of zero or more is needed");
+        let what = format!("comes to {amount}, but must be zero or more");
         Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
@@ -114,7 +114,7 @@ impl Work<'_> {
             return Ok(amount as i64);
         }
         let at = 0..keyed.formula.text().len();
-        let what = format!("comes to {amount}, and a whole number from 1 to 500 is needed");
+        let what = format!("comes to {amount}, but must be a whole number from 1 to 500");
         Err(self.trouble(keyed, Message::error(what).at(at)))
     }
 
@@ -131,8 +131,7 @@ impl Work<'_> {
                     "calculate with a similar wood; `benchway wood species` lists them".to_owned()
                 }
             };
-            Finding::warning(format!("how far `{name}` moves with moisture is not known here"))
-                .help(fix)
+            Finding::warning(format!("the movement of `{name}` with moisture is unknown")).help(fix)
         })
     }
 
@@ -145,7 +144,7 @@ impl Work<'_> {
             Kind::PLAIN => Ok(value.amount),
             kind => {
                 let at = 0..keyed.formula.text().len();
-                let what = format!("an angle is needed here, and this is {kind}");
+                let what = format!("this must be an angle, but it is {kind}");
                 Err(self.trouble(keyed, Message::error(what).at(at)))
             }
         }
@@ -243,13 +242,13 @@ impl Work<'_> {
                 && extent.least < low
             {
                 let fix = if feature == LENGTH && gang == 1 {
-                    "cut several in one length first (`gang`), or use another machine"
+                    "keep several pieces in one length first (`gang`), or use another machine"
                 } else {
                     "use another machine, or the fixture its manual gives for such pieces"
                 };
                 refuse(
                     format!(
-                        "piece too {short} for the {at}: {}, and the least it takes is {}",
+                        "piece too {short} for the {at}: {}, but at least {} is needed",
                         self.words(extent.least),
                         self.words(low)
                     ),
@@ -265,7 +264,7 @@ impl Work<'_> {
             {
                 refuse(
                     format!(
-                        "piece too {big} for the {at}: {}, and the most it takes is {}",
+                        "piece too {big} for the {at}: {}, but at most {} is allowed",
                         self.words(extent.most),
                         self.words(high)
                     ),

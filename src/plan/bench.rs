@@ -58,7 +58,7 @@ impl<'a> Walker<'a> {
             None if step.what.chooses_tools() => None,
             None if machine.tools.len() > 1 => {
                 let names: Vec<&str> = machine.tools.keys().map(String::as_str).collect();
-                let what = format!("the {} has several tools: say which", visible(at));
+                let what = format!("the {} has several tools: name one", visible(at));
                 report(
                     Level::Error,
                     "do",

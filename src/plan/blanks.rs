@@ -165,7 +165,7 @@ impl Walker<'_> {
                 last.op,
                 Level::Error,
                 format!(
-                    "{}: {feature} ends at {} and the finished size is {}",
+                    "{}: {feature} ends at {}, but the finished size is {}",
                     visible(&self.part.name),
                     words(extent.most, unit),
                     words(finish, unit)

@@ -25,10 +25,10 @@ pub(super) fn across(route: &Route, shop: &Shop, plan: &mut Plan) {
                     step,
                     Level::Error,
                     format!(
-                        "uses {}, which is only measured at op {}, and this can't be undone",
+                        "this can't be undone, but it uses {}, which is measured only at op {}",
                         need.dim, need.op
                     ),
-                    "measure it before, or move this operation behind it",
+                    "measure it earlier, or move this operation after that one",
                 ));
             }
         }
@@ -81,7 +81,7 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
                     && !target.is_some_and(|target| other.is_beyond(target))
             };
             let found = shop.gauges.values().find(fits);
-            found.map(|other| format!("the {} can", other.name))
+            found.map(|other| format!("use the {}", other.name))
         };
         let (band_words, u) = (words(band, route.unit), words(uncertainty, route.unit));
         match gauge.judges(limits) {
@@ -89,7 +89,7 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
             Judges::Barely => report(
                 Level::Warning,
                 format!(
-                    "the {} can be off by {u}: a band of {band_words} leaves many readings too close to call",
+                    "the {} has an uncertainty of {u}: a band of {band_words} leaves many readings too close to call",
                     check.with
                 ),
                 better(),
@@ -97,7 +97,7 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
             Judges::Not => report(
                 Level::Error,
                 format!(
-                    "the {} can be off by {u}, too much to judge a band of {band_words}",
+                    "the {} has an uncertainty of {u}, too much to judge a band of {band_words}",
                     check.with
                 ),
                 better(),
@@ -120,11 +120,11 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
         };
         if held.target.is_none() && matches!(check.tolerance, Tolerance::About { .. }) {
             let what =
-                format!("no {} is known here for these limits to be around", visible(&check.of));
+                format!("± limits need a size, and the planned {} is unknown", visible(&check.of));
             report(
                 Level::Error,
                 what,
-                "say what size with `around`, or write the limits outright: 1/32..3/32",
+                "give the size with `around`, or write both limits: 1/32..3/32",
             );
         }
         let sizes = |setting: &&NamedSetting| setting.sizes.as_ref() == Some(&check.of);
@@ -152,7 +152,7 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
             report(Level::Warning, what, fix);
         } else if held.limits.band().is_some_and(|band| off * 10 > band) {
             let what = format!(
-                "the {} can only be set to {}, which uses up {} of the {} there is",
+                "the {} can only be set to {}, which uses up {} of the {} between the limits",
                 setting.name,
                 setting.dial_text(),
                 decimal(off, route.unit),

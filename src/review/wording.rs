@@ -338,8 +338,8 @@ pub fn basis(series: &Series, unit: Unit) -> String {
 pub fn too_close(check: &CheckDiagnosis) -> Option<String> {
     match check.close {
         0 => None,
-        1 => Some("1 reading is too close to call: the gauge can't tell there.".to_owned()),
-        n => Some(format!("{n} readings are too close to call: the gauge can't tell there.")),
+        1 => Some("1 reading is too close to a limit for the gauge to decide.".to_owned()),
+        n => Some(format!("{n} readings are too close to a limit for the gauge to decide.")),
     }
 }
 

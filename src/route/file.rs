@@ -207,7 +207,7 @@ pub(super) struct MovesFile {
 #[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[schemars(rename = "Operation")]
 pub struct OperationFile {
-    /// Its number; in tens by custom, rising.
+    /// Its number, higher than the one before; usually by tens.
     #[schemars(range(min = 1))]
     pub op: u32,
     /// The part it is done to.
@@ -221,13 +221,13 @@ pub struct OperationFile {
     pub tool: Option<String>,
     /// How far to aim to the safe side.
     pub aim: Option<FormulaText>,
-    /// A name for what it makes, by which checks speak of it.
+    /// A name for what it makes; checks refer to it.
     pub makes: Option<String>,
     /// What is measured here.
     #[serde(default)]
     #[schemars(with = "Vec<CheckFile>")]
     pub checks: Vec<Value>,
-    /// A word from whoever wrote the route.
+    /// A note from whoever wrote the route.
     pub note: Option<String>,
     /// Opens only when every dimension it uses has been measured.
     #[serde(default)]

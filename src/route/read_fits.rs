@@ -35,7 +35,7 @@ impl RouteReader {
                         at.problem(format!("no dimension is called `{}`", visible(dim)), help),
                     );
                 } else if !(1..=1000).contains(count) {
-                    self.add(at.problem("pieces are 1 to 1000", None));
+                    self.add(at.problem("a fit has 1 to 1000 pieces of a dimension", None));
                 }
             }
             let moves = file
@@ -60,14 +60,15 @@ impl RouteReader {
                     .map(|near| format!("did you mean `{near}`?")),
                 kinds => Some(format!("which one: {}?", kinds.join(", "))),
             };
-            let what = format!("how far `{}` moves is not known here", visible(&file.species));
+            let what = format!("the movement of `{}` is unknown", visible(&file.species));
             self.add(node.child("species").unwrap_or(node).problem(what, help));
         }
         let most = wood.map_or(Moisture::MOST, Species::shrinks_from);
         let mut moisture = |key: &str, percent: f64| {
             let found = Moisture::percent(percent).filter(|found| found.in_percent() <= most);
             if found.is_none() {
-                let what = format!("a moisture is 0 to {most} %: above, wood swells no more");
+                let what =
+                    format!("a moisture content is 0 to {most} %: wood doesn't swell above that");
                 self.add(node.child(key).unwrap_or(node).problem(what, None));
             }
             found
@@ -76,7 +77,7 @@ impl RouteReader {
         let made = file.made_at.map_or(driest, |made| moisture("made_at", made));
         if driest.zip(dampest).is_some_and(|(driest, dampest)| driest >= dampest) {
             let what = "`from` is the driest season and `to` the dampest".to_owned();
-            let help = "a moisture in `to` above that in `from`".to_owned();
+            let help = "make the moisture in `to` higher than in `from`".to_owned();
             self.add(node.child("to").unwrap_or(node).problem(what, Some(help)));
         }
         let swells = Swells {

@@ -38,7 +38,10 @@ impl RouteReader {
             if step.op <= highest {
                 let at = item.child("op").unwrap_or(item);
                 self.add(at.problem(
-                    format!("op {} comes after op {highest}: numbers rise", step.op),
+                    format!(
+                        "op {} comes after op {highest}: each number must be higher than the last",
+                        step.op
+                    ),
                     None,
                 ));
             }

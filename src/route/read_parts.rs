@@ -87,7 +87,7 @@ impl RouteReader {
             let count = count.unwrap_or(1);
             if !(1..=MOST_IN_A_BLANK).contains(&count) {
                 let at = node.child(key).unwrap_or(node);
-                let what = format!("a blank holds 1 to {MOST_IN_A_BLANK} pieces this way");
+                let what = format!("a blank holds 1 to {MOST_IN_A_BLANK} pieces in each direction");
                 self.add(at.problem(what, None));
             }
             count.clamp(1, MOST_IN_A_BLANK)
@@ -97,8 +97,11 @@ impl RouteReader {
         if !woods.is_empty() && (counted != part.per_set || woods.values().any(|n| *n == 0)) {
             let at = node.child("woods").unwrap_or(node);
             self.add(at.problem(
-                format!("{counted} pieces have their wood, and a set has {}", part.per_set),
-                Some("say of each piece of a set which wood it is".to_owned()),
+                format!(
+                    "`woods` names the wood of {counted} pieces, but one article has {}",
+                    part.per_set
+                ),
+                Some("name the wood of every piece in one article".to_owned()),
             ));
         }
         let (mut hidden, mut fill) = (Vec::new(), None);
@@ -142,7 +145,8 @@ impl RouteReader {
         if let (Some(from), Some(to)) = (length(0, &from), length(1, &to))
             && (from.is_negative() || from >= to)
         {
-            let what = "a stretch goes from an end of the blank on: from, then to";
+            let what =
+                "a stretch is [from, to] along the blank: from is at least zero, to is larger";
             self.add(node.problem(what, None));
         }
         Some((from, to))

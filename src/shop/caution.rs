@@ -36,7 +36,7 @@ pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
         MachineKind::StopSaw => &[
             "The blade comes up under power: hands out of hood and clamp until it is down.",
             "Clamp holds before the blade rises; one stroke for one press.",
-            "The stop drives by itself: keep clear, and check it stands at its number.",
+            "The stop drives by itself: keep clear, and check that it has stopped at its number.",
             "Switch off and lock out before clearing a jam.",
         ],
         MachineKind::Jointer => &[
@@ -45,7 +45,7 @@ pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
             "Light cut, hollow side down.",
         ],
         MachineKind::Planer => &[
-            "One piece at a time; stand aside of it; let go when the rollers take it.",
+            "One piece at a time; stand to one side of it; let go when the rollers take it.",
             "Longer than the roller gap and 2 in (50 mm) more; flat face down first.",
             "Never look or reach in; never change the height with wood inside.",
         ],

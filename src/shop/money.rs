@@ -18,7 +18,7 @@ const MOST: f64 = 1e6;
 pub enum NotAPrice {
     #[error("a price is greater than zero; leave it out where it isn't known")]
     Nothing,
-    #[error("a price is in whole hundredths: two places behind the point at most")]
+    #[error("a price has at most two decimal places")]
     TooFine,
     #[error("a price is at most a million")]
     TooMuch,

@@ -129,7 +129,7 @@ fn movement_per_point(route: &Route, step: &Step) -> Result<f64, Message> {
         let woods: Vec<&str> = Species::all().map(Species::name).collect();
         let wood = species.map_or_else(
             || format!("the route says no species for the {}", step.part),
-            |species| format!("how far {species} moves with moisture is not known here"),
+            |species| format!("the movement of {species} with moisture is unknown"),
         );
         Message::<()>::error(wood).help(format!("known woods: {}", woods.join(", ")))
     })?;

@@ -305,7 +305,7 @@ fn a_gap_that_closes_is_an_error() {
     // 1/64 = 0.015625 is just left of 1/64 + 2 x 3 x 0.0012 = 0.022825.
     clean(&finish(r#", "coats": 3, "gap": "0.022825", "faces": 2"#));
     let errors = found(&finish(r#", "coats": 3, "gap": "0.0228", "faces": 2"#), Level::Error);
-    assert!(errors[0].contains("the least that slides"), "{errors:?}");
+    assert!(errors[0].contains("a sliding fit needs at least"), "{errors:?}");
     let bare = found(&finish(r#", "coats": 3, "gap": "1/16""#), Level::Warning);
     assert!(bare[0].contains("\"faces\": 2"), "{bare:?}");
 }

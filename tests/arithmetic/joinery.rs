@@ -167,7 +167,7 @@ fn a_mortise_that_cannot_be() {
     says(&at(&leg, &keys("1/2", "-1", "2", "")), Level::Error, "a size is greater than zero");
     // The 1/4 chisel makes no 3/8 mortise.
     let other = format!(r#"{}, "at": "mortiser", "tool": "1/4 chisel""#, keys("1/2", "1", "2", ""));
-    says(&plan(&true_chisel(), &leg, &other), Level::Error, "is asked for");
+    says(&plan(&true_chisel(), &leg, &other), Level::Error, "is needed");
 }
 
 #[test]
@@ -489,7 +489,7 @@ fn dowels_of_an_edge() {
     quiet(&at(keys("3/8 bit", "0.373", 6, "1", "2")));
     says(&at(keys("3/8 bit", "0.369", 6, "1", "2")), Level::Warning, "0.006 in looser");
     says(&at(keys("3/8 bit", "0.377", 6, "1", "2")), Level::Warning, "0.002 in tighter");
-    says(&at(keys("1/4 bit", "3/8", 6, "1", "2")), Level::Error, "is asked for");
+    says(&at(keys("1/4 bit", "3/8", 6, "1", "2")), Level::Error, "is needed");
     says(&at(keys("3/8 bit", "3/8", 60, "1", "2")), Level::Error, "run into each other");
     says(&at(keys("3/8 bit", "3/8", 2, "1/8", "2")), Level::Error, "comes out at the end");
     says(&at(keys("3/8 bit", "3/8", 2, "1", "6")), Level::Error, "goes through");

@@ -345,7 +345,7 @@ fn mitres_that_cannot_be() {
         assert!(said(&keys).contains("degrees off square"), "{angle}: {}", said(&keys));
     }
     let said_of_length = said(r#""to": "16", "angle": "1mm", "ends": "one""#);
-    assert!(said_of_length.contains("an angle is needed here"), "{said_of_length}");
+    assert!(said_of_length.contains("this must be an angle"), "{said_of_length}");
     let meet = said(r#""to": "11", "angle": "45", "ends": "mirrored""#);
     assert!(meet.contains("the two ends meet"), "{meet}");
     let square = mitre(r#""to": "16", "angle": "5", "ends": "one", "measured": "square""#);

@@ -842,7 +842,7 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
     assert_eq!(proposal.keeps[0].collisions[0].place, 30);
     assert_eq!(
         proposal.keeps[0].collisions[0].what,
-        "piece too short for the planer: 12.960 in, and the least it takes is 13 in"
+        "piece too short for the planer: 12.960 in, but at least 13 in is needed"
     );
     assert_eq!(proposal.keeps[0].changes.len(), 1);
 }

@@ -1,4 +1,4 @@
-//! The boards of a batch for export, and where each piece lies on them.
+//! The boards of a batch for export, and where each piece is on them.
 
 use std::io::Write;
 

@@ -64,7 +64,7 @@ impl Groove {
         if is_saw(work) {
             out.findings.push(
                 Finding::error(
-                    "a rabbet is not cut at the saw here: its strip can be trapped and thrown",
+                    "rabbets are not cut at the saw: the strip can be trapped and thrown",
                 )
                 .help("rout it: \"at\" a router table")
                 .key("at"),
@@ -77,7 +77,7 @@ impl Groove {
                     work.words(cutter),
                     work.words(sizes.width)
                 ))
-                .help("a bit as wide as the rabbet, or wider: the fence buries the rest")
+                .help("use a bit as wide as the rabbet or wider; the fence covers the rest")
                 .key("tool"),
             );
         }

@@ -253,7 +253,7 @@ mod tests {
         let words = |reading, safe, feature| {
             judge(inches(reading), &limits, inches("0.003"), safe).words(feature, Unit::Inch, 3)
         };
-        assert_eq!(words("1.45", SafeSide::Big, Feature::Thickness), "in");
+        assert_eq!(words("1.45", SafeSide::Big, Feature::Thickness), "within limits");
         assert_eq!(
             words("1.521", SafeSide::Big, Feature::Thickness),
             "too thick by 0.021: can be cut again"

@@ -199,9 +199,7 @@ impl Groove {
         {
             let least = work.words(least);
             refuse(
-                format!(
-                    "{from_edge} in and {width} wide goes beyond the end of a piece of {least}"
-                ),
+                format!("{width} wide at {from_edge} from the edge goes beyond a piece of {least}"),
                 "nearer to the edge it is measured from",
                 "from_edge",
             );

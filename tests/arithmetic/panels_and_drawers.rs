@@ -375,7 +375,7 @@ fn grooved(more: &str, shop: &Shop) -> Plan {
 fn a_groove_may_reach_the_far_edge() {
     let from = |edge: &str| {
         let keys = r#", "at": "cabinet saw", "tool": "rip blade", "depth": "1/4", "from_edge": "#;
-        errors(&grooved(&format!("{keys}\"{edge}\""), &shop(&[]))).contains("runs off")
+        errors(&grooved(&format!("{keys}\"{edge}\""), &shop(&[]))).contains("goes beyond")
     };
     assert_eq!((from("3.789"), from("3.790")), (false, true));
 }
@@ -434,7 +434,7 @@ fn a_groove_keeps_wood_around_itself() {
         )
     };
     assert!(errors(&at("9/32", "3/8")).contains("more than half"));
-    assert!(errors(&at("1/4", "4")).contains("goes beyond the end"));
+    assert!(errors(&at("1/4", "4")).contains("goes beyond"));
     assert!(errors(&at("1/4", "0 - 1/4")).contains("off the piece"));
     assert!(warnings(&at("1/4", "1/8")).contains("only 1/8 in"));
     let wide = grooved(

@@ -190,7 +190,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
         match hand.task() {
             Task::Decide { .. } => {
                 hand.terminal.wait_for("too thin");
-                hand.terminal.wait_for("can't be put");
+                hand.terminal.wait_for("can't be saved");
                 decided += 1;
             }
             Task::Accept(proposal) => {

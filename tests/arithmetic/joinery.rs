@@ -163,8 +163,8 @@ fn a_mortise_that_cannot_be() {
     assert_eq!(size(&at(&leg, &horn), 10, "starts, from the end as it is"), inches("1"));
     let past = keys("1/2", "1", "2", r#", "from_top": "19""#);
     says(&at(&leg, &past), Level::Error, "ends 21 in from the top of a piece that is 20 in");
-    says(&at(&leg, &keys("1/2", "0", "2", "")), Level::Error, "a size is greater than zero");
-    says(&at(&leg, &keys("1/2", "-1", "2", "")), Level::Error, "a size is greater than zero");
+    says(&at(&leg, &keys("1/2", "0", "2", "")), Level::Error, "a size must be greater than zero");
+    says(&at(&leg, &keys("1/2", "-1", "2", "")), Level::Error, "a size must be greater than zero");
     // The 1/4 chisel makes no 3/8 mortise.
     let other = format!(r#"{}, "at": "mortiser", "tool": "1/4 chisel""#, keys("1/2", "1", "2", ""));
     says(&plan(&true_chisel(), &leg, &other), Level::Error, "is needed");

@@ -478,7 +478,7 @@ fn a_rabbet_is_routed_from_the_edge() {
     assert!(errors(&narrow).contains("the bit takes 1/8 in and the rabbet is 0.211 in"));
     assert!(
         errors(&rabbet(r#""at": "cabinet saw", "tool": "rip blade""#))
-            .contains("not cut at the saw here")
+            .contains("not cut at the saw")
     );
     let part = part("ash", ["1/2", "4", "14"], "");
     let lost = refused(

@@ -192,7 +192,7 @@ fn tapers_that_cannot_be() {
         (r#""start": "-1", "foot": "7/8""#, "is outside a leg"),
         (r#""start": "5", "foot": "1 5/8""#, "wood can't be added"),
         (r#""start": "5", "foot": "1 1/2""#, "nothing is left to saw"),
-        (r#""start": "5", "foot": "0""#, "a size is greater than zero"),
+        (r#""start": "5", "foot": "0""#, "a size must be greater than zero"),
         (r#""start": "3", "foot": "7/8", "apron": "4""#, "starts at 3 in, inside an apron of 4 in"),
         (r#""start": "5", "foot": "7/8", "station": "4""#, "4 in from the top is not on the taper"),
     ] {

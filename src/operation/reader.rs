@@ -64,12 +64,16 @@ impl<'d, 'p> KeyReader<'d, 'p> {
         KeyReader { node, unit, common, problems }
     }
 
-    /// The keys of this kind. A key neither common nor `T`'s is a problem.
+    /// The keys of this kind. A key neither common nor `T`'s is a problem; a key
+    /// that was renamed names its old spelling as `x-also` and reads under both.
     pub fn keys<T: DeserializeOwned + JsonSchema>(&mut self) -> Option<T> {
         let schema = SchemaGenerator::default().into_root_schema_for::<T>();
         let own = schema.get("properties").and_then(|p| p.as_object());
         let mut allowed = self.common.to_vec();
-        allowed.extend(own.into_iter().flat_map(|own| own.keys().map(String::as_str)));
+        for (key, value) in own.into_iter().flatten() {
+            allowed.push(key);
+            allowed.extend(value.get("x-also").and_then(|old| old.as_str()));
+        }
         self.problems.extend(self.node.unknown_keys(&allowed));
         self.node.decode().map_err(|problem| self.problems.push(problem)).ok()
     }

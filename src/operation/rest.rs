@@ -21,7 +21,7 @@ pub(super) const KIND: OperationKind = OperationKind::of::<RestKeys>(
 );
 
 const EXAMPLES: &[&str] =
-    &[r#"{ "do": "rest", "hours": 14, "sentinels": 2 }"#, r#"{ "do": "rest", "minutes": 45 }"#];
+    &[r#"{ "do": "rest", "hours": 14, "witnesses": 2 }"#, r#"{ "do": "rest", "minutes": 45 }"#];
 
 /// Pieces measured before and after where a route says nothing (common practice).
 const WITNESSES: u32 = 2;
@@ -35,14 +35,16 @@ keys! {
         /// How many minutes; this or `hours`.
         minutes: Option<f64> as minutes,
         /// How many witness pieces are measured before and after.
-        sentinels: Option<u32> as pieces = WITNESSES,
+        #[serde(alias = "sentinels")]
+        #[schemars(extend("x-also" = "sentinels"))]
+        witnesses: Option<u32> as pieces = WITNESSES,
     }
 }
 
 #[derive(Debug)]
 struct Rest {
     minutes: u32,
-    sentinels: u32,
+    witnesses: u32,
 }
 
 fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
@@ -56,7 +58,7 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
         }
     };
     let minutes = reader.minutes(key, minutes)?;
-    Some(Box::new(Rest { minutes, sentinels: keys.sentinels.unwrap_or(WITNESSES) }))
+    Some(Box::new(Rest { minutes, witnesses: keys.witnesses.unwrap_or(WITNESSES) }))
 }
 
 impl Formulas for Rest {
@@ -76,10 +78,10 @@ impl Operation for Rest {
         out.facts.push(Fact::minutes("time to rest", self.minutes));
         out.steps
             .push(format!("Air to every face, on sticks or on end, for {}.", spoken(self.minutes)));
-        if self.sentinels > 0 {
-            out.facts.push(Fact::number("witness pieces", self.sentinels.into()));
+        if self.witnesses > 0 {
+            out.facts.push(Fact::number("witness pieces", self.witnesses.into()));
             out.steps.extend([
-                format!("Mark {} witness pieces; write on them what they measure.", self.sentinels),
+                format!("Mark {} witness pieces; write on them what they measure.", self.witnesses),
                 "Afterwards measure the same spots: same gauge, same person.".to_owned(),
                 format!("Moved more than {}? Calculate the numbers again.", work.words(MOVED)),
             ]);

@@ -320,15 +320,15 @@ fn finish_is_read_strictly() {
 }
 
 #[test]
-fn wood_rests_overnight_and_its_sentinels_are_measured_again() {
+fn wood_rests_overnight_and_its_witness_pieces_are_measured_again() {
     let plan = one(LEG, r#""do": "rest", "hours": 16"#);
     clean(&plan);
     assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 16 * 60);
     assert_eq!(number(&plan, 10, "witness pieces"), 2);
     assert_eq!(outcome(&plan, 10).after, plan.operations[0].groups[0].before);
-    let plan = one(LEG, r#""do": "rest", "minutes": 90, "sentinels": 0"#);
+    let plan = one(LEG, r#""do": "rest", "minutes": 90, "witnesses": 0"#);
     assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 90);
-    assert!(!outcome(&plan, 10).steps.iter().any(|step| step.contains("sentinel")));
+    assert!(!outcome(&plan, 10).steps.iter().any(|step| step.contains("witness")));
     for bad in [r#""do": "rest""#, r#""do": "rest", "hours": 1, "minutes": 60"#] {
         assert!(refusal(bad).contains("either `hours` or `minutes`"));
     }

@@ -1,4 +1,4 @@
-//! Sizes read again on another day with nothing cut in between: wood or gauge?
+//! Sizes measured again on another day with nothing cut in between: wood or gauge?
 
 use crate::walker::{self, Walker, th};
 use benchway::measure::Unit;

@@ -156,7 +156,7 @@ pub const BINDINGS: &[Binding] = &[
         "start now",
     ),
     key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces match best", "matching"),
-    key(&[Char('b')], "b", &[Machine], Command::Bell, "when the bell rings today", ""),
+    key(&[Char('b')], "b", &[Machine], Command::Bell, "sets when the bell rings today", ""),
     key(
         &[Char('a')],
         "a",

@@ -14,7 +14,7 @@ fn must_say(kind: MachineKind) -> &'static [&'static str] {
         MachineKind::CrosscutSaw => &["Hands a foot away", "never trapped", "has stopped"],
         MachineKind::StopSaw => &["hands out", "Clamp holds", "lock out"],
         MachineKind::Jointer => &["guard on", "push blocks", "Nothing short"],
-        MachineKind::Planer => &["stand aside", "Never look or reach in"],
+        MachineKind::Planer => &["stand to one side", "Never look or reach in"],
         MachineKind::ThicknessSander => &["Stand aside"],
         MachineKind::BandSaw => &["Guard down", "push block", "stop the saw"],
         MachineKind::Mortiser => &["hold-down tight", "work clamped", "with the machine stopped"],

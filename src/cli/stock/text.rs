@@ -100,7 +100,7 @@ impl StockPage<'_, '_> {
             let ways: Vec<String> = ways.map(|(count, way)| format!("{count} {way}")).collect();
             let pieces = line.pieces;
             blanks = format!(
-                "{blanks}. In each {}; pieces: {}",
+                "{blanks}. Each holds {}; pieces: {}",
                 ways.join(", "),
                 self.made_for(pieces.sets, pieces.spares, pieces.setup)
             );

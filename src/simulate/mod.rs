@@ -7,7 +7,7 @@
 //! The true size of a piece is the sum of what the scale leaves, its offset, the
 //! faults, and a normal deviation. A reading is the true size plus the zero error
 //! of the gauge and a normal deviation of half its stated uncertainty, rounded to
-//! its step. [`SimulatedWood`](wood::SimulatedWood) holds the true sizes; they
+//! its step. `SimulatedWood` holds the true sizes; they
 //! reach the journal only through gauges.
 //!
 //! # Decisions

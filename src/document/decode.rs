@@ -4,15 +4,19 @@
 use serde::de::DeserializeOwned;
 use serde_path_to_error::{Path, Segment};
 
+use super::node::offer;
 use super::tree::Shape;
 use super::{Node, Problem, syntax};
-use crate::prose::{nearest, quoted};
+use crate::prose::quoted;
 
-pub(super) fn decode<T: DeserializeOwned>(node: Node<'_>) -> Result<T, Problem> {
-    let mut reader = serde_json::Deserializer::from_str(node.raw());
-    serde_path_to_error::deserialize(&mut reader).map_err(|refusal| {
-        put_into_words(reached(node, refusal.path()), &syntax::message(refusal.inner()))
-    })
+impl Node<'_> {
+    /// Reads it as a `T`, or says what is wrong with it and exactly where.
+    pub fn decode<T: DeserializeOwned>(&self) -> Result<T, Problem> {
+        let mut reader = serde_json::Deserializer::from_str(self.raw());
+        serde_path_to_error::deserialize(&mut reader).map_err(|refusal| {
+            put_into_words(reached(*self, refusal.path()), &syntax::message(refusal.inner()))
+        })
+    }
 }
 
 /// The deepest value of `path` that exists; when its last step is a key, the
@@ -87,19 +91,6 @@ fn unknown_name<'s>(said: &'s str, prefix: &str) -> Option<(&'s str, Vec<&'s str
     let split = rest.rsplit_once("`, expected ").or_else(|| rest.rsplit_once("`, there are no "));
     let (unknown, known) = split?;
     Some((unknown, known.split('`').skip(1).step_by(2).collect()))
-}
-
-/// What to do about an unknown name: the one that was meant, or all there are.
-pub(super) fn offer(unknown: &str, known: &[&str]) -> String {
-    if let Some(meant) = nearest(unknown, known.iter().copied()) {
-        return format!("did you mean {}?", quoted(meant));
-    }
-    let mut known: Vec<String> = known.iter().map(|name| quoted(name)).collect();
-    match known.pop() {
-        None => "take it out: no key is allowed here".to_owned(),
-        Some(last) if known.is_empty() => format!("use {last}"),
-        Some(last) => format!("use {} or {last}", known.join(", ")),
-    }
 }
 
 /// What serde's own types call themselves, as a person would. Types of ours

@@ -5,6 +5,9 @@ use std::ops::Range;
 
 use super::Place;
 
+/// What some editors write before the first character of a file.
+pub(super) const BYTE_ORDER_MARK: char = '\u{feff}';
+
 /// Counting a line's characters from its start for every problem would take
 /// minutes on one four-megabyte line with many problems, so the count is kept
 /// at a fixed number of bytes.

@@ -14,6 +14,7 @@
 mod decode;
 mod lines;
 mod node;
+mod place;
 mod problem;
 mod schema;
 mod syntax;
@@ -25,7 +26,7 @@ use tree::Tree;
 
 pub use lines::Lines;
 pub use node::{Field, Node};
-pub use problem::{DocumentPlace, Place, Problem};
+pub use place::{DocumentPlace, Place, Problem};
 pub use schema::schema;
 pub use syntax::{DEEPEST, LARGEST, MOST};
 
@@ -43,8 +44,8 @@ impl Document {
     /// refusal is shown with [`Problem::render`], given the same text.
     pub fn read(name: &str, text: impl Into<String>) -> Result<Document, Problem> {
         let mut text = text.into();
-        if text.starts_with(syntax::BYTE_ORDER_MARK) {
-            text.drain(..syntax::BYTE_ORDER_MARK.len_utf8());
+        if text.starts_with(lines::BYTE_ORDER_MARK) {
+            text.drain(..lines::BYTE_ORDER_MARK.len_utf8());
         }
         syntax::check_limits(&text)?;
         let lines = Lines::of(&text);

@@ -3,11 +3,9 @@
 
 use std::ops::Range;
 
-use serde::de::DeserializeOwned;
-
 use super::tree::{Member, Shape, Tree};
-use super::{Document, DocumentPlace, Place, Problem, decode};
-use crate::prose::{Message, quoted, shortened, visible};
+use super::{Document, DocumentPlace, Place, Problem};
+use crate::prose::{Message, nearest, quoted, shortened, visible};
 
 /// A value of a document.
 #[derive(Clone, Copy, Debug)]
@@ -153,11 +151,6 @@ impl<'d> Node<'d> {
         }
     }
 
-    /// Reads it as a `T`, or says what is wrong with it and exactly where.
-    pub fn decode<T: DeserializeOwned>(&self) -> Result<T, Problem> {
-        decode::decode(*self)
-    }
-
     /// An error at this value.
     pub fn problem(&self, what: impl AsRef<str>, help: Option<String>) -> Problem {
         self.problem_at(self.place(), what, help)
@@ -186,14 +179,23 @@ impl<'d> Node<'d> {
     }
 
     pub(super) fn unknown_key(&self, key: &str, place: Place, allowed: &[&str]) -> Problem {
-        self.problem_at(
-            place,
-            format!("unknown key {}", quoted(key)),
-            Some(decode::offer(key, allowed)),
-        )
+        self.problem_at(place, format!("unknown key {}", quoted(key)), Some(offer(key, allowed)))
     }
 
     pub(super) fn with(&self, tree: &'d Tree) -> Node<'d> {
         Node { document: self.document, tree }
+    }
+}
+
+/// What to do about an unknown name: the one that was meant, or all there are.
+pub(super) fn offer(unknown: &str, known: &[&str]) -> String {
+    if let Some(meant) = nearest(unknown, known.iter().copied()) {
+        return format!("did you mean {}?", quoted(meant));
+    }
+    let mut known: Vec<String> = known.iter().map(|name| quoted(name)).collect();
+    match known.pop() {
+        None => "take it out: no key is allowed here".to_owned(),
+        Some(last) if known.is_empty() => format!("use {last}"),
+        Some(last) => format!("use {} or {last}", known.join(", ")),
     }
 }

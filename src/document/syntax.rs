@@ -8,9 +8,6 @@ use super::lines::{Lines, character_at};
 use super::{Place, Problem};
 use crate::prose::Message;
 
-/// What some editors write before the first character of a file.
-pub(super) const BYTE_ORDER_MARK: char = '\u{feff}';
-
 /// The largest text that is read, in bytes.
 pub const LARGEST: usize = 4 << 20;
 /// How many brackets may be open at once.

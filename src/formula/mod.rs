@@ -5,6 +5,7 @@
 //! division and sines have no exact answer, and one rounding can be stated.
 //! Exact fractions with special cases were rejected.
 
+mod dimension_kind;
 mod error;
 mod evaluate;
 mod expression;
@@ -14,10 +15,11 @@ mod token;
 mod value;
 mod web;
 
+pub use dimension_kind::DimensionKind;
 pub use error::unknown_name;
 pub use evaluate::Scope;
 pub use value::{Kind, Value};
-pub use web::{Definition, DimensionKind, Planned, Web, WebProblem};
+pub use web::{Definition, Planned, Web, WebProblem};
 
 use crate::measure::Unit;
 use crate::prose::{Message, Span};

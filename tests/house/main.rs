@@ -355,7 +355,7 @@ fn every_room_says_what_it_must_not_know() {
 }
 
 /// Rooms in which files still import each other in a circle.
-const ROOMS_WITH_CIRCLES: &[&str] = &["document"];
+const ROOMS_WITH_CIRCLES: &[&str] = &[];
 
 /// Always: No file imports itself through other files.
 #[test]
@@ -389,7 +389,7 @@ fn no_function_has_more_than_eighty_lines() {
 }
 
 /// Rooms in which files are still longer.
-const ROOMS_WITH_LONG_FILES: &[&str] = &["formula"];
+const ROOMS_WITH_LONG_FILES: &[&str] = &[];
 
 #[test]
 fn no_file_has_more_than_five_hundred_lines() {

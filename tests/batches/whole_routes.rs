@@ -231,10 +231,8 @@ fn the_till_of_the_chest_follows_the_opening_it_slides_in() {
     assert_eq!(in_thousandths(target(&walker, 630, "fence")), 11_468);
 }
 
-/// Common practice, no source; by hand. Openings of 12.110 and 12.140 want
-/// sides of 11.985 and 12.015.
-#[test]
-fn each_till_is_cut_to_its_own_chest() {
+/// Two chests up to operation 300, with openings of 12.110 and 12.140.
+fn two_chests() -> Walker {
     let text = bundled("till-chest").expect("it comes with the program").text;
     let mut walker = Walker::new(read_route(text), read_shop(SHOP), 2);
     let read = std::cell::Cell::new(0);
@@ -245,6 +243,14 @@ fn each_till_is_cut_to_its_own_chest() {
         })
     };
     on(&mut walker, 300, &made, "MB");
+    walker
+}
+
+/// Common practice, no source; by hand. Openings of 12.110 and 12.140 want
+/// sides of 11.985 and 12.015.
+#[test]
+fn each_till_is_cut_to_its_own_chest() {
+    let walker = two_chests();
     let planned = walker.plan.operation(600).expect("the till sides");
     let stop = |piece: usize| {
         let group = planned.groups.iter().find(|group| group.pieces.contains(&piece));
@@ -260,16 +266,7 @@ fn each_till_is_cut_to_its_own_chest() {
 /// longer 12.015, not to the 12.000 that was planned.
 #[test]
 fn a_spare_till_side_is_long_enough_for_every_chest() {
-    let text = bundled("till-chest").expect("it comes with the program").text;
-    let mut walker = Walker::new(read_route(text), read_shop(SHOP), 2);
-    let read = std::cell::Cell::new(0);
-    let made = |op, of: &str| {
-        (op == 230 && of == "opening").then(|| {
-            read.set(read.get() + 1);
-            Length::thousandths(if read.get() == 1 { 12_110 } else { 12_140 })
-        })
-    };
-    on(&mut walker, 300, &made, "MB");
+    let walker = two_chests();
     let mut known = walker.state.known();
     let sides = known.pieces.get_mut("till side").expect("sides");
     let spare = PieceLabel { number: 5, role: Role::Spare, set: None, ..sides[0].clone() };

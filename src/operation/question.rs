@@ -164,6 +164,11 @@ pub trait Operation: Formulas + Debug + Send + Sync {
         None
     }
 
+    /// Whether it glues pieces edge to edge, so that they keep their thickness.
+    fn joins_edge_to_edge(&self) -> bool {
+        false
+    }
+
     /// Whether pieces come down to size height by height, so that what the
     /// machine takes at a height can be learned.
     fn comes_down_in_passes(&self) -> bool {

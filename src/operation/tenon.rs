@@ -358,8 +358,10 @@ impl Tenon {
                         work.words(deep)
                     )
                 };
+                // One as long as its mortise can't close, whoever cuts it.
+                let level = if room.is_negative() { Level::Error } else { Level::Warning };
                 out.findings.push(
-                    Finding::warning(what)
+                    Finding { level, ..Finding::warning(what) }
                         .help(format!(
                             "{} shorter than the mortise, or the shoulder stays open",
                             work.either("1/16 in", "1.5 mm")

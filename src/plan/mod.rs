@@ -11,6 +11,7 @@ mod blanks;
 mod compare;
 mod finding;
 pub mod hours;
+mod impossible;
 mod inspect;
 mod known;
 pub mod pairing;

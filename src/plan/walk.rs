@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use super::bench::Bench;
 use super::finding::{PlanFinding, PlanSubject, plan_finding, push_once};
+use super::impossible::impossible;
 use super::known::{Known, MadeValue};
 use super::values::PieceValues;
 use super::walker::Walker;
@@ -31,6 +32,7 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
         if understood {
             plan.findings.extend(walker.finished());
         }
+        plan.findings.extend(walker.unknown_thickness());
     }
     plan.operations.sort_by_key(|operation| operation.op);
     inspect::across(route, shop, &mut plan);
@@ -207,6 +209,9 @@ impl<'a> Walker<'a> {
                 ..PlanSubject::default()
             };
             push_once(findings, finding.map_place(place));
+        }
+        for finding in impossible(step, &work, &outcome) {
+            push_once(findings, finding);
         }
         self.freeze(step, &members, &mut outcome);
         self.settle(step, &mut outcome.after);

@@ -1,5 +1,5 @@
 //! Values that can't be true: an allowance below nothing, an aim to the unsafe
-//! side, a scale below zero, a hole without a wall.
+//! side, a scale below zero.
 //!
 //! Each is an error at its text, with what to do instead. The numbers are
 //! worked out all the same: a batch that began on such a file still opens and
@@ -36,16 +36,12 @@ const ALLOWANCES: [&str; 17] = [
 /// Left at the end of a panel to hold it by: an allowance of its own.
 const TAIL: &str = "tail";
 
-/// Wood thinner than this beside a hole breaks out (common practice, no source).
-const THINNEST_WALL: Length = Length::inch_fraction(1, 16);
-
 /// What of an operation can't be.
 pub(super) fn impossible(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Vec<PlanFinding> {
     let mut found = allowances(step, work);
     found.extend(aim(step, work));
     found.extend(thickest(step, work));
     found.extend(belts(step, work, outcome));
-    found.extend(walls(step, work, outcome));
     found.extend(travel(step, work, outcome));
     found.extend(kerf(step, work));
     found
@@ -143,27 +139,12 @@ fn belts(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Option<PlanFinding>
     Some(refused(step, "belts", what, "name the belts from coarse to fine"))
 }
 
-/// A hole keeps wood between itself and the face it is located from.
-fn walls(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Option<PlanFinding> {
-    let wall = step.what.wall()?;
-    let left = outcome.after.least_of(&wall.wall)?;
-    (left < THINNEST_WALL).then(|| {
-        let what = match left > Length::ZERO {
-            true => format!("only {} of wood is left between the hole and the face", work.words(left)),
-            false => "no wood is left between the hole and the face".to_owned(),
-        };
-        let least = match work.unit {
-            Unit::Inch => "1/8 in",
-            Unit::Millimetre => "3 mm",
-        };
-        refused(step, "from_face", what, format!("leave {least} or more beside the hole"))
-    })
-}
-
 /// No scale stands below zero or beyond its end.
 fn travel(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Option<PlanFinding> {
     let at = work.at.unwrap_or("machine");
     let set = outcome.settings.iter();
+    // Where nothing is to be cut, the scale isn't set at all.
+    let set = set.filter(|held| held.setting.target.0 > Length::ZERO);
     let mut set = set.map(|held| (held.name.as_str(), held.setting.dial.0, held.dial_text()));
     let shown = |dial: &str, unit: Unit| {
         if unit == work.unit { dial.to_owned() } else { format!("{dial} {unit}") }

@@ -7,6 +7,7 @@ mod laws;
 mod assembling;
 mod charts;
 mod dials;
+mod impossible;
 mod joinery;
 mod layout;
 mod missing_facts;

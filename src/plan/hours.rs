@@ -1,8 +1,8 @@
-//! How long an operation takes at the feed rate, and whether it is through
-//! before the bell. The caller says how much time is left.
+//! How long an operation takes at the feed rate, and whether it finishes before
+//! the bell. The caller gives the time left.
 //!
 //! `pieces x feeds x (length + gap) / feed` (common practice). Setting,
-//! measuring and changing belts come on top.
+//! measuring and changing belts are extra.
 
 use std::time::Duration;
 
@@ -12,24 +12,23 @@ use crate::operation::Pass;
 /// The gap people leave between two pieces (common practice, no source).
 pub const GAP: Length = Length::from_nanometres(4 * Length::INCH.nanometres());
 
-/// Work must be through this long before the bell, which leaves time to clean
-/// up.
+/// Work must finish this long before the bell, to leave time to clean up.
 pub const BEFORE_THE_BELL: Duration = Duration::from_secs(15 * 60);
 
-/// Whether an operation is through before the bell.
+/// How much of an operation finishes before the bell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Through {
     /// All of it.
     Fits,
-    /// Not all of it, but the passes up to this one, after which every piece
-    /// has been treated alike on opposite faces.
+    /// The passes up to this one, after which opposite faces of every piece
+    /// have been worked alike.
     LastSafeStop(u32),
-    /// Not even up to the first such pass.
+    /// Not even the first such pass.
     No,
 }
 
-/// How long it takes to feed all pieces through once; `None` when nothing is
-/// fed in a minute, or a length is less than zero.
+/// How long it takes to feed all pieces through once; `None` when the feed rate
+/// is zero, or a length is negative.
 pub fn feed_through(
     pieces: usize,
     length: Length,
@@ -49,15 +48,15 @@ pub fn through_all(passes: &[Pass], once: Duration) -> Duration {
     once.saturating_mul(passes.iter().map(|pass| pass.feeds).fold(0, u32::saturating_add))
 }
 
-/// How many minutes there must be until the bell to begin, rounded up.
+/// How many minutes must be left until the bell to begin, rounded up.
 pub fn minutes_to_begin(passes: &[Pass], once: Duration) -> u64 {
     let needed = through_all(passes, once).saturating_add(BEFORE_THE_BELL);
     needed.as_millis().div_ceil(60_000).try_into().unwrap_or(u64::MAX)
 }
 
-/// Whether all pieces are through the passes ahead fifteen minutes before the
-/// bell, and if not, after which of them the work may wait until another day.
-/// The faces worked in the passes already done count too.
+/// Whether the passes ahead finish fifteen minutes before the bell; if not, after
+/// which of them the work may stop until another day. The faces worked in the
+/// passes already done count too.
 pub fn by_the_bell(
     done: &[Pass],
     ahead: &[Pass],
@@ -76,8 +75,8 @@ pub fn by_the_bell(
         .map_or(Through::No, |last| Through::LastSafeStop(last.number))
 }
 
-/// Whether A has been worked as often as C, and B as often as D: a stop in
-/// between leaves pieces with one new face to warp.
+/// Whether A has been worked as often as C, and B as often as D: stopping in
+/// between leaves one fresh face, and the pieces warp.
 fn opposite_faces_alike(done: &[Pass], next: &[Pass]) -> bool {
     let times = |face: &str| {
         let worked = done.iter().chain(next).flat_map(|pass| &pass.faces);
@@ -202,8 +201,8 @@ mod tests {
     }
 
     proptest! {
-        /// Where it stops, the passes so far are through in time and both
-        /// faces of every pair are done alike; one stop further is too late.
+        /// Up to the stop all passes finish in time and both faces of every
+        /// pair are worked alike; the next possible stop is too late.
         #[test]
         fn the_last_stop_is_in_time_and_even(heights in 1u32..12, once in 1u64..900, left in 0u64..9000) {
             let passes = turning(heights);

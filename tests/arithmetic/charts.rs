@@ -14,7 +14,7 @@ use benchway::series::{
 use proptest::prelude::*;
 use statrs::distribution::{Continuous, ContinuousCDF, Normal};
 
-/// Within half a unit of the last digit printed, or as told.
+/// Within half a unit of the last digit printed, or within the given tolerance.
 fn near(found: f64, expected: f64, within: f64, what: &str) {
     assert!((found - expected).abs() <= within, "{what}: {found}, expected {expected}");
 }
@@ -555,7 +555,7 @@ fn rules_on_runs() {
     check(&quiet, &[], &[(15, 7)]);
     let edge = [&quiet[..14], &[1.0]].concat();
     check(&edge, &[], &[]);
-    // Eight beyond one sigma on both sides; on one side it is another story.
+    // Eight beyond one sigma on both sides; on one side the rule doesn't apply.
     let apart = [1.5, 1.2, -1.4, -1.3, 1.6, 1.1, -1.2, 1.3];
     check(&apart, &[], &[(8, 8)]);
     let (_, one_side) = found_by(&apart.map(f64::abs));

@@ -1,5 +1,4 @@
-//! Layouts of boards, against a checker and a search of their own. Knows
-//! nothing of how a layout is found.
+//! Layouts of boards, against an independent checker and an exhaustive search.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -509,8 +508,8 @@ fn nothing_from_nothing() {
     }
 }
 
-/// Everything small cuttings can give, found by trying every place: no prices,
-/// no pushing together, no list of lengths but the blanks' own.
+/// Everything small boards can give, found by trying every place, without
+/// prices, compaction or a list of lengths other than the blanks' own.
 mod tried {
     use super::*;
 
@@ -809,7 +808,7 @@ fn no_board_lies_uncut_while_something_is_missing() {
 
 /// By hand: a section of 300 in holds 300 / (1/50 + 1/8) = 2069 short blanks
 /// end to end, and in any of their counts a flaw may be in the way. Trying each
-/// of them at each of 2400 marks ends no day.
+/// of them at each of 2400 marks would not finish in a day.
 #[test]
 fn short_blanks_beside_a_long_one() {
     let short = BlankNeed {

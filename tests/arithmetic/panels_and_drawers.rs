@@ -381,7 +381,7 @@ fn a_groove_may_reach_the_far_edge() {
 }
 
 /// Panel 0.203 and 0.008 clear: 0.211, with a blade of 1/8 two cuts 0.086
-/// apart. Cuts 0.012 fat on a scale of 0.001: near side at 0.375 - 0.012 =
+/// apart. It makes 0.012 more than its scale of 0.001 shows: near side at 0.375 - 0.012 =
 /// 0.363, then 0.449; the width is what lies between and the blade.
 #[test]
 fn a_groove_for_a_plywood_bottom() {

@@ -454,7 +454,7 @@ proptest! {
         }
     }
 
-    /// A sled rounds to a fat foot and a low start.
+    /// A sled rounds to a thick foot and a low start.
     #[test]
     fn a_taper_leaves_wood_on(leg in 1000..3000_i64, off in 100..900_i64, start in 1000..9000_i64) {
         let keys = format!(

@@ -57,7 +57,7 @@ fn rip(to: &str, more: &str) -> String {
     )
 }
 
-/// Cuts 0.012 fat, fence marked every 0.005: 3.265 - 0.012 = 3.253, the next
+/// Makes 0.012 more than its scale shows, fence marked every 0.005: 3.265 - 0.012 = 3.253, the next
 /// mark up is 3.255, and 3.255 + 0.012 = 3.267.
 #[test]
 fn a_rip_on_a_fence_that_makes_more_than_it_shows() {
@@ -67,7 +67,8 @@ fn a_rip_on_a_fence_that_makes_more_than_it_shows() {
     assert_eq!(setting(&plan, 30, "fence").dial_text(), "3.255");
 }
 
-/// Set 20.000, measured 20.018: cuts 0.018 fat. 44.500 - 0.018 = 44.482, on a
+/// Set 20.000, measured 20.018: it makes 0.018 more than its scale shows.
+/// 44.500 - 0.018 = 44.482, on a
 /// scale of 0.005 up to 44.485, and 44.485 + 0.018 = 44.503.
 #[test]
 fn a_crosscut_on_a_stop_that_makes_more_than_it_shows() {

@@ -156,7 +156,7 @@ fn no_bundled_route_teaches_a_change_where_nothing_is_wrong() {
 
 /// Always: A lesson that was applied is not proposed again.
 ///
-/// The stop saw cuts 0.004 fat, and 1/64 more by the fault: 0.0196.
+/// The stop saw makes 0.004 more than its scale shows, and 1/64 more by the fault: 0.0196.
 #[test]
 fn a_scale_that_is_off_is_found_put_right_and_left_alone() {
     let route = read_route(SLATS);
@@ -372,7 +372,7 @@ fn an_allowance_is_the_most_used_and_the_uncertainty() {
 /// By hand: 35 made, 3 of them lost: 4 / 37 is 10.8 % where 8.6 % were seen.
 /// Nothing lost of none made is one in two. Of 32 at 3 % three spares do
 /// (0.97^33 and so on, tests of `plan::spares`), and 3 % is about as little as
-/// 3 of 35 may mean, so three may be right, and none surely isn't.
+/// 3 of 35 may mean, so three may be right, and zero certainly isn't.
 #[test]
 fn spares_for_the_next_batch() {
     let found = spares(35, 3, 32).expect("a sensible number");

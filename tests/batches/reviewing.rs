@@ -206,7 +206,7 @@ fn row(more: impl Fn(usize) -> f64) -> Vec<f64> {
 #[test]
 fn each_cause_is_found_in_the_row_it_made() {
     assert!(matches!(diagnosed(&row(|_| 0.0)).cause(), Some(Cause::Steady { .. })));
-    // An eighth of the band, 0.004, is nothing a shop can set nearer.
+    // No shop can set nearer than an eighth of the band, 0.004.
     assert!(matches!(diagnosed(&row(|_| 0.002)).cause(), Some(Cause::Steady { .. })));
 
     let Some(Cause::SetWrong { by }) = diagnosed(&row(|_| 0.020)).cause().copied() else {

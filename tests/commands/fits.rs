@@ -1,5 +1,5 @@
 //! Will it go together: worked numbers through the library, and what
-//! `benchway fits` tells people and machines.
+//! `benchway fits` prints for people and programs.
 
 use crate::bench::{self, Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
@@ -255,7 +255,7 @@ fn a_made_dimension_has_no_tolerance_left() {
     close(judged.worst.low, 15.980 - 0.022);
 }
 
-/// By hand: set 2 alone came out 0.010 shy; its rail is cut for the planned
+/// By hand: article 2 alone came out 0.010 small; its rail is cut for the planned
 /// 13 and its base is 15.980.
 #[test]
 fn sets_that_came_out_differently_are_looked_at_one_by_one() {
@@ -280,7 +280,7 @@ fn sets_that_came_out_differently_are_looked_at_one_by_one() {
     assert_eq!((judged[0].holds(), judged[1].holds()), (FitVerdict::Worst, FitVerdict::Not));
 }
 
-/// By hand. Two openings of one set, 5.990 and 6.004, each with a front cut to
+/// By hand. Two openings of one article, 5.990 and 6.004, each with a front cut to
 /// its own reading, 1/16 less: how far they differ cancels, the gap is 1/16,
 /// and only the front's own ±0.008 and the calipers' 0.003 are left.
 #[test]
@@ -386,8 +386,8 @@ fn a_dimension_with_little_effect_may_have_wider_limits() {
     let said = wider_limits(&[judged], benchway::measure::Unit::Inch);
     assert_eq!(
         said,
-        ["op 20 leg, width: ±0.001 is under 5 % of every fit. \
-          As far as the fits are concerned, ±0.002 would do."]
+        ["op 20 leg, width: ±0.001 adds under 5 % to the variation of every fit. For the fits \
+          alone, ±0.002 would do."]
     );
 }
 

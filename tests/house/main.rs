@@ -181,7 +181,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
 ];
 
-/// Fails with every place where a word stands and may not.
+/// Fails with every place where a forbidden word stands.
 fn kept_out(words: &[&str], allowed: impl Fn(&Source) -> bool) {
     let mut found = Vec::new();
     for source in sources().iter().filter(|source| !allowed(source)) {

@@ -150,7 +150,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
         at.wait_for(words);
     }
     assert_eq!(state(&home).boards.all.len(), 1);
-    // Backspace with nothing typed takes back the last answer.
+    // Backspace with nothing typed undoes the last answer.
     at.send("\x7f");
     at.wait_for("one at a time");
     at.send(" \r");

@@ -1,5 +1,5 @@
 //! The traveler in a real terminal: typed at, resized, killed, and looked at.
-//! The journal on the disk says what is due; the screen is matched by few words.
+//! The journal on the disk says what the task is; the screen is matched by few words.
 #![cfg(unix)]
 
 use std::path::{Path, PathBuf};
@@ -64,7 +64,7 @@ fn typed(length: Length) -> String {
     format!("{:.4}", length.in_unit(Unit::Inch))
 }
 
-/// Somebody at the machine who does what is due by the journal on the disk.
+/// Somebody at the machine who does the task that the journal on the disk gives.
 struct Hand {
     terminal: Terminal,
     home: PathBuf,
@@ -73,7 +73,7 @@ struct Hand {
 }
 
 impl Hand {
-    /// One set of the stool, just begun.
+    /// One stool, just begun.
     fn at_a_stool(home: &TempDir, more: &[&str]) -> Hand {
         let mut arguments = vec!["reading-stool", "--sets", "1"];
         arguments.extend(more);
@@ -93,8 +93,8 @@ impl Hand {
         task(&snapshot(&self.home, self.station).context(self.op(), self.who, now()))
     }
 
-    /// Does the one thing due, with readings as `read` gives them.
-    /// Returns what was due.
+    /// Does the one task, with readings as `read` gives them.
+    /// Returns the task.
     #[track_caller]
     fn step(&mut self, read: &dyn Fn(&WorkContext<'_>, &PieceId, usize) -> String) -> Task {
         let op = self.op();
@@ -145,7 +145,7 @@ impl Hand {
         assert_eq!(written, expected, "after {keys:?}");
     }
 
-    /// Does what is due until something is that the test waits for.
+    /// Does each task until the one the test waits for.
     #[track_caller]
     fn walk_to(&mut self, wanted: impl Fn(u32, &Task) -> bool) {
         for _ in 0..500 {
@@ -421,7 +421,7 @@ fn leaving_half_done_asks_how_it_stands() {
         "{last:?}"
     );
 
-    // Whoever comes next is told, before anything else.
+    // The next person sees it before anything else.
     let name = only_batch(home.path()).name().to_owned();
     let hand = Hand::at(walk(home.path(), &[&name], USUAL), &home);
     hand.terminal.wait_for("blade is");

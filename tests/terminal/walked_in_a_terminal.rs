@@ -1,5 +1,5 @@
-//! Every bundled route from its first operation to its last as one set is made
-//! of it: the real program, real keys, a real disk. Knows nothing of any route.
+//! Every bundled route from its first operation to its last, for one article:
+//! the real program, real keys, a real disk. It knows no route.
 #![cfg(unix)]
 
 use std::fs::File;
@@ -24,15 +24,15 @@ const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 /// An ordinary window.
 const USUAL: (u16, u16) = (80, 24);
 
-/// Far more answers than one set of anything takes.
+/// Far more answers than one article of any route takes.
 const ANSWERS: usize = 20_000;
 
 fn now() -> DateTime<FixedOffset> {
     Utc::now().fixed_offset()
 }
 
-/// One person with a lead beside them, who does what is due by the journal
-/// on the disk.
+/// One person with a lead beside them, who does the task that the journal on
+/// the disk gives.
 struct Hand {
     terminal: Terminal,
     home: TempDir,
@@ -112,7 +112,7 @@ impl Hand {
         self.snapshot = snapshot_after(&self.snapshot, &self.lines);
     }
 
-    /// Does the one thing due, as the screen asks for it. Returns what it was.
+    /// Does the one task, as the screen asks for it, and returns it.
     #[track_caller]
     fn step(&mut self) -> Task {
         let context = self.context();

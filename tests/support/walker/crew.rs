@@ -1,5 +1,5 @@
-//! What a crew with which nothing goes wrong types to whatever is due.
-//! Knows nothing of where it is typed, nor of what any route makes.
+//! What operators type for each task when nothing goes wrong, whatever the
+//! route and wherever it is typed.
 
 use benchway::journal::{PieceId, State};
 use benchway::measure::{Length, Unit};
@@ -33,7 +33,7 @@ pub fn good(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> Length 
     middle.or(held.target).expect("something to measure against")
 }
 
-/// The expected answer where no mind is needed; empty where Enter is all.
+/// The expected answer where no decision is needed; empty where Enter is enough.
 pub fn plainly(context: &WorkContext<'_>, task: &Task) -> Option<String> {
     match task {
         Task::Caution { .. } | Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } => {

@@ -987,3 +987,32 @@ fn the_face_cheeks_are_all_cut_before_the_back_cheeks() {
     assert_eq!((set.setting.as_str(), set.moved), ("blade height, back down", th(5)));
     assert_eq!(set.dial.0, back.0 + th(5));
 }
+
+/// Eight legs and a setup piece, each 20 + 1 long and 4 apart, at 16 feet a minute: 9 x 25 /
+/// 192 = 1.171875 minutes a feed, so 140.6 seconds for the two feeds of the second height. It
+/// cuts the faces opposite those of the first and may begin while that and fifteen minutes
+/// are left, though the heights after it can't be done.
+#[test]
+fn the_last_height_that_ends_before_the_bell_may_begin() {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20, 30, 40] {
+        walker.to_size(op);
+    }
+    walker.op = 50;
+    while !matches!(walker.task(), Task::Set(set) if set.pass == Some(2)) {
+        assert!(walker.plainly(), "{:?}", walker.task());
+    }
+    let passes = &walker.plan.operation(50).unwrap().groups[0].outcome.passes;
+    assert!(passes.len() > 2 && passes[0].faces == ["A", "B"] && passes[1].faces == ["C", "D"]);
+    let mut left = |seconds: i64| {
+        walker.bell = Some(walker.now + chrono::Duration::seconds(15 * 60 + seconds));
+        walker.task()
+    };
+    assert!(matches!(left(141), Task::Set(set) if set.pass == Some(2)));
+    assert!(matches!(left(140), Task::Blocked { openable: true, .. }));
+    // The lead may open it all the same.
+    let task = walker.task();
+    let opened = open_gate(&walker.context(), &task, "ar only this one").unwrap();
+    walker.push(opened);
+    assert!(matches!(walker.task(), Task::Set(set) if set.pass == Some(2)));
+}

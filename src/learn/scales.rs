@@ -300,7 +300,11 @@ pub(super) fn lessons(
         let (by, uncertainty) =
             (Length::from_inches(found.by), Length::from_inches(found.uncertainty));
         let beyond = (by - known).abs() > uncertainty;
-        let mut says = format!("It makes {} than its scale shows", more_or_less(by, unit));
+        let mut says = if decimal(by.abs(), unit) == decimal(Length::ZERO, unit) {
+            "It makes what its scale shows".to_owned()
+        } else {
+            format!("It makes {} than its scale shows", more_or_less(by, unit))
+        };
         let mut change = None;
         if pairs.len() < FEWEST {
             says.push_str("; too few readings to learn from.");

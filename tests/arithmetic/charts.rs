@@ -1,4 +1,4 @@
-//! What is said of numbers, against published worked examples and certified values. Each
+//! Chart results against published worked examples and certified values. Each
 //! check names its source; "recomputed" means the source prints fewer digits or none.
 
 use std::fs;
@@ -48,7 +48,7 @@ struct Certified {
     lag_one: f64,
 }
 
-/// Certified values have 15 digits; `least` is what must agree of mean, sd and lag one.
+/// Certified values have 15 digits; `least` is how many digits of mean, sd and lag one must agree.
 fn certified(name: &str, values: &[f64], expected: &Certified, least: [f64; 3]) {
     assert_eq!(values.len(), expected.n, "{name}");
     let found = [
@@ -821,7 +821,7 @@ proptest! {
         prop_assert_eq!(signals(&moved, &level(by)), signals(&values, &level(0.0)));
     }
 
-    /// Turned over, the same patterns stand on the other side.
+    /// With all signs changed, the same patterns appear on the other side.
     #[test]
     fn rules_take_both_sides_alike(values in readings()) {
         let turned: Vec<f64> = values.iter().map(|value| -value).collect();
@@ -831,7 +831,7 @@ proptest! {
         prop_assert_eq!(chart.sums(&turned).low, chart.sums(&values).high);
     }
 
-    /// A shape with more to choose leaves no more.
+    /// A shape with more parameters never leaves a larger residual.
     #[test]
     fn no_shape_leaves_more_than_a_level(values in readings()) {
         let flat = level(&values).unwrap().1.residual;
@@ -845,7 +845,7 @@ proptest! {
         }
     }
 
-    /// Every other place of the slip leaves at least as much.
+    /// A slip at any other place leaves at least as large a residual.
     #[test]
     fn the_slip_is_the_best_there_is(values in readings()) {
         let best = slip(&values).unwrap().fit.residual;

@@ -40,7 +40,7 @@ fn quiet(plan: &Plan) {
     assert_eq!((findings(plan, Level::Error), findings(plan, Level::Warning)), (vec![], vec![]));
 }
 
-/// Nearer than half a thousandth, as the worked numbers are written.
+/// Within half a thousandth, the precision of the worked numbers.
 fn about(length: Length, text: &str) {
     let off = (length - inches(text)).abs();
     assert!(off * 2 <= Length::thousandths(1), "{length:?} is not about {text}");
@@ -530,7 +530,7 @@ fn the_safe_side_is_where_wood_is_left() {
 }
 
 proptest! {
-    /// Whatever was measured, and however the saw cuts: the tenon is never
+    /// For any measurements and any offset of the saw, the tenon is never
     /// thinner than mortise less clearance, and too thick by less than two steps; its
     /// face cheek is never cut deeper than wanted, nor a step less.
     #[test]
@@ -595,7 +595,7 @@ proptest! {
         }
     }
 
-    /// No joint makes a piece bigger, and no number stops the program.
+    /// No joint makes a piece bigger, and no number makes the program panic.
     #[test]
     fn nothing_adds_wood(
         a in -2000_i64..6000, b in -2000_i64..6000, c in -2000_i64..6000, d in -2000_i64..6000,

@@ -399,8 +399,8 @@ fn everything_not_yet_cut_follows_the_leg_that_was_made() {
 }
 
 proptest! {
-    /// Whatever the stock and the targets: a cut leaves no feature bigger than
-    /// it found it, or an error says so.
+    /// For any stock and targets, a cut leaves no feature bigger than before,
+    /// or there is an error.
     #[test]
     fn no_operation_adds_wood(
         thick in 300..4000_i64, wide in 800..9000_i64, long in 5000..60_000_i64,
@@ -456,8 +456,8 @@ proptest! {
 
 /// Always: A dimension stays planned until the operation that makes it.
 ///
-/// News about a dimension never moves the operation that makes it, nor one
-/// before it.
+/// A new measurement never changes the operation that makes the dimension, nor
+/// an earlier one.
 #[test]
 fn planned_stays_planned_up_to_where_it_is_made() {
     let bundled = route::bundled("reading-stool").unwrap();

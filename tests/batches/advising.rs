@@ -1,4 +1,4 @@
-//! What is said after a reading, in whole sentences judged by hand.
+//! The advice after a reading, in whole sentences judged by hand.
 //! The causes are common practice, no source.
 
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};

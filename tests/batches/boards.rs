@@ -679,7 +679,7 @@ fn the_journal_alone_says_what_is_due() {
     assert_eq!(again.task(), Task::Finished);
 }
 
-/// A word from all that means something at the rack, or anything at all.
+/// A random word that means something at the rack, or any text at all.
 fn typed() -> impl Strategy<Value = String> {
     prop_oneof![
         4 => Just(String::new()),
@@ -819,7 +819,7 @@ fn any_layout() -> impl Strategy<Value = LaidOut> {
     )
 }
 
-/// A line about boards that no program of ours would write.
+/// A line about boards that this program would never write.
 fn any_event() -> impl Strategy<Value = Event> {
     let (by, why) = ("MB".to_owned(), "so".to_owned());
     let aside = Event::BoardAside { board: BoardId::new("bench-a", 2), by: by.clone(), why };

@@ -1,5 +1,5 @@
 //! What finished batches teach: worked numbers, and invented batches whose
-//! truth is known. Nothing may be learned from a batch in which nothing is wrong.
+//! truth is known. A batch without faults must teach nothing.
 
 use std::fs;
 
@@ -138,7 +138,7 @@ fn a_clean_batch_teaches_no_change() {
     }
 }
 
-/// The same for everything else that comes with the program, metric routes too.
+/// The same for every other bundled route, metric ones too.
 #[test]
 fn no_bundled_route_teaches_a_change_where_nothing_is_wrong() {
     let shop = read_shop(SHOP);
@@ -214,7 +214,7 @@ fn a_setting_that_moved_teaches_nothing_of_its_scale() {
     assert!(lessons.iter().all(|l| !l.about.starts_with("stop saw")), "{lessons:?}");
 }
 
-/// Saws that leave pieces 0.003 apart, in a shop whose file says 0.0008. Three
+/// Saws with a spread of 0.003, in a shop whose file says 0.0008. Three
 /// batches of twelve slats are 33 free readings at each saw.
 #[test]
 fn a_machine_that_scatters_wider_than_its_file_says() {

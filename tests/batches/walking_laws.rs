@@ -1,5 +1,5 @@
-//! Laws of the walk that hold whatever people type and in whatever order
-//! lines arrive.
+//! Laws of the walk for anything people type and any order in which lines
+//! arrive.
 
 use crate::walker::{MANY, Walker, th};
 use benchway::journal::{Event, JournalLine, State, merge};

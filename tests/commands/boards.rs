@@ -396,7 +396,7 @@ fn laid_out(route: &str, list: &str, options: &[&str]) -> Said {
     let arguments: Vec<&str> =
         ["boards", &files[0], &files[1]].into_iter().chain(options.iter().copied()).collect();
     let mut said = benchway(&arguments);
-    // The folder is another one every time.
+    // The folder differs on every run.
     let folder = format!("{}/", place.path().display());
     said.err = said.err.replace(&folder, "");
     said

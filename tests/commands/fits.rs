@@ -1,4 +1,4 @@
-//! Will it go together: worked numbers through the library, and what
+//! Worked numbers of fits through the library, and what
 //! `benchway fits` prints for people and programs.
 
 use crate::bench::{self, Said, benchway, snapshot};
@@ -202,8 +202,8 @@ fn made_up_pieces_fit_as_often_as_they_should() {
     }
 }
 
-/// What lies outside the worst is a gauge further off than its uncertainty,
-/// k = 2: one in twenty at most.
+/// Trials outside the worst case have a gauge error above its uncertainty, k =
+/// 2: one in twenty at most.
 #[test]
 fn made_up_pieces_seldom_leave_the_worst() {
     for text in [following(), STOOL.to_owned()] {
@@ -376,8 +376,8 @@ fn what_was_read_counts_even_where_nothing_follows_it() {
     close(judged[0].worst.high, 16.004 + 0.002 + 0.003 + 0.006);
 }
 
-/// A check that hardly counts and is closer than it need be may be let go; one
-/// that decides may not.
+/// A check with little effect and tighter limits than needed may be relaxed; a
+/// dominating one may not.
 #[test]
 fn a_dimension_with_little_effect_may_have_wider_limits() {
     let [leg, rail] = ["0.001", "0.016"].map(|by| format!(r#""limits": "±{by}", {PLUG}"#));
@@ -638,8 +638,8 @@ fn a_gap_that_closes_in_summer_is_not_counted_on() {
     }
 }
 
-/// What lies across follows what was made: a leg of 1 3/4 for 1 1/2, four of
-/// them. By hand, 4 x 1.75 x 0.00274 x 5 = 0.0959.
+/// The width across the grain follows the made size: four legs of 1 3/4 instead
+/// of 1 1/2. By hand, 4 x 1.75 x 0.00274 x 5 = 0.0959.
 #[test]
 fn what_was_made_swells_by_its_own_size() {
     let moves = r#""species": "ash", "across": "4 * leg_square", "from": 7, "to": 12"#;

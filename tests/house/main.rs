@@ -301,7 +301,7 @@ fn no_file_is_named_after_nothing() {
 
 #[test]
 fn no_file_knows_the_machine_it_was_written_on() {
-    // In two halves, or this file would be the one to fail.
+    // In two halves, or this file itself would fail.
     let paths = [["/wo", "rk/"], ["/tm", "p/"], ["/ho", "me/"], ["/ro", "ot/"], ["C:\\Us", "ers"]]
         .map(|halves| halves.concat());
     let mut found = Vec::new();

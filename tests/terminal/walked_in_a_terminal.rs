@@ -135,7 +135,7 @@ impl Hand {
                 };
                 let typed = typed.unwrap_or_else(|| panic!("op {op}: {task:?}"));
                 let expected = handle_input(&context, task, &typed).expect("a right answer");
-                // A space before Enter: bare Enters in quick succession count once.
+                // A space goes before Enter, because bare Enters in quick succession count once.
                 self.record(&format!("{typed} \r"), &expected);
                 if *task == Task::Who {
                     self.who = Some("AB");
@@ -145,8 +145,8 @@ impl Hand {
         task
     }
 
-    /// To the line that can start now; where none can, the lead opens one that
-    /// only waits for its time.
+    /// Goes to an operation that can start now; where none can, the lead opens
+    /// one that only waits for its time.
     #[track_caller]
     fn goes_elsewhere(&mut self) {
         let context = self.context();
@@ -174,7 +174,7 @@ impl Hand {
         }
     }
 
-    /// Loses the program without warning, and goes on where it was.
+    /// Kills the program without warning, and continues where it was.
     #[track_caller]
     fn is_killed_and_goes_on(&mut self) {
         let (op, task) = (self.op(), self.task());

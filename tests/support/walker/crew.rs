@@ -28,7 +28,7 @@ pub fn typed(context: &WorkContext<'_>, check: usize, size: Length) -> String {
 /// What a good piece measures.
 pub fn good(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> Length {
     let held = context.limits(piece, check).expect("limits for what is to be read");
-    // Between the limits, for some bands lie to one side of what is wanted.
+    // The middle of the limits, because some bands lie to one side of the target.
     let middle = held.limits.low.zip(held.limits.high).map(|(low, high)| (low + high) / 2);
     middle.or(held.target).expect("something to measure against")
 }

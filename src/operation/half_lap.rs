@@ -95,7 +95,7 @@ impl Operation for HalfLap {
             "Still too thick together? Raise the blade by half of the excess.",
             "Shoulder cut first, then the waste cut by cut to the end.",
             "Its mate is cut from the other side: face up here, back up there.",
-            "Right: faces flush, and the mate goes in by hand.",
+            "A good lap brings the faces flush, and its mate goes in by hand.",
         ]
         .map(str::to_owned)
         .to_vec();
@@ -131,7 +131,7 @@ impl HalfLap {
                     work.words(lap.deep),
                     work.words(lap.thick)
                 ))
-                .help("half of the thickness: leave `depth` out")
+                .help("leave `depth` out for half of the thickness")
                 .key("depth"),
             );
         }
@@ -149,7 +149,7 @@ impl HalfLap {
                     work.words(lap.from + lap.wide),
                     work.words(long)
                 ))
-                .help("a narrower lap, or nearer to the end")
+                .help("make the lap narrower, or move it nearer to the end")
                 .key("width"),
             );
         }

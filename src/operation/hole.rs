@@ -23,11 +23,11 @@ const THINNEST_WALL: Length = Length::inch_fraction(1, 16);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub(super) enum Into {
-    /// Through the thickness.
+    /// In the direction of the thickness.
     Face,
-    /// Through the width.
+    /// In the direction of the width.
     Edge,
-    /// Along the length.
+    /// In the direction of the length.
     End,
 }
 

@@ -76,12 +76,12 @@ keys! {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 enum TenonMethod {
-    /// Face down at one height, then back down at another: what the stock
-    /// varies goes into the tenon.
+    /// Face down at one height, then back down at another: thickness errors of
+    /// the stock end up in the tenon.
     #[default]
     TwoHeights,
-    /// Both cheeks from the one face, with a spacer between: what the stock
-    /// varies goes to the back shoulder.
+    /// Both cheeks from one face, with a spacer between: thickness errors of
+    /// the stock end up at the back shoulder.
     OneFace,
 }
 
@@ -190,12 +190,12 @@ impl Operation for Tenon {
         out.facts.push(Fact::size("tenon", thick));
         let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
         out.steps.push("Set the stop to the far side of the cutter: there is the shoulder.".into());
-        out.steps.push(format!("Test piece of this thickness first, {fat} too thick."));
+        out.steps.push(format!("Test tenon in this thickness first, {fat} too thick."));
         out.steps.extend(
             [
-                "Measure it: take the excess off in one cut, or half of it at each cheek.",
+                "Measure it: take the excess off one cheek, or half of it off each.",
                 "Try it in the widest and the narrowest mortise.",
-                "Right: it slides in by hand and doesn't fall out.",
+                "A good tenon slides in by hand and doesn't fall out.",
             ]
             .map(str::to_owned),
         );
@@ -311,7 +311,7 @@ impl Tenon {
                     "nothing is left between the shoulders of a piece {} long",
                     work.words(overall)
                 ))
-                .help("a shorter tenon, or a longer piece")
+                .help("make the tenon shorter, or the piece longer")
                 .key("length"),
             );
             return Ok(());
@@ -363,7 +363,7 @@ impl Tenon {
                 out.findings.push(
                     Finding { level, ..Finding::warning(what) }
                         .help(format!(
-                            "{} shorter than the mortise, or the shoulder stays open",
+                            "make the tenon {} shorter than the mortise, or the shoulder stays open",
                             work.either("1/16 in", "1.5 mm")
                         ))
                         .key("length"),
@@ -439,7 +439,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
     if joint.thick <= Length::ZERO {
         refuse(
             format!("a clearance of {} leaves no tenon", work.words(clearance)),
-            &format!("{air}, both cheeks together"),
+            &format!("use {air}, both cheeks together"),
             "clearance",
         );
     }
@@ -449,7 +449,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
                 "the tenon would be {} proud of the piece's face",
                 work.words(joint.face.abs())
             ),
-            "less setback, or a mortise further from the face: wood can't be added",
+            "use less setback, or a mortise further from the face: wood can't be added",
             "setback",
         );
     }
@@ -460,7 +460,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
                 work.words(joint.back.abs()),
                 work.words(joint.stock)
             ),
-            "thicker stock, or a mortise nearer the face: wood can't be added",
+            "use thicker stock, or a mortise nearer the face: wood can't be added",
             "mortise_from_face",
         );
     }
@@ -468,7 +468,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
     if !(least..=most).contains(&clearance) {
         findings.push(
             Finding::warning(format!("a clearance of {} is outside {air}", work.words(clearance)))
-                .help("tighter starves the glue, looser loses strength")
+                .help("a tighter joint starves the glue, a looser one loses strength")
                 .key("clearance"),
         );
     }

@@ -104,10 +104,11 @@ impl<'a> Walker<'a> {
             let (set, mut group, found) = safest.unwrap_or_else(|| planned(None));
             found.into_iter().for_each(|finding| push_once(&mut findings, finding));
             let mut roles = members.iter().map(|index| self.pieces[*index].role);
+            let article = &self.route.article;
             if let Some(set) = set.filter(|_| differ && roles.any(|role| role == Role::Spare)) {
                 group.outcome.steps.push(format!(
-                    "Spares are cut as for set {set}, where the most wood is left: trim one that \
-                     steps into another set."
+                    "Spares are cut as for {article} {set}, where the most wood is left: trim one \
+                     that steps into another."
                 ));
             }
             // Values of their own that come to the same, as under `min`, are one dial.

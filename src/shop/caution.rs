@@ -75,9 +75,9 @@ pub fn cautions(kind: MachineKind) -> &'static [&'static str] {
             "Slow for big bits; a backing board below.",
         ],
         MachineKind::ClampBench => &[
-            "Rehearse dry; everything to hand before the glue is open.",
+            "Rehearse dry; have everything to hand before you spread glue.",
             "Heavy clamps fall: one holds while another tightens.",
-            "Skin and eyes away from glue; look at its label.",
+            "Keep glue off skin and eyes; read its label.",
         ],
         MachineKind::FinishRoom => &[
             "Oily rags can set themselves alight: flat outdoors to dry, or under water in a closed metal can.",

@@ -159,7 +159,7 @@ fn cant_be_put_back(
     reading: &ReadingRecord,
 ) -> Vec<String> {
     let taken = &reading.taken;
-    let mut next = vec!["Set it aside and see the lead. Don't cut the next one yet.".to_owned()];
+    let mut next = vec!["Set it aside and see the lead. Don't cut the next piece yet.".to_owned()];
     let others: Vec<&ReadingRecord> = context
         .state
         .counting_readings()

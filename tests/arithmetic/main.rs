@@ -1,5 +1,5 @@
-//! What the library works out, against numbers from outside it: settings,
-//! layouts, charts.
+//! The library's numbers against numbers from outside it: settings, layouts,
+//! charts.
 
 #[path = "../support/laws.rs"]
 mod laws;

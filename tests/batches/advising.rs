@@ -1,5 +1,5 @@
-//! What is said after a reading, in whole sentences judged by hand.
-//! The stories are common practice, no source.
+//! The advice after a reading, in whole sentences judged by hand.
+//! The causes are common practice, no source.
 
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
 use benchway::work::{Advice, Task, advice};
@@ -70,7 +70,7 @@ fn too_short_by_itself_blames_the_setting() {
     assert_eq!(
         said.next,
         [
-            "Set it aside and see the lead. Don't cut the next one yet.",
+            "Set it aside and see the lead. Don't cut the next piece yet.",
             "If they all come out this way, the setting is wrong: check the scale.",
             "2 spares have come this far.",
         ]

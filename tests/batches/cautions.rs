@@ -1,4 +1,4 @@
-//! Cautions of machines: every machine has its own, before anybody starts it.
+//! Every machine has its own cautions, shown before anybody starts it.
 
 use benchway::shop::{MachineKind, cautions};
 use benchway::work::Task;
@@ -52,7 +52,7 @@ fn every_machine_has_its_cautions() {
     }
 }
 
-/// Whoever comes to a machine reads its cautions before anything else.
+/// Everyone who comes to a machine reads its cautions first.
 #[test]
 fn the_mortiser_begins_with_its_cautions() {
     let mut walker = Walker::stool(1);

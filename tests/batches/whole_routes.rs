@@ -1,5 +1,5 @@
-//! Every bundled route from its first operation to its last, as a crew with
-//! nothing going wrong would walk it. Knows nothing of what any route makes.
+//! Every bundled route from its first operation to its last, as operators would
+//! walk it when nothing goes wrong, whatever the route makes.
 
 use std::collections::HashMap;
 
@@ -14,7 +14,7 @@ use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::MachineView;
 use benchway::work::{Task, WorkContext, next_wake};
 
-/// Far more answers than one set of anything takes.
+/// Far more answers than one article of any route takes.
 const ANSWERS: usize = 20_000;
 
 fn begun(stem: &str) -> Walker {
@@ -28,7 +28,7 @@ fn on(walker: &mut Walker, until: u32, reads: &dyn Fn(u32, &str) -> Option<Lengt
     seen(walker, until, reads, accepts, &mut |_, _| {});
 }
 
-/// The same, with a look at each thing due before it is answered.
+/// The same, with a look at each task before it is answered.
 fn seen(
     walker: &mut Walker,
     until: u32,
@@ -78,8 +78,8 @@ fn answer_to(
 
 /// Always: The machine screen shows everything that the setup sheet says.
 ///
-/// And on the way every card together says all that is printed of the
-/// operation: at the machine nobody has the sheet.
+/// The machine screens of an operation together show everything that is printed
+/// about it: at the machine nobody has the sheet.
 #[test]
 fn every_bundled_route_can_be_walked_to_its_end() {
     for route in BUNDLED {
@@ -275,7 +275,7 @@ fn a_spare_till_side_is_long_enough_for_every_chest() {
     let planned = plan.operation(600).expect("the till sides");
     let group = planned.group_of(4).expect("a group for the spare");
     assert_eq!(group.outcome.settings[0].setting.target.0, Length::thousandths(12_015));
-    assert!(group.outcome.steps.iter().any(|step| step.contains("as for set 2")), "{group:?}");
+    assert!(group.outcome.steps.iter().any(|step| step.contains("as for chest 2")), "{group:?}");
     // Nothing is said where no spare goes through, nor of the shorter sides.
     let short = planned.group_of(0).expect("a group for the first side");
     assert!(!short.outcome.steps.iter().any(|step| step.contains("Spares")), "{short:?}");

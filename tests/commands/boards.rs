@@ -198,8 +198,10 @@ fn three_thicknesses_are_of_one_board() {
     // 1 1/4 to 1/2: 3/4 apart, and half of 1 1/4 is 5/8.
     refused(
         &list("1 1/4,1,1/2,6,96"),
-        &["line 2, column 1: the thickness runs from 1/2 in to 1 1/4 in: the difference is \
-           more than half of it (measure again: boards are not sawn to a wedge)"],
+        &[
+            "line 2, column 1: the thickness runs from 1/2 in to 1 1/4 in, a difference of more than \
+           half (measure again: no board is sawn that unevenly)",
+        ],
     );
     // 1 to 1/2 is just half.
     assert!(read(&list("1,1,1/2,6,96")).is_ok());
@@ -394,7 +396,7 @@ fn laid_out(route: &str, list: &str, options: &[&str]) -> Said {
     let arguments: Vec<&str> =
         ["boards", &files[0], &files[1]].into_iter().chain(options.iter().copied()).collect();
     let mut said = benchway(&arguments);
-    // The folder is another one every time.
+    // The folder differs on every run.
     let folder = format!("{}/", place.path().display());
     said.err = said.err.replace(&folder, "");
     said
@@ -446,8 +448,8 @@ fn marks_worked_out_by_hand() {
         "  41 1/8      slat 3, 4 of article 1, side by side: rip 3",
         "  then        1 7/8 in left over",
         "1.9 board feet in 1 board",
-        "proved: no other layout that crosscuts these boards first, rips the lengths",
-        "afterwards and makes as much takes less wood",
+        "proved: no other layout that crosscuts these boards first and rips the lengths",
+        "afterwards makes as much from less wood",
         "nothing is missing",
     ] {
         assert!(said.out.lines().any(|printed| printed == line), "{line}\n{}", said.out);
@@ -875,7 +877,7 @@ fn what_is_proved_is_proved_of_crosscutting_first() {
     assert!(said.out.contains("board feet in 2 boards"), "{}", said.out);
     let told = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        told.contains("proved: no other layout that crosscuts these boards first, rips"),
+        told.contains("proved: no other layout that crosscuts these boards first and rips"),
         "{told}"
     );
     assert!(!told.contains("no other layout takes less"), "{told}");

@@ -219,15 +219,15 @@ impl BoardsPage<'_, '_> {
     fn how_good(&self) -> String {
         let BoardLayout { board_feet, bound, .. } = *self.report.layout;
         if bound >= board_feet {
-            return "proved: no other layout that crosscuts these boards first, rips the lengths \
-                    afterwards and makes as much takes less wood"
+            return "proved: no other layout that crosscuts these boards first and rips the lengths \
+                    afterwards makes as much from less wood"
                 .to_owned();
         }
         // Rounded up, so that a possible saving is never shown as zero.
         let saved = (self.report.could_be_saved() * 10.0).ceil() / 10.0;
         format!(
-            "no layout that crosscuts these boards first, rips the lengths afterwards and makes \
-             as much takes less than {:.1}; this one takes {board_feet:.1}, so at most {saved:.1} % \
+            "no layout that crosscuts these boards first and rips the lengths afterwards makes as \
+             much from less than {:.1}; this one takes {board_feet:.1}, so at most {saved:.1} % \
              could be saved",
             (bound * 10.0).floor() / 10.0,
         )

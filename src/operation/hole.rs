@@ -88,7 +88,8 @@ impl Hole {
         }
         let left = [(Some(self.near), "reference"), (self.beyond(work), "far")];
         for (left, face) in left {
-            let Some(left) = left.filter(|left| (Length::ZERO..THINNEST_WALL).contains(left)) else {
+            let Some(left) = left.filter(|left| (Length::ZERO..THINNEST_WALL).contains(left))
+            else {
                 continue;
             };
             let what = match left.is_zero() {

@@ -36,6 +36,9 @@ const ALLOWANCES: [&str; 17] = [
 /// Left at the end of a panel to hold it by: an allowance of its own.
 const TAIL: &str = "tail";
 
+/// No cut of this and less is set up for (common practice, no source).
+const NEXT_TO_NOTHING: Length = Length::inch_fraction(1, 64);
+
 /// What of an operation can't be.
 pub(super) fn impossible(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Vec<PlanFinding> {
     let mut found = allowances(step, work);
@@ -86,8 +89,7 @@ fn aim(step: &Step, work: &Work<'_>) -> Option<PlanFinding> {
         Unit::Millimetre => (Length::MILLIMETRE * 6, "6 mm"),
     };
     if aim.is_negative() {
-        let what =
-            format!("an aim of {} is to the side that can't be cut again", work.words(aim));
+        let what = format!("an aim of {} is to the side that can't be cut again", work.words(aim));
         return Some(refused_at(step, keyed, what, "how much is left on: zero or more"));
     }
     (aim > most).then(|| {
@@ -143,8 +145,8 @@ fn belts(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Option<PlanFinding>
 fn travel(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Option<PlanFinding> {
     let at = work.at.unwrap_or("machine");
     let set = outcome.settings.iter();
-    // Where nothing is to be cut, the scale isn't set at all.
-    let set = set.filter(|held| held.setting.target.0 > Length::ZERO);
+    // Where next to nothing is to be cut, the scale isn't set at all.
+    let set = set.filter(|held| held.setting.target.0 > NEXT_TO_NOTHING);
     let mut set = set.map(|held| (held.name.as_str(), held.setting.dial.0, held.dial_text()));
     let shown = |dial: &str, unit: Unit| {
         if unit == work.unit { dial.to_owned() } else { format!("{dial} {unit}") }

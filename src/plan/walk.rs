@@ -11,7 +11,9 @@ use super::values::PieceValues;
 use super::walker::Walker;
 use super::{Group, GroupLimits, Plan, PlannedCheck, PlannedOperation, inspect};
 use crate::measure::{Length, SafeSide};
-use crate::operation::{Blank, FeatureName, Outcome, Over, ShortestPiece, SizedFeature, Subject, Trouble, Work};
+use crate::operation::{
+    Blank, FeatureName, Outcome, Over, ShortestPiece, SizedFeature, Subject, Trouble, Work,
+};
 use crate::prose::Level;
 use crate::route::{Check, Role, Route, Step};
 use crate::shop::Shop;
@@ -129,7 +131,8 @@ impl<'a> Walker<'a> {
             let after = Rc::new(group.outcome.after.clone());
             self.blanks.extend(group.pieces.iter().map(|piece| (*piece, Rc::clone(&after))));
         }
-        let checks = step.checks.iter().map(|check| self.planned_check(step, check, &groups)).collect();
+        let checks =
+            step.checks.iter().map(|check| self.planned_check(step, check, &groups)).collect();
         PlannedOperation {
             op: step.op,
             part: step.part.clone(),

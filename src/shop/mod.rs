@@ -20,8 +20,8 @@ pub use caution::{DEFER, DUST, ROUGH_STOCK, cautions};
 pub use file::{LengthText, RENAMED_KEYS, ShopFile};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
-    MachineLeast,
-    BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, Tool,
+    BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, Person, ScaleOffsets, Shop,
+    Tool,
 };
 pub use money::Money;
 pub use read::{impossible, read};

@@ -84,9 +84,10 @@ pub fn impossible(document: &Document, shop: &Shop) -> Vec<Problem> {
         let tool = tools.child(tool)?;
         Some(tool.child("kerf").unwrap_or(tool))
     };
-    let tools = shop.machines.iter().flat_map(|(at, machine)| {
-        machine.tools.iter().map(move |(name, tool)| (at, name, tool))
-    });
+    let tools = shop
+        .machines
+        .iter()
+        .flat_map(|(at, machine)| machine.tools.iter().map(move |(name, tool)| (at, name, tool)));
     let wrong = tools.filter_map(|(at, name, tool)| {
         let (what, fix) = tool.impossible_kerf()?;
         let node = place(at, name).unwrap_or(root);

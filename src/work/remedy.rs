@@ -191,7 +191,9 @@ pub(super) fn decide(
     };
     match choice {
         Remedy::MeasureAgain => Ok(vec![Event::Voided { what: reading.reference.clone() }]),
-        Remedy::CutAgain | Remedy::PutRight => Ok(vec![decided(Decision::Rework, words.to_owned())]),
+        Remedy::CutAgain | Remedy::PutRight => {
+            Ok(vec![decided(Decision::Rework, words.to_owned())])
+        }
         Remedy::MoveTheSetting => {
             let (setting, by) = amount_to_move(context, piece, check).ok_or_else(gone)?;
             let again = matches!(

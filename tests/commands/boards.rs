@@ -724,7 +724,8 @@ fn what_no_search_proved_is_not_found_and_not_missing() {
         r#"{{ "route": "Quay shelves", "unit": "in", "sets": 1, "operations": [], "parts": {{ {parts}
         "lid": {{ "per_set": 1, "species": "walnut", "stock": {{ "thickness": "1", "width": "4", "length": "12" }} }} }} }}"#
     );
-    let rows = (0..8).map(|_| format!("white oak,1 1/4,{}/8,{}/8\n", between(40, 80), between(600, 1100)));
+    let rows =
+        (0..8).map(|_| format!("white oak,1 1/4,{}/8,{}/8\n", between(40, 80), between(600, 1100)));
     let list = format!("species,thickness,width,length\n{}", rows.collect::<String>());
     let said = laid_out(&route, &list, &[]);
     assert_eq!(said.code, 1);

@@ -266,10 +266,8 @@ fn an_edge_out_of_square_is_jointed_again_and_never_set_aside() {
 /// those as the finished sizes no wood is left, and nothing puts it right.
 #[test]
 fn without_wood_left_an_edge_out_of_square_is_not_put_right() {
-    let mut walker = at_the_jointer(
-        r#""check": "squareness""#,
-        r#", "thickness": "23/32", "width": "1 31/32""#,
-    );
+    let mut walker =
+        at_the_jointer(r#""check": "squareness""#, r#", "thickness": "23/32", "width": "1 31/32""#);
     walker.enter("0.020");
     let said = said(&walker);
     assert_eq!(said.headline, "not square by 0.012: can't be saved");

@@ -1041,7 +1041,8 @@ fn what_lies_side_by_side_is_one_cut_until_it_is_ripped() {
         walker.enter("");
         cuts += 1;
     }
-    assert_eq!((cuts, walker.task()), (2, Task::Finished));
+    assert_eq!((cuts, walker.task()), (2, Task::Close { done: 2, aside: 0 }));
+    walker.enter("");
     walker.to_size(20);
     walker.op = 30;
     let set = walker.to_set();

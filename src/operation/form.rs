@@ -3,11 +3,16 @@
 //! these, as long as wood is left (common practice, no source).
 
 use super::order::WorkStage;
-use crate::measure::Feature;
+use crate::measure::{Feature, Verdict};
 
 /// What to do about a form that is out, after work of that stage; `None` for a
 /// plain size.
-pub(super) const fn put_right(stage: WorkStage, kind: Feature) -> Option<&'static str> {
+pub(super) const fn put_right(
+    stage: WorkStage,
+    kind: Feature,
+    verdict: Verdict,
+) -> Option<&'static str> {
+    let is_less = matches!(verdict, Verdict::TooSmall { .. });
     Some(match (kind, stage) {
         (Feature::Squareness, WorkStage::Jointing) => "Square the fence, joint the edge again.",
         (Feature::Squareness, WorkStage::RoughLength | WorkStage::FinishedLength) => {
@@ -25,6 +30,7 @@ pub(super) const fn put_right(stage: WorkStage, kind: Feature) -> Option<&'stati
         }
         (Feature::Flatness, _) => "Plane the high places off until the hollow is gone.",
         (Feature::Angle, _) => "Set the angle anew, prove it on scrap, then cut it again.",
+        (Feature::Gap, _) if is_less => "Open the gap: plane a shaving off, or set it wider.",
         (Feature::Gap, WorkStage::Jointing) => "Close the gap: joint both edges again.",
         (Feature::Gap, _) => "Close the gap: clamp it, or shave what holds it open.",
         _ => return None,

@@ -9,7 +9,7 @@ use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, Outcome, Trouble};
 use super::reader::Keyed;
 use super::work::Work;
-use crate::measure::{Feature, Length, SafeSide};
+use crate::measure::{Feature, Length, SafeSide, Verdict};
 use crate::shop::MachineKind;
 
 /// A feature an operation sizes.
@@ -78,8 +78,8 @@ pub trait Operation: Formulas + Debug + Send + Sync {
 
     /// What to do with a piece whose form is out and not its size, as long as
     /// it can be put right: one sentence; `None` for a plain size.
-    fn put_right(&self, kind: Feature) -> Option<&'static str> {
-        form::put_right(self.stage(), kind)
+    fn put_right(&self, kind: Feature, verdict: Verdict) -> Option<&'static str> {
+        form::put_right(self.stage(), kind, verdict)
     }
 
     /// The stage of work it belongs to.

@@ -42,11 +42,13 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
     let mut next = Vec::new();
     let mut questions = Vec::new();
     match verdict {
+        // A form has no side that is safer.
+        Verdict::In if check.kind.is_form() => {}
         Verdict::In => next.extend(zone_words(zone, taken.safe)),
         Verdict::TooClose { .. } => next.push(close_call(context, check, reading)),
         Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. } => {
             let step = context.route.step(taken.op);
-            let put_right = step.and_then(|step| step.what.put_right(check.kind));
+            let put_right = step.and_then(|step| step.what.put_right(check.kind, verdict));
             next.extend(put_right.map(str::to_owned).or_else(|| cut_again(context, reading)));
         }
         Verdict::TooBig { .. } | Verdict::TooSmall { .. } => {

@@ -5,7 +5,7 @@ use super::pass_through::{done, is_stack};
 use super::refusal::refusal;
 use super::task::ReadReason;
 use crate::journal::{Event, GaugeSays, PieceId, TakenReading};
-use crate::measure::{Entry, Gauge, Length, Reads, Unit, Verdict, parse_entry};
+use crate::measure::{Entry, Gauge, Length, Reads, SafeSide, Unit, Verdict, parse_entry};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedCheck;
 use crate::prose::Message;
@@ -107,6 +107,13 @@ fn taken(
     let limits = context.limits(piece, n);
     // No size is below zero, so a low limit of zero is no limit.
     let low = limits.and_then(|held| held.limits.low).filter(|low| *low > Length::ZERO);
+    // A form that can be put right can be so from either side.
+    let is_less = match says {
+        GaugeSays::Size(size) => low.is_some_and(|low| size < low),
+        GaugeSays::TooSmall => true,
+        GaugeSays::In | GaugeSays::TooBig => false,
+    };
+    let from_below = is_less && check.kind.is_form() && check.safe == SafeSide::Big;
     Ok(TakenReading {
         op: context.op,
         piece: piece.clone(),
@@ -118,7 +125,7 @@ fn taken(
         target: limits.and_then(|held| held.target),
         low,
         high: limits.and_then(|held| held.limits.high),
-        safe: check.safe,
+        safe: if from_below { SafeSide::Small } else { check.safe },
     })
 }
 

@@ -262,6 +262,28 @@ fn an_edge_out_of_square_is_jointed_again_and_never_set_aside() {
     }
 }
 
+/// A gap that must be 1/32 to 1/16 is put right from either side, and neither
+/// side of its limits is safer: 1/32 - 0.020 = 0.011.
+#[test]
+fn a_gap_too_tight_is_opened() {
+    let route = r#"{ "route": "One lid", "unit": "in", "sets": 1,
+      "parts": { "lid": { "per_set": 2, "stock": { "thickness": "3/4", "width": "8", "length": "12" } } },
+      "operations": [ { "op": 10, "part": "lid", "do": "hand", "say": ["Hang it."],
+        "checks": [ { "check": "front gap", "limits": "1/32..1/16", "with": "gap feeler", "pieces": "all" } ] } ] }"#;
+    let mut walker = Walker::of(route);
+    walker.op = 10;
+    assert!(matches!(walker.on(), Task::Read { .. }));
+    walker.enter("0.020");
+    let tight = said(&walker);
+    assert_eq!(tight.headline, "too tight by 0.011: can be put right");
+    assert_eq!(tight.next[0], "Open the gap: plane a shaving off, or set it wider.");
+    walker.enter("");
+    walker.on();
+    walker.enter("0.034");
+    let good = said(&walker);
+    assert_eq!((good.headline.as_str(), good.next.first()), ("within limits", None));
+}
+
 /// By hand: the jointer takes 1/32 off face and edge: 23/32 x 1 31/32. With
 /// those as the finished sizes no wood is left, and nothing puts it right.
 #[test]

@@ -19,7 +19,7 @@ impl MachineView {
             layout.boards.len(),
             layout.board_feet
         ));
-        self.now.extend(missing(layout));
+        self.now.extend(missing_words(&layout.missing));
         self.stop = !layout.missing.is_empty();
         self.details.push(bound_words(layout));
         for (part, sets) in &layout.apart {
@@ -74,9 +74,9 @@ fn scant_boards(context: &WorkContext<'_>, layout: &LaidOut) -> Vec<String> {
 
 /// `No board is left for 4 leg + 2 spare + 1 setup, 2 rail spare.` What no
 /// search proved is only not found.
-fn missing(layout: &LaidOut) -> Vec<String> {
+fn missing_words(missing: &[LaidMissing]) -> Vec<String> {
     let said = |proved: bool, lead: &str| {
-        let blanks = counted_blanks(layout.missing.iter().filter(|held| held.proved == proved));
+        let blanks = counted_blanks(missing.iter().filter(|held| held.proved == proved));
         (!blanks.is_empty()).then(|| format!("{lead} {blanks}."))
     };
     let proved = said(true, "No board is left for");
@@ -181,4 +181,30 @@ fn section_words(context: &WorkContext<'_>, section: &LaidSection) -> String {
     };
     let blanks: Vec<&LaidBlank> = strips.into_iter().flatten().collect();
     format!("{}{how}", names(context, &blanks))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Nobody is told that no board is left where no search proved it.
+    #[test]
+    fn what_is_not_proved_is_only_not_found() {
+        let missing = |part: &str, role, blanks, proved| LaidMissing {
+            part: part.to_owned(),
+            role,
+            blanks,
+            proved,
+        };
+        let held = [
+            missing("leg", Role::Set, 4, true),
+            missing("leg", Role::Spare, 2, true),
+            missing("rail", Role::Set, 3, false),
+        ];
+        assert_eq!(
+            missing_words(&held),
+            ["No board is left for 4 leg + 2 spare.", "Not found on these boards: 3 rail."]
+        );
+        assert!(missing_words(&[]).is_empty());
+    }
 }

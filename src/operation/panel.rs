@@ -254,6 +254,10 @@ impl Operation for Panel {
         Ok(out)
     }
 
+    fn joins_edge_to_edge(&self) -> bool {
+        true
+    }
+
     fn does(&self) -> Option<&'static str> {
         Some("Glue up")
     }

@@ -18,6 +18,7 @@ use super::reader::KeyReader;
 use super::words;
 use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
+use crate::prose::Level;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind =
@@ -285,7 +286,11 @@ impl Tenon {
         out.settings.push(work.plain_setting(scale, joint.long, Rounds::Down, why));
         out.findings.extend(work.beyond_reach(joint.long, "a shorter tenon"));
         out.facts.push(Fact::size("first cheek, from the face", joint.face));
-        out.facts.push(Fact::size("spacer for tenon and kerf", joint.thick + work.kerf()));
+        let spacer = "spacer for tenon and kerf";
+        match work.kerf() {
+            Some(kerf) => out.facts.push(Fact::size(spacer, joint.thick + kerf)),
+            None => work.unknown_without_kerf(spacer, Level::Error, out),
+        }
         out.steps.push("Face to the jig for both cheeks; spacer out, then in.".to_owned());
         out.steps.push("The shoulders are cut last, to the cheeks and no deeper.".to_owned());
     }
@@ -353,8 +358,10 @@ impl Tenon {
                         work.words(deep)
                     )
                 };
+                // One as long as its mortise can't close, whoever cuts it.
+                let level = if room.is_negative() { Level::Error } else { Level::Warning };
                 out.findings.push(
-                    Finding::warning(what)
+                    Finding { level, ..Finding::warning(what) }
                         .help(format!(
                             "make the tenon {} shorter than the mortise, or the shoulder stays open",
                             work.either("1/16 in", "1.5 mm")

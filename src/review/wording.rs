@@ -44,14 +44,20 @@ fn way(by: Length, words: Feature) -> &'static str {
     match (words, more) {
         (Feature::Thickness, true) => "thicker",
         (Feature::Thickness, false) => "thinner",
-        (Feature::Width | Feature::Gap, true) => "wider",
-        (Feature::Width | Feature::Gap, false) => "narrower",
+        (Feature::Width, true) => "wider",
+        (Feature::Width, false) => "narrower",
+        (Feature::Gap, true) => "more open",
+        (Feature::Gap, false) => "tighter",
+        (Feature::Squareness, true) => "less square",
+        (Feature::Squareness, false) => "squarer",
+        (Feature::Flatness, true) => "less flat",
+        (Feature::Flatness, false) => "flatter",
         (Feature::Length, true) => "longer",
         (Feature::Length, false) => "shorter",
         (Feature::Depth, true) => "deeper",
         (Feature::Depth, false) => "shallower",
-        (Feature::Size, true) => "bigger",
-        (Feature::Size, false) => "smaller",
+        (Feature::Size | Feature::Angle, true) => "bigger",
+        (Feature::Size | Feature::Angle, false) => "smaller",
     }
 }
 
@@ -266,14 +272,15 @@ pub fn outcome(out: &Out, unit: Unit) -> String {
         let said = said.split(':').next().unwrap_or_default();
         format!("{}, {said}", decimal(*size, unit))
     };
+    let done = if out.words.is_form() { "put right" } else { "cut again" };
     match (out.decision, &out.afterwards) {
         (Some(Decision::Rework), Some((size, Verdict::In))) => {
-            format!("{too}; cut again to {}, within limits", decimal(*size, unit))
+            format!("{too}; {done} to {}, within limits", decimal(*size, unit))
         }
         (Some(Decision::Rework), Some((size, verdict))) => {
-            format!("{too}; cut again to {}", again(size, verdict))
+            format!("{too}; {done} to {}", again(size, verdict))
         }
-        (Some(Decision::Rework), None) => format!("{too}; to be cut again, not measured since"),
+        (Some(Decision::Rework), None) => format!("{too}; to be {done}, not measured since"),
         (Some(decision), None) => format!("{too}; {}", decided(decision)),
         (Some(decision), Some((size, verdict))) => {
             format!("{too}; later {}; {}", again(size, verdict), decided(decision))

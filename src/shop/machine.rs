@@ -54,6 +54,9 @@ pub enum BladeRule<L> {
     Above(L),
 }
 
+/// No set of grooving blades and no bit cuts wider (common practice, no source).
+const WIDEST_KERF: Length = Length::from_nanometres(2 * Length::INCH.nanometres());
+
 /// Where a length stop is. A piece trapped between a stop and the blade
 /// on the offcut side is thrown, so there is no such choice.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
@@ -176,6 +179,8 @@ pub struct ReadoutOf<L> {
     pub shows: Shows,
     /// The scale's own unit, when it isn't the file's.
     pub unit: Option<Unit>,
+    /// The largest value it shows, where its travel ends.
+    pub most: Option<L>,
 }
 
 /// Somebody who works in the shop.
@@ -225,6 +230,22 @@ impl MachineKind {
     }
 }
 
+/// The least size of a piece a machine may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MachineLeast {
+    /// The size.
+    pub size: Length,
+    /// Whether the shop file leaves it out, so that the trade's own holds.
+    pub assumed: bool,
+}
+
+impl MachineLeast {
+    fn given_or(given: Option<Length>, usual: Option<Length>) -> Option<MachineLeast> {
+        let size = given.or(usual)?;
+        Some(MachineLeast { size, assumed: given.is_none() })
+    }
+}
+
 impl Machine {
     /// A scale by its name; `file_unit` is what the shop file counts in.
     pub fn readout(&self, name: &str, file_unit: Unit) -> Option<Readout> {
@@ -234,9 +255,31 @@ impl Machine {
 
     /// The shortest piece it may take: its own limit, or the distance between
     /// its rollers and two inches more (common practice), whichever is longer.
-    pub fn shortest_piece(&self) -> Option<Length> {
+    /// Where the file gives neither, what the trade holds to in that unit:
+    /// 12 in or 300 mm where wood is fed past knives or a belt (common
+    /// practice, no source).
+    pub fn least_length(&self, unit: Unit) -> Option<MachineLeast> {
         let rollers = self.roller_spacing.map(|spacing| spacing + Length::INCH * 2);
-        self.shortest.max(rollers)
+        let fed = [MachineKind::Jointer, MachineKind::Planer, MachineKind::ThicknessSander];
+        let usual = fed.contains(&self.kind).then(|| match unit {
+            Unit::Inch => Length::INCH * 12,
+            Unit::Millimetre => Length::MILLIMETRE * 300,
+        });
+        MachineLeast::given_or(self.shortest.max(rollers), usual)
+    }
+
+    /// The thinnest piece it may take, or what the trade holds to in that
+    /// unit: 1/4 in or 6 mm at a planer, 1/8 in or 3 mm at a sander (common
+    /// practice, no source).
+    pub fn least_thickness(&self, unit: Unit) -> Option<MachineLeast> {
+        let usual = match (self.kind, unit) {
+            (MachineKind::Planer, Unit::Inch) => Some(Length::inch_fraction(1, 4)),
+            (MachineKind::Planer, Unit::Millimetre) => Some(Length::MILLIMETRE * 6),
+            (MachineKind::ThicknessSander, Unit::Inch) => Some(Length::inch_fraction(1, 8)),
+            (MachineKind::ThicknessSander, Unit::Millimetre) => Some(Length::MILLIMETRE * 3),
+            _ => None,
+        };
+        MachineLeast::given_or(self.thinnest, usual)
     }
 }
 
@@ -261,6 +304,21 @@ impl Tool {
             }
             _ => Length::ZERO,
         })
+    }
+
+    /// Why no blade cuts as wide as the shop file says, and what to do about it.
+    pub fn impossible_kerf(&self) -> Option<(&'static str, &'static str)> {
+        let kerf = self.kerf?;
+        if self.plate.is_some_and(|plate| kerf < plate) {
+            return Some((
+                "its `kerf` is less than its `plate`, but the teeth stand out from the plate",
+                "measure a cut in scrap for `kerf`, and the blade's body for `plate`",
+            ));
+        }
+        (kerf > WIDEST_KERF).then_some((
+            "no tool of a saw or router cuts as wide as this `kerf`",
+            "measure a cut in scrap; mind the unit of the file",
+        ))
     }
 
     /// How far a tooth stands out from the plate on each side.

@@ -20,10 +20,11 @@ pub use caution::{DEFER, DUST, ROUGH_STOCK, cautions};
 pub use file::{LengthText, RENAMED_KEYS, ShopFile};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
-    BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, Tool,
+    BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, Person, ScaleOffsets, Shop,
+    Tool,
 };
 pub use money::Money;
-pub use read::read;
+pub use read::{impossible, read};
 pub use read_lumber::unlikely_woods;
 
 /// The shop file that comes with the program: sensible invented values to be

@@ -11,7 +11,7 @@ use super::fault::{FaultKind, Grows};
 use super::placement::{PlacedFault, features_of};
 use super::rng::SeededRng;
 use crate::journal::PieceId;
-use crate::measure::{Length, Limits, SafeSide};
+use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{FeatureName, THICKNESS};
 use crate::plan::Group;
 use crate::route::{Role, Step};
@@ -98,7 +98,12 @@ impl SimulatedWood {
         piece: &PieceId,
         feature: &str,
     ) {
-        self.cut_all(context, piece, &[FeatureName::new(feature)], CutAttempt::ToSize);
+        let feature = FeatureName::new(feature);
+        // A form is made anew; it doesn't begin from how far it was out.
+        if feature.kind().is_some_and(Feature::is_form) {
+            self.sizes.entry(piece.clone()).or_default().remove(&feature);
+        }
+        self.cut_all(context, piece, &[feature], CutAttempt::ToSize);
     }
 
     fn cut_all(

@@ -342,6 +342,7 @@ fn legs_from_an_eight_foot_board() {
     checked(&OnHand { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
     let missing: Vec<u32> = found.missing.iter().map(|missing| missing.blanks).collect();
     assert_eq!(missing, [2]);
+    assert!(found.missing[0].proved);
 
     // By hand, in square inches: the face 96 x 7 = 672, ten blanks 18 x 2 1/4 =
     // 405. Crosscuts: before the first section, four between, one after, 6/8 x
@@ -715,6 +716,8 @@ proptest! {
         };
         let made = [Role::Set, Role::Spare, Role::Setup].map(missing);
         prop_assert_eq!(made, [sets, spare, setup]);
+        // Everything was tried, so what is missing is missing for sure.
+        prop_assert!(found.missing.iter().all(|missing| missing.proved));
         let told: u32 = found.apart.iter().map(|(_, sets)| sets).sum();
         prop_assert_eq!(told, apart);
         // A board foot is 12 x 12 x 1 in, and an inch 16 sixteenths.

@@ -347,7 +347,7 @@ fn the_boot_bench_is_walked_to_its_end() {
 #[test]
 fn the_garden_bench_is_walked_to_its_end() {
     walked_to_the_end("garden-bench", &[]);
-    walked_to_the_end("garden-bench", &["op 50 gauge zero 0.5", "op 520 wrong face at piece 2"]);
+    walked_to_the_end("garden-bench", &["op 70 gauge zero 0.5", "op 520 wrong face at piece 2"]);
 }
 
 #[test]

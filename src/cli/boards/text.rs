@@ -208,7 +208,8 @@ impl BoardsPage<'_, '_> {
                 let own = missing.iter().filter(move |m| m.need == index && m.role == role);
                 own.map(|missing| missing.blanks).sum::<u32>()
             };
-            self.missing(need, [of(Role::Set), of(Role::Spare), of(Role::Setup)])?;
+            let proved = missing.iter().filter(|m| m.need == index).all(|m| m.proved);
+            self.missing(need, [of(Role::Set), of(Role::Spare), of(Role::Setup)], proved)?;
         }
         Ok(())
     }
@@ -233,8 +234,9 @@ impl BoardsPage<'_, '_> {
     }
 
     /// Blanks of a part that are missing (for articles, spares and setup pieces), and the wood
-    /// to buy for them.
-    fn missing(&mut self, need: &BlankNeed, short: [u32; 3]) -> io::Result<()> {
+    /// to buy for them. Where no search proved that the boards don't hold them, they are only
+    /// not found.
+    fn missing(&mut self, need: &BlankNeed, short: [u32; 3], proved: bool) -> io::Result<()> {
         let all: u32 = short.iter().sum();
         if all == 0 {
             return Ok(());
@@ -251,8 +253,13 @@ impl BoardsPage<'_, '_> {
             None => self.report.shop.lumber.yields,
         };
         let net = self.net(need, all);
+        let (word, buy) = if proved {
+            ("missing", "buy")
+        } else {
+            ("not found", "another layout may hold them; look the boards over before you buy")
+        };
         let sentence = format!(
-            "missing: {}, {} x {} ({}): buy about {:.1} board feet of {wood} ({net:.1} in the \
+            "{word}: {}, {} x {} ({}): {buy} about {:.1} board feet of {wood} ({net:.1} in the \
              blanks, at a yield of {:.0} %)",
             counted(all as usize, &format!("{} blank", need.part)),
             need.width.written(self.unit),

@@ -2,7 +2,7 @@
 //! route and wherever it is typed.
 
 use benchway::journal::{PieceId, State};
-use benchway::measure::{Length, Unit};
+use benchway::measure::{Length, Reads, Unit};
 use benchway::route::Route;
 use benchway::work::{Task, WorkContext, is_finished};
 
@@ -16,10 +16,14 @@ pub fn unit_of(context: &WorkContext<'_>, gauge: &str) -> Unit {
 }
 
 /// A size as the gauge of that check shows it: a metric one read by a hand
-/// that writes decimal commas.
+/// that writes decimal commas, and one without a number as within limits.
 pub fn typed(context: &WorkContext<'_>, check: usize, size: Length) -> String {
     let planned = context.planned().expect("the operation due");
-    match unit_of(context, &planned.checks[check].gauge) {
+    let gauge = &planned.checks[check].gauge;
+    if context.shop.gauges.get(gauge).is_some_and(|gauge| gauge.reads == Reads::GoNoGo) {
+        return "i".to_owned();
+    }
+    match unit_of(context, gauge) {
         Unit::Inch => size.decimal(Unit::Inch, 4),
         Unit::Millimetre => size.decimal(Unit::Millimetre, 2).replace('.', ","),
     }

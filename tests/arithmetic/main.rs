@@ -13,6 +13,7 @@ mod layout;
 mod missing_facts;
 mod panels_and_drawers;
 mod plans;
+mod rough_strips;
 mod run_lengths;
 mod tapers_and_curves;
 mod worked_numbers;

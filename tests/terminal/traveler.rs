@@ -215,10 +215,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     // planned was 13 1/2 - 2 x 1 1/4 + 1 1/4 = 12 1/4.
     let snapshot = snapshot(hand.home.as_path(), "cart");
     let stop = &snapshot.plan.operation(160).expect("planned").groups[0].outcome.settings[0];
-    assert_eq!(
-        (stop.name.as_str(), stop.setting.target.0),
-        ("stop", Length::inch_fraction(99, 8))
-    );
+    assert_eq!((stop.name.as_str(), stop.setting.target.0), ("stop", Length::inch_fraction(99, 8)));
 
     // The same on the screen, once the lead opens op 160 before its time.
     let at = |op| snapshot.route.steps.iter().position(|step| step.op == op).expect("a step");

@@ -97,6 +97,7 @@ impl Work<'_> {
             by_passes: false,
             sizes: None,
             shrinks: None,
+            beyond: more,
         }
     }
 
@@ -135,6 +136,7 @@ impl Work<'_> {
             by_passes: false,
             sizes: None,
             shrinks: None,
+            beyond: Length::ZERO,
         }
     }
 

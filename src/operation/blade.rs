@@ -5,11 +5,13 @@ use super::feature::THICKNESS;
 use super::outcome::{Finding, NamedSetting};
 use super::words::scaled;
 use super::work::Work;
-use crate::measure::{Length, Rounds};
+use crate::measure::{Length, Rounds, Unit};
 use crate::shop::BladeRule;
 
 /// Above the wood where the shop file gives no rule (common practice, no source).
 const ABOVE: Length = Length::inch_fraction(1, 4);
+/// The same in millimetres (common practice, no source).
+const ABOVE_METRIC: Length = Length::from_nanometres(6 * Length::MILLIMETRE.nanometres());
 
 impl Work<'_> {
     /// The blade height by the machine's rule, and whether the blade gets there.
@@ -38,11 +40,13 @@ impl Work<'_> {
             }
             (_, Some(gullet)) => (gullet, "gullets just clear of the thickest piece".to_owned()),
             _ => {
-                findings.push(
-                    Finding::warning("the shop file gives no gullet depth and no fixed height")
-                        .help("add `gullet` to the tool or `blade_rule` to the machine"),
-                );
-                (ABOVE, "a quarter above the thickest piece".to_owned())
+                findings.push(self.asks_for_gullet());
+                let above = self.either("1/4 in", "6 mm");
+                let size = match self.unit {
+                    Unit::Inch => ABOVE,
+                    Unit::Millimetre => ABOVE_METRIC,
+                };
+                (size, format!("{above} above the thickest piece"))
             }
         };
         let height = scaled(base + stock, 1.0 / tilt.to_radians().cos()) + above;

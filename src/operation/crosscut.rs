@@ -8,11 +8,12 @@ use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::order::WorkStage;
-use super::outcome::{Fact, Finding, NamedSetting, Outcome, Trouble};
+use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::work::{SHORT_PIECE, Work};
 use crate::measure::{Length, Rounds};
+use crate::prose::Level;
 use crate::shop::{LengthStop, MachineKind};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Crosscut>(
@@ -90,20 +91,26 @@ impl Operation for Crosscut {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let one = work.size(&self.to)?;
-        let kerf = work.kerf();
+        let kerf = work.drawn_kerf();
         let length = self.cut_length(work, one, kerf);
         let mut out = Outcome::untouched(work.blank, self.draw(work, length, kerf));
         out.findings = work.machine_limits();
         out.findings.extend(stop_findings(work));
 
-        out.settings.push(length_stop(work, length, LENGTH, work.chain(&self.to), kerf));
+        // Between the pieces of a gang there is a kerf each.
+        let gang_is_known = self.gang() == ONE_PIECE || work.kerf().is_some();
+        if gang_is_known {
+            set_stop(work, &mut out, length, LENGTH, work.chain(&self.to), work.kerf());
+        } else {
+            work.unknown_without_kerf("stop", Level::Error, &mut out);
+        }
         let base = work.sled();
         let (height, findings) = work.blade_height(base);
         out.settings.extend(height);
         out.findings.extend(findings);
 
         if self.rough {
-            self.rough_counts(work, &mut out, one, kerf)?;
+            self.rough_counts(work, &mut out, one)?;
         }
         out.cut(LENGTH, length, |length| work.words(length));
         if self.parts_a_gang() && work.blank.gang > 1 {
@@ -144,8 +151,8 @@ impl Crosscut {
         work: &Work<'_>,
         out: &mut Outcome,
         one: Length,
-        kerf: Length,
     ) -> Result<(), Trouble> {
+        let kerf = work.drawn_kerf();
         let length = self.cut_length(work, one, kerf);
         if let Some(limit) = &work.shortest_later
             && length < limit.length
@@ -169,9 +176,14 @@ impl Crosscut {
         let Some(board) = &self.board else { return Ok(()) };
         let board_length = work.size(board)?;
         let trim = self.trim.as_ref().map_or(Ok(Length::ZERO), |trim| work.length(trim))?;
+        let lengths = "lengths from a board";
+        if work.kerf().is_none() {
+            work.unknown_without_kerf(lengths, Level::Warning, out);
+            return Ok(());
+        }
         let usable = board_length - trim * 2 + kerf;
         let count = usable.nanometres().max(0) / (length + kerf).nanometres().max(1);
-        out.facts.push(Fact::number("lengths from a board", count));
+        out.facts.push(Fact::number(lengths, count));
         if count == 0 {
             out.findings.push(
                 Finding::error(format!(
@@ -234,23 +246,29 @@ impl Crosscut {
     }
 }
 
-/// The stop for a length. The scale of a set-off block reads from the blade's
-/// near tooth to the block, so it shows a kerf more than the piece.
-pub(super) fn length_stop(
+/// Sets the stop for a length. The scale of a set-off block reads from the
+/// blade's near tooth to the block, so it shows a kerf more than the piece;
+/// without the kerf that stop is unknown.
+pub(super) fn set_stop(
     work: &Work<'_>,
+    out: &mut Outcome,
     length: Length,
     feature: &str,
     from: String,
-    kerf: Length,
-) -> NamedSetting {
+    kerf: Option<Length>,
+) {
     let block = work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock);
-    let more = if block { kerf } else { Length::ZERO };
+    let more = match kerf {
+        _ if !block => Length::ZERO,
+        Some(kerf) => kerf,
+        None => return work.unknown_without_kerf("stop", Level::Error, out),
+    };
     let mut stop = work.aimed_beyond("stop", length, work.aim, from, Rounds::Up, more);
     stop.sizes = Some(FeatureName::new(feature));
     if block {
         stop.why = format!("{}; plus one kerf, because the block is on the offcut side", stop.why);
     }
-    stop
+    out.settings.push(stop);
 }
 
 /// Whether a length stop there would trap the piece.

@@ -352,8 +352,7 @@ impl Drawer {
             return;
         }
         out.findings.extend(crosscut::stop_findings(work));
-        let stop = crosscut::length_stop(work, length.size, LENGTH, length.why, work.kerf());
-        out.settings.push(stop);
+        crosscut::set_stop(work, out, length.size, LENGTH, length.why, work.kerf());
         let base = work.sled();
         self.raise(work, base, out);
         out.cut(LENGTH, length.size, |length| work.words(length));

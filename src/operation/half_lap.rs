@@ -15,6 +15,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::words;
 use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
+use crate::prose::Level;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<HalfLap>(
@@ -195,7 +196,13 @@ impl HalfLap {
                     Rounds::Down,
                 ));
             }
+            Some(_) if kerf.is_none() => {
+                for stop in ["stop, near shoulder", "stop, far shoulder"] {
+                    work.unknown_without_kerf(stop, Level::Error, out);
+                }
+            }
             Some(end) => {
+                let kerf = work.drawn_kerf();
                 let why = format!("{}, and one kerf to the far side", work.chain(end));
                 let mut near = work.plain_setting("stop", lap.from + kerf, Rounds::Nearest, why);
                 near.name = "stop, near shoulder".to_owned();
@@ -210,6 +217,11 @@ impl HalfLap {
                 out.settings.extend([near, far]);
             }
         }
+        let Some(kerf) = kerf else {
+            work.unknown_without_kerf("cuts side by side", Level::Warning, out);
+            out.facts.push(Fact::size("left under the lap", lap.thick - lap.deep));
+            return;
+        };
         if kerf > lap.wide {
             out.findings.push(
                 Finding::error(format!(
@@ -220,7 +232,7 @@ impl HalfLap {
                 .help("a narrower cutter")
                 .key("width"),
             );
-        } else if kerf > Length::ZERO {
+        } else {
             out.facts.push(Fact::number("cuts side by side", steps(lap.wide, kerf)));
         }
         out.facts.push(Fact::size("left under the lap", lap.thick - lap.deep));
@@ -236,7 +248,7 @@ fn draw(work: &Work<'_>, lap: Lap) -> Drawing {
     let far = from + wide;
     let end = far + wide.max(thick);
     let side = end / 10;
-    let kerf = work.kerf().min(wide).max(wide / 12);
+    let kerf = work.drawn_kerf().min(wide).max(wide / 12);
     let mut wood = vec![p(zero, thick), p(end, thick), p(end, zero), p(far, zero), p(far, deep)];
     if from > zero {
         wood.extend([p(from, deep), p(from, zero), p(zero, zero)]);

@@ -245,8 +245,8 @@ impl Mitre {
         let tilt = if self.by == MitreBy::Tilted { angle } else { 0.0 };
         let cosine = angle.to_radians().cos();
         // A kerf at an angle takes more of the edge.
-        let kerf = scaled(work.kerf(), 1.0 / cosine);
-        out.settings.push(crosscut::length_stop(work, lengths.edge, LENGTH, from, kerf));
+        let kerf = work.kerf().map(|kerf| scaled(kerf, 1.0 / cosine));
+        crosscut::set_stop(work, out, lengths.edge, LENGTH, from, kerf);
         let base = work.sled();
         if let Some(stock) = work.blank.most(THICKNESS) {
             let (height, findings) = work.blade_through(base, stock, tilt);
@@ -293,7 +293,7 @@ impl Mitre {
         let near = if self.ends == MitreEnds::One { zero } else { run };
         // The near end leans right; the far one with it, or back.
         let far = near + opposite;
-        let kerf = work.kerf().max(edge / 60);
+        let kerf = work.drawn_kerf().max(edge / 60);
         let gap = across / 3;
         let seen = match self.by {
             MitreBy::Turned => "from above",

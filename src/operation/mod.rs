@@ -39,6 +39,7 @@ mod kinds;
 mod ladder;
 mod layout;
 mod measuring;
+mod missing;
 mod mitre;
 mod mortise;
 mod nibble;

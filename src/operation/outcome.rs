@@ -98,6 +98,8 @@ pub enum FactAmount {
     Degrees(f64),
     /// A time in minutes.
     Minutes(u32),
+    /// Not known, because the shop file or the route leaves out what it needs.
+    Unknown,
 }
 
 /// A number to know that is set on no scale: pieces from a board, an angle,
@@ -131,6 +133,11 @@ impl Fact {
         Fact { what: what.into(), is: FactAmount::Minutes(is) }
     }
 
+    /// An amount that isn't known.
+    pub fn unknown(what: impl Into<String>) -> Fact {
+        Fact { what: what.into(), is: FactAmount::Unknown }
+    }
+
     /// Its amount in words.
     pub fn words(&self, unit: Unit) -> String {
         match self.is {
@@ -138,6 +145,7 @@ impl Fact {
             FactAmount::Size(length) => words::words(length, unit),
             FactAmount::Degrees(degrees) => format!("{degrees:.2} degrees"),
             FactAmount::Minutes(minutes) => spoken(minutes),
+            FactAmount::Unknown => "unknown".to_owned(),
         }
     }
 }
@@ -159,6 +167,9 @@ pub struct Subject {
     pub key: Option<&'static str>,
     /// Who may go on in spite of it.
     pub may_override: MayOverride,
+    /// Whether it is about the shop file, whatever the operation: a plan as a
+    /// whole says it once.
+    pub of_the_shop: bool,
 }
 
 /// Something in an operation to look at, in the trade's words.
@@ -170,6 +181,13 @@ impl Finding {
     #[must_use]
     pub fn limit(mut self) -> Finding {
         self.place.may_override = MayOverride::Nobody;
+        self
+    }
+
+    /// The same finding as one about the shop file, which a plan says once.
+    #[must_use]
+    pub fn of_the_shop(mut self) -> Finding {
+        self.place.of_the_shop = true;
         self
     }
 

@@ -15,6 +15,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::words;
 use super::work::Work;
 use crate::measure::{Length, Rounds};
+use crate::prose::Level;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Resaw>(
@@ -64,7 +65,7 @@ impl Operation for Resaw {
 
     fn lost_between(&self, work: &Work<'_>) -> Option<Length> {
         let rejoint = work.optional(&self.rejoint).ok()?.unwrap_or(Length::ZERO);
-        Some(work.kerf() + rejoint)
+        Some(work.kerf()? + rejoint)
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
@@ -73,8 +74,7 @@ impl Operation for Resaw {
         let clean_up = work.optional(&self.clean_up)?.unwrap_or(usual);
         let rejoint = work.optional(&self.rejoint)?.unwrap_or(Length::ZERO);
         let thick = slice + clean_up;
-        let kerf = work.kerf();
-        let mut out = Outcome::untouched(work.blank, draw(work, thick, kerf));
+        let mut out = Outcome::untouched(work.blank, draw(work, thick, work.drawn_kerf()));
         out.findings = work.machine_limits();
         out.findings.extend(limits(work, thick));
         let from = format!(
@@ -94,7 +94,12 @@ impl Operation for Resaw {
                 );
             }
         }
-        if let Some(blank) = work.blank.least_of(THICKNESS) {
+        if work.kerf().is_none() {
+            for what in ["slices from a blank", "last slab"] {
+                work.unknown_without_kerf(what, Level::Error, &mut out);
+            }
+        }
+        if let (Some(blank), Some(kerf)) = (work.blank.least_of(THICKNESS), work.kerf()) {
             let pitch = (thick + kerf + rejoint).nanometres().max(1);
             let count = (blank + kerf + rejoint).nanometres().max(0) / pitch;
             out.facts.push(Fact::number("slices from a blank", count));

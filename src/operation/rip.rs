@@ -12,6 +12,7 @@ use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
 use crate::measure::Length;
+use crate::prose::Level;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind =
@@ -46,8 +47,7 @@ impl Operation for Rip {
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let width = work.size(&self.to)?;
-        let kerf = work.kerf();
-        let mut out = Outcome::untouched(work.blank, draw(work, width, kerf));
+        let mut out = Outcome::untouched(work.blank, draw(work, width, work.drawn_kerf()));
         out.findings = work.machine_limits();
         out.findings.extend(straightness(work));
         out.findings.extend(too_narrow(work, width));
@@ -58,9 +58,15 @@ impl Operation for Rip {
         if let Some(board) = &self.board {
             let board_width = work.size(board)?;
             let rejoint = self.rejoint.as_ref().map_or(Ok(Length::ZERO), |r| work.length(r))?;
-            let pitch = (width + kerf + rejoint).nanometres().max(1);
-            let count = (board_width + kerf + rejoint).nanometres().max(0) / pitch;
-            out.facts.push(Fact::number("strips from a board", count));
+            let strips = "strips from a board";
+            match work.kerf() {
+                Some(kerf) => {
+                    let pitch = (width + kerf + rejoint).nanometres().max(1);
+                    let count = (board_width + kerf + rejoint).nanometres().max(0) / pitch;
+                    out.facts.push(Fact::number(strips, count));
+                }
+                None => work.unknown_without_kerf(strips, Level::Warning, &mut out),
+            }
         }
         out.cut(WIDTH, width, |length| work.words(length));
         out.steps = [

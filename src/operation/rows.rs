@@ -17,6 +17,7 @@ use super::reader::Keyed;
 use super::words::scaled;
 use super::work::Work;
 use crate::measure::Length;
+use crate::prose::Level;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Rows>(
@@ -74,19 +75,19 @@ struct RowCut {
     made: Length,
     /// From one cut to the next, without the kerf.
     row: Length,
-    kerf: Length,
+    kerf: Option<Length>,
     trim: Length,
     tail: Length,
 }
 
 impl RowCut {
-    fn needed(&self) -> Length {
-        self.trim + (self.row + self.kerf) * self.rows + self.tail
+    fn needed(&self, kerf: Length) -> Length {
+        self.trim + (self.row + kerf) * self.rows + self.tail
     }
 
-    fn possible(&self, strip: Length) -> i64 {
+    fn possible(&self, strip: Length, kerf: Length) -> i64 {
         let room = (strip - self.trim - self.tail).nanometres().max(0);
-        room / (self.row + self.kerf).nanometres().max(1)
+        room / (self.row + kerf).nanometres().max(1)
     }
 }
 
@@ -115,7 +116,7 @@ impl Operation for Rows {
             Some(thick) => work.chain(thick),
             None => format!("{}, over {} columns", work.chain(&self.panel_width), cut.columns),
         };
-        out.settings.push(crosscut::length_stop(work, cut.row, &self.feature(), from, cut.kerf));
+        crosscut::set_stop(work, &mut out, cut.row, &self.feature(), from, cut.kerf);
         let base = work.sled();
         let (height, findings) = work.blade_height(base);
         out.settings.extend(height);
@@ -172,10 +173,17 @@ impl Rows {
 
     /// Where the length of the panel goes.
     fn share_out(&self, work: &Work<'_>, cut: &RowCut, out: &mut Outcome) {
-        out.facts.push(Fact::size("length needed", cut.needed()));
+        let Some(kerf) = cut.kerf else {
+            for what in ["length needed", "rows the length allows"] {
+                work.unknown_without_kerf(what, Level::Error, out);
+            }
+            return;
+        };
+        let needed = cut.needed(kerf);
+        out.facts.push(Fact::size("length needed", needed));
         let Some(strip) = work.blank.least_of(LENGTH) else { return };
-        let (rows, kerfs) = (cut.row * cut.rows, cut.kerf * cut.rows);
-        let possible = cut.possible(strip);
+        let (rows, kerfs) = (cut.row * cut.rows, kerf * cut.rows);
+        let possible = cut.possible(strip, kerf);
         out.facts.push(Fact::size("trim", cut.trim));
         out.facts.push(Fact::size("rows together", rows));
         out.facts.push(Fact::size("kerfs together", kerfs));
@@ -187,7 +195,7 @@ impl Rows {
                     "a panel {} long gives {possible} rows and {} are wanted: that takes {}",
                     work.words(strip),
                     cut.rows,
-                    work.words(cut.needed())
+                    work.words(needed)
                 ))
                 .help("longer strips, or fewer rows and a border")
                 .key("rows"),
@@ -199,7 +207,7 @@ impl Rows {
                 Finding::warning("the panel is too short for a spare row")
                     .help(format!(
                         "strips {} long give one more",
-                        work.words(cut.needed() + cut.row + cut.kerf)
+                        work.words(needed + cut.row + kerf)
                     ))
                     .key("rows"),
             );
@@ -294,9 +302,10 @@ fn draw(work: &Work<'_>, cut: &RowCut) -> Drawing {
     let p = Point::new;
     let zero = Length::ZERO;
     let wide = cut.made * cut.columns;
-    let long = work.blank.least_of(LENGTH).unwrap_or(cut.needed());
+    let kerf = work.drawn_kerf();
+    let long = work.blank.least_of(LENGTH).unwrap_or(cut.needed(kerf));
     // The trimmed end at the stop, one row cut.
-    let (blade, end) = (cut.row + cut.kerf, (long - cut.trim).max((cut.row + cut.kerf) * 2));
+    let (blade, end) = (cut.row + kerf, (long - cut.trim).max((cut.row + kerf) * 2));
     let fence = wide / 6;
     let stop = end / 24;
     let strips = cut.columns.min(12);

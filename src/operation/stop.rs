@@ -59,6 +59,22 @@ impl Work<'_> {
         }
     }
 
+    /// Which tooth makes the end or the shoulder, as a step says it.
+    pub(super) fn tooth_step(&self, makes: Tooth, what: &str) -> String {
+        let at = format!("The end to the stop: {what} is at {}", makes.words());
+        match self.stop_counts_to() {
+            Some(counts) if counts != makes => {
+                let way = match makes {
+                    Tooth::TowardStop => "added to",
+                    Tooth::AwayFromStop => "taken off",
+                };
+                format!("{at}. The scale counts to the other one, so a kerf is {way} its number.")
+            }
+            Some(_) => format!("{at}, and the scale counts to it."),
+            None => format!("{at}: measure to it."),
+        }
+    }
+
     /// The tooth the `stop` scale counts to. `None` without such a scale: there
     /// people measure to the tooth that makes the size.
     ///

@@ -240,14 +240,14 @@ impl Tenon {
         let Some(more) = work.beyond_tooth(Tooth::AwayFromStop, work.kerf()) else {
             return work.unknown_without_kerf("stop", Level::Error, out);
         };
-        let words = work.tooth_words(Tooth::AwayFromStop);
-        let from = format!("{}; {words}", work.chain(&self.length));
+        let from =
+            format!("{}; {}", work.chain(&self.length), work.tooth_words(Tooth::AwayFromStop));
         // The aim of a tenon is on its cheeks; a short one leaves the shoulders long.
         let mut stop =
             work.aimed_beyond("stop", joint.long, Length::ZERO, from, Rounds::Down, more);
         stop.sizes = Some(self.feature(LENGTH));
         out.settings.push(stop);
-        out.steps.push(format!("The end to the stop. The shoulder: {words}."));
+        out.steps.push(work.tooth_step(Tooth::AwayFromStop, "the shoulder"));
     }
 
     /// Shoulder to shoulder and overall, whichever the drawing gives.

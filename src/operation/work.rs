@@ -11,7 +11,7 @@ use super::words::words;
 use crate::formula::{DimensionKind, Kind, Scope};
 use crate::measure::{Length, Readout, Shows, Unit};
 use crate::prose::{Message, Span, nearest};
-use crate::shop::{Machine, Tool};
+use crate::shop::{Machine, MachineLeast, Tool};
 use crate::wood::{Hardness, Species};
 
 /// The finest marks of a plain rule in inches (common practice, no source).
@@ -177,11 +177,6 @@ impl Work<'_> {
         format!("Under {short}: hold it with a hold-down, not with fingers.")
     }
 
-    /// How wide the tool cuts; zero where the shop file does not say.
-    pub fn kerf(&self) -> Length {
-        self.tool.and_then(|tool| tool.kerf).unwrap_or(Length::ZERO)
-    }
-
     /// How thick the base of the sled under the piece is; zero without a sled.
     pub(super) fn sled(&self) -> Length {
         self.machine.and_then(|machine| machine.sled_base).unwrap_or(Length::ZERO)
@@ -228,18 +223,21 @@ impl Work<'_> {
     /// the cutter.
     pub(super) fn limits_across(&self, across: &str) -> Vec<Finding> {
         let (Some(machine), Some(at)) = (self.machine, self.at) else { return Vec::new() };
-        let mut findings = Vec::new();
-        let mut refuse = |what: String, fix: &str| {
-            findings.push(Finding::error(what).help(fix).key("at").limit());
+        let mut findings = self.asks_for_limits();
+        // What is only assumed may be overridden: the manual may say less.
+        let mut refuse = |what: String, fix: &str, assumed: bool| {
+            let finding = Finding::error(what).help(fix).key("at");
+            findings.push(if assumed { finding } else { finding.limit() });
         };
+        let least = |size| MachineLeast { size, assumed: false };
         let gang = i64::from(self.blank.gang.max(1));
         for (feature, short, low) in [
-            (LENGTH, "short", machine.shortest_piece()),
-            (WIDTH, "narrow", machine.narrowest),
-            (THICKNESS, "thin", machine.thinnest),
+            (LENGTH, "short", machine.least_length(self.unit)),
+            (WIDTH, "narrow", machine.narrowest.map(least)),
+            (THICKNESS, "thin", machine.least_thickness(self.unit)),
         ] {
             if let (Some(extent), Some(low)) = (self.blank.size(feature), low)
-                && extent.least < low
+                && extent.least < low.size
             {
                 let fix = if feature == LENGTH && gang == 1 {
                     "keep several pieces in one length first (`gang`), or use another machine"
@@ -250,9 +248,10 @@ impl Work<'_> {
                     format!(
                         "piece too {short} for the {at}: {}, but at least {} is needed",
                         self.words(extent.least),
-                        self.words(low)
+                        self.words(low.size)
                     ),
                     fix,
+                    low.assumed,
                 );
             }
         }
@@ -269,6 +268,7 @@ impl Work<'_> {
                         self.words(high)
                     ),
                     "use another machine",
+                    false,
                 );
             }
         }

@@ -82,7 +82,8 @@ impl<'a> Walker<'a> {
             .take_while(|later| !later.what.parts_a_gang())
             .filter_map(|later| {
                 let name = later.at.as_ref()?;
-                let length = self.shop.machines.get(name)?.shortest_piece()?;
+                let least = self.shop.machines.get(name)?.least_length(self.route.unit)?;
+                let length = least.size;
                 Some(ShortestPiece { length, machine: name.clone() })
             })
             .max_by_key(|limit| limit.length)

@@ -18,6 +18,8 @@ pub struct PlanSubject {
     pub check: Option<usize>,
     /// Who may go on in spite of it.
     pub may_override: MayOverride,
+    /// Whether it is about the shop file, whatever the operation.
+    pub of_the_shop: bool,
 }
 
 /// Something in a plan to look at.

@@ -143,9 +143,19 @@ impl Plan {
         self.operations.iter().find(|operation| operation.op == op)
     }
 
-    /// Every finding of every operation and of the whole.
+    /// Every finding of every operation and of the whole. What is missing in
+    /// the shop file is said once, at the first operation that needs it.
     pub fn all_findings(&self) -> impl Iterator<Item = &PlanFinding> {
-        self.operations.iter().flat_map(|operation| &operation.findings).chain(&self.findings)
+        let mut asked = Vec::new();
+        let all = self.operations.iter().flat_map(|operation| &operation.findings);
+        all.chain(&self.findings).filter(move |finding| {
+            let of_shop = finding.place.of_the_shop;
+            let first = !of_shop || !asked.contains(&(finding.level, &finding.what));
+            if of_shop {
+                asked.push((finding.level, &finding.what));
+            }
+            first
+        })
     }
 }
 

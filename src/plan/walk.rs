@@ -199,10 +199,11 @@ impl<'a> Walker<'a> {
             })
             .collect();
         for finding in std::mem::take(&mut outcome.findings) {
-            let place = |Subject { key, may_override }| PlanSubject {
+            let place = |Subject { key, may_override, of_the_shop }| PlanSubject {
                 op: Some(step.op),
                 key,
                 may_override,
+                of_the_shop,
                 ..PlanSubject::default()
             };
             push_once(findings, finding.map_place(place));

@@ -241,6 +241,22 @@ impl MachineKind {
     }
 }
 
+/// The least size of a piece a machine may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MachineLeast {
+    /// The size.
+    pub size: Length,
+    /// Whether the shop file leaves it out, so that the trade's own holds.
+    pub assumed: bool,
+}
+
+impl MachineLeast {
+    fn given_or(given: Option<Length>, usual: Option<Length>) -> Option<MachineLeast> {
+        let size = given.or(usual)?;
+        Some(MachineLeast { size, assumed: given.is_none() })
+    }
+}
+
 impl Machine {
     /// A scale by its name; `file_unit` is what the shop file counts in.
     pub fn readout(&self, name: &str, file_unit: Unit) -> Option<Readout> {
@@ -250,9 +266,31 @@ impl Machine {
 
     /// The shortest piece it may take: its own limit, or the distance between
     /// its rollers and two inches more (common practice), whichever is longer.
-    pub fn shortest_piece(&self) -> Option<Length> {
+    /// Where the file gives neither, what the trade holds to in that unit:
+    /// 12 in or 300 mm where wood is fed past knives or a belt (common
+    /// practice, no source).
+    pub fn least_length(&self, unit: Unit) -> Option<MachineLeast> {
         let rollers = self.roller_spacing.map(|spacing| spacing + Length::INCH * 2);
-        self.shortest.max(rollers)
+        let fed = [MachineKind::Jointer, MachineKind::Planer, MachineKind::ThicknessSander];
+        let usual = fed.contains(&self.kind).then(|| match unit {
+            Unit::Inch => Length::INCH * 12,
+            Unit::Millimetre => Length::MILLIMETRE * 300,
+        });
+        MachineLeast::given_or(self.shortest.max(rollers), usual)
+    }
+
+    /// The thinnest piece it may take, or what the trade holds to in that
+    /// unit: 1/4 in or 6 mm at a planer, 1/8 in or 3 mm at a sander (common
+    /// practice, no source).
+    pub fn least_thickness(&self, unit: Unit) -> Option<MachineLeast> {
+        let usual = match (self.kind, unit) {
+            (MachineKind::Planer, Unit::Inch) => Some(Length::inch_fraction(1, 4)),
+            (MachineKind::Planer, Unit::Millimetre) => Some(Length::MILLIMETRE * 6),
+            (MachineKind::ThicknessSander, Unit::Inch) => Some(Length::inch_fraction(1, 8)),
+            (MachineKind::ThicknessSander, Unit::Millimetre) => Some(Length::MILLIMETRE * 3),
+            _ => None,
+        };
+        MachineLeast::given_or(self.thinnest, usual)
     }
 }
 

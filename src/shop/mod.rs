@@ -20,8 +20,8 @@ pub use caution::{Act, DEFER, ROUGH_STOCK, cautions, lifting, protection};
 pub use file::{LengthText, RENAMED_KEYS, ShopFile};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
-    BladeRule, LengthStop, Machine, MachineKind, MostCut, Person, ScaleOffsets, Shop, StopZero,
-    Tool,
+    BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, Person, ScaleOffsets, Shop,
+    StopZero, Tool,
 };
 pub use money::Money;
 pub use read::read;

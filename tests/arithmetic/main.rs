@@ -9,6 +9,7 @@ mod charts;
 mod dials;
 mod joinery;
 mod layout;
+mod missing_facts;
 mod panels_and_drawers;
 mod plans;
 mod run_lengths;

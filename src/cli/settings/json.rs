@@ -116,7 +116,8 @@ struct LimitsAnswer {
 #[derive(PartialEq, Serialize)]
 struct FactAnswer<'a> {
     fact: &'a str,
-    is: f64,
+    /// None where it isn't known.
+    is: Option<f64>,
     /// `in` or `mm` for a length, `degrees` for an angle, none for a count.
     unit: Option<&'static str>,
 }
@@ -227,12 +228,15 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
 
 fn fact_answer(fact: &operation::Fact, unit: Unit) -> FactAnswer<'_> {
     let (is, unit) = match fact.is {
-        operation::FactAmount::Number(number) => (number as f64, None),
-        operation::FactAmount::Minutes(minutes) => (minutes.into(), Some("minutes")),
+        operation::FactAmount::Number(number) => (Some(number as f64), None),
+        operation::FactAmount::Minutes(minutes) => (Some(minutes.into()), Some("minutes")),
         operation::FactAmount::Size(length) => {
-            (AmountAnswer::of(length, unit).0, Some(unit.sign()))
+            (Some(AmountAnswer::of(length, unit).0), Some(unit.sign()))
         }
-        operation::FactAmount::Degrees(degrees) => ((degrees * 1e4).round() / 1e4, Some("degrees")),
+        operation::FactAmount::Degrees(degrees) => {
+            (Some((degrees * 1e4).round() / 1e4), Some("degrees"))
+        }
+        operation::FactAmount::Unknown => (None, None),
     };
     FactAnswer { fact: &fact.what, is, unit }
 }

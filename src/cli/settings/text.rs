@@ -174,6 +174,10 @@ impl SettingsPage<'_> {
 
     fn findings(&mut self, findings: &[PlanFinding]) -> io::Result<()> {
         for finding in findings {
+            // What the shop file leaves out is asked for once.
+            if finding.place.of_the_shop && !self.printed.insert(finding.what.clone()) {
+                continue;
+            }
             let fix = finding.help.iter().map(|fix| format!(" ({fix})")).collect::<String>();
             self.page.line(INDENT, &format!("{}: {}{fix}", finding.level, finding.what))?;
         }

@@ -8,6 +8,7 @@ use super::super::rout;
 use super::super::work::Work;
 use super::{Groove, GrooveCut, GrooveSizes, is_saw};
 use crate::measure::{Length, Rounds, ScaleOffset, Target};
+use crate::prose::Level;
 
 /// A cutter this near to the width makes it in one cut (common practice, no source).
 const ONE_CUT: Length = Length::thousandths(2);
@@ -26,6 +27,7 @@ impl Groove {
         out.after.make(&feature, sizes.width);
         let Some(cutter) = sizes.cutter else {
             out.settings.push(first);
+            work.unknown_without_kerf("cuts", Level::Error, out);
             return 1;
         };
         if cutter >= sizes.width - ONE_CUT {

@@ -56,7 +56,7 @@ impl Taper {
         let zero = Length::ZERO;
         let size = cut.section;
         let kept = size - cut.sawn;
-        let kerf = work.kerf().max(size / 16);
+        let kerf = work.drawn_kerf().max(size / 16);
         let gap = size / 4;
         let shim = if turn >= 2 { ", with the shim" } else { "" };
         let seen = format!("from the foot: {} cut{shim}", face(turn, 2));

@@ -15,7 +15,7 @@
 //! ```
 
 use super::super::drawing::Drawing;
-use super::super::feature::THICKNESS;
+use super::super::feature::{LENGTH, THICKNESS};
 use super::super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass};
 use super::super::work::Work;
 use super::drawing::{self, Lying};
@@ -131,7 +131,6 @@ impl Tenon {
         let scale = height_scale(work);
         let mut height = work.plain_setting(scale, joint.long - hair, Rounds::Down, why);
         height.name = format!("{scale}, on end");
-        out.findings.extend(work.beyond_reach(joint.long - hair, "a shorter tenon"));
         let drawing = drawing::on_end(work, joint, height.setting.predicted);
         self.pass(work, out, height, &["back cheek", "face cheek"], 1, drawing);
         let jig = joint.face + joint.thick;
@@ -168,7 +167,7 @@ impl Tenon {
                     .help("cut it lying: \"method\": \"two-heights\"; or on end at a table saw")
                     .key("method"),
             );
-        } else if let Some(long) = work.blank.most(crate::operation::LENGTH).filter(|l| *l > limit) {
+        } else if let Some(long) = work.blank.most(LENGTH).filter(|l| *l > limit) {
             out.findings.push(
                 Finding::warning(format!(
                     "a piece of {} is too long to be stood on end at a saw",
@@ -201,6 +200,8 @@ impl Tenon {
         drawing: Drawing,
     ) {
         height.by_passes = true;
+        let high = height.setting.target.0 + height.beyond;
+        out.findings.extend(work.beyond_reach(high, "a shorter tenon"));
         let number = out.passes.len() as u32 + 1;
         let feeds = cuts * faces.len() as i64 * self.ends();
         out.passes.push(Pass {

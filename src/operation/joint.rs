@@ -140,6 +140,7 @@ impl Operation for Jointing {
                 presses: None,
                 kiss: false,
                 drawing: None,
+                beyond: Length::ZERO,
             });
             let left = before
                 .zip(work.finish.get(side.feature()))

@@ -62,6 +62,8 @@ pub struct Pass {
     pub kiss: bool,
     /// The piece in this pass, where it is turned from pass to pass.
     pub drawing: Option<Drawing>,
+    /// How much further away than the size begins the scale counts from.
+    pub beyond: Length,
 }
 
 impl Pass {
@@ -78,6 +80,7 @@ impl Pass {
             presses: None,
             kiss: false,
             drawing: None,
+            beyond: Length::ZERO,
         }
     }
 

@@ -103,6 +103,7 @@ mod tests {
             presses: None,
             kiss: false,
             drawing: None,
+            beyond: Length::ZERO,
         }
     }
 

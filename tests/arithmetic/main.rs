@@ -10,6 +10,7 @@ mod dials;
 mod joinery;
 mod layout;
 mod missing_facts;
+mod mitres;
 mod panels_and_drawers;
 mod plans;
 mod run_lengths;

@@ -33,7 +33,7 @@ pub(super) fn lying(work: &Work<'_>, joint: TenonCut, cut: Lying) -> Drawing {
     let is_whole = matches!(cut, Lying::FaceCheek | Lying::BackCheek);
     let body = -long.max(stock);
     let gap = stock / 5;
-    let kerf = work.drawn_kerf().max(long / 8).min(long);
+    let kerf = work.drawn_kerf().max(long / 12).min(long);
     let height = height.max(gap / 4);
     // What the cut before took from the side that is up now.
     let cut_away = if is_whole { long } else { kerf };

@@ -208,6 +208,7 @@ impl Tenon {
             faces: faces.to_vec(),
             feeds: feeds as u32,
             drawing: Some(drawing),
+            beyond: height.beyond,
             ..Pass::at(number, work.tool_name, height.readout, height.setting)
         });
         out.settings.push(height);

@@ -193,16 +193,7 @@ impl Operation for Tenon {
         }
         self.shoulders(work, &mut out, long)?;
         out.facts.push(Fact::size("tenon", thick));
-        let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
-        out.steps.push(format!("Test piece of this thickness first, {fat} too thick."));
-        out.steps.extend(
-            [
-                "Measure it: take the excess off in one cut, or half of it at each cheek.",
-                "Try it in the widest and the narrowest mortise.",
-                "Right: it slides in by hand and doesn't fall out.",
-            ]
-            .map(str::to_owned),
-        );
+        out.steps.extend(self.trial(work));
         out.cautions = self.cautions();
         out.after.make(&self.feature(THICKNESS), thick);
         out.after.make(&self.feature(LENGTH), long);
@@ -218,8 +209,7 @@ impl Operation for Tenon {
                 words::decimal(half, work.unit)
             ),
             TenonMethod::OneFace => format!(
-                "Tenon too thick: a spacer thinner by {} and the jig as much closer; \
-                 cut only the back cheek again.",
+                "Tenon too thick: a spacer thinner by {}; cut only the face cheek again.",
                 words::decimal(all, work.unit)
             ),
         }
@@ -233,6 +223,26 @@ impl Tenon {
 
     fn ends(&self) -> i64 {
         self.ends.unwrap_or(BOTH_ENDS)
+    }
+
+    /// How the first tenon comes to its mortise.
+    fn trial(&self, work: &Work<'_>) -> Vec<String> {
+        let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
+        let (test, then) = match self.method {
+            TenonMethod::TwoHeights => (
+                format!("Test piece of this thickness first, {fat} too thick."),
+                "Measure it: take the excess off in one cut, or half of it at each cheek.",
+            ),
+            TenonMethod::OneFace => (
+                format!("Test piece first, with a spacer {fat} too thick."),
+                "Measure it: plane off the spacer what is too much, and cut the face cheek again.",
+            ),
+        };
+        let fit = [
+            "Try it in the widest and the narrowest mortise.",
+            "Right: it slides in by hand and doesn't fall out.",
+        ];
+        [vec![test, then.to_owned()], fit.map(str::to_owned).to_vec()].concat()
     }
 
     /// The stop for the shoulder, which is at the tooth away from it.

@@ -86,10 +86,10 @@ pub fn lifting(kilograms: f64) -> Option<String> {
 pub fn cautions(kind: MachineKind, act: Act) -> &'static [&'static str] {
     match kind {
         MachineKind::TableSaw if act == Act::OnSled => &[
-            "The blade comes out at the back of the sled: hands never behind it; a block covers the place.",
-            "A stop ends the sled's way before the blade is through the block.",
+            "The blade comes out at the back of sled or jig: hands never behind it; a block covers the place.",
+            "A stop ends its way before the blade is through the block.",
             "Guard over the blade; stand beside the line of the cut; never reach over or behind the blade.",
-            "Piece firm on the sled and against its fence, hands well beside the cut; never cut freehand.",
+            "Piece firm on it and against its fence, hands well beside the cut; never cut freehand.",
             "Offcut free; leave it where it lies until the blade has stopped.",
         ],
         MachineKind::TableSaw => &[

@@ -157,12 +157,7 @@ impl Crosscut {
         if m == 1 { one } else { finished * m + kerf * (m - 1) + (one - finished) }
     }
 
-    fn rough_counts(
-        &self,
-        work: &Work<'_>,
-        out: &mut Outcome,
-        one: Length,
-    ) -> Result<(), Trouble> {
+    fn rough_counts(&self, work: &Work<'_>, out: &mut Outcome, one: Length) -> Result<(), Trouble> {
         let kerf = work.drawn_kerf();
         let length = self.cut_length(work, one, kerf);
         if let Some(limit) = &work.shortest_later

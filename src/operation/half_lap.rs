@@ -96,9 +96,7 @@ impl Operation for HalfLap {
         out.after.make(&self.feature("width"), wide);
         let (shoulder, order) = match self.from_end {
             None => ("the shoulder", "Shoulder cut first, then the waste cut by cut to the end."),
-            Some(_) => {
-                ("the far shoulder", "Both shoulders first, then the waste between them.")
-            }
+            Some(_) => ("the far shoulder", "Both shoulders first, then the waste between them."),
         };
         out.steps = vec![
             "Two offcuts of this thickness first: a lap in each, laid together.".to_owned(),
@@ -206,12 +204,12 @@ impl HalfLap {
             return;
         };
         let feature = self.feature("width");
-        let from = format!("{}; {}", work.chain(&self.width), work.tooth_words(Tooth::AwayFromStop));
+        let from =
+            format!("{}; {}", work.chain(&self.width), work.tooth_words(Tooth::AwayFromStop));
         if let Some(end) = &self.from_end {
             let why = format!("{}; {}", work.chain(end), work.tooth_words(Tooth::TowardStop));
             let nearest = Rounds::Nearest;
-            let mut near =
-                work.aimed_beyond("stop", lap.from, Length::ZERO, why, nearest, toward);
+            let mut near = work.aimed_beyond("stop", lap.from, Length::ZERO, why, nearest, toward);
             near.name = "stop, near shoulder".to_owned();
             // The second shoulder is counted from where the first really is.
             let first = near.setting.predicted;

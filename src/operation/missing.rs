@@ -57,9 +57,7 @@ impl Work<'_> {
         Finding::warning(format!(
             "the shop file gives the {at} no gullet depth for the {tool} and no fixed height"
         ))
-        .help(format!(
-            "add `gullet` to the tool `{tool}` or `blade_rule` to the machine `{at}`"
-        ))
+        .help(format!("add `gullet` to the tool `{tool}` or `blade_rule` to the machine `{at}`"))
         .key("at")
         .of_the_shop()
     }

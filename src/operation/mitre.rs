@@ -299,8 +299,7 @@ impl Mitre {
             (MitreEnds::Mirrored, MitreBy::Turned) => {
                 "Second end: turn over, the same edge to the fence."
             }
-            (MitreEnds::Mirrored, MitreBy::Tilted)
-            | (MitreEnds::Parallel, MitreBy::Turned) => {
+            (MitreEnds::Mirrored, MitreBy::Tilted) | (MitreEnds::Parallel, MitreBy::Turned) => {
                 "Second end: same face up, end for end, the other edge to the fence."
             }
             (MitreEnds::Parallel, MitreBy::Tilted) => {

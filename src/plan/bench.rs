@@ -111,12 +111,7 @@ impl<'a> Walker<'a> {
 
     /// The cautions of the cut, then of the machine and what is done there, then
     /// of heavy pieces, then what to wear.
-    pub(super) fn cautions(
-        &self,
-        step: &Step,
-        bench: &Bench<'_>,
-        groups: &[Group],
-    ) -> Vec<String> {
+    pub(super) fn cautions(&self, step: &Step, bench: &Bench<'_>, groups: &[Group]) -> Vec<String> {
         let mut all: Vec<String> = Vec::new();
         let own = groups.iter().flat_map(|group| group.outcome.cautions.iter().cloned());
         all.extend(own);

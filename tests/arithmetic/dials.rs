@@ -274,7 +274,13 @@ fn a_shop() -> impl Strategy<Value = Drawn> {
         any::<bool>(),
         any::<bool>(),
     )
-        .prop_map(|(scales, offsets, base, block, far)| Drawn { scales, offsets, base, block, far })
+        .prop_map(|(scales, offsets, base, block, far)| Drawn {
+            scales,
+            offsets,
+            base,
+            block,
+            far,
+        })
 }
 
 /// Whether a value is a whole number of steps of a scale. A 128th of an inch is

@@ -366,18 +366,15 @@ fn one_face_is_two_setups_with_the_shoulders_first() {
             "blade height, on end"
         ]
     );
-    let passes: Vec<(String, Vec<&str>, u32)> = out
-        .passes
-        .iter()
-        .map(|pass| (pass.dial_text(), pass.faces.clone(), pass.feeds))
-        .collect();
+    let passes: Vec<(String, Vec<&str>, u32)> =
+        out.passes.iter().map(|pass| (pass.dial_text(), pass.faces.clone(), pass.feeds)).collect();
     // Both ends each, and on end both cheeks of them.
     assert_eq!(
         passes,
         [
             ("0.379".to_owned(), vec!["face shoulder"], 2),
             ("0.362".to_owned(), vec!["back shoulder"], 2),
-            ("1.359".to_owned(), vec!["back cheek", "face cheek"], 4),
+            ("1.359".to_owned(), vec!["back cheek, spacer out", "face cheek, spacer in"], 4),
         ]
     );
     let drawings: Vec<&Drawing> =
@@ -406,7 +403,8 @@ fn one_face_is_two_setups_with_the_shoulders_first() {
     assert!(jig[1].iter().all(|point| point.x <= Length::ZERO));
     assert_eq!(setting(&plan, 10, "stop").dial_text(), "1 3/8");
     let steps = out.steps.join("\n");
-    let (flat, on_end) = (steps.find("Flat first").unwrap(), steps.find("on end, clamped").unwrap());
+    let (flat, on_end) =
+        (steps.find("Flat first").unwrap(), steps.find("on end, clamped").unwrap());
     assert!(flat < on_end, "{steps}");
 }
 
@@ -456,7 +454,10 @@ fn a_narrow_blade_nibbles() {
     assert_eq!(cuts(&wide, &short), (1, vec![2, 2]));
     let plan = plan(&fine_saw(), &ash("1.118", "3", "27"), &by_saw(RAIL));
     let steps = outcome(&plan, 10).steps.join("\n");
-    assert!(steps.contains("then 14 more cuts outward to the end, 3/32 in apart at most"), "{steps}");
+    assert!(
+        steps.contains("then 14 more cuts outward to the end, 3/32 in apart at most"),
+        "{steps}"
+    );
     assert!(steps.contains("Clean up the ridges"), "{steps}");
 }
 

@@ -231,9 +231,7 @@ fn without_limits_of_its_own_a_machine_gets_those_of_the_trade() {
 /// the wood, and the finding names tool and machine.
 #[test]
 fn a_blade_without_gullets_names_the_tool() {
-    let bare = shop(&[
-        ("/machines/cabinet saw/tools", json!({ "rip blade": { "kerf": "1/8" } })),
-    ]);
+    let bare = shop(&[("/machines/cabinet saw/tools", json!({ "rip blade": { "kerf": "1/8" } }))]);
     let plan = planned(
         &bare,
         r#"{ "op": 10, "part": "piece", "do": "rip", "at": "cabinet saw", "to": "2" }"#,

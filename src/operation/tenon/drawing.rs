@@ -96,10 +96,6 @@ pub(super) fn on_end(work: &Work<'_>, joint: TenonCut, height: Length) -> Drawin
         .label(p(-side / 2, top + gap), "jig")
         .label(p(stock / 2, long + stock / 2), "on end")
         .dimension(p(zero, top + gap), p(near, top + gap), words::decimal(near, work.unit))
-        .dimension(
-            p(stock + gap, zero),
-            p(stock + gap, height),
-            words::decimal(height, work.unit),
-        )
+        .dimension(p(stock + gap, zero), p(stock + gap, height), words::decimal(height, work.unit))
         .measure_here(p(face + thick / 2, long / 2))
 }

@@ -99,7 +99,13 @@ impl Tenon {
     pub(super) fn one_face(&self, work: &Work<'_>, out: &mut Outcome, joint: TenonCut) {
         self.stands_on_end(work, out);
         let shoulders = [
-            ("face down", "face shoulder", joint.face, self.face_cheek_words(work), Lying::FaceShoulder),
+            (
+                "face down",
+                "face shoulder",
+                joint.face,
+                self.face_cheek_words(work),
+                Lying::FaceShoulder,
+            ),
             (
                 "back down",
                 "back shoulder",
@@ -132,7 +138,14 @@ impl Tenon {
         let mut height = work.plain_setting(scale, joint.long - hair, Rounds::Down, why);
         height.name = format!("{scale}, on end");
         let drawing = drawing::on_end(work, joint, height.setting.predicted);
-        self.pass(work, out, height, &["back cheek", "face cheek"], 1, drawing);
+        self.pass(
+            work,
+            out,
+            height,
+            &["back cheek, spacer out", "face cheek, spacer in"],
+            1,
+            drawing,
+        );
         let jig = joint.face + joint.thick;
         out.facts.push(Fact::size("face cheek", joint.face));
         out.facts.push(Fact::size("back cheek", joint.back));
@@ -241,8 +254,11 @@ fn lying_height(
 ) -> NamedSetting {
     let scale = height_scale(work);
     let sled = work.sled();
-    let from =
-        if sled.is_zero() { from } else { format!("{from}; and {} of sled under it", work.words(sled)) };
+    let from = if sled.is_zero() {
+        from
+    } else {
+        format!("{from}; and {} of sled under it", work.words(sled))
+    };
     let mut height = work.aimed_beyond(scale, deep, aim, from, Rounds::Down, sled);
     height.name = format!("{scale}, {how}");
     height

@@ -1,6 +1,6 @@
-//! How often review names the operation and the story of a fault that was put
-//! in, and how often it tells of one that wasn't. Knows nothing of `review`
-//! but what it says of a journal.
+//! How often review names the operation and the cause of an inserted fault, and
+//! how often it reports a fault that wasn't there. It sees only the findings of
+//! a journal.
 //!
 //! `cargo bench --bench detection` prints the tables of `benches/detection.md`;
 //! a number after `--` is how many batches each cell has.
@@ -82,7 +82,7 @@ fn share(count: u32, of: u32) -> String {
 
 fn table(shop: &Shop, batches: u32) {
     println!(
-        "| pieces | fault | times the spread | right operation | right story | told of others |"
+        "| pieces | fault | times the spread | right operation | right cause | others reported |"
     );
     println!("| --- | --- | --- | --- | --- | --- |");
     for pieces in PIECES {
@@ -114,12 +114,12 @@ fn table(shop: &Shop, batches: u32) {
     }
 }
 
-/// A fault at an operation that takes turns, so many times what the machine
-/// spreads as the gauge reads it, at a place and a side that take turns too.
+/// A fault of a size in spreads, as the gauge reads them. The operation, the
+/// place and the side vary with the seed.
 fn fault_text(fault: &str, times: f64, pieces: u32, seed: u32) -> (u32, String) {
     let (op, spread) = match fault {
         "stop dust" => OPERATIONS[3],
-        // From the last operations on it is seen at one machine only.
+        // From the last operation on, only one machine would show it.
         "gauge zero" => OPERATIONS[(seed % 3) as usize],
         _ => OPERATIONS[(seed % 4) as usize],
     };
@@ -147,13 +147,13 @@ fn look(route: &Route, shop: &Shop, seed: u32, fault: Option<&str>) -> Findings 
     findings(route, shop, &State::fold(&lines))
 }
 
-/// Whether anything is told of.
+/// Whether anything is reported.
 fn told(found: &Findings) -> bool {
     !found.gauges.is_empty() || found.checks.iter().any(|account| account.diagnosis.happened())
 }
 
-/// Whether the strongest account is of the right operation, whether its story
-/// is right as well, and whether any other operation is told of.
+/// Whether the strongest diagnosis names the right operation, whether its cause
+/// is right too, and whether any other operation is reported.
 fn judge(found: &Findings, fault: &str, op: u32) -> [bool; 3] {
     if fault == "gauge zero" {
         let found_it = found.gauges.first();
@@ -172,7 +172,7 @@ fn judge(found: &Findings, fault: &str, op: u32) -> [bool; 3] {
                 | ("creep", Cause::Crept { .. })
                 | ("step", Cause::Moved { .. })
                 | ("slip", Cause::Slip { .. })
-                // One piece of all with dust at it is one slip.
+                // If dust touches only one piece, that is one slip.
                 | ("stop dust", Cause::Apart { .. } | Cause::Slip { .. })
         )
     });

@@ -1,16 +1,16 @@
-//! How near layouts come to their bound, and how long they take beside each
-//! other. Knows nothing of `stock` but what it answers.
+//! How near layouts come to their bound, and their relative times. It sees only
+//! the answers of `stock`.
 //!
 //! `cargo bench --bench layout` prints the table of `benches/layout.md`; a
 //! number after `--` is how many racks each row has.
-//! Times are told in times the first row's, for machines differ.
+//! Times are multiples of the first row's, because computers differ.
 
 use std::time::Instant;
 
 use benchway::measure::Length;
 use benchway::stock::{BlankNeed, Flaw, FlawKind, RackBoard, Ruling, Saw, Stretch, lay_out};
 
-/// Numbers that look thrown, the same every time (Marsaglia's xorshift).
+/// Pseudorandom numbers, the same every time (Marsaglia's xorshift).
 struct Chance(u64);
 
 impl Chance {

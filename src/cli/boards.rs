@@ -34,7 +34,8 @@ use crate::stock::{
 /// Reads a list of boards and lays out every blank on them: as many blanks as can
 /// be made, from as few board feet as possible. For each board it prints where to
 /// mark it, what each length becomes and which offcuts remain; then what is
-/// missing, and how much wood any other layout could save. It assumes that boards
+/// missing, or only not found where not every layout could be tried, and how much
+/// wood any other layout could save. It assumes that boards
 /// are crosscut first, each length as long as one of its blanks, and then ripped.
 /// Ripping a board first can occasionally yield more.
 ///
@@ -54,7 +55,8 @@ use crate::stock::{
 /// In JSON, lengths are in the route's unit. Keys: route, unit, sets, boards (those
 /// cut into: board, species, class, thickness, width, length, board_feet, flaws,
 /// marks, sections, left), untouched and left_out (names), missing (part, species,
-/// class, role, blanks, width, length), apart (part, sets), board_feet, bound,
+/// class, role, blanks, proved: whether no layout makes them, width, length),
+/// apart (part, sets), board_feet, bound,
 /// could_be_saved (percent), list (board_feet and by_surface_measure of all
 /// boards), findings (board or null, what), offers (board, flaw, ruling, parts,
 /// blanks_more, board_feet_saved, sets_together) and untried (knots without an
@@ -62,7 +64,7 @@ use crate::stock::{
 /// section has from, to and blanks (part, role, set, pieces, from, to, near, far);
 /// left has from and to.
 ///
-/// Exits with 1 when blanks are missing.
+/// Exits with 1 when blanks are missing or not found.
 ///
 ///   benchway boards reading-stool stool-boards
 ///   benchway boards reading-stool rack.csv --articles 4 --without B3,B7

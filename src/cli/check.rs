@@ -75,11 +75,22 @@ fn problems(source: &SourceText, shop: &Shop) -> Vec<Problem> {
     if root.child("route").is_some() {
         route_problems(&document, shop)
     } else if root.child("shop").is_some() {
-        shop::read(&document).err().unwrap_or_else(|| shop::unlikely_woods(&document))
+        shop_problems(&document)
     } else {
         let what = "neither a route nor a shop file";
         let help = "a route has a `route` key with its name, a shop file has `shop`";
         vec![root.problem(what, Some(help.to_owned()))]
+    }
+}
+
+fn shop_problems(document: &Document) -> Vec<Problem> {
+    match shop::read(document) {
+        Ok(shop) => {
+            let mut problems = shop::impossible(document, &shop);
+            problems.extend(shop::unlikely_woods(document));
+            problems
+        }
+        Err(problems) => problems,
     }
 }
 

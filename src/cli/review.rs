@@ -26,8 +26,8 @@ use crate::work::WorkContext;
 ///
 /// Lists the readings outside their limits in the order they were found, what each
 /// operation added to the deviation, and the likely cause for the readings of
-/// each check in cut order: set wrong, drift, a shift between two pieces, a single
-/// slip, several apart, scatter, or the gauge. Each cause says how sure it is and
+/// each check in cut order: set wrong, crept, moved between two pieces, one
+/// slip, several apart, scattered, or the gauge. Each cause says how sure it is and
 /// which other cause comes close; with too few readings it says so.
 ///
 /// What an operation added is the measured change minus the intended one;

@@ -54,7 +54,9 @@ impl SourceText {
 
     pub(super) fn shop(&self) -> Result<Shop, Failure> {
         let document = self.document().map_err(|problem| self.refused(&[problem]))?;
-        shop::read(&document).map_err(|problems| self.refused(&problems))
+        let shop = shop::read(&document).map_err(|problems| self.refused(&problems))?;
+        let impossible = shop::impossible(&document, &shop);
+        if impossible.is_empty() { Ok(shop) } else { Err(self.refused(&impossible)) }
     }
 
     /// A failure that writes out every problem of this text.

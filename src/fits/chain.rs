@@ -386,3 +386,59 @@ fn links<'a>(
     links.sort_by_key(Link::op);
     (links, as_drawn)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn link(steers: Steers, readings: Vec<f64>) -> Link<'static> {
+        Link {
+            name: "rail",
+            source: None,
+            made: Some(Made { value: 10.0, readings, op: Some(20), steers }),
+            nominal: 10.0,
+            slope: -2.0,
+            followed: 0.5,
+            follows: false,
+            pieces: 4,
+        }
+    }
+
+    /// By hand: readings of 7 and 11 are -3 and +1 from the 10 later cuts are made to. By -2
+    /// each moves the clearance +6 and -2. Where each piece's own reading is followed, by -1.5:
+    /// +4.5 and -1.5. Readings all on one side still leave the piece that is just 10.
+    #[test]
+    fn what_was_made_moves_a_clearance_by_its_readings() {
+        let moves = |steers, readings: &[f64]| {
+            let Variation { low, high, shared, pieces } =
+                link(steers, readings.to_vec()).variation();
+            assert_eq!((shared, pieces), (0.0, 4));
+            (low, high)
+        };
+        assert_eq!(moves(Steers::Everything, &[7.0, 11.0]), (-2.0, 6.0));
+        assert_eq!(moves(Steers::Nothing, &[7.0, 11.0]), (-2.0, 6.0));
+        assert_eq!(moves(Steers::OwnPiece, &[7.0, 11.0]), (-1.5, 4.5));
+        assert_eq!(moves(Steers::Everything, &[7.0, 9.0]), (0.0, 6.0));
+        assert_eq!(moves(Steers::Everything, &[]), (0.0, 0.0));
+    }
+
+    /// A reading is known from the next operation on, not at its own.
+    #[test]
+    fn a_reading_is_known_after_its_operation() {
+        let read = link(Steers::Everything, Vec::new());
+        assert!(read.is_known_at(Some(30)) && !read.is_known_at(Some(20)));
+        assert!(!read.is_known_at(Some(10)));
+        assert!(!link(Steers::Nothing, Vec::new()).is_known_at(Some(30)));
+    }
+
+    /// Four pieces average out where only they move the clearance, or where what follows
+    /// makes up for each; else what they share does not.
+    #[test]
+    fn only_differences_between_pieces_average_out() {
+        let of = |slope, followed| {
+            let link = Link { slope, followed, ..link(Steers::Nothing, Vec::new()) };
+            link.averaged_pieces()
+        };
+        assert_eq!((of(-2.0, 0.0), of(-2.0, 2.0), of(-2.0, 0.5), of(2.0, 2.0)), (4, 4, 1, 1));
+    }
+}

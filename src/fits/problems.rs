@@ -41,7 +41,7 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
         };
         if judged.holds() == FitVerdict::Nominal {
             let what = format!(
-                "is {} when every piece has its planned size, outside its limits, {}",
+                "the fit is {} when every piece has its planned size, outside its limits, {}",
                 words(judged.nominal, unit),
                 between(judged.limits)
             );
@@ -49,7 +49,7 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
             problems.push(node.child("is").unwrap_or(node).problem(what, Some(fix)));
         } else if !judged.at_best.range().within(&judged.limits.range()) {
             let what = format!(
-                "will likely be {} to {}, outside its limits, {}",
+                "the fit will likely be {} to {}, outside its limits, {}",
                 decimal(judged.at_best.low, unit),
                 decimal(judged.at_best.high, unit),
                 between(judged.limits)
@@ -68,7 +68,7 @@ pub fn problems(input: &FitsInput<'_>, document: &Document) -> Vec<Problem> {
                     continue;
                 }
                 let what = format!(
-                    "in the {name} season, at {} %, it will likely be {} to {}, outside its limits, {}",
+                    "in the {name} season, at {} %, the fit will likely be {} to {}, outside its limits, {}",
                     season.moisture.in_percent(),
                     decimal(season.at_best.low, unit),
                     decimal(season.at_best.high, unit),

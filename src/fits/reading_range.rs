@@ -49,3 +49,41 @@ impl ReadingRange {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const RANGE: ReadingRange =
+        ReadingRange { low: -2.0, high: 6.0, aimed: 1.0, uncertainty: 0.5, cut_by: None };
+
+    /// By hand: from 1 down 3 and up 5. Half as wide: -0.5 and 3.5. A target outside the
+    /// range, at 8, counts as its end, 6: half as wide is 2 to 6.
+    #[test]
+    fn a_range_shrinks_toward_its_target() {
+        let ends = |range: ReadingRange| (range.low, range.high);
+        assert_eq!(ends(RANGE.scaled(0.5)), (-0.5, 3.5));
+        assert_eq!(ends(RANGE.scaled(2.0)), (-5.0, 11.0));
+        assert_eq!(ends(ReadingRange { aimed: 8.0, ..RANGE }.scaled(0.5)), (2.0, 6.0));
+    }
+
+    /// By hand, for a clearance that grows by 1 with the piece and by -3 with the reading
+    /// later cuts are made to. Piece and reading alike: -2 x -2 = 4 and 6 x -2 = -12. Cut to the
+    /// smallest, a piece of 6 beside a reading of -2: 6 + 6 = 12. To the largest, -2 and 6:
+    /// -2 - 18 = -20. To the mean, 2: 6 - 6 = 0 and -2 - 6 = -8, within the others.
+    #[test]
+    fn how_far_readings_move_a_clearance() {
+        let moves = |take: Option<(Take, HoldsFor)>, followed| {
+            let Range { low, high } = ReadingRange { cut_by: take, ..RANGE }.moves(1.0, followed);
+            (low, high)
+        };
+        assert_eq!(moves(None, -3.0), (-12.0, 4.0));
+        assert_eq!(moves(Some((Take::Smallest, HoldsFor::Piece)), -3.0), (-12.0, 4.0));
+        assert_eq!(moves(Some((Take::Smallest, HoldsFor::Batch)), -3.0), (-12.0, 12.0));
+        assert_eq!(moves(Some((Take::Largest, HoldsFor::Batch)), -3.0), (-20.0, 4.0));
+        assert_eq!(moves(Some((Take::Mean, HoldsFor::Batch)), -3.0), (-12.0, 4.0));
+        // By -1, pieces alike move nothing: only what differs from the mean does, by 4.
+        assert_eq!(moves(None, -1.0), (0.0, 0.0));
+        assert_eq!(moves(Some((Take::Mean, HoldsFor::Batch)), -1.0), (-4.0, 4.0));
+    }
+}

@@ -123,7 +123,7 @@ fn why(most: &Contribution) -> String {
         }
         (true, false, _) => format!("{dim} is made, and its pieces differ"),
         _ if most.followed != 0.0 && most.off.is_some() => {
-            format!("later cuts follow the reading of {dim}, but not each of its pieces")
+            format!("later cuts follow the batch's reading of {dim}, not each piece")
         }
         _ => dim.clone(),
     }
@@ -139,11 +139,11 @@ fn closer(judged: &JudgedFit, most: &Contribution, method: StackMethod, unit: Un
         (judged.may_keep(most, method), most.limits_with(1.0), most.has_limits())
     else {
         return if most.has_limits() {
-            "No limits on that dimension alone are enough. Hold others closer too, or try the \
-                 pieces in each other and keep those together that fit."
+            "No limits on that dimension alone are enough. Tighten others too, or try the pieces \
+                 in each other and keep matching ones together."
                 .to_owned()
         } else {
-            "Try the pieces in each other and keep those together that fit.".to_owned()
+            "Try the pieces in each other and keep matching ones together.".to_owned()
         };
     };
     let Some(wanted) = most.limits_with(keep).map(|wanted| narrower(wanted, unit)) else {
@@ -180,7 +180,7 @@ fn blind(judged: &JudgedFit, unit: Unit) -> Vec<String> {
         let off = one.gauge.as_ref().and_then(|gauge| gauge.uncertainty()).unwrap_or_default();
         format!(
             "Too coarse for this fit: {name} (± {}) at {}. The limits are {sees:.1} times as wide \
-             as the uncertainty both ways; it takes at least {ENOUGH:.0} times. Try a plug or the \
+             as the uncertainty both ways; they must be at least {ENOUGH:.0} times. Try a plug or the \
              mating piece.",
             decimal(off, unit),
             one.place()
@@ -218,7 +218,7 @@ pub fn wider_limits(all: &[JudgedFit], unit: Unit) -> Vec<String> {
         let limits = (one.limits_with(1.0), one.limits_with(2.0));
         if let (true, true, (Some(now), Some(wider))) = (little, moves, limits) {
             said.push(format!(
-                "{}: {} is under {} of every fit. As far as the fits are concerned, {} would do.",
+                "{}: {} adds under {} to the variation of every fit. For the fits alone, {} would do.",
                 one.place(),
                 deviations(now, unit),
                 percent(LITTLE),

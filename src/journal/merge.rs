@@ -56,9 +56,32 @@ mod tests {
         prop::collection::vec((0..3_usize, any::<[bool; 3]>()), 0..40)
     }
 
+    /// Whether a line comes before another in the documented order, said out: the
+    /// smaller `after`, then the station earlier in the alphabet, then the smaller number.
+    fn comes_before<E>(one: &JournalEntry<E>, other: &JournalEntry<E>) -> bool {
+        if one.after != other.after {
+            return one.after < other.after;
+        }
+        let place = |entry: &JournalEntry<E>| STATIONS.iter().position(|s| *s == entry.station);
+        if one.station != other.station {
+            return place(one) < place(other);
+        }
+        one.n < other.n
+    }
+
     #[test]
     fn the_first_line_of_a_batch_comes_after_nothing() {
         assert_eq!(next_after::<()>(&[]), 1);
+    }
+
+    /// The planer has seen lines 1 and 4 of others, so its line is the fifth.
+    #[test]
+    fn a_line_comes_one_after_the_last_that_was_seen() {
+        let mut seen: Vec<_> =
+            day(&[(0, [false; 3]), (0, [false; 3])]).into_iter().flatten().collect();
+        seen[0].after = 4;
+        seen[1].after = 1;
+        assert_eq!(next_after(&seen), 5);
     }
 
     #[test]
@@ -83,6 +106,17 @@ mod tests {
                 arrived.iter_mut().for_each(|file| file.reverse());
             }
             prop_assert_eq!(merge(arrived), expected);
+        }
+
+        /// Beside a plain insertion sort by the documented order.
+        #[test]
+        fn lines_merge_in_the_documented_order(steps in steps()) {
+            let mut expected: Vec<JournalEntry<[usize; 3]>> = Vec::new();
+            for entry in day(&steps).into_iter().flatten() {
+                let at = expected.iter().position(|held| comes_before(&entry, held));
+                expected.insert(at.unwrap_or(expected.len()), entry);
+            }
+            prop_assert_eq!(merge(day(&steps)), expected);
         }
 
         /// Always: A line comes after every line that its writer had seen.

@@ -334,3 +334,26 @@ fn one_cut(batch: &ReviewedBatch<'_>, step: &Step) -> Option<(String, FeatureNam
     let after = &planned.groups.first()?.outcome.after;
     (after.most(&width) == Some(kerf)).then_some((tool, width))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 1/64 is 0.015625; a hundredth of a millimetre over 2.3 is 2.4.
+    #[test]
+    fn an_allowance_is_rounded_up_to_what_people_write() {
+        let thousandths = Length::thousandths;
+        let inch = |length, fractions| rounded_up(length, Unit::Inch, fractions);
+        assert_eq!(inch(thousandths(15), true), Length::inch_fraction(1, 64));
+        assert_eq!(inch(Length::inch_fraction(1, 64), true), Length::inch_fraction(1, 64));
+        assert_eq!(inch(thousandths(16), true), Length::inch_fraction(2, 64));
+        assert_eq!(inch(thousandths(16), false), thousandths(16));
+        assert_eq!(inch(thousandths(16) + Length::from_nanometres(1), false), thousandths(17));
+        let tenth = Length::MILLIMETRE / 10;
+        let metric = |length| rounded_up(length, Unit::Millimetre, true);
+        assert_eq!(metric(tenth * 23), tenth * 23);
+        assert_eq!(metric(tenth * 23 + Length::MILLIMETRE / 100), tenth * 24);
+        // What was never used asks for less than nothing: up is toward zero.
+        assert_eq!(metric(-tenth * 23 - Length::MILLIMETRE / 100), -tenth * 23);
+    }
+}

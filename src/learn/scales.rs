@@ -152,10 +152,10 @@ fn slope(pairs: &[ScaleReading]) -> Option<f64> {
     }
     let mut slopes = Vec::new();
     for (at, one) in pairs.iter().enumerate() {
-        for other in &pairs[at + 1..] {
-            let apart = other.shown - one.shown;
+        for other in &pairs[..at] {
+            let apart = one.shown - other.shown;
             if apart != 0.0 {
-                slopes.push((other.over() - one.over()) / apart);
+                slopes.push((one.over() - other.over()) / apart);
             }
         }
     }
@@ -300,7 +300,11 @@ pub(super) fn lessons(
         let (by, uncertainty) =
             (Length::from_inches(found.by), Length::from_inches(found.uncertainty));
         let beyond = (by - known).abs() > uncertainty;
-        let mut says = format!("It makes {} than its scale shows", more_or_less(by, unit));
+        let mut says = if decimal(by.abs(), unit) == decimal(Length::ZERO, unit) {
+            "It makes what its scale shows".to_owned()
+        } else {
+            format!("It makes {} than its scale shows", more_or_less(by, unit))
+        };
         let mut change = None;
         if pairs.len() < FEWEST {
             says.push_str("; too few readings to learn from.");
@@ -363,4 +367,65 @@ fn change_of(scale: &MachineScale, shop: &Shop, to: Figure) -> Option<FileChange
         Some(ScaleOffsets::PerScale(_)) | None => path.push(&scale.name),
     }
     Some(FileChange::of(File::Shop, &path, to))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pair(setting: usize, shown: f64, over: f64) -> ScaleReading {
+        ScaleReading { shown, made: shown + over, uncertainty: 0.0, setting, some_apart: false }
+    }
+
+    fn near(found: f64, expected: f64) {
+        assert!((found - expected).abs() < 1e-9, "{found}, not {expected}");
+    }
+
+    /// From 1 to 2 the error rises by 0.3, from 1 to 4 by 0.5 over 3, from 2 to 4 by
+    /// 0.2 over 2: slopes of 0.3, 0.16667 and 0.1. Two readings at one setting have no
+    /// slope between them; another at 4 and 0.5 adds 0.16667 and 0.1, so that the
+    /// median of five is still 0.16667.
+    #[test]
+    fn a_slope_is_the_median_over_all_pairs() {
+        let mut pairs = vec![pair(0, 1.0, 0.0), pair(1, 2.0, 0.3), pair(2, 4.0, 0.5)];
+        near(slope(&pairs).unwrap(), 0.5 / 3.0);
+        pairs.push(pair(2, 4.0, 0.5));
+        near(slope(&pairs).unwrap(), 0.5 / 3.0);
+        // A reading far out at 10 adds -0.5/9, -0.8/8 and twice -1/6: in order
+        // -0.167 -0.167 -0.1 -0.056 0.1 0.1 0.167 0.167 0.3.
+        pairs.push(pair(3, 10.0, -0.5));
+        near(slope(&pairs).unwrap(), 0.1);
+        assert_eq!(slope(&pairs[..2]), None, "two places always fit a line");
+    }
+
+    /// The range is 10, and places are more than 1 apart.
+    #[test]
+    fn places_are_more_than_a_tenth_of_the_range_apart() {
+        let at = |shown: &[f64]| -> Vec<ScaleReading> {
+            shown.iter().map(|shown| pair(0, *shown, 0.0)).collect()
+        };
+        assert_eq!(reach(&at(&[3.0, -2.0, 8.0])), 10.0);
+        assert_eq!(places(&at(&[10.0, 0.0, 1.0])), 2);
+        assert_eq!(places(&at(&[10.0, 0.0, 1.5])), 3);
+        assert_eq!(places(&at(&[5.0, 5.0])), 1);
+    }
+
+    /// Twenty readings of 3 and a row that lies 1, 0 and 4 from its median, which adds
+    /// two free ones: sqrt((20 x 9 + 17) / 22) = 2.9924147.
+    #[test]
+    fn a_known_spread_is_pooled_with_what_is_seen() {
+        let rows = BTreeMap::from([(0, vec![1.0, 2.0, 6.0]), (1, vec![5.0])]);
+        assert!((sd(&rows, 3.0) - 2.992_414_653).abs() < 1e-8);
+    }
+
+    /// Settings at 1, 2 and 6, mean 3: squares 4 + 1 + 9 = 14. One reading varies by
+    /// (1.253314 x 0.01)^2 = 0.00015707960, the marks by 0.012^2 / 12 = 0.000012; with
+    /// four readings at the second setting the variances are 0.00016907960,
+    /// 0.00005126990 and 0.00016907960, mean 0.00012980970; 3 sqrt(that / 14).
+    #[test]
+    fn what_a_slope_can_be_off_by() {
+        let mut pairs = vec![pair(0, 1.0, 0.0), pair(2, 6.0, 0.0)];
+        pairs.extend([pair(1, 2.0, 0.0); 4]);
+        assert!((slope_uncertainty(&pairs, 0.01, 0.012) - 0.009_135_047).abs() < 1e-8);
+    }
 }

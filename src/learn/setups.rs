@@ -226,8 +226,8 @@ pub(super) fn times(batches: &[ReviewedBatch<'_>]) -> Vec<Lesson> {
         return Vec::new();
     }
     let floor = format!(
-        "These are minimums: {} over {} minutes {} not counted. Cutting a piece and measuring it \
-         first can't be told apart.",
+        "These are minimums: {} over {} minutes {} not counted. Cutting a piece and its first \
+         reading count together.",
         counted(breaks, "gap"),
         LONGEST_GAP.num_minutes(),
         if breaks == 1 { "is" } else { "are" },
@@ -237,8 +237,8 @@ pub(super) fn times(batches: &[ReviewedBatch<'_>]) -> Vec<Lesson> {
         all.into_iter().filter(|(_, minutes)| minutes.all() >= TimeDelta::minutes(1)).map(
             |(words, minutes)| {
                 let parts = [
-                    ("to set up", minutes.set_up),
-                    ("to run", minutes.run),
+                    ("setup", minutes.set_up),
+                    ("run", minutes.run),
                     ("measuring", minutes.measure),
                     ("deciding", minutes.decide),
                     ("waiting", minutes.wait),
@@ -252,7 +252,7 @@ pub(super) fn times(batches: &[ReviewedBatch<'_>]) -> Vec<Lesson> {
                         counted(minutes.all().num_minutes().unsigned_abs() as usize, "minute")
                     )
                 } else {
-                    format!("{} minutes.", parts.join(", "))
+                    format!("{} min.", parts.join(", "))
                 };
                 plain(Topic::Time, words, said)
             },

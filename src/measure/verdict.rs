@@ -22,6 +22,12 @@ pub enum Feature {
     Size,
     /// The room between two things.
     Gap,
+    /// How far an edge, an end or a frame is out of square.
+    Squareness,
+    /// How far a face is hollow, high, or in wind.
+    Flatness,
+    /// How far an angle is off.
+    Angle,
 }
 
 impl Feature {
@@ -29,11 +35,21 @@ impl Feature {
     pub const fn too(self) -> (&'static str, &'static str) {
         match self {
             Feature::Thickness => ("too thick", "too thin"),
-            Feature::Width | Feature::Gap => ("too wide", "too narrow"),
+            Feature::Width => ("too wide", "too narrow"),
             Feature::Length => ("too long", "too short"),
             Feature::Depth => ("too deep", "too shallow"),
             Feature::Size => ("too big", "too small"),
+            Feature::Gap => ("too open", "too tight"),
+            Feature::Squareness => ("not square", "not square"),
+            Feature::Flatness => ("not flat", "not flat"),
+            Feature::Angle => ("angle too big", "angle too small"),
         }
+    }
+
+    /// Whether it is a form rather than a size: something else than a cut to
+    /// another size puts it right.
+    pub const fn is_form(self) -> bool {
+        matches!(self, Feature::Gap | Feature::Squareness | Feature::Flatness | Feature::Angle)
     }
 }
 
@@ -135,7 +151,11 @@ impl Verdict {
             Verdict::TooBig { by, again } => (much, by, again),
             Verdict::TooSmall { by, again } => (little, by, again),
         };
-        let remedy = if again { "can be cut again" } else { "can't be saved" };
+        let remedy = match (feature.is_form(), again) {
+            (false, true) => "can be cut again",
+            (true, true) => "can be put right",
+            (_, false) => "can't be saved",
+        };
         if by.is_zero() {
             return format!("{too}: {remedy}");
         }
@@ -271,6 +291,23 @@ mod tests {
             "too long by 0.020: can't be saved"
         );
         assert_eq!(words("1.501", SafeSide::Big, Feature::Width), "too close to call");
+        // A form is never too wide, and wood or a setting puts it right.
+        assert_eq!(
+            words("1.52", SafeSide::Big, Feature::Squareness),
+            "not square by 0.020: can be put right"
+        );
+        assert_eq!(
+            words("1.52", SafeSide::Big, Feature::Flatness),
+            "not flat by 0.020: can be put right"
+        );
+        assert_eq!(
+            words("1.52", SafeSide::Big, Feature::Gap),
+            "too open by 0.020: can be put right"
+        );
+        assert_eq!(
+            words("1.52", SafeSide::Neither, Feature::Angle),
+            "angle too big by 0.020: can't be saved"
+        );
         let no_go = Verdict::TooBig { by: Length::ZERO, again: false };
         assert_eq!(no_go.words(Feature::Size, Unit::Inch, 3), "too big: can't be saved");
     }

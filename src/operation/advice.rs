@@ -19,17 +19,15 @@ impl RowFault {
     pub(super) const fn at_a_stop(self) -> &'static str {
         match self {
             RowFault::SetWrong => {
-                "This tool's scale offset, or a scale read wrong: try it on a setup piece."
+                "Check this tool's scale offset on a setup piece, or whether the scale was read wrong."
             }
             RowFault::Crept => {
-                "A lock that gives, or dust at the stop: clear it each time, measure every fifth piece."
+                "Look for a lock that gives, or dust at the stop: wipe it each time and measure every fifth piece."
             }
             RowFault::Moved => {
-                "Something was bumped or reset between the two: find it, and check every piece after."
+                "Something was bumped or reset between the two: find it, and check every later piece."
             }
-            RowFault::Slip => {
-                "Look at that piece: not tight to the stop, a chip under it, or read wrong."
-            }
+            RowFault::Slip => "Look at that piece: was it off the stop, on a chip, or read wrong?",
         }
     }
 
@@ -37,10 +35,10 @@ impl RowFault {
     pub(super) const fn in_passes(self) -> &'static str {
         match self {
             RowFault::SetWrong => {
-                "This tool's scale offset, or the last step taken: try both on a setup piece."
+                "Check this tool's scale offset and the last step taken on a setup piece."
             }
             RowFault::Slip => {
-                "Look at that piece: a chip under it, a pass it missed, or read wrong."
+                "Look at that piece: was it on a chip, did it miss a pass, or was it read wrong?"
             }
             RowFault::Crept | RowFault::Moved => self.at_a_stop(),
         }
@@ -50,10 +48,10 @@ impl RowFault {
     pub(super) const fn with_a_belt(self) -> &'static str {
         match self {
             RowFault::Crept => {
-                "A belt that wears or fills, or wood that warms: measure every fifth piece."
+                "Look for a belt that wears or fills, or wood that warms: measure every fifth piece."
             }
             RowFault::Moved => {
-                "Was the belt changed or the height reset between the two? Check that, and every piece after."
+                "Was the belt changed or the height reset between the two? Check that, and every later piece."
             }
             RowFault::SetWrong | RowFault::Slip => self.in_passes(),
         }

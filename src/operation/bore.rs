@@ -50,14 +50,14 @@ keys! {
         from_face: F,
         /// Along the piece from the end to the centre; from the shoulder in a tenon.
         along: Option<F>,
-        /// In a tenon that is drawn tight by its peg: how much nearer the shoulder
-        /// this hole is than the one through the cheeks.
+        /// In the tenon of a drawbored joint: how much nearer the shoulder this
+        /// hole is than the hole through the cheeks.
         draw: Option<F>,
         /// Depth; through the piece when left out.
         depth: Option<F>,
         /// Into the face, the edge or the end.
         into: Option<Into> = "face",
-        /// Which of the holes for a screw it is.
+        /// Which hole for a screw this is.
         stage: Option<ScrewHole>,
         /// How many holes a piece gets.
         count: Option<i64> as holes = ONE_HOLE,
@@ -83,7 +83,7 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
             ("count", "a piece gets 1 to 200 holes", None)
         } else if keys.draw.is_some() && keys.along.is_none() {
             let help = "say with `along` how far from the shoulder the other hole is";
-            ("draw", "nearer the shoulder than what?", Some(help.to_owned()))
+            ("draw", "`draw` needs the place of the hole through the cheeks", Some(help.to_owned()))
         } else if deep_only && keys.depth.is_none() {
             ("do", "this hole doesn't go through: it needs a `depth`", None)
         } else {
@@ -190,7 +190,7 @@ impl Bore {
         let below = hole.below(work)?;
         if below < Length::ZERO {
             let what = format!("{} deep goes through the piece", work.words(hole.deep));
-            let fix = "a shallower hole, or leave `depth` out for one that goes through";
+            let fix = "make the hole shallower, or leave `depth` out for a through hole";
             return Some(Finding::error(what).help(fix).key("depth"));
         }
         (below < FLOOR).then(|| {
@@ -222,7 +222,7 @@ impl Bore {
                             "0.8 mm is for fine hardwood, 2.4 mm the most"
                         )
                     );
-                    let fix = "more splits the tenon, less draws nothing";
+                    let fix = "more splits the tenon; less doesn't draw the joint tight";
                     out.findings.push(Finding::warning(what).help(fix).key("draw"));
                 }
                 out.facts.push(Fact::size("centre from the shoulder", along - draw));

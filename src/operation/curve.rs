@@ -48,7 +48,7 @@ keys! {
         sides: Option<i64> = ONE_SIDE,
         /// How far outside the line to saw, to be faired away.
         leave: Option<F> = LEAVE,
-        /// The width that is finally left at the narrowest place.
+        /// The finished width at the narrowest place.
         narrowest: Option<F>,
     }
 }
@@ -98,7 +98,7 @@ impl Operation for Curve {
                         work.words(left),
                         work.words(wide)
                     ))
-                    .help("a narrower place, less outside the line, or wider stock")
+                    .help("choose a wider narrowest place, saw closer to the line, or use wider stock")
                     .key("narrowest"),
                 ),
                 _ => out.after.make(&self.feature(), left),
@@ -115,7 +115,7 @@ impl Operation for Curve {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        format!("Fair it to the line: {} still to come off.", work.words(over.target))
+        format!("Fair it to the line: {} to take off.", work.words(over.target))
     }
 }
 
@@ -148,7 +148,7 @@ impl Curve {
                     "a blade of {} is for straight cuts: it is too wide to follow a curve",
                     work.words(size)
                 ))
-                .help(format!("a blade of {} or narrower", work.either("1/2 in", "13 mm")))
+                .help(format!("use a blade of {} or narrower", work.either("1/2 in", "13 mm")))
                 .key("radius"),
             );
             return;

@@ -44,7 +44,7 @@ keys! {
     Dowel: "dowel", makes {
         /// Diameter of the dowel, or thickness of the loose tenon, best as measured.
         dowel: F,
-        /// Its whole length, half of it in each part.
+        /// Length of the dowel or loose tenon; half of it goes into each part.
         dowel_length: F,
         /// From the reference face to the centre, the same in both parts.
         from_face: F,
@@ -65,7 +65,11 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
     keys::read_if::<Dowel>(reader, |keys, reader| {
         let sound = (1..=MOST_HOLES).contains(&keys.count);
         if !sound {
-            reader.problem("count", format!("a joint has 1 to {MOST_HOLES} of them"), None);
+            reader.problem(
+                "count",
+                format!("a joint has 1 to {MOST_HOLES} dowels or loose tenons"),
+                None,
+            );
         }
         sound
     })
@@ -165,7 +169,7 @@ fn slack(work: &Work<'_>, slack: Length) -> Option<Finding> {
     } else if slack > LOOSE {
         (
             "looser",
-            "thicker dowels, or a bit that cuts closer to its size: 0 to 0.004 in of room holds best",
+            "use thicker dowels, or a bit that cuts closer to its size: 0 to 0.004 in of room holds best",
         )
     } else {
         return None;
@@ -184,7 +188,7 @@ fn bottom(work: &Work<'_>, hole: Hole) -> Option<Finding> {
     (below < FLOOR).then(|| {
         let what = format!("only {} below the hole", work.words(below));
         Finding::warning(what)
-            .help(format!("shorter dowels: leave {} or more", work.either("1/8 in", "3 mm")))
+            .help(format!("use shorter dowels: leave {} or more", work.either("1/8 in", "3 mm")))
             .key(key)
     })
 }
@@ -195,12 +199,12 @@ fn crowded(work: &Work<'_>, row: &[Length], joint: Length, along: Length) -> Opt
     let (first, last) = (*row.first()?, *row.last()?);
     if first < half || last > joint - half {
         let what = format!("the last one comes out at the end of a joint {}", work.words(joint));
-        return Some(Finding::error(what).help("further from the ends").key("from_end"));
+        return Some(Finding::error(what).help("start further from the ends").key("from_end"));
     }
     let apart = row.get(1).map(|second| *second - first)?;
     (apart <= along).then(|| {
         let what = format!("centres {} apart run into each other", work.words(apart));
-        Finding::error(what).help("fewer of them, or nearer the ends").key("count")
+        Finding::error(what).help("use fewer, or start nearer the ends").key("count")
     })
 }
 

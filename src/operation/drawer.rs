@@ -235,6 +235,7 @@ impl Operation for Drawer {
         let mut out = Outcome::untouched(work.blank, Drawing::new("", Scale::Stretched));
         out.findings = work.machine_limits();
         let main = self.main(work)?;
+        out.findings.extend(self.through_the_side(work)?);
         let height = match &self.height {
             Some(height) => self.height(work, height, &mut out)?,
             None => None,
@@ -265,6 +266,21 @@ impl Operation for Drawer {
 }
 
 impl Drawer {
+    /// A cut for a back or a bottom goes into the side and not through it.
+    fn through_the_side(&self, work: &Work<'_>) -> Result<Option<Finding>, Trouble> {
+        let Reckoning::Sides { side, into, .. } = &self.from else { return Ok(None) };
+        let (thick, deep) = (work.size(side)?, work.size(into)?);
+        Ok((deep >= thick).then(|| {
+            Finding::error(format!(
+                "{} deep goes through a side {} thick",
+                work.words(deep),
+                work.words(thick)
+            ))
+            .help("half the thickness of the side at most, or the drawer's back outgrows its front")
+            .key(into.key)
+        }))
+    }
+
     fn main(&self, work: &Work<'_>) -> Result<Wanted, Trouble> {
         let usual = |keyed: &Option<Keyed>, usual| {
             keyed.as_ref().map_or(Ok(usual), |keyed| work.length(keyed))

@@ -35,9 +35,9 @@ const MOST_DIFFERENCE: Length = Length::inch_fraction(1, 32);
 
 keys! {
     DryFit: "dry fit" {
-        /// Width of the frame where its diagonals are taken.
+        /// Width of the frame where its diagonals are measured.
         wide: F,
-        /// Depth of the frame where its diagonals are taken.
+        /// Depth of the frame where its diagonals are measured.
         deep: F,
         /// The most the diagonals may differ.
         diagonals: Option<F> = MOST_DIFFERENCE,
@@ -53,7 +53,11 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
         let count = keys.legs.len();
         let sound = matches!(count, 0 | LEGS);
         if !sound {
-            reader.problem("legs", format!("{count} legs: four rock, three never do"), None);
+            reader.problem(
+                "legs",
+                format!("{count} legs are given, but rock is calculated for four"),
+                None,
+            );
         }
         sound
     })
@@ -107,10 +111,10 @@ impl Operation for DryFit {
             );
         }
         out.steps = vec![
-            "Together dry, in glue-up order, with the clamps of the glue-up.".to_owned(),
-            format!("No slip of {} enters a shoulder that is seen.", work.words(PAPER)),
-            format!("Diagonals: they may differ by {}.", work.words(allowed)),
-            "Width and depth at the top and at the foot; sight for wind.".to_owned(),
+            "Assemble dry, in glue-up order, with the glue-up clamps.".to_owned(),
+            format!("A feeler of {} enters no visible shoulder.", work.words(PAPER)),
+            format!("The diagonals may differ by {}.", work.words(allowed)),
+            "Measure width and depth at the top and at the foot; sight for wind.".to_owned(),
             format!("On a flat plate it may rock {}.", work.words(MOST_ROCK)),
             "Too far off? Pair parts differently first, then shave shoulders.".to_owned(),
             "Number every joint before it comes apart.".to_owned(),

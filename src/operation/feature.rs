@@ -67,6 +67,9 @@ impl FeatureName {
             DEPTH => Some(Feature::Depth),
             SIZE => Some(Feature::Size),
             GAP => Some(Feature::Gap),
+            "squareness" | "diagonals" => Some(Feature::Squareness),
+            "flatness" | "wind" | "bow" | "cup" | "twist" | "rock" => Some(Feature::Flatness),
+            "angle" => Some(Feature::Angle),
             _ => None,
         }
     }

@@ -36,12 +36,12 @@ keys! {
         coats: u32 as coats,
         /// How long one coat dries before the next, by the can's label.
         recoat_hours: f64 as hours,
-        /// How long the last coat cures before the pieces are handled; as between
-        /// coats where left out.
+        /// How long the last coat cures before the pieces are handled; as long
+        /// as between coats when left out.
         cure_hours: Option<f64> as hours,
         /// Dry film of one coat on one face.
         film: Option<F> = FILM,
-        /// How much clearance a sliding fit has before: both sides of a drawer together.
+        /// Clearance of a sliding fit before finishing, both sides of a drawer together.
         gap: Option<F>,
         /// How many of the faces that slide past each other are finished.
         #[serde(default)]
@@ -111,16 +111,12 @@ impl Operation for Finish {
             self.clearance(work, gap, build, &mut out);
         }
         out.steps = vec![
-            "Same last grit on every piece; dust off; raking light.".to_owned(),
-            "A witness panel goes along: look at it before each coat.".to_owned(),
+            "Same last grit on every piece; dust off; check under raking light.".to_owned(),
+            "Finish a sample panel with the pieces: look at it before each coat.".to_owned(),
         ];
         if self.keys.coats > 1 {
             out.steps.push("Cut the raised grain back once, after the first coat.".to_owned());
-            out.steps.push(format!(
-                "{} coats, {} from one to the next.",
-                self.keys.coats,
-                spoken(self.between)
-            ));
+            out.steps.push(format!("{} coats, {} apart.", self.keys.coats, spoken(self.between)));
         }
         out.steps.push("No warmer, colder or damper than the can's label says.".to_owned());
         if self.keys.gap.is_some() {
@@ -136,7 +132,9 @@ impl Operation for Finish {
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let by = work.words(over.target.abs());
-        format!("Plane the faces that slide until {by} more is free, and finish them thinly.")
+        format!(
+            "Plane the sliding faces until there is {by} more clearance, then finish them thinly."
+        )
     }
 }
 
@@ -161,7 +159,7 @@ impl Finish {
                 work.words(gap),
                 work.words(LEAST_GAP)
             );
-            let fix = "plane it free before finishing, fewer coats, or leave those faces bare";
+            let fix = "plane it to more clearance before finishing, use fewer coats, or leave those faces bare";
             out.findings.push(Finding::error(what).help(fix).key("gap"));
         }
         if left > Length::ZERO {

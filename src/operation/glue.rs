@@ -136,18 +136,20 @@ impl Operation for Glue {
             None => "Count out the clamps, set to size, with pads.".to_owned(),
         };
         let warm = match &self.coldest {
-            Some(coldest) => format!("Glue, wood and room warmer than {coldest}."),
-            None => "Glue, wood and room warmer than the glue's label asks.".to_owned(),
+            Some(coldest) => format!("Keep glue, wood and room warmer than {coldest}."),
+            None => {
+                "Keep glue, wood and room at least as warm as the glue's label says.".to_owned()
+            }
         };
         out.steps = vec![
             clamps,
             "Rehearse: close it all dry once, against the watch.".to_owned(),
             warm,
-            "Glue on both surfaces of each joint; numbers to numbers.".to_owned(),
-            "Still open: check diagonals, wind, reveal; again once clamped.".to_owned(),
-            "Wash off what squeezed out where it is seen.".to_owned(),
+            "Spread glue on both surfaces of each joint; match the numbers.".to_owned(),
+            "Check diagonals, wind and reveal in the open time, and once clamped.".to_owned(),
+            "Wash off squeeze-out where it would show.".to_owned(),
             format!(
-                "Clamps off after {}, and no strain for {}.",
+                "Clamps off after {}; no strain on the joints for {}.",
                 spoken(self.clamped),
                 spoken(self.until_strained)
             ),
@@ -169,7 +171,7 @@ impl Operation for Glue {
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         let by = work.words(over.limit);
-        format!("Only while the glue is open: pull it apart, wash, and take off {by}.")
+        format!("Within the open time only: pull it apart, wash it, and take off {by}.")
     }
 }
 
@@ -182,7 +184,7 @@ impl Glue {
     fn too_many(&self, at_once: u32) -> Option<Finding> {
         if at_once == 0 {
             let what = "the glue skins over before one joint is spread and the clamps are closed";
-            let fix = "a glue that stays open longer, or more hands";
+            let fix = "use a glue with a longer open time, or more people";
             return Some(Finding::error(what).help(fix).key("open_minutes"));
         }
         if self.joints <= at_once {

@@ -62,7 +62,7 @@ impl GrooveCut {
 
 keys! {
     Groove: "groove", makes {
-        /// Which of the three.
+        /// Groove, dado or rabbet.
         #[serde(default)]
         cut: GrooveCut = "groove",
         /// Measured thickness of what goes in.
@@ -181,7 +181,7 @@ impl Groove {
                 let thick = work.words(thick);
                 refuse(
                     format!("{depth} is more than half of a piece {thick} thick"),
-                    "half the thickness at most, or thicker stock",
+                    "cut half the thickness at most, or use thicker stock",
                     DEPTH,
                 );
             }
@@ -204,7 +204,7 @@ impl Groove {
             let least = work.words(least);
             refuse(
                 format!("{width} wide at {from_edge} from the edge goes beyond a piece of {least}"),
-                "nearer to the edge it is measured from",
+                "move it nearer to the edge it is measured from",
                 "from_edge",
             );
         }
@@ -263,9 +263,11 @@ impl Groove {
         if cuts > 1 {
             steps.push("All pieces at the first setting, then all at the next.".to_owned());
         }
-        steps.push("Try the real panel in a setup piece: a push fit, no rattle.".to_owned());
+        steps.push(
+            "Try the real panel in a setup piece: it must push in and not rattle.".to_owned(),
+        );
         if self.cut != GrooveCut::Rabbet {
-            steps.push("Left and right are mirror pieces: look at the marks.".to_owned());
+            steps.push("Left and right pieces mirror each other: follow the marks.".to_owned());
         }
         steps
     }

@@ -105,7 +105,7 @@ impl Operation for HalfLap {
             order.to_owned(),
             "Clean up the ridges the blade leaves, across the lap.".to_owned(),
             "Its mate is cut from the other side: face up here, back up there.".to_owned(),
-            "Right: faces flush, and the mate goes in by hand.".to_owned(),
+            "A good lap brings the faces flush, and its mate goes in by hand.".to_owned(),
         ];
         out.cautions = [
             "The blade doesn't come through: use the guard the manual gives for that cut.",
@@ -136,7 +136,7 @@ impl HalfLap {
                     work.words(lap.deep),
                     work.words(lap.thick)
                 ))
-                .help("half of the thickness: leave `depth` out")
+                .help("leave `depth` out for half of the thickness")
                 .key("depth"),
             );
         }
@@ -154,7 +154,7 @@ impl HalfLap {
                     work.words(lap.from + lap.wide),
                     work.words(long)
                 ))
-                .help("a narrower lap, or nearer to the end")
+                .help("make the lap narrower, or move it nearer to the end")
                 .key("width"),
             );
         }

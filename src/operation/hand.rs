@@ -1,5 +1,6 @@
 //! Hand: a step in plain words, done without a machine setting.
 
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::measuring;
@@ -15,7 +16,7 @@ const EXAMPLES: &[&str] = &[
 ];
 
 keys! {
-    Hand: "hand" {
+    Hand: "hand", makes {
         /// What to do, one sentence each.
         say: Vec<String>,
     }
@@ -32,8 +33,13 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
 }
 
 impl Operation for Hand {
+    /// What hands make under a name comes down to size a shaving at a time.
     fn sizes(&self) -> Vec<SizedFeature> {
-        Vec::new()
+        let sized = |feature| {
+            let made = FeatureName::of(self.makes.0.as_deref()?, feature);
+            Some(SizedFeature::wood_left_on(made))
+        };
+        [LENGTH, WIDTH, THICKNESS].into_iter().filter_map(sized).collect()
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {

@@ -15,15 +15,19 @@ use crate::measure::Length;
 /// longer the same tool cutting a little more.
 const OTHER_TOOL: Length = Length::inch_fraction(1, 64);
 
+/// Wood thinner than this beside a hole breaks out (common practice, no
+/// source).
+const THINNEST_WALL: Length = Length::inch_fraction(1, 16);
+
 /// The surface a hole is cut into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub(super) enum Into {
-    /// Through the thickness.
+    /// In the direction of the thickness.
     Face,
-    /// Through the width.
+    /// In the direction of the width.
     Edge,
-    /// Along the length.
+    /// In the direction of the length.
     End,
 }
 
@@ -81,6 +85,22 @@ impl Hole {
             && beyond < Length::ZERO
         {
             out(format!("it comes out {} beyond the far face", work.words(beyond.abs())));
+        }
+        let left = [(Some(self.near), "reference"), (self.beyond(work), "far")];
+        for (left, face) in left {
+            let Some(left) = left.filter(|left| (Length::ZERO..THINNEST_WALL).contains(left))
+            else {
+                continue;
+            };
+            let what = match left.is_zero() {
+                true => format!("no wood is left between it and the {face} face"),
+                false => format!(
+                    "only {} of wood is left between it and the {face} face",
+                    work.words(left)
+                ),
+            };
+            let fix = format!("leave {} or more", work.either("1/8 in", "3 mm"));
+            findings.push(Finding::error(what).help(fix).key(key));
         }
         findings
     }

@@ -43,7 +43,7 @@ keys! {
     Jointing: "joint" {
         /// Which surfaces, in order.
         sides: Vec<JointedSide>,
-        /// The worst cup, bow or wind to be taken out of each side; one pass where left out.
+        /// The worst cup, bow or wind to be taken out of each side; one pass when left out.
         defect: Option<F>,
     }
 }
@@ -159,7 +159,7 @@ impl Operation for Jointing {
                         side.word(),
                         work.words(taken * passes)
                     ))
-                    .help("thicker or wider stock, or cut it smaller first: cup grows with width, bow with length")
+                    .help("use thicker or wider stock, or cut it smaller first: cup grows with width, bow with length")
                     .key("sides"),
                 );
             }

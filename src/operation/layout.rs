@@ -197,9 +197,9 @@ impl Operation for MarkingOut {
         }
         out.steps = vec![
             "Marked faces only: A the face side, B the face edge.".to_owned(),
-            "All on one stick, from one end, never one mark from the next.".to_owned(),
-            "Stick to the same end of every piece; knife, then square over.".to_owned(),
-            "Lay pieces of one article side by side: their marks line up.".to_owned(),
+            "Mark one stick from one end, never from one mark to the next.".to_owned(),
+            "Hold the stick to the same end of each piece; knife, square across.".to_owned(),
+            "Lay the pieces of one article side by side: their marks must line up.".to_owned(),
         ];
         if placed.iter().any(|placed| placed.from.along() != LENGTH) {
             out.steps.push("Gauge lines with the gauge head on the face named.".to_owned());
@@ -216,7 +216,7 @@ impl Operation for MarkingOut {
     }
 
     fn cut_again(&self, _: &Work<'_>, _: Over) -> String {
-        "Rub it out and mark it again off the stick.".to_owned()
+        "Rub the mark out and mark again from the stick.".to_owned()
     }
 }
 
@@ -266,7 +266,7 @@ fn findings(work: &Work<'_>, placed: &[PlacedMark<'_>]) -> Vec<Finding> {
                     "{} is measured from the other end, and the pieces differ in length",
                     mark.name
                 ))
-                .help("mark it from that end, not off the stick, or cut the pieces alike first")
+                .help("mark it from that end, not from the stick, or cut the pieces to one length first")
                 .key("marks"),
             );
         }

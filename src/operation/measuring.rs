@@ -33,7 +33,7 @@ impl Operation for MeasureOnly {
         out.steps = vec![
             "Zero the gauge, wipe its jaws, close it gently.".to_owned(),
             format!(
-                "{} or more from the ends, clear of knots, wood at rest.",
+                "Measure {} or more from the ends, clear of knots, wood at rest.",
                 work.clear_of_ends()
             ),
         ];

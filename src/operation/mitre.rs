@@ -84,7 +84,7 @@ keys! {
         angle: F as degrees,
         /// Which way the two ends lean.
         ends: MitreEnds,
-        /// How the length is meant.
+        /// Where the length is measured.
         #[serde(default)]
         measured: MitreLength = "edge",
         /// What is set to the angle.
@@ -235,7 +235,7 @@ impl Mitre {
         if opposite <= Length::ZERO || edge <= Length::ZERO {
             out.findings.push(
                 Finding::error("the two ends meet before the short edge: nothing is left there")
-                    .help("a longer piece, a narrower one, or a smaller angle")
+                    .help("use a longer piece, a narrower one, or a smaller angle")
                     .key("to"),
             );
             return;

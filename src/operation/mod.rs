@@ -27,6 +27,7 @@ mod dry_fit;
 mod faces;
 mod feature;
 mod finish;
+mod form;
 mod glue;
 mod groove;
 mod half_lap;

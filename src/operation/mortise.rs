@@ -43,7 +43,7 @@ const LEAST_END: Length = Length::inch_fraction(1, 2);
 
 keys! {
     MortiseKeys: "mortise", makes {
-        /// From the outside reference face to the near wall.
+        /// Distance from the outside reference face to the near wall.
         from_face: Option<F>,
         /// How far the rail's face is set back from the reference face, for a
         /// centred tenon; with `mating` instead of `from_face`.
@@ -60,10 +60,10 @@ keys! {
         from_top: Option<F>,
         /// Wood left beyond the finished top until the joint is cut.
         horn: Option<F> = Length::ZERO,
-        /// Which faces get one, or how many do.
+        /// Which faces get a mortise, or how many.
         #[serde(default)]
         faces: MortisedFaces = 1_u32,
-        /// Whether two of them are in neighbouring faces at one height.
+        /// Whether two mortises are in neighbouring faces at one height.
         #[serde(default)]
         adjacent: bool,
         /// Whether the tenons' ends are mitred, so that they may meet in the piece.
@@ -119,8 +119,8 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
         _ => {
             reader.problem(
                 "do",
-                "where across the piece is the mortise?",
-                Some("either `from_face`, or both `setback` and `mating`".to_owned()),
+                "the mortise has no place across the piece",
+                Some("give either `from_face`, or both `setback` and `mating`".to_owned()),
             );
             return None;
         }
@@ -227,8 +227,8 @@ impl Operation for Mortise {
         } else {
             self.plunges(work, &mut out, long, wide, top);
         }
-        out.steps.push("Handed pieces: all of one hand, then all of the next.".to_owned());
-        out.steps.push("Clear the chips, then check the depth again at the last.".to_owned());
+        out.steps.push("Handed pieces: cut all of one hand, then all of the other.".to_owned());
+        out.steps.push("Clear the chips, then check the depth again at the last piece.".to_owned());
 
         for (feature, size) in [(WIDTH, wide), (DEPTH, deep), (LENGTH, long), (WALL, near)] {
             out.after.make(&self.feature(feature), size);
@@ -430,6 +430,6 @@ fn too_short(work: &Work<'_>, long: Length, tool: Length, name: &str) -> Finding
         work.words(long),
         work.words(tool)
     ))
-    .help("a longer mortise, or a smaller tool")
+    .help("make the mortise longer, or use a smaller tool")
     .key("length")
 }

@@ -62,7 +62,7 @@ impl PartSequence {
         .into_iter()
         .filter(|(stage, _)| self.before.contains(stage))
         .map(|(_, what)| {
-            Finding::warning(what).help("all thickness work first, then mark and mortise")
+            Finding::warning(what).help("finish all thickness work first, then mark and mortise")
         })
         .collect()
     }

@@ -95,27 +95,27 @@ keys! {
         rows: Option<F> as count,
         /// Striped, checkered: width of one strip or row, ready to glue.
         square: Option<F>,
-        /// Striped: what strips are ripped wider by, for sanding their edges.
+        /// Striped: extra width of each strip, for sanding its edges.
         extra: Option<F> = Length::ZERO,
         /// Striped: width of the boards the strips are ripped from.
         board: Option<F>,
         /// Striped: the saw's cut between two strips.
         kerf: Option<F> = Length::ZERO,
-        /// Striped: whether every second row will be turned end for end. Not, where
-        /// a second panel begins with the other wood.
+        /// Striped: whether every second row will be turned end for end. Give
+        /// false where a second panel begins with the other wood.
         turned: Option<bool> = true,
-        /// What jointing still takes from each edge.
+        /// How much jointing still takes off each edge.
         loss: Option<F> = Length::ZERO,
         /// Left over the finished size on each side; 1/4 in on a plain panel when left out.
         allowance: Option<F>,
-        /// What each flattening or sanding takes.
+        /// How much each flattening or sanding takes off.
         flatten: Option<F> = FLATTENING,
-        /// The woods in equal shares, where it isn't the part's own.
+        /// The woods, in equal shares; the part's own wood when left out.
         #[serde(default)]
         woods: Vec<String>,
-        /// Points of moisture between the driest and the dampest season.
+        /// Percentage points of moisture from the driest to the dampest season.
         points: Option<F> as points,
-        /// Hours before it is planed or loaded. The label decides.
+        /// Hours before the panel may be planed or loaded; the glue's label decides.
         #[schemars(range(min = 1, max = 720))]
         hours: Option<u32> as hours = HOURS,
     }
@@ -254,12 +254,16 @@ impl Operation for Panel {
         Ok(out)
     }
 
+    fn joins_edge_to_edge(&self) -> bool {
+        true
+    }
+
     fn does(&self) -> Option<&'static str> {
         Some("Glue up")
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        format!("Cut it down when it is sized: {} still to come off.", work.words(over.target))
+        format!("Take {} off when the panel is cut to size.", work.words(over.target))
     }
 }
 
@@ -314,8 +318,8 @@ impl Panel {
                 work.words(wanted - across)
             ))
             .help(match self.pattern {
-                Glued::Plain { .. } => "another board, or wider ones",
-                _ => "wider squares, or a border round them",
+                Glued::Plain { .. } => "add another board, or use wider ones",
+                _ => "make the squares wider, or put a border round them",
             })
             .key(match self.pattern {
                 Glued::Plain { .. } => "boards",
@@ -463,10 +467,10 @@ impl Panel {
         };
         let last = [
             "Alternate clamps above and below; an even bead all along.",
-            "Straightedge across it: flat while the glue is open.",
+            "Hold a straightedge across it: get it flat within the open time.",
             "Scrape the squeeze-out while it is rubbery.",
-            "Clamps off as the label says; flatten tomorrow, not today.",
-            "A week at rest before the last sanding, or the joints sink.",
+            "Take the clamps off when the label says; flatten tomorrow, not today.",
+            "Let it rest a week before the last sanding, or the joints will show.",
         ];
         first.iter().chain(&last).map(|text| (*text).to_owned()).collect()
     }

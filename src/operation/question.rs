@@ -3,7 +3,8 @@
 
 use std::fmt::Debug;
 
-use super::feature::FeatureName;
+use super::feature::{FeatureName, LENGTH, THICKNESS, WIDTH};
+use super::form;
 use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, Outcome, Trouble};
 use super::reader::Keyed;
@@ -75,6 +76,12 @@ pub trait Operation: Formulas + Debug + Send + Sync {
     /// be cut away: one sentence.
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String;
 
+    /// What to do with a piece whose form is out and not its size, as long as
+    /// it can be put right: one sentence; `None` for a plain size.
+    fn put_right(&self, kind: Feature) -> Option<&'static str> {
+        form::put_right(self.stage(), kind)
+    }
+
     /// The stage of work it belongs to.
     fn stage(&self) -> WorkStage {
         WorkStage::Any
@@ -107,6 +114,13 @@ pub trait Operation: Formulas + Debug + Send + Sync {
     /// Whether it opens only when what it depends on has been measured.
     fn cant_be_undone(&self) -> bool {
         false
+    }
+
+    /// The sides of the piece that it takes wood off.
+    fn takes_wood_off(&self) -> Vec<FeatureName> {
+        let sides = [LENGTH, WIDTH, THICKNESS];
+        let sized = self.sizes().into_iter().map(|sized| sized.feature);
+        sized.filter(|feature| sides.contains(&feature.as_str())).collect()
     }
 
     /// Whether everything it sizes comes to one size, so that one reading
@@ -154,6 +168,11 @@ pub trait Operation: Formulas + Debug + Send + Sync {
     /// it.
     fn shows_the_kerf(&self) -> Option<FeatureName> {
         None
+    }
+
+    /// Whether it glues pieces edge to edge, so that they keep their thickness.
+    fn joins_edge_to_edge(&self) -> bool {
+        false
     }
 
     /// Whether pieces come down to size height by height, so that what the

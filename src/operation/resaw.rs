@@ -47,7 +47,7 @@ keys! {
         /// Left on a slice for both faces and for movement; when left out 1/8 in,
         /// or 1/16 in on slices under 1/4 in.
         clean_up: Option<F>,
-        /// What jointing the sawn face again takes between slices.
+        /// How much jointing takes off the sawn face between slices.
         rejoint: Option<F> = Length::ZERO,
         /// The drift of the blade: the fence is set to this angle.
         drift: Option<F> as degrees,
@@ -89,7 +89,7 @@ impl Operation for Resaw {
             if degrees.abs() > 10.0 {
                 out.findings.push(
                     Finding::warning("a blade that drifts more than 10 degrees is dull or loose")
-                        .help("sharper blade, tension and guides first; then find the drift anew")
+                        .help("sharpen or change the blade, set tension and guides, then find the drift again")
                         .key("drift"),
                 );
             }
@@ -114,7 +114,7 @@ impl Operation for Resaw {
                         work.words(blank),
                         work.words(thick)
                     ))
-                    .help("thicker stock, thinner slices, or plane it")
+                    .help("use thicker stock, cut thinner slices, or plane it")
                     .key("slice"),
                 );
             }
@@ -127,7 +127,7 @@ impl Operation for Resaw {
         self.instruct(work, &mut out, rejoint);
         if thick <= THIN {
             out.cautions.push(format!(
-                "{} or less: push block or carrier, no bare hand.",
+                "{} or less: use a push block or carrier, never a bare hand.",
                 work.either("1/4 in", "6 mm")
             ));
         }
@@ -136,7 +136,7 @@ impl Operation for Resaw {
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!(
-            "Plane it: {} more than wanted. Fence closer for the rest.",
+            "Plane it: {} too thick. Move the fence closer for the rest.",
             work.words(over.target)
         )
     }
@@ -155,7 +155,7 @@ impl Resaw {
             "Joint the sawn face of the blank again before each slice.".to_owned()
         } else {
             let off = work.either("1/32 in", "1 mm");
-            format!("Joint the blank again once its face is off flat by {off}.")
+            format!("Joint the blank again once its face is {off} out of flat.")
         });
         out.steps.push("Measure each slice at both edges: a difference is blade bow.".to_owned());
         out.steps.push("Sticks between the slices, weight on top, overnight.".to_owned());
@@ -202,7 +202,7 @@ fn limits(work: &Work<'_>, thick: Length) -> Vec<Finding> {
                 work.words(thick),
                 work.words(low)
             ))
-            .help("thicker slices, planed down afterwards on a carrier")
+            .help("cut thicker slices and plane them down afterwards on a carrier")
             .key("slice")
             .limit(),
         );

@@ -31,7 +31,7 @@ keys! {
         to: F,
         /// Width of the board the strips come from, one edge jointed.
         board: Option<F>,
-        /// What jointing the sawn edge again takes between strips.
+        /// How much jointing takes off the sawn edge between strips.
         rejoint: Option<F> = Length::ZERO,
     }
 }
@@ -81,7 +81,7 @@ impl Operation for Rip {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        format!("Same fence, one more pass: {} still to come off.", work.words(over.target))
+        format!("Leave the fence and make one more pass: {} to take off.", work.words(over.target))
     }
 }
 

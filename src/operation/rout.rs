@@ -72,7 +72,7 @@ impl Operation for Rout {
                     work.words(depth),
                     work.words(thick)
                 ))
-                .help("a shallower profile, or thicker stock")
+                .help("make the profile shallower, or use thicker stock")
                 .key("depth"),
             );
             return Ok(out);
@@ -149,7 +149,7 @@ pub(super) fn too_many(work: &Work<'_>, depth: Length, most: Length) -> Finding 
         work.words(depth),
         work.words(most)
     ))
-    .help("a bit that may take more, or a saw")
+    .help("use a bit that may take more, or a saw")
     .key("depth")
 }
 

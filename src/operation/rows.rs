@@ -46,19 +46,20 @@ keys! {
         columns: F as count,
         /// How many rows are wanted.
         rows: F as count,
-        /// Width of the panel, flattened and trimmed: the measured one.
+        /// Measured width of the panel, after flattening and trimming.
         panel_width: F,
-        /// The square as it was drawn, to say how far off it is.
+        /// The square as drawn; the difference from it is reported.
         square: Option<F>,
-        /// Cut off the end first, the kerf with it.
+        /// Cut off the end first, kerf included.
         trim: Option<F> = TRIM,
-        /// What the last row is held by.
+        /// Length left to hold the panel by at the last row.
         tail: Option<F> = TAIL,
         /// End grain up: each row is rolled a quarter turn, and cut at this
         /// thickness of the panel that comes of it.
         end_grain: Option<F>,
-        /// Whether every second row is turned end for end. Not, where the rows of
-        /// a second panel, begun with the other wood, lie between.
+        /// Whether every second row is turned end for end. Give false where
+        /// rows of a second panel, which begins with the other wood, lie
+        /// between.
         turned: Option<bool> = true,
         /// How much wider the last strip came out than the first, glued in cut order.
         creep: Option<F>,
@@ -201,7 +202,7 @@ impl Rows {
                     cut.rows,
                     work.words(needed)
                 ))
-                .help("longer strips, or fewer rows and a border")
+                .help("use longer strips, or fewer rows and a border")
                 .key("rows"),
             );
             return;
@@ -291,7 +292,7 @@ impl Rows {
             (false, false) => "Alternate rows of the two panels; turn none.",
         };
         [
-            "Stop at the square the panel has, not at the drawing's.",
+            "Set the stop to the square the panel has, not the one drawn.",
             "Trim the end square; the trim takes its own kerf.",
             "One stop for all rows; number them in cut order.",
             "Measure first, middle and last row.",

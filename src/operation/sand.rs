@@ -43,7 +43,7 @@ keys! {
         /// A square section: two faces at each height, a quarter turn between.
         #[serde(default)]
         square: bool,
-        /// The belts or rolls, coarse to fine; every one the machine has where left out.
+        /// The belts or rolls, coarse to fine; all the machine has when left out.
         belts: Option<Vec<String>>,
         /// The thickest point of the thickest piece, when it was measured.
         thickest: Option<F>,
@@ -298,7 +298,7 @@ impl Sand {
             out.steps.push("One person jogs and calls the scale, another watches it.".to_owned());
         }
         out.steps
-            .push("Come down to the number; overshot: open up and come down again.".to_owned());
+            .push("Come down to the number. Overshot? Open up and come down again.".to_owned());
     }
 }
 

@@ -84,7 +84,10 @@ impl Work<'_> {
         let setting = Setting { aim, predicted: shown.predicted - more, ..shown };
         let mut why = vec![from];
         if !aim.is_zero() {
-            why.push(format!("aimed {} to the safe side", self.words(aim.abs())));
+            why.push(format!(
+                "aimed off by {}, to the side that can still be cut",
+                self.words(aim.abs())
+            ));
         }
         why.extend(self.offset_words(offset));
         why.extend(self.rounding_words(&readout, setting.dial.0, target + aim + more - offset.0));

@@ -47,17 +47,17 @@ enum Tapered {
     /// The face opposite the face side.
     #[serde(rename = "one")]
     One,
-    /// The two faces that look at the rails: face side and face edge stay straight.
+    /// The two faces toward the rails; face side and face edge stay straight.
     #[serde(rename = "two inside")]
     TwoInside,
-    /// All four, the same off each.
+    /// All four, by the same amount.
     #[serde(rename = "four")]
     Four,
 }
 
 keys! {
     Taper: "taper", makes {
-        /// From the top of the leg to where the taper starts.
+        /// Distance from the top of the leg to the start of the taper.
         start: F,
         /// The size of the finished foot.
         foot: F,
@@ -239,7 +239,7 @@ impl Taper {
                         work.words(foot),
                         work.words(cut.section)
                     ))
-                    .help("a smaller foot, or a bigger section")
+                    .help("make the foot smaller, or use a bigger section")
                     .key("foot"),
                 );
             } else if cut.sawn <= Length::ZERO {
@@ -249,7 +249,7 @@ impl Taper {
                         work.words(foot),
                         work.words(cut.section)
                     ))
-                    .help("a smaller foot, less left for sanding, or no taper")
+                    .help("make the foot smaller, leave less for sanding, or cut no taper")
                     .key("foot"),
                 );
             }
@@ -401,7 +401,7 @@ impl Taper {
             "Mark the cut face: zero at the start, the offset at the foot.".to_owned(),
             "Both marks to the sled's edge; stop and fence to the leg; clamp.".to_owned(),
             "Setup piece first: measure its foot, and look at its start line.".to_owned(),
-            "Each leg, each cut: is a mortise in the face about to be cut?".to_owned(),
+            "Before each cut: is there a mortise in the face about to be cut?".to_owned(),
         ];
         if self.faces != Tapered::One {
             out.steps.push("All first faces, then all second faces.".to_owned());
@@ -429,7 +429,7 @@ fn sled_findings(work: &Work<'_>) -> Option<Finding> {
     let (machine, at) = (work.machine?, work.at?);
     (machine.kind == MachineKind::TableSaw && machine.sled_base.is_none()).then(|| {
         Finding::error(format!("the {at} has no sled, and a taper is cut on one"))
-            .help("another saw, or its sled in the shop file: `sled_base`")
+            .help("use another saw, or give its sled in the shop file: `sled_base`")
             .key("at")
             .limit()
     })

@@ -81,12 +81,12 @@ keys! {
 #[serde(rename_all = "kebab-case")]
 enum TenonMethod {
     /// Lying, face down at one height, then back down at another; a narrow
-    /// blade nibbles. What the stock varies goes into the tenon.
+    /// blade nibbles. Thickness errors of the stock end up in the tenon.
     #[default]
     TwoHeights,
     /// The shoulders lying, then both cheeks on end in a jig, the face against
-    /// it, with a spacer for the second: what the stock varies goes to the back
-    /// shoulder. For pieces short enough to be stood on end.
+    /// it, with a spacer for the second: thickness errors of the stock end up at
+    /// the back shoulder. For pieces short enough to be stood on end.
     OneFace,
 }
 
@@ -230,17 +230,17 @@ impl Tenon {
         let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
         let (test, then) = match self.method {
             TenonMethod::TwoHeights => (
-                format!("Test piece of this thickness first, {fat} too thick."),
-                "Measure it: take the excess off in one cut, or half of it at each cheek.",
+                format!("Test tenon in this thickness first, {fat} too thick."),
+                "Measure it: take the excess off one cheek, or half of it off each.",
             ),
             TenonMethod::OneFace => (
-                format!("Test piece first, with a spacer {fat} too thick."),
-                "Measure it: plane off the spacer what is too much, and cut the face cheek again.",
+                format!("Test tenon first, with a spacer {fat} too thick."),
+                "Measure it: plane the excess off the spacer, and cut the face cheek again.",
             ),
         };
         let fit = [
             "Try it in the widest and the narrowest mortise.",
-            "Right: it slides in by hand and doesn't fall out.",
+            "A good tenon slides in by hand and doesn't fall out.",
         ];
         [vec![test, then.to_owned()], fit.map(str::to_owned).to_vec()].concat()
     }
@@ -276,7 +276,7 @@ impl Tenon {
                     "nothing is left between the shoulders of a piece {} long",
                     work.words(overall)
                 ))
-                .help("a shorter tenon, or a longer piece")
+                .help("make the tenon shorter, or the piece longer")
                 .key("length"),
             );
             return Ok(());
@@ -323,10 +323,12 @@ impl Tenon {
                         work.words(deep)
                     )
                 };
+                // One as long as its mortise can't close, whoever cuts it.
+                let level = if room.is_negative() { Level::Error } else { Level::Warning };
                 out.findings.push(
-                    Finding::warning(what)
+                    Finding { level, ..Finding::warning(what) }
                         .help(format!(
-                            "{} shorter than the mortise, or the shoulder stays open",
+                            "make the tenon {} shorter than the mortise, or the shoulder stays open",
                             work.either("1/16 in", "1.5 mm")
                         ))
                         .key("length"),
@@ -368,7 +370,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
     if joint.thick <= Length::ZERO {
         refuse(
             format!("a clearance of {} leaves no tenon", work.words(clearance)),
-            &format!("{air}, both cheeks together"),
+            &format!("use {air}, both cheeks together"),
             "clearance",
         );
     }
@@ -378,7 +380,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
                 "the tenon would be {} proud of the piece's face",
                 work.words(joint.face.abs())
             ),
-            "less setback, or a mortise further from the face: wood can't be added",
+            "use less setback, or a mortise further from the face: wood can't be added",
             "setback",
         );
     }
@@ -389,7 +391,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
                 work.words(joint.back.abs()),
                 work.words(joint.stock)
             ),
-            "thicker stock, or a mortise nearer the face: wood can't be added",
+            "use thicker stock, or a mortise nearer the face: wood can't be added",
             "mortise_from_face",
         );
     }
@@ -397,7 +399,7 @@ fn fits(work: &Work<'_>, joint: TenonCut, clearance: Length) -> Vec<Finding> {
     if !(least..=most).contains(&clearance) {
         findings.push(
             Finding::warning(format!("a clearance of {} is outside {air}", work.words(clearance)))
-                .help("tighter starves the glue, looser loses strength")
+                .help("a tighter joint starves the glue, a looser one loses strength")
                 .key("clearance"),
         );
     }

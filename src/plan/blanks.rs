@@ -10,18 +10,64 @@ use super::values::PieceValues;
 use super::walker::Walker;
 use crate::formula::Scope;
 use crate::measure::Length;
-use crate::operation::{Blank, Extent, FeatureName, Keyed, Outcome, words};
+use crate::operation::{Blank, Extent, FeatureName, Keyed, Outcome, THICKNESS, words};
 use crate::prose::{Level, visible};
 use crate::route::{Check, Step};
 
 impl Walker<'_> {
     pub(super) fn stock(&self, view: &PieceValues<'_>) -> Blank {
-        let sizes = self
+        let mut sizes: BTreeMap<FeatureName, Extent> = self
             .sizes(&self.part.stock, view)
             .into_iter()
             .map(|(feature, size)| (feature, Extent::planned(size)))
             .collect();
+        if let Some(thick) = self.glued_thickness(view)
+            && !self.part.stock.contains_key(THICKNESS)
+        {
+            sizes.insert(FeatureName::THICKNESS, Extent::planned(thick));
+        }
         Blank { sizes, gang: 1, ..Blank::default() }
+    }
+
+    /// The thickness of a panel as it comes out of the clamps: that of the
+    /// parts in it, where all of them are finished to one.
+    fn glued_thickness(&self, view: &dyn Scope) -> Option<Length> {
+        let first = self.route.steps.iter().find(|step| step.part == self.part.name)?;
+        let glued = first.what.joins_edge_to_edge().then_some(&self.part.assembled_from)?;
+        let mut each = glued.iter().map(|name| {
+            let part = self.route.part(name)?;
+            self.sizes(&part.finish, view).get(THICKNESS).copied()
+        });
+        let one = each.next()??;
+        each.all(|other| other == Some(one)).then_some(one)
+    }
+
+    /// Asks for the stock of an assembled part whose thickness nobody gives,
+    /// where an operation works from it.
+    pub(super) fn unknown_thickness(&self) -> Option<PlanFinding> {
+        let part = self.part;
+        let view = PieceValues::new(self.web(), self.known.made.iter(), self.pieces.first());
+        let is_known = part.stock.contains_key(THICKNESS) || self.glued_thickness(&view).is_some();
+        if part.assembled_from.is_empty() || is_known {
+            return None;
+        }
+        let mut steps = self.route.steps.iter().filter(|step| step.part == part.name);
+        let cuts = |step: &&Step| {
+            !step.what.machines().is_empty()
+                && !step.what.joins_edge_to_edge()
+                && !step.what.takes_wood_off().is_empty()
+        };
+        let step = steps.find(cuts)?;
+        let what = format!(
+            "{}: how thick it comes out of the clamps is unknown, and op {} ({}) works from it",
+            visible(&part.name),
+            step.op,
+            step.kind
+        );
+        let mut finding = plan_finding(step.op, Level::Error, what);
+        finding.place.part = Some(part.name.clone());
+        finding.help = Some("give the part a `stock` with its `thickness` once glued".to_owned());
+        Some(finding)
     }
 
     /// A part's sizes, as far as they can be worked out.

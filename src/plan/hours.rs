@@ -1,8 +1,8 @@
-//! How long an operation takes at the feed rate, and whether it is through
-//! before the bell. The caller says how much time is left.
+//! How long an operation takes at the feed rate, and whether it finishes before
+//! the bell. The caller gives the time left.
 //!
 //! `pieces x feeds x (length + gap) / feed` (common practice). Setting,
-//! measuring and changing belts come on top.
+//! measuring and changing belts are extra.
 
 use std::time::Duration;
 
@@ -12,24 +12,23 @@ use crate::operation::Pass;
 /// The gap people leave between two pieces (common practice, no source).
 pub const GAP: Length = Length::from_nanometres(4 * Length::INCH.nanometres());
 
-/// Work must be through this long before the bell, which leaves time to clean
-/// up.
+/// Work must finish this long before the bell, to leave time to clean up.
 pub const BEFORE_THE_BELL: Duration = Duration::from_secs(15 * 60);
 
-/// Whether an operation is through before the bell.
+/// How much of an operation finishes before the bell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Through {
     /// All of it.
     Fits,
-    /// Not all of it, but the passes up to this one, after which every piece
-    /// has been treated alike on opposite faces.
+    /// The passes up to this one, after which opposite faces of every piece
+    /// have been worked alike.
     LastSafeStop(u32),
-    /// Not even up to the first such pass.
+    /// Not even the first such pass.
     No,
 }
 
-/// How long it takes to feed all pieces through once; `None` when nothing is
-/// fed in a minute, or a length is less than zero.
+/// How long it takes to feed all pieces through once; `None` when the feed rate
+/// is zero, or a length is negative.
 pub fn feed_through(
     pieces: usize,
     length: Length,
@@ -49,33 +48,39 @@ pub fn through_all(passes: &[Pass], once: Duration) -> Duration {
     once.saturating_mul(passes.iter().map(|pass| pass.feeds).fold(0, u32::saturating_add))
 }
 
-/// How many minutes there must be until the bell to begin, rounded up.
+/// How many minutes must be left until the bell to begin, rounded up.
 pub fn minutes_to_begin(passes: &[Pass], once: Duration) -> u64 {
     let needed = through_all(passes, once).saturating_add(BEFORE_THE_BELL);
     needed.as_millis().div_ceil(60_000).try_into().unwrap_or(u64::MAX)
 }
 
-/// Whether all pieces are through the passes fifteen minutes before the bell,
-/// and if not, after which pass the work may wait until another day.
-pub fn by_the_bell(passes: &[Pass], once: Duration, to_the_bell: Duration) -> Through {
+/// Whether the passes ahead finish fifteen minutes before the bell; if not, after
+/// which of them the work may stop until another day. The faces worked in the
+/// passes already done count too.
+pub fn by_the_bell(
+    done: &[Pass],
+    ahead: &[Pass],
+    once: Duration,
+    to_the_bell: Duration,
+) -> Through {
     let Some(usable) = to_the_bell.checked_sub(BEFORE_THE_BELL) else { return Through::No };
-    if through_all(passes, once) <= usable {
+    if through_all(ahead, once) <= usable {
         return Through::Fits;
     }
-    (1..passes.len())
+    (1..ahead.len())
         .rev()
-        .find(|count| {
-            let done = &passes[..*count];
-            opposite_faces_alike(done) && through_all(done, once) <= usable
-        })
-        .map_or(Through::No, |count| Through::LastSafeStop(passes[count - 1].number))
+        .map(|count| &ahead[..count])
+        .filter(|next| opposite_faces_alike(done, next) && through_all(next, once) <= usable)
+        .find_map(<[Pass]>::last)
+        .map_or(Through::No, |last| Through::LastSafeStop(last.number))
 }
 
-/// Whether A has been worked as often as C, and B as often as D: a stop in
-/// between leaves pieces with one new face to warp.
-fn opposite_faces_alike(passes: &[Pass]) -> bool {
+/// Whether A has been worked as often as C, and B as often as D: stopping in
+/// between leaves one fresh face, and the pieces warp.
+fn opposite_faces_alike(done: &[Pass], next: &[Pass]) -> bool {
     let times = |face: &str| {
-        passes.iter().flat_map(|pass| &pass.faces).filter(|worked| **worked == face).count()
+        let worked = done.iter().chain(next).flat_map(|pass| &pass.faces);
+        worked.filter(|worked| **worked == face).count()
     };
     times("A") == times("C") && times("B") == times("D")
 }
@@ -132,8 +137,8 @@ mod tests {
         assert_eq!(minutes_to_begin(&turning(4), once), 41);
         assert_eq!(through_all(&turning(9), once), minutes(58.5));
         assert_eq!(minutes_to_begin(&turning(9), once), 74);
-        assert_eq!(by_the_bell(&turning(4), once, minutes(41.0)), Through::Fits);
-        assert_eq!(by_the_bell(&turning(4), once, minutes(40.9)), Through::LastSafeStop(2));
+        assert_eq!(by_the_bell(&[], &turning(4), once, minutes(41.0)), Through::Fits);
+        assert_eq!(by_the_bell(&[], &turning(4), once, minutes(40.9)), Through::LastSafeStop(2));
     }
 
     /// 15 x 12 = 180 in a minute. With 4 in between: 24 x 33 1/4 = 798 in,
@@ -149,22 +154,56 @@ mod tests {
         assert_eq!(through_all(&turning(4), apart), minutes(37.6));
         // 34 - 15 = 19 minutes hold two heights, 4 x 4.7 = 18.8, and all four
         // faces are alike; 33 - 15 = 18 hold only A and B.
-        assert_eq!(by_the_bell(&turning(4), apart, minutes(34.0)), Through::LastSafeStop(2));
-        assert_eq!(by_the_bell(&turning(4), apart, minutes(33.0)), Through::No);
+        assert_eq!(by_the_bell(&[], &turning(4), apart, minutes(34.0)), Through::LastSafeStop(2));
+        assert_eq!(by_the_bell(&[], &turning(4), apart, minutes(33.0)), Through::No);
+    }
+
+    /// Of four heights one is done, so A and B are one cut ahead. At 4.7 minutes a
+    /// feed 25 - 15 = 10 minutes hold one more height, 9.4: it cuts C and D, and all
+    /// four faces are alike. Two more, 18.8, would put A and B ahead again.
+    #[test]
+    fn faces_already_worked_count() {
+        let passes = turning(4);
+        let (done, ahead) = passes.split_at(1);
+        let of = |left: f64| by_the_bell(done, ahead, minutes(4.7), minutes(left));
+        assert_eq!(of(24.3), Through::No);
+        assert_eq!(of(24.4), Through::LastSafeStop(2));
+        assert_eq!(of(34.0), Through::LastSafeStop(2));
+        // 6 x 4.7 = 28.2, and 15.
+        assert_eq!(of(43.1), Through::LastSafeStop(2));
+        assert_eq!(of(43.2), Through::Fits);
+    }
+
+    /// One face a pass: a stop is safe only once both pairs are alike. After A and
+    /// C, or B and D alone, the other pair is.
+    #[test]
+    fn both_pairs_of_faces_must_be_alike() {
+        let stops = |faces: [&'static str; 5]| {
+            let passes: Vec<Pass> =
+                faces.iter().zip(1..).map(|(face, number)| pass(number, &[face])).collect();
+            // Four passes of one minute, but not the fifth.
+            by_the_bell(&[], &passes, minutes(1.0), minutes(19.0))
+        };
+        assert_eq!(stops(["A", "B", "C", "D", "A"]), Through::LastSafeStop(4));
+        assert_eq!(stops(["A", "C", "A", "B", "C"]), Through::LastSafeStop(2));
+        assert_eq!(stops(["B", "D", "D", "A", "C"]), Through::LastSafeStop(2));
+        // A as often as C, never B as often as D, and the other way round.
+        assert_eq!(stops(["B", "A", "C", "A", "C"]), Through::No);
+        assert_eq!(stops(["A", "B", "D", "B", "D"]), Through::No);
     }
 
     #[test]
     fn a_bell_too_near_and_a_feed_that_stands() {
-        assert_eq!(by_the_bell(&turning(2), minutes(1.0), minutes(14.0)), Through::No);
-        assert_eq!(by_the_bell(&[], minutes(1.0), minutes(15.0)), Through::Fits);
+        assert_eq!(by_the_bell(&[], &turning(2), minutes(1.0), minutes(14.0)), Through::No);
+        assert_eq!(by_the_bell(&[], &[], minutes(1.0), minutes(15.0)), Through::Fits);
         assert_eq!(feed_through(3, Length::INCH, GAP, Length::ZERO), None);
         assert_eq!(feed_through(3, -Length::INCH * 9, GAP, feet(1)), None);
         assert_eq!(feed_through(0, Length::INCH, GAP, feet(1)), Some(Duration::ZERO));
     }
 
     proptest! {
-        /// Where it stops, the passes so far are through in time and both
-        /// faces of every pair are done alike; one stop further is too late.
+        /// Up to the stop all passes finish in time and both faces of every
+        /// pair are worked alike; the next possible stop is too late.
         #[test]
         fn the_last_stop_is_in_time_and_even(heights in 1u32..12, once in 1u64..900, left in 0u64..9000) {
             let passes = turning(heights);
@@ -172,7 +211,7 @@ mod tests {
             let in_time = |count: u32| {
                 through_all(&passes[..count as usize], once) + BEFORE_THE_BELL <= left
             };
-            match by_the_bell(&passes, once, left) {
+            match by_the_bell(&[], &passes, once, left) {
                 Through::Fits => prop_assert!(in_time(heights)),
                 Through::LastSafeStop(stop) => {
                     prop_assert!(stop % 2 == 0 && stop < heights && in_time(stop));

@@ -140,7 +140,11 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
                 setting.name,
                 words(predicted, route.unit)
             );
-            report(Level::Error, what, "wider limits, another size, or a scale with a finer step");
+            report(
+                Level::Error,
+                what,
+                "widen the limits, change the size, or use a scale with a finer step",
+            );
         } else if let Some(near) = too_near(shop, check, predicted, held) {
             let what = format!(
                 "the {} makes {}, {} from a limit: many readings will be too close to call",
@@ -148,7 +152,7 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
                 words(predicted, route.unit),
                 decimal(near, route.unit)
             );
-            let fix = "limits with room on either side of what is set, or an `aim`";
+            let fix = "leave room between the setting and each limit, or give an `aim`";
             report(Level::Warning, what, fix);
         } else if held.limits.band().is_some_and(|band| off * 10 > band) {
             let what = format!(
@@ -158,7 +162,7 @@ fn limits(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
                 decimal(off, route.unit),
                 decimal(held.limits.band().unwrap_or_default(), route.unit)
             );
-            report(Level::Note, what, "a scale with a finer step, or wider limits");
+            report(Level::Note, what, "use a scale with a finer step, or widen the limits");
         }
     }
     findings

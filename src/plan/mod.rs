@@ -11,6 +11,7 @@ mod blanks;
 mod compare;
 mod finding;
 pub mod hours;
+mod impossible;
 mod inspect;
 mod known;
 pub mod pairing;
@@ -54,7 +55,7 @@ pub struct PlannedOperation {
     pub at: Option<String>,
     /// The tool.
     pub tool: Option<String>,
-    /// A note from whoever wrote the route.
+    /// A note from the author of the route.
     pub note: Option<String>,
     /// The pieces it is for, in cut order.
     pub pieces: Vec<PieceLabel>,

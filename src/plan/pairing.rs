@@ -1,7 +1,7 @@
-//! Which piece goes with which, so that every set fits as well as it can.
+//! Pairs and groups pieces so that each group fits as well as it can.
 //!
-//! All answers are exact: the greatest misfit is as small as it can be, and
-//! among those answers the misfits together.
+//! All answers are exact: the greatest misfit is as small as possible, and
+//! among such answers the total misfit is too.
 
 use pathfinding::kuhn_munkres::{kuhn_munkres, kuhn_munkres_min};
 use pathfinding::matrix::Matrix;
@@ -9,15 +9,15 @@ use pathfinding::matrix::Matrix;
 use crate::measure::Length;
 use crate::operation::rock;
 
-/// Two and two, with the greatest difference within a pair as small as can be.
-/// What is left over of an odd number is whatever fits worst.
+/// Pairs whose greatest difference is as small as possible. Of an odd number,
+/// the piece that fits worst is left over.
 pub fn pairs<Id: Clone>(sizes: &[(Id, Length)]) -> Vec<(Id, Id)> {
     let alike = alike::<Id, 2>(sizes);
     alike.into_iter().map(|[one, other]| (one, other)).collect()
 }
 
-/// Sets of four, with the greatest difference within a set as small as can be.
-/// Up to three are left over, whatever fits worst.
+/// Groups of four whose greatest difference is as small as possible. Up to
+/// three pieces that fit worst are left over.
 pub fn sets_of_four<Id: Clone>(sizes: &[(Id, Length)]) -> Vec<[Id; 4]> {
     alike(sizes)
 }
@@ -36,13 +36,12 @@ pub fn rock_on(one: (Length, Length), other: (Length, Length)) -> Length {
     rock([one.0, other.0, one.1, other.1])
 }
 
-/// Which tenon goes into which opening, so that the clearances are nearest to
-/// those wanted: the worst misfit as small as can be, then the squares of all
-/// together. Each has a size for each of `N` directions, such as width and
-/// height of a drawer, and misfits by the worse of them. Of the more numerous
-/// kind some are left over.
+/// Assigns tenons to openings so that clearances come nearest to those wanted:
+/// first the worst misfit is minimised, then the sum of squares. Each has a
+/// size in each of `N` directions, such as width and height of a drawer; its
+/// misfit is the worst of them. The more numerous kind has some left over.
 ///
-/// The work grows with the cube of the number; a few hundred are no trouble.
+/// The work grows with the cube of the number; a few hundred take no noticeable time.
 pub fn assign<T: Clone, O: Clone, const N: usize>(
     tenons: &[(T, [Length; N])],
     openings: &[(O, [Length; N])],
@@ -53,7 +52,7 @@ pub fn assign<T: Clone, O: Clone, const N: usize>(
         let each = (0..N).map(|n| (opening[n] - tenon[n] - wanted[n]).abs());
         each.max().unwrap_or_default()
     };
-    // The method wants no more rows than columns.
+    // The method needs at most as many rows as columns.
     let matched: Vec<(usize, usize)> = if tenons.len() <= openings.len() {
         let columns = match_up(tenons.len(), openings.len(), misfit);
         columns.into_iter().enumerate().collect()
@@ -80,33 +79,33 @@ fn match_up(rows: usize, columns: usize, misfit: impl Fn(usize, usize) -> Length
         let fits = misfits.clone().map(|misfit| i64::from(misfit <= limit));
         kuhn_munkres(&fits).0 == rows as i64
     };
-    // Everything is within the last of them, so that there always is one.
+    // Every pair is within the last limit, so a limit always exists.
     let worst = steps[steps.partition_point(|limit| !matches_within(*limit))];
-    // Squares of nanometres up to a few kilometres, a thousand times over, are
-    // far inside an i128, and so is a weight no sum of squares can reach.
+    // The squares of a thousand lengths of a few kilometres, in nanometres, fit
+    // an i128 easily, and so does a weight above any sum of squares.
     let square = |misfit: Length| i128::from(misfit.nanometres()).pow(2);
     let too_much = (square(worst) + 1) * (rows as i128 + 1);
     let costs = misfits.map(|misfit| if misfit <= worst { square(misfit) } else { too_much });
     kuhn_munkres_min(&costs).1
 }
 
-/// Groups of `N`, with the greatest difference within a group as small as can
-/// be, then all differences together.
+/// Groups of `N`: the greatest difference within a group is minimised first,
+/// then the sum of differences.
 ///
-/// Groups of neighbours in order of size are never worse than others: of the
-/// pieces up to the first of group `j`, `N j + 1` in number, one must share a
-/// group with the last of it or one bigger, for otherwise `j + 1` groups would
-/// have to find their pieces below that last one. What is left over lies
-/// between groups, for swapped with the end of a group around it, it would
-/// only make that narrower. So each group is a run of neighbours, and only
-/// which pieces are left over has to be tried.
+/// Groups of neighbours in order of size are never worse than others. There are
+/// `N j + 1` pieces up to the first of group `j`. One of them must share a
+/// group with the last piece of group `j` or a bigger one; otherwise `j + 1`
+/// groups would need all their pieces below that last one. Pieces left over lie
+/// between groups: swapping one with the end of a group around it would only
+/// narrow that group. So each group is a run of neighbours, and the search only
+/// tries which pieces to leave over.
 fn alike<Id: Clone, const N: usize>(sizes: &[(Id, Length)]) -> Vec<[Id; N]> {
     let mut sorted: Vec<&(Id, Length)> = sizes.iter().collect();
     sorted.sort_by_key(|(_, size)| *size);
     let range = |first: usize| sorted[first + N - 1].1 - sorted[first].1;
     let spare = sorted.len() % N;
     let groups = sorted.len() / N;
-    // Where group `g` begins is `N g` and the number left over before it.
+    // Group `g` begins at `N g` plus the number left over before it.
     let narrowest = best_starts::<N>(groups, spare, &range, |so_far, own| so_far.max(own));
     let worst = narrowest.iter().map(|first| range(*first)).max().unwrap_or_default();
     let too_wide = |first: usize| range(first) > worst;
@@ -122,15 +121,15 @@ fn alike<Id: Clone, const N: usize>(sizes: &[(Id, Length)]) -> Vec<[Id; N]> {
         .collect()
 }
 
-/// Where each group of neighbours begins, so that the costs added up by `add`
-/// come to the least.
+/// Where each group of neighbours begins, so that the total cost by `add` is
+/// least.
 fn best_starts<const N: usize>(
     groups: usize,
     spare: usize,
     cost: &dyn Fn(usize) -> Length,
     add: impl Fn(Length, Length) -> Length,
 ) -> Vec<usize> {
-    // Per number left over so far: what it came to, and where the groups began.
+    // For each number left over so far: the cost, and where the groups begin.
     let mut best: Vec<(Length, Vec<usize>)> = vec![(Length::ZERO, Vec::new()); spare + 1];
     for group in 0..groups {
         let mut next: Vec<(Length, Vec<usize>)> = Vec::with_capacity(spare + 1);
@@ -161,7 +160,7 @@ mod tests {
         parse_written(text, Unit::Inch).unwrap()
     }
 
-    /// Numbered from zero, in thousandths of an inch.
+    /// Sizes in thousandths of an inch, numbered from zero.
     fn numbered(thousandths: &[i64]) -> Vec<(usize, Length)> {
         thousandths.iter().map(|size| Length::thousandths(*size)).enumerate().collect()
     }
@@ -225,7 +224,7 @@ mod tests {
         let (tenons, mortises): (Vec<_>, Vec<_>) = (tenons.collect(), mortises.collect());
         let wanted = [Length::thousandths(4)];
         assert_eq!(assign(&tenons, &mortises, wanted), [(0, 1), (1, 0)]);
-        // Of three tenons one is left over, whichever way round they are given.
+        // One of three tenons is left over, on either side.
         let mut turned = assign(&mortises, &tenons, [-wanted[0]]);
         turned.sort_unstable();
         assert_eq!(turned, [(0, 1), (1, 0)]);
@@ -361,8 +360,8 @@ mod tests {
             }
         }
 
-        /// With one size each and equal numbers, the smallest into the
-        /// smallest and so on is as good as any: that is known without the method.
+        /// With one size each and equal numbers, matching in order of size is
+        /// optimal: a known result that needs no search.
         #[test]
         fn one_size_goes_in_order(mut both in proptest::collection::vec((950i64..1050, 950i64..1050), 1..25)) {
             let one_way = |sizes: Vec<i64>| -> Vec<(usize, [Length; 2])> {

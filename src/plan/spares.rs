@@ -1,21 +1,20 @@
-//! How many spares a batch needs, by how often pieces are lost.
+//! How many spares a batch needs, from the loss rate.
 //!
-//! A needed piece more must come out good before more than the spares are
-//! lost: `sum over k to spares of C(needed - 1 + k, k) x p^k x (1 - p)^needed`,
-//! which is the chance that of `needed + spares` pieces no more than the spares
-//! are lost.
+//! The chance of enough good pieces is the negative binomial sum `sum over k to
+//! spares of C(needed - 1 + k, k) x p^k x (1 - p)^needed`: the chance that at
+//! most `spares` of `needed + spares` pieces are lost.
 
 /// More spares than any shop would cut.
 const MOST: u32 = 10_000;
 
-/// The chance that enough pieces come out good, each being lost with the
-/// chance `loss` (0 to 1) whatever happens to the others.
+/// The chance that enough pieces come out good, when each is lost independently
+/// with probability `loss` (0 to 1).
 pub fn chance(needed: u32, spares: u32, loss: f64) -> f64 {
     chances(needed, loss).nth(spares as usize).unwrap_or(0.0)
 }
 
 /// The fewest spares with which the chance of enough good pieces is at least
-/// `wanted`; `None` when no sensible number will do.
+/// `wanted`; `None` when no sensible number is enough.
 pub fn spares_for(needed: u32, loss: f64, wanted: f64) -> Option<u32> {
     let reached = chances(needed, loss).take(MOST as usize).position(|chance| chance >= wanted)?;
     u32::try_from(reached).ok()
@@ -23,23 +22,23 @@ pub fn spares_for(needed: u32, loss: f64, wanted: f64) -> Option<u32> {
 
 /// The loss rate to plan with after this many pieces: `(lost + 1) / (made + 2)`,
 /// the rule of succession. `made` counts the lost ones too. With nothing made
-/// yet it says one in two, so that a shop without a record cuts generously.
+/// yet it is one in two, so that a shop without records cuts plenty of spares.
 pub fn planning_loss(made: u32, lost: u32) -> f64 {
     (f64::from(lost.min(made)) + 1.0) / (f64::from(made) + 2.0)
 }
 
-/// The chance with no spare, with one, with two and so on.
+/// The chance with zero spares, one, two and so on.
 fn chances(needed: u32, loss: f64) -> impl Iterator<Item = f64> {
     let needed = f64::from(needed);
     let loss = if loss.is_nan() { 1.0 } else { loss.clamp(0.0, 1.0) };
-    // Logarithms, because the first term of a big batch is too small for a number.
+    // Logarithms, because the first term of a big batch underflows.
     let none_lost = if needed == 0.0 { 0.0 } else { needed * (1.0 - loss).ln() };
     let mut lost = 0.0;
     let mut term = none_lost;
     let mut sum = term.exp();
     std::iter::once(sum).chain(std::iter::from_fn(move || {
         lost += 1.0;
-        // Nothing needed or nothing lost leaves nothing to add: ln 0.
+        // With nothing needed or nothing lost the later terms are zero: ln 0.
         term += ((needed - 1.0 + lost).max(0.0) / lost).ln() + loss.ln();
         sum = (sum + term.exp()).min(1.0);
         Some(sum)

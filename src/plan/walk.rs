@@ -5,12 +5,15 @@ use std::rc::Rc;
 
 use super::bench::Bench;
 use super::finding::{PlanFinding, PlanSubject, plan_finding, push_once};
+use super::impossible::impossible;
 use super::known::{Known, MadeValue};
 use super::values::PieceValues;
 use super::walker::Walker;
 use super::{Group, GroupLimits, Plan, PlannedCheck, PlannedOperation, inspect};
 use crate::measure::{Length, SafeSide};
-use crate::operation::{Blank, Outcome, Over, ShortestPiece, SizedFeature, Subject, Trouble, Work};
+use crate::operation::{
+    Blank, FeatureName, Outcome, Over, ShortestPiece, SizedFeature, Subject, Trouble, Work,
+};
 use crate::prose::Level;
 use crate::route::{Check, Role, Route, Step};
 use crate::shop::Shop;
@@ -31,6 +34,7 @@ pub fn walk(route: &Route, shop: &Shop, known: &Known) -> Plan {
         if understood {
             plan.findings.extend(walker.finished());
         }
+        plan.findings.extend(walker.unknown_thickness());
     }
     plan.operations.sort_by_key(|operation| operation.op);
     inspect::across(route, shop, &mut plan);
@@ -102,10 +106,11 @@ impl<'a> Walker<'a> {
             let (set, mut group, found) = safest.unwrap_or_else(|| planned(None));
             found.into_iter().for_each(|finding| push_once(&mut findings, finding));
             let mut roles = members.iter().map(|index| self.pieces[*index].role);
+            let article = &self.route.article;
             if let Some(set) = set.filter(|_| differ && roles.any(|role| role == Role::Spare)) {
                 group.outcome.steps.push(format!(
-                    "Spares are cut as for set {set}, where the most wood is left: trim one that \
-                     steps into another set."
+                    "Spares are cut as for {article} {set}, where the most wood is left: trim one \
+                     that steps into another."
                 ));
             }
             // Values of their own that come to the same, as under `min`, are one dial.
@@ -126,7 +131,8 @@ impl<'a> Walker<'a> {
             let after = Rc::new(group.outcome.after.clone());
             self.blanks.extend(group.pieces.iter().map(|piece| (*piece, Rc::clone(&after))));
         }
-        let checks = step.checks.iter().map(|check| self.planned_check(step, check)).collect();
+        let checks =
+            step.checks.iter().map(|check| self.planned_check(step, check, &groups)).collect();
         PlannedOperation {
             op: step.op,
             part: step.part.clone(),
@@ -208,6 +214,9 @@ impl<'a> Walker<'a> {
             };
             push_once(findings, finding.map_place(place));
         }
+        for finding in impossible(step, &work, &outcome) {
+            push_once(findings, finding);
+        }
         self.freeze(step, &members, &mut outcome);
         self.settle(step, &mut outcome.after);
         let used = view.used(step.names());
@@ -240,13 +249,32 @@ impl<'a> Walker<'a> {
         }
     }
 
-    fn planned_check(&self, step: &Step, check: &Check) -> PlannedCheck {
+    /// Whether a form that is out can still be put right after an operation:
+    /// wood is left for it, or no wood is needed.
+    fn can_put_right(&self, step: &Step, groups: &[Group]) -> bool {
+        let view = PieceValues::new(self.web(), self.known.made.iter(), self.pieces.first());
+        let finish = self.sizes(&self.part.finish, &view);
+        let cut = step.what.takes_wood_off();
+        let is_left = |group: &Group, feature: &FeatureName| {
+            let finish = finish.get(feature);
+            let size = group.outcome.after.least_of(feature);
+            finish.is_none_or(|finish| size.is_none_or(|size| size > *finish))
+        };
+        let wood_is_left = || groups.iter().any(|g| cut.iter().any(|of| is_left(g, of)));
+        // A frame is pushed square and a gap clamped shut while the glue is open.
+        let is_assembly = cut.is_empty() && !self.part.assembled_from.is_empty();
+        is_assembly || !step.cant_be_undone() && (cut.is_empty() || wood_is_left())
+    }
+
+    fn planned_check(&self, step: &Step, check: &Check, groups: &[Group]) -> PlannedCheck {
         let mut sizes = step.what.sizes().into_iter();
         let sized = sizes.find(|sized| sized.feature == check.of);
+        let safe = sized.map_or(SafeSide::Neither, |sized| sized.safe);
+        let is_curable = check.kind.is_form() && self.can_put_right(step, groups);
         PlannedCheck {
             of: check.of.clone(),
             kind: check.kind,
-            safe: sized.map_or(SafeSide::Neither, |sized| sized.safe),
+            safe: if is_curable { SafeSide::Big } else { safe },
             gauge: check.with.clone(),
             place: check.place.clone(),
             pieces: check.pieces,

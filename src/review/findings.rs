@@ -370,3 +370,6 @@ fn shift(check: &CheckDiagnosis) -> Option<Shift<'_>> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests;

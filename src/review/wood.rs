@@ -324,3 +324,41 @@ fn cut_up(
     }
     Some(account)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Each entry is so many square feet.
+    fn account() -> WoodAccount {
+        let feet = |n: u32| Area::of(Length::INCH * 12, Length::INCH * 12) * n;
+        WoodAccount {
+            parts: feet(30),
+            in_work: Area::ZERO,
+            over: feet(4),
+            rejected: feet(5),
+            trim: feet(6),
+            edging: feet(7),
+            kerf: feet(8),
+            kept: feet(9),
+        }
+    }
+
+    /// By hand: 30 + 4 + 5 + 6 + 7 + 8 + 9 = 69 bought, 60 of them used, half of those in
+    /// parts. Another like it with 3 unfinished doubles everything, and there is no yield yet.
+    #[test]
+    fn what_was_bought_used_and_became_parts() {
+        let one = account();
+        let feet = |area: Area| area.square_feet().round() as i64;
+        assert_eq!((feet(one.bought()), feet(one.used())), (69, 60));
+        assert_eq!(one.yields(), Some(0.5));
+        let mut both = one;
+        both.add(&WoodAccount { in_work: Area::of(Length::INCH * 12, Length::INCH * 36), ..one });
+        let entries = both.entries().map(|(_, area)| feet(area));
+        assert_eq!(entries, [60, 3, 8, 10, 12, 14, 16, 18]);
+        assert_eq!(both.yields(), None);
+        let kept = WoodAccount { kept: one.kept, ..WoodAccount::default() };
+        assert!(!kept.is_cut_into() && one.is_cut_into());
+        assert_eq!((kept.yields(), feet(kept.bought())), (None, 9));
+    }
+}

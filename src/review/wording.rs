@@ -44,14 +44,20 @@ fn way(by: Length, words: Feature) -> &'static str {
     match (words, more) {
         (Feature::Thickness, true) => "thicker",
         (Feature::Thickness, false) => "thinner",
-        (Feature::Width | Feature::Gap, true) => "wider",
-        (Feature::Width | Feature::Gap, false) => "narrower",
+        (Feature::Width, true) => "wider",
+        (Feature::Width, false) => "narrower",
+        (Feature::Gap, true) => "more open",
+        (Feature::Gap, false) => "tighter",
+        (Feature::Squareness, true) => "less square",
+        (Feature::Squareness, false) => "squarer",
+        (Feature::Flatness, true) => "less flat",
+        (Feature::Flatness, false) => "flatter",
         (Feature::Length, true) => "longer",
         (Feature::Length, false) => "shorter",
         (Feature::Depth, true) => "deeper",
         (Feature::Depth, false) => "shallower",
-        (Feature::Size, true) => "bigger",
-        (Feature::Size, false) => "smaller",
+        (Feature::Size | Feature::Angle, true) => "bigger",
+        (Feature::Size | Feature::Angle, false) => "smaller",
     }
 }
 
@@ -85,7 +91,7 @@ fn cause_sentence(check: &CheckDiagnosis, cause: Cause, unit: Unit) -> String {
     };
     match cause {
         Cause::Steady { level } if check.out == 0 => {
-            format!("Nothing happened: all {count} are alike, on average {}.", miss(level))
+            format!("Steady: all {count} are alike, on average {}.", miss(level))
         }
         Cause::Steady { level } => format!(
             "No cause fits: {} of {count} are out of limits, on average {}.",
@@ -109,7 +115,7 @@ fn cause_sentence(check: &CheckDiagnosis, cause: Cause, unit: Unit) -> String {
             format!("One slip: {} is {} than the others, which are alike.", name(at), changed(by))
         }
         Cause::Apart { count: few, by } => format!(
-            "Some apart: {few} of {count}, in no order, are {} than the others.",
+            "Several apart: {few} of {count}, in no order, are {} than the others.",
             changed(by)
         ),
         Cause::Subset { subset, by } => {
@@ -134,8 +140,8 @@ fn of_subset(subset: &Subset) -> String {
 }
 
 /// The name of a cause, in a word or two; `review --format json` uses it too.
-pub fn cause_name(story: &Cause) -> &'static str {
-    match story {
+pub fn cause_name(cause: &Cause) -> &'static str {
+    match cause {
         Cause::Steady { .. } => "nothing happened",
         Cause::SetWrong { .. } => "set wrong",
         Cause::Crept { .. } => "crept",
@@ -144,6 +150,15 @@ pub fn cause_name(story: &Cause) -> &'static str {
         Cause::Apart { .. } => "some apart",
         Cause::Subset { .. } => "one kind apart",
         Cause::Scattered { .. } => "scattered",
+    }
+}
+
+/// The name of a cause for people; JSON keeps the names of [`cause_name`].
+fn other_name(cause: &Cause) -> &'static str {
+    match cause {
+        Cause::Steady { .. } => "steady",
+        Cause::Apart { .. } => "several apart",
+        _ => cause_name(cause),
     }
 }
 
@@ -158,12 +173,15 @@ pub fn how_sure(check: &CheckDiagnosis) -> Option<String> {
     let close = *behind < WEAK_EVIDENCE;
     Some(match cause {
         Cause::Steady { .. } | Cause::Scattered { .. } => {
-            format!("{certainty}; the nearest is `{}`, short of enough evidence", cause_name(other))
+            format!(
+                "{certainty}; the nearest is `{}`, but the evidence is too weak",
+                other_name(other)
+            )
         }
         // Every row has a level: any other cause would come on top of it.
         Cause::SetWrong { .. } if close => format!("{certainty}; {}", as_well(other)),
-        _ if close => format!("{certainty}; `{}` fits about as well", cause_name(other)),
-        _ => format!("{certainty}; the next best is `{}`", cause_name(other)),
+        _ if close => format!("{certainty}; `{}` fits about as well", other_name(other)),
+        _ => format!("{certainty}; the next best is `{}`", other_name(other)),
     })
 }
 
@@ -172,7 +190,7 @@ fn as_well(cause: &Cause) -> &'static str {
         Cause::Crept { .. } => "it may also have crept",
         Cause::Moved { .. } => "it may also have moved",
         Cause::Slip { .. } => "one piece may also have slipped",
-        Cause::Apart { .. } | Cause::Subset { .. } => "some pieces may also be apart",
+        Cause::Apart { .. } | Cause::Subset { .. } => "several pieces may also be apart",
         Cause::Steady { .. } | Cause::SetWrong { .. } | Cause::Scattered { .. } => {
             "there may be more to it"
         }
@@ -222,7 +240,7 @@ pub fn next_action(check: &CheckDiagnosis) -> Option<&'static str> {
             }
         }),
         Cause::Scattered { .. } => Some(
-            "This machine can't hold these limits like this: work another way, or widen the limits.",
+            "This machine can't hold these limits this way: change the method, or widen the limits.",
         ),
     }
 }
@@ -254,14 +272,15 @@ pub fn outcome(out: &Out, unit: Unit) -> String {
         let said = said.split(':').next().unwrap_or_default();
         format!("{}, {said}", decimal(*size, unit))
     };
+    let done = if out.words.is_form() { "put right" } else { "cut again" };
     match (out.decision, &out.afterwards) {
         (Some(Decision::Rework), Some((size, Verdict::In))) => {
-            format!("{too}; cut again to {}, within limits", decimal(*size, unit))
+            format!("{too}; {done} to {}, within limits", decimal(*size, unit))
         }
         (Some(Decision::Rework), Some((size, verdict))) => {
-            format!("{too}; cut again to {}", again(size, verdict))
+            format!("{too}; {done} to {}", again(size, verdict))
         }
-        (Some(Decision::Rework), None) => format!("{too}; to be cut again, not measured since"),
+        (Some(Decision::Rework), None) => format!("{too}; to be {done}, not measured since"),
         (Some(decision), None) => format!("{too}; {}", decided(decision)),
         (Some(decision), Some((size, verdict))) => {
             format!("{too}; later {}; {}", again(size, verdict), decided(decision))

@@ -72,10 +72,10 @@ pub(super) struct StockFile {
     /// 1 when left out.
     #[schemars(range(min = 1, max = 50))]
     pub through: Option<u32>,
-    /// Whether the pieces of one set come from one board, for colour.
+    /// Whether the pieces of one article come from one board, for colour.
     #[serde(default)]
     pub one_board: bool,
-    /// Where its pieces aren't all of one wood: how many of a set are of each.
+    /// Where its pieces aren't all of one wood: how many of one article are of each.
     #[serde(default)]
     #[schemars(extend(
         "additionalProperties" = { "type": "integer", "minimum": 1 }
@@ -103,7 +103,7 @@ pub(super) struct KnotsFile {
 #[serde(deny_unknown_fields)]
 #[schemars(rename = "Part")]
 pub(super) struct PartFile {
-    /// How many go into one set.
+    /// How many go into one article.
     #[schemars(range(min = 1))]
     pub per_set: u32,
     /// Good pieces run with the others through every operation.
@@ -112,7 +112,7 @@ pub(super) struct PartFile {
     /// Cheap pieces of the same section, to prove settings on.
     #[serde(default)]
     pub setup_pieces: u32,
-    /// Names of the handed pieces of one set, in order.
+    /// Names of the handed pieces of one article, in order.
     #[serde(default)]
     pub hands: Vec<String>,
     /// The parts it is put together from: it waits for their operations.
@@ -219,7 +219,7 @@ pub struct OperationFile {
     pub at: Option<String>,
     /// The tool in it, when the machine has several.
     pub tool: Option<String>,
-    /// How far to aim to the safe side.
+    /// How far to aim off the size, to the side that can still be cut.
     pub aim: Option<FormulaText>,
     /// A name for what it makes; checks refer to it.
     pub makes: Option<String>,
@@ -227,9 +227,9 @@ pub struct OperationFile {
     #[serde(default)]
     #[schemars(with = "Vec<CheckFile>")]
     pub checks: Vec<Value>,
-    /// A note from whoever wrote the route.
+    /// A note from the author of the route.
     pub note: Option<String>,
-    /// Opens only when every dimension it uses has been measured.
+    /// Can't be undone: it starts only when every dimension it uses has been measured.
     #[serde(default)]
     pub cant_be_undone: bool,
 }

@@ -142,7 +142,7 @@ pub struct Step {
     pub makes: Option<String>,
     /// What is measured at it.
     pub checks: Vec<Check>,
-    /// A note from whoever wrote the route.
+    /// A note from the author of the route.
     pub note: Option<String>,
     /// The route's own word that it opens only when what it depends on is measured.
     pub declared_final: bool,

@@ -58,7 +58,7 @@ impl RouteReader {
             let help = match Species::with_words(&file.species).as_slice() {
                 [] => nearest(&file.species, Species::every_name())
                     .map(|near| format!("did you mean `{near}`?")),
-                kinds => Some(format!("which one: {}?", kinds.join(", "))),
+                kinds => Some(format!("name one of these: {}", kinds.join(", "))),
             };
             let what = format!("the movement of `{}` is unknown", visible(&file.species));
             self.add(node.child("species").unwrap_or(node).problem(what, help));

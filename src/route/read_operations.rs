@@ -167,7 +167,7 @@ impl RouteReader {
                         "`{}` needs a `kind`, so that it can be judged in words",
                         visible(&file.check)
                     ),
-                    Some("\"kind\": one of length, width, thickness, size, gap".to_owned()),
+                    Some("\"kind\": one of length, width, thickness, depth, size, gap, squareness, flatness, angle".to_owned()),
                 ));
                 return None;
             }

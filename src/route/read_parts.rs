@@ -29,8 +29,8 @@ impl RouteReader {
             if !file.hands.is_empty() && file.hands.len() != file.per_set as usize {
                 let at = node.child("hands").unwrap_or(node);
                 self.add(at.problem(
-                    format!("{} hands for {} pieces a set", file.hands.len(), file.per_set),
-                    Some("name one hand for each piece of a set".to_owned()),
+                    format!("{} hands for {} pieces of an article", file.hands.len(), file.per_set),
+                    Some("name one hand for each piece of one article".to_owned()),
                 ));
             }
             let stock_node = node.child("stock").unwrap_or(node);

@@ -450,3 +450,6 @@ fn scattered(row: &[f64], limits: RowLimits) -> Option<Cause> {
         row.iter().copied().fold(f64::MIN, f64::max) - row.iter().copied().fold(f64::MAX, f64::min);
     (reach > band).then_some(Cause::Scattered { sd })
 }
+
+#[cfg(test)]
+mod tests;

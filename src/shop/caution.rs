@@ -146,7 +146,7 @@ pub fn cautions(kind: MachineKind, act: Act) -> &'static [&'static str] {
             "Slow for big bits; a backing board below.",
         ],
         MachineKind::ClampBench => &[
-            "Rehearse dry; everything to hand before the glue is open.",
+            "Rehearse dry; have everything to hand before you spread glue.",
             "Heavy clamps fall: one holds while another tightens.",
             "Two people lift a panel or a frame with its clamps on; bend the knees.",
             "Rags and paper with glue or oil on them are cleared at once.",

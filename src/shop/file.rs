@@ -252,8 +252,10 @@ impl JsonSchema for PriceFile {
 impl Machine<LengthText> {
     pub(super) fn resolve(self, unit: Unit, refused: &mut Vec<Refused>) -> Machine {
         let readouts = self.readouts.into_iter().map(|(name, held)| {
-            let step = held.step.length(held.unit.unwrap_or(unit), refused);
-            (name, ReadoutOf { step, shows: held.shows, unit: held.unit })
+            let own = held.unit.unwrap_or(unit);
+            let step = held.step.length(own, refused);
+            let most = held.most.map(|most| most.length(own, refused));
+            (name, ReadoutOf { step, shows: held.shows, unit: held.unit, most })
         });
         let readouts = readouts.collect();
         let tools = self.tools.into_iter();

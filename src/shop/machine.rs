@@ -54,6 +54,9 @@ pub enum BladeRule<L> {
     Above(L),
 }
 
+/// No set of grooving blades and no bit cuts wider (common practice, no source).
+const WIDEST_KERF: Length = Length::from_nanometres(2 * Length::INCH.nanometres());
+
 /// Where a length stop is. A piece trapped between a stop and the blade
 /// on the offcut side is thrown, so there is no such choice.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
@@ -192,6 +195,8 @@ pub struct ReadoutOf<L> {
     pub shows: Shows,
     /// The scale's own unit, when it isn't the file's.
     pub unit: Option<Unit>,
+    /// The largest value it shows, where its travel ends.
+    pub most: Option<L>,
 }
 
 /// Somebody who works in the shop.
@@ -315,6 +320,21 @@ impl Tool {
             }
             _ => Length::ZERO,
         })
+    }
+
+    /// Why no blade cuts as wide as the shop file says, and what to do about it.
+    pub fn impossible_kerf(&self) -> Option<(&'static str, &'static str)> {
+        let kerf = self.kerf?;
+        if self.plate.is_some_and(|plate| kerf < plate) {
+            return Some((
+                "its `kerf` is less than its `plate`, but the teeth stand out from the plate",
+                "measure a cut in scrap for `kerf`, and the blade's body for `plate`",
+            ));
+        }
+        (kerf > WIDEST_KERF).then_some((
+            "no tool of a saw or router cuts as wide as this `kerf`",
+            "measure a cut in scrap; mind the unit of the file",
+        ))
     }
 
     /// How far a tooth stands out from the plate on each side.

@@ -74,6 +74,28 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
     }
 }
 
+/// What can't be true of a shop that reads well. A file with such a value is
+/// refused for new work; a batch that began with it still opens, and its plan
+/// says so.
+pub fn impossible(document: &Document, shop: &Shop) -> Vec<Problem> {
+    let root = document.root();
+    let place = |machine: &str, tool: &str| {
+        let tools = root.child("machines")?.child(machine)?.child("tools")?;
+        let tool = tools.child(tool)?;
+        Some(tool.child("kerf").unwrap_or(tool))
+    };
+    let tools = shop
+        .machines
+        .iter()
+        .flat_map(|(at, machine)| machine.tools.iter().map(move |(name, tool)| (at, name, tool)));
+    let wrong = tools.filter_map(|(at, name, tool)| {
+        let (what, fix) = tool.impossible_kerf()?;
+        let node = place(at, name).unwrap_or(root);
+        Some(node.problem(format!("the {name} of the {at}: {what}"), Some(fix.to_owned())))
+    });
+    wrong.collect()
+}
+
 fn reads(file: &GaugeFile, unit: Unit, refused: &mut Vec<Refused>) -> Result<Reads, &'static str> {
     if file.go_no_go {
         return match (&file.step, &file.uncertainty) {
@@ -129,6 +151,7 @@ fn inspect(machine: &Machine, node: Node<'_>, problems: &mut Vec<Problem>) {
     for (name, readout) in &machine.readouts {
         let node = node.child("readouts").and_then(|n| n.child(name)).unwrap_or(node);
         positive(node, "step", Some(readout.step));
+        positive(node, "most", readout.most);
     }
     for (name, tool) in &machine.tools {
         let node = node.child("tools").and_then(|n| n.child(name)).unwrap_or(node);

@@ -54,7 +54,7 @@ pub(super) fn lumber(root: Node<'_>, unit: Unit, problems: &mut Vec<Problem>) ->
     if lumber.mark.is_zero() {
         let at = node.child("mark").unwrap_or(node);
         let what = "`mark` must be greater than zero";
-        let help = "the smallest step a person marks on a board, such as \"1/16\"".to_owned();
+        let help = "give the smallest step a person marks on a board, such as \"1/16\"".to_owned();
         reading.problems.push(at.problem(what, Some(help)));
     }
     if let Some(inner) = node.child("clean_up") {

@@ -34,7 +34,7 @@ impl Operators<'_> {
         let context = self.station.context();
         let gone = context.state.piece(piece).is_some_and(|piece| piece.aside.is_some());
         match choice {
-            Remedy::CutAgain => {
+            Remedy::CutAgain | Remedy::PutRight => {
                 let checks = context.planned().map(|planned| &planned.checks);
                 if let Some(check) = checks.and_then(|checks| checks.get(check)) {
                     self.wood.cut_to_size(&context, piece, &check.of);
@@ -72,7 +72,7 @@ impl Operators<'_> {
             {
                 expected
             }
-            Remedy::CutAgain if tries < TRIES => expected,
+            Remedy::CutAgain | Remedy::PutRight if tries < TRIES => expected,
             Remedy::SetAside if self.can_spare(piece) && !self.others_too(check, verdict) => {
                 expected
             }

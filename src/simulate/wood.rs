@@ -11,7 +11,7 @@ use super::fault::{FaultKind, Grows};
 use super::placement::{PlacedFault, features_of};
 use super::rng::SeededRng;
 use crate::journal::PieceId;
-use crate::measure::{Length, Limits, SafeSide};
+use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{FeatureName, THICKNESS};
 use crate::plan::Group;
 use crate::route::{Role, Step};
@@ -98,7 +98,12 @@ impl SimulatedWood {
         piece: &PieceId,
         feature: &str,
     ) {
-        self.cut_all(context, piece, &[FeatureName::new(feature)], CutAttempt::ToSize);
+        let feature = FeatureName::new(feature);
+        // A form is made anew; it doesn't begin from how far it was out.
+        if feature.kind().is_some_and(Feature::is_form) {
+            self.sizes.entry(piece.clone()).or_default().remove(&feature);
+        }
+        self.cut_all(context, piece, &[feature], CutAttempt::ToSize);
     }
 
     fn cut_all(
@@ -340,4 +345,65 @@ fn middle(limits: Limits) -> Option<Length> {
 
 pub(super) fn times(length: Length, by: f64) -> Length {
     Length::from_nanometres_f64(length.nanometres() as f64 * by).unwrap_or(Length::ZERO)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::simulate::fault::Fault;
+
+    fn th(n: i64) -> Length {
+        Length::thousandths(n)
+    }
+
+    fn wood(faults: &[(u32, FaultKind, Option<&str>)]) -> SimulatedWood {
+        let place = |(op, kind, gauge): &(u32, FaultKind, Option<&str>)| PlacedFault {
+            fault: Fault { op: *op, kind: *kind, on: None },
+            part: "leg".to_owned(),
+            features: Vec::new(),
+            last: 16,
+            jog: Length::ZERO,
+            gauge: gauge.map(str::to_owned),
+            per_point: 0.0,
+        };
+        SimulatedWood::new(SeededRng(1), 0.0, faults.iter().map(place).collect())
+    }
+
+    /// By hand: 0.003 from op 20 on, 0.005 less from op 40 on, and only for that gauge.
+    #[test]
+    fn a_zero_is_off_from_its_operation_on() {
+        let wood = wood(&[
+            (20, FaultKind::GaugeZero(th(3)), Some("calipers")),
+            (40, FaultKind::GaugeZero(th(-5)), Some("calipers")),
+            (10, FaultKind::GaugeZero(th(7)), Some("tape")),
+        ]);
+        let zero = |op| wood.zero(op, "calipers");
+        assert_eq!([19, 20, 39, 40].map(zero), [th(0), th(3), th(3), th(-2)]);
+        assert_eq!(wood.zero(50, "tape"), th(7));
+    }
+
+    #[test]
+    fn a_night_and_a_belt_are_of_their_operation() {
+        let wood = wood(&[
+            (20, FaultKind::BeltChange { by: th(4), after: 9 }, None),
+            (30, FaultKind::Overnight { hundredths: 150 }, None),
+        ]);
+        assert_eq!((wood.belt_change(20), wood.belt_change(30)), (Some(9), None));
+        assert_eq!(wood.night(30).map(|(index, _)| index), Some(1));
+        assert!(wood.night(20).is_none());
+    }
+
+    /// The middle of two limits is wanted, else the one there is.
+    #[test]
+    fn what_limits_ask_for() {
+        let of = |low: Option<i64>, high: Option<i64>| {
+            middle(Limits { low: low.map(th), high: high.map(th) })
+        };
+        assert_eq!(of(Some(1), Some(4)), Some(th(5) / 2));
+        assert_eq!(
+            (of(Some(1), None), of(None, Some(4)), of(None, None)),
+            (Some(th(1)), Some(th(4)), None)
+        );
+        assert_eq!(times(th(8), -1.5), th(-12));
+    }
 }

@@ -45,7 +45,9 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
         Verdict::In => next.extend(zone_words(zone, taken.safe)),
         Verdict::TooClose { .. } => next.push(close_call(context, check, reading)),
         Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. } => {
-            next.extend(cut_again(context, reading));
+            let step = context.route.step(taken.op);
+            let put_right = step.and_then(|step| step.what.put_right(check.kind));
+            next.extend(put_right.map(str::to_owned).or_else(|| cut_again(context, reading)));
         }
         Verdict::TooBig { .. } | Verdict::TooSmall { .. } => {
             next.extend(cant_be_put_back(context, check, reading));
@@ -58,7 +60,8 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
         }
         None => next.extend(differs_from_before(context, reading)),
     }
-    if !matches!(verdict, Verdict::In) {
+    // A form is no length that a kerf or a misread mark could explain.
+    if !matches!(verdict, Verdict::In) && !check.kind.is_form() {
         questions = follow_up_questions(context, taken);
     }
     if let Some(drift) = drift(context, check, n) {
@@ -156,7 +159,7 @@ fn cant_be_put_back(
     reading: &ReadingRecord,
 ) -> Vec<String> {
     let taken = &reading.taken;
-    let mut next = vec!["Set it aside and see the lead. Don't cut the next one yet.".to_owned()];
+    let mut next = vec!["Set it aside and see the lead. Don't cut the next piece yet.".to_owned()];
     let others: Vec<&ReadingRecord> = context
         .state
         .counting_readings()

@@ -157,7 +157,8 @@ impl<'a> WorkContext<'a> {
         let once = feed_through(pieces, length, GAP, feed)?;
         let passes = &group.outcome.passes;
         let at = passes.iter().position(|pass| pass.number == from)?;
-        Some(by_the_bell(&passes[at..], once, left))
+        let (done, ahead) = passes.split_at(at);
+        Some(by_the_bell(done, ahead, once, left))
     }
 
     /// What later operations have already made on these pieces. They located it from

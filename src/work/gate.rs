@@ -84,20 +84,14 @@ fn is_cut_short(context: &WorkContext<'_>, wait: &RunningWait) -> bool {
 pub(super) fn before_the_bell(context: &WorkContext<'_>, task: Task) -> Task {
     let Task::Set(SettingTask { pass: Some(pass), .. }) = &task else { return task };
     let opened = context.setup().is_some_and(|setup| setup.opened_early.is_some());
-    match context.through(*pass) {
-        Some(Through::No) if !opened => {
-            let bell = context.bell.map_or_else(String::new, |at| at_words(at, context.now));
-            let reasons = vec![format!(
-                "this setting can't be finished for all pieces fifteen minutes before the bell at {bell}"
-            )];
-            Task::Blocked { reasons, openable: true }
-        }
-        Some(Through::LastSafeStop(last)) if *pass > last && !opened => {
-            let reasons = vec![format!("pass {last} was the last one to begin before the bell")];
-            Task::Blocked { reasons, openable: true }
-        }
-        _ => task,
+    if opened || context.through(*pass) != Some(Through::No) {
+        return task;
     }
+    let bell = context.bell.map_or_else(String::new, |at| at_words(at, context.now));
+    let reasons = vec![format!(
+        "this setting can't be finished for all pieces fifteen minutes before the bell at {bell}"
+    )];
+    Task::Blocked { reasons, openable: true }
 }
 
 fn sentence(finding: &PlanFinding) -> String {

@@ -6,6 +6,7 @@ use super::refusal::{initials_and_why, refusal};
 use super::task::Task;
 use crate::journal::{Decision, Event, PieceId};
 use crate::measure::{Length, SafeSide, Verdict};
+use crate::plan::PlannedCheck;
 use crate::prose::Message;
 
 /// What can be done with a piece that is out of limits, or too close to call.
@@ -15,6 +16,8 @@ pub enum Remedy {
     MeasureAgain,
     /// Cut the piece again.
     CutAgain,
+    /// Put right what is out of square, not flat or open.
+    PutRight,
     /// Move the setting and prove it again.
     MoveTheSetting,
     /// Set the piece aside.
@@ -25,9 +28,10 @@ pub enum Remedy {
 
 impl Remedy {
     /// Every remedy, in the order they are shown.
-    pub const ALL: [Remedy; 5] = [
+    pub const ALL: [Remedy; 6] = [
         Remedy::MeasureAgain,
         Remedy::CutAgain,
+        Remedy::PutRight,
         Remedy::MoveTheSetting,
         Remedy::SetAside,
         Remedy::Accept,
@@ -37,7 +41,7 @@ impl Remedy {
     pub fn key(self) -> char {
         match self {
             Remedy::MeasureAgain => 'm',
-            Remedy::CutAgain => 'c',
+            Remedy::CutAgain | Remedy::PutRight => 'c',
             Remedy::MoveTheSetting => 'v',
             Remedy::SetAside => 's',
             Remedy::Accept => 'a',
@@ -49,6 +53,7 @@ impl Remedy {
         match self {
             Remedy::MeasureAgain => "again",
             Remedy::CutAgain => "cut",
+            Remedy::PutRight => "put right",
             Remedy::MoveTheSetting => "move",
             Remedy::SetAside => "aside",
             Remedy::Accept => "accept",
@@ -60,6 +65,7 @@ impl Remedy {
         match self {
             Remedy::MeasureAgain => "measure again (this reading is voided)",
             Remedy::CutAgain => "cut it again, then measure",
+            Remedy::PutRight => "put it right, then measure",
             Remedy::MoveTheSetting => "move the setting, then prove it on a piece",
             Remedy::SetAside => "set the piece aside",
             Remedy::Accept => "the lead accepts it: type a, initials, why",
@@ -75,17 +81,21 @@ pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
         Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }
     );
     let close = matches!(verdict, Verdict::TooClose { .. });
+    let is_form = |planned: &PlannedCheck| planned.kind.is_form();
+    let checks = context.planned().map(|planned| &planned.checks);
+    let is_form = checks.and_then(|checks| checks.get(*check)).is_some_and(is_form);
+    let cure = if is_form { Remedy::PutRight } else { Remedy::CutAgain };
     let movable = *first && !close && amount_to_move(context, piece, *check).is_some();
     let mut open = Vec::new();
     match (movable, again, close) {
         (_, _, true) => open.push(Remedy::MeasureAgain),
         (true, ..) => open.push(Remedy::MoveTheSetting),
-        (false, true, _) => open.push(Remedy::CutAgain),
+        (false, true, _) => open.push(cure),
         (false, false, _) => open.push(Remedy::SetAside),
     }
     for choice in Remedy::ALL {
         let possible = match choice {
-            Remedy::CutAgain => again,
+            Remedy::CutAgain | Remedy::PutRight => again && choice == cure,
             Remedy::MoveTheSetting => movable,
             _ => true,
         };
@@ -181,7 +191,9 @@ pub(super) fn decide(
     };
     match choice {
         Remedy::MeasureAgain => Ok(vec![Event::Voided { what: reading.reference.clone() }]),
-        Remedy::CutAgain => Ok(vec![decided(Decision::Rework, words.to_owned())]),
+        Remedy::CutAgain | Remedy::PutRight => {
+            Ok(vec![decided(Decision::Rework, words.to_owned())])
+        }
         Remedy::MoveTheSetting => {
             let (setting, by) = amount_to_move(context, piece, check).ok_or_else(gone)?;
             let again = matches!(

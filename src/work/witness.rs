@@ -153,7 +153,7 @@ impl RepeatReading {
                 "It measured {was} before ({when}): no difference that the {gauge} can show."
             ),
             RepeatCause::Gauge => format!(
-                "{both}. The {gauge} reads its block {} too: the gauge changed, not the wood. \
+                "{both}. The block reads {} too with the {gauge}: the gauge changed, not the wood. \
                  Wipe it, zero it and measure again.",
                 more(self.block.unwrap_or_default())
             ),
@@ -173,11 +173,11 @@ impl RepeatReading {
             RepeatCause::Wood => {
                 let own = match self.block.filter(|block| !block.is_zero()) {
                     Some(block) => format!(
-                        ". The {gauge} reads its block {} too, so the wood moved {}",
+                        ". The block reads {} too with the {gauge}, so the wood moved {}",
                         more(block),
                         size(self.wood())
                     ),
-                    None => format!(". The {gauge} reads its block as before: the wood moved"),
+                    None => format!(". The block reads as before with the {gauge}: the wood moved"),
                 };
                 format!("{both}{own}. {}", self.moisture_words(species))
             }
@@ -186,7 +186,7 @@ impl RepeatReading {
 
     fn moisture_words(&self, species: Option<&str>) -> String {
         let Some((least, most)) = self.points(species) else {
-            return "Rework the numbers before the next cut.".to_owned();
+            return "Calculate the numbers again before the next cut.".to_owned();
         };
         let way = if least.is_sign_negative() { "drier" } else { "damper" };
         if least.abs() > MOST_POINTS {
@@ -196,7 +196,7 @@ impl RepeatReading {
             );
         }
         format!(
-            "Wood {:.1} to {:.1} points {way} would explain it. Rework the numbers before the next cut.",
+            "Wood {:.1} to {:.1} points {way} would explain it. Calculate the numbers again before the next cut.",
             least.abs(),
             most.abs()
         )

@@ -113,7 +113,7 @@ fn a_mark_has_to_lie_on_the_piece() {
         let errors = found(&one(LEG, &mark(at, from)), Level::Error);
         assert_eq!(errors.is_empty(), inside, "{at} from the {from}: {errors:?}");
     }
-    // Nothing is known of the size, so nothing is said about it.
+    // The size is unknown, so nothing is reported about it.
     clean(&one("", &mark("90", "end")));
 }
 
@@ -351,7 +351,7 @@ fn steps_are_short_enough_to_read_at_the_bench() {
 }
 
 proptest! {
-    /// Which leg is named first doesn't matter, nor which way round one goes.
+    /// The first leg named and the direction round the base don't matter.
     #[test]
     fn rock_is_the_same_from_every_corner(lengths in proptest::array::uniform4(28_000i64..30_000)) {
         let [a, b, c, d] = lengths.map(Length::thousandths);
@@ -359,7 +359,7 @@ proptest! {
         prop_assert_eq!(rock([a, b, c, d]), rock([d, c, b, a]));
     }
 
-    /// A go more never holds fewer joints than there are, and a go fewer does.
+    /// The goes hold all joints, and one go fewer would not.
     #[test]
     fn goes_hold_all_joints(joints in 1u32..60, open in 3u32..30) {
         let plan = glue(joints, &open.to_string(), "");
@@ -370,7 +370,7 @@ proptest! {
         prop_assert_eq!(errors.is_empty(), i64::from(joints) <= in_one);
     }
 
-    /// No operation of these makes a piece bigger, or smaller.
+    /// None of these operations changes the size of a piece.
     #[test]
     fn the_wood_stays_as_it_is(length in 1i64..100, at in 0i64..100) {
         let stock = format!(r#""thickness": "1", "width": "2", "length": "{length}""#);

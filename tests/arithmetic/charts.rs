@@ -1,4 +1,4 @@
-//! What is said of numbers, against published worked examples and certified values. Each
+//! Chart results against published worked examples and certified values. Each
 //! check names its source; "recomputed" means the source prints fewer digits or none.
 
 use std::fs;
@@ -14,7 +14,7 @@ use benchway::series::{
 use proptest::prelude::*;
 use statrs::distribution::{Continuous, ContinuousCDF, Normal};
 
-/// Within half a unit of the last digit printed, or as told.
+/// Within half a unit of the last digit printed, or within the given tolerance.
 fn near(found: f64, expected: f64, within: f64, what: &str) {
     assert!((found - expected).abs() <= within, "{what}: {found}, expected {expected}");
 }
@@ -48,7 +48,7 @@ struct Certified {
     lag_one: f64,
 }
 
-/// Certified values have 15 digits; `least` is what must agree of mean, sd and lag one.
+/// Certified values have 15 digits; `least` is how many digits of mean, sd and lag one must agree.
 fn certified(name: &str, values: &[f64], expected: &Certified, least: [f64; 3]) {
     assert_eq!(values.len(), expected.n, "{name}");
     let found = [
@@ -555,7 +555,7 @@ fn rules_on_runs() {
     check(&quiet, &[], &[(15, 7)]);
     let edge = [&quiet[..14], &[1.0]].concat();
     check(&edge, &[], &[]);
-    // Eight beyond one sigma on both sides; on one side it is another story.
+    // Eight beyond one sigma on both sides; on one side the rule doesn't apply.
     let apart = [1.5, 1.2, -1.4, -1.3, 1.6, 1.1, -1.2, 1.3];
     check(&apart, &[], &[(8, 8)]);
     let (_, one_side) = found_by(&apart.map(f64::abs));
@@ -821,7 +821,7 @@ proptest! {
         prop_assert_eq!(signals(&moved, &level(by)), signals(&values, &level(0.0)));
     }
 
-    /// Turned over, the same patterns stand on the other side.
+    /// With all signs changed, the same patterns appear on the other side.
     #[test]
     fn rules_take_both_sides_alike(values in readings()) {
         let turned: Vec<f64> = values.iter().map(|value| -value).collect();
@@ -831,7 +831,7 @@ proptest! {
         prop_assert_eq!(chart.sums(&turned).low, chart.sums(&values).high);
     }
 
-    /// A shape with more to choose leaves no more.
+    /// A shape with more parameters never leaves a larger residual.
     #[test]
     fn no_shape_leaves_more_than_a_level(values in readings()) {
         let flat = level(&values).unwrap().1.residual;
@@ -845,7 +845,7 @@ proptest! {
         }
     }
 
-    /// Every other place of the slip leaves at least as much.
+    /// A slip at any other place leaves at least as large a residual.
     #[test]
     fn the_slip_is_the_best_there_is(values in readings()) {
         let best = slip(&values).unwrap().fit.residual;

@@ -41,7 +41,7 @@ fn quiet(plan: &Plan) {
     assert_eq!((findings(plan, Level::Error), findings(plan, Level::Warning)), (vec![], vec![]));
 }
 
-/// Nearer than half a thousandth, as the worked numbers are written.
+/// Within half a thousandth, the precision of the worked numbers.
 fn about(length: Length, text: &str) {
     let off = (length - inches(text)).abs();
     assert!(off * 2 <= Length::thousandths(1), "{length:?} is not about {text}");
@@ -198,13 +198,13 @@ fn keys_that_say_too_little_or_too_much() {
     };
     let mortise =
         r#""do": "mortise", "at": "mortiser", "width": "3/8", "depth": "1", "length": "2""#;
-    refused(mortise, "where across the piece");
+    refused(mortise, "no place across the piece");
     let both = format!(r#"{mortise}, "from_face": "1/2", "setback": "1/8", "mating": "1""#);
-    refused(&both, "where across the piece");
+    refused(&both, "no place across the piece");
     refused(&format!(r#"{mortise}, "from_face": "1/2", "faces": 0"#), "one to four faces");
     refused(&format!(r#"{mortise}, "from_face": "1/2", "adjacent": true"#), "no neighbour");
     let bore = r#""do": "bore", "at": "drill press", "size": "3/8", "from_face": "1/2""#;
-    refused(&format!(r#"{bore}, "draw": "1/16""#), "nearer the shoulder than what");
+    refused(&format!(r#"{bore}, "draw": "1/16""#), "`draw` needs");
     refused(&format!(r#"{bore}, "stage": "counterbore""#), "needs a `depth`");
     refused(&format!(r#"{bore}, "count": 0"#), "1 to 200 holes");
 }
@@ -247,7 +247,7 @@ fn the_bench_rail() {
 /// By hand, on the bundled scale of 0.005 that cuts 0.005 deeper than it shows:
 /// 0.379 - 0.005 = 0.374, down to 0.370, which cuts 0.375. That leaves 0.743,
 /// and 0.743 - 0.377 = 0.366 for the back: 0.361, down to 0.360, which cuts
-/// 0.365. Left: 0.743 - 0.365 = 0.378, a thousandth fat.
+/// 0.365. Left: 0.743 - 0.365 = 0.378, a thousandth too thick.
 #[test]
 fn a_coarse_scale_leaves_the_tenon_fat() {
     let plan = plan(&shop(&[]), &ash("1.118", "3", "47 1/4"), &by_saw(RAIL));
@@ -275,7 +275,7 @@ fn a_sled_under_the_rail_raises_the_blade() {
     assert_eq!(setting(&plan, 10, "blade height, back down").beyond, inches("1/2"));
 }
 
-/// Aimed 0.016 fat: each height is half of it lower, 0.371 and 0.354.
+/// Aimed 0.016 too thick: each height is half of it lower, 0.371 and 0.354.
 #[test]
 fn an_aim_is_shared_by_the_cheeks() {
     let keys = format!(r#"{RAIL}, "aim": "0.016""#);
@@ -721,7 +721,7 @@ fn dowels_of_an_edge() {
     let steps = outcome(&planned, 10).steps.join("\n");
     assert!(steps.contains("1.000, 4.600, 8.200, 11.800, 15.400, 19.000 in."), "{steps}");
     assert_eq!(outcome(&planned, 10).after.most("hole depth"), Some(inches("1 1/16")));
-    // A dowel 0.002 slim is well; 0.006 slim is loose, 0.002 fat is tight.
+    // A dowel 0.002 undersize fits well; 0.006 under is loose, 0.002 over is tight.
     quiet(&at(keys("3/8 bit", "0.373", 6, "1", "2")));
     says(&at(keys("3/8 bit", "0.369", 6, "1", "2")), Level::Warning, "0.006 in looser");
     says(&at(keys("3/8 bit", "0.377", 6, "1", "2")), Level::Warning, "0.002 in tighter");
@@ -766,8 +766,8 @@ fn the_safe_side_is_where_wood_is_left() {
 }
 
 proptest! {
-    /// Whatever was measured, and however the saw cuts: the tenon is never
-    /// thinner than mortise less clearance, and fat by less than two steps; its
+    /// For any measurements and any offset of the saw, the tenon is never
+    /// thinner than mortise less clearance, and too thick by less than two steps; its
     /// face cheek is never cut deeper than wanted, nor a step less.
     #[test]
     fn mortise_and_tenon_meet_with_the_clearance(
@@ -831,7 +831,7 @@ proptest! {
         }
     }
 
-    /// No joint makes a piece bigger, and no number stops the program.
+    /// No joint makes a piece bigger, and no number makes the program panic.
     #[test]
     fn nothing_adds_wood(
         a in -2000_i64..6000, b in -2000_i64..6000, c in -2000_i64..6000, d in -2000_i64..6000,

@@ -1,5 +1,4 @@
-//! Layouts of boards, against a checker and a search of their own. Knows
-//! nothing of how a layout is found.
+//! Layouts of boards, against an independent checker and an exhaustive search.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -99,7 +98,7 @@ fn clear(
         }
         let (from, to) = (here.from - along.from, here.to - along.from);
         let (back_from, back_to) = (along.to - here.to, along.to - here.from);
-        // What sticks out of the blank is hidden in none, whatever the route says.
+        // A flaw that sticks out of the blank is never hidden, whatever the route says.
         let whole = Length::ZERO <= from && to <= along.to - along.from;
         let hidden = need.hidden.iter().map(|hidden| turned(*hidden)).any(|hidden| {
             whole
@@ -130,7 +129,7 @@ fn suits(board: &RackBoard, need: &BlankNeed) -> bool {
         && board.thickness.iter().all(|thickness| *thickness >= need.clean_at)
 }
 
-/// All that a layout must hold, whoever made it.
+/// Everything a valid layout must satisfy.
 fn checked(
     on_hand: &OnHand,
     needs: &[BlankNeed],
@@ -239,7 +238,7 @@ fn checked(
     Ok(())
 }
 
-/// Every part of a board's face counted once, and none of it less than nothing.
+/// Every part of a board's face counts once, and no part is negative.
 fn accounted(board: &RackBoard, laid: &CutBoard) {
     let of =
         board_account(board.length, board.width, &laid.plan.map(PlacedBlank::footprint), &saw())
@@ -343,6 +342,7 @@ fn legs_from_an_eight_foot_board() {
     checked(&OnHand { boards: &boards, taken: &[] }, &needs, &saw(), &found).unwrap();
     let missing: Vec<u32> = found.missing.iter().map(|missing| missing.blanks).collect();
     assert_eq!(missing, [2]);
+    assert!(found.missing[0].proved);
 
     // By hand, in square inches: the face 96 x 7 = 672, ten blanks 18 x 2 1/4 =
     // 405. Crosscuts: before the first section, four between, one after, 6/8 x
@@ -448,8 +448,8 @@ fn sets_stay_together_before_wood_is_saved() {
     assert_eq!((boards.len(), boards[1], apart), (2, 2, vec![(0, 1)]));
 }
 
-/// Racks of a shop's size: what the bound says is still to be gained is little.
-/// The per cents are what was measured, rounded up; they may only fall.
+/// For racks of a shop's size the bound leaves little to gain. The per cents
+/// are measured values rounded up; they may only fall.
 #[test]
 fn large_layouts_are_near_their_bound() {
     for (seed, flaws, most) in [(1, 0, 4.0), (2, 0, 6.0), (3, 2, 2.0)] {
@@ -509,8 +509,8 @@ fn nothing_from_nothing() {
     }
 }
 
-/// Everything small cuttings can give, found by trying every place: no prices,
-/// no pushing together, no list of lengths but the blanks' own.
+/// Everything small boards can give, found by trying every place, without
+/// prices, compaction or a list of lengths other than the blanks' own.
 mod tried {
     use super::*;
 
@@ -696,8 +696,8 @@ proptest! {
 
     /// Always: A small layout is the best possible, and no bound promises more than the best.
     ///
-    /// What trying everything finds, made and together and cost, is what the
-    /// layout finds; and the bound never says more.
+    /// The layout makes as much, keeps as much together and costs as little as
+    /// exhaustive search finds; the bound never exceeds that.
     #[test]
     fn a_small_layout_is_the_best_there_is(
         boards in prop::collection::vec(small_board(), 1..4),
@@ -716,6 +716,8 @@ proptest! {
         };
         let made = [Role::Set, Role::Spare, Role::Setup].map(missing);
         prop_assert_eq!(made, [sets, spare, setup]);
+        // Everything was tried, so what is missing is missing for sure.
+        prop_assert!(found.missing.iter().all(|missing| missing.proved));
         let told: u32 = found.apart.iter().map(|(_, sets)| sets).sum();
         prop_assert_eq!(told, apart);
         // A board foot is 12 x 12 x 1 in, and an inch 16 sixteenths.
@@ -809,7 +811,7 @@ fn no_board_lies_uncut_while_something_is_missing() {
 
 /// By hand: a section of 300 in holds 300 / (1/50 + 1/8) = 2069 short blanks
 /// end to end, and in any of their counts a flaw may be in the way. Trying each
-/// of them at each of 2400 marks ends no day.
+/// of them at each of 2400 marks would not finish in a day.
 #[test]
 fn short_blanks_beside_a_long_one() {
     let short = BlankNeed {

@@ -1,5 +1,5 @@
-//! What the library works out, against numbers from outside it: settings,
-//! layouts, charts.
+//! The library's numbers against numbers from outside it: settings, layouts,
+//! charts.
 
 #[path = "../support/laws.rs"]
 mod laws;
@@ -7,6 +7,7 @@ mod laws;
 mod assembling;
 mod charts;
 mod dials;
+mod impossible;
 mod joinery;
 mod layout;
 mod missing_facts;

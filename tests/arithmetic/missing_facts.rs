@@ -44,7 +44,7 @@ fn asks(plan: &Plan, op: u32, level: Level, what: &str, fix: &str) {
 fn what_needs_an_unknown_kerf_is_unknown_and_the_key_is_named() {
     let cases = [
         (
-            r#""do": "tenon", "at": "tenon saw", "mortise_width": "3/8", "clearance": "0.004", "mortise_from_face": "1/4", "length": "1", "method": "one-face""#,
+            r#""do": "tenon", "at": "tenon saw", "mortise_width": "3/8", "clearance": "0.004", "mortise_from_face": "1/4", "setback": "0", "length": "1", "method": "one-face""#,
             "spacer for tenon and kerf",
             Level::Error,
             ("tenon blade", "tenon saw"),
@@ -125,7 +125,7 @@ fn with_the_kerf_the_setting_is_there_and_nothing_is_asked() {
     let bundled = shop(&[]);
     let plan = planned(
         &bundled,
-        r#"{ "op": 10, "part": "piece", "do": "tenon", "at": "tenon saw", "mortise_width": "3/8", "clearance": "0.004", "mortise_from_face": "1/4", "length": "1", "method": "one-face" }"#,
+        r#"{ "op": 10, "part": "piece", "do": "tenon", "at": "tenon saw", "mortise_width": "3/8", "clearance": "0.004", "mortise_from_face": "1/4", "setback": "0", "length": "1", "method": "one-face" }"#,
     );
     assert_eq!(size(&plan, 10, "spacer for tenon and kerf"), inches("0.496"));
     let kept = shop(&[("/machines/stop saw/tools/crosscut blade", json!({}))]);

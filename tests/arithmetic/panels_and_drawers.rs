@@ -13,12 +13,12 @@ use crate::plans::{
     setting, shop, try_route_of,
 };
 
-/// A scale of a thousandth, so that what is wanted is what is dialled.
+/// A scale of a thousandth, so that the dial equals the size wanted.
 fn fine(pointer: &str) -> (&str, serde_json::Value) {
     (pointer, serde_json::json!({ "step": "0.001", "shows": "decimal" }))
 }
 
-/// Every problem of a route that must be refused; nothing of one that is not.
+/// Every problem of a route that must be refused.
 fn refused(part: &str, operations: &str) -> String {
     try_route_of("in", "", part, operations).err().unwrap_or_default()
 }
@@ -261,8 +261,8 @@ fn rows_at_the_square_the_panel_has() {
     assert_eq!(errors(&plan), "");
 }
 
-/// One row more is 1.494: 13.464. Who forgets the kerfs has 1/2 + 5 x 1 3/8
-/// + 4 = 11 3/8, which after trim and tail is room for 4.6 rows.
+/// One row more is 1.494: 13.464. Without the kerfs it would be 1/2 + 5 x 1 3/8
+/// + 4 = 11 3/8, which after trim and tail holds 4.6 rows.
 #[test]
 fn a_row_to_spare_and_one_too_few() {
     let plan = rows_of("13.47", "");
@@ -298,8 +298,8 @@ fn rows_need_even_columns_unless_two_panels_alternate() {
     assert_eq!(errors(&plan(&format!(r#"{odd}, "turned": false"#))), "");
 }
 
-/// The end-grain panel is as thick as its rows are cut: 1.5; its squares are
-/// 1.369 by the panel's thickness, which must be the same.
+/// The end-grain panel is as thick as its rows are wide: 1.5. Its squares are
+/// 1.369 by the panel's thickness, so the two must be equal.
 #[test]
 fn end_grain_wants_a_panel_as_thick_as_its_squares() {
     let plan = |thick: &str| {
@@ -355,7 +355,7 @@ fn rows_against_the_rip_fence_are_refused() {
     assert!(trapped.place.may_override == MayOverride::Nobody);
 }
 
-/// What the passes are dialled at, in their order.
+/// The dials of the passes, in order.
 fn dials(plan: &Plan) -> Vec<String> {
     outcome(plan, 10).passes.iter().map(|pass| pass.dial_text()).collect()
 }
@@ -381,7 +381,7 @@ fn a_groove_may_reach_the_far_edge() {
 }
 
 /// Panel 0.203 and 0.008 clear: 0.211, with a blade of 1/8 two cuts 0.086
-/// apart. Cuts 0.012 fat on a scale of 0.001: near side at 0.375 - 0.012 =
+/// apart. It makes 0.012 more than its scale of 0.001 shows: near side at 0.375 - 0.012 =
 /// 0.363, then 0.449; the width is what lies between and the blade.
 #[test]
 fn a_groove_for_a_plywood_bottom() {
@@ -626,7 +626,7 @@ fn worst_miss(strips: &[f64]) -> f64 {
 proptest! {
     #![proptest_config(crate::laws::of_256(64))]
 
-    /// However the panel is long, trim, rows, kerfs and tail are its length.
+    /// For any length of panel, trim, rows, kerfs and tail add up to it.
     #[test]
     fn rows_kerfs_trim_and_tail_are_the_strip(
         long in 6000..60_000_i64, width in 4000..30_000_i64, columns in 1..12_i64, rows in 1..12_i64,
@@ -640,7 +640,7 @@ proptest! {
         let of = |what| match fact(&plan, 10, what) { FactAmount::Size(size) => size, other => panic!("{other:?}") };
         let sum = of("trim") + of("rows together") + of("kerfs together") + of("tail left");
         prop_assert_eq!(sum, inches(&as_decimal(long)));
-        // Refused, or everything is held and nothing grew.
+        // Either it is refused, or every limit holds and no feature grew.
         let fits = number(&plan, 10, "rows the length allows") >= rows;
         prop_assert_eq!(errors(&plan).contains("rows and"), !fits);
         prop_assert!(!fits || of("tail left") >= inches("4"));
@@ -668,7 +668,7 @@ proptest! {
         prop_assert!((miss - worst_miss(&strips)).abs() < 0.001, "{miss} {strips:?}");
     }
 
-    /// Gluing adds no wood, and more boards or less loss never make it narrower.
+    /// Gluing adds no wood; more boards or less loss never make the panel narrower.
     #[test]
     fn a_panel_is_no_wider_than_its_boards(
         widths in prop::collection::vec(1000..9000_i64, 1..12), loss in 0..60_i64,
@@ -683,8 +683,8 @@ proptest! {
         prop_assert_eq!(made, widths.iter().sum::<i64>() - 2 * loss * widths.len() as i64);
     }
 
-    /// Whatever goes in, no cut lies outside the groove, and the groove is
-    /// never wider than was asked.
+    /// For any input no cut lies outside the groove, and the groove is never
+    /// wider than asked.
     #[test]
     fn a_groove_is_never_too_wide(panel in 130..700_i64, from in 250..2000_i64) {
         let keys = format!(

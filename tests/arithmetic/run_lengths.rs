@@ -1,5 +1,6 @@
-//! How long each rule keeps silent while nothing is wrong, and how soon it speaks when
-//! something is: simulated with a fixed seed, against the published average run lengths.
+//! How long each rule stays silent while nothing is wrong, and how soon it
+//! signals a change: simulated with a fixed seed, against published average run
+//! lengths.
 
 use std::f64::consts::TAU;
 
@@ -45,7 +46,7 @@ fn average(
         (found - published).abs() <= 4.0 * error + rounding,
         "{name}: {found} +- {error}, published {published}"
     );
-    // A bound so wide that it tells nothing would be no check.
+    // A bound too wide to fail would be no check.
     assert!(error < 0.025 * published, "{name}: {error} of {published}");
 }
 

@@ -36,7 +36,7 @@ fn degrees(plan: &Plan, op: u32, what: &str) -> f64 {
     degrees
 }
 
-/// As a workshop writes them.
+/// As shops write them.
 fn near(length: Length, inches: f64, within: f64) {
     let off = (length.in_unit(Unit::Inch) - inches).abs();
     assert!(off <= within, "{} instead of {inches}", length.in_unit(Unit::Inch));
@@ -68,7 +68,7 @@ fn a_stand_leg() {
         assert_eq!(after.most(foot), Some(inches("0.875")));
     }
     assert_eq!(after.most("start length"), Some(inches("4.75")));
-    // Above its start the leg is as it was.
+    // Above the start of the taper the leg keeps its size.
     assert_eq!(after.most("thickness"), Some(inches("1.5")));
 }
 
@@ -117,7 +117,7 @@ fn a_fat_leg_climbs_into_the_apron() {
         "on the thickest piece, 1.530 in, the taper starts at 3.682 in, inside an apron of 4 in";
     assert!(errors(&plan).contains(said), "{}", errors(&plan));
 
-    // Set for the thickest, as it is when no section is given, none climbs.
+    // A sled set for the thickest leg, the default without a section, lets no start move up.
     let keys = format!(r#"{STAND_LEG}, "apron": "4""#);
     let route =
         route_of_ash(["1.5", "1.5", "27"], &format!("{measure}, {}", taper(&keys))).unwrap();
@@ -461,8 +461,7 @@ fn half_laps_that_cannot_be() {
 }
 
 proptest! {
-    /// Whatever the numbers: nothing panics, and no feature grows unless an
-    /// error says so.
+    /// For any numbers nothing panics, and no feature grows without an error.
     #[test]
     fn nothing_adds_wood(
         thick in 100..4000_i64, wide in 100..9000_i64, long in 2000..60_000_i64,
@@ -491,7 +490,7 @@ proptest! {
         }
     }
 
-    /// A sled rounds to a fat foot and a low start.
+    /// A sled rounds to a thick foot and a low start.
     #[test]
     fn a_taper_leaves_wood_on(leg in 1000..3000_i64, off in 100..900_i64, start in 1000..9000_i64) {
         let keys = format!(

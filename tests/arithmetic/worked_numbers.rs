@@ -57,7 +57,7 @@ fn rip(to: &str, more: &str) -> String {
     )
 }
 
-/// Cuts 0.012 fat, fence marked every 0.005: 3.265 - 0.012 = 3.253, the next
+/// Makes 0.012 more than its scale shows, fence marked every 0.005: 3.265 - 0.012 = 3.253, the next
 /// mark up is 3.255, and 3.255 + 0.012 = 3.267.
 #[test]
 fn a_rip_on_a_fence_that_makes_more_than_it_shows() {
@@ -67,7 +67,8 @@ fn a_rip_on_a_fence_that_makes_more_than_it_shows() {
     assert_eq!(setting(&plan, 30, "fence").dial_text(), "3.255");
 }
 
-/// Set 20.000, measured 20.018: cuts 0.018 fat. 44.500 - 0.018 = 44.482, on a
+/// Set 20.000, measured 20.018: it makes 0.018 more than its scale shows.
+/// 44.500 - 0.018 = 44.482, on a
 /// scale of 0.005 up to 44.485, and 44.485 + 0.018 = 44.503.
 #[test]
 fn a_crosscut_on_a_stop_that_makes_more_than_it_shows() {
@@ -398,8 +399,8 @@ fn everything_not_yet_cut_follows_the_leg_that_was_made() {
 }
 
 proptest! {
-    /// Whatever the stock and the targets: a cut leaves no feature bigger than
-    /// it found it, or an error says so.
+    /// For any stock and targets, a cut leaves no feature bigger than before,
+    /// or there is an error.
     #[test]
     fn no_operation_adds_wood(
         thick in 300..4000_i64, wide in 800..9000_i64, long in 5000..60_000_i64,
@@ -455,8 +456,8 @@ proptest! {
 
 /// Always: A dimension stays planned until the operation that makes it.
 ///
-/// News about a dimension never moves the operation that makes it, nor one
-/// before it.
+/// A new measurement never changes the operation that makes the dimension, nor
+/// an earlier one.
 #[test]
 fn planned_stays_planned_up_to_where_it_is_made() {
     let bundled = route::bundled("reading-stool").unwrap();

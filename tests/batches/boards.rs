@@ -1,5 +1,5 @@
-//! Boards told at the rack, laid out, and marked one line after the other, in
-//! memory. Numbers are worked out by hand beside each test.
+//! Boards entered at the rack, laid out, and marked one line after the other,
+//! in memory. Numbers are worked out by hand beside each test.
 
 use std::collections::BTreeSet;
 
@@ -76,7 +76,7 @@ fn is_sound(state: &State) {
 fn a_batch_without_boards_opens_at_its_first_operation() {
     let mut walker = at_boards();
     assert_eq!(walker.next_op(), Some(10));
-    // The rack shuts nothing, not even half told.
+    // The rack blocks no operation, even with a board half entered.
     walker.enter("A");
     assert_eq!(walker.next_op(), Some(BOARDS));
     walker.op = 10;
@@ -112,7 +112,7 @@ fn each_answer_is_one_line_and_the_next_question_follows_from_it() {
         assert_eq!(asked(&walker), Some(question));
     }
     assert!(!walker.state.boards.is_begun());
-    // The name of a board that was taken back is never used again.
+    // The name of a board that was undone is never used again.
     walker.enter("");
     assert_eq!(walker.state.boards.all[0].id.0, "bench-a-board-2");
 }
@@ -166,8 +166,8 @@ fn what_no_board_can_be_is_refused_and_nothing_is_written() {
                 ("thick", ""),
             ],
         ),
-        ("1", &[("3", "more than half of it")]),
-        ("1", &[("1/4", "more than half of it")]),
+        ("1", &[("3", "more than half")]),
+        ("1", &[("1/4", "more than half")]),
         ("5", &[("", "size"), ("500", "no board has as much")]),
         ("60", &[("0", "greater than zero"), ("9000", "no board has as much")]),
         ("", &[("-1/8", "never less than 0"), ("2", "more than the board is thick")]),
@@ -266,7 +266,7 @@ fn a_board_is_walked_from_its_first_mark_to_its_last() {
     assert_eq!(walker.next_op(), Some(10));
     is_sound(&walker.state);
 
-    // At the saw the card of each piece says where it lies, and it stays known.
+    // At the saw the screen says where each piece lies, and it stays known.
     walker.op = 10;
     walker.to_set();
     let task = walker.task();
@@ -370,8 +370,8 @@ fn a_bad_board_is_set_aside_whole() {
     is_sound(&walker.state);
 }
 
-/// Where a mark is due `aside MB why` is about the board on the saw; one that is
-/// named is meant, though anybody's initials would do here.
+/// While a mark is asked for, `aside MB why` means the board on the saw; a
+/// named board is meant even though anybody's initials would do here.
 #[test]
 fn a_board_that_is_named_goes_and_not_the_one_on_the_saw() {
     let mut walker = at_boards();
@@ -413,7 +413,7 @@ fn before_it_is_accepted_boards_come_and_go() {
     let layout = &walker.state.boards.proposed.as_ref().expect("a layout").layout;
     assert_eq!(layout.boards.len(), 1);
     assert!(walker.try_enter("aside shore MB no such board").is_err());
-    // With none left there is nothing to lay out, and another is told.
+    // With none left there is nothing to lay out, and another is entered.
     walker.enter("aside long MB for the shelf too");
     assert!(walker.try_enter("").is_err());
     walker.enter("+");
@@ -490,8 +490,8 @@ fn a_board_that_is_begun_is_marked_to_its_end() {
     is_sound(&walker.state);
 }
 
-/// Another board begun at another terminal stops nobody; told whole, it is one
-/// more to lay out.
+/// A board begun at another terminal stops nobody; once entered, it is laid out
+/// too.
 #[test]
 fn marks_go_on_while_another_board_is_told() {
     let mut walker = laid_out();
@@ -520,7 +520,7 @@ fn boards_of_a_list_begin_a_batch_at_the_rack() {
     assert_eq!(walker.next_op(), Some(BOARDS));
     assert_eq!(walker.task(), Task::Boards(BoardsTask::More));
     assert_eq!(walker.state.boards.all[0].is, board);
-    // The next one told has a number of its own.
+    // The next one entered has a number of its own.
     walker.enter("+");
     assert_eq!(walker.state.boards.all[1].id.0, "bench-a-board-2");
     walker.void();
@@ -529,7 +529,7 @@ fn boards_of_a_list_begin_a_batch_at_the_rack() {
     assert_eq!(marks(&walker, 0), lengths_in_thousandths(&[1000, 20_000, 39_125, 58_250]));
 }
 
-/// One station tells a board while another has one half told.
+/// One station enters a board while another has one half entered.
 #[test]
 fn two_stations_tell_boards_side_by_side() {
     let mut walker = at_boards();
@@ -653,7 +653,7 @@ fn a_board_to_be_ripped_first_is_told_where_the_lead_accepts() {
 
 /// Always: The journal alone determines which mark comes next.
 ///
-/// Written, killed, read again: the same is due after every line.
+/// Written, killed, read again: the task after every line is the same.
 #[test]
 fn the_journal_alone_says_what_is_due() {
     let mut walker = at_boards();
@@ -679,7 +679,7 @@ fn the_journal_alone_says_what_is_due() {
     assert_eq!(again.task(), Task::Finished);
 }
 
-/// A word from all that means something at the rack, or anything at all.
+/// A random word that means something at the rack, or any text at all.
 fn typed() -> impl Strategy<Value = String> {
     prop_oneof![
         4 => Just(String::new()),
@@ -704,7 +704,7 @@ proptest! {
 
     /// Always: Marks that are drawn stay drawn, and no layout uses wood that is not there.
     ///
-    /// Whatever is typed at the rack, nothing falls over, no layout is unsound,
+    /// Whatever is typed at the rack, nothing panics, no layout is unsound,
     /// what is drawn stays drawn, and the journal alone gives the same state.
     #[test]
     fn whatever_is_typed_at_the_rack(
@@ -819,7 +819,7 @@ fn any_layout() -> impl Strategy<Value = LaidOut> {
     )
 }
 
-/// A line about boards that no program of ours would write.
+/// A line about boards that this program would never write.
 fn any_event() -> impl Strategy<Value = Event> {
     let (by, why) = ("MB".to_owned(), "so".to_owned());
     let aside = Event::BoardAside { board: BoardId::new("bench-a", 2), by: by.clone(), why };
@@ -843,8 +843,8 @@ fn any_event() -> impl Strategy<Value = Event> {
 proptest! {
     #![proptest_config(crate::laws::of_256(96))]
 
-    /// Whatever a journal says of boards, nothing falls over: not what is due,
-    /// not the card, not where the wood went; and no more wood is told of than
+    /// Whatever a journal says of boards, nothing panics: not the task, not the
+    /// screen, not the account of the wood; and no more wood is reported than
     /// the boards hold.
     #[test]
     fn whatever_a_journal_says_of_boards(

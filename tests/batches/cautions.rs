@@ -1,4 +1,4 @@
-//! Cautions of machines: every machine has its own, before anybody starts it.
+//! Every machine has its own cautions, shown before anybody starts it.
 
 use benchway::document::Document;
 use benchway::plan::{Known, Plan, walk};
@@ -179,7 +179,7 @@ fn a_heavy_piece_takes_two_people() {
     assert!(said.contains("about 59 lb (27 kg): two people lift"), "{said}");
 }
 
-/// Whoever comes to a machine reads its cautions before anything else.
+/// Everyone who comes to a machine reads its cautions first.
 #[test]
 fn the_mortiser_begins_with_its_cautions() {
     let mut walker = Walker::stool(1);

@@ -30,7 +30,7 @@ fn a_piece_made_again_goes_through_all_its_siblings_did() {
     let new = named(&walker, "leg 2, second");
     let (old, again) = (walker.state.piece(&lost).unwrap(), walker.state.piece(&new).unwrap());
     assert_ne!(old.id, again.id);
-    // Its place, set and hand are those of the lost one.
+    // Its place, article and hand are those of the lost one.
     assert_eq!((again.label.set, &again.label.hand), (old.label.set, &old.label.hand));
     assert_eq!(again.instead_of.as_ref(), Some(&lost));
 
@@ -335,7 +335,7 @@ fn all_of_one_hand_go_through_before_the_next() {
             continue;
         }
         let Task::Read { piece, check, .. } = walker.task() else { panic!("{:?}", walker.task()) };
-        // A mortise may be deeper, not shallower: the middle is surely in.
+        // A mortise may be deeper, not shallower: the middle is clearly within limits.
         let held = walker.context().limits(&piece, check).unwrap().limits;
         let middle = (held.low.unwrap() + held.high.unwrap()) / 2;
         walker.enter(&middle.decimal(Unit::Inch, 4));

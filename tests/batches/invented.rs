@@ -1,5 +1,5 @@
-//! Invented batches: the same on every machine, marked as invented wherever
-//! they are shown, and off by exactly what was made to go wrong.
+//! Invented batches: the same on every computer, marked as invented wherever
+//! they are shown, and off by exactly the inserted fault.
 
 use crate::bench::{benchway_at_home, snapshot};
 use crate::drawn::{self, ASCII, drawn};
@@ -41,8 +41,8 @@ fn faults(texts: &[&str], route: &Route) -> Vec<Fault> {
     texts.iter().map(|text| Fault::parse(text, route.unit).expect("a good fault")).collect()
 }
 
-/// Slats measured by a crew whose machines and gauges don't scatter, and whose
-/// lead takes all as they come.
+/// Slats measured by operators whose machines and gauges don't scatter, and
+/// whose lead accepts everything.
 fn as_they_fell(texts: &[&str]) -> Vec<JournalLine> {
     let route = read_route(SLATS);
     let settings = Settings {
@@ -76,8 +76,8 @@ fn reads(lines: &[JournalLine], op: u32, feature: &str, expected: impl Fn(u32) -
     }
 }
 
-/// By hand: the stop saw cuts 0.004 fat and stands on thousandths, so 19.996
-/// makes 20; the fence stands on five thousandths and is rounded up to leave
+/// By hand: the stop saw makes 0.004 more than its scale of thousandths shows,
+/// so 19.996 makes 20; the fence stands on five thousandths and is rounded up to leave
 /// wood on, 2 - 0.012 = 1.988 to 1.990, and makes 2.002; the planer makes
 /// 0.795 - 0.005 = 0.790, the sander 0.750; the mortiser's fence stands on
 /// 64ths, at 12/64 = 0.1875, its depth on 32nds, at 24/32.
@@ -176,7 +176,7 @@ fn a_gauge_off_zero_is_off_on_all_machines_from_then_on() {
     reads(&lines, 60, "length", |_| 20_012.0);
 }
 
-/// The chisel is sold as 1/4 and cuts 0.004 fat: behind it and a wall of 0.1875
+/// The chisel is sold as 1/4 and cuts 0.254: behind it and a wall of 0.1875
 /// the slat of 0.750 has 0.750 - 0.254 - 0.1875 = 0.3085 left.
 #[test]
 fn the_wrong_face_leaves_the_wall_on_the_other_side() {
@@ -267,7 +267,7 @@ fn a_seed_means_the_same_batch_on_every_machine() {
     snapshot("seed-7-lengths", &text.join("\n"));
 }
 
-/// With the same seed a fault changes the pieces it befalls, and no others.
+/// With the same seed a fault changes the pieces it affects, and no others.
 #[test]
 fn a_fault_is_all_that_differs_from_a_batch_without_it() {
     let (route, shop) = (read_route(SLATS), read_shop(SHOP));
@@ -288,7 +288,7 @@ fn a_fault_is_all_that_differs_from_a_batch_without_it() {
 }
 
 /// Every line is one that could have been written: of a piece that was there,
-/// whole and not set aside, and the fold of all is what the crew went by.
+/// whole and not set aside, and the fold of all is what the operators acted on.
 fn conserves(lines: &[JournalLine]) {
     let mut state = State::default();
     for (order, line) in lines.iter().enumerate() {
@@ -347,7 +347,7 @@ fn the_boot_bench_is_walked_to_its_end() {
 #[test]
 fn the_garden_bench_is_walked_to_its_end() {
     walked_to_the_end("garden-bench", &[]);
-    walked_to_the_end("garden-bench", &["op 50 gauge zero 0.5", "op 520 wrong face at piece 2"]);
+    walked_to_the_end("garden-bench", &["op 70 gauge zero 0.5", "op 520 wrong face at piece 2"]);
 }
 
 #[test]

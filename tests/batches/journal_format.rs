@@ -60,8 +60,8 @@ fn version_1_still_reads() {
     assert_eq!(state.made.len(), 1);
     assert_eq!(state.made[0].made.value.nanometres(), 22_235_886);
 
-    // The setup piece at the saw: 2.772, 0.006 over 2 3/4 + 1/64, then 2.752, which was struck out
-    // and stays on record, then 2.751.
+    // The setup piece at the saw: 2.772, 0.006 over 2 3/4 + 1/64, then 2.752,
+    // which was voided and stays on record, then 2.751.
     let setup_piece: Vec<(Option<Length>, bool, bool)> = state
         .readings
         .iter()

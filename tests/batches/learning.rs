@@ -1,5 +1,5 @@
 //! What finished batches teach: worked numbers, and invented batches whose
-//! truth is known. Nothing may be learned from a batch in which nothing is wrong.
+//! truth is known. A batch without faults must teach nothing.
 
 use std::fs;
 
@@ -138,7 +138,7 @@ fn a_clean_batch_teaches_no_change() {
     }
 }
 
-/// The same for everything else that comes with the program, metric routes too.
+/// The same for every other bundled route, metric ones too.
 #[test]
 fn no_bundled_route_teaches_a_change_where_nothing_is_wrong() {
     let shop = read_shop(SHOP);
@@ -156,7 +156,7 @@ fn no_bundled_route_teaches_a_change_where_nothing_is_wrong() {
 
 /// Always: A lesson that was applied is not proposed again.
 ///
-/// The stop saw cuts 0.004 fat, and 1/64 more by the fault: 0.0196.
+/// The stop saw makes 0.004 more than its scale shows, and 1/64 more by the fault: 0.0196.
 #[test]
 fn a_scale_that_is_off_is_found_put_right_and_left_alone() {
     let route = read_route(SLATS);
@@ -214,7 +214,7 @@ fn a_setting_that_moved_teaches_nothing_of_its_scale() {
     assert!(lessons.iter().all(|l| !l.about.starts_with("stop saw")), "{lessons:?}");
 }
 
-/// Saws that leave pieces 0.003 apart, in a shop whose file says 0.0008. Three
+/// Saws with a spread of 0.003, in a shop whose file says 0.0008. Three
 /// batches of twelve slats are 33 free readings at each saw.
 #[test]
 fn a_machine_that_scatters_wider_than_its_file_says() {
@@ -372,7 +372,7 @@ fn an_allowance_is_the_most_used_and_the_uncertainty() {
 /// By hand: 35 made, 3 of them lost: 4 / 37 is 10.8 % where 8.6 % were seen.
 /// Nothing lost of none made is one in two. Of 32 at 3 % three spares do
 /// (0.97^33 and so on, tests of `plan::spares`), and 3 % is about as little as
-/// 3 of 35 may mean, so three may be right, and none surely isn't.
+/// 3 of 35 may mean, so three may be right, and zero certainly isn't.
 #[test]
 fn spares_for_the_next_batch() {
     let found = spares(35, 3, 32).expect("a sensible number");

@@ -21,7 +21,7 @@ struct Lead {
     now: DateTime<FixedOffset>,
 }
 
-/// Four sets of stools through their tenons, with what was made to go wrong.
+/// Four stools up to their tenons, with the inserted fault.
 fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<JournalLine>) {
     let mut route = read_route(STOOL);
     route.make_sets(4).expect("four sets");

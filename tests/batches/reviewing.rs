@@ -122,8 +122,8 @@ proptest! {
         added_sums_to_the_miss(benchway::route::BUNDLED[which].text, &taken)?;
     }
 
-    /// The same on routes nobody would write: any cut after any other, tenons
-    /// from the middle of it, the same size made over and over.
+    /// The same on routes nobody would write: cuts in any order, tenons in the
+    /// middle, one size made again and again.
     #[test]
     fn what_was_added_sums_to_the_miss_on_any_route(
         kinds in prop::collection::vec(0..CUTS.len(), 1..12),
@@ -206,7 +206,7 @@ fn row(more: impl Fn(usize) -> f64) -> Vec<f64> {
 #[test]
 fn each_cause_is_found_in_the_row_it_made() {
     assert!(matches!(diagnosed(&row(|_| 0.0)).cause(), Some(Cause::Steady { .. })));
-    // An eighth of the band, 0.004, is nothing a shop can set nearer.
+    // No shop can set nearer than an eighth of the band, 0.004.
     assert!(matches!(diagnosed(&row(|_| 0.002)).cause(), Some(Cause::Steady { .. })));
 
     let Some(Cause::SetWrong { by }) = diagnosed(&row(|_| 0.020)).cause().copied() else {
@@ -256,7 +256,7 @@ proptest! {
         prop_assert!(!diagnosed(&row).happened());
     }
 
-    /// Turned round, what went up goes down, and nothing else changes.
+    /// With signs changed, up becomes down and nothing else changes.
     #[test]
     fn a_row_the_other_way_up_tells_the_same(
         row in prop::collection::vec(-0.05..0.05f64, 4..24),
@@ -320,8 +320,8 @@ fn a_gauge_whose_zero_moved_is_distinguished_from_a_machine() {
     assert!(found.checks.iter().all(|account| account.by_gauge));
 }
 
-/// Two people take turns; one presses harder and reads 0.010 less. No one is
-/// named, and the machine isn't blamed.
+/// Two people take turns; one presses harder and reads 0.010 less. The finding
+/// names nobody and doesn't blame the machine.
 #[test]
 fn two_people_who_measure_differently_are_distinguished_from_the_machine() {
     let mut walker = Walker::stool(4);
@@ -344,8 +344,8 @@ fn two_people_who_measure_differently_are_distinguished_from_the_machine() {
     assert!(!said.contains("KT") && !said.contains("MB"));
 }
 
-/// Machines that are set on anew after every first piece shift by not quite the
-/// same: the gauge is still found, and at no other fault.
+/// Machines set again after every first piece shift by slightly different
+/// amounts: the gauge is still found, and only for a gauge fault.
 #[test]
 fn the_gauge_is_found_in_a_whole_batch_and_at_no_other_fault() {
     let mut route = walker::read_route(walker::STOOL);

@@ -17,7 +17,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
 
-/// One set of stools, walked by keys.
+/// One stool, walked by keys.
 struct Desk {
     app: App,
     walker: Walker,
@@ -371,7 +371,7 @@ fn two_enters_of_a_gauge_count_once() {
     assert_eq!((at(20), at(1000)), (0, 1));
 }
 
-/// At the rack, by the keys that lead there; boards as a lead tells them.
+/// At the rack, by the keys that lead there; boards as a lead enters them.
 fn at_boards(theme: Theme) -> Desk {
     let mut desk = Desk::on(Walker::stool(1), theme);
     desk.enter(&["mb"]);
@@ -443,8 +443,8 @@ fn the_rack_in_plain_signs() {
     snapshot("screen-rack-mark-ascii-80x24", &shown);
 }
 
-/// Backspace clears what is typed, and with nothing typed takes back what was
-/// said last.
+/// Backspace clears what is typed, and with nothing typed undoes the last
+/// answer.
 #[test]
 fn backspace_at_the_rack() {
     let mut desk = at_boards(PLAIN);
@@ -454,7 +454,7 @@ fn backspace_at_the_rack() {
     assert_eq!(desk.walker.state.boards.all.len(), 1);
     desk.key(KeyCode::Backspace);
     assert!(desk.walker.state.boards.all.is_empty());
-    // A letter is no command while words are due.
+    // A letter is no command while words are asked for.
     desk.letters("q");
     assert_eq!(desk.app.typed(), "q");
     assert_eq!(desk.app.screen(), Screen::Machine);
@@ -575,7 +575,7 @@ fn torn(shown: &str) -> Option<String> {
     })
 }
 
-/// Always: No screen parts a mixed number from its fraction.
+/// Always: No screen separates a mixed number from its fraction.
 #[test]
 fn no_screen_parts_a_number_from_its_fraction() {
     assert!(torn("leg_square 1\n1/4 in, planned").is_some());

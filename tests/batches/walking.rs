@@ -1,4 +1,4 @@
-//! Whole operations walked from due to answer and back, in memory.
+//! Whole operations walked from task to answer and back, in memory.
 //! Numbers are worked out by hand beside each test.
 
 use crate::walker::{Walker, read_route, th};
@@ -49,7 +49,7 @@ fn a_leg_goes_from_the_board_to_the_bench() {
         assert_eq!(walker.task(), Task::Finished, "op {op}");
     }
     assert_eq!(walked, [10, 20, 30, 40, 50, 60, 70]);
-    // 2 sets of 4, 4 spares and 1 setup piece.
+    // 2 articles of 4, 4 spares and 1 setup piece.
     for op in walked {
         assert_eq!(walker.state.setups[&op].done.len(), 13, "op {op}");
     }
@@ -77,8 +77,8 @@ fn what_follows_from_shy_legs_is_put_to_the_lead_once() {
         .map(|c| (c.op, c.what.as_str(), c.was_text.as_str(), c.now_text.as_str()))
         .collect();
     // Rough lengths are an inch more; a pair in one length is 2 x 12 5/8 + 1/8
-    // + 1; the stop saw cuts 0.004 fat. No scale shows the shoulders, 11 1/8
-    // where 13 1/2 - 2 1/2 = 11 was planned, and the lead is told all the same.
+    // + 1; the stop saw makes 0.004 more than it shows. No scale shows the shoulders, 11 1/8
+    // where 13 1/2 - 2 1/2 = 11 was planned, and the lead sees that too.
     assert_eq!(
         changed,
         [
@@ -157,7 +157,7 @@ fn a_wrong_scale_is_on_record_and_nothing_goes_through() {
     );
     walker.enter("21");
     assert!(matches!(walker.task(), Task::Tick { .. }));
-    // Taken back one by one, to the very first; both stay on the record.
+    // Undone one by one, to the very first; both stay on the record.
     walker.void();
     assert!(matches!(walker.task(), Task::Set(_)));
     walker.void();
@@ -187,7 +187,7 @@ fn a_sander_closed_twice_is_named() {
     assert!(!wrong_scale(&set, set.dial.0 + step).contains("twice"));
 }
 
-/// Rails to 12 1/2 at a stop saw that cuts 0.004 fat and shows thousandths.
+/// Rails to 12 1/2 at a stop saw that makes 0.004 more than its scale of thousandths shows.
 const RAIL: &str = r#"{
   "route": "One rail", "unit": "in", "sets": 1,
   "dims": { "rail_length": "12 1/2" },
@@ -247,7 +247,7 @@ fn a_first_piece_too_short_is_set_aside_and_the_next_one_proves() {
     assert_eq!(walker.name(&next), "rail 2");
     walker.enter("12.5");
     let before = walker.state.clone();
-    // One key takes back the reading with its tick and its proof.
+    // One key undoes the reading with its tick and its proof.
     walker.void();
     assert!(!walker.state.is_done(10, &next));
     assert_eq!(walker.state.setups[&10].first_piece, None);
@@ -342,7 +342,7 @@ fn too_close_to_call_is_measured_again_or_accepted() {
     walker.enter("a mb good enough for a rail");
     assert!(matches!(walker.task(), Task::Tick { .. }));
     assert_eq!(walker.state.setups[&10].done.len(), 1);
-    // The decision goes back with everything it brought about.
+    // Undoing the decision undoes everything it caused.
     walker.void();
     assert!(matches!(walker.task(), Task::Decide { .. }));
     assert!(walker.state.setups[&10].done.is_empty());
@@ -627,7 +627,7 @@ fn a_piece_that_comes_back_goes_through_what_it_missed() {
 #[test]
 fn stretchers_come_apart_where_their_length_is_cut() {
     let mut walker = Walker::stool(2);
-    // 2 sets of 2 and 2 spares, two in each length: 3 blanks.
+    // 2 articles of 2 and 2 spares, two in each length: 3 blanks.
     let blanks: Vec<PieceId> = walker
         .state
         .pieces_into("stretcher", 210)
@@ -955,7 +955,7 @@ fn only_what_can_be_taken_back_is_struck() {
 }
 
 /// A blade stands at one height at a time: every rail goes through with its
-/// face down before the second height is set. The first tenon, 0.008 fat, is
+/// face down before the second height is set. The first tenon, 0.008 too thick, is
 /// brought down at the back cheek, by eight thousandths higher; the scale has a
 /// step of 0.005, so by one step, which leaves wood on.
 #[test]
@@ -986,4 +986,33 @@ fn the_face_cheeks_are_all_cut_before_the_back_cheeks() {
     let set = walker.to_set();
     assert_eq!((set.setting.as_str(), set.moved), ("blade height, back down", th(5)));
     assert_eq!(set.dial.0, back.0 + th(5));
+}
+
+/// Eight legs and a setup piece, each 20 + 1 long and 4 apart, at 16 feet a minute: 9 x 25 /
+/// 192 = 1.171875 minutes a feed, so 140.6 seconds for the two feeds of the second height. It
+/// cuts the faces opposite those of the first and may begin while that and fifteen minutes
+/// are left, though the heights after it can't be done.
+#[test]
+fn the_last_height_that_ends_before_the_bell_may_begin() {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20, 30, 40] {
+        walker.to_size(op);
+    }
+    walker.op = 50;
+    while !matches!(walker.task(), Task::Set(set) if set.pass == Some(2)) {
+        assert!(walker.plainly(), "{:?}", walker.task());
+    }
+    let passes = &walker.plan.operation(50).unwrap().groups[0].outcome.passes;
+    assert!(passes.len() > 2 && passes[0].faces == ["A", "B"] && passes[1].faces == ["C", "D"]);
+    let mut left = |seconds: i64| {
+        walker.bell = Some(walker.now + chrono::Duration::seconds(15 * 60 + seconds));
+        walker.task()
+    };
+    assert!(matches!(left(141), Task::Set(set) if set.pass == Some(2)));
+    assert!(matches!(left(140), Task::Blocked { openable: true, .. }));
+    // The lead may open it all the same.
+    let task = walker.task();
+    let opened = open_gate(&walker.context(), &task, "ar only this one").unwrap();
+    walker.push(opened);
+    assert!(matches!(walker.task(), Task::Set(set) if set.pass == Some(2)));
 }

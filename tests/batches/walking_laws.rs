@@ -1,5 +1,5 @@
-//! Laws of the walk that hold whatever people type and in whatever order
-//! lines arrive.
+//! Laws of the walk for anything people type and any order in which lines
+//! arrive.
 
 use crate::walker::{MANY, Walker, th};
 use benchway::journal::{Event, JournalLine, State, merge};
@@ -7,7 +7,7 @@ use benchway::plan::{Known, dimensions, walk};
 use benchway::work::{Task, choices, handle_input, is_finished, open_gate, task};
 use proptest::prelude::*;
 
-/// A shop's worth of luck; when it runs out everything comes to size.
+/// A supply of chance; when it runs out everything comes to size.
 struct Luck<'a>(std::slice::Iter<'a, u8>);
 
 impl Luck<'_> {
@@ -16,7 +16,7 @@ impl Luck<'_> {
     }
 }
 
-/// What a legal operator types.
+/// What an operator may type.
 fn typed(walker: &Walker, now: &Task, luck: &mut Luck<'_>) -> String {
     match now {
         Task::Who => "mb".to_owned(),
@@ -50,7 +50,7 @@ fn typed(walker: &Walker, now: &Task, luck: &mut Luck<'_>) -> String {
     }
 }
 
-/// Walks a batch to its end, giving what was due at each step to `look`.
+/// Walks a batch to its end, giving the task at each step to `look`.
 fn to_the_end(luck: &[u8], look: &mut dyn FnMut(&Walker, &Task)) -> Walker {
     let mut walker = Walker::stool(1);
     let mut luck = Luck(luck.iter());
@@ -99,7 +99,7 @@ proptest! {
         for step in &walker.route.steps {
             prop_assert!(is_finished(&walker.route, &walker.state, step.op));
         }
-        // Whoever went in came out, or was set aside before or here.
+        // Every piece that went in came out, or was set aside before or here.
         for step in &walker.route.steps {
             for piece in walker.state.pieces_into(&step.part, step.op) {
                 let out = piece.aside.is_some() || walker.state.is_done(step.op, &piece.id);
@@ -176,7 +176,7 @@ proptest! {
         to_the_end(&luck, &mut |walker, now| {
             asked.push(now.clone());
             turn += 1;
-            // Also what was due long ago, to people who come late.
+            // Also tasks of long ago, to people who come late.
             for now in [now, &asked[asked.len() / 2], &asked[turn * 7 % asked.len()]] {
                 let text = &texts[turn % texts.len()];
                 match handle_input(&walker.context(), now, text) {

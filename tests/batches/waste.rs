@@ -24,7 +24,7 @@ fn square_inches(area: Area) -> f64 {
     (area.square_feet() * 144.0 * 1e6).round() / 1e6
 }
 
-/// Boards told and laid out, nothing cut yet.
+/// Boards entered and laid out, nothing cut yet.
 fn laid_out(boards: &[&[&str]]) -> Walker {
     let mut walker = at_boards();
     for (name, board) in ["A", "B", "C"].into_iter().zip(boards) {

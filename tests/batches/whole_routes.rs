@@ -1,11 +1,11 @@
-//! Every bundled route from its first operation to its last, as a crew with
-//! nothing going wrong would walk it. Knows nothing of what any route makes.
+//! Every bundled route from its first operation to its last, as operators would
+//! walk it when nothing goes wrong, whatever the route makes.
 
 use std::collections::HashMap;
 
 use crate::walker::{SHOP, Walker, crew, in_thousandths, read_route, read_shop};
 use benchway::document::Document;
-use benchway::measure::Length;
+use benchway::measure::{Length, SafeSide};
 use benchway::operation::Outcome;
 use benchway::operation::drawing::DrawnShape;
 use benchway::plan::{Known, problems, walk};
@@ -14,7 +14,7 @@ use benchway::route::{BUNDLED, PieceLabel, Role, bundled};
 use benchway::tui::MachineView;
 use benchway::work::{Task, WorkContext, next_wake};
 
-/// Far more answers than one set of anything takes.
+/// Far more answers than one article of any route takes.
 const ANSWERS: usize = 20_000;
 
 fn begun(stem: &str) -> Walker {
@@ -28,7 +28,7 @@ fn on(walker: &mut Walker, until: u32, reads: &dyn Fn(u32, &str) -> Option<Lengt
     seen(walker, until, reads, accepts, &mut |_, _| {});
 }
 
-/// The same, with a look at each thing due before it is answered.
+/// The same, with a look at each task before it is answered.
 fn seen(
     walker: &mut Walker,
     until: u32,
@@ -78,8 +78,8 @@ fn answer_to(
 
 /// Always: The machine screen shows everything that the setup sheet says.
 ///
-/// And on the way every card together says all that is printed of the
-/// operation: at the machine nobody has the sheet.
+/// The machine screens of an operation together show everything that is printed
+/// about it: at the machine nobody has the sheet.
 #[test]
 fn every_bundled_route_can_be_walked_to_its_end() {
     for route in BUNDLED {
@@ -150,41 +150,51 @@ fn target(walker: &Walker, op: u32, setting: &str) -> Length {
 }
 
 /// Common practice, no source; by hand. Front legs 59.90 and back legs 59.80
-/// leave 1250 - 119.70 = 1130.30 between the shoulders of a long rail, 1200.30
-/// over all, and 520 - 119.70 + 70 = 470.30 over all of a side rail. With the
-/// rails kept they stay 1200 and 470.
+/// leave 1250 - 119.70 = 1130.30 between the shoulders of a long rail, 1190.30
+/// overall with two tenons of 30, and 520 - 119.70 + 60 = 460.30 overall for a
+/// side rail. With the rails kept they stay 1190 and 460.
 #[test]
 fn the_rails_of_the_garden_bench_follow_its_legs() {
-    for (accepts, long, side) in [("1 MB", 120_030, 47_030), ("2 MB", 120_000, 47_000)] {
+    for (accepts, long, side) in [("1 MB", 119_030, 46_030), ("2 MB", 119_000, 46_000)] {
         let mut walker = begun("garden-bench");
         let legs = |op, of: &str| match (op, of) {
-            (50, "thickness") => Some(hundredths(5_990)),
-            (150, "thickness") => Some(hundredths(5_980)),
+            (70, "thickness") => Some(hundredths(5_990)),
+            (170, "thickness") => Some(hundredths(5_980)),
             _ => None,
         };
         on(&mut walker, 210, &legs, accepts);
-        assert_eq!(target(&walker, 260, "stop"), hundredths(long), "{accepts}");
-        assert_eq!(target(&walker, 360, "stop"), hundredths(side), "{accepts}");
+        assert_eq!(target(&walker, 270, "stop"), hundredths(long), "{accepts}");
+        assert_eq!(target(&walker, 370, "stop"), hundredths(side), "{accepts}");
     }
 }
 
-/// Common practice, no source; by hand. A mortise of 10.14 at 12.06 from the
-/// leg's face, 0.10 of air and 3 of setback: the face cheek is 12.06 - 3 +
-/// 0.05 = 9.11, the tenon 10.04. The scale, in steps of 0.05, cuts 0.1 deeper:
-/// 9.01, down to 9.00, cuts 9.10, so that a rail of 27.94 leaves 27.94 - 10.04 -
-/// 9.10 = 8.80 for the back cheek.
+/// Common practice, no source; by hand. A mortise of 10.14 at 13.08 from the
+/// leg's face, 0.08 of air, 4 of setback, and 0.30 left on for the plane, half
+/// of it on each cheek: the face cheek is 13.08 - 0.15 - 4 + 0.04 = 8.97, the
+/// tenon 10.14 + 0.30 - 0.08 = 10.36. The scale, in steps of 0.05, cuts 0.1
+/// deeper: 8.87, down to 8.85, cuts 8.95, so that a rail of 27.94 leaves 27.94 -
+/// 10.36 - 8.95 = 8.63 for the back cheek.
 #[test]
 fn the_tenons_of_the_garden_bench_follow_its_mortises() {
     let mut walker = begun("garden-bench");
     let made = |op, of: &str| match (op, of) {
-        (250, "thickness") => Some(hundredths(2_794)),
+        (260, "thickness") => Some(hundredths(2_794)),
         (520, "long mortise width") => Some(hundredths(1_014)),
-        (520, "long mortise wall thickness") => Some(hundredths(1_206)),
+        (520, "long mortise wall thickness") => Some(hundredths(1_308)),
         _ => None,
     };
     on(&mut walker, 710, &made, "1 MB");
-    assert_eq!(target(&walker, 710, "blade height, face down"), hundredths(911));
-    assert_eq!(target(&walker, 710, "blade height, back down"), hundredths(880));
+    assert_eq!(target(&walker, 710, "blade height, face down"), hundredths(897));
+    assert_eq!(target(&walker, 710, "blade height, back down"), hundredths(863));
+}
+
+/// A plane still takes a shaving off a tenon that is too thick.
+#[test]
+fn a_tenon_planed_by_hand_can_still_come_down() {
+    let walker = begun("garden-bench");
+    let planned = walker.plan.operation(740).expect("the tenons are fitted");
+    let check = planned.checks.iter().find(|check| check.of == "fitted tenon thickness");
+    assert_eq!(check.expect("it is measured").safe, SafeSide::Big);
 }
 
 /// Common practice, no source; by hand. A mortise of 0.375 and 0.004 of air
@@ -275,7 +285,7 @@ fn a_spare_till_side_is_long_enough_for_every_chest() {
     let planned = plan.operation(600).expect("the till sides");
     let group = planned.group_of(4).expect("a group for the spare");
     assert_eq!(group.outcome.settings[0].setting.target.0, Length::thousandths(12_015));
-    assert!(group.outcome.steps.iter().any(|step| step.contains("as for set 2")), "{group:?}");
+    assert!(group.outcome.steps.iter().any(|step| step.contains("as for chest 2")), "{group:?}");
     // Nothing is said where no spare goes through, nor of the shorter sides.
     let short = planned.group_of(0).expect("a group for the first side");
     assert!(!short.outcome.steps.iter().any(|step| step.contains("Spares")), "{short:?}");

@@ -4,7 +4,7 @@ use std::fs;
 
 use crate::bench::benchway_at_home;
 
-/// Its frozen route was written by a program that has more kinds of operation.
+/// A program with more kinds of operation wrote its frozen route.
 #[test]
 fn a_batch_of_a_kind_unknown_here_says_which() {
     let home = tempfile::tempdir().expect("a temporary folder");

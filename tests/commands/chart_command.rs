@@ -1,4 +1,4 @@
-//! `benchway chart`, through the binary: what people and machines are told of readings.
+//! `benchway chart`, through the binary: what people and programs read about readings.
 
 use std::fs;
 use std::io::Write;

@@ -216,7 +216,7 @@ fn every_shell_gets_its_completions() {
         let said = benchway(&["completions", shell]);
         assert_eq!(said.code, 0);
         assert!(said.out.contains("settings"), "{shell}");
-        // How each shell is told which command the completions are for.
+        // How each completion script names its command.
         let told = match shell {
             "bash" => " benchway\n",
             "zsh" => "#compdef benchway\n",

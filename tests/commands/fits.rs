@@ -1,5 +1,5 @@
-//! Will it go together: worked numbers through the library, and what
-//! `benchway fits` tells people and machines.
+//! Worked numbers of fits through the library, and what
+//! `benchway fits` prints for people and programs.
 
 use crate::bench::{self, Said, benchway, snapshot};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
@@ -202,8 +202,8 @@ fn made_up_pieces_fit_as_often_as_they_should() {
     }
 }
 
-/// What lies outside the worst is a gauge further off than its uncertainty,
-/// k = 2: one in twenty at most.
+/// Trials outside the worst case have a gauge error above its uncertainty, k =
+/// 2: one in twenty at most.
 #[test]
 fn made_up_pieces_seldom_leave_the_worst() {
     for text in [following(), STOOL.to_owned()] {
@@ -255,7 +255,7 @@ fn a_made_dimension_has_no_tolerance_left() {
     close(judged.worst.low, 15.980 - 0.022);
 }
 
-/// By hand: set 2 alone came out 0.010 shy; its rail is cut for the planned
+/// By hand: article 2 alone came out 0.010 small; its rail is cut for the planned
 /// 13 and its base is 15.980.
 #[test]
 fn sets_that_came_out_differently_are_looked_at_one_by_one() {
@@ -280,7 +280,7 @@ fn sets_that_came_out_differently_are_looked_at_one_by_one() {
     assert_eq!((judged[0].holds(), judged[1].holds()), (FitVerdict::Worst, FitVerdict::Not));
 }
 
-/// By hand. Two openings of one set, 5.990 and 6.004, each with a front cut to
+/// By hand. Two openings of one article, 5.990 and 6.004, each with a front cut to
 /// its own reading, 1/16 less: how far they differ cancels, the gap is 1/16,
 /// and only the front's own ±0.008 and the calipers' 0.003 are left.
 #[test]
@@ -376,8 +376,8 @@ fn what_was_read_counts_even_where_nothing_follows_it() {
     close(judged[0].worst.high, 16.004 + 0.002 + 0.003 + 0.006);
 }
 
-/// A check that hardly counts and is closer than it need be may be let go; one
-/// that decides may not.
+/// A check with little effect and tighter limits than needed may be relaxed; a
+/// dominating one may not.
 #[test]
 fn a_dimension_with_little_effect_may_have_wider_limits() {
     let [leg, rail] = ["0.001", "0.016"].map(|by| format!(r#""limits": "±{by}", {PLUG}"#));
@@ -386,8 +386,8 @@ fn a_dimension_with_little_effect_may_have_wider_limits() {
     let said = wider_limits(&[judged], benchway::measure::Unit::Inch);
     assert_eq!(
         said,
-        ["op 20 leg, width: ±0.001 is under 5 % of every fit. \
-          As far as the fits are concerned, ±0.002 would do."]
+        ["op 20 leg, width: ±0.001 adds under 5 % to the variation of every fit. For the fits \
+          alone, ±0.002 would do."]
     );
 }
 
@@ -638,8 +638,8 @@ fn a_gap_that_closes_in_summer_is_not_counted_on() {
     }
 }
 
-/// What lies across follows what was made: a leg of 1 3/4 for 1 1/2, four of
-/// them. By hand, 4 x 1.75 x 0.00274 x 5 = 0.0959.
+/// The width across the grain follows the made size: four legs of 1 3/4 instead
+/// of 1 1/2. By hand, 4 x 1.75 x 0.00274 x 5 = 0.0959.
 #[test]
 fn what_was_made_swells_by_its_own_size() {
     let moves = r#""species": "ash", "across": "4 * leg_square", "from": 7, "to": 12"#;

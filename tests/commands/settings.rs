@@ -1,4 +1,4 @@
-//! `benchway settings`, through the binary: what people and machines are told.
+//! `benchway settings`, through the binary: what people and programs read.
 
 use crate::bench::{self, Said, benchway};
 use serde_json::Value;
@@ -16,7 +16,7 @@ fn operation(answer: &Value, op: u64) -> &Value {
     all.find(|operation| operation["op"] == op).unwrap_or_else(|| panic!("op {op}"))
 }
 
-/// By hand: 20 7/8 - 7/8 = 20 of leg; on a stop that cuts 0.004 fat, 19.996.
+/// By hand: 20 7/8 - 7/8 = 20 of leg; on a stop that makes 0.004 more than it shows, 19.996.
 #[test]
 fn a_setting_says_target_dial_and_what_the_wood_should_measure() {
     let (code, answer) = json(&["reading-stool"]);
@@ -29,7 +29,7 @@ fn a_setting_says_target_dial_and_what_the_wood_should_measure() {
         (&cut["part"], &cut["do"], &cut["at"]),
         (&"leg".into(), &"crosscut".into(), &"stop saw".into())
     );
-    // 12 sets of 4, 4 spares, 1 to set up with.
+    // 12 articles of 4, 4 spares, 1 setup piece.
     assert_eq!(cut["pieces"], 53);
     let stop = &cut["settings"][0];
     assert_eq!(stop["setting"], "stop");
@@ -161,7 +161,7 @@ fn what_is_given_wrongly_is_refused_with_what_to_do() {
     );
 }
 
-/// By hand: 2 sets of 4 legs, 4 spares and 1 to set up with.
+/// By hand: 2 articles of 4 legs, 4 spares and 1 setup piece.
 #[test]
 fn another_number_of_sets() {
     let (_, answer) = json(&["reading-stool", "--articles", "2"]);

@@ -166,7 +166,7 @@ fn names_too_long_for_their_columns_keep_the_page() {
     assert!(!said.out.contains('\u{1b}'), "{}", said.out);
 }
 
-/// A batch just begun takes the wood of its own sets, in its own frozen shop.
+/// A batch just begun takes the wood of its own articles, by its own frozen shop file.
 #[test]
 fn a_batch_under_way_has_its_own_sets() {
     let folder = tempfile::tempdir().unwrap();

@@ -140,7 +140,7 @@ fn what_cant_be_meant_is_refused_in_words() {
         refused(&way, words);
     };
     movement("wite oak", "9", "11", "did you mean `white oak`?");
-    movement("oak", "9", "11", "which one: ");
+    movement("oak", "9", "11", "name one of these: ");
     movement("walnut", "-9", "11", "greater than zero");
     movement("walnut", "0", "11", "greater than zero");
     movement("walnut", "9", "31", "swells no further");

@@ -181,7 +181,7 @@ const ROOMS: &[(&str, &[&str])] = &[
     ),
 ];
 
-/// Fails with every place where a word stands and may not.
+/// Fails with every place where a forbidden word stands.
 fn kept_out(words: &[&str], allowed: impl Fn(&Source) -> bool) {
     let mut found = Vec::new();
     for source in sources().iter().filter(|source| !allowed(source)) {
@@ -301,7 +301,7 @@ fn no_file_is_named_after_nothing() {
 
 #[test]
 fn no_file_knows_the_machine_it_was_written_on() {
-    // In two halves, or this file would be the one to fail.
+    // In two halves, or this file itself would fail.
     let paths = [["/wo", "rk/"], ["/tm", "p/"], ["/ho", "me/"], ["/ro", "ot/"], ["C:\\Us", "ers"]]
         .map(|halves| halves.concat());
     let mut found = Vec::new();

@@ -2,9 +2,8 @@
 
 use proptest::prelude::ProptestConfig;
 
-/// So many cases of each 256 that are asked for. A law that is slow runs fewer
-/// than 256 in `cargo test`; `PROPTEST_CASES=10000` makes it run as many times
-/// more as the others.
+/// This many cases of every 256 asked for. A slow law runs fewer than 256 in
+/// `cargo test`; `PROPTEST_CASES=10000` scales it like the others.
 pub fn of_256(cases: u32) -> ProptestConfig {
     let asked = ProptestConfig::default();
     let cases = u64::from(asked.cases) * u64::from(cases) / 256;

@@ -141,7 +141,7 @@ fn lines_number_themselves_across_openings() {
     assert_eq!(saw.name(), "cabinet-saw");
     let first = saw.append(at(), 7, Some("AB".to_owned()), "a".to_owned()).expect("recorded");
     assert_eq!((first.n, first.after, first.station.as_str()), (1, 7, "cabinet-saw"));
-    // A caller who did not look still cannot place a line before this station's last one.
+    // Even a caller that did not look can't place a line before this station's last one.
     let second = write(&mut saw, "b").expect("recorded");
     assert_eq!((second.n, second.after), (2, 8));
     drop(saw);
@@ -372,7 +372,7 @@ fn writes_until_full() {
     assert!(recorded > 2);
     let whole = fs::read(saw_file(&batch)).expect("readable");
     assert!(whole.ends_with(b"\n"), "the part that was taken is cut off again");
-    // Refused again as long as it is full, and still in order; something smaller may fit.
+    // Refused again while the disk is full, and lines stay in order; something smaller may fit.
     assert!(write(&mut saw, &"seven eighths ".repeat(20)).is_err());
     let read = batch.read_all::<String>().expect("readable");
     assert_eq!((read.entries.len() as u64, read.damage.len()), (recorded, 0));

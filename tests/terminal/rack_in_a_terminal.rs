@@ -52,7 +52,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     at.wait_for("Board A: ash, 1 x 5 x 72.");
     at.send(" \r");
     at.wait_for("Layout: 1 of 1 boards used, 2.5 board feet.");
-    // Nobody's initials, then the lead's.
+    // Unknown initials, then the lead's.
     at.send("4\r");
     at.wait_for("There is no option 4.");
     at.send("mb\r");
@@ -150,7 +150,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
         at.wait_for(words);
     }
     assert_eq!(state(&home).boards.all.len(), 1);
-    // Backspace with nothing typed takes back the last answer.
+    // Backspace with nothing typed undoes the last answer.
     at.send("\x7f");
     at.wait_for("one at a time");
     at.send(" \r");

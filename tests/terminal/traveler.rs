@@ -1,5 +1,5 @@
 //! The traveler in a real terminal: typed at, resized, killed, and looked at.
-//! The journal on the disk says what is due; the screen is matched by few words.
+//! The journal on the disk says what the task is; the screen is matched by few words.
 #![cfg(unix)]
 
 use std::path::{Path, PathBuf};
@@ -46,7 +46,7 @@ fn only_batch(home: &Path) -> BatchFolder {
 
 fn lines(home: &Path) -> Vec<JournalLine> {
     let everything = only_batch(home).read_all::<Event>().expect("readable");
-    // A line just being written has no end yet; nothing else may be wrong.
+    // A line being written has no end yet; any other fault is an error.
     everything.entries
 }
 
@@ -64,7 +64,7 @@ fn typed(length: Length) -> String {
     format!("{:.4}", length.in_unit(Unit::Inch))
 }
 
-/// Somebody at the machine who does what is due by the journal on the disk.
+/// Somebody at the machine who does the task that the journal on the disk gives.
 struct Hand {
     terminal: Terminal,
     home: PathBuf,
@@ -73,7 +73,7 @@ struct Hand {
 }
 
 impl Hand {
-    /// One set of the stool, just begun.
+    /// One stool, just begun.
     fn at_a_stool(home: &TempDir, more: &[&str]) -> Hand {
         let mut arguments = vec!["reading-stool", "--sets", "1"];
         arguments.extend(more);
@@ -93,15 +93,15 @@ impl Hand {
         task(&snapshot(&self.home, self.station).context(self.op(), self.who, now()))
     }
 
-    /// Does the one thing due, with readings as `read` gives them.
-    /// Returns what was due.
+    /// Does the one task, with readings as `read` gives them.
+    /// Returns the task.
     #[track_caller]
     fn step(&mut self, read: &dyn Fn(&WorkContext<'_>, &PieceId, usize) -> String) -> Task {
         let op = self.op();
         let snapshot = snapshot(&self.home, self.station);
         let context = snapshot.context(op, self.who, now());
         let task = task(&context);
-        // A space before Enter: bare Enters in quick succession count once.
+        // A space goes before Enter, because bare Enters in quick succession count once.
         let answered = match &task {
             Task::Who => "ab".to_owned(),
             Task::Zero { block: Some(block), .. } => typed(*block),
@@ -145,7 +145,7 @@ impl Hand {
         assert_eq!(written, expected, "after {keys:?}");
     }
 
-    /// Does what is due until something is that the test waits for.
+    /// Does each task until the one the test waits for.
     #[track_caller]
     fn walk_to(&mut self, wanted: impl Fn(u32, &Task) -> bool) {
         for _ in 0..500 {
@@ -232,7 +232,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     hand.terminal.send("\r");
     hand.terminal.wait("op 160", |drawn| op_on(&drawn.text()) == Some(160));
     hand.terminal.send("oMB a trial cut\r");
-    // Caution and gauge of the stop saw are this morning's, from op 60.
+    // Caution and gauge check of the stop saw are from this morning, at op 60.
     hand.terminal.wait_for("12 5/8");
 }
 
@@ -290,7 +290,7 @@ fn resizing_loses_nothing_typed() {
     hand.terminal.wait_for("17 9/32");
     hand.terminal.resize(80, 24);
     hand.terminal.wait_for("17 9/32");
-    // And it is still what Enter takes: a wrong scale, put on record.
+    // Enter still takes it: the wrong scale goes on record.
     hand.terminal.send("\r");
     hand.terminal.wait_for("It should show");
     let last = lines(home.path()).pop().expect("a line");
@@ -341,8 +341,8 @@ fn look_around(hand: &mut Hand) {
     hand.terminal.send("17\r");
     hand.terminal.wait_for("It should show");
     hand.walk_to(|op, task| op == 20 && matches!(task, Task::Read { .. }));
-    // The last words of each screen, so that it stands there whole; what is
-    // typed while Esc still waits would be taken for one key with it.
+    // The last words of each screen, so that the whole screen is drawn. A key
+    // typed while Esc still waits would be read as one key with it.
     let screens = [
         ("r", "Enter goes there"),
         ("p", "in cut order"),
@@ -421,7 +421,7 @@ fn leaving_half_done_asks_how_it_stands() {
         "{last:?}"
     );
 
-    // Whoever comes next is told, before anything else.
+    // The next person sees it before anything else.
     let name = only_batch(home.path()).name().to_owned();
     let hand = Hand::at(walk(home.path(), &[&name], USUAL), &home);
     hand.terminal.wait_for("blade is");
@@ -538,7 +538,7 @@ fn a_gauge_that_types_counts_once() {
     hand.terminal.send("0,003in\r\r");
     hand.terminal.wait("the second reading", |_| readings(&home) == ["0.004", "0,003in"]);
     assert_eq!(hand.op(), 20);
-    // Every line was asked for: no Enter too many fed or closed anything.
+    // Every line was asked for: no extra Enter fed or closed anything.
     let after: Vec<Event> = lines(home.path())
         .into_iter()
         .map(|line| line.event)
@@ -575,7 +575,7 @@ fn an_enter_held_down_counts_once() {
     let mut hand = Hand::at_a_stool(&home, &[]);
     hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
     let before = lines(home.path()).len();
-    // The space makes the first one meant: no bounce of the Enter before it.
+    // The space shows that the first Enter is meant, not a bounce of the one before.
     hand.terminal.send(" \r\r\r");
     hand.look_it_up();
     assert_eq!(lines(home.path()).len(), before + 1);
@@ -718,7 +718,7 @@ fn a_journal_gone_keeps_the_reading_on_the_line() {
     hand.terminal.wait("the reason", |drawn| {
         drawn.text().contains("0.0045") && drawn.text().contains("not there")
     });
-    // Nothing is made up in its place, and the work done still shows.
+    // Nothing replaces it, and the work done still shows.
     assert!(!journal.exists());
     assert_eq!(hand.op(), 20);
     std::fs::rename(&aside, &journal).expect("put back");
@@ -781,8 +781,8 @@ fn bare_it_opens_on_routes_and_batches() {
 
 /// Always: Looking back writes nothing.
 ///
-/// Dust at the stop, and the lead asks why rails are short, at the machine and
-/// before anybody said who is there. Looking back writes nothing.
+/// Dust at the stop: the lead asks why rails are short, at the machine and
+/// before anybody typed initials. Looking back writes nothing.
 #[test]
 fn a_lead_looks_back_at_the_machine() {
     const F9: &str = "\x1b[20~";

@@ -1,5 +1,5 @@
-//! Every bundled route from its first operation to its last as one set is made
-//! of it: the real program, real keys, a real disk. Knows nothing of any route.
+//! Every bundled route from its first operation to its last, for one article:
+//! the real program, real keys, a real disk. It knows no route.
 #![cfg(unix)]
 
 use std::fs::File;
@@ -24,15 +24,15 @@ const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 /// An ordinary window.
 const USUAL: (u16, u16) = (80, 24);
 
-/// Far more answers than one set of anything takes.
+/// Far more answers than one article of any route takes.
 const ANSWERS: usize = 20_000;
 
 fn now() -> DateTime<FixedOffset> {
     Utc::now().fixed_offset()
 }
 
-/// One person with a lead beside them, who does what is due by the journal
-/// on the disk.
+/// One person with a lead beside them, who does the task that the journal on
+/// the disk gives.
 struct Hand {
     terminal: Terminal,
     home: TempDir,
@@ -112,7 +112,7 @@ impl Hand {
         self.snapshot = snapshot_after(&self.snapshot, &self.lines);
     }
 
-    /// Does the one thing due, as the screen asks for it. Returns what it was.
+    /// Does the one task, as the screen asks for it, and returns it.
     #[track_caller]
     fn step(&mut self) -> Task {
         let context = self.context();
@@ -135,7 +135,7 @@ impl Hand {
                 };
                 let typed = typed.unwrap_or_else(|| panic!("op {op}: {task:?}"));
                 let expected = handle_input(&context, task, &typed).expect("a right answer");
-                // A space before Enter: bare Enters in quick succession count once.
+                // A space goes before Enter, because bare Enters in quick succession count once.
                 self.record(&format!("{typed} \r"), &expected);
                 if *task == Task::Who {
                     self.who = Some("AB");
@@ -145,8 +145,8 @@ impl Hand {
         task
     }
 
-    /// To the line that can start now; where none can, the lead opens one that
-    /// only waits for its time.
+    /// Goes to an operation that can start now; where none can, the lead opens
+    /// one that only waits for its time.
     #[track_caller]
     fn goes_elsewhere(&mut self) {
         let context = self.context();
@@ -174,7 +174,7 @@ impl Hand {
         }
     }
 
-    /// Loses the program without warning, and goes on where it was.
+    /// Kills the program without warning, and continues where it was.
     #[track_caller]
     fn is_killed_and_goes_on(&mut self) {
         let (op, task) = (self.op(), self.task());

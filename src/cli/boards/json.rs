@@ -92,6 +92,8 @@ struct MissingAnswer<'a> {
     class: Option<&'a str>,
     role: Role,
     blanks: u32,
+    /// Whether no layout of these boards makes more; otherwise only not found.
+    proved: bool,
     width: f64,
     length: f64,
 }
@@ -148,6 +150,7 @@ pub(super) fn print(report: &BoardsReport<'_>, out: &mut dyn Write) -> io::Resul
                     class: need.class.as_deref(),
                     role: missing.role,
                     blanks: missing.blanks,
+                    proved: missing.proved,
                     width: size(need.width),
                     length: size(need.length),
                 }

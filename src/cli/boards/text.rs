@@ -208,7 +208,8 @@ impl BoardsPage<'_, '_> {
                 let own = missing.iter().filter(move |m| m.need == index && m.role == role);
                 own.map(|missing| missing.blanks).sum::<u32>()
             };
-            self.missing(need, [of(Role::Set), of(Role::Spare), of(Role::Setup)])?;
+            let proved = missing.iter().filter(|m| m.need == index).all(|m| m.proved);
+            self.missing(need, [of(Role::Set), of(Role::Spare), of(Role::Setup)], proved)?;
         }
         Ok(())
     }
@@ -218,23 +219,24 @@ impl BoardsPage<'_, '_> {
     fn how_good(&self) -> String {
         let BoardLayout { board_feet, bound, .. } = *self.report.layout;
         if bound >= board_feet {
-            return "proved: no other layout that crosscuts these boards first, rips the lengths \
-                    afterwards and makes as much takes less wood"
+            return "proved: no other layout that crosscuts these boards first and rips the lengths \
+                    afterwards makes as much from less wood"
                 .to_owned();
         }
         // Rounded up, so that a possible saving is never shown as zero.
         let saved = (self.report.could_be_saved() * 10.0).ceil() / 10.0;
         format!(
-            "no layout that crosscuts these boards first, rips the lengths afterwards and makes \
-             as much takes less than {:.1}; this one takes {board_feet:.1}, so at most {saved:.1} % \
+            "no layout that crosscuts these boards first and rips the lengths afterwards makes as \
+             much from less than {:.1}; this one takes {board_feet:.1}, so at most {saved:.1} % \
              could be saved",
             (bound * 10.0).floor() / 10.0,
         )
     }
 
     /// Blanks of a part that are missing (for articles, spares and setup pieces), and the wood
-    /// to buy for them.
-    fn missing(&mut self, need: &BlankNeed, short: [u32; 3]) -> io::Result<()> {
+    /// to buy for them. Where no search proved that the boards don't hold them, they are only
+    /// not found.
+    fn missing(&mut self, need: &BlankNeed, short: [u32; 3], proved: bool) -> io::Result<()> {
         let all: u32 = short.iter().sum();
         if all == 0 {
             return Ok(());
@@ -251,8 +253,13 @@ impl BoardsPage<'_, '_> {
             None => self.report.shop.lumber.yields,
         };
         let net = self.net(need, all);
+        let (word, buy) = if proved {
+            ("missing", "buy")
+        } else {
+            ("not found", "another layout may hold them; look the boards over before you buy")
+        };
         let sentence = format!(
-            "missing: {}, {} x {} ({}): buy about {:.1} board feet of {wood} ({net:.1} in the \
+            "{word}: {}, {} x {} ({}): {buy} about {:.1} board feet of {wood} ({net:.1} in the \
              blanks, at a yield of {:.0} %)",
             counted(all as usize, &format!("{} blank", need.part)),
             need.width.written(self.unit),

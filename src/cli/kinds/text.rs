@@ -79,7 +79,7 @@ fn sized(feature: &FeatureDescription) -> String {
     let mended = match feature.sized.safe {
         SafeSide::Big => "oversize can be cut again",
         SafeSide::Small => "undersize can be cut again",
-        SafeSide::Neither => "no error can be cut away",
+        SafeSide::Neither => "can't be cut again",
     };
     format!("{}: {mended}", feature.sized.feature.as_str())
 }

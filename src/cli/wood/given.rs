@@ -138,7 +138,7 @@ pub(super) fn wood(option: &'static str, name: &str) -> Result<&'static Species,
                 None => "`benchway wood species` lists the woods".to_owned(),
             },
             [only] => format!("did you mean `{only}`?"),
-            kinds => format!("which one: {}?", kinds.join(", ")),
+            kinds => format!("name one of these: {}", kinds.join(", ")),
         };
         of(option, name).because("the movement of this wood is not known", &help)
     })
@@ -214,7 +214,7 @@ mod tests {
     fn a_wood_is_found_by_name_or_the_nearest_is_offered() {
         assert!(wood("--species", "White Oak").is_ok());
         assert!(refusal(wood("--species", "wite oak")).contains("did you mean `white oak`?"));
-        assert!(refusal(wood("--species", "spruce")).contains("which one: "));
+        assert!(refusal(wood("--species", "spruce")).contains("name one of these: "));
         assert!(refusal(wood("--species", "bubinga")).contains("wood species"));
     }
 }

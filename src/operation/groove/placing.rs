@@ -108,7 +108,7 @@ impl Groove {
         if across {
             out.findings.push(
                 Finding::warning("across the grain along a fence the piece can turn and bind")
-                    .help("a sled or mitre gauge with a stop on it")
+                    .help("use a sled or mitre gauge with a stop")
                     .key("at"),
             );
         }
@@ -123,7 +123,7 @@ impl Groove {
                 self.cut.word(),
                 work.words(width)
             ))
-            .help("a narrower cutter, in two cuts")
+            .help("use a narrower cutter, in two cuts")
             .key("panel")
         })
     }

@@ -85,7 +85,7 @@ impl Terms {
         }
         match (Species::with_words(text).as_slice(), &self.wood) {
             (several @ ([_] | [_, _] | [_, _, _] | [_, _, _, _]), _) => {
-                format!("which of these: {}?", several.join(", "))
+                format!("write one of these: {}", several.join(", "))
             }
             (_, Some(wood)) => {
                 format!("this route uses {wood}; `benchway wood species` lists others")

@@ -26,11 +26,11 @@ pub fn validate(board: &RackBoard, unit: Unit) -> Vec<Message<BoardField>> {
     let spoken = |length| words(length, unit);
     if sized && thickest - thinnest > thickest / 2 {
         let what = format!(
-            "the thickness runs from {} to {}: the difference is more than half of it",
+            "the thickness runs from {} to {}, a difference of more than half",
             spoken(thinnest),
             spoken(thickest)
         );
-        let help = "measure again: boards are not sawn to a wedge";
+        let help = "measure again: no board is sawn that unevenly";
         found.push(Message::error(what).help(help).at(of_column(Column::Thickness1)));
     }
     for (column, depth) in

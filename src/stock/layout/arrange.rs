@@ -126,3 +126,62 @@ pub(super) fn in_cut_order(
     places.sort_by_key(|(_, place)| (place.across, place.along));
     places
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stock::samples::{self, th};
+
+    fn need(for_sets: u32, a_set: u32, one_board: bool) -> BlankNeed {
+        let plain = samples::need(th(1_000), th(2_000), th(20_000));
+        BlankNeed { for_sets, a_set, one_board, ..plain }
+    }
+
+    fn sets(found: &[Vec<BlankUse>]) -> Vec<Vec<Option<u32>>> {
+        let of = |uses: &Vec<BlankUse>| {
+            let sets = uses.iter().filter(|(role, _)| *role == Role::Set);
+            sets.map(|(_, set)| *set).collect()
+        };
+        found.iter().map(of).collect()
+    }
+
+    fn of_role(found: &[Vec<BlankUse>], wanted: Role) -> Vec<usize> {
+        found.iter().map(|uses| uses.iter().filter(|(role, _)| *role == wanted).count()).collect()
+    }
+
+    /// By hand: the first set of four comes from the first board that has four. The last set
+    /// is of three and comes from the board with the fewest that suffice: three of four
+    /// beside five, never the two.
+    #[test]
+    fn sets_come_from_one_board_and_the_rest_from_what_is_left() {
+        let need = BlankNeed { spare: 2, setup: 3, ..need(7, 4, true) };
+        let (found, short) = share(&need, &[5, 2, 6, 4], 1);
+        assert_eq!(sets(&found), [vec![Some(1); 4], vec![], vec![], vec![Some(2); 3]]);
+        // One is left of five, two of two, six and one: two spares, then two setup pieces,
+        // because one blank is for proving only.
+        assert_eq!(of_role(&found, Role::Spare), [1, 1, 0, 0]);
+        assert_eq!(of_role(&found, Role::Setup), [0, 1, 1, 0]);
+        assert_eq!(short, Shortfall::default());
+    }
+
+    /// By hand: no board has four, so the set takes three from the fuller board and one from
+    /// the other, and counts as apart. Where boards may mix it begins with the first.
+    #[test]
+    fn a_set_that_no_board_holds_comes_from_as_few_as_possible() {
+        let (found, short) = share(&need(4, 4, true), &[2, 3], 0);
+        assert_eq!(sets(&found), [vec![Some(1)], vec![Some(1); 3]]);
+        assert_eq!(short, Shortfall { apart: 1, ..Shortfall::default() });
+        let (found, short) = share(&need(4, 4, false), &[2, 3], 0);
+        assert_eq!(sets(&found), [vec![Some(1); 2], vec![Some(1); 2]]);
+        assert_eq!(short, Shortfall::default());
+    }
+
+    /// By hand: of four and two spares there are three, of three setup pieces one.
+    #[test]
+    fn what_is_missing_is_counted() {
+        let need = BlankNeed { spare: 2, setup: 3, ..need(4, 4, true) };
+        let (found, short) = share(&need, &[1, 2], 1);
+        assert_eq!(sets(&found), [vec![Some(1)], vec![Some(1); 2]]);
+        assert_eq!(short, Shortfall { sets: 1, spare: 2, setup: 2, apart: 0 });
+    }
+}

@@ -54,6 +54,9 @@ pub struct MissingBlanks {
     pub role: Role,
     /// How many are missing.
     pub blanks: u32,
+    /// Whether it is proved that no layout that crosscuts first and then rips
+    /// makes more. Where it isn't, they are only not found.
+    pub proved: bool,
 }
 
 /// Which blank comes from which board, and how good the layout is.
@@ -151,7 +154,7 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
         })
         .collect();
     let chosen = choose(&usable, &blanks, &wants);
-    let bound = chosen.bound;
+    let (bound, proved) = (chosen.bound, chosen.proved);
     let chosen: Vec<(&UsableBoard, Cutting)> = chosen
         .cuttings
         .into_iter()
@@ -163,6 +166,9 @@ pub fn lay_out_on_hand(on_hand: &OnHand, needs: &[BlankNeed], saw: &Saw) -> Boar
         })
         .collect();
     let mut found = as_layout(on_hand, needs, saw, &blanks, &chosen);
+    for missing in &mut found.missing {
+        missing.proved = proved[missing.need];
+    }
     // Board feet were rounded down to billionths, so a proved layout is equal
     // to its bound only nearly.
     let bound = bound as f64 / 1e9;
@@ -175,7 +181,7 @@ fn billionths(board_feet: f64) -> i64 {
     (board_feet * 1e9) as i64
 }
 
-/// The chosen cuttings as a layout, without its bound.
+/// The chosen cuttings as a layout, without its bound and with nothing proved.
 fn as_layout(
     on_hand: &OnHand,
     needs: &[BlankNeed],
@@ -198,7 +204,7 @@ fn as_layout(
         let short_of =
             [(Role::Set, short.sets), (Role::Spare, short.spare), (Role::Setup, short.setup)];
         for (role, blanks) in short_of.into_iter().filter(|(_, blanks)| *blanks > 0) {
-            missing.push(MissingBlanks { need: index, role, blanks });
+            missing.push(MissingBlanks { need: index, role, blanks, proved: false });
         }
         if short.apart > 0 {
             apart.push((index, short.apart));

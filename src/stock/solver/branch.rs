@@ -23,8 +23,8 @@ pub(super) struct BranchResult {
 
 impl GroupSearch<'_> {
     /// The choice from the pool that makes most, or the one given where that is
-    /// as good.
-    pub(super) fn most_made(&self, known: Vec<usize>) -> Vec<usize> {
+    /// as good; and whether no choice from the pool makes more.
+    pub(super) fn most_made(&self, known: Vec<usize>) -> BranchResult {
         // A blank for a set counts more than all the spares, a spare more than
         // all the setup pieces.
         let (spares, setups) = self.wants.iter().fold((0, 0), |(spares, setups), want| {
@@ -36,9 +36,10 @@ impl GroupSearch<'_> {
         let candidates: Vec<usize> = (0..self.pool.candidates.len()).collect();
         let vars = self.candidate_vars(&mut problem, &candidates, |_| 0.0);
         self.made_vars(&mut problem, &vars, [set, spare, 1.0]);
-        let found = self.branch_and_bound(&problem, &vars, &known).chosen;
-        let found = self.without_spare_boards(found);
-        if self.score(&found) < self.score(&known) { found } else { known }
+        let searched = self.branch_and_bound(&problem, &vars, &known);
+        let found = self.without_spare_boards(searched.chosen);
+        let chosen = if self.score(&found) < self.score(&known) { found } else { known };
+        BranchResult { chosen, ..searched }
     }
 
     /// Variables for what is made of each need: blanks for sets, spares, and

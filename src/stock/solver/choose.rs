@@ -15,7 +15,7 @@ use super::blank_kind::BlankKind;
 use super::cutting::Cutting;
 use super::effort::{MOST_SEARCHES, MOST_SUMS};
 use super::group::GroupSearch;
-use super::pool::{UsableBoard, Want};
+use super::pool::{Lot, UsableBoard, Want};
 use super::prices::prices;
 
 /// The boards that are cut, in the order they were given, each with how it is
@@ -24,6 +24,9 @@ use super::prices::prices;
 pub(in crate::stock) struct Selection {
     /// Which of the usable boards, and its cutting.
     pub cuttings: Vec<(usize, Cutting)>,
+    /// For each need, whether no way of cutting these boards, crosscut first
+    /// and then ripped, makes more than what is missing leaves.
+    pub proved: Vec<bool>,
     /// No choice that makes as much costs less, in billionths of a board foot.
     pub bound: i64,
 }
@@ -34,7 +37,8 @@ pub(in crate::stock) fn choose(
     blanks: &[BlankKind],
     wants: &[Want],
 ) -> Selection {
-    let mut all = Selection::default();
+    // What no board may serve is missing for sure.
+    let mut all = Selection { proved: vec![true; wants.len()], ..Selection::default() };
     for (group, needs) in groups(usable, blanks, wants.len()) {
         let mut here = vec![Want::default(); wants.len()];
         for &need in &needs {
@@ -43,6 +47,9 @@ pub(in crate::stock) fn choose(
         let chosen = GroupSearch::new(usable, &group, blanks, here).solve();
         all.cuttings.extend(chosen.cuttings);
         all.bound += chosen.bound;
+        for &need in &needs {
+            all.proved[need] = chosen.proved[need];
+        }
     }
     all.cuttings.sort_by_key(|(board, _)| *board);
     all
@@ -108,10 +115,13 @@ impl GroupSearch<'_> {
         }
         let listed = self.pool.lots.iter().all(|lot| lot.listed);
         let mut bound = 0;
+        let mut none_more = false;
         for _ in 0..MOST_SEARCHES {
             let score = self.score(&best);
             if score.missing() > 0 {
-                best = self.most_made(best);
+                let most = self.most_made(best);
+                best = most.chosen;
+                none_more = listed && most.proved;
             }
             wanted = self.wants_met(&best);
             found = prices(&mut self.pool, &wanted, &found.of);
@@ -135,7 +145,29 @@ impl GroupSearch<'_> {
                 break;
             }
         }
-        Selection { cuttings: self.without_excess(&best), bound }
+        let needs = 0..self.wants.len();
+        let proved = needs.map(|need| none_more || self.holds_no_more(&best, need)).collect();
+        Selection { cuttings: self.without_excess(&best), proved, bound }
+    }
+
+    /// Whether these boards hold no more blanks of a need than a choice makes,
+    /// even where nothing else is cut from them.
+    fn holds_no_more(&self, chosen: &[usize], need: usize) -> bool {
+        let (remaining, _) = self.remaining_after(chosen);
+        let open = remaining.0[need];
+        let kinds = [2 * need, 2 * need + 1];
+        let holds_no_more = |kinds: &[usize]| {
+            let mut price = vec![0; self.blanks.len()];
+            kinds.iter().for_each(|&kind| price[kind] = 1);
+            let most = |lot: &Lot| {
+                lot.prepared.best_cutting(&price).worth.saturating_mul(lot.boards.len() as i64)
+            };
+            let most: i64 = self.pool.lots.iter().map(most).sum();
+            let counts = chosen.iter().map(|&index| &self.pool.candidates[index].counts);
+            let made: u32 = counts.map(|c| kinds.iter().map(|&kind| c[kind]).sum::<u32>()).sum();
+            most <= i64::from(made)
+        };
+        (open.0 == 0 || holds_no_more(&kinds[..1])) && (open.1 == 0 || holds_no_more(&kinds))
     }
 
     /// The bound raised to the next cost that whole boards can add up to.

@@ -42,3 +42,6 @@ pub(super) use choose::choose;
 pub(super) use cutting::{Cutting, SectionCut};
 pub(super) use pool::{UsableBoard, Want};
 pub(super) use prepared::PreparedBoard;
+
+#[cfg(test)]
+mod tests;

@@ -111,7 +111,9 @@ impl MachineView {
                 format!("First piece: run {name} through and measure its {of}.")
             }
             (ReadReason::First, None) => format!("First piece: measure the {of} of {name}."),
-            (ReadReason::Between, _) => format!("It moved somewhere: measure {name}."),
+            (ReadReason::Between, _) => {
+                format!("The setting moved somewhere between: measure {name}.")
+            }
             (ReadReason::Bridge, _) => format!("Before you go on: measure {name} once more."),
             (ReadReason::Check, Some(does)) => cut_and_measure(does, &name, &whose, of),
             (ReadReason::Check, None) => format!("Measure the {of} of {name}."),

@@ -182,7 +182,7 @@ impl MachineView {
                     let lines = proposal_lines(kept).into_iter();
                     self.details.extend(lines.map(|line| format!("  {line}")));
                 }
-                self.prompt = "option, lead's initials".to_owned();
+                self.prompt = "option and lead's initials".to_owned();
             }
         }
     }

@@ -8,7 +8,7 @@ use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
 use super::lists::{first_line, list_line};
-use crate::journal::Piece;
+use crate::journal::{Decision, Piece};
 use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
 use crate::prose::wrap;
@@ -127,7 +127,11 @@ fn way(session: &Session, selected: usize, width: u16) -> Vec<String> {
         steps.push(format!("op {} {} {size} {verdict}", taken.op, taken.feature));
     }
     for ruling in &piece.decisions {
-        steps.push(format!("op {} {}: {}", ruling.op, ruling.decision.words(), ruling.why));
+        let decided = match ruling.decision {
+            Decision::Accept => "accepted",
+            other => other.words(),
+        };
+        steps.push(format!("op {} {decided}: {}", ruling.op, ruling.why));
     }
     if steps.is_empty() {
         return vec![format!("{}: nothing measured yet", piece.label)];

@@ -84,7 +84,7 @@ impl DrawingView<'_> {
             (shows(marked), glyphs.measure, self.theme.stop(), "measure"),
             (shows(cutter), glyphs.cutter, self.theme.warn(), "cutter"),
             (shows(waste), glyphs.waste, self.theme.quiet(), "waste"),
-            (shows(fence), glyphs.fence, self.theme.strong(), "fence"),
+            (shows(fence), glyphs.fence, self.theme.strong(), "fence or table"),
             (shows(flaw), glyphs.flaw, self.theme.warn(), "flaw"),
         ];
         let left = area.x + width(&seen);

@@ -1,4 +1,4 @@
-//! The program as tests run it: nothing of the machine around it gets in.
+//! The program as tests run it: nothing from the surrounding system gets in.
 #![allow(dead_code, reason = "each test file uses the part it needs")]
 
 use std::path::Path;

@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 use portable_pty::{Child, CommandBuilder, ExitStatus, MasterPty, PtySize, native_pty_system};
 use rustix::process::{Pid, Signal};
 
-/// Long enough for a busy machine; reached only by a test that fails.
+/// Long enough for a busy computer; only a failing test reaches it.
 const PATIENCE: Duration = Duration::from_secs(20);
 
 /// What the program has drawn so far.
@@ -46,7 +46,7 @@ fn count(raw: &[u8], sought: &[u8]) -> usize {
 type Shared = Arc<(Mutex<Drawn>, Condvar)>;
 
 pub struct Terminal {
-    // None once somebody has pulled the plug.
+    // None once the terminal is unplugged.
     master: Option<Box<dyn MasterPty + Send>>,
     keyboard: Option<Box<dyn Write + Send>>,
     reader: Option<JoinHandle<()>>,
@@ -55,7 +55,7 @@ pub struct Terminal {
 }
 
 impl Terminal {
-    /// Starts a program with nothing of the developer's own surroundings.
+    /// Starts a program without the developer's own environment.
     pub fn start(
         program: &str,
         arguments: &[&str],
@@ -174,7 +174,7 @@ impl Terminal {
                 return status;
             }
             assert!(Instant::now() < deadline, "still there without a window");
-            // Nothing tells of its end but the system, when asked.
+            // Only asking the system shows that it has ended.
             std::thread::sleep(Duration::from_millis(5));
         }
     }

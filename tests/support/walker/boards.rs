@@ -1,5 +1,4 @@
 //! A walker at the rack, and a route that has few pieces and plain numbers.
-//! Knows nothing of how a layout is found.
 
 use benchway::journal::BOARDS;
 

@@ -1,8 +1,8 @@
-//! What a crew with which nothing goes wrong types to whatever is due.
-//! Knows nothing of where it is typed, nor of what any route makes.
+//! What operators type for each task when nothing goes wrong, whatever the
+//! route and wherever it is typed.
 
 use benchway::journal::{PieceId, State};
-use benchway::measure::{Length, Unit};
+use benchway::measure::{Length, Reads, Unit};
 use benchway::route::Route;
 use benchway::work::{Task, WorkContext, is_finished};
 
@@ -16,10 +16,14 @@ pub fn unit_of(context: &WorkContext<'_>, gauge: &str) -> Unit {
 }
 
 /// A size as the gauge of that check shows it: a metric one read by a hand
-/// that writes decimal commas.
+/// that writes decimal commas, and one without a number as within limits.
 pub fn typed(context: &WorkContext<'_>, check: usize, size: Length) -> String {
     let planned = context.planned().expect("the operation due");
-    match unit_of(context, &planned.checks[check].gauge) {
+    let gauge = &planned.checks[check].gauge;
+    if context.shop.gauges.get(gauge).is_some_and(|gauge| gauge.reads == Reads::GoNoGo) {
+        return "i".to_owned();
+    }
+    match unit_of(context, gauge) {
         Unit::Inch => size.decimal(Unit::Inch, 4),
         Unit::Millimetre => size.decimal(Unit::Millimetre, 2).replace('.', ","),
     }
@@ -28,12 +32,12 @@ pub fn typed(context: &WorkContext<'_>, check: usize, size: Length) -> String {
 /// What a good piece measures.
 pub fn good(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> Length {
     let held = context.limits(piece, check).expect("limits for what is to be read");
-    // Between the limits, for some bands lie to one side of what is wanted.
+    // The middle of the limits, because some bands lie to one side of the target.
     let middle = held.limits.low.zip(held.limits.high).map(|(low, high)| (low + high) / 2);
     middle.or(held.target).expect("something to measure against")
 }
 
-/// The expected answer where no mind is needed; empty where Enter is all.
+/// The expected answer where no decision is needed; empty where Enter is enough.
 pub fn plainly(context: &WorkContext<'_>, task: &Task) -> Option<String> {
     match task {
         Task::Caution { .. } | Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } => {

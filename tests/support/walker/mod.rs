@@ -1,5 +1,4 @@
-//! A batch walked in memory: no disk, and a clock that stands still until told.
-//! Knows nothing of what any test wants to see.
+//! A batch walked in memory: no disk, and a clock that only the test moves.
 #![allow(dead_code, reason = "each test file uses the part it needs")]
 #![allow(clippy::wrong_self_convention, reason = "`to` is where the walk goes, not a conversion")]
 
@@ -204,14 +203,14 @@ impl Walker {
         self.now += Duration::minutes(minutes);
     }
 
-    /// Answers a plain due the expected way; false for one that needs a mind.
+    /// Answers a plain task the expected way; false for a task that needs a decision.
     pub fn plainly(&mut self) -> bool {
         let Some(text) = crew::plainly(&self.context(), &self.task()) else { return false };
         self.enter(&text);
         true
     }
 
-    /// Goes on until something needs a mind, and says what.
+    /// Goes on until a task needs a decision, and returns it.
     pub fn on(&mut self) -> Task {
         for _ in 0..MANY {
             if !self.plainly() {

@@ -135,3 +135,30 @@ fn metric_wood_is_bought_by_the_cubic_metre() {
     assert!((row.net() - 0.0117).abs() < 1e-9, "{}", row.net());
     assert_eq!((row.bought.amount(), row.cost), (0.02, Some(Money::hundredths(2_000))));
 }
+
+/// By hand: two sheets of 500 x 1000 mm are a square metre. Sold by the cubic metre,
+/// the thicker of the two counts, whichever comes first: 0.012.
+#[test]
+fn sheets_of_one_class_count_as_the_thickest() {
+    for (one, other) in [(10, 12), (12, 10)] {
+        let part = |name: &str, thickness: i32| {
+            format!(
+                r#""{name}": {{ "per_set": 1, "species": "birch", "stock": {{ "class": "plywood",
+                    "thickness": "{thickness}", "width": "500", "length": "1000" }} }}"#
+            )
+        };
+        let text = format!(
+            r#"{{ "route": "Panels", "unit": "mm", "sets": 1, "operations": [],
+                "parts": {{ {}, {} }} }}"#,
+            part("back", one),
+            part("floor", other)
+        );
+        let shop = shop_with(
+            r#"{ "yield": 1, "woods": { "birch": { "classes": { "plywood": { "price": 1000, "per": "cubic metre" } } } } }"#,
+        );
+        let found = listed(&text, &shop, &ListOptions::default());
+        let [row] = found.to_buy.as_slice() else { panic!("one wood in one class") };
+        assert!((row.net() - 0.012).abs() < 1e-9, "{}", row.net());
+        assert_eq!((row.bought.amount(), row.cost), (0.012, Some(Money::hundredths(1_200))));
+    }
+}

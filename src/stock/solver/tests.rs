@@ -1,0 +1,218 @@
+//! The steps of the search, each by hand. Sizes are in hundredths of an inch where
+//! nothing else is said.
+
+use super::best_cutting::BestCutting;
+use super::blank_kind::{FlawBox, overlap};
+use super::cutting::PlacedStrip;
+use super::group::Remaining;
+use super::prepared::{Strip, blocked_across, steps_up};
+use super::*;
+use crate::measure::Length;
+use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
+use crate::stock::need::BlankNeed;
+use crate::stock::samples;
+use crate::stock::saw::Saw;
+
+fn hundredths(n: i64) -> Length {
+    Length::thousandths(n * 10)
+}
+
+fn nm(n: i64) -> i64 {
+    hundredths(n).nanometres()
+}
+
+fn stretch(from: i64, to: i64) -> Stretch {
+    Stretch { from: hundredths(from), to: hundredths(to) }
+}
+
+fn flaw(kind: FlawKind, ruling: Ruling, from: i64, to: i64) -> Flaw {
+    Flaw { kind, along: stretch(from, to), across: None, ruling }
+}
+
+/// Marks are an inch apart, kerfs a quarter, trim an inch, the edge half an inch.
+fn saw() -> Saw {
+    Saw {
+        crosscut: hundredths(25),
+        rip: hundredths(25),
+        trim: hundredths(100),
+        edge: hundredths(50),
+        mark: hundredths(100),
+        shortest_offcut: hundredths(100),
+        clean_up: Length::ZERO,
+    }
+}
+
+fn board(length: i64, width: i64, flaws: Vec<Flaw>) -> RackBoard {
+    RackBoard { flaws, ..samples::board(Length::INCH, hundredths(width), hundredths(length)) }
+}
+
+fn need(length: i64, width: i64) -> BlankNeed {
+    samples::need(Length::INCH, hundredths(width), hundredths(length))
+}
+
+fn kinds(need: &BlankNeed) -> [BlankKind; 2] {
+    [BlankKind::of(0, need, false), BlankKind::of(0, need, true)]
+}
+
+fn prepared(board: &RackBoard, cut_to: Option<i64>, need: &BlankNeed) -> Option<PreparedBoard> {
+    PreparedBoard::new(board, cut_to.map(nm), &saw(), &kinds(need), |blank| !blank.proving)
+}
+
+/// Two strips of 2 with a kerf between them take 4 1/4 of the 5 1/2 there are. Sections of 4
+/// take a mark more for their kerf. From 1 to 20 are 19 marks, (19 + 1) / (4 + 1) = 4
+/// sections; with 1/100 less they end at 19, and 19 / 5 are 3.
+#[test]
+fn as_many_as_fit_and_not_one_more() {
+    let need = need(400, 200);
+    for (length, sections) in [(2_100, 4), (2_099, 3)] {
+        let prepared = prepared(&board(length, 600, Vec::new()), None, &need).unwrap();
+        assert_eq!((prepared.first, prepared.kerf_marks), (1, 1));
+        let BestCutting { worth, cutting, .. } = prepared.best_cutting(&[10, 0]);
+        assert_eq!((worth, cutting.sections.len()), (20 * sections, sections as usize));
+        assert_eq!(cutting.counts(2), [2 * sections as u32, 0]);
+        if sections == 4 {
+            let at: Vec<i64> = cutting.sections.iter().map(|section| section.at).collect();
+            assert_eq!(at, [1, 6, 11, 16]);
+        }
+    }
+    // 0.5 + 2 + 0.25 + 2 = 4.75: at 4.74 only one goes side by side.
+    for (width, side_by_side) in [(475, 2), (474, 1)] {
+        let prepared = prepared(&board(2_100, width, Vec::new()), None, &need).unwrap();
+        assert_eq!(prepared.best_cutting(&[10, 0]).worth, 10 * 4 * side_by_side);
+    }
+    // Six inches less two of trim hold one blank of four; a hundredth less holds none.
+    assert!(prepared(&board(600, 600, Vec::new()), None, &need).is_some());
+    assert!(prepared(&board(599, 600, Vec::new()), None, &need).is_none());
+    assert!(prepared(&board(600, 250, Vec::new()), None, &need).is_some());
+    assert!(prepared(&board(600, 249, Vec::new()), None, &need).is_none());
+}
+
+/// Cut to 9.75 already, the kerf ends at 10; cut to 9.76 the next mark is 11. A cut within
+/// the trim changes nothing.
+#[test]
+fn a_board_cut_into_begins_a_kerf_further_on() {
+    let first = |cut_to| {
+        let prepared = prepared(&board(2_100, 600, Vec::new()), Some(cut_to), &need(400, 200));
+        prepared.unwrap().first
+    };
+    assert_eq!((first(975), first(976), first(50)), (10, 11, 1));
+}
+
+/// A split from 7 to 8 across the board: nothing begins after 3 and before 8. Whatever the
+/// search chooses, 1 to 5, 8 to 12 and 13 to 17 have room, and a fourth has not.
+#[test]
+fn nothing_is_cut_through_a_split() {
+    let split = flaw(FlawKind::Split, Ruling::Around, 700, 800);
+    let prepared = prepared(&board(2_100, 250, vec![split]), None, &need(400, 200)).unwrap();
+    let BestCutting { worth, cutting, .. } = prepared.best_cutting(&[10, 0]);
+    assert_eq!(worth, 30);
+    for section in &cutting.sections {
+        assert!(section.at + 4 <= 7 || section.at >= 8, "{section:?}");
+    }
+    let sections = |n: usize| vec![cutting.sections[0].clone(); n];
+    let blanks = kinds(&need(400, 200));
+    let placed = prepared.in_order(&blanks, sections(3)).unwrap();
+    let at: Vec<i64> = placed.sections.iter().map(|section| section.at).collect();
+    assert_eq!(at, [1, 8, 13]);
+    assert_eq!(prepared.in_order(&blanks, sections(4)), None);
+}
+
+/// One section from 6 to 10 on a board of 1 to 20: from 1 to a kerf before 6, and from a kerf
+/// after 10 to 20. A knot from 14 to 15 parts the second.
+#[test]
+fn offcuts_lie_a_kerf_away_from_what_is_cut() {
+    let knot = flaw(FlawKind::Knot, Ruling::Around, 1_400, 1_500);
+    let board = board(2_100, 600, vec![knot]);
+    let prepared = prepared(&board, None, &need(400, 200)).unwrap();
+    let strips = [50, 275].map(|near| PlacedStrip { blank: 0, count: 1, near: nm(near) });
+    let section = SectionCut { at: 6, length: 4, strips: strips.to_vec() };
+    let cutting = Cutting { sections: vec![section] };
+    let offcuts = |shortest| prepared.offcuts(&board, &cutting, nm(shortest));
+    let all = [(100, 575), (1_025, 1_400), (1_500, 2_000)].map(|(a, b)| (nm(a), nm(b)));
+    assert_eq!(offcuts(100), all);
+    assert_eq!(offcuts(475), [all[0], all[2]]);
+    assert_eq!(offcuts(476), [all[2]]);
+    let blanks = kinds(&need(400, 200));
+    let places = prepared.places(&blanks, &cutting.sections[0]);
+    let rectangles: Vec<_> = places.iter().map(|(_, place)| (place.along, place.across)).collect();
+    let along = stretch(600, 1_000);
+    assert_eq!(rectangles, [(along, stretch(50, 250)), (along, stretch(275, 475))]);
+    // Three of four with two kerfs are 12 1/2, so 13 marks; four are 16 3/4, 17 marks.
+    let strip = |count| PlacedStrip { blank: 0, count, near: nm(50) };
+    assert_eq!(prepared.marks_needed(&blanks, &[strip(3)]), 13);
+    assert_eq!(prepared.marks_needed(&blanks, &[strip(1), strip(4)]), 17);
+}
+
+/// Blanks of 4 a quarter apart, from 0: 0 to 4, 4.25 to 8.25. What is in the kerf is in no
+/// blank.
+#[test]
+fn which_blank_a_flaw_is_in() {
+    let first = |from, to| {
+        let flaws = vec![flaw(FlawKind::Split, Ruling::Around, from, to)];
+        let prepared = prepared(&board(2_100, 600, flaws), None, &need(400, 200)).unwrap();
+        let blocking = prepared.blocking(&kinds(&need(400, 200))[0], 0);
+        blocking.iter().map(|(first, _)| *first).collect::<Vec<_>>()
+    };
+    assert_eq!(first(390, 400), [0]);
+    assert_eq!(first(405, 420), [0; 0]);
+    assert_eq!(first(405, 430), [1]);
+    assert_eq!(first(500, 600), [1]);
+    assert_eq!(first(850, 1_200), [2]);
+}
+
+/// Touching stretches share nothing and stay apart; what overlaps becomes one.
+#[test]
+fn what_is_in_the_way_side_by_side() {
+    let blocking = [(0, (5, 6)), (0, (1, 3)), (2, (8, 9)), (1, (2, 5))];
+    assert_eq!(blocked_across(&blocking, 1), [(1, 3), (5, 6)]);
+    assert_eq!(blocked_across(&blocking, 2), [(1, 5), (5, 6)]);
+    assert_eq!(blocked_across(&blocking, 3), [(1, 5), (5, 6), (8, 9)]);
+    let strip = Strip { blank: 0, count: 1, width: 10, blocked: vec![(20, 30), (39, 50)] };
+    assert_eq!(strip.place(10, 100), Some(10), "it ends where the first begins");
+    assert_eq!(strip.place(11, 100), Some(50), "9 between the two are too few");
+    assert_eq!(strip.place(11, 60), Some(50));
+    assert_eq!(strip.place(11, 59), None);
+    assert!(overlap((0, 10), (9, 20)) && !overlap((0, 10), (10, 20)));
+    assert_eq!((steps_up(10, 5), steps_up(11, 5), steps_up(0, 5)), (2, 3, 0));
+}
+
+/// A blank of 10, of which 1 to 3 is hidden; turned end for end, 7 to 9.
+#[test]
+fn a_blank_contains_what_is_hidden_or_filled() {
+    let need = BlankNeed {
+        hidden: vec![stretch(100, 300)],
+        fill: Some(hundredths(50)),
+        ..need(1_000, 200)
+    };
+    let [good, proving] = kinds(&need);
+    let may = |kind, ruling, from, to| {
+        good.may_contain(&FlawBox::of(&flaw(kind, ruling, from, to)), nm(2_000))
+    };
+    let hidden = |from, to| may(FlawKind::Knot, Ruling::Hidden, from, to);
+    assert!(hidden(2_100, 2_300) && hidden(2_700, 2_900) && hidden(2_290, 2_300));
+    assert!(!hidden(2_099, 2_300) && !hidden(2_100, 2_301));
+    assert!(!hidden(2_699, 2_900) && !hidden(2_700, 2_901));
+    let filled = |from, to| may(FlawKind::Knot, Ruling::Fill, from, to);
+    assert!(filled(2_400, 2_450) && !filled(2_400, 2_451));
+    assert!(!may(FlawKind::Knot, Ruling::Around, 2_400, 2_410));
+    let of = |kind| FlawBox::of(&flaw(kind, Ruling::Around, 2_400, 2_410));
+    assert!(proving.may_contain(&of(FlawKind::Knot), nm(2_000)), "setup wood may look as it likes");
+    assert!(!proving.may_contain(&of(FlawKind::Split), nm(2_000)), "no split is ever cut");
+}
+
+/// Three good ones and two to prove settings are wanted. Five good ones and one other: three
+/// at 10, the other two of the good ones at 1, and one is too many.
+#[test]
+fn what_is_still_wanted() {
+    let want = Want { good: 3, proving: 2, for_sets: 2, a_set: None };
+    let mut open = Remaining::new(&[want, Want { good: 1, ..Want::default() }]);
+    assert_eq!([open.wants(0), open.wants(1), open.wants(2), open.wants(3)], [5, 2, 1, 0]);
+    assert_eq!(open.worth(&[5, 1, 0, 0], &[10.0, 1.0, 7.0, 7.0]), 32.0);
+    assert_eq!(open.worth(&[2, 1, 1, 0], &[10.0, 1.0, 7.0, 7.0]), 28.0);
+    open.take_all(&[4, 0, 0, 0]);
+    assert_eq!(open.0, [(0, 1), (1, 0)]);
+    open.take_all(&[0, 3, 0, 0]);
+    assert!(!open.is_done());
+    open.take_all(&[0, 0, 2, 0]);
+    assert!(open.is_done());
+}

@@ -143,7 +143,7 @@ impl SetupState {
 }
 
 /// The pieces a batch begins with, setup pieces first. Parts cut several in
-/// one length begin as blanks.
+/// one length, or side by side, begin as blanks.
 pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece> {
     let mut initial_pieces = Vec::new();
     let mut count = 0;
@@ -154,7 +154,7 @@ pub fn initial_pieces(route: &Route, plan: &Plan, station: &str) -> Vec<NewPiece
             .iter()
             .filter(|operation| operation.part == part.name)
             .flat_map(|operation| &operation.groups)
-            .map(|group| group.outcome.after.gang)
+            .map(|group| group.outcome.after.holds())
             .max()
             .unwrap_or(1)
             .max(1);

@@ -40,11 +40,18 @@ pub struct Blank {
     pub sizes: BTreeMap<FeatureName, Extent>,
     /// Surfaces made straight so far.
     pub trued: BTreeSet<Surface>,
-    /// How many pieces still hang together.
+    /// How many pieces still hang together end to end.
     pub gang: u32,
+    /// How many still lie side by side in it, until a rip takes them apart.
+    pub beside: u32,
 }
 
 impl Blank {
+    /// How many pieces it still holds.
+    pub fn holds(&self) -> u32 {
+        self.gang.max(1) * self.beside.max(1)
+    }
+
     /// How big a feature is, where it is known.
     pub fn size(&self, feature: &str) -> Option<Extent> {
         self.sizes.get(feature).copied()

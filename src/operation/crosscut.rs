@@ -27,6 +27,7 @@ pub(super) const KIND: OperationKind = OperationKind::of::<Crosscut>(
 const EXAMPLES: &[&str] = &[
     r#"{ "do": "crosscut", "at": "stop saw", "to": "12 1/2" }"#,
     r#"{ "do": "crosscut", "at": "crosscut saw", "to": "rail_length + 1", "rough": true, "gang": 3, "board": "96", "trim": "1" }"#,
+    r#"{ "do": "crosscut", "at": "crosscut saw", "to": "leg_length + 1", "rough": true, "beside": 5 }"#,
 ];
 
 /// Pieces cut in one length where a route says nothing.
@@ -43,6 +44,9 @@ keys! {
         rough: bool,
         /// How many pieces stay in one length until the finished crosscut.
         gang: Option<u32> as pieces = ONE_PIECE,
+        /// Rough: how many lie side by side in each length, until a rip with
+        /// `strips` takes them apart. One cut makes them all.
+        beside: Option<u32> as pieces = ONE_PIECE,
         /// Length of the board the pieces come from.
         board: Option<F>,
         /// Cut off each end of the board first.
@@ -53,6 +57,20 @@ keys! {
 fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
     keys::read_if::<Crosscut>(reader, |keys, reader| {
         let gang = keys.gang.unwrap_or(ONE_PIECE);
+        let beside = keys.beside.unwrap_or(ONE_PIECE);
+        if beside != ONE_PIECE {
+            let what = if beside == 0 || beside > MOST_IN_A_GANG {
+                format!("1 to {MOST_IN_A_GANG} pieces lie side by side")
+            } else if !keys.rough {
+                "only a rough crosscut leaves pieces side by side".to_owned()
+            } else if gang > ONE_PIECE {
+                "pieces lie side by side or end to end, not both".to_owned()
+            } else {
+                return true;
+            };
+            reader.problem("beside", what, None);
+            return false;
+        }
         let what = if gang == 0 || gang > MOST_IN_A_GANG {
             format!("a gang is 1 to {MOST_IN_A_GANG} pieces")
         } else if gang > ONE_PIECE && !keys.rough {
@@ -124,6 +142,7 @@ impl Operation for Crosscut {
                 work.blank.gang
             ));
         }
+        self.side_by_side(work, &mut out);
         out.after.gang = self.gang();
         out.steps.extend(self.steps(work));
         if self.rough {
@@ -147,6 +166,30 @@ impl Operation for Crosscut {
 }
 
 impl Crosscut {
+    /// How many a cut makes at once, and whether strips were forgotten.
+    fn side_by_side(&self, work: &Work<'_>, out: &mut Outcome) {
+        if self.rough {
+            let beside = self.beside.unwrap_or(ONE_PIECE);
+            out.after.beside = beside;
+            if beside > ONE_PIECE {
+                out.facts.push(Fact::number("pieces side by side in a length", beside.into()));
+                out.steps.push(format!("One cut makes a blank that holds {beside}."));
+            }
+            return;
+        }
+        if work.blank.beside > 1 {
+            out.findings.push(
+                Finding::error(format!(
+                    "{} pieces still lie side by side in each blank",
+                    work.blank.beside
+                ))
+                .help("rip them apart first: `strips` at a rip")
+                .key("do"),
+            );
+        }
+        out.after.beside = ONE_PIECE;
+    }
+
     fn gang(&self) -> u32 {
         self.gang.unwrap_or(ONE_PIECE)
     }

@@ -10,17 +10,22 @@ use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
+use super::reader::KeyReader;
 use super::work::Work;
 use crate::measure::Length;
 use crate::prose::Level;
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind =
-    OperationKind::of::<Rip>("rip", "Cut to width against the fence.", keys::read::<Rip>, EXAMPLES);
+    OperationKind::of::<Rip>("rip", "Cut to width against the fence.", read, EXAMPLES);
 
 const EXAMPLES: &[&str] = &[
     r#"{ "do": "rip", "at": "cabinet saw", "to": "2 1/2 + 1/16", "board": "8", "rejoint": "1/32" }"#,
+    r#"{ "do": "rip", "at": "cabinet saw", "to": "1 3/8 + 1/32", "strips": 5 }"#,
 ];
+
+/// Nobody rips more strips from one blank.
+const MOST_STRIPS: u32 = 50;
 
 /// A strip this narrow is fed with a push stick or block (common practice, no source).
 const NARROW: Length = Length::from_nanometres(6 * Length::INCH.nanometres());
@@ -33,7 +38,21 @@ keys! {
         board: Option<F>,
         /// How much jointing takes off the sawn edge between strips.
         rejoint: Option<F> = Length::ZERO,
+        /// How many strips to rip each blank into: as many as its rough crosscut
+        /// leaves side by side.
+        strips: Option<u32> as pieces,
     }
+}
+
+fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
+    keys::read_if::<Rip>(reader, |keys, reader| {
+        let sound = keys.strips.is_none_or(|strips| (2..=MOST_STRIPS).contains(&strips));
+        if !sound {
+            let what = format!("2 to {MOST_STRIPS} strips come from a blank");
+            reader.problem("strips", what, Some("leave it out for a single piece".to_owned()));
+        }
+        sound
+    })
 }
 
 impl Operation for Rip {
@@ -43,6 +62,10 @@ impl Operation for Rip {
 
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::TableSaw]
+    }
+
+    fn parts_a_gang(&self) -> bool {
+        self.strips.is_some()
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
@@ -77,11 +100,76 @@ impl Operation for Rip {
         .map(str::to_owned)
         .to_vec();
         out.cautions = cautions(work, width);
+        if let Some(strips) = self.strips {
+            self.rip_apart(work, width, strips, &mut out)?;
+        }
         Ok(out)
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
         format!("Leave the fence and make one more pass: {} to take off.", work.words(over.target))
+    }
+}
+
+impl Rip {
+    /// Strips one after another out of a wide blank, all at one fence.
+    fn rip_apart(
+        &self,
+        work: &Work<'_>,
+        width: Length,
+        strips: u32,
+        out: &mut Outcome,
+    ) -> Result<(), Trouble> {
+        let rejoint = work.optional(&self.rejoint)?.unwrap_or(Length::ZERO);
+        let beside = work.blank.beside.max(1);
+        if strips != beside {
+            out.findings.push(
+                Finding::error(format!(
+                    "{strips} strips are ripped, but the rough crosscut leaves {beside} side by side"
+                ))
+                .help(format!("\"beside\": {strips} at the rough crosscut"))
+                .key("strips"),
+            );
+        }
+        match (work.kerf(), work.blank.least_of(WIDTH)) {
+            (None, _) => work.unknown_without_kerf("strips from a blank", Level::Error, out),
+            (Some(_), None) => {}
+            (Some(kerf), Some(wide)) => {
+                let pitch = (width + kerf + rejoint).nanometres().max(1);
+                let count = (wide + kerf + rejoint).nanometres().max(0) / pitch;
+                let needed = width * i64::from(strips)
+                    + (kerf + rejoint) * i64::from(strips.saturating_sub(1));
+                out.facts.push(Fact::number("strips from a blank", count));
+                if count < i64::from(strips) {
+                    out.findings.push(
+                        Finding::error(format!(
+                            "a blank {} wide gives {count} strips, and {strips} take {}",
+                            work.words(wide),
+                            work.words(needed)
+                        ))
+                        .help("a wider blank, or fewer side by side")
+                        .key("strips"),
+                    );
+                } else {
+                    out.facts.push(Fact::size("left beside the last strip", wide - needed));
+                }
+            }
+        }
+        out.after.beside = 1;
+        out.steps.push(format!("{strips} strips from each blank, all at this fence."));
+        if rejoint > Length::ZERO {
+            out.steps.push("Joint the sawn edge of the blank again before each strip.".to_owned());
+        } else {
+            // Only the first strip has a jointed edge.
+            out.after.trued.remove(&Surface::Edge);
+            out.steps
+                .push("Sawn edge to the fence for the next; joint every strip after.".to_owned());
+        }
+        out.cautions.push(
+            "Never between the strip and the fence with a hand; wait for the blade to stop."
+                .to_owned(),
+        );
+        Ok(())
     }
 }
 

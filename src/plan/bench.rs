@@ -5,7 +5,7 @@ use super::finding::{PlanFinding, plan_finding};
 use super::walker::Walker;
 use super::{Group, Need};
 use crate::measure::Length;
-use crate::operation::{Blank, LENGTH, ShortestPiece, THICKNESS, WIDTH};
+use crate::operation::{Blank, FeatureName, LENGTH, ShortestPiece, THICKNESS, WIDTH};
 use crate::prose::{Level, nearest, visible};
 use crate::route::Step;
 use crate::shop::{Act, Machine, Tool, cautions, lifting, protection};
@@ -84,7 +84,10 @@ impl<'a> Walker<'a> {
             .steps
             .iter()
             .filter(|later| later.part == step.part && later.op > step.op)
-            .take_while(|later| !later.what.parts_a_gang())
+            .take_while(|later| {
+                !(later.what.parts_a_gang()
+                    && later.what.takes_wood_off().contains(&FeatureName::LENGTH))
+            })
             .filter_map(|later| {
                 let name = later.at.as_ref()?;
                 let least = self.shop.machines.get(name)?.least_length(self.route.unit)?;

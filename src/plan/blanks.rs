@@ -26,7 +26,7 @@ impl Walker<'_> {
         {
             sizes.insert(FeatureName::THICKNESS, Extent::planned(thick));
         }
-        Blank { sizes, gang: 1, ..Blank::default() }
+        Blank { sizes, gang: 1, beside: 1, ..Blank::default() }
     }
 
     /// The thickness of a panel as it comes out of the clamps: that of the

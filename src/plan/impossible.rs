@@ -40,14 +40,30 @@ const TAIL: &str = "tail";
 const NEXT_TO_NOTHING: Length = Length::inch_fraction(1, 64);
 
 /// What of an operation can't be.
-pub(super) fn impossible(step: &Step, work: &Work<'_>, outcome: &Outcome) -> Vec<PlanFinding> {
+/// `across` is how many pieces of the part lie side by side in its stock.
+pub(super) fn impossible(
+    step: &Step,
+    work: &Work<'_>,
+    outcome: &Outcome,
+    across: u32,
+) -> Vec<PlanFinding> {
     let mut found = allowances(step, work);
     found.extend(aim(step, work));
     found.extend(thickest(step, work));
     found.extend(belts(step, work, outcome));
     found.extend(travel(step, work, outcome));
     found.extend(kerf(step, work));
+    found.extend(side_by_side(step, outcome, across));
     found
+}
+
+/// The boards are laid out for as many side by side as are cut there.
+fn side_by_side(step: &Step, outcome: &Outcome, across: u32) -> Option<PlanFinding> {
+    let beside = outcome.after.beside.max(1);
+    (step.what.is_rough() && beside > 1 && beside != across).then(|| {
+        let what = format!("{beside} lie side by side here, but {across} in the part's stock");
+        refused(step, "beside", what, format!("\"across\": {beside} in the part's `stock`"))
+    })
 }
 
 fn refused(step: &Step, key: &'static str, what: String, fix: impl Into<String>) -> PlanFinding {

@@ -214,7 +214,7 @@ impl<'a> Walker<'a> {
             };
             push_once(findings, finding.map_place(place));
         }
-        for finding in impossible(step, &work, &outcome) {
+        for finding in impossible(step, &work, &outcome, self.part.blank.across) {
             push_once(findings, finding);
         }
         self.freeze(step, &members, &mut outcome);

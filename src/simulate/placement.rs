@@ -185,7 +185,7 @@ fn last_piece(route: &Route, plan: &Plan, step: &Step) -> u32 {
     let Some(part) = route.part(&step.part) else { return 0 };
     let counted = part.per_set * route.sets + part.spares;
     let groups = plan.operations.iter().filter(|op| op.part == part.name).flat_map(|op| &op.groups);
-    let gang = groups.map(|group| group.outcome.after.gang).max().unwrap_or(1).max(1);
+    let gang = groups.map(|group| group.outcome.after.holds()).max().unwrap_or(1).max(1);
     let parts_at =
         route.steps.iter().find(|s| s.part == part.name && s.what.parts_a_gang()).map(|s| s.op);
     if gang > 1 && parts_at.is_none_or(|at| step.op < at) {

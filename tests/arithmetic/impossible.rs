@@ -179,9 +179,9 @@ const OTHERS: [Refused; 12] = [
         "a tenon of 1 1/4 in reaches the bottom of a mortise 1 in deep",
         "1/16 in shorter than the mortise",
     ),
-    // 1/32 less the 0.0355 that the thin blade makes more is below the scale's zero.
+    // 0.02 less the 0.0355 that the thin blade makes more is below the scale's zero.
     (
-        r#""do": "rip", "at": «"cabinet saw"», "tool": "thin rip blade", "to": "1/32""#,
+        r#""do": "rip", "at": «"cabinet saw"», "tool": "thin rip blade", "to": "0.02""#,
         "the fence of the cabinet saw would stand at",
         "another size, or a tool whose `scale_offset` is right",
     ),

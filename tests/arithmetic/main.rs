@@ -14,6 +14,7 @@ mod missing_facts;
 mod mitres;
 mod panels_and_drawers;
 mod plans;
+mod rough_strips;
 mod run_lengths;
 mod tapers_and_curves;
 mod worked_numbers;

@@ -1016,3 +1016,45 @@ fn the_last_height_that_ends_before_the_bell_may_begin() {
     walker.push(opened);
     assert!(matches!(walker.task(), Task::Set(set) if set.pass == Some(2)));
 }
+
+/// What lies side by side is one crosscut: ten legs from two blanks of five
+/// are two cuts, one Enter each. The rip takes each blank apart into five, and
+/// from there every leg is a piece of its own.
+#[test]
+fn what_lies_side_by_side_is_one_cut_until_it_is_ripped() {
+    let mut walker = Walker::of(
+        r#"{ "route": "Ten legs", "unit": "in", "sets": 1,
+        "parts": { "leg": { "per_set": 10,
+            "stock": { "thickness": "1 5/8", "width": "7 3/4", "length": "96", "across": 5 } } },
+        "operations": [
+        { "op": 10, "part": "leg", "do": "crosscut", "at": "chop saw", "to": "20", "rough": true, "beside": 5 },
+        { "op": 20, "part": "leg", "do": "joint", "at": "jointer", "sides": ["face", "edge"] },
+        { "op": 30, "part": "leg", "do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "1 13/32", "strips": 5 },
+        { "op": 40, "part": "leg", "do": "joint", "at": "jointer", "sides": ["edge"] } ] }"#,
+    );
+    assert_eq!(walker.state.pieces.len(), 2);
+    assert!(walker.state.pieces.iter().all(|piece| piece.gang == 5));
+    let set = walker.to_set();
+    walker.enter(&set.readout.shown(set.dial.0));
+    let mut cuts = 0;
+    while let Task::Tick { .. } = walker.task() {
+        walker.enter("");
+        cuts += 1;
+    }
+    assert_eq!((cuts, walker.task()), (2, Task::Close { done: 2, aside: 0 }));
+    walker.enter("");
+    walker.to_size(20);
+    walker.op = 30;
+    let set = walker.to_set();
+    assert_eq!(set.setting, "fence");
+    let events = walker.enter(&set.readout.shown(set.dial.0));
+    let apart = events.iter().filter_map(|event| match event {
+        Event::Split { into, .. } => Some(into.len()),
+        _ => None,
+    });
+    assert_eq!(apart.collect::<Vec<_>>(), [5, 5]);
+    walker.to_size(30);
+    walker.op = 40;
+    let whole = walker.state.pieces.iter().filter(|piece| piece.gang == 1).count();
+    assert_eq!(whole, 10);
+}

@@ -79,7 +79,7 @@ fn piece_line(session: &Session, piece: &Piece, wide: bool) -> String {
             (Role::Set, Some(set), None) => format!("{article} {set}"),
             (Role::Spare, ..) => "spare".to_owned(),
             (Role::Setup, ..) => "proves settings".to_owned(),
-            (Role::Blank, ..) => format!("{} in one length", piece.gang),
+            (Role::Blank, ..) => format!("{} in one blank", piece.gang),
             (Role::Set, None, _) => String::new(),
         };
         text += &format!("{place:<26}");

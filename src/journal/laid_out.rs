@@ -81,6 +81,10 @@ pub struct LaidMissing {
     pub role: Role,
     /// How many blanks.
     pub blanks: u32,
+    /// Whether it is proved that the boards don't hold them. Where it isn't, as
+    /// in a batch written before this was kept, they are only not found.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub proved: bool,
 }
 
 /// A layout as the journal keeps it: places and pieces, whatever found them.

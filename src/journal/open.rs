@@ -75,7 +75,7 @@ impl OpenBatch {
     ) -> Result<OpenBatch, OpenError> {
         // Read before anything is written: a bad route begins no batch.
         read_route(route_json)?;
-        read_shop(shop_json)?;
+        possible_shop(shop_json)?;
         BatchFolder::create(home, name, route_json, shop_json)?;
         let mut open = OpenBatch::resume(home, name, station, holder)?;
         let pieces = initial_pieces(&open.route, &open.plan, open.station.name());
@@ -239,6 +239,15 @@ pub fn read_route(text: &str) -> Result<Route, OpenError> {
         Ok((route, _)) => Ok(route),
         Err(problems) => Err(bad(&document, &problems)),
     }
+}
+
+/// Refuses a shop file that reads and yet can't be true. A batch that began
+/// with one still opens: its plan says so.
+fn possible_shop(text: &str) -> Result<(), OpenError> {
+    let shop = read_shop(text)?;
+    let document = document("shop.json", text)?;
+    let problems = shop::impossible(&document, &shop);
+    if problems.is_empty() { Ok(()) } else { Err(bad(&document, &problems)) }
 }
 
 /// Reads a frozen shop file.

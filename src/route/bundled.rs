@@ -17,6 +17,8 @@ pub const BUNDLED: &[Bundled] = &[
     Bundled { stem: "boot-bench", text: include_str!("../../routes/boot-bench.json") },
     Bundled { stem: "garden-bench", text: include_str!("../../routes/garden-bench.json") },
     Bundled { stem: "till-chest", text: include_str!("../../routes/till-chest.json") },
+    Bundled { stem: "hall-bench", text: include_str!("../../routes/hall-bench.json") },
+    Bundled { stem: "wall-cupboard", text: include_str!("../../routes/wall-cupboard.json") },
 ];
 
 /// The bundled route of that stem, or of that name.

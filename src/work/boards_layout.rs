@@ -90,6 +90,7 @@ pub(super) fn lay_out(context: &WorkContext<'_>, with: Option<&Event>) -> Result
         part: part(missing.need),
         role: missing.role,
         blanks: missing.blanks,
+        proved: missing.proved,
     });
     let layout = LaidOut {
         boards: laid,

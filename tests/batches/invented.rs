@@ -357,11 +357,30 @@ fn the_till_chest_is_walked_to_its_end() {
 }
 
 #[test]
+fn the_hall_bench_is_walked_to_its_end() {
+    walked_to_the_end("hall-bench", &[]);
+    walked_to_the_end("hall-bench", &["op 320 offset 1/16", "op 300 wrong face at piece 2"]);
+}
+
+#[test]
+fn the_wall_cupboard_is_walked_to_its_end() {
+    walked_to_the_end("wall-cupboard", &[]);
+    walked_to_the_end("wall-cupboard", &["op 520 slip -1/8 at piece 2"]);
+}
+
+#[test]
 fn no_bundled_route_is_left_out() {
     let stems: Vec<&str> = BUNDLED.iter().map(|bundled| bundled.stem).collect();
     assert_eq!(
         stems,
-        ["reading-stool", "boot-bench", "garden-bench", "till-chest"],
+        [
+            "reading-stool",
+            "boot-bench",
+            "garden-bench",
+            "till-chest",
+            "hall-bench",
+            "wall-cupboard"
+        ],
         "walk the others too"
     );
 }

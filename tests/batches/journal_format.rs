@@ -7,6 +7,7 @@ use std::path::Path;
 
 use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
 use benchway::measure::{Length, Verdict};
+use benchway::operation::MayOverride;
 use benchway::work::{BatchRow, Task, is_finished, task};
 use tempfile::TempDir;
 
@@ -152,4 +153,39 @@ fn decisions_that_version_1_held_in_text_still_count() {
     let unasked = state.remarks.iter().filter(|remark| remark.is_unasked);
     assert_eq!(unasked.count(), 2);
     assert_eq!(texts[3], "the stop was a little loose");
+}
+
+/// A batch that began when a kerf under its plate was still let through opens
+/// and goes on: the plan says what can't be, once, and nothing is blocked that
+/// a lead can't open. No new batch begins with such a file.
+#[test]
+fn a_batch_begun_on_a_shop_that_can_not_be_still_opens() {
+    let (place, home) = kept("v1");
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    let shop = folder.path().join("shop.json");
+    let text = fs::read_to_string(&shop).expect("the shop of the batch");
+    let mut held: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    let machines = held["machines"].as_object_mut().expect("machines");
+    let tools = machines.values_mut().filter_map(|machine| machine.get_mut("tools"));
+    for tool in tools.filter_map(|tools| tools.as_object_mut()).flat_map(|tools| tools.values_mut())
+    {
+        if tool.get("kerf").is_some() {
+            tool["kerf"] = "40".into();
+        }
+    }
+    let bad = held.to_string();
+    fs::write(&shop, &bad).expect("the copy can be written");
+    let open = OpenBatch::resume(&home, NAME, "planer", "a test").expect("it opens");
+    let batch = open.snapshot();
+    let reason = "no tool of a saw or router cuts as wide as this `kerf`";
+    let said = batch.plan.all_findings().filter(|finding| finding.what.contains(reason));
+    let said: Vec<MayOverride> = said.map(|finding| finding.place.may_override).collect();
+    assert!(!said.is_empty() && said.iter().all(|may| *may == MayOverride::Lead), "{said:?}");
+
+    let at = "2026-11-26T08:00:00+00:00".parse().expect("a time with its zone");
+    let route = folder.route_json().expect("the route of the batch");
+    let anew = Home::locate(Some(place.path().join("anew"))).expect("a folder was named");
+    let refused = OpenBatch::start(&anew, "anew", (&route, &bad), "planer", "a test", at);
+    let refused = refused.err().expect("it is refused").to_string();
+    assert!(refused.contains(reason) && refused.contains("measure a cut in scrap"), "{refused}");
 }

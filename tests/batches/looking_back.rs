@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::bench::snapshot;
 use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
-use crate::walker::{SHOP, STOOL, read_route, read_shop, snapshot_of};
+use crate::walker::{SHOP, STOOL_BY_CALIPERS, read_route, read_shop, snapshot_of};
 use benchway::journal::JournalLine;
 use benchway::route::Route;
 use benchway::shop::Shop;
@@ -23,7 +23,7 @@ struct Lead {
 
 /// Four stools up to their tenons, with the inserted fault.
 fn stools(faults: &[&str], until: u32) -> (Arc<Route>, Arc<Shop>, Vec<JournalLine>) {
-    let mut route = read_route(STOOL);
+    let mut route = read_route(STOOL_BY_CALIPERS);
     route.make_sets(4).expect("four sets");
     let shop = read_shop(SHOP);
     let faults = faults.iter().map(|text| Fault::parse(text, route.unit).expect("a good fault"));

@@ -348,7 +348,7 @@ fn two_people_who_measure_differently_are_distinguished_from_the_machine() {
 /// amounts: the gauge is still found, and only for a gauge fault.
 #[test]
 fn the_gauge_is_found_in_a_whole_batch_and_at_no_other_fault() {
-    let mut route = walker::read_route(walker::STOOL);
+    let mut route = walker::read_route(walker::STOOL_BY_CALIPERS);
     route.make_sets(4).unwrap();
     let shop = walker::read_shop(walker::SHOP);
     let gauges = |fault: &str| {

@@ -370,7 +370,7 @@ fn a_batch_is_charted_by_machine() {
     let place = tempfile::tempdir().unwrap();
     let home = place.path().to_str().unwrap();
     let ask = |arguments: &[&str]| benchway(&[&["--home", home], arguments].concat());
-    let fault = "op 60 offset 1/64";
+    let fault = "op 60 offset 0.010";
     let made = ask(&["simulate", "reading-stool", "--until", "60", "--fault", fault]);
     assert_eq!((made.code, made.err.as_str()), (0, ""));
     let name = "invented-reading-stool-1";

@@ -18,6 +18,8 @@ fn the_bundled_routes_and_shop_give_nothing_to_look_at() {
         "boot-bench",
         "garden-bench",
         "till-chest",
+        "hall-bench",
+        "wall-cupboard",
         "routes/shop.json",
     ] {
         let said = check(file);

@@ -3,7 +3,7 @@
 use super::boards::{finding_lines, how_to_leave_out};
 use super::place::{names, strips};
 use super::view::MachineView;
-use crate::journal::{BoardId, KnotOffer, LaidBlank, LaidBoard, LaidOut, LaidSection};
+use crate::journal::{BoardId, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection};
 use crate::route::{Article, Role};
 use crate::stock::{self, BlankNeed, Flaw, RackBoard, Ruling};
 use crate::work::{WorkContext, next_name, ruling_options};
@@ -72,10 +72,21 @@ fn scant_boards(context: &WorkContext<'_>, layout: &LaidOut) -> Vec<String> {
     )
 }
 
-/// `No board is left for 4 leg + 2 spare + 1 setup, 2 rail spare.`
-fn missing(layout: &LaidOut) -> Option<String> {
+/// `No board is left for 4 leg + 2 spare + 1 setup, 2 rail spare.` What no
+/// search proved is only not found.
+fn missing(layout: &LaidOut) -> Vec<String> {
+    let said = |proved: bool, lead: &str| {
+        let blanks = counted_blanks(layout.missing.iter().filter(|held| held.proved == proved));
+        (!blanks.is_empty()).then(|| format!("{lead} {blanks}."))
+    };
+    let proved = said(true, "No board is left for");
+    proved.into_iter().chain(said(false, "Not found on these boards:")).collect()
+}
+
+/// `4 leg + 2 spare + 1 setup, 2 rail spare`.
+fn counted_blanks<'l>(held: impl Iterator<Item = &'l LaidMissing>) -> String {
     let mut each: Vec<(&str, String)> = Vec::new();
-    for missing in &layout.missing {
+    for missing in held {
         let role = match missing.role {
             Role::Spare => " spare",
             Role::Setup => " setup",
@@ -90,7 +101,7 @@ fn missing(layout: &LaidOut) -> Option<String> {
         }
     }
     let each: Vec<String> = each.into_iter().map(|(_, said)| said).collect();
-    (!each.is_empty()).then(|| format!("No board is left for {}.", each.join(", ")))
+    each.join(", ")
 }
 
 /// How good it is, in words. What is proved is said only of cuttings that

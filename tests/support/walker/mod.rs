@@ -18,6 +18,9 @@ use benchway::work::{Task, WorkContext, handle_input, next_op, task, void};
 use chrono::{DateTime, Duration, FixedOffset};
 
 pub const STOOL: &str = include_str!("../../../routes/reading-stool.json");
+/// A stool whose lengths and mortises are measured with calipers too, so that one gauge reads
+/// at nearly every machine.
+pub const STOOL_BY_CALIPERS: &str = include_str!("stool-by-calipers.json");
 pub const SHOP: &str = include_str!("../../../routes/shop.json");
 
 /// Walks at most this many answers: a batch of a test needs far fewer.

@@ -308,10 +308,10 @@ fn raise_half_of_what_is_too_much() {
     assert!(said.contains("a spacer thinner by 0.016; cut only the face cheek again"), "{said}");
 }
 
-/// By hand: the spacer is tenon and kerf, 0.377 + 0.125 = 0.502, whatever the
-/// stock. Without it the blade is face cheek and tenon away from the jig, 0.379
-/// + 0.377 = 0.756. The face is against the jig, so only the back cheek varies:
-/// 1.118 - 0.756 = 0.362, 0.344 and 0.384.
+/// By hand: the spacer is tenon and kerf, 0.377 and 0.125, so 0.502, whatever
+/// the stock. Without it the blade is face cheek and tenon away from the jig:
+/// 0.379 and 0.377 make 0.756. The face is against the jig, so only the back
+/// cheek varies: 1.118 less 0.756 is 0.362, then 0.344 and 0.384.
 #[test]
 fn one_face_keeps_the_tenon_whatever_the_stock() {
     for (thickness, back) in [("1.118", "0.362"), ("1.100", "0.344"), ("1.140", "0.384")] {

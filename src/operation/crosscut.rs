@@ -11,10 +11,11 @@ use super::order::WorkStage;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::stop::Tooth;
 use super::work::{SHORT_PIECE, Work};
 use crate::measure::{Length, Rounds};
 use crate::prose::Level;
-use crate::shop::{LengthStop, MachineKind};
+use crate::shop::{Act, LengthStop, MachineKind};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Crosscut>(
     "crosscut",
@@ -99,6 +100,10 @@ impl Operation for Crosscut {
         !self.rough
     }
 
+    fn act(&self) -> Act {
+        Act::OnSled
+    }
+
     fn is_rough(&self) -> bool {
         self.rough
     }
@@ -140,6 +145,12 @@ impl Operation for Crosscut {
         self.side_by_side(work, &mut out);
         out.after.gang = self.gang();
         out.steps.extend(self.steps(work));
+        if self.rough {
+            out.cautions.push(
+                "A long board: a stand or a second person holds its far end, so that it can't tip."
+                    .to_owned(),
+            );
+        }
         if work.blank.least_of(LENGTH).is_some_and(|length| length < SHORT_PIECE) {
             out.cautions.push(work.short_piece_caution());
         }
@@ -284,9 +295,8 @@ impl Crosscut {
     }
 }
 
-/// Sets the stop for a length. The scale of a set-off block reads from the
-/// blade's near tooth to the block, so it shows a kerf more than the piece;
-/// without the kerf that stop is unknown.
+/// Sets the stop for a length, which ends at the tooth toward the stop. `kerf`
+/// is as wide as the cut is along the stop's scale.
 pub(super) fn set_stop(
     work: &Work<'_>,
     out: &mut Outcome,
@@ -295,17 +305,26 @@ pub(super) fn set_stop(
     from: String,
     kerf: Option<Length>,
 ) {
-    let block = work.machine.and_then(|m| m.length_stop) == Some(LengthStop::SetOffBlock);
-    let more = match kerf {
-        _ if !block => Length::ZERO,
-        Some(kerf) => kerf,
-        None => return work.unknown_without_kerf("stop", Level::Error, out),
+    set_stop_beyond(work, out, length, feature, from, kerf, Length::ZERO);
+}
+
+/// The same where the wood meets the stop that much further away than the
+/// length begins.
+pub(super) fn set_stop_beyond(
+    work: &Work<'_>,
+    out: &mut Outcome,
+    length: Length,
+    feature: &str,
+    from: String,
+    kerf: Option<Length>,
+    further: Length,
+) {
+    let Some(more) = work.beyond_tooth(Tooth::TowardStop, kerf) else {
+        return work.unknown_without_kerf("stop", Level::Error, out);
     };
-    let mut stop = work.aimed_beyond("stop", length, work.aim, from, Rounds::Up, more);
+    let from = format!("{from}; {}", work.tooth_words(Tooth::TowardStop));
+    let mut stop = work.aimed_beyond("stop", length, work.aim, from, Rounds::Up, more + further);
     stop.sizes = Some(FeatureName::new(feature));
-    if block {
-        stop.why = format!("{}; plus one kerf, because the block is on the offcut side", stop.why);
-    }
     out.settings.push(stop);
 }
 

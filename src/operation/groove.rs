@@ -19,7 +19,7 @@ use super::reader::KeyReader;
 use super::rout;
 use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
-use crate::shop::MachineKind;
+use crate::shop::{Act, MachineKind};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Groove>(
     "groove",
@@ -111,6 +111,10 @@ impl Operation for Groove {
 
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::TableSaw, MachineKind::RouterTable]
+    }
+
+    fn act(&self) -> Act {
+        if self.cut == GrooveCut::Dado { Act::OnSled } else { Act::AlongFence }
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {

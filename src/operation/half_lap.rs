@@ -6,17 +6,17 @@
 
 use super::crosscut;
 use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
-use super::faces::steps;
 use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
+use super::stop::Tooth;
 use super::words;
 use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::prose::Level;
-use crate::shop::MachineKind;
+use crate::shop::{Act, MachineKind};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<HalfLap>(
     "half lap",
@@ -62,6 +62,10 @@ impl Operation for HalfLap {
         true
     }
 
+    fn act(&self) -> Act {
+        Act::OnSled
+    }
+
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::TableSaw]
     }
@@ -90,18 +94,19 @@ impl Operation for HalfLap {
         self.stops(work, &mut out, lap);
         out.after.make(&self.feature(DEPTH), deep);
         out.after.make(&self.feature("width"), wide);
-        out.steps = [
-            "Two offcuts of this thickness first: a lap in each, laid together.",
-            "Still too thick together? Raise the blade by half of the excess.",
-            "Shoulder cut first, then the waste cut by cut to the end.",
-            "Its mate is cut from the other side: face up here, back up there.",
-            "A good lap brings the faces flush, and its mate goes in by hand.",
-        ]
-        .map(str::to_owned)
-        .to_vec();
-        if self.from_end.is_some() {
-            out.steps[2] = "Both shoulders first, then the waste between them.".to_owned();
-        }
+        let (shoulder, order) = match self.from_end {
+            None => ("the shoulder", "Shoulder cut first, then the waste cut by cut to the end."),
+            Some(_) => ("the far shoulder", "Both shoulders first, then the waste between them."),
+        };
+        out.steps = vec![
+            "Two offcuts of this thickness first: a lap in each, laid together.".to_owned(),
+            "Still too thick together? Raise the blade by half of the excess.".to_owned(),
+            work.tooth_step(Tooth::AwayFromStop, shoulder),
+            order.to_owned(),
+            "Clean up the ridges the blade leaves, across the lap.".to_owned(),
+            "Its mate is cut from the other side: face up here, back up there.".to_owned(),
+            "A good lap brings the faces flush, and its mate goes in by hand.".to_owned(),
+        ];
         out.cautions = [
             "The blade doesn't come through: use the guard the manual gives for that cut.",
             "On the sled or against the mitre gauge; never freehand.",
@@ -181,46 +186,50 @@ impl HalfLap {
         out.findings.extend(finding);
     }
 
-    /// The stop reads to the far side of the cutter.
+    /// A shoulder nearer to the stop than its lap is at the tooth toward the
+    /// stop, the other one at the tooth away from it.
     fn stops(&self, work: &Work<'_>, out: &mut Outcome, lap: Lap) {
+        out.facts.push(Fact::size("left under the lap", lap.thick - lap.deep));
         let kerf = work.kerf();
-        let feature = self.feature("width");
-        let from = work.chain(&self.width);
-        match &self.from_end {
-            None => {
-                out.settings.push(work.sizing_rounded(
-                    "stop",
-                    lap.wide,
-                    &feature,
-                    from,
-                    Rounds::Down,
-                ));
+        let beyond = |tooth| work.beyond_tooth(tooth, kerf);
+        let (Some(toward), Some(away)) = (beyond(Tooth::TowardStop), beyond(Tooth::AwayFromStop))
+        else {
+            let of_end: &[&str] = match self.from_end {
+                Some(_) => &["stop, near shoulder", "stop, far shoulder"],
+                None => &["stop"],
+            };
+            for stop in of_end {
+                work.unknown_without_kerf(stop, Level::Error, out);
             }
-            Some(_) if kerf.is_none() => {
-                for stop in ["stop, near shoulder", "stop, far shoulder"] {
-                    work.unknown_without_kerf(stop, Level::Error, out);
-                }
-            }
-            Some(end) => {
-                let kerf = work.drawn_kerf();
-                let why = format!("{}, and one kerf to the far side", work.chain(end));
-                let mut near = work.plain_setting("stop", lap.from + kerf, Rounds::Nearest, why);
-                near.name = "stop, near shoulder".to_owned();
-                // The second shoulder is counted from where the first really is.
-                let first = near.setting.dial.0 - kerf;
-                let mut far = work.sizing_beyond("stop", lap.wide, &feature, from, first);
-                if !first.is_zero() {
-                    far.why =
-                        format!("{}; and {} to the near shoulder", far.why, work.words(first));
-                }
-                far.name = "stop, far shoulder".to_owned();
-                out.settings.extend([near, far]);
-            }
-        }
-        let Some(kerf) = kerf else {
-            work.unknown_without_kerf("cuts side by side", Level::Warning, out);
-            out.facts.push(Fact::size("left under the lap", lap.thick - lap.deep));
             return;
+        };
+        let feature = self.feature("width");
+        let from =
+            format!("{}; {}", work.chain(&self.width), work.tooth_words(Tooth::AwayFromStop));
+        if let Some(end) = &self.from_end {
+            let why = format!("{}; {}", work.chain(end), work.tooth_words(Tooth::TowardStop));
+            let nearest = Rounds::Nearest;
+            let mut near = work.aimed_beyond("stop", lap.from, Length::ZERO, why, nearest, toward);
+            near.name = "stop, near shoulder".to_owned();
+            // The second shoulder is counted from where the first really is.
+            let first = near.setting.predicted;
+            let mut far = work.sizing_beyond("stop", lap.wide, &feature, from, first + away);
+            if !first.is_zero() {
+                far.why = format!("{}; and {} to the near shoulder", far.why, work.words(first));
+            }
+            far.name = "stop, far shoulder".to_owned();
+            out.settings.extend([near, far]);
+        } else {
+            out.settings.push(work.sizing_beyond("stop", lap.wide, &feature, from, away));
+        }
+        self.nibble(work, out, lap);
+    }
+
+    /// How many cuts the lap takes.
+    fn nibble(&self, work: &Work<'_>, out: &mut Outcome, lap: Lap) {
+        let what = "cuts side by side";
+        let Some(kerf) = work.kerf() else {
+            return work.unknown_without_kerf(what, Level::Warning, out);
         };
         if kerf > lap.wide {
             out.findings.push(
@@ -232,10 +241,13 @@ impl HalfLap {
                 .help("a narrower cutter")
                 .key("width"),
             );
-        } else {
-            out.facts.push(Fact::number("cuts side by side", steps(lap.wide, kerf)));
+            return;
         }
-        out.facts.push(Fact::size("left under the lap", lap.thick - lap.deep));
+        let nibbling = work.nibbling(lap.wide, kerf);
+        out.facts.push(Fact::number(what, nibbling.cuts));
+        if nibbling.cuts > 1 {
+            out.facts.push(Fact::size("the piece moves each time, at most", nibbling.step));
+        }
     }
 }
 

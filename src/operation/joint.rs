@@ -130,16 +130,10 @@ impl Operation for Jointing {
                 out.after.make(side.feature(), before - taken * passes);
             }
             out.passes.push(Pass {
-                number: index as u32 + 1,
-                tool: work.tool_name.map(str::to_owned),
-                readout: depth.readout,
                 target: Target(most),
-                dial: depth.setting.dial,
                 faces: vec![side.word()],
                 feeds: passes as u32,
-                presses: None,
-                kiss: false,
-                drawing: None,
+                ..Pass::at(index as u32 + 1, work.tool_name, depth.readout, depth.setting)
             });
             let left = before
                 .zip(work.finish.get(side.feature()))

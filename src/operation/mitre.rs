@@ -5,6 +5,14 @@
 //! parallel ends a height h measures `h / cos(angle)` along the edge; between
 //! mirrored ends the short edge is two such runs shorter (common practice, no
 //! source).
+//!
+//! How the piece is turned for its second end decides what comes of it (by
+//! geometry). The piece is on the kept side of the blade for both cuts.
+//! End for end with the same face up, the other edge comes to the fence: both
+//! ends keep what is up or down and swap what is at the fence. Turned over with
+//! the same edge to the fence it is the other way round. An upright blade runs
+//! across the width, so turning over makes a frame's mirrored ends; a tilted
+//! blade runs across the thickness, so turning over makes parallel ones.
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -20,7 +28,7 @@ use super::reader::KeyReader;
 use super::words::scaled;
 use super::work::{SHORT_PIECE, Work};
 use crate::measure::Length;
-use crate::shop::MachineKind;
+use crate::shop::{Act, MachineKind};
 
 pub(super) const KIND: OperationKind =
     OperationKind::of::<Mitre>("mitre", "Cut the ends to length at an angle.", read, EXAMPLES);
@@ -49,7 +57,8 @@ enum MitreLength {
     /// Along the longest edge.
     #[default]
     Edge,
-    /// From the one long point to the other.
+    /// From the one long point to the other, along the piece: between parallel
+    /// ends that is less than a tape from point to point reads.
     Long,
     /// From the one short point to the other.
     Short,
@@ -109,6 +118,16 @@ struct MitreLengths {
     overall: Length,
     /// What an end runs on by over the width.
     run: Length,
+    /// What the angle runs across: the width, or the thickness.
+    across: Length,
+}
+
+impl MitreLengths {
+    /// From the one long point to the other, straight across the piece.
+    fn diagonal(&self) -> Length {
+        let [along, across] = [self.overall, self.across].map(|size| size.nanometres() as f64);
+        Length::from_nanometres_f64(along.hypot(across)).unwrap_or(self.overall)
+    }
 }
 
 impl Operation for Mitre {
@@ -122,6 +141,10 @@ impl Operation for Mitre {
 
     fn parts_a_gang(&self) -> bool {
         true
+    }
+
+    fn act(&self) -> Act {
+        Act::OnSled
     }
 
     fn machines(&self) -> &'static [MachineKind] {
@@ -159,12 +182,13 @@ impl Operation for Mitre {
         out.facts.push(Fact::size("along the longest edge", lengths.edge));
         if self.ends == MitreEnds::Parallel {
             let square = scaled(lengths.edge, angle.to_radians().cos());
-            out.facts.push(Fact::size("long point to long point", lengths.overall));
+            out.facts.push(Fact::size("long point to long point, along it", lengths.overall));
+            out.facts.push(Fact::size("tape from long point to long point", lengths.diagonal()));
             out.facts.push(Fact::size("square from end to end", square));
         } else {
             out.facts.push(Fact::size("along the short edge", lengths.opposite));
         }
-        self.instruct(work, &mut out);
+        self.instruct(work, &mut out, lengths, angle);
         Ok(out)
     }
 
@@ -202,7 +226,7 @@ impl Mitre {
             MitreEnds::Mirrored => (edge - most * 2, edge),
             MitreEnds::One => (edge - most, edge),
         };
-        Some(MitreLengths { edge, opposite, overall, run: most })
+        Some(MitreLengths { edge, opposite, overall, run: most, across: across.most })
     }
 
     /// Whether there is wood enough, and what is left of it.
@@ -246,7 +270,14 @@ impl Mitre {
         let cosine = angle.to_radians().cos();
         // A kerf at an angle takes more of the edge.
         let kerf = work.kerf().map(|kerf| scaled(kerf, 1.0 / cosine));
-        crosscut::set_stop(work, out, lengths.edge, LENGTH, from, kerf);
+        // The stop is as high as the piece: the point that is up meets it first.
+        let (from, further) = if self.meets_the_stop_above() {
+            let run = work.words(lengths.run);
+            (format!("{from}; plus {run}, for the upper point meets the stop"), lengths.run)
+        } else {
+            (from, Length::ZERO)
+        };
+        crosscut::set_stop_beyond(work, out, lengths.edge, LENGTH, from, kerf, further);
         let base = work.sled();
         if let Some(stock) = work.blank.most(THICKNESS) {
             let (height, findings) = work.blade_through(base, stock, tilt);
@@ -255,24 +286,61 @@ impl Mitre {
         }
     }
 
-    fn instruct(&self, work: &Work<'_>, out: &mut Outcome) {
-        let angle = self.angle.formula.text();
-        out.steps.push(match self.by {
-            MitreBy::Turned => {
-                format!("Set fence or sled {angle} degrees off square; prove it on scrap.")
+    /// Under a tilted blade the kept piece is below it, so of parallel ends the
+    /// one at the stop leans over the sled.
+    fn meets_the_stop_above(&self) -> bool {
+        self.by == MitreBy::Tilted && self.ends == MitreEnds::Parallel
+    }
+
+    /// How the piece is turned between its two ends.
+    fn second_end(&self) -> &'static str {
+        match (self.ends, self.by) {
+            (MitreEnds::One, _) => "Square the other end first.",
+            (MitreEnds::Mirrored, MitreBy::Turned) => {
+                "Second end: turn over, the same edge to the fence."
             }
-            MitreBy::Tilted => {
-                format!("Tilt the blade {angle} degrees off square; prove it on scrap.")
+            (MitreEnds::Mirrored, MitreBy::Tilted) | (MitreEnds::Parallel, MitreBy::Turned) => {
+                "Second end: same face up, end for end, the other edge to the fence."
             }
-        });
-        let text = match self.ends {
-            MitreEnds::Parallel => "Both ends at one setting: slide along, don't turn over.",
-            MitreEnds::Mirrored => "Second end: turn over, the same edge to the fence.",
-            MitreEnds::One => "Square the other end first.",
+            (MitreEnds::Parallel, MitreBy::Tilted) => {
+                "Second end: turn over, end for end, the same edge to the fence: the other face \
+                 comes up."
+            }
+        }
+    }
+
+    fn instruct(&self, work: &Work<'_>, out: &mut Outcome, lengths: MitreLengths, angle: f64) {
+        let set = match self.by {
+            MitreBy::Turned => "Set fence or sled",
+            MitreBy::Tilted => "Tilt the blade",
         };
-        out.steps.push(text.to_owned());
-        out.steps.push("Longest edge to the fence, its end to the stop.".to_owned());
-        out.steps.push("Measure along the longest edge, from point to point.".to_owned());
+        out.steps.push(format!("{set} {angle:.2} degrees off square; prove it on scrap."));
+        let place: &[&str] = match (self.ends, self.by) {
+            (MitreEnds::Parallel, MitreBy::Turned) => {
+                &["Turn it so that the end at the stop has its point at the fence."]
+            }
+            (_, MitreBy::Turned) => &["Longest edge to the fence, its end to the stop."],
+            (MitreEnds::Parallel, MitreBy::Tilted) => &[
+                "The upper point to the stop, which is as high as the piece.",
+                "A tilted blade meets the wood elsewhere than an upright one: the first piece proves the stop.",
+            ],
+            (_, MitreBy::Tilted) => &[
+                "Longest face down, its end to the stop; the stop reaches down to the sled, so \
+                 that no point slips under it.",
+                "A tilted blade meets the wood elsewhere than an upright one: the first piece proves the stop.",
+            ],
+        };
+        out.steps.extend(place.iter().map(|text| (*text).to_owned()));
+        out.steps.push(self.second_end().to_owned());
+        out.steps.push(match self.ends {
+            MitreEnds::Parallel => format!(
+                "Measure along the piece: its long points are {} apart so. A tape from point to \
+                 point reads {}.",
+                work.words(lengths.overall),
+                work.words(lengths.diagonal())
+            ),
+            _ => "Measure along the longest edge, from point to point.".to_owned(),
+        });
         out.cautions.push("Hold it hard: at an angle the blade drags the piece along.".to_owned());
         if self.by == MitreBy::Tilted {
             out.cautions.push(
@@ -286,34 +354,38 @@ impl Mitre {
     }
 
     fn draw(&self, work: &Work<'_>, lengths: MitreLengths) -> Drawing {
-        let MitreLengths { edge, opposite, run, .. } = lengths;
-        let across = work.blank.most(self.across()).unwrap_or(run);
+        let MitreLengths { edge, run, across, .. } = lengths;
         let p = Point::new;
         let zero = Length::ZERO;
-        let near = if self.ends == MitreEnds::One { zero } else { run };
-        // The near end leans right; the far one with it, or back.
-        let far = near + opposite;
+        // Where each end is below and above: at the fence and away from it, or
+        // on the sled and above it. The stop is at zero.
+        let above = self.meets_the_stop_above();
+        let (start, near) = match self.ends {
+            _ if above => (run, zero),
+            MitreEnds::One => (zero, zero),
+            _ => (zero, run),
+        };
+        let end = start + edge;
+        let far = if self.ends == MitreEnds::Parallel { near + edge } else { end - run };
         let kerf = work.drawn_kerf().max(edge / 60);
         let gap = across / 3;
-        let seen = match self.by {
-            MitreBy::Turned => "from above",
-            MitreBy::Tilted => "from the front",
+        let (seen, below) = match self.by {
+            MitreBy::Turned => ("from above", "longest edge"),
+            MitreBy::Tilted => ("from the front", "longest face down"),
         };
-        let mut drawing = Drawing::new(seen, Scale::Stretched).block(
-            Material::Fence,
-            p(-kerf * 2, -gap),
-            p(edge.max(far) + kerf * 2, zero),
-        );
+        let mut drawing = Drawing::new(seen, Scale::Stretched)
+            .block(Material::Fence, p(-kerf * 2, -gap), p(end.max(far) + kerf * 2, zero))
+            .block(Material::Fence, p(-kerf * 2, zero), p(zero, across));
         drawing.shapes.push(DrawnShape::Polygon {
             of: Material::Wood,
-            points: vec![p(zero, zero), p(edge, zero), p(far, across), p(near, across)],
+            points: vec![p(start, zero), p(end, zero), p(far, across), p(near, across)],
         });
-        let blade =
-            vec![p(edge, zero), p(edge + kerf, zero), p(far + kerf, across), p(far, across)];
+        let blade = vec![p(end, zero), p(end + kerf, zero), p(far + kerf, across), p(far, across)];
         drawing.shapes.push(DrawnShape::Polygon { of: Material::Cutter, points: blade });
         drawing
-            .label(p(edge / 2, across / 6), "longest edge")
-            .dimension(p(zero, -gap * 2), p(edge, -gap * 2), work.words(edge))
+            .label(p(edge / 2, across / 6), below)
+            .label(p(-kerf, across + gap), "stop")
+            .dimension(p(start, -gap * 2), p(end, -gap * 2), work.words(edge))
             .measure_here(p(edge / 4, gap / 2))
     }
 }

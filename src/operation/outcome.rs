@@ -26,6 +26,10 @@ pub struct NamedSetting {
     pub sizes: Option<FeatureName>,
     /// What comes out smaller as this scale goes up.
     pub shrinks: Option<FeatureName>,
+    /// How much further away than the size begins the scale counts from: the
+    /// base of a sled, a kerf, the first cut. Target and predicted size and this
+    /// together are what the scale counts.
+    pub beyond: Length,
 }
 
 impl NamedSetting {
@@ -58,6 +62,8 @@ pub struct Pass {
     pub kiss: bool,
     /// The piece in this pass, where it is turned from pass to pass.
     pub drawing: Option<Drawing>,
+    /// How much further away than the size begins the scale counts from.
+    pub beyond: Length,
 }
 
 impl Pass {
@@ -74,6 +80,7 @@ impl Pass {
             presses: None,
             kiss: false,
             drawing: None,
+            beyond: Length::ZERO,
         }
     }
 

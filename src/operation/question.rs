@@ -10,7 +10,7 @@ use super::outcome::{Finding, Outcome, Trouble};
 use super::reader::Keyed;
 use super::work::Work;
 use crate::measure::{Feature, Length, SafeSide, Verdict};
-use crate::shop::MachineKind;
+use crate::shop::{Act, MachineKind};
 
 /// A feature an operation sizes.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -137,6 +137,12 @@ pub trait Operation: Formulas + Debug + Send + Sync {
     /// The kinds of machine it can be done at; empty where none is needed.
     fn machines(&self) -> &'static [MachineKind] {
         &[]
+    }
+
+    /// How the piece is taken past the cutter, by which a table saw's cautions
+    /// differ.
+    fn act(&self) -> Act {
+        Act::AlongFence
     }
 
     /// The features that one of those it sizes is made up of, each with how

@@ -179,6 +179,7 @@ pub(super) fn passes(
             presses: None,
             kiss: false,
             drawing: None,
+            beyond: Length::ZERO,
         }
     });
     heights.collect()

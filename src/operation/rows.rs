@@ -18,7 +18,7 @@ use super::words::scaled;
 use super::work::Work;
 use crate::measure::Length;
 use crate::prose::Level;
-use crate::shop::MachineKind;
+use crate::shop::{Act, MachineKind};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Rows>(
     "rows",
@@ -99,6 +99,10 @@ impl Operation for Rows {
 
     fn cant_be_undone(&self) -> bool {
         true
+    }
+
+    fn act(&self) -> Act {
+        Act::OnSled
     }
 
     fn machines(&self) -> &'static [MachineKind] {

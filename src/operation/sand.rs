@@ -319,6 +319,7 @@ fn to_start(
         by_passes: false,
         sizes: None,
         shrinks: None,
+        beyond: Length::ZERO,
     }
 }
 

@@ -100,6 +100,7 @@ impl Work<'_> {
             by_passes: false,
             sizes: None,
             shrinks: None,
+            beyond: more,
         }
     }
 
@@ -138,6 +139,7 @@ impl Work<'_> {
             by_passes: false,
             sizes: None,
             shrinks: None,
+            beyond: Length::ZERO,
         }
     }
 

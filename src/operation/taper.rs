@@ -21,7 +21,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::words::{self, scaled};
 use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide, Unit};
-use crate::shop::MachineKind;
+use crate::shop::{Act, MachineKind};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Taper>(
     "taper",
@@ -119,6 +119,10 @@ impl Operation for Taper {
 
     fn cant_be_undone(&self) -> bool {
         true
+    }
+
+    fn act(&self) -> Act {
+        Act::OnSled
     }
 
     fn is_handed(&self) -> bool {

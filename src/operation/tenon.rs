@@ -4,22 +4,26 @@
 //! clearance / 2`; back cheek what is left of the stock (common practice, no
 //! source).
 
+mod drawing;
+mod setups;
+
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::crosscut;
-use super::drawing::{Drawing, Material, Point, Scale};
+use super::drawing::{Drawing, Scale};
 use super::feature::{FeatureName, LENGTH, THICKNESS};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
-use super::outcome::{Fact, Finding, Outcome, Pass, Trouble};
+use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::stop::Tooth;
 use super::words;
 use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::prose::Level;
-use crate::shop::MachineKind;
+use crate::shop::{Act, MachineKind};
 
 pub(super) const KIND: OperationKind =
     OperationKind::of::<Tenon>("tenon", "Cut a tenon to the mortise as measured.", read, EXAMPLES);
@@ -76,12 +80,13 @@ keys! {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 enum TenonMethod {
-    /// Face down at one height, then back down at another: thickness errors of
-    /// the stock end up in the tenon.
+    /// Lying, face down at one height, then back down at another; a narrow
+    /// blade nibbles. Thickness errors of the stock end up in the tenon.
     #[default]
     TwoHeights,
-    /// Both cheeks from one face, with a spacer between: thickness errors of
-    /// the stock end up at the back shoulder.
+    /// The shoulders lying, then both cheeks on end in a jig, the face against
+    /// it, with a spacer for the second: thickness errors of the stock end up at
+    /// the back shoulder. For pieces short enough to be stood on end.
     OneFace,
 }
 
@@ -134,6 +139,10 @@ impl Operation for Tenon {
         true
     }
 
+    fn act(&self) -> Act {
+        Act::OnSled
+    }
+
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::TableSaw, MachineKind::RouterTable]
     }
@@ -159,7 +168,7 @@ impl Operation for Tenon {
         let back = extent.least - thick - face;
         let joint = TenonCut { thick, face, back, long, stock: extent.least };
 
-        let mut out = Outcome::untouched(work.blank, self.draw(work, joint));
+        let mut out = Outcome::untouched(work.blank, drawing::lying(work, joint, self.first_cut()));
         out.findings = work.machine_limits();
         if work.machine.is_some_and(|machine| machine.kind == MachineKind::TableSaw) {
             out.findings.extend(crosscut::stop_findings(work));
@@ -177,30 +186,15 @@ impl Operation for Tenon {
             );
         }
         self.ends_of_it(work, &mut out, long)?;
+        self.stop(work, &mut out, joint);
         match self.method {
             TenonMethod::TwoHeights => self.two_heights(work, &mut out, joint),
             TenonMethod::OneFace => self.one_face(work, &mut out, joint),
         }
-        let chain = work.chain(&self.length);
-        // The aim of a tenon is on its cheeks; a short one leaves the shoulders long.
-        let mut stop = work.aimed("stop", long, Length::ZERO, chain, Rounds::Down);
-        stop.sizes = Some(self.feature(LENGTH));
-        out.settings.push(stop);
         self.shoulders(work, &mut out, long)?;
         out.facts.push(Fact::size("tenon", thick));
-        let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
-        out.steps.push("Set the stop to the far side of the cutter: there is the shoulder.".into());
-        out.steps.push(format!("Test tenon in this thickness first, {fat} too thick."));
-        out.steps.extend(
-            [
-                "Measure it: take the excess off one cheek, or half of it off each.",
-                "Try it in the widest and the narrowest mortise.",
-                "A good tenon slides in by hand and doesn't fall out.",
-            ]
-            .map(str::to_owned),
-        );
-        out.cautions.push("Tall stock: tall fence or tenon jig; never freehand.".to_owned());
-        out.cautions.push("Offcut free to fall: never between fence and blade.".to_owned());
+        out.steps.extend(self.trial(work));
+        out.cautions = self.cautions();
         out.after.make(&self.feature(THICKNESS), thick);
         out.after.make(&self.feature(LENGTH), long);
         Ok(out)
@@ -215,7 +209,7 @@ impl Operation for Tenon {
                 words::decimal(half, work.unit)
             ),
             TenonMethod::OneFace => format!(
-                "Tenon too thick: a spacer thinner by {}; cut only the back cheek again.",
+                "Tenon too thick: a spacer thinner by {}; cut only the face cheek again.",
                 words::decimal(all, work.unit)
             ),
         }
@@ -231,68 +225,39 @@ impl Tenon {
         self.ends.unwrap_or(BOTH_ENDS)
     }
 
-    /// Cutter heights for the two cheeks: rounded down, so the tenon stays fat.
-    fn two_heights(&self, work: &Work<'_>, out: &mut Outcome, joint: TenonCut) {
-        let scale = height_scale(work);
-        let sled = work.sled();
-        let under = if sled.is_zero() {
-            String::new()
-        } else {
-            format!("; and {} of sled under it", work.words(sled))
+    /// How the first tenon comes to its mortise.
+    fn trial(&self, work: &Work<'_>) -> Vec<String> {
+        let fat = work.either("0.015 to 0.020 in", "0.4 to 0.5 mm");
+        let (test, then) = match self.method {
+            TenonMethod::TwoHeights => (
+                format!("Test tenon in this thickness first, {fat} too thick."),
+                "Measure it: take the excess off one cheek, or half of it off each.",
+            ),
+            TenonMethod::OneFace => (
+                format!("Test tenon first, with a spacer {fat} too thick."),
+                "Measure it: plane the excess off the spacer, and cut the face cheek again.",
+            ),
         };
-        let face_from = format!(
-            "leg's face to mortise, less the setback, and half the clearance; {}; {}{under}",
-            work.chain(&self.mortise_from_face),
-            work.chain(&self.setback)
-        );
-        let back_from = format!(
-            "{} stock less a tenon of {} and the face cheek as it comes{under}",
-            work.words(joint.stock),
-            work.words(joint.thick)
-        );
-        let mut leaves = joint.stock;
-        let cheeks =
-            [("face down", "face cheek", face_from), ("back down", "back cheek", back_from)];
-        for (number, (down, cheek, from)) in (1..).zip(cheeks) {
-            // What the scale couldn't show at the face is made good at the back.
-            let target = if number == 1 { joint.face } else { leaves - joint.thick - work.aim / 2 };
-            // Half of the aim at each cheek is the whole of it on the tenon.
-            let mut height =
-                work.aimed_beyond(scale, target, -work.aim / 2, from, Rounds::Down, sled);
-            leaves -= height.setting.predicted;
-            // A height is shown from the table, the sled's base with it.
-            height.setting.target.0 += sled;
-            height.setting.predicted += sled;
-            height.name = format!("{scale}, {down}");
-            // The face cheek places the piece: the tenon comes to size at the back.
-            height.shrinks = (number == 2).then(|| self.feature(THICKNESS));
-            height.by_passes = true;
-            out.findings.extend(work.beyond_reach(target + sled, "a shorter tenon"));
-            out.passes.push(Pass {
-                faces: vec![cheek],
-                ..Pass::at(number, work.tool_name, height.readout, height.setting)
-            });
-            out.settings.push(height);
-        }
-        out.facts.push(Fact::size("tenon as the scale makes it", leaves));
-        out.steps.push("Face down: cut the face cheek of every piece.".to_owned());
-        out.steps.push("Back down, at the second height: cut the back cheek.".to_owned());
+        let fit = [
+            "Try it in the widest and the narrowest mortise.",
+            "A good tenon slides in by hand and doesn't fall out.",
+        ];
+        [vec![test, then.to_owned()], fit.map(str::to_owned).to_vec()].concat()
     }
 
-    /// The piece on end, its face against the jig for both cheeks.
-    fn one_face(&self, work: &Work<'_>, out: &mut Outcome, joint: TenonCut) {
-        let scale = height_scale(work);
-        let why = "the length of the tenon: no deeper than the shoulder".to_owned();
-        out.settings.push(work.plain_setting(scale, joint.long, Rounds::Down, why));
-        out.findings.extend(work.beyond_reach(joint.long, "a shorter tenon"));
-        out.facts.push(Fact::size("first cheek, from the face", joint.face));
-        let spacer = "spacer for tenon and kerf";
-        match work.kerf() {
-            Some(kerf) => out.facts.push(Fact::size(spacer, joint.thick + kerf)),
-            None => work.unknown_without_kerf(spacer, Level::Error, out),
-        }
-        out.steps.push("Face to the jig for both cheeks; spacer out, then in.".to_owned());
-        out.steps.push("The shoulders are cut last, to the cheeks and no deeper.".to_owned());
+    /// The stop for the shoulder, which is at the tooth away from it.
+    fn stop(&self, work: &Work<'_>, out: &mut Outcome, joint: TenonCut) {
+        let Some(more) = work.beyond_tooth(Tooth::AwayFromStop, work.kerf()) else {
+            return work.unknown_without_kerf("stop", Level::Error, out);
+        };
+        let from =
+            format!("{}; {}", work.chain(&self.length), work.tooth_words(Tooth::AwayFromStop));
+        // The aim of a tenon is on its cheeks; a short one leaves the shoulders long.
+        let mut stop =
+            work.aimed_beyond("stop", joint.long, Length::ZERO, from, Rounds::Down, more);
+        stop.sizes = Some(self.feature(LENGTH));
+        out.settings.push(stop);
+        out.steps.push(work.tooth_step(Tooth::AwayFromStop, "the shoulder"));
     }
 
     /// Shoulder to shoulder and overall, whichever the drawing gives.
@@ -392,40 +357,6 @@ impl Tenon {
                 .push("Mitre the ends of the tenons, so that they pass in the leg.".to_owned());
         }
         Ok(())
-    }
-
-    fn draw(&self, work: &Work<'_>, joint: TenonCut) -> Drawing {
-        let p = Point::new;
-        let zero = Length::ZERO;
-        let TenonCut { thick, face, back, long, stock } = joint;
-        let body = -long.max(stock);
-        let gap = stock / 5;
-        let cutter = face.max(gap / 4);
-        Drawing::new("from the side, face down", Scale::Even)
-            .block(Material::Fence, p(body, -gap), p(long, zero))
-            .block(Material::Fence, p(long, zero), p(long + gap, stock))
-            .block(Material::Wood, p(body, zero), p(zero, stock))
-            .block(Material::Wood, p(zero, face), p(long, face + thick))
-            .block(Material::Waste, p(zero, stock - back), p(long, stock))
-            .block(Material::Cutter, p(zero, -gap), p(long, cutter))
-            .label(p(long + gap, stock + gap), "stop")
-            .label(p(body / 2, gap), "face")
-            .label(p(long / 2, stock + gap), "back")
-            .dimension(p(zero, -gap * 2), p(long, -gap * 2), work.words(long))
-            .dimension(
-                p(body / 4, face),
-                p(body / 4, face + thick),
-                words::decimal(thick, work.unit),
-            )
-            .measure_here(p(long / 2, face + thick / 2))
-    }
-}
-
-/// The scale that shows the height of the cutter.
-fn height_scale(work: &Work<'_>) -> &'static str {
-    match work.machine.map(|machine| machine.kind) {
-        Some(MachineKind::RouterTable) => "height",
-        _ => "blade height",
     }
 }
 

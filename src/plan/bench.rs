@@ -4,10 +4,15 @@
 use super::finding::{PlanFinding, plan_finding};
 use super::walker::Walker;
 use super::{Group, Need};
-use crate::operation::{FeatureName, ShortestPiece};
+use crate::measure::Length;
+use crate::operation::{Blank, FeatureName, LENGTH, ShortestPiece, THICKNESS, WIDTH};
 use crate::prose::{Level, nearest, visible};
 use crate::route::Step;
-use crate::shop::{DUST, Machine, MachineKind, Tool, cautions};
+use crate::shop::{Act, Machine, Tool, cautions, lifting, protection};
+
+/// Of seasoned hard wood, in kilograms a cubic metre: on the heavy side, for it
+/// only says when to call for help (common practice, no source).
+const HEAVY_WOOD: f64 = 750.0;
 
 /// What an operation is done with.
 pub(super) struct Bench<'a> {
@@ -107,18 +112,38 @@ impl<'a> Walker<'a> {
         needs
     }
 
-    pub(super) fn cautions(&self, bench: &Bench<'_>, groups: &[Group]) -> Vec<String> {
+    /// The cautions of the cut, then of the machine and what is done there, then
+    /// of heavy pieces, then what to wear.
+    pub(super) fn cautions(&self, step: &Step, bench: &Bench<'_>, groups: &[Group]) -> Vec<String> {
         let mut all: Vec<String> = Vec::new();
         let own = groups.iter().flat_map(|group| group.outcome.cautions.iter().cloned());
         all.extend(own);
+        let heaviest = groups.iter().map(|group| kilograms(&group.before)).fold(0.0, f64::max);
         if let Some(machine) = bench.machine {
-            all.extend(cautions(machine.kind).iter().map(|text| (*text).to_owned()));
-            if machine.kind != MachineKind::Bench {
-                all.push(DUST.to_owned());
-            }
+            let act = if is_on_sled(machine) { Act::OnSled } else { step.what.act() };
+            all.extend(cautions(machine.kind, act).iter().map(|text| (*text).to_owned()));
+            all.extend(lifting(heaviest));
+            all.push(protection(machine.kind).to_owned());
         }
         let mut seen = std::collections::BTreeSet::new();
         all.retain(|text| seen.insert(text.clone()));
         all
     }
+}
+
+/// Whether everything there is cut on a sled: it has one, or it has a length
+/// stop and no fence.
+fn is_on_sled(machine: &Machine) -> bool {
+    let has = |scale: &str| machine.readouts.contains_key(scale);
+    machine.sled_base.is_some() || (has("stop") && !has("fence"))
+}
+
+/// About how much the biggest of these pieces weighs; nothing where its sizes
+/// aren't known.
+fn kilograms(blank: &Blank) -> f64 {
+    let metres = |feature| {
+        let size = blank.most(feature).unwrap_or(Length::ZERO);
+        size.nanometres() as f64 / 1e9
+    };
+    metres(THICKNESS) * metres(WIDTH) * metres(LENGTH) * HEAVY_WOOD
 }

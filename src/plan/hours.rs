@@ -108,6 +108,7 @@ mod tests {
             presses: None,
             kiss: false,
             drawing: None,
+            beyond: Length::ZERO,
         }
     }
 

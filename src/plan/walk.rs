@@ -141,7 +141,7 @@ impl<'a> Walker<'a> {
             tool: bench.tool.map(|(name, _)| name.to_owned()),
             note: step.note.clone(),
             pieces: self.pieces.clone(),
-            cautions: self.cautions(&bench, &groups),
+            cautions: self.cautions(step, &bench, &groups),
             groups,
             findings,
             checks,

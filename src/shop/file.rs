@@ -273,6 +273,7 @@ impl Machine<LengthText> {
             blade_most: self.blade_most.map(&mut length),
             sled_base: self.sled_base.map(&mut length),
             length_stop: self.length_stop,
+            stop_zero: self.stop_zero,
             shortest: self.shortest.map(&mut length),
             narrowest: self.narrowest.map(&mut length),
             widest: self.widest.map(&mut length),

@@ -70,6 +70,19 @@ pub enum LengthStop {
     OffcutSide,
 }
 
+/// Which tooth of the blade the scale of a length stop counts to. A blade is a
+/// kerf wide: a crosscut ends at one side of it, and the shoulder of a tenon or
+/// an end lap is at the other.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum StopZero {
+    /// The tooth that faces the kept piece: the scale shows the length of a crosscut.
+    Near,
+    /// The tooth that faces the offcut: on the kept side, the scale shows the
+    /// length of a tenon.
+    Far,
+}
+
 /// The most one pass may take.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -143,6 +156,9 @@ pub struct Machine<L = Length> {
     pub sled_base: Option<L>,
     /// Where its length stop is.
     pub length_stop: Option<LengthStop>,
+    /// Which tooth its `stop` scale counts to; `near` when left out. A tenon
+    /// cut by the wrong one comes out short, and can be cut again.
+    pub stop_zero: Option<StopZero>,
     /// The shortest piece it may take.
     pub shortest: Option<L>,
     /// The narrowest piece it may take.

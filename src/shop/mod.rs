@@ -16,12 +16,12 @@ mod money;
 mod read;
 mod read_lumber;
 
-pub use caution::{DEFER, DUST, ROUGH_STOCK, cautions};
+pub use caution::{Act, DEFER, ROUGH_STOCK, cautions, lifting, protection};
 pub use file::{LengthText, RENAMED_KEYS, ShopFile};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{
     BladeRule, LengthStop, Machine, MachineKind, MachineLeast, MostCut, Person, ScaleOffsets, Shop,
-    Tool,
+    StopZero, Tool,
 };
 pub use money::Money;
 pub use read::{impossible, read};

@@ -218,6 +218,8 @@ struct Drawn {
     /// In hundredths of a millimetre.
     base: i64,
     block: bool,
+    /// Whether stops count to the far tooth.
+    far: bool,
 }
 
 impl Drawn {
@@ -247,6 +249,7 @@ impl Drawn {
                 machine["sled_base"] = json!(format!("{}mm", self.base as f64 / 100.0));
                 let stop = if self.block { "set-off-block" } else { "kept-side" };
                 machine["length_stop"] = stop.into();
+                machine["stop_zero"] = if self.far { "far" } else { "near" }.into();
             }
             for tool in
                 machine["tools"].as_object_mut().into_iter().flat_map(|tools| tools.values_mut())
@@ -269,8 +272,15 @@ fn a_shop() -> impl Strategy<Value = Drawn> {
         prop::array::uniform5(-40_i64..=40),
         1_i64..3000,
         any::<bool>(),
+        any::<bool>(),
     )
-        .prop_map(|(scales, offsets, base, block)| Drawn { scales, offsets, base, block })
+        .prop_map(|(scales, offsets, base, block, far)| Drawn {
+            scales,
+            offsets,
+            base,
+            block,
+            far,
+        })
 }
 
 /// Whether a value is a whole number of steps of a scale. A 128th of an inch is
@@ -295,12 +305,21 @@ fn beyond(
     let kerf = inches("1/8");
     let offset = |scale: &str| drawn.offset(sample.at, scale);
     let sized = named.sizes.is_some();
+    // Whether a stop counts to the tooth toward it: only these machines have
+    // their stops drawn.
+    let toward = !is_sawn_on_a_sled(sample.at) || drawn.far == drawn.block;
+    let away_makes_it = if toward { -kerf } else { Length::ZERO };
+    let toward_makes_it = if toward { Length::ZERO } else { kerf };
     Some(match (sample.kind, named.name.as_str()) {
+        ("half lap", "stop, near shoulder") => toward_makes_it,
+        // Counted from where the near shoulder really is.
         ("half lap", "stop, far shoulder") => {
             let near = out.settings.iter().find(|held| held.name == "stop, near shoulder")?;
-            near.setting.dial.0 - kerf
+            near.setting.dial.0 + offset("stop") - toward_makes_it + away_makes_it
         }
+        ("half lap" | "tenon", "stop") => away_makes_it,
         ("half lap", "blade height") => drawn.base(),
+        ("tenon", name) if name.starts_with("blade height, ") => drawn.base(),
         ("groove", "blade height") if sample.at == "saw and sled" => drawn.base(),
         // Beside the first cut: only the way between the two dials counts.
         ("groove", name) if name.contains("cut") || (sized && is_placing(name, keys)) => {
@@ -313,16 +332,20 @@ fn beyond(
             let cutter = if sample.at == "router table" { inches("1/4") } else { kerf };
             first.0 - cutter + offset(name.split(',').next()?)
         }
-        ("crosscut" | "mitre", "stop") if drawn.block && sample.at == "saw and sled" => {
-            if sample.kind == "crosscut" {
-                return Some(kerf);
-            }
+        ("groove", "stop") if keys.contains("dado") => toward_makes_it,
+        ("crosscut", "stop") => toward_makes_it,
+        ("mitre", "stop") if !toward => {
             let angle = keys.split("\"angle\": \"").nth(1)?.split('"').next()?;
             let cosine = angle.parse::<f64>().ok()?.to_radians().cos();
             Length::from_nanometres((kerf.nanometres() as f64 / cosine).round() as i64)
         }
         _ => Length::ZERO,
     })
+}
+
+/// The machines whose stops and sleds are drawn.
+fn is_sawn_on_a_sled(at: &str) -> bool {
+    matches!(at, "saw and sled" | "tenon saw")
 }
 
 fn is_placing(name: &str, keys: &str) -> bool {
@@ -370,6 +393,11 @@ proptest! {
                 // An angle's kerf is no whole number of nanometres.
                 let apart = (named.setting.predicted - made).abs();
                 prop_assert!(apart <= Length::from_nanometres(1), "{made:?} is made. {of}");
+                // What it is said to count beyond the size is that too, so that
+                // target and dial are in one frame.
+                let framed = named.setting.predicted + named.beyond;
+                let shown = named.setting.dial.0 + drawn.offset(sample.at, scale);
+                prop_assert!((framed - shown).abs() <= Length::from_nanometres(1), "{of}");
             }
         }
         // A jointer's scale may be too coarse for any cut it can take.

@@ -2,7 +2,8 @@
 //! Where no source stands beside one, it is common practice, no source.
 
 use benchway::measure::{Length, SafeSide};
-use benchway::operation::{FactAmount, MayOverride};
+use benchway::operation::drawing::{DrawnShape, Material, Point};
+use benchway::operation::{Drawing, FactAmount, MayOverride};
 use benchway::plan::{Known, Measured, Plan, walk};
 use benchway::prose::Level;
 use benchway::route::Route;
@@ -265,9 +266,13 @@ fn a_sled_under_the_rail_raises_the_blade() {
         ("/machines/tenon saw/sled_base", "1/2".into()),
     ]);
     let plan = plan(&sled, &ash("1.118", "3", "47 1/4"), &by_saw(RAIL));
-    assert_eq!(target(&plan, "blade height, face down"), inches("0.879"));
-    assert_eq!(target(&plan, "blade height, back down"), inches("0.862"));
+    let dial = |name: &str| setting(&plan, 10, name).dial_text();
+    assert_eq!(dial("blade height, face down"), "0.879");
+    assert_eq!(dial("blade height, back down"), "0.862");
     assert_eq!(size(&plan, 10, "tenon as the scale makes it"), inches("0.377"));
+    // The size itself is counted from the sled.
+    assert_eq!(target(&plan, "blade height, face down"), inches("0.379"));
+    assert_eq!(setting(&plan, 10, "blade height, back down").beyond, inches("1/2"));
 }
 
 /// Aimed 0.016 too thick: each height is half of it lower, 0.371 and 0.354.
@@ -283,7 +288,8 @@ fn an_aim_is_shared_by_the_cheeks() {
 
 /// Test tenon 0.393 where 0.377 is wanted: 0.016 too much. Taken off the back
 /// alone that is 0.016 higher; where both cheeks are cut again it is 0.008, for
-/// by 0.016 it would come to 0.361.
+/// by 0.016 it would come to 0.361. Between jig and face, a spacer that much
+/// too thick leaves it all at the face.
 #[test]
 fn raise_half_of_what_is_too_much() {
     let route = read(&ash("1.118", "3", "47 1/4"), &by_saw(RAIL)).unwrap();
@@ -299,20 +305,250 @@ fn raise_half_of_what_is_too_much() {
     let keys = format!(r#"{RAIL}, "method": "one-face""#);
     let route = read(&ash("1.118", "3", "47 1/4"), &by_saw(&keys)).unwrap();
     let said = benchway::plan::cut_again(&route, &fine_saw(), &Known::default(), 10, over).unwrap();
-    assert!(said.contains("a spacer thinner by 0.016"), "{said}");
+    assert!(said.contains("a spacer thinner by 0.016; cut only the face cheek again"), "{said}");
 }
 
-/// By hand: the spacer is tenon and kerf, 0.377 + 0.125 = 0.502, whatever the
-/// stock; the blade stands as high as the tenon is long.
+/// By hand: the spacer is tenon and kerf, 0.377 and 0.125, so 0.502, whatever
+/// the stock. Without it the blade is face cheek and tenon away from the jig:
+/// 0.379 and 0.377 make 0.756. The face is against the jig, so only the back
+/// cheek varies: 1.118 less 0.756 is 0.362, then 0.344 and 0.384.
 #[test]
 fn one_face_keeps_the_tenon_whatever_the_stock() {
-    for thickness in ["1.118", "1.100", "1.140"] {
+    for (thickness, back) in [("1.118", "0.362"), ("1.100", "0.344"), ("1.140", "0.384")] {
         let keys = format!(r#"{RAIL}, "method": "one-face""#);
-        let plan = plan(&fine_saw(), &stock(thickness, "3", "47 1/4"), &by_saw(&keys));
+        let plan = plan(&fine_saw(), &stock(thickness, "3", "27"), &by_saw(&keys));
         assert_eq!(size(&plan, 10, "spacer for tenon and kerf"), inches("0.502"));
-        assert_eq!(size(&plan, 10, "first cheek, from the face"), inches("0.379"));
-        assert_eq!(target(&plan, "blade height"), inches("1 3/8"));
+        assert_eq!(size(&plan, 10, "first cheek, from the jig to the blade"), inches("0.756"));
+        assert_eq!(size(&plan, 10, "face cheek"), inches("0.379"));
+        assert_eq!(size(&plan, 10, "back cheek"), inches(back));
     }
+}
+
+/// What a shape is made of, and its corners.
+fn blocks(drawing: &Drawing, of: Material) -> Vec<&[Point]> {
+    let shapes = drawing.shapes.iter();
+    let points = shapes.filter_map(|shape| match shape {
+        DrawnShape::Polygon { of: made, points } if *made == of => Some(points.as_slice()),
+        _ => None,
+    });
+    points.collect()
+}
+
+/// How high the cutter of a drawing stands, and how wide it is.
+fn cutter(drawing: &Drawing) -> (Length, Length) {
+    let cutters = blocks(drawing, Material::Cutter);
+    let [points] = cutters.as_slice() else { panic!("one cutter: {drawing:?}") };
+    let high = points.iter().map(|point| point.y).max().unwrap();
+    let left = points.iter().map(|point| point.x).min().unwrap();
+    let right = points.iter().map(|point| point.x).max().unwrap();
+    (high, right - left)
+}
+
+/// Two setups, each with its number and its drawing, the shoulders first. By
+/// hand, for the rail of 1.118 with the tenon of 0.377, 1 3/8 long. Lying, the
+/// blade is as high as the cheek is deep: 0.379 at the face, 0.362 at the back.
+/// On end it is as high as the tenon is long less a hair of 1/64: 1.375 -
+/// 0.015625 = 1.359375, down to 1.359. A blade as high as the tenon is long
+/// would nearly cut off the rail as it lies.
+#[test]
+fn one_face_is_two_setups_with_the_shoulders_first() {
+    let keys = format!(r#"{RAIL}, "method": "one-face""#);
+    let plan = plan(&fine_saw(), &ash("1.118", "3", "27"), &by_saw(&keys));
+    quiet(&plan);
+    let out = outcome(&plan, 10);
+    let names: Vec<&str> = out.settings.iter().map(|named| named.name.as_str()).collect();
+    assert_eq!(
+        names,
+        [
+            "stop",
+            "blade height, flat, face down",
+            "blade height, flat, back down",
+            "blade height, on end"
+        ]
+    );
+    let passes: Vec<(String, Vec<&str>, u32)> =
+        out.passes.iter().map(|pass| (pass.dial_text(), pass.faces.clone(), pass.feeds)).collect();
+    // Both ends each, and on end both cheeks of them.
+    assert_eq!(
+        passes,
+        [
+            ("0.379".to_owned(), vec!["face shoulder"], 2),
+            ("0.362".to_owned(), vec!["back shoulder"], 2),
+            ("1.359".to_owned(), vec!["back cheek, spacer out", "face cheek, spacer in"], 4),
+        ]
+    );
+    let drawings: Vec<&Drawing> =
+        out.passes.iter().map(|pass| pass.drawing.as_ref().unwrap()).collect();
+    let seen: Vec<&str> = drawings.iter().map(|drawing| drawing.seen.as_str()).collect();
+    assert_eq!(
+        seen,
+        [
+            "from the side, flat, face down",
+            "from the side, flat, back down",
+            "along the jig, on end"
+        ]
+    );
+    // The blade is drawn as high as it is set, and as wide as it is: at the
+    // shoulder one kerf, and never as wide as the tenon is long.
+    let kerf = inches("1/8");
+    for (drawing, height) in drawings.iter().zip(["0.379", "0.362", "1.359"]) {
+        let (high, wide) = cutter(drawing);
+        assert_eq!(high, inches(height), "{}", drawing.seen);
+        assert_eq!(wide, kerf, "{}", drawing.seen);
+    }
+    assert_eq!(out.drawing, *drawings[0]);
+    // On end the waste is on the side away from the jig.
+    let (waste, jig) = (blocks(drawings[2], Material::Waste), blocks(drawings[2], Material::Fence));
+    assert!(waste[0].iter().all(|point| point.x >= inches("0.756")));
+    assert!(jig[1].iter().all(|point| point.x <= Length::ZERO));
+    assert_eq!(setting(&plan, 10, "stop").dial_text(), "1 3/8");
+    let steps = out.steps.join("\n");
+    let (flat, on_end) =
+        (steps.find("Flat first").unwrap(), steps.find("on end, clamped").unwrap());
+    assert!(flat < on_end, "{steps}");
+}
+
+/// By hand: on a sled 1/2 thick the shoulders take 0.879 and 0.862. The jig
+/// stands on the table, so on end it is 1.359 as without a sled.
+#[test]
+fn a_sled_is_under_the_shoulders_and_not_under_the_jig() {
+    let sled = shop(&[
+        ("/machines/tenon saw/readouts/blade height/step", "0.001".into()),
+        ("/machines/tenon saw/tools/tenon blade/scale_offset", "0".into()),
+        ("/machines/tenon saw/sled_base", "1/2".into()),
+    ]);
+    let keys = format!(r#"{RAIL}, "method": "one-face""#);
+    let plan = plan(&sled, &ash("1.118", "3", "27"), &by_saw(&keys));
+    let dials: Vec<String> =
+        outcome(&plan, 10).passes.iter().map(|pass| pass.dial_text()).collect();
+    assert_eq!(dials, ["0.879", "0.862", "1.359"]);
+}
+
+/// Stock over 3 ft is not stood on end; at 36 in it is.
+#[test]
+fn long_stock_is_not_stood_on_end() {
+    let at = |long: &str, method: &str| {
+        let keys = format!(r#"{RAIL}, "method": "{method}""#);
+        plan(&fine_saw(), &ash("1.118", "3", long), &by_saw(&keys))
+    };
+    quiet(&at("36", "one-face"));
+    says(&at("38 1/2", "one-face"), Level::Warning, "38 1/2 in is too long to be stood on end");
+    quiet(&at("38 1/2", "two-heights"));
+}
+
+/// By hand: a tenon of 1 3/8 with a blade of 1/8 that moves 1/8 - 1/32 = 3/32:
+/// (1.375 - 0.125) / 0.09375 = 13.33, so 14 more cuts after the first: 15. At
+/// both ends that is 30 feeds at each height. A tenon of 3/4: 0.625 / 0.09375 =
+/// 6.67, so 8. A blade as wide as the tenon is long takes one.
+#[test]
+fn a_narrow_blade_nibbles() {
+    let cuts = |shop: &Shop, keys: &str| {
+        let plan = plan(shop, &ash("1.118", "3", "27"), &by_saw(keys));
+        let feeds: Vec<u32> = outcome(&plan, 10).passes.iter().map(|pass| pass.feeds).collect();
+        (number(&plan, 10, "cuts side by side on each cheek"), feeds)
+    };
+    assert_eq!(cuts(&fine_saw(), RAIL), (15, vec![30, 30]));
+    let short = RAIL.replace("\"length\": \"1 3/8\"", "\"length\": \"3/4\"");
+    assert_eq!(cuts(&fine_saw(), &format!(r#"{short}, "ends": 1"#)), (8, vec![8, 8]));
+    let wide = shop(&[("/machines/tenon saw/tools/tenon blade/kerf", "3/4".into())]);
+    assert_eq!(cuts(&wide, &short), (1, vec![2, 2]));
+    let plan = plan(&fine_saw(), &ash("1.118", "3", "27"), &by_saw(RAIL));
+    let steps = outcome(&plan, 10).steps.join("\n");
+    assert!(
+        steps.contains("then 14 more cuts outward to the end, 3/32 in apart at most"),
+        "{steps}"
+    );
+    assert!(steps.contains("Clean up the ridges"), "{steps}");
+}
+
+/// In millimetres: a tenon of 35 with a blade of 3.2 that moves 2.4: 31.8 / 2.4
+/// = 13.25, so 15 cuts. A blade of 2 overlaps by a quarter, 0.5: 33 / 1.5 = 22,
+/// so 23.
+#[test]
+fn a_narrow_blade_nibbles_in_millimetres() {
+    let cuts = |kerf: &str| {
+        let shop = shop(&[("/machines/metric tenon saw/tools/tenon blade/kerf", kerf.into())]);
+        let keys = r#"{ "op": 10, "part": "piece", "do": "tenon", "at": "metric tenon saw",
+            "mortise_width": "10.1", "mortise_from_face": "12", "setback": "3", "length": "35",
+            "clearance": "0.1" }"#;
+        let part = r#""stock": { "thickness": "28", "width": "80", "length": "500" }"#;
+        let route = try_route_of("mm", "", part, keys).unwrap_or_else(|text| panic!("{text}"));
+        number(&walk(&route, &shop, &Known::default()), 10, "cuts side by side on each cheek")
+    };
+    assert_eq!([cuts("3.2mm"), cuts("2mm")], [15, 23]);
+}
+
+/// Without a kerf neither count nor spacer is known, and nothing is counted as
+/// if the blade were of no width.
+#[test]
+fn without_a_kerf_no_cut_is_counted() {
+    let mut file: serde_json::Value =
+        serde_json::from_str(benchway::shop::BUNDLED).expect("the bundled shop");
+    let blade = &mut file["machines"]["tenon saw"]["tools"]["tenon blade"];
+    blade.as_object_mut().unwrap().remove("kerf");
+    let document = benchway::document::Document::read("shop.json", file.to_string()).unwrap();
+    let unknown = benchway::shop::read(&document).unwrap_or_else(|problems| panic!("{problems:?}"));
+    let at = |method: &str| {
+        let keys = format!(r#"{RAIL}, "method": "{method}""#);
+        plan(&unknown, &ash("1.118", "3", "27"), &by_saw(&keys))
+    };
+    let unknown_facts = |plan: &Plan| -> Vec<String> {
+        let facts = outcome(plan, 10).facts.iter();
+        facts.filter(|f| f.is == FactAmount::Unknown).map(|f| f.what.clone()).collect()
+    };
+    says(&at("two-heights"), Level::Warning, "how wide the tenon blade of the tenon saw cuts");
+    assert_eq!(unknown_facts(&at("two-heights")), ["cuts side by side on each cheek"]);
+    says(&at("one-face"), Level::Error, "how wide the tenon blade of the tenon saw cuts");
+    assert_eq!(unknown_facts(&at("one-face")), ["spacer for tenon and kerf"]);
+}
+
+/// One stop scale, two zeros. By hand, in millimetres: a tenon of 68.0 and a
+/// kerf of 2.8. Its shoulder is at the tooth away from the stop. A scale that
+/// counts to that tooth shows 68.0; one that counts to the tooth toward the
+/// stop, as a crosscut needs it, shows 68.0 - 2.8 = 65.2. A set-off block is on
+/// the other side of the blade, so there the two change places.
+#[test]
+fn a_stop_scale_counts_to_one_of_two_teeth() {
+    let dial = |zero: Option<&str>, stop: &str, keys: &str| {
+        let changes = [
+            ("/machines/metric tenon saw/tools/tenon blade/kerf", "2.8mm".into()),
+            ("/machines/metric tenon saw/readouts/stop/step", "0.1".into()),
+            ("/machines/metric tenon saw/length_stop", stop.into()),
+            ("/machines/metric tenon saw/stop_zero", zero.into()),
+        ];
+        let part = r#""stock": { "thickness": "28", "width": "80", "length": "500" }"#;
+        let keys = format!(r#"{{ "op": 10, "part": "piece", "at": "metric tenon saw", {keys} }}"#);
+        let route = try_route_of("mm", "", part, &keys).unwrap_or_else(|text| panic!("{text}"));
+        let plan = walk(&route, &shop(&changes), &Known::default());
+        let stop = setting(&plan, 10, "stop");
+        let said = outcome(&plan, 10).steps.join("\n");
+        (stop.dial_text(), stop.setting.predicted, said)
+    };
+    let tenon = r#""do": "tenon", "mortise_width": "10.1", "mortise_from_face": "12",
+        "setback": "3", "length": "68", "clearance": "0.1""#;
+    let lap = r#""do": "half lap", "width": "68""#;
+    let crosscut = r#""do": "crosscut", "to": "68""#;
+    let made = Length::MILLIMETRE * 68;
+    for (keys, near, far) in
+        [(tenon, "65.2", "68.0"), (lap, "65.2", "68.0"), (crosscut, "68.0", "70.8")]
+    {
+        for (zero, stop, expected) in [
+            (Some("near"), "kept-side", near),
+            (None, "kept-side", near),
+            (Some("far"), "kept-side", far),
+            // 68.0 away from the block is at the near tooth, and 2.8 more or less.
+            (Some("far"), "set-off-block", near),
+            (Some("near"), "set-off-block", far),
+        ] {
+            let (text, predicted, said) = dial(zero, stop, keys);
+            assert_eq!((text.as_str(), predicted), (expected, made), "{zero:?} {stop} {keys}");
+            if keys != crosscut {
+                assert!(said.contains("is at the tooth away from the stop"), "{said}");
+            }
+        }
+    }
+    let (_, _, said) = dial(None, "kept-side", tenon);
+    assert!(said.contains("a kerf is taken off its number"), "{said}");
 }
 
 /// Rails from 1.108 to 1.128 differ by 0.020, and at two heights so do tenons.
@@ -320,7 +556,7 @@ fn one_face_keeps_the_tenon_whatever_the_stock() {
 fn uneven_stock_is_said_before_two_heights() {
     let text = r#"{ "route": "Rails", "unit": "in", "sets": 2,
         "parts": { "piece": { "per_set": 1, "species": "ash",
-            "stock": { "thickness": "1 1/8", "width": "3", "length": "47 1/4" } } },
+            "stock": { "thickness": "1 1/8", "width": "3", "length": "27" } } },
         "operations": [
             { "op": 5, "part": "piece", "do": "measure", "checks": [
                 { "check": "thickness", "limits": "±1/32", "with": "calipers", "pieces": "all" } ] },

@@ -12,6 +12,7 @@ mod impossible;
 mod joinery;
 mod layout;
 mod missing_facts;
+mod mitres;
 mod panels_and_drawers;
 mod plans;
 mod rough_strips;

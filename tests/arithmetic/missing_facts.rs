@@ -87,8 +87,8 @@ fn what_needs_an_unknown_kerf_is_unknown_and_the_key_is_named() {
         ),
         (
             r#""do": "half lap", "at": "saw and sled", "width": "2""#,
-            "cuts side by side",
-            Level::Warning,
+            "stop",
+            Level::Error,
             ("combination blade", "saw and sled"),
         ),
         (

@@ -303,7 +303,7 @@ fn a_splayed_leg() {
     let plan = planned(&shop(&[]), ["1", "2", "18"], &mitre(keys));
     assert_eq!(errors(&plan), "");
     near(size(&plan, 60, "along the longest edge"), 17.2623, 0.0001);
-    near(size(&plan, 60, "long point to long point"), 17.6149, 0.0001);
+    near(size(&plan, 60, "long point to long point, along it"), 17.6149, 0.0001);
     near(size(&plan, 60, "square from end to end"), 17.0, 0.000_001);
     // On marks of 1/32 the stop goes up, to 17 9/32 = 17.28125.
     assert_eq!(setting(&plan, 60, "stop").dial_text(), "17 9/32");
@@ -352,6 +352,42 @@ fn mitres_that_cannot_be() {
     assert!(route_of_ash(["1", "2", "20"], &square).unwrap_err().contains("only parallel ends"));
 }
 
+/// Long points 568.4 mm apart along a piece 68 wide with parallel ends at 7.5
+/// degrees: the edge is 568.4 - 68 x tan 7.5 = 568.4 - 8.952 = 559.448. A tape
+/// from point to point reads the diagonal, the root of 568.4 squared and 68
+/// squared, 572.453.
+#[test]
+fn the_long_points_are_measured_along_the_piece() {
+    let keys = r#"{ "op": 60, "part": "piece", "do": "mitre", "at": "saw and sled",
+        "to": "568.4", "angle": "7.5", "ends": "parallel", "measured": "long" }"#;
+    let part = crate::plans::stock("28", "68", "600");
+    let route = crate::plans::try_route_of("mm", "", &part, keys).unwrap();
+    let plan = walk(&route, &shop(&[]), &Known::default());
+    let millimetres = |what: &str| size(&plan, 60, what).in_unit(Unit::Millimetre);
+    for (what, expected) in [
+        ("along the longest edge", 559.448),
+        ("long point to long point, along it", 568.4),
+        ("tape from long point to long point", 572.453),
+    ] {
+        let off = millimetres(what) - expected;
+        assert!(off.abs() < 0.001, "{what}: {off}");
+    }
+    let steps = outcome(&plan, 60).steps.join("\n");
+    assert!(steps.contains("A tape from point to point reads 572.45 mm"), "{steps}");
+}
+
+/// A formula is said as the angle it comes to: 180 / 24 = 7.5 degrees.
+#[test]
+fn a_step_says_the_angle_and_not_its_formula() {
+    for by in ["turned", "tilted"] {
+        let keys = format!(r#""to": "12", "angle": "180 / 24", "ends": "one", "by": "{by}""#);
+        let plan = planned(&shop(&[]), ["1", "2", "18"], &mitre(&keys));
+        let steps = outcome(&plan, 60).steps.join("\n");
+        assert!(steps.contains(" 7.50 degrees off square"), "{steps}");
+        assert!(!steps.contains("180"), "{steps}");
+    }
+}
+
 fn half_lap(at: &str, keys: &str) -> String {
     format!(
         r#"{{ "op": 70, "part": "piece", "do": "half lap", "at": "{at}", {keys},
@@ -372,15 +408,16 @@ fn a_half_lap_at_the_end() {
     let height = setting(&plan, 70, "blade height").setting;
     assert_eq!((height.dial.0, height.predicted), (inches("0.375"), inches("0.380")));
     assert_eq!(setting(&plan, 70, "stop").dial_text(), "2 1/4");
-    assert_eq!(fact(&plan, 70, "cuts side by side"), FactAmount::Number(18));
+    assert_eq!(fact(&plan, 70, "cuts side by side"), FactAmount::Number(24));
     assert_eq!(size(&plan, 70, "left under the lap"), inches("0.380"));
     let checks = &plan.operation(70).unwrap().checks;
     assert!(checks.iter().all(|check| check.safe == SafeSide::Small));
 }
 
 /// On a sled of 1/2 the height scale shows the base as well: 1/2 + 3/8 = 7/8.
-/// Shoulders 6 and 8 1/4 from the end; read to the far side of a 1/8 blade
-/// the stop is at 6 1/8, then at 8 1/4.
+/// Shoulders 6 and 8 1/4 from the end. The near one is at the tooth toward the
+/// stop, and the scale counts to it: 6. The far one is at the other tooth, 1/8
+/// away: 8 1/8.
 #[test]
 fn a_half_lap_in_the_middle_on_a_sled() {
     let keys = r#""width": "2 1/4", "from_end": "6""#;
@@ -389,8 +426,8 @@ fn a_half_lap_in_the_middle_on_a_sled() {
     let height = setting(&plan, 70, "blade height");
     assert_eq!(height.dial_text(), "7/8");
     assert_eq!(height.setting.predicted, inches("3/8"));
-    assert_eq!(setting(&plan, 70, "stop, near shoulder").dial_text(), "6 1/8");
-    assert_eq!(setting(&plan, 70, "stop, far shoulder").dial_text(), "8 1/4");
+    assert_eq!(setting(&plan, 70, "stop, near shoulder").dial_text(), "6");
+    assert_eq!(setting(&plan, 70, "stop, far shoulder").dial_text(), "8 1/8");
     assert_eq!(setting(&plan, 70, "stop, far shoulder").setting.predicted, inches("2 1/4"));
 }
 

@@ -37,6 +37,16 @@ impl Desk {
         desk
     }
 
+    /// At another route.
+    fn of(text: &str, theme: Theme) -> Desk {
+        let (walker, route) = (Walker::of(text), Arc::new(read_route(text)));
+        let app = App::new(theme);
+        let mut desk = Desk { app, walker, route, shop: Arc::new(read_shop(SHOP)) };
+        let (snapshot, now) = (desk.snapshot(), desk.walker.now);
+        desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
+        desk
+    }
+
     fn snapshot(&self) -> Snapshot {
         Snapshot {
             name: "spring stools".to_owned(),
@@ -112,6 +122,40 @@ fn at_all_sizes(name: &str, desk: &Desk) {
     for (width, height) in SIZES {
         snapshot(&format!("screen-{name}-{width}x{height}"), &text(&desk.drawn(width, height)));
     }
+}
+
+/// A rail with a tenon at both ends, in two setups.
+const RAIL: &str = r#"{ "route": "rails", "unit": "in", "sets": 1,
+  "parts": { "rail": { "per_set": 2, "species": "ash",
+    "stock": { "thickness": "7/8", "width": "3", "length": "12" } } },
+  "operations": [ { "op": 10, "part": "rail", "do": "tenon", "at": "tenon saw",
+    "method": "one-face", "mortise_width": "0.375", "mortise_from_face": "3/8",
+    "setback": "1/8", "length": "3/4",
+    "checks": [ { "check": "thickness", "of": "tenon", "limits": "±0.004", "with": "micrometer",
+      "pieces": "all" } ] } ] }"#;
+
+/// By hand: the tenon is 0.371, each cheek 0.252. A blade that cuts 0.005 more
+/// than its scale of 0.005 shows is set to 0.245 for both shoulders. On end it
+/// is set to 3/4 - 1/64 - 0.005 = 0.729, down to 0.725. Each setup shows its own
+/// number and its own drawing.
+#[test]
+fn a_tenon_is_drawn_setup_by_setup() {
+    let mut desk = Desk::of(RAIL, PLAIN);
+    desk.enter(&["mb", "", "1", "", "3/4"]);
+    for (name, shown, number) in [
+        ("flat", "face down", "0.245"),
+        ("flat-back", "back down", "0.245"),
+        ("on-end", "on end", "0.725"),
+    ] {
+        let screen = text(&desk.drawn(80, 24));
+        assert!(screen.contains(shown), "{screen}");
+        snapshot(&format!("screen-tenon-{name}-80x24"), &screen);
+        desk.enter(&[number]);
+        if name != "on-end" {
+            desk.enter(&[""]);
+        }
+    }
+    snapshot("screen-tenon-first-80x24", &text(&desk.drawn(80, 24)));
 }
 
 /// Up to the first piece of the rip cut.

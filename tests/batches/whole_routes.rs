@@ -209,7 +209,7 @@ fn the_lead_is_told_of_a_spacer_that_is_on_no_scale() {
     seen(&mut walker, 157, &wide, "1 MB", &mut |context, task| {
         if let (155, Task::Accept(proposal)) = (context.op, task) {
             let changes = &proposal.keeps[0].changes;
-            told.extend(changes.iter().filter(|change| change.op == 160).cloned());
+            told.extend(changes.iter().filter(|change| change.op == 260).cloned());
         }
     });
     let told: Vec<_> =

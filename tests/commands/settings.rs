@@ -201,3 +201,46 @@ fn no_escape_from_a_file_reaches_the_terminal() {
     let control = |c: char| c.is_control() && c != '\n';
     assert!(!said.out.contains(control) && !said.err.contains(control), "{}", said.out);
 }
+
+/// Cuts of a groove and of a lap, each from its own zero.
+const FRAMES: &str = r#"{ "route": "frames", "unit": "in", "sets": 1,
+  "parts": { "rail": { "per_set": 1, "species": "ash",
+    "stock": { "thickness": "3/4", "width": "6", "length": "20" } } },
+  "operations": [
+    { "op": 5, "part": "rail", "do": "joint", "at": "jointer", "sides": ["face", "edge"] },
+    { "op": 10, "part": "rail", "do": "groove", "at": "cabinet saw", "tool": "rip blade",
+      "panel": "0.310", "clearance": "0", "depth": "1/4", "from_edge": "3/8" },
+    { "op": 20, "part": "rail", "do": "half lap", "at": "saw and sled", "width": "2",
+      "depth": "1/4" } ] }"#;
+
+/// Target, dial and predicted size are counted from one place, that of the
+/// scale. By hand: the sled is 1/2 thick and the lap 1/4 deep, so the height is
+/// 3/4 wanted and 3/4 shown, and 1/2 of it isn't the lap. At the fence, which
+/// makes 0.012 more than it shows, every target is within a step of 0.005 and a
+/// half of what is made. The last cut of the groove begins at 0.375 + 0.310 -
+/// 0.125 = 0.560.
+#[test]
+fn target_and_dial_are_counted_from_one_place() {
+    let home = tempfile::tempdir().unwrap();
+    let route = home.path().join("frames.json");
+    std::fs::write(&route, FRAMES).unwrap();
+    let (_, answer) = json(&[route.to_str().unwrap()]);
+    let settings = operation(&answer, 20)["settings"].as_array().unwrap();
+    let height = settings.iter().find(|held| held["setting"] == "blade height").unwrap();
+    assert_eq!((&height["target"], &height["dial"]), (&0.75.into(), &0.75.into()));
+    assert_eq!((&height["predicted"], &height["beyond"]), (&0.75.into(), &0.5.into()));
+
+    let groove = operation(&answer, 10);
+    let number = |held: &Value, key: &str| held[key].as_f64().unwrap();
+    let passes = groove["passes"].as_array().unwrap();
+    assert!(passes.len() > 1, "{groove}");
+    for pass in passes {
+        let made = number(pass, "dial") + 0.012;
+        assert!((made - number(pass, "target")).abs() <= 0.0051, "{pass}");
+    }
+    let last = passes.last().unwrap();
+    assert!((number(last, "target") - 0.560).abs() < 0.0051, "{last}");
+    let fence = groove["settings"].as_array().unwrap();
+    let fence = fence.iter().find(|held| held["setting"] == "fence").unwrap();
+    assert!((number(fence, "predicted") - number(fence, "dial") - 0.012).abs() < 1e-6, "{fence}");
+}

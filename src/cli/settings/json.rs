@@ -75,10 +75,16 @@ struct OperationAnswer<'a> {
 #[derive(PartialEq, Serialize)]
 struct SettingAnswer<'a> {
     setting: &'a str,
+    /// What the scale should count; `dial` is the mark it is set to, and
+    /// `predicted` is what it then counts to. All three are counted from where
+    /// the scale begins.
     target: AmountAnswer,
     dial: AmountAnswer,
     dial_text: String,
     predicted: AmountAnswer,
+    /// How much of the three isn't the size: the base of a sled, a kerf, what
+    /// is before the first cut.
+    beyond: AmountAnswer,
     why: &'a str,
     by_passes: bool,
 }
@@ -87,9 +93,12 @@ struct SettingAnswer<'a> {
 struct PassAnswer<'a> {
     pass: u32,
     tool: Option<&'a str>,
+    /// Counted from where the scale begins, as the dial is.
     target: AmountAnswer,
     dial: AmountAnswer,
     dial_text: String,
+    /// How much of the target isn't the size.
+    beyond: AmountAnswer,
     faces: &'a [&'static str],
     feeds: u32,
     presses: Option<u32>,
@@ -158,10 +167,11 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
     let settings = shared(planned, |group| {
         let each = group.outcome.settings.iter().map(|named| SettingAnswer {
             setting: &named.name,
-            target: amount(named.setting.target.0),
+            target: amount(named.setting.target.0 + named.beyond),
             dial: amount(named.setting.dial.0),
             dial_text: named.dial_text(),
-            predicted: amount(named.setting.predicted),
+            predicted: amount(named.setting.predicted + named.beyond),
+            beyond: amount(named.beyond),
             why: &named.why,
             by_passes: named.by_passes,
         });
@@ -171,9 +181,10 @@ fn of(planned: &PlannedOperation, unit: Unit) -> OperationAnswer<'_> {
         let each = group.outcome.passes.iter().map(|pass| PassAnswer {
             pass: pass.number,
             tool: pass.tool.as_deref(),
-            target: amount(pass.target.0),
+            target: amount(pass.target.0 + pass.beyond),
             dial: amount(pass.dial.0),
             dial_text: pass.dial_text(),
+            beyond: amount(pass.beyond),
             faces: &pass.faces,
             feeds: pass.feeds,
             presses: pass.presses,

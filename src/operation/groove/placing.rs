@@ -5,9 +5,10 @@ use super::super::faces::steps;
 use super::super::feature::WIDTH;
 use super::super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass};
 use super::super::rout;
+use super::super::stop::Tooth;
 use super::super::work::Work;
 use super::{Groove, GrooveCut, GrooveSizes, is_saw};
-use crate::measure::{Length, Rounds, ScaleOffset, Target};
+use crate::measure::{Length, Rounds, ScaleOffset, Setting, Target};
 use crate::prose::Level;
 
 /// A cutter this near to the width makes it in one cut (common practice, no source).
@@ -23,7 +24,16 @@ impl Groove {
         }
         let feature = self.feature(WIDTH);
         let scale = self.scale(work, out);
-        let first = self.first(work, scale, sizes);
+        // The near side is at the tooth toward the stop, or toward the fence.
+        let more = match scale {
+            "stop" => work.beyond_tooth(Tooth::TowardStop, sizes.cutter),
+            _ => Some(Length::ZERO),
+        };
+        let Some(more) = more else {
+            work.unknown_without_kerf(scale, Level::Error, out);
+            return 1;
+        };
+        let first = self.first(work, scale, sizes, more);
         out.after.make(&feature, sizes.width);
         let Some(cutter) = sizes.cutter else {
             out.settings.push(first);
@@ -129,6 +139,7 @@ impl Groove {
     ) -> Vec<NamedSetting> {
         let between = (width - cutter) / moves;
         let (scale, start) = (first.name.clone(), first.setting.dial.0);
+        let offset = work.offset(&scale, true).0;
         let readout = work.readout(&scale);
         let mut cuts = vec![first];
         for n in 1..=moves {
@@ -148,25 +159,37 @@ impl Groove {
                 by_passes: false,
                 sizes: is_last.then(|| self.feature(WIDTH)),
                 shrinks: None,
+                beyond: start + offset - cutter,
             });
         }
         cuts
     }
 
     /// The near side of the groove, which is placed and not sized.
-    fn first(&self, work: &Work<'_>, scale: &str, sizes: &GrooveSizes) -> NamedSetting {
+    fn first(
+        &self,
+        work: &Work<'_>,
+        scale: &str,
+        sizes: &GrooveSizes,
+        more: Length,
+    ) -> NamedSetting {
         let offset = work.offset(scale, true);
         let readout = work.readout(scale);
-        let why = self.from_edge.as_ref().map_or_else(String::new, |keyed| work.chain(keyed));
+        let mut why = self.from_edge.as_ref().map_or_else(String::new, |keyed| work.chain(keyed));
+        if scale == "stop" {
+            why = format!("{why}; {}", work.tooth_words(Tooth::TowardStop));
+        }
+        let shown = readout.dial(Target(sizes.from_edge), more, offset, Rounds::Nearest);
         NamedSetting {
             name: scale.to_owned(),
             readout,
-            setting: readout.dial(Target(sizes.from_edge), Length::ZERO, offset, Rounds::Nearest),
+            setting: Setting { aim: Length::ZERO, predicted: shown.predicted - more, ..shown },
             rounds: Rounds::Nearest,
             why: format!("near side of the cut: {why}"),
             by_passes: false,
             sizes: None,
             shrinks: None,
+            beyond: more,
         }
     }
 }
@@ -190,7 +213,10 @@ fn in_passes_or_settings(
     out.passes = cuts
         .iter()
         .zip(1..)
-        .map(|(cut, number)| Pass::at(number, work.tool_name, cut.readout, cut.setting))
+        .map(|(cut, number)| Pass {
+            beyond: cut.beyond,
+            ..Pass::at(number, work.tool_name, cut.readout, cut.setting)
+        })
         .collect();
     let last = cuts.pop().map(|last| NamedSetting { name: scale.to_owned(), ..last });
     out.settings.extend(last.map(|last| NamedSetting { by_passes: true, ..last }));

@@ -41,7 +41,13 @@ impl Feed<'_> {
                 };
                 format!("The {one} of {all}: {times}, or until clean.")
             }
-            (_, [named]) if named.len() > 1 => format!("The {named}: run {all} through."),
+            (_, named) if named.iter().all(|face| face.len() > 1) => {
+                let feeds = match self.feeds {
+                    1 => String::new(),
+                    feeds => format!(", {feeds} cuts each"),
+                };
+                format!("The {}: run {all} through{feeds}.", named.join(", then the "))
+            }
             (_, [one]) => format!("Face {one} up: run {all} through."),
             (_, many) => {
                 format!("Faces {} up, quarter turn between: run {all} through.", many.join(", "))

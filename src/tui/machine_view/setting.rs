@@ -13,9 +13,14 @@ impl MachineView {
         let settings = planned.groups.first().map(|group| group.outcome.settings.as_slice());
         let setting = |name: &str| settings?.iter().find(|setting| setting.name == name);
         let standing = || setup.shown.iter().rev().filter(|shown| shown.right && !shown.superseded);
+        let is_of_pass = |name: &str| setting(name).is_some_and(|setting| setting.by_passes);
         let sizes = |name: &str| setting(name).is_some_and(|setting| setting.sizes.is_some());
-        let shown = standing().find(|shown| sizes(&shown.stored.setting));
-        let Some(shown) = shown.or_else(|| standing().next()) else { return };
+        // The height of the pass under way comes before a stop set for another.
+        let shown = standing()
+            .find(|shown| is_of_pass(&shown.stored.setting))
+            .or_else(|| standing().find(|shown| sizes(&shown.stored.setting)))
+            .or_else(|| standing().next());
+        let Some(shown) = shown else { return };
         let readout = setting(&shown.stored.setting).map(|setting| setting.readout);
         if let Some(readout) = readout {
             self.label = format!("{} is at", shown.stored.setting);
@@ -80,6 +85,9 @@ impl MachineView {
         match faces {
             [] => {}
             [one @ ("face" | "edge")] => self.now.push(format!("Next: the {one}.")),
+            named if named.iter().all(|face| face.len() > 1) => {
+                self.now.push(format!("Next: the {}.", named.join(", then the ")));
+            }
             [one] => self.now.push(format!("Next: face {one} up.")),
             many => self.now.push(format!("Next: faces {} up.", many.join(", "))),
         }

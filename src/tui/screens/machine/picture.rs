@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use crate::operation::Drawing;
+use crate::operation::drawing::DrawnShape;
 use crate::tui::machine_view::board_drawing;
 use crate::work::{Task, WorkContext};
 
@@ -16,7 +17,18 @@ pub(super) fn drawing_of<'a>(context: &WorkContext<'a>, task: &Task) -> Option<C
         _ => None,
     };
     let outcome = &context.planned()?.groups.first()?.outcome;
-    let pass = outcome.passes.iter().find(|held| Some(held.number) == pass);
-    let drawing = pass.and_then(|held| held.drawing.as_ref()).unwrap_or(&outcome.drawing);
+    let of_pass = outcome.passes.iter().find(|held| Some(held.number) == pass);
+    // A piece is measured as it lies in its last pass, where only that drawing
+    // shows the place.
+    let measured = outcome.passes.last().filter(|last| {
+        let shows = |drawing: &Drawing| {
+            drawing.shapes.iter().any(|shape| matches!(shape, DrawnShape::MeasureHere { .. }))
+        };
+        matches!(task, Task::Read { .. } | Task::Decide { .. })
+            && !shows(&outcome.drawing)
+            && last.drawing.as_ref().is_some_and(shows)
+    });
+    let drawing = of_pass.or(measured).and_then(|held| held.drawing.as_ref());
+    let drawing = drawing.unwrap_or(&outcome.drawing);
     (!drawing.shapes.is_empty()).then_some(Cow::Borrowed(drawing))
 }

@@ -328,13 +328,13 @@ mod tests {
         let operations = answer["operations"].as_array().unwrap();
         let cut = operations.iter().find(|operation| operation["op"] == 160).unwrap();
         let own = serde_json::json!(["rail 5", "rail 6", "rail 7", "rail 8"]);
-        // 13 1/2 - 2 x 1 7/32 + 1 1/2 = 12 9/16 against 12 1/2.
+        // 13 1/2 - 2 x 1 7/32 + 1 1/4 = 12 5/16 against 12 1/4.
         let settings = cut["settings"].as_array().unwrap();
         assert_eq!(settings.len(), 2);
         let second = settings.iter().find(|setting| setting["for"] == own).unwrap();
-        assert_eq!(second["target"], 12.5625);
+        assert_eq!(second["target"], 12.3125);
         let first = settings.iter().find(|setting| setting["for"] != own).unwrap();
-        assert_eq!(first["target"], 12.5);
+        assert_eq!(first["target"], 12.25);
         // 4 of article 1, 3 spares and 1 setup piece.
         assert_eq!(first["for"].as_array().unwrap().len(), 8);
         assert_eq!(cut["checks"].as_array().unwrap().len(), 2);

@@ -4,95 +4,19 @@
 use std::sync::Arc;
 
 use crate::bench::snapshot;
+use crate::desk::Desk;
 use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
-use crate::walker::{SHOP, STOOL, Walker, crew, read_route, read_shop};
-use benchway::journal::{Event, Snapshot};
-use benchway::route::{Article, Route};
-use benchway::shop::{Person, Shop};
+use crate::walker::{Walker, crew};
+use benchway::journal::Event;
+use benchway::route::Article;
+use benchway::shop::Person;
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, AppMessage, BINDINGS, Effect, RouteRow, Screen};
+use benchway::tui::{App, AppMessage, BINDINGS, RouteRow, Screen};
 use benchway::work::{BatchRow, Task};
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
 use ratatui::style::{Color, Modifier};
-
-/// One stool, walked by keys.
-struct Desk {
-    app: App,
-    walker: Walker,
-    route: Arc<Route>,
-    shop: Arc<Shop>,
-}
-
-impl Desk {
-    fn on(walker: Walker, theme: Theme) -> Desk {
-        let mut route = read_route(STOOL);
-        route.make_sets(1).expect("one set");
-        let app = App::new(theme);
-        let mut desk =
-            Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)) };
-        let (snapshot, now) = (desk.snapshot(), desk.walker.now);
-        desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
-        desk
-    }
-
-    /// At another route.
-    fn of(text: &str, theme: Theme) -> Desk {
-        let (walker, route) = (Walker::of(text), Arc::new(read_route(text)));
-        let app = App::new(theme);
-        let mut desk = Desk { app, walker, route, shop: Arc::new(read_shop(SHOP)) };
-        let (snapshot, now) = (desk.snapshot(), desk.walker.now);
-        desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
-        desk
-    }
-
-    fn snapshot(&self) -> Snapshot {
-        Snapshot {
-            name: "spring stools".to_owned(),
-            station: self.walker.station.clone(),
-            route: Arc::clone(&self.route),
-            shop: Arc::clone(&self.shop),
-            plan: Arc::new(self.walker.plan.clone()),
-            state: Arc::new(self.walker.state.clone()),
-            damage: Vec::new(),
-        }
-    }
-
-    fn key(&mut self, code: KeyCode) -> &mut Desk {
-        // A second apart, so that no Enter counts as a gauge bouncing.
-        self.walker.now += Duration::seconds(1);
-        let key = KeyEvent::new(code, KeyModifiers::NONE);
-        for effect in self.app.update(AppMessage::Key(key, self.walker.now)) {
-            if let Effect::Append { who, events } = effect {
-                self.walker.who = who;
-                self.walker.push(events);
-                let recorded = AppMessage::Recorded(Box::new(self.snapshot()), self.walker.now);
-                self.app.update(recorded);
-            }
-        }
-        self
-    }
-
-    fn letters(&mut self, text: &str) -> &mut Desk {
-        for letter in text.chars() {
-            self.key(KeyCode::Char(letter));
-        }
-        self
-    }
-
-    /// Types and presses Enter, for each text in turn.
-    fn enter(&mut self, texts: &[&str]) -> &mut Desk {
-        for text in texts {
-            self.letters(text).key(KeyCode::Enter);
-        }
-        self
-    }
-
-    fn drawn(&self, width: u16, height: u16) -> Buffer {
-        drawn(&self.app, width, height)
-    }
-}
 
 /// A letter for how each cell looks: `r` reverse, `b` bold, a capital where
 /// it is coloured too, a dot for plain writing.

@@ -1,0 +1,92 @@
+//! The traveler in memory, driven by keys; the journal is kept beside it.
+
+use std::sync::Arc;
+
+use benchway::journal::Snapshot;
+use benchway::route::Route;
+use benchway::shop::Shop;
+use benchway::tui::theme::Theme;
+use benchway::tui::{App, AppMessage, Effect};
+use chrono::Duration;
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::buffer::Buffer;
+
+use crate::drawn::drawn;
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
+
+/// One stool, walked by keys.
+pub struct Desk {
+    pub app: App,
+    pub walker: Walker,
+    pub route: Arc<Route>,
+    pub shop: Arc<Shop>,
+}
+
+impl Desk {
+    pub fn on(walker: Walker, theme: Theme) -> Desk {
+        let mut route = read_route(STOOL);
+        route.make_sets(1).expect("one set");
+        let app = App::new(theme);
+        let mut desk =
+            Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)) };
+        let (snapshot, now) = (desk.snapshot(), desk.walker.now);
+        desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
+        desk
+    }
+
+    /// At another route.
+    pub fn of(text: &str, theme: Theme) -> Desk {
+        let (walker, route) = (Walker::of(text), Arc::new(read_route(text)));
+        let app = App::new(theme);
+        let mut desk = Desk { app, walker, route, shop: Arc::new(read_shop(SHOP)) };
+        let (snapshot, now) = (desk.snapshot(), desk.walker.now);
+        desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
+        desk
+    }
+
+    pub fn snapshot(&self) -> Snapshot {
+        Snapshot {
+            name: "spring stools".to_owned(),
+            station: self.walker.station.clone(),
+            route: Arc::clone(&self.route),
+            shop: Arc::clone(&self.shop),
+            plan: Arc::new(self.walker.plan.clone()),
+            state: Arc::new(self.walker.state.clone()),
+            damage: Vec::new(),
+        }
+    }
+
+    pub fn key(&mut self, code: KeyCode) -> &mut Desk {
+        // A second apart, so that no Enter counts as a gauge bouncing.
+        self.walker.now += Duration::seconds(1);
+        let key = KeyEvent::new(code, KeyModifiers::NONE);
+        for effect in self.app.update(AppMessage::Key(key, self.walker.now)) {
+            if let Effect::Append { who, events } = effect {
+                self.walker.who = who;
+                self.walker.push(events);
+                let recorded = AppMessage::Recorded(Box::new(self.snapshot()), self.walker.now);
+                self.app.update(recorded);
+            }
+        }
+        self
+    }
+
+    pub fn letters(&mut self, text: &str) -> &mut Desk {
+        for letter in text.chars() {
+            self.key(KeyCode::Char(letter));
+        }
+        self
+    }
+
+    /// Types and presses Enter, for each text in turn.
+    pub fn enter(&mut self, texts: &[&str]) -> &mut Desk {
+        for text in texts {
+            self.letters(text).key(KeyCode::Enter);
+        }
+        self
+    }
+
+    pub fn drawn(&self, width: u16, height: u16) -> Buffer {
+        drawn(&self.app, width, height)
+    }
+}

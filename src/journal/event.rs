@@ -215,6 +215,9 @@ pub enum Event {
         done: usize,
         /// Pieces set aside.
         aside: usize,
+        /// Whether the answer before it left nothing to do: voiding that voids this.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        by_answer: bool,
     },
     /// People left in the middle of an operation, and said how far they came.
     Left {
@@ -370,7 +373,6 @@ impl Event {
             Event::Reading(_)
             | Event::Setting { .. }
             | Event::Decided { .. }
-            | Event::Closed { .. }
             | Event::BoardSaid { .. }
             | Event::FlawFound { .. }
             | Event::FlawRuled { .. }
@@ -378,6 +380,7 @@ impl Event {
             | Event::LaidOut { .. }
             | Event::MarkDrawn { .. } => true,
             Event::Done { by_reading, .. } => !by_reading,
+            Event::Closed { by_answer, .. } => !by_answer,
             _ => false,
         }
     }
@@ -390,6 +393,7 @@ impl Event {
             Event::FirstPiece { .. }
                 | Event::Moved { .. }
                 | Event::Done { by_reading: true, .. }
+                | Event::Closed { by_answer: true, .. }
                 | Event::Timer { .. }
         )
     }

@@ -137,10 +137,8 @@ impl<'a> Operators<'a> {
             Task::Feed { pass, pieces, feeds, .. } => {
                 return self.feed(&task, *pass, pieces, i64::from(*feeds));
             }
-            Task::Tick { piece } => {
-                self.wood.cut(&self.station.context(), piece);
-                (String::new(), 25)
-            }
+            // One piece at a time, for a fault may begin between any two.
+            Task::Cut { .. } => ("1".to_owned(), 25),
             Task::Read { piece, check, why } => (self.reading(piece, *check, *why)?, 40),
             Task::Decide { piece, check, verdict, .. } => {
                 return self.decide(&task, piece, *check, *verdict);
@@ -204,10 +202,10 @@ impl<'a> Operators<'a> {
     fn night_falls(&mut self, task: &Task) -> bool {
         let Some((night, placed)) = self.wood.night(self.station.op) else { return false };
         let context = self.station.context();
+        let is_late = |piece: &PieceId| place(&context, piece) > placed.last.div_ceil(2);
         let late = match task {
-            Task::Tick { piece } | Task::Read { piece, why: ReadReason::Check, .. } => {
-                place(&context, piece) > placed.last.div_ceil(2)
-            }
+            Task::Cut { pieces, .. } => pieces.first().is_some_and(is_late),
+            Task::Read { piece, why: ReadReason::Check, .. } => is_late(piece),
             Task::Close { .. } => true,
             _ => false,
         };
@@ -248,12 +246,8 @@ impl<'a> Operators<'a> {
                 let was = Some(tool.clone());
                 return self.enter(&Task::Tool { machine, tool, was }, "", 360);
             }
-            if let Task::Feed { faces, feeds, kiss, .. } = task {
-                let count = before.len();
-                let (faces, feeds, kiss) = (faces.clone(), *feeds, *kiss);
-                let some = Task::Feed { pass, faces, feeds, kiss, pieces: before };
-                return self.enter(&some, "", seconds(count));
-            }
+            let count = before.len();
+            return self.enter(task, &count.to_string(), seconds(count));
         }
         self.enter(task, "", seconds(pieces.len()))
     }

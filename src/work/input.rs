@@ -1,22 +1,35 @@
 //! What people type, turned into events.
 
+use super::closing::{closed, closed_by};
 use super::context::WorkContext;
-use super::pass_through::{done, fed};
+use super::counted::{cut, feed, unasked};
 use super::proposal::Proposal;
 use super::reading_input::{read, zeroed};
 use super::refusal::{initials, initials_and_why, lead, refusal};
 use super::remedy::decide;
 use super::scale_input::shown;
-use super::task::{ReadReason, Task};
+use super::task::Task;
 use crate::journal::{Event, PieceTally, Reference};
 use crate::prose::Message;
 
-/// Turns what was typed into events, or says why not.
+/// Turns what was typed into events, or says why not. An answer that leaves nothing
+/// to do closes the operation.
 pub fn handle_input(
     context: &WorkContext<'_>,
     task: &Task,
     text: &str,
 ) -> Result<Vec<Event>, Message> {
+    let mut events = answer(context, task, text)?;
+    if matches!(
+        task,
+        Task::Cut { .. } | Task::Feed { .. } | Task::Read { .. } | Task::Decide { .. }
+    ) {
+        events.extend(closed_by(context, &events));
+    }
+    Ok(events)
+}
+
+fn answer(context: &WorkContext<'_>, task: &Task, text: &str) -> Result<Vec<Event>, Message> {
     let typed = text.trim();
     match task {
         Task::Who => people(context, typed),
@@ -30,53 +43,23 @@ pub fn handle_input(
         Task::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
             vec![Event::Tool { op: context.op, machine: machine.clone(), tool: tool.clone() }]
         } else {
-            typed_unasked(context, typed)
+            unasked(context, typed)
         }),
         Task::Set(set) => shown(context, set, typed),
-        Task::Feed { pass, pieces, .. } => Ok(if typed.is_empty() {
-            vec![fed(context, *pass, pieces)]
-        } else {
-            typed_unasked(context, typed)
-        }),
+        Task::Feed { pass, pieces, then, .. } => feed(context, *pass, pieces, then.as_ref(), typed),
         Task::Read { piece, check, why } => read(context, piece, *check, *why, typed),
-        Task::Tick { piece } => {
-            let check = context.planned().is_some_and(|planned| !planned.checks.is_empty());
-            if typed.is_empty() {
-                Ok(vec![done(context, piece, false)])
-            } else if check {
-                read(context, piece, 0, ReadReason::Check, typed)
-            } else {
-                Ok(typed_unasked(context, typed))
-            }
-        }
+        Task::Cut { pieces, then } => cut(context, pieces, then.as_ref(), typed),
         Task::Decide { piece, check, .. } => decide(context, task, piece, *check, typed),
         Task::Close { done, aside } => Ok(if typed.is_empty() {
-            closed(context, *done, *aside)
+            closed(context, *done, *aside, false)
         } else {
-            typed_unasked(context, typed)
+            unasked(context, typed)
         }),
         Task::Accept(proposal) => accept(context, proposal, typed),
         Task::Boards(task) => super::boards_task::answer(context, task, typed),
         Task::Finished if context.at_boards() => super::boards_task::afterwards(context, typed),
         Task::Finished => Err(refusal("Nothing is left to do here.", "r shows all operations")),
     }
-}
-
-/// Closing starts whatever wait follows, such as glue that dries.
-fn closed(context: &WorkContext<'_>, done: usize, aside: usize) -> Vec<Event> {
-    let mut events = vec![Event::Closed { op: context.op, done, aside }];
-    let groups = context.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
-    let waits = groups.iter().filter_map(|group| group.outcome.wait.as_ref());
-    if let Some(wait) = waits.max_by_key(|wait| wait.minutes) {
-        let (minutes, what) = (wait.minutes, wait.what.clone());
-        events.push(Event::Timer { op: context.op, minutes, what });
-    }
-    events
-}
-
-/// A number that comes while only Enter is asked for is kept, so that none is lost.
-fn typed_unasked(context: &WorkContext<'_>, typed: &str) -> Vec<Event> {
-    vec![Event::TypedUnasked { op: context.op, typed: typed.to_owned() }]
 }
 
 /// The lead's initials, after the number of what is kept where there is a choice.

@@ -31,16 +31,15 @@ impl Task {
             Task::Boards(boards) if boards.takes_words() => InputKind::Words,
             // A flaw, or a board that turns out bad, is still entered afterwards.
             Task::Finished if context.at_boards() => InputKind::Words,
-            Task::Tool { .. }
-            | Task::Feed { .. }
-            | Task::Close { .. }
-            | Task::Blocked { .. }
-            | Task::Finished => InputKind::EnterOnly,
+            Task::Tool { .. } | Task::Close { .. } | Task::Blocked { .. } | Task::Finished => {
+                InputKind::EnterOnly
+            }
             Task::Boards(_)
             | Task::Zero { .. }
             | Task::Set(_)
             | Task::Read { .. }
-            | Task::Tick { .. }
+            | Task::Cut { .. }
+            | Task::Feed { .. }
             | Task::Decide { .. } => InputKind::Figures,
         }
     }

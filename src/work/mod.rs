@@ -26,7 +26,9 @@
 mod advice;
 mod boards_layout;
 mod boards_task;
+mod closing;
 mod context;
+mod counted;
 mod current;
 mod decide;
 mod drift;
@@ -36,6 +38,7 @@ mod input;
 mod input_kind;
 mod matched;
 mod mistakes;
+mod next_number;
 mod overview;
 mod pass_through;
 mod progress;
@@ -46,6 +49,7 @@ mod refusal;
 mod remedy;
 mod scale_input;
 mod sequence;
+mod stack;
 mod task;
 mod witness;
 
@@ -66,5 +70,5 @@ pub use proposal::{KeepOption, Proposal, proposal, questions, waits_for_the_lead
 pub use ready::{NextOperation, ready};
 pub use remedy::{Remedy, choices};
 pub use scale_input::wrong_scale;
-pub use task::{BoardsTask, ReadReason, SettingTask, Task};
+pub use task::{BoardsTask, NextNumber, ReadReason, SettingTask, Task};
 pub use witness::{RepeatCause, RepeatReading, repeat_reading};

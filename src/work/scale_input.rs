@@ -24,7 +24,7 @@ pub(super) fn shown(
     let group = set.pieces.first().and_then(|piece| context.group_of(piece));
     let group = group.or_else(|| context.planned()?.groups.first());
     let used = group.map(|group| group.used.clone()).unwrap_or_default();
-    let right = set.readout.same(shown, set.dial);
+    let right = is_right(set, shown);
     let mut events = if right { come_apart(context) } else { Vec::new() };
     events.push(Event::Setting {
         op: context.op,
@@ -42,6 +42,20 @@ pub(super) fn shown(
         used: used.into_iter().map(|(dim, value, made)| UsedValue { dim, value, made }).collect(),
     });
     Ok(events)
+}
+
+/// Whether a scale that shows this may stay so.
+fn is_right(set: &SettingTask, shown: Length) -> bool {
+    let takes = set.takes.is_some_and(|(low, high)| (low..=high).contains(&shown));
+    takes || set.readout.same(shown, set.dial)
+}
+
+/// Whether a number is what this scale shows: right, or wrong by no more than a
+/// tenth.
+pub(super) fn looks_like(set: &SettingTask, typed: &str, right: bool) -> bool {
+    let Ok(shown) = parse_entry(typed, &set.readout.entry()) else { return false };
+    let near = (shown.value - set.dial.0).abs() * 10 <= set.dial.0.abs();
+    if right { is_right(set, shown.value) } else { near }
 }
 
 /// Blanks are split where the finished length is cut: from the first right setting

@@ -36,18 +36,18 @@ impl Style {
 
 /// The pieces of an operation in cut order, looked up once for one question.
 pub(super) struct Sequence<'a> {
-    context: &'a WorkContext<'a>,
-    planned: &'a PlannedOperation,
+    pub(super) context: &'a WorkContext<'a>,
+    pub(super) planned: &'a PlannedOperation,
     /// Those that go through: not the ones set aside.
-    in_work: Vec<&'a Piece>,
+    pub(super) in_work: Vec<&'a Piece>,
     /// The place of each piece, from one; setup pieces have none.
-    places: HashMap<&'a PieceId, usize>,
+    pub(super) places: HashMap<&'a PieceId, usize>,
     /// The first and the last place that still goes through.
-    ends: (usize, usize),
+    pub(super) ends: (usize, usize),
     /// Which group each piece is in, where there are several.
-    groups: HashMap<&'a PieceLabel, usize>,
+    pub(super) groups: HashMap<&'a PieceLabel, usize>,
     /// When the machine was last set for another operation.
-    elsewhere: usize,
+    pub(super) elsewhere: usize,
 }
 
 impl<'a> Sequence<'a> {
@@ -93,7 +93,7 @@ impl<'a> Sequence<'a> {
         }
     }
 
-    fn members(&self, group: usize) -> Vec<&'a Piece> {
+    pub(super) fn members(&self, group: usize) -> Vec<&'a Piece> {
         let own = |piece: &&&Piece| {
             self.groups.is_empty() || self.groups.get(&piece.label).copied().unwrap_or(0) == group
         };
@@ -101,7 +101,7 @@ impl<'a> Sequence<'a> {
     }
 
     /// The pieces a setting names: none where it is for all.
-    fn named(&self, members: &[&Piece]) -> Vec<PieceId> {
+    pub(super) fn named(&self, members: &[&Piece]) -> Vec<PieceId> {
         if self.groups.is_empty() { Vec::new() } else { ids(members) }
     }
 
@@ -120,14 +120,14 @@ impl<'a> Sequence<'a> {
     }
 
     /// Whether a scale is still at that dial, set for this operation.
-    fn is_set_to(&self, setting: &str, dial: Dial) -> bool {
+    pub(super) fn is_set_to(&self, setting: &str, dial: Dial) -> bool {
         let in_force = self.context.setup().and_then(|setup| setup.scale_in_force(setting));
         in_force.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
     }
 
     /// The same for a scale that the passes move: an earlier setting on it is gone,
     /// whatever its name.
-    fn pass_is_set_to(&self, outcome: &Outcome, setting: &str, dial: Dial) -> bool {
+    pub(super) fn pass_is_set_to(&self, outcome: &Outcome, setting: &str, dial: Dial) -> bool {
         let of_passes = |shown: &&ScaleCheck| {
             let mut named = outcome.settings.iter().filter(|named| named.by_passes);
             named.any(|named| named.name == shown.stored.setting)
@@ -138,108 +138,13 @@ impl<'a> Sequence<'a> {
     }
 
     /// What is still to be added to a setting after a first piece.
-    fn moved(&self, setting: &str) -> Length {
+    pub(super) fn moved(&self, setting: &str) -> Length {
         let setup = self.context.setup();
         setup.and_then(|setup| setup.moves.get(setting)).copied().unwrap_or(Length::ZERO)
     }
 
-    fn proven(&self) -> bool {
+    pub(super) fn proven(&self) -> bool {
         self.context.setup().is_some_and(|setup| setup.first_piece.is_some())
-    }
-
-    /// The next step of a stack: every piece goes through each height.
-    fn stack(&self) -> Option<Task> {
-        let groups = self.planned.groups.iter().enumerate();
-        groups
-            .into_iter()
-            .find_map(|(n, group)| self.heights(&group.outcome, &self.members(n)))
-            .or_else(|| self.readings())
-    }
-
-    fn heights(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
-        let first = members.first()?;
-        let setup = self.context.setup();
-        let mut before = None;
-        for (index, pass) in outcome.passes.iter().enumerate() {
-            let setting = pass_setting(outcome, index);
-            let through = setup.and_then(|setup| setup.passes.get(&pass.number));
-            let left: Vec<&Piece> = members
-                .iter()
-                .filter(|piece| through.is_none_or(|through| !through.contains(&piece.id)))
-                .copied()
-                .collect();
-            // The last height is the one that a first piece proves, and moves.
-            let proves = !pass.kiss && outcome.passes[index + 1..].iter().all(|pass| pass.kiss);
-            let moved = if proves { self.moved(&setting) } else { Length::ZERO };
-            if left.is_empty() && moved.is_zero() {
-                before = Some(pass.dial.0);
-                continue;
-            }
-            let feed = Task::Feed {
-                pass: Some(pass.number),
-                faces: pass.faces.clone(),
-                feeds: pass.feeds,
-                kiss: pass.kiss,
-                pieces: ids(&left),
-            };
-            if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
-                return Some(task);
-            }
-            // All pieces go through this height before the next one, which would
-            // otherwise cut the rest by two steps at once.
-            if moved.is_negative() && !left.is_empty() {
-                return Some(feed);
-            }
-            if pass.number == 1
-                && let Some(task) = self.opening(outcome, members)
-            {
-                return Some(task);
-            }
-            let dial = Dial(pass.dial.0 + moved);
-            if !pass.kiss && !self.pass_is_set_to(outcome, &setting, dial) {
-                return Some(Task::Set(SettingTask {
-                    setting,
-                    pass: Some(pass.number),
-                    readout: pass.readout,
-                    target: pass.target,
-                    dial,
-                    moved,
-                    pieces: self.named(members),
-                    tool: pass.tool.clone(),
-                    presses: pass.presses.filter(|_| moved.is_zero()),
-                    before: if moved.is_zero() { before } else { Some(pass.dial.0) },
-                }));
-            }
-            let sized = |check: &PlannedCheck| outcome.after.sizes.contains_key(&check.of);
-            if proves
-                && left.len() == members.len()
-                && !self.proven()
-                && self.planned.checks.iter().any(sized)
-                && let Some(task) = self.prove(&first.id)
-            {
-                return Some(task);
-            }
-            return Some(feed);
-        }
-        None
-    }
-
-    /// Settings of a stack that are made before its first pass.
-    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
-        let mut named = outcome.settings.iter().filter(|setting| !setting.by_passes);
-        let named = named.find(|named| !self.is_set_to(&named.name, named.setting.dial))?;
-        Some(Task::Set(SettingTask {
-            setting: named.name.clone(),
-            pass: None,
-            readout: named.readout,
-            target: named.setting.target,
-            dial: named.setting.dial,
-            moved: Length::ZERO,
-            pieces: self.named(members),
-            tool: None,
-            presses: None,
-            before: None,
-        }))
     }
 
     /// One setting, then piece after piece; groups with their own dials in turn.
@@ -262,6 +167,7 @@ impl<'a> Sequence<'a> {
                         readout: named.readout,
                         target: named.setting.target,
                         dial,
+                        takes: None,
                         moved,
                         pieces: self.named(&members),
                         tool: self.planned.tool.clone(),
@@ -272,24 +178,24 @@ impl<'a> Sequence<'a> {
             }
             let read =
                 if self.proven() { self.reading_task(&next.id) } else { self.prove(&next.id) };
-            return Some(read.unwrap_or_else(|| Task::Tick { piece: next.id.clone() }));
+            return Some(read.unwrap_or_else(|| self.cut(&members, next)));
         }
         None
     }
 
     /// Whether a piece needs nothing more at a piece-by-piece operation.
-    fn settled(&self, piece: &PieceId) -> bool {
+    pub(super) fn settled(&self, piece: &PieceId) -> bool {
         self.context.state.is_done(self.context.op, piece) && self.reading_task(piece).is_none()
     }
 
     /// The first piece of a setup: every check on it, whatever the checks want.
-    fn prove(&self, piece: &PieceId) -> Option<Task> {
+    pub(super) fn prove(&self, piece: &PieceId) -> Option<Task> {
         let mut checks = self.planned.checks.iter().enumerate();
         checks.find_map(|(n, check)| self.open_check(check, n, piece, true))
     }
 
     /// The first check that still wants something of this piece.
-    fn reading_task(&self, piece: &PieceId) -> Option<Task> {
+    pub(super) fn reading_task(&self, piece: &PieceId) -> Option<Task> {
         let checks = self.planned.checks.iter().enumerate();
         checks
             .filter(|(_, check)| self.looks_at(check, piece))
@@ -297,7 +203,7 @@ impl<'a> Sequence<'a> {
     }
 
     /// Readings that checks still want, in cut order.
-    fn readings(&self) -> Option<Task> {
+    pub(super) fn readings(&self) -> Option<Task> {
         self.in_work
             .iter()
             .find_map(|piece| self.reading_task(&piece.id))
@@ -314,6 +220,7 @@ impl<'a> Sequence<'a> {
             feeds: 1,
             kiss: false,
             pieces: ids(&left),
+            then: None,
         })
     }
 
@@ -369,13 +276,6 @@ impl WorkContext<'_> {
     }
 }
 
-fn ids(pieces: &[&Piece]) -> Vec<PieceId> {
+pub(super) fn ids(pieces: &[&Piece]) -> Vec<PieceId> {
     pieces.iter().map(|piece| piece.id.clone()).collect()
-}
-
-/// The setting a pass leads to: one of its own, or the one all passes share.
-fn pass_setting(outcome: &Outcome, pass: usize) -> String {
-    let named: Vec<_> = outcome.settings.iter().filter(|named| named.by_passes).collect();
-    let own = if named.len() == outcome.passes.len() { pass } else { 0 };
-    named.get(own).map_or_else(String::new, |named| named.name.clone())
 }

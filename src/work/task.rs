@@ -31,6 +31,8 @@ pub struct SettingTask {
     pub target: Target,
     /// What the scale must show.
     pub dial: Dial,
+    /// What else the scale may show, from and to, where a later pass cuts the rest.
+    pub takes: Option<(Length, Length)>,
     /// How far it is moved from the plan, after a first piece.
     pub moved: Length,
     /// The pieces it is for; none means all of them.
@@ -41,6 +43,23 @@ pub struct SettingTask {
     pub presses: Option<u32>,
     /// What it showed before this pass.
     pub before: Option<Length>,
+}
+
+/// The number that is asked for after unmeasured pieces. Whoever types it has cut
+/// them, so nobody has to say so first.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NextNumber {
+    /// A reading of a piece.
+    Read {
+        /// The piece.
+        piece: PieceId,
+        /// Which check of the operation, from 0.
+        check: usize,
+        /// Why it is measured.
+        why: ReadReason,
+    },
+    /// What the scale shows at one of the next passes, the next one first.
+    Set(Vec<SettingTask>),
 }
 
 /// What is asked now.
@@ -80,7 +99,8 @@ pub enum Task {
     },
     /// A scale to be set.
     Set(SettingTask),
-    /// Every piece goes through, or is done by hand.
+    /// Every piece goes through, or is done by hand. Enter says all of them, a
+    /// number how many so far.
     Feed {
         /// The pass, where the operation has several.
         pass: Option<u32>,
@@ -90,8 +110,10 @@ pub enum Task {
         feeds: u32,
         /// Whether the table stays where it is for this pass.
         kiss: bool,
-        /// The pieces still to be fed.
+        /// The pieces still to be fed, in order.
         pieces: Vec<PieceId>,
+        /// What a number answers as well: it says that all are fed.
+        then: Option<NextNumber>,
     },
     /// A piece to be measured.
     Read {
@@ -102,10 +124,13 @@ pub enum Task {
         /// Why it is measured.
         why: ReadReason,
     },
-    /// A piece to be cut and ticked.
-    Tick {
-        /// The piece.
-        piece: PieceId,
+    /// Pieces to be cut that nobody measures. Enter says all of them, a number
+    /// how many so far.
+    Cut {
+        /// The pieces, in order.
+        pieces: Vec<PieceId>,
+        /// What a number answers as well: it says that all are cut.
+        then: Option<NextNumber>,
     },
     /// A piece out of limits, or too close to call.
     Decide {

@@ -598,7 +598,7 @@ fn the_lead_rules_on_a_knot() {
 fn a_marked_length_is_not_sliced_again() {
     let at_the_cut = |mut walker: Walker| {
         walker.op = 10;
-        while !matches!(walker.task(), Task::Tick { .. } | Task::Feed { .. }) {
+        while !matches!(walker.task(), Task::Cut { .. } | Task::Feed { .. }) {
             let shown = if matches!(walker.task(), Task::Set(_)) { "19" } else { "" };
             walker.enter(shown);
         }
@@ -609,7 +609,7 @@ fn a_marked_length_is_not_sliced_again() {
         marked.enter("");
     }
     let said = at_the_cut(marked);
-    assert!(said.contains("It is on board 1, from 1 to 20 in."), "{said}");
+    assert!(said.contains("board 1, from 1 to 20 in."), "{said}");
     assert!(!said.contains("slices"), "{said}");
     let said = at_the_cut(at_boards());
     assert!(said.contains("slices"), "{said}");

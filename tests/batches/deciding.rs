@@ -42,7 +42,7 @@ fn a_piece_made_again_goes_through_all_its_siblings_did() {
     let set = walker.to_set();
     assert_eq!(set.dial.0, th(21_000), "the dial recorded then");
     walker.enter(&set.readout.shown(set.dial.0));
-    assert_eq!(walker.task(), Task::Tick { piece: new.clone() });
+    assert_eq!(walker.task(), Task::Cut { pieces: vec![new.clone()], then: None });
     walker.enter("");
     assert!(walker.state.is_closed(10));
     assert!(!walker.state.is_closed(20));
@@ -63,10 +63,7 @@ fn a_piece_made_again_follows_its_siblings_not_the_drawing() {
             Task::Read { .. } => {
                 walker.enter(readings.next().expect("setup piece, first, 1 in 5, last"));
             }
-            Task::Close { .. } => {
-                walker.enter("");
-                break;
-            }
+            Task::Finished => break,
             other => panic!("{other:?}"),
         }
     }
@@ -152,8 +149,7 @@ fn the_lead_chooses_which_end_is_kept() {
             walker.on();
             walker.enter("1.34375");
         }
-        assert!(matches!(walker.on(), Task::Close { .. }));
-        walker.enter("");
+        walker.on();
         let Task::Accept(proposal) = walker.task() else { panic!("{:?}", walker.task()) };
         let names: Vec<_> = proposal.keeps.iter().map(|kept| kept.keep.as_deref()).collect();
         assert_eq!(names, [Some("the base"), Some("the rails")]);
@@ -239,10 +235,8 @@ fn the_next_crew_sees_pieces_made_again() {
 fn the_next_crew_hears_of_waits_that_are_not_over() {
     let mut walker = Walker::of(RESTED);
     walker.op = 30;
-    while !matches!(walker.task(), Task::Close { .. }) {
-        assert!(walker.plainly(), "{:?}", walker.task());
-    }
-    walker.enter("");
+    walker.on();
+    assert!(walker.state.is_closed(30));
     let named = |walker: &Walker| {
         handover(&walker.context()).iter().filter(|line| line.contains("not before")).count()
     };

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use benchway::work::Task;
+use benchway::work::{NextNumber, Task};
 
 use crate::bench::snapshot;
 use crate::desk::Desk;
@@ -35,6 +35,14 @@ fn typed(desk: &Desk) -> String {
     match desk.walker.task() {
         Task::Who => "MB".to_owned(),
         Task::Finished => String::new(),
+        // Whoever knows the next number types it when it is due.
+        Task::Cut { then: Some(then), .. } | Task::Feed { then: Some(then), .. } => match then {
+            NextNumber::Read { piece, check, .. } => {
+                let context = desk.walker.context();
+                crew::typed(&context, check, crew::good(&context, &piece, check))
+            }
+            NextNumber::Set(heights) => heights[0].readout.shown(heights[0].dial.0),
+        },
         task => crew::well(&desk.walker.context(), &task)
             .unwrap_or_else(|| panic!("{task:?} at {}", desk.walker.op)),
     }

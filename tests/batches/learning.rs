@@ -412,7 +412,7 @@ fn a_voided_reading_teaches_nothing() {
         let n = lines.len() as u64 + 1;
         lines.push(JournalLine { n, after: n, event, ..line.clone() });
     };
-    for line in &plain {
+    for (at, line) in plain.iter().enumerate() {
         let Event::Reading(taken) = &line.event else {
             push(&mut lines, line, line.event.clone());
             continue;
@@ -430,7 +430,18 @@ fn a_voided_reading_teaches_nothing() {
         };
         voided(&mut lines);
         push(&mut lines, line, line.event.clone());
-        voided(&mut lines);
+        // What follows from a reading stands right behind it.
+        let follows = |next: &JournalLine| {
+            matches!(
+                next.event,
+                Event::FirstPiece { .. }
+                    | Event::Done { by_reading: true, .. }
+                    | Event::Closed { by_answer: true, .. }
+            )
+        };
+        if !plain.get(at + 1).is_some_and(follows) {
+            voided(&mut lines);
+        }
     }
     let lessons = |lines: &[JournalLine]| -> Vec<Lesson> {
         let all = learned(&route, &shop, &shop, lines).into_iter();
@@ -579,7 +590,7 @@ fn too_few_spares_are_more_next_time() {
         let (piece, decision) = (leg.clone(), Decision::SetAside);
         events.push(Event::Decided { op: 90, piece, decision, why: "split".to_owned() });
     }
-    events.push(Event::Closed { op: 90, done: 1, aside: 7 });
+    events.push(Event::Closed { op: 90, done: 1, aside: 7, by_answer: false });
     walker.push(events);
     let lessons = told(&walker);
     let legs = about(&lessons, Topic::Loss, "leg");
@@ -626,7 +637,7 @@ fn minutes_go_to_what_they_led_to() {
         (3, first),
         (2, reads(30, &leg, "width", th(1250))),
         (1, reads(30, &leg, "thickness", th(1250))),
-        (40, Event::Closed { op: 30, done: 1, aside: 0 }),
+        (40, Event::Closed { op: 30, done: 1, aside: 0, by_answer: false }),
     ] {
         walker.now += TimeDelta::minutes(minutes);
         walker.push(vec![event]);

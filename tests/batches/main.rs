@@ -11,6 +11,7 @@ mod walker;
 mod advising;
 mod boards;
 mod cautions;
+mod counting;
 mod deciding;
 mod desk;
 mod drawn;

@@ -175,10 +175,7 @@ fn shy() -> Desk {
         match walker.on() {
             benchway::work::Task::Read { .. } => walker.enter("1.1875"),
             benchway::work::Task::Decide { .. } => walker.enter("a mb all shy alike"),
-            benchway::work::Task::Close { .. } => {
-                walker.enter("");
-                break;
-            }
+            benchway::work::Task::Accept(_) => break,
             other => panic!("{other:?}"),
         };
     }
@@ -216,15 +213,15 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
     desk.walker.who = Some("MB".to_owned());
     for _ in 0..60 {
         let task = desk.walker.task();
-        if let Task::Tick { .. } = task {
+        if let Task::Cut { .. } = task {
             break;
         }
         let text = crew::well(&desk.walker.context(), &task).expect("nothing goes wrong");
         desk.enter(&[&text]);
     }
     let shown = text(&desk.drawn(80, 24));
-    let Task::Tick { piece } = desk.walker.task() else { panic!("{:?}", desk.walker.task()) };
-    let label = &desk.walker.state.piece(&piece).expect("a leg").label;
+    let Task::Cut { pieces, .. } = desk.walker.task() else { panic!("{:?}", desk.walker.task()) };
+    let label = &desk.walker.state.piece(&pieces[0]).expect("a leg").label;
     let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
     let lines: Vec<&str> = shown.lines().collect();
     assert!(lines[1].starts_with(&format!("Cut leg {number}: stool 1, {hand}.")), "{shown}");

@@ -26,10 +26,7 @@ fn shy_legs(walker: &mut Walker) {
             Task::Decide { .. } => {
                 walker.enter("a mb a sixteenth shy, the rails follow");
             }
-            Task::Close { .. } => {
-                walker.enter("");
-                return;
-            }
+            Task::Accept(_) => return,
             other => panic!("{other:?}"),
         }
     }
@@ -131,7 +128,7 @@ fn what_was_begun_before_stays_where_it_was() {
     walker.op = 110;
     let set = walker.to_set();
     walker.enter(&set.readout.shown(set.dial.0));
-    walker.enter("");
+    walker.enter("1");
     shy_legs(&mut walker);
     let Task::Accept(proposal) = walker.task() else { panic!() };
     assert!(proposal.keeps[0].changes.iter().all(|change| change.op != 110));
@@ -142,8 +139,8 @@ fn what_was_begun_before_stays_where_it_was() {
     walker.op = 110;
     assert_eq!(walker.to_set().dial.0, th(13_250));
     walker.enter("13 1/4");
-    let Task::Tick { piece } = walker.task() else { panic!("{:?}", walker.task()) };
-    assert!(!walker.state.is_done(110, &piece));
+    let Task::Cut { pieces, .. } = walker.task() else { panic!("{:?}", walker.task()) };
+    assert!(!walker.state.is_done(110, &pieces[0]));
 }
 
 #[test]
@@ -162,7 +159,7 @@ fn a_wrong_scale_is_on_record_and_nothing_goes_through() {
         "It should show 21: it is 0.062 too high. Don't cut yet."
     );
     walker.enter("21");
-    assert!(matches!(walker.task(), Task::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Cut { .. }));
     // Undone one by one, to the very first; both stay on the record.
     walker.void();
     assert!(matches!(walker.task(), Task::Set(_)));
@@ -230,7 +227,7 @@ fn a_first_piece_too_long_moves_the_stop_and_is_cut_again() {
         [Event::Reading(_), Event::FirstPiece { .. }, Event::Done { by_reading: true, .. }]
     ));
     assert_eq!(walker.state.setups[&10].first_piece, Some(piece));
-    assert!(matches!(walker.task(), Task::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Cut { .. }));
     // The plan now shows the dial as it was moved.
     assert_eq!(
         walker.plan.operation(10).unwrap().groups[0].outcome.settings[0].dial_text(),
@@ -289,7 +286,8 @@ fn sixteen_rails_are_bisected_in_four_readings() {
         }
     };
     assert!(between <= 4, "{between}");
-    assert_eq!(closed, Task::Close { done: 16, aside: 0 });
+    assert_eq!(closed, Task::Finished);
+    walker.is_closed_with(16);
     let last = walker.state.readings.last().unwrap().clone();
     let said = advice(&walker.context(), &last).unwrap();
     assert!(
@@ -346,7 +344,7 @@ fn too_close_to_call_is_measured_again_or_accepted() {
     assert!(walker.try_enter("a").is_err());
     assert!(walker.try_enter("a mb").is_err());
     walker.enter("a mb good enough for a rail");
-    assert!(matches!(walker.task(), Task::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Cut { .. }));
     assert_eq!(walker.state.setups[&10].done.len(), 1);
     // Undoing the decision undoes everything it caused.
     walker.void();
@@ -453,7 +451,7 @@ fn a_machine_used_for_something_else_is_set_and_proved_again() {
     let mut walker = Walker::of(route);
     walker.on();
     walker.enter("10");
-    assert!(matches!(walker.task(), Task::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Cut { .. }));
     walker.op = 20;
     assert_eq!(walker.to_set().dial.0, th(8_996));
     walker.enter("8.996");
@@ -470,16 +468,15 @@ fn another_tool_voids_the_first_piece_and_the_settings() {
     // The depth is asked for once; face, then edge, are fed at it.
     walker.op = 10;
     let mut asked = 0;
-    while !matches!(walker.task(), Task::Close { .. }) {
+    while walker.task() != Task::Finished {
         asked += u32::from(matches!(walker.task(), Task::Set(_)));
         assert!(walker.plainly());
     }
     assert_eq!(asked, 1);
-    walker.enter("");
     walker.op = 20;
     assert!(matches!(walker.on(), Task::Read { .. }));
     walker.enter("2");
-    assert!(matches!(walker.task(), Task::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Cut { .. }));
     // Somebody puts the thin blade in for something else.
     let (machine, tool) = ("cabinet saw".to_owned(), "thin rip blade".to_owned());
     walker.push(vec![Event::Tool { op: 90, machine, tool }]);
@@ -533,11 +530,10 @@ fn a_closed_operation_reopens_when_that_is_taken_back() {
     let mut walker = Walker::stool(1);
     walker.to_size(10);
     assert!(walker.state.is_closed(10));
+    // The answer that closed it is undone, and the closing with it.
     walker.void();
     assert!(!walker.state.is_closed(10));
-    assert!(matches!(walker.task(), Task::Close { .. }));
-    walker.void();
-    assert!(matches!(walker.task(), Task::Tick { .. }));
+    assert!(matches!(walker.task(), Task::Cut { .. }));
 }
 
 /// A rest of 12 hours before the first of two cuts: opened once, the second
@@ -560,10 +556,8 @@ fn one_opening_is_enough_for_a_wait() {
     };
     walker.op = 4;
     walker.on();
-    walker.enter("");
     opens(&mut walker, 5);
-    assert!(matches!(walker.on(), Task::Close { .. }));
-    walker.enter("");
+    walker.on();
     walker.op = 10;
     assert!(!matches!(walker.task(), Task::Blocked { .. }), "{:?}", walker.task());
     // Rested anew, for whatever reason, it is another wait.
@@ -579,8 +573,7 @@ fn what_is_waited_for_falls_with_the_closing_that_began_it() {
         "\"operations\": [ { \"op\": 5, \"part\": \"rail\", \"do\": \"rest\", \"hours\": 12 },",
     );
     let mut walker = Walker::of(&route);
-    assert!(matches!(walker.on(), Task::Close { .. }));
-    walker.enter("");
+    walker.on();
     assert_eq!(walker.state.waits.len(), 1);
     walker.op = 10;
     assert!(matches!(walker.task(), Task::Blocked { openable: true, .. }));
@@ -599,7 +592,8 @@ fn a_piece_that_comes_back_goes_through_what_it_missed() {
     walker.op = 10;
     walker.on();
     walker.void();
-    let Task::Tick { piece } = walker.task() else { panic!("{:?}", walker.task()) };
+    let Task::Cut { pieces, .. } = walker.task() else { panic!("{:?}", walker.task()) };
+    let piece = pieces.last().expect("nine legs").clone();
     let aside = |decision| Event::Decided {
         op: 10,
         piece: piece.clone(),
@@ -730,8 +724,7 @@ fn fitted(to: &str) -> Walker {
         assert!(matches!(walker.on(), Task::Read { .. }));
         walker.enter(opening);
     }
-    assert_eq!(walker.on(), Task::Close { done: 3, aside: 0 });
-    walker.enter("");
+    walker.is_closed_with(3);
     walker.enter("MB");
     walker.op = 20;
     walker
@@ -752,10 +745,7 @@ fn sets_with_their_own_size_have_one_dial_for_each_value() {
                 let text = walker.target(&piece, check).decimal(Unit::Inch, 4);
                 walker.enter(&text);
             }
-            Task::Close { done, aside } => {
-                assert_eq!((done, aside), (6, 0));
-                break;
-            }
+            Task::Finished => break,
             _ => assert!(walker.plainly(), "{:?}", walker.task()),
         }
     }
@@ -808,8 +798,6 @@ fn heights_on_the_way_are_told_as_settings_are() {
     let mut walker = Walker::of(route);
     walker.on();
     walker.enter("0.28125");
-    walker.on();
-    walker.enter("");
     let Task::Accept(proposal) = walker.task() else { panic!("{:?}", walker.task()) };
     let changes = &proposal.keeps[0].changes;
     let told: Vec<_> = changes
@@ -841,7 +829,6 @@ fn a_piece_that_gets_too_short_for_a_machine_comes_first() {
         walker.enter(size);
     }
     walker.on();
-    walker.enter("");
     let Task::Accept(proposal) = walker.task() else { panic!() };
     // 11 + 2 x 0.980; rollers 11 apart, and an inch under each: nothing under 13.
     assert_eq!(proposal.keeps[0].collisions.len(), 1);
@@ -1044,12 +1031,11 @@ fn what_lies_side_by_side_is_one_cut_until_it_is_ripped() {
     let set = walker.to_set();
     walker.enter(&set.readout.shown(set.dial.0));
     let mut cuts = 0;
-    while let Task::Tick { .. } = walker.task() {
-        walker.enter("");
+    while let Task::Cut { .. } = walker.task() {
+        walker.enter("1");
         cuts += 1;
     }
-    assert_eq!((cuts, walker.task()), (2, Task::Close { done: 2, aside: 0 }));
-    walker.enter("");
+    assert_eq!((cuts, walker.task()), (2, Task::Finished));
     walker.to_size(20);
     walker.op = 30;
     let set = walker.to_set();

@@ -39,7 +39,7 @@ fn measured(evening: [i64; 3], morning: [i64; 3]) -> Walker {
                 Task::Zero { .. } => walker.enter(&text(block)),
                 Task::Read { check: 0, .. } => walker.enter(&text(thickness)),
                 Task::Read { .. } => walker.enter(&text(length)),
-                Task::Feed { .. } | Task::Tick { .. } | Task::Close { .. } => walker.enter(""),
+                Task::Feed { .. } | Task::Cut { .. } | Task::Close { .. } => walker.enter(""),
                 Task::Finished => break,
                 other => panic!("{other:?}"),
             };

@@ -106,6 +106,8 @@ impl Hand {
             Task::Who => "ab".to_owned(),
             Task::Zero { block: Some(block), .. } => typed(*block),
             Task::Set(set) => set.readout.shown(set.dial.0),
+            // One at a time, for tests that stop between two.
+            Task::Cut { .. } => "1".to_owned(),
             Task::Read { piece, check, .. } => read(&context, piece, *check),
             Task::Decide { .. } => "a MB all shy, follow".to_owned(),
             Task::Accept(proposal) if proposal.keeps.len() > 1 => "1 MB".to_owned(),
@@ -267,7 +269,7 @@ fn a_kill_loses_nothing_that_was_acknowledged() {
     assert_eq!(hand.op(), 30);
     hand.step(&to_size);
     assert_eq!(hand.task(), due_then);
-    assert!(matches!(due_then, Task::Read { .. } | Task::Tick { .. }), "{due_then:?}");
+    assert!(matches!(due_then, Task::Read { .. } | Task::Cut { .. }), "{due_then:?}");
 }
 
 #[test]
@@ -406,7 +408,7 @@ fn leaving_puts_the_terminal_back() {
 fn leaving_half_done_asks_how_it_stands() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
+    hand.walk_to(|_, task| matches!(task, Task::Cut { .. }));
     hand.terminal.send("q");
     hand.terminal.wait_for("note for the next person");
     hand.terminal.send("blade is dull\r");
@@ -555,7 +557,7 @@ fn a_gauge_that_types_counts_once() {
 fn a_number_nobody_asked_for_is_kept() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
+    hand.walk_to(|_, task| matches!(task, Task::Cut { .. }));
     let task = hand.task();
     hand.terminal.send("12.345\r\r");
     hand.terminal.wait("a note", |_| {
@@ -570,7 +572,7 @@ fn a_number_nobody_asked_for_is_kept() {
 fn an_enter_held_down_counts_once() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.walk_to(|_, task| matches!(task, Task::Tick { .. }));
+    hand.walk_to(|_, task| matches!(task, Task::Cut { .. }));
     let before = lines(home.path()).len();
     // The space shows that the first Enter is meant, not a bounce of the one before.
     hand.terminal.send(" \r\r\r");
@@ -620,10 +622,10 @@ fn two_terminals_need_two_names() {
     let mut bench = Hand::at(walk(home.path(), &[&name, "--station", "bench"], USUAL), &home);
     bench.station = "bench";
     cart.step(&to_size);
-    cart.walk_to(|_, task| matches!(task, Task::Tick { .. }));
+    cart.walk_to(|_, task| matches!(task, Task::Cut { .. }));
     bench.step(&to_size);
     // The caution is read by the same person; the stop is set by the cart.
-    bench.walk_to(|_, task| matches!(task, Task::Tick { .. }));
+    bench.walk_to(|_, task| matches!(task, Task::Cut { .. }));
     let ticked = |home: &TempDir| {
         lines(home.path())
             .iter()

@@ -6,7 +6,7 @@ use super::entry::EntryText;
 use super::session::{Freshness, Notice, Recording, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
-use crate::journal::{Event, Snapshot};
+use crate::journal::{Event, PieceTally, Snapshot};
 use crate::plan::shared_setups;
 use crate::prose::Message;
 use crate::tui::keys::Command;
@@ -154,6 +154,9 @@ impl Session {
     /// Only now is the entry cleared: what is not on the disk stays to be seen.
     pub(super) fn recorded(&mut self, snapshot: Snapshot) -> Vec<Effect> {
         let remarks = self.snapshot.state.remarks.len();
+        let all = self.snapshot.route.steps.iter().map(|step| step.op);
+        let closed: Vec<u32> = all.filter(|op| self.snapshot.state.is_closed(*op)).collect();
+        let was_closed = closed.contains(&self.op);
         self.snapshot = snapshot;
         self.refusal = None;
         if let SessionView::Machine { scrolled } = &mut self.view {
@@ -166,22 +169,48 @@ impl Session {
         let answered = match recording {
             Recording::Farewell => return vec![Effect::Quit],
             Recording::Answer(answered) => answered,
+            Recording::Undo => {
+                // What is undone is done again where it belongs.
+                let reopened = |op: &u32| !self.snapshot.state.is_closed(*op);
+                self.op = closed.iter().copied().find(reopened).unwrap_or(self.op);
+                None
+            }
             Recording::Idle => None,
         };
+        let is_acceptance = matches!(answered, Some(Task::Accept(_)));
         if answered == Some(Task::Who) {
             let present = self.snapshot.state.people.get(&self.snapshot.station);
             self.who = present.and_then(|present| present.first().cloned());
         }
         self.notice = match answered {
             Some(Task::Set(set)) => self.after_setting(&set),
-            Some(
-                Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } | Task::Close { .. },
-            ) => self.kept_as_a_note(remarks),
+            Some(Task::Tool { .. } | Task::Feed { .. } | Task::Cut { .. } | Task::Close { .. }) => {
+                self.kept_as_a_note(remarks)
+            }
             _ => None,
         };
         self.refresh();
         self.review_again();
+        let is_closed = self.snapshot.state.is_closed(self.op) && !was_closed;
+        if (is_closed || is_acceptance) && self.asked.task == Task::Finished {
+            self.go_on_after_closing();
+        }
         Vec::new()
+    }
+
+    /// An operation that is finished gives way to the next one, and says so there.
+    fn go_on_after_closing(&mut self) {
+        let op = self.op;
+        let Some(step) = self.snapshot.route.step(op) else { return };
+        let PieceTally { done, aside, .. } = self.snapshot.state.tally(&step.part, op);
+        let is_set = self.context().setup().is_some_and(|setup| !setup.shown.is_empty());
+        let aside = if aside > 0 { format!(", {aside} set aside") } else { String::new() };
+        let until = if is_set { " Leave the setting until the count agrees." } else { "" };
+        self.next_operation();
+        if self.op != op {
+            let said = format!("Op {op} is finished: {done} done{aside}.{until}");
+            self.notice = Some(Notice::Said(said));
+        }
     }
 
     fn after_setting(&self, set: &SettingTask) -> Option<Notice> {
@@ -229,8 +258,13 @@ impl Session {
 
     /// Voids what this station recorded last.
     pub(super) fn void_last(&mut self) -> Vec<Effect> {
-        let voided = void(&self.context()).map(|event| vec![event]);
-        self.append_or_refuse(voided)
+        match void(&self.context()) {
+            Ok(event) => self.append(vec![event], Recording::Undo),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
+            }
+        }
     }
 
     /// Leaves at once where nothing is half done; otherwise asks for a word to

@@ -19,9 +19,8 @@ impl Session {
 
     pub(super) fn show_pieces(&mut self) {
         let asked = match &self.asked.task {
-            Task::Read { piece, .. } | Task::Tick { piece } | Task::Decide { piece, .. } => {
-                Some(piece)
-            }
+            Task::Read { piece, .. } | Task::Decide { piece, .. } => Some(piece),
+            Task::Cut { pieces, .. } => pieces.first(),
             _ => None,
         };
         let mut pieces = self.snapshot.state.pieces.iter();

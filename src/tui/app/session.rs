@@ -57,6 +57,8 @@ pub(super) enum Recording {
     Idle,
     /// They are, and this task was answered with them, where one was.
     Answer(Option<Task>),
+    /// They are: the last answer is undone.
+    Undo,
     /// They are, and the program ends once they are there.
     Farewell,
 }

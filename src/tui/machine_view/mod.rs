@@ -44,11 +44,7 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
     view.caution = planned.cautions.iter().take(2).cloned().collect::<Vec<_>>().join(" ");
     view.shows_last = matches!(
         task,
-        Task::Set(_)
-            | Task::Feed { .. }
-            | Task::Read { .. }
-            | Task::Tick { .. }
-            | Task::Zero { .. }
+        Task::Set(_) | Task::Feed { .. } | Task::Read { .. } | Task::Cut { .. } | Task::Zero { .. }
     );
     match task {
         Task::Who => view.who(context),
@@ -59,12 +55,13 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
         Task::Zero { gauge, block } => view.zero(context, gauge, *block),
         Task::Tool { machine, tool, was } => view.tool(machine, tool, was.as_deref()),
         Task::Set(set) => view.set(context, set),
-        Task::Feed { pass, faces, feeds, kiss, pieces } => {
-            let feed = Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, pieces };
+        Task::Feed { pass, faces, feeds, kiss, pieces, then } => {
+            let then = then.as_ref();
+            let feed = Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, pieces, then };
             view.feed(context, planned, &feed);
         }
         Task::Read { piece, check, why } => view.read(context, planned, piece, *check, *why),
-        Task::Tick { piece } => view.tick(context, planned, piece),
+        Task::Cut { pieces, then } => view.cut(context, planned, pieces, then.as_ref()),
         Task::Decide { piece, check, .. } => {
             let of = &planned.checks[*check].of;
             let reading = context.state.reading_in_force(context.op, piece, of);

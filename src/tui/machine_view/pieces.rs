@@ -2,12 +2,13 @@
 
 use super::instructions::{capital, while_cutting};
 use super::place::place_on_board;
+use super::setting::scale_name;
 use super::view::MachineView;
 use crate::journal::{Decision, PieceId};
 use crate::plan::PlannedOperation;
 use crate::plan::hours::Through;
 use crate::route::Role;
-use crate::work::{ReadReason, WorkContext, limits_words};
+use crate::work::{NextNumber, ReadReason, WorkContext, limits_words};
 
 /// What is fed, and how.
 pub(super) struct Feed<'a> {
@@ -17,6 +18,8 @@ pub(super) struct Feed<'a> {
     /// Whether it goes through once more at the same height.
     pub(super) kiss: bool,
     pub(super) pieces: &'a [PieceId],
+    /// The number that says all are fed.
+    pub(super) then: Option<&'a NextNumber>,
 }
 
 impl Feed<'_> {
@@ -63,9 +66,9 @@ impl MachineView {
         planned: &PlannedOperation,
         feed: &Feed<'_>,
     ) {
-        let all = feed.all();
         self.is_set = true;
         self.now.push(feed.words());
+        self.then(context, planned, feed.then);
         self.details.extend(feed.pieces.iter().filter_map(|piece| {
             Some(format!("{}: {}.", context.state.name(piece), from_the_board(context, piece)?))
         }));
@@ -79,10 +82,8 @@ impl MachineView {
             }
             self.details.extend(while_cutting(planned, group, context.route.unit));
         }
-        self.prompt = match feed.pass {
-            Some(_) => format!("Enter: {all} through"),
-            None => format!("Enter: {all} done"),
-        };
+        let done = if feed.pass.is_some() { "through" } else { "done" };
+        self.ask_how_many(context, planned, feed.then, feed.pieces.len(), done);
     }
 
     pub(super) fn read(
@@ -139,16 +140,33 @@ impl MachineView {
         }
     }
 
-    pub(super) fn tick(
+    /// Pieces that are cut and not measured, and what is measured after them.
+    pub(super) fn cut(
         &mut self,
         context: &WorkContext<'_>,
         planned: &PlannedOperation,
-        piece: &PieceId,
+        pieces: &[PieceId],
+        then: Option<&NextNumber>,
     ) {
-        let name = context.state.name(piece);
+        let Some(piece) = pieces.first() else { return };
         self.is_set = true;
-        self.now.push(format!("Cut {name}{}.", whose(context, piece)));
-        self.hand(context, piece);
+        let cut = match pieces {
+            [only] => format!("Cut {}{}.", context.state.name(only), whose(context, only)),
+            several => format!("Cut {}.", names(context, several)),
+        };
+        self.now.push(cut);
+        self.then(context, planned, then);
+        match pieces {
+            [only] => self.hand(context, only),
+            several => {
+                let placed = several.iter().filter_map(|piece| {
+                    let place = from_the_board(context, piece)?;
+                    Some(format!("{}: {place}.", capital(&context.state.name(piece))))
+                });
+                self.details.extend(placed);
+                self.tally(context);
+            }
+        }
         if let Some(group) = context.group_of(piece) {
             // Sound ends and the order of lengths were found at the rack: what
             // is sliced off a marked length makes it too short.
@@ -157,7 +175,71 @@ impl MachineView {
             let doing = while_cutting(planned, group, context.route.unit);
             self.details.extend(doing.into_iter().filter(of_use));
         }
-        self.prompt = format!("Enter: {name} is cut");
+        self.ask_how_many(context, planned, then, pieces.len(), "cut");
+    }
+
+    /// What the next number is, in the words of the glance.
+    fn then(
+        &mut self,
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        then: Option<&NextNumber>,
+    ) {
+        match then {
+            Some(NextNumber::Read { piece, check, .. }) => {
+                let name = context.state.name(piece);
+                self.now.push(format!("Then measure the {} of {name}.", planned.checks[*check].of));
+                if let Some(limits) = context.limits(piece, *check) {
+                    let check = &planned.checks[*check];
+                    let gauge = context.gauge(check);
+                    let limits = limits_words(&limits.limits, gauge, context.route.unit);
+                    self.details.push(format!("{}: {limits}", capital(&check.gauge)));
+                    self.details.extend(check.place.iter().map(|at| format!("Where: {at}.")));
+                }
+            }
+            Some(NextNumber::Set(settings)) => {
+                let heights = settings.iter().map(|set| set.readout.shown(set.dial.0));
+                let scale = settings.first().map_or("", |set| scale_name(&set.setting));
+                let heights = heights.collect::<Vec<_>>().join(", then ");
+                self.now.push(format!("Next on the {scale} scale: {heights}."));
+            }
+            None => {}
+        }
+    }
+
+    /// The prompt while unmeasured pieces are counted.
+    fn ask_how_many(
+        &mut self,
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        then: Option<&NextNumber>,
+        count: usize,
+        done: &str,
+    ) {
+        let number = match then {
+            Some(NextNumber::Read { piece, check, .. }) => {
+                let check = &planned.checks[*check];
+                let entry = context.gauge(check).and_then(|gauge| gauge.entry());
+                self.unit = entry.map_or("", |entry| entry.bare.sign());
+                Some(format!("{} {}", context.state.name(piece), check.of))
+            }
+            Some(NextNumber::Set(settings)) => settings.first().map(|set| {
+                self.unit = set.readout.unit.sign();
+                format!("the {} scale shows", scale_name(&set.setting))
+            }),
+            None => None,
+        };
+        self.prompt = match (number, count) {
+            (Some(number), _) => number,
+            (None, 1) => format!("Enter: {done}"),
+            (None, count) => format!("how many are {done} (Enter: all {count})"),
+        };
+        if then.is_some() {
+            self.details.push(match count {
+                1 => format!("Enter alone: it is {done}."),
+                count => format!("Enter alone: all {count} are {done}. 1 to {count}: so many."),
+            });
+        }
     }
 
     /// Where the piece is, and which one of its article.
@@ -169,13 +251,36 @@ impl MachineView {
         if label.role == Role::Setup {
             self.details.push("A setup piece: it proves the setting.".to_owned());
         }
+        let is_tallied = self.tally(context);
+        if let (false, Some(set), Some(hand)) = (is_tallied, label.set, &label.hand) {
+            self.details.push(format!("{} {set}, {hand}.", capital(&context.route.article.one)));
+        }
+    }
+
+    /// How many of each hand are through; false where left and right are cut alike.
+    fn tally(&mut self, context: &WorkContext<'_>) -> bool {
         let tallied = context.hands_through().into_iter();
         let tallied: Vec<String> =
             tallied.map(|(hand, done, all)| format!("{hand} {done} of {all}")).collect();
         if !tallied.is_empty() {
             self.details.push(format!("Through: {}.", tallied.join(", ")));
-        } else if let (Some(set), Some(hand)) = (label.set, &label.hand) {
-            self.details.push(format!("{} {set}, {hand}.", capital(&context.route.article.one)));
+        }
+        !tallied.is_empty()
+    }
+}
+
+/// `leg 2, leg 3 and leg 4`; many in a row by their ends.
+fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
+    let name = |piece: &PieceId| context.state.name(piece);
+    match pieces {
+        [] => String::new(),
+        [only] => name(only),
+        [first, .., last] if pieces.len() > 4 => {
+            format!("{} to {}: {} pieces", name(first), name(last), pieces.len())
+        }
+        [rest @ .., last] => {
+            let rest: Vec<String> = rest.iter().map(name).collect();
+            format!("{} and {}", rest.join(", "), name(last))
         }
     }
 }

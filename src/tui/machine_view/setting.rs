@@ -67,6 +67,10 @@ impl MachineView {
         if let (Some(planned), Some(group)) = (context.planned(), group) {
             self.details = while_setting(planned, group, unit);
         }
+        if let Some((low, high)) = set.takes {
+            let shown = |length| set.readout.shown(length);
+            self.details.insert(0, format!("{} to {} will do here.", shown(low), shown(high)));
+        }
         let groups = context.planned().and_then(|planned| planned.groups.first());
         let setting = groups.and_then(|group| {
             group.outcome.settings.iter().find(|setting| setting.name == set.setting)
@@ -106,6 +110,6 @@ fn reason(why: &str) -> String {
 }
 
 /// `table, to start` is read on the `table` scale.
-fn scale_name(setting: &str) -> &str {
+pub(super) fn scale_name(setting: &str) -> &str {
     setting.split(',').next().unwrap_or(setting)
 }

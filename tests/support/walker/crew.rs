@@ -40,7 +40,7 @@ pub fn good(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> Length 
 /// The expected answer where no decision is needed; empty where Enter is enough.
 pub fn plainly(context: &WorkContext<'_>, task: &Task) -> Option<String> {
     match task {
-        Task::Caution { .. } | Task::Tool { .. } | Task::Feed { .. } | Task::Tick { .. } => {
+        Task::Caution { .. } | Task::Tool { .. } | Task::Feed { .. } | Task::Cut { .. } => {
             Some(String::new())
         }
         Task::Zero { gauge, block } => {

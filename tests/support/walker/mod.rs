@@ -223,6 +223,17 @@ impl Walker {
         panic!("still not through: {:?}", self.task());
     }
 
+    /// Goes on to the end of the operation, which the last answer closes by itself,
+    /// with so many pieces through and none set aside.
+    #[track_caller]
+    pub fn is_closed_with(&mut self, done: usize) {
+        let task = self.on();
+        assert!(matches!(task, Task::Finished | Task::Accept(_)), "{task:?}");
+        let part = self.context().planned().expect("the operation due").part.clone();
+        let tally = self.state.tally(&part, self.op);
+        assert_eq!((tally.done, tally.aside), (done, 0));
+    }
+
     /// Goes on until a scale is to be set.
     pub fn to_set(&mut self) -> benchway::work::SettingTask {
         for _ in 0..MANY {
@@ -256,6 +267,7 @@ impl Walker {
                     self.enter("");
                     return;
                 }
+                Task::Finished | Task::Accept(_) => return,
                 other => panic!("op {op}: {other:?}"),
             }
         }

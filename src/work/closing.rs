@@ -1,0 +1,63 @@
+//! The end of an operation: people close it, or the answer that leaves nothing to
+//! do closes it.
+
+use super::context::WorkContext;
+use super::current::task;
+use super::task::Task;
+use crate::journal::{Event, JournalLine, State};
+
+/// Closing starts whatever wait follows, such as glue that dries.
+pub(super) fn closed(
+    context: &WorkContext<'_>,
+    done: usize,
+    aside: usize,
+    by_answer: bool,
+) -> Vec<Event> {
+    let mut events = vec![Event::Closed { op: context.op, done, aside, by_answer }];
+    let groups = context.planned().map(|planned| planned.groups.as_slice()).unwrap_or_default();
+    let waits = groups.iter().filter_map(|group| group.outcome.wait.as_ref());
+    if let Some(wait) = waits.max_by_key(|wait| wait.minutes) {
+        let (minutes, what) = (wait.minutes, wait.what.clone());
+        events.push(Event::Timer { op: context.op, minutes, what });
+    }
+    events
+}
+
+/// What closes the operation after these events, where they leave nothing to do and
+/// no piece is set aside: then every piece was counted or measured, and the count of
+/// the stack can't disagree.
+pub(super) fn closed_by(context: &WorkContext<'_>, events: &[Event]) -> Vec<Event> {
+    let Some(planned) = context.planned() else { return Vec::new() };
+    let through = events.iter().filter_map(|event| match event {
+        Event::Done { pieces, through: true, .. } => Some(pieces.len()),
+        _ => None,
+    });
+    let is_last = context.state.tally(&planned.part, context.op).to_go <= through.sum();
+    // What closes is undone with the answer, so the answer must be one that can be.
+    if !is_last || !events.iter().any(Event::can_be_voided) {
+        return Vec::new();
+    }
+    let state = after(context, events);
+    match task(&WorkContext { state: &state, ..*context }) {
+        Task::Close { done, aside: 0 } => closed(context, done, 0, true),
+        _ => Vec::new(),
+    }
+}
+
+/// The state once these events are written.
+fn after(context: &WorkContext<'_>, events: &[Event]) -> State {
+    let mut state = context.state.clone();
+    for (n, event) in events.iter().enumerate() {
+        let line = JournalLine {
+            n: u64::MAX,
+            after: u64::MAX,
+            at: context.now,
+            station: context.station.to_owned(),
+            who: context.who.map(str::to_owned),
+            event: event.clone(),
+        };
+        // Later than everything there is.
+        state.take_in(&line, usize::MAX - events.len() + n);
+    }
+    state
+}

@@ -1,0 +1,235 @@
+//! The heights of a stack in turn: every piece goes through each of them before
+//! the next one.
+
+use super::gate::tool_task;
+use super::next_number::could_be_a_count;
+use super::sequence::{Sequence, ids};
+use super::task::{NextNumber, ReadReason, SettingTask, Task};
+use crate::journal::Piece;
+use crate::measure::{Dial, Length, Unit};
+use crate::operation::{Outcome, Pass, THICKNESS};
+use crate::plan::PlannedCheck;
+
+/// One height of a ladder, and where it stands in it.
+struct Height<'a> {
+    outcome: &'a Outcome,
+    index: usize,
+    pass: &'a Pass,
+    /// The setting it leads to, by its name.
+    setting: String,
+    /// Whether a first piece proves it, and moves it.
+    proves: bool,
+}
+
+impl<'a> Height<'a> {
+    fn all(outcome: &'a Outcome) -> impl Iterator<Item = Height<'a>> {
+        outcome.passes.iter().enumerate().map(move |(index, pass)| Height {
+            outcome,
+            index,
+            pass,
+            setting: pass_setting(outcome, index),
+            proves: !pass.kiss && outcome.passes[index + 1..].iter().all(|pass| pass.kiss),
+        })
+    }
+
+    /// Whether the heights are a way down to one thickness, so that each later one
+    /// cuts the surface of those before it again.
+    fn is_cut_again(&self) -> bool {
+        let mut moved = self.outcome.settings.iter().filter(|setting| setting.by_passes);
+        let only = moved.next().filter(|_| moved.next().is_none());
+        only.is_some_and(|only| only.sizes.as_deref() == Some(THICKNESS))
+    }
+
+    /// What the scale may show at a height that is not the last, beside its own
+    /// mark. One mark or 1/64 in more or less is no matter there, as long as no
+    /// bite gets bigger than the biggest of the ladder.
+    fn takes(&self) -> Option<(Length, Length)> {
+        if !self.is_cut_again() {
+            return None;
+        }
+        let passes = &self.outcome.passes;
+        let next = passes.get(self.index + 1).filter(|next| !self.proves && !next.kiss)?;
+        let before = passes.get(self.index.checked_sub(1)?)?;
+        let bites = passes.windows(2).map(|pair| pair[0].dial.0 - pair[1].dial.0);
+        let biggest = bites.max()?;
+        let free = match self.pass.readout.unit {
+            Unit::Inch => Length::inch_fraction(1, 64),
+            Unit::Millimetre => Length::MILLIMETRE * 2 / 5,
+        }
+        .max(self.pass.readout.step);
+        let dial = self.pass.dial.0;
+        let low = (dial - free).max(before.dial.0 - biggest).min(dial);
+        let high = (dial + free).min(next.dial.0 + biggest).max(dial);
+        (low < high).then_some((low, high))
+    }
+}
+
+impl Sequence<'_> {
+    /// The next step of a stack: every piece goes through each height.
+    pub(super) fn stack(&self) -> Option<Task> {
+        let groups = &self.planned.groups;
+        groups
+            .iter()
+            .enumerate()
+            .find_map(|(n, group)| {
+                self.heights(&group.outcome, &self.members(n), n + 1 == groups.len())
+            })
+            .or_else(|| self.readings())
+    }
+
+    fn heights(&self, outcome: &Outcome, members: &[&Piece], is_last: bool) -> Option<Task> {
+        let mut before = None;
+        for height in Height::all(outcome) {
+            let pass = height.pass;
+            let left = self.left_at(pass, members);
+            let moved = if height.proves { self.moved(&height.setting) } else { Length::ZERO };
+            if left.is_empty() && moved.is_zero() {
+                before = Some(pass.dial.0);
+                continue;
+            }
+            let feed = |then| Task::Feed {
+                pass: Some(pass.number),
+                faces: pass.faces.clone(),
+                feeds: pass.feeds,
+                kiss: pass.kiss,
+                pieces: ids(&left),
+                then,
+            };
+            if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
+                return Some(task);
+            }
+            // All pieces go through this height before the next one, which would
+            // otherwise cut the rest by two steps at once.
+            if moved.is_negative() && !left.is_empty() {
+                return Some(feed(None));
+            }
+            if pass.number == 1
+                && let Some(task) = self.opening(outcome, members)
+            {
+                return Some(task);
+            }
+            let dial = Dial(pass.dial.0 + moved);
+            if !pass.kiss && !self.pass_is_set_to(outcome, &height.setting, dial) {
+                return Some(Task::Set(self.height_setting(&height, members, moved, before)));
+            }
+            return Some(
+                self.first_piece(&height, &left, members)
+                    .unwrap_or_else(|| feed(self.after_feeding(&height, &left, members, is_last))),
+            );
+        }
+        None
+    }
+
+    /// The pieces that still go through a pass.
+    fn left_at<'p>(&self, pass: &Pass, members: &[&'p Piece]) -> Vec<&'p Piece> {
+        let through = self.context.setup().and_then(|setup| setup.passes.get(&pass.number));
+        let left = |piece: &&&Piece| through.is_none_or(|through| !through.contains(&piece.id));
+        members.iter().filter(left).copied().collect()
+    }
+
+    fn height_setting(
+        &self,
+        height: &Height<'_>,
+        members: &[&Piece],
+        moved: Length,
+        before: Option<Length>,
+    ) -> SettingTask {
+        let pass = height.pass;
+        SettingTask {
+            setting: height.setting.clone(),
+            pass: Some(pass.number),
+            readout: pass.readout,
+            target: pass.target,
+            dial: Dial(pass.dial.0 + moved),
+            takes: height.takes(),
+            moved,
+            pieces: self.named(members),
+            tool: pass.tool.clone(),
+            presses: pass.presses.filter(|_| moved.is_zero()),
+            before: if moved.is_zero() { before } else { Some(pass.dial.0) },
+        }
+    }
+
+    /// The first piece goes through the last height alone and is measured.
+    fn first_piece(
+        &self,
+        height: &Height<'_>,
+        left: &[&Piece],
+        members: &[&Piece],
+    ) -> Option<Task> {
+        let sizes = &height.outcome.after.sizes;
+        let sized = |check: &PlannedCheck| sizes.contains_key(&check.of);
+        let is_due = height.proves
+            && left.len() == members.len()
+            && !self.proven()
+            && self.planned.checks.iter().any(sized);
+        members.first().filter(|_| is_due).and_then(|first| self.prove(&first.id))
+    }
+
+    /// What a number says, typed while a stack is fed: the scale at one of the next
+    /// heights, or the first reading after the last height.
+    fn after_feeding(
+        &self,
+        height: &Height<'_>,
+        left: &[&Piece],
+        members: &[&Piece],
+        is_last: bool,
+    ) -> Option<NextNumber> {
+        let outcome = height.outcome;
+        if height.index + 1 == outcome.passes.len() {
+            return self.reading_after(left.len()).filter(|_| is_last && height.proves);
+        }
+        let mut settings = Vec::new();
+        let mut before = height.pass.dial.0;
+        for next in Height::all(outcome).skip(height.index + 1) {
+            let is_skipped = !settings.is_empty() && !height.is_cut_again();
+            if next.pass.kiss || next.pass.tool != height.pass.tool || is_skipped {
+                break;
+            }
+            let moved = if next.proves { self.moved(&next.setting) } else { Length::ZERO };
+            let setting = self.height_setting(&next, members, moved, Some(before));
+            before = next.pass.dial.0;
+            if could_be_a_count(setting.dial.0, setting.readout.entry(), left.len()) {
+                break;
+            }
+            settings.push(setting);
+        }
+        (!settings.is_empty()).then_some(NextNumber::Set(settings))
+    }
+
+    /// The first reading that follows when all pieces are fed.
+    fn reading_after(&self, fed: usize) -> Option<NextNumber> {
+        match self.in_work.iter().find_map(|piece| self.reading_task(&piece.id))? {
+            Task::Read { piece, check, why: why @ ReadReason::Check } => {
+                self.number_of(piece, check, why, fed)
+            }
+            _ => None,
+        }
+    }
+
+    /// Settings of a stack that are made before its first pass.
+    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
+        let mut named = outcome.settings.iter().filter(|setting| !setting.by_passes);
+        let named = named.find(|named| !self.is_set_to(&named.name, named.setting.dial))?;
+        Some(Task::Set(SettingTask {
+            setting: named.name.clone(),
+            pass: None,
+            readout: named.readout,
+            target: named.setting.target,
+            dial: named.setting.dial,
+            takes: None,
+            moved: Length::ZERO,
+            pieces: self.named(members),
+            tool: None,
+            presses: None,
+            before: None,
+        }))
+    }
+}
+
+/// The setting a pass leads to: one of its own, or the one all passes share.
+fn pass_setting(outcome: &Outcome, pass: usize) -> String {
+    let named: Vec<_> = outcome.settings.iter().filter(|named| named.by_passes).collect();
+    let own = if named.len() == outcome.passes.len() { pass } else { 0 };
+    named.get(own).map_or_else(String::new, |named| named.name.clone())
+}

@@ -1,0 +1,122 @@
+//! Pieces that nobody measures: one Enter for all of them, a number for those done
+//! so far, and the next number that says the same by itself.
+
+use benchway::journal::{Event, PieceId};
+use benchway::work::{NextNumber, ReadReason, Task};
+
+use crate::walker::{Walker, th};
+
+fn cut(walker: &Walker) -> (Vec<PieceId>, Option<NextNumber>) {
+    match walker.task() {
+        Task::Cut { pieces, then } => (pieces, then),
+        other => panic!("{other:?}"),
+    }
+}
+
+/// Four legs, four spares and a setup piece are cut to rough length.
+#[test]
+fn one_enter_cuts_the_whole_stack() {
+    let mut walker = Walker::stool(1);
+    walker.op = 10;
+    walker.to_set();
+    walker.enter("21");
+    let (pieces, then) = cut(&walker);
+    assert_eq!((pieces.len(), then), (9, None));
+    let events = walker.enter("");
+    // It leaves nothing to do, so the operation is closed with it.
+    assert!(matches!(
+        &events[..],
+        [Event::Done { pieces, .. }, Event::Closed { done: 9, aside: 0, by_answer: true, .. }]
+            if pieces.len() == 9
+    ));
+    assert_eq!(walker.task(), Task::Finished);
+    // One key takes the one answer back.
+    walker.void();
+    assert_eq!(cut(&walker).0.len(), 9);
+}
+
+#[test]
+fn a_number_says_how_many_are_cut_so_far() {
+    let mut walker = Walker::stool(1);
+    walker.op = 10;
+    walker.to_set();
+    walker.enter("21");
+    let all = cut(&walker).0;
+    walker.enter("3");
+    assert_eq!(cut(&walker).0, all[3..]);
+    for wrong in ["0", "7"] {
+        assert!(walker.try_enter(wrong).is_err(), "{wrong}");
+    }
+    // What a gauge sends is kept as a note, and counts nothing.
+    let events = walker.enter("2.5");
+    assert!(matches!(&events[..], [Event::TypedUnasked { .. }]));
+    assert_eq!(cut(&walker).0, all[3..]);
+    walker.void();
+    assert_eq!(cut(&walker).0, all);
+}
+
+/// First, last and 1 in 5 of eight legs are measured: setup piece and leg 1, then
+/// leg 5 after three that aren't.
+#[test]
+fn a_reading_says_that_the_pieces_before_it_are_cut() {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20] {
+        walker.to_size(op);
+    }
+    walker.op = 30;
+    for _ in 0..2 {
+        assert!(matches!(walker.on(), Task::Read { .. }));
+        walker.enter("1.352");
+    }
+    let (pieces, then) = cut(&walker);
+    let names: Vec<String> = pieces.iter().map(|piece| walker.name(piece)).collect();
+    let Some(NextNumber::Read { piece: next, why: ReadReason::Check, .. }) = then else {
+        panic!("{then:?}")
+    };
+    let events = walker.enter("1.353");
+    assert!(matches!(
+        &events[..],
+        [Event::Done { pieces: done, by_reading: false, .. }, Event::Reading(taken), Event::Done { by_reading: true, .. }]
+            if *done == pieces && taken.piece == next && taken.size() == Some(th(1353))
+    ));
+    assert!(!names.contains(&walker.name(&next)), "{names:?}");
+    // The reading is taken back alone: the pieces before it stay cut.
+    walker.void();
+    assert!(matches!(walker.task(), Task::Read { piece, .. } if piece == next));
+}
+
+/// By hand, for 1.290 from 1.469 in bites of at most 1/16: see the heights of the
+/// bundled stool. Whoever types what the scale shows next has fed the stack.
+#[test]
+fn a_height_says_that_the_stack_went_through_the_one_before() {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20, 30] {
+        walker.to_size(op);
+    }
+    walker.op = 40;
+    let first = walker.to_set();
+    walker.enter(&first.readout.shown(first.dial.0));
+    let Task::Feed { pass: Some(1), pieces, then: Some(NextNumber::Set(next)), .. } = walker.task()
+    else {
+        panic!("{:?}", walker.task())
+    };
+    assert_eq!(next[0].pass, Some(2));
+    let events = walker.enter(&next[0].readout.shown(next[0].dial.0));
+    assert!(matches!(
+        &events[..],
+        [Event::Done { pass: Some(1), pieces: fed, .. }, Event::Setting { right: true, .. }]
+            if *fed == pieces
+    ));
+    // A number far from any height is kept, and nothing counts as fed.
+    let before = walker.task();
+    let events = walker.enter("12.5");
+    assert!(matches!(&events[..], [Event::TypedUnasked { .. }]));
+    assert_eq!(walker.task(), before);
+    // A height further down says that all between are done.
+    let Task::Feed { then: Some(NextNumber::Set(next)), .. } = before else { panic!("{before:?}") };
+    let last = next.last().expect("another height");
+    walker.enter(&last.readout.shown(last.dial.0));
+    for pass in 1..last.pass.expect("a pass") {
+        assert_eq!(walker.state.setups[&40].passes[&pass].len(), pieces.len(), "pass {pass}");
+    }
+}

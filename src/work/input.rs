@@ -109,6 +109,12 @@ fn caution_read(
 ) -> Result<Vec<Event>, Message> {
     let who = context.who.unwrap_or_default();
     let beside = if context.shop.is_signed_off(who, machine) {
+        if !typed.is_empty() {
+            return Err(refusal(
+                "No number is asked for here.",
+                "read the cautions; Enter alone says that you have",
+            ));
+        }
         None
     } else if typed.is_empty() {
         return Err(refusal(

@@ -140,6 +140,12 @@ impl Hand {
                 if *task == Task::Who {
                     self.who = Some("AB");
                 }
+                // What is finished gives way to the next operation by itself.
+                if is_finished(&self.snapshot.route, &self.snapshot.state, op) {
+                    self.terminal.wait("another operation or all of them", |drawn| {
+                        op_on(&drawn.text()) != Some(op) && !drawn.text().trim().is_empty()
+                    });
+                }
             }
         }
         task
@@ -201,7 +207,7 @@ fn walks_to_its_end(stem: &str) {
     let mut killed = false;
     for _ in 0..ANSWERS {
         let task = hand.step();
-        if task == Task::Finished && hand.finished() == operations {
+        if hand.finished() == operations {
             break;
         }
         // In the middle of an operation, with a reading just taken.

@@ -223,7 +223,7 @@ impl Operation for Mortise {
             out.steps.push(format!("Faces: {}.", names.join(", ")));
         }
         if by_router {
-            self.passes(work, &mut out, deep, long, wide);
+            self.passes(work, &mut out, long, wide);
         } else {
             self.plunges(work, &mut out, long, wide, top);
         }
@@ -387,7 +387,7 @@ impl Mortise {
         out.steps.push(gap);
     }
 
-    fn passes(&self, work: &Work<'_>, out: &mut Outcome, deep: Length, long: Length, bit: Length) {
+    fn passes(&self, work: &Work<'_>, out: &mut Outcome, long: Length, bit: Length) {
         let travel = long - bit;
         if travel < Length::ZERO {
             out.findings.push(too_short(work, long, bit, "bit"));
@@ -400,14 +400,16 @@ impl Mortise {
         out.steps.push("Stops at both ends: set how far the work travels.".to_owned());
         let depth = self.feature(DEPTH);
         let height = out.settings.iter_mut().find(|held| held.sizes.as_ref() == Some(&depth));
-        match (height, rout::depths(deep, bite, Length::ZERO)) {
-            (Some(height), Some(depths)) if depths.len() > 1 => {
+        let Some(height) = height else { return };
+        let limits = rout::DepthLimits::of(bite);
+        match rout::passes(work, height, limits, self.keys.faces.count() as u32) {
+            Ok(passes) if passes.len() > 1 => {
                 height.by_passes = true;
-                out.passes = rout::passes(work, height, &depths, self.keys.faces.count() as u32);
+                out.passes = passes;
                 out.steps.push("Every piece at one height, then raise the bit.".to_owned());
             }
-            (_, None) => out.findings.push(rout::too_many(work, deep, bite)),
-            _ => {}
+            Ok(_) => {}
+            Err(finding) => out.findings.push(finding),
         }
     }
 

@@ -131,8 +131,8 @@ impl Ladder<'_> {
         }
         drawing = drawing
             .label(p(wide / 2, thick + table + table / 2), self.cutter)
-            .label(p(wide / 2, target - target / 6), face(0))
-            .label(p(wide / 2, target / 6), face(2))
+            .label(p(wide / 2, target - target / 4), face(0))
+            .label(p(wide / 2, target / 4), face(2))
             .dimension(
                 p(wide + margin + margin / 2, Length::ZERO),
                 p(wide + margin + margin / 2, target),

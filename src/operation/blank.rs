@@ -44,6 +44,8 @@ pub struct Blank {
     pub gang: u32,
     /// How many still lie side by side in it, until a rip takes them apart.
     pub beside: u32,
+    /// How many slices the stock is meant for, one behind the other.
+    pub through: u32,
 }
 
 impl Blank {

@@ -78,4 +78,4 @@ pub use outcome::{
 pub use question::{Formulas, Operation, Over, SizedFeature, Wall};
 pub use reader::{FormulaText, KeyReader, Keyed};
 pub use words::{decimal, words};
-pub use work::{ShortestPiece, Work};
+pub use work::{LeftForLater, RoughFaces, ShortestPiece, Work};

@@ -188,6 +188,10 @@ impl Operation for Mortise {
         &[MachineKind::Mortiser, MachineKind::RouterTable]
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let asked = work.size(&self.keys.width)?;
         let deep = work.size(&self.keys.depth)?;

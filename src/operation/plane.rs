@@ -7,7 +7,7 @@
 use super::advice::RowFault;
 use super::blank::Surface;
 use super::faces::{even, steps};
-use super::feature::LENGTH;
+use super::feature::{LENGTH, THICKNESS};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::ladder::{Ladder, Rung, TABLE};
@@ -84,6 +84,21 @@ impl Operation for Plane {
         self.square
     }
 
+    // The other face is rough until here, and comes clean by what flattening it
+    // takes; after that a light pass cleans what moved.
+    fn wants(
+        &self,
+        feature: &str,
+        after: Option<Length>,
+        work: &Work<'_>,
+    ) -> Result<Option<Length>, Trouble> {
+        if !self.sizes().iter().any(|sized| sized.feature == feature) {
+            return Ok(after);
+        }
+        let rough = work.rough.other_face.filter(|_| feature == THICKNESS);
+        Ok(Some(work.size(&self.to)? + rough.unwrap_or(limits(work).1)))
+    }
+
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::Planer]
     }
@@ -131,6 +146,7 @@ impl Operation for Plane {
         }
         out.steps.push("Turn end for end when turning over: knives with the grain.".to_owned());
         out.steps.push(format!("Measure mid-length, {} from the ends.", work.clear_of_ends()));
+        out.steps.extend(work.mark_again());
         Ok(out)
     }
 

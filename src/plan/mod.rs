@@ -14,6 +14,7 @@ pub mod hours;
 mod impossible;
 mod inspect;
 mod known;
+mod later;
 pub mod pairing;
 mod setups;
 pub mod spares;

@@ -385,9 +385,9 @@ impl Mortise {
         let from =
             if self.keys.from_top.is_some() { "end of the piece" } else { "mortise's start" };
         out.steps.push(format!("Set the chisel's near edge, counted from the {from}."));
-        out.steps.extend(hole::places(work, "Both ends first:", &[top, top + run]));
+        out.steps.extend(hole::marks(work, "Both ends first:", &[top, top + run]));
         let rest: Vec<Length> = (1..between.min(60)).map(|n| top + run * n / between).collect();
-        out.steps.extend(hole::places(work, "Then:", &rest));
+        out.steps.extend(hole::marks(work, "Then:", &rest));
         out.steps.push(gap);
     }
 

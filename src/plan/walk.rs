@@ -59,6 +59,12 @@ pub fn lost_between(route: &Route, shop: &Shop, known: &Known, op: u32) -> Optio
     asked(route, shop, known, op, |step, work| step.what.lost_between(work))?
 }
 
+/// How many strips an operation rips from one width of board; none where it rips
+/// none apart.
+pub fn strips(route: &Route, shop: &Shop, known: &Known, op: u32) -> Option<u32> {
+    asked(route, shop, known, op, |step, work| step.what.strips(work).ok())??
+}
+
 /// Asks an operation about a piece as it comes to it.
 fn asked<T>(
     route: &Route,

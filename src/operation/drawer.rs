@@ -32,7 +32,7 @@ const EXAMPLES: &[&str] = &[
     r#"{ "do": "drawer", "at": "cabinet saw", "piece": "front", "opening_width": "14", "gap": "1/32", "opening_height": "4", "points": "4", "grain": "flat" }"#,
     r#"{ "do": "drawer", "at": "cabinet saw", "piece": "side", "opening_depth": "16", "front_thickness": "3/4", "clear_behind": "1/16" }"#,
     r#"{ "do": "drawer", "at": "cabinet saw", "piece": "back", "front": "13 15/16", "side_thickness": "1/2", "dado": "1/4" }"#,
-    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "bottom", "front": "13 15/16", "side_thickness": "1/2", "groove_depth": "1/4" }"#,
+    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "bottom", "front": "13 15/16", "side_thickness": "1/2", "groove_depth": "1/4", "sheet": true }"#,
 ];
 
 /// Each side of the front (common practice: 1/64 to 1/32).

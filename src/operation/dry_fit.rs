@@ -21,7 +21,7 @@ pub(super) const KIND: OperationKind = OperationKind::of::<DryFit>(
 );
 
 const EXAMPLES: &[&str] = &[
-    r#"{ "do": "dry fit", "at": "bench", "wide": "16", "deep": "12", "diagonals": "1/32", "legs": ["17.998", "18.001", "18.000", "18.004"] }"#,
+    r#"{ "do": "dry fit", "at": "bench", "wide": "16", "deep": "12", "diagonals": "1/32", "gap": "0.008", "legs": ["17.998", "18.001", "18.000", "18.004"] }"#,
 ];
 
 /// Legs round a base: three never rock.

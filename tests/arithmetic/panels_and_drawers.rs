@@ -587,7 +587,9 @@ fn a_bottom_of_plywood_is_not_told_to_move() {
     let sheet = told(r#", "sheet": true"#);
     assert!(!sheet.contains("solid") && sheet.contains("factory edge"), "{sheet}");
     let back = r#""do": "drawer", "at": "stop saw", "piece": "back", "front": "19.960", "side_thickness": "0.492", "dado": "1/4", "sheet": true"#;
-    assert!(refused("", &op(back)).contains("`sheet` is not used"));
+    assert!(
+        refused(&part("ash", ["1/2", "4", "20"], ""), &op(back)).contains("`sheet` is not used")
+    );
 }
 
 /// 16 deep, 3/4 of front before it, 1/16 behind: 15 3/16.

@@ -127,7 +127,11 @@ impl Operation for Jointing {
         for (index, side) in self.sides.iter().enumerate() {
             let before = out.after.most(side.feature());
             if let Some(before) = before {
+                let biggest = out.after.biggest(side.feature());
                 out.after.make(side.feature(), before - taken * passes);
+                if let Some(biggest) = biggest {
+                    out.after.may_be(side.feature(), biggest - taken * passes);
+                }
             }
             out.passes.push(Pass {
                 target: Target(most),

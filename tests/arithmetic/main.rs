@@ -10,6 +10,8 @@ mod charts;
 mod dials;
 mod impossible;
 mod joinery;
+mod ladder_laws;
+mod ladders;
 mod layout;
 mod missing_facts;
 mod mitres;

@@ -454,8 +454,8 @@ proptest! {
         }
     }
 
-    /// Without a jog button nothing is rounded, and every face of a square
-    /// loses the same at each belt, to a nanometre a pass.
+    /// Every face of a square loses the same at each belt, to one step of the
+    /// scale of 0.001.
     #[test]
     fn every_face_of_a_square_loses_the_same(size in 1000..4000_i64, off in 1..200_i64) {
         let size_text = as_decimal(size);
@@ -468,8 +468,7 @@ proptest! {
         let group = &plan.operation(50).unwrap().groups[0];
         for (tool, faces) in lost(&group.before, &group.outcome) {
             let (most, least) = (faces.iter().max().unwrap(), faces.iter().min().unwrap());
-            let slack = Length::from_nanometres(group.outcome.passes.len() as i64);
-            prop_assert!(*most - *least <= slack, "{tool}: {faces:?}");
+            prop_assert!(*most - *least <= Length::thousandths(1), "{tool}: {faces:?}");
         }
         let faces_fed: u32 = group.outcome.passes.iter().map(|pass| pass.faces.len() as u32).sum();
         prop_assert_eq!(faces_fed, group.outcome.feeds());

@@ -129,18 +129,29 @@ impl Readout {
     }
 
     fn mark_at(&self, wanted: Length, rounds: Rounds) -> Length {
+        self.mark(self.count(wanted, rounds))
+    }
+
+    /// The mark a value goes to, counted from the scale's zero. A value within
+    /// ten nanometres of a mark is on it.
+    pub fn count(&self, wanted: Length, rounds: Rounds) -> i64 {
         let (step, parts) = self.exact_step();
         let scaled = i128::from(wanted.nanometres()) * parts;
-        // A mark is within a step of a length, so it is one too.
-        let mark = |count: i128| Length::from_nanometres(nearest_whole(count * step, parts) as i64);
-        let nearest = mark(nearest_whole(scaled, step));
-        let below = scaled.div_euclid(step);
+        // A mark is within a step of a length, so its number is one too.
+        let nearest = nearest_whole(scaled, step) as i64;
+        let below = scaled.div_euclid(step) as i64;
         match rounds {
-            _ if (nearest - wanted).abs() <= ON_THE_MARK => nearest,
+            _ if (self.mark(nearest) - wanted).abs() <= ON_THE_MARK => nearest,
             Rounds::Nearest => nearest,
-            Rounds::Up => mark(below + 1),
-            Rounds::Down => mark(below),
+            Rounds::Up => below + 1,
+            Rounds::Down => below,
         }
+    }
+
+    /// What the scale shows at a mark, counted from its zero.
+    pub fn mark(&self, count: i64) -> Length {
+        let (step, parts) = self.exact_step();
+        Length::from_nanometres(nearest_whole(i128::from(count) * step, parts) as i64)
     }
 
     /// The step as a ratio of nanometres. Only 1/128 in, which a [`Length`]

@@ -38,6 +38,9 @@ pub enum Surface {
 pub struct Blank {
     /// What is known of it so far; a feature that was never sized is missing.
     pub sizes: BTreeMap<FeatureName, Extent>,
+    /// How much bigger than that some pieces may be, for a scale has its marks
+    /// and a saw its kerf: the first bite at a machine is judged by it.
+    pub over: BTreeMap<FeatureName, Length>,
     /// Surfaces made straight so far.
     pub trued: BTreeSet<Surface>,
     /// How many pieces still hang together end to end.
@@ -69,8 +72,26 @@ impl Blank {
         self.size(feature).map(|extent| extent.least)
     }
 
+    /// The feature on the biggest piece there can be: as it was measured, or
+    /// as big as the scales leave it.
+    pub fn biggest(&self, feature: &str) -> Option<Length> {
+        let extent = self.size(feature)?;
+        let over = self.over.get(feature).filter(|_| !extent.made);
+        Some(extent.most + over.copied().unwrap_or(Length::ZERO))
+    }
+
+    /// Says that some pieces may be as big as that in a feature.
+    pub fn may_be(&mut self, feature: &str, biggest: Length) {
+        if let Some(over) = self.most(feature).map(|most| biggest - most)
+            && over > Length::ZERO
+        {
+            self.over.insert(FeatureName::new(feature), over);
+        }
+    }
+
     /// Gives a feature a planned size on every piece.
     pub fn make(&mut self, feature: &str, size: Length) {
+        self.over.remove(feature);
         self.sizes.insert(FeatureName::new(feature), Extent::planned(size));
     }
 }

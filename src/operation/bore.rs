@@ -1,8 +1,8 @@
 //! Bore: one hole, or several in a row, by a bit turned in a press.
 //!
 //! The fence is set to the hole's centre, half a bit further than the bit's
-//! edge; the depth counts from where the bit touches the work (common
-//! practice, no source).
+//! edge; the depth counts from where the bit's lips touch the work, and a hole a
+//! little shallow can be bored deeper (common practice, no source).
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -37,8 +37,6 @@ const ONE_HOLE: i64 = 1;
 /// A piece with more holes than this is bored by a jig, not from a list.
 const MOST_HOLES: i64 = 200;
 
-/// Less wood than this below a hole breaks out (common practice, no source).
-const FLOOR: Length = Length::inch_fraction(1, 8);
 /// How much nearer the shoulder the hole in a drawn tenon is (common practice, no source).
 const DRAW: [Length; 2] = [Length::inch_fraction(1, 32), Length::inch_fraction(3, 32)];
 
@@ -123,18 +121,28 @@ impl Operation for Bore {
         let mut out = Outcome::untouched(work.blank, hole.draw(work, "", "bit"));
         out.findings = work.machine_limits();
         out.findings.extend(unfit);
-        out.findings.extend(hole.sides(work, "from_face"));
         let chain = work.chain(&self.from_face);
         // Off to either side is as bad: the nearest mark is the least off.
-        out.settings.push(work.aimed("fence", centre, Length::ZERO, chain, Rounds::Nearest));
+        let fence = work.aimed("fence", centre, Length::ZERO, chain, Rounds::Nearest);
+        let depth = self.depth.as_ref().map(|depth| {
+            let (feature, chain) = (self.feature(DEPTH), work.chain(depth));
+            work.sizing_rounded(DEPTH, deep, &feature, chain, Rounds::Down)
+        });
+        // What is left around it is what the scales make.
+        let made = Hole {
+            near: fence.setting.predicted - bit / 2,
+            deep: depth.as_ref().map_or(deep, |depth| depth.setting.predicted),
+            ..hole
+        };
+        out.findings.extend(made.sides(work, "from_face"));
+        out.settings.push(fence);
         out.facts.push(Fact::size("fence to the bit's edge", near));
-        match &self.depth {
+        match depth {
             Some(depth) => {
-                let chain = work.chain(depth);
-                let feature = self.feature(DEPTH);
-                out.settings.push(work.depth_setting(DEPTH, deep, &feature, chain));
-                out.findings.extend(self.bottom(work, hole));
-                out.steps.push("Depth is zero where the bit's point touches the work.".to_owned());
+                out.settings.push(depth);
+                let fix = "make the hole shallower, or leave `depth` out for a through hole";
+                out.findings.extend(made.bottom(work, hole::point(bit), "depth", fix));
+                out.steps.push(hole::zero_step(work, bit));
             }
             None => out.steps.push("Through, into a fresh place on a backing board.".to_owned()),
         }
@@ -183,24 +191,6 @@ impl Bore {
 
     fn feature(&self, feature: &str) -> FeatureName {
         FeatureName::of(self.makes.or("hole"), feature)
-    }
-
-    /// What is left below a hole that must not come out.
-    fn bottom(&self, work: &Work<'_>, hole: Hole) -> Option<Finding> {
-        let below = hole.below(work)?;
-        if below < Length::ZERO {
-            let what = format!("{} deep goes through the piece", work.words(hole.deep));
-            let fix = "make the hole shallower, or leave `depth` out for a through hole";
-            return Some(Finding::error(what).help(fix).key("depth"));
-        }
-        (below < FLOOR).then(|| {
-            Finding::warning(format!(
-                "only {} below the hole: the point of the bit may come through",
-                work.words(below)
-            ))
-            .help(format!("leave {} or more", work.either("1/8 in", "3 mm")))
-            .key("depth")
-        })
     }
 
     /// Where its centre is along the piece.

@@ -35,8 +35,6 @@ const GLUE_ROOM: Length = Length::inch_fraction(1, 16);
 const SLOT_PLAY: Length = Length::inch_fraction(1, 32);
 /// A dowel looser than this holds badly (common practice, no source).
 const LOOSE: Length = Length::thousandths(4);
-/// Less wood than this below a hole breaks out (common practice, no source).
-const FLOOR: Length = Length::inch_fraction(1, 8);
 /// A joint with more holes than this is a mistake in the route.
 const MOST_HOLES: i64 = 100;
 
@@ -116,11 +114,8 @@ impl Operation for Dowel {
             out.findings.extend(slack(work, bit - dowel));
         }
         out.findings.extend(unfit);
-        out.findings.extend(hole.sides(work, "from_face"));
-        out.findings.extend(bottom(work, hole));
-        out.findings.extend(crowded(work, &row, joint, along));
         let chain = work.chain(&self.from_face);
-        out.settings.push(work.aimed("fence", centre, Length::ZERO, chain, Rounds::Nearest));
+        let fence = work.aimed("fence", centre, Length::ZERO, chain, Rounds::Nearest);
         let router = work.machine.is_some_and(|m| m.kind == MachineKind::RouterTable);
         let scale = if router { "height" } else { DEPTH };
         let from = format!(
@@ -128,7 +123,16 @@ impl Operation for Dowel {
             work.chain(&self.dowel_length),
             work.words(glue_room)
         );
-        out.settings.push(work.depth_setting(scale, deep, &self.feature(DEPTH), from));
+        let depth = work.depth_setting(scale, deep, &self.feature(DEPTH), from);
+        // What is left around it is what the scales make.
+        let made =
+            Hole { near: fence.setting.predicted - bit / 2, deep: depth.setting.predicted, ..hole };
+        // A router's bit is flat where a twist bit has its point.
+        let point = if router { Length::ZERO } else { hole::point(bit) };
+        out.findings.extend(made.sides(work, "from_face"));
+        out.findings.extend(made.bottom(work, point, "dowel_length", "use shorter dowels"));
+        out.findings.extend(crowded(work, &row, joint, along));
+        out.settings.extend([fence, depth]);
         out.facts.push(Fact::size("fence to the bit's edge", near));
         if let [first, second, ..] = row[..] {
             out.facts.push(Fact::size("from centre to centre", second - first));
@@ -136,6 +140,9 @@ impl Operation for Dowel {
         out.steps.push("Reference face to the fence, in this part and in its mate.".to_owned());
         out.steps.extend(hole::places(work, "Centres from the end:", &row));
         out.steps.push("Count from the same end in both parts.".to_owned());
+        if !router {
+            out.steps.push(hole::zero_step(work, bit));
+        }
         if wide.is_some() {
             out.facts.push(Fact::size("slot, longer than the loose tenon", along));
             out.facts.push(Fact::size("travel between stops", along - bit));
@@ -180,21 +187,6 @@ fn slack(work: &Work<'_>, slack: Length) -> Option<Finding> {
     };
     let what = format!("the hole is {} {what} than the dowel", work.words(slack.abs()));
     Some(Finding::warning(what).help(fix).key("dowel"))
-}
-
-fn bottom(work: &Work<'_>, hole: Hole) -> Option<Finding> {
-    let below = hole.below(work)?;
-    let key = "dowel_length";
-    if below <= Length::ZERO {
-        let what = format!("{} deep goes through the piece", work.words(hole.deep));
-        return Some(Finding::error(what).help("shorter dowels").key(key));
-    }
-    (below < FLOOR).then(|| {
-        let what = format!("only {} below the hole", work.words(below));
-        Finding::warning(what)
-            .help(format!("use shorter dowels: leave {} or more", work.either("1/8 in", "3 mm")))
-            .key(key)
-    })
 }
 
 /// Holes that run together, or out at an end.

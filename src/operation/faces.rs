@@ -18,8 +18,8 @@ pub(super) struct FourFaces {
 
 impl FourFaces {
     pub(super) fn of(blank: &Blank, square: bool) -> Option<FourFaces> {
-        let thickness = blank.most(THICKNESS)?;
-        let width = if square { Some(blank.most(WIDTH)?) } else { None };
+        let thickness = blank.biggest(THICKNESS)?;
+        let width = if square { Some(blank.biggest(WIDTH)?) } else { None };
         Some(FourFaces { thickness, width, second: false })
     }
 

@@ -1,8 +1,9 @@
 //! Groove: a groove, dado or rabbet for something that was measured.
 //!
 //! `width = what goes in + clearance`; with a cutter narrower than that, `n`
-//! cuts `(width - cutter) / (n - 1)` apart; no deeper than half the piece
-//! (common practice).
+//! cuts about `(width - cutter) / (n - 1)` apart, each move less than the cutter
+//! on its own scale, so that no ridge stands between two; no deeper than half
+//! the piece (common practice).
 
 mod drawing;
 mod placing;
@@ -13,7 +14,7 @@ use serde::Deserialize;
 use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
-use super::outcome::{Finding, Outcome, Trouble};
+use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::rout;
@@ -235,26 +236,40 @@ impl Groove {
     }
 
     fn deepen(&self, work: &Work<'_>, numbers: &GrooveSizes, cuts: i64, out: &mut Outcome) {
-        let feature = self.feature(DEPTH);
-        let from = work.chain(&self.depth);
         if is_saw(work) {
+            let (feature, from) = (self.feature(DEPTH), work.chain(&self.depth));
             let (height, finding) =
                 work.depth_by_blade(numbers.depth, &feature, from, "a shallower cut");
             out.settings.push(height);
             out.findings.extend(finding);
             return;
         }
-        let mut height = work.sizing_rounded("height", numbers.depth, &feature, from, Rounds::Down);
-        let most = rout::most(work);
-        match rout::depths(numbers.depth, most, Length::ZERO) {
-            Some(depths) if depths.len() > 1 => {
+        let mut height = self.height(work, numbers);
+        match self.levels(work, &height, cuts) {
+            Ok(passes) if passes.len() > 1 => {
                 height.by_passes = true;
-                out.passes = rout::passes(work, &height, &depths, cuts as u32);
+                out.passes = passes;
             }
-            Some(_) => {}
-            None => out.findings.push(rout::too_many(work, numbers.depth, most)),
+            Ok(_) => {}
+            Err(finding) => out.findings.push(finding),
         }
         out.settings.push(height);
+    }
+
+    /// The full depth at a router.
+    fn height(&self, work: &Work<'_>, numbers: &GrooveSizes) -> NamedSetting {
+        let (feature, from) = (self.feature(DEPTH), work.chain(&self.depth));
+        work.sizing_rounded("height", numbers.depth, &feature, from, Rounds::Down)
+    }
+
+    /// The heights of a router on the way there, each fed so often.
+    fn levels(
+        &self,
+        work: &Work<'_>,
+        height: &NamedSetting,
+        cuts: i64,
+    ) -> Result<Vec<Pass>, Finding> {
+        rout::passes(work, height, rout::DepthLimits::of(rout::most(work)), cuts as u32)
     }
 
     fn instruct(&self, cuts: i64) -> Vec<String> {

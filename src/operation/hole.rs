@@ -19,6 +19,29 @@ const OTHER_TOOL: Length = Length::inch_fraction(1, 64);
 /// source).
 const THINNEST_WALL: Length = Length::inch_fraction(1, 16);
 
+/// Less wood than this below a hole breaks out (common practice, no source).
+const FLOOR: Length = Length::inch_fraction(1, 8);
+/// The same on a route in millimetres.
+const FLOOR_METRIC: Length = Length::from_nanometres(3 * Length::MILLIMETRE.nanometres());
+/// Less wood than this below the point of a bit breaks out too (common
+/// practice, no source).
+const SKIN: Length = Length::inch_fraction(1, 32);
+/// A point is at least this long (common practice, no source).
+const LEAST_POINT: Length = Length::inch_fraction(1, 16);
+
+/// How far the point of a bit goes ahead of its full width: three tenths of its
+/// diameter, for a twist bit ground to 118 degrees ends in a cone `1 / 2 tan 59`
+/// of its diameter high (by geometry).
+pub(super) fn point(bit: Length) -> Length {
+    (bit * 3 / 10).max(LEAST_POINT)
+}
+
+/// Where the depth of a bit with a point counts from.
+pub(super) fn zero_step(work: &Work<'_>, bit: Length) -> String {
+    let point = work.words(point(bit));
+    format!("Depth counts from the bit's lips: its point goes {point} deeper.")
+}
+
 /// The surface a hole is cut into.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
@@ -69,6 +92,41 @@ impl Hole {
     /// Wood left below the bottom, where the piece's size is known.
     pub(super) fn below(&self, work: &Work<'_>) -> Option<Length> {
         Some(work.blank.least_of(self.into.deep())? - self.deep)
+    }
+
+    /// Whether a blind hole comes out below, or its bit's point does, or little
+    /// wood is left there.
+    pub(super) fn bottom(
+        &self,
+        work: &Work<'_>,
+        point: Length,
+        key: &'static str,
+        fix: &str,
+    ) -> Option<Finding> {
+        let below = self.below(work)?;
+        if below <= Length::ZERO {
+            let what = format!("{} deep goes through the piece", work.words(self.deep));
+            return Some(Finding::error(what).help(fix).key(key));
+        }
+        let floor = match work.unit {
+            Unit::Inch => FLOOR,
+            Unit::Millimetre => FLOOR_METRIC,
+        };
+        let wanted = if point.is_zero() { floor } else { floor.max(point + SKIN) };
+        let below_words = work.words(below);
+        let finding = if below < point {
+            Finding::error(format!(
+                "only {below_words} below the hole, and the point of the bit goes {} deeper: it comes out",
+                work.words(point)
+            ))
+        } else if below < wanted {
+            Finding::warning(format!(
+                "only {below_words} below the hole: the wood there may break out"
+            ))
+        } else {
+            return None;
+        };
+        Some(finding.help(format!("leave {} or more: {fix}", work.words(wanted))).key(key))
     }
 
     /// Whether the hole comes out at a side.

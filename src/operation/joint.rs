@@ -210,7 +210,11 @@ impl Operation for Jointing {
             let passes = self.passes(*side, taken, work)?;
             let before = out.after.most(side.feature());
             if let Some(before) = before {
+                let biggest = out.after.biggest(side.feature());
                 out.after.make(side.feature(), before - taken * passes);
+                if let Some(biggest) = biggest {
+                    out.after.may_be(side.feature(), biggest - taken * passes);
+                }
             }
             out.passes.push(Pass {
                 target: depth.setting.target,

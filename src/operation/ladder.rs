@@ -8,7 +8,7 @@ use super::outcome::{NamedSetting, Outcome, Pass, Trouble};
 use super::question::SizedFeature;
 use super::reader::Keyed;
 use super::work::Work;
-use crate::measure::{Length, Readout, Rounds, ScaleOffset, Target};
+use crate::measure::{Dial, Length, Readout, ScaleOffset, Target};
 
 /// The scale both machines are set by.
 pub(super) const TABLE: &str = "table";
@@ -26,10 +26,12 @@ pub(super) struct Ladder<'k> {
     pub cutter: &'static str,
 }
 
-/// One height of the way down.
+/// One height of the way down, on a mark of the scale.
 pub(super) struct Rung<'w> {
-    /// The size wanted at this height.
-    pub height: Length,
+    /// What the scale shows there.
+    pub dial: Dial,
+    /// The size wanted, where it is not just what the mark makes.
+    pub wanted: Option<Length>,
     /// The tool in the machine.
     pub tool: Option<&'w str>,
     /// How far that tool is off its scale.
@@ -46,7 +48,8 @@ impl Ladder<'_> {
     /// The size wanted, and the piece as it comes.
     pub(super) fn begin(&self, work: &Work<'_>) -> Result<(Length, Outcome), Trouble> {
         let target = work.size(self.to)?;
-        let mut out = Outcome::untouched(work.blank, self.draw(work, target, "A"));
+        let before = work.blank.most(THICKNESS).unwrap_or(target);
+        let mut out = Outcome::untouched(work.blank, self.draw(work, before, target, "A"));
         out.findings = work.machine_limits();
         Ok((target, out))
     }
@@ -68,44 +71,53 @@ impl Ladder<'_> {
         table
     }
 
-    /// One pass: the faces turned up at a height, and the dial for it. Only the
-    /// last height is aimed to the safe side.
+    /// One pass: the faces turned up at a height, by what its mark makes.
     pub(super) fn pass(
         &self,
         work: &Work<'_>,
         number: usize,
         readout: Readout,
         section: &mut FourFaces,
-        target: Length,
         rung: &Rung<'_>,
     ) -> Pass {
-        let aim = if rung.height == target { work.aim } else { Length::ZERO };
-        let setting = readout.dial(Target(rung.height), aim, rung.offset, Rounds::Up);
-        let faces = section.feed(rung.height);
+        let made = rung.dial.0 + rung.offset.0;
+        let wanted = rung.wanted.unwrap_or(made);
+        let before = if self.square { section.biggest() } else { section.thickness };
+        let faces = section.feed(made);
         let up = faces.first().copied().unwrap_or("A");
         Pass {
+            number: number as u32,
+            tool: rung.tool.map(str::to_owned),
+            readout,
+            target: Target(wanted),
+            dial: rung.dial,
             feeds: faces.len().max(1) as u32,
             faces,
-            drawing: Some(self.draw(work, rung.height, up)),
-            ..Pass::at(number as u32, rung.tool, readout, setting)
+            presses: None,
+            kiss: false,
+            drawing: Some(self.draw(work, before, wanted, up)),
+            beyond: Length::ZERO,
         }
     }
 
-    /// What the piece measures afterwards.
-    pub(super) fn end(&self, work: &Work<'_>, target: Length, out: &mut Outcome) {
-        out.cut(THICKNESS, target, |length| work.words(length));
-        if self.square {
-            out.cut(WIDTH, target, |length| work.words(length));
+    /// What the piece measures afterwards; `made` is what the last mark makes.
+    pub(super) fn end(&self, work: &Work<'_>, target: Length, made: Length, out: &mut Outcome) {
+        let features: &[&str] = if self.square { &[THICKNESS, WIDTH] } else { &[THICKNESS] };
+        for feature in features {
+            let before = work.blank.biggest(feature);
+            out.cut(feature, target, |length| work.words(length));
+            out.after.may_be(feature, before.map_or(made, |before| before.min(made)));
         }
     }
 
-    /// The piece seen from the end under knives or belt.
-    fn draw(&self, work: &Work<'_>, target: Length, up: &str) -> Drawing {
+    /// The piece seen from the end under knives or belt: the wood that stays,
+    /// and above it what comes off the piece as it comes.
+    fn draw(&self, work: &Work<'_>, before: Length, target: Length, up: &str) -> Drawing {
         // Letters go round as the piece is turned: what is up, right, down, left.
         let round = ["A", "B", "C", "D"];
         let first = round.iter().position(|face| *face == up).unwrap_or(0);
         let face = |turn: usize| round[(first + turn) % 4];
-        let thick = work.blank.most(THICKNESS).unwrap_or(target);
+        let thick = before.max(target);
         let wide = work.blank.most(WIDTH).unwrap_or(thick);
         let p = Point::new;
         let table = thick / 5;
@@ -113,20 +125,24 @@ impl Ladder<'_> {
         let mut drawing = Drawing::new("end view", Scale::Even)
             .block(Material::Fence, p(-margin, -table), p(wide + margin, Length::ZERO))
             .block(Material::Cutter, p(-margin, thick + table), p(wide + margin, thick + table * 2))
-            .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
+            .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, target));
+        if thick > target {
+            drawing = drawing.block(Material::Waste, p(Length::ZERO, target), p(wide, thick));
+        }
+        drawing = drawing
             .label(p(wide / 2, thick + table + table / 2), self.cutter)
-            .label(p(wide / 2, thick - thick / 6), face(0))
-            .label(p(wide / 2, thick / 6), face(2))
+            .label(p(wide / 2, target - target / 4), face(0))
+            .label(p(wide / 2, target / 4), face(2))
             .dimension(
                 p(wide + margin + margin / 2, Length::ZERO),
-                p(wide + margin + margin / 2, thick),
+                p(wide + margin + margin / 2, target),
                 work.words(target),
             );
         if self.square {
             drawing = drawing
-                .label(p(wide - wide / 8, thick / 2), face(1))
-                .label(p(wide / 8, thick / 2), face(3));
+                .label(p(wide - wide / 8, target / 2), face(1))
+                .label(p(wide / 8, target / 2), face(3));
         }
-        drawing.measure_here(p(wide / 2, thick))
+        drawing.measure_here(p(wide / 2, target))
     }
 }

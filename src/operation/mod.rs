@@ -14,6 +14,7 @@
 //! same one.
 
 mod advice;
+mod bites;
 mod blade;
 mod blank;
 mod bore;

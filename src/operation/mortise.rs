@@ -20,7 +20,7 @@ use super::question::{Formulas, Operation, Over, SizedFeature, Wall};
 use super::reader::{FormulaText, KeyReader, Keyed};
 use super::rout;
 use super::work::Work;
-use crate::measure::{Length, Rounds, SafeSide};
+use crate::measure::{Length, Rounds, SafeSide, Unit};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<MortiseKeys>(
@@ -37,6 +37,11 @@ const EXAMPLES: &[&str] = &[
 
 /// The least wood behind a mortise (common practice, no source).
 const LEAST_WALL: Length = Length::inch_fraction(1, 4);
+/// The least wood between the mortises of neighbouring faces: the bit goes 1/32
+/// to 1/16 in ahead of the chisel's corners (common practice, no source).
+const LEAST_WEB: Length = Length::inch_fraction(1, 8);
+/// The same on a route in millimetres.
+const LEAST_WEB_METRIC: Length = Length::from_nanometres(3 * Length::MILLIMETRE.nanometres());
 /// With less wood above the mortise than this the end may split out (common
 /// practice, no source).
 const LEAST_END: Length = Length::inch_fraction(1, 2);
@@ -205,16 +210,17 @@ impl Operation for Mortise {
         let mut out = Outcome::untouched(work.blank, self.draw(work, hole, tool));
         out.findings = work.machine_limits();
         out.findings.extend(unfit);
-        out.findings.extend(hole.sides(work, self.place_key()));
-        out.findings.extend(self.walls(work, hole));
-
         // Either way the rail moves by as much: the nearest mark moves it least,
         // and the tenon is cut to where the mortise then is.
         let mut fence = work.aimed("fence", near, Length::ZERO, from, Rounds::Nearest);
         fence.sizes = Some(self.feature(WALL));
-        out.settings.push(fence);
         let chain = work.chain(&self.keys.depth);
-        out.settings.push(work.depth_setting(scale, deep, &self.feature(DEPTH), chain));
+        let depth = work.depth_setting(scale, deep, &self.feature(DEPTH), chain);
+        // What is left around it is what the scales make.
+        let made = Hole { near: fence.setting.predicted, deep: depth.setting.predicted, ..hole };
+        out.findings.extend(made.sides(work, self.place_key()));
+        out.findings.extend(self.walls(work, made));
+        out.settings.extend([fence, depth]);
         if let Some(beyond) = hole.beyond(work)
             && beyond > Length::ZERO
         {
@@ -227,7 +233,7 @@ impl Operation for Mortise {
             out.steps.push(format!("Faces: {}.", names.join(", ")));
         }
         if by_router {
-            self.passes(work, &mut out, deep, long, wide);
+            self.passes(work, &mut out, long, wide);
         } else {
             self.plunges(work, &mut out, long, wide, top);
         }
@@ -301,7 +307,11 @@ impl Mortise {
             (None, None) => return findings,
         };
         let meet = section - hole.near - hole.wide;
-        if self.keys.adjacent && !self.keys.mitred && hole.deep > meet {
+        let web = meet - hole.deep;
+        if !self.keys.adjacent || self.keys.mitred {
+            return findings;
+        }
+        if web.is_negative() {
             let what = format!(
                 "mortises of neighbouring faces meet beyond {} and run {} into each other",
                 work.words(meet),
@@ -310,6 +320,21 @@ impl Mortise {
             let fix = format!(
                 "mitre the tenon ends (\"mitred\": true), or end the tenons at {} less what they clear",
                 work.words(meet)
+            );
+            findings.push(Finding::warning(what).help(fix).key("depth"));
+            return findings;
+        }
+        let (least, least_words) = match work.unit {
+            Unit::Inch => (LEAST_WEB, "1/8 in"),
+            Unit::Millimetre => (LEAST_WEB_METRIC, "3 mm"),
+        };
+        if web < least {
+            let what = format!(
+                "only {} of wood between the mortises of neighbouring faces: it breaks through",
+                work.words(web)
+            );
+            let fix = format!(
+                "leave {least_words} or more, for a bit goes ahead of its chisel; or let them meet and mitre the tenon ends (\"mitred\": true)"
             );
             findings.push(Finding::warning(what).help(fix).key("depth"));
         }
@@ -376,6 +401,7 @@ impl Mortise {
         let count = between + 1;
         out.facts.push(Fact::number("plunges in each", count));
         let gap = work.either("1/32 to 1/16 in", "1 to 1.5 mm");
+        out.steps.push("Depth counts to the chisel's corners: its bit goes deeper.".to_owned());
         let gap = format!("Gap of {gap} between bit and chisel.");
         if between == 0 {
             out.steps.push(gap);
@@ -391,7 +417,7 @@ impl Mortise {
         out.steps.push(gap);
     }
 
-    fn passes(&self, work: &Work<'_>, out: &mut Outcome, deep: Length, long: Length, bit: Length) {
+    fn passes(&self, work: &Work<'_>, out: &mut Outcome, long: Length, bit: Length) {
         let travel = long - bit;
         if travel < Length::ZERO {
             out.findings.push(too_short(work, long, bit, "bit"));
@@ -404,14 +430,16 @@ impl Mortise {
         out.steps.push("Stops at both ends: set how far the work travels.".to_owned());
         let depth = self.feature(DEPTH);
         let height = out.settings.iter_mut().find(|held| held.sizes.as_ref() == Some(&depth));
-        match (height, rout::depths(deep, bite, Length::ZERO)) {
-            (Some(height), Some(depths)) if depths.len() > 1 => {
+        let Some(height) = height else { return };
+        let limits = rout::DepthLimits::of(bite);
+        match rout::passes(work, height, limits, self.keys.faces.count() as u32) {
+            Ok(passes) if passes.len() > 1 => {
                 height.by_passes = true;
-                out.passes = rout::passes(work, height, &depths, self.keys.faces.count() as u32);
+                out.passes = passes;
                 out.steps.push("Every piece at one height, then raise the bit.".to_owned());
             }
-            (_, None) => out.findings.push(rout::too_many(work, deep, bite)),
-            _ => {}
+            Ok(_) => {}
+            Err(finding) => out.findings.push(finding),
         }
     }
 

@@ -2,20 +2,22 @@
 //!
 //! `m = ceil((thickest - target - last) / most)` equal roughing steps, then
 //! the light last pass, an even number in all so that each face loses the
-//! same (common practice).
+//! same (common practice). Each height goes to a mark of the scale, and where
+//! a bite would then be over the limit there are more of them: see `bites`.
 
 use super::advice::RowFault;
+use super::bites::{Bites, Grid};
 use super::blank::Surface;
-use super::faces::{even, steps};
+use super::faces::{FourFaces, even, steps};
 use super::feature::{LENGTH, THICKNESS};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::ladder::{Ladder, Rung, TABLE};
 use super::order::{PartSequence, WorkStage};
-use super::outcome::{Finding, Outcome, Trouble};
+use super::outcome::{Finding, NamedSetting, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
-use crate::measure::Length;
+use crate::measure::{Dial, Length, Readout, Rounds, ScaleOffset};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Plane>(
@@ -118,28 +120,10 @@ impl Operation for Plane {
             out.settings.push(table);
             return Ok(out);
         };
-        let mut section = section.far_side_first();
-        let (most, light) = limits(work);
-        // A section far from square is first brought to square on its bigger
-        // side alone, so that afterwards all four faces lose the same.
-        let square_at = section.width.map_or(target, |width| width.min(section.thickness));
-        let mut heights = Vec::new();
-        if section.width.is_some() && section.biggest() - square_at > most {
-            heights.extend(equal_heights(section.biggest(), square_at, most, Length::ZERO));
-        }
-        let from = heights.last().copied().unwrap_or(section.biggest());
-        if from > target {
-            heights.extend(equal_heights(from, target, most, light));
-        }
-        let offset = work.offset(TABLE, true);
-        for height in heights {
-            let rung = Rung { height, tool: work.tool_name, offset };
-            let number = out.passes.len() + 1;
-            let pass = ladder.pass(work, number, table.readout, &mut section, target, &rung);
-            out.passes.push(pass);
-        }
+        let made = table.setting.predicted;
+        self.passes(work, &mut out, section.far_side_first(), target, &table);
         out.settings.push(table);
-        ladder.end(work, target, &mut out);
+        ladder.end(work, target, made, &mut out);
         if work.blank.size(LENGTH).is_some() {
             out.steps
                 .push("Start from the thickest piece; every piece through each height.".to_owned());
@@ -176,6 +160,60 @@ impl Plane {
         }
     }
 
+    fn passes(
+        &self,
+        work: &Work<'_>,
+        out: &mut Outcome,
+        mut section: FourFaces,
+        target: Length,
+        table: &NamedSetting,
+    ) {
+        let (most, light) = limits(work);
+        let scale = Marks { readout: table.readout, offset: work.offset(TABLE, true) };
+        let end = scale.readout.count(table.setting.dial.0, Rounds::Nearest);
+        let thickest = section.biggest();
+        if thickest <= target {
+            return;
+        }
+        // A section far from square is first brought to square on its bigger
+        // side alone, so that afterwards all four faces lose the same.
+        let square_at = section.width.map(|width| width.min(section.thickness).max(target));
+        let first = square_at.filter(|square_at| thickest - *square_at > most);
+        let first = first.map(|square_at| (square_at, scale.above(square_at)));
+        let first = first.filter(|(_, mark)| *mark > end);
+        let mut marks = Vec::new();
+        let mut from = thickest;
+        for (to, mark, light) in first
+            .map(|(square_at, mark)| (square_at, mark, Length::ZERO))
+            .into_iter()
+            .chain([(target, end, light)])
+        {
+            match scale.heights(from, to, mark, (most, light)) {
+                Some(heights) => marks.extend(heights),
+                None => {
+                    out.findings.push(work.too_coarse(TABLE, &scale.readout, most));
+                    return;
+                }
+            }
+            from = marks.last().map_or(from, |mark| scale.made(*mark));
+        }
+        out.findings.extend(work.coarse_for_light(TABLE, &scale.readout, light));
+        // Too little for the scale to show still goes through at the size.
+        if marks.is_empty() {
+            marks.push(end);
+        }
+        for (n, mark) in marks.iter().enumerate() {
+            let rung = Rung {
+                dial: Dial(scale.readout.mark(*mark)),
+                wanted: (n + 1 == marks.len()).then_some(target),
+                tool: work.tool_name,
+                offset: scale.offset,
+            };
+            let ladder = self.ladder();
+            out.passes.push(ladder.pass(work, n + 1, scale.readout, &mut section, &rung));
+        }
+    }
+
     /// How many more light passes bring a piece to size.
     fn again(&self, light: Length, over: Over) -> i64 {
         let count = steps(over.target, light).max(1);
@@ -191,25 +229,83 @@ fn limits(work: &Work<'_>) -> (Length, Length) {
     (rough, last.min(rough))
 }
 
+/// The marks of the table's scale, and what they make.
+#[derive(Clone, Copy)]
+struct Marks {
+    readout: Readout,
+    offset: ScaleOffset,
+}
+
+impl Marks {
+    /// The lowest mark that leaves a height or more.
+    fn above(&self, height: Length) -> i64 {
+        self.readout.count(height - self.offset.0, Rounds::Up)
+    }
+
+    fn made(&self, mark: i64) -> Length {
+        self.readout.mark(mark) + self.offset.0
+    }
+
+    /// The marks on the way from `from` down to `end`, which is the one for
+    /// `target`: bites of at most `most`, the last of them `light` when given,
+    /// an even number of them where that can be. None where there is no wood to
+    /// take; `None` where one step of the scale is over the limit.
+    fn heights(
+        &self,
+        from: Length,
+        target: Length,
+        end: i64,
+        (most, light): (Length, Length),
+    ) -> Option<Vec<i64>> {
+        let wood = from - self.made(end);
+        let last = if light.is_zero() { most } else { light };
+        let bites = Bites::of(&Grid::of(self.readout), wood, most, last)?;
+        if wood <= Length::ZERO {
+            return Some(Vec::new());
+        }
+        let wanted = equal_heights(from, target, most, light);
+        let count = bites.count(wanted.len() as i64, true);
+        let ideal = match count == wanted.len() as i64 {
+            true => wanted,
+            false => heights_of(from, target, light, count),
+        };
+        let ideal: Vec<i64> = ideal.iter().map(|height| self.above(*height) - end).collect();
+        Some(bites.left(count, &ideal).into_iter().map(|steps| end + steps).collect())
+    }
+}
+
 /// Equal steps of at most `most` down to `target`, the last of them `light`
 /// when given; an even number in all.
 fn equal_heights(from: Length, target: Length, most: Length, light: Length) -> Vec<Length> {
-    // So little is left that two equal passes are both light.
-    let light = if from - target > light * 2 { light } else { Length::ZERO };
+    let light = light_of(from, target, light);
     let lasts = i64::from(!light.is_zero());
+    let count = even(steps(from - target - light, most) + lasts);
+    heights_of(from, target, light, count)
+}
+
+/// So many equal steps down to `target`, the last of them `light` when given.
+fn heights_of(from: Length, target: Length, light: Length, count: i64) -> Vec<Length> {
+    let light = light_of(from, target, light);
+    let roughing = (count - i64::from(!light.is_zero())).max(1);
     let rough = from - target - light;
-    let roughing = even(steps(rough, most) + lasts) - lasts;
     let mut heights: Vec<Length> =
         (1..=roughing).map(|step| from - rough * step / roughing).collect();
-    if lasts == 1 {
+    if !light.is_zero() {
         heights.push(target);
     }
     heights
 }
 
+/// The light last pass; none where so little is left that two equal passes are
+/// both light.
+fn light_of(from: Length, target: Length, light: Length) -> Length {
+    if from - target > light * 2 { light } else { Length::ZERO }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::{Shows, Unit};
 
     /// Common practice, no source; by hand: 1.094 - 0.905 - 0.025 = 0.164,
     /// over 1/16 is 2.6, so 3 steps of 0.05467 and the light one make 4 (even).
@@ -246,5 +342,24 @@ mod tests {
         assert_eq!(heights.len(), 4);
         assert_eq!(heights[3], Length::thousandths(1000));
         assert_eq!(heights[2], Length::thousandths(1025));
+    }
+
+    /// By hand, on steps of 1/32 with a limit of 3/64 (0.0469) and a light pass
+    /// of 1/64: 1.47 stands 0.0013 over 1 15/32, so the first pass takes that and
+    /// 1/32, and the six others 1/32 each; two steps would be 1/16. Seven can't
+    /// be made even: a pass of 0.0013 alone makes the eighth.
+    #[test]
+    fn printed_marks_take_one_step_a_pass() {
+        let step = Length::inch_fraction(1, 32);
+        let readout = Readout { unit: Unit::Inch, step, shows: Shows::Fraction };
+        let scale = Marks { readout, offset: ScaleOffset(Length::ZERO) };
+        let limits = (Length::inch_fraction(3, 64), Length::inch_fraction(1, 64));
+        let target = Length::inch_fraction(5, 4);
+        let heights = scale.heights(Length::thousandths(1470), target, 40, limits).unwrap();
+        assert_eq!(heights, [47, 46, 45, 44, 43, 42, 41, 40]);
+        // From 1 15/32 itself there are seven steps and no other way.
+        let from = Length::inch_fraction(47, 32);
+        let heights = scale.heights(from, target, 40, limits).unwrap();
+        assert_eq!(heights, [46, 45, 44, 43, 42, 41, 40]);
     }
 }

@@ -1,7 +1,9 @@
 //! Resaw: slice a blank to thinner pieces at the band saw.
 //!
 //! `slices = floor((blank + kerf + rejoint) / (slice + kerf + rejoint))`
-//! (common practice, no source). The pieces of the part are the slices: each
+//! (common practice, no source). What is left is the last slab: it is sawn to the
+//! number too, or where that leaves only a sliver, the planer starts from it.
+//! The pieces of the part are the slices: each
 //! is thought of as still in its blank until here, so its stock thickness is
 //! the blank's, and several pieces share one.
 
@@ -35,6 +37,9 @@ const OVERNIGHT: u32 = 16 * 60;
 /// Slices this thin get a push block, and half the clean-up.
 const THIN: Length = Length::inch_fraction(1, 4);
 
+/// A blade wanders out of an offcut thinner than this (common practice, no source).
+const SLIVER: Length = Length::inch_fraction(1, 16);
+
 /// Left on a slice for both faces and for movement (common practice, no source).
 const CLEAN_UP: Length = Length::inch_fraction(1, 8);
 /// The same on a thin slice (common practice, no source).
@@ -51,6 +56,31 @@ keys! {
         rejoint: Option<F> = Length::ZERO,
         /// The drift of the blade: the fence is set to this angle.
         drift: Option<F> as degrees,
+    }
+}
+
+/// What is left of a blank when no two slices are in it any more.
+#[derive(Debug, Default)]
+struct LastSlab {
+    /// How thick it stays, where it isn't sawn.
+    left: Option<Length>,
+    /// What is done with it.
+    step: Option<String>,
+}
+
+impl LastSlab {
+    fn of(work: &Work<'_>, thick: Length, over: Length, kerf: Length) -> LastSlab {
+        if over <= Length::ZERO {
+            return LastSlab::default();
+        }
+        if over >= kerf + SLIVER {
+            let over = work.words(over);
+            let step = format!("Saw the last slab too, at the same number: {over} is over.");
+            return LastSlab { left: None, step: Some(step) };
+        }
+        let stays = work.words(thick);
+        let step = format!("The last slab stays {stays}, too little over to saw: plane it first.");
+        LastSlab { left: Some(thick), step: Some(step) }
     }
 }
 
@@ -96,7 +126,8 @@ impl Operation for Resaw {
             work.chain(&self.slice),
             words::decimal(clean_up, work.unit)
         );
-        out.settings.push(work.sizing_rounded("fence", thick, THICKNESS, from, Rounds::Up));
+        let fence = work.sizing_rounded("fence", thick, THICKNESS, from, Rounds::Up);
+        out.settings.push(fence);
         if let Some(drift) = &self.drift {
             let degrees = work.degrees(drift)?;
             out.facts.push(Fact::degrees("fence at the drift of the blade", degrees));
@@ -113,32 +144,16 @@ impl Operation for Resaw {
                 work.unknown_without_kerf(what, Level::Error, &mut out);
             }
         }
-        if let (Some(blank), Some(kerf)) = (work.blank.least_of(THICKNESS), work.kerf()) {
-            let pitch = (thick + kerf + rejoint).nanometres().max(1);
-            let count = (blank + kerf + rejoint).nanometres().max(0) / pitch;
-            out.facts.push(Fact::number("slices from a blank", count));
-            if count > 0 {
-                let last = blank - (thick + kerf + rejoint) * (count - 1);
-                out.facts.push(Fact::size("last slab", last));
-            }
-            if count == 1 {
-                out.findings.push(
-                    Finding::warning(format!(
-                        "a blank of {} gives one slice of {}: there is nothing to resaw",
-                        work.words(blank),
-                        work.words(thick)
-                    ))
-                    .help("use thicker stock, cut thinner slices, or plane it")
-                    .key("slice"),
-                );
-            }
-        }
+        let slab = self.slices(work, &mut out, thick, rejoint);
+        let fence_makes = out.settings.first().map_or(thick, |fence| fence.setting.predicted);
         out.cut(THICKNESS, thick, |length| work.words(length));
+        out.after.may_be(THICKNESS, slab.left.unwrap_or(thick).max(fence_makes));
         if rejoint <= Length::ZERO {
             out.after.trued.remove(&Surface::Face);
         }
         out.wait = Some(Wait { minutes: OVERNIGHT, what: "the slices to settle".to_owned() });
         self.instruct(work, &mut out, rejoint);
+        out.steps.extend(slab.step);
         if thick <= THIN {
             out.cautions.push(format!(
                 "{} or less: use a push block or carrier, never a bare hand.",
@@ -149,10 +164,11 @@ impl Operation for Resaw {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        format!(
-            "Plane it: {} too thick. Move the fence closer for the rest.",
-            work.words(over.target)
-        )
+        let by = work.words(over.target);
+        if work.kerf().is_some_and(|kerf| over.target >= kerf + SLIVER) {
+            return format!("Saw it again at the same number: {by} too thick.");
+        }
+        format!("Plane it: {by} too thick. Move the fence closer for the rest.")
     }
 }
 
@@ -166,6 +182,40 @@ impl Resaw {
     fn clean_up(&self, work: &Work<'_>) -> Result<Length, Trouble> {
         let usual = if work.size(&self.slice)? < THIN { CLEAN_UP_THIN } else { CLEAN_UP };
         Ok(work.optional(&self.clean_up)?.unwrap_or(usual))
+    }
+
+    /// How many slices a blank gives, and what becomes of the last slab.
+    fn slices(
+        &self,
+        work: &Work<'_>,
+        out: &mut Outcome,
+        thick: Length,
+        rejoint: Length,
+    ) -> LastSlab {
+        let mut slab = LastSlab::default();
+        let (Some(blank), Some(kerf)) = (work.blank.least_of(THICKNESS), work.kerf()) else {
+            return slab;
+        };
+        let pitch = thick + kerf + rejoint;
+        let count = (blank + kerf + rejoint).nanometres().max(0) / pitch.nanometres().max(1);
+        out.facts.push(Fact::number("slices from a blank", count));
+        if count > 0 {
+            let last = blank - pitch * (count - 1);
+            out.facts.push(Fact::size("last slab", last));
+            slab = LastSlab::of(work, last, last - thick, kerf);
+        }
+        if count == 1 {
+            out.findings.push(
+                Finding::warning(format!(
+                    "a blank of {} gives one slice of {}: there is nothing to resaw",
+                    work.words(blank),
+                    work.words(thick)
+                ))
+                .help("use thicker stock, cut thinner slices, or plane it")
+                .key("slice"),
+            );
+        }
+        slab
     }
 
     fn instruct(&self, work: &Work<'_>, out: &mut Outcome, rejoint: Length) {

@@ -1,8 +1,10 @@
 //! Rout: a profile along an edge, deeper pass by pass.
 //!
 //! `m = ceil((depth - last) / most)` equal passes and then the light last one
-//! (common practice).
+//! (common practice). Each depth goes to a mark of the scale, and where a bite
+//! would then be over the limit there are more of them: see `bites`.
 
+use super::bites::{Bites, Grid};
 use super::drawing::{Drawing, DrawnShape, Material, Point, Scale};
 use super::faces::steps;
 use super::feature::{DEPTH, FeatureName, THICKNESS, WIDTH};
@@ -11,7 +13,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::work::Work;
-use crate::measure::{Length, Rounds, SafeSide, Target};
+use crate::measure::{Dial, Length, Rounds, SafeSide, Setting, Target};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Rout>(
@@ -86,11 +88,13 @@ impl Operation for Rout {
             Rounds::Down,
         );
         height.by_passes = true;
-        match depths(depth, most, last.min(most)) {
-            Some(depths) => {
-                out.passes = passes(work, &height, &depths, 1);
-            }
-            None => out.findings.push(too_many(work, depth, most)),
+        let last = last.min(most);
+        match passes(work, &height, DepthLimits { most, last }, 1) {
+            Ok(passes) => out.passes = passes,
+            Err(finding) => out.findings.push(finding),
+        }
+        if out.passes.len() > 1 && last > Length::ZERO {
+            out.findings.extend(work.coarse_for_light(&height.name, &height.readout, last));
         }
         out.settings.push(height);
         out.after.make(&self.feature(), depth);
@@ -122,28 +126,80 @@ pub(super) fn most(work: &Work<'_>) -> Length {
     work.tool.and_then(|tool| tool.most).unwrap_or(MOST)
 }
 
-/// Depths of equal passes of at most `most`, and of a last one of `last`;
-/// `None` where there would be more of them than anybody feeds.
-pub(super) fn depths(depth: Length, most: Length, last: Length) -> Option<Vec<Length>> {
-    if most <= Length::ZERO {
-        return None;
-    }
-    if depth <= last {
-        return Some(vec![depth]);
-    }
-    let rough = depth - last;
-    let count = steps(rough, most);
-    if count > 50 {
-        return None;
-    }
-    let mut depths: Vec<Length> = (1..=count).map(|n| rough * n / count).collect();
-    if last > Length::ZERO {
-        depths.push(depth);
-    }
-    Some(depths)
+/// What a pass may take.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct DepthLimits {
+    /// The most of any pass.
+    pub most: Length,
+    /// The most of the light last pass; zero where there is none.
+    pub last: Length,
 }
 
-pub(super) fn too_many(work: &Work<'_>, depth: Length, most: Length) -> Finding {
+impl DepthLimits {
+    /// No light last pass.
+    pub(super) fn of(most: Length) -> DepthLimits {
+        DepthLimits { most, last: Length::ZERO }
+    }
+
+    /// How many equal passes and light ones a depth takes by arithmetic.
+    fn wanted(self, depth: Length) -> i64 {
+        match self.last {
+            Length::ZERO => steps(depth, self.most).max(1),
+            last if depth <= last => 1,
+            last => steps(depth - last, self.most) + 1,
+        }
+    }
+
+    /// Depths of so many passes, equal but for the light last one.
+    fn depths(self, depth: Length, count: i64) -> Vec<Length> {
+        let last = if depth > self.last { self.last } else { Length::ZERO };
+        let equal = (count - i64::from(!last.is_zero())).max(1);
+        let rough = depth - last;
+        (1..=equal).map(|n| rough * n / equal).collect()
+    }
+}
+
+/// More passes than these nobody feeds.
+const MOST_PASSES: i64 = 50;
+
+/// The passes on the way to the setting of the full depth, on marks of its
+/// scale, each fed so often.
+pub(super) fn passes(
+    work: &Work<'_>,
+    full: &NamedSetting,
+    limits: DepthLimits,
+    feeds: u32,
+) -> Result<Vec<Pass>, Finding> {
+    let (readout, offset) = (full.readout, work.offset(&full.name, true));
+    let (depth, made) = (full.setting.target.0, full.setting.predicted);
+    if limits.most <= Length::ZERO {
+        return Err(too_many(work, depth, limits.most));
+    }
+    let last = if limits.last > Length::ZERO { limits.last } else { limits.most };
+    let Some(bites) = Bites::of(&Grid::of(readout), made, limits.most, last) else {
+        return Err(work.too_coarse(&full.name, &readout, limits.most));
+    };
+    let count = bites.count(limits.wanted(depth), false);
+    if count > MOST_PASSES {
+        return Err(too_many(work, depth, limits.most));
+    }
+    let end = readout.count(full.setting.dial.0, Rounds::Nearest);
+    let mark = |depth: Length| readout.count(depth - offset.0, Rounds::Down);
+    let ideal = limits.depths(depth, count);
+    let ideal: Vec<i64> = ideal.iter().map(|depth| end - mark(*depth)).collect();
+    let left = bites.left(count, &ideal);
+    let pass = |(number, left): (u32, i64)| {
+        let dial = readout.mark(end - left);
+        let made = dial + offset.0;
+        let on_the_way =
+            Setting { target: Target(made), aim: Length::ZERO, dial: Dial(dial), predicted: made };
+        let setting = if left == 0 { full.setting } else { on_the_way };
+        Pass { feeds, ..Pass::at(number, work.tool_name, readout, setting) }
+    };
+    Ok((1..).zip(left).map(pass).collect())
+}
+
+fn too_many(work: &Work<'_>, depth: Length, most: Length) -> Finding {
     Finding::error(format!(
         "{} at {} a pass takes more than fifty passes",
         work.words(depth),
@@ -151,38 +207,6 @@ pub(super) fn too_many(work: &Work<'_>, depth: Length, most: Length) -> Finding 
     ))
     .help("use a bit that may take more, or a saw")
     .key("depth")
-}
-
-/// The heights on the way to the setting of the full depth, each fed so often.
-pub(super) fn passes(
-    work: &Work<'_>,
-    full: &NamedSetting,
-    depths: &[Length],
-    feeds: u32,
-) -> Vec<Pass> {
-    let offset = work.offset(&full.name, true);
-    let heights = depths.iter().enumerate().map(|(n, depth)| {
-        let last = n + 1 == depths.len();
-        let dial = if last {
-            full.setting.dial
-        } else {
-            full.readout.dial(Target(*depth), Length::ZERO, offset, Rounds::Down).dial
-        };
-        Pass {
-            number: n as u32 + 1,
-            tool: work.tool_name.map(str::to_owned),
-            readout: full.readout,
-            target: Target(*depth),
-            dial,
-            faces: Vec::new(),
-            feeds,
-            presses: None,
-            kiss: false,
-            drawing: None,
-            beyond: Length::ZERO,
-        }
-    });
-    heights.collect()
 }
 
 /// How fast a router's bit may turn, where the shop file knows how big it is.
@@ -221,21 +245,23 @@ mod tests {
     use super::*;
 
     /// Common practice, no source; by hand: 3/8 - 1/16 = 5/16 in two steps of
-    /// 5/32: 0.15625, 0.3125 and then 0.375.
+    /// 5/32: 0.15625, 0.3125 and then the last sixteenth.
     #[test]
     fn a_round_over_in_two_passes_and_a_light_one() {
         let [depth, most, last] =
             [(3, 8), (5, 32), (1, 16)].map(|(n, d)| Length::inch_fraction(n, d));
-        let expected = [(5, 32), (5, 16), (3, 8)].map(|(n, d)| Length::inch_fraction(n, d));
-        assert_eq!(depths(depth, most, last).unwrap(), expected);
+        let limits = DepthLimits { most, last };
+        assert_eq!(limits.wanted(depth), 3);
+        let expected = [(5, 32), (5, 16)].map(|(n, d)| Length::inch_fraction(n, d));
+        assert_eq!(limits.depths(depth, 3), expected);
     }
 
     #[test]
-    fn a_shallow_profile_is_one_pass_and_a_bit_that_takes_nothing_none() {
+    fn a_shallow_profile_is_one_pass() {
         let sixteenth = Length::inch_fraction(1, 16);
-        assert_eq!(depths(sixteenth, MOST, sixteenth), Some(vec![sixteenth]));
-        assert_eq!(depths(Length::INCH, Length::ZERO, sixteenth), None);
-        assert_eq!(depths(Length::INCH, Length::thousandths(1), sixteenth), None);
+        assert_eq!(DepthLimits { most: MOST, last: sixteenth }.wanted(sixteenth), 1);
+        assert_eq!(DepthLimits::of(MOST).wanted(Length::inch_fraction(1, 8)), 1);
+        assert_eq!(DepthLimits::of(MOST).wanted(Length::inch_fraction(1, 4)), 2);
     }
 
     #[test]

@@ -7,7 +7,10 @@
 //! article by an abrasives technician, Woodworking Network, 7 Aug 2014; the
 //! even rule is common practice.
 
+mod heights;
+
 use super::advice::RowFault;
+use super::bites::Grid;
 use super::faces::{FourFaces, even, steps};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
@@ -18,7 +21,7 @@ use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::words;
 use super::work::Work;
-use crate::measure::{Length, Readout, Rounds, ScaleOffset, Target};
+use crate::measure::{Dial, Length, Readout, Rounds, ScaleOffset, Target};
 use crate::shop::{MachineKind, Tool};
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Sand>(
@@ -117,23 +120,27 @@ impl Operation for Sand {
         let (target, mut out) = ladder.begin(work)?;
         let (belts, findings) = self.belts(work);
         out.findings.extend(findings);
-        if let Some(section) = ladder.section(work)?
-            && !belts.is_empty()
-        {
-            self.passes(work, &mut out, section, target, &belts);
-        }
         let mut table = ladder.table(work, target);
         // The last belt makes the size, whichever tool the route names.
         if let Some(belt) = belts.last() {
             let target = Target(target);
             table.setting = table.readout.dial(target, work.aim, belt.offset, Rounds::Up);
-            if let Some(pass) = out.passes.last() {
-                table.setting.dial = pass.dial;
-                table.setting.predicted = pass.dial.0 + belt.offset.0;
-            }
         }
+        if let Some(section) = ladder.section(work)?
+            && !belts.is_empty()
+        {
+            self.passes(work, &mut out, section, &table, &belts);
+        }
+        let used = out.passes.last().and_then(|pass| Some((pass.dial, pass.tool.as_deref()?)));
+        if let Some((dial, tool)) = used
+            && let Some(belt) = belts.iter().find(|belt| belt.name == tool)
+        {
+            table.setting.dial = dial;
+            table.setting.predicted = dial.0 + belt.offset.0;
+        }
+        let made = table.setting.predicted;
         out.settings.push(table);
-        ladder.end(work, target, &mut out);
+        ladder.end(work, target, made, &mut out);
         self.instruct(work, &mut out);
         Ok(out)
     }
@@ -242,62 +249,78 @@ impl Sand {
         work: &Work<'_>,
         out: &mut Outcome,
         mut section: FourFaces,
-        target: Length,
+        table: &NamedSetting,
         belts: &[Belt<'_>],
     ) {
-        let ladder = self.ladder();
-        let readout = work.readout(TABLE);
+        let readout = table.readout;
         let jog = work.machine.and_then(|machine| machine.jog);
-        let thickest = section.biggest();
+        let (thickest, target) = (section.biggest(), table.setting.target.0);
         out.settings.push(to_start(work, readout, thickest, belts));
         if thickest <= target {
             return;
         }
-        let ends = ends(target, belts, jog);
+        let grid = heights::grid(readout, jog);
+        out.findings.extend(off_the_marks(work, readout, jog));
+        let end = readout.count(table.setting.dial.0, Rounds::Nearest);
         let mut from = thickest;
         let mut previous = None;
-        for (belt, end) in belts.iter().zip(ends) {
-            if from <= end {
-                out.findings.push(
-                    Finding::warning(format!(
-                        "{} leaves the {} nothing to do: the finer belts need it all",
-                        work.words(thickest),
-                        belt.name
-                    ))
-                    .help("leave more on, or start with a finer belt")
-                    .key("to"),
-                );
+        for (n, (belt, end)) in belts.iter().zip(heights::ends(&grid, end, belts)).enumerate() {
+            let is_last = n + 1 == belts.len();
+            let wood = from - readout.mark(end) - belt.offset.0;
+            // On one face alone a belt would leave the other to the next.
+            if grid.needed(wood) <= i64::from(!is_last) {
+                if !is_last || !out.passes.is_empty() {
+                    out.findings.push(nothing_to_do(work, thickest, belt));
+                }
                 continue;
             }
-            let Some(heights) = heights(from, end, belt.most, jog) else {
-                out.findings.push(
-                    Finding::error(format!(
-                        "one press of the jog button moves more than the {} may take",
-                        belt.name
-                    ))
-                    .help("close with the handwheel, or use a finer jog")
-                    .key("at"),
-                );
+            let left = heights::of_belt(&grid, wood, belt.most);
+            let Some(left) = left else {
+                out.passes.clear();
+                out.findings.push(step_over_limit(work, &grid, belt));
                 return;
             };
-            for height in heights {
-                let rung = Rung { height, tool: Some(belt.name), offset: belt.offset };
+            for steps in left {
+                let dial = Dial(readout.mark(end + steps * grid.marks));
+                let wanted = (is_last && steps == 0).then_some(target);
+                let rung = Rung { dial, wanted, tool: Some(belt.name), offset: belt.offset };
                 let number = out.passes.len() + 1;
-                let mut pass = ladder.pass(work, number, readout, &mut section, target, &rung);
+                let mut pass = self.ladder().pass(work, number, readout, &mut section, &rung);
                 pass.presses = presses(previous, pass.dial.0, jog);
                 previous = Some(pass.dial.0);
                 out.passes.push(pass);
             }
             // Another belt is another backing: its first height is found anew.
             previous = previous.filter(|_| belts.iter().all(|other| other.offset == belt.offset));
-            from = end;
+            from = readout.mark(end) + belt.offset.0;
         }
+        self.too_little_to_show(work, out, &mut section, table, belts);
         if work.machine.is_some_and(|machine| machine.kiss)
             && let Some(last) = out.passes.last().cloned()
         {
             let number = last.number + 1;
             out.passes.push(Pass { number, kiss: true, presses: None, ..last });
         }
+    }
+
+    /// Wood over the size but under one step of the scale: it goes through at
+    /// the size.
+    fn too_little_to_show(
+        &self,
+        work: &Work<'_>,
+        out: &mut Outcome,
+        section: &mut FourFaces,
+        table: &NamedSetting,
+        belts: &[Belt<'_>],
+    ) {
+        let Some(belt) = belts.last().filter(|_| out.passes.is_empty()) else { return };
+        let rung = Rung {
+            dial: table.setting.dial,
+            wanted: Some(table.setting.target.0),
+            tool: Some(belt.name),
+            offset: belt.offset,
+        };
+        out.passes.push(self.ladder().pass(work, 1, table.readout, section, &rung));
     }
 
     fn instruct(&self, work: &Work<'_>, out: &mut Outcome) {
@@ -339,19 +362,43 @@ fn to_start(
     }
 }
 
-/// Where each belt ends, worked backwards from the finished size.
-fn ends(target: Length, belts: &[Belt<'_>], jog: Option<Length>) -> Vec<Length> {
-    let mut ends = Vec::new();
-    let mut end = target;
-    for index in (0..belts.len()).rev() {
-        if index + 1 < belts.len() {
-            // Two faces, each of which the next belt must clean by this need.
-            end = target + on_grid(end + belts[index].need * 2 - target, jog);
-        }
-        ends.push(end);
+/// A belt that takes nothing, or wood from one face alone.
+fn nothing_to_do(work: &Work<'_>, thickest: Length, belt: &Belt<'_>) -> Finding {
+    Finding::warning(format!(
+        "{} leaves the {} nothing to do: the finer belts need it all",
+        work.words(thickest),
+        belt.name
+    ))
+    .help("leave more on, or start with a finer belt")
+    .key("to")
+}
+
+/// A jog button that stops between the marks of the scale.
+fn off_the_marks(work: &Work<'_>, readout: Readout, jog: Option<Length>) -> Option<Finding> {
+    let jog = jog.filter(|jog| !heights::follows(readout, *jog))?;
+    Some(
+        Finding::warning(format!(
+            "one press of the jog button moves {}, no whole number of the scale's steps of {}",
+            work.words(jog),
+            work.words(readout.step)
+        ))
+        .help("close with the handwheel and read the scale, or correct `jog` or `step`")
+        .key("at")
+        .of_the_shop(),
+    )
+}
+
+/// Refuses a jog button, or a scale, that moves further than a belt may take.
+fn step_over_limit(work: &Work<'_>, grid: &Grid, belt: &Belt<'_>) -> Finding {
+    if Grid::of(grid.readout).within(belt.most) < 1 {
+        return work.too_coarse(TABLE, &grid.readout, belt.most);
     }
-    ends.reverse();
-    ends
+    Finding::error(format!(
+        "one press of the jog button moves more than the {} may take",
+        belt.name
+    ))
+    .help("close with the handwheel, or use a finer jog")
+    .key("at")
 }
 
 /// Rounded up to a whole number of jog presses.
@@ -359,30 +406,6 @@ fn on_grid(amount: Length, jog: Option<Length>) -> Length {
     match jog {
         Some(jog) => jog * steps(amount, jog),
         None => amount,
-    }
-}
-
-/// Equal heights from `from` to `end`, an even number, none taking more than
-/// `most`; `None` when a press of the jog button alone takes more.
-fn heights(from: Length, end: Length, most: Length, jog: Option<Length>) -> Option<Vec<Length>> {
-    if jog.is_some_and(|jog| jog > most) {
-        return None;
-    }
-    let removal = from - end;
-    let mut count = even(steps(removal, most));
-    loop {
-        let heights: Vec<Length> =
-            (1..=count).map(|n| end + on_grid(removal * (count - n) / count, jog)).collect();
-        let mut above = from;
-        let fits = heights.iter().all(|height| {
-            let step = above - *height;
-            above = *height;
-            step <= most
-        });
-        if fits {
-            return Some(heights);
-        }
-        count += 2;
     }
 }
 
@@ -397,59 +420,11 @@ fn presses(from: Option<Length>, to: Length, jog: Option<Length>) -> Option<u32>
 mod tests {
     use super::*;
 
-    fn thousandths(lengths: &[Length]) -> Vec<i64> {
-        lengths.iter().map(|l| l.nanometres() / 25_400).collect()
-    }
-
-    fn belt(most: i64, need: i64) -> Belt<'static> {
-        Belt {
-            name: "belt",
-            most: Length::thousandths(most),
-            need: Length::thousandths(need),
-            offset: ScaleOffset(Length::ZERO),
-        }
-    }
-
-    /// Common practice, no source; by hand: 80 grit ends at
-    /// 1.250 + 2 x 0.008 = 1.266; 0.024 in two steps of 0.012; 0.016 in two of 0.008.
     #[test]
-    fn stool_legs_on_the_wide_belt() {
-        let belts = [belt(15, 8), belt(10, 4)];
-        let jog = Some(Length::thousandths(4));
-        let ends = ends(Length::thousandths(1250), &belts, jog);
-        assert_eq!(thousandths(&ends), [1266, 1250]);
-        let coarse = heights(Length::thousandths(1290), ends[0], belts[0].most, jog).unwrap();
-        assert_eq!(thousandths(&coarse), [1278, 1266]);
-        let fine = heights(ends[0], ends[1], belts[1].most, jog).unwrap();
-        assert_eq!(thousandths(&fine), [1258, 1250]);
-        assert_eq!(presses(Some(coarse[0]), coarse[1], jog), Some(3));
-    }
-
-    /// The same legs on a drum that takes 0.006, then 0.004 (common practice).
-    #[test]
-    fn stool_legs_on_the_drum() {
-        let belts = [belt(6, 8), belt(4, 4)];
-        let ends = ends(Length::thousandths(1250), &belts, None);
-        let coarse = heights(Length::thousandths(1290), ends[0], belts[0].most, None).unwrap();
-        assert_eq!(thousandths(&coarse), [1284, 1278, 1272, 1266]);
-        let fine = heights(ends[0], ends[1], belts[1].most, None).unwrap();
-        assert_eq!(thousandths(&fine), [1262, 1258, 1254, 1250]);
-    }
-
-    /// By hand: 0.006 by 0.003 at most are two heights, but on presses of 0.002
-    /// the second of them takes 0.004. Three heights would fit, and leave two
-    /// faces with one more cut than the others: four.
-    #[test]
-    fn heights_stay_even_where_presses_force_more() {
-        let (from, end) = (Length::thousandths(1006), Length::thousandths(1000));
-        let (most, jog) = (Length::thousandths(3), Some(Length::thousandths(2)));
-        let heights = heights(from, end, most, jog).unwrap();
-        assert_eq!(thousandths(&heights), [1006, 1004, 1002, 1000]);
-    }
-
-    #[test]
-    fn a_jog_bigger_than_the_belt_may_take_is_refused() {
-        let jog = Some(Length::thousandths(20));
-        assert_eq!(heights(Length::INCH, Length::ZERO, Length::thousandths(10), jog), None);
+    fn presses_are_counted_where_they_are_whole() {
+        let [from, to, jog] = [1278, 1266, 4].map(Length::thousandths);
+        assert_eq!(presses(Some(from), to, Some(jog)), Some(3));
+        assert_eq!(presses(Some(from), to, Some(Length::thousandths(5))), None);
+        assert_eq!(presses(Some(from), to, None), None);
     }
 }

@@ -285,7 +285,7 @@ fn a_shop() -> impl Strategy<Value = Drawn> {
 
 /// Whether a value is a whole number of steps of a scale. A 128th of an inch is
 /// no whole number of nanometres, so its marks are rounded one by one.
-fn is_on_a_mark(value: Length, named: &benchway::measure::Readout) -> bool {
+pub fn is_on_a_mark(value: Length, named: &benchway::measure::Readout) -> bool {
     let (value, inch) = (i128::from(value.nanometres()), i128::from(Length::INCH.nanometres()));
     if named.shows == Shows::Fraction && named.step == Length::inch_fraction(1, 128) {
         let count = (value as f64 * 128.0 / inch as f64).round() as i128;

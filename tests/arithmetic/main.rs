@@ -11,6 +11,8 @@ mod dials;
 mod impossible;
 mod joinery;
 mod jointing;
+mod ladder_laws;
+mod ladders;
 mod layout;
 mod missing_facts;
 mod mitres;

@@ -1,14 +1,12 @@
 //! Where a groove is across the piece, and the cuts beside each other that make
 //! it wide enough.
 
-use super::super::faces::steps;
 use super::super::feature::WIDTH;
 use super::super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass};
-use super::super::rout;
 use super::super::stop::Tooth;
 use super::super::work::Work;
 use super::{Groove, GrooveCut, GrooveSizes, is_saw};
-use crate::measure::{Length, Rounds, ScaleOffset, Setting, Target};
+use crate::measure::{Dial, Length, Rounds, Setting, Target};
 use crate::prose::Level;
 
 /// A cutter this near to the width makes it in one cut (common practice, no source).
@@ -46,14 +44,25 @@ impl Groove {
             out.after.make(&feature, cutter);
             return 1;
         }
-        let moves = steps(sizes.width - cutter, cutter);
-        if moves >= MOST_CUTS {
+        let Some(moves) = CutMoves::of(work, scale, sizes.width - cutter, cutter) else {
+            out.settings.push(first);
+            out.findings.push(ridge_between(work, scale, cutter));
+            return 1;
+        };
+        if moves.steps == 0 {
+            out.settings.push(first);
+            out.findings.push(too_coarse_to_move(work, scale, sizes.width, cutter));
+            out.after.make(&feature, cutter);
+            return 1;
+        }
+        let cuts = moves.count + 1;
+        if cuts > MOST_CUTS {
             out.settings.push(first);
             out.findings.push(
                 Finding::error(format!(
                     "{} wide takes {} cuts of {}",
                     work.words(sizes.width),
-                    moves + 1,
+                    cuts,
                     work.words(cutter)
                 ))
                 .help("a wider cutter")
@@ -61,13 +70,15 @@ impl Groove {
             );
             return 1;
         }
-        out.facts.push(Fact::number("cuts", moves + 1));
-        let between = (sizes.width - cutter) / moves;
+        out.facts.push(Fact::number("cuts", cuts));
+        let between = (sizes.width - cutter) / moves.count;
         out.facts.push(Fact::size(format!("{scale} moves each time"), between));
         out.facts.push(Fact::size("near side from the edge", sizes.from_edge));
-        let cuts = self.side_by_side(work, first, sizes.width, cutter, moves);
-        in_passes_or_settings(work, scale, sizes.depth, cuts, out);
-        moves + 1
+        let held = self.side_by_side(work, first, sizes.width, cutter, moves);
+        let at_once = is_saw(work)
+            || self.levels(work, &self.height(work, sizes), 1).map_or(true, |p| p.len() == 1);
+        in_passes_or_settings(work, scale, at_once, held, out);
+        cuts
     }
 
     /// A rabbet is open to the edge: the fence sizes it in one cut.
@@ -135,25 +146,29 @@ impl Groove {
         first: NamedSetting,
         width: Length,
         cutter: Length,
-        moves: i64,
+        moves: CutMoves,
     ) -> Vec<NamedSetting> {
-        let between = (width - cutter) / moves;
         let (scale, start) = (first.name.clone(), first.setting.dial.0);
         let offset = work.offset(&scale, true).0;
         let readout = work.readout(&scale);
+        let begun = readout.count(start, Rounds::Nearest);
         let mut cuts = vec![first];
-        for n in 1..=moves {
-            let is_last = n == moves;
-            let far = if is_last { width - cutter } else { between * n };
-            let aim = if is_last { -work.aim } else { Length::ZERO };
+        for n in 1..=moves.count {
+            let is_last = n == moves.count;
             // The first dial as it is counts, not the place it was meant for:
             // the width comes from the way between the two dials.
-            let from_first = ScaleOffset(cutter - start);
-            let why = format!("{} on from the first cut", work.words(far));
+            let dial = readout.mark(begun + moves.steps * n / moves.count);
+            let made = dial - start + cutter;
+            let why = format!("{} on from the first cut", work.words(dial - start));
             cuts.push(NamedSetting {
                 name: format!("{scale}, cut {}", n + 1),
                 readout,
-                setting: readout.dial(Target(far + cutter), aim, from_first, Rounds::Down),
+                setting: Setting {
+                    target: Target(if is_last { width } else { made }),
+                    aim: if is_last { -work.aim } else { Length::ZERO },
+                    dial: Dial(dial),
+                    predicted: made,
+                },
                 rounds: Rounds::Down,
                 why: if is_last { format!("{why}; {}", self.chain(work)) } else { why },
                 by_passes: false,
@@ -194,18 +209,58 @@ impl Groove {
     }
 }
 
+/// How the scale moves from the first cut to the last.
+#[derive(Clone, Copy)]
+struct CutMoves {
+    /// How often.
+    count: i64,
+    /// Over how many steps of the scale in all.
+    steps: i64,
+}
+
+impl CutMoves {
+    /// CutMoves that are each less than the cutter takes, so that the cuts overlap;
+    /// `None` where one step of the scale is as much.
+    fn of(work: &Work<'_>, scale: &str, way: Length, cutter: Length) -> Option<CutMoves> {
+        let readout = work.readout(scale);
+        let widest = readout.count(cutter, Rounds::Up) - 1;
+        let steps = readout.count(way - work.aim, Rounds::Down).max(0);
+        (widest >= 1).then(|| CutMoves { count: (steps + widest - 1) / widest, steps })
+    }
+}
+
+fn ridge_between(work: &Work<'_>, scale: &str, cutter: Length) -> Finding {
+    let (at, step) = (work.at.unwrap_or("machine"), work.readout(scale).step);
+    Finding::error(format!(
+        "one step of the {scale} scale of the {at} is {}, and the cutter takes {}: a ridge would stand between two cuts",
+        work.words(step),
+        work.words(cutter)
+    ))
+    .help(format!("use a wider cutter, or give `{scale}` of the machine `{at}` a finer `step`"))
+    .key("at")
+}
+
+fn too_coarse_to_move(work: &Work<'_>, scale: &str, width: Length, cutter: Length) -> Finding {
+    let (at, step) = (work.at.unwrap_or("machine"), work.readout(scale).step);
+    Finding::warning(format!(
+        "it is to be {} wide and the cutter takes {}: less than one step of {} on the {scale} scale of the {at} is between them, so one cut makes it",
+        work.words(width),
+        work.words(cutter),
+        work.words(step)
+    ))
+    .help(format!("use a cutter of that width, or give `{scale}` of the machine `{at}` a finer `step`"))
+    .key("at")
+}
+
 /// Passes where the whole depth is cut at once, because every piece then goes
 /// through one cut before the scale moves on; settings of their own elsewhere.
 fn in_passes_or_settings(
     work: &Work<'_>,
     scale: &str,
-    depth: Length,
+    at_once: bool,
     mut cuts: Vec<NamedSetting>,
     out: &mut Outcome,
 ) {
-    let most = rout::most(work);
-    let at_once = is_saw(work)
-        || rout::depths(depth, most, Length::ZERO).is_none_or(|depths| depths.len() == 1);
     if !at_once {
         out.settings.extend(cuts);
         return;

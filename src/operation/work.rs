@@ -55,6 +55,8 @@ pub struct Work<'a> {
     pub finish: BTreeMap<FeatureName, Length>,
     /// How hard its wood is, by which a pass may take more or less.
     pub hardness: Hardness,
+    /// Whether the piece comes out of parts made before: a panel, a frame.
+    pub assembled: bool,
     /// What the part is made of.
     pub species: Option<&'a str>,
     /// How far to aim to the side that can still be cut.

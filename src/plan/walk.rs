@@ -241,6 +241,7 @@ impl<'a> Walker<'a> {
             blank,
             finish: self.sizes(&self.part.finish, view),
             hardness: self.part.species.as_deref().map_or(Hardness::Hard, Hardness::of_species),
+            assembled: !self.part.assembled_from.is_empty(),
             species: self.part.species.as_deref(),
             aim: Length::ZERO,
             scope: view,

@@ -373,8 +373,8 @@ mod tests {
     /// By hand, six chests. Of 48 strips 24 are walnut: 6 blanks of four; a
     /// spare makes 25, so a seventh blank, which has room for the setup piece
     /// of the maple. Of slices 12 in 4 blanks; 13 and 14 in a fifth. Three
-    /// slices of 3/8 and 1/8 to clean up, two kerfs of 1/16 and 1/32 each to
-    /// joint again: 3 x 0.5 + 2 x 0.09375 = 1.6875.
+    /// slices of 3/8 and 5/32 to clean up, two kerfs of 1/16 and 1/32 each to
+    /// joint again: 3 x 17/32 + 2 x 3/32 = 1 25/32.
     #[test]
     fn a_chest_takes_boards_strips_and_slices_from_the_rack() {
         let needs = all_of("till-chest");
@@ -383,7 +383,8 @@ mod tests {
             .map(|need| (need.part.as_str(), need.species.as_deref().unwrap_or_default()))
             .collect();
         let expected = [
-            ("board", "hard maple"),
+            ("case board", "hard maple"),
+            ("lid board", "hard maple"),
             ("case bottom", "birch"),
             ("lid strip", "hard maple"),
             ("lid strip", "walnut"),
@@ -391,14 +392,14 @@ mod tests {
             ("till bottom", "birch"),
         ];
         assert_eq!(parts, expected);
-        assert_eq!((counts(&needs[2]), needs[2].across), ([6, 1, 0, 1], 4));
-        assert_eq!(counts(&needs[3]), [6, 1, 0, 1]);
+        assert_eq!((counts(&needs[3]), needs[3].across), ([6, 1, 0, 1], 4));
+        assert_eq!(counts(&needs[4]), [6, 1, 0, 1]);
         let slice = find(&needs, "till slice");
         assert_eq!((counts(slice), slice.through), ([4, 1, 0, 1], 3));
-        assert_eq!(slice.clean_at, Length::inch_fraction(27, 16));
+        assert_eq!(slice.clean_at, Length::inch_fraction(57, 32));
         // Nothing makes plywood thinner.
         assert_eq!(find(&needs, "case bottom").clean_at, th(472));
-        assert_eq!(find(&needs, "board").clean_at, th(810));
+        assert_eq!(find(&needs, "case board").clean_at, th(810));
     }
 
     /// Only jointed: nothing makes its other face clean, so there is nothing it

@@ -4,8 +4,8 @@
 
 use benchway::measure::Length;
 use benchway::operation::drawing::{DrawnShape, Material};
-use benchway::operation::{MayOverride, Outcome};
-use benchway::plan::{Known, Plan, walk};
+use benchway::operation::{MayOverride, Outcome, Over};
+use benchway::plan::{Known, Plan, cut_again, walk};
 use benchway::prose::Level;
 use benchway::shop::Shop;
 use serde_json::json;
@@ -50,6 +50,20 @@ fn a_printed_scale_takes_no_bite_over_the_planers_limit() {
     assert_eq!(dials(outcome(&plan, 10)), expected);
     let said = "one step of the table scale of the planer is 1/32 in, more than the light last pass of 1/64 in: the last pass takes one step";
     assert!(says(&plan, 10, Level::Warning, said), "{:?}", plan.operation(10).unwrap().findings);
+}
+
+/// A piece 1/16 too thick takes two more steps of 1/32, not four of 1/64 that the
+/// scale can't show.
+#[test]
+fn a_piece_too_thick_goes_down_by_steps_of_the_scale() {
+    let operation = format!(r#"{{ "op": 10, "part": "piece", {TO_FIVE_QUARTERS} }}"#);
+    let route = route_of("", &stock("1.470", "4", "30"), &operation);
+    let shop = planer("1/32", "3/64", "1/64");
+    let over = Over { target: inches("1/16"), limit: inches("1/16") };
+    assert_eq!(
+        cut_again(&route, &shop, &Known::default(), 10, over).as_deref(),
+        Some("Another pass for all of them: 2 heights of 1/32 in or less.")
+    );
 }
 
 /// A step of 1/16 is over a limit of 0.050: nobody can set such a bite.

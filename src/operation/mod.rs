@@ -65,7 +65,7 @@ mod words;
 mod work;
 
 pub use advice::RowFault;
-pub use blank::{Blank, Extent, Surface};
+pub use blank::{Blank, Extent, Mortised, Surface};
 pub use describe::{Choice, FeatureDescription, KeyDescription, KindDescription, describe};
 pub use drawing::Drawing;
 pub use dry_fit::rock;

@@ -135,7 +135,7 @@ impl Operation for Plane {
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        let (_, light) = limits(work);
+        let light = lightest(work);
         let count = self.again(light, over);
         format!(
             "Another pass for all of them: {} of {} or less.",
@@ -145,8 +145,7 @@ impl Operation for Plane {
     }
 
     fn closer(&self, work: &Work<'_>, over: Over) -> Option<Length> {
-        let (_, light) = limits(work);
-        Some(over.target / self.again(light, over))
+        Some(over.target / self.again(lightest(work), over))
     }
 }
 
@@ -227,6 +226,12 @@ fn limits(work: &Work<'_>) -> (Length, Length) {
     let rough = most.map_or(ROUGHING, |m| m.roughing(work.hardness));
     let last = most.and_then(|m| m.last).unwrap_or(LIGHT);
     (rough, last.min(rough))
+}
+
+/// The light pass, or one step of the scale where that is more.
+fn lightest(work: &Work<'_>) -> Length {
+    let (_, light) = limits(work);
+    light.max(work.readout(TABLE).step)
 }
 
 /// The marks of the table's scale, and what they make.

@@ -145,7 +145,7 @@ impl Operation for Crosscut {
         self.side_by_side(work, &mut out);
         out.after.gang = self.gang();
         out.steps.extend(self.steps(work));
-        if self.rough {
+        if self.rough && !work.assembled {
             out.cautions.push(
                 "A long board: a stand or a second person holds its far end, so that it can't tip."
                     .to_owned(),
@@ -247,7 +247,9 @@ impl Crosscut {
     }
 
     fn steps(&self, work: &Work<'_>) -> Vec<String> {
-        let texts: &[&str] = if self.rough {
+        let texts: &[&str] = if self.rough && work.assembled {
+            &["Square one end: take just enough to clean it.", "Mark each piece before it is cut."]
+        } else if self.rough {
             &[
                 "Cut thin slices off the end until one doesn't break at a check.",
                 "Longest lengths first.",

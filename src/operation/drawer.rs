@@ -32,7 +32,7 @@ const EXAMPLES: &[&str] = &[
     r#"{ "do": "drawer", "at": "cabinet saw", "piece": "front", "opening_width": "14", "gap": "1/32", "opening_height": "4", "points": "4", "grain": "flat" }"#,
     r#"{ "do": "drawer", "at": "cabinet saw", "piece": "side", "opening_depth": "16", "front_thickness": "3/4", "clear_behind": "1/16" }"#,
     r#"{ "do": "drawer", "at": "cabinet saw", "piece": "back", "front": "13 15/16", "side_thickness": "1/2", "dado": "1/4" }"#,
-    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "bottom", "front": "13 15/16", "side_thickness": "1/2", "groove_depth": "1/4" }"#,
+    r#"{ "do": "drawer", "at": "cabinet saw", "piece": "bottom", "front": "13 15/16", "side_thickness": "1/2", "groove_depth": "1/4", "sheet": true }"#,
 ];
 
 /// Each side of the front (common practice: 1/64 to 1/32).
@@ -80,6 +80,10 @@ keys! {
         dado: Option<F>,
         /// Bottom: how deep it goes into each side.
         groove_depth: Option<F>,
+        /// Bottom: whether it is cut from a sheet, such as plywood, which doesn't
+        /// move with moisture.
+        #[serde(default)]
+        sheet: bool,
     }
 }
 
@@ -186,7 +190,7 @@ impl Reckoning {
 /// Reports keys of another part, which would be read and never used.
 fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &DrawerKeys<FormulaText>) {
     use DrawerPart::{Back, Bottom, Front, Side};
-    let given: [(&str, bool, &[DrawerPart]); 11] = [
+    let given: [(&str, bool, &[DrawerPart]); 12] = [
         ("opening_width", keys.opening_width.is_some(), &[Front]),
         ("gap", keys.gap.is_some(), &[Front]),
         ("opening_height", keys.opening_height.is_some(), &[Front, Side, Back]),
@@ -198,6 +202,7 @@ fn refuse_foreign(reader: &mut KeyReader<'_, '_>, keys: &DrawerKeys<FormulaText>
         ("side_thickness", keys.side_thickness.is_some(), &[Back, Bottom]),
         ("dado", keys.dado.is_some(), &[Back]),
         ("groove_depth", keys.groove_depth.is_some(), &[Bottom]),
+        ("sheet", keys.sheet, &[Bottom]),
     ];
     for (key, is_given, pieces) in given {
         if is_given && !pieces.contains(&keys.piece) {
@@ -410,6 +415,10 @@ impl Drawer {
                 &["Mark left and right: inside face and bottom edge.", "Cut the pair at one stop."]
             }
             DrawerPart::Back => &["Use the front and sides as made, not as drawn."],
+            DrawerPart::Bottom if self.keys.sheet => &[
+                "Use the front, sides and grooves as made, not as drawn.",
+                "A straight factory edge to the fence, the better face up.",
+            ],
             DrawerPart::Bottom => &[
                 "Use the front, sides and grooves as made, not as drawn.",
                 "A solid bottom: grain from side to side, free to move behind.",

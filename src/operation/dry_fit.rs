@@ -21,12 +21,13 @@ pub(super) const KIND: OperationKind = OperationKind::of::<DryFit>(
 );
 
 const EXAMPLES: &[&str] = &[
-    r#"{ "do": "dry fit", "at": "bench", "wide": "16", "deep": "12", "diagonals": "1/32", "legs": ["17.998", "18.001", "18.000", "18.004"] }"#,
+    r#"{ "do": "dry fit", "at": "bench", "wide": "16", "deep": "12", "diagonals": "1/32", "gap": "0.008", "legs": ["17.998", "18.001", "18.000", "18.004"] }"#,
 ];
 
 /// Legs round a base: three never rock.
 const LEGS: usize = 4;
-/// A slip of paper: what must not enter a shoulder that is seen.
+/// A slip of paper: what must not enter a shoulder that is seen, where the route
+/// doesn't say (common practice, no source).
 const PAPER: Length = Length::thousandths(4);
 /// The most four feet may rock.
 const MOST_ROCK: Length = Length::inch_fraction(1, 64);
@@ -41,6 +42,9 @@ keys! {
         deep: F,
         /// The most the diagonals may differ.
         diagonals: Option<F> = MOST_DIFFERENCE,
+        /// The feeler that must not enter a visible joint. Two mitres add their
+        /// errors, so they get more than a shoulder.
+        gap: Option<F> = PAPER,
         /// The lengths of the four legs in order round the base, to see how they rock.
         #[serde(default)]
         #[schemars(length(min = 4, max = 4))]
@@ -93,6 +97,7 @@ impl Operation for DryFit {
         let (wide, deep) = (work.size(&self.wide)?, work.size(&self.deep)?);
         let allowed =
             self.diagonals.as_ref().map_or(Ok(MOST_DIFFERENCE), |allowed| work.size(allowed))?;
+        let gap = self.gap.as_ref().map_or(Ok(PAPER), |gap| work.size(gap))?;
         let across = diagonal(wide, deep);
         let mut out = Outcome::untouched(work.blank, draw(work, wide, deep, across));
         out.facts = vec![
@@ -112,7 +117,7 @@ impl Operation for DryFit {
         }
         out.steps = vec![
             "Assemble dry, in glue-up order, with the glue-up clamps.".to_owned(),
-            format!("A feeler of {} enters no visible shoulder.", work.words(PAPER)),
+            format!("A feeler of {} enters no visible joint.", work.words(gap)),
             format!("The diagonals may differ by {}.", work.words(allowed)),
             "Measure width and depth at the top and at the foot; sight for wind.".to_owned(),
             format!("On a flat plate it may rock {}.", work.words(MOST_ROCK)),

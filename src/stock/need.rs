@@ -7,7 +7,7 @@ use crate::formula::{DimensionKind, Planned};
 use crate::measure::{Length, Unit};
 use crate::operation::{Blank, Keyed};
 use crate::operation::{LENGTH, THICKNESS, WIDTH};
-use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between};
+use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between, strips};
 use crate::prose::{Level, visible};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
@@ -41,6 +41,10 @@ pub struct BlankNeed {
     pub across: u32,
     /// Pieces that are resawn from one blank.
     pub through: u32,
+    /// How many blanks may lie side by side on a board: as many as an operation
+    /// of the part rips apart, one where none does. `None` where the part has no
+    /// operation, so that nobody knows how it is cut.
+    pub abreast: Option<u32>,
     /// How thick it must be once both faces are clean.
     pub clean_at: Length,
     /// Blanks for the sets.
@@ -176,6 +180,7 @@ impl NeedFinder<'_> {
             along,
             across,
             through,
+            abreast: self.abreast(part),
             clean_at: self.clean_at(part).unwrap_or(thickness),
             for_sets: 0,
             spare: 0,
@@ -250,6 +255,15 @@ impl NeedFinder<'_> {
     fn gang(&self, part: &Part) -> u32 {
         let groups = self.operations(part).flat_map(|operation| &operation.groups);
         groups.map(|group| group.outcome.after.gang).max().unwrap_or(1).max(1)
+    }
+
+    /// Blanks side by side that an operation of the part rips apart.
+    fn abreast(&self, part: &Part) -> Option<u32> {
+        self.operations(part).next()?;
+        let ripped = self
+            .operations(part)
+            .find_map(|operation| strips(self.route, self.shop, &Known::default(), operation.op));
+        Some((ripped.unwrap_or(1) / part.blank.across.max(1)).max(1))
     }
 
     /// How thick the blank must be with both faces clean: what the last cut of
@@ -373,8 +387,8 @@ mod tests {
     /// By hand, six chests. Of 48 strips 24 are walnut: 6 blanks of four; a
     /// spare makes 25, so a seventh blank, which has room for the setup piece
     /// of the maple. Of slices 12 in 4 blanks; 13 and 14 in a fifth. Three
-    /// slices of 3/8 and 1/8 to clean up, two kerfs of 1/16 and 1/32 each to
-    /// joint again: 3 x 0.5 + 2 x 0.09375 = 1.6875.
+    /// slices of 3/8 and 5/32 to clean up, two kerfs of 1/16 and 1/32 each to
+    /// joint again: 3 x 17/32 + 2 x 3/32 = 1 25/32.
     #[test]
     fn a_chest_takes_boards_strips_and_slices_from_the_rack() {
         let needs = all_of("till-chest");
@@ -383,7 +397,8 @@ mod tests {
             .map(|need| (need.part.as_str(), need.species.as_deref().unwrap_or_default()))
             .collect();
         let expected = [
-            ("board", "hard maple"),
+            ("case board", "hard maple"),
+            ("lid board", "hard maple"),
             ("case bottom", "birch"),
             ("lid strip", "hard maple"),
             ("lid strip", "walnut"),
@@ -391,14 +406,45 @@ mod tests {
             ("till bottom", "birch"),
         ];
         assert_eq!(parts, expected);
-        assert_eq!((counts(&needs[2]), needs[2].across), ([6, 1, 0, 1], 4));
-        assert_eq!(counts(&needs[3]), [6, 1, 0, 1]);
+        assert_eq!((counts(&needs[3]), needs[3].across), ([6, 1, 0, 1], 4));
+        assert_eq!(counts(&needs[4]), [6, 1, 0, 1]);
         let slice = find(&needs, "till slice");
         assert_eq!((counts(slice), slice.through), ([4, 1, 0, 1], 3));
-        assert_eq!(slice.clean_at, Length::inch_fraction(27, 16));
+        assert_eq!(slice.clean_at, Length::inch_fraction(57, 32));
         // Nothing makes plywood thinner.
         assert_eq!(find(&needs, "case bottom").clean_at, th(472));
-        assert_eq!(find(&needs, "board").clean_at, th(810));
+        assert_eq!(find(&needs, "case board").clean_at, th(810));
+    }
+
+    /// By hand: a saw that loses 1/8 and 1/32 between strips of 1 3/8 rips
+    /// (8 + 5/32) / (1 3/8 + 5/32) = 5.3, five, from 8. Said outright, five come out
+    /// of a blank that is meant for five, so that no second blank lies beside it.
+    /// What no operation rips apart lies alone.
+    #[test]
+    fn as_many_lie_abreast_as_an_operation_rips_apart() {
+        let abreast = |across: u32, crosscut: &str, rip: &str| {
+            let text = format!(
+                r#"{{ "route": "Slats", "unit": "in", "sets": 1, "parts": {{ "slat": {{ "per_set": 10,
+                  "stock": {{ "thickness": "1", "width": "1 1/2", "length": "20", "across": {across} }} }} }},
+                "operations": [
+                  {{ "op": 10, "part": "slat", "do": "crosscut", "at": "chop saw", "to": "20", "rough": true{crosscut} }},
+                  {{ "op": 20, "part": "slat", "do": "joint", "at": "jointer", "sides": ["face", "edge"] }}{rip} ] }}"#
+            );
+            of(&text).0[0].abreast
+        };
+        let rip = |keys: &str| {
+            format!(
+                r#", {{ "op": 30, "part": "slat", "do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "1 3/8"{keys} }}"#
+            )
+        };
+        assert_eq!(abreast(1, "", ""), Some(1));
+        assert_eq!(abreast(1, "", &rip("")), Some(1));
+        assert_eq!(abreast(1, "", &rip(r#", "board": "8", "rejoint": "1/32""#)), Some(5));
+        assert_eq!(abreast(5, r#", "beside": 5"#, &rip(r#", "strips": 5"#)), Some(1));
+        let (needs, _) = of(r#"{ "route": "Shelf", "unit": "in", "sets": 1, "operations": [],
+            "parts": { "board": { "per_set": 1,
+              "stock": { "thickness": "1", "width": "8", "length": "30" } } } }"#);
+        assert_eq!(needs[0].abreast, None);
     }
 
     /// Only jointed: nothing makes its other face clean, so there is nothing it

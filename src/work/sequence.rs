@@ -219,6 +219,7 @@ impl<'a> Sequence<'a> {
             faces: Vec::new(),
             feeds: 1,
             kiss: false,
+            alone: false,
             pieces: ids(&left),
             then: None,
         })

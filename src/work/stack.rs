@@ -87,12 +87,13 @@ impl Sequence<'_> {
                 before = Some(pass.dial.0);
                 continue;
             }
-            let feed = |then| Task::Feed {
+            let feed = |pieces, alone, then| Task::Feed {
                 pass: Some(pass.number),
                 faces: pass.faces.clone(),
                 feeds: pass.feeds,
                 kiss: pass.kiss,
-                pieces: ids(&left),
+                alone,
+                pieces,
                 then,
             };
             if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
@@ -101,7 +102,7 @@ impl Sequence<'_> {
             // All pieces go through this height before the next one, which would
             // otherwise cut the rest by two steps at once.
             if moved.is_negative() && !left.is_empty() {
-                return Some(feed(None));
+                return Some(feed(ids(&left), false, None));
             }
             if pass.number == 1
                 && let Some(task) = self.opening(outcome, members)
@@ -112,10 +113,14 @@ impl Sequence<'_> {
             if !pass.kiss && !self.pass_is_set_to(outcome, &height.setting, dial) {
                 return Some(Task::Set(self.height_setting(&height, members, moved, before)));
             }
-            return Some(
-                self.first_piece(&height, &left, members)
-                    .unwrap_or_else(|| feed(self.after_feeding(&height, &left, members, is_last))),
-            );
+            let untouched = left.len() == members.len();
+            if untouched && self.is_looked_at_first() && members.len() > 1 {
+                return Some(feed(ids(&members[..1]), true, None));
+            }
+            return Some(self.first_piece(&height, &left, members).unwrap_or_else(|| {
+                let then = self.after_feeding(&height, &left, members, is_last);
+                feed(ids(&left), false, then)
+            }));
         }
         None
     }
@@ -150,6 +155,13 @@ impl Sequence<'_> {
         }
     }
 
+    /// Whether the first piece goes through alone and is looked at: where an
+    /// operation stops when the piece is clean.
+    fn is_looked_at_first(&self) -> bool {
+        let step = self.context.route.step(self.context.op);
+        step.is_some_and(|step| step.what.stops_when_clean())
+    }
+
     /// The first piece goes through the last height alone and is measured.
     fn first_piece(
         &self,
@@ -158,12 +170,17 @@ impl Sequence<'_> {
         members: &[&Piece],
     ) -> Option<Task> {
         let sizes = &height.outcome.after.sizes;
-        let sized = |check: &PlannedCheck| sizes.contains_key(&check.of);
-        let is_due = height.proves
-            && left.len() == members.len()
-            && !self.proven()
-            && self.planned.checks.iter().any(sized);
-        members.first().filter(|_| is_due).and_then(|first| self.prove(&first.id))
+        let shows = |check: &PlannedCheck| sizes.contains_key(&check.of) || check.kind.is_form();
+        let first = *members.first()?;
+        // A piece that went first alone is through already.
+        let is_there = if self.is_looked_at_first() {
+            !left.iter().any(|piece| piece.id == first.id)
+        } else {
+            left.len() == members.len()
+        };
+        let is_due =
+            height.proves && is_there && !self.proven() && self.planned.checks.iter().any(shows);
+        if is_due { self.prove(&first.id) } else { None }
     }
 
     /// What a number says, typed while a stack is fed: the scale at one of the next

@@ -180,6 +180,19 @@ fn diagonals_of_a_frame_and_the_rack_they_mean() {
     assert_eq!(size(&plan, 10, "most the diagonals may differ"), inches("1/32"));
 }
 
+/// Common practice, no source: a slip of paper, 0.004, where the route says
+/// nothing; where its check allows more, the step allows no less.
+#[test]
+fn a_dry_fit_asks_for_the_gap_the_route_allows() {
+    let asked = |more: &str| {
+        let plan = one("", &format!(r#""do": "dry fit", "wide": "20", "deep": "15"{more}"#));
+        clean(&plan);
+        outcome(&plan, 10).steps[1].clone()
+    };
+    assert_eq!(asked(""), "A feeler of 0.004 in enters no visible joint.");
+    assert_eq!(asked(r#", "gap": "0.008""#), "A feeler of 0.008 in enters no visible joint.");
+}
+
 fn legs(lengths: &str) -> Plan {
     one("", &format!(r#""do": "dry fit", "wide": "20", "deep": "15", "legs": [{lengths}]"#))
 }

@@ -575,6 +575,23 @@ fn back_and_bottom_follow_the_front_and_the_sides() {
     assert_eq!(setting(&bottom, 10, "fence").setting.target.0, inches("19.4135"));
 }
 
+/// Plywood doesn't move: nothing is said of its grain, and no other part of a
+/// drawer is cut from a sheet.
+#[test]
+fn a_bottom_of_plywood_is_not_told_to_move() {
+    let told = |more: &str| {
+        let keys = r#""piece": "bottom", "front": "19.960", "side_thickness": "0.492", "groove_depth": "1/4""#;
+        outcome(&drawer("", &format!("{keys}{more}"), FENCE), 10).steps.join(" ")
+    };
+    assert!(told("").contains("A solid bottom"));
+    let sheet = told(r#", "sheet": true"#);
+    assert!(!sheet.contains("solid") && sheet.contains("factory edge"), "{sheet}");
+    let back = r#""do": "drawer", "at": "stop saw", "piece": "back", "front": "19.960", "side_thickness": "0.492", "dado": "1/4", "sheet": true"#;
+    assert!(
+        refused(&part("ash", ["1/2", "4", "20"], ""), &op(back)).contains("`sheet` is not used")
+    );
+}
+
 /// 16 deep, 3/4 of front before it, 1/16 behind: 15 3/16.
 #[test]
 fn a_side_leaves_room_for_the_front_and_behind() {

@@ -92,6 +92,28 @@ fn rough_lengths_from_a_board() {
     assert_eq!(numbers(&plan, 10, "stop")[1], inches("45 1/2"));
 }
 
+/// A board's ends are looked at for checks; a panel that was glued and planed
+/// has none, and is no long board.
+#[test]
+fn nothing_is_sliced_off_a_finished_panel() {
+    let text = r#"{ "route": "Case", "unit": "in", "sets": 1, "parts": {
+        "board": { "per_set": 2, "species": "ash",
+          "stock": { "thickness": "1", "width": "5", "length": "40" }, "length": "39" },
+        "side": { "per_set": 1, "species": "ash", "assembled_from": ["board"],
+          "stock": { "thickness": "3/4", "width": "9", "length": "39" }, "length": "24" } },
+      "operations": [
+        { "op": 10, "part": "board", "do": "crosscut", "at": "chop saw", "rough": true, "to": "39" },
+        { "op": 20, "part": "side", "do": "crosscut", "at": "saw and sled", "rough": true, "to": "25" } ] }"#;
+    let plan = walk(&try_route(text).unwrap(), &shop(&[]), &Known::default());
+    let told = |op| {
+        let planned = plan.operation(op).unwrap();
+        format!("{} {}", outcome(&plan, op).steps.join(" "), planned.cautions.join(" "))
+    };
+    assert!(told(10).contains("until one doesn't break at a check"), "{}", told(10));
+    assert!(told(10).contains("A long board"), "{}", told(10));
+    assert!(!told(20).contains("check") && !told(20).contains("long board"), "{}", told(20));
+}
+
 /// Two of 9 1/2 in one length: 2 x 9 1/2 + 1/8 + 1 = 20 1/8.
 #[test]
 fn two_rails_in_one_length() {

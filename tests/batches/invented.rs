@@ -322,6 +322,13 @@ fn walked_to_the_end(stem: &str, texts: &[&str]) {
         assert_eq!(tally.to_go, 0, "{stem} op {}", step.op);
         assert!(tally.done >= part.per_set as usize, "{stem} op {}: {tally:?}", step.op);
     }
+    if texts.is_empty() {
+        let lost = state
+            .pieces
+            .iter()
+            .filter(|piece| piece.aside.is_some() && piece.label.role != Role::Setup);
+        assert_eq!(lost.count(), 0, "{stem}: nothing went wrong, and a piece is lost");
+    }
     let setup = |line: &&JournalLine| match &line.event {
         Event::Reading(taken) => {
             state.piece(&taken.piece).is_some_and(|piece| piece.label.role == Role::Setup)

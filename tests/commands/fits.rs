@@ -9,7 +9,7 @@ use benchway::fits::{FitVerdict, FitsInput, JudgedFit, Readings, fits};
 use benchway::journal::{Home, OpenBatch};
 use benchway::measure::Length;
 use benchway::plan::{Known, MadeOver, MadeValue, walk};
-use benchway::route::Route;
+use benchway::route::{BUNDLED, Bundled, Route};
 use benchway::shop::Shop;
 use serde_json::Value;
 
@@ -430,13 +430,24 @@ fn without_counts(text: &str) -> String {
 
 #[test]
 fn a_lead_reads_it_on_eighty_columns() {
-    for route in ["reading-stool", "boot-bench", "garden-bench"] {
+    for Bundled { stem: route, .. } in BUNDLED {
         let said = said(&[route]);
         assert!(said.code <= 1 && said.err.is_empty(), "{}", said.err);
         for line in said.out.lines() {
             assert!(line.chars().count() <= 78, "{line}");
         }
         snapshot(&format!("fits-{route}"), &without_counts(&said.out));
+    }
+}
+
+/// Whoever builds a bundled route may count on it.
+#[test]
+fn the_parts_of_every_bundled_route_go_together() {
+    for Bundled { stem, text } in BUNDLED {
+        for fit in asked(&read_route(text), &Known::default(), 10_000) {
+            let share = fit.share.expect("a share of those tried").found();
+            assert!(share >= 0.95, "{stem}: {} fits in {share} of cases", fit.fit);
+        }
     }
 }
 

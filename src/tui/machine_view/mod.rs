@@ -55,9 +55,10 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
         Task::Zero { gauge, block } => view.zero(context, gauge, *block),
         Task::Tool { machine, tool, was } => view.tool(machine, tool, was.as_deref()),
         Task::Set(set) => view.set(context, set),
-        Task::Feed { pass, faces, feeds, kiss, pieces, then } => {
+        Task::Feed { pass, faces, feeds, kiss, alone, pieces, then } => {
+            let (pass, feeds, kiss, alone) = (*pass, *feeds, *kiss, *alone);
             let then = then.as_ref();
-            let feed = Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, pieces, then };
+            let feed = Feed { pass, faces, feeds, kiss, alone, pieces, then };
             view.feed(context, planned, &feed);
         }
         Task::Read { piece, check, why } => view.read(context, planned, piece, *check, *why),

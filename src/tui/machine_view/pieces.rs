@@ -17,6 +17,8 @@ pub(super) struct Feed<'a> {
     pub(super) feeds: u32,
     /// Whether it goes through once more at the same height.
     pub(super) kiss: bool,
+    /// Whether it is the first piece, looked at before the others follow.
+    pub(super) alone: bool,
     pub(super) pieces: &'a [PieceId],
     /// The number that says all are fed.
     pub(super) then: Option<&'a NextNumber>,
@@ -31,7 +33,7 @@ impl Feed<'_> {
     }
 
     fn words(&self) -> String {
-        let all = self.all();
+        let all = if self.alone { "the first piece alone".to_owned() } else { self.all() };
         match (self.kiss, self.faces) {
             (true, faces) => format!("Same height again: {all}, faces {}.", faces.join(", ")),
             (_, []) if self.pass.is_none() => format!("By hand: {all}."),
@@ -68,6 +70,9 @@ impl MachineView {
     ) {
         self.is_set = true;
         self.now.push(feed.words());
+        if feed.alone {
+            self.now.push("Clean from end to end? Then the others follow.".to_owned());
+        }
         self.then(context, planned, feed.then);
         self.details.extend(feed.pieces.iter().filter_map(|piece| {
             Some(format!("{}: {}.", context.state.name(piece), from_the_board(context, piece)?))
@@ -81,6 +86,10 @@ impl MachineView {
                 }
             }
             self.details.extend(while_cutting(planned, group, context.route.unit));
+        }
+        if feed.alone {
+            self.prompt = "Enter: it is clean".to_owned();
+            return;
         }
         let done = if feed.pass.is_some() { "through" } else { "done" };
         self.ask_how_many(context, planned, feed.then, feed.pieces.len(), done);
@@ -108,7 +117,7 @@ impl MachineView {
                 let cut = cut_and_measure(&does.to_lowercase(), &name, &whose, of);
                 format!("First piece: {cut}")
             }
-            (ReadReason::First, None) if is_stack => {
+            (ReadReason::First, None) if is_stack && !context.state.is_done(context.op, piece) => {
                 format!("First piece: run {name} through and measure its {of}.")
             }
             (ReadReason::First, None) => format!("First piece: measure the {of} of {name}."),

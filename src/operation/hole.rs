@@ -178,7 +178,7 @@ impl Hole {
             .block(Material::Fence, p(-across / 5, -high / 10), p(across, Length::ZERO))
             .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(across, high))
             .block(Material::Waste, p(self.near, bottom), p(far, high))
-            .block(Material::Cutter, p(self.near, high + gap / 4), p(far, high + gap * 2))
+            .block(Material::Cutter, p(self.near, high), p(far, high + gap * 2))
             .label(p(far + across / 5, high + gap), tool)
             .label(p(-across / 10, high + gap), "fence")
             .label(p(across / 2, bottom / 2), face)

@@ -124,7 +124,7 @@ impl Ladder<'_> {
         let margin = wide / 3;
         let mut drawing = Drawing::new("end view", Scale::Even)
             .block(Material::Fence, p(-margin, -table), p(wide + margin, Length::ZERO))
-            .block(Material::Cutter, p(-margin, thick + table), p(wide + margin, thick + table * 2))
+            .block(Material::Cutter, p(-margin, thick), p(wide + margin, thick + table))
             .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, target));
         if thick > target {
             drawing = drawing.block(Material::Waste, p(Length::ZERO, target), p(wide, thick));

@@ -47,7 +47,8 @@ impl Sequence<'_> {
         counted: usize,
     ) -> Option<NextNumber> {
         let entry = self.context.gauge(self.planned.checks.get(check)?)?.entry()?;
-        let target = self.context.limits(&piece, check)?.target?;
+        // What has no target, such as a gap, is small and typed with its decimals.
+        let target = self.context.limits(&piece, check)?.target.unwrap_or_default();
         (!could_be_a_count(target, entry, counted)).then_some(NextNumber::Read {
             piece,
             check,

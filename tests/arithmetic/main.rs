@@ -8,6 +8,7 @@ mod assembling;
 mod bench_and_cupboard;
 mod charts;
 mod dials;
+mod drawings;
 mod impossible;
 mod joinery;
 mod jointing;

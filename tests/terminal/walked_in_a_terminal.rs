@@ -206,12 +206,15 @@ fn walks_to_its_end(stem: &str) {
     let operations = hand.snapshot.route.steps.len();
     let mut killed = false;
     for _ in 0..ANSWERS {
+        let op = hand.op();
         let task = hand.step();
         if hand.finished() == operations {
             break;
         }
         // In the middle of an operation, with a reading just taken.
-        if !killed && hand.finished() >= operations / 2 && matches!(task, Task::Read { .. }) {
+        let is_under_way =
+            matches!(task, Task::Read { .. }) && hand.finished() < operations && hand.op() == op;
+        if !killed && hand.finished() >= operations / 2 && is_under_way {
             hand.is_killed_and_goes_on();
             killed = true;
         }

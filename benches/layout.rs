@@ -105,6 +105,7 @@ fn needs(
                 along: 1,
                 across: 1,
                 through: 1,
+                abreast: None,
                 clean_at: sixteenths(12),
                 for_sets: sets * a_set,
                 spare: 1,

@@ -24,6 +24,25 @@ impl Extent {
     }
 }
 
+/// A mortise cut into a piece, by what its setting makes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mortised {
+    /// What the route calls it.
+    pub name: String,
+    /// The faces it is cut into, where the route names them.
+    pub faces: Vec<String>,
+    /// From the reference face to the near wall.
+    pub near: Length,
+    /// How wide it is.
+    pub wide: Length,
+    /// How deep it is.
+    pub deep: Length,
+    /// From where to where it is, from the finished top.
+    pub along: Option<(Length, Length)>,
+    /// Whether its tenon's end is mitred, so that it may meet another.
+    pub mitred: bool,
+}
+
 /// A surface that later operations may run against a table or a fence.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Surface {
@@ -41,12 +60,16 @@ pub struct Blank {
     /// How much bigger than that some pieces may be, for a scale has its marks
     /// and a saw its kerf: the first bite at a machine is judged by it.
     pub over: BTreeMap<FeatureName, Length>,
+    /// The mortises cut into it so far.
+    pub mortises: Vec<Mortised>,
     /// Surfaces made straight so far.
     pub trued: BTreeSet<Surface>,
     /// How many pieces still hang together end to end.
     pub gang: u32,
     /// How many still lie side by side in it, until a rip takes them apart.
     pub beside: u32,
+    /// How many slices the stock is meant for, one behind the other.
+    pub through: u32,
 }
 
 impl Blank {

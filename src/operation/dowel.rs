@@ -90,6 +90,10 @@ impl Operation for Dowel {
         &[MachineKind::DrillPress, MachineKind::RouterTable]
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let dowel = work.size(&self.dowel)?;
         let glue_room = GLUE_ROOM;

@@ -118,6 +118,10 @@ impl Operation for Groove {
         if self.cut == GrooveCut::Dado { Act::OnSled } else { Act::AlongFence }
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let numbers = self.numbers(work)?;
         let mut out = Outcome::untouched(work.blank, self.draw(work, &numbers));

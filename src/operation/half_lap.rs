@@ -70,6 +70,10 @@ impl Operation for HalfLap {
         &[MachineKind::TableSaw]
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let wide = work.size(&self.width)?;
         let own = self.depth.as_ref().map(|depth| work.size(depth)).transpose()?;

@@ -9,7 +9,7 @@ use super::feature::{LENGTH, THICKNESS, WIDTH};
 use super::outcome::Finding;
 use super::words;
 use super::work::Work;
-use crate::measure::{Length, Unit};
+use crate::measure::{Length, Rounds, ScaleOffset, Target, Unit};
 
 /// A tool this far from the size asked for is another tool of the rack, no
 /// longer the same tool cutting a little more.
@@ -215,10 +215,24 @@ pub(super) fn cuts(
 
 /// Places along the piece as steps that fit a screen.
 pub(super) fn places(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> {
+    lines(lead, at.iter().map(|place| words::decimal(*place, work.unit)), work.unit)
+}
+
+/// The same at the marks of the machine's stop, or of a plain rule where it has
+/// no scale along the piece: nobody sets a thousandth by a pencil line.
+pub(super) fn marks(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> {
+    let scale = work.readout("stop");
+    let on_it = |place: &Length| {
+        let nothing = ScaleOffset(Length::ZERO);
+        scale.shown(scale.dial(Target(*place), Length::ZERO, nothing, Rounds::Nearest).dial.0)
+    };
+    lines(lead, at.iter().map(on_it), scale.unit)
+}
+
+fn lines(lead: &str, places: impl Iterator<Item = String>, unit: Unit) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
-    for place in at {
-        let text = words::decimal(*place, work.unit);
+    for text in places {
         if line.is_empty() {
             line = format!("{lead} {text}");
         } else if line.len() + text.len() > 66 {
@@ -229,7 +243,7 @@ pub(super) fn places(work: &Work<'_>, lead: &str, at: &[Length]) -> Vec<String> 
         }
     }
     if !line.is_empty() {
-        lines.push(format!("{line} {}.", work.unit.sign()));
+        lines.push(format!("{line} {}.", unit.sign()));
     }
     lines
 }

@@ -1,22 +1,24 @@
 //! Joint: make a face flat and an edge straight and square to it.
 //!
-//! `passes = ceil(defect / depth)`; stop at the first pass that cleans it all
-//! (common practice).
+//! `passes = ceil(defect / depth)`; stop at the first pass that cleans it all,
+//! and before the next operation lacks wood: `floor((before - wanted) / depth)`
+//! (common practice, no source).
 
 use schemars::JsonSchema;
 use serde::Deserialize;
 
 use super::blank::Surface;
 use super::drawing::{Drawing, Material, Point, Scale};
+use super::faces::steps;
 use super::feature::{THICKNESS, WIDTH};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::order::{PartSequence, WorkStage};
-use super::outcome::{Finding, Outcome, Pass, Trouble};
+use super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::work::Work;
-use crate::measure::{Length, Rounds, Target};
+use crate::measure::{Length, Rounds};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<Jointing>(
@@ -38,12 +40,16 @@ enum JointedSide {
 
 /// The most one pass takes where the shop file says nothing (common practice, no source).
 const ONE_PASS: Length = Length::inch_fraction(1, 32);
+/// A side that so many passes don't clean is looked at, however much wood there
+/// is (common practice, no source).
+const MOST_PASSES: i64 = 8;
 
 keys! {
     Jointing: "joint" {
         /// Which surfaces, in order.
         sides: Vec<JointedSide>,
-        /// The worst cup, bow or wind to be taken out of each side; one pass when left out.
+        /// The worst cup, bow or wind to be taken out of each side. When left out, what
+        /// the shop file's `clean_up` takes off a rough face, and one pass elsewhere.
         defect: Option<F>,
     }
 }
@@ -57,7 +63,77 @@ fn read(reader: &mut KeyReader<'_, '_>) -> Option<Box<dyn Operation>> {
     })
 }
 
+/// The most one pass may take, as the scale shows it.
+fn depth(work: &Work<'_>) -> NamedSetting {
+    let most = work.machine.and_then(|machine| machine.most_cut.as_ref());
+    let most = most.map_or(ONE_PASS, |most| most.roughing(work.hardness));
+    let why = format!("the most one pass may take here is {}", work.words(most));
+    work.plain_setting("depth", most, Rounds::Down, why)
+}
+
+impl Jointing {
+    /// How many passes clean a side: enough for the defect, for what flattening
+    /// a rough face takes, or one.
+    fn passes(&self, side: JointedSide, taken: Length, work: &Work<'_>) -> Result<i64, Trouble> {
+        let rough = work.rough.face.filter(|_| side == JointedSide::Face);
+        let off = match &self.defect {
+            Some(defect) => work.length(defect)?,
+            None => rough.unwrap_or(taken),
+        };
+        Ok(steps(off, taken).max(1))
+    }
+}
+
 impl JointedSide {
+    /// When to stop, and what is wrong where the wood doesn't reach.
+    fn stop(
+        self,
+        work: &Work<'_>,
+        before: Option<Length>,
+        taken: Length,
+        passes: i64,
+        out: &mut Outcome,
+    ) {
+        let (side, expected) = (self.word(), times(passes));
+        let later = work.left_for_later.get(self.feature());
+        let Some((before, later)) = before.zip(later) else {
+            out.steps.push(format!("Joint the {side}: expect {expected}."));
+            return;
+        };
+        let left = (before - later.least).nanometres().div_euclid(taken.nanometres());
+        if let Some(op) = later.op {
+            let what = format!("{} to leave for op {op}", self.feature());
+            out.facts.push(Fact::size(what, later.least));
+        }
+        if left >= passes {
+            let last = left.min(passes.max(MOST_PASSES));
+            out.steps.push(format!(
+                "Scribble on the {side}. Stop when the pencil is gone: expect {expected}. Still there after {last}: see the lead."
+            ));
+            return;
+        }
+        out.steps
+            .push(format!("Not enough wood on the {side} for {expected}: see the lead first."));
+        let end = before - taken * passes;
+        let all = format!("jointing the {side} takes {}", work.words(taken * passes));
+        let finding = match (work.finish.get(self.feature()), later.op) {
+            (Some(finish), _) if end < *finish => {
+                Finding::error(format!("{all} and leaves less than the finished size"))
+            }
+            (_, Some(op)) => Finding::warning(format!(
+                "{all} and leaves {}, less than the {} that op {op} needs",
+                work.words(end),
+                work.words(later.least)
+            )),
+            (_, None) => Finding::error(format!("{all} and leaves less than the finished size")),
+        };
+        out.findings.push(
+            finding
+                .help("use thicker or wider stock, or cut it smaller first: cup grows with width, bow with length")
+                .key("sides"),
+        );
+    }
+
     fn feature(self) -> &'static str {
         match self {
             JointedSide::Face => THICKNESS,
@@ -100,31 +176,38 @@ impl Operation for Jointing {
         &[MachineKind::Jointer]
     }
 
+    fn stops_when_clean(&self) -> bool {
+        true
+    }
+
+    fn wants(
+        &self,
+        feature: &str,
+        after: Option<Length>,
+        work: &Work<'_>,
+    ) -> Result<Option<Length>, Trouble> {
+        let taken = depth(work).setting.dial.0;
+        let side = self.sides.iter().find(|side| side.feature() == feature);
+        let (Some(side), Some(after)) = (side.filter(|_| taken > Length::ZERO), after) else {
+            return Ok(after);
+        };
+        Ok(Some(after + taken * self.passes(*side, taken, work)?))
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let mut out = Outcome::untouched(work.blank, draw(work));
         // An edge alone is jointed with the piece on its edge.
         let stands = !self.sides.contains(&JointedSide::Face);
         out.findings = work.limits_across(if stands { THICKNESS } else { WIDTH });
-        let most = work
-            .machine
-            .and_then(|machine| machine.most_cut.as_ref())
-            .map_or(ONE_PASS, |most| most.roughing(work.hardness));
-        let depth = work.plain_setting(
-            "depth",
-            most,
-            Rounds::Down,
-            format!("the most one pass may take here is {}", work.words(most)),
-        );
+        let mut depth = depth(work);
         let taken = depth.setting.dial.0;
         if taken <= Length::ZERO {
             out.findings
                 .push(Finding::error("the depth scale can't show a cut that light").key("at"));
             return Ok(out);
         }
-        let defect = self.defect.as_ref().map_or(Ok(taken), |defect| work.length(defect))?;
-        let passes = (defect.nanometres().max(0) + taken.nanometres() - 1) / taken.nanometres();
-        let passes = passes.max(1);
         for (index, side) in self.sides.iter().enumerate() {
+            let passes = self.passes(*side, taken, work)?;
             let before = out.after.most(side.feature());
             if let Some(before) = before {
                 let biggest = out.after.biggest(side.feature());
@@ -134,45 +217,17 @@ impl Operation for Jointing {
                 }
             }
             out.passes.push(Pass {
-                target: Target(most),
+                target: depth.setting.target,
                 faces: vec![side.word()],
                 feeds: passes as u32,
                 ..Pass::at(index as u32 + 1, work.tool_name, depth.readout, depth.setting)
             });
-            let left = before
-                .zip(work.finish.get(side.feature()))
-                .map(|(before, finish)| (before - *finish).nanometres() / taken.nanometres());
-            out.steps.push(match left {
-                Some(left) if left >= passes => format!(
-                    "Scribble on the {}. Stop when the pencil is gone: expect {}; after {} see the lead.",
-                    side.word(),
-                    times(passes),
-                    times(left)
-                ),
-                Some(_) => format!(
-                    "Not enough wood on the {} for {}: see the lead first.",
-                    side.word(),
-                    times(passes)
-                ),
-                None => format!("Joint the {}: expect {}.", side.word(), times(passes)),
-            });
-            if left.is_some_and(|left| left < passes) {
-                out.findings.push(
-                    Finding::error(format!(
-                        "jointing the {} takes {} and leaves less than the finished size",
-                        side.word(),
-                        work.words(taken * passes)
-                    ))
-                    .help("use thicker or wider stock, or cut it smaller first: cup grows with width, bow with length")
-                    .key("sides"),
-                );
-            }
+            side.stop(work, before, taken, passes, &mut out);
             out.after.trued.insert(match side {
                 JointedSide::Face => Surface::Face,
                 JointedSide::Edge => Surface::Edge,
             });
         }
-        let mut depth = depth;
         depth.by_passes = true;
         out.settings.push(depth);
         out.steps.push("Mark the face side and the face edge.".to_owned());

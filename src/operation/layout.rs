@@ -186,6 +186,10 @@ impl Operation for MarkingOut {
             .collect()
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let placed = self.place(work)?;
         let mut out = Outcome::untouched(work.blank, draw(work, &placed));

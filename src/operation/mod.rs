@@ -65,7 +65,7 @@ mod words;
 mod work;
 
 pub use advice::RowFault;
-pub use blank::{Blank, Extent, Surface};
+pub use blank::{Blank, Extent, Mortised, Surface};
 pub use describe::{Choice, FeatureDescription, KeyDescription, KindDescription, describe};
 pub use drawing::Drawing;
 pub use dry_fit::rock;
@@ -79,4 +79,4 @@ pub use outcome::{
 pub use question::{Formulas, Operation, Over, SizedFeature, Wall};
 pub use reader::{FormulaText, KeyReader, Keyed};
 pub use words::{decimal, words};
-pub use work::{ShortestPiece, Work};
+pub use work::{LeftForLater, RoughFaces, ShortestPiece, Work};

@@ -5,9 +5,12 @@
 //! `ceil((length - chisel) / (3/4 chisel)) + 1`; passes `ceil(depth / bite)`,
 //! a bite being no more than half the bit (common practice, no source).
 
+mod neighbours;
+
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::blank::Mortised;
 use super::drawing::{Drawing, Material, Point};
 use super::faces::steps;
 use super::feature::{DEPTH, FeatureName, LENGTH, THICKNESS, WALL, WIDTH};
@@ -20,7 +23,7 @@ use super::question::{Formulas, Operation, Over, SizedFeature, Wall};
 use super::reader::{FormulaText, KeyReader, Keyed};
 use super::rout;
 use super::work::Work;
-use crate::measure::{Length, Rounds, SafeSide, Unit};
+use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
 
 pub(super) const KIND: OperationKind = OperationKind::of::<MortiseKeys>(
@@ -37,11 +40,6 @@ const EXAMPLES: &[&str] = &[
 
 /// The least wood behind a mortise (common practice, no source).
 const LEAST_WALL: Length = Length::inch_fraction(1, 4);
-/// The least wood between the mortises of neighbouring faces: the bit goes 1/32
-/// to 1/16 in ahead of the chisel's corners (common practice, no source).
-const LEAST_WEB: Length = Length::inch_fraction(1, 8);
-/// The same on a route in millimetres.
-const LEAST_WEB_METRIC: Length = Length::from_nanometres(3 * Length::MILLIMETRE.nanometres());
 /// With less wood above the mortise than this the end may split out (common
 /// practice, no source).
 const LEAST_END: Length = Length::inch_fraction(1, 2);
@@ -193,6 +191,10 @@ impl Operation for Mortise {
         &[MachineKind::Mortiser, MachineKind::RouterTable]
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let asked = work.size(&self.keys.width)?;
         let deep = work.size(&self.keys.depth)?;
@@ -223,6 +225,9 @@ impl Operation for Mortise {
             out.facts.push(Fact::size("fence, if run from the inside face", beyond));
         }
         let top = self.along(work, &mut out, long)?;
+        let own = self.mortised(work, made, long)?;
+        out.findings.extend(neighbours::walls(work, &own, section(work)));
+        out.after.mortises.push(own);
         let each = if self.keys.faces.count() > 1 { ", each face the same way" } else { "" };
         out.steps.push(format!("Outside reference face to the fence{each}."));
         if let MortisedFaces::Named(names) = &self.keys.faces {
@@ -297,11 +302,7 @@ impl Mortise {
             };
             findings.push(Finding::error(what).help("a shallower mortise").key("depth"));
         }
-        let section = match (work.blank.least_of(THICKNESS), work.blank.least_of(WIDTH)) {
-            (Some(thickness), Some(width)) => thickness.min(width),
-            (Some(known), None) | (None, Some(known)) => known,
-            (None, None) => return findings,
-        };
+        let Some(section) = section(work) else { return findings };
         let meet = section - hole.near - hole.wide;
         let web = meet - hole.deep;
         if !self.keys.adjacent || self.keys.mitred {
@@ -320,10 +321,7 @@ impl Mortise {
             findings.push(Finding::warning(what).help(fix).key("depth"));
             return findings;
         }
-        let (least, least_words) = match work.unit {
-            Unit::Inch => (LEAST_WEB, "1/8 in"),
-            Unit::Millimetre => (LEAST_WEB_METRIC, "3 mm"),
-        };
+        let (least, least_words) = neighbours::least_web(work);
         if web < least {
             let what = format!(
                 "only {} of wood between the mortises of neighbouring faces: it breaks through",
@@ -380,6 +378,23 @@ impl Mortise {
         Ok(top)
     }
 
+    /// The mortise as later ones find it.
+    fn mortised(&self, work: &Work<'_>, made: Hole, long: Length) -> Result<Mortised, Trouble> {
+        let from_top = work.optional(&self.keys.from_top)?;
+        Ok(Mortised {
+            name: self.keys.makes.or("mortise").to_owned(),
+            faces: match &self.keys.faces {
+                MortisedFaces::Named(names) => names.clone(),
+                MortisedFaces::Count(_) => Vec::new(),
+            },
+            near: made.near,
+            wide: made.wide,
+            deep: made.deep,
+            along: from_top.map(|top| (top, top + long)),
+            mitred: self.keys.mitred,
+        })
+    }
+
     fn plunges(
         &self,
         work: &Work<'_>,
@@ -407,9 +422,9 @@ impl Mortise {
         let from =
             if self.keys.from_top.is_some() { "end of the piece" } else { "mortise's start" };
         out.steps.push(format!("Set the chisel's near edge, counted from the {from}."));
-        out.steps.extend(hole::places(work, "Both ends first:", &[top, top + run]));
+        out.steps.extend(hole::marks(work, "Both ends first:", &[top, top + run]));
         let rest: Vec<Length> = (1..between.min(60)).map(|n| top + run * n / between).collect();
-        out.steps.extend(hole::places(work, "Then:", &rest));
+        out.steps.extend(hole::marks(work, "Then:", &rest));
         out.steps.push(gap);
     }
 
@@ -450,6 +465,12 @@ impl Mortise {
             Point::new(across, hole.near + hole.wide),
         )
     }
+}
+
+/// The smaller side of the piece, as far as it is known.
+fn section(work: &Work<'_>) -> Option<Length> {
+    let (thickness, width) = (work.blank.least_of(THICKNESS), work.blank.least_of(WIDTH));
+    thickness.into_iter().chain(width).min()
 }
 
 fn too_short(work: &Work<'_>, long: Length, tool: Length, name: &str) -> Finding {

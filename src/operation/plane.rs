@@ -9,7 +9,7 @@ use super::advice::RowFault;
 use super::bites::{Bites, Grid};
 use super::blank::Surface;
 use super::faces::{FourFaces, even, steps};
-use super::feature::LENGTH;
+use super::feature::{LENGTH, THICKNESS};
 use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::ladder::{Ladder, Rung, TABLE};
@@ -86,6 +86,21 @@ impl Operation for Plane {
         self.square
     }
 
+    // The other face is rough until here, and comes clean by what flattening it
+    // takes; after that a light pass cleans what moved.
+    fn wants(
+        &self,
+        feature: &str,
+        after: Option<Length>,
+        work: &Work<'_>,
+    ) -> Result<Option<Length>, Trouble> {
+        if !self.sizes().iter().any(|sized| sized.feature == feature) {
+            return Ok(after);
+        }
+        let rough = work.rough.other_face.filter(|_| feature == THICKNESS);
+        Ok(Some(work.size(&self.to)? + rough.unwrap_or(limits(work).1)))
+    }
+
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::Planer]
     }
@@ -115,11 +130,12 @@ impl Operation for Plane {
         }
         out.steps.push("Turn end for end when turning over: knives with the grain.".to_owned());
         out.steps.push(format!("Measure mid-length, {} from the ends.", work.clear_of_ends()));
+        out.steps.extend(work.mark_again());
         Ok(out)
     }
 
     fn cut_again(&self, work: &Work<'_>, over: Over) -> String {
-        let (_, light) = limits(work);
+        let light = lightest(work);
         let count = self.again(light, over);
         format!(
             "Another pass for all of them: {} of {} or less.",
@@ -129,8 +145,7 @@ impl Operation for Plane {
     }
 
     fn closer(&self, work: &Work<'_>, over: Over) -> Option<Length> {
-        let (_, light) = limits(work);
-        Some(over.target / self.again(light, over))
+        Some(over.target / self.again(lightest(work), over))
     }
 }
 
@@ -211,6 +226,12 @@ fn limits(work: &Work<'_>) -> (Length, Length) {
     let rough = most.map_or(ROUGHING, |m| m.roughing(work.hardness));
     let last = most.and_then(|m| m.last).unwrap_or(LIGHT);
     (rough, last.min(rough))
+}
+
+/// The light pass, or one step of the scale where that is more.
+fn lightest(work: &Work<'_>) -> Length {
+    let (_, light) = limits(work);
+    light.max(work.readout(TABLE).step)
 }
 
 /// The marks of the table's scale, and what they make.

@@ -129,6 +129,32 @@ pub trait Operation: Formulas + Debug + Send + Sync {
         false
     }
 
+    /// How much of a feature must be there when a piece comes here, for `after`
+    /// to be there when it leaves. Most leave the feature alone.
+    ///
+    /// # Errors
+    /// A formula that can't be worked out for these pieces.
+    fn wants(
+        &self,
+        _feature: &str,
+        after: Option<Length>,
+        _work: &Work<'_>,
+    ) -> Result<Option<Length>, Trouble> {
+        Ok(after)
+    }
+
+    /// Whether it takes off as much as it must and no more, so that it asks how
+    /// much must be left for what comes later.
+    fn stops_when_clean(&self) -> bool {
+        false
+    }
+
+    /// Whether it finds its reference by the marks on the face side and the face
+    /// edge.
+    fn works_from_marks(&self) -> bool {
+        false
+    }
+
     /// Whether pieces cut in one length come apart here.
     fn parts_a_gang(&self) -> bool {
         false
@@ -195,6 +221,15 @@ pub trait Operation: Formulas + Debug + Send + Sync {
     /// here; none where nothing comes apart so.
     fn lost_between(&self, _work: &Work<'_>) -> Option<Length> {
         None
+    }
+
+    /// How many strips it rips from one width of board, where it says how wide
+    /// that is or how many they are.
+    ///
+    /// # Errors
+    /// A formula that can't be worked out for these pieces.
+    fn strips(&self, _work: &Work<'_>) -> Result<Option<u32>, Trouble> {
+        Ok(None)
     }
 
     /// Whether left and right pieces lie differently at the machine, so that

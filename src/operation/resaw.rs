@@ -93,17 +93,31 @@ impl Operation for Resaw {
         &[MachineKind::BandSaw]
     }
 
+    // As many slices as the stock is meant for come out of it.
+    fn wants(
+        &self,
+        feature: &str,
+        after: Option<Length>,
+        work: &Work<'_>,
+    ) -> Result<Option<Length>, Trouble> {
+        if feature != THICKNESS {
+            return Ok(after);
+        }
+        let slices = i64::from(work.blank.through.max(1));
+        let thick = self.thick(work)?;
+        let lost = self.lost_between(work).unwrap_or(Length::ZERO);
+        Ok(Some(thick * slices + lost * (slices - 1)))
+    }
+
     fn lost_between(&self, work: &Work<'_>) -> Option<Length> {
         let rejoint = work.optional(&self.rejoint).ok()?.unwrap_or(Length::ZERO);
         Some(work.kerf()? + rejoint)
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
-        let slice = work.size(&self.slice)?;
-        let usual = if slice < THIN { CLEAN_UP_THIN } else { CLEAN_UP };
-        let clean_up = work.optional(&self.clean_up)?.unwrap_or(usual);
+        let clean_up = self.clean_up(work)?;
         let rejoint = work.optional(&self.rejoint)?.unwrap_or(Length::ZERO);
-        let thick = slice + clean_up;
+        let thick = self.thick(work)?;
         let mut out = Outcome::untouched(work.blank, draw(work, thick, work.drawn_kerf()));
         out.findings = work.machine_limits();
         out.findings.extend(limits(work, thick));
@@ -159,6 +173,17 @@ impl Operation for Resaw {
 }
 
 impl Resaw {
+    /// How thick a slice is sawn.
+    fn thick(&self, work: &Work<'_>) -> Result<Length, Trouble> {
+        Ok(work.size(&self.slice)? + self.clean_up(work)?)
+    }
+
+    /// What is left on a slice for both faces and for movement.
+    fn clean_up(&self, work: &Work<'_>) -> Result<Length, Trouble> {
+        let usual = if work.size(&self.slice)? < THIN { CLEAN_UP_THIN } else { CLEAN_UP };
+        Ok(work.optional(&self.clean_up)?.unwrap_or(usual))
+    }
+
     /// How many slices a blank gives, and what becomes of the last slab.
     fn slices(
         &self,

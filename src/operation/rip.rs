@@ -68,6 +68,32 @@ impl Operation for Rip {
         self.strips.is_some()
     }
 
+    fn strips(&self, work: &Work<'_>) -> Result<Option<u32>, Trouble> {
+        let Some(board) = work.optional(&self.board)? else { return Ok(self.strips) };
+        let lost = self.lost(work)?;
+        let pitch = (work.size(&self.to)? + lost).nanometres().max(1);
+        let count = ((board + lost).nanometres() / pitch).clamp(1, i64::from(MOST_STRIPS));
+        Ok(self.strips.or(Some(count as u32)))
+    }
+
+    // Every strip of the blank comes out of it, and a kerf between each two.
+    fn wants(
+        &self,
+        feature: &str,
+        after: Option<Length>,
+        work: &Work<'_>,
+    ) -> Result<Option<Length>, Trouble> {
+        if feature != WIDTH {
+            return Ok(after);
+        }
+        let width = work.size(&self.to)?;
+        let strips = i64::from(Operation::strips(self, work)?.unwrap_or(1));
+        let all = width * strips + self.lost(work)? * (strips - 1);
+        // Stock as wide as one strip is thought of as cut from its board.
+        let one = self.strips.is_none() && work.blank.most(WIDTH).is_none_or(|wide| wide < all);
+        Ok(Some(if one { width } else { all }))
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let width = work.size(&self.to)?;
         let mut out = Outcome::untouched(work.blank, draw(work, width, work.drawn_kerf()));
@@ -112,6 +138,12 @@ impl Operation for Rip {
 }
 
 impl Rip {
+    /// What is lost between two strips.
+    fn lost(&self, work: &Work<'_>) -> Result<Length, Trouble> {
+        let rejoint = work.optional(&self.rejoint)?.unwrap_or(Length::ZERO);
+        Ok(work.kerf().unwrap_or(Length::ZERO) + rejoint)
+    }
+
     /// Strips one after another out of a wide blank, all at one fence.
     fn rip_apart(
         &self,

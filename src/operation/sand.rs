@@ -92,6 +92,21 @@ impl Operation for Sand {
         self.square
     }
 
+    // Each grit clears the scratches before it off both faces.
+    fn wants(
+        &self,
+        feature: &str,
+        after: Option<Length>,
+        work: &Work<'_>,
+    ) -> Result<Option<Length>, Trouble> {
+        if !self.sizes().iter().any(|sized| sized.feature == feature) {
+            return Ok(after);
+        }
+        let (belts, _) = self.belts(work);
+        let target = work.size(&self.to)?;
+        Ok(Some(belts.iter().fold(target, |size, belt| size + belt.need * 2)))
+    }
+
     fn machines(&self) -> &'static [MachineKind] {
         &[MachineKind::ThicknessSander]
     }
@@ -322,6 +337,7 @@ impl Sand {
         }
         out.steps
             .push("Come down to the number. Overshot? Open up and come down again.".to_owned());
+        out.steps.extend(work.mark_again());
     }
 }
 

@@ -133,6 +133,10 @@ impl Operation for Taper {
         &[MachineKind::TableSaw]
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let start = work.length(&self.start)?;
         let foot = work.size(&self.foot)?;

@@ -147,6 +147,10 @@ impl Operation for Tenon {
         &[MachineKind::TableSaw, MachineKind::RouterTable]
     }
 
+    fn works_from_marks(&self) -> bool {
+        true
+    }
+
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let mortise = work.size(&self.mortise_width)?;
         let from_face = work.length(&self.mortise_from_face)?;

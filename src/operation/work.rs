@@ -34,6 +34,26 @@ pub struct ShortestPiece {
     pub machine: String,
 }
 
+/// The least that must be left of a feature for the operations to come.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LeftForLater {
+    /// How much.
+    pub least: Length,
+    /// The number of the next operation that takes wood off it; none where only
+    /// the finished size wants it.
+    pub op: Option<u32>,
+}
+
+/// What flattening still takes off the faces of a piece: nothing off one that
+/// a machine has flattened.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct RoughFaces {
+    /// Off the first face.
+    pub face: Option<Length>,
+    /// Off the face opposite.
+    pub other_face: Option<Length>,
+}
+
 /// These pieces at this machine with this tool: all an operation may know when
 /// it works out its settings.
 pub struct Work<'a> {
@@ -67,9 +87,22 @@ pub struct Work<'a> {
     pub source: &'a dyn Fn(&str) -> Option<String>,
     /// The shortest piece a later machine takes, where one is given.
     pub shortest_later: Option<ShortestPiece>,
+    /// What flattening still takes off its faces.
+    pub rough: RoughFaces,
+    /// The least that must be left of each feature for what comes later, where
+    /// an operation takes off as much as it must and no more.
+    pub left_for_later: BTreeMap<FeatureName, LeftForLater>,
+    /// Whether the marks on its faces come off here and later work looks for them.
+    pub marks_come_off: bool,
 }
 
 impl Work<'_> {
+    /// What to do where the marks on the faces come off and are needed again.
+    pub(super) fn mark_again(&self) -> Option<String> {
+        let again = "The marks come off here: mark the face side and the face edge again.";
+        self.marks_come_off.then(|| again.to_owned())
+    }
+
     /// A formula's length for these pieces.
     pub fn length(&self, keyed: &Keyed) -> Result<Length, Trouble> {
         let value =

@@ -26,7 +26,8 @@ impl Walker<'_> {
         {
             sizes.insert(FeatureName::THICKNESS, Extent::planned(thick));
         }
-        Blank { sizes, gang: 1, beside: 1, ..Blank::default() }
+        let through = self.part.blank.through;
+        Blank { sizes, gang: 1, beside: 1, through, ..Blank::default() }
     }
 
     /// The thickness of a panel as it comes out of the clamps: that of the

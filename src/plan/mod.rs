@@ -14,6 +14,7 @@ pub mod hours;
 mod impossible;
 mod inspect;
 mod known;
+mod later;
 pub mod pairing;
 mod setups;
 pub mod spares;
@@ -27,7 +28,7 @@ pub use inspect::problems;
 pub use known::{Frozen, FrozenSetting, Known, MadeOver, MadeValue, Measured};
 pub use setups::{SharedSetup, shared_setups};
 pub use values::{DimensionState, dimensions};
-pub use walk::{closer, cut_again, lost_between, walk};
+pub use walk::{closer, cut_again, lost_between, strips, walk};
 
 use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{Blank, FeatureName, NamedSetting, OperationKind, Outcome};

@@ -1,6 +1,7 @@
 //! The walk itself: the imaginary piece goes through one operation after
 //! another. `inspect` looks at what is wrong across operations.
 
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::bench::Bench;
@@ -56,6 +57,12 @@ pub fn closer(route: &Route, shop: &Shop, known: &Known, op: u32, over: Over) ->
 /// operation; none where nothing comes apart so.
 pub fn lost_between(route: &Route, shop: &Shop, known: &Known, op: u32) -> Option<Length> {
     asked(route, shop, known, op, |step, work| step.what.lost_between(work))?
+}
+
+/// How many strips an operation rips from one width of board; none where it rips
+/// none apart.
+pub fn strips(route: &Route, shop: &Shop, known: &Known, op: u32) -> Option<u32> {
+    asked(route, shop, known, op, |step, work| step.what.strips(work).ok())??
 }
 
 /// Asks an operation about a piece as it comes to it.
@@ -165,6 +172,9 @@ impl<'a> Walker<'a> {
         let source = |name: &str| view.source(name, unit);
         let mut work = self.work(step, bench, view, &blank, &source);
         work.shortest_later = limit;
+        if step.what.stops_when_clean() {
+            work.left_for_later = self.left_for_later(step, &blank);
+        }
         let mut trouble = |trouble: Trouble| {
             let mut finding = plan_finding(step.op, Level::Error, trouble.error.what);
             finding.help = trouble.error.help;
@@ -223,7 +233,7 @@ impl<'a> Walker<'a> {
         Group { pieces: members, before: Rc::unwrap_or_clone(blank), outcome, limits, used }
     }
 
-    fn work<'w>(
+    pub(super) fn work<'w>(
         &'w self,
         step: &'w Step,
         bench: &Bench<'w>,
@@ -247,6 +257,9 @@ impl<'a> Walker<'a> {
             scope: view,
             source,
             shortest_later: None,
+            rough: self.rough_faces(step),
+            left_for_later: BTreeMap::new(),
+            marks_come_off: self.marks_come_off(step),
         }
     }
 

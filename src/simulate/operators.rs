@@ -248,10 +248,10 @@ impl<'a> Operators<'a> {
                 let was = Some(tool.clone());
                 return self.enter(&Task::Tool { machine, tool, was }, "", 360);
             }
-            if let Task::Feed { faces, feeds, kiss, .. } = task {
+            if let Task::Feed { faces, feeds, kiss, alone, .. } = task {
                 let count = before.len();
-                let (faces, feeds, kiss) = (faces.clone(), *feeds, *kiss);
-                let some = Task::Feed { pass, faces, feeds, kiss, pieces: before };
+                let (faces, feeds, kiss, alone) = (faces.clone(), *feeds, *kiss, *alone);
+                let some = Task::Feed { pass, faces, feeds, kiss, alone, pieces: before };
                 return self.enter(&some, "", seconds(count));
             }
         }

@@ -7,7 +7,7 @@ use crate::formula::{DimensionKind, Planned};
 use crate::measure::{Length, Unit};
 use crate::operation::{Blank, Keyed};
 use crate::operation::{LENGTH, THICKNESS, WIDTH};
-use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between};
+use crate::plan::{Known, Plan, PlanFinding, PlanSubject, PlannedOperation, lost_between, strips};
 use crate::prose::{Level, visible};
 use crate::route::{Part, Route};
 use crate::shop::Shop;
@@ -41,6 +41,10 @@ pub struct BlankNeed {
     pub across: u32,
     /// Pieces that are resawn from one blank.
     pub through: u32,
+    /// How many blanks may lie side by side on a board: as many as an operation
+    /// of the part rips apart, one where none does. `None` where the part has no
+    /// operation, so that nobody knows how it is cut.
+    pub abreast: Option<u32>,
     /// How thick it must be once both faces are clean.
     pub clean_at: Length,
     /// Blanks for the sets.
@@ -176,6 +180,7 @@ impl NeedFinder<'_> {
             along,
             across,
             through,
+            abreast: self.abreast(part),
             clean_at: self.clean_at(part).unwrap_or(thickness),
             for_sets: 0,
             spare: 0,
@@ -250,6 +255,15 @@ impl NeedFinder<'_> {
     fn gang(&self, part: &Part) -> u32 {
         let groups = self.operations(part).flat_map(|operation| &operation.groups);
         groups.map(|group| group.outcome.after.gang).max().unwrap_or(1).max(1)
+    }
+
+    /// Blanks side by side that an operation of the part rips apart.
+    fn abreast(&self, part: &Part) -> Option<u32> {
+        self.operations(part).next()?;
+        let ripped = self
+            .operations(part)
+            .find_map(|operation| strips(self.route, self.shop, &Known::default(), operation.op));
+        Some((ripped.unwrap_or(1) / part.blank.across.max(1)).max(1))
     }
 
     /// How thick the blank must be with both faces clean: what the last cut of
@@ -400,6 +414,37 @@ mod tests {
         // Nothing makes plywood thinner.
         assert_eq!(find(&needs, "case bottom").clean_at, th(472));
         assert_eq!(find(&needs, "case board").clean_at, th(810));
+    }
+
+    /// By hand: a saw that loses 1/8 and 1/32 between strips of 1 3/8 rips
+    /// (8 + 5/32) / (1 3/8 + 5/32) = 5.3, five, from 8. Said outright, five come out
+    /// of a blank that is meant for five, so that no second blank lies beside it.
+    /// What no operation rips apart lies alone.
+    #[test]
+    fn as_many_lie_abreast_as_an_operation_rips_apart() {
+        let abreast = |across: u32, crosscut: &str, rip: &str| {
+            let text = format!(
+                r#"{{ "route": "Slats", "unit": "in", "sets": 1, "parts": {{ "slat": {{ "per_set": 10,
+                  "stock": {{ "thickness": "1", "width": "1 1/2", "length": "20", "across": {across} }} }} }},
+                "operations": [
+                  {{ "op": 10, "part": "slat", "do": "crosscut", "at": "chop saw", "to": "20", "rough": true{crosscut} }},
+                  {{ "op": 20, "part": "slat", "do": "joint", "at": "jointer", "sides": ["face", "edge"] }}{rip} ] }}"#
+            );
+            of(&text).0[0].abreast
+        };
+        let rip = |keys: &str| {
+            format!(
+                r#", {{ "op": 30, "part": "slat", "do": "rip", "at": "cabinet saw", "tool": "rip blade", "to": "1 3/8"{keys} }}"#
+            )
+        };
+        assert_eq!(abreast(1, "", ""), Some(1));
+        assert_eq!(abreast(1, "", &rip("")), Some(1));
+        assert_eq!(abreast(1, "", &rip(r#", "board": "8", "rejoint": "1/32""#)), Some(5));
+        assert_eq!(abreast(5, r#", "beside": 5"#, &rip(r#", "strips": 5"#)), Some(1));
+        let (needs, _) = of(r#"{ "route": "Shelf", "unit": "in", "sets": 1, "operations": [],
+            "parts": { "board": { "per_set": 1,
+              "stock": { "thickness": "1", "width": "8", "length": "30" } } } }"#);
+        assert_eq!(needs[0].abreast, None);
     }
 
     /// Only jointed: nothing makes its other face clean, so there is nothing it

@@ -43,6 +43,7 @@ pub(super) fn need(thickness: Length, width: Length, length: Length) -> BlankNee
         along: 1,
         across: 1,
         through: 1,
+        abreast: None,
         clean_at: thickness - th(250),
         for_sets: 2,
         spare: 0,

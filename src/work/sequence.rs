@@ -175,12 +175,13 @@ impl<'a> Sequence<'a> {
                 before = Some(pass.dial.0);
                 continue;
             }
-            let feed = Task::Feed {
+            let feed = |pieces, alone| Task::Feed {
                 pass: Some(pass.number),
                 faces: pass.faces.clone(),
                 feeds: pass.feeds,
                 kiss: pass.kiss,
-                pieces: ids(&left),
+                alone,
+                pieces,
             };
             if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
                 return Some(task);
@@ -188,7 +189,7 @@ impl<'a> Sequence<'a> {
             // All pieces go through this height before the next one, which would
             // otherwise cut the rest by two steps at once.
             if moved.is_negative() && !left.is_empty() {
-                return Some(feed);
+                return Some(feed(ids(&left), false));
             }
             if pass.number == 1
                 && let Some(task) = self.opening(outcome, members)
@@ -210,18 +211,33 @@ impl<'a> Sequence<'a> {
                     before: if moved.is_zero() { before } else { Some(pass.dial.0) },
                 }));
             }
+            let untouched = left.len() == members.len();
+            if untouched && self.is_looked_at_first() && members.len() > 1 {
+                return Some(feed(ids(&members[..1]), true));
+            }
             let sized = |check: &PlannedCheck| outcome.after.sizes.contains_key(&check.of);
+            let shows = |check: &PlannedCheck| sized(check) || check.kind.is_form();
+            // A piece that went first alone is through already.
+            let is_there =
+                if self.is_looked_at_first() { !left.contains(first) } else { untouched };
             if proves
-                && left.len() == members.len()
+                && is_there
                 && !self.proven()
-                && self.planned.checks.iter().any(sized)
+                && self.planned.checks.iter().any(shows)
                 && let Some(task) = self.prove(&first.id)
             {
                 return Some(task);
             }
-            return Some(feed);
+            return Some(feed(ids(&left), false));
         }
         None
+    }
+
+    /// Whether the first piece goes through alone and is looked at: where an
+    /// operation stops when the piece is clean.
+    fn is_looked_at_first(&self) -> bool {
+        let step = self.context.route.step(self.context.op);
+        step.is_some_and(|step| step.what.stops_when_clean())
     }
 
     /// Settings of a stack that are made before its first pass.
@@ -313,6 +329,7 @@ impl<'a> Sequence<'a> {
             faces: Vec::new(),
             feeds: 1,
             kiss: false,
+            alone: false,
             pieces: ids(&left),
         })
     }

@@ -90,6 +90,8 @@ pub enum Task {
         feeds: u32,
         /// Whether the table stays where it is for this pass.
         kiss: bool,
+        /// Whether it is the first piece, looked at before the others follow.
+        alone: bool,
         /// The pieces still to be fed.
         pieces: Vec<PieceId>,
     },

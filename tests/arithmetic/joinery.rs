@@ -80,10 +80,11 @@ fn the_bench_leg_by_hollow_chisel() {
     let after = &outcome(&plan, 10).after;
     assert_eq!(after.most("mortise depth"), Some(inches("1.4375")));
     assert_eq!(after.most("mortise wall thickness"), Some(inches("0.5")));
-    // Both ends first: 3/4 and 3/4 + 2.4375; then 3/4 + 0.2708 and so on.
+    // Both ends first: 3/4 and 3/4 + 2.4375 = 3 3/16; then 3/4 + 0.2708 and so on:
+    // 1.021, 1.292 and 1.563, at the nearest mark of a rule in 32nds.
     let steps = outcome(&plan, 10).steps.join("\n");
-    assert!(steps.contains("Both ends first: 0.750, 3.188 in."), "{steps}");
-    assert!(steps.contains("Then: 1.021, 1.292, 1.563,"), "{steps}");
+    assert!(steps.contains("Both ends first: 3/4, 3 3/16 in."), "{steps}");
+    assert!(steps.contains("Then: 1 1/32, 1 9/32, 1 9/16,"), "{steps}");
     for step in &outcome(&plan, 10).steps {
         assert!(step.len() <= 72, "{step}");
     }

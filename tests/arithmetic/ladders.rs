@@ -4,8 +4,8 @@
 
 use benchway::measure::Length;
 use benchway::operation::drawing::{DrawnShape, Material};
-use benchway::operation::{MayOverride, Outcome};
-use benchway::plan::{Known, Plan, walk};
+use benchway::operation::{MayOverride, Outcome, Over};
+use benchway::plan::{Known, Plan, cut_again, walk};
 use benchway::prose::Level;
 use benchway::shop::Shop;
 use serde_json::json;
@@ -50,6 +50,20 @@ fn a_printed_scale_takes_no_bite_over_the_planers_limit() {
     assert_eq!(dials(outcome(&plan, 10)), expected);
     let said = "one step of the table scale of the planer is 1/32 in, more than the light last pass of 1/64 in: the last pass takes one step";
     assert!(says(&plan, 10, Level::Warning, said), "{:?}", plan.operation(10).unwrap().findings);
+}
+
+/// A piece 1/16 too thick takes two more steps of 1/32, not four of 1/64 that the
+/// scale can't show.
+#[test]
+fn a_piece_too_thick_goes_down_by_steps_of_the_scale() {
+    let operation = format!(r#"{{ "op": 10, "part": "piece", {TO_FIVE_QUARTERS} }}"#);
+    let route = route_of("", &stock("1.470", "4", "30"), &operation);
+    let shop = planer("1/32", "3/64", "1/64");
+    let over = Over { target: inches("1/16"), limit: inches("1/16") };
+    assert_eq!(
+        cut_again(&route, &shop, &Known::default(), 10, over).as_deref(),
+        Some("Another pass for all of them: 2 heights of 1/32 in or less.")
+    );
 }
 
 /// A step of 1/16 is over a limit of 0.050: nobody can set such a bite.
@@ -201,6 +215,57 @@ fn neighbouring_mortises_keep_an_eighth_or_meet() {
     assert!(says(&mortise("0.760", ""), 10, Level::Warning, thin));
     let meets = mortise("0.760", r#", "mitred": true"#);
     assert!(!says(&meets, 10, Level::Warning, "neighbouring faces"));
+}
+
+/// In a leg of 60 mm with mortises 10 wide and 15 in, a neighbour begins
+/// 60 - 15 - 10 = 35 below the face: 31 deep leaves 4 between them, 33 leaves 2.
+/// The second runs from 40 to 100 from the top, so one in the same face from 102
+/// leaves 2 along the leg, and one from 104 leaves 4.
+#[test]
+fn mortises_of_one_leg_keep_a_wall_between_them() {
+    let shop = shop(&[("/machines/metric mortiser/tools/10 mm chisel/scale_offset", json!({}))]);
+    let plan = |depth: &str, below: &str, mitred: &str| {
+        let mortise = |op: u32, name: &str, face: &str, top: &str| {
+            format!(
+                r#"{{ "op": {op}, "part": "piece", "do": "mortise", "at": "metric mortiser", "tool": "10 mm chisel",
+                     "makes": "{name}", "width": "10", "from_face": "15", "depth": "{depth}", "length": "60",
+                     "from_top": "{top}", "faces": ["{face}"]{mitred} }}"#
+            )
+        };
+        let operations = [
+            mortise(10, "long mortise", "D", "20"),
+            mortise(20, "side mortise", "C", "40"),
+            mortise(30, "low mortise", "C", below),
+        ];
+        let part =
+            r#""species": "ash", "stock": { "thickness": "60", "width": "60", "length": "600" }"#;
+        let route = try_route_of("mm", "", part, &operations.join(", ")).unwrap();
+        walk(&route, &shop, &Known::default())
+    };
+    let sound = plan("31", "104", "");
+    for op in [10, 20, 30] {
+        assert!(!says(&sound, op, Level::Warning, "mortise"), "{:?}", sound.operation(op));
+    }
+    let thin = plan("33", "104", "");
+    assert!(says(
+        &thin,
+        20,
+        Level::Warning,
+        "only 2.00 mm of wood between it and the long mortise"
+    ));
+    // The low one begins 24 below the end of the long one.
+    assert!(!says(&thin, 30, Level::Warning, "long mortise"));
+    let met = plan("33", "104", r#", "mitred": true"#);
+    assert!(!says(&met, 20, Level::Warning, "long mortise"));
+    let near = plan("31", "102", "");
+    assert!(says(
+        &near,
+        30,
+        Level::Warning,
+        "only 2.00 mm of wood between it and the side mortise"
+    ));
+    let over = plan("31", "90", "");
+    assert!(says(&over, 30, Level::Warning, "it runs into the side mortise"));
 }
 
 fn two_belts(jog: &str) -> Shop {

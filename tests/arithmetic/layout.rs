@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use benchway::measure::Length;
 use benchway::route::Role;
 use benchway::stock::{
-    Area, BlankNeed, BoardLayout, CutBoard, Flaw, FlawKind, OnHand, PlacedBlank, RackBoard, Ruling,
-    Saw, Stretch, blank_account, board_account, lay_out, lay_out_on_hand,
+    Area, BlankNeed, BoardLayout, CutBoard, CutSection, Flaw, FlawKind, OnHand, PlacedBlank,
+    RackBoard, Ruling, Saw, Stretch, blank_account, board_account, lay_out, lay_out_on_hand,
 };
 use proptest::prelude::*;
 
@@ -51,6 +51,7 @@ fn need(part: &str, length: i64, width: i64, for_sets: u32) -> BlankNeed {
         along: 1,
         across: 1,
         through: 1,
+        abreast: None,
         clean_at: Length::inch_fraction(3, 4),
         for_sets,
         spare: 0,
@@ -129,6 +130,20 @@ fn suits(board: &RackBoard, need: &BlankNeed) -> bool {
         && board.thickness.iter().all(|thickness| *thickness >= need.clean_at)
 }
 
+/// Side by side lies what an operation rips apart: blanks of one need, and no
+/// more than it says.
+fn side_by_side(needs: &[BlankNeed], section: &CutSection<PlacedBlank>) -> Result<(), String> {
+    let strips: BTreeSet<(Length, Length)> =
+        section.blanks.iter().map(|blank| (blank.across.from, blank.across.to)).collect();
+    let of: BTreeSet<usize> = section.blanks.iter().map(|blank| blank.need).collect();
+    for abreast in of.iter().filter_map(|need| needs[*need].abreast) {
+        if of.len() > 1 || strips.len() > abreast as usize {
+            return Err(format!("{} strips of {} needs side by side", strips.len(), of.len()));
+        }
+    }
+    Ok(())
+}
+
 /// Everything a valid layout must satisfy.
 fn checked(
     on_hand: &OnHand,
@@ -161,6 +176,7 @@ fn checked(
             }
             from = far + saw.crosscut;
             ensure(!section.blanks.is_empty(), "a section has blanks")?;
+            side_by_side(needs, section)?;
             for (at, blank) in section.blanks.iter().enumerate() {
                 let need = &needs[blank.need];
                 ensure(suits(board, need), "wood, class and thickness suit")?;
@@ -282,7 +298,8 @@ fn any_need() -> impl Strategy<Value = BlankNeed> {
     let sizes = (40..500_i64, 16..70_i64);
     let counts = (0..7_u32, 0..3_u32, 0..2_u32, 1..5_u32, any::<bool>());
     let flaws = (prop::option::of((0..60_i64, 20..100_i64)), prop::option::of(1..40_i64));
-    (sizes, counts, flaws).prop_map(|((long, wide), counts, (hidden, fill))| {
+    let abreast = prop::option::of(1..4_u32);
+    (sizes, counts, flaws, abreast).prop_map(|((long, wide), counts, (hidden, fill), abreast)| {
         let (sets, spare, setup, a_set, one_board) = counts;
         BlankNeed {
             spare,
@@ -291,6 +308,7 @@ fn any_need() -> impl Strategy<Value = BlankNeed> {
             one_board,
             hidden: hidden.map(|(from, long)| stretch(from, from + long)).into_iter().collect(),
             fill: fill.map(s),
+            abreast,
             ..need("part", long, wide, sets)
         }
     })

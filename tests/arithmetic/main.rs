@@ -10,6 +10,7 @@ mod charts;
 mod dials;
 mod impossible;
 mod joinery;
+mod jointing;
 mod ladder_laws;
 mod ladders;
 mod layout;

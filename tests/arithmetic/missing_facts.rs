@@ -180,7 +180,7 @@ fn without_limits_of_its_own_a_machine_gets_those_of_the_trade() {
         { "op": 20, "part": "piece", "do": "plane", "at": "planer", "to": "3/16" },
         { "op": 30, "part": "piece", "do": "sand", "at": "drum sander", "to": "1/16" }"#;
     let route = |thick, long| route_of("", &stock(thick, "3", long), operations);
-    let plan = walk(&route("7/32", "5"), &bare, &Known::default());
+    let plan = walk(&route("1/4", "5"), &bare, &Known::default());
     let short = |at| format!("piece too short for the {at}: 5 in, but at least 12 in is needed");
     for (op, at) in [(10, "jointer"), (20, "planer"), (30, "drum sander")] {
         let errors = findings_of(&plan, op, Level::Error);
@@ -207,7 +207,7 @@ fn without_limits_of_its_own_a_machine_gets_those_of_the_trade() {
         let short = limits.filter(|finding| finding.what.contains("too short"));
         assert!(short.into_iter().all(|f| f.place.may_override == MayOverride::Lead));
     }
-    // 7/32 less one pass of 1/32 at the jointer is 3/16: under the 1/4.
+    // 1/4 less the 1/16 that a rough face takes at the jointer is 3/16: under the 1/4.
     let thin = "piece too thin for the planer: 3/16 in, but at least 1/4 in is needed";
     assert!(findings_of(&plan, 20, Level::Error).contains(&thin), "{plan:#?}");
     for (op, at, least) in [(20, "planer", "1/4 in"), (30, "drum sander", "1/8 in")] {

@@ -213,9 +213,9 @@ fn resaw(keys: &str) -> String {
     )
 }
 
-/// Slices of 3/8 and 1/8: 0.500. From 1.750 after facing (1.78125 less one
-/// pass of 1/32), kerf 1/16, rejoint 1/32: 1.84375 / 0.59375 = 3.1, three;
-/// the last slab is 1.750 - 2 x 0.59375 = 0.5625.
+/// Slices of 3/8 and 1/8: 0.500. From 1.71875 after facing (1.78125 less two
+/// passes of 1/32), kerf 1/16, rejoint 1/32: 1.8125 / 0.59375 = 3.05, three;
+/// the last slab is 1.71875 - 2 x 0.59375 = 0.53125.
 #[test]
 fn till_sides_from_a_thick_board() {
     let keys = r#""slice": "3/8", "rejoint": "1/32", "drift": "2.5""#;
@@ -223,7 +223,7 @@ fn till_sides_from_a_thick_board() {
     assert_eq!(errors(&plan), "");
     assert_eq!(setting(&plan, 30, "fence").setting.dial.0, inches("1/2"));
     assert_eq!(fact(&plan, 30, "slices from a blank"), FactAmount::Number(3));
-    assert_eq!(size(&plan, 30, "last slab"), inches("0.5625"));
+    assert_eq!(size(&plan, 30, "last slab"), inches("0.53125"));
     assert_eq!(degrees(&plan, 30, "fence at the drift of the blade"), 2.5);
     let after = &outcome(&plan, 30).after;
     assert_eq!(after.most("thickness"), Some(inches("1/2")));

@@ -2,7 +2,7 @@
 //! The causes are common practice, no source.
 
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
-use benchway::work::{Advice, Remedy, Task, advice, choices};
+use benchway::work::{Advice, ReadReason, Remedy, Task, advice, choices};
 
 const RAIL: &str = r#"{
   "route": "One rail", "unit": "in", "sets": 1,
@@ -230,6 +230,48 @@ fn at_the_jointer(check: &str, finish: &str) -> Walker {
     walker
 }
 
+/// The first piece is proved, clean and square, before the stack follows it:
+/// its face, then every face; its edge, its squareness, then every edge.
+#[test]
+fn the_first_piece_at_the_jointer_is_proved_before_the_stack() {
+    let mut walker = at_the_jointer(r#""check": "squareness""#, "");
+    let through = |walker: &Walker, pass: u32| {
+        walker.state.setups[&10].passes.get(&pass).map_or(0, |pieces| pieces.len())
+    };
+    // Every face and one edge are through when the square is asked for.
+    assert_eq!((through(&walker, 1), through(&walker, 2)), (6, 1));
+    let Task::Read { piece, why: ReadReason::First, .. } = walker.task() else { panic!() };
+    assert_eq!(piece, walker.state.pieces[0].id);
+    walker.enter("0.020");
+    walker.enter("");
+    assert!(matches!(walker.on(), Task::Read { why: ReadReason::First, .. }));
+    walker.enter("0.002");
+    let Task::Feed { pieces, alone: false, .. } = walker.task() else { panic!() };
+    assert_eq!(pieces.len(), 5);
+    walker.enter("");
+    assert_eq!(through(&walker, 2), 6);
+}
+
+/// Alone, the first piece is asked for by side: its face, and later its edge.
+#[test]
+fn the_first_piece_goes_over_the_jointer_alone() {
+    let route = r#"{ "route": "One rail", "unit": "in", "sets": 1,
+      "parts": { "rail": { "per_set": 4, "stock": { "thickness": "3/4", "width": "2", "length": "24" } } },
+      "operations": [ { "op": 10, "part": "rail", "do": "joint", "at": "jointer", "sides": ["face", "edge"] } ] }"#;
+    let mut walker = Walker::of(route);
+    walker.op = 10;
+    let mut fed = Vec::new();
+    loop {
+        if let Task::Feed { faces, alone, pieces, .. } = walker.task() {
+            fed.push((faces[0], alone, pieces.len()));
+        }
+        if !walker.plainly() {
+            break;
+        }
+    }
+    assert_eq!(fed, [("face", true, 1), ("face", false, 3), ("edge", true, 1), ("edge", false, 3)]);
+}
+
 /// 0.020 is 0.012 over 0.008. An old route calls the kind of a squareness a
 /// gap; it is judged as what it is all the same. Pressing Enter puts it right:
 /// nothing is set aside while wood is left.
@@ -284,12 +326,13 @@ fn a_gap_too_tight_is_opened() {
     assert_eq!((good.headline.as_str(), good.next.first()), ("within limits", None));
 }
 
-/// By hand: the jointer takes 1/32 off face and edge: 23/32 x 1 31/32. With
+/// By hand: the jointer takes 1/16 off the rough face and 1/32 off the edge:
+/// 11/16 x 1 31/32. With
 /// those as the finished sizes no wood is left, and nothing puts it right.
 #[test]
 fn without_wood_left_an_edge_out_of_square_is_not_put_right() {
     let mut walker =
-        at_the_jointer(r#""check": "squareness""#, r#", "thickness": "23/32", "width": "1 31/32""#);
+        at_the_jointer(r#""check": "squareness""#, r#", "thickness": "11/16", "width": "1 31/32""#);
     walker.enter("0.020");
     let said = said(&walker);
     assert_eq!(said.headline, "not square by 0.012: can't be saved");

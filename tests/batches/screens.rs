@@ -205,7 +205,7 @@ fn cautions_before_the_first_cut() {
 fn a_first_piece_too_wide_must_be_decided() {
     for (theme, name) in [(PLAIN, "plain"), (COLOUR, "colour")] {
         let mut desk = at_the_saw(theme);
-        desk.enter(&["", "1.000", "", "1.345", "1 23/32", "1.398"]);
+        desk.enter(&["", "1.000", "", "1.345", "1 11/16", "1.398"]);
         if theme == PLAIN {
             at_all_sizes("too-wide", &desk);
         }
@@ -217,11 +217,11 @@ fn a_first_piece_too_wide_must_be_decided() {
 fn readings_in_cut_order_against_the_limits() {
     let mut desk = at_the_saw(PLAIN);
     desk.enter(&[
-        "", "1.000", "", "1.345", "1 23/32", "1.355", "1.352", "", "", "", "", "1.361", "",
+        "", "1.000", "", "1.345", "1 11/16", "1.355", "1.352", "", "", "", "", "1.361", "",
     ]);
     at_all_sizes("readings", &desk);
     let mut ascii = at_the_saw(ASCII);
-    ascii.enter(&["", "1.000", "", "1.345", "1 23/32", "1.355", "1.352"]);
+    ascii.enter(&["", "1.000", "", "1.345", "1 11/16", "1.355", "1.352"]);
     let shown = text(&ascii.drawn(80, 24));
     assert!(shown.is_ascii(), "{shown}");
     snapshot("screen-readings-ascii-80x24", &shown);
@@ -340,8 +340,8 @@ fn the_opening_lists_batches_and_routes() {
 #[test]
 fn every_screen_draws_at_every_size() {
     let mut desks = [at_the_saw(PLAIN), at_the_saw(ASCII), shy()];
-    desks[0].enter(&["", "1.000", "", "1.345", "1 23/32", "1.398"]);
-    desks[1].enter(&["", "1.000", "", "1.345", "1 23/32", "1.352", "1.351"]);
+    desks[0].enter(&["", "1.000", "", "1.345", "1 11/16", "1.398"]);
+    desks[1].enter(&["", "1.000", "", "1.345", "1 11/16", "1.352", "1.351"]);
     for desk in &mut desks {
         for screen in [KeyCode::F(2), KeyCode::F(3), KeyCode::F(4), KeyCode::F(1)] {
             desk.key(screen);
@@ -359,7 +359,7 @@ fn every_screen_draws_at_every_size() {
 fn two_enters_of_a_gauge_count_once() {
     let at = |apart: i64| {
         let mut desk = at_the_saw(PLAIN);
-        desk.enter(&["", "1.000", "", "1.345", "1 23/32", "1.355", "1.352"]);
+        desk.enter(&["", "1.000", "", "1.345", "1 11/16", "1.355", "1.352"]);
         let before = desk.walker.lines.len();
         // A tick by Enter, right after a reading.
         let key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
@@ -583,7 +583,7 @@ fn no_screen_parts_a_number_from_its_fraction() {
     let mut desks = vec![at_the_saw(PLAIN), at_the_saw(PLAIN), shy(), at_boards(PLAIN)];
     // A scale to be set, a piece too wide, a proposal and a mark on a board.
     desks[0].enter(&["", "1.000", ""]);
-    desks[1].enter(&["", "1.000", "", "1.345", "1 23/32", "1.398"]);
+    desks[1].enter(&["", "1.000", "", "1.345", "1 11/16", "1.398"]);
     two_boards(&mut desks[3]);
     desks[3].enter(&["", "mb", ""]);
     for desk in &mut desks {

@@ -489,6 +489,7 @@ fn slats(for_sets: u32) -> BlankNeed {
         along: 1,
         across: 1,
         through: 1,
+        abreast: None,
         clean_at: Length::inch_fraction(3, 4),
         for_sets,
         spare: 0,

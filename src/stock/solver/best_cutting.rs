@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::cutting::{Cutting, PlacedStrip, SectionCut};
-use super::prepared::{PreparedBoard, Strip};
+use super::prepared::{Beside, PreparedBoard, Strip, sorts};
 
 /// The cutting of a board that is worth most, and the effort it took.
 #[derive(Clone, Debug)]
@@ -35,28 +35,59 @@ fn worthwhile<'s>(strips: &'s [Strip], price: &[i64]) -> Vec<(&'s Strip, i64)> {
 
 impl PreparedBoard {
     /// The strips side by side that are worth most: their worth, the strips,
-    /// and how many ways were tried. Searched from the marked edge on.
+    /// and how many ways were tried.
     fn best_strips(&self, strips: &[Strip], price: &[i64]) -> (i64, Vec<PlacedStrip>, usize) {
+        let mut best = (0, Vec::new());
+        let mut tried = 0;
+        for sort in sorts(strips) {
+            let of_sort: Vec<Strip> =
+                strips.iter().filter(|strip| strip.beside == sort).cloned().collect();
+            let (worth, found, ways) = self.best_of_a_sort(sort, &of_sort, price);
+            tried += ways;
+            if worth > best.0 {
+                best = (worth, found);
+            }
+        }
+        (best.0, best.1, tried)
+    }
+
+    /// The same of strips that may all lie side by side, as many as may. Searched
+    /// from the marked edge on: a place is of no use where one nearer to it, with
+    /// no more strips, is worth as much.
+    fn best_of_a_sort(
+        &self,
+        sort: Beside,
+        strips: &[Strip],
+        price: &[i64],
+    ) -> (i64, Vec<PlacedStrip>, usize) {
         struct PartialSection {
             worth: i64,
             from: usize,
             strip: Option<PlacedStrip>,
         }
         let strips = worthwhile(strips, price);
+        // Where any number may lie there, the number counts for nothing.
+        let counted = matches!(sort, Beside::Own { .. });
         let mut done: Vec<PartialSection> = Vec::new();
-        let mut reached =
-            BTreeMap::from([(self.near, PartialSection { worth: 0, from: 0, strip: None })]);
-        let mut best = -1;
-        while let Some((at, step)) = reached.pop_first() {
-            if step.worth <= best {
+        let start = PartialSection { worth: 0, from: 0, strip: None };
+        let mut reached = BTreeMap::from([((self.near, 0), start)]);
+        // The most that so many strips are worth, from what is done.
+        let mut most: Vec<i64> = Vec::new();
+        let mut best = (0, 0);
+        while let Some(((at, count), step)) = reached.pop_first() {
+            if most.iter().take(count + 1).any(|known| step.worth <= *known) {
                 continue;
             }
-            best = step.worth;
+            most.resize(most.len().max(count + 1), -1);
+            most[count] = step.worth;
             let from = done.len();
-            for &(strip, worth) in &strips {
+            if step.worth > best.0 {
+                best = (step.worth, from);
+            }
+            for &(strip, worth) in strips.iter().filter(|_| sort.has_room(count)) {
                 let Some(near) = strip.place(at, self.far) else { continue };
-                let worth = best + worth;
-                let next = near + strip.width + self.rip;
+                let worth = step.worth + worth;
+                let next = (near + strip.width + self.rip, count + usize::from(counted));
                 if reached.get(&next).is_none_or(|known| known.worth < worth) {
                     let placed = PlacedStrip { blank: strip.blank, count: strip.count, near };
                     reached.insert(next, PartialSection { worth, from, strip: Some(placed) });
@@ -65,14 +96,14 @@ impl PreparedBoard {
             done.push(step);
         }
         let mut found = Vec::new();
-        let mut at = done.len().saturating_sub(1);
+        let mut at = best.1;
         while let Some(step) = done.get(at) {
             let Some(strip) = step.strip else { break };
             found.push(strip);
             at = step.from;
         }
         found.reverse();
-        (best.max(0), found, done.len() * strips.len())
+        (best.0, found, done.len() * strips.len())
     }
 
     /// The cutting that is worth most where each kind of blank has a price and

@@ -16,6 +16,8 @@ pub(in crate::stock) struct BlankKind {
     pub length: i64,
     /// In nanometres.
     pub width: i64,
+    /// How many of its need may lie side by side, where that is limited.
+    pub abreast: Option<u32>,
     hidden: Vec<(i64, i64)>,
     fill: Option<i64>,
 }
@@ -27,6 +29,7 @@ impl BlankKind {
             proving,
             length: need.length.nanometres(),
             width: need.width.nanometres(),
+            abreast: need.abreast,
             hidden: need.hidden.iter().map(|stretch| ends(*stretch)).collect(),
             fill: need.fill.map(|most| most.nanometres()),
         }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
 use super::cutting::{Cutting, PlacedStrip, SectionCut};
-use super::prepared::{PreparedBoard, Strip};
+use super::prepared::{Beside, PreparedBoard, Strip, sorts};
 
 /// How many of each kind of blank are wanted at most. Good blanks also prove
 /// settings, so the limit for good ones includes those.
@@ -44,16 +44,46 @@ impl PreparedBoard {
         limits: &KindLimits,
         work: &mut usize,
     ) -> Option<Vec<StripSet>> {
+        let mut all: Vec<StripSet> = Vec::new();
+        for sort in sorts(strips) {
+            all.extend(self.every_set_of_a_sort(sort, strips, limits, work)?);
+        }
+        let mut found: Vec<StripSet> = Vec::new();
+        // Sets that reach further across were found later and can be better.
+        for side in all.into_iter().rev() {
+            if !found.iter().any(|known| limits.no_worse(&known.counts, &side.counts)) {
+                found.push(side);
+            }
+        }
+        found.retain(|side| !side.strips.is_empty());
+        Some(found)
+    }
+
+    /// The same of strips that may all lie side by side, with some that others
+    /// beat.
+    fn every_set_of_a_sort(
+        &self,
+        sort: Beside,
+        strips: &[Strip],
+        limits: &KindLimits,
+        work: &mut usize,
+    ) -> Option<Vec<StripSet>> {
+        // Where the number of strips counts, fewer leave room for more.
+        let beats = |known: &StripSet, side: &StripSet| {
+            let as_few = sort == Beside::Anything || known.strips.len() <= side.strips.len();
+            as_few && limits.no_worse(&known.counts, &side.counts)
+        };
         let nothing = StripSet { counts: vec![0; limits.0.len()], strips: Vec::new() };
         let mut open = BTreeMap::from([(self.near, vec![nothing])]);
         let mut found: Vec<StripSet> = Vec::new();
         while let Some((at, sides)) = open.pop_first() {
             for side in sides {
                 *work = work.checked_sub(found.len() + 1)?;
-                if found.iter().any(|known| limits.no_worse(&known.counts, &side.counts)) {
+                if found.iter().any(|known| beats(known, &side)) {
                     continue;
                 }
-                for strip in strips {
+                let room = sort.has_room(side.strips.len());
+                for strip in strips.iter().filter(|strip| room && strip.beside == sort) {
                     let most = limits.0[strip.blank];
                     if side.counts[strip.blank] >= most {
                         continue;
@@ -64,21 +94,13 @@ impl PreparedBoard {
                     next.strips.push(PlacedStrip { blank: strip.blank, count: strip.count, near });
                     let there = open.entry(near + strip.width + self.rip).or_default();
                     *work = work.checked_sub(there.len() + 1)?;
-                    if !there.iter().any(|known| limits.no_worse(&known.counts, &next.counts)) {
+                    if !there.iter().any(|known| beats(known, &next)) {
                         there.push(next);
                     }
                 }
                 found.push(side);
             }
         }
-        let all = std::mem::take(&mut found);
-        // Sets that reach further across were found later and can be better.
-        for side in all.into_iter().rev() {
-            if !found.iter().any(|known| limits.no_worse(&known.counts, &side.counts)) {
-                found.push(side);
-            }
-        }
-        found.retain(|side| !side.strips.is_empty());
         Some(found)
     }
 

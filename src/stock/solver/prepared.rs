@@ -8,6 +8,8 @@
 //! strips are ripped side by side; a strip holds blanks of one kind end to end
 //! from the near end of the section on, as many as fit, or fewer where a flaw is
 //! in the way. Grain runs along the board, so a blank never lies across it.
+//! Side by side lies only what an operation rips apart: strips of one need, and
+//! as many of them as come from one width there.
 //!
 //! Sections end on marks because a tape has marks, and cutting to the longest
 //! blank before ripping is what shops do. It also makes the best cutting of one
@@ -29,6 +31,39 @@ const MOST_MARKS: i64 = 4096;
 /// A sixteenth of an inch in nanometres: the mark where the shop gives none.
 const USUAL_MARK: i64 = 1_587_500;
 
+/// What may lie side by side in one section.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Beside {
+    /// Anything of the same sort.
+    #[default]
+    Anything,
+    /// Strips of one need, and no more than this.
+    Own {
+        /// The need.
+        need: usize,
+        /// How many.
+        most: u32,
+    },
+}
+
+impl Beside {
+    /// Whether another strip may come to those that lie there.
+    pub(super) fn has_room(self, strips: usize) -> bool {
+        match self {
+            Beside::Anything => true,
+            Beside::Own { most, .. } => strips < most as usize,
+        }
+    }
+}
+
+/// What may lie side by side of these strips, each sort once.
+pub(super) fn sorts(strips: &[Strip]) -> Vec<Beside> {
+    let mut sorts: Vec<Beside> = strips.iter().map(|strip| strip.beside).collect();
+    sorts.sort_unstable();
+    sorts.dedup();
+    sorts
+}
+
 /// Blanks of one kind end to end, with the places across the section where a
 /// flaw is in their way.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,6 +74,8 @@ pub(super) struct Strip {
     pub count: u32,
     /// In nanometres.
     pub width: i64,
+    /// What may lie beside it.
+    pub beside: Beside,
     /// What it may not touch, from the marked edge on, no two overlapping.
     pub blocked: Vec<(i64, i64)>,
 }
@@ -226,7 +263,11 @@ impl PreparedBoard {
             let from = strips.len();
             for count in counts.into_iter().filter(|count| *count > 0) {
                 let blocked = blocked_across(&blocking, count);
-                let strip = Strip { blank: kind, count: count as u32, width: blank.width, blocked };
+                let beside = blank
+                    .abreast
+                    .map_or(Beside::Anything, |most| Beside::Own { need: blank.need, most });
+                let (width, count) = (blank.width, count as u32);
+                let strip = Strip { blank: kind, count, width, beside, blocked };
                 let no_better = |other: &Strip| {
                     other.blocked == strip.blocked
                         && other.count >= strip.count

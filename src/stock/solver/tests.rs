@@ -4,8 +4,9 @@
 use super::best_cutting::BestCutting;
 use super::blank_kind::{FlawBox, overlap};
 use super::cutting::PlacedStrip;
+use super::every::KindLimits;
 use super::group::Remaining;
-use super::prepared::{Strip, blocked_across, steps_up};
+use super::prepared::{Beside, Strip, blocked_across, steps_up};
 use super::*;
 use crate::measure::Length;
 use crate::stock::board::{Flaw, FlawKind, RackBoard, Ruling, Stretch};
@@ -85,6 +86,53 @@ fn as_many_as_fit_and_not_one_more() {
     assert!(prepared(&board(599, 600, Vec::new()), None, &need).is_none());
     assert!(prepared(&board(600, 250, Vec::new()), None, &need).is_some());
     assert!(prepared(&board(600, 249, Vec::new()), None, &need).is_none());
+}
+
+/// Four strips of 2 would fit across 9 1/4, and the blanks of one need may lie two
+/// abreast: two in each of four sections. Alone, one. The list of every cutting
+/// says the same.
+#[test]
+fn no_more_lie_abreast_than_are_ripped_apart() {
+    for (abreast, most) in [(None, 16), (Some(2), 8), (Some(1), 4)] {
+        let need = BlankNeed { abreast, ..need(400, 200) };
+        let prepared = prepared(&board(2_100, 925, Vec::new()), None, &need).unwrap();
+        assert_eq!(prepared.best_cutting(&[10, 0]).worth, 10 * most, "{abreast:?}");
+        let every = prepared.every_cutting(&KindLimits(vec![20, 0]), 100_000).unwrap();
+        let counts = every.iter().map(|cutting| cutting.counts(2)[0]).max();
+        assert_eq!(counts, Some(most as u32), "{abreast:?}");
+    }
+}
+
+/// Blanks of two needs lie in one section only where nobody knows how they are
+/// cut. Two strips of 2 fit across 4 3/4: both needs then come from one section of 4.
+#[test]
+fn what_no_operation_parts_does_not_share_a_section() {
+    for (abreast, sections) in [(None, 1), (Some(5), 2)] {
+        let need = BlankNeed { abreast, ..need(400, 200) };
+        let blanks = [(0, false), (0, true), (1, false), (1, true)]
+            .map(|(index, proving)| BlankKind::of(index, &need, proving));
+        let board = board(2_100, 475, Vec::new());
+        let prepared =
+            PreparedBoard::new(&board, None, &saw(), &blanks, |blank| !blank.proving).unwrap();
+        let every = prepared.every_cutting(&KindLimits(vec![1, 0, 1, 0]), 100_000).unwrap();
+        let both = every.iter().find(|cutting| cutting.counts(4) == [1, 0, 1, 0]).unwrap();
+        assert_eq!(both.sections.len(), sections, "{abreast:?}");
+    }
+}
+
+/// A knot lies in the middle of the board; a strip beside it is as good as one
+/// before it, and two abreast may lie on either side of it.
+#[test]
+fn what_may_lie_abreast_goes_round_a_knot() {
+    let mut knot = flaw(FlawKind::Knot, Ruling::Around, 0, 2_100);
+    knot.across = Some(stretch(50, 300));
+    let need = BlankNeed { abreast: Some(2), ..need(400, 200) };
+    let prepared = prepared(&board(2_100, 725, vec![knot]), None, &need).unwrap();
+    // 3 to 5 and 5 1/4 to 7 1/4, in each of four sections.
+    let BestCutting { worth, cutting, .. } = prepared.best_cutting(&[10, 0]);
+    assert_eq!(worth, 80);
+    let near: Vec<i64> = cutting.sections[0].strips.iter().map(|strip| strip.near).collect();
+    assert_eq!(near, [nm(300), nm(525)]);
 }
 
 /// Cut to 9.75 already, the kerf ends at 10; cut to 9.76 the next mark is 11. A cut within
@@ -167,7 +215,8 @@ fn what_is_in_the_way_side_by_side() {
     assert_eq!(blocked_across(&blocking, 1), [(1, 3), (5, 6)]);
     assert_eq!(blocked_across(&blocking, 2), [(1, 5), (5, 6)]);
     assert_eq!(blocked_across(&blocking, 3), [(1, 5), (5, 6), (8, 9)]);
-    let strip = Strip { blank: 0, count: 1, width: 10, blocked: vec![(20, 30), (39, 50)] };
+    let beside = Beside::Anything;
+    let strip = Strip { blank: 0, count: 1, width: 10, beside, blocked: vec![(20, 30), (39, 50)] };
     assert_eq!(strip.place(10, 100), Some(10), "it ends where the first begins");
     assert_eq!(strip.place(11, 100), Some(50), "9 between the two are too few");
     assert_eq!(strip.place(11, 60), Some(50));

@@ -59,8 +59,9 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
         Task::Zero { gauge, block } => view.zero(context, gauge, *block),
         Task::Tool { machine, tool, was } => view.tool(machine, tool, was.as_deref()),
         Task::Set(set) => view.set(context, set),
-        Task::Feed { pass, faces, feeds, kiss, pieces } => {
-            let feed = Feed { pass: *pass, faces, feeds: *feeds, kiss: *kiss, pieces };
+        Task::Feed { pass, faces, feeds, kiss, alone, pieces } => {
+            let (pass, feeds, kiss, alone) = (*pass, *feeds, *kiss, *alone);
+            let feed = Feed { pass, faces, feeds, kiss, alone, pieces };
             view.feed(context, planned, &feed);
         }
         Task::Read { piece, check, why } => view.read(context, planned, piece, *check, *why),

@@ -16,6 +16,8 @@ pub(super) struct Feed<'a> {
     pub(super) feeds: u32,
     /// Whether it goes through once more at the same height.
     pub(super) kiss: bool,
+    /// Whether it is the first piece, looked at before the others follow.
+    pub(super) alone: bool,
     pub(super) pieces: &'a [PieceId],
 }
 
@@ -28,7 +30,7 @@ impl Feed<'_> {
     }
 
     fn words(&self) -> String {
-        let all = self.all();
+        let all = if self.alone { "the first piece alone".to_owned() } else { self.all() };
         match (self.kiss, self.faces) {
             (true, faces) => format!("Same height again: {all}, faces {}.", faces.join(", ")),
             (_, []) if self.pass.is_none() => format!("By hand: {all}."),
@@ -66,6 +68,9 @@ impl MachineView {
         let all = feed.all();
         self.is_set = true;
         self.now.push(feed.words());
+        if feed.alone {
+            self.now.push("Clean from end to end? Then the others follow.".to_owned());
+        }
         self.details.extend(feed.pieces.iter().filter_map(|piece| {
             Some(format!("{}: {}.", context.state.name(piece), from_the_board(context, piece)?))
         }));
@@ -80,6 +85,7 @@ impl MachineView {
             self.details.extend(while_cutting(planned, group, context.route.unit));
         }
         self.prompt = match feed.pass {
+            Some(_) if feed.alone => "Enter: it is clean".to_owned(),
             Some(_) => format!("Enter: {all} through"),
             None => format!("Enter: {all} done"),
         };
@@ -107,7 +113,7 @@ impl MachineView {
                 let cut = cut_and_measure(&does.to_lowercase(), &name, &whose, of);
                 format!("First piece: {cut}")
             }
-            (ReadReason::First, None) if is_stack => {
+            (ReadReason::First, None) if is_stack && !context.state.is_done(context.op, piece) => {
                 format!("First piece: run {name} through and measure its {of}.")
             }
             (ReadReason::First, None) => format!("First piece: measure the {of} of {name}."),

@@ -1,4 +1,4 @@
-//! Settings of the bundled hall bench and wall cupboard against numbers worked
+//! Settings of the bundled benches, stool and wall cupboard against numbers worked
 //! out by hand. Where no source stands beside one, it is common practice, no
 //! source.
 
@@ -121,4 +121,43 @@ fn a_drawer_follows_its_own_opening() {
     assert_eq!(dial(&plan, 530, "stop"), inches("11.633"));
     let others = &plan.operation(430).unwrap().groups[1].outcome.settings[0];
     assert_eq!(others.setting.dial.0, inches("12.184"));
+}
+
+/// Long apron, 7/8: mortise at 3/8, 1/8 back and half of 0.004: a face cheek of 0.252,
+/// a tenon of 0.377, a back cheek of 0.246. The saw makes 0.005 more than it shows:
+/// 0.247 and 0.241, down to 0.245 and 0.240. On end 3/4 less 1/64 is 0.734: 0.725
+/// makes 0.730. The jig leaves 0.252 + 0.377 = 0.629 before the first cheek, and a
+/// spacer of 0.377 + 1/8 = 0.502 the other. Two ends each, and on end two cheeks.
+///
+/// Stool rail, 3/4: 3/16 - 1/16 + 0.002 = 0.127, a tenon of 0.250, behind it 0.373:
+/// 0.120 and 0.365 shown; on end 5/8 less 1/64 is 0.609: 0.600 makes 0.605; 0.377
+/// before the first cheek and a spacer of 3/8.
+#[test]
+fn tenons_on_end_are_cut_in_two_setups() {
+    for (stem, op, dials, cheek, spacer) in [
+        ("boot-bench", 160, ["0.245", "0.240", "0.725"], "0.629", "0.502"),
+        ("reading-stool", 170, ["0.120", "0.365", "0.600"], "0.377", "3/8"),
+    ] {
+        let plan = plan(stem);
+        let passes = &plan.operation(op).unwrap().groups[0].outcome.passes;
+        let shown: Vec<Length> = passes.iter().map(|pass| pass.dial.0).collect();
+        assert_eq!(shown, dials.map(inches), "{stem}");
+        let feeds: Vec<u32> = passes.iter().map(|pass| pass.feeds).collect();
+        assert_eq!(feeds, [2, 2, 4], "{stem}");
+        assert_eq!(size(&plan, op, "first cheek, from the jig to the blade"), inches(cheek));
+        assert_eq!(size(&plan, op, "spacer for tenon and kerf"), inches(spacer));
+    }
+}
+
+/// The drawer's sides end 1/4 + 8.15625 = 8.40625 behind the front, and the bottom of
+/// the case ends at 8.78125: 3/8 for stops 7/16 thick, which are pared until the front
+/// is level. The drawer's back, 1/2 before the sides' ends, never meets them.
+#[test]
+fn the_stops_of_the_drawer_stand_behind_its_sides() {
+    let plan = plan("wall-cupboard");
+    let side = setting(&plan, 520, "stop").setting.target.0;
+    let levels = inches("9") - inches("7/32");
+    assert_eq!(levels - inches("1/4") - side, inches("3/8"));
+    let hand = plan.operation(810).unwrap().groups[0].outcome.steps.join(" ");
+    assert!(hand.contains("behind the drawer's sides"), "{hand}");
 }

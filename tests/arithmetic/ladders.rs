@@ -312,21 +312,21 @@ fn resawn(thick: &str) -> Plan {
     walk(&route, &shop(&[]), &Known::default())
 }
 
-/// Slices of 3/8 and 1/8 are 1/2. A blank of 1 29/32, 1 7/8 once jointed, gives
+/// Slices of 3/8 and 1/8 are 1/2. A blank of 1 15/16, 1 7/8 once its rough face is clean, gives
 /// three of them with 19/32 between, and a last slab of 1.875 - 1.1875 = 0.6875:
 /// 3/16 over, a kerf and 1/8 of offcut, so it is sawn too and the planer starts
-/// from 1/2. Of 1 25/32 the last slab is 0.5625: 1/16 over is the kerf alone, so
+/// from 1/2. Of 1 13/16 the last slab is 0.5625: 1/16 over is the kerf alone, so
 /// the planer starts from it, and no height takes more than 1/16 of it.
 #[test]
 fn the_last_slab_is_sawn_or_planed_from_its_own_thickness() {
-    let plan = resawn("1 29/32");
+    let plan = resawn("1 15/16");
     assert_eq!(size(&plan, 20, "last slab"), inches("11/16"));
     let steps = &outcome(&plan, 20).steps;
     let too = "Saw the last slab too, at the same number: 3/16 in is over.";
     assert!(steps.iter().any(|step| step == too), "{steps:?}");
     assert_eq!(outcome(&plan, 20).after.biggest("thickness"), Some(inches("1/2")));
 
-    let plan = resawn("1 25/32");
+    let plan = resawn("1 13/16");
     assert_eq!(size(&plan, 20, "last slab"), inches("9/16"));
     let after = &outcome(&plan, 20).after;
     assert_eq!(after.biggest("thickness"), Some(inches("9/16")));

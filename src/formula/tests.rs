@@ -95,6 +95,15 @@ pub(super) fn check_error_at(text: &str, at: Span) {
     assert_eq!(compute(text).map_err(|error| error.place), Err(at), "{text}");
 }
 
+/// The noise of computing grows with the number, up to a millionth.
+#[test]
+fn a_number_just_below_a_whole_one_is_whole() {
+    check_plain("floor(2999.9999995)", 3000.0);
+    check_plain("floor(2999.999998)", 2999.0);
+    check_plain("ceil(4.0000000005)", 4.0);
+    check_plain("ceil(4.00000001)", 5.0);
+}
+
 #[test]
 fn sums_of_64ths_are_exact() {
     check_64ths("26 - 3/4", 25 * 64 + 16);
@@ -362,6 +371,9 @@ fn slopes_follow_the_rules_of_calculus() {
     assert_eq!(slope("mean(leg, run)", "run"), Some(0.5));
     assert_eq!(slope("floor(run / 16in)", "run"), None);
     assert_eq!(slope("26", "leg"), None);
+    // d atan(u) = du / (1 + u^2): with u = leg / run = 0.0375 and du = 1 / run.
+    let taper = slope("atan(leg / run)", "leg").expect("it follows the leg") * 40.0 * INCH;
+    assert!((taper - 1.0 / (1.0 + 0.0375 * 0.0375)).abs() < 1e-9, "{taper}");
 }
 
 fn length_text() -> BoxedStrategy<String> {

@@ -40,16 +40,19 @@ impl<'a> Height<'a> {
         only.is_some_and(|only| only.sizes.as_deref() == Some(THICKNESS))
     }
 
-    /// What the scale may show at a height that is not the last, beside its own
-    /// mark. One mark or 1/64 in more or less is no matter there, as long as no
-    /// bite gets bigger than the biggest of the ladder.
+    /// What the scale may show at a height on the way, beside its own mark. One mark
+    /// or 1/64 in more is no matter there, as long as the next bite gets no bigger
+    /// than the biggest of the ladder. Less would add to a height before that was
+    /// more, and the last bite stays as light as it is planned.
     fn takes(&self) -> Option<(Length, Length)> {
         if !self.is_cut_again() {
             return None;
         }
         let passes = &self.outcome.passes;
-        let next = passes.get(self.index + 1).filter(|next| !self.proves && !next.kiss)?;
-        let before = passes.get(self.index.checked_sub(1)?)?;
+        let next = Height::all(self.outcome).nth(self.index + 1)?;
+        if next.proves || next.pass.kiss {
+            return None;
+        }
         let bites = passes.windows(2).map(|pair| pair[0].dial.0 - pair[1].dial.0);
         let biggest = bites.max()?;
         let free = match self.pass.readout.unit {
@@ -58,9 +61,8 @@ impl<'a> Height<'a> {
         }
         .max(self.pass.readout.step);
         let dial = self.pass.dial.0;
-        let low = (dial - free).max(before.dial.0 - biggest).min(dial);
-        let high = (dial + free).min(next.dial.0 + biggest).max(dial);
-        (low < high).then_some((low, high))
+        let high = (dial + free).min(next.pass.dial.0 + biggest);
+        (dial < high).then_some((dial, high))
     }
 }
 

@@ -120,3 +120,29 @@ fn a_height_says_that_the_stack_went_through_the_one_before() {
         assert_eq!(walker.state.setups[&40].passes[&pass].len(), pieces.len(), "pass {pass}");
     }
 }
+
+/// A height that came out high and the next that came out low took more than any
+/// bite planned, and the light last bite grew with the height before it.
+#[test]
+fn what_a_rough_height_may_be_off_adds_to_no_bite() {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20, 30, 40, 50] {
+        walker.op = op;
+        let passes = walker.plan.operation(op).unwrap().groups[0].outcome.passes.clone();
+        let bites = passes.windows(2).map(|pair| pair[0].dial.0 - pair[1].dial.0);
+        let biggest = bites.max();
+        while !matches!(walker.task(), Task::Finished | Task::Accept(_)) {
+            if let Task::Set(set) = walker.task()
+                && let (Some((low, high)), Some(pass)) = (set.takes, set.pass)
+            {
+                assert_eq!(low, set.dial.0, "op {op} pass {pass}");
+                let next = &passes[pass as usize];
+                assert!(Some(high - next.dial.0) <= biggest, "op {op} pass {pass}");
+                assert!((pass as usize) + 1 < passes.len(), "the last bite stays light");
+            }
+            let context = walker.context();
+            let text = crate::walker::crew::well(&context, &walker.task()).expect("all is good");
+            walker.enter(&text);
+        }
+    }
+}

@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use benchway::measure::Length;
 use benchway::route::Role;
 use benchway::stock::{
-    Area, BlankNeed, BoardLayout, CutBoard, CutSection, Flaw, FlawKind, OnHand, PlacedBlank,
-    RackBoard, Ruling, Saw, Stretch, blank_account, board_account, lay_out, lay_out_on_hand,
+    Area, BlankNeed, BoardLayout, CutBoard, CutSection, Flaw, FlawKind, Offers, OnHand,
+    PlacedBlank, RackBoard, Ruling, Saw, Stretch, blank_account, board_account, lay_out,
+    lay_out_on_hand, layouts_in_time, offers,
 };
 use proptest::prelude::*;
 
@@ -849,4 +850,48 @@ fn short_blanks_beside_a_long_one() {
     let on_hand = OnHand { boards: &boards, taken: &[] };
     checked(&on_hand, &needs, &saw(), &found).unwrap();
     assert_eq!(found.missing, []);
+}
+
+/// A board 44 long is sound from 1 to 43. Four blanks of 10 with three kerfs of 1/8 take
+/// 40 3/8. Around a knot from 20 to 20 1/4 one fits before it (19) and two after it
+/// (22 3/4). Filled, all four fit.
+#[test]
+fn what_the_lead_has_ruled_on_is_not_offered_again() {
+    let needs = [BlankNeed { fill: Some(s(8)), ..need("slat", 160, 32, 4) }];
+    let offered = |kind, ruling| {
+        let flaw = Flaw { kind, along: stretch(320, 324), across: None, ruling };
+        let boards = [RackBoard { flaws: vec![flaw], ..board("one", 704, 48) }];
+        let now = lay_out(&boards, &needs, &saw());
+        assert_eq!(now.missing.iter().map(|missing| missing.blanks).sum::<u32>(), 1);
+        offers(&boards, &needs, &saw(), &now)
+    };
+    let Offers { offers, untried } = offered(FlawKind::Knot, Ruling::Around);
+    let [offer] = offers.as_slice() else { panic!("{offers:?}") };
+    assert_eq!((offer.ruling, offer.more, offer.saved, untried), (Ruling::Fill, 1, 0.0, 0));
+    assert_eq!(offer.parts, ["slat"]);
+    // Nobody hides a knot on a slat, so it is no better off, but it is settled.
+    assert_eq!(offered(FlawKind::Knot, Ruling::Hidden), Offers::default());
+    assert_eq!(offered(FlawKind::Split, Ruling::Around), Offers::default());
+}
+
+/// One kind of blank from one board without flaws. Room for 16 side by side is an effort of
+/// one; 96 in hold 192 of 1/2 in, twelve times as many, which is an effort of 12 squared:
+/// 100 000 / 144 = 694.4. Three flaws make it four times as much: 173.6.
+#[test]
+fn a_wide_board_of_narrow_blanks_takes_longer_to_lay_out() {
+    let needs = [need("lath", 160, 8, 1)];
+    let in_time = |width, flaws: usize| {
+        let knot = Flaw {
+            kind: FlawKind::Knot,
+            along: stretch(320, 324),
+            across: None,
+            ruling: Ruling::Around,
+        };
+        let flaws = vec![knot; flaws];
+        let boards = [RackBoard { flaws, ..board("one", 704, width) }];
+        layouts_in_time(&boards, &needs, &saw(), 1_000)
+    };
+    assert_eq!(in_time(1_536, 0), 694);
+    assert_eq!(in_time(1_536, 3), 173);
+    assert_eq!(in_time(128, 3), 1_000, "25 000, and no more than asked for");
 }

@@ -137,3 +137,19 @@ fn cell_spans(text: &str, row: Range<usize>, separator: u8) -> Vec<Range<usize>>
         at += 1;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `A,"long` begins at byte 10, after the headings and their line end, and has
+    /// seven bytes: it ends at 17. The quote is never closed.
+    #[test]
+    fn an_open_quote_is_pointed_at_in_its_first_line() {
+        let list = List::of("name,note\nA,\"long\nrest");
+        let rows = list.rows().unwrap();
+        assert_eq!(list.first_line(&rows[0]), 0..9);
+        assert_eq!(rows[1].whole, 10..22);
+        assert_eq!(list.first_line(&rows[1]), 10..17);
+    }
+}

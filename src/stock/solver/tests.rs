@@ -5,7 +5,8 @@ use super::best_cutting::BestCutting;
 use super::blank_kind::{FlawBox, overlap};
 use super::cutting::PlacedStrip;
 use super::every::KindLimits;
-use super::group::Remaining;
+use super::group::{GroupSearch, Remaining};
+use super::pool::{KnownCutting, Lot, Pool, Prices};
 use super::prepared::{Beside, Strip, blocked_across, steps_up};
 use super::*;
 use crate::measure::Length;
@@ -264,4 +265,85 @@ fn what_is_still_wanted() {
     assert!(!open.is_done());
     open.take_all(&[0, 0, 2, 0]);
     assert!(open.is_done());
+}
+
+/// One board of 21 by 6, cut in ways whose counts are given. Boards that cost differently
+/// are lots of their own.
+fn search<'a>(
+    blanks: &'a [BlankKind],
+    wants: &[Want],
+    costs: &[i64],
+    ways: &[(usize, [u32; 4])],
+) -> GroupSearch<'a> {
+    let prepared = prepared(&board(2_100, 600, Vec::new()), None, &need(400, 200)).unwrap();
+    let lot = |(place, cost): (usize, &i64)| Lot {
+        boards: vec![place],
+        prepared: prepared.clone(),
+        cost: *cost,
+        listed: true,
+    };
+    let mut pool = Pool::new(vec![9; 4]);
+    pool.lots = costs.iter().enumerate().map(lot).collect();
+    let way = |(lot, counts): &(usize, [u32; 4])| KnownCutting {
+        lot: *lot,
+        counts: counts.to_vec(),
+        cutting: Cutting { sections: Vec::new() },
+    };
+    pool.candidates = ways.iter().map(way).collect();
+    GroupSearch { blanks, wants: wants.to_vec(), pool }
+}
+
+/// One blank of the first need is wanted for a set and one of the second as a spare. Three of
+/// the first make one set, and the other two are of no use; one of each makes all of it.
+#[test]
+fn more_than_is_wanted_makes_up_for_nothing() {
+    let blanks = kinds(&need(400, 200));
+    let wants = [
+        Want { good: 1, for_sets: 1, ..Want::default() },
+        Want { good: 1, for_sets: 0, ..Want::default() },
+    ];
+    let search = search(&blanks, &wants, &[1], &[(0, [3, 0, 0, 0]), (0, [1, 0, 1, 0])]);
+    let found = search.most_made(Vec::new());
+    assert_eq!((found.chosen, found.proved), (vec![1], true));
+}
+
+/// Two boards give the one blank that is wanted, for 5 board feet and for 3.
+#[test]
+fn the_cheaper_board_is_cut() {
+    let blanks = kinds(&need(400, 200));
+    let wants = [Want { good: 1, for_sets: 1, ..Want::default() }, Want::default()];
+    let costs = [5_000_000_000, 3_000_000_000];
+    let search = search(&blanks, &wants, &costs, &[(0, [1, 0, 0, 0]), (1, [1, 0, 0, 0])]);
+    let found = Prices { of: vec![0; 4], bound: 0, beyond: vec![0; 2] };
+    let cheapest = search.cheapest(&wants, &[0], &found);
+    assert_eq!((cheapest.chosen, cheapest.proved), (vec![1], true));
+    assert!((2_999_000_000..=3_000_000_000).contains(&cheapest.bound), "{}", cheapest.bound);
+}
+
+/// No choice costs less than 1000. The best cutting of this lot is worth 7 more than the 100 it
+/// costs; this one is worth 3 x 10 + 4 = 34: 1000 + 7 + 100 - 34 = 1073.
+#[test]
+fn a_way_of_cutting_is_as_far_from_the_bound_as_from_the_best() {
+    let blanks = kinds(&need(400, 200));
+    let search = search(&blanks, &[Want::default(); 2], &[100], &[(0, [3, 1, 0, 0])]);
+    let found = Prices { of: vec![10, 4, 0, 0], bound: 1_000, beyond: vec![7] };
+    assert_eq!(search.pool.least_cost_with(&search.pool.candidates[0], &found), 1_073);
+}
+
+/// A setup piece comes from where a good blank would do, so it has no strip of its own; a
+/// knot that only setup wood may contain gives it one. The knot of one need says nothing of
+/// the other.
+#[test]
+fn setup_wood_has_a_strip_of_its_own_only_at_a_flaw() {
+    let needs = [need(400, 200), BlankNeed { fill: Some(hundredths(50)), ..need(400, 200) }];
+    let blanks = [(0, false), (0, true), (1, false), (1, true)]
+        .map(|(index, proving)| BlankKind::of(index, &needs[index], proving));
+    let of = |flaws| {
+        let board = board(2_100, 250, flaws);
+        let prepared = PreparedBoard::new(&board, None, &saw(), &blanks, |_| true).unwrap();
+        prepared.kinds().into_iter().collect::<Vec<_>>()
+    };
+    assert_eq!(of(Vec::new()), [0, 2]);
+    // The second need fills it.
+    assert_eq!(of(vec![flaw(FlawKind::Knot, Ruling::Fill, 700, 740)]), [0, 1, 2]);
 }

@@ -313,11 +313,12 @@ impl<'t> FormulaParser<'t> {
         let (left, right) = (&self.text[before.at.clone()], &self.text[extra.at.clone()]);
         let at = before.at.start..extra.at.end;
         let error = wrong(&at, format!("there is no sign between `{left}` and `{right}`"));
-        let unit = match right.to_lowercase().as_str() {
-            "in" | "inch" | "inches" => Some("in"),
-            "ft" | "foot" | "feet" => Some("ft"),
-            "mm" | "millimetre" | "millimetres" | "millimeters" => Some("mm"),
-            "cm" | "centimetre" | "centimetres" | "centimeters" => Some("cm"),
+        // The short words belong to the number before them, and names have no capitals.
+        let unit = match right {
+            "inch" | "inches" => Some("in"),
+            "foot" | "feet" => Some("ft"),
+            "millimetre" | "millimetres" | "millimeters" => Some("mm"),
+            "centimetre" | "centimetres" | "centimeters" => Some("cm"),
             _ => None,
         };
         let is_number = matches!(before.token, FormulaToken::Number(_));
@@ -401,6 +402,19 @@ mod tests {
         let sign = |left, right| format!("there is no sign between `{left}` and `{right}`");
         check_error("2 leg", "2 leg", &sign("2", "leg"), Some("to multiply, write `2 * leg`"));
         check_error("3 inches", "3 inches", &sign("3", "inches"), Some("write `3in`"));
+        check_error("3 feet", "3 feet", &sign("3", "feet"), Some("write `3ft`"));
+        check_error(
+            "38 millimetres",
+            "38 millimetres",
+            &sign("38", "millimetres"),
+            Some("write `38mm`"),
+        );
+        check_error(
+            "9 centimeters",
+            "9 centimeters",
+            &sign("9", "centimeters"),
+            Some("write `9cm`"),
+        );
         check_error("30 deg", "30 deg", &sign("30", "deg"), Some("write `degrees(30)`"));
         let mixed = Some("a mixed number is written `25 1/4`");
         check_error("25 1 / 4", "25 1", &sign("25", "1"), mixed);
@@ -432,6 +446,12 @@ mod tests {
             "25 5/4",
             "the fraction of `25 5/4` is not below one",
             Some("write `25 + 5/4` if that is meant"),
+        );
+        check_error(
+            "25 4/4",
+            "25 4/4",
+            "the fraction of `25 4/4` is not below one",
+            Some("write `25 + 4/4` if that is meant"),
         );
         check_error(
             "2' 3",

@@ -261,11 +261,6 @@ impl<'a> Sequence<'a> {
 }
 
 impl WorkContext<'_> {
-    /// Whether a check wants this piece: setup pieces prove settings, so always.
-    pub fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
-        Sequence::of(self).is_some_and(|sequence| sequence.wants(check, piece))
-    }
-
     /// Whether another check than this still wants something of a piece.
     pub(super) fn wants_more(&self, piece: &PieceId, but: usize, first: bool) -> bool {
         let Some(sequence) = Sequence::of(self) else { return false };

@@ -609,6 +609,12 @@ fn a_tenon_that_cannot_be() {
     says(&at("1.118", &overall), Level::Error, "too short for");
     let long = keys("0.381", "0.502", "1", r#", "shoulders": "44""#);
     says(&at("1.118", &long), Level::Error, "longer than");
+    // 45 15/64 between shoulders and two of 1 are 47 15/64: a piece may be 1/64 longer. 47
+    // 7/32 is 1/32 less than the piece.
+    let keys_between =
+        |between: &str| keys("0.381", "0.502", "1", &format!(r#", "shoulders": "{between}""#));
+    quiet(&at("1.118", &keys_between("45 15/64")));
+    says(&at("1.118", &keys_between("45 7/32")), Level::Error, "longer than");
     says(&at("1.118", &keys("0.381", "0.502", "24", "")), Level::Error, "between the shoulders");
     says(&at("1.118", &keys("0.381", "0.502", "0", "")), Level::Error, "greater than zero");
     let on_end = keys("0.381", "0.502", "3 1/4", r#", "method": "one-face""#);

@@ -3,8 +3,9 @@
 //! the number of the stop and the words.
 
 use benchway::measure::{Length, Unit};
+use benchway::operation::Over;
 use benchway::operation::drawing::{DrawnShape, Material};
-use benchway::plan::{Known, Plan, walk};
+use benchway::plan::{Known, Plan, cut_again, walk};
 
 use crate::plans::{outcome, route_of, setting, shop, size, stock};
 
@@ -183,4 +184,15 @@ fn the_drawing_shows_what_is_sawn() {
             assert!(by == "turned" || blade[3].0 < blade[0].0, "{of}");
         }
     }
+}
+
+/// A piece 0.020 too long between its points is too long by that along the stop.
+#[test]
+fn a_mitred_piece_too_long_is_cut_again_at_the_same_angle() {
+    let operation = r#"{ "op": 10, "part": "piece", "do": "mitre", "at": "saw and sled",
+        "to": "12", "angle": "30", "ends": "mirrored", "by": "turned" }"#;
+    let route = route_of("", &stock("3/4", "2", "20"), operation);
+    let over = Over { target: Length::thousandths(20), limit: Length::thousandths(5) };
+    let said = cut_again(&route, &shop(&[]), &Known::default(), 10, over);
+    assert_eq!(said.as_deref(), Some("Same angle, stop 0.020 in closer, cut one end again."));
 }

@@ -72,6 +72,18 @@ fn a_stand_leg() {
     assert_eq!(after.most("thickness"), Some(inches("1.5")));
 }
 
+/// The last step says how to sand a taper, where wood was left for sanding.
+#[test]
+fn a_taper_is_sanded_only_where_wood_was_left_for_it() {
+    let last = |keys: &str| {
+        let plan = planned(&fine_sled(), ["1.5", "1.5", "27"], &taper(keys));
+        outcome(&plan, 80).steps.last().cloned().unwrap()
+    };
+    let sand = "Sand from the foot up, fading out at the start line.";
+    assert_eq!(last(&format!(r#"{STAND_LEG}, "sanding": "1/64""#)), sand);
+    assert_eq!(last(STAND_LEG), "Second: a quarter turn toward the fence, tapered face up.");
+}
+
 /// The same leg made 1.34375: 0.46875 comes off. Published with a run of
 /// 29.25 - 5: atan(0.46875 / 24.25) = 1.107 degrees.
 #[test]

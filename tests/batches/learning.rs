@@ -112,6 +112,14 @@ fn scatter_is_put_together_over_settings() {
     assert!((found.sd.powi(2) - 4.0 / 3.0).abs() < 1e-12, "{found:?}");
     assert!((found.low - 0.475).abs() < 0.002 && (found.high - 16.2).abs() < 0.1, "{found:?}");
     assert_eq!(scatter(&[vec![1.0], vec![2.0]]), None);
+    // Single pieces lie nowhere and say nothing of what is far out: by hand, six readings
+    // one from their mean leave 6 on five free ones, and the seventh lies 49 from the
+    // median, where 4 x 1.4826 x 2 = 11.9 is the most.
+    let mut rows = vec![vec![-1.0, 1.0, -1.0, 1.0, -1.0, 1.0, 50.0]];
+    rows.extend((0..10).map(|n| vec![f64::from(n)]));
+    let found = scatter(&rows).expect("one row of several");
+    assert_eq!(found.freedom, 5);
+    assert!((found.sd.powi(2) - 1.2).abs() < 1e-12, "{found:?}");
     // A misreading among many is none of it.
     let mut row: Vec<f64> = (0..20).map(|n| f64::from(n % 3)).collect();
     let without = scatter(&[row.clone()]).expect("a row");
@@ -172,6 +180,7 @@ fn a_scale_that_is_off_is_found_put_right_and_left_alone() {
             (File::Shop, &path.map(String::from)[..])
         );
         let told = lessons.iter().find(|lesson| lesson.change.is_some()).expect("it is one");
+        assert!(told.says.contains(" more than its scale shows"), "{told:?}");
         let uncertainty = told.evidence.uncertainty.expect("a scale has an uncertainty");
         let Figure::Size { to, fine: false } = change.to else { panic!("{change:?}") };
         let true_offset = th(4) + Length::inch_fraction(1, 64);
@@ -624,6 +633,67 @@ fn a_gauge_that_cannot_see_its_limits() {
     }
 }
 
+/// A reading that missed its target by so much.
+fn missed(op: u32, piece: &PieceId, feature: &str, target: Length, by: i64) -> Event {
+    let Event::Reading(taken) = reads(op, piece, feature, target) else { panic!() };
+    Event::Reading(TakenReading { says: GaugeSays::Size(target + th(by)), ..taken })
+}
+
+/// By hand: calipers to 0.003 at k = 2 and a saw that leaves pieces 0.003 apart: three
+/// times sqrt(0.0015^2 + 0.003^2) is 0.0101. The first slat is 0.008 or 0.012 over its like.
+/// The planer's was like the rest.
+#[test]
+fn a_first_piece_unlike_the_rest() {
+    for (over, says) in [
+        (8, "In all 2 checks the first piece was like the rest."),
+        (12, "In 1 of 2 checks the first piece was unlike the rest (op 30)"),
+    ] {
+        let mut walker = Walker::of(SLATS);
+        let mut events = Vec::new();
+        for n in 1..=5 {
+            let slat = named(&walker, &format!("slat {n}"));
+            let by = if n == 1 { over } else { 0 };
+            events.push(missed(30, &slat, "width", th(2_000), by));
+            events.push(missed(40, &slat, "thickness", th(750), 0));
+        }
+        walker.push(events);
+        let lessons = told(&walker);
+        let first = about(&lessons, Topic::Setup, "first pieces");
+        assert!(first.says.starts_with(says), "{first:?}");
+    }
+}
+
+/// A groove as wide as the blade's 0.125 is made in one cut, so it shows the kerf. Of 0.130,
+/// 0.131 and 0.132 the middle one is 0.131: more than the 0.003 of the calipers apart. A
+/// groove of 1/4 takes several cuts and shows nothing.
+#[test]
+fn a_groove_of_one_cut_shows_the_kerf() {
+    let grooved = |wide: &str| {
+        let groove = format!(
+            r#",
+    {{ "op": 70, "part": "slat", "do": "groove", "at": "cabinet saw", "tool": "rip blade",
+      "makes": "slot", "panel": "{wide}", "clearance": "0", "depth": "1/4", "from_edge": "1/2",
+      "checks": [ {{ "check": "width", "of": "slot", "limits": "±1/64", "with": "calipers",
+        "pieces": "all" }} ] }}
+  ]
+}}"#
+        );
+        let route = SLATS.replace("\n  ]\n}", &groove);
+        let mut walker = Walker::of(&route);
+        let mut events = Vec::new();
+        for (n, over) in [(1, 7), (2, 5), (3, 6)] {
+            let slat = named(&walker, &format!("slat {n}"));
+            events.push(missed(70, &slat, "slot width", th(125), over));
+        }
+        walker.push(events);
+        told(&walker)
+    };
+    let lessons = grooved("0.125");
+    let kerf = about(&lessons, Topic::Kerf, "cabinet saw, rip blade");
+    assert_eq!(kerf.says, "It cuts 0.131 wide; the shop file says 0.125.");
+    assert!(grooved("0.250").iter().all(|lesson| lesson.topic != Topic::Kerf));
+}
+
 /// By hand: the fence is set three minutes after the tool; the first leg is cut
 /// and read in two, its other size in one; forty minutes' pause is a gap.
 #[test]
@@ -712,6 +782,21 @@ fn what_a_batch_keeps_is_never_written() {
         let (code, said, error) = run(&home, words);
         assert_eq!((code, said.as_str()), (2, ""), "{error}");
         assert!(error.contains("nothing was written") && error.contains(why), "{error}");
+    }
+    // A file beside what the batch keeps, and a batch that was copied out of the home.
+    let copied = tempfile::tempdir().expect("a folder for the copy");
+    let beside = home.path().join("slats/notes");
+    fs::create_dir(&beside).expect("a folder");
+    fs::copy(home.path().join("slats/invented.jsonl"), copied.path().join("invented.jsonl"))
+        .expect("the journal is copied");
+    for folder in [beside.as_path(), copied.path()] {
+        let file = folder.join("shop.json");
+        fs::write(&file, SHOP).expect("the folder can be written");
+        let named = file.to_str().expect("a name in letters");
+        let (code, said, error) = run(&home, &["learn", "slats", "--apply", "--shop", named]);
+        assert_eq!((code, said.as_str()), (2, ""), "{error}");
+        assert!(error.contains("as they were when it began"), "{error}");
+        assert_eq!(fs::read_to_string(&file).expect("the file is there"), SHOP);
     }
     let kept = fs::read_to_string(home.path().join("slats/shop.json")).expect("the file is there");
     assert_eq!(kept, SHOP);

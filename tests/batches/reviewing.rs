@@ -4,7 +4,9 @@
 use crate::walker::{self, Walker, th};
 use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
 use benchway::measure::{Length, SafeSide};
-use benchway::review::{CheckDiagnosis, attribution, findings, series, wording};
+use benchway::review::{
+    CheckDiagnosis, attribution, findings, follow_up_questions, series, wording,
+};
 use benchway::series::{Cause, Diagnosis, MachineSpread, RowLimits, diagnose, expected_spread};
 use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
@@ -292,6 +294,30 @@ fn a_fence_that_moved_is_found_in_the_journal() {
         "It moved between rail 7 and rail 8: 0.031 wider from there on."
     );
     assert!(found.gauges.is_empty(), "one machine alone can't tell the gauge from itself");
+}
+
+/// By hand: rail 5 was ripped on the wrong side of its line, so it is the 0.125 of the kerf
+/// narrower than 2.500: 2.375, which is 0.109 below 2.484. The question is about rail 5
+/// and not about the one after it.
+#[test]
+fn one_rail_a_kerf_too_narrow_raises_the_question_of_the_kerf() {
+    let mut walker = Walker::stool(3);
+    walker.op = 130;
+    let events = (1..=12).map(|n| {
+        let rail = named(&walker, &format!("rail {n}"));
+        let off = [1, -1, 0][n % 3] - if n == 5 { 125 } else { 0 };
+        reads(130, &rail, "width", th(2_500 + off), th(2_500), th(16))
+    });
+    let events: Vec<Event> = events.collect();
+    walker.push(events);
+    let found = findings(&walker.route, &walker.shop, &walker.state);
+    let [slip] = found.notable()[..] else { panic!("{found:#?}") };
+    assert!(matches!(slip.diagnosis.cause(), Some(Cause::Slip { at: 5, .. })), "{slip:?}");
+    let asked = follow_up_questions(slip, &walker.context());
+    assert!(asked.iter().any(|question| question.contains("kerf")), "{asked:?}");
+    let [out] = found.out.as_slice() else { panic!("{:?}", found.out) };
+    let said = wording::limits_and_outcome(out, benchway::measure::Unit::Inch);
+    assert!(said.starts_with("limits 2.484 to 2.516 in: too narrow by 0.109: "), "{said}");
 }
 
 /// Dust in the jaws: from one reading on everything measures 0.012 less, at

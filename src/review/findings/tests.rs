@@ -3,6 +3,8 @@
 use super::*;
 use crate::journal::Reference;
 use crate::operation::kind;
+use crate::review::wording::how_sure;
+use crate::series::RunnerUp;
 
 fn th(n: i64) -> Length {
     Length::thousandths(n)
@@ -161,4 +163,19 @@ fn many_pieces_are_listed_by_check() {
     assert!(again.is_still_out());
     again.afterwards = Some((th(990), Verdict::In));
     assert!(!again.is_still_out());
+}
+
+/// A level comes close to every other cause, for each would come on top of it. Evidence that
+/// lies 9 points behind is far off, 1 point behind it is near.
+#[test]
+fn a_wrong_setting_names_what_comes_near_it() {
+    let behind = |behind| {
+        let mut check = check(40, "planer", STEADY, 0.0, &[0, 1, 2, 3]);
+        let runner_up = Some(RunnerUp { cause: Cause::Crept { by: 0.01, start: 0.0 }, behind });
+        check.diagnosis =
+            Diagnosis::Found { cause: wrong(10), strength: 20.0, threshold: 6.0, runner_up };
+        how_sure(&check).expect("enough readings")
+    };
+    assert!(behind(9.0).ends_with("; the next best is `crept`"), "{}", behind(9.0));
+    assert!(behind(1.0).ends_with("; it may also have crept"), "{}", behind(1.0));
 }

@@ -5,7 +5,7 @@
 use std::fs;
 use std::path::Path;
 
-use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State};
+use benchway::journal::{BatchFolder, Event, Home, OpenBatch, State, StoreError};
 use benchway::measure::{Length, Verdict};
 use benchway::operation::MayOverride;
 use benchway::work::{BatchRow, Task, is_finished, task};
@@ -116,6 +116,25 @@ fn work_goes_on_in_a_batch_of_version_1() {
     let note = Event::Note { op: None, text: "good morning".to_owned() };
     open.append(None, at, vec![note]).expect("it takes a line");
     assert_eq!(open.snapshot().state.remarks.len(), before + 1);
+}
+
+/// Another station's line is new. Once the own file is gone, nothing that is recorded from
+/// here on would be found again, so reading says so, though the others are still there.
+#[test]
+fn a_station_whose_file_is_gone_says_so() {
+    let (_place, home) = kept("v1");
+    let mut mine = OpenBatch::resume(&home, NAME, "planer", "a test").expect("it opens");
+    let mut other = OpenBatch::resume(&home, NAME, "bench-b", "a test").expect("it opens");
+    let at = "2026-11-26T08:00:00+00:00".parse().expect("a time with its zone");
+    let note = || Event::Note { op: None, text: "good morning".to_owned() };
+    mine.append(None, at, vec![note()]).expect("it takes a line");
+    other.append(None, at, vec![note()]).expect("it takes a line");
+    assert!(mine.refresh().expect("all files are there"));
+    assert!(!mine.refresh().expect("nothing is new"));
+    let folder = BatchFolder::open(&home, NAME).expect("it is a batch");
+    fs::remove_file(folder.path().join("planer.jsonl")).expect("the file was there");
+    let refused = mine.refresh().expect_err("the own file is gone");
+    assert!(matches!(refused, StoreError::NotRecorded { .. }), "{refused}");
 }
 
 /// The batch in `v1-decisions` was written when the text of a line alone held some

@@ -9,6 +9,7 @@ mod laws;
 mod walker;
 
 mod advising;
+mod alike;
 mod boards;
 mod cautions;
 mod counting;

@@ -1,0 +1,95 @@
+//! Pieces that go together by what was measured, and pieces that each have a setting
+//! of their own.
+
+use benchway::journal::{Event, GaugeSays, MadeDimension, PieceId, TakenReading};
+use benchway::measure::{Length, SafeSide};
+use benchway::route::HoldsFor;
+use benchway::work::matched;
+
+use crate::walker::{Walker, th};
+
+fn named(walker: &Walker, name: &str) -> PieceId {
+    let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);
+    piece.unwrap_or_else(|| panic!("no {name}")).id.clone()
+}
+
+fn reads(op: u32, piece: PieceId, feature: &str, size: Length, wanted: Length) -> Event {
+    Event::Reading(TakenReading {
+        op,
+        piece,
+        feature: feature.into(),
+        says: GaugeSays::Size(size),
+        typed: String::new(),
+        gauge: "calipers".to_owned(),
+        uncertainty: th(3),
+        target: Some(wanted),
+        low: Some(wanted - Length::INCH),
+        high: Some(wanted + Length::INCH),
+        safe: SafeSide::Big,
+    })
+}
+
+/// Eight legs of two stools, in cut order 0 10 1 11 2 12 3 13 thousandths long. As they
+/// come, a stool has 0 to 11 or 2 to 13: 11 apart. The best fours are 0 1 2 3 and 10 11 12
+/// 13: 3 apart, the longest and the shortest on one diagonal.
+#[test]
+fn legs_are_matched_in_fours_by_their_length() {
+    let mut walker = Walker::stool(2);
+    let over = [0, 10, 1, 11, 2, 12, 3, 13];
+    let events = (1..).zip(over).map(|(n, over)| {
+        let leg = named(&walker, &format!("leg {n}"));
+        reads(60, leg, "length", th(17_500 + over), th(17_500))
+    });
+    let events: Vec<Event> = events.collect();
+    walker.push(events);
+    let found = matched(&walker.context());
+    let [legs] = found.as_slice() else { panic!("{found:?}") };
+    assert_eq!((legs.part.as_str(), legs.by.as_str()), ("leg", "length, op 60"));
+    assert_eq!((legs.worst, legs.as_they_come), (th(3), th(11)));
+    let mut groups: Vec<Vec<String>> = Vec::new();
+    for group in &legs.groups {
+        let label = |id: &PieceId| walker.state.piece(id).expect("a leg").label.to_string();
+        groups.push(group.iter().map(label).collect());
+    }
+    groups.sort();
+    assert_eq!(
+        groups,
+        [["leg 7", "leg 1", "leg 3", "leg 5"], ["leg 8", "leg 2", "leg 4", "leg 6"]]
+    );
+}
+
+/// A rail is cut to the post of its own frame. Post 1 came out 20.000 and post 2 20.250.
+#[test]
+fn each_rail_has_the_limits_of_its_own_frame() {
+    let wood = r#""per_set": 1, "spares": 0, "setup_pieces": 0, "species": "ash",
+      "stock": { "thickness": "1", "width": "2", "length": "24" }, "length": "long""#;
+    let check = r#""check": "length", "limits": "±1/32", "with": "calipers", "pieces": "all""#;
+    let mut walker = Walker::of(&format!(
+        r#"{{ "route": "Trial frames", "unit": "in", "sets": 2, "dims": {{ "long": "20" }},
+          "parts": {{ "post": {{ {wood} }}, "rail": {{ {wood} }} }},
+          "operations": [
+            {{ "op": 10, "part": "post", "do": "crosscut", "at": "stop saw", "to": "long",
+              "checks": [ {{ {check}, "becomes": {{ "dim": "long", "take": "mean", "of": "set" }} }} ] }},
+            {{ "op": 20, "part": "rail", "do": "crosscut", "at": "stop saw", "to": "long",
+              "checks": [ {{ {check} }} ] }} ] }}"#
+    ));
+    let made = |(set, value): (u32, i64)| {
+        Event::Made(MadeDimension {
+            dim: "long".to_owned(),
+            span: HoldsFor::Set,
+            set: Some(set),
+            piece: None,
+            value: th(value),
+            op: 10,
+            words: String::new(),
+            from: Vec::new(),
+        })
+    };
+    walker.push([(1, 20_000), (2, 20_250)].map(made).to_vec());
+    walker.op = 20;
+    let wanted = |name| {
+        let limits = walker.context().limits(&named(&walker, name), 0).expect("a check");
+        limits.target.expect("a size is wanted")
+    };
+    assert_eq!((wanted("rail 1"), wanted("rail 2")), (th(20_000), th(20_250)));
+}

@@ -27,3 +27,23 @@ fn a_batch_of_a_kind_unknown_here_says_which() {
     let why = "its route can't be read: `box joint` is not a kind of operation";
     assert!(said.out.contains(why), "{}", said.out);
 }
+
+/// Each piece has its own account: of six legs the first is measured and the fourth is not,
+/// and a leg that the batch doesn't have is refused with the nearest name.
+#[test]
+fn the_account_of_one_piece_is_its_own() {
+    let home = tempfile::tempdir().expect("a temporary folder");
+    let arguments = ["simulate", "reading-stool", "--sets", "1", "--until", "40", "--name", "mine"];
+    let made = benchway_at_home(home.path(), &arguments);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let of =
+        |name: &str| benchway_at_home(home.path(), &["review", "invented-mine", "--piece", name]);
+    let said = of("leg 1");
+    for feature in ["width", "thickness"] {
+        assert!(said.out.contains(&format!("leg 1, {feature}: ")), "{}{}", said.out, said.err);
+    }
+    assert_eq!((of("leg 4").code, of("leg 4").out.as_str()), (0, ""));
+    let said = of("leg 44");
+    assert_eq!((said.code, said.out.as_str()), (2, ""));
+    assert!(said.err.contains("did you mean `leg 4`?"), "{}", said.err);
+}

@@ -269,6 +269,18 @@ fn too_few_are_told_so_plainly() {
     snapshot("chart-few", &said.out);
 }
 
+/// By hand, about 10 with a sigma of 1: 13.5 is beyond 13. The slow average moves up by
+/// 0.2 x 3.5, less than the 1.0 it may, and the sum of 3.5 - 0.5 stays under 5.
+#[test]
+fn one_reading_beyond_the_limits_is_unusual_by_itself() {
+    let readings = lines(&[9.0, 11.0, 10.0, 9.0, 11.0, 10.0, 13.5, 9.0, 11.0, 10.0]);
+    let said = chart(&readings, &["--target", "10", "--sigma", "1"]);
+    assert!(said.out.contains("Unusual:\n  beyond the limits: 7 "), "{}", said.out);
+    assert!(!said.out.contains("Nothing unusual"), "{}", said.out);
+    let said = chart(&readings.replace("13.5", "12.5"), &["--target", "10", "--sigma", "1"]);
+    assert!(said.out.contains("Nothing unusual."), "{}", said.out);
+}
+
 #[test]
 fn readings_all_alike_are_no_signal() {
     for options in [&[][..], &["--target", "4"]] {

@@ -313,6 +313,47 @@ fn what_is_cut_to_its_own_piece_cancels_piece_by_piece() {
     assert_eq!((planned.worst.low, planned.worst.high), (judged.worst.low, judged.worst.high));
 }
 
+/// By hand. Article 1 has openings of 5.990 and 6.004, mean 5.997; article 2 has 5.950 and
+/// 5.960, mean 5.955. Neither says anything of the other.
+#[test]
+fn the_pieces_of_another_article_do_not_count() {
+    let text = r#"{ "route": "Openings", "unit": "in", "sets": 2,
+      "dims": { "opening": "6" },
+      "parts": { "case": { "per_set": 2, "species": "ash",
+        "stock": { "thickness": "1", "width": "3", "length": "8" } } },
+      "operations": [
+        { "op": 10, "part": "case", "do": "measure", "checks": [
+          { "check": "opening", "kind": "size", "limits": "±1/16", "around": "opening",
+            "with": "calipers", "pieces": "all",
+            "becomes": { "dim": "opening", "take": "mean", "of": "piece" } } ] } ],
+      "fits": { "room": { "is": "opening", "limits": ["5 7/8", "6 1/8"] } } }"#;
+    let route = read_route(text);
+    let pieces = route.pieces(&route.parts[0]);
+    let sizes = pieces.iter().zip([5990, 6004, 5950, 5960]);
+    let own = sizes.map(|(piece, size)| made("opening", MadeOver::Piece(piece.clone()), size, 10));
+    let known = Known { made: own.collect(), ..Known::default() };
+    let judged = asked(&route, &known, 0);
+    let sets: Vec<&[u32]> = judged.iter().map(|judged| judged.sets.as_slice()).collect();
+    assert_eq!(sets, [&[1][..], &[2]]);
+    close(judged[0].nominal, 5.997);
+    close(judged[1].nominal, 5.955);
+}
+
+/// By hand. Legs are ripped to ±1/16 and the rail follows the largest read, so no leg is
+/// over it: legs and rail are 16 at most, but for the rail's 0.001 and the calipers,
+/// 2 x 0.0015 as a standard deviation: 0.019 is over six of those. Left to chance, two of
+/// six legs are often larger than the other four, by up to 0.125 each.
+#[test]
+fn no_leg_is_larger_than_the_largest_that_was_read() {
+    let read = r#""limits": "±1/16", "with": "calipers",
+        "becomes": { "dim": "leg_square", "take": "largest", "of": "batch" }"#;
+    let rail = format!(r#""limits": "±0.001", {PLUG}"#);
+    let fit = r#""over all": { "is": "2 * leg_square + shoulder",
+        "limits": ["15", "16.020"], "pieces": { "leg_square": 2 } }"#;
+    let judged = only(&bench_of("base - 2 * leg_square", read, &rail, fit), 2_000);
+    assert_eq!(judged.share.map(|share| share.fitted), Some(2_000));
+}
+
 /// By hand. Legs read 1.246, 1.248, 1.250 and so on: the smallest is 1.246,
 /// 0.004 under the plan, so the shoulder grows to 11.008 and over the legs it
 /// stays 13.5. The biggest leg is 0.006 over the smallest: up to 0.012 more.

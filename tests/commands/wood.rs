@@ -90,6 +90,8 @@ fn beyond_6_to_14_it_goes_by_shrinkage_and_says_so() {
     let way = ["movement", "--species", "cherry", "--size", "10", "--from", "12", "--to", "4"];
     let cherry = answer(&way);
     near(&cherry["change"], -0.197_758, 1e-5);
+    // Of 10 in over 8 points: 0.197758 / 80.
+    near(&cherry["per_point"], 0.002_471_98, 1e-7);
     assert_eq!(cherry["equation"], "eq. 13-3");
     assert!(cherry["notes"][0].as_str().is_some_and(|note| note.contains("6 to 14 %")));
 }
@@ -126,6 +128,12 @@ fn board_feet_by_both_rules() {
         assert_eq!(board["surface_measure"], 4);
         near(&board["board_feet_by_surface_measure"], 8.0, 0.0);
     }
+    // 90 in are 7 1/2 ft.
+    let tally = "rounds lengths down to the whole foot";
+    let said = wood(&["board-feet", "2 x 6 x 90in"]).out;
+    assert!(said.contains(tally) && said.contains("here 7 ft"), "{said}");
+    let said = wood(&["board-feet", "2 x 6 x 96in"]).out;
+    assert!(!said.contains(tally), "{said}");
     let thin = answer(&["board-feet", "1/2 x 8 x 12ft", "--count", "12"]);
     near(&thin["board_feet"], 96.0, 1e-6);
     near(&thin["board_feet_by_surface_measure"], 96.0, 0.0);
@@ -162,6 +170,13 @@ fn every_wood_says_how_its_numbers_are_known() {
             assert!(wood[way]["status"].as_str().is_some_and(|status| !status.is_empty()));
         }
     }
+    let named = |words: &[&str]| -> Vec<String> {
+        let found = self::answer(&[["species"].as_slice(), words].concat());
+        let woods = found["species"].as_array().expect("a list");
+        woods.iter().map(|wood| wood["name"].as_str().expect("a name").to_owned()).collect()
+    };
+    assert_eq!(named(&["sugar", "maple"]), ["hard maple"], "the same wood");
+    assert_eq!(named(&["basswood"]), ["American basswood"]);
     let said = wood(&["sizes"]).out;
     assert!(said.contains("4/4") && said.contains("PS 20"), "{said}");
 }

@@ -354,3 +354,19 @@ impl Shop {
             })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Trade judgement, no source: the rougher the cut, the further apart.
+    #[test]
+    fn a_saw_leaves_pieces_further_apart_than_a_planer() {
+        let of = MachineKind::usual_spread;
+        for saw in [MachineKind::TableSaw, MachineKind::CrosscutSaw, MachineKind::StopSaw] {
+            assert!(of(MachineKind::BandSaw) > of(saw) && of(saw) > of(MachineKind::Planer));
+        }
+        assert!(of(MachineKind::DrillPress) > of(MachineKind::Mortiser));
+        assert!(of(MachineKind::Planer) > of(MachineKind::Jointer));
+    }
+}

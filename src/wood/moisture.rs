@@ -94,6 +94,17 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    /// Wood Handbook, table 4-2: from 30 to 210 degrees Fahrenheit and 5 to 95 %.
+    #[test]
+    fn the_table_covers_both_or_nothing() {
+        let covers = |fahrenheit: f64, humidity| {
+            Air::new((fahrenheit - 32.0) / 1.8, humidity).unwrap().in_the_table()
+        };
+        assert!(covers(70.0, 50.0) && covers(30.0, 5.0) && covers(210.0, 95.0));
+        assert!(!covers(70.0, 4.0) && !covers(70.0, 96.0));
+        assert!(!covers(29.0, 50.0));
+    }
+
     fn at(fahrenheit: f64, humidity: f64) -> f64 {
         Air::new((fahrenheit - 32.0) / 1.8, humidity).unwrap().moisture().in_percent()
     }

@@ -4,7 +4,7 @@
 use super::finding::plan_finding;
 use super::{Group, GroupLimits, Plan, PlanFinding};
 use crate::document::{Document, Node, Problem};
-use crate::measure::{Gauge, Judges, Length, Tolerance};
+use crate::measure::{Gauge, Judges, Length, Reads, Tolerance};
 use crate::operation::{NamedSetting, PartSequence, decimal, words};
 use crate::prose::{Level, nearest, visible};
 use crate::route::{Check, Route, Step};
@@ -72,15 +72,18 @@ fn gauges(route: &Route, shop: &Shop, step: &Step, group: &Group) -> Vec<PlanFin
             continue;
         };
         // What has a block to be tried on measures sizes of any kind; feelers
-        // and rods serve one purpose each.
+        // and rods serve one purpose each, so they come second.
         let better = || {
             let fits = |other: &&Gauge| {
-                shop.check_blocks.contains_key(&other.name)
-                    && other.uncertainty().is_some_and(|u| u < uncertainty)
+                other.uncertainty().is_some_and(|u| u < uncertainty)
                     && other.judges(limits) == Judges::Well
-                    && !target.is_some_and(|target| other.is_beyond(target))
+                    && target.is_some_and(|target| !other.is_beyond(target))
             };
-            let found = shop.gauges.values().find(fits);
+            let tried = |other: &&Gauge| shop.check_blocks.contains_key(&other.name);
+            let gauges = || shop.gauges.values().filter(fits);
+            let reaches =
+                |other: &&Gauge| matches!(other.reads, Reads::Number { range: Some(_), .. });
+            let found = gauges().find(tried).or_else(|| gauges().find(reaches));
             found.map(|other| format!("use the {}", other.name))
         };
         let (band_words, u) = (words(band, route.unit), words(uncertainty, route.unit));

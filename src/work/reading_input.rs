@@ -137,10 +137,16 @@ fn size(typed: &str, entry: &Entry, gauge: &Gauge, unit: Unit) -> Result<Length,
     if let Reads::Number { range: Some(range), .. } = gauge.reads
         && size.abs() > range
     {
-        return Err(refusal(
-            format!("{} is more than the {} can measure.", words(size, unit), gauge.name),
-            "read it again, or use another gauge",
-        ));
+        let help = if typed.ends_with(|end: char| end.is_ascii_digit())
+            && entry.bare == Unit::Inch
+            && size.abs() <= range * 254 / 10
+        {
+            "if it shows millimetres, type mm after the number; else read it again"
+        } else {
+            "read it again, or use another gauge"
+        };
+        let what = format!("{} is more than the {} can measure.", words(size, unit), gauge.name);
+        return Err(refusal(what, help));
     }
     Ok(size)
 }

@@ -3,7 +3,7 @@
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::articles::ArticlesArgument;
 use super::source::{SourceText, shop_text};
@@ -12,7 +12,7 @@ use crate::journal::Home;
 use crate::prose::Message;
 use crate::route::BUNDLED;
 use crate::stock::{self, Terms};
-use crate::tui::theme::Theme;
+use crate::tui::theme::{Depth, Ground, Palette, Theme};
 use crate::tui::{LaunchOptions, RouteText};
 
 /// Work through a batch at the machines
@@ -64,13 +64,41 @@ pub(super) struct TerminalArguments {
     /// Draw with plain ASCII characters only
     #[arg(long)]
     ascii: bool,
+
+    /// Ground of this terminal, so that colours stand out more; colours that
+    /// can be read on both if omitted
+    #[arg(long, value_name = "GROUND")]
+    ground: Option<GroundArgument>,
+}
+
+/// What the terminal draws on.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum GroundArgument {
+    /// Light letters on a dark ground
+    Dark,
+    /// Dark letters on a light ground
+    Light,
 }
 
 impl TerminalArguments {
     fn theme(&self) -> Theme {
         let no_color = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         let plain = std::env::var("TERM").is_ok_and(|term| term == "dumb" || term == "vt100");
-        Theme::from_environment(no_color, self.ascii || plain)
+        let says = |name: &str, words: &[&str]| {
+            std::env::var(name).is_ok_and(|value| words.iter().any(|word| value.contains(word)))
+        };
+        let depth = match () {
+            () if says("COLORTERM", &["truecolor", "24bit"]) => Depth::Full,
+            () if says("TERM", &["256color"]) => Depth::Indexed,
+            () => Depth::Sixteen,
+        };
+        let ground = match self.ground {
+            Some(GroundArgument::Dark) => Ground::Dark,
+            Some(GroundArgument::Light) => Ground::Light,
+            None => Ground::Unknown,
+        };
+        let palette = Palette::of(ground, depth);
+        Theme { palette, ..Theme::new(!no_color, self.ascii || plain) }
     }
 }
 

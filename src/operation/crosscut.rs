@@ -294,6 +294,7 @@ impl Crosscut {
             .label(p(length / 2, width + fence * 2), "fence")
             .label(p(length / 2, width / 2), "face up")
             .dimension(p(Length::ZERO, -fence * 2), p(length, -fence * 2), work.words(length))
+            .measure_here(p(length / 2, width / 3))
     }
 }
 

@@ -16,7 +16,7 @@ mod money;
 mod read;
 mod read_lumber;
 
-pub use caution::{Act, DEFER, ROUGH_STOCK, cautions, lifting, protection};
+pub use caution::{Act, DEFER, ROUGH_STOCK, cautions, lifting, protection, short_caution};
 pub use file::{LengthText, RENAMED_KEYS, ShopFile};
 pub use lumber::{Lumber, Per, Yield};
 pub use machine::{

@@ -3,30 +3,29 @@
 
 use ratatui::style::{Color, Modifier, Style};
 
-/// The hue of what is as it should be.
-const BLUE: Color = Color::LightBlue;
+mod palette;
 
-/// The hue of what wants attention. Of the sixteen it is the nearest to orange
-/// that can still be read on black and on white; yellow vanishes on white.
-const ORANGE: Color = Color::LightRed;
+pub use self::palette::{Depth, Ground, Palette};
 
 /// How the program looks in this terminal.
 ///
-/// Colours are the terminal's own, never a painted background; words and place
-/// carry the meaning, so the theme without colour says the same.
+/// Words keep the terminal's own foreground; colour is on shapes and marks,
+/// and each coloured thing has its own sign and place too, so the theme
+/// without colour says the same.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Theme {
-    /// Whether colours are used; without them bold, underline and reverse say
-    /// the same.
+    /// Whether colours are used.
     pub colour: bool,
     /// Whether only ASCII signs are used.
     pub ascii: bool,
+    /// The colours.
+    pub palette: Palette,
 }
 
 impl Theme {
-    /// Builds the theme from NO_COLOR and `--ascii`.
-    pub const fn from_environment(no_color: bool, ascii: bool) -> Theme {
-        Theme { colour: !no_color, ascii }
+    /// A theme for an unknown ground and a terminal of sixteen colours.
+    pub const fn new(colour: bool, ascii: bool) -> Theme {
+        Theme { colour, ascii, palette: Palette::of(Ground::Unknown, Depth::Sixteen) }
     }
 
     /// Ordinary text.
@@ -34,7 +33,7 @@ impl Theme {
         Style::new()
     }
 
-    /// Text that comes first.
+    /// Text that comes first: the order, what is typed, what Enter takes.
     pub fn strong(self) -> Style {
         Style::new().add_modifier(Modifier::BOLD)
     }
@@ -44,30 +43,37 @@ impl Theme {
         self.strong()
     }
 
-    /// The words of a caution. They stay on the screen all day, so they keep
-    /// the foreground; only their mark is coloured.
-    pub fn caution(self) -> Style {
-        self.strong()
+    /// A shape or a mark in its colour.
+    fn coloured(self, colour: Option<Color>) -> Style {
+        match colour.filter(|_| self.colour) {
+            Some(colour) => Style::new().fg(colour),
+            None => Style::new(),
+        }
     }
 
-    /// Within limits, done, ready.
-    pub fn good(self) -> Style {
-        if self.colour { Style::new().fg(BLUE) } else { Style::new() }
+    /// Wood.
+    pub fn wood(self) -> Style {
+        self.coloured(self.palette.wood)
     }
 
-    /// Too close to call, or out in the direction that can be cut again.
-    pub fn warn(self) -> Style {
-        if self.colour { self.strong().fg(ORANGE) } else { self.strong().underlined() }
+    /// A cutter, the mark of a caution, what is out of limits.
+    pub fn cutter(self) -> Style {
+        self.coloured(self.palette.cutter)
     }
 
-    /// What can't be saved: it must stop the work.
-    pub fn stop(self) -> Style {
-        self.strong().reversed()
+    /// The measured place, what is within limits.
+    pub fn measured(self) -> Style {
+        self.coloured(self.palette.measured)
     }
 
-    /// What may be overlooked. Not grey: grey on a dusty screen is nothing.
-    pub fn quiet(self) -> Style {
-        Style::new()
+    /// Fence, stop, table.
+    pub fn fence(self) -> Style {
+        self.coloured(self.palette.fence)
+    }
+
+    /// The one area in reverse video: where hand or head goes next.
+    pub fn lit(self) -> Style {
+        Style::new().reversed()
     }
 
     /// The row or choice in hand.
@@ -83,13 +89,15 @@ impl Theme {
 
 /// Every sign outside ASCII that a widget may use. Line and block signs are
 /// two cells wide in some East Asian fonts; whoever has those chooses ASCII.
-pub const NOT_ASCII: &str = "█▀▄░▓─│┌┐└┘±";
+pub const NOT_ASCII: &str = "█▀▄░▓─│├┤┼┌┐└┘±";
 
 /// The signs a drawing, a chart and the big number are made of.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Glyphs {
     /// A dot of the big number, and a bar.
     pub block: &'static str,
+    /// Cut, and not measured.
+    pub lower_half: &'static str,
     /// Wood inside its outline.
     pub wood: &'static str,
     /// Wood that is cut away.
@@ -114,6 +122,12 @@ pub struct Glyphs {
     pub bottom_left: &'static str,
     /// The lower right corner of an outline.
     pub bottom_right: &'static str,
+    /// The lower end of a scale.
+    pub low_end: &'static str,
+    /// The upper end of a scale.
+    pub high_end: &'static str,
+    /// A place on a scale.
+    pub tick: &'static str,
     /// What stands before an uncertainty.
     pub plus_minus: &'static str,
 }
@@ -122,6 +136,7 @@ impl Glyphs {
     /// Blocks and lines, for terminals that have them.
     pub const BLOCKS: Glyphs = Glyphs {
         block: "█",
+        lower_half: "▄",
         wood: "░",
         waste: "/",
         cutter: "█",
@@ -134,16 +149,20 @@ impl Glyphs {
         top_right: "┐",
         bottom_left: "└",
         bottom_right: "┘",
+        low_end: "├",
+        high_end: "┤",
+        tick: "┼",
         plus_minus: "±",
     };
 
     /// ASCII alone.
     pub const ASCII: Glyphs = Glyphs {
         block: "#",
+        lower_half: "=",
         wood: ".",
         waste: "/",
-        cutter: "X",
-        fence: "#",
+        cutter: "#",
+        fence: "%",
         flaw: "x",
         measure: "*",
         horizontal: "-",
@@ -152,13 +171,17 @@ impl Glyphs {
         top_right: "+",
         bottom_left: "+",
         bottom_right: "+",
-        plus_minus: "+/-",
+        low_end: "|",
+        high_end: "|",
+        tick: "|",
+        plus_minus: "+-",
     };
 
     #[cfg(test)]
-    fn all(&self) -> [&'static str; 14] {
+    fn all(&self) -> [&'static str; 18] {
         [
             self.block,
+            self.lower_half,
             self.wood,
             self.waste,
             self.cutter,
@@ -171,6 +194,9 @@ impl Glyphs {
             self.top_right,
             self.bottom_left,
             self.bottom_right,
+            self.low_end,
+            self.high_end,
+            self.tick,
             self.plus_minus,
         ]
     }
@@ -191,42 +217,21 @@ mod tests {
         assert!(Glyphs::ASCII.all().iter().all(|sign| sign.is_ascii()));
     }
 
-    /// The relative luminance of WCAG 2.1.
-    fn luminance(rgb: [u8; 3]) -> f64 {
-        let linear = rgb.map(|level| {
-            let level = f64::from(level) / 255.0;
-            if level <= 0.03928 { level / 12.92 } else { ((level + 0.055) / 1.055).powf(2.4) }
-        });
-        0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-    }
-
-    fn contrast(a: [u8; 3], b: [u8; 3]) -> f64 {
-        let (a, b) = (luminance(a), luminance(b));
-        (a.max(b) + 0.05) / (a.min(b) + 0.05)
-    }
-
-    /// WCAG 2.1 success criterion 1.4.3 asks 3:1 of large or bold text. The
-    /// palettes (from memory) are the defaults of xterm, of the VGA text mode
-    /// and of the Windows console since 2017.
-    #[test]
-    fn both_hues_can_be_read_on_black_and_on_white() {
-        let blue = [[0x5c, 0x5c, 0xff], [0x55, 0x55, 0xff], [0x3b, 0x78, 0xff]];
-        let orange = [[0xff, 0x00, 0x00], [0xff, 0x55, 0x55], [0xe7, 0x48, 0x56]];
-        for hue in blue.into_iter().chain(orange) {
-            assert!(contrast(hue, [0; 3]) >= 3.0, "{hue:?} on black");
-            assert!(contrast(hue, [255; 3]) >= 3.0, "{hue:?} on white");
-        }
-        let yellow = [0xcd, 0xcd, 0x00];
-        assert!(contrast(yellow, [255; 3]) < 2.0, "why yellow was not taken");
-    }
-
     #[test]
     fn without_colour_no_role_has_one() {
-        let theme = Theme::from_environment(true, false);
-        let roles = [theme.plain(), theme.strong(), theme.number(), theme.caution(), theme.good()];
-        let more = [theme.warn(), theme.stop(), theme.quiet(), theme.selected()];
-        for style in roles.into_iter().chain(more) {
+        let theme = Theme::new(false, false);
+        let roles = [theme.plain(), theme.strong(), theme.number(), theme.lit()];
+        let shapes = [theme.wood(), theme.cutter(), theme.measured(), theme.fence()];
+        for style in roles.into_iter().chain(shapes) {
             assert_eq!((style.fg, style.bg), (None, None));
         }
+    }
+
+    /// A dusty screen shows nothing of it.
+    #[test]
+    fn nothing_is_dim() {
+        let theme = Theme::new(true, false);
+        let roles = [theme.plain(), theme.strong(), theme.number(), theme.selected()];
+        assert!(roles.iter().all(|style| !style.add_modifier.contains(Modifier::DIM)));
     }
 }

@@ -13,7 +13,7 @@ use benchway::measure::Length;
 use benchway::review::wood_used;
 use benchway::route::Role;
 use benchway::stock::{Area, Flaw, FlawKind, RackBoard, Ruling, Saw, Segment, Stretch};
-use benchway::tui::MachineView;
+use benchway::tui::{Lit, MachineView};
 use benchway::work::{BoardsTask, Task, handle_input};
 use proptest::prelude::*;
 
@@ -401,7 +401,7 @@ fn before_it_is_accepted_boards_come_and_go() {
     tell(&mut walker, "short", &SHORT);
     walker.enter("");
     // Two of three; the lead sends for another board.
-    assert!(card(&walker).stop);
+    assert_eq!(card(&walker).lit, Lit::Order);
     walker.enter("+long");
     tell(&mut walker, "ash", &LONG[1..]);
     assert_eq!(walker.task(), Task::Boards(BoardsTask::More));

@@ -2,6 +2,7 @@
 
 use benchway::document::Document;
 use benchway::plan::{Known, Plan, walk};
+use benchway::prose::wrap;
 use benchway::shop::{Act, MachineKind, cautions, lifting, protection};
 use benchway::work::Task;
 use benchway::{route, shop};
@@ -192,4 +193,36 @@ fn the_mortiser_begins_with_its_cautions() {
     walker.push(vec![open]);
     let Task::Caution { machine, .. } = walker.task() else { panic!("{:?}", walker.task()) };
     assert_eq!(machine, "mortiser");
+}
+
+/// Always: In a window of 40 columns a caution takes at most two lines, whole.
+#[test]
+fn every_caution_has_a_form_of_two_short_lines() {
+    let mut all: Vec<String> = vec![shop::ROUGH_STOCK.to_owned()];
+    all.extend(lifting(30.0));
+    for kind in KINDS {
+        all.push(protection(kind).to_owned());
+        for act in [Act::AlongFence, Act::OnSled] {
+            all.extend(cautions(kind, act).iter().map(|text| (*text).to_owned()));
+        }
+    }
+    for bundled in route::BUNDLED {
+        let route = crate::walker::read_route(bundled.text);
+        let shop = crate::walker::read_shop(crate::walker::SHOP);
+        let plan = walk(&route, &shop, &Known::default());
+        all.extend(plan.operations.into_iter().flat_map(|planned| planned.cautions));
+    }
+    let short = |caution: &String| wrap(shop::short_caution(caution), 38_u16).len() <= 2;
+    let long: Vec<&String> = all.iter().filter(|caution| !short(caution)).collect();
+    assert!(long.is_empty(), "{long:#?}");
+    assert!(all.iter().all(|caution| shop::short_caution(caution).ends_with('.')), "{all:#?}");
+    // A short form is one, and not of a caution that no longer exists.
+    let is_shortened = |caution: &&String| shop::short_caution(caution) != caution.as_str();
+    let mut shortened: Vec<&String> = all.iter().filter(is_shortened).collect();
+    shortened.sort();
+    shortened.dedup();
+    assert!(shortened.len() > 30, "{}", shortened.len());
+    for caution in shortened {
+        assert!(shop::short_caution(caution).len() < caution.len(), "{caution}");
+    }
 }

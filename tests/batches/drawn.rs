@@ -8,12 +8,13 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 
-pub const PLAIN: Theme = Theme { colour: false, ascii: false };
-pub const COLOUR: Theme = Theme { colour: true, ascii: false };
-pub const ASCII: Theme = Theme { colour: false, ascii: true };
+pub const PLAIN: Theme = Theme::new(false, false);
+pub const COLOUR: Theme = Theme::new(true, false);
+pub const ASCII: Theme = Theme::new(false, true);
 
-/// An ordinary window, the smallest that is drawn in full, and a large one.
-pub const SIZES: [(u16, u16); 3] = [(80, 24), (40, 12), (120, 40)];
+/// An ordinary window, the smallest that is drawn in full, a large one and a
+/// screen on a wall.
+pub const SIZES: [(u16, u16); 4] = [(80, 24), (40, 12), (120, 40), (200, 60)];
 
 pub fn drawn(app: &App, width: u16, height: u16) -> Buffer {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).expect("a backend in memory");

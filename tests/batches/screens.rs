@@ -109,7 +109,7 @@ fn no_width_tears_a_mixed_number() {
     desk.enter(&["", "1.000", ""]);
     let figures = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_digit());
     for width in 40..=120 {
-        let shown = text(&desk.drawn(width, 30));
+        let shown = text(&desk.drawn(width, 46));
         assert!(width < 48 || shown.contains("leg_square"), "{shown}");
         for (above, below) in shown.lines().zip(shown.lines().skip(1)) {
             let whole = above.split_whitespace().next_back().is_some_and(figures);
@@ -224,9 +224,17 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
     let label = &desk.walker.state.piece(&pieces[0]).expect("a leg").label;
     let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
     let lines: Vec<&str> = shown.lines().collect();
-    assert!(lines[1].starts_with(&format!("Cut leg {number}: stool 1, {hand}.")), "{shown}");
+    let order = format!("CUT   leg {number}, stool 1, {hand}: nothing to measure.");
+    assert_eq!(lines[2], order, "{shown}");
+    // What has no room is one key away, and a larger window has room for all.
+    assert!(lines[23].contains("more to read"), "{shown}");
+    let large = text(&desk.drawn(120, 40));
+    desk.key(KeyCode::Char('?'));
+    let help = text(&desk.drawn(80, 60));
     for wanted in ["Through: front left", "Both ends first:", "Then:", "Faces: "] {
-        assert!(lines.iter().any(|line| line.starts_with(wanted)), "{wanted}\n{shown}");
+        let is_seen = large.lines().any(|line| line.starts_with(wanted));
+        assert!(is_seen || wanted.starts_with("Through"), "{wanted}\n{large}");
+        assert!(help.lines().any(|line| line.starts_with(wanted)), "{wanted}\n{help}");
     }
 }
 
@@ -444,7 +452,7 @@ fn every_key_is_called_what_it_is() {
 fn function_keys_open_screens_while_text_is_typed() {
     let mut desk = at_the_saw(PLAIN);
     for (key, shown) in
-        [(3, "Enter goes there"), (4, "Pieces in cut order"), (7, "What can start now")]
+        [(3, "Enter go there"), (4, "pieces    in cut order"), (7, "What can start now")]
     {
         desk.key(KeyCode::F(key));
         let seen = text(&desk.drawn(120, 40));

@@ -88,7 +88,7 @@ fn every_bundled_route_can_be_walked_to_its_end() {
         seen(&mut walker, u32::MAX, &|_, _| None, "1 MB", &mut |context, task| {
             let card = MachineView::of(context, task);
             let said = said.entry(context.op).or_default();
-            said.extend([card.now.join(" "), card.details.join(" ")]);
+            said.extend([card.order.line(), card.now.join(" "), card.details.join(" ")]);
             if matches!(task, Task::Close { .. }) {
                 is_all_said(context, &said.to_lowercase());
             }

@@ -24,7 +24,7 @@ fn home_with_pegs(list: &str) -> TempDir {
 fn walk(home: &TempDir, arguments: &[&str]) -> Terminal {
     let all: Vec<&str> = std::iter::once("walk").chain(arguments.iter().copied()).collect();
     let terminal = Terminal::start(BENCHWAY, &all, home.path(), &[], (80, 24));
-    terminal.wait_for("Who is at the");
+    terminal.wait_for("is at the");
     terminal
 }
 
@@ -46,12 +46,12 @@ fn state(home: &TempDir) -> State {
 fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     let home = home_with_pegs("board,thickness,width,length\nA,1,5,72\n");
     let mut at = walk(&home, &["pegs.json", "--boards", "rack.csv"]);
-    at.wait_for("Who is at the rack?");
+    at.wait_for("is at the rack?");
     at.send("mb\r");
     at.wait_for("1 board entered.");
     at.wait_for("Board A: ash, 1 x 5 x 72.");
     at.send(" \r");
-    at.wait_for("Layout: 1 of 1 boards used, 2.5 board feet.");
+    at.wait_for("accept the layout: 1 of 1 boards used, 2.5 board feet.");
     // Unknown initials, then the lead's.
     at.send("4\r");
     at.wait_for("There is no option 4.");
@@ -68,7 +68,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
 
     let name = batches(home.path())[0].name().to_owned();
     let mut at = walk(&home, &[&name]);
-    at.wait_for("Who is at the rack?");
+    at.wait_for("is at the rack?");
     at.send("mb\r");
     at.wait_for("mark 2 of 4");
     at.send(" \r");
@@ -89,7 +89,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
         at.wait_for(&format!("mark {mark} of 5"));
         at.send(" \r");
     }
-    at.wait_for("Op 0 is finished.");
+    at.wait_for("op 0 is finished.");
     at.send(" \r");
     at.wait_for("op 10");
     let state = state(&home);
@@ -97,7 +97,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     let first = &state.pieces[0].id;
     assert_eq!(state.board_of(first).map(|from| from.board.is.name.as_str()), Some("A"));
     // The route screen keeps the rack.
-    at.wait_for("Before you use the chop saw");
+    at.wait_for("before you use the chop saw");
     at.send("r");
     at.wait_for("0 boards");
     at.wait_for("finished");
@@ -120,7 +120,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
     let home = home_with_pegs("");
     let mut at = walk(&home, &["pegs.json"]);
     at.send("mb\r");
-    at.wait_for("Before you use the chop saw");
+    at.wait_for("before you use the chop saw");
     at.send("r");
     at.wait_for("none entered");
     at.send("\x1b[A");
@@ -156,7 +156,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
     at.send(" \r");
     at.wait_for("Another one, or lay them out?");
     at.send(" \r");
-    at.wait_for("Layout: 1 of 1 boards used");
+    at.wait_for("accept the layout: 1 of 1 boards used");
 }
 
 #[test]

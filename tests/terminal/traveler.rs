@@ -81,7 +81,7 @@ impl Hand {
     }
 
     fn at(terminal: Terminal, home: &TempDir) -> Hand {
-        terminal.wait_for("Who is at the machine");
+        terminal.wait_for("is at the machine?");
         Hand { terminal, home: home.path().to_owned(), station: "cart", who: None }
     }
 
@@ -195,7 +195,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
         }
         match hand.task() {
             Task::Decide { .. } => {
-                hand.terminal.wait_for("too thin");
+                hand.terminal.wait_for("TOO THIN");
                 hand.terminal.wait_for("can't be saved");
                 decided += 1;
             }
@@ -226,7 +226,7 @@ fn legs_are_walked_to_the_bench_and_the_rails_follow() {
     // The same on the screen, once the lead opens op 160 before its time.
     let at = |op| snapshot.route.steps.iter().position(|step| step.op == op).expect("a step");
     hand.terminal.send("r");
-    hand.terminal.wait_for("Enter goes there");
+    hand.terminal.wait_for("Enter go there");
     let down = at(160) - at(hand.op_under_way());
     hand.terminal.send(&"\x1b[B".repeat(down));
     hand.terminal.wait("op 160 selected", |drawn| {
@@ -312,7 +312,7 @@ fn every_size_of_window_is_drawn() {
         // and a new size at the same moment, crossterm lets the keys wait.
         terminal.wait("four drawings", |drawn| drawn.drawings() >= 4);
         terminal.resize(80, 24);
-        terminal.wait_for("Before you use the chop saw");
+        terminal.wait_for("before you use the chop saw");
         terminal.send("q");
         assert_eq!(terminal.ended().exit_code(), 0, "{size:?}");
         terminal.is_put_back();
@@ -347,7 +347,7 @@ fn look_around(hand: &mut Hand) {
     // The last words of each screen, so that the whole screen is drawn. A key
     // typed while Esc still waits would be read as one key with it.
     let screens = [
-        ("r", "Enter goes there"),
+        ("r", "Enter go there"),
         ("p", "in cut order"),
         ("y", "the readings show no shift"),
         ("?", "Esc goes back"),
@@ -462,7 +462,7 @@ fn stopped_by_the_shell_and_called_back() {
         Terminal::start("/bin/bash", &shell, home.path(), &[("PS1", "ready> ")], USUAL);
     terminal.wait_for("ready>");
     terminal.send(&format!("{BENCHWAY} walk reading-stool --sets 1\r"));
-    terminal.wait_for("Who is at the machine");
+    terminal.wait_for("is at the machine?");
     terminal.send("ab");
     terminal.wait_for("ab");
     terminal.send("\x1a");
@@ -473,13 +473,13 @@ fn stopped_by_the_shell_and_called_back() {
     terminal.wait_for("still 42");
     terminal.send("fg\r");
     terminal.wait("the machine again", |drawn| {
-        drawn.parser.screen().alternate_screen() && drawn.text().contains("Who is at the machine")
+        drawn.parser.screen().alternate_screen() && drawn.text().contains("is at the machine?")
     });
     assert!(terminal.drawn().parser.screen().bracketed_paste());
     // The text begun before is still there.
     terminal.wait_for("ab");
     terminal.send("\r");
-    terminal.wait_for("Before you use the chop saw");
+    terminal.wait_for("before you use the chop saw");
     terminal.send("q");
     terminal.wait("the shell again", |drawn| !drawn.parser.screen().alternate_screen());
     terminal.is_put_back();
@@ -646,8 +646,8 @@ fn two_terminals_need_two_names() {
     assert_eq!(ticked(&home), ["cart", "bench", "cart"]);
     // The bench hears of it with the next key.
     bench.terminal.send(" ");
-    bench.terminal.wait_for("3 done");
-    cart.terminal.wait_for("3 done");
+    bench.terminal.wait_for("3 of ");
+    cart.terminal.wait_for("3 of ");
 }
 
 /// How much work a process has done so far, by the system's own count.
@@ -672,7 +672,7 @@ fn waiting_costs_nothing() {
     let mut hand = Hand::at_a_stool(&home, &[]);
     // With a zeroed gauge there is a time to wake for.
     hand.walk_to(|op, task| op == 30 && matches!(task, Task::Read { .. }));
-    hand.terminal.wait_for("measure its");
+    hand.terminal.wait_for("then its");
     let second = std::time::Duration::from_secs(1);
     // The last drawing has been taken in when nothing more comes for a while.
     std::thread::sleep(second / 4);
@@ -772,7 +772,7 @@ fn bare_it_opens_on_routes_and_batches() {
     assert!(batches(home.path()).is_empty());
     assert!(!home.path().parent().expect("a parent").join("x").exists());
     terminal.send("\x15spring stools\r");
-    terminal.wait_for("Who is at the machine");
+    terminal.wait_for("is at the machine?");
     assert_eq!(only_batch(home.path()).name(), "spring stools");
     terminal.send("\x03");
     assert_eq!(terminal.ended().exit_code(), 0);
@@ -781,7 +781,7 @@ fn bare_it_opens_on_routes_and_batches() {
     let mut terminal = Terminal::start(BENCHWAY, &[], home.path(), &[], USUAL);
     terminal.wait_for("spring stools");
     terminal.send("\r");
-    terminal.wait_for("Who is at the machine");
+    terminal.wait_for("is at the machine?");
     terminal.wait_for("op 10");
 }
 
@@ -811,7 +811,7 @@ fn a_lead_looks_back_at_the_machine() {
     let written = lines(home.path()).len();
 
     let mut terminal = walk(home.path(), &["invented-dusty"], USUAL);
-    terminal.wait_for("Who is at the machine");
+    terminal.wait_for("is at the machine?");
     terminal.send(F12);
     terminal.wait_for("invented: What went out of limits, and why");
     terminal.send(&"\x1b[B".repeat(found.grouped_out().len() + found.gauges.len()));
@@ -831,7 +831,7 @@ fn a_lead_looks_back_at_the_machine() {
     terminal.send(ESC);
     terminal.wait_for("What went out of limits, and why");
     terminal.send(ESC);
-    terminal.wait_for("Who is at the machine");
+    terminal.wait_for("is at the machine?");
     terminal.send(F9);
     assert_eq!(terminal.ended().exit_code(), 0);
     terminal.is_put_back();

@@ -48,7 +48,7 @@ fn start(home: &Path, arguments: &[&str]) -> Terminal {
     let mut all = vec!["walk"];
     all.extend(arguments);
     let terminal = Terminal::start(BENCHWAY, &all, home, &[], USUAL);
-    terminal.wait_for("Who is at the machine");
+    terminal.wait_for("is at the machine?");
     terminal
 }
 
@@ -118,7 +118,7 @@ impl Hand {
         let context = self.context();
         let (op, task) = (context.op, task(&context));
         let card = MachineView::of(&context, &task);
-        let asked = if card.prompt.is_empty() { &card.now[0] } else { &card.prompt };
+        let asked = if card.prompt.is_empty() { &card.order.rest } else { &card.prompt };
         self.terminal.wait_for(asked);
         match &task {
             Task::Blocked { .. } => self.goes_elsewhere(),

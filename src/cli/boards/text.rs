@@ -23,7 +23,7 @@ use crate::stock::{
     Stretch, WoodQuantity, drawing, numbers, piece_list,
 };
 use crate::tui::theme::Theme;
-use crate::tui::widgets::DrawingView;
+use crate::tui::widgets::{DrawingView, Emphasis};
 use crate::wood::tally;
 
 /// Column where the words beside a mark begin.
@@ -410,7 +410,8 @@ fn picture(report: &BoardsReport<'_>, at: usize, laid: &CutBoard, ascii: bool) -
 fn rendered(drawing: &Drawing, columns: u16, rows: u16, ascii: bool) -> Vec<String> {
     let area = Rect::new(0, 0, columns, rows + 1);
     let mut buffer = Buffer::empty(area);
-    DrawingView { drawing, theme: Theme { colour: false, ascii } }.render(area, &mut buffer);
+    DrawingView { drawing, emphasis: Emphasis::None, theme: Theme::new(false, ascii) }
+        .render(area, &mut buffer);
     (0..rows)
         .map(|row| (0..columns).map(|column| buffer[(column, row)].symbol()).collect())
         .collect()

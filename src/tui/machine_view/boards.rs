@@ -1,7 +1,7 @@
 //! The words while boards are entered, one question at a time.
 
 use super::place::figures;
-use super::view::MachineView;
+use super::view::{Lit, MachineView, Order};
 use crate::journal::{BatchBoard, BatchBoards, BoardId, BoardQuestion};
 use crate::measure::Unit;
 use crate::prose::Message;
@@ -19,8 +19,9 @@ impl MachineView {
         let entered = boards.board(board);
         let name = entered.map(|bought| bought.is.name.clone()).filter(|name| !name.is_empty());
         let board = name.map_or_else(|| "the board".to_owned(), |name| format!("board {name}"));
-        let (now, how, prompt) = question(context, &board, asks);
-        self.now.push(now);
+        let (order, how, prompt) = question(context, &board, asks);
+        self.order = order;
+        self.lit = Lit::Entry;
         if !how.is_empty() {
             self.details.push(how.to_owned());
         }
@@ -40,11 +41,19 @@ impl MachineView {
         let boards = &context.state.boards;
         let entered = boards.all.iter().filter(|bought| bought.is_usable()).count();
         let entered = if entered == 1 { "1 board".to_owned() } else { format!("{entered} boards") };
-        self.now.push(if boards.accepted.is_some() {
-            "Something changed: what is not marked yet is laid out again.".to_owned()
+        self.lit = Lit::Entry;
+        self.enter = "lay out".to_owned();
+        self.order = if boards.accepted.is_some() {
+            Order::new(
+                "LAY OUT",
+                "again",
+                "again: something changed",
+                "again: something changed, and what is not marked yet moves.",
+            )
         } else {
-            format!("{entered} entered. Another one, or lay them out?")
-        });
+            let rest = format!("{entered} entered. Another one, or lay them out?");
+            Order::new("LAY OUT", "", format!("{entered} entered"), rest)
+        };
         let next = next_name(boards);
         let leave_out = how_to_leave_out(boards);
         self.details.push(format!("Another board: its name, or + for {next}.{leave_out}"));
@@ -66,60 +75,70 @@ fn question(
     context: &WorkContext<'_>,
     board: &str,
     asks: BoardQuestion,
-) -> (String, &'static str, String) {
+) -> (Order, &'static str, String) {
     let plain = |text: &str| text.to_owned();
+    let measure = |rest: String| Order::short("MEASURE", rest);
     match asks {
         BoardQuestion::Name => (
-            plain("A new board: what is its name?"),
+            Order::new("NAME", "board", "the board", "the new board: what is its name?"),
             "Chalk the name on one end. Every position is measured from that end.",
             format!("its name (Enter: {})", next_name(&context.state.boards)),
         ),
         BoardQuestion::Species => {
             let wood = context.terms().wood;
             let usual = wood.map_or_else(String::new, |wood| format!(" (Enter: {wood})"));
-            (format!("Which wood is {board}?"), "", format!("wood{usual}"))
+            (Order::short("WOOD", format!("which is {board}?")), "", format!("wood{usual}"))
         }
         BoardQuestion::ThicknessNear => (
-            format!("How thick is {board} at its marked end?"),
+            measure(format!("how thick is {board} at its marked end?")),
             "Measure it rough, a hand's width from the end and clear of checks.",
             plain("thickness, marked end"),
         ),
-        BoardQuestion::ThicknessMiddle => {
-            (format!("How thick is {board} in the middle?"), "", plain("thickness, middle"))
-        }
-        BoardQuestion::ThicknessFar => {
-            (format!("How thick is {board} at its far end?"), "", plain("thickness, far end"))
-        }
+        BoardQuestion::ThicknessMiddle => (
+            measure(format!("how thick is {board} in the middle?")),
+            "",
+            plain("thickness, middle"),
+        ),
+        BoardQuestion::ThicknessFar => (
+            measure(format!("how thick is {board} at its far end?")),
+            "",
+            plain("thickness, far end"),
+        ),
         BoardQuestion::Width => (
-            format!("How wide is {board} where it is narrowest?"),
+            measure(format!("how wide is {board} where it is narrowest?")),
             "Without bark and wane.",
             plain("width, narrowest"),
         ),
         BoardQuestion::Length => {
-            (format!("How long is {board}?"), "Between sound ends.", plain("length"))
+            (measure(format!("how long is {board}?")), "Between sound ends.", plain("length"))
         }
         BoardQuestion::Cup => (
-            format!("Is {board} cupped?"),
+            measure(format!("is {board} cupped?")),
             "The gap across its width at the worst place, under a straightedge.",
             plain("cup (Enter: none)"),
         ),
         BoardQuestion::Bow => (
-            format!("Is {board} bowed?"),
+            measure(format!("is {board} bowed?")),
             "The gap along its face, under a string from end to end.",
             plain("bow (Enter: none)"),
         ),
         BoardQuestion::Wind => (
-            format!("Is {board} in wind?"),
+            measure(format!("is {board} in wind?")),
             "The gap under one corner while the other three touch a flat surface.",
             plain("wind (Enter: none)"),
         ),
         BoardQuestion::Moisture => (
-            format!("What is the moisture content of {board}?"),
+            measure(format!("the moisture content of {board}.")),
             "In percent, from the meter.",
             plain("moisture (Enter: none)"),
         ),
         BoardQuestion::Flaws => (
-            format!("Enter the knots, splits and other flaws of {board}, one at a time."),
+            Order::new(
+                "LOOK",
+                "for flaws",
+                format!("for flaws of {board}"),
+                format!("for knots, splits and other flaws of {board}: enter one at a time."),
+            ),
             "From the marked end; after at, from the marked edge, where it doesn't go right \
              across. knot 31 to 33 at 0 to 2; split 0 to 6; other 90 to 96",
             plain("a flaw (Enter: no more)"),

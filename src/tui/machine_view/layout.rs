@@ -2,7 +2,7 @@
 
 use super::boards::{finding_lines, how_to_leave_out};
 use super::place::{names, strips};
-use super::view::MachineView;
+use super::view::{Lit, MachineView, Order};
 use crate::journal::{BoardId, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection};
 use crate::route::{Article, Role};
 use crate::stock::{self, BlankNeed, Flaw, RackBoard, Ruling};
@@ -14,13 +14,18 @@ impl MachineView {
         let Some(proposed) = &boards.proposed else { return };
         let layout = &proposed.layout;
         let usable = boards.all.iter().filter(|bought| bought.is_usable()).count();
-        self.now.push(format!(
-            "Layout: {} of {usable} boards used, {:.1} board feet.",
-            layout.boards.len(),
-            layout.board_feet
-        ));
+        let used = layout.boards.len();
+        self.order = Order::new(
+            "LEAD",
+            "layout",
+            "accept the layout",
+            format!(
+                "accept the layout: {used} of {usable} boards used, {:.1} board feet.",
+                layout.board_feet
+            ),
+        );
         self.now.extend(missing_words(&layout.missing));
-        self.stop = !layout.missing.is_empty();
+        self.lit = if layout.missing.is_empty() { Lit::Entry } else { Lit::Order };
         self.details.push(bound_words(layout));
         for (part, sets) in &layout.apart {
             let counted = context.route.article.counted(*sets);

@@ -1,7 +1,7 @@
 //! The words while marks are drawn across boards, and the board as a drawing.
 
 use super::place::{figures, names, short_name, strips};
-use super::view::MachineView;
+use super::view::{Lit, MachineView, Order};
 use crate::journal::{BatchBoard, BoardId, LaidBlank, LaidBoard, LaidSection};
 use crate::measure::{Length, Unit};
 use crate::operation::Drawing;
@@ -18,10 +18,19 @@ impl MachineView {
         let (Some(place), Some(here)) = (place, marks.get(mark)) else { return };
         let (bought, on) = laid[place];
         let name = &bought.is.name;
-        self.title = format!("op 0  board {name}, {} of {}", place + 1, laid.len());
+        self.title = format!("op 0 board {name}, {} of {}", place + 1, laid.len());
         self.count = format!("mark {} of {}", mark + 1, marks.len());
+        let at = figures(here.at, unit);
+        self.order = Order::new(
+            "MARK",
+            format!("board {name}"),
+            format!("board {name} at {at}"),
+            format!("board {name} at {at}, mark {} of {}.", mark + 1, marks.len()),
+        );
+        self.lit = Lit::Number;
+        self.enter = "drawn".to_owned();
         self.label = format!("from the marked end of board {name}");
-        self.big = figures(here.at, unit);
+        self.big = at;
         self.under = match marks.get(mark + 1) {
             Some(next) => format!("{0}; next mark at {1} {0}", unit.sign(), figures(next.at, unit)),
             None => format!("{}; last mark of this board", unit.sign()),
@@ -41,7 +50,7 @@ impl MachineView {
                 self.details.extend(ripped(context, section, unit));
             }
         }
-        let later = "Found a flaw? Type: knot 31 to 33. Bad board? Type: aside MB why.";
+        let later = "Found a flaw? Type it: knot 31 to 33. Bad board? Type: aside MB why.";
         self.details.push(later.to_owned());
         self.prompt = "Enter: the mark is drawn".to_owned();
     }

@@ -6,6 +6,8 @@ mod boards;
 mod instructions;
 mod layout;
 mod marks;
+mod order;
+mod piece_row;
 mod pieces;
 mod place;
 mod proposal;
@@ -14,13 +16,14 @@ mod tasks;
 mod view;
 
 pub(super) use self::marks::board_drawing;
+pub use self::piece_row::{PieceMark, PieceRow, Standing};
 use self::pieces::Feed;
 pub(super) use self::place::place_on_board;
-pub use self::view::MachineView;
+pub use self::view::{Lit, MachineView, Order};
 use crate::journal::ReadingRecord;
 use crate::measure::spoken;
 use crate::shop::ROUGH_STOCK;
-use crate::work::{Advice, BoardsTask, Task, WorkContext, advice, at_words};
+use crate::work::{Advice, BoardsTask, Task, WorkContext, advice};
 
 impl MachineView {
     /// What the machine screen says while a task is asked.
@@ -32,16 +35,13 @@ impl MachineView {
 fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
     let mut view = MachineView::default();
     let Some(planned) = context.planned() else {
-        view.now = vec!["No operation is left.".to_owned()];
+        view.order = Order::short("DONE", "no operation is left.");
         return view;
     };
     view.heading(context, planned, task);
     view.in_force(context, planned);
-    if let Some(bell) = context.bell {
-        view.count = format!("bell {}  {}", at_words(bell, context.now), view.count);
-    }
-    // The two that matter most at this cut stay in sight.
-    view.caution = planned.cautions.iter().take(2).cloned().collect::<Vec<_>>().join(" ");
+    view.cautions.clone_from(&planned.cautions);
+    view.pieces = PieceRow::of(context, planned, task);
     view.shows_last = matches!(
         task,
         Task::Set(_) | Task::Feed { .. } | Task::Read { .. } | Task::Cut { .. } | Task::Zero { .. }
@@ -86,20 +86,21 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
 /// What it says before the first operation, where boards are chosen and marked.
 fn at_boards(context: &WorkContext<'_>, task: &Task) -> MachineView {
     let mut view = MachineView {
-        title: "op 0  boards, from the rack".to_owned(),
+        title: "op 0 boards".to_owned(),
+        machine: "from the rack".to_owned(),
         count: context.state.boards.progress(),
-        caution: ROUGH_STOCK.to_owned(),
+        cautions: vec![ROUGH_STOCK.to_owned()],
         ..MachineView::default()
     };
     match task {
         Task::Who => {
             view.who(context);
-            view.now = vec!["Who is at the rack?".to_owned()];
+            view.order = Order::short("WHO", "is at the rack?");
         }
         Task::Finished => {
             view.finished(context);
             view.details.push(
-                "Found a flaw later? Type: flaw A knot 31 to 33. Bad board? Type: aside A MB why."
+                "Found a flaw later? Type it: flaw A knot 31 to 33. Bad board? Type: aside A MB why."
                     .to_owned(),
             );
         }

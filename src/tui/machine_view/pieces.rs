@@ -1,9 +1,10 @@
 //! The words while pieces are cut and measured.
 
 use super::instructions::{capital, while_cutting};
+use super::order;
 use super::place::place_on_board;
 use super::setting::scale_name;
-use super::view::MachineView;
+use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
 use crate::plan::PlannedOperation;
 use crate::plan::hours::Through;
@@ -32,30 +33,38 @@ impl Feed<'_> {
         }
     }
 
-    fn words(&self) -> String {
+    /// `all 9`, for large letters.
+    pub(super) fn subject(&self) -> String {
+        if self.alone { "the first".to_owned() } else { self.all() }
+    }
+
+    /// The verb, and what goes through how.
+    pub(super) fn words(&self) -> (&'static str, String) {
         let all = if self.alone { "the first piece alone".to_owned() } else { self.all() };
         match (self.kiss, self.faces) {
-            (true, faces) => format!("Same height again: {all}, faces {}.", faces.join(", ")),
-            (_, []) if self.pass.is_none() => format!("By hand: {all}."),
-            (_, []) => format!("Run {all} through."),
+            (true, faces) => {
+                ("FEED", format!("{all} again at the same height, faces {}", faces.join(", ")))
+            }
+            (_, []) if self.pass.is_none() => ("WORK", format!("{all} by hand")),
+            (_, []) => ("FEED", format!("{all} through")),
             (_, [one @ ("face" | "edge")]) => {
-                let times = if self.feeds == 1 {
-                    "1 pass".to_owned()
-                } else {
-                    format!("{} passes", self.feeds)
+                let times = match self.feeds {
+                    1 => "1 pass".to_owned(),
+                    feeds => format!("{feeds} passes"),
                 };
-                format!("The {one} of {all}: {times}, or until clean.")
+                ("FEED", format!("the {one} of {all}: {times}, or until clean"))
             }
             (_, named) if named.iter().all(|face| face.len() > 1) => {
                 let feeds = match self.feeds {
                     1 => String::new(),
                     feeds => format!(", {feeds} cuts each"),
                 };
-                format!("The {}: run {all} through{feeds}.", named.join(", then the "))
+                ("FEED", format!("{all} through, the {}{feeds}", named.join(", then the ")))
             }
-            (_, [one]) => format!("Face {one} up: run {all} through."),
+            (_, [one]) => ("FEED", format!("{all} through, face {one} up")),
             (_, many) => {
-                format!("Faces {} up, quarter turn between: run {all} through.", many.join(", "))
+                let faces = many.join(", ");
+                ("FEED", format!("{all} through, faces {faces} up, quarter turn between"))
             }
         }
     }
@@ -68,8 +77,7 @@ impl MachineView {
         planned: &PlannedOperation,
         feed: &Feed<'_>,
     ) {
-        self.is_set = true;
-        self.now.push(feed.words());
+        self.order = order::feed(feed);
         if feed.alone {
             self.now.push("Clean from end to end? Then the others follow.".to_owned());
         }
@@ -89,6 +97,7 @@ impl MachineView {
         }
         if feed.alone {
             self.prompt = "Enter: it is clean".to_owned();
+            self.enter = "clean".to_owned();
             return;
         }
         let done = if feed.pass.is_some() { "through" } else { "done" };
@@ -110,35 +119,23 @@ impl MachineView {
         let does = context.route.step(context.op).and_then(|step| step.what.does());
         let does = does.filter(|_| !is_stack && !is_under_way(context, planned, piece));
         let of = &check.of;
-        self.is_set = true;
-        let whose = whose(context, piece);
-        self.now.push(match (why, does) {
-            (ReadReason::First, Some(does)) => {
-                let cut = cut_and_measure(&does.to_lowercase(), &name, &whose, of);
-                format!("First piece: {cut}")
-            }
-            (ReadReason::First, None) if is_stack && !context.state.is_done(context.op, piece) => {
-                format!("First piece: run {name} through and measure its {of}.")
-            }
-            (ReadReason::First, None) => format!("First piece: measure the {of} of {name}."),
-            (ReadReason::Between, _) => {
-                format!("The setting moved somewhere between: measure {name}.")
-            }
-            (ReadReason::Bridge, _) => format!("Before you go on: measure {name} once more."),
-            (ReadReason::Check, Some(does)) => cut_and_measure(does, &name, &whose, of),
-            (ReadReason::Check, None) => format!("Measure the {of} of {name}."),
-        });
+        self.lit = Lit::Entry;
+        let is_fed = why == ReadReason::First && is_stack;
+        let is_fed = is_fed && !context.state.is_done(context.op, piece);
+        let doing = does.or(is_fed.then_some("Feed"));
+        self.order = order::measure(context, piece, of, why, doing);
         if let Some(limits) = context.limits(piece, n) {
             let limits = limits_words(&limits.limits, context.gauge(check), context.route.unit);
-            self.details.push(format!("{}: {limits}", capital(&check.gauge)));
+            self.now.push(format!("{limits}, {}.", check.gauge));
         }
-        self.details.extend(check.place.iter().map(|place| format!("Where: {place}.")));
+        self.now.extend(check.place.iter().map(|place| format!("Where: {place}.")));
         self.hand(context, piece);
         // Nothing else says how it is done where nothing is set.
         let unsaid = does.is_some() || group.is_some_and(|group| group.outcome.settings.is_empty());
         if let Some(group) = group.filter(|_| unsaid && !is_stack) {
             self.details.extend(while_cutting(planned, group, context.route.unit));
         }
+        self.tally(context);
         if matches!(why, ReadReason::Between | ReadReason::Bridge) {
             self.details.push("To skip this: x, then Enter.".to_owned());
         }
@@ -158,12 +155,19 @@ impl MachineView {
         then: Option<&NextNumber>,
     ) {
         let Some(piece) = pieces.first() else { return };
-        self.is_set = true;
-        let cut = match pieces {
-            [only] => format!("Cut {}{}.", context.state.name(only), whose(context, only)),
-            several => format!("Cut {}.", names(context, several)),
+        let measured = match then {
+            Some(NextNumber::Read { piece, check, .. }) => {
+                let of = &planned.checks[*check].of;
+                let name = context.state.name(piece);
+                Some(if pieces == [piece.clone()] {
+                    format!("its {of}")
+                } else {
+                    format!("the {of} of {name}")
+                })
+            }
+            _ => None,
         };
-        self.now.push(cut);
+        self.order = order::cut(context, pieces, measured);
         self.then(context, planned, then);
         match pieces {
             [only] => self.hand(context, only),
@@ -173,7 +177,6 @@ impl MachineView {
                     Some(format!("{}: {place}.", capital(&context.state.name(piece))))
                 });
                 self.details.extend(placed);
-                self.tally(context);
             }
         }
         if let Some(group) = context.group_of(piece) {
@@ -184,6 +187,7 @@ impl MachineView {
             let doing = while_cutting(planned, group, context.route.unit);
             self.details.extend(doing.into_iter().filter(of_use));
         }
+        self.tally(context);
         self.ask_how_many(context, planned, then, pieces.len(), "cut");
     }
 
@@ -196,14 +200,12 @@ impl MachineView {
     ) {
         match then {
             Some(NextNumber::Read { piece, check, .. }) => {
-                let name = context.state.name(piece);
-                self.now.push(format!("Then measure the {} of {name}.", planned.checks[*check].of));
                 if let Some(limits) = context.limits(piece, *check) {
                     let check = &planned.checks[*check];
                     let gauge = context.gauge(check);
                     let limits = limits_words(&limits.limits, gauge, context.route.unit);
-                    self.details.push(format!("{}: {limits}", capital(&check.gauge)));
-                    self.details.extend(check.place.iter().map(|at| format!("Where: {at}.")));
+                    self.now.push(format!("{limits}, {}.", check.gauge));
+                    self.now.extend(check.place.iter().map(|at| format!("Where: {at}.")));
                 }
             }
             Some(NextNumber::Set(settings)) => {
@@ -243,8 +245,12 @@ impl MachineView {
             (None, 1) => format!("Enter: {done}"),
             (None, count) => format!("how many are {done} (Enter: all {count})"),
         };
+        self.enter = match count {
+            1 => format!("it is {done}"),
+            count => format!("all {count}"),
+        };
         if then.is_some() {
-            self.details.push(match count {
+            self.now.push(match count {
                 1 => format!("Enter alone: it is {done}."),
                 count => format!("Enter alone: all {count} are {done}. 1 to {count}: so many."),
             });
@@ -260,26 +266,25 @@ impl MachineView {
         if label.role == Role::Setup {
             self.details.push("A setup piece: it proves the setting.".to_owned());
         }
-        let is_tallied = self.tally(context);
-        if let (false, Some(set), Some(hand)) = (is_tallied, label.set, &label.hand) {
+        let is_handed = !context.hands_through().is_empty();
+        if let (false, Some(set), Some(hand)) = (is_handed, label.set, &label.hand) {
             self.details.push(format!("{} {set}, {hand}.", capital(&context.route.article.one)));
         }
     }
 
-    /// How many of each hand are through; false where left and right are cut alike.
-    fn tally(&mut self, context: &WorkContext<'_>) -> bool {
+    /// How many of each hand are through, where left and right are cut apart.
+    fn tally(&mut self, context: &WorkContext<'_>) {
         let tallied = context.hands_through().into_iter();
         let tallied: Vec<String> =
             tallied.map(|(hand, done, all)| format!("{hand} {done} of {all}")).collect();
         if !tallied.is_empty() {
             self.details.push(format!("Through: {}.", tallied.join(", ")));
         }
-        !tallied.is_empty()
     }
 }
 
 /// `leg 2, leg 3 and leg 4`; many in a row by their ends.
-fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
+pub(super) fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
     let name = |piece: &PieceId| context.state.name(piece);
     match pieces {
         [] => String::new(),
@@ -294,11 +299,13 @@ fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
     }
 }
 
-/// `Rip leg 1 and measure its width.`
-fn cut_and_measure(does: &str, name: &str, whose: &str, of: &str) -> String {
-    match whose {
-        "" => format!("{does} {name} and measure its {of}."),
-        whose => format!("{does} {name}{whose}. Measure its {of}."),
+/// `leg 2 3` for large letters; nothing where there are many.
+pub(super) fn numbers(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
+    let labels = pieces.iter().filter_map(|piece| Some(&context.state.piece(piece)?.label));
+    let numbers: Vec<String> = labels.clone().map(|label| label.number.to_string()).collect();
+    match labels.map(|label| label.part.as_str()).next() {
+        Some(part) if numbers.len() <= 4 => format!("{part} {}", numbers.join(" ")),
+        _ => format!("{} pieces", pieces.len()),
     }
 }
 
@@ -308,13 +315,13 @@ fn from_the_board(context: &WorkContext<'_>, piece: &PieceId) -> Option<String> 
     rough.then(|| place_on_board(context.state, context.route.unit, piece))?
 }
 
-/// `: stool 2, front left` where the operation takes left and right differently;
+/// `, stool 2, front left` where the operation takes left and right differently;
 /// nothing where it doesn't matter.
-fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
+pub(super) fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
     let label = context.state.piece(piece).map(|held| &held.label);
     let label = label.filter(|_| !context.hands_through().is_empty());
     match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
-        Some((set, hand)) => format!(": {} {set}, {hand}", context.route.article),
+        Some((set, hand)) => format!(", {} {set}, {hand}", context.route.article),
         None => String::new(),
     }
 }

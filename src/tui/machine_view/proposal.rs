@@ -3,7 +3,7 @@
 use crate::plan::Change;
 use crate::work::KeepOption;
 
-/// Collisions first, then each setting that changes, then how many stay.
+/// Collisions first, then each setting that changes.
 pub(super) fn proposal_lines(kept: &KeepOption) -> Vec<String> {
     let mut lines = Vec::new();
     for collision in &kept.collisions {
@@ -18,10 +18,14 @@ pub(super) fn proposal_lines(kept: &KeepOption) -> Vec<String> {
         let Change { op, part, what, now_text, .. } = change;
         lines.push(format!("op {op} {part}: {what} {was} -> {now_text}{why}"));
     }
+    lines
+}
+
+/// `8 settings change, 30 stay.`
+pub(super) fn summary(kept: &KeepOption) -> String {
     let changed = match kept.changes.len() {
         1 => "1 setting changes".to_owned(),
         changed => format!("{changed} settings change"),
     };
-    lines.push(format!("{changed}, {} stay as they are.", kept.unchanged));
-    lines
+    format!("{changed}, {} stay.", kept.unchanged)
 }

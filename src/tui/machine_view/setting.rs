@@ -1,7 +1,8 @@
 //! The words while a scale is set, and of the number it then shows.
 
 use super::instructions::while_setting;
-use super::view::MachineView;
+use super::order;
+use super::view::{Lit, MachineView};
 use crate::operation::{decimal, words};
 use crate::plan::PlannedOperation;
 use crate::work::{SettingTask, WorkContext};
@@ -23,7 +24,7 @@ impl MachineView {
         let Some(shown) = shown else { return };
         let readout = setting(&shown.stored.setting).map(|setting| setting.readout);
         if let Some(readout) = readout {
-            self.label = format!("{} is at", shown.stored.setting);
+            self.label = format!("{} stands at", shown.stored.setting);
             self.big = readout.shown(shown.stored.dial.0);
             self.under = format!("for {}", words(shown.stored.target.0, context.route.unit));
         }
@@ -32,10 +33,12 @@ impl MachineView {
     pub(super) fn set(&mut self, context: &WorkContext<'_>, set: &SettingTask) {
         let unit = context.route.unit;
         self.label = match (set.pass, set.setting.split_once(", ")) {
-            (_, Some((scale, when))) => format!("{when}: set the {scale} to"),
-            (Some(pass), None) => format!("pass {pass}: set the {} to", set.setting),
-            (None, None) => format!("set the {} to", set.setting),
+            (_, Some((scale, when))) => format!("{scale}, {when}, to"),
+            (Some(pass), None) => format!("pass {pass}: {} to", set.setting),
+            (None, None) => format!("{} to", set.setting),
         };
+        self.order = order::set(set);
+        self.lit = Lit::Number;
         self.big = set.readout.shown(set.dial.0);
         let makes = words(set.target.0, unit);
         self.under = match &set.tool {
@@ -75,7 +78,7 @@ impl MachineView {
         let setting = groups.and_then(|group| {
             group.outcome.settings.iter().find(|setting| setting.name == set.setting)
         });
-        self.details.extend(setting.map(|setting| format!("Why: {}", reason(&setting.why))));
+        self.why.extend(setting.map(|setting| format!("Why: {}", reason(&setting.why))));
         self.prompt = format!("the {} scale shows", scale_name(&set.setting));
         self.unit = set.readout.unit.sign();
     }

@@ -30,7 +30,7 @@ pub(super) fn draw(
 ) {
     let (route, state) = (&session.snapshot.route, &session.snapshot.state);
     let title = format!("{}: what each operation added", state.name(&held.piece));
-    let body = framed(app, frame, area, &visible(&title), "Esc goes back");
+    let body = framed(app, frame, area, &visible(&title), "");
     let mut lines: Vec<Line<'static>> = Vec::new();
     let ops =
         || held.attributions.iter().flat_map(|attribution| &attribution.stages).map(|stop| stop.op);
@@ -38,7 +38,7 @@ pub(super) fn draw(
         if ops().any(|op| moved.ops.contains(&op)) {
             let told = visible(&wording::gauge_shift_sentence(moved, route.unit));
             let told = wrap(&told, body.width).into_iter();
-            lines.extend(told.map(|line| Line::styled(line, app.theme.warn())));
+            lines.extend(told.map(|line| Line::styled(line, app.theme.plain())));
             lines.push(Line::default());
         }
     }
@@ -69,12 +69,10 @@ fn attribution_lines(
 ) -> Vec<Line<'static>> {
     let unit = route.unit;
     let miss = wording::miss_text(attribution.miss, wording::feature_of(route, attribution), unit);
-    let (left, is_out) = match wording::where_it_left(attribution) {
-        Some(left) => (format!(". {left}"), true),
-        None => (String::new(), false),
-    };
+    let left = wording::where_it_left(attribution);
+    let left = left.map_or_else(String::new, |left| format!(". {left}"));
     let head = visible(&format!("{}: {miss}{left}", attribution.feature));
-    let style = if is_out { theme.warn() } else { theme.strong() };
+    let style = theme.strong();
     let mut lines: Vec<Line<'static>> =
         wrap(&head, room).into_iter().map(|line| Line::styled(line, style)).collect();
     let most = attribution.longest_bar();

@@ -1,12 +1,23 @@
-//! What all screens have around them: title, entry line, keys.
+//! What all screens have around them: title, route, entry line, keys.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::text::Line;
 use ratatui::widgets::Widget;
 
 use crate::tui::app::App;
-use crate::tui::keys::BINDINGS;
-use crate::tui::widgets::{EntryLine, Hint, KeyHints, TitleBar};
+use crate::tui::keys::{BINDINGS, Command};
+use crate::tui::screen::Screen;
+use crate::tui::widgets::{EntryLine, Hint, KeyHints, RoutePart, TitleBar, route_line, width};
+
+/// From so many rows on a list screen has the route under its title.
+const ROWS_FOR_THE_ROUTE: u16 = 20;
+
+/// A wide screen also says in words how far the route has come.
+const COLUMNS_FOR_WORDS: u16 = 120;
+
+/// How many minutes before it the bell is counted down.
+const COUNTDOWN: i64 = 10;
 
 /// Title, body, foot: the frame of the list screens. The foot holds a
 /// question when one is asked, then the keys.
@@ -15,27 +26,96 @@ pub(super) fn framed(
     frame: &mut Frame<'_>,
     area: Rect,
     left: &str,
-    right: &str,
+    enter: &str,
 ) -> Rect {
     let foot = if app.prompt().is_some() || app.refusal().is_some() { 3 } else { 0 };
-    let [title, body, entry, hints] = area.layout(&Layout::vertical([
+    let has_route = area.height >= ROWS_FOR_THE_ROUTE && app.session().is_some();
+    let [title, route, body, entry, hints] = area.layout(&Layout::vertical([
         Constraint::Length(1),
+        Constraint::Length(u16::from(has_route)),
         Constraint::Fill(1),
         Constraint::Length(foot),
         Constraint::Length(1),
     ]));
-    draw_title(app, frame, title, left, right);
+    draw_title(app, frame, title, left, "");
+    draw_route(app, frame, route);
     if foot > 0 {
         draw_entry(app, frame, entry, EntryWords::default());
     }
-    draw_hints(app, frame, hints);
+    draw_hints(app, frame, hints, KeyWords { enter, more: 0 });
     body
 }
 
-/// The bar on top.
-pub(super) fn draw_title(app: &App, frame: &mut Frame<'_>, area: Rect, left: &str, right: &str) {
+/// The bar on top: what is in hand; how far, who, where and when.
+pub(super) fn draw_title(app: &App, frame: &mut Frame<'_>, area: Rect, left: &str, count: &str) {
+    let right = right_of_title(app, count, area.width);
     let invented = app.is_invented();
-    frame.render_widget(TitleBar { left, right, invented, theme: app.theme }, area);
+    frame.render_widget(TitleBar { left, right: &right, invented, theme: app.theme }, area);
+}
+
+/// Who, where and when, the fullest first: the station goes before the clock,
+/// the clock before the bell.
+fn right_of_title(app: &App, count: &str, room: u16) -> Vec<String> {
+    let Some(session) = app.session() else { return Vec::new() };
+    let context = session.context();
+    let present = context.state.people.get(context.station);
+    let who = match (context.who, present) {
+        (Some(_), Some(present)) => present.join("+"),
+        (Some(who), None) => who.to_owned(),
+        (None, _) => String::new(),
+    };
+    // A narrow window has no room for the station.
+    let station = if room >= 80 { context.station.to_owned() } else { String::new() };
+    let clock = context.now.format("%H:%M").to_string();
+    let bell = context.bell.map_or_else(String::new, |bell| {
+        let minutes = (bell - context.now).num_minutes();
+        match minutes {
+            ..0 => "bell".to_owned(),
+            0..=COUNTDOWN => format!("bell {minutes} min"),
+            _ if room >= COLUMNS_FOR_WORDS => {
+                format!("bell {}, in {minutes} min", bell.format("%H:%M"))
+            }
+            _ => format!("bell {}", bell.format("%H:%M")),
+        }
+    });
+    let count = count.to_owned();
+    let gap = if room >= 80 { "  " } else { " " };
+    let joined = |parts: &[&String]| {
+        let parts: Vec<&str> =
+            parts.iter().map(|part| part.as_str()).filter(|part| !part.is_empty()).collect();
+        parts.join(gap)
+    };
+    vec![
+        joined(&[&count, &who, &station, &clock, &bell]),
+        joined(&[&count, &who, &clock, &bell]),
+        joined(&[&count, &who, &bell]),
+        joined(&[&count, &who]),
+        joined(&[&who]),
+    ]
+}
+
+/// Every operation as a cell, grouped by part.
+pub(super) fn draw_route(app: &App, frame: &mut Frame<'_>, area: Rect) {
+    let Some(session) = app.session().filter(|_| !area.is_empty()) else { return };
+    let context = session.context();
+    let mut parts: Vec<RoutePart> = Vec::new();
+    for step in &context.route.steps {
+        let cell = (step.op, context.state.is_closed(step.op));
+        match parts.iter_mut().find(|held| held.part == step.part) {
+            Some(held) => held.ops.push(cell),
+            None => parts.push(RoutePart { part: step.part.clone(), ops: vec![cell] }),
+        }
+    }
+    let all = context.route.steps.len();
+    let place = context.route.steps.iter().position(|step| step.op == context.op);
+    let words = place.filter(|_| area.width >= COLUMNS_FOR_WORDS);
+    let words = words.map(|place| format!("op {}, {} of {all}", context.op, place + 1));
+    let words = words.unwrap_or_default();
+    let room = area.width.saturating_sub(width(&words) + 2);
+    let line = route_line(&parts, context.op, room, app.theme);
+    frame.render_widget(Line::styled(line, app.theme.plain()), area);
+    let right = Rect { x: area.right().saturating_sub(width(&words)), ..area };
+    frame.render_widget(Line::styled(words, app.theme.plain()), right.intersection(area));
 }
 
 /// The words around the entry line.
@@ -47,6 +127,12 @@ pub(super) struct EntryWords<'a> {
     pub(super) unit: &'a str,
     /// What the program made of the last entry.
     pub(super) echo: &'a str,
+}
+
+/// The row of an entry line on which is typed: the question has the row above
+/// it where there are three.
+pub(super) fn typed_row(entry: Rect) -> Rect {
+    Rect { y: entry.y + u16::from(entry.height >= 3), height: 1.min(entry.height), ..entry }
 }
 
 /// The entry line, or the question that is asked in its place.
@@ -83,26 +169,47 @@ pub(super) fn sentence(text: &str) -> String {
     whole
 }
 
-/// The keys of the screen, from the table.
-pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect) {
+/// What the key row says that the table of keys doesn't know.
+#[derive(Clone, Copy, Default)]
+pub(super) struct KeyWords<'a> {
+    /// What Enter does with nothing typed; empty where it does nothing.
+    pub(super) enter: &'a str,
+    /// How many sentences had no room: help has them.
+    pub(super) more: usize,
+}
+
+/// The keys that do something now, Enter first.
+pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: KeyWords<'_>) {
+    let KeyWords { enter, more } = words;
+    let more = (more > 0).then(|| format!("{more} more to read"));
+    let help = more.as_deref().unwrap_or("this screen");
+    let screen = app.screen();
+    let is_typing = screen == Screen::Machine && !app.typed().is_empty();
     let mut hints: Vec<Hint<'_>> = if app.prompt().is_some() {
         vec![Hint { key: "Enter", does: "continue" }, Hint { key: "Esc", does: "cancel" }]
-    } else if app.takes_words() {
+    } else if is_typing || app.takes_words() {
         // Letters belong to the text here; the keys with an F still work.
-        vec![
-            Hint { key: "Enter", does: "continue" },
-            Hint { key: "F1", does: "keys" },
+        let enter = if is_typing { "take it" } else { enter };
+        let mut hints = vec![Hint { key: "Enter", does: enter }];
+        hints.retain(|hint| !hint.does.is_empty());
+        hints.extend([
+            Hint { key: "F1", does: help },
             Hint { key: "F3", does: "operations" },
+            Hint { key: "F4", does: "pieces" },
             Hint { key: "F12", does: "look back" },
             Hint { key: "F9", does: "leave" },
-        ]
+        ]);
+        hints
     } else {
-        let screen = app.screen();
-        BINDINGS
+        let bound = BINDINGS
             .iter()
             .filter(|binding| !binding.brief.is_empty() && binding.works_on(screen))
-            .map(|binding| Hint { key: binding.name, does: binding.brief })
-            .collect()
+            .map(|binding| match binding.command {
+                Command::Help => Hint { key: binding.name, does: help },
+                _ => Hint { key: binding.name, does: binding.brief },
+            });
+        let enter = (!enter.is_empty()).then_some(Hint { key: "Enter", does: enter });
+        enter.into_iter().chain(bound).collect()
     };
     if app.prompt().is_none() && app.is_refused() {
         hints.insert(0, Hint { key: "Esc", does: "clears the line" });

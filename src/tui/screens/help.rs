@@ -1,5 +1,5 @@
-//! Help: the keys of the screen one came from, printed from the table, and
-//! what can be typed.
+//! Help: all that the screen one came from says, with what had no room there;
+//! its keys, printed from the table; and what can be typed.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
@@ -8,10 +8,11 @@ use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
 use super::lists::scrolled;
-use crate::prose::wrap;
+use crate::prose::{visible, wrap};
 use crate::shop::DEFER;
 use crate::tui::app::App;
 use crate::tui::keys::BINDINGS;
+use crate::tui::machine_view::MachineView;
 use crate::tui::screen::Screen;
 
 const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space), 1.4375, 1,4375, \
@@ -19,13 +20,16 @@ const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space)
 
 pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area: Rect) {
     let screen = app.beneath();
-    let body = framed(app, frame, area, "Keys", "Esc goes back");
+    let body = framed(app, frame, area, "this screen", "back");
     let mut lines: Vec<Line<'static>> = Vec::new();
     if screen == Screen::Machine {
         // First, so that no window is too small for it.
         lines.extend(
-            wrap(DEFER, body.width).into_iter().map(|l| Line::styled(l, app.theme.caution())),
+            wrap(DEFER, body.width).into_iter().map(|l| Line::styled(l, app.theme.strong())),
         );
+        lines.push(Line::default());
+        lines.extend(whole_screen(app, body.width));
+        lines.push(Line::default());
     }
     for binding in BINDINGS {
         if binding.works_on(screen) {
@@ -51,4 +55,21 @@ pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area:
     }
     let shown = scrolled(lines, scrolled_past, body.height, app.theme);
     frame.render_widget(Paragraph::new(shown), body);
+}
+
+/// Everything the machine screen says, whatever had room there.
+fn whole_screen(app: &App, room: u16) -> Vec<Line<'static>> {
+    let Some(session) = app.session() else { return Vec::new() };
+    let view = MachineView::of(&session.context(), session.task());
+    let mut lines = vec![Line::styled(visible(&view.order.line()), app.theme.strong())];
+    for text in view.now.iter().chain(&view.details).chain(&view.why) {
+        lines.extend(wrap(&visible(text), room).into_iter().map(Line::from));
+    }
+    for caution in &view.cautions {
+        for (n, line) in wrap(caution, room.saturating_sub(2)).into_iter().enumerate() {
+            let mark = if n == 0 { "! " } else { "  " };
+            lines.push(Line::from(format!("{mark}{line}")));
+        }
+    }
+    lines
 }

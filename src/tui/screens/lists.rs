@@ -38,7 +38,7 @@ pub(super) fn scrolled(
     if hidden > 0
         && let Some(last) = shown.last_mut()
     {
-        *last = Line::styled(format!("Down: {} more lines", hidden + 1), theme.quiet());
+        *last = Line::styled(format!("Down: {} more lines", hidden + 1), theme.plain());
     }
     shown
 }

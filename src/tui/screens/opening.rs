@@ -12,7 +12,7 @@ use crate::tui::app::{App, OpeningScreen};
 use crate::tui::widgets::{whole_or_dots, width};
 
 pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, area: Rect) {
-    let body = framed(app, frame, area, "benchway", "Enter opens");
+    let body = framed(app, frame, area, "benchway", "open");
     let room = body.width.saturating_sub(2);
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut at = 0;
@@ -51,7 +51,7 @@ pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, ar
         lines.push(list_line(app.theme, selected, whole_or_dots(&text, room)));
         if selected {
             for line in wrap(&visible(&route.about), room.saturating_sub(2)) {
-                lines.push(Line::styled(format!("    {line}"), app.theme.quiet()));
+                lines.push(Line::styled(format!("    {line}"), app.theme.plain()));
             }
         }
         at += 1;

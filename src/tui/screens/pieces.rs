@@ -35,12 +35,12 @@ pub(super) fn draw(
             Some(format!("{} {}", state.spares_through(&part.name, op), part.name))
         })
         .collect();
-    let right = if spares.is_empty() {
+    let _right = if spares.is_empty() {
         String::new()
     } else {
         format!("spares finished up to here: {}", spares.join(", "))
     };
-    let body = framed(app, frame, area, "Pieces in cut order; Enter: details", &right);
+    let body = framed(app, frame, area, "pieces    in cut order", "history");
     let way = way(session, selected, body.width);
     let below = (way.len() as u16 + 1).min(body.height / 2);
     let [list, detail] =

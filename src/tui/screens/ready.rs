@@ -20,7 +20,7 @@ pub(super) fn draw(
     frame: &mut Frame<'_>,
     area: Rect,
 ) {
-    let body = framed(app, frame, area, "What can start now", "Enter goes there");
+    let body = framed(app, frame, area, "What can start now", "go there");
     let room = body.width.saturating_sub(2);
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected_at = 0;

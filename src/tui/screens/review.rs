@@ -21,7 +21,7 @@ pub(super) fn draw(
     frame: &mut Frame<'_>,
     area: Rect,
 ) {
-    let body = framed(app, frame, area, "What went out of limits, and why", "Enter opens");
+    let body = framed(app, frame, area, "What went out of limits, and why", "open");
     let found = &state.findings;
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected = 0..0;
@@ -68,7 +68,7 @@ pub(super) fn draw(
     if found.is_quiet() {
         let quiet = "Nothing went out of limits, and the readings show no shift.";
         let quiet = wrap(quiet, body.width).into_iter();
-        let quiet: Vec<Line> = quiet.map(|line| Line::styled(line, app.theme.good())).collect();
+        let quiet: Vec<Line> = quiet.map(|line| Line::styled(line, app.theme.plain())).collect();
         selected = selected.start + quiet.len()..selected.end + quiet.len();
         lines.splice(0..0, quiet);
     }

@@ -25,7 +25,7 @@ pub(super) fn draw(
 ) {
     let left =
         format!("{}  {}", visible(&session.snapshot.name), visible(&session.snapshot.route.name));
-    let body = framed(app, frame, area, &left, "Enter goes there");
+    let body = framed(app, frame, area, &left, "go there");
     let sizes = sizes(session, body.width);
     let sizes_height = (sizes.len() as u16).min(body.height / 3);
     let [list, below] =

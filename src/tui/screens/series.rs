@@ -16,7 +16,7 @@ use crate::review::{CheckDiagnosis, SeriesPoint, wording};
 use crate::series::Cause;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
-use crate::tui::widgets::{Course, LimitLine, LimitLines, ReadingMark};
+use crate::tui::widgets::{CutOrderChart, CutPlace, LimitLine, LimitLines, ReadingMark};
 
 pub(super) fn draw(
     app: &App,
@@ -33,7 +33,7 @@ pub(super) fn draw(
     // What is measured comes before where: a narrow window cuts the end off.
     let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
     let title = visible(&title);
-    let body = framed(app, frame, area, &title, "Enter: by operation");
+    let body = framed(app, frame, area, &title, "by operation");
     let cause = wrap(&visible(&wording::sentence(check, unit)), body.width);
     let below: Vec<Line<'static>> = below(app, state, check, unit, body.width);
     let cause_rows = (cause.len() as u16).min(3);
@@ -46,11 +46,11 @@ pub(super) fn draw(
         Constraint::Length(chart_rows),
         Constraint::Fill(1),
     ]));
-    let style = if check.diagnosis.happened() { app.theme.warn() } else { app.theme.strong() };
+    let style = app.theme.strong();
     let cause: Vec<Line<'static>> =
         cause.into_iter().map(|line| Line::styled(line, style)).collect();
     frame.render_widget(Paragraph::new(cause), top);
-    draw_course(app, frame, chart, state, check, unit);
+    draw_chart(app, frame, chart, state, check, unit);
     let shown = scrolled(below, scrolled_past, rest.height, app.theme);
     frame.render_widget(Paragraph::new(shown), rest);
 }
@@ -80,7 +80,7 @@ fn below(
     if check.by_gauge {
         let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&check.series.op));
         for moved in moved {
-            say(&wording::gauge_shift_sentence(moved, unit), app.theme.warn());
+            say(&wording::gauge_shift_sentence(moved, unit), app.theme.plain());
         }
     }
     if let Some(sure) = wording::how_sure(check) {
@@ -105,7 +105,7 @@ fn point_words(check: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> Strin
     )
 }
 
-fn draw_course(
+fn draw_chart(
     app: &App,
     frame: &mut Frame<'_>,
     area: Rect,
@@ -122,14 +122,18 @@ fn draw_course(
         (true, _) | (_, true) => decimal(length, unit),
         (false, false) => format!("+{}", decimal(length, unit)),
     };
-    let readings: Vec<ReadingMark> = points
+    let places: Vec<CutPlace> = points
         .iter()
-        .map(|point| ReadingMark {
-            label: visible(&point.name),
-            value: shown(point.value, point.wanted),
-            text: text(shown(point.value, point.wanted)),
-            kind: kind_of(&point.verdict),
-            voided: false,
+        .map(|point| {
+            let label = visible(&point.name);
+            let reading = ReadingMark {
+                label: label.clone(),
+                value: shown(point.value, point.wanted),
+                text: text(shown(point.value, point.wanted)),
+                kind: kind_of(&point.verdict),
+                voided: false,
+            };
+            CutPlace { label, readings: vec![reading] }
         })
         .collect();
     let line =
@@ -144,15 +148,18 @@ fn draw_course(
         Some(Cause::Slip { at, .. }) => (None, vec![at - 1]),
         _ => (None, Vec::new()),
     };
-    let uncertainty = decimal(check.series.uncertainty(), unit);
-    let course = Course {
+    let uncertainty = check.series.uncertainty();
+    let uncertainty_text = decimal(uncertainty, unit);
+    let chart = CutOrderChart {
         lines: &lines,
-        readings: &readings,
+        places: &places,
+        uncertainty,
+        uncertainty_text: &uncertainty_text,
         moved_after,
         named: &named,
-        chosen: state.point,
-        uncertainty: &uncertainty,
+        chosen: Some(state.point),
+        shows_all: true,
         theme: app.theme,
     };
-    frame.render_widget(course, area);
+    frame.render_widget(chart, area);
 }

@@ -1,288 +1,186 @@
-//! The one number that is read from six feet.
+//! The one number, and the order, as they are read from six feet.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
+use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
+use self::dots::Dots;
+use self::pattern::{pattern, strokes};
 use super::prose::{whole_or_dots, width};
 use crate::tui::theme::Theme;
+
+mod dots;
+mod pattern;
 
 /// Blank columns of the pattern between two signs.
 const GAP: u16 = 1;
 
-/// A text in big digits: ten rows tall where there is room, five, three where
-/// five don't fit, otherwise in plain bold. A number that can't be shown whole gives way to dots, for
-/// half a number is a wrong one.
+/// How tall signs are drawn. A dot of their pattern is so many columns wide
+/// and so many half rows tall; a half row is about as tall as a column is wide.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Tall {
+    /// A dot of one column and one half row.
+    Three,
+    /// A dot of two and two.
+    Five,
+    /// A dot of three and three.
+    Eight,
+    /// A dot of six and six.
+    Fifteen,
+}
+
+impl Tall {
+    /// The tallest first.
+    const ALL: [Tall; 4] = [Tall::Fifteen, Tall::Eight, Tall::Five, Tall::Three];
+
+    /// The rows it takes.
+    pub(crate) const fn rows(self) -> u16 {
+        match self {
+            Tall::Three => 3,
+            Tall::Five => 5,
+            Tall::Eight => 8,
+            Tall::Fifteen => 15,
+        }
+    }
+
+    /// Columns and half rows of a dot. Without half blocks a dot is whole rows
+    /// tall, and the next smaller one that is takes its place.
+    const fn dot(self, ascii: bool) -> (u16, u16) {
+        match (self, ascii) {
+            (Tall::Three, _) => (1, 1),
+            (Tall::Five, _) | (Tall::Eight, true) => (2, 2),
+            (Tall::Eight, false) => (3, 3),
+            (Tall::Fifteen, true) => (4, 4),
+            (Tall::Fifteen, false) => (6, 6),
+        }
+    }
+}
+
+/// A text in big signs: as tall as there is room for, otherwise in plain bold.
+/// The fraction of a mixed number is half as tall, raised and lowered about a
+/// stroke. A number that can't be shown whole gives way to dots, for half a
+/// number is a wrong one.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct BigNumber<'a> {
-    /// The number as its scale shows it.
+pub(crate) struct BigText<'a> {
+    /// The text as its scale shows it.
     pub text: &'a str,
     /// The signs and styles to draw with.
     pub theme: Theme,
 }
 
-/// The columns and rows a text takes when drawn ten, five, three or one row tall.
-/// One row when the text has a sign that can't be drawn big.
-pub(crate) fn size(text: &str, rows: u16) -> (u16, u16) {
-    let plain = (width(text), 1);
-    if rows < 3 || text.is_empty() {
-        return plain;
+impl BigText<'_> {
+    /// The columns it takes so tall; none where it can't be drawn so.
+    pub(crate) fn columns(&self, tall: Tall) -> Option<u16> {
+        if tall == Tall::Three && self.theme.ascii {
+            return self.stroke_columns();
+        }
+        let big = self.split();
+        let dots = Dots::of(big.drawn, tall.dot(self.theme.ascii), self.theme.ascii)?;
+        let mut columns = dots.width;
+        for plain in [big.fraction.filter(|_| tall == Tall::Three), big.rest] {
+            columns = columns.saturating_add(plain.map_or(0, |text| width(text) + 1));
+        }
+        Some(columns)
     }
-    let mut columns: u16 = 0;
-    for character in text.chars() {
-        let Some(pattern) = pattern(character) else { return plain };
-        // A pattern is at most five wide.
-        columns = columns.saturating_add(pattern[0].len() as u16 + GAP);
-    }
-    columns -= GAP;
-    match rows {
-        ..5 => (columns, 3),
-        5..10 => (columns.saturating_mul(2), 5),
-        10.. => (columns.saturating_mul(4), 10),
-    }
-}
 
-impl BigNumber<'_> {
-    /// How tall the text is drawn in this much room: ten, five, three or one.
-    pub(crate) fn rows_within(&self, columns: u16, rows: u16) -> u16 {
-        let fits = |tall: u16| {
-            let (wide, high) = size(self.text, tall);
-            high == tall && high <= rows && wide <= columns
+    /// How tall it is drawn in this much room.
+    pub(crate) fn tall_within(&self, columns: u16, rows: u16) -> Option<Tall> {
+        let fits = |tall: &Tall| {
+            tall.rows() <= rows && self.columns(*tall).is_some_and(|wide| wide <= columns)
         };
-        let small_can_be_drawn =
-            !self.theme.ascii || self.text.chars().all(|c| strokes(c).is_some());
-        match () {
-            () if fits(10) => 10,
-            () if fits(5) => 5,
-            () if fits(3) && small_can_be_drawn => 3,
-            () => 1,
-        }
+        Tall::ALL.into_iter().find(fits)
     }
 
-    /// Every dot `scale` rows tall and twice as many columns wide.
-    fn draw_dots(&self, scale: u16, area: Rect, buf: &mut Buffer) {
-        let block = self.theme.glyphs().block;
-        let wide = scale * 2;
-        let mut left = area.x;
-        for pattern in self.text.chars().filter_map(pattern) {
-            for (y, row) in (area.y..).step_by(scale.into()).zip(pattern) {
-                for (x, dot) in (left..).step_by(wide.into()).zip(row.bytes()) {
-                    if dot == b'#' {
-                        for (dx, dy) in (0..wide).flat_map(|dx| (0..scale).map(move |dy| (dx, dy)))
-                        {
-                            buf[(x + dx, y + dy)].set_symbol(block).set_style(self.theme.number());
-                        }
-                    }
-                }
+    fn stroke_columns(&self) -> Option<u16> {
+        let mut columns: u16 = 0;
+        for sign in self.text.chars() {
+            columns = columns.saturating_add(strokes(sign)?[0].len() as u16 + GAP);
+        }
+        columns.checked_sub(GAP)
+    }
+
+    /// What is drawn big, and what is written beside it.
+    fn split(&self) -> Parts<'_> {
+        let is_big = |text: &str| text.chars().all(|sign| pattern(sign).is_some());
+        let mut end = self.text.len();
+        while !is_big(&self.text[..end]) {
+            let Some(space) = self.text[..end].rfind(' ') else { break };
+            end = space;
+        }
+        let (drawn, rest) = self.text.split_at(end);
+        let fraction = dots::mixed(drawn).map(|mixed| mixed.fraction);
+        let rest = Some(rest.trim_start()).filter(|rest| !rest.is_empty());
+        Parts { drawn, fraction, rest }
+    }
+
+    fn draw_dots(&self, tall: Tall, area: Rect, buf: &mut Buffer) {
+        let Parts { drawn, fraction, rest } = self.split();
+        let (dot, ascii) = (tall.dot(self.theme.ascii), self.theme.ascii);
+        let Some(dots) = Dots::of(drawn, dot, ascii) else { return };
+        let style = self.theme.number();
+        for row in 0..dots.height.div_ceil(2) {
+            for column in 0..dots.width {
+                let (above, below) =
+                    (dots.is_lit(column, row * 2), dots.is_lit(column, row * 2 + 1));
+                let symbol = match (above, below) {
+                    (true, true) => self.theme.glyphs().block,
+                    (true, false) => "▀",
+                    (false, true) => "▄",
+                    (false, false) => continue,
+                };
+                buf[(area.x + column, area.y + row)].set_symbol(symbol).set_style(style);
             }
-            left += wide * (pattern[0].len() as u16 + GAP);
+        }
+        let bottom = area.y + dots.height.div_ceil(2) - 1;
+        let mut at = area.x + dots.width;
+        let beside = [fraction.filter(|_| tall == Tall::Three), rest];
+        for text in beside.into_iter().flatten() {
+            buf.set_string(at + 1, bottom, text, style);
+            at += 1 + width(text);
         }
     }
 
-    /// The same pattern, two of its rows to a cell.
-    fn draw_half_blocks(&self, area: Rect, buf: &mut Buffer) {
-        let mut left = area.x;
-        for pattern in self.text.chars().filter_map(pattern) {
-            for (y, pair) in (area.y..).zip(pattern.chunks(2)) {
-                for (i, x) in (left..).take(pattern[0].len()).enumerate() {
-                    let dot = |row: Option<&&str>| row.is_some_and(|row| row.as_bytes()[i] == b'#');
-                    let symbol = match (dot(pair.first()), dot(pair.get(1))) {
-                        (true, true) => "█",
-                        (true, false) => "▀",
-                        (false, true) => "▄",
-                        (false, false) => continue,
-                    };
-                    buf[(x, y)].set_symbol(symbol).set_style(self.theme.number());
-                }
-            }
-            left += pattern[0].len() as u16 + GAP;
-        }
-    }
-
-    fn draw_strokes(&self, area: Rect, buf: &mut Buffer) {
+    fn draw_strokes(&self, area: Rect, style: Style, buf: &mut Buffer) {
         let mut left = area.x;
         for strokes in self.text.chars().filter_map(strokes) {
             for (y, row) in (area.y..).zip(strokes) {
-                buf.set_string(left, y, row, self.theme.number());
+                buf.set_string(left, y, row, style);
             }
             left += strokes[0].len() as u16 + GAP;
         }
     }
 }
 
-impl Widget for BigNumber<'_> {
+/// A text taken apart for drawing.
+struct Parts<'a> {
+    /// Every sign of it has a pattern.
+    drawn: &'a str,
+    /// Its fraction, where it is a mixed number.
+    fraction: Option<&'a str>,
+    /// `strong 0.006`: written beside it.
+    rest: Option<&'a str>,
+}
+
+impl Widget for BigText<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let area = area.intersection(buf.area);
         if area.is_empty() {
             return;
         }
-        match self.rows_within(area.width, area.height) {
-            10 => self.draw_dots(2, area, buf),
-            5 => self.draw_dots(1, area, buf),
-            3 if self.theme.ascii => self.draw_strokes(area, buf),
-            3 => self.draw_half_blocks(area, buf),
-            _ if width(self.text) <= area.width => {
-                buf.set_string(area.x, area.y, self.text, self.theme.number());
+        let style = self.theme.number();
+        match self.tall_within(area.width, area.height) {
+            Some(Tall::Three) if self.theme.ascii => self.draw_strokes(area, style, buf),
+            Some(tall) => self.draw_dots(tall, area, buf),
+            None if width(self.text) <= area.width => {
+                buf.set_string(area.x, area.y, self.text, style);
             }
-            _ => buf.set_string(
-                area.x,
-                area.y,
-                whole_or_dots("...", area.width),
-                self.theme.number(),
-            ),
+            None => {
+                buf.set_string(area.x, area.y, whole_or_dots("...", area.width), style);
+            }
         }
     }
-}
-
-/// The dots of a sign. One dot is two columns by one row, which is about
-/// square, so that a stroke is as thick across as it is tall.
-#[rustfmt::skip]
-fn pattern(character: char) -> Option<&'static [&'static str; 5]> {
-    Some(match character {
-        '0' => &["###", "#.#", "#.#", "#.#", "###"],
-        '1' => &[".#.", "##.", ".#.", ".#.", "###"],
-        '2' => &["###", "..#", "###", "#..", "###"],
-        '3' => &["###", "..#", ".##", "..#", "###"],
-        '4' => &["#.#", "#.#", "###", "..#", "..#"],
-        '5' => &["###", "#..", "###", "..#", "###"],
-        '6' => &["###", "#..", "###", "#.#", "###"],
-        '7' => &["###", "..#", "..#", "..#", "..#"],
-        '8' => &["###", "#.#", "###", "#.#", "###"],
-        '9' => &["###", "#.#", "###", "..#", "###"],
-        '/' => &["...#", "..#.", "..#.", ".#..", "#..."],
-        '.' => &[".", ".", ".", ".", "#"],
-        ',' => &["..", "..", "..", ".#", "#."],
-        '-' => &["...", "...", "###", "...", "..."],
-        '+' => &["...", ".#.", "###", ".#.", "..."],
-        ' ' => &["..", "..", "..", "..", ".."],
-        '\'' => &["#", "#", ".", ".", "."],
-        '"' => &["#.#", "#.#", "...", "...", "..."],
-        '°' => &["###", "#.#", "###", "...", "..."],
-        '?' => &["##.", "..#", ".#.", "...", ".#."],
-        '!' => &["#", "#", "#", ".", "#"],
-        ':' => &[".", "#", ".", "#", "."],
-        'm' => &[".....", ".....", "#####", "#.#.#", "#.#.#"],
-        'n' => &["...", "...", "###", "#.#", "#.#"],
-        'i' => &["#", ".", "#", "#", "#"],
-        'x' => &["...", "...", "#.#", ".#.", "#.#"],
-        'A' => &[".#.", "#.#", "###", "#.#", "#.#"],
-        'B' => &["##.", "#.#", "##.", "#.#", "##."],
-        'C' => &[".##", "#..", "#..", "#..", ".##"],
-        'D' => &["##.", "#.#", "#.#", "#.#", "##."],
-        'E' => &["###", "#..", "##.", "#..", "###"],
-        'F' => &["###", "#..", "##.", "#..", "#.."],
-        'G' => &[".##", "#..", "#.#", "#.#", ".##"],
-        'H' => &["#.#", "#.#", "###", "#.#", "#.#"],
-        'I' => &["###", ".#.", ".#.", ".#.", "###"],
-        'J' => &["..#", "..#", "..#", "#.#", ".#."],
-        'K' => &["#.#", "#.#", "##.", "#.#", "#.#"],
-        'L' => &["#..", "#..", "#..", "#..", "###"],
-        'M' => &["#...#", "##.##", "#.#.#", "#...#", "#...#"],
-        'N' => &["#..#", "##.#", "#.##", "#..#", "#..#"],
-        'O' => &[".##.", "#..#", "#..#", "#..#", ".##."],
-        'P' => &["##.", "#.#", "##.", "#..", "#.."],
-        'Q' => &[".##.", "#..#", "#..#", "#.#.", ".#.#"],
-        'R' => &["##.", "#.#", "##.", "#.#", "#.#"],
-        'S' => &[".##", "#..", ".#.", "..#", "##."],
-        'T' => &["###", ".#.", ".#.", ".#.", ".#."],
-        'U' => &["#.#", "#.#", "#.#", "#.#", "###"],
-        'V' => &["#.#", "#.#", "#.#", "#.#", ".#."],
-        'W' => &["#...#", "#...#", "#.#.#", "##.##", "#...#"],
-        'X' => &["#.#", "#.#", ".#.", "#.#", "#.#"],
-        'Y' => &["#.#", "#.#", ".#.", ".#.", ".#."],
-        'Z' => &["###", "..#", ".#.", "#..", "###"],
-        _ => return None,
-    })
-}
-
-/// A sign three rows tall where there are no half blocks: strokes on the same
-/// width as its pattern. Letters are left out; they read better plain.
-#[rustfmt::skip]
-fn strokes(character: char) -> Option<&'static [&'static str; 3]> {
-    Some(match character {
-        '0' => &[" _ ", "| |", "|_|"],
-        '1' => &["   ", " /|", "  |"],
-        '2' => &[" _ ", " _|", "|_ "],
-        '3' => &[" _ ", " _|", " _|"],
-        '4' => &["   ", "|_|", "  |"],
-        '5' => &[" _ ", "|_ ", " _|"],
-        '6' => &[" _ ", "|_ ", "|_|"],
-        '7' => &["__ ", "  |", "  |"],
-        '8' => &[" _ ", "|_|", "|_|"],
-        '9' => &[" _ ", "|_|", " _|"],
-        '/' => &["   /", "  / ", " /  "],
-        '.' => &[" ", " ", "."],
-        ',' => &["  ", "  ", " ,"],
-        '-' => &["   ", "---", "   "],
-        '+' => &["   ", "-+-", "   "],
-        ' ' => &["  ", "  ", "  "],
-        '\'' => &["'", " ", " "],
-        '"' => &[" \" ", "   ", "   "],
-        'm' => &["     ", " _ _ ", "| | |"],
-        'n' => &["   ", " _ ", "| |"],
-        'i' => &[" ", ".", "|"],
-        'x' => &["   ", "\\ /", "/ \\"],
-        _ => return None,
-    })
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::trial::{ASCII, BLOCKS, drawn, draws_at_every_size};
-    use super::*;
-
-    #[test]
-    fn every_pattern_is_a_rectangle_and_no_two_are_alike() {
-        let drawable: Vec<char> =
-            (' '..='~').chain(['°']).filter(|c| pattern(*c).is_some()).collect();
-        for (i, a) in drawable.iter().enumerate() {
-            let dots = pattern(*a).expect("it was just found");
-            assert!(dots.iter().all(|row| row.len() == dots[0].len()), "{a}");
-            assert!(drawable[..i].iter().all(|b| pattern(*b) != Some(dots)), "{a}");
-            if let Some(strokes) = strokes(*a) {
-                assert!(strokes.iter().all(|row| row.len() == dots[0].len()), "{a}");
-            }
-        }
-    }
-
-    #[test]
-    fn the_slash_is_a_diagonal_and_the_whole_number_stands_apart() {
-        // Three dots, two, three, four and three, and a gap between any two.
-        let expected = [
-            "  ##            ##          ##  ######",
-            "####          ####        ##        ##",
-            "  ##            ##        ##    ######",
-            "  ##            ##      ##      ##",
-            "######        ######  ##        ######",
-        ];
-        let number = BigNumber { text: "1 1/2", theme: ASCII };
-        assert_eq!(drawn(number, 38, 5), expected.join("\n"));
-        assert_eq!(size("1 1/2", 5), (38, 5));
-    }
-
-    #[test]
-    fn three_rows_where_five_do_not_fit() {
-        let number = |theme| BigNumber { text: "2.5", theme };
-        assert_eq!(drawn(number(BLOCKS), 20, 3), "▀▀█   █▀▀\n█▀▀   ▀▀█\n▀▀▀ ▀ ▀▀▀");
-        assert_eq!(drawn(number(ASCII), 20, 3), " _     _\n _|   |_\n|_  .  _|");
-        assert_eq!(size("2.5", 3), (9, 3));
-    }
-
-    #[test]
-    fn plain_text_last_and_never_half_a_number() {
-        let number = BigNumber { text: "1 23/32", theme: ASCII };
-        assert_eq!(drawn(number, 7, 5), "1 23/32\n\n\n\n");
-        assert_eq!(drawn(number, 6, 1), "...");
-        assert_eq!(drawn(number, 1, 1), ".");
-        // A sign without a pattern.
-        assert_eq!(drawn(BigNumber { text: "½", theme: BLOCKS }, 9, 1), "½");
-    }
-
-    /// Always: Every widget draws at every size.
-    #[test]
-    fn draws_anywhere() {
-        for text in ["", "1 23/32", "13,328", "STOP?", "木", "\t"] {
-            draws_at_every_size(|theme| BigNumber { text, theme });
-        }
-    }
-}
+mod tests;

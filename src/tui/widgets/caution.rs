@@ -1,70 +1,64 @@
-//! A caution that stays on the screen, wrapped beside its mark.
+//! The cautions that stay on the screen, beside their mark. One that has no
+//! room is left out whole: half of one may say the opposite.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use ratatui::widgets::Widget;
 
-use super::prose::whole_or_dots;
 use crate::prose::wrap;
+use crate::shop::short_caution;
 use crate::tui::theme::Theme;
 
 /// The cells its mark and the gap after it take.
 const MARGIN: u16 = 2;
 
-/// A wrapped paragraph with `!` beside its first line.
+/// Cautions one under the other, the one that matters most first, with `!`
+/// beside it.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Caution<'a> {
-    /// The whole caution.
-    pub text: &'a str,
+    /// Each of them whole.
+    pub cautions: &'a [String],
     /// The signs and styles to draw with.
     pub theme: Theme,
 }
 
 impl Caution<'_> {
-    /// The rows the whole text takes at this width.
-    pub(crate) fn height(&self, width: u16) -> u16 {
-        let lines = wrap(self.text, width.saturating_sub(MARGIN)).len();
-        u16::try_from(lines).unwrap_or(u16::MAX)
-    }
-
-    /// What fits, ending with a whole sentence where one fits: half of one may
-    /// say the opposite.
+    /// Each whole or in its short form; what has no room is left out.
     fn lines(&self, room: u16, rows: usize) -> Vec<String> {
-        let whole = wrap(self.text, room);
-        if whole.len() <= rows {
-            return whole;
-        }
-        let ends = self.text.rmatch_indices(". ").map(|(at, _)| &self.text[..=at]);
-        let shortened = ends.map(|kept| wrap(&format!("{kept} ..."), room));
-        let fitting = shortened.into_iter().find(|lines| lines.len() <= rows);
-        fitting.unwrap_or_else(|| {
-            let mut lines = whole;
-            lines.truncate(rows);
-            if let Some(last) = lines.last_mut() {
-                last.push_str(" ...");
-                if super::width(last) > room {
-                    *last = whole_or_dots(last, room);
-                }
+        let mut lines: Vec<String> = Vec::new();
+        for (n, caution) in self.cautions.iter().enumerate() {
+            let left = rows - lines.len();
+            let forms = [caution.as_str(), short_caution(caution)];
+            let mut wrapped = forms.into_iter().map(|form| wrap(form, room));
+            match wrapped.find(|wrapped| wrapped.len() <= left) {
+                Some(wrapped) => lines.extend(wrapped),
+                // The first is never left out.
+                None if n == 0 => lines.extend(wrap(short_caution(caution), room)),
+                None => {}
             }
-            lines
-        })
+            if lines.len() >= rows {
+                break;
+            }
+        }
+        lines.truncate(rows);
+        lines
     }
 }
 
 impl Widget for Caution<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let area = area.intersection(buf.area);
-        if area.is_empty() || self.text.is_empty() {
+        if area.is_empty() || self.cautions.is_empty() {
             return;
         }
-        buf.set_string(area.x, area.y, "!", self.theme.warn());
+        buf.set_string(area.x, area.y, "!", self.theme.cutter());
         if area.width <= MARGIN {
             return;
         }
         let room = area.width - MARGIN;
         let lines = self.lines(room, usize::from(area.height));
         for (row, line) in (area.y..).zip(&lines) {
-            buf.set_stringn(area.x + MARGIN, row, line, usize::from(room), self.theme.caution());
+            buf.set_stringn(area.x + MARGIN, row, line, usize::from(room), self.theme.plain());
         }
     }
 }
@@ -74,21 +68,26 @@ mod tests {
     use super::super::trial::{ASCII, drawn, draws_at_every_size};
     use super::*;
 
-    fn caution(theme: Theme) -> Caution<'static> {
-        Caution { text: "Riving knife and guard on. Push stick within reach.", theme }
+    fn cautions() -> Vec<String> {
+        ["Riving knife and guard on.", "Push stick within reach.", "No gloves."]
+            .map(str::to_owned)
+            .to_vec()
     }
 
     #[test]
     fn the_words_hang_beside_the_mark() {
-        let whole = "! Riving knife and\n  guard on. Push stick\n  within reach.";
-        assert_eq!(drawn(caution(ASCII), 22, 3), whole);
-        assert_eq!(caution(ASCII).height(22), 3);
+        let cautions = cautions();
+        let caution = Caution { cautions: &cautions, theme: ASCII };
+        let whole = "! Riving knife and guard on.\n  Push stick within reach.\n  No gloves.";
+        assert_eq!(drawn(caution, 40, 3), whole);
     }
 
+    /// The second takes two rows of 20 columns and is left out for the third.
     #[test]
-    fn dots_say_that_there_is_more() {
-        assert_eq!(drawn(caution(ASCII), 22, 2), "! Riving knife and\n  guard on. ...");
-        assert_eq!(drawn(caution(ASCII), 22, 1), "! Riving knife and ...");
-        draws_at_every_size(caution);
+    fn what_has_no_room_is_left_out_whole() {
+        let cautions = cautions();
+        let caution = Caution { cautions: &cautions, theme: ASCII };
+        assert_eq!(drawn(caution, 22, 3), "! Riving knife and\n  guard on.\n  No gloves.");
+        draws_at_every_size(|theme| Caution { cautions: &cautions, theme });
     }
 }

@@ -6,12 +6,16 @@ use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::widgets::Widget;
 
-use self::sheet::{Annotation, Sheet, cells_between};
+use self::outline::Outline;
+use self::sheet::{Annotation, Sheet};
+use self::slim::{measured_ends, slimmed};
 use super::prose::{whole_or_dots, width};
 use crate::operation::drawing::{Drawing, DrawnShape, Material};
 use crate::tui::theme::Theme;
 
+mod outline;
 mod sheet;
+mod slim;
 
 /// Below this there is no row to spare for the caption.
 const SHORTEST_WITH_CAPTION: u16 = 4;
@@ -25,31 +29,50 @@ const SHORTEST_WITH_CAPTION: u16 = 4;
 pub struct DrawingView<'a> {
     /// What is drawn, in real lengths.
     pub drawing: &'a Drawing,
+    /// What is done now.
+    pub emphasis: Emphasis,
     /// The signs and styles to draw with.
     pub theme: Theme,
+}
+
+/// What is done now, which decides what is drawn bold.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Emphasis {
+    /// The wood is cut, or looked at.
+    #[default]
+    None,
+    /// A scale is set: the words at fence and stop are bold.
+    Setting,
+    /// The piece is measured: the marks of the gauge are.
+    Measuring,
 }
 
 impl Widget for DrawingView<'_> {
     fn render(self, area: Rect, buf: &mut Buffer) {
         let mut area = area.intersection(buf.area);
+        let mut caption = None;
         if area.height >= SHORTEST_WITH_CAPTION {
             area.height -= 1;
-            self.draw_caption(Rect { y: area.bottom(), height: 1, ..area }, buf);
+            caption = Some(Rect { y: area.bottom(), height: 1, ..area });
         }
         if area.is_empty() {
             return;
         }
-        let sheet = Sheet::new(self.drawing, area.width, area.height);
+        let thin = slimmed(self.drawing, area.width, area.height);
+        let sheet = Sheet::new(&thin, area.width, area.height);
+        if let Some(caption) = caption {
+            self.draw_caption(caption, sheet.is_stretched, buf);
+        }
         let cells = usize::from(area.width) * usize::from(area.height);
         let (taken, owner) = (vec![false; cells], vec![None; cells]);
-        let mut pen = Pen { buf, area, theme: self.theme, taken, owner };
-        pen.draw_polygons(&sheet, &self.drawing.shapes);
-        for shape in &self.drawing.shapes {
+        let mut pen = Pen { buf, area, theme: self.theme, emphasis: self.emphasis, taken, owner };
+        pen.draw_polygons(&sheet, &thin.shapes);
+        for shape in &thin.shapes {
             match shape {
                 DrawnShape::MeasureHere { at } => {
-                    let (column, row) = sheet.cell(*at);
-                    let glyph = self.theme.glyphs().measure;
-                    pen.put_taken(column, row, glyph, self.theme.stop());
+                    let ends = measured_ends(&thin, *at);
+                    let (from, to) = ends.unwrap_or((*at, *at));
+                    pen.draw_measured(sheet.cell(from), sheet.cell(to));
                 }
                 DrawnShape::Mark { from, to } => pen.draw_mark(sheet.cell(*from), sheet.cell(*to)),
                 _ => {}
@@ -66,10 +89,10 @@ impl Widget for DrawingView<'_> {
 
 impl DrawingView<'_> {
     /// From where it is seen, and what the fills mean where there is room.
-    fn draw_caption(&self, area: Rect, buf: &mut Buffer) {
+    fn draw_caption(&self, area: Rect, is_stretched: bool, buf: &mut Buffer) {
         let glyphs = self.theme.glyphs();
         let seen = whole_or_dots(&self.drawing.seen, area.width);
-        buf.set_string(area.x, area.y, &seen, self.theme.quiet());
+        buf.set_string(area.x, area.y, &seen, self.theme.plain());
         let shows = |wanted: fn(&DrawnShape) -> bool| self.drawing.shapes.iter().any(wanted);
         let cutter =
             |shape: &DrawnShape| matches!(shape, DrawnShape::Polygon { of: Material::Cutter, .. });
@@ -81,19 +104,24 @@ impl DrawingView<'_> {
             |shape: &DrawnShape| matches!(shape, DrawnShape::Polygon { of: Material::Flaw, .. });
         let marked = |shape: &DrawnShape| matches!(shape, DrawnShape::MeasureHere { .. });
         let meanings = [
-            (shows(marked), glyphs.measure, self.theme.stop(), "measure"),
-            (shows(cutter), glyphs.cutter, self.theme.warn(), "cutter"),
-            (shows(waste), glyphs.waste, self.theme.quiet(), "waste"),
-            (shows(fence), glyphs.fence, self.theme.strong(), "fence or table"),
-            (shows(flaw), glyphs.flaw, self.theme.warn(), "flaw"),
+            (shows(marked), glyphs.measure, self.theme.measured(), "measure"),
+            (shows(cutter), glyphs.cutter, self.theme.cutter(), "cutter"),
+            (shows(waste), glyphs.waste, self.theme.plain(), "waste"),
+            (shows(fence), glyphs.fence, self.theme.fence(), "fence or table"),
+            (shows(flaw), glyphs.flaw, self.theme.cutter(), "flaw"),
         ];
-        let left = area.x + width(&seen);
+        let mut left = area.x + width(&seen);
+        let note = "  not to scale";
+        if is_stretched && left + width(note) <= area.right() {
+            buf.set_string(left, area.y, note, self.theme.plain());
+            left += width(note);
+        }
         let mut right = area.right();
         for (present, sign, style, word) in meanings {
             let takes = width(word) + 2;
             if present && left + 2 + takes <= right {
                 buf.set_string(right - takes, area.y, sign, style);
-                buf.set_string(right - takes + 2, area.y, word, self.theme.quiet());
+                buf.set_string(right - takes + 2, area.y, word, self.theme.plain());
                 right = (right - takes).saturating_sub(2);
             }
         }
@@ -105,6 +133,7 @@ struct Pen<'a> {
     buf: &'a mut Buffer,
     area: Rect,
     theme: Theme,
+    emphasis: Emphasis,
     taken: Vec<bool>,
     /// Which polygon is seen in a cell.
     owner: Vec<Option<Owner>>,
@@ -186,11 +215,11 @@ impl Pen<'_> {
                 };
                 let glyphs = self.theme.glyphs();
                 let (symbol, style) = match of {
-                    Material::Wood => (self.wood(open, outline.slanted), self.theme.plain()),
-                    Material::Waste => (glyphs.waste, self.theme.quiet()),
-                    Material::Fence => (glyphs.fence, self.theme.strong()),
-                    Material::Cutter => (glyphs.cutter, self.theme.warn()),
-                    Material::Flaw => (glyphs.flaw, self.theme.warn()),
+                    Material::Wood => (self.wood(open, outline.slanted), self.theme.wood()),
+                    Material::Waste => (glyphs.waste, self.theme.wood()),
+                    Material::Fence => (glyphs.fence, self.theme.fence()),
+                    Material::Cutter => (glyphs.cutter, self.theme.cutter()),
+                    Material::Flaw => (glyphs.flaw, self.theme.cutter()),
                 };
                 self.put(column, row, symbol, style);
             }
@@ -223,6 +252,27 @@ impl Pen<'_> {
             OpenSides { left: true, .. } | OpenSides { right: true, .. } => glyphs.vertical,
             OpenSides { above: true, .. } | OpenSides { below: true, .. } => glyphs.horizontal,
             _ => glyphs.wood,
+        }
+    }
+
+    /// A mark at both ends of what is measured, each on the wood.
+    fn draw_measured(&mut self, from: (i32, i32), to: (i32, i32)) {
+        let sign = self.theme.glyphs().measure;
+        let style = match self.emphasis {
+            Emphasis::Measuring => self.theme.measured().patch(self.theme.strong()),
+            Emphasis::None | Emphasis::Setting => self.theme.plain(),
+        };
+        for (end, other) in [(from, to), (to, from)] {
+            let step = ((other.0 - end.0).signum(), (other.1 - end.1).signum());
+            let mut at = end;
+            let is_wood = |pen: &Self, at: (i32, i32)| {
+                matches!(pen.owner(at.0, at.1), Some((_, Material::Wood)))
+            };
+            while at != other && !is_wood(self, at) {
+                at = (at.0 + step.0, at.1 + step.1);
+            }
+            let at = if is_wood(self, at) { at } else { end };
+            self.put_taken(at.0, at.1, sign, style);
         }
     }
 
@@ -283,9 +333,15 @@ impl Pen<'_> {
         if cells == 0 {
             return;
         }
-        let style = match line {
-            Annotation::Label { .. } => self.theme.plain(),
-            _ => self.theme.strong(),
+        if let Annotation::Label { at, text } = line
+            && self.draw_face(*at, text)
+        {
+            return;
+        }
+        let is_set = |text: &str| text.contains("stop") || text.contains("fence");
+        let style = match self.emphasis {
+            Emphasis::Setting if is_set(text) => self.theme.strong(),
+            _ => self.theme.plain(),
         };
         // The places a draughtsman would choose, best first.
         let places = match line {
@@ -335,6 +391,49 @@ impl Pen<'_> {
         self.buf.set_string(at.0, at.1, text, style);
     }
 
+    /// Names a face on the outline next to its letter, in a blank of its own:
+    /// a letter on the fill is hard to see. False where it is no face, or the
+    /// wood has no outline there.
+    fn draw_face(&mut self, at: (i32, i32), text: &str) -> bool {
+        let is_face = matches!(text.as_bytes(), [b'A'..=b'D']);
+        let Some(owner) = self.owner(at.0, at.1).filter(|(_, of)| *of == Material::Wood) else {
+            return false;
+        };
+        if !is_face {
+            return false;
+        }
+        let reach = |step: (i32, i32)| {
+            let mut end = at;
+            while self.owner(end.0 + step.0, end.1 + step.1) == Some(owner) {
+                end = (end.0 + step.0, end.1 + step.1);
+            }
+            end
+        };
+        // A row is as far as two columns.
+        let sides = [(0, -1), (0, 1), (-1, 0), (1, 0)].map(|step| (step, reach(step)));
+        let far = |end: (i32, i32)| (end.0 - at.0).abs() + 2 * (end.1 - at.1).abs();
+        let nearest = sides.into_iter().min_by_key(|(_, end)| far(*end));
+        let Some((step, end)) = nearest else { return false };
+        let [(_, up), (_, down), (_, left), (_, right)] = sides;
+        let (high, wide) = (down.1 - up.1, right.0 - left.0);
+        if high < 1 || wide < 2 || !self.is_free(end.0, end.1) {
+            return false;
+        }
+        let blanks: &[(i32, i32)] = match step {
+            (0, _) if wide >= 8 => &[(-2, 0), (-1, 0), (1, 0), (2, 0)],
+            (0, _) if wide >= 4 => &[(-1, 0), (1, 0)],
+            (-1, _) if wide >= 4 => &[(1, 0)],
+            (1, _) if wide >= 4 => &[(-1, 0)],
+            _ => &[],
+        };
+        let style = self.theme.wood();
+        for blank in blanks {
+            self.put_taken(end.0 + blank.0, end.1 + blank.1, " ", style);
+        }
+        self.put_taken(end.0, end.1, text, style);
+        true
+    }
+
     /// Neither fence nor cutter ever disappears under a size.
     fn has_room(&self, place: (i32, i32), cells: i32) -> bool {
         (place.0..place.0 + cells).all(|column| {
@@ -375,83 +474,6 @@ struct OpenSides {
     right: bool,
     above: bool,
     below: bool,
-}
-
-/// A polygon in columns and rows.
-struct Outline {
-    corners: Vec<(f64, f64)>,
-    slanted: bool,
-}
-
-impl Outline {
-    fn new(corners: impl Iterator<Item = (f64, f64)>) -> Outline {
-        let corners: Vec<_> = corners.collect();
-        let slanted = edges(&corners).any(|(a, b)| a.0 != b.0 && a.1 != b.1);
-        Outline { corners, slanted }
-    }
-
-    /// The smallest box around it: left, right, top, bottom.
-    fn extent(&self) -> (f64, f64, f64, f64) {
-        self.corners.iter().fold(
-            (f64::INFINITY, f64::NEG_INFINITY, f64::INFINITY, f64::NEG_INFINITY),
-            |(left, right, top, bottom), (x, y)| {
-                (left.min(*x), right.max(*x), top.min(*y), bottom.max(*y))
-            },
-        )
-    }
-
-    fn is_thin(&self) -> bool {
-        let (left, right, top, bottom) = self.extent();
-        right - left < 1.0 || bottom - top < 1.0
-    }
-
-    /// The cells whose centre is inside. Where it is thinner than a cell it
-    /// still gets one in every row and column it passes, so it has no gaps.
-    fn cells(&self, columns: i32, rows: i32) -> Vec<(i32, i32)> {
-        let (left, right, top, bottom) = self.extent();
-        let mut cells = Vec::new();
-        for row in touched(top, bottom, rows) {
-            for (from, to) in self.crossings(f64::from(row) + 0.5, |(x, y)| (x, y)) {
-                cells.extend(cells_between(from, to, columns).map(|column| (column, row)));
-            }
-        }
-        for column in touched(left, right, columns) {
-            for (from, to) in self.crossings(f64::from(column) + 0.5, |(x, y)| (y, x)) {
-                cells.extend(cells_between(from, to, rows).map(|row| (column, row)));
-            }
-        }
-        if cells.is_empty() && !self.corners.is_empty() {
-            let middle = ((left + right) / 2.0, (top + bottom) / 2.0);
-            cells.push((middle.0.floor() as i32, middle.1.floor() as i32));
-        }
-        cells
-    }
-
-    /// Where a line at `level` enters and leaves; `turn` says which axis is level.
-    fn crossings(
-        &self,
-        level: f64,
-        turn: fn((f64, f64)) -> (f64, f64),
-    ) -> impl Iterator<Item = (f64, f64)> {
-        let mut met: Vec<f64> = edges(&self.corners)
-            .map(|(a, b)| (turn(a), turn(b)))
-            .filter(|(a, b)| (a.1 <= level) != (b.1 <= level))
-            .map(|(a, b)| a.0 + (b.0 - a.0) * (level - a.1) / (b.1 - a.1))
-            .collect();
-        met.sort_by(f64::total_cmp);
-        (0..met.len() / 2).map(move |pair| (met[2 * pair], met[2 * pair + 1]))
-    }
-}
-
-/// The rows or columns a stretch touches, of so many.
-fn touched(from: f64, to: f64, count: i32) -> std::ops::Range<i32> {
-    // Casting a float saturates, so what lies far outside does no harm.
-    (from.floor() as i32).max(0)..(to.ceil() as i32).min(count)
-}
-
-fn edges(corners: &[(f64, f64)]) -> impl Iterator<Item = ((f64, f64), (f64, f64))> {
-    let next = corners.iter().cycle().skip(1);
-    corners.iter().copied().zip(next.copied())
 }
 
 #[cfg(test)]

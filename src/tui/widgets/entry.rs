@@ -10,12 +10,15 @@ use super::prose::{whole_or_dots, width};
 use crate::prose::wrap;
 use crate::tui::theme::Theme;
 
+/// What stands before what is typed.
+const MARK: &str = "> ";
+
 /// The narrowest place to type in that is still of use: `13 21/64 -` and a cursor.
 const NARROWEST_FIELD: u16 = 12;
 
-/// Prompt, typed text and unit on the first row; the echo in words beneath;
-/// what is wrong beneath that, in place of the echo where there is no room for
-/// both. The typed text is never given up.
+/// The question, then `>` and the typed text with its unit, then the echo or
+/// what is wrong; with less than three rows the question stands before the `>`.
+/// The typed text is never given up.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct EntryLine<'a> {
     /// What is to be typed.
@@ -46,19 +49,43 @@ impl EntryLine<'_> {
         Some(Position::new(field.x + cells.min(field.width.saturating_sub(1)), field.y))
     }
 
-    /// The place to type in: what the prompt and the unit leave of the first row.
-    fn field(&self, area: Rect) -> Rect {
+    /// Whether the question has a row of its own.
+    fn is_apart(area: Rect) -> bool {
+        area.height >= 3
+    }
+
+    /// The row of the `>`.
+    fn row(area: Rect) -> Rect {
+        Rect { y: area.y + u16::from(EntryLine::is_apart(area)), height: 1, ..area }
+    }
+
+    /// What stands before the typed text: `> `, after the question where that
+    /// has no row of its own.
+    fn before(&self, area: Rect) -> String {
+        if EntryLine::is_apart(area) || self.prompt.is_empty() {
+            return MARK.to_owned();
+        }
+        let spare = area.width.saturating_sub(NARROWEST_FIELD + self.unit_columns(area));
+        match spare.checked_sub(width(MARK) + 1) {
+            Some(room) if room > 3 => format!("{} {MARK}", whole_or_dots(self.prompt, room)),
+            _ => MARK.to_owned(),
+        }
+    }
+
+    fn unit_columns(&self, area: Rect) -> u16 {
         let unit = match width(self.unit) {
             0 => 0,
             unit => unit.saturating_add(1),
         };
-        let unit = if area.width >= NARROWEST_FIELD.saturating_add(unit) { unit } else { 0 };
-        let spare = area.width.saturating_sub(NARROWEST_FIELD + unit);
-        let prompt = match width(self.prompt) {
-            0 => 0,
-            prompt => prompt.saturating_add(1).min(spare),
-        };
-        Rect { x: area.x + prompt, width: area.width - prompt - unit, height: 1, ..area }
+        if area.width >= NARROWEST_FIELD.saturating_add(unit) { unit } else { 0 }
+    }
+
+    /// The place to type in: what the question and the unit leave of the row.
+    fn field(&self, area: Rect) -> Rect {
+        let row = EntryLine::row(area);
+        let unit = self.unit_columns(area);
+        let before = width(&self.before(area)).min(area.width.saturating_sub(1 + unit));
+        Rect { x: area.x + before, width: area.width - before - unit, ..row }
     }
 
     /// The first character to show, so that the cursor has a cell of its own,
@@ -93,18 +120,20 @@ impl Widget for EntryLine<'_> {
         }
         let field = self.field(area);
         let (from, _) = self.scrolled(field.width);
-        if field.x > area.x {
-            let prompt = whole_or_dots(self.prompt, field.x - area.x - 1);
-            buf.set_string(area.x, area.y, prompt, self.theme.strong());
+        let plain = self.theme.plain();
+        if EntryLine::is_apart(area) {
+            let asked = whole_or_dots(self.prompt, area.width);
+            buf.set_string(area.x, area.y, asked, plain);
         }
-        buf.set_style(field, self.theme.plain().underlined());
+        let before = usize::from(field.x - area.x);
+        buf.set_stringn(area.x, field.y, self.before(area), before, plain);
         let text: String = shown(self.typed).skip(from).collect();
         buf.set_stringn(field.x, field.y, text, field.width.into(), self.theme.strong());
         if field.right() < area.right() {
-            buf.set_string(field.right() + 1, area.y, self.unit, self.theme.plain());
+            buf.set_string(field.right() + 1, field.y, self.unit, plain);
         }
 
-        let rows = usize::from(area.height.saturating_sub(1));
+        let rows = usize::from(area.bottom() - field.bottom());
         let mut wrong = wrap(self.error, area.width);
         if wrong.len() > rows && rows > 0 {
             let rest = wrong.split_off(rows - 1).join(" ");
@@ -114,8 +143,8 @@ impl Widget for EntryLine<'_> {
         if !self.echo.is_empty() && wrong.len() < rows {
             beneath.push((whole_or_dots(self.echo, area.width), self.theme.plain()));
         }
-        beneath.extend(wrong.into_iter().map(|text| (text, self.theme.warn())));
-        for (row, (text, style)) in (area.y + 1..area.bottom()).zip(beneath) {
+        beneath.extend(wrong.into_iter().map(|text| (text, self.theme.strong())));
+        for (row, (text, style)) in (field.bottom()..area.bottom()).zip(beneath) {
             buf.set_string(area.x, row, text, style);
         }
     }
@@ -138,38 +167,47 @@ mod tests {
         }
     }
 
-    fn column(typed: &str, cursor: usize, width: u16) -> Option<u16> {
-        let area = Rect::new(3, 5, width, 3);
-        entry(typed, cursor, ASCII).cursor_position(area).map(|at| at.x - 3)
+    fn cursor(typed: &str, at: usize, width: u16, height: u16) -> Option<(u16, u16)> {
+        let area = Rect::new(3, 5, width, height);
+        let position = entry(typed, at, ASCII).cursor_position(area);
+        position.map(|position| (position.x - 3, position.y - 5))
     }
 
     #[test]
-    fn the_words_stand_beneath_the_number() {
+    fn question_entry_and_answer_have_a_row_each() {
         let line = entry("1 5/8", 5, ASCII);
-        let expected = "thickness of leg 7 1 5/8             in\none and five eighths";
-        assert_eq!(drawn(line, 39, 2), expected);
+        let expected = "thickness of leg 7\n> 1 5/8                       in\none and five eighths";
+        assert_eq!(drawn(line, 32, 3), expected);
         let wrong = EntryLine { error: "that is 1 1/4 over the target", ..line };
-        assert!(drawn(wrong, 39, 3).ends_with("eighths\nthat is 1 1/4 over the target"));
-        assert!(drawn(wrong, 39, 2).ends_with("in\nthat is 1 1/4 over the target"));
+        assert!(drawn(wrong, 32, 4).ends_with("eighths\nthat is 1 1/4 over the target"));
+        assert!(drawn(wrong, 32, 3).ends_with("in\nthat is 1 1/4 over the target"));
+    }
+
+    #[test]
+    fn with_two_rows_the_question_stands_before_it() {
+        let line = entry("1 5/8", 5, ASCII);
+        let expected = "thickness of leg 7 > 1 5/8           in\none and five eighths";
+        assert_eq!(drawn(line, 39, 2), expected);
     }
 
     #[test]
     fn a_narrow_place_keeps_what_was_typed() {
-        assert_eq!(drawn(entry("1 5/8", 5, ASCII), 22, 1), "thi... 1 5/8        in");
-        assert_eq!(drawn(entry("1 5/8", 5, ASCII), 12, 1), "1 5/8");
-        assert_eq!(drawn(entry("123456", 6, ASCII), 4, 1), "456");
+        assert_eq!(drawn(entry("1 5/8", 5, ASCII), 26, 1), "thic... > 1 5/8         in");
+        assert_eq!(drawn(entry("1 5/8", 5, ASCII), 12, 1), "> 1 5/8");
+        assert_eq!(drawn(entry("123456", 6, ASCII), 5, 1), "> 56");
     }
 
+    /// By hand: 18 columns of question, a blank, `> `: 21; `> ` alone is 2.
     #[test]
     fn the_cursor_counts_cells_not_characters() {
-        assert_eq!(column("1 5/8", 5, 60), Some(19 + 5));
-        assert_eq!(column("1 5/8", 2, 60), Some(19 + 2));
-        assert_eq!(column("木木", 1, 60), Some(19 + 2));
+        assert_eq!(cursor("1 5/8", 5, 60, 1), Some((21 + 5, 0)));
+        assert_eq!(cursor("1 5/8", 2, 60, 3), Some((2 + 2, 1)));
+        assert_eq!(cursor("木木", 1, 60, 3), Some((2 + 2, 1)));
         // An e and a combining acute accent share one cell.
-        assert_eq!(column("e\u{301}", 2, 60), Some(19 + 1));
-        assert_eq!(column("123456", 6, 4), Some(3));
-        assert_eq!(column("123456", 99, 4), Some(3));
-        assert_eq!(column("", 0, 0), None);
+        assert_eq!(cursor("e\u{301}", 2, 60, 3), Some((2 + 1, 1)));
+        assert_eq!(cursor("123456", 6, 5, 1), Some((4, 0)));
+        assert_eq!(cursor("123456", 99, 5, 1), Some((4, 0)));
+        assert_eq!(cursor("", 0, 0, 0), None);
     }
 
     /// Always: Every widget draws at every size.
@@ -179,8 +217,8 @@ mod tests {
             for cursor in [0, 1, 9] {
                 let full = |theme| EntryLine { error: "no", ..entry(typed, cursor, theme) };
                 draws_at_every_size(full);
-                for width in 1..30 {
-                    let area = Rect::new(2, 1, width, 1);
+                for (width, height) in (1..30).flat_map(|width| [1, 2, 3].map(|h| (width, h))) {
+                    let area = Rect::new(2, 1, width, height);
                     let at = full(ASCII).cursor_position(area);
                     assert!(at.is_some_and(|at| area.contains(at)));
                 }

@@ -41,7 +41,7 @@ impl Widget for KeyHints<'_> {
                 continue;
             }
             at += gap;
-            buf.set_string(at, area.y, hint.key, self.theme.strong());
+            buf.set_string(at, area.y, hint.key, self.theme.plain());
             buf.set_string(at + key + 1, area.y, hint.does, self.theme.plain());
             at += whole;
         }

@@ -3,26 +3,28 @@
 
 mod big;
 mod caution;
-mod course;
+mod cut_order;
 mod drawing;
 mod entry;
 mod hints;
+mod limit_band;
+mod piece_line;
 mod prose;
 mod readings;
 mod share_bar;
-mod strip;
 mod title;
 
-pub(in crate::tui) use big::{BigNumber, size};
+pub(in crate::tui) use big::{BigText, Tall};
 pub(in crate::tui) use caution::Caution;
-pub(in crate::tui) use course::Course;
-pub use drawing::DrawingView;
+pub(in crate::tui) use cut_order::{CutOrderChart, CutPlace};
+pub use drawing::{DrawingView, Emphasis};
 pub(in crate::tui) use entry::EntryLine;
 pub(in crate::tui) use hints::{Hint, KeyHints};
+pub(in crate::tui) use limit_band::LimitBand;
+pub(in crate::tui) use piece_line::{RoutePart, piece_line, route_line};
 pub(in crate::tui) use prose::{whole_or_dots, width};
 pub(in crate::tui) use readings::{LimitLine, LimitLines, MarkKind, ReadingMark};
 pub(in crate::tui) use share_bar::share_bar;
-pub(in crate::tui) use strip::ReadingStrip;
 pub(in crate::tui) use title::TitleBar;
 
 #[cfg(test)]

@@ -1,5 +1,5 @@
-//! What the strip and the course of readings share: readings, the lines they
-//! are drawn against, the axis, and whether there is room for a chart at all.
+//! What every picture of readings shares: the readings, the lines they are
+//! drawn against, the axis.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -44,9 +44,9 @@ impl MarkKind {
 
     pub(super) fn style(self, theme: Theme) -> Style {
         match self {
-            MarkKind::In => theme.good(),
-            MarkKind::TooClose => theme.warn(),
-            MarkKind::TooBig | MarkKind::TooSmall => theme.stop(),
+            MarkKind::In => theme.measured(),
+            MarkKind::TooClose => theme.plain(),
+            MarkKind::TooBig | MarkKind::TooSmall => theme.cutter(),
         }
     }
 
@@ -109,14 +109,14 @@ pub(crate) struct LimitLines {
 }
 
 impl LimitLines {
-    /// Each line with its word, the limits before the target.
-    fn named(&self) -> [(&'static str, Option<&LimitLine>); 3] {
-        [("max", self.high.as_ref()), ("min", self.low.as_ref()), ("target", self.target.as_ref())]
+    /// Each line, the limits before the target.
+    fn all(&self) -> [Option<&LimitLine>; 3] {
+        [self.high.as_ref(), self.low.as_ref(), self.target.as_ref()]
     }
 
     /// The sizes of all lines there are.
     pub(super) fn sizes(&self) -> impl Iterator<Item = Length> {
-        self.named().into_iter().filter_map(|(_, line)| Some(line?.at))
+        self.all().into_iter().filter_map(|line| Some(line?.at))
     }
 }
 
@@ -136,11 +136,11 @@ impl Axis {
         row_of: impl Fn(Length) -> u16,
     ) -> Axis {
         let mut words: Vec<(u16, String)> = Vec::new();
-        for (word, line) in lines.named() {
+        for line in lines.all() {
             let Some(line) = line else { continue };
             let row = row_of(line.at);
             if words.iter().all(|(taken, _)| *taken != row) {
-                words.push((row, format!("{word} {}", line.text)));
+                words.push((row, line.text.clone()));
             }
         }
         let uncertainty = match uncertainty {
@@ -169,31 +169,6 @@ impl Axis {
             buf.set_string(start, area.y + row, text, theme.plain());
         }
         let bottom = area.bottom() - 1;
-        buf.set_stringn(area.x, bottom, &self.uncertainty, self.width.into(), theme.quiet());
-    }
-}
-
-/// Readings that are drawn as a chart where there is room for one, and listed
-/// where there is none.
-pub(super) trait ChartOrList {
-    /// The fewest rows a chart can be read in.
-    const SHORTEST_CHART: u16;
-    /// The fewest columns a chart can be read in.
-    const NARROWEST_CHART: u16;
-
-    /// Draws the chart; false where its axis leaves too little room.
-    fn draw_chart(&self, area: Rect, buf: &mut Buffer) -> bool;
-
-    fn draw_list(&self, area: Rect, buf: &mut Buffer);
-
-    fn draw_chart_or_list(&self, area: Rect, buf: &mut Buffer) {
-        let area = area.intersection(buf.area);
-        if area.is_empty() {
-            return;
-        }
-        let has_room = area.height >= Self::SHORTEST_CHART && area.width >= Self::NARROWEST_CHART;
-        if !has_room || !self.draw_chart(area, buf) {
-            self.draw_list(area, buf);
-        }
+        buf.set_stringn(area.x, bottom, &self.uncertainty, self.width.into(), theme.plain());
     }
 }

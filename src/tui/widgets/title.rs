@@ -1,4 +1,4 @@
-//! The bar on top: what is in hand at the left, the count or the time at the right.
+//! The bar on top: what is in hand at the left; who, where and when at the right.
 
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -15,8 +15,8 @@ const INVENTED: &str = "invented: ";
 pub(crate) struct TitleBar<'a> {
     /// What is in hand.
     pub left: &'a str,
-    /// The count or the time.
-    pub right: &'a str,
+    /// What may stand at the right, the fullest first.
+    pub right: &'a [String],
     /// Whether the batch shown is invented. Only here is it said, so that no
     /// screen can forget to.
     pub invented: bool,
@@ -32,10 +32,13 @@ impl Widget for TitleBar<'_> {
         }
         let mark = if self.invented { INVENTED } else { "" };
         let left = format!("{mark}{}", self.left);
-        buf.set_string(area.x, area.y, whole_or_dots(&left, area.width), self.theme.strong());
-        let right = width(self.right);
-        if u32::from(width(&left)) + 2 + u32::from(right) <= u32::from(area.width) {
-            buf.set_string(area.right() - right, area.y, self.right, self.theme.plain());
+        buf.set_string(area.x, area.y, whole_or_dots(&left, area.width), self.theme.plain());
+        let fits = |right: &&String| {
+            u32::from(width(&left)) + 2 + u32::from(width(right)) <= u32::from(area.width)
+        };
+        if let Some(right) = self.right.iter().find(fits) {
+            let at = area.right() - width(right);
+            buf.set_string(at, area.y, right, self.theme.plain());
         }
     }
 }
@@ -45,23 +48,37 @@ mod tests {
     use super::super::trial::{ASCII, drawn, draws_at_every_size};
     use super::*;
 
-    fn bar(theme: Theme) -> TitleBar<'static> {
-        TitleBar { left: "Op 50  leg  wide belt", right: "7 of 28", invented: false, theme }
+    fn shown(invented: bool, columns: u16) -> String {
+        let right = ["MB  cart  10:42".to_owned(), "MB  10:42".to_owned()];
+        let left = "op 50 sand leg    wide belt";
+        drawn(TitleBar { left, right: &right, invented, theme: ASCII }, columns, 1)
     }
 
     #[test]
     fn what_is_invented_says_so_first() {
-        let bar = |theme| TitleBar { invented: true, ..bar(theme) };
-        assert_eq!(drawn(bar(ASCII), 40, 1), "invented: Op 50  leg  wide belt  7 of 28");
-        assert_eq!(drawn(bar(ASCII), 16, 1), "invented: Op...");
-        draws_at_every_size(bar);
+        assert_eq!(shown(true, 60), "invented: op 50 sand leg    wide belt        MB  cart  10:42");
+        assert_eq!(shown(true, 18), "invented: op...");
     }
 
+    /// By hand: 27 columns, two between, 15 or 9.
     #[test]
-    fn the_left_wins() {
-        assert_eq!(drawn(bar(ASCII), 30, 1), "Op 50  leg  wide belt  7 of 28");
-        assert_eq!(drawn(bar(ASCII), 29, 1), "Op 50  leg  wide belt");
-        assert_eq!(drawn(bar(ASCII), 13, 1), "Op 50  leg...");
-        draws_at_every_size(bar);
+    fn the_left_wins_and_the_right_is_whole() {
+        assert_eq!(shown(false, 44), "op 50 sand leg    wide belt  MB  cart  10:42");
+        assert_eq!(shown(false, 43), "op 50 sand leg    wide belt       MB  10:42");
+        assert_eq!(shown(false, 37), "op 50 sand leg    wide belt");
+        assert_eq!(shown(false, 14), "op 50 sand leg");
+        assert_eq!(shown(false, 13), "op 50 sand...");
+    }
+
+    /// Always: Every widget draws at every size.
+    #[test]
+    fn draws_anywhere() {
+        let right = ["MB".to_owned()];
+        draws_at_every_size(|theme| TitleBar {
+            left: "op 50",
+            right: &right,
+            invented: true,
+            theme,
+        });
     }
 }

@@ -7,9 +7,9 @@ use ratatui::widgets::Widget;
 use crate::tui::theme::Theme;
 
 /// Plain signs, no colour.
-pub(super) const ASCII: Theme = Theme { colour: false, ascii: true };
+pub(super) const ASCII: Theme = Theme::new(false, true);
 /// Blocks, in colour.
-pub(super) const BLOCKS: Theme = Theme { colour: true, ascii: false };
+pub(super) const BLOCKS: Theme = Theme::new(true, false);
 
 /// What a widget draws at this size, trailing blanks cut off.
 pub(super) fn drawn(widget: impl Widget, width: u16, height: u16) -> String {

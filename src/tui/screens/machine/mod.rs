@@ -1,50 +1,32 @@
-//! The machine screen: the one number in big digits, what to do now, the
-//! drawing of the cut, the last readings, the caution, the entry line.
-//!
-//! Things keep their places: title, number, doing, readings, caution, entry.
+//! The machine screen: the order, the one number in big digits, how, choices,
+//! the drawing of the cut, the readings, the pieces, the cautions, the entry
+//! line. Nothing moves between two tasks: `grid` gives each its place.
 
+mod accepted;
+mod grid;
 mod picture;
 mod readings;
-mod words;
+mod talk;
 
 use ratatui::Frame;
-use ratatui::layout::{Constraint, Layout, Rect};
+use ratatui::layout::Rect;
+use ratatui::style::Style;
+use ratatui::text::Line;
+use ratatui::widgets::Paragraph;
 
+use self::grid::{Grid, GridSize};
 use self::readings::ReadingsPanel;
 pub(super) use self::readings::kind_of;
-use self::words::{ROWS_FOR_TALL_DIGITS, Words};
-use super::frame::{EntryWords, draw_entry, draw_hints, draw_title};
-use crate::operation::Drawing;
-use crate::tui::app::{App, Session};
-use crate::tui::machine_view::MachineView;
+use self::talk::{Talk, draw_list};
+use super::frame::{EntryWords, KeyWords, draw_entry, draw_hints, draw_route, draw_title};
+use crate::prose::{visible, wrap};
+use crate::tui::app::{App, Notice, Session};
+use crate::tui::machine_view::{Lit, MachineView};
 use crate::tui::theme::Theme;
-use crate::tui::widgets::{Caution, DrawingView, size};
-use crate::work::Task;
-
-/// From this width on the drawing has room beside the number: 30 columns for
-/// it and 40 for the words.
-const SIDE_BY_SIDE: u16 = 70;
-
-/// Windows with fewer rows than this leave the caution one row of two, and the
-/// entry line two of three: below it the words come off worst.
-const ROOMY_ROWS: u16 = 18;
-
-/// From so many rows of body on a board is drawn under the words.
-const ROWS_FOR_A_BOARD: u16 = 14;
-
-/// What a drawn board takes: a tape of rows that still shows flaws, and no more.
-const BOARD_ROWS: std::ops::RangeInclusive<u16> = 6..=12;
-
-/// What a drawing beside the words takes at least, and usually.
-const LEAST_PICTURE: u16 = 24;
-const USUAL_PICTURE: u16 = 30;
-
-/// Bodies with fewer rows show the readings in one line.
-const ROWS_FOR_A_STRIP: u16 = 9;
-
-/// What the strip of readings takes, under the words and under the drawing.
-const STRIP_UNDER_WORDS: (u16, u16) = (1, 8);
-const STRIP_UNDER_PICTURE: (u16, u16) = (4, 10);
+use crate::tui::widgets::{
+    BigText, Caution, DrawingView, Emphasis, Tall, piece_line, whole_or_dots,
+};
+use crate::work::{BoardsTask, Task, WorkContext};
 
 pub(super) fn draw(
     app: &App,
@@ -55,104 +37,274 @@ pub(super) fn draw(
 ) {
     let (context, task) = (session.context(), session.task());
     let view = MachineView::of(&context, task);
-    let readings = ReadingsPanel::of(&context, task, app.theme);
-    let is_small = area.height < ROOMY_ROWS;
-    let caution = Caution { text: &view.caution, theme: app.theme };
-    let caution_rows = if view.caution.is_empty() { 0 } else { caution.height(area.width) };
-    let [title, body, below, entry, hints] = area.layout(&Layout::vertical([
-        Constraint::Length(1),
-        Constraint::Fill(1),
-        Constraint::Length(caution_rows.min(if is_small { 1 } else { 2 })),
-        Constraint::Length(if is_small { 2 } else { 3 }),
-        Constraint::Length(1),
-    ]));
-    draw_title(app, frame, title, &view.title, &view.count);
-    frame.render_widget(caution, below);
-    let said = readings::last_said(&context, task);
-    let entry_words = EntryWords { prompt: &view.prompt, unit: view.unit, echo: &said };
-    draw_entry(app, frame, entry, entry_words);
-    draw_hints(app, frame, hints);
-
-    let after = readings::after_last_reading(&context, app.theme);
-    let words = Words {
-        view: &view,
-        notice: session.notice(),
-        after_last: if view.shows_last { after } else { Vec::new() },
-        at_the_rack: context.at_boards(),
-        scrolled,
-        theme: app.theme,
-    };
-    let drawing = picture::drawing_of(&context, task);
-    let body_parts = Body { words, drawing: drawing.as_deref(), readings, theme: app.theme };
-    if matches!(task, Task::Boards(_)) {
-        body_parts.draw_at_the_rack(frame, body);
-    } else {
-        body_parts.draw(frame, body);
-    }
+    let number = BigText { text: &view.big, theme: app.theme };
+    let grid = Grid::of(area, number.columns(Tall::Five).unwrap_or(0));
+    let screen = MachineScreen { app, session, context: &context, task, view: &view, grid };
+    screen.draw(frame, scrolled);
 }
 
-/// Everything between the title and the caution.
-struct Body<'a> {
-    words: Words<'a>,
-    drawing: Option<&'a Drawing>,
-    readings: Option<ReadingsPanel>,
-    theme: Theme,
+/// Everything one drawing of the machine screen is made from.
+struct MachineScreen<'a> {
+    app: &'a App,
+    session: &'a Session,
+    context: &'a WorkContext<'a>,
+    task: &'a Task,
+    view: &'a MachineView,
+    grid: Grid,
 }
 
-impl Body<'_> {
-    /// A board is long and low: it takes the whole width, under the words.
-    fn draw_at_the_rack(self, frame: &mut Frame<'_>, body: Rect) {
-        let fits = body.width >= SIDE_BY_SIDE && body.height >= ROWS_FOR_A_BOARD;
-        let Some(drawing) = self.drawing.filter(|_| fits) else { return self.draw(frame, body) };
-        let rows = (body.height * 2 / 5).clamp(*BOARD_ROWS.start(), *BOARD_ROWS.end());
-        let [words, picture] =
-            body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(rows)]));
-        self.words.draw(frame, words);
-        frame.render_widget(DrawingView { drawing, theme: self.theme }, picture);
+impl MachineScreen<'_> {
+    fn theme(&self) -> Theme {
+        self.app.theme
     }
 
-    fn draw(self, frame: &mut Frame<'_>, body: Rect) {
-        let (gap, right) = match self.drawing {
-            Some(_) if body.width >= SIDE_BY_SIDE => (1, self.picture_columns(body)),
-            _ => (0, 0),
+    fn draw(&self, frame: &mut Frame<'_>, scrolled: usize) {
+        self.draw_head(frame);
+        let left_out = match self.task {
+            Task::Caution { .. } => self.draw_caution_page(frame, scrolled),
+            Task::Boards(BoardsTask::Mark { .. }) => self.draw_mark(frame, scrolled),
+            Task::Boards(_) => self.draw_rack(frame, scrolled),
+            _ => self.draw_work(frame, scrolled),
         };
-        let [left, _, right] = body.layout(&Layout::horizontal([
-            Constraint::Fill(1),
-            Constraint::Length(gap),
-            Constraint::Length(right),
-        ]));
-        let strip_rows = match (&self.readings, right.width > 0, body.height) {
-            (None, ..) => 0,
-            (_, _, ..ROWS_FOR_A_STRIP) => u16::from(self.words.view.choices.is_empty()),
-            (_, true, _) => 0,
-            (_, false, rows) => (rows / 3).clamp(STRIP_UNDER_WORDS.0, STRIP_UNDER_WORDS.1),
+        self.draw_foot(frame, left_out);
+        self.light(frame);
+    }
+
+    fn draw_head(&self, frame: &mut Frame<'_>) {
+        let (grid, view) = (&self.grid, self.view);
+        let is_small = grid.size == GridSize::Small;
+        let left = match (is_small, view.machine.is_empty()) {
+            (true, _) | (_, true) => view.title.clone(),
+            (false, false) => format!("{}    {}", view.title, view.machine),
         };
-        let [words, strip] =
-            left.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(strip_rows)]));
-        self.words.draw(frame, words);
-        if let Some(drawing) = self.drawing.filter(|_| right.width > 0) {
-            let (least, most) = STRIP_UNDER_PICTURE;
-            let rows =
-                if self.readings.is_none() { 0 } else { (right.height * 2 / 5).clamp(least, most) };
-            let [picture, below] =
-                right.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(rows)]));
-            frame.render_widget(DrawingView { drawing, theme: self.theme }, picture);
-            if let Some(readings) = &self.readings {
-                readings.draw(frame, below);
+        let count = if is_small { view.pieces.progress() } else { String::new() };
+        draw_title(self.app, frame, grid.title, &left, &count);
+        draw_route(self.app, frame, grid.route);
+        let (word, rest) = (&view.order.word, &view.order.rest);
+        let gap = if is_small { "  " } else { "   " };
+        let room = grid.order_words.width;
+        let whole = format!("{word}{gap}{}", visible(rest));
+        let brief = format!("{word}{gap}{}", visible(&view.order.brief));
+        let fits = |text: &String| crate::tui::widgets::width(text) <= room;
+        let line = [whole, brief.clone()].into_iter().find(fits);
+        let line = line.unwrap_or_else(|| whole_or_dots(&brief, room));
+        frame.render_widget(Line::styled(line, self.theme().strong()), grid.order_words);
+        if !self.theme().ascii && !grid.capitals.is_empty() {
+            self.draw_capitals(frame);
+        }
+        if let Some(rule) = grid.rules.first() {
+            let line = self.theme().glyphs().horizontal.repeat(rule.width.into());
+            for rule in &grid.rules {
+                frame.render_widget(Line::from(line.as_str()), *rule);
             }
         }
-        if let Some(readings) = &self.readings {
-            readings.draw(frame, strip);
+    }
+
+    /// The order in capitals: with what it is done to, or the verb alone.
+    fn draw_capitals(&self, frame: &mut Frame<'_>) {
+        let (order, area) = (&self.view.order, self.grid.capitals);
+        let whole = format!("{} {}", order.word, order.subject.to_uppercase());
+        let fits = |text: &&str| {
+            let tall = BigText { text, theme: self.theme() }.tall_within(area.width, area.height);
+            tall.is_some_and(|tall| tall.rows() == area.height)
+        };
+        let text = [whole.trim_end(), &order.word].into_iter().find(fits);
+        if let Some(text) = text {
+            frame.render_widget(BigText { text, theme: self.theme() }, area);
         }
     }
 
-    /// The number comes first: the drawing takes what its digits leave.
-    fn picture_columns(&self, body: Rect) -> u16 {
-        let view = self.words.view;
-        let digits = if view.is_set { "" } else { view.big.as_str() };
-        let rows = if body.height >= ROWS_FOR_TALL_DIGITS { 10 } else { 5 };
-        let (number, _) = size(digits, rows);
-        let usual = (body.width * 2 / 5).max(USUAL_PICTURE);
-        usual.min(body.width.saturating_sub(number + 1)).max(LEAST_PICTURE)
+    fn draw_number(&self, frame: &mut Frame<'_>) {
+        let (grid, view, plain) = (&self.grid, self.view, self.theme().plain());
+        if view.big.is_empty() {
+            return;
+        }
+        let label = whole_or_dots(&visible(&view.label), grid.label.width);
+        frame.render_widget(Line::styled(label, plain), grid.label);
+        frame.render_widget(BigText { text: &view.big, theme: self.theme() }, grid.digits);
+        let mut under = wrap(&visible(&view.under), grid.under.width);
+        let rows = usize::from(grid.under.height);
+        if under.len() > rows {
+            // What the number is for comes before the tool.
+            under = vec![whole_or_dots(&visible(&view.under), grid.under.width)];
+        }
+        let top = grid.under.bottom() - under.len() as u16;
+        for (row, line) in (top..).zip(under) {
+            let area = Rect { y: row, height: 1, ..grid.under };
+            frame.render_widget(Line::styled(line, plain), area);
+        }
+    }
+
+    fn draw_work(&self, frame: &mut Frame<'_>, scrolled: usize) -> usize {
+        self.draw_number(frame);
+        let (grid, view) = (&self.grid, self.view);
+        if let Task::Accept(proposal) = self.task {
+            let talk = Rect { width: grid.keys.width, ..grid.talk };
+            let list = (view.now.clone(), view.details.as_slice());
+            draw_list(frame, talk, list, scrolled, self.theme());
+            accepted::draw(self.context, proposal, frame, grid.drawing, self.theme());
+            return 0;
+        }
+        let left_out = self.talk().draw(frame, grid.talk);
+        if let Some(drawing) = picture::drawing_of(self.context, self.task) {
+            frame.render_widget(
+                DrawingView { drawing: &drawing, emphasis: self.emphasis(), theme: self.theme() },
+                grid.drawing,
+            );
+        }
+        if let Some(readings) = ReadingsPanel::of(self.context, self.task, self.theme()) {
+            readings.draw(frame, grid.readings);
+        }
+        left_out
+    }
+
+    /// What the drawing draws bold.
+    fn emphasis(&self) -> Emphasis {
+        match self.task {
+            Task::Set(_) => Emphasis::Setting,
+            Task::Read { .. } | Task::Decide { .. } => Emphasis::Measuring,
+            _ => Emphasis::None,
+        }
+    }
+
+    /// What the last answer led to.
+    fn notice(&self) -> Option<String> {
+        self.session.notice().map(|notice| match notice {
+            Notice::Said(text) | Notice::Wrong(text) => text.clone(),
+        })
+    }
+
+    fn talk(&self) -> Talk<'_> {
+        let view = self.view;
+        let notice = self.notice();
+        let after =
+            if view.shows_last { readings::after_last_reading(self.context) } else { Vec::new() };
+        let how = after.into_iter().chain(view.now.iter().cloned());
+        let how = how.chain(view.details.iter().cloned()).collect();
+        let why = view.why.clone();
+        Talk { notice, how, choices: &view.choices, why, theme: self.theme() }
+    }
+
+    /// Every caution before the machine, on a page of its own; answers how many
+    /// lines are out of sight.
+    fn draw_caution_page(&self, frame: &mut Frame<'_>, scrolled: usize) -> usize {
+        let (page, theme) = (self.grid.page, self.theme());
+        let is_roomy = page.height >= 14;
+        let mut lines: Vec<Line<'static>> = Vec::new();
+        let room = page.width.saturating_sub(2);
+        let all = self.view.now.iter().chain(&self.view.cautions).chain(&self.view.details);
+        let own = self.view.now.len()..self.view.now.len() + self.view.cautions.len();
+        for (n, text) in all.enumerate() {
+            for (row, line) in wrap(&visible(text), room).into_iter().enumerate() {
+                let mark = if row == 0 && own.contains(&n) { "! " } else { "  " };
+                lines.push(Line::styled(format!("{mark}{line}"), theme.plain()));
+            }
+            if is_roomy {
+                lines.push(Line::default());
+            }
+        }
+        let rows = usize::from(page.height);
+        if is_roomy && lines.len() > rows {
+            lines.retain(|line| line.width() > 0);
+        }
+        let first = scrolled.min(lines.len().saturating_sub(rows));
+        let hidden = lines.len().saturating_sub(first + rows);
+        let shown: Vec<Line<'static>> = lines.into_iter().skip(first).take(rows).collect();
+        frame.render_widget(Paragraph::new(shown), page);
+        hidden
+    }
+
+    /// At the rack: what is asked of a board, with what is known so far.
+    fn draw_rack(&self, frame: &mut Frame<'_>, scrolled: usize) -> usize {
+        let Rect { y, .. } = self.grid.page;
+        let bottom = self.grid.cautions.y;
+        let page = Rect { height: bottom.saturating_sub(y + 1), ..self.grid.page };
+        let page = if self.grid.size == GridSize::Small { self.rack_page() } else { page };
+        let list = (self.view.now.clone(), self.view.details.as_slice());
+        draw_list(frame, page, list, scrolled, self.theme());
+        0
+    }
+
+    /// In a small window the order is followed at once.
+    fn rack_page(&self) -> Rect {
+        let Rect { x, y, width, .. } = self.grid.page;
+        Rect::new(x, y, width, self.grid.cautions.y.saturating_sub(y))
+    }
+
+    /// A mark on a board: the board is long and low and takes the whole width,
+    /// and the words stand beside the number.
+    fn draw_mark(&self, frame: &mut Frame<'_>, scrolled: usize) -> usize {
+        self.draw_number(frame);
+        let grid = &self.grid;
+        let list = (self.view.now.clone(), self.view.details.as_slice());
+        if grid.size == GridSize::Small {
+            draw_list(frame, grid.talk, list, scrolled, self.theme());
+            return 0;
+        }
+        let x = grid.drawing.x;
+        let right = grid.keys.right() - x;
+        let beside = Rect::new(x, grid.number.y, right, grid.number.height);
+        draw_list(frame, beside, list, scrolled, self.theme());
+        if let Some(drawing) = picture::drawing_of(self.context, self.task) {
+            let board = Rect { width: grid.keys.width, ..grid.talk };
+            frame.render_widget(
+                DrawingView { drawing: &drawing, emphasis: self.emphasis(), theme: self.theme() },
+                board,
+            );
+        }
+        0
+    }
+
+    fn draw_foot(&self, frame: &mut Frame<'_>, left_out: usize) {
+        let (grid, view) = (&self.grid, self.view);
+        if !grid.pieces.is_empty() {
+            let line = if view.pieces.marks.is_empty() {
+                Line::from(view.count.clone())
+            } else {
+                piece_line(&view.pieces, grid.pieces.width, self.theme())
+            };
+            frame.render_widget(line, grid.pieces);
+        }
+        let is_page = matches!(self.task, Task::Caution { .. });
+        if !is_page && !view.cautions.is_empty() {
+            let caution = Caution { cautions: &view.cautions, theme: self.theme() };
+            frame.render_widget(caution, grid.cautions);
+        }
+        let is_unread = is_page && left_out > 0;
+        let said = if self.context.at_boards() {
+            self.notice().unwrap_or_default()
+        } else {
+            readings::last_said(self.context, self.task)
+        };
+        let below = format!("Down: {left_out} more lines to read");
+        let prompt = if is_unread { below.as_str() } else { view.prompt.as_str() };
+        let words = EntryWords { prompt, unit: view.unit, echo: &said };
+        draw_entry(self.app, frame, grid.entry, words);
+        if !grid.typed_large.is_empty() && !self.app.typed().is_empty() {
+            let text = self.app.typed();
+            frame.render_widget(BigText { text, theme: self.theme() }, grid.typed_large);
+        }
+        let enter = if is_unread { "" } else { view.enter.as_str() };
+        let more = if is_page { 0 } else { left_out };
+        draw_hints(self.app, frame, grid.keys, KeyWords { enter, more });
+    }
+
+    /// The one area in reverse video.
+    fn light(&self, frame: &mut Frame<'_>) {
+        let grid = &self.grid;
+        let is_asked = self.app.prompt().is_some();
+        let area = match self.view.lit {
+            _ if is_asked => super::frame::typed_row(grid.entry),
+            Lit::Nothing => return,
+            Lit::Number if grid.size == GridSize::Small => {
+                Rect { y: grid.digits.y, height: grid.digits.height, ..grid.number }
+            }
+            Lit::Number => grid.number,
+            Lit::Order => grid.order,
+            Lit::Entry => super::frame::typed_row(grid.entry),
+            Lit::Cautions => grid.page,
+        };
+        let style: Style = self.theme().lit();
+        frame.buffer_mut().set_style(area, style);
     }
 }

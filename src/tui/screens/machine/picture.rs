@@ -30,5 +30,14 @@ pub(super) fn drawing_of<'a>(context: &WorkContext<'a>, task: &Task) -> Option<C
     });
     let drawing = of_pass.or(measured).and_then(|held| held.drawing.as_ref());
     let drawing = drawing.unwrap_or(&outcome.drawing);
-    (!drawing.shapes.is_empty()).then_some(Cow::Borrowed(drawing))
+    if drawing.shapes.is_empty() {
+        return None;
+    }
+    if context.planned()?.checks.is_empty() {
+        // Nothing is measured here, so no place for the gauge is shown.
+        let mut bare = drawing.clone();
+        bare.shapes.retain(|shape| !matches!(shape, DrawnShape::MeasureHere { .. }));
+        return Some(Cow::Owned(bare));
+    }
+    Some(Cow::Borrowed(drawing))
 }

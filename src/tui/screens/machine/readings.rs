@@ -1,31 +1,39 @@
-//! The readings of the check in hand: the strip, and what the last one said.
+//! The readings of the check in hand, and what the last one said.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
-use ratatui::style::Style;
 
 use crate::journal::ReadingRecord;
-use crate::measure::{Length, Verdict, zone};
+use crate::measure::{Length, Unit, Verdict};
 use crate::operation::decimal;
 use crate::prose::visible;
 use crate::route::Role;
 use crate::tui::machine_view::echo;
 use crate::tui::theme::Theme;
-use crate::tui::widgets::{LimitLine, LimitLines, MarkKind, ReadingMark, ReadingStrip};
+use crate::tui::widgets::{
+    CutOrderChart, CutPlace, LimitBand, LimitLine, LimitLines, MarkKind, ReadingMark,
+};
 use crate::work::{Task, WorkContext};
+
+/// From so many rows on the readings are drawn in cut order.
+const ROWS_FOR_A_CHART: u16 = 8;
 
 /// The readings of one check at this operation, against their limits.
 pub(super) struct ReadingsPanel {
     lines: LimitLines,
-    /// In cut order, the voided ones too.
+    /// A place for each piece, in cut order.
+    places: Vec<CutPlace>,
+    /// Every reading, in cut order.
     marks: Vec<ReadingMark>,
-    zones: bool,
-    uncertainty: String,
+    /// The newest of them, and the name of its piece.
+    newest: Option<(usize, String)>,
+    uncertainty: Length,
     theme: Theme,
+    unit: Unit,
 }
 
 impl ReadingsPanel {
-    /// None where nothing was read yet, or readings would only distract.
+    /// None where nothing is measured, or readings would only distract.
     pub(super) fn of(
         context: &WorkContext<'_>,
         task: &Task,
@@ -39,71 +47,90 @@ impl ReadingsPanel {
         let planned = context.planned()?;
         let check = planned.checks.get(n)?;
         let limits = planned.groups.first().and_then(|group| group.limits.get(n))?;
-        let marks = marks(context, &check.of);
-        if marks.is_empty() {
-            return None;
-        }
         let unit = context.route.unit;
         let line = |at: Length| LimitLine { at, text: decimal(at, unit) };
         let uncertainty = context.gauge(check).and_then(|gauge| gauge.uncertainty());
-        let zones = limits
-            .target
-            .zip(uncertainty)
-            .is_some_and(|(at, uncertainty)| zone(at, &limits.limits, uncertainty).is_some());
-        Some(ReadingsPanel {
+        let mut panel = ReadingsPanel {
             lines: LimitLines {
                 low: limits.limits.low.map(line),
                 target: limits.target.map(line),
                 high: limits.limits.high.map(line),
             },
-            marks,
-            zones,
-            uncertainty: uncertainty.map_or_else(String::new, |u| decimal(u, unit)),
+            places: Vec::new(),
+            marks: Vec::new(),
+            newest: None,
+            uncertainty: uncertainty.unwrap_or_default(),
             theme,
-        })
+            unit,
+        };
+        panel.read(context, &check.of);
+        Some(panel)
+    }
+
+    /// Takes in the readings of a feature, the voided ones too.
+    fn read(&mut self, context: &WorkContext<'_>, feature: &str) {
+        let state = context.state;
+        let mut newest = 0;
+        for piece in context.pieces() {
+            let label = match piece.label.role {
+                Role::Setup => "s".to_owned(),
+                _ => piece.label.number.to_string(),
+            };
+            let mut place = CutPlace { label: label.clone(), readings: Vec::new() };
+            let own = state.readings.iter().filter(|reading| {
+                let taken = &reading.taken;
+                taken.op == context.op && taken.feature == feature && taken.piece == piece.id
+            });
+            for reading in own {
+                let Some(value) = reading.taken.size() else { continue };
+                let mark = ReadingMark {
+                    label: label.clone(),
+                    value,
+                    text: decimal(value, context.route.unit),
+                    kind: kind_of(&reading.taken.verdict()),
+                    voided: reading.voided,
+                };
+                if !reading.voided && reading.order >= newest {
+                    newest = reading.order;
+                    self.newest = Some((self.marks.len(), state.name(&piece.id)));
+                }
+                self.marks.push(mark.clone());
+                place.readings.push(mark);
+            }
+            self.places.push(place);
+        }
     }
 
     pub(super) fn draw(&self, frame: &mut Frame<'_>, area: Rect) {
-        let strip = ReadingStrip {
+        let text = match self.uncertainty {
+            none if none.is_zero() => String::new(),
+            known => decimal(known, self.unit),
+        };
+        if area.height < ROWS_FOR_A_CHART {
+            let newest = self.newest.as_ref().map(|(at, name)| (*at, name.as_str()));
+            let band = LimitBand {
+                lines: &self.lines,
+                readings: &self.marks,
+                newest,
+                uncertainty: self.uncertainty,
+                uncertainty_text: &text,
+                theme: self.theme,
+            };
+            return frame.render_widget(band, area);
+        }
+        let chart = CutOrderChart {
             lines: &self.lines,
-            readings: &self.marks,
-            zones: self.zones,
-            uncertainty: &self.uncertainty,
+            places: &self.places,
+            uncertainty: self.uncertainty,
+            uncertainty_text: &text,
+            moved_after: None,
+            named: &[],
+            chosen: None,
+            shows_all: false,
             theme: self.theme,
         };
-        frame.render_widget(strip, area);
+        frame.render_widget(chart, area);
     }
-}
-
-/// The readings of a feature at this operation in cut order, the voided ones too.
-fn marks(context: &WorkContext<'_>, feature: &str) -> Vec<ReadingMark> {
-    let state = context.state;
-    let order = |reading: &ReadingRecord| {
-        state.pieces.iter().position(|piece| piece.id == reading.taken.piece)
-    };
-    let mut held: Vec<&ReadingRecord> = state
-        .readings
-        .iter()
-        .filter(|r| r.taken.op == context.op && r.taken.feature == feature)
-        .collect();
-    held.sort_by_key(|reading| (order(reading), reading.order));
-    held.into_iter()
-        .filter_map(|reading| {
-            let value = reading.taken.size()?;
-            let piece = state.piece(&reading.taken.piece);
-            let label = piece.map_or_else(String::new, |piece| match piece.label.role {
-                Role::Setup => format!("s{}", piece.label.number),
-                _ => piece.label.number.to_string(),
-            });
-            Some(ReadingMark {
-                label,
-                value,
-                text: decimal(value, context.route.unit),
-                kind: kind_of(&reading.taken.verdict()),
-                voided: reading.voided,
-            })
-        })
-        .collect()
 }
 
 /// How a verdict is marked.
@@ -133,12 +160,8 @@ pub(super) fn last_said(context: &WorkContext<'_>, task: &Task) -> String {
 }
 
 /// What to do after the last reading; its verdict is at the entry line.
-pub(super) fn after_last_reading(context: &WorkContext<'_>, theme: Theme) -> Vec<(String, Style)> {
+pub(super) fn after_last_reading(context: &WorkContext<'_>) -> Vec<String> {
     let Some(reading) = last_reading(context) else { return Vec::new() };
-    let (_, Some(advice)) = echo(context, reading) else { return Vec::new() };
-    let style = match advice.verdict {
-        Verdict::In => theme.plain(),
-        _ => theme.warn(),
-    };
-    advice.next.into_iter().map(|line| (line, style)).collect()
+    let (_, advice) = echo(context, reading);
+    advice.map_or_else(Vec::new, |advice| advice.next)
 }

@@ -3,7 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::super::prose::width;
-use crate::operation::drawing::{Drawing, DrawnShape, Point, Scale};
+use crate::operation::drawing::{Drawing, DrawnShape, Material, Point, Scale};
 
 /// A cell is about twice as tall as it is wide.
 const CELL_ASPECT: f64 = 2.0;
@@ -11,6 +11,10 @@ const CELL_ASPECT: f64 = 2.0;
 /// What the shapes keep for themselves before sizes outside may take any room.
 const LEAST_ROWS: u16 = 3;
 const LEAST_COLUMNS: u16 = 10;
+
+/// Wood of fewer rows or columns is all outline.
+const LEAST_WOOD_ROWS: f64 = 2.6;
+const LEAST_WOOD_COLUMNS: f64 = 3.0;
 
 /// A size or a text, placed: columns from the left, rows from the top.
 pub(super) enum Annotation {
@@ -151,6 +155,15 @@ fn bounds_of(drawing: &Drawing) -> Bounds {
     Bounds::around(solid).or_else(|| Bounds::around(any)).unwrap_or(nothing)
 }
 
+/// How wide and how high the wood is, in nanometres.
+fn wood_of(drawing: &Drawing) -> (f64, f64) {
+    let wood = drawing.shapes.iter().flat_map(|shape| match shape {
+        DrawnShape::Polygon { of: Material::Wood, points } => points.clone(),
+        _ => Vec::new(),
+    });
+    Bounds::around(wood).map_or((f64::MAX, f64::MAX), |bounds| (bounds.wide(), bounds.high()))
+}
+
 /// The lanes on each side of the shapes, and what lies between the shapes.
 struct Margins<'a> {
     above: Vec<Lane<'a>>,
@@ -233,6 +246,8 @@ pub(super) struct Sheet {
     bottom: f64,
     per_column: f64,
     per_row: f64,
+    /// Whether the two axes have scales of their own.
+    pub(super) is_stretched: bool,
     lines: Vec<Annotation>,
 }
 
@@ -248,9 +263,19 @@ impl Sheet {
         );
         let mut per_column = bounds.wide() / room.0;
         let mut per_row = bounds.high() / room.1;
+        let mut is_stretched = drawing.scale == Scale::Stretched;
         if drawing.scale == Scale::Even {
-            per_column = per_column.max(per_row / CELL_ASPECT);
-            per_row = per_column * CELL_ASPECT;
+            let even = per_column.max(per_row / CELL_ASPECT);
+            // Wood too thin to be seen is better seen out of proportion.
+            let (wide, high) = wood_of(drawing);
+            let is_lost =
+                high / (even * CELL_ASPECT) < LEAST_WOOD_ROWS || wide / even < LEAST_WOOD_COLUMNS;
+            if is_lost {
+                is_stretched = true;
+            } else {
+                per_column = even;
+                per_row = even * CELL_ASPECT;
+            }
         }
         let used = ((bounds.wide() / per_column).ceil(), (bounds.high() / per_row).ceil());
         let spare = ((room.0 - used.0).max(0.0), (room.1 - used.1).max(0.0));
@@ -262,6 +287,7 @@ impl Sheet {
             bottom: f64::from(rows) - below.len() as f64 - (spare.1 / 2.0).floor(),
             per_column,
             per_row,
+            is_stretched,
             lines: Vec::new(),
         };
         let top = sheet.bottom as i32 - (used.1 as i32).max(1);

@@ -109,7 +109,7 @@ fn draws_anywhere() {
         },
     ];
     for drawing in all().iter().chain(&odd) {
-        draws_at_every_size(|theme| DrawingView { drawing, theme });
+        draws_at_every_size(|theme| DrawingView { drawing, emphasis: Emphasis::None, theme });
     }
 }
 
@@ -119,7 +119,11 @@ fn a_thin_blade_is_seen_at_every_size() {
     let drawing = crosscut();
     for width in 12..60 {
         for height in 4..20 {
-            let text = drawn(DrawingView { drawing: &drawing, theme: ASCII }, width, height);
+            let text = drawn(
+                DrawingView { drawing: &drawing, emphasis: Emphasis::None, theme: ASCII },
+                width,
+                height,
+            );
             let shapes = text.rsplit_once('\n').map_or("", |(shapes, _)| shapes);
             assert!(shapes.contains('X'), "{width}x{height}\n{text}");
         }
@@ -169,7 +173,11 @@ fn no_text_lies_over_fence_or_cutter() {
     for width in 16..60 {
         for height in 6..20 {
             let shapes = |drawing: &Drawing| {
-                let text = drawn(DrawingView { drawing, theme: ASCII }, width, height);
+                let text = drawn(
+                    DrawingView { drawing, emphasis: Emphasis::None, theme: ASCII },
+                    width,
+                    height,
+                );
                 text.rsplit_once('\n').map_or(String::new(), |(shapes, _)| shapes.to_owned())
             };
             let (with, without) = (shapes(&labelled), shapes(&bare(&labelled)));
@@ -188,7 +196,8 @@ fn marks_across_are_seen() {
         .block(Material::Wood, at(0, 0), at(40 * inch, 4 * inch))
         .mark(at(0, inch), at(40 * inch, inch))
         .mark(at(0, 3 * inch), at(40 * inch, 3 * inch));
-    let text = drawn(DrawingView { drawing: &drawing, theme: ASCII }, 30, 9);
+    let text =
+        drawn(DrawingView { drawing: &drawing, emphasis: Emphasis::None, theme: ASCII }, 30, 9);
     let lines: Vec<&str> = text.lines().filter(|line| line.contains("------")).collect();
     // The two ends of the board, and the two marks.
     assert_eq!(lines.len(), 4, "{text}");
@@ -199,7 +208,11 @@ fn texts_are_whole_or_absent() {
     let drawing = rip();
     for width in 0..60 {
         for height in 0..20 {
-            let text = drawn(DrawingView { drawing: &drawing, theme: ASCII }, width, height);
+            let text = drawn(
+                DrawingView { drawing: &drawing, emphasis: Emphasis::None, theme: ASCII },
+                width,
+                height,
+            );
             let rest = text.replace("1 23/32", "");
             assert!(!rest.contains("23") && !rest.contains("32"), "{width}x{height}\n{text}");
         }

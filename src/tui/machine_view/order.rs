@@ -1,0 +1,129 @@
+//! The order: what to do now, in one line that begins with a verb, or what a
+//! reading says.
+
+use super::pieces::{Feed, names, numbers, whose};
+use super::setting::scale_name;
+use super::view::Order;
+use crate::journal::{PieceId, ReadingRecord};
+use crate::measure::{Limit, Verdict};
+use crate::operation::decimal;
+use crate::plan::{PlannedCheck, PlannedOperation};
+use crate::work::{ReadReason, Remedy, SettingTask, WorkContext};
+
+/// `SET   the stop for pass 2, then type what its scale shows.`
+pub(super) fn set(set: &SettingTask) -> Order {
+    let scale = scale_name(&set.setting);
+    let when = match (set.pass, set.setting.split_once(", ")) {
+        (_, Some((_, when))) => format!(" {when}"),
+        (Some(pass), None) => format!(" for pass {pass}"),
+        (None, None) => String::new(),
+    };
+    Order::new(
+        "SET",
+        scale,
+        format!("the {scale}, type what it shows"),
+        format!("the {scale}{when}, then type what its scale shows."),
+    )
+}
+
+/// `MEASURE   leg 4, stool 1, back left: cut it, then its length.`
+pub(super) fn measure(
+    context: &WorkContext<'_>,
+    piece: &PieceId,
+    of: &str,
+    why: ReadReason,
+    does: Option<&str>,
+) -> Order {
+    let name = context.state.name(piece);
+    let named = format!("{name}{}", whose(context, piece));
+    let does = does.map(|does| format!(": {} it, then its {of}.", does.to_lowercase()));
+    let plainly = format!(": its {of}.");
+    let rest = match (why, does) {
+        (ReadReason::First, does) => {
+            format!("first piece, {named}{}", does.unwrap_or(plainly))
+        }
+        (ReadReason::Check, does) => format!("{named}{}", does.unwrap_or(plainly)),
+        (ReadReason::Between, _) => {
+            format!("{name}: its {of}. The setting moved somewhere between.")
+        }
+        (ReadReason::Bridge, _) => format!("{name}: its {of} once more before you go on."),
+    };
+    Order::new("MEASURE", name.clone(), format!("{name} {of}"), rest)
+}
+
+/// `CUT   legs 2, 3: nothing to measure.`
+pub(super) fn cut(context: &WorkContext<'_>, pieces: &[PieceId], then: Option<String>) -> Order {
+    let named = match pieces {
+        [only] => format!("{}{}", context.state.name(only), whose(context, only)),
+        several => names(context, several),
+    };
+    let rest = match &then {
+        Some(measured) => format!("{named}, then measure {measured}."),
+        None => format!("{named}: nothing to measure."),
+    };
+    let brief = if then.is_some() { format!("{named}, then measure") } else { named };
+    Order::new("CUT", numbers(context, pieces), brief, rest)
+}
+
+/// `FEED   face A up: all 9 through.`
+pub(super) fn feed(feed: &Feed<'_>) -> Order {
+    let (word, rest) = feed.words();
+    Order::new(word, feed.subject(), rest.clone(), format!("{rest}."))
+}
+
+/// `TOO LONG   leg 4: 20.063. It can be cut again.`
+pub(super) fn verdict(
+    context: &WorkContext<'_>,
+    check: &PlannedCheck,
+    reading: &ReadingRecord,
+    first_choice: Option<&Remedy>,
+) -> Order {
+    let name = context.state.name(&reading.taken.piece);
+    let shown = reading.taken.size().map(|size| decimal(size, context.route.unit));
+    let shown = shown.map_or_else(String::new, |shown| format!(" {shown}"));
+    let verdict = reading.taken.verdict();
+    let (much, little) = check.kind.too();
+    let again = match (verdict, check.kind.is_form()) {
+        (Verdict::TooBig { again, .. } | Verdict::TooSmall { again, .. }, is_form) => {
+            match (again, is_form) {
+                (true, false) => "It can be cut again.",
+                (true, true) => "It can be put right.",
+                (false, _) => "It can't be saved.",
+            }
+        }
+        (Verdict::TooClose { side: Limit::High }, _) => "Too close to the upper limit.",
+        (Verdict::TooClose { side: Limit::Low }, _) => "Too close to the lower limit.",
+        (Verdict::In, _) => "Within limits.",
+    };
+    let word = match verdict {
+        Verdict::TooClose { .. } => "CAN'T TELL".to_owned(),
+        _ if first_choice == Some(&Remedy::MeasureAgain) => "MEASURE AGAIN".to_owned(),
+        Verdict::TooBig { .. } => much.to_uppercase(),
+        Verdict::TooSmall { .. } => little.to_uppercase(),
+        Verdict::In => "WITHIN".to_owned(),
+    };
+    let brief = format!("{name}{shown}");
+    let rest = if shown.is_empty() {
+        format!("{name}. {again}")
+    } else {
+        format!("{name}:{shown}. {again}")
+    };
+    Order::new(word, name, brief, rest)
+}
+
+/// `LEAD   accept leg_square: 8 settings change, 30 stay.`
+pub(super) fn accept(dims: &[String], change: &str) -> Order {
+    let dims = dims.join(", ");
+    Order::new("LEAD", "accept", format!("accept {dims}"), format!("accept {dims}: {change}"))
+}
+
+/// `COUNT   the stack: 9 started, 8 done, 1 set aside.`
+pub(super) fn close(planned: &PlannedOperation, done: usize, aside: usize) -> Order {
+    let all = done + aside;
+    Order::new(
+        "COUNT",
+        format!("{}", planned.part),
+        format!("{done} done, {aside} set aside"),
+        format!("the stack: {all} started, {done} done, {aside} set aside."),
+    )
+}

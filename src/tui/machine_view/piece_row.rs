@@ -1,0 +1,132 @@
+//! How each piece of a part stands at an operation, as one sign.
+
+use crate::journal::{Decision, Piece, PieceId, State};
+use crate::measure::Verdict;
+use crate::operation::decimal;
+use crate::plan::PlannedOperation;
+use crate::route::Role;
+use crate::work::{Task, WorkContext};
+
+/// How a piece stands at an operation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Through, and within limits where it was measured.
+    Within,
+    /// Cut, and not measured.
+    Cut,
+    /// Out of limits, and can be cut again.
+    Again,
+    /// Too close to call.
+    Unsure,
+    /// Out of limits, and the lead accepted it.
+    Accepted,
+    /// Set aside.
+    Aside,
+    /// Still to go.
+    ToGo,
+}
+
+/// One piece in the row.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PieceMark {
+    /// Its number within its part and role.
+    pub number: u32,
+    /// What it is for.
+    pub role: Role,
+    /// How it stands.
+    pub standing: Standing,
+    /// Whether it is in hand now.
+    pub in_hand: bool,
+    /// Its last reading here, as the route's unit writes it.
+    pub reading: String,
+}
+
+/// The pieces of an operation in cut order.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PieceRow {
+    /// The part.
+    pub part: String,
+    /// Each piece.
+    pub marks: Vec<PieceMark>,
+    /// How many are through.
+    pub through: usize,
+}
+
+impl PieceRow {
+    /// The row at the operation someone works at.
+    pub(super) fn of(
+        context: &WorkContext<'_>,
+        planned: &PlannedOperation,
+        task: &Task,
+    ) -> PieceRow {
+        let in_hand = pieces_of(task);
+        let marks = context.pieces().into_iter().map(|piece| {
+            let last = context
+                .state
+                .readings
+                .iter()
+                .rev()
+                .filter(|reading| !reading.voided && reading.taken.op == context.op)
+                .find(|reading| reading.taken.piece == piece.id)
+                .and_then(|reading| reading.taken.size());
+            PieceMark {
+                number: piece.label.number,
+                role: piece.label.role,
+                standing: standing(context.state, planned.op, piece),
+                in_hand: in_hand.contains(&piece.id),
+                reading: last.map_or_else(String::new, |size| decimal(size, context.route.unit)),
+            }
+        });
+        let marks: Vec<PieceMark> = marks.collect();
+        let away = |mark: &&PieceMark| !matches!(mark.standing, Standing::ToGo | Standing::Again);
+        let through = marks.iter().filter(away).count();
+        PieceRow { part: planned.part.clone(), marks, through }
+    }
+}
+
+/// The pieces a task is about.
+fn pieces_of(task: &Task) -> &[PieceId] {
+    match task {
+        Task::Read { piece, .. } | Task::Decide { piece, .. } => std::slice::from_ref(piece),
+        Task::Cut { pieces, .. } | Task::Feed { pieces, .. } => pieces,
+        _ => &[],
+    }
+}
+
+/// How a piece stands at an operation, by its last reading of each feature and
+/// by what was decided.
+pub(in crate::tui) fn standing(state: &State, op: u32, piece: &Piece) -> Standing {
+    if piece.aside.as_ref().is_some_and(|(at, _)| *at == op) {
+        return Standing::Aside;
+    }
+    let own = state.readings.iter().filter(|reading| {
+        let taken = &reading.taken;
+        !reading.voided && taken.op == op && taken.piece == piece.id
+    });
+    let mut worst = None;
+    for reading in own {
+        let taken = &reading.taken;
+        let held = state.reading_in_force(op, &piece.id, &taken.feature);
+        if held.is_none_or(|held| held.reference != reading.reference) {
+            continue;
+        }
+        let stands = match (taken.verdict(), state.decision_on(reading)) {
+            (Verdict::In, _) => Standing::Within,
+            (_, Some(Decision::Accept)) => Standing::Accepted,
+            (_, Some(Decision::Rework)) => Standing::ToGo,
+            (Verdict::TooClose { .. }, _) => Standing::Unsure,
+            (Verdict::TooBig { again: true, .. } | Verdict::TooSmall { again: true, .. }, _) => {
+                Standing::Again
+            }
+            _ => Standing::Aside,
+        };
+        if stands != Standing::Within || worst.is_none() {
+            worst = Some(stands);
+        }
+    }
+    match worst {
+        Some(stands) => stands,
+        None if state.is_done(op, &piece.id) => Standing::Cut,
+        None => Standing::ToGo,
+    }
+}

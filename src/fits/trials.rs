@@ -180,6 +180,16 @@ mod tests {
         assert_eq!(Draws::new(1).smallest_part_of(0), 1.0);
     }
 
+    /// By hand: 0, 1 and 2 have the mean 1 and a standard deviation of 0.816; four standard
+    /// errors of that mean are 0.0073.
+    #[test]
+    fn one_of_three_is_each_as_often() {
+        let found = tried(5, |draws| draws.one_of(3) as f64);
+        close(mean(&found), 1.0, 0.0073);
+        assert_eq!((found[0], found[found.len() - 1]), (0.0, 2.0));
+        assert_eq!(Draws::new(1).one_of(0), 0);
+    }
+
     /// R. G. Newcombe, Two-sided confidence intervals for the single
     /// proportion, Statistics in Medicine 17, 1998, table I, method 3 (from
     /// memory): 81 of 263, 15 of 148, 0 of 20, 1 of 29.

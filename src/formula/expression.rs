@@ -420,6 +420,7 @@ mod tests {
         check_error("25 1 / 4", "25 1", &sign("25", "1"), mixed);
         let between = Some("write `+`, `-`, `*` or `/` between them");
         check_error("leg 2", "leg 2", &sign("leg", "2"), between);
+        check_error("leg inches", "leg inches", &sign("leg", "inches"), between);
         check_error("(leg) (run)", ") (", &sign(")", "("), between);
     }
 

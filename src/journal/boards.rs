@@ -224,7 +224,7 @@ impl BatchBoards {
     pub(super) fn apply(&mut self, line: &JournalLine) {
         self.apply_event(&line.event, &line.station);
         if line.event.can_be_voided() {
-            self.open.insert(line.reference());
+            self.open.insert(line.answer());
         }
     }
 

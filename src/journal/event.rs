@@ -192,8 +192,9 @@ pub enum Event {
     Accepted {
         /// The number of the operation.
         op: u32,
-        /// The lead's initials.
-        by: String,
+        /// The lead's initials; none where nothing changes, so that nobody was asked.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        by: Option<String>,
         /// The settings that follow.
         changes: Vec<AcceptedChange>,
     },

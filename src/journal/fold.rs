@@ -19,9 +19,7 @@ impl State {
         let voided = voided(lines);
         let mut state = State::default();
         for (order, line) in lines.iter().enumerate() {
-            // A line can name any other line as voided; only some can be.
-            let voided = line.event.can_be_voided() && voided.contains(&line.reference());
-            state.apply(line, order, voided);
+            state.apply(line, order, voided.contains(&line.answer()));
         }
         state
     }
@@ -40,7 +38,10 @@ impl State {
     fn apply(&mut self, line: &JournalLine, order: usize, voided: bool) {
         if line.event.can_be_voided() {
             self.undone.insert(line.station.clone(), voided);
-        } else if line.event.follows() && self.undone.get(&line.station) == Some(&true) {
+        } else if line.answer.is_none()
+            && line.event.follows()
+            && self.undone.get(&line.station) == Some(&true)
+        {
             return;
         }
         self.boards.count(line);
@@ -48,10 +49,15 @@ impl State {
             self.keep_reading(line, order, voided);
         }
         if voided {
+            self.keep_piece_numbers(line);
             return;
         }
         if line.event.can_be_voided() {
-            self.last_done.entry(line.station.clone()).or_default().push(line.reference());
+            let done = self.last_done.entry(line.station.clone()).or_default();
+            let answer = line.answer();
+            if done.last() != Some(&answer) {
+                done.push(answer);
+            }
         }
         if let Some(op) = line.event.op() {
             self.working_at.insert(line.station.clone(), op);
@@ -98,6 +104,15 @@ impl State {
             | Event::BoardAside { .. }
             | Event::LaidOut { .. }
             | Event::MarkDrawn { .. } => self.boards.apply(line),
+        }
+    }
+
+    /// A voided piece keeps its number, so that no name ever means two pieces.
+    fn keep_piece_numbers(&mut self, line: &JournalLine) {
+        match &line.event {
+            Event::Split { into, .. } => self.use_piece_numbers(&line.station, into.len()),
+            Event::Remade { .. } => self.use_piece_numbers(&line.station, 1),
+            _ => {}
         }
     }
 
@@ -185,6 +200,7 @@ impl State {
                     shown: *shown,
                     right: *right,
                     superseded: false,
+                    at: line.at,
                     order,
                 });
                 let moved = *right && setup.moves.remove(&stored.setting).is_some();
@@ -273,6 +289,9 @@ impl State {
                     zeroing.readings_since += 1;
                 }
                 self.setup(taken.op).bridge = None;
+                if self.accepted.contains(&taken.op) {
+                    self.read_again.insert(taken.op);
+                }
             }
             Event::Made(made) => self.made.push(AcceptedMade {
                 made: made.clone(),
@@ -282,6 +301,14 @@ impl State {
             Event::Kept { keep } => self.keep = Some(keep.clone()),
             Event::Accepted { op, .. } => {
                 self.accepted.insert(*op);
+                self.read_again.remove(op);
+                // What was made from a reading that is voided is asked about again.
+                let made = self.made.iter().filter(|made| made.made.op == *op);
+                let from: BTreeSet<&Reference> = made.flat_map(|made| &made.made.from).collect();
+                let of_op = self.readings.iter().filter(|reading| reading.taken.op == *op);
+                if of_op.into_iter().any(|r| r.voided && from.contains(&r.reference)) {
+                    self.read_again.insert(*op);
+                }
             }
             _ => {}
         }
@@ -374,13 +401,23 @@ impl State {
     }
 }
 
-/// The lines that a later line voids.
+/// The answers that a later line voids, each by its first line. An answer can be
+/// voided where one of its lines can: a line may name any other.
 fn voided(lines: &[JournalLine]) -> BTreeSet<Reference> {
-    lines
+    let named: BTreeSet<&Reference> = lines
         .iter()
         .filter_map(|line| match &line.event {
-            Event::Voided { what } => Some(what.clone()),
+            Event::Voided { what } => Some(what),
             _ => None,
         })
-        .collect()
+        .collect();
+    if named.is_empty() {
+        return BTreeSet::new();
+    }
+    let answers = |wanted: &dyn Fn(&JournalLine) -> bool| -> BTreeSet<Reference> {
+        lines.iter().filter(|line| wanted(line)).map(JournalLine::answer).collect()
+    };
+    let named = answers(&|line| named.contains(&line.reference()));
+    let open = answers(&|line| line.event.can_be_voided());
+    named.intersection(&open).cloned().collect()
 }

@@ -1,7 +1,7 @@
 //! One line of a station's file: writing it with its checksum, and reading a whole file of them.
 //! Pure: it must not know the disk, the clock, or what the events mean.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::fmt;
 
 use chrono::{DateTime, FixedOffset};
@@ -32,6 +32,9 @@ pub struct JournalEntry<E> {
     pub station: String,
     /// Whoever was at the machine, when known.
     pub who: Option<String>,
+    /// The lines of its answer, where one answer wrote several.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub answer: Option<AnswerLines>,
     /// What happened.
     pub event: E,
 }
@@ -40,6 +43,29 @@ impl<E> JournalEntry<E> {
     /// Returns how another event refers to this one.
     pub fn reference(&self) -> Reference {
         Reference { station: self.station.clone(), n: self.n }
+    }
+
+    /// How another event refers to the answer it belongs to: by its first line.
+    pub fn answer(&self) -> Reference {
+        let n = self.answer.map_or(self.n, |answer| answer.first);
+        Reference { station: self.station.clone(), n }
+    }
+}
+
+/// The lines one answer wrote. They count together or not at all: where one of them
+/// is missing, nobody heard that the answer was recorded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct AnswerLines {
+    /// The number of its first line.
+    pub first: u64,
+    /// How many lines it has.
+    pub count: u64,
+}
+
+impl AnswerLines {
+    /// For so many events from line `first` on; none where one line holds it all.
+    pub fn of(first: u64, events: usize) -> Option<AnswerLines> {
+        (events > 1).then_some(AnswerLines { first, count: events as u64 })
     }
 }
 
@@ -123,6 +149,13 @@ pub enum Damage {
         /// What is wrong, in words.
         why: String,
     },
+    /// Other lines of its answer are missing.
+    PartOfAnswer {
+        /// The line in the file, from 1.
+        line: usize,
+        /// How many lines the answer has.
+        count: u64,
+    },
     /// A later version of the program wrote the line.
     NewerVersion {
         /// The line in the file, from 1.
@@ -169,6 +202,11 @@ impl fmt::Display for Damage {
                 f,
                 "line {line} is as it was written, but this program cannot make sense of it ({why}). \
                  It is not used."
+            ),
+            Self::PartOfAnswer { line, count } => write!(
+                f,
+                "line {line} is one of {count} lines that one answer wrote, and others of them are missing. \
+                 The answer was never reported as recorded and is not used."
             ),
             Self::NewerVersion { line, version } => write!(
                 f,
@@ -236,7 +274,7 @@ pub fn scan<E: DeserializeOwned>(bytes: &[u8], station: &str) -> Scan<E> {
                     why: "its place in the order is too large".to_owned(),
                 });
             }
-            Ok(entry) => entries.push(entry),
+            Ok(entry) => entries.push((line, entry)),
             Err(why) => damage.push(Damage::UnknownEvent { line, why: visible(&why.to_string()) }),
         }
     }
@@ -244,7 +282,29 @@ pub fn scan<E: DeserializeOwned>(bytes: &[u8], station: &str) -> Scan<E> {
         // Also when the text is complete but for its newline: it was not acknowledged.
         damage.push(Damage::TornTail { line: line + 1, bytes: (bytes.len() - whole) as u64 });
     }
+    let entries = whole_answers(entries, &mut damage);
     Scan { entries, damage, whole: whole as u64, next: numbers.next() }
+}
+
+/// Leaves out the lines of answers that are not there whole, each with its place.
+fn whole_answers<E>(
+    entries: Vec<(usize, JournalEntry<E>)>,
+    damage: &mut Vec<Damage>,
+) -> Vec<JournalEntry<E>> {
+    let mut found: HashMap<u64, u64> = HashMap::new();
+    for answer in entries.iter().filter_map(|(_, entry)| entry.answer) {
+        *found.entry(answer.first).or_default() += 1;
+    }
+    let mut used = Vec::with_capacity(entries.len());
+    for (line, entry) in entries {
+        match entry.answer {
+            Some(AnswerLines { first, count }) if found.get(&first) != Some(&count) => {
+                damage.push(Damage::PartOfAnswer { line, count });
+            }
+            _ => used.push(entry),
+        }
+    }
+    used
 }
 
 /// The part of a line every version writes alike.

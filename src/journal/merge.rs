@@ -45,6 +45,7 @@ mod tests {
                 at: "2026-11-25T07:41:05+01:00".parse().expect("a time with its zone"),
                 station: STATIONS[*writer].to_owned(),
                 who: None,
+                answer: None,
                 event: seen[*writer],
             };
             files[*writer].push(entry);

@@ -28,6 +28,7 @@
 //! | `at` | time with its zone, for people; the order never comes from it |
 //! | `station` | spelled as its file is |
 //! | `who` | initials, or null when nobody has said |
+//! | `answer` | where one answer wrote several lines: the number of the first and how many. They count together or not at all |
 //! | `event` | one thing that happened, by its name: see [`Event`] |
 //! | `crc` | CRC-32 (the one of zip and PNG) of the raw bytes before `,"crc"`, as eight hexadecimal digits |
 //!
@@ -57,9 +58,9 @@
 //! # Voiding
 //!
 //! No line is ever changed. `taken-back` names a line by (`station`, `n`), and
-//! [`State::fold`] reads the journal as if that line had not happened. A voided
-//! reading stays in exports, marked. A `done` that a reading caused is voided with
-//! it. Nothing that was typed is corrected: a miss with a known shape is asked
+//! [`State::fold`] reads the journal as if the whole answer that wrote it had not
+//! happened. A voided reading stays in exports, marked. In batches begun before
+//! answers were told apart, a `done` that a reading caused is voided with it. Nothing that was typed is corrected: a miss with a known shape is asked
 //! about, and the entry stays until someone voids it.
 //!
 //! # Boards
@@ -132,7 +133,7 @@ pub use identity::{BOARDS, BoardId, PieceId};
 pub use laid_out::{
     BoardEntry, KnotOffer, LaidBlank, LaidBoard, LaidMissing, LaidOut, LaidSection,
 };
-pub use line::{Damage, JournalEntry, Reference, Scan, encode, scan};
+pub use line::{AnswerLines, Damage, JournalEntry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use record::{

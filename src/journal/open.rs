@@ -152,8 +152,8 @@ impl OpenBatch {
         })
     }
 
-    /// Appends events in order. Those before a failure are on the disk; the
-    /// rest never happened. Only what is on the disk is in the state.
+    /// Appends what one answer led to: all of it is on the disk and in the state,
+    /// or none of it.
     pub fn append(
         &mut self,
         who: Option<&str>,
@@ -161,20 +161,12 @@ impl OpenBatch {
         events: Vec<Event>,
     ) -> Result<(), StoreError> {
         self.refresh()?;
-        let mut failed = Ok(());
-        for event in events {
-            let after = next_after(&self.lines);
-            match self.station.append(now, after, who.map(str::to_owned), event) {
-                Ok(line) => self.lines.push(line),
-                Err(error) => {
-                    failed = Err(error);
-                    break;
-                }
-            }
-        }
+        let after = next_after(&self.lines);
+        let written = self.station.append(now, after, who.map(str::to_owned), events);
         self.fingerprint = self.folder.fingerprint()?;
+        self.lines.extend(written?);
         self.settle();
-        failed
+        Ok(())
     }
 
     /// Reads what other stations wrote; true when there was something new.

@@ -79,6 +79,8 @@ pub struct ScaleCheck {
     pub right: bool,
     /// Whether it has been moved since.
     pub superseded: bool,
+    /// When it was typed.
+    pub at: DateTime<FixedOffset>,
     /// Its place in the merged journal.
     pub order: usize,
 }

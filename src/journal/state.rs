@@ -35,8 +35,10 @@ pub struct State {
     pub made: Vec<AcceptedMade>,
     /// Which dimension of a chain the lead keeps.
     pub keep: Option<String>,
-    /// Operations whose made values the lead accepted.
+    /// Operations whose made values are accepted.
     pub accepted: BTreeSet<u32>,
+    /// Those of them whose readings changed afterwards.
+    pub read_again: BTreeSet<u32>,
     /// Who is at each station.
     pub people: BTreeMap<String, Vec<String>>,
     /// Cautions read: by whom, of which machine and tool, on which day.

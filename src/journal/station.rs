@@ -11,7 +11,7 @@ use serde::de::IgnoredAny;
 
 use super::disk::{StoreError, read_start, refused, sync_data, sync_folder, write_new};
 use super::folder::BatchFolder;
-use super::line::{Damage, HIGHEST, JournalEntry, encode, scan};
+use super::line::{AnswerLines, Damage, HIGHEST, JournalEntry, encode, scan};
 use super::name::{objection, spelled_as_file};
 use crate::prose::visible;
 
@@ -95,7 +95,7 @@ impl Station {
         &self.name
     }
 
-    /// Appends one line and returns it once it is on the disk.
+    /// Appends what one answer led to and returns it once it is on the disk: all of it, or none.
     ///
     /// `after` is [`next_after`](super::next_after) of everything read so far; it is raised where
     /// this station's own last line asks for more.
@@ -104,13 +104,30 @@ impl Station {
         at: DateTime<FixedOffset>,
         after: u64,
         who: Option<String>,
-        event: E,
-    ) -> Result<JournalEntry<E>, StoreError> {
-        let (n, after) = self.numbers(after, 1)?;
-        let entry = JournalEntry { n, after, at, station: self.name.clone(), who, event };
-        self.write(encode(&entry).as_bytes())?;
-        (self.next, self.last_after) = (n + 1, after);
-        Ok(entry)
+        events: Vec<E>,
+    ) -> Result<Vec<JournalEntry<E>>, StoreError> {
+        if events.is_empty() {
+            return Ok(Vec::new());
+        }
+        let (first, after) = self.numbers(after, events.len() as u64)?;
+        let answer = AnswerLines::of(first, events.len());
+        let numbered = events.into_iter().zip(0..);
+        let entries: Vec<JournalEntry<E>> = numbered
+            .map(|(event, place)| JournalEntry {
+                n: first + place,
+                after: after + place,
+                at,
+                station: self.name.clone(),
+                who: who.clone(),
+                answer,
+                event,
+            })
+            .collect();
+        let text: String = entries.iter().map(encode).collect();
+        self.write(text.as_bytes())?;
+        let last = entries.len() as u64 - 1;
+        (self.next, self.last_after) = (first + last + 1, after + last);
+        Ok(entries)
     }
 
     /// Appends many lines in one go, for a journal that is known from its
@@ -274,17 +291,17 @@ mod tests {
         let folder = BatchFolder::create(&home, "ferry bench", "{}", "{}").expect("created");
         let at = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
         let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
-        station.append(at, 1, None, "first").expect("recorded");
+        station.append(at, 1, None, vec!["first"]).expect("recorded");
         let before = fs::read(&station.path).expect("readable");
         station.sync = |_| Err(ErrorKind::StorageFull.into());
-        let refused = station.append(at, 2, None, "second").expect_err("the disk refuses");
+        let refused = station.append(at, 2, None, vec!["second"]).expect_err("the disk refuses");
         assert!(matches!(refused, StoreError::Unsure { .. }), "{refused}");
         assert_eq!(fs::read(&station.path).expect("readable"), before);
         station.sync = sync_data;
-        let refused = station.append(at, 2, None, "second").expect_err("it is in doubt");
+        let refused = station.append(at, 2, None, vec!["second"]).expect_err("it is in doubt");
         assert!(matches!(refused, StoreError::OpenAgain { .. }), "{refused}");
         drop(station);
         let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
-        assert_eq!(station.append(at, 2, None, "second").expect("recorded").n, 2);
+        assert_eq!(station.append(at, 2, None, vec!["second"]).expect("recorded")[0].n, 2);
     }
 }

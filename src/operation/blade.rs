@@ -61,7 +61,10 @@ impl Work<'_> {
             format!(", measured along a blade tilted {tilt:.2} degrees")
         };
         let why = format!("{rule}: {} thick{sled}{tilted}", self.words(stock));
-        let setting = self.plain_setting("blade height", height, Rounds::Up, why);
+        let setting = NamedSetting {
+            is_confirmed: false,
+            ..self.plain_setting("blade height", height, Rounds::Up, why)
+        };
         if let Some(finding) = self.beyond_reach(height, "thinner stock") {
             findings.push(finding);
             return (None, findings);

@@ -68,7 +68,8 @@ fn depth(work: &Work<'_>) -> NamedSetting {
     let most = work.machine.and_then(|machine| machine.most_cut.as_ref());
     let most = most.map_or(ONE_PASS, |most| most.roughing(work.hardness));
     let why = format!("the most one pass may take here is {}", work.words(most));
-    work.plain_setting("depth", most, Rounds::Down, why)
+    let depth = work.plain_setting("depth", most, Rounds::Down, why);
+    NamedSetting { is_confirmed: false, ..depth }
 }
 
 impl Jointing {

@@ -22,6 +22,9 @@ pub struct NamedSetting {
     pub why: String,
     /// Whether the passes lead to it, so that it isn't set by itself.
     pub by_passes: bool,
+    /// Whether people type what its scale shows once it is set. Not where it only
+    /// has to clear the work or bounds a bite: a blade height, a jointer's depth.
+    pub is_confirmed: bool,
     /// What it sizes on the piece, when it does.
     pub sizes: Option<FeatureName>,
     /// What comes out smaller as this scale goes up.

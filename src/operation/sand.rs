@@ -356,6 +356,7 @@ fn to_start(
         rounds: Rounds::Up,
         why: format!("just clears the thickest piece, {}", work.words(thickest)),
         by_passes: false,
+        is_confirmed: false,
         sizes: None,
         shrinks: None,
         beyond: Length::ZERO,

@@ -37,6 +37,7 @@ mod tests {
             ("Part", Some("part")),
             ("prat", Some("part")), // Two neighbours swapped are one slip.
             ("tol", Some("tool")),
+            ("opp", Some("op")), // As long a slip as two letters allow.
             ("x", None),
             ("species", None),
             ("", None),

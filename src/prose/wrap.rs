@@ -148,6 +148,8 @@ mod tests {
     fn a_number_keeps_its_unit() {
         assert_eq!(wrap("cut 12 mm off", 7_usize), ["cut", "12 mm", "off"]);
         assert_eq!(wrap("stop 19.996 in.", 12_usize), ["stop", "19.996 in."]);
+        // The name of a board is no number, and what follows it no unit.
+        assert_eq!(wrap("go A4 in", 5_usize), ["go A4", "in"]);
         assert_eq!(wrap("leg is 1 1/4 in, planned", 11_usize), ["leg is", "1 1/4 in,", "planned"]);
         assert_eq!(wrap("12 in the rack", 5_usize), ["12 in", "the", "rack"]);
     }

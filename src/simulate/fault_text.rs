@@ -308,6 +308,15 @@ mod tests {
         assert_eq!(on.as_deref(), Some("rail mortise depth"));
     }
 
+    /// As short as it can be written, and never another number.
+    #[test]
+    fn points_of_moisture_are_written_without_needless_digits() {
+        for points in ["2", "-1.5", "0.5", "0.25", "1.05"] {
+            let text = format!("op 60 movement overnight {points}");
+            assert_eq!(read(&text).written(Unit::Inch), text);
+        }
+    }
+
     #[test]
     fn every_shape_that_help_shows_is_one() {
         assert!(shapes().all(|shape| Fault::parse(shape, Unit::Inch).is_ok()));

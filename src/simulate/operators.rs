@@ -14,7 +14,9 @@ use crate::measure::{Length, Readout, Reads, Rounds, ScaleOffset, Target, Unit};
 use crate::plan::{Known, walk};
 use crate::route::Route;
 use crate::shop::Shop;
-use crate::work::{ReadReason, Task, handle_input, leave, next_op, next_wake, open_gate, task};
+use crate::work::{
+    ReadReason, Task, ToolChange, handle_input, leave, next_op, next_wake, open_gate, task,
+};
 
 /// From this hour on, the next operation waits for the next morning.
 const EVENING: u32 = 16;
@@ -132,8 +134,11 @@ impl<'a> Operators<'a> {
             }
             Task::Caution { .. } => (String::new(), 60),
             Task::Zero { gauge, block } => (self.block(gauge, *block), 45),
-            Task::Tool { .. } => (String::new(), 360),
-            Task::Set(set) => (set.readout.shown(set.dial.0), 120),
+            Task::Tool(_) => (String::new(), 360),
+            Task::Set(set) => {
+                let fitting = if set.fit.is_some() { 360 } else { 0 };
+                (set.readout.shown(set.dial.0), fitting + 120)
+            }
             Task::Feed { pass, pieces, feeds, .. } => {
                 return self.feed(&task, *pass, pieces, i64::from(*feeds));
             }
@@ -244,7 +249,7 @@ impl<'a> Operators<'a> {
             if before.is_empty() {
                 self.belts.insert(op);
                 let was = Some(tool.clone());
-                return self.enter(&Task::Tool { machine, tool, was }, "", 360);
+                return self.enter(&Task::Tool(ToolChange { machine, tool, was }), "", 360);
             }
             let count = before.len();
             return self.enter(task, &count.to_string(), seconds(count));

@@ -2,7 +2,7 @@
 
 use chrono::{DateTime, Duration, FixedOffset, NaiveTime};
 
-use crate::journal::{Event, JournalLine, State};
+use crate::journal::{AnswerLines, Event, JournalLine, State};
 use crate::plan::{Known, Plan, walk};
 use crate::route::Route;
 use crate::shop::Shop;
@@ -41,6 +41,7 @@ impl SimulatedStation<'_> {
 
     /// Writes events, and plans anew where a dimension was made.
     pub(super) fn write(&mut self, events: Vec<Event>) {
+        let answer = AnswerLines::of(self.lines.len() as u64 + 1, events.len());
         for event in events {
             let n = self.lines.len() as u64 + 1;
             let line = JournalLine {
@@ -49,6 +50,7 @@ impl SimulatedStation<'_> {
                 at: self.now,
                 station: STATION.to_owned(),
                 who: self.who.clone(),
+                answer,
                 event,
             };
             let taken_in = self.state.take_in(&line, self.lines.len());

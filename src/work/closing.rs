@@ -3,6 +3,7 @@
 
 use super::context::WorkContext;
 use super::current::task;
+use super::proposal::proposal;
 use super::task::Task;
 use crate::journal::{Event, JournalLine, State};
 
@@ -39,7 +40,25 @@ pub(super) fn closed_by(context: &WorkContext<'_>, events: &[Event]) -> Vec<Even
     }
     let state = after(context, events);
     match task(&WorkContext { state: &state, ..*context }) {
-        Task::Close { done, aside: 0 } => closed(context, done, 0, true),
+        Task::Close { done, aside: 0 } => {
+            let events = closed(context, done, 0, true);
+            let settled = settled(&WorkContext { state: &state, ..*context }, &events);
+            [events, settled].concat()
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// What follows from the readings of an operation that these events close, where it
+/// changes nothing: then nobody has to accept it.
+pub(super) fn settled(context: &WorkContext<'_>, closing: &[Event]) -> Vec<Event> {
+    let makes = context.route.step(context.op);
+    if !makes.is_some_and(|step| step.checks.iter().any(|check| check.becomes.is_some())) {
+        return Vec::new();
+    }
+    let state = after(context, closing);
+    match proposal(&WorkContext { state: &state, ..*context }) {
+        Some(proposal) if proposal.changes_nothing() => proposal.accepted(&proposal.keeps[0], None),
         _ => Vec::new(),
     }
 }
@@ -54,6 +73,7 @@ fn after(context: &WorkContext<'_>, events: &[Event]) -> State {
             at: context.now,
             station: context.station.to_owned(),
             who: context.who.map(str::to_owned),
+            answer: None,
             event: event.clone(),
         };
         // Later than everything there is.

@@ -22,7 +22,7 @@ pub(super) fn cut(
     }
     let checks = context.planned().is_some_and(|planned| !planned.checks.is_empty());
     match (then, pieces) {
-        (Some(NextNumber::Read { piece, check, why }), _) => {
+        (Some(NextNumber::Read { piece, check, why, .. }), _) => {
             let reading = read(context, piece, *check, *why, typed)?;
             Ok([vec![fed(context, None, pieces)], reading].concat())
         }
@@ -45,9 +45,11 @@ pub(super) fn feed(
         return Ok(vec![fed(context, pass, some)]);
     }
     match then {
-        Some(NextNumber::Read { piece, check, why }) => {
+        Some(NextNumber::Read { piece, check, why, through }) => {
             let reading = read(context, piece, *check, *why, typed)?;
-            Ok([vec![fed(context, pass, pieces)], reading].concat())
+            let alone = through.map(|pass| fed(context, Some(pass), std::slice::from_ref(piece)));
+            let fed = [fed(context, pass, pieces)].into_iter().chain(alone);
+            Ok(fed.chain(reading).collect())
         }
         Some(NextNumber::Set(settings)) => match set_next(settings, typed) {
             Some(reached) => through_to(context, pass, pieces, &settings[..=reached], typed),

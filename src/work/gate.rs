@@ -5,12 +5,13 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 use super::context::WorkContext;
 use super::progress::is_through;
-use super::task::{SettingTask, Task};
+use super::task::{SettingTask, Task, ToolChange};
 use crate::journal::RunningWait;
 use crate::operation::MayOverride;
 use crate::plan::hours::Through;
 use crate::plan::{PlanFinding, PlannedOperation};
 use crate::prose::Level;
+use crate::shop::{Machine, MachineKind};
 
 /// A gauge is zeroed again after this many readings (common practice, no source).
 const READINGS_A_ZERO: u32 = 20;
@@ -108,6 +109,12 @@ pub(super) fn caution_task(context: &WorkContext<'_>, planned: &PlannedOperation
     }
     let tool = planned.tool.clone();
     let who = context.who.unwrap_or_default().to_owned();
+    // Nothing is switched on at a bench: its cautions stand beside the work.
+    let is_bench = |machine: &Machine| machine.kind == MachineKind::Bench;
+    let is_plain = context.shop.machines.get(&machine).is_some_and(is_bench);
+    if is_plain && context.shop.is_signed_off(&who, &machine) {
+        return None;
+    }
     let key = (who, machine.clone(), tool.clone(), context.now.date_naive());
     (!context.state.cautions_read.contains(&key)).then_some(Task::Caution { machine, tool })
 }
@@ -127,7 +134,8 @@ pub(super) fn zeroing_task(context: &WorkContext<'_>, gauge: &str) -> Option<Tas
     (!fresh && block.is_some()).then(|| Task::Zero { gauge: gauge.to_owned(), block })
 }
 
-pub(super) fn tool_task(context: &WorkContext<'_>, tool: Option<&str>) -> Option<Task> {
+/// The tool that must be changed, where another one is in the machine.
+pub(super) fn tool_change(context: &WorkContext<'_>, tool: Option<&str>) -> Option<ToolChange> {
     let planned = context.planned()?;
     let machine = planned.at.as_ref()?;
     let tool = tool?;
@@ -136,7 +144,7 @@ pub(super) fn tool_task(context: &WorkContext<'_>, tool: Option<&str>) -> Option
         return None;
     }
     let was = context.state.tools.get(machine);
-    (was.map(String::as_str) != Some(tool)).then(|| Task::Tool {
+    (was.map(String::as_str) != Some(tool)).then(|| ToolChange {
         machine: machine.clone(),
         tool: tool.to_owned(),
         was: was.cloned(),

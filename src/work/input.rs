@@ -1,13 +1,13 @@
 //! What people type, turned into events.
 
-use super::closing::{closed, closed_by};
+use super::closing::{closed, closed_by, settled};
 use super::context::WorkContext;
 use super::counted::{cut, feed, unasked};
 use super::proposal::Proposal;
 use super::reading_input::{read, zeroed};
 use super::refusal::{initials, initials_and_why, lead, refusal};
 use super::remedy::decide;
-use super::scale_input::shown;
+use super::scale_input::{fitted, shown, standing};
 use super::task::Task;
 use crate::journal::{Event, PieceTally, Reference};
 use crate::prose::Message;
@@ -20,6 +20,9 @@ pub fn handle_input(
     text: &str,
 ) -> Result<Vec<Event>, Message> {
     let mut events = answer(context, task, text)?;
+    if matches!(task, Task::Set(_) | Task::Cut { .. } | Task::Feed { .. } | Task::Read { .. }) {
+        events.splice(0..0, standing(context));
+    }
     if matches!(
         task,
         Task::Cut { .. } | Task::Feed { .. } | Task::Read { .. } | Task::Decide { .. }
@@ -40,8 +43,8 @@ fn answer(context: &WorkContext<'_>, task: &Task, text: &str) -> Result<Vec<Even
         }),
         Task::Caution { machine, tool } => caution_read(context, machine, tool.as_ref(), typed),
         Task::Zero { gauge, block } => zeroed(context, gauge, *block, typed),
-        Task::Tool { machine, tool, .. } => Ok(if typed.is_empty() {
-            vec![Event::Tool { op: context.op, machine: machine.clone(), tool: tool.clone() }]
+        Task::Tool(change) => Ok(if typed.is_empty() {
+            vec![fitted(context, change)]
         } else {
             unasked(context, typed)
         }),
@@ -51,7 +54,9 @@ fn answer(context: &WorkContext<'_>, task: &Task, text: &str) -> Result<Vec<Even
         Task::Cut { pieces, then } => cut(context, pieces, then.as_ref(), typed),
         Task::Decide { piece, check, .. } => decide(context, task, piece, *check, typed),
         Task::Close { done, aside } => Ok(if typed.is_empty() {
-            closed(context, *done, *aside, false)
+            let events = closed(context, *done, *aside, false);
+            let settled = settled(context, &events);
+            [events, settled].concat()
         } else {
             unasked(context, typed)
         }),
@@ -84,7 +89,7 @@ fn accept(
         }
     };
     let by = lead(context, who)?;
-    Ok(proposal.accepted(chosen, &by))
+    Ok(proposal.accepted(chosen, Some(&by)))
 }
 
 fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message> {

@@ -31,7 +31,7 @@ impl Task {
             Task::Boards(boards) if boards.takes_words() => InputKind::Words,
             // A flaw, or a board that turns out bad, is still entered afterwards.
             Task::Finished if context.at_boards() => InputKind::Words,
-            Task::Tool { .. } | Task::Close { .. } | Task::Blocked { .. } | Task::Finished => {
+            Task::Tool(_) | Task::Close { .. } | Task::Blocked { .. } | Task::Finished => {
                 InputKind::EnterOnly
             }
             Task::Boards(_)

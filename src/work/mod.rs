@@ -70,5 +70,5 @@ pub use proposal::{KeepOption, Proposal, proposal, questions, waits_for_the_lead
 pub use ready::{NextOperation, ready};
 pub use remedy::{Remedy, choices};
 pub use scale_input::wrong_scale;
-pub use task::{BoardsTask, NextNumber, ReadReason, SettingTask, Task};
+pub use task::{BoardsTask, NextNumber, ReadReason, SettingTask, Task, ToolChange};
 pub use witness::{RepeatCause, RepeatReading, repeat_reading};

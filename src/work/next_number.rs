@@ -12,13 +12,11 @@ impl Sequence<'_> {
         let mut run = Vec::new();
         let mut then = None;
         let checks = !self.planned.checks.is_empty();
-        let is_handed = !self.context.hands_through().is_empty();
         for piece in members.iter().skip_while(|piece| piece.id != next.id) {
             if piece.id != next.id {
                 // Before a first piece has proved the setting, one piece at a time.
                 let is_alone = checks && !self.proven();
-                let is_other_hand = is_handed && piece.label.hand != next.label.hand;
-                if is_alone || is_other_hand {
+                if is_alone {
                     break;
                 }
                 match self.reading_task(&piece.id) {
@@ -33,18 +31,19 @@ impl Sequence<'_> {
             }
             run.push(*piece);
         }
-        let then =
-            then.and_then(|(piece, check, why)| self.number_of(piece, check, why, run.len()));
+        let then = then
+            .and_then(|(piece, check, why)| self.number_of(piece, check, why, (run.len(), None)));
         Task::Cut { pieces: ids(&run), then }
     }
 
-    /// A reading as the next number, unless it could be taken for a count of pieces.
+    /// A reading as the next number, unless it could be taken for a count of pieces:
+    /// so many are done, and the piece that is read goes through a pass alone.
     pub(super) fn number_of(
         &self,
         piece: PieceId,
         check: usize,
         why: ReadReason,
-        counted: usize,
+        (counted, through): (usize, Option<u32>),
     ) -> Option<NextNumber> {
         let entry = self.context.gauge(self.planned.checks.get(check)?)?.entry()?;
         // What has no target, such as a gap, is small and typed with its decimals.
@@ -53,6 +52,7 @@ impl Sequence<'_> {
             piece,
             check,
             why,
+            through,
         })
     }
 }

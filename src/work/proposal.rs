@@ -37,8 +37,15 @@ pub struct KeepOption {
 }
 
 impl Proposal {
-    /// The events by which the lead accepts it, keeping what `chosen` keeps.
-    pub fn accepted(&self, chosen: &KeepOption, by: &str) -> Vec<Event> {
+    /// Whether nothing follows from it, so that there is nothing to accept.
+    pub fn changes_nothing(&self) -> bool {
+        let same = |kept: &KeepOption| kept.changes.is_empty() && kept.collisions.is_empty();
+        matches!(self.keeps.as_slice(), [only] if same(only))
+    }
+
+    /// The events by which it is accepted, keeping what `chosen` keeps; by nobody
+    /// where it changes nothing.
+    pub fn accepted(&self, chosen: &KeepOption, by: Option<&str>) -> Vec<Event> {
         let mut events: Vec<Event> = Vec::new();
         events.extend(chosen.keep.clone().map(|keep| Event::Kept { keep }));
         events.extend(self.made.iter().cloned().map(Event::Made));
@@ -52,14 +59,28 @@ impl Proposal {
                 Changed::Size => None,
             })
             .collect();
-        events.push(Event::Accepted { op: self.op, by: by.to_owned(), changes });
+        events.push(Event::Accepted { op: self.op, by: by.map(str::to_owned), changes });
         events
     }
 }
 
-/// Whether an operation's readings still wait for the lead.
+/// Whether an operation's readings still wait for the lead: nobody accepted them, or
+/// they make another value since.
 pub fn waits_for_the_lead(route: &Route, state: &State, op: u32) -> bool {
-    state.is_closed(op) && !state.accepted.contains(&op) && !made(route, state, op).is_empty()
+    if !state.is_closed(op) || (state.accepted.contains(&op) && !state.read_again.contains(&op)) {
+        return false;
+    }
+    let is_accepted = |made: &MadeDimension| {
+        let same = |held: &MadeDimension| {
+            held.op == op
+                && held.dim == made.dim
+                && held.set == made.set
+                && held.piece == made.piece
+        };
+        let last = state.made.iter().rev().find(|accepted| same(&accepted.made));
+        last.is_some_and(|last| last.made.value == made.value)
+    };
+    !made(route, state, op).iter().all(is_accepted)
 }
 
 /// What the readings of the operation become, and what that changes.

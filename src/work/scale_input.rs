@@ -2,10 +2,11 @@
 
 use super::context::WorkContext;
 use super::refusal::refusal;
-use super::task::SettingTask;
-use crate::journal::{Event, StoredSetting, UsedValue};
+use super::sequence::Sequence;
+use super::task::{SettingTask, ToolChange};
+use crate::journal::{Event, ScaleCheck, StoredSetting, UsedValue};
 use crate::measure::{Length, parse_entry};
-use crate::operation::decimal;
+use crate::operation::{NamedSetting, decimal};
 use crate::prose::Message;
 
 /// What the scale shows after it was set. A wrong value is recorded too.
@@ -23,9 +24,13 @@ pub(super) fn shown(
     let shown = parse_entry(typed, &set.readout.entry())?.value;
     let group = set.pieces.first().and_then(|piece| context.group_of(piece));
     let group = group.or_else(|| context.planned()?.groups.first());
-    let used = group.map(|group| group.used.clone()).unwrap_or_default();
+    let used = group.map(|group| group.used.as_slice()).unwrap_or_default();
     let right = is_right(set, shown);
-    let mut events = if right { come_apart(context) } else { Vec::new() };
+    let fitted = set.fit.iter().map(|change| fitted(context, change));
+    let mut events: Vec<Event> = fitted.collect();
+    if right {
+        events.extend(come_apart(context));
+    }
     events.push(Event::Setting {
         op: context.op,
         stored: StoredSetting {
@@ -39,9 +44,48 @@ pub(super) fn shown(
         shown,
         typed: typed.to_owned(),
         right,
-        used: used.into_iter().map(|(dim, value, made)| UsedValue { dim, value, made }).collect(),
+        used: used_values(used),
     });
     Ok(events)
+}
+
+/// The scales that stand where an earlier operation left them count for this one,
+/// with what was typed then.
+pub(super) fn standing(context: &WorkContext<'_>) -> Vec<Event> {
+    let Some(sequence) = Sequence::of(context) else { return Vec::new() };
+    let used = context.planned().and_then(|planned| planned.groups.first());
+    let used = used.map(|group| group.used.as_slice()).unwrap_or_default();
+    let stands = |(named, shown): (&NamedSetting, &ScaleCheck)| Event::Setting {
+        op: context.op,
+        stored: StoredSetting {
+            setting: named.name.clone(),
+            pass: None,
+            target: named.setting.target,
+            dial: named.setting.dial,
+        },
+        pieces: Vec::new(),
+        tool: shown.tool.clone(),
+        shown: shown.shown,
+        typed: named.readout.shown(shown.shown),
+        right: true,
+        used: used_values(used),
+    };
+    sequence.standing().into_iter().map(stands).collect()
+}
+
+fn used_values(used: &[(String, Length, bool)]) -> Vec<UsedValue> {
+    let one = |(dim, value, made): &(String, Length, bool)| UsedValue {
+        dim: dim.clone(),
+        value: *value,
+        made: *made,
+    };
+    used.iter().map(one).collect()
+}
+
+/// A tool is in its machine.
+pub(super) fn fitted(context: &WorkContext<'_>, change: &ToolChange) -> Event {
+    let (machine, tool) = (change.machine.clone(), change.tool.clone());
+    Event::Tool { op: context.op, machine, tool }
 }
 
 /// Whether a scale that shows this may stay so.

@@ -3,11 +3,11 @@
 use std::collections::HashMap;
 
 use super::context::WorkContext;
-use super::gate::{tool_task, zeroing_task};
+use super::gate::{tool_change, zeroing_task};
 use super::task::{ReadReason, SettingTask, Task};
 use crate::journal::{Decision, Piece, PieceId, ScaleCheck};
 use crate::measure::{Dial, Length, Verdict};
-use crate::operation::Outcome;
+use crate::operation::{NamedSetting, Outcome};
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::{PieceLabel, Role};
 
@@ -119,8 +119,47 @@ impl<'a> Sequence<'a> {
         self.wants(check, piece) || self.context.verdict(piece, check).is_some()
     }
 
-    /// Whether a scale is still at that dial, set for this operation.
+    /// Whether a scale is still at that dial.
     pub(super) fn is_set_to(&self, setting: &str, dial: Dial) -> bool {
+        self.was_set_to(setting, dial) || self.stands(setting, dial).is_some()
+    }
+
+    /// Where the operation before left a scale at that dial today, and neither it nor
+    /// the tool was touched since: nobody types it again.
+    pub(super) fn stands(&self, setting: &str, dial: Dial) -> Option<&'a ScaleCheck> {
+        let context = self.context;
+        let step = context.route.step(context.op)?;
+        if step.what.parts_a_gang() || context.setup().is_some_and(|setup| !setup.shown.is_empty())
+        {
+            return None;
+        }
+        let here =
+            |other: &&PlannedOperation| other.op != context.op && other.at == self.planned.at;
+        let setups = context.plan.operations.iter().filter(here);
+        let setups = setups.filter_map(|other| context.state.setups.get(&other.op));
+        let last = setups.max_by_key(|setup| setup.shown.last().map(|shown| shown.order))?;
+        let mut shown = last.shown.iter().rev();
+        let shown = shown.find(|shown| shown.stored.setting == setting)?;
+        let is_there = shown.right && shown.stored.dial == dial && last.moves.is_empty();
+        let tool = self.planned.at.as_ref().and_then(|at| context.state.tools.get(at));
+        let is_today = shown.at.date_naive() == context.now.date_naive();
+        (is_there && is_today && (shown.tool.is_none() || shown.tool.as_ref() == tool))
+            .then_some(shown)
+    }
+
+    /// The scales that stand as this operation wants them, though they were set for
+    /// another one.
+    pub(super) fn standing(&self) -> Vec<(&'a NamedSetting, &'a ScaleCheck)> {
+        let [group] = self.planned.groups.as_slice() else { return Vec::new() };
+        let asked = |named: &&NamedSetting| named.is_confirmed && !named.by_passes;
+        let named = group.outcome.settings.iter().filter(asked);
+        named
+            .filter_map(|named| Some((named, self.stands(&named.name, named.setting.dial)?)))
+            .collect()
+    }
+
+    /// Whether a scale is still at that dial, set for this operation.
+    fn was_set_to(&self, setting: &str, dial: Dial) -> bool {
         let in_force = self.context.setup().and_then(|setup| setup.scale_in_force(setting));
         in_force.is_some_and(|shown| shown.stored.dial == dial && shown.order >= self.elsewhere)
     }
@@ -154,14 +193,14 @@ impl<'a> Sequence<'a> {
             let Some(next) = members.iter().find(|piece| !self.settled(&piece.id)) else {
                 continue;
             };
-            if let Some(task) = tool_task(self.context, self.planned.tool.as_deref()) {
-                return Some(task);
-            }
-            for named in group.outcome.settings.iter().filter(|setting| !setting.by_passes) {
+            let fit = tool_change(self.context, self.planned.tool.as_deref());
+            let asked = |named: &&NamedSetting| named.is_confirmed && !named.by_passes;
+            for named in group.outcome.settings.iter().filter(asked) {
                 let moved = self.moved(&named.name);
                 let dial = Dial(named.setting.dial.0 + moved);
                 if !self.is_set_to(&named.name, dial) {
                     return Some(Task::Set(SettingTask {
+                        fit,
                         setting: named.name.clone(),
                         pass: None,
                         readout: named.readout,
@@ -175,6 +214,9 @@ impl<'a> Sequence<'a> {
                         before: None,
                     }));
                 }
+            }
+            if let Some(change) = fit {
+                return Some(Task::Tool(change));
             }
             let read =
                 if self.proven() { self.reading_task(&next.id) } else { self.prove(&next.id) };

@@ -1,13 +1,13 @@
 //! The heights of a stack in turn: every piece goes through each of them before
 //! the next one.
 
-use super::gate::tool_task;
+use super::gate::tool_change;
 use super::next_number::could_be_a_count;
 use super::sequence::{Sequence, ids};
 use super::task::{NextNumber, ReadReason, SettingTask, Task};
 use crate::journal::Piece;
 use crate::measure::{Dial, Length, Unit};
-use crate::operation::{Outcome, Pass, THICKNESS};
+use crate::operation::{NamedSetting, Outcome, Pass, THICKNESS};
 use crate::plan::PlannedCheck;
 
 /// One height of a ladder, and where it stands in it.
@@ -19,16 +19,22 @@ struct Height<'a> {
     setting: String,
     /// Whether a first piece proves it, and moves it.
     proves: bool,
+    /// Whether people type what its scale shows.
+    is_confirmed: bool,
 }
 
 impl<'a> Height<'a> {
     fn all(outcome: &'a Outcome) -> impl Iterator<Item = Height<'a>> {
-        outcome.passes.iter().enumerate().map(move |(index, pass)| Height {
-            outcome,
-            index,
-            pass,
-            setting: pass_setting(outcome, index),
-            proves: !pass.kiss && outcome.passes[index + 1..].iter().all(|pass| pass.kiss),
+        outcome.passes.iter().enumerate().map(move |(index, pass)| {
+            let named = pass_setting(outcome, index);
+            Height {
+                outcome,
+                index,
+                pass,
+                setting: named.map_or_else(String::new, |named| named.name.clone()),
+                proves: !pass.kiss && outcome.passes[index + 1..].iter().all(|pass| pass.kiss),
+                is_confirmed: !pass.kiss && named.is_none_or(|named| named.is_confirmed),
+            }
         })
     }
 
@@ -98,26 +104,22 @@ impl Sequence<'_> {
                 pieces,
                 then,
             };
-            if let Some(task) = tool_task(self.context, pass.tool.as_deref()) {
-                return Some(task);
-            }
+            let fit = tool_change(self.context, pass.tool.as_deref());
             // All pieces go through this height before the next one, which would
             // otherwise cut the rest by two steps at once.
-            if moved.is_negative() && !left.is_empty() {
+            if fit.is_none() && moved.is_negative() && !left.is_empty() {
                 return Some(feed(ids(&left), false, None));
             }
-            if pass.number == 1
-                && let Some(task) = self.opening(outcome, members)
-            {
-                return Some(task);
+            if let Some(set) = self.due_setting(&height, members, moved, before) {
+                return Some(Task::Set(SettingTask { fit, ..set }));
             }
-            let dial = Dial(pass.dial.0 + moved);
-            if !pass.kiss && !self.pass_is_set_to(outcome, &height.setting, dial) {
-                return Some(Task::Set(self.height_setting(&height, members, moved, before)));
+            if let Some(change) = fit {
+                return Some(Task::Tool(change));
             }
             let untouched = left.len() == members.len();
             if untouched && self.is_looked_at_first() && members.len() > 1 {
-                return Some(feed(ids(&members[..1]), true, None));
+                let then = self.alone(&height, members, (1, None));
+                return Some(feed(ids(&members[..1]), true, then));
             }
             return Some(self.first_piece(&height, &left, members).unwrap_or_else(|| {
                 let then = self.after_feeding(&height, &left, members, is_last);
@@ -125,6 +127,39 @@ impl Sequence<'_> {
             }));
         }
         None
+    }
+
+    /// What has to be set before pieces go through a height.
+    fn due_setting(
+        &self,
+        height: &Height<'_>,
+        members: &[&Piece],
+        moved: Length,
+        before: Option<Length>,
+    ) -> Option<SettingTask> {
+        if height.pass.number == 1
+            && let Some(set) = self.opening(height.outcome, members)
+        {
+            return Some(set);
+        }
+        let dial = Dial(height.pass.dial.0 + moved);
+        let is_due =
+            height.is_confirmed && !self.pass_is_set_to(height.outcome, &height.setting, dial);
+        is_due.then(|| self.height_setting(height, members, moved, before))
+    }
+
+    /// The reading of the first piece, which goes through the last height alone.
+    fn alone(
+        &self,
+        height: &Height<'_>,
+        members: &[&Piece],
+        counted: (usize, Option<u32>),
+    ) -> Option<NextNumber> {
+        let first = members.first().filter(|_| height.proves && !self.proven())?;
+        match self.prove(&first.id)? {
+            Task::Read { piece, check, why } => self.number_of(piece, check, why, counted),
+            _ => None,
+        }
     }
 
     /// The pieces that still go through a pass.
@@ -143,6 +178,7 @@ impl Sequence<'_> {
     ) -> SettingTask {
         let pass = height.pass;
         SettingTask {
+            fit: None,
             setting: height.setting.clone(),
             pass: Some(pass.number),
             readout: pass.readout,
@@ -198,20 +234,31 @@ impl Sequence<'_> {
         if height.index + 1 == outcome.passes.len() {
             return self.reading_after(left.len()).filter(|_| is_last && height.proves);
         }
-        let mut settings = Vec::new();
+        let next = Height::all(outcome).nth(height.index + 1)?;
+        let is_looked_at = self.is_looked_at_first() && members.len() > 1;
+        if is_looked_at && !next.is_confirmed && next.pass.tool == height.pass.tool {
+            return self.alone(&next, members, (left.len(), Some(next.pass.number)));
+        }
+        let mut settings: Vec<SettingTask> = Vec::new();
         let mut before = height.pass.dial.0;
         for next in Height::all(outcome).skip(height.index + 1) {
             let is_skipped = !settings.is_empty() && !height.is_cut_again();
-            if next.pass.kiss || next.pass.tool != height.pass.tool || is_skipped {
+            // A tool is changed before its own height, never passed over.
+            let is_refitted = next.pass.tool != height.pass.tool;
+            if !next.is_confirmed || is_skipped || (is_refitted && !settings.is_empty()) {
                 break;
             }
+            let fit = tool_change(self.context, next.pass.tool.as_deref());
             let moved = if next.proves { self.moved(&next.setting) } else { Length::ZERO };
             let setting = self.height_setting(&next, members, moved, Some(before));
             before = next.pass.dial.0;
             if could_be_a_count(setting.dial.0, setting.readout.entry(), left.len()) {
                 break;
             }
-            settings.push(setting);
+            settings.push(SettingTask { fit, ..setting });
+            if is_refitted {
+                break;
+            }
         }
         (!settings.is_empty()).then_some(NextNumber::Set(settings))
     }
@@ -220,17 +267,19 @@ impl Sequence<'_> {
     fn reading_after(&self, fed: usize) -> Option<NextNumber> {
         match self.in_work.iter().find_map(|piece| self.reading_task(&piece.id))? {
             Task::Read { piece, check, why: why @ ReadReason::Check } => {
-                self.number_of(piece, check, why, fed)
+                self.number_of(piece, check, why, (fed, None))
             }
             _ => None,
         }
     }
 
     /// Settings of a stack that are made before its first pass.
-    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<Task> {
-        let mut named = outcome.settings.iter().filter(|setting| !setting.by_passes);
+    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<SettingTask> {
+        let asked = |named: &&NamedSetting| named.is_confirmed && !named.by_passes;
+        let mut named = outcome.settings.iter().filter(asked);
         let named = named.find(|named| !self.is_set_to(&named.name, named.setting.dial))?;
-        Some(Task::Set(SettingTask {
+        Some(SettingTask {
+            fit: None,
             setting: named.name.clone(),
             pass: None,
             readout: named.readout,
@@ -242,13 +291,13 @@ impl Sequence<'_> {
             tool: None,
             presses: None,
             before: None,
-        }))
+        })
     }
 }
 
 /// The setting a pass leads to: one of its own, or the one all passes share.
-fn pass_setting(outcome: &Outcome, pass: usize) -> String {
+fn pass_setting(outcome: &Outcome, pass: usize) -> Option<&NamedSetting> {
     let named: Vec<_> = outcome.settings.iter().filter(|named| named.by_passes).collect();
     let own = if named.len() == outcome.passes.len() { pass } else { 0 };
-    named.get(own).map_or_else(String::new, |named| named.name.clone())
+    named.get(own).copied()
 }

@@ -18,9 +18,22 @@ pub enum ReadReason {
     Bridge,
 }
 
+/// A tool to be put into a machine.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToolChange {
+    /// The machine, by its name in the shop file.
+    pub machine: String,
+    /// The tool, by its name in the shop file.
+    pub tool: String,
+    /// The tool that is in the machine.
+    pub was: Option<String>,
+}
+
 /// A scale to be set, and what it must then show.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SettingTask {
+    /// The tool to be put in first: whoever types what the scale shows has done so.
+    pub fit: Option<ToolChange>,
     /// The setting, by its name.
     pub setting: String,
     /// The pass, where the operation has several.
@@ -57,6 +70,8 @@ pub enum NextNumber {
         check: usize,
         /// Why it is measured.
         why: ReadReason,
+        /// The pass that it goes through first, alone.
+        through: Option<u32>,
     },
     /// What the scale shows at one of the next passes, the next one first.
     Set(Vec<SettingTask>),
@@ -89,14 +104,7 @@ pub enum Task {
         block: Option<Length>,
     },
     /// A tool to be put in.
-    Tool {
-        /// The machine, by its name in the shop file.
-        machine: String,
-        /// The tool, by its name in the shop file.
-        tool: String,
-        /// The tool that is in the machine.
-        was: Option<String>,
-    },
+    Tool(ToolChange),
     /// A scale to be set.
     Set(SettingTask),
     /// Every piece goes through, or is done by hand. Enter says all of them, a

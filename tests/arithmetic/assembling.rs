@@ -307,6 +307,9 @@ fn finish_uses_up_clearance() {
 fn coats_wait_for_each_other_and_for_the_last() {
     let plan = finish(r#", "coats": 3"#);
     assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 240);
+    let apart = |plan: &Plan, words: &str| outcome(plan, 10).steps.iter().any(|step| step == words);
+    assert!(apart(&plan, "3 coats, 4 hours apart."), "{:?}", outcome(&plan, 10).steps);
+    assert!(!outcome(&finish(r#", "coats": 1"#), 10).steps.join(" ").contains("apart"));
     let plan = finish(r#", "coats": 3, "cure_hours": 72"#);
     assert_eq!(outcome(&plan, 10).wait.as_ref().unwrap().minutes, 72 * 60);
     let rags = |caution: &String| caution.contains("rags") && caution.contains("alight");

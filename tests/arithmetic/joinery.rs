@@ -168,6 +168,10 @@ fn a_mortise_that_cannot_be() {
     says(&at(&leg, &past), Level::Error, "ends 21 in from the top of a piece that is 20 in");
     says(&at(&leg, &keys("1/2", "0", "2", "")), Level::Error, "a size must be greater than zero");
     says(&at(&leg, &keys("1/2", "-1", "2", "")), Level::Error, "a size must be greater than zero");
+    // A mortise as long as its bit needs no travel; a shorter one there is not.
+    let routed = |length: &str| plan(&shop(&[]), &leg, &by_router(&keys("1/2", "1", length, "")));
+    says(&routed("1/4"), Level::Error, "shorter than the 3/8 in bit");
+    assert!(findings(&routed("3/8"), Level::Error).is_empty());
     // The 1/4 chisel makes no 3/8 mortise.
     let other = format!(r#"{}, "at": "mortiser", "tool": "1/4 chisel""#, keys("1/2", "1", "2", ""));
     says(&plan(&true_chisel(), &leg, &other), Level::Error, "is needed");

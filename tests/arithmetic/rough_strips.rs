@@ -50,6 +50,20 @@ fn a_board_of_seven_and_three_quarters_gives_five_strips() {
     assert!(outcome(&plan, 40).after.trued.contains(&Surface::Edge));
 }
 
+/// With 0.035 jointed off before each strip, (7 23/32 + 0.160) / (1 13/32 + 0.160) = 5.03:
+/// still five. With 1/16 it is (7 23/32 + 3/16) / (1 13/32 + 3/16) = 4.96, and five would take
+/// 5 x 1 13/32 + 4 x 3/16 = 7 25/32.
+#[test]
+fn what_is_jointed_off_between_strips_counts() {
+    let plan = planned(WIDE, r#", "beside": 5"#, r#", "strips": 5, "rejoint": "0.035""#);
+    assert_eq!(number(&plan, 30, "strips from a blank"), 5);
+    let plan = planned(WIDE, r#", "beside": 5"#, r#", "strips": 5, "rejoint": "1/16""#);
+    assert_eq!(
+        findings_of(&plan, 30, Level::Error),
+        ["a blank 7 23/32 in wide gives 4 strips, and 5 take 7 25/32 in"]
+    );
+}
+
 /// Six take 6 x 1 13/32 + 5 x 1/8 = 9 1/16.
 #[test]
 fn what_does_not_come_out_of_the_blank_is_said() {

@@ -421,6 +421,8 @@ fn a_half_lap_at_the_end() {
     assert_eq!((height.dial.0, height.predicted), (inches("0.375"), inches("0.380")));
     assert_eq!(setting(&plan, 70, "stop").dial_text(), "2 1/4");
     assert_eq!(fact(&plan, 70, "cuts side by side"), FactAmount::Number(24));
+    // Three quarters of the kerf: 3/32, of which 2.25 - 0.125 takes 22.7.
+    assert_eq!(size(&plan, 70, "the piece moves each time, at most"), inches("3/32"));
     assert_eq!(size(&plan, 70, "left under the lap"), inches("0.380"));
     let checks = &plan.operation(70).unwrap().checks;
     assert!(checks.iter().all(|check| check.safe == SafeSide::Small));

@@ -58,14 +58,15 @@ fn legs_are_matched_in_fours_by_their_length() {
     );
 }
 
-/// A rail is cut to the post of its own frame. Post 1 came out 20.000 and post 2 20.250.
-#[test]
-fn each_rail_has_the_limits_of_its_own_frame() {
-    let wood = r#""per_set": 1, "spares": 0, "setup_pieces": 0, "species": "ash",
-      "stock": { "thickness": "1", "width": "2", "length": "24" }, "length": "long""#;
+/// Posts and rails of frames, the rails cut to what the post of their frame measured.
+fn frames(sets: u32, spares: u32, posts: &[(u32, i64)]) -> Walker {
+    let wood = format!(
+        r#""per_set": 1, "spares": {spares}, "setup_pieces": 0, "species": "ash",
+      "stock": {{ "thickness": "1", "width": "2", "length": "24" }}, "length": "long""#
+    );
     let check = r#""check": "length", "limits": "±1/32", "with": "calipers", "pieces": "all""#;
     let mut walker = Walker::of(&format!(
-        r#"{{ "route": "Trial frames", "unit": "in", "sets": 2, "dims": {{ "long": "20" }},
+        r#"{{ "route": "Trial frames", "unit": "in", "sets": {sets}, "dims": {{ "long": "20" }},
           "parts": {{ "post": {{ {wood} }}, "rail": {{ {wood} }} }},
           "operations": [
             {{ "op": 10, "part": "post", "do": "crosscut", "at": "stop saw", "to": "long",
@@ -73,7 +74,7 @@ fn each_rail_has_the_limits_of_its_own_frame() {
             {{ "op": 20, "part": "rail", "do": "crosscut", "at": "stop saw", "to": "long",
               "checks": [ {{ {check} }} ] }} ] }}"#
     ));
-    let made = |(set, value): (u32, i64)| {
+    let made = |&(set, value): &(u32, i64)| {
         Event::Made(MadeDimension {
             dim: "long".to_owned(),
             span: HoldsFor::Set,
@@ -85,11 +86,32 @@ fn each_rail_has_the_limits_of_its_own_frame() {
             from: Vec::new(),
         })
     };
-    walker.push([(1, 20_000), (2, 20_250)].map(made).to_vec());
+    walker.push(posts.iter().map(made).collect());
+    walker
+}
+
+/// A rail is cut to the post of its own frame. Post 1 came out 20.000 and post 2 20.250.
+#[test]
+fn each_rail_has_the_limits_of_its_own_frame() {
+    let mut walker = frames(2, 0, &[(1, 20_000), (2, 20_250)]);
     walker.op = 20;
     let wanted = |name| {
         let limits = walker.context().limits(&named(&walker, name), 0).expect("a check");
         limits.target.expect("a size is wanted")
     };
     assert_eq!((wanted("rail 1"), wanted("rail 2")), (th(20_000), th(20_250)));
+}
+
+/// Spares are cut as for the frame where the most wood is left. With one frame there is
+/// nothing to choose, so nothing is said.
+#[test]
+fn a_spare_is_cut_as_for_the_longest_of_several_frames() {
+    let says = |walker: &Walker| {
+        let groups = &walker.plan.operation(20).expect("the rails").groups;
+        let steps = groups.iter().flat_map(|group| &group.outcome.steps);
+        steps.filter(|step| step.contains("Spares are cut as for")).cloned().collect::<Vec<_>>()
+    };
+    assert_eq!(says(&frames(1, 1, &[(1, 20_250)])), [""; 0]);
+    let two = says(&frames(2, 1, &[(1, 20_000), (2, 20_250)]));
+    assert!(two.len() == 1 && two[0].contains(" 2, where the most wood is left"), "{two:?}");
 }

@@ -41,7 +41,11 @@ fn typed(desk: &Desk) -> String {
                 let context = desk.walker.context();
                 crew::typed(&context, check, crew::good(&context, &piece, check))
             }
-            NextNumber::Set(heights) => heights[0].readout.shown(heights[0].dial.0),
+            // Rough heights need no answer of their own.
+            NextNumber::Set(heights) => {
+                let last = heights.last().expect("a height");
+                last.readout.shown(last.dial.0)
+            }
         },
         task => crew::well(&desk.walker.context(), &task)
             .unwrap_or_else(|| panic!("{task:?} at {}", desk.walker.op)),

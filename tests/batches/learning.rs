@@ -419,7 +419,7 @@ fn a_voided_reading_teaches_nothing() {
     let mut lines: Vec<JournalLine> = Vec::new();
     let push = |lines: &mut Vec<JournalLine>, line: &JournalLine, event: Event| {
         let n = lines.len() as u64 + 1;
-        lines.push(JournalLine { n, after: n, event, ..line.clone() });
+        lines.push(JournalLine { n, after: n, answer: None, event, ..line.clone() });
     };
     for (at, line) in plain.iter().enumerate() {
         let Event::Reading(taken) = &line.event else {

@@ -47,3 +47,16 @@ fn the_account_of_one_piece_is_its_own() {
     assert_eq!((said.code, said.out.as_str()), (2, ""));
     assert!(said.err.contains("did you mean `leg 4`?"), "{}", said.err);
 }
+
+/// What went out is listed with its operation in front.
+#[test]
+fn a_slip_is_listed_with_its_operation() {
+    let home = tempfile::tempdir().expect("a temporary folder");
+    let arguments = ["simulate", "reading-stool", "--sets", "1", "--until", "50", "--name", "mine"];
+    let fault = ["--fault", "op 50 slip -1/16 at piece 3"];
+    let made = benchway_at_home(home.path(), &[&arguments[..], &fault].concat());
+    assert_eq!(made.code, 0, "{}", made.err);
+    let said = benchway_at_home(home.path(), &["review", "invented-mine"]);
+    let out = said.out.lines().find(|line| line.starts_with("  op 50"));
+    assert!(out.is_some_and(|line| line.contains("leg 3: thickness 1.1")), "{}", said.out);
+}

@@ -690,6 +690,17 @@ fn boards_of_no_use_and_unlike_the_others() {
 }
 
 #[test]
+fn a_list_of_boards_comes_with_the_program() {
+    let (name, text) = benchway::stock::BUNDLED;
+    let said = benchway(&["bundled", name]);
+    assert_eq!((said.code, said.out.as_str()), (0, text));
+    assert!(benchway(&["bundled"]).out.lines().any(|line| line == name));
+    let said = benchway(&["bundled", "stool-bords"]);
+    assert_eq!((said.code, said.out.as_str()), (2, ""));
+    assert!(said.err.contains("did you mean `stool-boards`?"), "{}", said.err);
+}
+
+#[test]
 fn the_bundled_boards_on_eighty_columns() {
     let said = benchway(&["boards", "reading-stool", "stool-boards"]);
     assert_eq!((said.code, said.err.as_str()), (0, ""));

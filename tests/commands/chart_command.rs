@@ -269,6 +269,17 @@ fn too_few_are_told_so_plainly() {
     snapshot("chart-few", &said.out);
 }
 
+/// A first reading is no heading, so `12,5` below it may be two numbers, and nobody asks for
+/// a reading to be left out. Under a heading it is one.
+#[test]
+fn a_first_reading_is_not_taken_for_a_heading() {
+    let readings = "12\n12,5\n11\n11,5\n12\n12,5\n";
+    let said = chart(readings, &[]);
+    assert_eq!((said.code, said.out.as_str()), (2, ""), "{}", said.out);
+    let (_, answer) = machine(&format!("length\n{readings}"), &[]);
+    assert_eq!(answer["n"], json!(6));
+}
+
 /// By hand, about 10 with a sigma of 1: 13.5 is beyond 13. The slow average moves up by
 /// 0.2 x 3.5, less than the 1.0 it may, and the sum of 3.5 - 0.5 stays under 5.
 #[test]

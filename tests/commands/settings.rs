@@ -244,3 +244,17 @@ fn target_and_dial_are_counted_from_one_place() {
     let fence = fence.iter().find(|held| held["setting"] == "fence").unwrap();
     assert!((number(fence, "predicted") - number(fence, "dial") - 0.012).abs() < 1e-6, "{fence}");
 }
+
+/// Of operations that share a setup all but the first save one.
+#[test]
+fn setups_saved_are_all_but_the_first_of_each() {
+    let said = settings(&["reading-stool"]).out;
+    let (_, after) = said.split_once("setups saved by doing these operations together: ").unwrap();
+    let mut lines = after.lines();
+    let saved: usize = lines.next().unwrap().parse().unwrap();
+    let setups: Vec<&str> = lines.take_while(|line| !line.is_empty()).collect();
+    let all = setups.join(" ").matches(" op ").count();
+    let of_each = setups.iter().filter(|line| line.contains(": op ")).count();
+    assert!(saved > 0, "{said}");
+    assert_eq!(saved, all - of_each, "{said}");
+}

@@ -103,6 +103,10 @@ fn either_end_may_be_air() {
     let walnut = answer(&[way.as_slice(), &["--to", "70F/65%"]].concat());
     near(&walnut["from"]["moisture"], 5.4, 0.07);
     near(&walnut["to"]["moisture"], 12.0, 0.07);
+    let beyond = answer(&[way.as_slice(), &["--to", "70F/97%"]].concat());
+    let notes = beyond["notes"].as_array().expect("a list");
+    let limits = |note: &&Value| note.as_str().is_some_and(|note| note.contains("table covers"));
+    assert_eq!(notes.iter().filter(limits).count(), 1, "{notes:?}");
 }
 
 /// By hand: mahogany's coefficient gives 10 x 0.00238 x 3 = 0.0714, its
@@ -132,6 +136,7 @@ fn board_feet_by_both_rules() {
     let tally = "rounds lengths down to the whole foot";
     let said = wood(&["board-feet", "2 x 6 x 90in"]).out;
     assert!(said.contains(tally) && said.contains("here 7 ft"), "{said}");
+    assert!(said.starts_with("1 board of 2 in x 6 in x 7.5 ft"), "{said}");
     let said = wood(&["board-feet", "2 x 6 x 96in"]).out;
     assert!(!said.contains(tally), "{said}");
     let thin = answer(&["board-feet", "1/2 x 8 x 12ft", "--count", "12"]);

@@ -34,7 +34,7 @@ fn open(batch: &BatchFolder, station: &str) -> Station {
 }
 
 fn write(station: &mut Station, event: &str) -> Result<JournalEntry<String>, StoreError> {
-    station.append(at(), 1, None, event.to_owned())
+    Ok(station.append(at(), 1, None, vec![event.to_owned()])?.remove(0))
 }
 
 fn events(batch: &BatchFolder) -> Vec<String> {
@@ -139,7 +139,10 @@ fn lines_number_themselves_across_openings() {
     let (_folder, batch) = batch();
     let mut saw = open(&batch, "Cabinet Saw");
     assert_eq!(saw.name(), "cabinet-saw");
-    let first = saw.append(at(), 7, Some("AB".to_owned()), "a".to_owned()).expect("recorded");
+    let first = saw
+        .append(at(), 7, Some("AB".to_owned()), vec!["a".to_owned()])
+        .expect("recorded")
+        .remove(0);
     assert_eq!((first.n, first.after, first.station.as_str()), (1, 7, "cabinet-saw"));
     // Even a caller that did not look can't place a line before this station's last one.
     let second = write(&mut saw, "b").expect("recorded");
@@ -165,7 +168,9 @@ fn stations_merge_and_the_fingerprint_tells_of_news() {
         assert_eq!(batch.fingerprint().expect("readable"), last.fingerprint);
         // The planer starts, although its name sorts last.
         let station = if turn % 2 == 0 { &mut planer } else { &mut saw };
-        station.append(at(), next_after(&last.entries), None, event.to_owned()).expect("recorded");
+        station
+            .append(at(), next_after(&last.entries), None, vec![event.to_owned()])
+            .expect("recorded");
         assert_ne!(batch.fingerprint().expect("readable"), last.fingerprint);
         last = batch.read_all().expect("readable");
     }

@@ -19,6 +19,7 @@ fn reading(n: u64, typed: &str) -> JournalEntry<Event> {
         at: "2026-11-25T07:41:05+01:00".parse().expect("a time with its zone"),
         station: "cabinet-saw".to_owned(),
         who: Some("AB".to_owned()),
+        answer: None,
         event: Event::Reading { typed: typed.to_owned(), nanometres: 36_512_500 },
     }
 }
@@ -220,4 +221,21 @@ proptest! {
         let found = scan::<Event>(encode(&written).as_bytes(), "cabinet-saw");
         prop_assert_eq!(found.entries, vec![written]);
     }
+}
+
+/// An answer of three lines: 2, 3 and 4. By hand: cut after its second line, lines
+/// 2 and 3 are left and count for nothing; number 4 is free again, and a line that
+/// takes it later doesn't complete the answer.
+#[test]
+fn an_answer_counts_whole_or_not_at_all() {
+    let answered = |n: u64| JournalEntry { answer: AnswerLines::of(2, 3), ..reading(n, "1 7/16") };
+    let line = |entry: &JournalEntry<Event>| encode(entry).into_bytes();
+    let whole =
+        [line(&reading(1, "1")), line(&answered(2)), line(&answered(3)), line(&answered(4))];
+    check(&whole.concat(), &[1, 2, 3, 4], &[], 5);
+    let missing = |line| Damage::PartOfAnswer { line, count: 3 };
+    check(&whole[..3].concat(), &[1], &[missing(2), missing(3)], 4);
+    let later = [&whole[..3].concat()[..], &line(&reading(4, "1"))].concat();
+    check(&later, &[1, 4], &[missing(2), missing(3)], 5);
+    assert_eq!(AnswerLines::of(2, 1), None);
 }

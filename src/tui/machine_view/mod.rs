@@ -53,7 +53,7 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
             view.read_caution(context, planned, machine, tool.as_deref());
         }
         Task::Zero { gauge, block } => view.zero(context, gauge, *block),
-        Task::Tool { machine, tool, was } => view.tool(machine, tool, was.as_deref()),
+        Task::Tool(change) => view.tool(change),
         Task::Set(set) => view.set(context, set),
         Task::Feed { pass, faces, feeds, kiss, alone, pieces, then } => {
             let (pass, feeds, kiss, alone) = (*pass, *feeds, *kiss, *alone);

@@ -4,6 +4,7 @@ use super::instructions::{capital, while_cutting};
 use super::order;
 use super::place::place_on_board;
 use super::setting::scale_name;
+use super::tasks::fitting;
 use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
 use crate::plan::PlannedOperation;
@@ -95,7 +96,7 @@ impl MachineView {
             }
             self.details.extend(while_cutting(planned, group, context.route.unit));
         }
-        if feed.alone {
+        if feed.alone && feed.then.is_none() {
             self.prompt = "Enter: it is clean".to_owned();
             self.enter = "clean".to_owned();
             return;
@@ -172,6 +173,13 @@ impl MachineView {
         match pieces {
             [only] => self.hand(context, only),
             several => {
+                let hands = several.iter().filter_map(|piece| {
+                    let label = &context.state.piece(piece)?.label;
+                    Some(format!("{}: {}.", capital(&label.to_string()), label.hand.as_ref()?))
+                });
+                if !context.hands_through().is_empty() {
+                    self.details.extend(hands);
+                }
                 let placed = several.iter().filter_map(|piece| {
                     let place = from_the_board(context, piece)?;
                     Some(format!("{}: {place}.", capital(&context.state.name(piece))))
@@ -199,7 +207,13 @@ impl MachineView {
         then: Option<&NextNumber>,
     ) {
         match then {
-            Some(NextNumber::Read { piece, check, .. }) => {
+            Some(NextNumber::Read { piece, check, through, .. }) => {
+                let name = context.state.name(piece);
+                let passes = planned.groups.first().map(|group| group.outcome.passes.as_slice());
+                let alone = passes.unwrap_or_default().iter().find(|p| Some(p.number) == *through);
+                if let Some([face, ..]) = alone.map(|pass| pass.faces.as_slice()) {
+                    self.now.push(format!("Then the {face} of {name} alone."));
+                }
                 if let Some(limits) = context.limits(piece, *check) {
                     let check = &planned.checks[*check];
                     let gauge = context.gauge(check);
@@ -212,6 +226,13 @@ impl MachineView {
                 let heights = settings.iter().map(|set| set.readout.shown(set.dial.0));
                 let scale = settings.first().map_or("", |set| scale_name(&set.setting));
                 let heights = heights.collect::<Vec<_>>().join(", then ");
+                if let Some(change) = settings.first().and_then(|set| set.fit.as_ref()) {
+                    self.now.push(format!(
+                        "Then fit the {}, the {} locked off.",
+                        change.tool, change.machine
+                    ));
+                    self.details.extend(fitting(change));
+                }
                 self.now.push(format!("Next on the {scale} scale: {heights}."));
             }
             None => {}

@@ -1,9 +1,10 @@
 //! The words while a scale is set, and of the number it then shows.
 
-use super::instructions::while_setting;
+use super::instructions::{capital, while_setting};
 use super::order;
+use super::tasks::fitting;
 use super::view::{Lit, MachineView};
-use crate::operation::{decimal, words};
+use crate::operation::{NamedSetting, decimal, words};
 use crate::plan::PlannedOperation;
 use crate::work::{SettingTask, WorkContext};
 
@@ -21,7 +22,15 @@ impl MachineView {
             .find(|shown| is_of_pass(&shown.stored.setting))
             .or_else(|| standing().find(|shown| sizes(&shown.stored.setting)))
             .or_else(|| standing().next());
-        let Some(shown) = shown else { return };
+        let Some(shown) = shown else {
+            let depth = settings.iter().flat_map(|all| all.iter());
+            let mut depth = depth.filter(|named| named.by_passes && !named.is_confirmed);
+            if let Some(depth) = depth.next() {
+                self.label = format!("{} to", depth.name);
+                self.big = depth.dial_text();
+            }
+            return;
+        };
         let readout = setting(&shown.stored.setting).map(|setting| setting.readout);
         if let Some(readout) = readout {
             self.label = format!("{} stands at", shown.stored.setting);
@@ -45,6 +54,10 @@ impl MachineView {
             Some(tool) => format!("for {makes}, {tool}"),
             None => format!("for {makes}"),
         };
+        if let Some(change) = &set.fit {
+            self.now
+                .push(format!("First fit the {}, the {} locked off.", change.tool, change.machine));
+        }
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
             self.now.push(format!("Press the jog {times}."));
@@ -57,9 +70,7 @@ impl MachineView {
             let by = decimal(set.moved.abs(), unit);
             self.now.push(format!("Moved {by} {way} after the first piece."));
         }
-        if scale_name(&set.setting) == "blade height" {
-            self.now.push("Put the guard back over the blade.".to_owned());
-        }
+        self.clearances(context, set);
         if !set.pieces.is_empty() {
             let names: Vec<String> =
                 set.pieces.iter().map(|piece| context.state.name(piece)).collect();
@@ -70,6 +81,7 @@ impl MachineView {
         if let (Some(planned), Some(group)) = (context.planned(), group) {
             self.details = while_setting(planned, group, unit);
         }
+        self.details.splice(0..0, set.fit.iter().flat_map(fitting));
         if let Some((low, high)) = set.takes {
             let shown = |length| set.readout.shown(length);
             self.details.insert(0, format!("{} to {} will do here.", shown(low), shown(high)));
@@ -81,6 +93,29 @@ impl MachineView {
         self.why.extend(setting.map(|setting| format!("Why: {}", reason(&setting.why))));
         self.prompt = format!("the {} scale shows", scale_name(&set.setting));
         self.unit = set.readout.unit.sign();
+    }
+
+    /// What is set beside it, that only has to clear the work: nobody types it.
+    fn clearances(&mut self, context: &WorkContext<'_>, set: &SettingTask) {
+        let first = set.pieces.first().and_then(|piece| context.group_of(piece));
+        let group = first.or_else(|| context.planned()?.groups.first());
+        let is_first = set.pass.is_none_or(|pass| pass == 1);
+        let beside = group.iter().flat_map(|group| &group.outcome.settings);
+        let is_beside = |named: &&NamedSetting| is_first && !named.is_confirmed && !named.by_passes;
+        for named in beside.filter(is_beside) {
+            let scale = scale_name(&named.name);
+            self.now.push(match named.name.split_once(", ") {
+                Some((_, when)) => {
+                    format!("{}, the {scale} at {}.", capital(when), named.dial_text())
+                }
+                None => format!("The {scale} to {}.", named.dial_text()),
+            });
+        }
+        if set.setting.starts_with("blade height")
+            || self.now.iter().any(|line| line.starts_with("The blade height"))
+        {
+            self.now.push("Put the guard back over the blade.".to_owned());
+        }
     }
 
     /// Which faces go up, where the pass to be set says so.

@@ -11,8 +11,21 @@ use crate::operation::words;
 use crate::plan::PlannedOperation;
 use crate::shop::DEFER;
 use crate::work::{
-    Proposal, SettingTask, Task, WorkContext, advice, choices, handover, is_finished,
+    Proposal, SettingTask, Task, ToolChange, WorkContext, advice, choices, handover, is_finished,
 };
+
+/// How a tool is changed.
+pub(super) fn fitting(change: &ToolChange) -> Vec<String> {
+    let ToolChange { machine, tool, was } = change;
+    vec![
+        format!("Switch the {machine} off at the isolator and lock it."),
+        match was {
+            Some(was) => format!("Take out the {was} and fit the {tool}."),
+            None => format!("Check that the {tool} is fitted; fit it if not."),
+        },
+        "Put the guard back and take tools and keys out. Then switch the power on.".to_owned(),
+    ]
+}
 
 impl MachineView {
     pub(super) fn heading(
@@ -120,17 +133,11 @@ impl MachineView {
         }
     }
 
-    pub(super) fn tool(&mut self, machine: &str, tool: &str, was: Option<&str>) {
+    pub(super) fn tool(&mut self, change: &ToolChange) {
+        let tool = &change.tool;
         self.order = Order::new("FIT", tool, tool, format!("the {tool}."));
-        self.details = vec![
-            format!("Switch the {machine} off at the isolator and lock it."),
-            match was {
-                Some(was) => format!("Take out the {was} and fit the {tool}."),
-                None => format!("Check that the {tool} is fitted; fit it if not."),
-            },
-            "Put the guard back and take tools and keys out. Then switch the power on.".to_owned(),
-            "Set every scale again and check a first piece again.".to_owned(),
-        ];
+        self.details = fitting(change);
+        self.details.push("Set every scale again and check a first piece again.".to_owned());
         self.clear_number();
         self.prompt = "Enter: fitted, guard back".to_owned();
         self.enter = "fitted".to_owned();

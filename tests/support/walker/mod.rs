@@ -8,7 +8,9 @@ pub mod crew;
 use std::sync::Arc;
 
 use benchway::document::Document;
-use benchway::journal::{Event, JournalLine, Snapshot, State, initial_pieces, merge, next_after};
+use benchway::journal::{
+    AnswerLines, Event, JournalLine, Snapshot, State, initial_pieces, merge, next_after,
+};
 use benchway::measure::Length;
 use benchway::plan::{Known, Plan, walk};
 use benchway::prose::Message;
@@ -153,6 +155,9 @@ impl Walker {
     pub fn push(&mut self, events: Vec<Event>) {
         let before = self.state.known();
         let mut taken_in = true;
+        let own = self.lines.iter().filter(|line| line.station == self.station);
+        let last = own.map(|line| line.n).max().unwrap_or(0);
+        let answer = AnswerLines::of(last + 1, events.len());
         for event in events {
             let own = self.lines.iter().filter(|line| line.station == self.station);
             let n = own.map(|line| line.n).max().unwrap_or(0) + 1;
@@ -163,6 +168,7 @@ impl Walker {
                 at: self.now,
                 station: self.station.clone(),
                 who: self.who.clone(),
+                answer,
                 event,
             };
             taken_in &= self.state.take_in(&line, self.lines.len());

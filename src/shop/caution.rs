@@ -159,131 +159,76 @@ pub fn cautions(kind: MachineKind, act: Act) -> &'static [&'static str] {
     }
 }
 
-/// The short form of a caution, for a window of 40 columns: at most two lines
-/// of 38, the hands or the danger first. One that is short as it is is its own.
+/// How long cautions begin, and their short forms for a window of 40 columns: at
+/// most two lines of 38, the hands or the danger first.
+const SHORT_FORMS: &[(&str, &str)] = &[
+    (
+        "The blade comes out at the back",
+        "Hands never behind sled or jig: the blade comes out there.",
+    ),
+    ("Guard over the blade; stand beside", "Never reach over or behind the blade; guard over it."),
+    ("Piece firm on it and against", "Hands well beside the cut; piece firm; never cut freehand."),
+    (
+        "Stand beside the line of the cut",
+        "Stand beside the cut; never reach over or behind the blade.",
+    ),
+    ("Push stick for the last foot", "Push stick for the last foot; push on until past the blade."),
+    ("Hands a foot away", "Hands a foot from the blade line; arms never crossed."),
+    ("Wait until the blade has stopped", "No hand near offcuts until the blade has stopped."),
+    ("The blade comes up under power", "Hands out of hood and clamp until the blade is down."),
+    ("The stop drives by itself", "The stop moves by itself: keep clear, then check its number."),
+    ("Cutter guard on; push blocks", "No hand over the cutter; guard on, push blocks."),
+    ("Light cut, hollow side down", "Tables are set only when stopped; light cut, hollow down."),
+    ("One piece at a time; stand", "Stand to one side; one piece; let go when rollers take it."),
+    ("Longer than the roller gap", "No short wood: roller gap and 2 in (50 mm) more."),
+    ("Never look or reach in", "Never look or reach in; no height change with wood inside."),
+    (
+        "Fingers never in line with the blade",
+        "Fingers never in line with the blade; use a push block.",
+    ),
+    ("Round stock in a cradle", "Stop the saw before backing out; round stock in a cradle."),
+    ("Fence and hold-down tight", "No hand under the chisel; work clamped, hold-down tight."),
+    ("Bit clear of the chisel", "The chisel stays hot; bit clear of it, so it won't burn."),
+    ("Feed against the turn", "Feed against the bit, right to left; never a climb cut."),
+    ("Never between bit and fence", "Never between bit and fence; guard, hold-downs, push block."),
+    ("Several shallow passes", "Small parts from bigger stock; several shallow passes."),
+    (
+        "Work clamped or held against the column",
+        "Work clamped or against the column; chuck key out.",
+    ),
+    ("Two people lift a panel", "Two people lift what has clamps on; bend the knees."),
+    ("Oily rags can set themselves", "Oily rags burn by themselves: flat outdoors or in water."),
+    ("No flame, spark or heater", "No flame or spark near solvent; close cans."),
+    ("Eyes, ears and lungs covered", "Eyes, ears, lungs covered; sleeves, hair away; no gloves."),
+    (
+        "Suitable gloves and eye protection, fresh air",
+        "Gloves, eye protection, fresh air; read the label.",
+    ),
+    (
+        "Suitable gloves, eye protection, and the mask",
+        "Gloves, eyes, the mask the label asks for; fresh air.",
+    ),
+    ("A long board: a stand", "It can tip: a stand or a helper holds the far end."),
+    ("This can't be undone", "Can't be undone: if it won't close, pull apart and wash."),
+    ("A spreader can't stay in", "Spreader out: the guard of the manual; all back on after."),
+    ("Leave the offcut free, above", "No offcut under or against the tilted blade: leave it free."),
+    ("Never between the strip and", "No hand between strip and fence; wait till the blade stops."),
+    ("The cutter doesn't come through", "The cutter stays hidden: use the guard the manual gives."),
+    (
+        "Only the shoulder cut touches",
+        "No piece between fence and blade; only shoulders on a stop.",
+    ),
+    ("On end only in a tenon jig", "Never freehand: on end only in a tenon jig, clamped."),
+    ("Hands on the jig, above", "Hands on the jig, above the blade; the guard of the manual."),
+    ("Offcut free to fall: never", "Offcut free to fall, never between jig or fence and blade."),
+    ("The offcut is a wedge", "Leave the wedge of an offcut until the blade has stopped."),
+    ("The blade doesn't come through", "The blade stays hidden: use the guard the manual gives."),
+    ("Heavy, about", "Heavy: two people lift, feed and carry it."),
+    ("Gloves off before any machine", "Splinters: gloves on, but off before any machine."),
+];
+
+/// The short form of a caution. One that is short as it is is its own.
 pub fn short_caution(caution: &str) -> &str {
-    let starts = |with: &str| caution.starts_with(with);
-    match () {
-        () if starts("The blade comes out at the back") => {
-            "Hands never behind sled or jig: the blade comes out there."
-        }
-        () if starts("Guard over the blade; stand beside") => {
-            "Never reach over or behind the blade; guard over it."
-        }
-        () if starts("Piece firm on it and against") => {
-            "Hands well beside the cut; piece firm; never cut freehand."
-        }
-        () if starts("Stand beside the line of the cut") => {
-            "Stand beside the cut; never reach over or behind the blade."
-        }
-        () if starts("Push stick for the last foot") => {
-            "Push stick for the last foot; push on until past the blade."
-        }
-        () if starts("Hands a foot away") => {
-            "Hands a foot from the blade line; arms never crossed."
-        }
-        () if starts("Wait until the blade has stopped") => {
-            "No hand near offcuts until the blade has stopped."
-        }
-        () if starts("The blade comes up under power") => {
-            "Hands out of hood and clamp until the blade is down."
-        }
-        () if starts("The stop drives by itself") => {
-            "The stop moves by itself: keep clear, then check its number."
-        }
-        () if starts("Cutter guard on; push blocks") => {
-            "No hand over the cutter; guard on, push blocks."
-        }
-        () if starts("Light cut, hollow side down") => {
-            "Tables are set only when stopped; light cut, hollow down."
-        }
-        () if starts("One piece at a time; stand") => {
-            "Stand to one side; one piece; let go when rollers take it."
-        }
-        () if starts("Longer than the roller gap") => {
-            "No short wood: roller gap and 2 in (50 mm) more."
-        }
-        () if starts("Never look or reach in") => {
-            "Never look or reach in; no height change with wood inside."
-        }
-        () if starts("Fingers never in line with the blade") => {
-            "Fingers never in line with the blade; use a push block."
-        }
-        () if starts("Round stock in a cradle") => {
-            "Stop the saw before backing out; round stock in a cradle."
-        }
-        () if starts("Fence and hold-down tight") => {
-            "No hand under the chisel; work clamped, hold-down tight."
-        }
-        () if starts("Bit clear of the chisel") => {
-            "The chisel stays hot; bit clear of it, so it won't burn."
-        }
-        () if starts("Feed against the turn") => {
-            "Feed against the bit, right to left; never a climb cut."
-        }
-        () if starts("Never between bit and fence") => {
-            "Never between bit and fence; guard, hold-downs, push block."
-        }
-        () if starts("Several shallow passes") => {
-            "Small parts from bigger stock; several shallow passes."
-        }
-        () if starts("Work clamped or held against the column") => {
-            "Work clamped or against the column; chuck key out."
-        }
-        () if starts("Two people lift a panel") => {
-            "Two people lift what has clamps on; bend the knees."
-        }
-        () if starts("Oily rags can set themselves") => {
-            "Oily rags burn by themselves: flat outdoors or in water."
-        }
-        () if starts("No flame, spark or heater") => "No flame or spark near solvent; close cans.",
-        () if starts("Eyes, ears and lungs covered") => {
-            "Eyes, ears, lungs covered; sleeves, hair away; no gloves."
-        }
-        () if starts("Suitable gloves and eye protection, fresh air") => {
-            "Gloves, eye protection, fresh air; read the label."
-        }
-        () if starts("Suitable gloves, eye protection, and the mask") => {
-            "Gloves, eyes, the mask the label asks for; fresh air."
-        }
-        () if starts("A long board: a stand") => {
-            "It can tip: a stand or a helper holds the far end."
-        }
-        () if starts("This can't be undone") => {
-            "Can't be undone: if it won't close, pull apart and wash."
-        }
-        () if starts("A spreader can't stay in") => {
-            "Spreader out: the guard of the manual; all back on after."
-        }
-        () if starts("Leave the offcut free, above") => {
-            "No offcut under or against the tilted blade: leave it free."
-        }
-        () if starts("Never between the strip and") => {
-            "No hand between strip and fence; wait till the blade stops."
-        }
-        () if starts("The cutter doesn't come through") => {
-            "The cutter stays hidden: use the guard the manual gives."
-        }
-        () if starts("Only the shoulder cut touches") => {
-            "No piece between fence and blade; only shoulders on a stop."
-        }
-        () if starts("On end only in a tenon jig") => {
-            "Never freehand: on end only in a tenon jig, clamped."
-        }
-        () if starts("Hands on the jig, above") => {
-            "Hands on the jig, above the blade; the guard of the manual."
-        }
-        () if starts("Offcut free to fall: never") => {
-            "Offcut free to fall, never between jig or fence and blade."
-        }
-        () if starts("The offcut is a wedge") => {
-            "Leave the wedge of an offcut until the blade has stopped."
-        }
-        () if starts("The blade doesn't come through") => {
-            "The blade stays hidden: use the guard the manual gives."
-        }
-        () if starts("Heavy, about") => "Heavy: two people lift, feed and carry it.",
-        () if caution == ROUGH_STOCK => "Splinters: gloves on, but off before any machine.",
-        () => caution,
-    }
+    let form = SHORT_FORMS.iter().find(|(begins, _)| caution.starts_with(begins));
+    form.map_or(caution, |(_, short)| short)
 }

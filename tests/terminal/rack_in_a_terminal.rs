@@ -124,7 +124,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
     at.send("r");
     at.wait_for("none entered");
     at.send("\x1b[A");
-    at.wait_for(">    0 boards");
+    at.wait_for(">    0  boards");
     at.send("\r");
     at.wait_for("what is its name?");
     let answers = [

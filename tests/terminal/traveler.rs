@@ -350,7 +350,7 @@ fn look_around(hand: &mut Hand) {
         ("r", "Enter go there"),
         ("p", "in cut order"),
         ("y", "the readings show no shift"),
-        ("?", "Esc goes back"),
+        ("?", "does what the prompt says"),
     ];
     for (key, words) in screens {
         hand.terminal.send(key);
@@ -762,7 +762,7 @@ fn bare_it_opens_on_routes_and_batches() {
         terminal.send(&format!("\x15{wrong}\r"));
         terminal.wait(&format!("a refusal of {wrong}"), |drawn| {
             drawn.text().contains("1 to 1000")
-                && drawn.text().lines().any(|line| line.contains(&format!("stools {wrong}")))
+                && drawn.text().lines().any(|line| line.trim_end() == format!("> {wrong}"))
         });
     }
     terminal.send("\x151\r");

@@ -6,6 +6,7 @@ mod boards;
 mod instructions;
 mod layout;
 mod marks;
+mod named;
 mod order;
 mod piece_row;
 mod pieces;
@@ -16,8 +17,9 @@ mod tasks;
 mod view;
 
 pub(super) use self::marks::board_drawing;
+use self::named::Feed;
+pub(super) use self::piece_row::standing;
 pub use self::piece_row::{PieceMark, PieceRow, Standing};
-use self::pieces::Feed;
 pub(super) use self::place::place_on_board;
 pub use self::view::{Lit, MachineView, Order};
 use crate::journal::ReadingRecord;

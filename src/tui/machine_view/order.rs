@@ -1,8 +1,7 @@
 //! The order: what to do now, in one line that begins with a verb, or what a
 //! reading says.
 
-use super::pieces::{Feed, names, numbers, whose};
-use super::setting::scale_name;
+use super::named::{Feed, names, numbers, scale_name, whose};
 use super::view::Order;
 use crate::journal::{PieceId, ReadingRecord};
 use crate::measure::{Limit, Verdict};

@@ -1,9 +1,9 @@
 //! The words while pieces are cut and measured.
 
 use super::instructions::{capital, while_cutting};
+use super::named::{Feed, scale_name};
 use super::order;
 use super::place::place_on_board;
-use super::setting::scale_name;
 use super::tasks::fitting;
 use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
@@ -11,65 +11,6 @@ use crate::plan::PlannedOperation;
 use crate::plan::hours::Through;
 use crate::route::Role;
 use crate::work::{NextNumber, ReadReason, WorkContext, limits_words};
-
-/// What is fed, and how.
-pub(super) struct Feed<'a> {
-    pub(super) pass: Option<u32>,
-    pub(super) faces: &'a [&'static str],
-    pub(super) feeds: u32,
-    /// Whether it goes through once more at the same height.
-    pub(super) kiss: bool,
-    /// Whether it is the first piece, looked at before the others follow.
-    pub(super) alone: bool,
-    pub(super) pieces: &'a [PieceId],
-    /// The number that says all are fed.
-    pub(super) then: Option<&'a NextNumber>,
-}
-
-impl Feed<'_> {
-    fn all(&self) -> String {
-        match self.pieces.len() {
-            1 => "the piece".to_owned(),
-            count => format!("all {count}"),
-        }
-    }
-
-    /// `all 9`, for large letters.
-    pub(super) fn subject(&self) -> String {
-        if self.alone { "the first".to_owned() } else { self.all() }
-    }
-
-    /// The verb, and what goes through how.
-    pub(super) fn words(&self) -> (&'static str, String) {
-        let all = if self.alone { "the first piece alone".to_owned() } else { self.all() };
-        match (self.kiss, self.faces) {
-            (true, faces) => {
-                ("FEED", format!("{all} again at the same height, faces {}", faces.join(", ")))
-            }
-            (_, []) if self.pass.is_none() => ("WORK", format!("{all} by hand")),
-            (_, []) => ("FEED", format!("{all} through")),
-            (_, [one @ ("face" | "edge")]) => {
-                let times = match self.feeds {
-                    1 => "1 pass".to_owned(),
-                    feeds => format!("{feeds} passes"),
-                };
-                ("FEED", format!("the {one} of {all}: {times}, or until clean"))
-            }
-            (_, named) if named.iter().all(|face| face.len() > 1) => {
-                let feeds = match self.feeds {
-                    1 => String::new(),
-                    feeds => format!(", {feeds} cuts each"),
-                };
-                ("FEED", format!("{all} through, the {}{feeds}", named.join(", then the ")))
-            }
-            (_, [one]) => ("FEED", format!("{all} through, face {one} up")),
-            (_, many) => {
-                let faces = many.join(", ");
-                ("FEED", format!("{all} through, faces {faces} up, quarter turn between"))
-            }
-        }
-    }
-}
 
 impl MachineView {
     pub(super) fn feed(
@@ -304,47 +245,10 @@ impl MachineView {
     }
 }
 
-/// `leg 2, leg 3 and leg 4`; many in a row by their ends.
-pub(super) fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
-    let name = |piece: &PieceId| context.state.name(piece);
-    match pieces {
-        [] => String::new(),
-        [only] => name(only),
-        [first, .., last] if pieces.len() > 4 => {
-            format!("{} to {}: {} pieces", name(first), name(last), pieces.len())
-        }
-        [rest @ .., last] => {
-            let rest: Vec<String> = rest.iter().map(name).collect();
-            format!("{} and {}", rest.join(", "), name(last))
-        }
-    }
-}
-
-/// `leg 2 3` for large letters; nothing where there are many.
-pub(super) fn numbers(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
-    let labels = pieces.iter().filter_map(|piece| Some(&context.state.piece(piece)?.label));
-    let numbers: Vec<String> = labels.clone().map(|label| label.number.to_string()).collect();
-    match labels.map(|label| label.part.as_str()).next() {
-        Some(part) if numbers.len() <= 4 => format!("{part} {}", numbers.join(" ")),
-        _ => format!("{} pieces", pieces.len()),
-    }
-}
-
 /// `board 2, from 20 1/4 to 39 3/8 in` where pieces come from the board here.
 fn from_the_board(context: &WorkContext<'_>, piece: &PieceId) -> Option<String> {
     let rough = context.route.step(context.op).is_some_and(|step| step.what.is_rough());
     rough.then(|| place_on_board(context.state, context.route.unit, piece))?
-}
-
-/// `, stool 2, front left` where the operation takes left and right differently;
-/// nothing where it doesn't matter.
-pub(super) fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
-    let label = context.state.piece(piece).map(|held| &held.label);
-    let label = label.filter(|_| !context.hands_through().is_empty());
-    match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
-        Some((set, hand)) => format!(", {} {set}, {hand}", context.route.article),
-        None => String::new(),
-    }
 }
 
 /// Whether a piece was cut at this setting already, and only measuring is left.

@@ -1,6 +1,7 @@
 //! The words while a scale is set, and of the number it then shows.
 
 use super::instructions::{capital, while_setting};
+use super::named::scale_name;
 use super::order;
 use super::tasks::fitting;
 use super::view::{Lit, MachineView};
@@ -145,9 +146,4 @@ fn reason(why: &str) -> String {
         Some((formula, values)) => format!("{formula}, with {values}"),
         None => why.clone(),
     }
-}
-
-/// `table, to start` is read on the `table` scale.
-pub(super) fn scale_name(setting: &str) -> &str {
-    setting.split(',').next().unwrap_or(setting)
 }

@@ -5,6 +5,7 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Widget;
 
+use crate::prose::{Message, wrap};
 use crate::tui::app::App;
 use crate::tui::keys::{BINDINGS, Command};
 use crate::tui::screen::Screen;
@@ -28,7 +29,11 @@ pub(super) fn framed(
     left: &str,
     enter: &str,
 ) -> Rect {
-    let foot = if app.prompt().is_some() || app.refusal().is_some() { 3 } else { 0 };
+    let answer = app.refusal().map(|refusal| wrap(&refusal_words(refusal), area.width).len());
+    let foot = match (app.prompt().is_some(), answer) {
+        (false, None) => 0,
+        (_, answer) => 2 + answer.unwrap_or(1).min(3) as u16,
+    };
     let has_route = area.height >= ROWS_FOR_THE_ROUTE && app.session().is_some();
     let [title, route, body, entry, hints] = area.layout(&Layout::vertical([
         Constraint::Length(1),
@@ -137,9 +142,14 @@ pub(super) fn typed_row(entry: Rect) -> Rect {
 
 /// The entry line, or the question that is asked in its place.
 pub(super) fn draw_entry(app: &App, frame: &mut Frame<'_>, area: Rect, words: EntryWords<'_>) {
-    let error = app.refusal().map_or_else(String::new, |refusal| match &refusal.help {
-        Some(help) => format!("{} {}", sentence(&refusal.what), sentence(help)),
-        None => sentence(&refusal.what),
+    let rows = usize::from(answer_rows(area));
+    let error = app.refusal().map_or_else(String::new, |refusal| {
+        // Where there is no room for both, what to do comes first.
+        let fits = |text: &String| wrap(text, area.width).len() <= rows;
+        let whole = refusal_words(refusal);
+        let help = refusal.help.as_deref().map(sentence);
+        let forms = [Some(whole.clone()), help, Some(sentence(&refusal.what))];
+        forms.into_iter().flatten().find(fits).unwrap_or(whole)
     });
     let typed = (app.typed(), app.cursor());
     let question = app.prompt();
@@ -154,6 +164,19 @@ pub(super) fn draw_entry(app: &App, frame: &mut Frame<'_>, area: Rect, words: En
     frame.render_widget(line, area);
     if let Some(position) = line.cursor_position(area) {
         frame.set_cursor_position(position);
+    }
+}
+
+/// The rows below what is typed.
+pub(super) fn answer_rows(entry: Rect) -> u16 {
+    entry.height.saturating_sub(if entry.height >= 3 { 2 } else { 1 })
+}
+
+/// Why an entry was refused, and what to do about it.
+pub(super) fn refusal_words(refusal: &Message) -> String {
+    match &refusal.help {
+        Some(help) => format!("{} {}", sentence(&refusal.what), sentence(help)),
+        None => sentence(&refusal.what),
     }
 }
 
@@ -209,7 +232,10 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
                 _ => Hint { key: binding.name, does: binding.brief },
             });
         let enter = (!enter.is_empty()).then_some(Hint { key: "Enter", does: enter });
-        enter.into_iter().chain(bound).collect()
+        // The key that leaves a screen is never left out.
+        let is_first = matches!(screen, Screen::Machine | Screen::Opening);
+        let leave = (!is_first).then_some(Hint { key: "Esc", does: "back" });
+        enter.into_iter().chain(leave).chain(bound).collect()
     };
     if app.prompt().is_none() && app.is_refused() {
         hints.insert(0, Hint { key: "Esc", does: "clears the line" });

@@ -20,7 +20,7 @@ const TYPED: &str = "A reading: 1 7/16, 1-7/16 or 1+7/16 (a keypad has no space)
 
 pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area: Rect) {
     let screen = app.beneath();
-    let body = framed(app, frame, area, "this screen", "back");
+    let body = framed(app, frame, area, "this screen", "");
     let mut lines: Vec<Line<'static>> = Vec::new();
     if screen == Screen::Machine {
         // First, so that no window is too small for it.

@@ -11,6 +11,20 @@ pub(super) fn first_line(selected: usize, rows: usize) -> usize {
     if rows == 0 { 0 } else { selected.saturating_sub(rows - 1) }
 }
 
+/// The lines of a list to show, and how many are below them: the selected one
+/// is in sight, with a line that says that there is more.
+pub(super) fn around(all: usize, selected: usize, rows: u16) -> (Range<usize>, usize) {
+    let rows = usize::from(rows);
+    if all <= rows {
+        return (0..all, 0);
+    }
+    let shown = rows.saturating_sub(1).max(1);
+    // What is selected stays about in the middle.
+    let first = selected.saturating_sub(shown / 2).min(all.saturating_sub(shown));
+    let end = first + shown;
+    if end >= all { (all.saturating_sub(rows)..all, 0) } else { (first..end, all - end) }
+}
+
 /// The lines of a list from which the selected ones are in sight.
 pub(super) fn listed(
     lines: Vec<Line<'static>>,
@@ -46,6 +60,7 @@ pub(super) fn scrolled(
 /// A list line, marked when selected.
 pub(super) fn list_line(theme: Theme, selected: bool, text: String) -> Line<'static> {
     let mark = if selected { "> " } else { "  " };
+    // The whole row is lit, however short its text.
     let style = if selected { theme.selected() } else { theme.plain() };
     Line::styled(format!("{mark}{text}"), style)
 }

@@ -1,5 +1,4 @@
-//! The route screen: every operation with done, aside and to go; what is
-//! planned and what is made.
+//! All operations: what each is set to, how far it has come, and what is made.
 
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
@@ -7,14 +6,22 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
-use super::lists::{first_line, list_line};
+use super::lists::{around, list_line};
 use crate::journal::PieceTally;
 use crate::operation::words;
-use crate::plan::dimensions;
-use crate::prose::visible;
+use crate::plan::{PlannedOperation, dimensions};
+use crate::prose::{visible, wrap};
+use crate::route::Step;
 use crate::tui::app::{App, Session};
-use crate::tui::widgets::whole_or_dots;
+use crate::tui::theme::Theme;
+use crate::tui::widgets::{whole_or_dots, width};
 use crate::work::{questions, waits_for_the_lead};
+
+/// From so many columns on the machine and its settings have room.
+const COLUMNS_FOR_SETTINGS: u16 = 76;
+
+/// Cells of the bar of an operation.
+const BAR: usize = 4;
 
 pub(super) fn draw(
     app: &App,
@@ -23,58 +30,109 @@ pub(super) fn draw(
     frame: &mut Frame<'_>,
     area: Rect,
 ) {
-    let left =
-        format!("{}  {}", visible(&session.snapshot.name), visible(&session.snapshot.route.name));
-    let body = framed(app, frame, area, &left, "go there");
+    let name = visible(&session.snapshot.name);
+    let body = framed(app, frame, area, &format!("operations    {name}"), "go there");
     let sizes = sizes(session, body.width);
     let sizes_height = (sizes.len() as u16).min(body.height / 3);
     let [list, below] =
         body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(sizes_height)]));
-    let rows = list.height as usize;
-    let lines: Vec<Line<'static>> = session
-        .operations()
-        .into_iter()
-        .enumerate()
-        .skip(first_line(selected, rows))
-        .take(rows)
-        .map(|(n, op)| {
-            let text = operation_line(session, op, list.width.saturating_sub(2));
+    let operations = session.operations();
+    let (shown, more) = around(operations.len(), selected, list.height);
+    let mut lines: Vec<Line<'static>> = shown
+        .map(|n| {
+            let op = operations[n];
+            let text = operation_line(session, op, list.width.saturating_sub(2), app.theme);
             list_line(app.theme, n == selected, text)
         })
         .collect();
+    if more > 0 {
+        lines.push(Line::from(format!("      {more} more below")));
+    }
     frame.render_widget(Paragraph::new(lines), list);
     let sizes: Vec<Line<'static>> = sizes.into_iter().map(Line::from).collect();
     frame.render_widget(Paragraph::new(sizes), below);
 }
 
-fn operation_line(session: &Session, op: u32, room: u16) -> String {
+fn operation_line(session: &Session, op: u32, room: u16, theme: Theme) -> String {
     let (state, route) = (&session.snapshot.state, &session.snapshot.route);
     let Some(step) = route.step(op) else {
-        return apart(&format!("{op:>4} boards"), &state.boards.progress(), room);
+        return apart(&format!("{op:>4}  boards"), &state.boards.progress(), room);
     };
-    // Where there is little room, progress matters more than the machine.
-    let name = match step.at.as_deref() {
-        Some(at) if room >= 70 => format!("{op:>4} {:<9} {:<11} {at}", step.kind, step.part),
-        _ => format!("{op:>4} {} {}", step.kind, step.part),
+    let what = format!("{op:>4}  {} {}", step.kind, step.part);
+    let progress = progress_words(session, step);
+    if room < COLUMNS_FOR_SETTINGS {
+        return apart(&what, &progress, room);
+    }
+    let plan = &session.snapshot.plan;
+    let set_to = plan.operation(op).map(settings).unwrap_or_default();
+    let machine = step.at.as_deref().unwrap_or_default();
+    let tally = state.tally(&step.part, op);
+    let done = tally.done + tally.aside;
+    let all = done + tally.to_go;
+    let glyphs = theme.glyphs();
+    let full = (done * BAR).checked_div(all).unwrap_or(BAR);
+    let bar = format!("{}{}", glyphs.block.repeat(full), glyphs.wood.repeat(BAR - full));
+    let pieces =
+        if done == 0 || done == all { all.to_string() } else { format!("{done} of {all}") };
+    let fitted = |text: &str, columns: u16| {
+        let text = whole_or_dots(text, columns);
+        let gap = " ".repeat(usize::from(columns - width(&text)));
+        format!("{text}{gap}")
     };
-    let PieceTally { done, aside, to_go } = state.tally(&step.part, op);
-    let progress = if waits_for_the_lead(route, state, op) {
+    let line = format!(
+        "{} {} {} {bar} {}",
+        fitted(&what, 22),
+        fitted(machine, 17),
+        fitted(&set_to, 12),
+        fitted(&pieces, 7)
+    );
+    let state_room = room.saturating_sub(width(&line));
+    let said = if width(&progress) + 1 > state_room { short_of(&progress) } else { progress };
+    whole_or_dots(format!("{line} {said}").trim_end(), room)
+}
+
+/// What people come for: `19.996`, `3/16  21/32`.
+fn settings(planned: &PlannedOperation) -> String {
+    let Some(group) = planned.groups.first() else { return String::new() };
+    if let Some(last) = group.outcome.passes.last() {
+        return last.dial_text();
+    }
+    let shown: Vec<String> = group
+        .outcome
+        .settings
+        .iter()
+        .filter(|setting| !setting.by_passes)
+        .take(2)
+        .map(|setting| setting.dial_text())
+        .collect();
+    shown.join("  ")
+}
+
+/// What adds something to the count: who is there, what waits.
+fn progress_words(session: &Session, step: &Step) -> String {
+    let (state, route) = (&session.snapshot.state, &session.snapshot.route);
+    let PieceTally { done, aside, to_go } = state.tally(&step.part, step.op);
+    let aside_words = if aside > 0 { format!(", {aside} aside") } else { String::new() };
+    if waits_for_the_lead(route, state, step.op) {
         "lead must accept".to_owned()
-    } else if state.is_closed(op) {
-        match aside {
-            0 => "finished".to_owned(),
-            n => format!("finished, {n} aside"),
-        }
-    } else if state.setups.get(&op).is_some_and(|setup| setup.left.is_some()) {
+    } else if state.is_closed(step.op) {
+        format!("done{aside_words}")
+    } else if state.setups.get(&step.op).is_some_and(|setup| setup.left.is_some()) {
         format!("LEFT HALF DONE {done}/{}", done + to_go)
+    } else if step.op == session.context().op {
+        format!("HERE{aside_words}")
     } else {
         match (done, aside) {
             (0, 0) => format!("{to_go} to go"),
-            (done, 0) => format!("{done} done {to_go} to go"),
-            (done, aside) => format!("{done} done {aside} aside {to_go} to go"),
+            (done, 0) => format!("{done} done, {to_go} to go"),
+            (done, aside) => format!("{done} done, {aside} aside"),
         }
-    };
-    apart(&name, &progress, room)
+    }
+}
+
+/// A state in a place too narrow for it.
+fn short_of(progress: &str) -> String {
+    progress.split(',').next().unwrap_or_default().to_owned()
 }
 
 /// A name, and the progress at the other end of the line.
@@ -88,7 +146,7 @@ fn sizes(session: &Session, room: u16) -> Vec<String> {
     let (state, route) = (&session.snapshot.state, &session.snapshot.route);
     let mut lines = Vec::new();
     for question in questions(state) {
-        lines.push(whole_or_dots(&format!("For the lead: {question}"), room));
+        lines.extend(wrap(&format!("For the lead: {question}"), room));
     }
     let known = state.known();
     for dimension in dimensions(route, &known) {
@@ -96,12 +154,12 @@ fn sizes(session: &Session, room: u16) -> Vec<String> {
             let planned = dimension.planned.as_ref().ok().and_then(|value| value.length());
             let planned = planned.map_or_else(String::new, |p| words(p, route.unit));
             let text = format!(
-                "{}: planned {planned}, made {}; {}",
+                "{}  planned {planned}, made {}: {}",
                 dimension.name,
                 words(made.value, route.unit),
                 made.words
             );
-            lines.push(whole_or_dots(&text, room));
+            lines.extend(wrap(&text, room));
         }
     }
     let waiting =
@@ -110,7 +168,7 @@ fn sizes(session: &Session, room: u16) -> Vec<String> {
         if !known.made.iter().any(|made| made.dim == becomes.dim) {
             let planned = route.dims.value(&becomes.dim, &|_| None).ok().and_then(|v| v.length());
             let planned = planned.map_or_else(String::new, |p| words(p, route.unit));
-            lines.push(whole_or_dots(&format!("{}: planned {planned}", becomes.dim), room));
+            lines.push(whole_or_dots(&format!("{}  planned {planned}", becomes.dim), room));
         }
     }
     if !lines.is_empty() {

@@ -192,7 +192,7 @@ mod tests {
 
     #[test]
     fn a_narrow_place_keeps_what_was_typed() {
-        assert_eq!(drawn(entry("1 5/8", 5, ASCII), 26, 1), "thic... > 1 5/8         in");
+        assert_eq!(drawn(entry("1 5/8", 5, ASCII), 26, 1), "thick... > 1 5/8        in");
         assert_eq!(drawn(entry("1 5/8", 5, ASCII), 12, 1), "> 1 5/8");
         assert_eq!(drawn(entry("123456", 6, ASCII), 5, 1), "> 56");
     }

@@ -138,8 +138,10 @@ impl LimitBand<'_> {
             if !self.uncertainty_text.is_empty() {
                 legend += &format!("   {} {}", glyphs.plus_minus, self.uncertainty_text);
             }
-            if width(&legend) <= area.width {
-                let start = area.right() - width(&legend);
+            // As wide with plain signs, where `±` takes two cells.
+            let wide = width(&legend) + u16::from(!self.theme.ascii);
+            if wide <= area.width {
+                let start = area.right() - wide;
                 buf.set_string(start, area.y, legend, self.theme.plain());
             }
             return;
@@ -221,11 +223,12 @@ mod tests {
 
     /// By hand: 0.062 on 18 columns is 0.00344 a column; the limits stand in
     /// columns 7 and 25, the target in 16; 0.003 is one column beside a limit.
+    /// Six figures begin three columns before theirs, five two.
     #[test]
     fn zones_are_to_scale() {
         let lines = lines();
         let expected = [
-            "    19.969     20 in     20.031",
+            "    19.969    20 in   20.031",
             "xxxxxx?├?───────┼───────?┤?xxxxx",
             "    x out   ? unsure   ± 0.003",
         ];
@@ -243,7 +246,7 @@ mod tests {
         let readings = [mark(20_001, MarkKind::In), mark(20_063, MarkKind::TooBig)];
         let shown = drawn(band(&lines, &readings, Some((1, "leg 4")), ASCII), 32, 3);
         let rows: Vec<&str> = shown.lines().collect();
-        assert_eq!(rows[2], "              leg 4  20.063 (^)");
+        assert_eq!(rows[2], "               leg 4  20.063 (^)");
         let newest = drawn(band(&lines, &readings, Some((0, "leg 1")), ASCII), 32, 3);
         // 0.001 over is the target's column.
         assert_eq!(newest.lines().nth(2), Some("leg 1  20.001 (^)"), "{newest}");

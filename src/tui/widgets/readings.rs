@@ -147,7 +147,12 @@ impl Axis {
             "" => String::new(),
             uncertainty => format!("{} {uncertainty}", theme.glyphs().plus_minus),
         };
-        let widths = words.iter().map(|(_, text)| width(text)).chain([width(&uncertainty)]);
+        // As wide with plain signs, where `±` takes two cells.
+        let wide = match uncertainty.as_str() {
+            "" => 0,
+            text => width(text) + u16::from(!theme.ascii),
+        };
+        let widths = words.iter().map(|(_, text)| width(text)).chain([wide]);
         let width = widths.max().unwrap_or(0);
         Axis { words, uncertainty, width }
     }

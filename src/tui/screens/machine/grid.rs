@@ -45,7 +45,7 @@ impl GridSize {
 
 /// The areas of the machine screen. One that a size has no room for is empty.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Grid {
+pub(super) struct MachineGrid {
     pub(super) size: GridSize,
     pub(super) title: Rect,
     pub(super) route: Rect,
@@ -80,12 +80,12 @@ pub(super) struct Grid {
 /// What the number may take from the drawing at 80 columns.
 const MOST_FROM_DRAWING: u16 = 4;
 
-impl Grid {
+impl MachineGrid {
     /// The grid of a window, for a number so many columns wide.
-    pub(super) fn of(area: Rect, number: u16) -> Grid {
+    pub(super) fn of(area: Rect, number: u16) -> MachineGrid {
         let size = GridSize::within(area);
         let (columns, rows) = size.cells();
-        let plan = Plan {
+        let plan = GridPlan {
             area,
             more_columns: area.width.saturating_sub(columns),
             more_rows: area.height.saturating_sub(rows),
@@ -101,8 +101,9 @@ impl Grid {
     /// Every area that is drawn in, with its name.
     #[cfg(test)]
     fn named(&self) -> Vec<(&'static str, Rect)> {
-        let Grid { title, route, label, digits, under, talk, drawing, part, .. } = *self;
-        let Grid { readings, pieces, cautions, entry, keys, capitals, order_words, .. } = *self;
+        let MachineGrid { title, route, label, digits, under, talk, drawing, part, .. } = *self;
+        let MachineGrid { readings, pieces, cautions, entry, keys, capitals, order_words, .. } =
+            *self;
         let mut all = vec![
             ("title", title),
             ("route", route),
@@ -128,13 +129,13 @@ impl Grid {
 
 /// A window, and what it has beyond the size that is laid out.
 #[derive(Clone, Copy)]
-struct Plan {
+struct GridPlan {
     area: Rect,
     more_columns: u16,
     more_rows: u16,
 }
 
-impl Plan {
+impl GridPlan {
     fn at(self, x: u16, y: u16, width: u16, height: u16) -> Rect {
         let Rect { x: left, y: top, .. } = self.area;
         Rect::new(left + x, top + y, width, height).intersection(self.area)
@@ -145,10 +146,10 @@ impl Plan {
         self.at(0, y, self.area.width, height)
     }
 
-    fn small(self) -> Grid {
+    fn small(self) -> MachineGrid {
         let (wide, more) = (self.area.width, self.more_rows);
         let none = Rect::default();
-        Grid {
+        MachineGrid {
             size: GridSize::Small,
             title: self.across(0, 1),
             route: none,
@@ -173,7 +174,7 @@ impl Plan {
         }
     }
 
-    fn usual(self, number: u16) -> Grid {
+    fn usual(self, number: u16) -> MachineGrid {
         let more = self.more_rows;
         // A wide number gives up ground at its sides, and takes what is missing
         // from the drawing.
@@ -181,7 +182,7 @@ impl Plan {
         let (indent, left) = if is_wide { (1, 47 + MOST_FROM_DRAWING) } else { (2, 46) };
         let over = if is_wide { MOST_FROM_DRAWING } else { 0 };
         let right = (48 + over, 32 - over + self.more_columns);
-        Grid {
+        MachineGrid {
             size: GridSize::Usual,
             title: self.across(0, 1),
             route: self.across(1, 1),
@@ -206,10 +207,10 @@ impl Plan {
         }
     }
 
-    fn large(self) -> Grid {
+    fn large(self) -> MachineGrid {
         let more = self.more_rows;
         let right = 54 + self.more_columns;
-        Grid {
+        MachineGrid {
             size: GridSize::Large,
             title: self.across(0, 1),
             route: self.across(1, 1),
@@ -234,10 +235,10 @@ impl Plan {
         }
     }
 
-    fn wall(self) -> Grid {
+    fn wall(self) -> MachineGrid {
         let more = self.more_rows;
         let right = 70 + self.more_columns;
-        Grid {
+        MachineGrid {
             size: GridSize::Wall,
             title: self.across(0, 1),
             route: self.across(2, 1),
@@ -274,7 +275,7 @@ mod tests {
             for height in 12..=80 {
                 let area = Rect::new(0, 0, width, height);
                 for number in [0, 42, 44, 48, 50, 63, 126] {
-                    let all = Grid::of(area, number).named();
+                    let all = MachineGrid::of(area, number).named();
                     for (n, (name, one)) in all.iter().enumerate() {
                         assert_eq!(one.intersection(area), *one, "{name} {width}x{height}");
                         for (other, two) in &all[..n] {
@@ -291,7 +292,7 @@ mod tests {
     /// Room left over goes to drawing and talk; everything else keeps its size.
     #[test]
     fn between_two_sizes_drawing_and_talk_grow() {
-        let at = |width, height| Grid::of(Rect::new(0, 0, width, height), 42);
+        let at = |width, height| MachineGrid::of(Rect::new(0, 0, width, height), 42);
         let (usual, larger) = (at(80, 24), at(100, 30));
         assert_eq!(larger.drawing.width, usual.drawing.width + 20);
         assert_eq!(larger.talk.height, usual.talk.height + 6);
@@ -304,7 +305,7 @@ mod tests {
     /// `113.996` is 25 dots of two columns: it takes four from the drawing.
     #[test]
     fn a_wide_number_takes_columns_from_the_drawing() {
-        let at = |number| Grid::of(Rect::new(0, 0, 80, 24), number);
+        let at = |number| MachineGrid::of(Rect::new(0, 0, 80, 24), number);
         assert_eq!((at(42).digits.width, at(42).drawing.x), (44, 48));
         assert_eq!((at(50).digits.x, at(50).digits.width), (1, 50));
         assert_eq!((at(50).drawing.x, at(50).drawing.width), (52, 28));

@@ -14,11 +14,14 @@ use ratatui::style::Style;
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
-use self::grid::{Grid, GridSize};
+use self::grid::{GridSize, MachineGrid};
 use self::readings::ReadingsPanel;
 pub(super) use self::readings::kind_of;
 use self::talk::{Talk, draw_list};
-use super::frame::{EntryWords, KeyWords, draw_entry, draw_hints, draw_route, draw_title};
+use super::frame::{
+    EntryWords, KeyWords, answer_rows, draw_entry, draw_hints, draw_route, draw_title,
+    refusal_words,
+};
 use crate::prose::{visible, wrap};
 use crate::tui::app::{App, Notice, Session};
 use crate::tui::machine_view::{Lit, MachineView};
@@ -38,7 +41,7 @@ pub(super) fn draw(
     let (context, task) = (session.context(), session.task());
     let view = MachineView::of(&context, task);
     let number = BigText { text: &view.big, theme: app.theme };
-    let grid = Grid::of(area, number.columns(Tall::Five).unwrap_or(0));
+    let grid = MachineGrid::of(area, number.columns(Tall::Five).unwrap_or(0));
     let screen = MachineScreen { app, session, context: &context, task, view: &view, grid };
     screen.draw(frame, scrolled);
 }
@@ -50,7 +53,7 @@ struct MachineScreen<'a> {
     context: &'a WorkContext<'a>,
     task: &'a Task,
     view: &'a MachineView,
-    grid: Grid,
+    grid: MachineGrid,
 }
 
 impl MachineScreen<'_> {
@@ -167,8 +170,15 @@ impl MachineScreen<'_> {
         }
     }
 
-    /// What the last answer led to.
+    /// Why the last entry was refused, where the answer's row has no room for
+    /// all of it; else what the last answer led to.
     fn notice(&self) -> Option<String> {
+        let refused = self.app.refusal().map(refusal_words);
+        let rows = usize::from(answer_rows(self.grid.entry));
+        let is_long = |text: &String| wrap(text, self.grid.entry.width).len() > rows;
+        if let Some(long) = refused.filter(is_long) {
+            return Some(long);
+        }
         self.session.notice().map(|notice| match notice {
             Notice::Said(text) | Notice::Wrong(text) => text.clone(),
         })
@@ -220,7 +230,9 @@ impl MachineScreen<'_> {
         let bottom = self.grid.cautions.y;
         let page = Rect { height: bottom.saturating_sub(y + 1), ..self.grid.page };
         let page = if self.grid.size == GridSize::Small { self.rack_page() } else { page };
-        let list = (self.view.now.clone(), self.view.details.as_slice());
+        let long = self.app.refusal().and_then(|_| self.notice());
+        let first = long.into_iter().chain(self.view.now.iter().cloned()).collect();
+        let list = (first, self.view.details.as_slice());
         draw_list(frame, page, list, scrolled, self.theme());
         0
     }
@@ -271,6 +283,7 @@ impl MachineScreen<'_> {
             frame.render_widget(caution, grid.cautions);
         }
         let is_unread = is_page && left_out > 0;
+        // A refusal takes the answer's row, whatever is said here.
         let said = if self.context.at_boards() {
             self.notice().unwrap_or_default()
         } else {

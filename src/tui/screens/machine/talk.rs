@@ -51,7 +51,9 @@ impl Talk<'_> {
     }
 
     fn lines(&self, columns: u16, rows: usize) -> (Vec<TalkLine>, usize) {
-        let sentences = self.notice.iter().chain(&self.how);
+        // What is too long for all rows would keep everything else away.
+        let fits = |text: &&String| wrap(text, columns).len() <= rows;
+        let sentences = self.notice.iter().filter(fits).chain(&self.how);
         let said: Vec<Vec<String>> = sentences.map(|text| wrap(&visible(text), columns)).collect();
         let first = said.first().map_or(0, Vec::len);
         let choices = self.choices(columns, rows.saturating_sub(first), first > 0 && rows > 2);

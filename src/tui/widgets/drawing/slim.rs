@@ -7,18 +7,18 @@ use crate::operation::drawing::{Drawing, DrawnShape, Material, Point};
 
 /// A box in real lengths.
 #[derive(Clone, Copy)]
-struct Extent {
+struct DrawnBox {
     left: Length,
     right: Length,
     bottom: Length,
     top: Length,
 }
 
-impl Extent {
-    fn around(points: &[Point]) -> Option<Extent> {
+impl DrawnBox {
+    fn around(points: &[Point]) -> Option<DrawnBox> {
         let first = points.first()?;
-        let start = Extent { left: first.x, right: first.x, bottom: first.y, top: first.y };
-        Some(points.iter().fold(start, |held, point| Extent {
+        let start = DrawnBox { left: first.x, right: first.x, bottom: first.y, top: first.y };
+        Some(points.iter().fold(start, |held, point| DrawnBox {
             left: held.left.min(point.x),
             right: held.right.max(point.x),
             bottom: held.bottom.min(point.y),
@@ -26,8 +26,8 @@ impl Extent {
         }))
     }
 
-    fn join(self, other: Extent) -> Extent {
-        Extent {
+    fn join(self, other: DrawnBox) -> DrawnBox {
+        DrawnBox {
             left: self.left.min(other.left),
             right: self.right.max(other.right),
             bottom: self.bottom.min(other.bottom),
@@ -36,7 +36,7 @@ impl Extent {
     }
 
     fn corners(self) -> Vec<Point> {
-        let Extent { left, right, bottom, top } = self;
+        let DrawnBox { left, right, bottom, top } = self;
         vec![
             Point::new(left, bottom),
             Point::new(right, bottom),
@@ -53,14 +53,14 @@ fn is_box(points: &[Point]) -> bool {
 }
 
 /// The box around the piece, with what is cut away from it.
-fn piece_of(drawing: &Drawing) -> Option<Extent> {
+fn piece_of(drawing: &Drawing) -> Option<DrawnBox> {
     let boxes = drawing.shapes.iter().filter_map(|shape| match shape {
         DrawnShape::Polygon { of: Material::Wood | Material::Waste, points } => {
-            Extent::around(points)
+            DrawnBox::around(points)
         }
         _ => None,
     });
-    boxes.reduce(Extent::join)
+    boxes.reduce(DrawnBox::join)
 }
 
 /// The drawing with fence, table and cutter no thicker than about a row or a
@@ -71,7 +71,7 @@ pub(super) fn slimmed(drawing: &Drawing, columns: u16, rows: u16) -> Drawing {
     let rows = i64::from(rows.saturating_sub(3).max(2));
     let high = (piece.top - piece.bottom) / rows;
     let wide = (piece.right - piece.left) / i64::from(columns.max(8));
-    let slim = |held: Extent| {
+    let slim = |held: DrawnBox| {
         let mut is = held;
         // Of what stands above or below only the side toward the piece is kept.
         if held.bottom >= piece.top {
@@ -99,19 +99,19 @@ pub(super) fn slimmed(drawing: &Drawing, columns: u16, rows: u16) -> Drawing {
             DrawnShape::Polygon { of: of @ (Material::Fence | Material::Cutter), points }
                 if is_box(points) =>
             {
-                let thin = Extent::around(points).map(slim);
-                let points = thin.map_or_else(|| points.clone(), Extent::corners);
+                let thin = DrawnBox::around(points).map(slim);
+                let points = thin.map_or_else(|| points.clone(), DrawnBox::corners);
                 DrawnShape::Polygon { of: *of, points }
             }
             other => other.clone(),
         })
         .collect();
     let all = shapes.iter().filter_map(|shape| match shape {
-        DrawnShape::Polygon { points, .. } => Extent::around(points),
+        DrawnShape::Polygon { points, .. } => DrawnBox::around(points),
         _ => None,
     });
     // A text stands over what it names, not where that was thick.
-    if let Some(all) = all.reduce(Extent::join) {
+    if let Some(all) = all.reduce(DrawnBox::join) {
         for shape in &mut shapes {
             if let DrawnShape::Label { at, .. } = shape
                 && (at.y > all.top || at.y < all.bottom)

@@ -1,6 +1,7 @@
 //! Drawings at every size: nothing overlaps, nothing is cut off half-way.
 
 use super::super::trial::{ASCII, drawn, draws_at_every_size};
+use super::sheet::cells_between;
 use super::*;
 use crate::measure::Length;
 use crate::operation::drawing::{Point, Scale};
@@ -125,7 +126,7 @@ fn a_thin_blade_is_seen_at_every_size() {
                 height,
             );
             let shapes = text.rsplit_once('\n').map_or("", |(shapes, _)| shapes);
-            assert!(shapes.contains('X'), "{width}x{height}\n{text}");
+            assert!(shapes.contains('#'), "{width}x{height}\n{text}");
         }
     }
 }
@@ -181,7 +182,7 @@ fn no_text_lies_over_fence_or_cutter() {
                 text.rsplit_once('\n').map_or(String::new(), |(shapes, _)| shapes.to_owned())
             };
             let (with, without) = (shapes(&labelled), shapes(&bare(&labelled)));
-            for sign in ["X", "#"] {
+            for sign in ["#", "%"] {
                 assert_eq!(count(&with, sign), count(&without, sign), "{width}x{height}\n{with}");
             }
         }

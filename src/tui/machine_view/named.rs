@@ -1,0 +1,114 @@
+//! What pieces, scales and ways of feeding are called in an order.
+
+use crate::journal::PieceId;
+use crate::route::Role;
+use crate::work::{NextNumber, WorkContext};
+
+/// What is fed, and how.
+pub(super) struct Feed<'a> {
+    pub(super) pass: Option<u32>,
+    pub(super) faces: &'a [&'static str],
+    pub(super) feeds: u32,
+    /// Whether it goes through once more at the same height.
+    pub(super) kiss: bool,
+    /// Whether it is the first piece, looked at before the others follow.
+    pub(super) alone: bool,
+    pub(super) pieces: &'a [PieceId],
+    /// The number that says all are fed.
+    pub(super) then: Option<&'a NextNumber>,
+}
+
+impl Feed<'_> {
+    fn all(&self) -> String {
+        match self.pieces.len() {
+            1 => "the piece".to_owned(),
+            count => format!("all {count}"),
+        }
+    }
+
+    /// `all 9`, for large letters.
+    pub(super) fn subject(&self) -> String {
+        if self.alone { "the first".to_owned() } else { self.all() }
+    }
+
+    /// The verb, and what goes through how.
+    pub(super) fn words(&self) -> (&'static str, String) {
+        let all = if self.alone { "the first piece alone".to_owned() } else { self.all() };
+        match (self.kiss, self.faces) {
+            (true, faces) => {
+                ("FEED", format!("{all} again at the same height, faces {}", faces.join(", ")))
+            }
+            (_, []) if self.pass.is_none() => ("WORK", format!("{all} by hand")),
+            (_, []) => ("FEED", format!("{all} through")),
+            (_, [one @ ("face" | "edge")]) => {
+                let times = match self.feeds {
+                    1 => "1 pass".to_owned(),
+                    feeds => format!("{feeds} passes"),
+                };
+                ("FEED", format!("the {one} of {all}: {times}, or until clean"))
+            }
+            (_, named) if named.iter().all(|face| face.len() > 1) => {
+                let feeds = match self.feeds {
+                    1 => String::new(),
+                    feeds => format!(", {feeds} cuts each"),
+                };
+                ("FEED", format!("{all} through, the {}{feeds}", named.join(", then the ")))
+            }
+            (_, [one]) => ("FEED", format!("{all} through, face {one} up")),
+            (_, many) => {
+                let faces = many.join(", ");
+                ("FEED", format!("{all} through, faces {faces} up, quarter turn between"))
+            }
+        }
+    }
+}
+
+/// `leg 2, 3, 4, leg 5 spare`; many in a row by their ends.
+pub(super) fn names(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
+    let name = |piece: &PieceId| context.state.name(piece);
+    if let [first, .., last] = pieces
+        && pieces.len() > 4
+    {
+        return format!("{} to {}: {} pieces", name(first), name(last), pieces.len());
+    }
+    let mut named: Vec<String> = Vec::new();
+    let mut before: Option<(String, Role)> = None;
+    for piece in pieces {
+        let label = context.state.piece(piece).map(|piece| &piece.label);
+        let kind = label.map(|label| (label.part.clone(), label.role));
+        let plain = label.filter(|label| label.make == 1 && label.role == Role::Set);
+        // A part is named once for several of its pieces.
+        named.push(match plain {
+            Some(label) if before == kind => label.number.to_string(),
+            _ => name(piece),
+        });
+        before = kind;
+    }
+    named.join(", ")
+}
+
+/// `leg 2 3` for large letters; nothing where there are many.
+pub(super) fn numbers(context: &WorkContext<'_>, pieces: &[PieceId]) -> String {
+    let labels = pieces.iter().filter_map(|piece| Some(&context.state.piece(piece)?.label));
+    let numbers: Vec<String> = labels.clone().map(|label| label.number.to_string()).collect();
+    match labels.map(|label| label.part.as_str()).next() {
+        Some(part) if numbers.len() <= 4 => format!("{part} {}", numbers.join(" ")),
+        _ => format!("{} pieces", pieces.len()),
+    }
+}
+
+/// `, stool 2, front left` where the operation takes left and right differently;
+/// nothing where it doesn't matter.
+pub(super) fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
+    let label = context.state.piece(piece).map(|held| &held.label);
+    let label = label.filter(|_| !context.hands_through().is_empty());
+    match label.and_then(|label| label.set.zip(label.hand.as_ref())) {
+        Some((set, hand)) => format!(", {} {set}, {hand}", context.route.article),
+        None => String::new(),
+    }
+}
+
+/// `table, to start` is read on the `table` scale.
+pub(super) fn scale_name(setting: &str) -> &str {
+    setting.split(',').next().unwrap_or(setting)
+}

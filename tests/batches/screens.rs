@@ -65,7 +65,7 @@ const RAIL: &str = r#"{ "route": "rails", "unit": "in", "sets": 1,
 #[test]
 fn a_tenon_is_drawn_setup_by_setup() {
     let mut desk = Desk::of(RAIL, PLAIN);
-    desk.enter(&["mb", "", "1", "", "3/4"]);
+    desk.enter(&["mb", "", "1", "3/4"]);
     for (name, shown, number) in [
         ("flat", "face down", "0.245"),
         ("flat-back", "back down", "0.245"),
@@ -96,8 +96,8 @@ fn at_the_saw(theme: Theme) -> Desk {
 #[test]
 fn the_number_to_dial() {
     let mut desk = at_the_saw(PLAIN);
-    // Cautions, zero, tool.
-    desk.enter(&["", "1.000", ""]);
+    // Cautions, zero.
+    desk.enter(&["", "1.000"]);
     assert_eq!(desk.app.screen(), Screen::Machine);
     at_all_sizes("fence-to-set", &desk);
 }
@@ -106,7 +106,7 @@ fn the_number_to_dial() {
 #[test]
 fn no_width_tears_a_mixed_number() {
     let mut desk = at_the_saw(PLAIN);
-    desk.enter(&["", "1.000", ""]);
+    desk.enter(&["", "1.000"]);
     let figures = |word: &str| !word.is_empty() && word.chars().all(|c| c.is_ascii_digit());
     for width in 40..=120 {
         let shown = text(&desk.drawn(width, 30));
@@ -129,7 +129,7 @@ fn cautions_before_the_first_cut() {
 fn a_first_piece_too_wide_must_be_decided() {
     for (theme, name) in [(PLAIN, "plain"), (COLOUR, "colour")] {
         let mut desk = at_the_saw(theme);
-        desk.enter(&["", "1.000", "", "1.345", "1 11/16", "1.398"]);
+        desk.enter(&["", "1.000", "1.345", "1.398"]);
         if theme == PLAIN {
             at_all_sizes("too-wide", &desk);
         }
@@ -140,12 +140,10 @@ fn a_first_piece_too_wide_must_be_decided() {
 #[test]
 fn readings_in_cut_order_against_the_limits() {
     let mut desk = at_the_saw(PLAIN);
-    desk.enter(&[
-        "", "1.000", "", "1.345", "1 11/16", "1.355", "1.352", "", "", "", "", "1.361", "",
-    ]);
+    desk.enter(&["", "1.000", "1.345", "1.355", "1.352", "", "", "", "", "1.361", ""]);
     at_all_sizes("readings", &desk);
     let mut ascii = at_the_saw(ASCII);
-    ascii.enter(&["", "1.000", "", "1.345", "1 11/16", "1.355", "1.352"]);
+    ascii.enter(&["", "1.000", "1.345", "1.355", "1.352"]);
     let shown = text(&ascii.drawn(80, 24));
     assert!(shown.is_ascii(), "{shown}");
     snapshot("screen-readings-ascii-80x24", &shown);
@@ -158,9 +156,9 @@ fn a_wrong_scale_stops_the_stack() {
         walker.to_size(op);
     }
     let mut desk = Desk::on(walker, PLAIN);
-    // Initials, cautions, belt, to start, first pass, stack through; then
+    // Initials, cautions, belt and first pass, stack through; then
     // closed by 0.024 where 0.012 was asked.
-    desk.enter(&["mb", "", "", "1.290", "1.278", "", "1.254"]);
+    desk.enter(&["mb", "", "1.278", "", "1.254"]);
     at_all_sizes("closed-twice", &desk);
 }
 
@@ -219,12 +217,11 @@ fn a_handed_piece_shows_its_hand_and_its_plunges() {
         let text = crew::well(&desk.walker.context(), &task).expect("nothing goes wrong");
         desk.enter(&[&text]);
     }
-    let shown = text(&desk.drawn(80, 24));
-    let Task::Cut { pieces, .. } = desk.walker.task() else { panic!("{:?}", desk.walker.task()) };
-    let label = &desk.walker.state.piece(&pieces[0]).expect("a leg").label;
-    let (number, hand) = (label.number, label.hand.as_ref().expect("a hand"));
+    let shown = text(&desk.drawn(80, 36));
     let lines: Vec<&str> = shown.lines().collect();
-    assert!(lines[1].starts_with(&format!("Cut leg {number}: stool 1, {hand}.")), "{shown}");
+    // One leg of each hand: each is named with its hand, in cut order.
+    assert!(lines[1].starts_with("Cut leg 2, leg 3, leg 4 and leg 5 spare."), "{shown}");
+    assert!(shown.contains("In turn: leg 2 front right, leg 3 back"), "{shown}");
     for wanted in ["Through: front left", "Both ends first:", "Then:", "Faces: "] {
         assert!(lines.iter().any(|line| line.starts_with(wanted)), "{wanted}\n{shown}");
     }
@@ -261,8 +258,8 @@ fn the_opening_lists_batches_and_routes() {
 #[test]
 fn every_screen_draws_at_every_size() {
     let mut desks = [at_the_saw(PLAIN), at_the_saw(ASCII), shy()];
-    desks[0].enter(&["", "1.000", "", "1.345", "1 11/16", "1.398"]);
-    desks[1].enter(&["", "1.000", "", "1.345", "1 11/16", "1.352", "1.351"]);
+    desks[0].enter(&["", "1.000", "1.345", "1.398"]);
+    desks[1].enter(&["", "1.000", "1.345", "1.352", "1.351"]);
     for desk in &mut desks {
         for screen in [KeyCode::F(2), KeyCode::F(3), KeyCode::F(4), KeyCode::F(1)] {
             desk.key(screen);
@@ -280,7 +277,7 @@ fn every_screen_draws_at_every_size() {
 fn two_enters_of_a_gauge_count_once() {
     let at = |apart: i64| {
         let mut desk = at_the_saw(PLAIN);
-        desk.enter(&["", "1.000", "", "1.345", "1 11/16", "1.355", "1.352"]);
+        desk.enter(&["", "1.000", "1.345", "1.355", "1.352"]);
         let before = desk.walker.lines.len();
         // A tick by Enter, right after a reading.
         let key = KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE);
@@ -503,8 +500,8 @@ fn no_screen_parts_a_number_from_its_fraction() {
     assert!(torn("leg_square 1 1/4\nin, planned").is_none());
     let mut desks = vec![at_the_saw(PLAIN), at_the_saw(PLAIN), shy(), at_boards(PLAIN)];
     // A scale to be set, a piece too wide, a proposal and a mark on a board.
-    desks[0].enter(&["", "1.000", ""]);
-    desks[1].enter(&["", "1.000", "", "1.345", "1 11/16", "1.398"]);
+    desks[0].enter(&["", "1.000"]);
+    desks[1].enter(&["", "1.000", "1.345", "1.398"]);
     two_boards(&mut desks[3]);
     desks[3].enter(&["", "mb", ""]);
     for desk in &mut desks {

@@ -123,7 +123,7 @@ impl Session {
         }
         match handle_input(&self.context(), &self.asked.task, text) {
             Ok(events) => {
-                let answered = Some(self.asked.task.clone());
+                let answered = Some(Box::new(self.asked.task.clone()));
                 self.append(events, Recording::Answer(answered))
             }
             Err(refusal) => {
@@ -168,7 +168,7 @@ impl Session {
         let recording = std::mem::replace(&mut self.recording, Recording::Idle);
         let answered = match recording {
             Recording::Farewell => return vec![Effect::Quit],
-            Recording::Answer(answered) => answered,
+            Recording::Answer(answered) => answered.map(|task| *task),
             Recording::Undo => {
                 // What is undone is done again where it belongs.
                 let reopened = |op: &u32| !self.snapshot.state.is_closed(*op);

@@ -56,7 +56,7 @@ pub(super) enum Recording {
     /// None: keys are taken.
     Idle,
     /// They are, and this task was answered with them, where one was.
-    Answer(Option<Task>),
+    Answer(Option<Box<Task>>),
     /// They are: the last answer is undone.
     Undo,
     /// They are, and the program ends once they are there.

@@ -3,7 +3,6 @@
 use super::instructions::{capital, while_cutting};
 use super::place::place_on_board;
 use super::setting::scale_name;
-use super::tasks::fitting;
 use super::view::MachineView;
 use crate::journal::{Decision, PieceId};
 use crate::plan::PlannedOperation;
@@ -165,17 +164,10 @@ impl MachineView {
             several => format!("Cut {}.", names(context, several)),
         };
         self.now.push(cut);
-        self.then(context, planned, then);
+        self.now.extend(in_turn(context, pieces));
         match pieces {
             [only] => self.hand(context, only),
             several => {
-                let hands = several.iter().filter_map(|piece| {
-                    let label = &context.state.piece(piece)?.label;
-                    Some(format!("{}: {}.", capital(&label.to_string()), label.hand.as_ref()?))
-                });
-                if !context.hands_through().is_empty() {
-                    self.details.extend(hands);
-                }
                 let placed = several.iter().filter_map(|piece| {
                     let place = from_the_board(context, piece)?;
                     Some(format!("{}: {place}.", capital(&context.state.name(piece))))
@@ -192,6 +184,7 @@ impl MachineView {
             let doing = while_cutting(planned, group, context.route.unit);
             self.details.extend(doing.into_iter().filter(of_use));
         }
+        self.then(context, planned, then);
         self.ask_how_many(context, planned, then, pieces.len(), "cut");
     }
 
@@ -225,10 +218,9 @@ impl MachineView {
                 let heights = heights.collect::<Vec<_>>().join(", then ");
                 if let Some(change) = settings.first().and_then(|set| set.fit.as_ref()) {
                     self.now.push(format!(
-                        "Then fit the {}, the {} locked off.",
-                        change.tool, change.machine
+                        "Then fit the {}: machine off and locked, then guard back.",
+                        change.tool
                     ));
-                    self.details.extend(fitting(change));
                 }
                 self.now.push(format!("Next on the {scale} scale: {heights}."));
             }
@@ -296,6 +288,21 @@ impl MachineView {
         }
         !tallied.is_empty()
     }
+}
+
+/// Several pieces with the hand of each, where left and right are cut differently.
+fn in_turn(context: &WorkContext<'_>, pieces: &[PieceId]) -> Option<String> {
+    if pieces.len() < 2 || context.hands_through().is_empty() {
+        return None;
+    }
+    let labels = pieces.iter().filter_map(|piece| Some(&context.state.piece(piece)?.label));
+    let handed: Vec<String> = labels
+        .map(|label| match &label.hand {
+            Some(hand) => format!("{label} {hand}"),
+            None => label.to_string(),
+        })
+        .collect();
+    Some(format!("In turn: {}.", handed.join(", ")))
 }
 
 /// `leg 2, leg 3 and leg 4`; many in a row by their ends.

@@ -393,6 +393,27 @@ fn a_batch_keeps_the_spread_of_its_readings() {
     assert!(over.worst.high < planned.worst.high, "measuring makes it surer");
 }
 
+/// By hand. Legs read 1.495 to 1.505: over the smallest by 0.010, twice that for two legs,
+/// where the calipers leave 2 x 0.003 in doubt and the rail 0.001. So it is the legs, and
+/// closer limits would come too late for them.
+#[test]
+fn pieces_that_were_read_apart_are_named() {
+    let rail = format!(r#""limits": "±0.001", {PLUG}"#);
+    let fit = fit("2 * leg_square + shoulder", "1/64", "");
+    let mut walker = Walker::of(&bench_of("base - 2 * leg_square", READ, &rail, &fit));
+    walker.to_size(10);
+    let mut sizes = ["1.495", "1.500", "1.505"].iter().cycle();
+    walker.through(20, &mut |_, _| (*sizes.next().expect("it goes round")).to_owned());
+    walker.enter("MB");
+    let known = walker.state.known();
+    let (route, shop, plan) = (&walker.route, &walker.shop, &walker.plan);
+    let readings = Readings::of(&walker.state);
+    let question = FitsInput { route, shop, plan, known: &known, readings: Some(&readings) };
+    let (judged, _) = fits(&question, 0, 1);
+    let said = advice(&judged[0], benchway::measure::Unit::Inch).join("\n");
+    assert!(said.contains("leg_square is made, and its pieces differ."), "{said}");
+}
+
 /// By hand. Nothing is cut by what the rails measure, 13.002, 13.004, 13.006;
 /// yet once they are all read and the operation is closed, their own spread is
 /// what counts: 13.004, 0.002 either way, and the calipers' 0.003. A dimension

@@ -21,6 +21,7 @@ mod journal_format;
 mod key_counts;
 mod learning;
 mod looking_back;
+mod mistakes;
 mod reviewing;
 mod screens;
 mod walking;

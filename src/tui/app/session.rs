@@ -57,8 +57,10 @@ pub(super) enum Recording {
     Idle,
     /// They are, and this task was answered with them, where one was.
     Answer(Option<Box<Task>>),
-    /// They are: the last answer is undone.
-    Undo,
+    /// They are: the answer in these words is undone.
+    Undo(String),
+    /// They are: what was undone is done again.
+    Redo,
     /// They are, and the program ends once they are there.
     Farewell,
 }

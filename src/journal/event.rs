@@ -153,6 +153,11 @@ pub enum Event {
         /// The line that is voided.
         what: Reference,
     },
+    /// What was voided counts again.
+    Restored {
+        /// The line that was voided.
+        what: Reference,
+    },
     /// A decision about a piece that is not within limits, or about any piece by the lead.
     Decided {
         /// The number of the operation.

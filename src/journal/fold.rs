@@ -11,24 +11,25 @@ use super::record::{
     RunningWait, ScaleCheck, SetupState, Zeroing,
 };
 use super::state::State;
+use super::undo::{DoneAnswer, VoidedLines, note};
 
 impl State {
     /// Reads a merged journal from the top. A voided line counts as if it had
     /// never been written, except that a voided reading can still be seen.
     pub fn fold(lines: &[JournalLine]) -> State {
-        let voided = voided(lines);
+        let voided = VoidedLines::of(lines);
         let mut state = State::default();
         for (order, line) in lines.iter().enumerate() {
-            state.apply(line, order, voided.contains(&line.answer()));
+            state.apply(line, order, voided.contains(line));
         }
         state
     }
 
     /// Takes in one more line, written after all before it, with the same result
-    /// as reading the whole journal. False for a line that voids an earlier one:
-    /// then only reading the whole journal will do.
+    /// as reading the whole journal. False for a line that voids or restores an
+    /// earlier one: then only reading the whole journal will do.
     pub fn take_in(&mut self, line: &JournalLine, order: usize) -> bool {
-        let voids = matches!(line.event, Event::Voided { .. });
+        let voids = matches!(line.event, Event::Voided { .. } | Event::Restored { .. });
         if !voids {
             self.apply(line, order, false);
         }
@@ -53,11 +54,8 @@ impl State {
             return;
         }
         if line.event.can_be_voided() {
-            let done = self.last_done.entry(line.station.clone()).or_default();
-            let answer = line.answer();
-            if done.last() != Some(&answer) {
-                done.push(answer);
-            }
+            note(self.last_done.entry(line.station.clone()).or_default(), line);
+            self.last_undone.remove(&line.station);
         }
         if let Some(op) = line.event.op() {
             self.working_at.insert(line.station.clone(), op);
@@ -89,12 +87,18 @@ impl State {
             | Event::RepeatSkipped { .. }
             | Event::DriftLeft { .. }
             | Event::TypedUnasked { .. } => self.fold_people(line),
-            Event::Voided { .. } => {}
+            Event::Voided { what } => {
+                self.last_undone.entry(line.station.clone()).or_default().push(what.clone());
+            }
+            Event::Restored { what } => {
+                let undone = self.last_undone.entry(line.station.clone()).or_default();
+                undone.retain(|voided| voided != what);
+            }
             Event::LayoutAccepted { .. } => {
                 self.boards.apply(line);
                 // What led to an accepted layout can no longer be voided.
                 let settled = self.boards.take_open();
-                let open = |done: &Reference| !settled.contains(done);
+                let open = |done: &DoneAnswer| !settled.contains(&done.reference);
                 self.last_done.values_mut().for_each(|done| done.retain(open));
             }
             Event::BoardListed { .. }
@@ -399,25 +403,4 @@ impl State {
         let place = *self.places.get(id)?;
         self.pieces.get_mut(place)
     }
-}
-
-/// The answers that a later line voids, each by its first line. An answer can be
-/// voided where one of its lines can: a line may name any other.
-fn voided(lines: &[JournalLine]) -> BTreeSet<Reference> {
-    let named: BTreeSet<&Reference> = lines
-        .iter()
-        .filter_map(|line| match &line.event {
-            Event::Voided { what } => Some(what),
-            _ => None,
-        })
-        .collect();
-    if named.is_empty() {
-        return BTreeSet::new();
-    }
-    let answers = |wanted: &dyn Fn(&JournalLine) -> bool| -> BTreeSet<Reference> {
-        lines.iter().filter(|line| wanted(line)).map(JournalLine::answer).collect()
-    };
-    let named = answers(&|line| named.contains(&line.reference()));
-    let open = answers(&|line| line.event.can_be_voided());
-    named.intersection(&open).cloned().collect()
 }

@@ -59,7 +59,8 @@
 //!
 //! No line is ever changed. `taken-back` names a line by (`station`, `n`), and
 //! [`State::fold`] reads the journal as if the whole answer that wrote it had not
-//! happened. A voided reading stays in exports, marked. In batches begun before
+//! happened. Naming a later line of an answer voids that line and those after it.
+//! `restored` takes a voiding back. A voided reading stays in exports, marked. In batches begun before
 //! answers were told apart, a `done` that a reading caused is voided with it. Nothing that was typed is corrected: a miss with a known shape is asked
 //! about, and the entry stays until someone voids it.
 //!
@@ -119,6 +120,7 @@ mod record;
 mod state;
 mod station;
 mod text_decisions;
+mod undo;
 
 pub use boards::{BatchBoard, BatchBoards, BoardQuestion, ProposedLayout, listed};
 pub use detail::{
@@ -142,3 +144,4 @@ pub use record::{
 };
 pub use state::State;
 pub use station::{OpenReport, Station};
+pub use undo::{DoneAnswer, Undoable};

@@ -12,6 +12,7 @@ use super::record::{
     AcceptedMade, BlockCheck, Piece, PieceTally, ReadingRecord, Remark, RunningWait, SetupState,
     Zeroing,
 };
+use super::undo::DoneAnswer;
 use crate::route::Role;
 
 /// Everything a batch is, folded from its journal.
@@ -57,8 +58,10 @@ pub struct State {
     pub boards: BatchBoards,
     /// The operation each station last worked at.
     pub working_at: BTreeMap<String, u32>,
-    /// What each station did that can be voided, the latest last.
-    pub last_done: BTreeMap<String, Vec<Reference>>,
+    /// What each station did that can be undone, the latest last.
+    pub last_done: BTreeMap<String, Vec<DoneAnswer>>,
+    /// What each station undid since, the latest last.
+    pub last_undone: BTreeMap<String, Vec<Reference>>,
     pub(super) piece_numbers: BTreeMap<String, u64>,
     /// Pieces that came late: made again, or used as another part.
     pub(super) late: Vec<PieceId>,

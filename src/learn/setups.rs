@@ -200,7 +200,8 @@ pub fn minutes(lines: &[JournalLine]) -> BTreeMap<u32, Minutes> {
                 | Event::Labelled { .. }
                 | Event::Remade { .. }
                 | Event::GateOpened { .. }
-                | Event::Voided { .. } => own.decide += gap,
+                | Event::Voided { .. }
+                | Event::Restored { .. } => own.decide += gap,
                 _ => own.set_up += gap,
             }
         }

@@ -46,8 +46,10 @@ pub enum Command {
     Elsewhere,
     /// Asks why the chosen piece is made again.
     Remake,
-    /// Voids what this station recorded last.
+    /// Undoes the last answer of this station.
     Undo,
+    /// Redoes what was undone just now.
+    Redo,
     /// Asks for a note.
     Note,
     /// Asks why the lead opens a waiting operation.
@@ -123,6 +125,7 @@ pub const BINDINGS: &[Binding] = &[
         "undoes the last entry; the record keeps it, voided",
         "undo",
     ),
+    key(&[F(11), Char('z')], "z", &[Machine], Command::Redo, "redoes what was undone just now", ""),
     key(
         &[F(2), Char('w')],
         "w",
@@ -217,7 +220,7 @@ pub const BINDINGS: &[Binding] = &[
         "leaves; asks for a note when work is half done",
         "leave",
     ),
-    key(&[Esc], "Esc", &[], Command::Back, "one screen back; nothing is lost", ""),
+    key(&[Esc], "Esc", &[], Command::Back, "clears what is typed, then goes one screen back", ""),
     key(&[F(8), Char('l')], "l", &[], Command::Light, "colour on or off", ""),
     control(&[Char('l')], "Ctrl-L", Command::Repaint, "redraws the screen"),
     control(

@@ -41,6 +41,13 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
     let zone = taken.size().and_then(|size| zone(size, &taken.limits(), taken.uncertainty));
     let mut next = Vec::new();
     let mut questions = Vec::new();
+    // A number with the shape of a slip says nothing of the piece.
+    if let Some(slip) = slip(context, taken) {
+        next.push("Measure it again before anything is cut or moved.".to_owned());
+        let questions = vec![slip.to_owned()];
+        let headline = format!("{} looks like a slip", taken.typed.trim());
+        return Some(Advice { verdict, headline, zone, next, questions });
+    }
     match verdict {
         // A form has no side that is safer.
         Verdict::In if check.kind.is_form() => {}
@@ -240,10 +247,39 @@ fn ordinal(n: usize) -> String {
 /// Questions about likely mistakes behind a reading, from everything near that
 /// could explain it.
 pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
-    let (Some(size), Some(target)) = (taken.size(), taken.target) else { return Vec::new() };
-    let Some(planned) = context.plan.operation(taken.op) else { return Vec::new() };
-    let check = planned.checks.iter().find(|check| check.of == taken.feature);
-    let Some(check) = check else { return Vec::new() };
+    with_miss(context, taken, mistakes::questions).unwrap_or_default()
+}
+
+/// The slip a reading out of limits has the shape of; none once a second reading of
+/// the piece says the same.
+pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'static str> {
+    let check = context.plan.operation(taken.op)?.checks.iter().find(|c| c.of == taken.feature)?;
+    let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
+    if !is_out || check.kind.is_form() {
+        return None;
+    }
+    let (size, within) = (taken.size()?, taken.uncertainty);
+    let is_said_before = context.state.readings.iter().any(|other| {
+        let (held, same) = (&other.taken, other.voided);
+        same && held.op == taken.op
+            && held.piece == taken.piece
+            && held.feature == taken.feature
+            && held.size().is_some_and(|held| (held - size).abs() <= within)
+    });
+    if is_said_before {
+        return None;
+    }
+    with_miss(context, taken, mistakes::slip).flatten()
+}
+
+fn with_miss<T>(
+    context: &WorkContext<'_>,
+    taken: &TakenReading,
+    asks: fn(&Miss<'_>) -> T,
+) -> Option<T> {
+    let (size, target) = (taken.size()?, taken.target?);
+    let planned = context.plan.operation(taken.op)?;
+    let check = planned.checks.iter().find(|check| check.of == taken.feature)?;
     let machine = planned.at.as_ref().and_then(|at| context.shop.machines.get(at));
     let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
     let gauge = context.gauge(check);
@@ -270,7 +306,7 @@ pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> V
         let [.., before, last] = passes.as_slice() else { return None };
         Some(before.dial.0 - last.dial.0)
     });
-    mistakes::questions(&Miss {
+    Some(asks(&Miss {
         reading: size,
         target,
         uncertainty: taken.uncertainty,
@@ -281,8 +317,9 @@ pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> V
         kerf: tool.and_then(|tool| tool.kerf),
         tooth: tool.and_then(crate::shop::Tool::tooth),
         step,
+        block: context.shop.check_blocks.get(&check.gauge).copied(),
         made_from: &made_from,
-    })
+    }))
 }
 
 /// The limits in words, in the form the gauge shows: `1.242 to 1.258 in`, or

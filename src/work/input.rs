@@ -9,7 +9,7 @@ use super::refusal::{initials, initials_and_why, lead, refusal};
 use super::remedy::decide;
 use super::scale_input::{fitted, shown, standing};
 use super::task::Task;
-use crate::journal::{Event, PieceTally, Reference};
+use crate::journal::{Event, PieceTally};
 use crate::prose::Message;
 
 /// Turns what was typed into events, or says why not. An answer that leaves nothing
@@ -150,14 +150,4 @@ pub fn leave(context: &WorkContext<'_>, note: &str) -> Event {
     let part = context.planned().map_or("", |planned| planned.part.as_str());
     let PieceTally { done, to_go, .. } = context.state.tally(part, context.op);
     Event::Left { op: context.op, done, to_go, note: note.trim().to_owned() }
-}
-
-/// Voids what this station did last.
-pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
-    let last: Option<&Reference> =
-        context.state.last_done.get(context.station).and_then(|done| done.last());
-    match last {
-        Some(what) => Ok(Event::Voided { what: what.clone() }),
-        None => Err(refusal("This station has nothing to undo.", "Enter goes on")),
-    }
 }

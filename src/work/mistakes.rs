@@ -23,8 +23,33 @@ pub(super) struct Miss<'a> {
     pub tooth: Option<Length>,
     /// The last step the machine was closed by.
     pub step: Option<Length>,
+    /// The check block of the gauge.
+    pub block: Option<Length>,
     /// Named lengths the target is made from.
     pub made_from: &'a [(String, Length)],
+}
+
+/// Whether a number has the shape of a slip of the hand that typed it or of the gauge
+/// that read it, and which: then nothing is known of the piece, and it is measured
+/// again before anything else.
+pub(super) fn slip(miss: &Miss<'_>) -> Option<&'static str> {
+    let off = (miss.reading - miss.target).abs();
+    let ratio = miss.reading.ratio(miss.target);
+    let close_to = |wanted: f64| (ratio / wanted - 1.0).abs() < 0.02;
+    let is_block = |block: Length| (off - block).abs() <= miss.uncertainty;
+    if close_to(25.4) || close_to(1.0 / 25.4) {
+        Some("Millimetres instead of inches? Check the unit of the gauge.")
+    } else if close_to(10.0) || close_to(0.1) {
+        Some("Is the decimal point in the wrong place?")
+    } else if swapped(miss) {
+        Some("Are two digits swapped? Read it again.")
+    } else if keyed_twice(miss) {
+        Some("Was a digit keyed twice? Read it again.")
+    } else if miss.block.is_some_and(is_block) {
+        Some("Off by the check block: was the gauge zeroed on it?")
+    } else {
+        None
+    }
 }
 
 /// Questions about a miss, the most likely mistake first.
@@ -35,17 +60,10 @@ pub(super) fn questions(miss: &Miss<'_>) -> Vec<String> {
     let mut asked = Vec::new();
     let mut ask = |text: String| asked.push(text);
 
-    let ratio = miss.reading.ratio(miss.target);
-    let close_to = |ratio: f64, wanted: f64| (ratio / wanted - 1.0).abs() < 0.02;
-    if close_to(ratio, 25.4) || close_to(ratio, 1.0 / 25.4) {
-        ask("Millimetres instead of inches? Check the unit of the gauge.".to_owned());
-    } else if close_to(ratio, 10.0) || close_to(ratio, 0.1) {
-        ask("Is the decimal point in the wrong place?".to_owned());
+    if let Some(slip) = slip(miss) {
+        ask(slip.to_owned());
     }
-    if swapped(miss) {
-        ask("Are two digits swapped? Read it again.".to_owned());
-    }
-    if miss.unit == Unit::Inch && near(Length::INCH) {
+    if miss.unit == Unit::Inch && near(Length::INCH) && miss.block != Some(Length::INCH) {
         ask("Off by one inch: did you start at the 1 in mark?".to_owned());
     }
     for (name, length) in miss.made_from {
@@ -102,6 +120,25 @@ pub(super) fn questions(miss: &Miss<'_>) -> Vec<String> {
     asked
 }
 
+/// Whether leaving out one of two equal neighbouring digits gives the target, or half
+/// of what was typed does.
+fn keyed_twice(miss: &Miss<'_>) -> bool {
+    let figures: Vec<char> = miss.typed.chars().map(|c| if c == ',' { '.' } else { c }).collect();
+    let is_target = |text: &str| {
+        crate::measure::parse_written(text, miss.unit)
+            .is_ok_and(|read| (read - miss.target).abs() <= miss.uncertainty)
+    };
+    let doubled = figures.windows(2).enumerate().any(|(at, pair)| {
+        let mut once = figures.clone();
+        once.remove(at);
+        pair[0] == pair[1]
+            && pair[0].is_ascii_digit()
+            && is_target(&once.iter().collect::<String>())
+    });
+    let (half, rest) = figures.split_at(figures.len() / 2);
+    doubled || (half == rest && is_target(&half.iter().collect::<String>()))
+}
+
 /// Whether swapping two neighbouring digits of what was typed gives the target.
 fn swapped(miss: &Miss<'_>) -> bool {
     let figures: Vec<char> = miss.typed.chars().collect();
@@ -139,6 +176,7 @@ mod tests {
             kerf: None,
             tooth: None,
             step: None,
+            block: None,
             made_from: &[],
         }
     }
@@ -175,6 +213,23 @@ mod tests {
         let from = [("tenon_length".to_owned(), th(750))];
         let overall = Miss { made_from: &from, ..miss(th(13_000), th(14_500), "13") };
         asked(&overall, "twice tenon_length");
+    }
+
+    /// By hand: 1.2250 with its 2 and 5 changed over is 1.252, within 0.003 of 1.250;
+    /// 13.557 without one 5 is 13.57; 12.512.5 is no number and stays one; for 12.5 a
+    /// gauge zeroed on its block of 1 in shows 11.5.
+    #[test]
+    fn slips_of_hand_and_gauge_are_told_from_bad_cuts() {
+        let (swapped, twice) =
+            ("Are two digits swapped? Read it again.", "Was a digit keyed twice? Read it again.");
+        assert_eq!(slip(&miss(th(1_225), th(1_250), "1.2250")), Some(swapped));
+        assert_eq!(slip(&miss(th(13_557), th(13_570), "13.557")), Some(twice));
+        assert_eq!(slip(&miss(th(2_525_000), th(2_525), "2525")), None);
+        assert_eq!(slip(&miss(th(125_125_000), th(125_000), "125125")), Some(twice));
+        assert_eq!(slip(&miss(th(13_357), th(13_570), "13.3570")), None);
+        let block = Miss { block: Some(th(1_000)), ..miss(th(11_500), th(12_500), "11.5") };
+        assert_eq!(slip(&block), Some("Off by the check block: was the gauge zeroed on it?"));
+        assert_eq!(slip(&miss(th(1_272), th(1_250), "1.272")), None);
     }
 
     #[test]

@@ -12,11 +12,15 @@ impl Sequence<'_> {
         let mut run = Vec::new();
         let mut then = None;
         let checks = !self.planned.checks.is_empty();
+        // Each hand is a stack of its own, where it has more than one piece.
+        let hands = self.context.hands_through();
+        let is_handed = hands.iter().any(|(_, _, all)| *all > 1);
         for piece in members.iter().skip_while(|piece| piece.id != next.id) {
             if piece.id != next.id {
                 // Before a first piece has proved the setting, one piece at a time.
                 let is_alone = checks && !self.proven();
-                if is_alone {
+                let is_other_hand = is_handed && piece.label.hand != next.label.hand;
+                if is_alone || is_other_hand {
                     break;
                 }
                 match self.reading_task(&piece.id) {

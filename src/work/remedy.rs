@@ -1,5 +1,6 @@
 //! What can be done with a piece that is not within limits, and the events it makes.
 
+use super::advice::slip;
 use super::context::WorkContext;
 use super::pass_through::{done, is_stack};
 use super::refusal::{initials_and_why, refusal};
@@ -87,7 +88,14 @@ pub fn choices(context: &WorkContext<'_>, task: &Task) -> Vec<Remedy> {
     let cure = if is_form { Remedy::PutRight } else { Remedy::CutAgain };
     let movable = *first && !close && amount_to_move(context, piece, *check).is_some();
     let mut open = Vec::new();
+    let reading = checks
+        .and_then(|checks| checks.get(*check))
+        .and_then(|planned| context.state.reading_in_force(context.op, piece, &planned.of));
+    if reading.is_some_and(|reading| slip(context, &reading.taken).is_some()) {
+        open.push(Remedy::MeasureAgain);
+    }
     match (movable, again, close) {
+        _ if !open.is_empty() => {}
         (_, _, true) => open.push(Remedy::MeasureAgain),
         (true, ..) => open.push(Remedy::MoveTheSetting),
         (false, true, _) => open.push(cure),

@@ -198,7 +198,8 @@ impl<'a> Sequence<'a> {
             for named in group.outcome.settings.iter().filter(asked) {
                 let moved = self.moved(&named.name);
                 let dial = Dial(named.setting.dial.0 + moved);
-                if !self.is_set_to(&named.name, dial) {
+                // With another tool every scale is set again.
+                if fit.is_some() || !self.is_set_to(&named.name, dial) {
                     return Some(Task::Set(SettingTask {
                         fit,
                         setting: named.name.clone(),

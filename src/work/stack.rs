@@ -110,7 +110,8 @@ impl Sequence<'_> {
             if fit.is_none() && moved.is_negative() && !left.is_empty() {
                 return Some(feed(ids(&left), false, None));
             }
-            if let Some(set) = self.due_setting(&height, members, moved, before) {
+            let set = self.due_setting(&height, members, (moved, before), fit.is_some());
+            if let Some(set) = set {
                 return Some(Task::Set(SettingTask { fit, ..set }));
             }
             if let Some(change) = fit {
@@ -134,17 +135,17 @@ impl Sequence<'_> {
         &self,
         height: &Height<'_>,
         members: &[&Piece],
-        moved: Length,
-        before: Option<Length>,
+        (moved, before): (Length, Option<Length>),
+        is_refitted: bool,
     ) -> Option<SettingTask> {
         if height.pass.number == 1
-            && let Some(set) = self.opening(height.outcome, members)
+            && let Some(set) = self.opening(height.outcome, members, is_refitted)
         {
             return Some(set);
         }
         let dial = Dial(height.pass.dial.0 + moved);
-        let is_due =
-            height.is_confirmed && !self.pass_is_set_to(height.outcome, &height.setting, dial);
+        let stands = !is_refitted && self.pass_is_set_to(height.outcome, &height.setting, dial);
+        let is_due = height.is_confirmed && !stands;
         is_due.then(|| self.height_setting(height, members, moved, before))
     }
 
@@ -274,10 +275,16 @@ impl Sequence<'_> {
     }
 
     /// Settings of a stack that are made before its first pass.
-    fn opening(&self, outcome: &Outcome, members: &[&Piece]) -> Option<SettingTask> {
+    fn opening(
+        &self,
+        outcome: &Outcome,
+        members: &[&Piece],
+        is_refitted: bool,
+    ) -> Option<SettingTask> {
         let asked = |named: &&NamedSetting| named.is_confirmed && !named.by_passes;
         let mut named = outcome.settings.iter().filter(asked);
-        let named = named.find(|named| !self.is_set_to(&named.name, named.setting.dial))?;
+        let named =
+            named.find(|named| is_refitted || !self.is_set_to(&named.name, named.setting.dial))?;
         Some(SettingTask {
             fit: None,
             setting: named.name.clone(),

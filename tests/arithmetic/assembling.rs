@@ -399,3 +399,16 @@ proptest! {
         }
     }
 }
+
+/// Hand work and rest have no verb of their own; a machine cuts.
+#[test]
+fn what_is_only_measured_afterwards_is_not_said_to_be_cut() {
+    let verb = |what: &str| {
+        let operation = format!(r#"{{ "op": 10, "part": "piece", {what} }}"#);
+        let route = try_route_of("in", "", LEG, &operation).unwrap();
+        route.steps[0].what.does()
+    };
+    assert_eq!(verb(r#""do": "rest", "hours": 16"#), None);
+    assert_eq!(verb(r#""do": "hand", "at": "bench", "say": ["Look at it."]"#), None);
+    assert_eq!(verb(r#""do": "crosscut", "at": "stop saw", "to": "12""#), Some("Cut"));
+}

@@ -5,8 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use benchway::measure::Length;
 use benchway::route::Role;
 use benchway::stock::{
-    Area, BlankNeed, BoardLayout, CutBoard, CutSection, Flaw, FlawKind, Offers, OnHand,
-    PlacedBlank, RackBoard, Ruling, Saw, Stretch, blank_account, board_account, lay_out,
+    Area, BlankNeed, BoardLayout, CutBoard, CutPlan, CutSection, Flaw, FlawKind, Offers, OnHand,
+    PlacedBlank, RackBoard, Ruling, Saw, Segment, Stretch, blank_account, board_account, lay_out,
     lay_out_on_hand, layouts_in_time, offers,
 };
 use proptest::prelude::*;
@@ -894,4 +894,28 @@ fn a_wide_board_of_narrow_blanks_takes_longer_to_lay_out() {
     assert_eq!(in_time(1_536, 0), 694);
     assert_eq!(in_time(1_536, 3), 173);
     assert_eq!(in_time(128, 3), 1_000, "25 000, and no more than asked for");
+}
+
+/// Sections from 1 to 11 and from 30 to 40. What lies between them is kept from 11 1/8 to
+/// 29 7/8, or it is waste; the ends of the board are waste either way.
+#[test]
+fn wood_between_two_sections_is_kept_or_waste() {
+    let section = |from, to| CutSection::<()> { along: stretch(from, to), blanks: Vec::new() };
+    let sections = vec![section(16, 176), section(480, 640)];
+    let between = |offcuts: Vec<Stretch>| {
+        let plan = CutPlan { sections: sections.clone(), offcuts };
+        let marks = plan.marks(s(960), &saw());
+        marks.iter().map(|mark| (mark.at, mark.segment)).collect::<Vec<_>>()
+    };
+    let marks = |between| {
+        [
+            (s(16), Segment::Waste),
+            (s(176), Segment::Section(0)),
+            (s(480), between),
+            (s(640), Segment::Section(1)),
+        ]
+    };
+    assert_eq!(between(vec![stretch(178, 478)]), marks(Segment::Offcut));
+    assert_eq!(between(Vec::new()), marks(Segment::Waste));
+    assert_eq!(between(vec![stretch(642, 944)]), marks(Segment::Waste));
 }

@@ -120,7 +120,7 @@ fn too_close_to_call_names_a_gauge_only_where_one_would_serve() {
 #[test]
 fn misses_with_a_known_shape_are_asked_about() {
     for (typed, question) in [
-        ("11.5", "Off by one inch: did you start at the 1 in mark?"),
+        ("11.5", "Off by the check block: was the gauge zeroed on it?"),
         ("11", "Off by twice tenon: was one size measured or set instead of the other?"),
         ("11.750", "Off by tenon: was one size measured or set instead of the other?"),
         ("1.25", "Is the decimal point in the wrong place?"),

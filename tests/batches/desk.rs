@@ -60,12 +60,26 @@ impl Desk {
         // A second apart, so that no Enter counts as a gauge bouncing.
         self.walker.now += Duration::seconds(1);
         let key = KeyEvent::new(code, KeyModifiers::NONE);
-        for effect in self.app.update(AppMessage::Key(key, self.walker.now)) {
+        let effects = self.app.update(AppMessage::Key(key, self.walker.now));
+        self.perform(effects)
+    }
+
+    /// Text pasted in one go.
+    pub fn paste(&mut self, text: &str) -> &mut Desk {
+        self.walker.now += Duration::seconds(1);
+        let effects = self.app.update(AppMessage::Pasted(text.to_owned(), self.walker.now));
+        self.perform(effects)
+    }
+
+    /// Does what the app asks for, and what that leads to.
+    fn perform(&mut self, effects: Vec<Effect>) -> &mut Desk {
+        for effect in effects {
             if let Effect::Append { who, events } = effect {
                 self.walker.who = who;
                 self.walker.push(events);
                 let recorded = AppMessage::Recorded(Box::new(self.snapshot()), self.walker.now);
-                self.app.update(recorded);
+                let next = self.app.update(recorded);
+                self.perform(next);
             }
         }
         self

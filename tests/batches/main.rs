@@ -22,6 +22,7 @@ mod key_counts;
 mod learning;
 mod look;
 mod looking_back;
+mod mistakes;
 mod pictures;
 mod reviewing;
 mod screens;

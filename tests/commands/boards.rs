@@ -574,6 +574,7 @@ fn an_offer_says_how_to_take_it_and_taking_it_works() {
     let offer =
         "  B 1, knot at 30 to 31: hidden in a slat it makes 1 blank more (--hide \"B\n  1:30\")";
     assert!(said.out.contains(offer), "{}", said.out);
+    assert!(!said.out.contains("more tr"), "both rulings were tried: {}", said.out);
     // By hand: 3 x 20 / 144 = 0.42 board feet of 4/4, at 55 % 0.76.
     let missing = "missing: 1 slat blank, 3 x 20 (1 for articles): buy about 0.8 board feet of\n\
                    white oak 4/4 (0.4 in the blanks, at a yield of 55 %)";

@@ -139,6 +139,7 @@ fn board_feet_by_both_rules() {
     assert!(said.starts_with("1 board of 2 in x 6 in x 7.5 ft"), "{said}");
     let said = wood(&["board-feet", "2 x 6 x 96in"]).out;
     assert!(!said.contains(tally), "{said}");
+    near(&answer(&["board-feet", "2 x 6 x 90in"])["length"], 7.5, 0.0);
     let thin = answer(&["board-feet", "1/2 x 8 x 12ft", "--count", "12"]);
     near(&thin["board_feet"], 96.0, 1e-6);
     near(&thin["board_feet_by_surface_measure"], 96.0, 0.0);

@@ -12,7 +12,8 @@ use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;
 use crate::work::{
-    self, InputKind, Remedy, SettingTask, Task, handle_input, leave, task, void, wrong_scale,
+    self, InputKind, Remedy, SettingTask, Task, handle_input, last_answer, leave, redo, task, void,
+    wrong_scale,
 };
 
 impl Session {
@@ -123,7 +124,7 @@ impl Session {
         }
         match handle_input(&self.context(), &self.asked.task, text) {
             Ok(events) => {
-                let answered = Some(self.asked.task.clone());
+                let answered = Some(Box::new(self.asked.task.clone()));
                 self.append(events, Recording::Answer(answered))
             }
             Err(refusal) => {
@@ -142,8 +143,16 @@ impl Session {
 
     /// Records a decision, or shows why it was refused.
     pub(super) fn append_or_refuse(&mut self, decided: Result<Vec<Event>, Message>) -> Vec<Effect> {
+        self.record(decided, Recording::Answer(None))
+    }
+
+    fn record(
+        &mut self,
+        decided: Result<Vec<Event>, Message>,
+        recording: Recording,
+    ) -> Vec<Effect> {
         match decided {
-            Ok(events) => self.append(events, Recording::Answer(None)),
+            Ok(events) => self.append(events, recording),
             Err(refusal) => {
                 self.refusal = Some(refusal);
                 Vec::new()
@@ -166,13 +175,20 @@ impl Session {
             self.entry.clear();
         }
         let recording = std::mem::replace(&mut self.recording, Recording::Idle);
+        let mut said = None;
         let answered = match recording {
             Recording::Farewell => return vec![Effect::Quit],
-            Recording::Answer(answered) => answered,
-            Recording::Undo => {
+            Recording::Answer(answered) => answered.map(|task| *task),
+            Recording::Undo(words) => {
                 // What is undone is done again where it belongs.
                 let reopened = |op: &u32| !self.snapshot.state.is_closed(*op);
                 self.op = closed.iter().copied().find(reopened).unwrap_or(self.op);
+                said = Some(format!("Undone: {words}. z redoes it."));
+                None
+            }
+            Recording::Redo => {
+                let redone = last_answer(&self.context()).map(|(_, words)| words);
+                said = Some(format!("Done again: {}.", redone.unwrap_or_default()));
                 None
             }
             Recording::Idle => None,
@@ -187,7 +203,7 @@ impl Session {
             Some(Task::Tool { .. } | Task::Feed { .. } | Task::Cut { .. } | Task::Close { .. }) => {
                 self.kept_as_a_note(remarks)
             }
-            _ => None,
+            _ => said.map(Notice::Said),
         };
         self.refresh();
         self.review_again();
@@ -256,15 +272,28 @@ impl Session {
         }
     }
 
-    /// Voids what this station recorded last.
-    pub(super) fn void_last(&mut self) -> Vec<Effect> {
-        match void(&self.context()) {
-            Ok(event) => self.append(vec![event], Recording::Undo),
-            Err(refusal) => {
-                self.refusal = Some(refusal);
+    /// Undoes the last answer of this station. Where it belongs to another operation,
+    /// somebody has to mean it.
+    pub(super) fn undo(&mut self) -> Vec<Effect> {
+        match last_answer(&self.context()) {
+            Some((Some(op), words)) if op != self.op => {
+                self.ask(WorkQuestion::UndoAt { op, words });
                 Vec::new()
             }
+            _ => self.void_last(),
         }
+    }
+
+    pub(super) fn void_last(&mut self) -> Vec<Effect> {
+        let words = last_answer(&self.context()).map(|(_, words)| words).unwrap_or_default();
+        let voided = void(&self.context()).map(|event| vec![event]);
+        self.record(voided, Recording::Undo(words))
+    }
+
+    /// Redoes what was undone just now.
+    pub(super) fn redo(&mut self) -> Vec<Effect> {
+        let restored = redo(&self.context()).map(|event| vec![event]);
+        self.record(restored, Recording::Redo)
     }
 
     /// Leaves at once where nothing is half done; otherwise asks for a word to

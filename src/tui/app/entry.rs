@@ -70,18 +70,37 @@ impl EntryText {
 pub(super) struct Prompt<Q> {
     pub(super) question: Q,
     pub(super) input: Input,
+    /// Whether the text is the one that was offered: the first character typed
+    /// begins a new one.
+    is_offered: bool,
 }
 
 impl<Q> Prompt<Q> {
     pub(super) fn new(question: Q, start: &str) -> Prompt<Q> {
-        Prompt { question, input: Input::new(start.to_owned()) }
+        Prompt { question, input: Input::new(start.to_owned()), is_offered: !start.is_empty() }
     }
 
     pub(super) fn press(&mut self, key: KeyEvent) {
+        self.begin(matches!(key.code, KeyCode::Char(_)));
         self.input.handle_event(&TerminalEvent::Key(key));
     }
 
     pub(super) fn insert(&mut self, letter: char) {
+        self.begin(true);
         self.input.handle(InputRequest::InsertChar(letter));
+    }
+
+    /// A character in place of what was offered; any other key edits it.
+    fn begin(&mut self, is_character: bool) {
+        if std::mem::take(&mut self.is_offered) && is_character {
+            self.input.reset();
+        }
+    }
+
+    /// Clears what is typed; false where nothing was.
+    pub(super) fn clear(&mut self) -> bool {
+        let is_typed = !self.is_offered && !self.input.value().is_empty();
+        self.input.reset();
+        is_typed
     }
 }

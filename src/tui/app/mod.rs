@@ -34,7 +34,7 @@ use crate::prose::Message;
 use crate::work::InputKind;
 
 /// The longest paste that is taken: far more than any gauge sends in one go.
-const LONGEST_PASTE: usize = 500;
+const LONGEST_PASTE: usize = 5000;
 
 /// Everything the screens show, and all that keys can change.
 #[derive(Debug)]
@@ -44,13 +44,15 @@ pub struct App {
     stage: Stage,
     /// Help, over everything else, and the lines of it that are scrolled past.
     help: Option<usize>,
+    /// The rest of a paste, while an answer from it is on its way to the disk.
+    pasted: String,
 }
 
 /// Whether a batch is open.
 #[derive(Debug)]
 pub(super) enum Stage {
     /// None yet: one is chosen or begun.
-    Opening(OpeningScreen),
+    Opening(Box<OpeningScreen>),
     /// One is.
     Session(Box<Session>),
 }
@@ -58,7 +60,7 @@ pub(super) enum Stage {
 impl App {
     /// The app before anything is listed or open.
     pub fn new(theme: Theme) -> App {
-        App { theme, stage: Stage::Opening(OpeningScreen::default()), help: None }
+        App { theme, stage: Stage::Opening(Box::default()), help: None, pasted: String::new() }
     }
 
     /// The batch that is open.
@@ -129,7 +131,7 @@ impl App {
             Stage::Opening(opening) => opening.prompt_words(),
             Stage::Session(session) => {
                 let prompt = session.prompt.as_ref()?;
-                Some((prompt.question.words().to_owned(), &prompt.input))
+                Some((prompt.question.words(), &prompt.input))
             }
         }
     }
@@ -199,7 +201,10 @@ impl App {
                 session.now = now;
                 // A slow disk doesn't make two Enters out of a bounce.
                 session.timing.sent(now);
-                session.recorded(*snapshot)
+                let mut effects = session.recorded(*snapshot);
+                let rest = std::mem::take(&mut self.pasted);
+                effects.extend(self.pasted(&rest));
+                effects
             }
             AppMessage::Refreshed(snapshot) => {
                 if let Stage::Session(session) = &mut self.stage {
@@ -208,6 +213,7 @@ impl App {
                 Vec::new()
             }
             AppMessage::Failed(why) => {
+                self.pasted.clear();
                 let refusal = Some(Message::error(why));
                 match &mut self.stage {
                     Stage::Opening(opening) => opening.refusal = refusal,
@@ -264,15 +270,21 @@ impl App {
         Vec::new()
     }
 
-    /// One paste answers one thing.
+    /// Pasted lines are answered one at a time: the rest waits until each is on the
+    /// disk, and is dropped where one is refused.
     fn pasted(&mut self, text: &str) -> Vec<Effect> {
         let mut effects = Vec::new();
-        for letter in text.chars().take(LONGEST_PASTE) {
-            if self.is_recording() {
-                break;
-            }
+        let mut letters = text.chars().take(LONGEST_PASTE);
+        while let Some(letter) = letters.next() {
             if matches!(letter, '\n' | '\r' | '\t') {
                 effects.extend(self.key(KeyEvent::new(KeyCode::Enter, KeyModifiers::NONE)));
+                if self.refusal().is_some() {
+                    break;
+                }
+                if self.is_recording() {
+                    self.pasted = letters.collect();
+                    break;
+                }
                 continue;
             }
             let is_at_machine = self.is_at_machine();
@@ -331,7 +343,7 @@ impl App {
     fn back(&mut self) {
         let forgot = match &mut self.stage {
             Stage::Opening(opening) => opening.back(),
-            Stage::Session(session) => session.forget_prompt(),
+            Stage::Session(session) => session.leave_prompt(),
         };
         if forgot || self.help.take().is_some() {
             return;
@@ -367,7 +379,8 @@ fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
         Command::Remake => session.ask_about_piece(WorkQuestion::Remake),
         Command::Note => session.ask(WorkQuestion::Note),
         Command::OpenGate => session.ask_to_open_gate(),
-        Command::Undo => return session.void_last(),
+        Command::Undo => return session.undo(),
+        Command::Redo => return session.redo(),
         _ => {}
     }
     Vec::new()

@@ -33,7 +33,11 @@ impl Session {
     }
 
     pub(super) fn show_matched(&mut self) {
-        self.view = SessionView::Matched { scrolled: 0, parts: matched(&self.context()) };
+        let from = match self.view {
+            SessionView::Pieces { selected } => selected,
+            _ => 0,
+        };
+        self.view = SessionView::Matched { scrolled: 0, parts: matched(&self.context()), from };
     }
 
     /// Reads the journal and shows what went out. What is found is kept until
@@ -85,19 +89,16 @@ impl Session {
         }
     }
 
-    /// One step back. What was typed is never lost; what was refused is
-    /// recorded nowhere and only stands in the way of a plain Enter.
+    /// Clears what is typed at the machine; elsewhere one screen back.
     pub(super) fn back(&mut self) {
         match &mut self.view {
-            SessionView::Machine { .. } => {
-                if self.entry.is_refused() {
-                    self.entry.clear();
-                }
+            SessionView::Machine { .. } => self.entry.clear(),
+            SessionView::Matched { from, .. } => {
+                self.view = SessionView::Pieces { selected: *from };
             }
-            SessionView::Route { .. }
-            | SessionView::Pieces { .. }
-            | SessionView::Ready { .. }
-            | SessionView::Matched { .. } => self.show_machine(),
+            SessionView::Route { .. } | SessionView::Pieces { .. } | SessionView::Ready { .. } => {
+                self.show_machine()
+            }
             SessionView::Review(state) => match &state.page {
                 ReviewScreen::Findings => self.show_machine(),
                 ReviewScreen::Series { .. } => state.page = ReviewScreen::Findings,

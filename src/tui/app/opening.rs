@@ -66,6 +66,9 @@ impl OpeningScreen {
     /// One step back; false where there is nothing to go back from.
     pub(super) fn back(&mut self) -> bool {
         self.refusal = None;
+        if self.prompt.as_mut().is_some_and(Prompt::clear) {
+            return true;
+        }
         self.prompt.take().is_some()
     }
 

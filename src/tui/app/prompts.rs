@@ -44,6 +44,11 @@ impl Session {
                 self.append_or_refuse(decided)
             }
             WorkQuestion::Leave => self.record_leaving(text),
+            WorkQuestion::UndoAt { .. } if text.eq_ignore_ascii_case("y") => self.void_last(),
+            WorkQuestion::UndoAt { .. } => {
+                self.refuse("Nothing was undone.", "y undoes it, Esc leaves it");
+                Vec::new()
+            }
         }
     }
 
@@ -51,6 +56,16 @@ impl Session {
     pub(super) fn forget_prompt(&mut self) -> bool {
         self.refusal = None;
         self.prompt.take().is_some()
+    }
+
+    /// Esc at a question: clears what is typed, then drops the question; false where
+    /// none is asked.
+    pub(super) fn leave_prompt(&mut self) -> bool {
+        if self.prompt.as_mut().is_some_and(|prompt| prompt.clear()) {
+            self.refusal = None;
+            return true;
+        }
+        self.forget_prompt()
     }
 
     /// When the bell rings, or that none does.

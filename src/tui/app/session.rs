@@ -56,9 +56,11 @@ pub(super) enum Recording {
     /// None: keys are taken.
     Idle,
     /// They are, and this task was answered with them, where one was.
-    Answer(Option<Task>),
-    /// They are: the last answer is undone.
-    Undo,
+    Answer(Option<Box<Task>>),
+    /// They are: the answer in these words is undone.
+    Undo(String),
+    /// They are: what was undone is done again.
+    Redo,
     /// They are, and the program ends once they are there.
     Farewell,
 }

@@ -36,6 +36,8 @@ pub(in crate::tui) enum SessionView {
         scrolled: usize,
         /// The matched groups of each part.
         parts: Vec<Matched>,
+        /// The chosen line of the pieces, which it was opened from.
+        from: usize,
     },
     /// Looking back on what was measured.
     Review(Box<ReviewState>),

@@ -19,10 +19,17 @@ pub(super) enum WorkQuestion {
     UseElsewhere(PieceId),
     /// Why this piece is made again.
     Remake(PieceId),
+    /// Whether an answer at another operation is undone.
+    UndoAt {
+        /// The operation.
+        op: u32,
+        /// What the answer did.
+        words: String,
+    },
 }
 
 impl WorkQuestion {
-    pub(super) fn words(&self) -> &'static str {
+    pub(super) fn words(&self) -> String {
         match self {
             WorkQuestion::Note => "note",
             WorkQuestion::Bell => "bell time, such as 11:40",
@@ -31,6 +38,8 @@ impl WorkQuestion {
             WorkQuestion::SetAside(_) => "aside: lead's initials, why",
             WorkQuestion::UseElsewhere(_) => "reuse as: part, operation, initials, why",
             WorkQuestion::Remake(_) => "remake: lead initials, why",
+            WorkQuestion::UndoAt { op, words } => return format!("y undoes {words} at op {op}"),
         }
+        .to_owned()
     }
 }

@@ -4,7 +4,6 @@ use super::instructions::{capital, while_cutting};
 use super::named::{Feed, scale_name};
 use super::order;
 use super::place::place_on_board;
-use super::tasks::fitting;
 use super::view::{Lit, MachineView};
 use crate::journal::{Decision, PieceId};
 use crate::plan::PlannedOperation;
@@ -110,17 +109,10 @@ impl MachineView {
             _ => None,
         };
         self.order = order::cut(context, pieces, measured);
-        self.then(context, planned, then);
+        self.now.extend(in_turn(context, pieces));
         match pieces {
             [only] => self.hand(context, only),
             several => {
-                let hands = several.iter().filter_map(|piece| {
-                    let label = &context.state.piece(piece)?.label;
-                    Some(format!("{}: {}.", capital(&label.to_string()), label.hand.as_ref()?))
-                });
-                if !context.hands_through().is_empty() {
-                    self.details.extend(hands);
-                }
                 let placed = several.iter().filter_map(|piece| {
                     let place = from_the_board(context, piece)?;
                     Some(format!("{}: {place}.", capital(&context.state.name(piece))))
@@ -136,6 +128,7 @@ impl MachineView {
             let doing = while_cutting(planned, group, context.route.unit);
             self.details.extend(doing.into_iter().filter(of_use));
         }
+        self.then(context, planned, then);
         self.tally(context);
         self.ask_how_many(context, planned, then, pieces.len(), "cut");
     }
@@ -169,10 +162,9 @@ impl MachineView {
                 let heights = heights.collect::<Vec<_>>().join(", then ");
                 if let Some(change) = settings.first().and_then(|set| set.fit.as_ref()) {
                     self.now.push(format!(
-                        "Then fit the {}, the {} locked off.",
-                        change.tool, change.machine
+                        "Then fit the {}: machine off and locked, then guard back.",
+                        change.tool
                     ));
-                    self.details.extend(fitting(change));
                 }
                 self.now.push(format!("Next on the {scale} scale: {heights}."));
             }
@@ -243,6 +235,21 @@ impl MachineView {
             self.details.push(format!("Through: {}.", tallied.join(", ")));
         }
     }
+}
+
+/// Several pieces with the hand of each, where left and right are cut differently.
+fn in_turn(context: &WorkContext<'_>, pieces: &[PieceId]) -> Option<String> {
+    if pieces.len() < 2 || context.hands_through().is_empty() {
+        return None;
+    }
+    let labels = pieces.iter().filter_map(|piece| Some(&context.state.piece(piece)?.label));
+    let handed: Vec<String> = labels
+        .map(|label| match &label.hand {
+            Some(hand) => format!("{label} {hand}"),
+            None => label.to_string(),
+        })
+        .collect();
+    Some(format!("In turn: {}.", handed.join(", ")))
 }
 
 /// `board 2, from 20 1/4 to 39 3/8 in` where pieces come from the board here.

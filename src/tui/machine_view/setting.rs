@@ -3,7 +3,6 @@
 use super::instructions::{capital, while_setting};
 use super::named::scale_name;
 use super::order;
-use super::tasks::fitting;
 use super::view::{Lit, MachineView};
 use crate::operation::{NamedSetting, decimal, words};
 use crate::plan::PlannedOperation;
@@ -56,8 +55,8 @@ impl MachineView {
             None => format!("for {makes}"),
         };
         if let Some(change) = &set.fit {
-            self.now
-                .push(format!("First fit the {}, the {} locked off.", change.tool, change.machine));
+            let fitted = "machine off and locked, then guard back.";
+            self.now.push(format!("First fit the {}: {fitted}", change.tool));
         }
         if let Some(presses) = set.presses {
             let times = if presses == 1 { "once".to_owned() } else { format!("{presses} times") };
@@ -82,7 +81,6 @@ impl MachineView {
         if let (Some(planned), Some(group)) = (context.planned(), group) {
             self.details = while_setting(planned, group, unit);
         }
-        self.details.splice(0..0, set.fit.iter().flat_map(fitting));
         if let Some((low, high)) = set.takes {
             let shown = |length| set.readout.shown(length);
             self.details.insert(0, format!("{} to {} will do here.", shown(low), shown(high)));

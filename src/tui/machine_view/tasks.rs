@@ -15,7 +15,7 @@ use crate::work::{
 };
 
 /// How a tool is changed.
-pub(super) fn fitting(change: &ToolChange) -> Vec<String> {
+fn fitting(change: &ToolChange) -> Vec<String> {
     let ToolChange { machine, tool, was } = change;
     vec![
         format!("Switch the {machine} off at the isolator and lock it."),

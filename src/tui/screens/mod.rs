@@ -44,7 +44,7 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
         SessionView::Route { selected } => route::draw(app, session, *selected, frame, area),
         SessionView::Pieces { selected } => pieces::draw(app, session, *selected, frame, area),
         SessionView::Ready { selected, lines } => ready::draw(app, lines, *selected, frame, area),
-        SessionView::Matched { scrolled, parts } => {
+        SessionView::Matched { scrolled, parts, .. } => {
             matched::draw(app, session, parts, *scrolled, frame, area);
         }
         SessionView::Review(state) => match &state.page {

@@ -1,0 +1,151 @@
+//! Which answers are voided, and what each station can undo or redo next.
+
+use std::collections::BTreeMap;
+
+use super::detail::Decision;
+use super::event::{Event, JournalLine};
+use super::identity::{BoardId, PieceId};
+use super::line::Reference;
+
+/// An answer of a station that can be undone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DoneAnswer {
+    /// Its first line.
+    pub reference: Reference,
+    /// The operation it belongs to.
+    pub op: Option<u32>,
+    /// What it did.
+    pub did: Undoable,
+}
+
+/// What an answer did, so that a person knows it again before it is undone.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Undoable {
+    /// A piece was decided about.
+    Decided {
+        /// The piece.
+        piece: PieceId,
+        /// What was decided.
+        decision: Decision,
+    },
+    /// A piece was measured.
+    Read {
+        /// The piece.
+        piece: PieceId,
+        /// What the gauge read, as typed.
+        typed: String,
+    },
+    /// A scale was set.
+    Set {
+        /// The setting, by its name.
+        setting: String,
+        /// What the scale showed, as typed.
+        typed: String,
+    },
+    /// Pieces went through.
+    Through {
+        /// The first of them.
+        first: PieceId,
+        /// How many.
+        count: usize,
+    },
+    /// An operation was closed.
+    Closed,
+    /// Something was said of a board.
+    Board(BoardId),
+    /// The boards were laid out.
+    LaidOut,
+}
+
+impl Undoable {
+    /// What an event did; none where it can't be voided by itself.
+    fn of(event: &Event) -> Option<Undoable> {
+        Some(match event {
+            Event::Decided { piece, decision, .. } => {
+                Undoable::Decided { piece: piece.clone(), decision: *decision }
+            }
+            Event::Reading(taken) => {
+                Undoable::Read { piece: taken.piece.clone(), typed: taken.typed.clone() }
+            }
+            Event::Setting { stored, typed, .. } => {
+                Undoable::Set { setting: stored.setting.clone(), typed: typed.clone() }
+            }
+            Event::Done { pieces, .. } => {
+                Undoable::Through { first: pieces.first()?.clone(), count: pieces.len() }
+            }
+            Event::Closed { .. } => Undoable::Closed,
+            Event::BoardSaid { board, .. }
+            | Event::FlawFound { board, .. }
+            | Event::FlawRuled { board, .. }
+            | Event::BoardAside { board, .. }
+            | Event::MarkDrawn { board, .. } => Undoable::Board(board.clone()),
+            Event::LaidOut { .. } => Undoable::LaidOut,
+            _ => return None,
+        })
+    }
+
+    /// What tells most of an answer comes first.
+    fn rank(&self) -> u8 {
+        match self {
+            Undoable::Decided { .. } => 0,
+            Undoable::Read { .. } => 1,
+            Undoable::Set { .. } => 2,
+            Undoable::Closed => 3,
+            Undoable::Through { .. } | Undoable::Board(_) | Undoable::LaidOut => 4,
+        }
+    }
+}
+
+/// Takes a line that can be voided into a station's list, the latest answer last.
+pub(super) fn note(done: &mut Vec<DoneAnswer>, line: &JournalLine) {
+    let Some(did) = Undoable::of(&line.event) else { return };
+    let reference = line.answer();
+    match done.last_mut().filter(|last| last.reference == reference) {
+        Some(last) if did.rank() < last.did.rank() => last.did = did,
+        Some(_) => {}
+        None => done.push(DoneAnswer { reference, op: line.event.op(), did }),
+    }
+}
+
+/// The lines that count for nothing, because a later line voids them and none
+/// restores them.
+#[derive(Default)]
+pub(super) struct VoidedLines {
+    /// For each answer, the first line that is voided.
+    from: BTreeMap<Reference, u64>,
+}
+
+impl VoidedLines {
+    /// Voiding a line voids what its answer wrote after it too, and voiding the first
+    /// line voids the answer. A line may name any other; only an answer that did
+    /// something that can be voided is.
+    pub(super) fn of(lines: &[JournalLine]) -> VoidedLines {
+        let mut named: BTreeMap<&Reference, bool> = BTreeMap::new();
+        for line in lines {
+            match &line.event {
+                Event::Voided { what } => named.insert(what, true),
+                Event::Restored { what } => named.insert(what, false),
+                _ => None,
+            };
+        }
+        let mut from: BTreeMap<Reference, u64> = BTreeMap::new();
+        named.retain(|_, is_voided| *is_voided);
+        if named.is_empty() {
+            return VoidedLines { from };
+        }
+        for line in lines.iter().filter(|line| named.contains_key(&line.reference())) {
+            let first = from.entry(line.answer()).or_insert(line.n);
+            *first = line.n.min(*first);
+        }
+        let can_be = |answer: &Reference, first: u64| {
+            let own = lines.iter().filter(|line| line.answer() == *answer && line.n >= first);
+            own.into_iter().any(|line| line.event.can_be_voided())
+        };
+        from.retain(|answer, first| can_be(answer, *first));
+        VoidedLines { from }
+    }
+
+    pub(super) fn contains(&self, line: &JournalLine) -> bool {
+        self.from.get(&line.answer()).is_some_and(|first| line.n >= *first)
+    }
+}

@@ -1,0 +1,145 @@
+//! What is typed by mistake does no harm: fields, pastes, slips, undo and redo.
+
+use benchway::work::{Remedy, Task, choices};
+use chrono::Duration;
+use crossterm::event::KeyCode;
+
+use crate::desk::Desk;
+use crate::drawn::{PLAIN, text};
+use crate::walker::Walker;
+
+/// At the cabinet saw, nine legs to rip to 1.353, 1.321 to 1.384 by calipers.
+fn at_the_saw() -> Desk {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20] {
+        walker.to_size(op);
+    }
+    walker.op = 30;
+    let mut desk = Desk::on(walker, PLAIN);
+    desk.enter(&["mb", "", "1.000", "1.345"]);
+    desk
+}
+
+fn asked(desk: &Desk) -> Task {
+    desk.walker.task()
+}
+
+fn screen(desk: &Desk) -> String {
+    text(&desk.drawn(80, 24))
+}
+
+/// Five readings pasted in one go are five answers.
+#[test]
+fn every_line_of_a_paste_is_taken() {
+    let mut desk = at_the_saw();
+    let before = desk.walker.state.readings.len();
+    desk.paste("1.353\n1.352\n1.354\n");
+    let read: Vec<String> =
+        desk.walker.state.readings[before..].iter().map(|read| read.taken.typed.clone()).collect();
+    assert_eq!(read, ["1.353", "1.352", "1.354"]);
+}
+
+/// What follows a line that is refused isn't taken for an answer to something else.
+#[test]
+fn a_paste_ends_where_a_line_is_refused() {
+    let mut desk = at_the_saw();
+    let before = desk.walker.state.readings.len();
+    desk.paste("1.353\n1.3x3\n1.354\n");
+    assert_eq!(desk.walker.state.readings.len(), before + 1);
+    assert_eq!(desk.app.typed(), "1.3x3");
+}
+
+/// Esc clears what is typed, whether or not it was refused.
+#[test]
+fn esc_clears_what_is_typed() {
+    let mut desk = at_the_saw();
+    desk.letters("1.3").key(KeyCode::Esc);
+    assert_eq!(desk.app.typed(), "");
+    // From the pieces that match, back to the pieces and not past them.
+    desk.key(KeyCode::F(4)).letters("g").key(KeyCode::Esc);
+    assert_eq!(desk.app.screen(), benchway::tui::Screen::Pieces);
+}
+
+/// An undo names what it takes back, takes back one answer whole, and can be redone.
+#[test]
+fn undo_is_named_and_redone() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.353", "1.352"]);
+    let (pieces, readings) = match asked(&desk) {
+        Task::Cut { pieces, .. } => (pieces, desk.walker.state.readings.len()),
+        other => panic!("{other:?}"),
+    };
+    // Four legs and the reading after them are one answer.
+    desk.enter(&["1.354"]);
+    assert!(!matches!(asked(&desk), Task::Cut { pieces: now, .. } if now == pieces));
+    let counted =
+        |desk: &Desk| desk.walker.state.readings.iter().filter(|reading| !reading.voided).count();
+    desk.walker.now += Duration::seconds(2);
+    desk.key(KeyCode::Backspace);
+    assert!(matches!(asked(&desk), Task::Cut { pieces: now, .. } if now == pieces));
+    assert_eq!(counted(&desk), readings);
+    assert!(screen(&desk).contains("Undone: leg 6 spare 1.354"), "{}", screen(&desk));
+    desk.letters("z");
+    assert_eq!(counted(&desk), readings + 1);
+    assert!(screen(&desk).contains("Done again: leg 6 spare 1.354"), "{}", screen(&desk));
+    // Once something else is answered, nothing is left to redo.
+    desk.letters("z");
+    assert_eq!(counted(&desk), readings + 1);
+}
+
+/// The first undo at a new operation would reach into the one before, so it asks.
+#[test]
+fn undo_asks_before_it_reaches_into_another_operation() {
+    let mut walker = Walker::stool(1);
+    walker.to_size(10);
+    walker.op = 20;
+    let closed = walker.state.is_closed(10);
+    assert!(closed);
+    let mut desk = Desk::on(walker, PLAIN);
+    // The walk before was written at the same station.
+    desk.enter(&["mb"]);
+    desk.key(KeyCode::Backspace);
+    assert!(screen(&desk).contains("at op 10"), "{}", screen(&desk));
+    desk.enter(&["n"]);
+    assert!(desk.walker.state.is_closed(10));
+    desk.key(KeyCode::Esc).key(KeyCode::Esc);
+    desk.walker.now += Duration::seconds(2);
+    desk.key(KeyCode::Backspace);
+    desk.enter(&["y"]);
+    assert!(!desk.walker.state.is_closed(10));
+}
+
+/// 13.53 for 1.353 is a slip of the decimal point. Enter measures again; nothing is
+/// worked out from it. The same number a second time is believed.
+#[test]
+fn a_slip_is_measured_again() {
+    let mut desk = at_the_saw();
+    desk.enter(&["13.53"]);
+    let open = |desk: &Desk| choices(&desk.walker.context(), &asked(desk));
+    assert_eq!(open(&desk).first(), Some(&Remedy::MeasureAgain));
+    let shown = screen(&desk);
+    assert!(shown.contains("Is the decimal point in the wrong place?"), "{shown}");
+    assert!(!shown.contains("12.1"), "no move of 12.177 is worked out\n{shown}");
+    desk.enter(&[""]);
+    assert!(matches!(asked(&desk), Task::Read { .. }));
+    desk.enter(&["13.53"]);
+    assert_ne!(open(&desk).first(), Some(&Remedy::MeasureAgain));
+}
+
+/// A remake is undone whole: no piece is left of it, and its number isn't used again.
+#[test]
+fn a_remake_is_undone_whole() {
+    let mut desk = at_the_saw();
+    let pieces = desk.walker.state.pieces.len();
+    let next = desk.walker.state.next_piece_number("bench-a");
+    desk.key(KeyCode::F(4)).letters("m").enter(&["mb split"]);
+    assert_eq!(desk.walker.state.pieces.len(), pieces + 1);
+    desk.key(KeyCode::Esc);
+    desk.walker.now += Duration::seconds(2);
+    desk.key(KeyCode::Backspace);
+    if screen(&desk).contains("y undoes") {
+        desk.enter(&["y"]);
+    }
+    assert_eq!(desk.walker.state.pieces.len(), pieces);
+    assert_eq!(desk.walker.state.next_piece_number("bench-a"), next + 1);
+}

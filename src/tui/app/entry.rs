@@ -33,10 +33,6 @@ impl EntryText {
         self.input().value().is_empty()
     }
 
-    pub(super) fn is_refused(&self) -> bool {
-        matches!(self, EntryText::Refused(_))
-    }
-
     pub(super) fn refuse(&mut self) {
         *self = EntryText::Refused(self.input().clone());
     }

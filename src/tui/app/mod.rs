@@ -144,11 +144,6 @@ impl App {
         }
     }
 
-    /// Whether the entry line holds a text that was refused.
-    pub(super) fn is_refused(&self) -> bool {
-        self.is_at_machine() && self.session().is_some_and(|session| session.entry.is_refused())
-    }
-
     /// Whether what is asked is answered in words, so that letters are text.
     pub(super) fn takes_words(&self) -> bool {
         let words = |session: &Session| session.asked.input == InputKind::Words;

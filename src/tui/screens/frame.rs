@@ -237,7 +237,7 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
         let leave = (!is_first).then_some(Hint { key: "Esc", does: "back" });
         enter.into_iter().chain(leave).chain(bound).collect()
     };
-    if app.prompt().is_none() && app.is_refused() {
+    if app.prompt().is_none() && is_typing {
         hints.insert(0, Hint { key: "Esc", does: "clears the line" });
     }
     KeyHints { hints: &hints, theme: app.theme }.render(area, frame.buffer_mut());

@@ -20,6 +20,9 @@ use crate::work::{questions, waits_for_the_lead};
 /// From so many columns on the machine and its settings have room.
 const COLUMNS_FOR_SETTINGS: u16 = 76;
 
+/// The columns of what an operation is set to.
+const SET_TO: u16 = 12;
+
 /// Cells of the bar of an operation.
 const BAR: usize = 4;
 
@@ -83,7 +86,7 @@ fn operation_line(session: &Session, op: u32, room: u16, theme: Theme) -> String
         "{} {} {} {bar} {}",
         fitted(&what, 22),
         fitted(machine, 17),
-        fitted(&set_to, 12),
+        fitted(&set_to, SET_TO),
         fitted(&pieces, 7)
     );
     let state_room = room.saturating_sub(width(&line));
@@ -97,7 +100,7 @@ fn settings(planned: &PlannedOperation) -> String {
     if let Some(last) = group.outcome.passes.last() {
         return last.dial_text();
     }
-    let shown: Vec<String> = group
+    let mut shown: Vec<String> = group
         .outcome
         .settings
         .iter()
@@ -105,6 +108,10 @@ fn settings(planned: &PlannedOperation) -> String {
         .take(2)
         .map(|setting| setting.dial_text())
         .collect();
+    // Half a number is a wrong one: the second gives way.
+    if shown.len() == 2 && width(&shown[0]) + width(&shown[1]) + 2 > SET_TO {
+        shown.truncate(1);
+    }
     shown.join("  ")
 }
 

@@ -425,7 +425,6 @@ fn what_was_read_counts_even_where_nothing_follows_it() {
     let mut walker = Walker::of(&text);
     walker.to_size(10);
     walker.to_size(20);
-    walker.enter("MB");
     let mut sizes = ["13.002", "13.004", "13.006"].iter().cycle();
     walker.through(110, &mut |_, _| (*sizes.next().expect("it goes round")).to_owned());
     let known = walker.state.known();

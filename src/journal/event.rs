@@ -47,6 +47,15 @@ pub enum Event {
         #[serde(rename = "born")]
         pieces: Vec<NewPiece>,
     },
+    /// The lead began it though the plan has errors.
+    BegunWithErrors {
+        /// The lead's initials.
+        by: String,
+        /// The reason, as it was typed.
+        why: String,
+        /// The errors, in words.
+        errors: Vec<String>,
+    },
     /// Who is at this station from now on.
     People {
         /// Their initials; the first one is at the keys.

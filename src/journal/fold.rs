@@ -80,7 +80,8 @@ impl State {
             | Event::Made(_)
             | Event::Kept { .. }
             | Event::Accepted { .. } => self.fold_reading(line, order),
-            Event::People { .. }
+            Event::BegunWithErrors { .. }
+            | Event::People { .. }
             | Event::CautionRead { .. }
             | Event::Left { .. }
             | Event::Note { .. }
@@ -335,6 +336,10 @@ impl State {
                 setup.left = Some(format!("{done} done, {to_go} to go. {note}"));
                 setup.bridge = bridge;
                 self.remark(line, Some(*op), note, false);
+            }
+            Event::BegunWithErrors { by, why, errors } => {
+                let text = format!("{by} began it with errors ({why}): {}", errors.join("; "));
+                self.remark(line, None, &text, false);
             }
             Event::Note { op, text } => self.remark(line, *op, text, false),
             Event::RepeatSkipped { op } => {

@@ -13,7 +13,8 @@ use super::merge::{merge, next_after};
 use super::state::State;
 use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
 use crate::document::{Document, Problem};
-use crate::plan::{Known, Plan, walk};
+use crate::operation::MayOverride;
+use crate::plan::{Known, Plan, PlanFinding, walk};
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
 
@@ -26,6 +27,14 @@ pub enum OpenError {
     /// A route, shop or journal that cannot be used, in words.
     #[error("{0}")]
     Bad(String),
+    /// The plan has errors, and nobody answered for them.
+    #[error("{what}")]
+    Faulty {
+        /// The errors, in words.
+        what: String,
+        /// Who may begin all the same.
+        may_override: MayOverride,
+    },
 }
 
 /// Everything screens show of a batch, as it stood at one moment.
@@ -64,7 +73,9 @@ pub struct OpenBatch {
 }
 
 impl OpenBatch {
-    /// Begins a batch: freezes route and shop, writes the first line.
+    /// Begins a batch: freezes route and shop, writes the first line. A plan with
+    /// errors needs the lead's `word`: initials and reason, such as `MB the jointer
+    /// comes on Monday`.
     pub fn start(
         home: &Home,
         name: &str,
@@ -72,10 +83,12 @@ impl OpenBatch {
         station: &str,
         holder: &str,
         now: DateTime<FixedOffset>,
+        word: Option<&str>,
     ) -> Result<OpenBatch, OpenError> {
         // Read before anything is written: a bad route begins no batch.
-        read_route(route_json)?;
+        let route = read_route(route_json)?;
         possible_shop(shop_json)?;
+        let begun = answered_for(&route, &read_shop(shop_json)?, word)?;
         BatchFolder::create(home, name, route_json, shop_json)?;
         let mut open = OpenBatch::resume(home, name, station, holder)?;
         let pieces = initial_pieces(&open.route, &open.plan, open.station.name());
@@ -85,7 +98,7 @@ impl OpenBatch {
             sets: open.route.sets,
             pieces,
         };
-        open.append(None, now, vec![event])?;
+        open.append(None, now, [event].into_iter().chain(begun).collect())?;
         Ok(open)
     }
 
@@ -220,6 +233,46 @@ impl OpenBatch {
             plan: Arc::clone(&self.plan),
             state: Arc::clone(&self.state),
             damage: self.damage.clone(),
+        }
+    }
+}
+
+/// Refuses a plan with errors, unless the lead's word stands against those that a
+/// lead may override.
+fn answered_for(
+    route: &Route,
+    shop: &Shop,
+    word: Option<&str>,
+) -> Result<Option<Event>, OpenError> {
+    let plan = walk(route, shop, &Known::default());
+    let (errors, may_override) = plan.errors();
+    if errors.is_empty() {
+        return Ok(None);
+    }
+    let words = |error: &&PlanFinding| match error.place.op {
+        Some(op) => format!("op {op}: {}", error.what),
+        None => error.what.clone(),
+    };
+    let errors: Vec<String> = errors.iter().map(words).collect();
+    let leads: Vec<&String> =
+        shop.people.iter().filter(|(_, person)| person.lead).map(|(name, _)| name).collect();
+    let word = word.filter(|_| may_override == MayOverride::Lead);
+    let said = word.and_then(|word| word.trim().split_once(' ')).filter(|(by, why)| {
+        let is_lead = leads.is_empty() || leads.iter().any(|lead| lead.eq_ignore_ascii_case(by));
+        is_lead && !why.trim().is_empty()
+    });
+    match said {
+        Some((by, why)) => Ok(Some(Event::BegunWithErrors {
+            by: by.to_uppercase(),
+            why: why.trim().to_owned(),
+            errors,
+        })),
+        None => {
+            let more = errors.len().saturating_sub(2);
+            let more = if more > 0 { format!("; {more} more") } else { String::new() };
+            let shown = errors[..errors.len().min(2)].join("; ");
+            let what = format!("This route has errors: {shown}{more}. `benchway check` shows all.");
+            Err(OpenError::Faulty { what, may_override })
         }
     }
 }

@@ -212,7 +212,8 @@ pub(super) fn straightness(work: &Work<'_>) -> Vec<Finding> {
         findings.push(
             Finding::error("no true edge to run against the fence")
                 .help("joint an edge first: { \"do\": \"joint\", \"sides\": [\"face\", \"edge\"] }")
-                .key("do"),
+                .key("do")
+                .limit(),
         );
     }
     if !work.blank.trued.contains(&Surface::Face) {

@@ -5,7 +5,7 @@ use super::finding::{PlanFinding, plan_finding};
 use super::walker::Walker;
 use super::{Group, Need};
 use crate::measure::Length;
-use crate::operation::{Blank, FeatureName, LENGTH, ShortestPiece, THICKNESS, WIDTH};
+use crate::operation::{Blank, FeatureName, LENGTH, MayOverride, ShortestPiece, THICKNESS, WIDTH};
 use crate::prose::{Level, nearest, visible};
 use crate::route::Step;
 use crate::shop::{Act, Machine, Tool, cautions, lifting, protection};
@@ -22,8 +22,10 @@ pub(super) struct Bench<'a> {
 
 impl<'a> Walker<'a> {
     pub(super) fn bench(&self, step: &Step, findings: &mut Vec<PlanFinding>) -> Bench<'a> {
-        let mut report = |level, key, what: String, fix: Option<String>| {
-            let mut finding = plan_finding(step.op, level, what);
+        // No lead can stand in for a machine that isn't there.
+        let mut report = |may_override, key, what: String, fix: Option<String>| {
+            let mut finding = plan_finding(step.op, Level::Error, what);
+            finding.place.may_override = may_override;
             finding.place.key = Some(key);
             finding.help = fix;
             findings.push(finding);
@@ -33,7 +35,7 @@ impl<'a> Walker<'a> {
         let Some(at) = &step.at else {
             if !kinds.is_empty() {
                 let what = format!("`at` is missing: the machine to {} with", step.kind);
-                report(Level::Error, "do", what, None);
+                report(MayOverride::Nobody, "do", what, None);
             }
             return nothing;
         };
@@ -41,12 +43,17 @@ impl<'a> Walker<'a> {
         let Some(machine) = machine else {
             let near = nearest(at, self.shop.machines.keys().map(String::as_str));
             let what = format!("no machine in this shop is called `{}`", visible(at));
-            report(Level::Error, "at", what, near.map(|near| format!("did you mean `{near}`?")));
+            report(
+                MayOverride::Nobody,
+                "at",
+                what,
+                near.map(|near| format!("did you mean `{near}`?")),
+            );
             return nothing;
         };
         if !kinds.is_empty() && !kinds.contains(&machine.kind) {
             let what = format!("the {} is not a machine to {} with", visible(at), step.kind);
-            report(Level::Error, "at", what, None);
+            report(MayOverride::Nobody, "at", what, None);
         }
         let tool = match &step.tool {
             Some(name) => {
@@ -56,7 +63,7 @@ impl<'a> Walker<'a> {
                     let what =
                         format!("the {} has no tool called `{}`", visible(at), visible(name));
                     let fix = near.map(|near| format!("did you mean `{near}`?"));
-                    report(Level::Error, "tool", what, fix);
+                    report(MayOverride::Lead, "tool", what, fix);
                 }
                 found
             }
@@ -65,7 +72,7 @@ impl<'a> Walker<'a> {
                 let names: Vec<&str> = machine.tools.keys().map(String::as_str).collect();
                 let what = format!("the {} has several tools: name one", visible(at));
                 report(
-                    Level::Error,
+                    MayOverride::Lead,
                     "do",
                     what,
                     Some(format!("\"tool\": one of {}", names.join(", "))),

@@ -31,7 +31,8 @@ pub use values::{DimensionState, dimensions};
 pub use walk::{closer, cut_again, lost_between, strips, walk};
 
 use crate::measure::{Feature, Length, Limits, SafeSide};
-use crate::operation::{Blank, FeatureName, NamedSetting, OperationKind, Outcome};
+use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, OperationKind, Outcome};
+use crate::prose::Level;
 use crate::route::PieceLabel;
 
 /// A route walked from stock to finished size.
@@ -143,6 +144,15 @@ impl Plan {
     /// An operation by its number.
     pub fn operation(&self, op: u32) -> Option<&PlannedOperation> {
         self.operations.iter().find(|operation| operation.op == op)
+    }
+
+    /// What stands against beginning: every error, and whether nobody may begin in
+    /// spite of one of them.
+    pub fn errors(&self) -> (Vec<&PlanFinding>, MayOverride) {
+        let errors: Vec<&PlanFinding> =
+            self.all_findings().filter(|finding| finding.level == Level::Error).collect();
+        let never = errors.iter().any(|error| error.place.may_override == MayOverride::Nobody);
+        (errors, if never { MayOverride::Nobody } else { MayOverride::Lead })
     }
 
     /// Every finding of every operation and of the whole. What is missing in

@@ -27,6 +27,17 @@ pub enum AppMessage {
     Recorded(Box<Snapshot>, DateTime<FixedOffset>),
     /// Other stations wrote something.
     Refreshed(Box<Snapshot>),
+    /// The plan of a new batch has errors that a lead may answer for.
+    Faulty {
+        /// The errors, in words.
+        what: String,
+        /// Which of the routes that were listed.
+        route: usize,
+        /// The name of the new batch.
+        name: String,
+        /// How many articles it makes.
+        sets: u32,
+    },
     /// An effect failed; nothing was recorded beyond what a snapshot shows.
     Failed(String),
 }
@@ -56,6 +67,8 @@ pub enum Effect {
         name: String,
         /// How many articles it makes.
         sets: u32,
+        /// The lead's initials and reason, where the plan has errors.
+        word: Option<String>,
     },
     /// Draw everything anew.
     Repaint,

@@ -16,7 +16,8 @@ use super::app::App;
 use super::message::{AppMessage, Effect, RouteRow};
 use super::screens;
 use super::theme::Theme;
-use crate::journal::{Event, Home, OpenBatch, StoreError, listed, read_route};
+use crate::journal::{Event, Home, OpenBatch, OpenError, StoreError, listed, read_route};
+use crate::operation::MayOverride;
 use crate::route::with_sets;
 use crate::stock::RackBoard;
 use crate::work::BatchRow;
@@ -128,7 +129,7 @@ impl Loop {
             (None, Some(sets)) => {
                 let sets = sets.or_else(|| Some(self.routes().first()?.sets)).unwrap_or(1);
                 let name = self.routes().first().map_or_else(String::new, |r| r.suggested.clone());
-                Effect::Start { route: 0, name, sets }
+                Effect::Start { route: 0, name, sets, word: None }
             }
             (None, None) => Effect::List,
         };
@@ -221,7 +222,7 @@ impl Loop {
                     );
                     self.opened(opened)
                 }
-                Effect::Start { route, name, sets } => {
+                Effect::Start { route, name, sets, word } => {
                     let Some(choice) = self.setting.routes.get(route) else { continue };
                     let text = with_sets(&choice.text, sets);
                     let started = OpenBatch::start(
@@ -231,7 +232,16 @@ impl Loop {
                         &self.setting.station,
                         &holder(),
                         now(),
+                        word.as_deref(),
                     );
+                    if let Err(OpenError::Faulty { what, may_override: MayOverride::Lead }) =
+                        &started
+                    {
+                        let what = what.clone();
+                        let faulty = AppMessage::Faulty { what, route, name, sets };
+                        to_do.extend(self.app.update(faulty));
+                        continue;
+                    }
                     let opened = started.and_then(|mut open| {
                         let events = listed(&self.setting.station, &self.setting.boards);
                         open.append(None, now(), events)?;

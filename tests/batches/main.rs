@@ -10,6 +10,7 @@ mod walker;
 
 mod advising;
 mod alike;
+mod beginning;
 mod boards;
 mod cautions;
 mod counting;

@@ -425,7 +425,6 @@ fn what_was_read_counts_even_where_nothing_follows_it() {
     let mut walker = Walker::of(&text);
     walker.to_size(10);
     walker.to_size(20);
-    walker.enter("MB");
     let mut sizes = ["13.002", "13.004", "13.006"].iter().cycle();
     walker.through(110, &mut |_, _| (*sizes.next().expect("it goes round")).to_owned());
     let known = walker.state.known();
@@ -584,7 +583,7 @@ fn a_batch_is_found_by_its_name() {
     let home = Home::locate(Some(folder.path().to_owned())).expect("a home was named");
     let now = "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone");
     let texts = (STOOL, SHOP);
-    OpenBatch::start(&home, "stools", texts, "cart", "test", now).expect("a batch begins");
+    OpenBatch::start(&home, "stools", texts, "cart", "test", now, None).expect("a batch begins");
     let of_batch = said(&["stools", "--home", &path]);
     assert_eq!((of_batch.code, of_batch.err.as_str()), (0, ""));
     assert_eq!(of_batch.out, said(&["reading-stool"]).out);

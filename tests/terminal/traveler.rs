@@ -598,18 +598,23 @@ fn a_number_accepts_no_cautions() {
     assert_eq!((hand.op(), lines(home.path())), (20, before));
 }
 
+/// Each line answers what is asked then; the empty lines behind are a gauge's second
+/// Enters and count for nothing.
 #[test]
-fn a_paste_of_many_lines_answers_one_thing() {
+fn a_paste_of_many_lines_is_taken_line_by_line() {
     let home = empty_home();
     let mut hand = Hand::at_a_stool(&home, &[]);
     hand.walk_to(|_, task| matches!(task, Task::Set(_)));
     let before = lines(home.path()).len();
     hand.terminal.send("\x1b[200~21\r\nsecond line\r\n\r\n\r\n\x1b[201~");
-    hand.terminal.wait("the setting", |_| lines(home.path()).len() > before);
+    hand.terminal.wait("both lines", |_| lines(home.path()).len() > before + 1);
     hand.look_it_up();
     let after: Vec<Event> =
         lines(home.path()).into_iter().skip(before).map(|line| line.event).collect();
-    assert!(matches!(after.as_slice(), [Event::Setting { right: true, .. }]), "{after:?}");
+    assert!(
+        matches!(after.as_slice(), [Event::Setting { right: true, .. }, Event::TypedUnasked { typed, .. }] if typed == "second line"),
+        "{after:?}"
+    );
 }
 
 #[test]

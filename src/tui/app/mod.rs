@@ -20,6 +20,7 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tui_input::Input;
 
 pub use self::opening::OpeningScreen;
+use self::opening::StartQuestion;
 pub(super) use self::session::Notice;
 use self::session::Recording;
 pub use self::session::Session;
@@ -204,6 +205,12 @@ impl App {
             AppMessage::Refreshed(snapshot) => {
                 if let Stage::Session(session) = &mut self.stage {
                     session.refreshed(*snapshot);
+                }
+                Vec::new()
+            }
+            AppMessage::Faulty { what, route, name, sets } => {
+                if let Stage::Opening(opening) = &mut self.stage {
+                    opening.faulty(&what, StartQuestion::Word { route, name, articles: sets });
                 }
                 Vec::new()
             }

@@ -16,6 +16,8 @@ pub(super) enum StartQuestion {
     Articles { route: usize },
     /// What it is called.
     Name { route: usize, articles: u32 },
+    /// Why the lead begins it though its plan has errors.
+    Word { route: usize, name: String, articles: u32 },
 }
 
 /// The opening screen: batches under way, then routes to begin.
@@ -52,6 +54,7 @@ impl OpeningScreen {
                 format!("how many {noun}")
             }
             StartQuestion::Name { .. } => "name of the batch".to_owned(),
+            StartQuestion::Word { .. } => "begin all the same: lead's initials, why".to_owned(),
         };
         Some((words, &prompt.input))
     }
@@ -103,10 +106,21 @@ impl OpeningScreen {
                 self.refuse("The batch needs a name.", "such as spring stools, then Enter");
             }
             StartQuestion::Name { route, articles } => {
-                return vec![Effect::Start { route, name: text.to_owned(), sets: articles }];
+                let name = text.to_owned();
+                return vec![Effect::Start { route, name, sets: articles, word: None }];
+            }
+            StartQuestion::Word { route, name, articles } => {
+                let word = Some(text.to_owned());
+                return vec![Effect::Start { route, name, sets: articles, word }];
             }
         }
         Vec::new()
+    }
+
+    /// Asks the lead to answer for a plan with errors.
+    pub(super) fn faulty(&mut self, what: &str, question: StartQuestion) {
+        self.ask(question, "");
+        self.refuse(what, "mend the route, or the lead answers for it: MB why");
     }
 
     fn ask(&mut self, question: StartQuestion, start: &str) {

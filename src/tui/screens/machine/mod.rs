@@ -12,7 +12,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use ratatui::style::Style;
 use ratatui::text::Line;
-use ratatui::widgets::Paragraph;
+use ratatui::widgets::{Clear, Paragraph};
 
 use self::grid::{GridSize, MachineGrid};
 use self::readings::ReadingsPanel;
@@ -40,7 +40,8 @@ pub(super) fn draw(
 ) {
     let (context, task) = (session.context(), session.task());
     let view = MachineView::of(&context, task);
-    let number = BigText { text: &view.big, theme: app.theme };
+    // As wide as with block signs, so that plain ones move nothing.
+    let number = BigText { text: &view.big, theme: Theme { ascii: false, ..app.theme } };
     let grid = MachineGrid::of(area, number.columns(Tall::Five).unwrap_or(0));
     let screen = MachineScreen { app, session, context: &context, task, view: &view, grid };
     screen.draw(frame, scrolled);
@@ -158,7 +159,23 @@ impl MachineScreen<'_> {
         if let Some(readings) = ReadingsPanel::of(self.context, self.task, self.theme()) {
             readings.draw(frame, grid.readings);
         }
+        self.draw_long_refusal(frame);
         left_out
+    }
+
+    /// What has no room beside the drawing takes the whole width: where nothing
+    /// could be recorded, nothing else matters.
+    fn draw_long_refusal(&self, frame: &mut Frame<'_>) {
+        let Some(long) = self.app.refusal().and_then(|_| self.notice()) else { return };
+        let talk = self.grid.talk;
+        if wrap(&long, talk.width).len() <= usize::from(talk.height) {
+            return;
+        }
+        let area = Rect { width: self.grid.keys.width, ..talk };
+        frame.render_widget(Clear, area);
+        let lines: Vec<Line<'static>> =
+            wrap(&visible(&long), area.width).into_iter().map(Line::from).collect();
+        frame.render_widget(Paragraph::new(lines), area);
     }
 
     /// What the drawing draws bold.
@@ -230,11 +247,15 @@ impl MachineScreen<'_> {
         let bottom = self.grid.cautions.y;
         let page = Rect { height: bottom.saturating_sub(y + 1), ..self.grid.page };
         let page = if self.grid.size == GridSize::Small { self.rack_page() } else { page };
-        let long = self.app.refusal().and_then(|_| self.notice());
-        let first = long.into_iter().chain(self.view.now.iter().cloned()).collect();
-        let list = (first, self.view.details.as_slice());
+        let list = (self.first_words(), self.view.details.as_slice());
         draw_list(frame, page, list, scrolled, self.theme());
         0
+    }
+
+    /// A refusal too long for its row, then what to do.
+    fn first_words(&self) -> Vec<String> {
+        let long = self.app.refusal().and_then(|_| self.notice());
+        long.into_iter().chain(self.view.now.iter().cloned()).collect()
     }
 
     /// In a small window the order is followed at once.
@@ -248,7 +269,7 @@ impl MachineScreen<'_> {
     fn draw_mark(&self, frame: &mut Frame<'_>, scrolled: usize) -> usize {
         self.draw_number(frame);
         let grid = &self.grid;
-        let list = (self.view.now.clone(), self.view.details.as_slice());
+        let list = (self.first_words(), self.view.details.as_slice());
         if grid.size == GridSize::Small {
             draw_list(frame, grid.talk, list, scrolled, self.theme());
             return 0;

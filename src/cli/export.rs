@@ -8,14 +8,16 @@ use std::path::Path;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
+use super::csv::quote;
 use super::named_batch::NamedBatch;
+use super::notes::{self, NoteRow};
 use super::page::json;
 use super::{Ending, Failure};
 use crate::journal::{Home, ReadingRecord, State};
 use crate::measure::{Length, Unit};
 use crate::route::Route;
 
-/// Export the readings or the boards of a batch
+/// Export the readings, the boards or the notes of a batch
 ///
 /// CSV is for spreadsheets. Voided readings are included and marked in the column
 /// `struck_out`. Lengths are numbers in the route's unit.
@@ -28,6 +30,10 @@ pub(super) struct ExportArguments {
     /// Export the boards instead, and where each piece is on them
     #[arg(long)]
     boards: bool,
+
+    /// Export the notes instead: what people wrote, when, at which operation
+    #[arg(long, conflicts_with = "boards")]
+    notes: bool,
 
     /// Format of the output
     #[arg(long, value_enum, default_value = "csv")]
@@ -77,6 +83,14 @@ impl ExportArguments {
             match self.format {
                 ExportFormat::Json => boards::as_json(&rows, out)?,
                 ExportFormat::Csv => boards::as_csv(&rows, out)?,
+            }
+            return Ok(Ending::Fine);
+        }
+        if self.notes {
+            let rows: Vec<NoteRow> = state.remarks.iter().map(NoteRow::of).collect();
+            match self.format {
+                ExportFormat::Json => json(&rows, out)?,
+                ExportFormat::Csv => notes::as_csv(&rows, out)?,
             }
             return Ok(Ending::Fine);
         }
@@ -158,32 +172,4 @@ fn csv(rows: &[ReadingRow], out: &mut dyn Write) -> std::io::Result<()> {
         writeln!(out, "{}", quoted.join(","))?;
     }
     Ok(())
-}
-
-/// A field quoted as RFC 4180 asks. A quote mark in front keeps a spreadsheet from
-/// running a text as a formula; signed numbers are left alone.
-fn quote(field: &str) -> String {
-    let formula = field.starts_with(['=', '@'])
-        || (field.starts_with(['+', '-']) && field[1..].parse::<f64>().is_err());
-    let field = if formula { format!("'{field}") } else { field.to_owned() };
-    if field.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", field.replace('"', "\"\""))
-    } else {
-        field
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn fields_are_quoted_as_rfc_4180_says() {
-        assert_eq!(quote("plain"), "plain");
-        assert_eq!(quote("1,4375"), "\"1,4375\"");
-        assert_eq!(quote("2' 3 1/2\""), "\"2' 3 1/2\"\"\"");
-        assert_eq!(quote("=1+1"), "'=1+1");
-        assert_eq!(quote("-0.5"), "-0.5");
-        assert_eq!(quote("-x"), "'-x");
-    }
 }

@@ -45,7 +45,8 @@ use crate::work::WorkContext;
 /// a cause is reported from 6 points over no cause at all, or from 10 where the
 /// shop file gives the machine no `spread`. `read_again` lists sizes read on two
 /// days, and `why` they differ: same, wood, gauge, hand, can't tell. `wood` has
-/// one row per wood and class, in its own `unit`, that sums to `bought`.
+/// one row per wood and class, in its own `unit`, that sums to `bought`. `notes`
+/// holds what people wrote.
 ///
 /// Exits with 1 when a reading went out of limits or the readings show a
 /// disturbance.

@@ -50,6 +50,8 @@ pub enum Command {
     Undo,
     /// Redoes what was undone just now.
     Redo,
+    /// Says who has the keys now.
+    Switch,
     /// Asks for a note.
     Note,
     /// Asks why the lead opens a waiting operation.
@@ -126,6 +128,7 @@ pub const BINDINGS: &[Binding] = &[
         "undo",
     ),
     key(&[F(11), Char('z')], "z", &[Machine], Command::Redo, "redoes what was undone just now", ""),
+    key(&[Char('k')], "k", &[Machine], Command::Switch, "hands the keys to somebody else here", ""),
     key(
         &[F(2), Char('w')],
         "w",

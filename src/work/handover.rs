@@ -38,6 +38,8 @@ pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
     for wait in context.state.waits.iter().filter(|wait| wait.until > context.now) {
         lines.push(format!("{}: not before {}.", wait.what, at_words(wait.until, context.now)));
     }
+    let own = context.state.remarks.iter().filter(|note| note.op == Some(context.op));
+    lines.extend(own.map(|note| format!("Note {}", note.line())));
     let bridge = context.setup().and_then(|setup| setup.bridge.clone());
     let mut first = vec!["count both stacks".to_owned(), "zero the gauges".to_owned()];
     first.extend(bridge.map(|piece| format!("measure {} again", context.state.name(&piece))));

@@ -104,6 +104,14 @@ fn people(context: &WorkContext<'_>, typed: &str) -> Result<Vec<Event>, Message>
     Ok(vec![Event::People { present: present? }])
 }
 
+/// Somebody takes the keys; whoever else is here stays.
+pub fn hand_keys(context: &WorkContext<'_>, typed: &str) -> Result<Event, Message> {
+    let first = initials(typed.trim())?;
+    let others = context.state.people.get(context.station).into_iter().flatten();
+    let others: Vec<String> = others.filter(|other| **other != first).cloned().collect();
+    Ok(Event::People { present: [vec![first], others].concat() })
+}
+
 /// Somebody who is not signed off on a machine begins there with the lead beside
 /// them.
 fn caution_read(

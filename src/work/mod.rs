@@ -62,7 +62,7 @@ pub use decide::{remake, set_aside, use_elsewhere};
 pub use drift::{Drift, drift};
 pub use gate::{at_words, next_wake};
 pub use handover::handover;
-pub use input::{handle_input, leave, open_gate};
+pub use input::{hand_keys, handle_input, leave, open_gate};
 pub use input_kind::InputKind;
 pub use matched::{Matched, matched};
 pub use overview::BatchRow;

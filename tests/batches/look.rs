@@ -75,8 +75,11 @@ fn accept(theme: Theme) -> Desk {
     desk
 }
 
-/// Every state of the machine screen, and what is lit in it.
-const STATES: [(&str, fn(Theme) -> Desk); 6] = [
+/// Walks to a state in a theme.
+type MakesDesk = fn(Theme) -> Desk;
+
+/// Every state of the machine screen.
+const STATES: [(&str, MakesDesk); 6] = [
     ("cautions", at_the_saw),
     ("set", set),
     ("measure", measure),

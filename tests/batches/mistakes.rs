@@ -143,3 +143,33 @@ fn a_remake_is_undone_whole() {
     assert_eq!(desk.walker.state.pieces.len(), pieces);
     assert_eq!(desk.walker.state.next_piece_number("bench-a"), next + 1);
 }
+
+/// A note stands at the operation it was written at, and in the hand-over.
+#[test]
+fn a_note_is_read_where_it_matters() {
+    let mut desk = at_the_saw();
+    desk.letters("n").enter(&["stop had dust on it"]);
+    let shown = text(&desk.drawn(80, 60));
+    assert!(shown.contains("Note: 25 Nov 08:00 MB op 30 stop had dust on it"), "{shown}");
+    let lines = benchway::work::handover(&desk.walker.context());
+    assert!(lines.iter().any(|line| line.ends_with("op 30  stop had dust on it")), "{lines:?}");
+}
+
+/// Two people at one screen change places with one key; a third says who comes. What
+/// each reads is theirs.
+#[test]
+fn the_keys_change_hands() {
+    let mut desk = at_the_saw();
+    desk.letters("k").enter(&["rk"]);
+    let here = |desk: &Desk| desk.walker.state.people["bench-a"].clone();
+    assert_eq!(here(&desk), ["RK", "MB"]);
+    // A newcomer reads the cautions first.
+    assert!(screen(&desk).contains("Before you use the cabinet saw"), "{}", screen(&desk));
+    desk.enter(&["", "1.353"]);
+    let by = |desk: &Desk| desk.walker.state.readings.last().and_then(|read| read.who.clone());
+    assert_eq!(by(&desk).as_deref(), Some("RK"));
+    desk.letters("k");
+    assert_eq!(here(&desk), ["MB", "RK"]);
+    desk.enter(&["1.352"]);
+    assert_eq!(by(&desk).as_deref(), Some("MB"));
+}

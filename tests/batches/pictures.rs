@@ -106,9 +106,10 @@ fn row(svg: &mut String, cells: &[Cell], top: usize) {
         let mut end = column + 1;
         let looks = |at: usize| (cells[at].fg, cells[at].modifier);
         while end < cells.len() && looks(end) == looks(column) {
-            let is_between = cells[end].symbol() == " "
-                && cells.get(end + 1).is_some_and(|next| is_letter(next));
-            if !is_letter(&cells[end]) && !(is_between && looks(end + 1) == looks(column)) {
+            let is_between =
+                cells[end].symbol() == " " && cells.get(end + 1).is_some_and(is_letter);
+            let joins = is_between && looks(end + 1) == looks(column);
+            if !(is_letter(&cells[end]) || joins) {
                 break;
             }
             end += 1;

@@ -14,6 +14,7 @@ mod check;
 mod fits;
 mod helps;
 mod kinds;
+mod notes;
 mod readme;
 mod settings;
 mod stock;

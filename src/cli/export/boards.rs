@@ -4,7 +4,7 @@ use std::io::Write;
 
 use serde::Serialize;
 
-use super::quote;
+use crate::cli::csv::quote;
 use crate::cli::page::{json, number};
 use crate::journal::{BatchBoard, State};
 use crate::measure::Unit;

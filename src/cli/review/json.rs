@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::ReviewReport;
 use super::wood::WoodRow;
+use crate::cli::notes::NoteRow;
 use crate::cli::page::{fine, json, number};
 use crate::measure::Unit;
 use crate::review::{Attribution, CheckDiagnosis, wording};
@@ -35,6 +36,7 @@ struct ReviewAnswer<'a> {
     gauges: Vec<GaugeRow<'a>>,
     read_again: Vec<AgainRow<'a>>,
     wood: Vec<WoodRow>,
+    notes: Vec<NoteRow>,
 }
 
 #[derive(Serialize)]
@@ -218,6 +220,7 @@ impl<'a> ReviewAnswer<'a> {
                 })
                 .collect(),
             wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
+            notes: state.remarks.iter().map(NoteRow::of).collect(),
             read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),
         }
     }

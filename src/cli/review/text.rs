@@ -20,7 +20,8 @@ pub(super) fn print(report: &ReviewReport<'_>, out: &mut dyn Write) -> io::Resul
         page.checks(report)?;
         page.operations_added(report)?;
     }
-    page.wood(report)
+    page.wood(report)?;
+    page.notes(report)
 }
 
 /// What each operation added to every size measured on one piece.
@@ -135,6 +136,16 @@ impl PrintedReview<'_, '_> {
         self.page.blank()?;
         self.page.line(0, "Where the wood went")?;
         report.wood.iter().try_for_each(|used| wood::table(&mut self.page, used, self.route.unit))
+    }
+
+    /// What people wrote, oldest first, and numbers that nothing had asked for.
+    fn notes(&mut self, report: &ReviewReport<'_>) -> io::Result<()> {
+        if report.state.remarks.is_empty() {
+            return Ok(());
+        }
+        self.page.blank()?;
+        self.page.line(0, "Notes")?;
+        report.state.remarks.iter().try_for_each(|note| self.page.line(2, &note.line()))
     }
 
     fn went_out(&mut self, out: &Out) -> io::Result<()> {

@@ -12,8 +12,8 @@ use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::Effect;
 use crate::work::{
-    self, InputKind, Remedy, SettingTask, Task, handle_input, last_answer, leave, redo, task, void,
-    wrong_scale,
+    self, InputKind, Remedy, SettingTask, Task, hand_keys, handle_input, last_answer, leave, redo,
+    task, void, wrong_scale,
 };
 
 impl Session {
@@ -288,6 +288,32 @@ impl Session {
         let words = last_answer(&self.context()).map(|(_, words)| words).unwrap_or_default();
         let voided = void(&self.context()).map(|event| vec![event]);
         self.record(voided, Recording::Undo(words))
+    }
+
+    /// Two people change places at once; otherwise somebody says who comes.
+    pub(super) fn hand_over_keys(&mut self) -> Vec<Effect> {
+        let present = self.snapshot.state.people.get(&self.snapshot.station);
+        match present.map(Vec::as_slice) {
+            Some([_, other]) => {
+                let other = other.clone();
+                self.hand_keys_to(&other)
+            }
+            _ => {
+                self.ask(WorkQuestion::Initials);
+                Vec::new()
+            }
+        }
+    }
+
+    /// Puts somebody first among those who are here.
+    pub(super) fn hand_keys_to(&mut self, typed: &str) -> Vec<Effect> {
+        match hand_keys(&self.context(), typed) {
+            Ok(people) => self.append(vec![people], Recording::Answer(Some(Box::new(Task::Who)))),
+            Err(refusal) => {
+                self.refusal = Some(refusal);
+                Vec::new()
+            }
+        }
     }
 
     /// Redoes what was undone just now.

@@ -383,6 +383,7 @@ fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
         Command::OpenGate => session.ask_to_open_gate(),
         Command::Undo => return session.undo(),
         Command::Redo => return session.redo(),
+        Command::Switch => return session.hand_over_keys(),
         _ => {}
     }
     Vec::new()

@@ -44,6 +44,7 @@ impl Session {
                 self.append_or_refuse(decided)
             }
             WorkQuestion::Leave => self.record_leaving(text),
+            WorkQuestion::Initials => self.hand_keys_to(text),
             WorkQuestion::UndoAt { .. } if text.eq_ignore_ascii_case("y") => self.void_last(),
             WorkQuestion::UndoAt { .. } => {
                 self.refuse("Nothing was undone.", "y undoes it, Esc leaves it");

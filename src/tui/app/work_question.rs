@@ -19,6 +19,8 @@ pub(super) enum WorkQuestion {
     UseElsewhere(PieceId),
     /// Why this piece is made again.
     Remake(PieceId),
+    /// Who has the keys now.
+    Initials,
     /// Whether an answer at another operation is undone.
     UndoAt {
         /// The operation.
@@ -32,6 +34,7 @@ impl WorkQuestion {
     pub(super) fn words(&self) -> String {
         match self {
             WorkQuestion::Note => "note",
+            WorkQuestion::Initials => "who has the keys now: initials",
             WorkQuestion::Bell => "bell time, such as 11:40",
             WorkQuestion::Gate => "lead's initials, reason",
             WorkQuestion::Leave => "note for the next person",

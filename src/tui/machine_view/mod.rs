@@ -22,7 +22,7 @@ pub(super) use self::piece_row::standing;
 pub use self::piece_row::{PieceMark, PieceRow, Standing};
 pub(super) use self::place::place_on_board;
 pub use self::view::{Lit, MachineView, Order};
-use crate::journal::ReadingRecord;
+use crate::journal::{ReadingRecord, Remark};
 use crate::measure::spoken;
 use crate::shop::ROUGH_STOCK;
 use crate::work::{Advice, BoardsTask, Task, WorkContext, advice};
@@ -75,6 +75,12 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
         // Only before the first operation, where the view is another.
         Task::Boards(_) => {}
         Task::Finished => view.finished(context),
+    }
+    // What was written last about this operation, where people work.
+    if !matches!(task, Task::Who | Task::Caution { .. }) {
+        let own = |note: &&Remark| note.op == Some(context.op) && !note.is_unasked;
+        let last = context.state.remarks.iter().rev().find(own);
+        view.details.extend(last.map(|note| format!("Note: {}", note.line())));
     }
     let disturbed = context.disturbs();
     if !disturbed.is_empty() && !matches!(task, Task::Who | Task::Caution { .. }) {

@@ -121,7 +121,7 @@ pub(super) fn close(planned: &PlannedOperation, done: usize, aside: usize) -> Or
     let all = done + aside;
     Order::new(
         "COUNT",
-        format!("{}", planned.part),
+        planned.part.as_str(),
         format!("{done} done, {aside} set aside"),
         format!("the stack: {all} started, {done} done, {aside} set aside."),
     )

@@ -1,0 +1,29 @@
+//! Fields of a spreadsheet, quoted.
+
+/// A field quoted as RFC 4180 asks. A quote mark in front keeps a spreadsheet from
+/// running a text as a formula; signed numbers are left alone.
+pub(super) fn quote(field: &str) -> String {
+    let formula = field.starts_with(['=', '@'])
+        || (field.starts_with(['+', '-']) && field[1..].parse::<f64>().is_err());
+    let field = if formula { format!("'{field}") } else { field.to_owned() };
+    if field.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", field.replace('"', "\"\""))
+    } else {
+        field
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fields_are_quoted_as_rfc_4180_says() {
+        assert_eq!(quote("plain"), "plain");
+        assert_eq!(quote("1,4375"), "\"1,4375\"");
+        assert_eq!(quote("2' 3 1/2\""), "\"2' 3 1/2\"\"\"");
+        assert_eq!(quote("=1+1"), "'=1+1");
+        assert_eq!(quote("-0.5"), "-0.5");
+        assert_eq!(quote("-x"), "'-x");
+    }
+}

@@ -1,0 +1,43 @@
+//! What people wrote in a batch, as rows for programs.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::csv::quote;
+use crate::journal::Remark;
+
+/// One note, or a number that was typed while none was asked for.
+#[derive(Serialize)]
+pub(super) struct NoteRow {
+    at: String,
+    who: Option<String>,
+    op: Option<u32>,
+    text: String,
+    /// Whether nothing had asked for it.
+    unasked: bool,
+}
+
+impl NoteRow {
+    pub(super) fn of(note: &Remark) -> NoteRow {
+        NoteRow {
+            at: note.at.to_rfc3339(),
+            who: note.who.clone(),
+            op: note.op,
+            text: note.text.clone(),
+            unasked: note.is_unasked,
+        }
+    }
+}
+
+pub(super) fn as_csv(notes: &[NoteRow], out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "at,who,op,text,unasked")?;
+    for note in notes {
+        let op = note.op.map_or_else(String::new, |op| op.to_string());
+        let who = note.who.clone().unwrap_or_default();
+        let fields = [note.at.clone(), who, op, note.text.clone(), note.unasked.to_string()];
+        let fields: Vec<String> = fields.iter().map(|field| quote(field)).collect();
+        writeln!(out, "{}", fields.join(","))?;
+    }
+    Ok(())
+}

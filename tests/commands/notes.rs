@@ -1,0 +1,33 @@
+//! Notes leave the journal again: in a review and in an export.
+
+use benchway::journal::{Event, Home, OpenBatch};
+
+use crate::bench::{benchway_at_home, json};
+use crate::walker::{SHOP, STOOL};
+
+#[test]
+fn notes_are_exported_and_reviewed() {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let home = Home::locate(Some(folder.path().to_owned())).expect("a folder was named");
+    let now = "2026-11-25T10:41:00+01:00".parse().expect("a time with its zone");
+    let texts = (STOOL, SHOP);
+    let mut open = OpenBatch::start(&home, "stools", texts, "cart", "test", now, None)
+        .expect("a batch begins");
+    let text = "=stop had dust, wiped".to_owned();
+    let note = vec![Event::Note { op: Some(60), text }];
+    open.append(Some("MB"), now, note).expect("it takes a line");
+    drop(open);
+    let ask = |arguments: &[&str]| benchway_at_home(folder.path(), arguments);
+    // A spreadsheet must not run it as a formula.
+    assert_eq!(
+        ask(&["export", "stools", "--notes"]).out,
+        "at,who,op,text,unasked\n\
+         2026-11-25T10:41:00+01:00,MB,60,\"'=stop had dust, wiped\",false\n"
+    );
+    let (_, rows) = json(&ask(&["export", "stools", "--notes", "--format", "json"]));
+    assert_eq!(rows[0]["text"], "=stop had dust, wiped");
+    let said = ask(&["review", "stools"]).out;
+    assert!(said.contains("Notes\n  25 Nov 10:41 MB op 60 =stop had dust, wiped"), "{said}");
+    let (_, answer) = json(&ask(&["review", "stools", "--format", "json"]));
+    assert_eq!(answer["notes"][0]["op"], 60);
+}

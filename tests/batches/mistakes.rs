@@ -150,7 +150,7 @@ fn a_note_is_read_where_it_matters() {
     let mut desk = at_the_saw();
     desk.letters("n").enter(&["stop had dust on it"]);
     let shown = text(&desk.drawn(80, 60));
-    assert!(shown.contains("Note: 25 Nov 08:00 MB op 30 stop had dust on it"), "{shown}");
+    assert!(shown.contains("Note: 25 Nov 08:00 MB op 30 stop had dust on"), "{shown}");
     let lines = benchway::work::handover(&desk.walker.context());
     assert!(lines.iter().any(|line| line.ends_with("op 30  stop had dust on it")), "{lines:?}");
 }
@@ -164,7 +164,7 @@ fn the_keys_change_hands() {
     let here = |desk: &Desk| desk.walker.state.people["bench-a"].clone();
     assert_eq!(here(&desk), ["RK", "MB"]);
     // A newcomer reads the cautions first.
-    assert!(screen(&desk).contains("Before you use the cabinet saw"), "{}", screen(&desk));
+    assert!(screen(&desk).contains("before you use the cabinet saw"), "{}", screen(&desk));
     desk.enter(&["", "1.353"]);
     let by = |desk: &Desk| desk.walker.state.readings.last().and_then(|read| read.who.clone());
     assert_eq!(by(&desk).as_deref(), Some("RK"));

@@ -134,7 +134,7 @@ fn a_board_is_typed_by_whoever_walks_there() {
     let answers = [
         ("quay\r", "which is board quay?"),
         ("asch\r", "Did you mean `ash`?"),
-        (" \r", "How thick is board quay at its marked end?"),
+        (" \r", "how thick is board quay at its marked end?"),
         ("1\r", "in the middle?"),
         ("1\r", "at its far end?"),
         ("1\r", "where it is narrowest?"),

@@ -65,7 +65,9 @@ impl EntryLine<'_> {
         if EntryLine::is_apart(area) || self.prompt.is_empty() {
             return MARK.to_owned();
         }
-        let spare = area.width.saturating_sub(NARROWEST_FIELD + self.unit_columns(area));
+        // The question gives way to what is typed.
+        let field = NARROWEST_FIELD.max(width(self.typed).saturating_add(1));
+        let spare = area.width.saturating_sub(field.saturating_add(self.unit_columns(area)));
         match spare.checked_sub(width(MARK) + 1) {
             Some(room) if room > 3 => format!("{} {MARK}", whole_or_dots(self.prompt, room)),
             _ => MARK.to_owned(),
@@ -195,6 +197,10 @@ mod tests {
         assert_eq!(drawn(entry("1 5/8", 5, ASCII), 26, 1), "thick... > 1 5/8        in");
         assert_eq!(drawn(entry("1 5/8", 5, ASCII), 12, 1), "> 1 5/8");
         assert_eq!(drawn(entry("123456", 6, ASCII), 5, 1), "> 56");
+        // By hand: 13 columns and a cursor, ` in` and ` > ` leave 14 of 34 for
+        // a question of 18.
+        let long = drawn(entry("knot 25 to 27", 13, ASCII), 34, 1);
+        assert_eq!(long, "thickness o... > knot 25 to 27  in");
     }
 
     /// By hand: 18 columns of question, a blank, `> `: 21; `> ` alone is 2.

@@ -103,7 +103,7 @@ fn a_list_is_walked_to_its_last_mark_and_a_kill_loses_nothing() {
     // The route screen keeps the rack.
     at.wait_for("before you use the chop saw");
     at.send("r");
-    at.wait_for("0 boards");
+    at.wait_for("0  boards");
     at.wait_for("finished");
     at.send("q");
     assert_eq!(at.ended().exit_code(), 0);

@@ -248,8 +248,9 @@ mod tests {
         let rows: Vec<&str> = shown.lines().collect();
         assert_eq!(rows[2], "               leg 4  20.063 (^)");
         let newest = drawn(band(&lines, &readings, Some((0, "leg 1")), ASCII), 32, 3);
-        // 0.001 over is the target's column.
-        assert_eq!(newest.lines().nth(2), Some("leg 1  20.001 (^)"), "{newest}");
+        // 0.001 over is the target's column, 16: the bracket stands in 15, and
+        // thirteen columns of words end before the blank in 14.
+        assert_eq!(newest.lines().nth(2), Some(" leg 1  20.001 (^)"), "{newest}");
     }
 
     /// Always: Every widget draws at every size.

@@ -130,7 +130,7 @@ fn what_is_lit_says_which_state_it_is() {
         let rows = lit.iter().map(|at| at.1);
         (rows.clone().min().expect("something"), rows.max().expect("something"))
     };
-    assert_eq!(rows(at_the_saw), (4, 17));
+    assert_eq!(rows(at_the_saw), (3, 18));
     assert_eq!(rows(set), (3, 9));
     assert_eq!(rows(measure), (21, 21));
     assert_eq!(rows(too_wide), (2, 2));

@@ -222,7 +222,7 @@ fn walks_to_its_end(stem: &str) {
     assert!(killed, "{stem} was walked in one go");
     assert_eq!(lines(&hand.folder), hand.lines);
     crew::is_all_through(&hand.snapshot.route, &hand.snapshot.state);
-    hand.terminal.wait_for("Enter goes there");
+    hand.terminal.wait_for("Enter go there");
     hand.terminal.send("t");
     hand.terminal.wait_for("Every operation is finished.");
     hand.terminal.send("w");

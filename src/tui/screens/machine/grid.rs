@@ -203,7 +203,7 @@ impl GridPlan {
             typed_large: Rect::default(),
             keys: self.across(23 + more, 1),
             rules: vec![self.across(19 + more, 1)],
-            page: self.across(4, 14 + more),
+            page: self.across(3, 16 + more),
         }
     }
 

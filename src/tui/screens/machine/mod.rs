@@ -290,7 +290,8 @@ impl MachineScreen<'_> {
 
     fn draw_foot(&self, frame: &mut Frame<'_>, left_out: usize) {
         let (grid, view) = (&self.grid, self.view);
-        if !grid.pieces.is_empty() {
+        let is_page = matches!(self.task, Task::Caution { .. });
+        if !is_page && !grid.pieces.is_empty() {
             let line = if view.pieces.marks.is_empty() {
                 Line::from(view.count.clone())
             } else {
@@ -298,7 +299,6 @@ impl MachineScreen<'_> {
             };
             frame.render_widget(line, grid.pieces);
         }
-        let is_page = matches!(self.task, Task::Caution { .. });
         if !is_page && !view.cautions.is_empty() {
             let caution = Caution { cautions: &view.cautions, theme: self.theme() };
             frame.render_widget(caution, grid.cautions);

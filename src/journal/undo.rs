@@ -1,6 +1,6 @@
 //! Which answers are voided, and what each station can undo or redo next.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::detail::Decision;
 use super::event::{Event, JournalLine};
@@ -109,7 +109,6 @@ pub(super) fn note(done: &mut Vec<DoneAnswer>, line: &JournalLine) {
 
 /// The lines that count for nothing, because a later line voids them and none
 /// restores them.
-#[derive(Default)]
 pub(super) struct VoidedLines {
     /// For each answer, the first line that is voided.
     from: BTreeMap<Reference, u64>,
@@ -137,15 +136,19 @@ impl VoidedLines {
             let first = from.entry(line.answer()).or_insert(line.n);
             *first = line.n.min(*first);
         }
-        let can_be = |answer: &Reference, first: u64| {
-            let own = lines.iter().filter(|line| line.answer() == *answer && line.n >= first);
-            own.into_iter().any(|line| line.event.can_be_voided())
-        };
-        from.retain(|answer, first| can_be(answer, *first));
+        let mut open = BTreeSet::new();
+        for line in lines.iter().filter(|line| line.event.can_be_voided()) {
+            let answer = line.answer();
+            if from.get(&answer).is_some_and(|first| line.n >= *first) {
+                open.insert(answer);
+            }
+        }
+        from.retain(|answer, _| open.contains(answer));
         VoidedLines { from }
     }
 
     pub(super) fn contains(&self, line: &JournalLine) -> bool {
-        self.from.get(&line.answer()).is_some_and(|first| line.n >= *first)
+        // Most batches void nothing, and every line is asked about.
+        !self.from.is_empty() && self.from.get(&line.answer()).is_some_and(|first| line.n >= *first)
     }
 }

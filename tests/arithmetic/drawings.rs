@@ -179,27 +179,27 @@ fn texts_stay_beside_the_piece() {
     assert_eq!(wrong, Vec::<String>::new());
 }
 
-fn point(point: Point, unit: Unit) -> String {
-    format!("{:.3},{:.3}", point.x.in_unit(unit), point.y.in_unit(unit))
+/// Each shape of a drawing in a line: corners and ends in the unit, to a thousandth.
+pub fn shapes_of(drawing: &Drawing, unit: Unit) -> Vec<String> {
+    let point = |at: Point| format!("{:.3},{:.3}", at.x.in_unit(unit), at.y.in_unit(unit));
+    let words = |shape: &DrawnShape| match shape {
+        DrawnShape::Polygon { of, points } => {
+            let corners: Vec<String> = points.iter().map(|at| point(*at)).collect();
+            format!("{of:?} {}", corners.join("  "))
+        }
+        DrawnShape::Dimension { from, to, text } => {
+            format!("line {} to {}: {text}", point(*from), point(*to))
+        }
+        DrawnShape::Label { at, text } => format!("text {}: {text}", point(*at)),
+        DrawnShape::Mark { from, to } => format!("mark {} to {}", point(*from), point(*to)),
+        DrawnShape::MeasureHere { at } => format!("gauge {}", point(*at)),
+    };
+    drawing.shapes.iter().map(words).collect()
 }
 
 fn text_of(drawing: &Drawing, unit: Unit) -> String {
     let mut text = format!("  {}, {:?}\n", drawing.seen, drawing.scale);
-    for shape in &drawing.shapes {
-        let line = match shape {
-            DrawnShape::Polygon { of, points } => {
-                let corners: Vec<String> = points.iter().map(|at| point(*at, unit)).collect();
-                format!("{of:?} {}", corners.join("  "))
-            }
-            DrawnShape::Dimension { from, to, text } => {
-                format!("line {} to {}: {text}", point(*from, unit), point(*to, unit))
-            }
-            DrawnShape::Label { at, text } => format!("text {}: {text}", point(*at, unit)),
-            DrawnShape::Mark { from, to } => {
-                format!("mark {} to {}", point(*from, unit), point(*to, unit))
-            }
-            DrawnShape::MeasureHere { at } => format!("gauge {}", point(*at, unit)),
-        };
+    for line in shapes_of(drawing, unit) {
         let _ = writeln!(text, "    {line}");
     }
     text

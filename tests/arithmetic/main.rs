@@ -9,6 +9,7 @@ mod bench_and_cupboard;
 mod charts;
 mod dials;
 mod drawings;
+mod drawn_by_hand;
 mod impossible;
 mod joinery;
 mod jointing;

@@ -5,6 +5,7 @@
 mod laws;
 
 mod assembling;
+mod at_the_limit;
 mod bench_and_cupboard;
 mod charts;
 mod dials;

@@ -38,3 +38,35 @@ pub fn standardized(readings: &[(usize, Aimed)]) -> Result<Vec<f64>, TooFew> {
     });
     divided.collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn aimed(value: f64, target: f64) -> Aimed {
+        Aimed { value, target }
+    }
+
+    /// Part 1 is 1, 3 and 2 over its target: its ranges are 2 and 1, 1.5 in the mean.
+    /// Part 2 is 4 and 6 over: its range is 2.
+    #[test]
+    fn each_part_is_divided_by_its_own_range() {
+        let readings = [
+            (1, aimed(11.0, 10.0)),
+            (2, aimed(24.0, 20.0)),
+            (1, aimed(13.0, 10.0)),
+            (2, aimed(26.0, 20.0)),
+            (1, aimed(12.0, 10.0)),
+        ];
+        let expected = [1.0 / 1.5, 2.0, 2.0, 3.0, 2.0 / 1.5];
+        assert_eq!(standardized(&readings).unwrap(), expected);
+    }
+
+    /// A part that never varies, or was read once, has no range to be divided by.
+    #[test]
+    fn a_part_without_a_range_is_refused() {
+        let same = [(1, aimed(11.0, 10.0)), (1, aimed(21.0, 20.0))];
+        assert_eq!(standardized(&same), Err(TooFew { have: 2, need: 2 }));
+        assert_eq!(standardized(&same[..1]), Err(TooFew { have: 1, need: 2 }));
+    }
+}

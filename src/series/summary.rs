@@ -116,3 +116,16 @@ pub fn median_absolute_deviation(values: &[f64]) -> Result<f64, TooFew> {
     let middle = median(values)?;
     median(&values.iter().map(|value| (value - middle).abs()).collect::<Vec<_>>())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Of 1, 2 and 3 about 1: 0 + 1 + 4 = 5, and they are 3 off it together, so
+    /// 3 x 3 / 3 = 3 of that is the level's. 2 is left, as about their own mean.
+    #[test]
+    fn squares_about_a_level_leave_out_what_the_level_is_off_by() {
+        assert_eq!(squares_about(&[1.0, 2.0, 3.0], 1.0), 2.0);
+        assert_eq!(squares_about(&[1.0, 2.0, 3.0], 2.0), 2.0);
+    }
+}

@@ -369,4 +369,34 @@ mod tests {
         assert!(of(MachineKind::DrillPress) > of(MachineKind::Mortiser));
         assert!(of(MachineKind::Planer) > of(MachineKind::Jointer));
     }
+
+    fn machine(text: &str) -> Machine {
+        serde_json::from_str(text).expect("a machine as a shop file has it")
+    }
+
+    /// Common practice, no source: 12 in or 300 mm and 1/4 in or 6 mm at a planer, 1/8
+    /// in or 3 mm at a sander; at other machines nothing is assumed.
+    #[test]
+    fn what_the_shop_doesnt_say_is_assumed() {
+        let least = |kind: &str, unit| {
+            let machine = machine(&format!(r#"{{ "kind": "{kind}" }}"#));
+            let size = |least: Option<MachineLeast>| {
+                least.map(|least| {
+                    assert!(least.assumed);
+                    least.size
+                })
+            };
+            (size(machine.least_length(unit)), size(machine.least_thickness(unit)))
+        };
+        let (inches, millimetres) = (Length::INCH * 12, Length::MILLIMETRE * 300);
+        for (kind, inch, metric) in [
+            ("planer", Some(Length::INCH / 4), Some(Length::MILLIMETRE * 6)),
+            ("thickness-sander", Some(Length::INCH / 8), Some(Length::MILLIMETRE * 3)),
+            ("jointer", None, None),
+        ] {
+            assert_eq!(least(kind, Unit::Inch), (Some(inches), inch), "{kind}");
+            assert_eq!(least(kind, Unit::Millimetre), (Some(millimetres), metric), "{kind}");
+        }
+        assert_eq!(least("table-saw", Unit::Inch), (None, None));
+    }
 }

@@ -220,4 +220,57 @@ mod tests {
         assert_eq!(problems.len(), 1);
         assert_eq!(problems[0].what, "`keep` is the old name of `shortest_offcut`");
     }
+
+    /// As narrow as wide is one width; wider than the widest is none.
+    #[test]
+    fn the_least_is_no_more_than_the_most() {
+        for (low, high) in [("narrowest", "widest"), ("thinnest", "thickest")] {
+            let text = |least: &str| {
+                let keys = format!(r#""kind": "table-saw", "{low}": "{least}", "{high}": "4","#);
+                SHOP.replace(r#""kind": "table-saw","#, &keys)
+            };
+            assert!(read_text(&text("4")).is_ok());
+            let problems = read_text(&text("4 1/64")).expect_err("no width is between them");
+            assert_eq!(problems[0].what, format!("`{low}` is more than `{high}`"));
+        }
+    }
+
+    /// A tooth of a blade 1/8 wide on a plate of 0.087 stands out (0.125 - 0.087) / 2 =
+    /// 0.019. As wide as its plate a blade has no teeth, and no tool cuts wider than 2.
+    #[test]
+    fn a_blade_and_its_teeth() {
+        let tool = |kerf: &str, plate: &str| {
+            let blade = format!(r#""blade": {{ "kerf": "{kerf}", "plate": "{plate}","#);
+            let shop = read_text(&SHOP.replace(r#""blade": {"#, &blade)).expect("a sound shop");
+            shop.machines["saw"].tools["blade"].clone()
+        };
+        assert_eq!(tool("1/8", "0.087").tooth(), Some(Length::thousandths(19)));
+        assert_eq!(tool("0.087", "0.087").impossible_kerf(), None);
+        assert!(
+            tool("0.086", "0.087").impossible_kerf().unwrap().0.contains("less than its `plate`")
+        );
+        assert_eq!(tool("2", "0.087").impossible_kerf(), None);
+        assert!(tool("2.001", "0.087").impossible_kerf().unwrap().0.contains("as wide as this"));
+    }
+
+    /// Two inches more than from roller to roller, unless its own limit is longer.
+    #[test]
+    fn the_least_that_a_machine_takes() {
+        let planer = |keys: &str| {
+            let text =
+                SHOP.replace(r#""kind": "table-saw","#, &format!(r#""kind": "planer", {keys},"#));
+            read_text(&text).expect("a sound shop").machines["saw"].clone()
+        };
+        let length = |keys: &str| {
+            let least = planer(keys).least_length(Unit::Inch).expect("a planer has a least length");
+            (least.size, least.assumed)
+        };
+        let rollers = r#""roller_spacing": "11""#;
+        assert_eq!(length(rollers), (Length::INCH * 13, false));
+        let with = |shortest: &str| format!(r#"{rollers}, "shortest": "{shortest}""#);
+        assert_eq!(length(&with("12")), (Length::INCH * 13, false));
+        assert_eq!(length(&with("14")), (Length::INCH * 14, false));
+        let thin = planer(r#""thinnest": "3/8""#).least_thickness(Unit::Inch).expect("its own");
+        assert_eq!((thin.size, thin.assumed), (Length::inch_fraction(3, 8), false));
+    }
 }

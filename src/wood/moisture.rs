@@ -156,4 +156,20 @@ mod tests {
             prop_assert!(of(h) <= of(h + more));
         }
     }
+
+    /// 20 degrees Celsius are 20 x 1.8 + 32 = 68 Fahrenheit.
+    #[test]
+    fn air_keeps_what_it_was_given() {
+        let air = Air::new(20.0, 45.0).unwrap();
+        assert_eq!((air.celsius(), air.fahrenheit(), air.humidity()), (20.0, 68.0, 45.0));
+        for (celsius, humidity) in [(-40.0, 0.0), (100.0, 100.0)] {
+            assert!(Air::new(celsius, humidity).is_ok());
+        }
+        for (celsius, wrong) in [(-40.1, NoSuchAir::Temperature), (100.1, NoSuchAir::Temperature)] {
+            assert_eq!(Air::new(celsius, 50.0).unwrap_err(), wrong);
+        }
+        for humidity in [-0.1, 100.1] {
+            assert_eq!(Air::new(20.0, humidity).unwrap_err(), NoSuchAir::Humidity);
+        }
+    }
 }

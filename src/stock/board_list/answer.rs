@@ -105,4 +105,28 @@ mod tests {
             }
         }
     }
+
+    /// Nothing is drier than wood without water.
+    #[test]
+    fn moisture_begins_at_nothing() {
+        assert_eq!(parse_moisture("0"), Ok(0.0));
+        assert!(parse_moisture("-0.1").unwrap_err().to_string().contains("never below 0 %"));
+        assert!(parse_moisture("30.1").unwrap_err().to_string().contains("30.1 %"));
+    }
+
+    /// 24 characters and not a letter more: letters count, not bytes.
+    #[test]
+    fn a_name_fits_on_the_end_of_a_board() {
+        assert_eq!(parse_name(&"B".repeat(24)), Ok("B".repeat(24)));
+        assert_eq!(parse_name(&"é".repeat(24)), Ok("é".repeat(24)));
+        assert!(parse_name(&"B".repeat(25)).unwrap_err().to_string().contains("at most 24"));
+        assert_eq!(parse_class(&"4".repeat(24)), Ok(Some("4".repeat(24))));
+        assert!(parse_class(&"4".repeat(25)).is_err());
+        assert_eq!(parse_class("  "), Ok(None));
+        assert!(parse_class("4\u{7}").is_err());
+        assert!(parse_name("a\u{7}").unwrap_err().to_string().contains("chalked"));
+        for separator in [",", ":", ";"] {
+            assert!(parse_name(&format!("a{separator}b")).is_err(), "{separator}");
+        }
+    }
 }

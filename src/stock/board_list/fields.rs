@@ -220,3 +220,18 @@ fn flaw_span(text: &str, field: &Range<usize>, flaw: usize) -> Option<Range<usiz
     });
     parts.collect::<Vec<_>>().get(flaw).cloned()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// In `7,knot 3; split 5 ;;end` the field begins at byte 2: `knot 3` is 2 to 8,
+    /// after the semicolon and a blank `split 5` is 10 to 17, nothing is between the
+    /// next two, and `end` is 20 to 23.
+    #[test]
+    fn each_flaw_has_its_place_in_the_field() {
+        let text = "7,knot 3; split 5 ;;end";
+        let at = |flaw| flaw_span(text, &(2..text.len()), flaw);
+        assert_eq!([at(0), at(1), at(2), at(3)], [Some(2..8), Some(10..17), Some(20..23), None]);
+    }
+}

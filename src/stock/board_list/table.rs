@@ -152,4 +152,36 @@ mod tests {
         assert_eq!(rows[1].whole, 10..22);
         assert_eq!(list.first_line(&rows[1]), 10..17);
     }
+
+    /// Columns counted by hand; quotes are left out, and a doubled quote is part of
+    /// its cell.
+    #[test]
+    fn cells_are_found_in_their_row() {
+        let cells = |text: &str, separator: char| -> Vec<String> {
+            let spans = cell_spans(text, 0..text.len(), separator as u8);
+            spans.into_iter().map(|span| text[span].to_owned()).collect()
+        };
+        assert_eq!(cells("B1,4/4,8", ','), ["B1", "4/4", "8"]);
+        assert_eq!(cells("B1;4,5;", ';'), ["B1", "4,5", ""]);
+        assert_eq!(cells("\"B,1\",8", ','), ["B,1", "8"]);
+        assert_eq!(cells("\"say \"\"B\"\" here\",8", ','), ["say \"\"B\"\" here", "8"]);
+        assert_eq!(cells("\"\",8", ','), ["", "8"]);
+        assert_eq!(cells(",", ','), ["", ""]);
+        // A quote that is never closed runs to the end.
+        assert_eq!(cells("8,\"B,1", ','), ["8", "B,1"]);
+        // A cell of a later row begins where its row does: after `name,note` and
+        // the line end.
+        let text = "name,note\nA,\"dry\"";
+        assert_eq!(cell_spans(text, 10..17, b','), [10..11, 13..16]);
+    }
+
+    /// A semicolon or a tab in the headings wins over commas.
+    #[test]
+    fn headings_say_what_separates() {
+        for (text, expected) in
+            [("a,b", b','), ("a;b,c", b';'), ("a\tb,c", b'\t'), ("\n\na;b", b';'), ("a", b',')]
+        {
+            assert_eq!(separator(text), expected, "{text:?}");
+        }
+    }
 }

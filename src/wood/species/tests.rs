@@ -77,3 +77,34 @@ fn the_shrinkage_of_a_group_follows_from_its_coefficient() {
     assert!((oak.amount - 10.309).abs() < 1e-3, "{oak:?}");
     assert!(oak.worked_out && oak.table == HandbookTable::Coefficients);
 }
+
+/// Each number says where it is from: read in Table 13-5; calculated from the
+/// shrinkage in Table 4-3, or the shrinkage from the coefficient.
+#[test]
+fn a_number_says_where_it_is_from() {
+    let cherry = Species::named("cherry").unwrap().coefficient(Grain::Flat);
+    assert_eq!(
+        (cherry.status().as_str(), cherry.from().as_str()),
+        ("published", "table 13-5 (published)")
+    );
+    let ash = Species::named("blue ash").unwrap().coefficient(Grain::Flat);
+    assert_eq!(ash.status(), "worked out, published");
+    assert_eq!(ash.from(), "worked out from its shrinkage in table 4-3 (published)");
+    let hickory = Species::named("hickory").unwrap().shrinkage(Grain::Flat);
+    assert!(hickory.worked_out);
+    assert_eq!(
+        hickory.from(),
+        format!("worked back from its coefficient in table 13-5 ({})", hickory.known.words())
+    );
+}
+
+/// Cherry was read and agrees; flat-sawn hickory is quoted, quartersawn from memory;
+/// mahogany's two numbers, 0.001405 and 0.00238, are further apart than a tenth.
+#[test]
+fn what_a_number_is_not_sure_of() {
+    let unsure = |name: &str, grain| Species::named(name).unwrap().unsure(grain);
+    assert_eq!(unsure("cherry", Grain::Flat), None);
+    assert_eq!(unsure("hickory", Grain::Flat), Some("as others quote it"));
+    assert_eq!(unsure("hickory", Grain::Quarter), Some("from memory"));
+    assert_eq!(unsure("mahogany", Grain::Flat), Some("sources disagree"));
+}

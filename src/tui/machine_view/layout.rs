@@ -191,6 +191,7 @@ fn section_words(context: &WorkContext<'_>, section: &LaidSection) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::measure::Length;
 
     /// Nobody is told that no board is left where no search proved it.
     #[test]
@@ -211,5 +212,37 @@ mod tests {
             ["No board is left for 4 leg + 2 spare.", "Not found on these boards: 3 rail."]
         );
         assert!(missing_words(&[]).is_empty());
+    }
+
+    fn offer(more: u32, saved: f64, together: u32) -> KnotOffer {
+        let place = stock::Stretch { from: Length::ZERO, to: Length::INCH };
+        KnotOffer {
+            board: BoardId("a-1".to_owned()),
+            flaw: Flaw {
+                kind: stock::FlawKind::Knot,
+                along: place,
+                across: None,
+                ruling: Ruling::Around,
+            },
+            ruling: Ruling::Hidden,
+            parts: vec!["rib".to_owned()],
+            more,
+            saved,
+            together,
+        }
+    }
+
+    /// Only what is more or less than now is said.
+    #[test]
+    fn an_option_says_what_it_gains() {
+        let article = Article::new("stool", None);
+        let said = |more, saved, together| gains(&offer(more, saved, together), &article);
+        assert!(said(0, 0.0, 0).is_empty());
+        assert!(said(0, -0.5, 0).is_empty());
+        assert_eq!(
+            said(1, 2.14, 1),
+            ["1 more blank", "2.1 board feet less", "1 more stool from one board"]
+        );
+        assert_eq!(said(3, 0.0, 2), ["3 more blanks", "2 more stools from one board"]);
     }
 }

@@ -112,3 +112,61 @@ pub(super) fn whose(context: &WorkContext<'_>, piece: &PieceId) -> String {
 pub(super) fn scale_name(setting: &str) -> &str {
     setting.split(',').next().unwrap_or(setting)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn feed<'a>(pieces: &'a [PieceId], faces: &'a [&'static str]) -> Feed<'a> {
+        Feed { pass: Some(1), faces, feeds: 1, kiss: false, alone: false, pieces, then: None }
+    }
+
+    fn pieces(count: usize) -> Vec<PieceId> {
+        (1..=count).map(|n| PieceId(format!("a-{n}"))).collect()
+    }
+
+    /// In the words of the order, and in the few for large letters.
+    #[test]
+    fn what_is_fed_is_said_in_words() {
+        let (one, nine) = (pieces(1), pieces(9));
+        let said = |feed: Feed<'_>| {
+            let (verb, words) = feed.words();
+            format!("{verb} {words}")
+        };
+        assert_eq!(feed(&one, &[]).subject(), "the piece");
+        assert_eq!(feed(&nine, &[]).subject(), "all 9");
+        assert_eq!(Feed { alone: true, ..feed(&nine, &[]) }.subject(), "the first");
+        assert_eq!(said(feed(&nine, &[])), "FEED all 9 through");
+        assert_eq!(said(Feed { pass: None, ..feed(&one, &[]) }), "WORK the piece by hand");
+        assert_eq!(
+            said(Feed { alone: true, ..feed(&nine, &["A"]) }),
+            "FEED the first piece alone through, face A up"
+        );
+        assert_eq!(
+            said(Feed { kiss: true, ..feed(&nine, &["A", "B"]) }),
+            "FEED all 9 again at the same height, faces A, B"
+        );
+        assert_eq!(
+            said(feed(&nine, &["A", "B"])),
+            "FEED all 9 through, faces A, B up, quarter turn between"
+        );
+        for (feeds, times) in [(1, "1 pass"), (3, "3 passes")] {
+            assert_eq!(
+                said(Feed { feeds, ..feed(&nine, &["face"]) }),
+                format!("FEED the face of all 9: {times}, or until clean")
+            );
+        }
+        for (feeds, each) in [(1, ""), (2, ", 2 cuts each")] {
+            assert_eq!(
+                said(Feed { feeds, ..feed(&one, &["left end", "right end"]) }),
+                format!("FEED the piece through, the left end, then the right end{each}")
+            );
+        }
+    }
+
+    #[test]
+    fn a_setting_is_read_on_its_scale() {
+        assert_eq!(scale_name("table, to start"), "table");
+        assert_eq!(scale_name("blade height"), "blade height");
+    }
+}

@@ -251,3 +251,29 @@ impl MachineView {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Power off and locked before a hand goes in; the guard back before it is on.
+    #[test]
+    fn a_tool_is_changed_with_the_power_off() {
+        let change = |was: Option<&str>| {
+            fitting(&ToolChange {
+                machine: "drum sander".to_owned(),
+                tool: "120 roll".to_owned(),
+                was: was.map(str::to_owned),
+            })
+        };
+        let (off, on) = (
+            "Switch the drum sander off at the isolator and lock it.",
+            "Put the guard back and take tools and keys out. Then switch the power on.",
+        );
+        assert_eq!(
+            change(Some("80 roll")),
+            [off, "Take out the 80 roll and fit the 120 roll.", on]
+        );
+        assert_eq!(change(None), [off, "Check that the 120 roll is fitted; fit it if not.", on]);
+    }
+}

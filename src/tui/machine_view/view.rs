@@ -106,3 +106,17 @@ impl MachineView {
         self.under.clear();
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_order_is_its_word_and_the_rest() {
+        let order = Order::new("SET", "fence", "the fence", "the fence to 1 1/4");
+        assert_eq!(order.line(), "SET   the fence to 1 1/4");
+        let short = Order::short("WHO", "is here?");
+        assert_eq!((short.line().as_str(), short.brief.as_str()), ("WHO   is here?", "is here?"));
+        assert_eq!(short.subject, "");
+    }
+}

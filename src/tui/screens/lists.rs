@@ -64,3 +64,64 @@ pub(super) fn list_line(theme: Theme, selected: bool, text: String) -> Line<'sta
     let style = if selected { theme.selected() } else { theme.plain() };
     Line::styled(format!("{mark}{text}"), style)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_selected_line_is_in_sight() {
+        // Five rows show lines 0 to 4; line 5 needs the first to be 1.
+        assert_eq!([0, 4, 5, 9].map(|line| first_line(line, 5)), [0, 0, 1, 5]);
+        assert_eq!(first_line(3, 0), 0);
+    }
+
+    /// Of twelve lines in five rows four are shown, and the fifth says how many are
+    /// below; at the end all five are lines.
+    #[test]
+    fn a_list_is_shown_around_its_selected_line() {
+        assert_eq!(around(5, 4, 5), (0..5, 0));
+        assert_eq!(around(12, 0, 5), (0..4, 8));
+        assert_eq!(around(12, 2, 5), (0..4, 8));
+        assert_eq!(around(12, 3, 5), (1..5, 7));
+        assert_eq!(around(12, 9, 5), (7..11, 1));
+        assert_eq!(around(12, 10, 5), (7..12, 0));
+        assert_eq!(around(12, 11, 5), (7..12, 0));
+        assert_eq!(around(6, 5, 5), (1..6, 0));
+        // One row has only the selected line.
+        assert_eq!(around(3, 1, 1), (1..2, 1));
+    }
+
+    fn texts(lines: &[Line<'static>]) -> Vec<String> {
+        lines.iter().map(Line::to_string).collect()
+    }
+
+    fn numbered(count: usize) -> Vec<Line<'static>> {
+        (1..=count).map(|n| Line::from(n.to_string())).collect()
+    }
+
+    #[test]
+    fn the_last_row_says_how_much_is_below() {
+        let theme = Theme::new(false, true);
+        let shown = |first, rows| texts(&scrolled(numbered(6), first, rows, theme));
+        assert_eq!(shown(0, 6), ["1", "2", "3", "4", "5", "6"]);
+        // Three rows: two lines, and four more.
+        assert_eq!(shown(0, 3), ["1", "2", "Down: 4 more lines"]);
+        assert_eq!(shown(2, 3), ["3", "4", "Down: 2 more lines"]);
+        assert_eq!(shown(3, 3), ["4", "5", "6"]);
+        assert_eq!(shown(99, 3), ["4", "5", "6"]);
+    }
+
+    #[test]
+    fn several_selected_lines_are_in_sight_together() {
+        let theme = Theme::new(false, true);
+        let shown = |selected| texts(&listed(numbered(9), selected, 4, theme));
+        assert_eq!(shown(0..1), ["1", "2", "3", "Down: 6 more lines"]);
+        assert_eq!(shown(2..3), ["1", "2", "3", "Down: 6 more lines"]);
+        assert_eq!(shown(3..4), ["2", "3", "4", "Down: 5 more lines"]);
+        // More than the rows hold: from the first of them.
+        assert_eq!(shown(2..8), ["3", "4", "5", "Down: 4 more lines"]);
+        assert_eq!(texts(&[list_line(theme, true, "leg".to_owned())]), ["> leg"]);
+        assert_eq!(texts(&[list_line(theme, false, "leg".to_owned())]), ["  leg"]);
+    }
+}

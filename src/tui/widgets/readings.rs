@@ -177,3 +177,57 @@ impl Axis {
         buf.set_stringn(area.x, bottom, &self.uncertainty, self.width.into(), theme.plain());
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::trial::{ASCII, BLOCKS};
+    use super::*;
+
+    fn lines() -> LimitLines {
+        let line = |at: i64, text: &str| {
+            Some(LimitLine { at: Length::thousandths(at), text: text.to_owned() })
+        };
+        LimitLines {
+            low: line(1240, "1.240"),
+            target: line(1250, "1 1/4"),
+            high: line(1260, "1.2600"),
+        }
+    }
+
+    /// The widest word is 6 columns and a gap, then the axis and a gap: 20 - 8 = 12 are
+    /// left for the readings.
+    #[test]
+    fn an_axis_leaves_room_for_readings() {
+        let rows =
+            |size: Length| (Length::thousandths(1260) - size).ratio(Length::thousandths(5)) as u16;
+        let axis = Axis::new(&lines(), "", ASCII, rows);
+        let area = |width| Rect::new(3, 0, width, 5);
+        assert_eq!(axis.column(area(20), 12), Some(3 + 6 + 1));
+        assert_eq!(axis.column(area(20), 13), None);
+        assert_eq!(axis.column(area(8), 0), Some(10));
+        assert_eq!(axis.column(area(7), 0), None);
+        // 0.003 with a plain sign: `+- 0.003` is 8.
+        for theme in [ASCII, BLOCKS] {
+            let axis = Axis::new(&lines(), "0.003", theme, rows);
+            assert_eq!(axis.column(area(20), 0), Some(3 + 8 + 1));
+        }
+    }
+
+    /// Words end at the axis; of two lines on one row the first is named, the upper
+    /// limit before the lower and the target.
+    #[test]
+    fn an_axis_names_its_lines() {
+        let drawn = |rows: fn(Length) -> u16| {
+            let axis = Axis::new(&lines(), "0.003", ASCII, rows);
+            let area = Rect::new(0, 0, 12, 4);
+            let mut buffer = Buffer::empty(area);
+            axis.draw(area, 3, ASCII, &mut buffer);
+            let row = |y| (0..12).map(|x| buffer[(x, y)].symbol()).collect::<String>();
+            [0, 1, 2, 3].map(|y| row(y).trim_end().to_owned())
+        };
+        let apart =
+            |size: Length| (Length::thousandths(1260) - size).ratio(Length::thousandths(10)) as u16;
+        assert_eq!(drawn(apart), ["  1.2600 |", "   1 1/4 |", "   1.240 |", "+- 0.003"]);
+        assert_eq!(drawn(|_| 1), ["         |", "  1.2600 |", "         |", "+- 0.003"]);
+    }
+}

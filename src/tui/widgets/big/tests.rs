@@ -107,3 +107,17 @@ fn draws_anywhere() {
         draws_at_every_size(|theme| number(text, theme));
     }
 }
+
+/// Every figure, sign and capital that a setting, an angle or an order needs.
+#[test]
+fn nothing_that_a_scale_shows_is_left_out() {
+    for sign in "0123456789/.,-+ '\"°?!:mnixABCDEFGHIJKLMNOPQRSTUVWXYZ".chars() {
+        assert!(pattern(sign).is_some(), "{sign}");
+    }
+    for sign in "0123456789/.,-+ '\"mnix".chars() {
+        assert!(strokes(sign).is_some(), "{sign}");
+    }
+    for sign in ['%', 'a', '±', '\n'] {
+        assert!(pattern(sign).is_none() && strokes(sign).is_none(), "{sign}");
+    }
+}

@@ -219,3 +219,169 @@ fn texts_are_whole_or_absent() {
         }
     }
 }
+
+/// A drawing in units of 1/64 in, each a column wide and a row high where the window
+/// leaves it as many columns and rows.
+fn text_of(drawing: &Drawing, width: u16, height: u16) -> Vec<String> {
+    let view = DrawingView { drawing, emphasis: Emphasis::None, theme: ASCII };
+    drawn(view, width, height).lines().map(str::to_owned).collect()
+}
+
+/// By hand: 16 by 6 of wood. A row above for the word, one below for the size, and
+/// four columns on each side for a size: text, gap, line, gap. Its word is centred on
+/// its point, the size in the middle of its line with a blank on each side.
+#[test]
+fn sizes_outside_get_rows_and_columns_of_their_own() {
+    let drawing = Drawing::new("from above", Scale::Stretched)
+        .block(Material::Wood, at(0, 0), at(16, 6))
+        .label(at(8, 8), "stop")
+        .dimension(at(-2, 0), at(-2, 6), "6")
+        .dimension(at(18, 0), at(18, 6), "7")
+        .dimension(at(0, -1), at(16, -1), "16");
+    let expected = [
+        "          stop",
+        "  ^ +--------------+ ^",
+        "  | |..............| |",
+        "6 | |..............| | 7",
+        "  | |..............| |",
+        "  | |..............| |",
+        "  v +--------------+ v",
+        "    <----- 16 ----->",
+        "from above  not to scale",
+    ];
+    assert_eq!(text_of(&drawing, 24, 9), expected);
+}
+
+/// By hand: from column 2 to 9 in the row below the third, and from row 1 to 4 in
+/// column 13, its size beside it.
+#[test]
+fn sizes_inside_stay_where_they_are() {
+    let drawing = Drawing::new("end view", Scale::Stretched)
+        .block(Material::Wood, at(0, 0), at(20, 6))
+        .dimension(at(2, 3), at(10, 3), "8")
+        .dimension(at(13, 1), at(13, 5), "4");
+    let expected = [
+        "+------------------+",
+        "|............^.....|",
+        "|............| 4 ..|",
+        "|.<- 8 -->...|.....|",
+        "|............v.....|",
+        "+------------------+",
+        "end view",
+    ];
+    assert_eq!(text_of(&drawing, 20, 7), expected);
+}
+
+/// A diagonal has a stroke in each of its columns and rows, and its size two columns
+/// right of its middle.
+#[test]
+fn diagonals_rise_or_fall() {
+    let with = |from: Point, to: Point| {
+        let wood =
+            Drawing::new("end view", Scale::Stretched).block(Material::Wood, at(0, 0), at(10, 6));
+        text_of(&wood.dimension(from, to, "7"), 10, 7)
+    };
+    let rising = [
+        "+--------+",
+        "|..../...|",
+        "|.../....|",
+        "|../ 7 ..|",
+        "|./......|",
+        "+/-------+",
+        "end view",
+    ];
+    assert_eq!(with(at(1, 1), at(5, 5)), rising);
+    let falling = [
+        "+--------+",
+        "|\\.......|",
+        "|.\\......|",
+        "|..\\ 7 ..|",
+        "|...\\....|",
+        "+----\\---+",
+        "end view",
+    ];
+    assert_eq!(with(at(1, 5), at(5, 1)), falling);
+    assert_eq!(with(at(5, 1), at(1, 5)), falling);
+}
+
+/// The size is of the whole, 0 to 16, and the marks of the gauge go in to where the
+/// wood is: from column 4 to 11.
+#[test]
+fn the_gauge_goes_on_the_wood() {
+    let drawing = Drawing::new("end view", Scale::Stretched)
+        .block(Material::Waste, at(0, 0), at(4, 5))
+        .block(Material::Wood, at(4, 0), at(12, 5))
+        .block(Material::Waste, at(12, 0), at(16, 5))
+        .dimension(at(0, -1), at(16, -1), "")
+        .measure_here(at(8, 2));
+    let expected = [
+        "////+------+////",
+        "////|......|////",
+        "////|......|////",
+        "////*......*////",
+        "////+------+////",
+        "<-------------->",
+        "end view",
+    ];
+    assert_eq!(text_of(&drawing, 16, 7), expected);
+}
+
+/// A piece 16 by 5 on 16 columns and 8 rows, three of them for sizes: what holds or
+/// cuts it keeps one unit beside it, on the side toward it.
+#[test]
+fn what_only_holds_or_cuts_is_made_thin() {
+    let solid = [
+        (Material::Fence, at(0, -3), at(16, 0), at(0, -1), at(16, 0)),
+        (Material::Cutter, at(6, 5), at(8, 9), at(6, 5), at(8, 6)),
+        (Material::Fence, at(-4, 0), at(0, 8), at(-1, 0), at(0, 6)),
+        (Material::Fence, at(16, 0), at(20, 5), at(16, 0), at(17, 5)),
+        (Material::Cutter, at(8, -3), at(9, 9), at(8, -1), at(9, 6)),
+        (Material::Cutter, at(-5, 1), at(25, 2), at(-1, 1), at(17, 2)),
+        (Material::Fence, at(-9, -9), at(-5, -5), at(-6, -6), at(-5, -5)),
+        (Material::Fence, at(20, 9), at(29, 19), at(20, 9), at(21, 10)),
+    ];
+    for (of, from, to, thin_from, thin_to) in solid {
+        let piece = || Drawing::new("", Scale::Even).block(Material::Wood, at(0, 0), at(16, 5));
+        let thin = slimmed(&piece().block(of, from, to), 16, 8);
+        assert_eq!(thin, piece().block(of, thin_from, thin_to), "{from:?} {to:?}");
+    }
+}
+
+/// A text above or below everything comes in as far as what it names; one beside it
+/// stays, and so do wood and flaws.
+#[test]
+fn texts_follow_what_was_made_thin() {
+    let drawing = |far: i64, text: i64| {
+        Drawing::new("", Scale::Even)
+            .block(Material::Wood, at(0, 0), at(16, 5))
+            .block(Material::Fence, at(far, 0), at(0, 5))
+            .block(Material::Flaw, at(3, 1), at(5, 2))
+            .label(at(text, 7), "stop")
+            .label(at(text, -1), "stop")
+            .label(at(-4, 3), "stop")
+    };
+    assert_eq!(slimmed(&drawing(-4, -4), 16, 8), drawing(-1, -1));
+    // Without a piece nothing says what is thick.
+    let alone = Drawing::new("", Scale::Even).block(Material::Fence, at(0, 0), at(9, 9));
+    assert_eq!(slimmed(&alone, 16, 8), alone);
+}
+
+/// A gauge in the middle of a size is put across it, one at its end along it; 0.002
+/// to the side is still the middle.
+#[test]
+fn a_gauge_belongs_to_the_size_it_stands_at() {
+    let drawing = Drawing::new("", Scale::Even)
+        .block(Material::Wood, at(0, 0), at(16, 6))
+        .dimension(at(0, -2), at(16, -2), "1/4")
+        .dimension(at(18, 0), at(18, 6), "3/32");
+    let ends = |x, y| measured_ends(&drawing, at(x, y));
+    assert_eq!(ends(8, 3), Some((at(0, 3), at(16, 3))));
+    assert_eq!(ends(3, 6), Some((at(3, 0), at(3, 6))));
+    assert_eq!(ends(3, 0), Some((at(3, 0), at(3, 6))));
+    assert_eq!(ends(3, 3), None);
+    let beside = |thousandths| {
+        let off = Point::new(at(8, 3).x + Length::thousandths(thousandths), at(8, 3).y);
+        measured_ends(&drawing, off).is_some()
+    };
+    assert!(beside(2) && beside(-2) && !beside(3) && !beside(-3));
+}

@@ -8,6 +8,15 @@ use crate::journal::{Event, Snapshot};
 use crate::route::Article;
 use crate::work::BatchRow;
 
+/// How much of a text that must be read lies below the window.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Unread {
+    /// The lines below the window; none where all of it is in view.
+    pub below: usize,
+    /// The lines of it that are in view.
+    pub in_view: usize,
+}
+
 /// Something that happened.
 #[derive(Debug)]
 pub enum AppMessage {
@@ -19,6 +28,8 @@ pub enum AppMessage {
     Woke(DateTime<FixedOffset>),
     /// The terminal has another size; it only has to be drawn again.
     Resized,
+    /// The window was drawn, and this of what must be read had no room in it.
+    Drawn(Unread),
     /// The lists of the opening screen.
     Listed(Vec<BatchRow>, Vec<RouteRow>),
     /// A batch is open.

@@ -54,7 +54,7 @@ pub mod widgets;
 pub use app::{App, OpeningScreen, Session};
 pub use keys::{BINDINGS, Binding, Command};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
-pub use message::{AppMessage, Effect, RouteRow};
+pub use message::{AppMessage, Effect, RouteRow, Unread};
 pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};
 pub use run::{LaunchOptions, RouteText, run};
 pub use screen::Screen;

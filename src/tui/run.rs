@@ -13,7 +13,7 @@ use crossterm::terminal::{BeginSynchronizedUpdate, EndSynchronizedUpdate};
 use ratatui::DefaultTerminal;
 
 use super::app::App;
-use super::message::{AppMessage, Effect, RouteRow};
+use super::message::{AppMessage, Effect, RouteRow, Unread};
 use super::screens;
 use super::theme::Theme;
 use crate::journal::{Event, Home, OpenBatch, OpenError, StoreError, listed, read_route};
@@ -151,7 +151,9 @@ impl Loop {
 
     fn draw(&mut self, terminal: &mut DefaultTerminal) -> io::Result<()> {
         execute!(io::stdout(), BeginSynchronizedUpdate)?;
-        terminal.draw(|frame| screens::draw(&self.app, frame))?;
+        let mut unread = Unread::default();
+        terminal.draw(|frame| unread = screens::draw(&self.app, frame))?;
+        self.app.update(AppMessage::Drawn(unread));
         execute!(io::stdout(), EndSynchronizedUpdate)
     }
 

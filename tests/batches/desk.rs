@@ -7,11 +7,14 @@ use benchway::route::Route;
 use benchway::shop::Shop;
 use benchway::tui::theme::Theme;
 use benchway::tui::{App, AppMessage, Effect};
+
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use ratatui::Terminal;
+use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 
-use crate::drawn::drawn;
+use crate::drawn::{SIZES, drawn, drawn_in};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
 
 /// One stool, walked by keys.
@@ -20,6 +23,8 @@ pub struct Desk {
     pub walker: Walker,
     pub route: Arc<Route>,
     pub shop: Arc<Shop>,
+    /// The columns and rows of the window.
+    pub window: (u16, u16),
 }
 
 impl Desk {
@@ -28,7 +33,7 @@ impl Desk {
         route.make_sets(1).expect("one set");
         let app = App::new(theme);
         let mut desk =
-            Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)) };
+            Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)), window: SIZES[0] };
         let (snapshot, now) = (desk.snapshot(), desk.walker.now);
         desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
         desk
@@ -38,7 +43,7 @@ impl Desk {
     pub fn of(text: &str, theme: Theme) -> Desk {
         let (walker, route) = (Walker::of(text), Arc::new(read_route(text)));
         let app = App::new(theme);
-        let mut desk = Desk { app, walker, route, shop: Arc::new(read_shop(SHOP)) };
+        let mut desk = Desk { app, walker, route, shop: Arc::new(read_shop(SHOP)), window: SIZES[0] };
         let (snapshot, now) = (desk.snapshot(), desk.walker.now);
         desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
         desk
@@ -56,7 +61,19 @@ impl Desk {
         }
     }
 
+    /// Draws the window, as the program does before it waits for a key.
+    pub fn shows(&mut self, (width, height): (u16, u16)) -> &mut Desk {
+        let mut terminal =
+            Terminal::new(TestBackend::new(width, height)).expect("a backend in memory");
+        let unread = drawn_in(&mut terminal, &self.app);
+        self.app.update(AppMessage::Drawn(unread));
+        self
+    }
+
     pub fn key(&mut self, code: KeyCode) -> &mut Desk {
+        if code == KeyCode::Enter {
+            self.shows(self.window);
+        }
         // A second apart, so that no Enter counts as a gauge bouncing.
         self.walker.now += Duration::seconds(1);
         let key = KeyEvent::new(code, KeyModifiers::NONE);

@@ -1,7 +1,7 @@
 //! The traveler drawn in memory, as text and with its colours, and the sizes
 //! and themes at which tests look at it.
 
-use benchway::tui::App;
+use benchway::tui::{App, Unread};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
 use ratatui::Terminal;
@@ -18,8 +18,15 @@ pub const SIZES: [(u16, u16); 4] = [(80, 24), (40, 12), (120, 40), (200, 60)];
 
 pub fn drawn(app: &App, width: u16, height: u16) -> Buffer {
     let mut terminal = Terminal::new(TestBackend::new(width, height)).expect("a backend in memory");
-    terminal.draw(|frame| draw(app, frame)).expect("a backend in memory");
+    drawn_in(&mut terminal, app);
     terminal.backend().buffer().clone()
+}
+
+/// Draws, and answers what of it must be read and had no room.
+pub fn drawn_in(terminal: &mut Terminal<TestBackend>, app: &App) -> Unread {
+    let mut unread = Unread::default();
+    terminal.draw(|frame| unread = draw(app, frame)).expect("a backend in memory");
+    unread
 }
 
 pub fn text(buffer: &Buffer) -> String {

@@ -10,14 +10,19 @@ use crate::walker::Walker;
 
 /// At the cabinet saw, nine legs to rip to 1.353, 1.321 to 1.384 by calipers.
 fn at_the_saw() -> Desk {
+    let mut desk = before_the_saw();
+    desk.enter(&["mb", "", "1.000", "1.345"]);
+    desk
+}
+
+/// The same, where nobody has said who is there.
+fn before_the_saw() -> Desk {
     let mut walker = Walker::stool(1);
     for op in [10, 20] {
         walker.to_size(op);
     }
     walker.op = 30;
-    let mut desk = Desk::on(walker, PLAIN);
-    desk.enter(&["mb", "", "1.000", "1.345"]);
-    desk
+    Desk::on(walker, PLAIN)
 }
 
 fn asked(desk: &Desk) -> Task {
@@ -172,4 +177,50 @@ fn the_keys_change_hands() {
     assert_eq!(here(&desk), ["MB", "RK"]);
     desk.enter(&["1.352"]);
     assert_eq!(by(&desk).as_deref(), Some("MB"));
+}
+
+fn cautions_read(desk: &Desk) -> usize {
+    desk.walker.state.cautions_read.len()
+}
+
+/// In a small window the cautions of a machine have no room. Enter shows the next of
+/// them, and only the one that follows the last line accepts them.
+#[test]
+fn cautions_are_accepted_once_all_were_in_view() {
+    let mut desk = before_the_saw();
+    desk.window = (40, 12);
+    desk.enter(&["mb"]);
+    let before = cautions_read(&desk);
+    let mut pages = 0;
+    while cautions_read(&desk) == before {
+        let shown = text(&desk.drawn(40, 12));
+        let more = shown.contains("more lines to read");
+        desk.key(KeyCode::Enter);
+        assert_eq!(more, cautions_read(&desk) == before, "{shown}");
+        pages += 1;
+        assert!(pages < 20, "it never ends");
+    }
+    assert!(pages > 1, "all of it had room");
+}
+
+/// A pasted Enter can't accept cautions that no window showed.
+#[test]
+fn a_paste_accepts_no_cautions() {
+    let mut desk = before_the_saw();
+    let before = cautions_read(&desk);
+    desk.paste("mb\n\n\n");
+    assert_eq!(cautions_read(&desk), before);
+}
+
+/// The key row names the answer that Backspace undoes, and says nothing of Backspace
+/// where there is nothing to undo.
+#[test]
+fn the_key_row_names_what_is_undone() {
+    let mut desk = Desk::on(Walker::stool(1), PLAIN);
+    desk.enter(&["mb"]);
+    assert!(!screen(&desk).contains("Backspace"), "{}", screen(&desk));
+    let mut desk = at_the_saw();
+    desk.enter(&["1.353", "1.352"]);
+    let shown = screen(&desk);
+    assert!(shown.contains("Backspace undo: leg 1 1.352"), "{shown}");
 }

@@ -10,7 +10,7 @@ use crate::journal::{Event, PieceTally, Snapshot};
 use crate::plan::shared_setups;
 use crate::prose::Message;
 use crate::tui::keys::Command;
-use crate::tui::message::Effect;
+use crate::tui::message::{Effect, Unread};
 use crate::work::{
     self, InputKind, Remedy, SettingTask, Task, hand_keys, handle_input, last_answer, leave, redo,
     task, void, wrong_scale,
@@ -110,8 +110,23 @@ impl Session {
         }
     }
 
-    /// Enter at the machine: puts what was typed to what is asked.
+    /// Enter at the machine: puts what was typed to what is asked. Cautions are not
+    /// accepted while part of them is out of view: then it shows the next of them.
     pub(super) fn answer_typed(&mut self) -> Vec<Effect> {
+        if matches!(self.asked.task, Task::Caution { .. }) {
+            match (self.asked.unread, &mut self.view) {
+                (Some(Unread { below: 0, .. }), _) => {}
+                (Some(Unread { below, in_view }), SessionView::Machine { scrolled }) => {
+                    // One line stays, so that the eye finds its place.
+                    *scrolled += below.min(in_view.saturating_sub(1)).max(1);
+                    return Vec::new();
+                }
+                _ => {
+                    self.refuse("Read the cautions first.", "then Enter");
+                    return Vec::new();
+                }
+            }
+        }
         let text = self.entry.input().value().to_owned();
         self.answer(&text)
     }

@@ -181,6 +181,12 @@ impl App {
                 Vec::new()
             }
             AppMessage::Resized => vec![Effect::Repaint],
+            AppMessage::Drawn(unread) => {
+                if let Stage::Session(session) = &mut self.stage {
+                    session.asked.unread = Some(unread);
+                }
+                Vec::new()
+            }
             AppMessage::Listed(batches, routes) => {
                 if let Stage::Opening(opening) = &mut self.stage {
                     opening.listed(batches, routes);

@@ -65,7 +65,10 @@ impl Session {
         let step = |line: usize| if is_down { line + 1 } else { line.saturating_sub(1) };
         let within = |line: usize, lines: usize| step(line).min(lines.saturating_sub(1));
         let operations = self.operations().len();
+        let is_caution = matches!(self.asked.task, Task::Caution { .. });
+        let is_at_end = is_caution && self.asked.unread.is_some_and(|unread| unread.below == 0);
         match &mut self.view {
+            SessionView::Machine { .. } if is_down && is_at_end => {}
             SessionView::Machine { scrolled } | SessionView::Matched { scrolled, .. } => {
                 *scrolled = step(*scrolled);
             }

@@ -8,6 +8,7 @@ use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
+use crate::tui::message::Unread;
 use crate::work::{
     InputKind, Remedy, Task, WorkContext, choices, matched, next_op, next_wake, ready, task,
 };
@@ -29,6 +30,8 @@ pub(super) struct Asked {
     pub(super) choices: Vec<Remedy>,
     pub(super) input: InputKind,
     pub(super) seen: Freshness,
+    /// What of it has no room in the window; none until it was drawn.
+    pub(super) unread: Option<Unread>,
 }
 
 /// Whether what is asked is what the screen showed.
@@ -46,7 +49,7 @@ impl Asked {
         let task = task(context);
         let choices = choices(context, &task);
         let input = task.input_kind(context);
-        Asked { task, choices, input, seen }
+        Asked { task, choices, input, seen, unread: None }
     }
 }
 
@@ -150,7 +153,8 @@ impl Session {
     /// Works out what is asked, after the time or the batch changed.
     pub(super) fn refresh(&mut self) {
         let context = self.context();
-        let asked = Asked::of(&context, self.asked.seen);
+        let mut asked = Asked::of(&context, self.asked.seen);
+        asked.unread = self.asked.unread.filter(|_| asked.task == self.asked.task);
         let lines = matches!(self.view, SessionView::Ready { .. }).then(|| ready(&context));
         let parts = matches!(self.view, SessionView::Matched { .. }).then(|| matched(&context));
         self.asked = asked;

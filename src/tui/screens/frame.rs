@@ -5,11 +5,12 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Widget;
 
-use crate::prose::{Message, wrap};
+use crate::prose::{Message, visible, wrap};
 use crate::tui::app::App;
 use crate::tui::keys::{BINDINGS, Command};
 use crate::tui::screen::Screen;
 use crate::tui::widgets::{EntryLine, Hint, KeyHints, RoutePart, TitleBar, route_line, width};
+use crate::work::last_answer;
 
 /// From so many rows on a list screen has the route under its title.
 const ROWS_FOR_THE_ROUTE: u16 = 20;
@@ -201,6 +202,19 @@ pub(super) struct KeyWords<'a> {
     pub(super) more: usize,
 }
 
+/// From so many columns on the key row names what Backspace undoes.
+const COLUMNS_FOR_UNDO: u16 = 80;
+
+/// The longest name of an answer in the key row, in columns.
+const UNDO: u16 = 24;
+
+/// What Backspace undoes at this station, for the key row.
+fn session_undoes(app: &App) -> Option<String> {
+    let (_, words) = last_answer(&app.session()?.context())?;
+    let named = format!("undo: {}", visible(&words));
+    Some(if width(&named) <= UNDO { named } else { "undo".to_owned() })
+}
+
 /// The keys that do something now, Enter first.
 pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: KeyWords<'_>) {
     let KeyWords { enter, more } = words;
@@ -208,6 +222,7 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
     let help = more.as_deref().unwrap_or("this screen");
     let screen = app.screen();
     let is_typing = screen == Screen::Machine && !app.typed().is_empty();
+    let undoes = session_undoes(app);
     let mut hints: Vec<Hint<'_>> = if app.prompt().is_some() {
         vec![Hint { key: "Enter", does: "continue" }, Hint { key: "Esc", does: "cancel" }]
     } else if is_typing || app.takes_words() {
@@ -224,11 +239,16 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
         ]);
         hints
     } else {
+        let is_on = |command| command != Command::Undo || undoes.is_some();
         let bound = BINDINGS
             .iter()
             .filter(|binding| !binding.brief.is_empty() && binding.works_on(screen))
+            .filter(|binding| is_on(binding.command))
             .map(|binding| match binding.command {
                 Command::Help => Hint { key: binding.name, does: help },
+                Command::Undo if area.width >= COLUMNS_FOR_UNDO => {
+                    Hint { key: binding.name, does: undoes.as_deref().unwrap_or_default() }
+                }
                 _ => Hint { key: binding.name, does: binding.brief },
             });
         let enter = (!enter.is_empty()).then_some(Hint { key: "Enter", does: enter });

@@ -18,29 +18,37 @@ use ratatui::Frame;
 use ratatui::text::Line;
 
 use super::app::{App, SessionView, Stage};
+use super::message::Unread;
 use super::review_state::ReviewScreen;
 
 /// The smallest window in which everything important has room: columns, rows.
 pub const SMALLEST: (u16, u16) = (40, 12);
 
-/// Draws whatever screen the app is on.
-pub fn draw(app: &App, frame: &mut Frame<'_>) {
+/// Draws whatever screen the app is on. Answers how much of what must be read had no
+/// room.
+pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
     let area = frame.area();
     if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
         let text =
             format!("needs {}x{}, has {}x{}", SMALLEST.0, SMALLEST.1, area.width, area.height);
         frame.render_widget(Line::from(text), area);
-        return;
+        return Unread { below: 1, in_view: 0 };
     }
-    if let Some(scrolled) = app.help() {
-        return help::draw(app, scrolled, frame, area);
-    }
-    let session = match app.stage() {
-        Stage::Opening(opening) => return opening::draw(app, opening, frame, area),
-        Stage::Session(session) => session,
+    let session = match (app.help(), app.stage()) {
+        (Some(scrolled), _) => {
+            help::draw(app, scrolled, frame, area);
+            return Unread::default();
+        }
+        (None, Stage::Opening(opening)) => {
+            opening::draw(app, opening, frame, area);
+            return Unread::default();
+        }
+        (None, Stage::Session(session)) => session,
     };
     match session.view() {
-        SessionView::Machine { scrolled } => machine::draw(app, session, *scrolled, frame, area),
+        SessionView::Machine { scrolled } => {
+            return machine::draw(app, session, *scrolled, frame, area);
+        }
         SessionView::Route { selected } => route::draw(app, session, *selected, frame, area),
         SessionView::Pieces { selected } => pieces::draw(app, session, *selected, frame, area),
         SessionView::Ready { selected, lines } => ready::draw(app, lines, *selected, frame, area),
@@ -57,4 +65,5 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) {
             }
         },
     }
+    Unread::default()
 }

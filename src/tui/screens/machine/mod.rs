@@ -25,6 +25,7 @@ use super::frame::{
 use crate::prose::{visible, wrap};
 use crate::tui::app::{App, Notice, Session};
 use crate::tui::machine_view::{Lit, MachineView};
+use crate::tui::message::Unread;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigText, Caution, DrawingView, Emphasis, Tall, piece_line, whole_or_dots,
@@ -37,14 +38,14 @@ pub(super) fn draw(
     scrolled: usize,
     frame: &mut Frame<'_>,
     area: Rect,
-) {
+) -> Unread {
     let (context, task) = (session.context(), session.task());
     let view = MachineView::of(&context, task);
     // As wide as with block signs, so that plain ones move nothing.
     let number = BigText { text: &view.big, theme: Theme { ascii: false, ..app.theme } };
     let grid = MachineGrid::of(area, number.columns(Tall::Five).unwrap_or(0));
     let screen = MachineScreen { app, session, context: &context, task, view: &view, grid };
-    screen.draw(frame, scrolled);
+    screen.draw(frame, scrolled)
 }
 
 /// Everything one drawing of the machine screen is made from.
@@ -62,7 +63,7 @@ impl MachineScreen<'_> {
         self.app.theme
     }
 
-    fn draw(&self, frame: &mut Frame<'_>, scrolled: usize) {
+    fn draw(&self, frame: &mut Frame<'_>, scrolled: usize) -> Unread {
         self.draw_head(frame);
         let left_out = match self.task {
             Task::Caution { .. } => self.draw_caution_page(frame, scrolled),
@@ -72,6 +73,9 @@ impl MachineScreen<'_> {
         };
         self.draw_foot(frame, left_out);
         self.light(frame);
+        let is_page = matches!(self.task, Task::Caution { .. });
+        let below = if is_page { left_out } else { 0 };
+        Unread { below, in_view: usize::from(self.grid.page.height) }
     }
 
     fn draw_head(&self, frame: &mut Frame<'_>) {
@@ -310,7 +314,7 @@ impl MachineScreen<'_> {
         } else {
             readings::last_said(self.context, self.task)
         };
-        let below = format!("Down: {left_out} more lines to read");
+        let below = format!("{left_out} more lines to read");
         let prompt = if is_unread { below.as_str() } else { view.prompt.as_str() };
         let words = EntryWords { prompt, unit: view.unit, echo: &said };
         draw_entry(self.app, frame, grid.entry, words);
@@ -318,7 +322,7 @@ impl MachineScreen<'_> {
             let text = self.app.typed();
             frame.render_widget(BigText { text, theme: self.theme() }, grid.typed_large);
         }
-        let enter = if is_unread { "" } else { view.enter.as_str() };
+        let enter = if is_unread { "read on" } else { view.enter.as_str() };
         let more = if is_page { 0 } else { left_out };
         draw_hints(self.app, frame, grid.keys, KeyWords { enter, more });
     }

@@ -154,6 +154,17 @@ impl Decision {
             Decision::SetAside => "set aside",
         }
     }
+
+    /// What became of the piece, as the screens say it.
+    pub fn outcome(self) -> &'static str {
+        match self {
+            Decision::Accept => "accepted",
+            Decision::Rework => "cut again",
+            Decision::SetAside => "set aside",
+            Decision::UseElsewhere => "used elsewhere",
+            Decision::Remake => "remade",
+        }
+    }
 }
 
 /// A dimension that takes its value from readings.

@@ -4,6 +4,8 @@
 use super::context::WorkContext;
 use super::drift::{Drift, drift};
 use super::mistakes::{self, Miss};
+use super::rereading;
+use super::slips::TypedNumber;
 use super::witness::repeat_reading;
 use crate::journal::ReadingRecord;
 use crate::journal::TakenReading;
@@ -67,7 +69,10 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
             let species = context.route.part(&again.part).and_then(|part| part.species.as_deref());
             next.push(again.words(species, unit));
         }
-        None => next.extend(differs_from_before(context, reading)),
+        None => {
+            let said = rereading::words(context, check, reading);
+            next.extend(said.or_else(|| differs_from_before(context, reading)));
+        }
     }
     // A form is no length that a kerf or a misread mark could explain.
     if !matches!(verdict, Verdict::In) && !check.kind.is_form() {
@@ -269,7 +274,7 @@ pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'
     if is_said_before {
         return None;
     }
-    with_miss(context, taken, mistakes::slip).flatten()
+    with_miss(context, taken, |miss| miss.number.slip()).flatten()
 }
 
 fn with_miss<T>(
@@ -306,18 +311,21 @@ fn with_miss<T>(
         let [.., before, last] = passes.as_slice() else { return None };
         Some(before.dial.0 - last.dial.0)
     });
-    Some(asks(&Miss {
-        reading: size,
-        target,
+    let number = TypedNumber {
+        number: size,
+        wanted: target,
         uncertainty: taken.uncertainty,
         unit,
         typed: taken.typed.trim(),
+        block: context.shop.check_blocks.get(&check.gauge).copied(),
+    };
+    Some(asks(&Miss {
+        number,
         by_eye: printed || taken.typed.contains('/'),
         tape: check.gauge.contains("tape"),
         kerf: tool.and_then(|tool| tool.kerf),
         tooth: tool.and_then(crate::shop::Tool::tooth),
         step,
-        block: context.shop.check_blocks.get(&check.gauge).copied(),
         made_from: &made_from,
     }))
 }

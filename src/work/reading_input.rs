@@ -67,9 +67,10 @@ pub(super) fn read(
     }
     let taken = taken(context, piece, check, n, typed)?;
     let verdict = taken.verdict();
+    let is_settled = !context.would_want_a_third(&taken, check);
     let mut events = vec![Event::Reading(taken)];
-    let first = why == ReadReason::First;
-    if verdict == Verdict::In && !context.wants_more(piece, n, first) {
+    let first = matches!(why, ReadReason::First | ReadReason::Third { first: true });
+    if verdict == Verdict::In && is_settled && !context.wants_more(piece, n, first) {
         if first {
             events.push(Event::FirstPiece { op: context.op, piece: piece.clone() });
         }

@@ -3,9 +3,10 @@
 use super::context::WorkContext;
 use super::refusal::refusal;
 use super::sequence::Sequence;
+use super::slips::TypedNumber;
 use super::task::{SettingTask, ToolChange};
 use crate::journal::{Event, ScaleCheck, StoredSetting, UsedValue};
-use crate::measure::{Length, parse_entry};
+use crate::measure::{Length, Readout, parse_entry};
 use crate::operation::{NamedSetting, decimal};
 use crate::prose::Message;
 
@@ -26,6 +27,12 @@ pub(super) fn shown(
     let group = group.or_else(|| context.planned()?.groups.first());
     let used = group.map(|group| group.used.as_slice()).unwrap_or_default();
     let right = is_right(set, shown);
+    if !right && let Some(question) = slip(set, shown, typed) {
+        return Err(refusal(
+            question,
+            format!("read the scale again; it should show {}", set.readout.shown(set.dial.0)),
+        ));
+    }
     let fitted = set.fit.iter().map(|change| fitted(context, change));
     let mut events: Vec<Event> = fitted.collect();
     if right {
@@ -86,6 +93,19 @@ fn used_values(used: &[(String, Length, bool)]) -> Vec<UsedValue> {
 pub(super) fn fitted(context: &WorkContext<'_>, change: &ToolChange) -> Event {
     let (machine, tool) = (change.machine.clone(), change.tool.clone());
     Event::Tool { op: context.op, machine, tool }
+}
+
+/// The slip that a wrong number of a scale has the shape of. Nobody sets a scale so
+/// far off, so it isn't recorded.
+fn slip(set: &SettingTask, shown: Length, typed: &str) -> Option<&'static str> {
+    let Readout { unit, step, .. } = set.readout;
+    let wanted = set.dial.0;
+    if shown.is_negative() && !wanted.is_negative() {
+        return Some("Was the minus sign typed by mistake?");
+    }
+    // What the scale shows is right to half a step of it.
+    let uncertainty = step / 2;
+    TypedNumber { number: shown, wanted, uncertainty, unit, typed, block: None }.slip()
 }
 
 /// Whether a scale that shows this may stay so.

@@ -292,6 +292,11 @@ impl<'a> Sequence<'a> {
         if first && reading.order < set {
             return Some(read());
         }
+        if context.wants_a_third(piece, check) {
+            let why = ReadReason::Third { first };
+            let third = Task::Read { piece: piece.clone(), check: n, why };
+            return Some(zeroing_task(context, &check.gauge).unwrap_or(third));
+        }
         match (reading.taken.verdict(), context.state.decision_on(reading)) {
             // It is cut again, and the next reading replaces this one.
             (_, Some(Decision::Rework)) => Some(read()),

@@ -16,6 +16,11 @@ pub enum ReadReason {
     Between,
     /// It was measured before somebody left, and must read the same now.
     Bridge,
+    /// Two readings of it differ by more than both uncertainties.
+    Third {
+        /// Whether it is the first piece of a setup.
+        first: bool,
+    },
 }
 
 /// A tool to be put into a machine.

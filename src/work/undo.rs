@@ -2,7 +2,7 @@
 
 use super::context::WorkContext;
 use super::refusal::refusal;
-use crate::journal::{Decision, DoneAnswer, Event, Undoable};
+use crate::journal::{DoneAnswer, Event, Undoable};
 use crate::prose::Message;
 
 /// The answer that would be undone next at this station: its operation, and what it
@@ -16,7 +16,7 @@ pub fn last_answer(context: &WorkContext<'_>) -> Option<(Option<u32>, String)> {
         Undoable::Through { first, count: 1 } => format!("{} done", name(first)),
         Undoable::Through { first, count } => format!("{count} done from {}", name(first)),
         Undoable::Closed => "all done".to_owned(),
-        Undoable::Decided { piece, decision } => format!("{} {}", name(piece), word(*decision)),
+        Undoable::Decided { piece, decision } => format!("{} {}", name(piece), decision.outcome()),
         Undoable::Board(board) => format!("board {}", board.0),
         Undoable::LaidOut => "the layout".to_owned(),
     };
@@ -25,16 +25,6 @@ pub fn last_answer(context: &WorkContext<'_>) -> Option<(Option<u32>, String)> {
 
 fn last<'a>(context: &WorkContext<'a>) -> Option<&'a DoneAnswer> {
     context.state.last_done.get(context.station).and_then(|done| done.last())
-}
-
-fn word(decision: Decision) -> &'static str {
-    match decision {
-        Decision::Accept => "accepted",
-        Decision::Rework => "cut again",
-        Decision::SetAside => "set aside",
-        Decision::UseElsewhere => "used elsewhere",
-        Decision::Remake => "remade",
-    }
 }
 
 /// Voids the last answer of this station, whole.

@@ -32,8 +32,13 @@ impl Desk {
         let mut route = read_route(STOOL);
         route.make_sets(1).expect("one set");
         let app = App::new(theme);
-        let mut desk =
-            Desk { app, walker, route: Arc::new(route), shop: Arc::new(read_shop(SHOP)), window: SIZES[0] };
+        let mut desk = Desk {
+            app,
+            walker,
+            route: Arc::new(route),
+            shop: Arc::new(read_shop(SHOP)),
+            window: SIZES[0],
+        };
         let (snapshot, now) = (desk.snapshot(), desk.walker.now);
         desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
         desk
@@ -43,7 +48,8 @@ impl Desk {
     pub fn of(text: &str, theme: Theme) -> Desk {
         let (walker, route) = (Walker::of(text), Arc::new(read_route(text)));
         let app = App::new(theme);
-        let mut desk = Desk { app, walker, route, shop: Arc::new(read_shop(SHOP)), window: SIZES[0] };
+        let mut desk =
+            Desk { app, walker, route, shop: Arc::new(read_shop(SHOP)), window: SIZES[0] };
         let (snapshot, now) = (desk.snapshot(), desk.walker.now);
         desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
         desk

@@ -1,9 +1,9 @@
 //! The traveler drawn in memory, as text and with its colours, and the sizes
 //! and themes at which tests look at it.
 
-use benchway::tui::{App, Unread};
 use benchway::tui::screens::draw;
 use benchway::tui::theme::Theme;
+use benchway::tui::{App, Unread};
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;

@@ -1,6 +1,6 @@
 //! What is typed by mistake does no harm: fields, pastes, slips, undo and redo.
 
-use benchway::work::{Remedy, Task, choices};
+use benchway::work::{ReadReason, Remedy, Task, choices};
 use chrono::Duration;
 use crossterm::event::KeyCode;
 
@@ -223,4 +223,66 @@ fn the_key_row_names_what_is_undone() {
     desk.enter(&["1.353", "1.352"]);
     let shown = screen(&desk);
     assert!(shown.contains("Backspace undo: leg 1 1.352"), "{shown}");
+}
+
+/// The fence is to show 1.345. By hand: 13.45 is ten times that, 34.163 is 25.4 times
+/// that. Nobody sets a fence so far off, or below zero, so nothing is recorded.
+#[test]
+fn a_slip_in_a_setting_is_asked_about() {
+    let mut desk = before_the_saw();
+    desk.enter(&["mb", "", "1.000"]);
+    for (typed, question) in [
+        ("13.45", "Is the decimal point in the wrong place?"),
+        ("34.163", "Millimetres instead of inches?"),
+        ("-1.345", "Was the minus sign typed by mistake?"),
+    ] {
+        desk.enter(&[typed]);
+        assert!(screen(&desk).contains(question), "{typed}\n{}", screen(&desk));
+        desk.key(KeyCode::Esc);
+    }
+    let shown = |desk: &Desk| desk.walker.state.setups.get(&30).map_or(0, |held| held.shown.len());
+    assert_eq!(shown(&desk), 0);
+    // A scale that is set a little wrong is no slip, and is recorded.
+    desk.enter(&["1.349"]);
+    assert_eq!(shown(&desk), 1);
+}
+
+/// 1.300 is too narrow; measured again it is 1.353. The calipers are good to 0.003, so
+/// the two differ by more than both uncertainties, 0.006. A third reading of 1.352
+/// shows that 1.300 was wrong; only then does the setup count as proven.
+#[test]
+fn two_readings_that_differ_ask_for_a_third() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.300", "m", "1.353"]);
+    let proven = |desk: &Desk| {
+        desk.walker.state.setups.get(&30).is_some_and(|setup| setup.first_piece.is_some())
+    };
+    assert!(matches!(asked(&desk), Task::Read { why: ReadReason::Third { first: true }, .. }));
+    assert!(!proven(&desk));
+    assert!(screen(&desk).contains("a third time"), "{}", screen(&desk));
+    assert!(screen(&desk).contains("It read 1.300, then 1.353"), "{}", screen(&desk));
+    desk.enter(&["1.352"]);
+    assert!(proven(&desk));
+    let shown = screen(&desk);
+    assert!(shown.contains("1.353 and 1.352 agree; 1.300 was wrong."), "{shown}");
+}
+
+/// Two readings within both uncertainties are one size read twice.
+#[test]
+fn two_readings_that_agree_ask_for_nothing() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.316", "m", "1.322"]);
+    assert!(!matches!(asked(&desk), Task::Read { why: ReadReason::Third { .. }, .. }));
+}
+
+/// Once the lead accepts a piece, nothing on the screen still says to set it aside.
+#[test]
+fn no_order_outlives_the_decision_that_settled_it() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.353", "1.300"]);
+    assert!(screen(&desk).contains("Set it aside and see the lead."), "{}", screen(&desk));
+    desk.letters("a").enter(&["mb will do"]);
+    let shown = screen(&desk);
+    assert!(!shown.contains("Set it aside"), "{shown}");
+    assert!(shown.contains("leg 1 1.300: accepted"), "{shown}");
 }

@@ -45,6 +45,9 @@ pub(super) fn measure(
         (ReadReason::Between, _) => {
             format!("{name}: its {of}. The setting moved somewhere between.")
         }
+        (ReadReason::Third { .. }, _) => {
+            format!("{name}: its {of} a third time, two readings differ.")
+        }
         (ReadReason::Bridge, _) => format!("{name}: its {of} once more before you go on."),
     };
     Order::new("MEASURE", name.clone(), format!("{name} {of}"), rest)

@@ -8,7 +8,7 @@ use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
 use super::lists::{around, list_line};
-use crate::journal::{Decision, Piece};
+use crate::journal::Piece;
 use crate::measure::{Feature, Unit};
 use crate::operation::decimal;
 use crate::prose::wrap;
@@ -165,10 +165,7 @@ fn way(session: &Session, selected: usize, width: u16) -> Vec<String> {
         steps.push(format!("op {} {} {size} {verdict}", taken.op, taken.feature));
     }
     for ruling in &piece.decisions {
-        let decided = match ruling.decision {
-            Decision::Accept => "accepted",
-            other => other.words(),
-        };
+        let decided = ruling.decision.outcome();
         steps.push(format!("op {} {decided}: {}", ruling.op, ruling.why));
     }
     if steps.len() == known {

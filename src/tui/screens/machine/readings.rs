@@ -3,7 +3,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use crate::journal::ReadingRecord;
+use crate::journal::{Decision, ReadingRecord};
 use crate::measure::{Length, Unit, Verdict};
 use crate::operation::decimal;
 use crate::prose::visible;
@@ -148,20 +148,34 @@ fn last_reading<'a>(context: &WorkContext<'a>) -> Option<&'a ReadingRecord> {
     context.state.readings.iter().rev().find(|r| !r.voided && r.taken.op == context.op)
 }
 
+/// The decision after which nothing is left to do about a reading. How a piece is cut
+/// again must still be read while it is.
+fn settled_by(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Decision> {
+    context.state.decision_on(reading).filter(|decision| *decision != Decision::Rework)
+}
+
 /// `leg 7 1.254: within limits; one point two five four`. What is to be decided
 /// begins with the verdict, so that it isn't said twice.
 pub(super) fn last_said(context: &WorkContext<'_>, task: &Task) -> String {
     let Some(reading) = last_reading(context) else { return String::new() };
     let (said, advice) = echo(context, reading);
+    if let Some(decision) = settled_by(context, reading) {
+        let (name, typed) = (context.state.name(&reading.taken.piece), reading.taken.typed.trim());
+        return format!("{name} {}: {}", visible(typed), decision.outcome());
+    }
     let advice = advice.filter(|_| !matches!(task, Task::Decide { .. }));
     let name = context.state.name(&reading.taken.piece);
     let verdict = advice.map_or_else(String::new, |advice| format!("{}; ", advice.headline));
     format!("{name} {}: {verdict}{said}", visible(reading.taken.typed.trim()))
 }
 
-/// What to do after the last reading; its verdict is at the entry line.
+/// What to do after the last reading; its verdict is at the entry line. A decision
+/// about the piece settles what was said of it.
 pub(super) fn after_last_reading(context: &WorkContext<'_>) -> Vec<String> {
     let Some(reading) = last_reading(context) else { return Vec::new() };
+    if settled_by(context, reading).is_some() {
+        return Vec::new();
+    }
     let (_, advice) = echo(context, reading);
     advice.map_or_else(Vec::new, |advice| advice.next)
 }

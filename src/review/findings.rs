@@ -8,11 +8,9 @@ use crate::journal::{Decision, PieceId, ReadingRecord, State};
 use crate::measure::{Feature, Length, Limits, Verdict};
 use crate::operation::FeatureName;
 use crate::route::Route;
-use crate::series::{
-    Cause, Certainty, Diagnosis, MachineSpread, RowLimits, Spread, diagnose, expected_spread,
-};
-use crate::shop::{MachineKind, Shop};
-use crate::work::{RepeatCause, RepeatReading};
+use crate::series::{Cause, Certainty, Diagnosis, RowLimits, Spread, diagnose, expected_spread};
+use crate::shop::Shop;
+use crate::work::{RepeatCause, RepeatReading, machine_spread};
 
 /// A piece that went out of its limits.
 #[derive(Clone, Debug, PartialEq)]
@@ -200,13 +198,7 @@ fn spread_of(own: &Series, all: &[Series], shop: &Shop) -> Spread {
     };
     let rows: Vec<Vec<f64>> = all.iter().filter(beside).map(Series::misses).collect();
     let rows: Vec<&[f64]> = rows.iter().map(Vec::as_slice).collect();
-    let machine = match own.at.as_ref().and_then(|at| shop.machines.get(at)) {
-        Some(held) => match held.spread {
-            Some(spread) => MachineSpread::Known(spread.inches()),
-            None => MachineSpread::Usual(held.kind.usual_spread().inches()),
-        },
-        None => MachineSpread::Usual(MachineKind::Bench.usual_spread().inches()),
-    };
+    let machine = machine_spread(shop, own.at.as_deref());
     expected_spread(machine, row_limits(own), &rows)
 }
 

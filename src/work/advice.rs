@@ -2,7 +2,7 @@
 //! what is left.
 
 use super::context::WorkContext;
-use super::drift::{Drift, drift};
+use super::drift::{Change, Drift, drift};
 use super::mistakes::{self, Miss};
 use super::rereading;
 use super::slips::TypedNumber;
@@ -223,30 +223,28 @@ fn cant_be_put_back(
 }
 
 fn drift_words(context: &WorkContext<'_>, drift: &Drift, unit: Unit) -> Vec<String> {
+    let name = |piece| context.state.name(piece);
     let by = decimal(drift.by.abs(), unit);
     let way = if drift.by.is_negative() { "smaller" } else { "bigger" };
-    let mut lines =
-        vec![format!("From the first piece to the last it got {by} {way}: the setting moved.")];
-    match &drift.next {
-        Some(piece) => lines.push(format!("Measure {} next.", context.state.name(piece))),
-        None => lines.push(format!(
-            "It moved between the {} and the {} piece cut.",
-            ordinal(drift.after),
-            ordinal(drift.before)
-        )),
-    }
+    let mut lines = vec![match &drift.change {
+        Change::Moved(last, first) => {
+            let (last, first) = (name(last), name(first));
+            format!("The setting moved between {last} and {first}: {by} {way} from there on.")
+        }
+        Change::Crept => {
+            format!("It crept: {by} {way} from the first piece to the last, little by little.")
+        }
+        Change::OnePiece(piece) => {
+            format!("Only {} differs, {by} {way}: one slip, not the setting.", name(piece))
+        }
+        Change::CannotTell(low, high) => format!(
+            "{by} {way} somewhere from {} to {}: can't tell yet whether it moved.",
+            name(low),
+            name(high)
+        ),
+    }];
+    lines.extend(drift.next.as_ref().map(|piece| format!("Measure {} next.", name(piece))));
     lines
-}
-
-fn ordinal(n: usize) -> String {
-    let ending = match (n % 100, n % 10) {
-        (11..=13, _) => "th",
-        (_, 1) => "st",
-        (_, 2) => "nd",
-        (_, 3) => "rd",
-        _ => "th",
-    };
-    format!("{n}{ending}")
 }
 
 /// Questions about likely mistakes behind a reading, from everything near that

@@ -9,52 +9,145 @@ use crate::measure::Length;
 use crate::operation::FeatureName;
 use crate::plan::{PlannedCheck, PlannedOperation};
 use crate::route::Role;
+use crate::series::{Cause, Certainty, MachineSpread, RowLimits, diagnose, expected_spread};
+use crate::shop::{MachineKind, Shop};
 
-/// A difference from the first piece to the last: a setting that moved.
+/// How a feature changed over a stack, as far as its readings show.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Change {
+    /// The setting moved between these two pieces.
+    Moved(PieceId, PieceId),
+    /// A little more from piece to piece.
+    Crept,
+    /// One piece differs from all others.
+    OnePiece(PieceId),
+    /// More readings are needed. It changed between these two pieces, or one of them
+    /// differs from the rest.
+    CannotTell(PieceId, PieceId),
+}
+
+/// A difference between the first and the last piece of a stack.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drift {
     /// The feature that drifted.
     pub feature: FeatureName,
-    /// By how much the last piece is larger than the first.
+    /// By how much it changed: from the first piece to the last, or what one piece
+    /// differs by.
     pub by: Length,
-    /// Between which places in cut order it moved, as far as is known.
-    pub after: usize,
-    /// The place of the first piece known to be like the last.
-    pub before: usize,
-    /// The piece to measure next; `None` once neighbours differ.
+    /// What its readings show.
+    pub change: Change,
+    /// The piece to measure next; `None` once that would show nothing more.
     pub next: Option<PieceId>,
 }
 
-/// Whether a feature drifted over the stack, and where as far as is known.
+/// The pieces of a stack in cut order, with how far each reading is off its target.
+struct Row<'a> {
+    members: Vec<&'a Piece>,
+    /// The place among the members, and the miss.
+    known: Vec<(usize, Length)>,
+}
+
+impl<'a> Row<'a> {
+    /// Setup pieces belong to it, unless a scale was touched between them and the
+    /// first piece that counts.
+    fn of(context: &WorkContext<'a>, check: &PlannedCheck) -> Row<'a> {
+        let state = context.state;
+        let in_force = |piece: &Piece| state.reading_in_force(context.op, &piece.id, &check.of);
+        let in_work = |piece: &&Piece| piece.aside.is_none();
+        let all: Vec<&Piece> = context.pieces().into_iter().filter(in_work).collect();
+        let counted = all.iter().filter(|piece| piece.label.role != Role::Setup);
+        let begun = counted.filter_map(|piece| in_force(piece)).map(|held| held.order).min();
+        let touched = context.setup().map_or(&[][..], |setup| setup.shown.as_slice());
+        let is_of_this_setting = |piece: &Piece| {
+            let (Some(read), Some(begun)) = (in_force(piece), begun) else { return false };
+            !touched.iter().any(|shown| (read.order..begun).contains(&shown.order))
+        };
+        let belongs = |piece: &&Piece| piece.label.role != Role::Setup || is_of_this_setting(piece);
+        let members: Vec<&Piece> = all.into_iter().filter(belongs).collect();
+        // Pieces with different targets are compared by how far each is off its own.
+        let miss = |piece: &Piece| {
+            let taken = &in_force(piece)?.taken;
+            Some(taken.size()? - taken.target.unwrap_or(Length::ZERO))
+        };
+        let known = members.iter().enumerate();
+        let known = known.filter_map(|(at, piece)| Some((at, miss(piece)?))).collect();
+        Row { members, known }
+    }
+
+    fn id(&self, at: usize) -> PieceId {
+        self.members[at].id.clone()
+    }
+
+    /// The last place that is like the first piece, and the first after it that is
+    /// like the last.
+    fn gap(&self) -> Option<(usize, usize)> {
+        let ((_, first), (_, last)) = (*self.known.first()?, *self.known.last()?);
+        let nearer_first = |size: Length| (size - first).abs() <= (size - last).abs();
+        let low = self.known.iter().take_while(|(_, size)| nearer_first(*size)).last()?.0;
+        let high = self.known.iter().find(|(at, size)| *at > low && !nearer_first(*size))?.0;
+        Some((low, high))
+    }
+
+    /// Halfway across the gap; where its sides are neighbours, the next piece beyond
+    /// it, then the one before it.
+    fn next(&self, (low, high): (usize, usize)) -> Option<PieceId> {
+        if high - low > 1 {
+            return Some(self.id((low + high) / 2));
+        }
+        let is_known = |at: &usize| self.known.iter().any(|(known, _)| known == at);
+        let beyond = (high + 1..self.members.len()).find(|at| !is_known(at));
+        beyond.or_else(|| (0..low).rev().find(|at| !is_known(at))).map(|at| self.id(at))
+    }
+}
+
+/// How far apart a machine in good order leaves pieces; a bench, where there is none.
+pub fn machine_spread(shop: &Shop, at: Option<&str>) -> MachineSpread {
+    match at.and_then(|at| shop.machines.get(at)) {
+        Some(held) => match held.spread {
+            Some(spread) => MachineSpread::Known(spread.inches()),
+            None => MachineSpread::Usual(held.kind.usual_spread().inches()),
+        },
+        None => MachineSpread::Usual(MachineKind::Bench.usual_spread().inches()),
+    }
+}
+
+/// Whether a feature drifted over the stack, and how as far as is known. The cause is
+/// chosen as it is when looking back.
 pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Option<Drift> {
-    let members: Vec<&Piece> = context
-        .pieces()
-        .into_iter()
-        .filter(|piece| piece.aside.is_none() && piece.label.role != Role::Setup)
-        .collect();
-    // Pieces with different targets are compared by how far each is off its own.
-    let size = |piece: &Piece| {
-        let taken = &context.state.reading_in_force(context.op, &piece.id, &check.of)?.taken;
-        Some(taken.size()? - taken.target.unwrap_or(Length::ZERO))
-    };
-    let known: Vec<(usize, Length)> = members
-        .iter()
-        .enumerate()
-        .filter_map(|(index, piece)| Some((index, size(piece)?)))
-        .collect();
-    let ((first_at, first), (last_at, last)) = (*known.first()?, *known.last()?);
+    let row = Row::of(context, check);
+    let (first, last) = (row.known.first()?.1, row.known.last()?.1);
     let uncertainty = context.gauge(check)?.uncertainty()?;
-    let limits = context.limits(&members.first()?.id, n)?.limits;
-    let band = limits.band()?;
+    let band = context.limits(&row.members.first()?.id, n)?.limits.band()?;
     let by = last - first;
-    if by.abs() <= (band / 4).max(uncertainty * 3) || first_at == last_at {
+    if by.abs() <= (band / 4).max(uncertainty * 3) {
         return None;
     }
-    let nearer_first = |size: Length| (size - first).abs() <= (size - last).abs();
-    let low = known.iter().take_while(|(_, size)| nearer_first(*size)).last()?.0;
-    let high = known.iter().find(|(index, size)| *index > low && !nearer_first(*size))?.0;
-    let next = (high - low > 1).then(|| members[(low + high) / 2].id.clone());
-    Some(Drift { feature: check.of.clone(), by, after: low + 1, before: high + 1, next })
+    let gap = row.gap()?;
+    let misses: Vec<f64> = row.known.iter().map(|(_, miss)| miss.inches()).collect();
+    let limits = RowLimits { uncertainty: uncertainty.inches(), band: Some(band.inches()) };
+    let machine = machine_spread(context.shop, context.planned()?.at.as_deref());
+    let spread = expected_spread(machine, limits, &[]);
+    let diagnosis = diagnose(&misses, spread, limits, &[]);
+    let feature = check.of.clone();
+    let neighbours = gap.1 - gap.0 == 1;
+    let (low, high) = (row.id(gap.0), row.id(gap.1));
+    let place = |at: usize| row.known[at - 1].0;
+    Some(match diagnosis.cause() {
+        Some(Cause::Crept { .. }) if diagnosis.certainty() == Certainty::Clear => {
+            Drift { feature, by, change: Change::Crept, next: None }
+        }
+        // A step beside the first or the last reading looks like one slip, so its
+        // neighbours have to be known.
+        Some(Cause::Slip { at, by }) if neighbours => {
+            let change = Change::OnePiece(row.id(place(*at)));
+            Drift { feature, by: Length::from_inches(*by), change, next: None }
+        }
+        Some(Cause::Moved { after, .. }) if neighbours => {
+            let change = Change::Moved(row.id(place(*after)), row.id(place(after + 1)));
+            Drift { feature, by, change, next: None }
+        }
+        _ => Drift { feature, by, next: row.next(gap), change: Change::CannotTell(low, high) },
+    })
 }
 
 /// When first and last differ too much, measure the piece halfway between the last
@@ -62,16 +155,16 @@ pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Optio
 /// quarter of the band and three times the uncertainty (common practice, no source).
 pub(super) fn drift_task(context: &WorkContext<'_>, planned: &PlannedOperation) -> Option<Task> {
     planned.checks.iter().enumerate().find_map(|(n, check)| {
-        let drift = drift(context, check, n)?;
         let skipped = context.setup().is_some_and(|setup| setup.drifts_left.contains(&check.of));
-        let piece = drift.next?;
-        (!skipped).then(|| {
-            zeroing_task(context, &check.gauge).unwrap_or(Task::Read {
-                piece,
-                check: n,
-                why: ReadReason::Between,
-            })
-        })
+        if skipped {
+            return None;
+        }
+        let piece = drift(context, check, n)?.next?;
+        Some(zeroing_task(context, &check.gauge).unwrap_or(Task::Read {
+            piece,
+            check: n,
+            why: ReadReason::Between,
+        }))
     })
 }
 

@@ -61,7 +61,7 @@ pub use boards_task::{next_name, ruling_options};
 pub use context::WorkContext;
 pub use current::task;
 pub use decide::{remake, set_aside, use_elsewhere};
-pub use drift::{Drift, drift};
+pub use drift::{Change, Drift, drift, machine_spread};
 pub use gate::{at_words, next_wake};
 pub use handover::handover;
 pub use input::{hand_keys, handle_input, leave, open_gate};

@@ -290,10 +290,46 @@ fn sixteen_rails_are_bisected_in_four_readings() {
     walker.is_closed_with(16);
     let last = walker.state.readings.last().unwrap().clone();
     let said = advice(&walker.context(), &last).unwrap();
-    assert!(
-        said.next.contains(&"It moved between the 7th and the 8th piece cut.".to_owned()),
-        "{said:?}"
-    );
+    let moved = "The setting moved between rail 7 and rail 8: 0.020 bigger from there on.";
+    assert!(said.next.contains(&moved.to_owned()), "{said:?}");
+}
+
+/// By a stop that creeps 0.0015 a piece, the 16th is 0.0225 longer than the 1st. A few readings between them lie on the line, and no step is told.
+#[test]
+fn a_creep_is_told_from_a_step() {
+    let mut walker = Walker::of(RAIL);
+    let size = |name: &str| {
+        let number: u32 = name.rsplit(' ').next().unwrap().parse().unwrap();
+        format!("12.{}", 4985 + number * 15)
+    };
+    while let Task::Read { piece, .. } = walker.on() {
+        let text = size(&walker.name(&piece));
+        walker.enter(&text);
+    }
+    let last = walker.state.readings.last().unwrap().clone();
+    let said = advice(&walker.context(), &last).unwrap();
+    let crept = "It crept: 0.023 bigger from the first piece to the last, little by little.";
+    assert!(said.next.contains(&crept.to_owned()), "{said:?}");
+}
+
+/// The 16th alone is 0.024 too long. Its neighbours are measured, and then it is said
+/// that only this piece differs.
+#[test]
+fn one_piece_apart_is_no_moved_setting() {
+    let mut walker = Walker::of(RAIL);
+    let size = |name: &str| if name == "rail 16" { "12.524" } else { "12.500" };
+    let mut order = Vec::new();
+    while let Task::Read { piece, .. } = walker.on() {
+        let name = walker.name(&piece);
+        walker.enter(size(&name));
+        order.push(name);
+    }
+    // Halfway from 1 to 16 is 8, then 12, 14 and 15.
+    assert_eq!(order, ["rail 1", "rail 16", "rail 8", "rail 12", "rail 14", "rail 15"]);
+    let last = walker.state.readings.last().unwrap().clone();
+    let said = advice(&walker.context(), &last).unwrap();
+    let only = "Only rail 16 differs, 0.024 bigger: one slip, not the setting.";
+    assert!(said.next.contains(&only.to_owned()), "{said:?}");
 }
 
 #[test]

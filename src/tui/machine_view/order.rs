@@ -43,7 +43,7 @@ pub(super) fn measure(
         }
         (ReadReason::Check, does) => format!("{named}{}", does.unwrap_or(plainly)),
         (ReadReason::Between, _) => {
-            format!("{name}: its {of}. The setting moved somewhere between.")
+            format!("{name}: its {of}, to see where it changed.")
         }
         (ReadReason::Third { .. }, _) => {
             format!("{name}: its {of} a third time, two readings differ.")

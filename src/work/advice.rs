@@ -2,10 +2,9 @@
 //! what is left.
 
 use super::context::WorkContext;
-use super::drift::{Change, Drift, drift};
-use super::mistakes::{self, Miss};
+use super::drift::{Drift, DriftShape, drift};
+use super::reading_mistakes::{follow_up_questions, slip};
 use super::rereading;
-use super::slips::TypedNumber;
 use super::witness::repeat_reading;
 use crate::journal::ReadingRecord;
 use crate::journal::TakenReading;
@@ -226,18 +225,18 @@ fn drift_words(context: &WorkContext<'_>, drift: &Drift, unit: Unit) -> Vec<Stri
     let name = |piece| context.state.name(piece);
     let by = decimal(drift.by.abs(), unit);
     let way = if drift.by.is_negative() { "smaller" } else { "bigger" };
-    let mut lines = vec![match &drift.change {
-        Change::Moved(last, first) => {
+    let mut lines = vec![match &drift.shape {
+        DriftShape::Moved(last, first) => {
             let (last, first) = (name(last), name(first));
             format!("The setting moved between {last} and {first}: {by} {way} from there on.")
         }
-        Change::Crept => {
+        DriftShape::Crept => {
             format!("It crept: {by} {way} from the first piece to the last, little by little.")
         }
-        Change::OnePiece(piece) => {
+        DriftShape::OnePiece(piece) => {
             format!("Only {} differs, {by} {way}: one slip, not the setting.", name(piece))
         }
-        Change::CannotTell(low, high) => format!(
+        DriftShape::CannotTell(low, high) => format!(
             "{by} {way} somewhere from {} to {}: can't tell yet whether it moved.",
             name(low),
             name(high)
@@ -245,87 +244,6 @@ fn drift_words(context: &WorkContext<'_>, drift: &Drift, unit: Unit) -> Vec<Stri
     }];
     lines.extend(drift.next.as_ref().map(|piece| format!("Measure {} next.", name(piece))));
     lines
-}
-
-/// Questions about likely mistakes behind a reading, from everything near that
-/// could explain it.
-pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
-    with_miss(context, taken, mistakes::questions).unwrap_or_default()
-}
-
-/// The slip a reading out of limits has the shape of; none once a second reading of
-/// the piece says the same.
-pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'static str> {
-    let check = context.plan.operation(taken.op)?.checks.iter().find(|c| c.of == taken.feature)?;
-    let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
-    if !is_out || check.kind.is_form() {
-        return None;
-    }
-    let (size, within) = (taken.size()?, taken.uncertainty);
-    let is_said_before = context.state.readings.iter().any(|other| {
-        let (held, same) = (&other.taken, other.voided);
-        same && held.op == taken.op
-            && held.piece == taken.piece
-            && held.feature == taken.feature
-            && held.size().is_some_and(|held| (held - size).abs() <= within)
-    });
-    if is_said_before {
-        return None;
-    }
-    with_miss(context, taken, |miss| miss.number.slip()).flatten()
-}
-
-fn with_miss<T>(
-    context: &WorkContext<'_>,
-    taken: &TakenReading,
-    asks: fn(&Miss<'_>) -> T,
-) -> Option<T> {
-    let (size, target) = (taken.size()?, taken.target?);
-    let planned = context.plan.operation(taken.op)?;
-    let check = planned.checks.iter().find(|check| check.of == taken.feature)?;
-    let machine = planned.at.as_ref().and_then(|at| context.shop.machines.get(at));
-    let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
-    let gauge = context.gauge(check);
-    let (unit, printed) = match gauge.map(|gauge| &gauge.reads) {
-        Some(Reads::Number { unit, shows, .. }) => (*unit, *shows == Shows::Fraction),
-        _ => (context.route.unit, false),
-    };
-    let made_from: Vec<(String, Length)> = context
-        .group_of(&taken.piece)
-        .map(|group| group.used.iter())
-        .into_iter()
-        .flatten()
-        .flat_map(|(name, ..)| {
-            std::iter::once(name.as_str())
-                .chain(context.route.dims.uses(name).iter().map(String::as_str))
-        })
-        .filter_map(|name| {
-            let value = context.route.dims.value(name, &|_| None).ok()?.length()?;
-            Some((name.to_owned(), value))
-        })
-        .collect();
-    let step = context.group_of(&taken.piece).and_then(|group| {
-        let passes = &group.outcome.passes;
-        let [.., before, last] = passes.as_slice() else { return None };
-        Some(before.dial.0 - last.dial.0)
-    });
-    let number = TypedNumber {
-        number: size,
-        wanted: target,
-        uncertainty: taken.uncertainty,
-        unit,
-        typed: taken.typed.trim(),
-        block: context.shop.check_blocks.get(&check.gauge).copied(),
-    };
-    Some(asks(&Miss {
-        number,
-        by_eye: printed || taken.typed.contains('/'),
-        tape: check.gauge.contains("tape"),
-        kerf: tool.and_then(|tool| tool.kerf),
-        tooth: tool.and_then(crate::shop::Tool::tooth),
-        step,
-        made_from: &made_from,
-    }))
 }
 
 /// The limits in words, in the form the gauge shows: `1.242 to 1.258 in`, or

@@ -14,7 +14,7 @@ use crate::shop::{MachineKind, Shop};
 
 /// How a feature changed over a stack, as far as its readings show.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Change {
+pub enum DriftShape {
     /// The setting moved between these two pieces.
     Moved(PieceId, PieceId),
     /// A little more from piece to piece.
@@ -35,7 +35,7 @@ pub struct Drift {
     /// differs by.
     pub by: Length,
     /// What its readings show.
-    pub change: Change,
+    pub shape: DriftShape,
     /// The piece to measure next; `None` once that would show nothing more.
     pub next: Option<PieceId>,
 }
@@ -134,19 +134,19 @@ pub fn drift(context: &WorkContext<'_>, check: &PlannedCheck, n: usize) -> Optio
     let place = |at: usize| row.known[at - 1].0;
     Some(match diagnosis.cause() {
         Some(Cause::Crept { .. }) if diagnosis.certainty() == Certainty::Clear => {
-            Drift { feature, by, change: Change::Crept, next: None }
+            Drift { feature, by, shape: DriftShape::Crept, next: None }
         }
         // A step beside the first or the last reading looks like one slip, so its
         // neighbours have to be known.
         Some(Cause::Slip { at, by }) if neighbours => {
-            let change = Change::OnePiece(row.id(place(*at)));
-            Drift { feature, by: Length::from_inches(*by), change, next: None }
+            let shape = DriftShape::OnePiece(row.id(place(*at)));
+            Drift { feature, by: Length::from_inches(*by), shape, next: None }
         }
         Some(Cause::Moved { after, .. }) if neighbours => {
-            let change = Change::Moved(row.id(place(*after)), row.id(place(after + 1)));
-            Drift { feature, by, change, next: None }
+            let shape = DriftShape::Moved(row.id(place(*after)), row.id(place(after + 1)));
+            Drift { feature, by, shape, next: None }
         }
-        _ => Drift { feature, by, next: row.next(gap), change: Change::CannotTell(low, high) },
+        _ => Drift { feature, by, next: row.next(gap), shape: DriftShape::CannotTell(low, high) },
     })
 }
 

@@ -4,13 +4,13 @@
 //! The list is common practice, no source. A miss matches when it is within the
 //! gauge's uncertainty of the size the mistake makes.
 
-use super::slips::TypedNumber;
+use super::slips::SuspectNumber;
 use crate::measure::{Length, Unit};
 
 /// A reading that is out of limits, and the sizes that could explain it.
 #[derive(Clone, Debug)]
 pub(super) struct Miss<'a> {
-    pub number: TypedNumber<'a>,
+    pub number: SuspectNumber<'a>,
     /// Whether the gauge has printed marks that can be miscounted.
     pub by_eye: bool,
     pub tape: bool,
@@ -25,7 +25,7 @@ pub(super) struct Miss<'a> {
 
 /// Questions about a miss, the most likely mistake first.
 pub(super) fn questions(miss: &Miss<'_>) -> Vec<String> {
-    let TypedNumber { number, wanted, uncertainty, unit, block, .. } = miss.number;
+    let SuspectNumber { number, wanted, uncertainty, unit, block, .. } = miss.number;
     let d = number - wanted;
     let about = |size: Length, within: Length| (d.abs() - size).abs() <= within;
     let near = |size: Length| about(size, uncertainty);
@@ -98,7 +98,7 @@ mod tests {
 
     fn miss(reading: Length, target: Length, typed: &str) -> Miss<'_> {
         Miss {
-            number: TypedNumber {
+            number: SuspectNumber {
                 number: reading,
                 wanted: target,
                 uncertainty: Length::thousandths(3),

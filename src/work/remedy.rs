@@ -1,8 +1,8 @@
 //! What can be done with a piece that is not within limits, and the events it makes.
 
-use super::advice::slip;
 use super::context::WorkContext;
 use super::pass_through::{done, is_stack};
+use super::reading_mistakes::slip;
 use super::refusal::{initials_and_why, refusal};
 use super::task::Task;
 use crate::journal::{Decision, Event, PieceId};

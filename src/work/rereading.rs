@@ -36,7 +36,7 @@ impl Rereadings {
             held.order > cut.max(set)
                 && held.at.date_naive() == context.now.date_naive()
                 && !is_typed_wrong
-                && super::advice::slip(context, &held.taken).is_none()
+                && super::reading_mistakes::slip(context, &held.taken).is_none()
         };
         let known = own.iter().filter(counts);
         Rereadings(known.filter_map(|held| sized(&held.taken)).collect())

@@ -3,7 +3,7 @@
 use super::context::WorkContext;
 use super::refusal::refusal;
 use super::sequence::Sequence;
-use super::slips::TypedNumber;
+use super::slips::SuspectNumber;
 use super::task::{SettingTask, ToolChange};
 use crate::journal::{Event, ScaleCheck, StoredSetting, UsedValue};
 use crate::measure::{Length, Readout, parse_entry};
@@ -105,7 +105,7 @@ fn slip(set: &SettingTask, shown: Length, typed: &str) -> Option<&'static str> {
     }
     // What the scale shows is right to half a step of it.
     let uncertainty = step / 2;
-    TypedNumber { number: shown, wanted, uncertainty, unit, typed, block: None }.slip()
+    SuspectNumber { number: shown, wanted, uncertainty, unit, typed, block: None }.slip()
 }
 
 /// Whether a scale that shows this may stay so.

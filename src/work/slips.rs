@@ -7,7 +7,7 @@ use crate::measure::{Length, Unit, parse_written};
 
 /// A number that isn't what was wanted.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct TypedNumber<'a> {
+pub(super) struct SuspectNumber<'a> {
     pub number: Length,
     pub wanted: Length,
     /// How far from the wanted number one that is right may be.
@@ -19,7 +19,7 @@ pub(super) struct TypedNumber<'a> {
     pub block: Option<Length>,
 }
 
-impl TypedNumber<'_> {
+impl SuspectNumber<'_> {
     /// Whether a number has the shape of a slip of the hand that typed it or of the gauge
     /// that read it, and which: then nothing is known of the piece, and it is measured
     /// again before anything else.
@@ -89,9 +89,9 @@ impl TypedNumber<'_> {
 mod tests {
     use super::*;
 
-    fn typed(number: Length, wanted: Length, typed: &str) -> TypedNumber<'_> {
+    fn typed(number: Length, wanted: Length, typed: &str) -> SuspectNumber<'_> {
         let uncertainty = Length::thousandths(3);
-        TypedNumber { number, wanted, uncertainty, unit: Unit::Inch, typed, block: None }
+        SuspectNumber { number, wanted, uncertainty, unit: Unit::Inch, typed, block: None }
     }
 
     fn th(n: i64) -> Length {
@@ -110,7 +110,8 @@ mod tests {
         assert_eq!(typed(th(2_525_000), th(2_525), "2525").slip(), None);
         assert_eq!(typed(th(125_125_000), th(125_000), "125125").slip(), Some(twice));
         assert_eq!(typed(th(13_357), th(13_570), "13.3570").slip(), None);
-        let block = TypedNumber { block: Some(th(1_000)), ..typed(th(11_500), th(12_500), "11.5") };
+        let block =
+            SuspectNumber { block: Some(th(1_000)), ..typed(th(11_500), th(12_500), "11.5") };
         assert_eq!(block.slip(), Some("Off by the check block: was the gauge zeroed on it?"));
         assert_eq!(typed(th(1_272), th(1_250), "1.272").slip(), None);
     }

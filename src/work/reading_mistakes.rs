@@ -1,0 +1,89 @@
+//! The mistakes that a reading suggests, from everything near it that could explain
+//! it: gauge, tool, passes and the dimensions it is made from.
+
+use super::context::WorkContext;
+use super::mistakes::{self, Miss};
+use super::slips::SuspectNumber;
+use crate::journal::TakenReading;
+use crate::measure::{Length, Reads, Shows, Verdict};
+
+/// Questions about likely mistakes behind a reading, from everything near that
+/// could explain it.
+pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> Vec<String> {
+    with_miss(context, taken, mistakes::questions).unwrap_or_default()
+}
+
+/// The slip a reading out of limits has the shape of; none once a second reading of
+/// the piece says the same.
+pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'static str> {
+    let check = context.plan.operation(taken.op)?.checks.iter().find(|c| c.of == taken.feature)?;
+    let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
+    if !is_out || check.kind.is_form() {
+        return None;
+    }
+    let (size, within) = (taken.size()?, taken.uncertainty);
+    let is_said_before = context.state.readings.iter().any(|other| {
+        let (held, same) = (&other.taken, other.voided);
+        same && held.op == taken.op
+            && held.piece == taken.piece
+            && held.feature == taken.feature
+            && held.size().is_some_and(|held| (held - size).abs() <= within)
+    });
+    if is_said_before {
+        return None;
+    }
+    with_miss(context, taken, |miss| miss.number.slip()).flatten()
+}
+
+fn with_miss<T>(
+    context: &WorkContext<'_>,
+    taken: &TakenReading,
+    asks: fn(&Miss<'_>) -> T,
+) -> Option<T> {
+    let (size, target) = (taken.size()?, taken.target?);
+    let planned = context.plan.operation(taken.op)?;
+    let check = planned.checks.iter().find(|check| check.of == taken.feature)?;
+    let machine = planned.at.as_ref().and_then(|at| context.shop.machines.get(at));
+    let tool = machine.and_then(|m| m.tools.get(planned.tool.as_ref()?));
+    let gauge = context.gauge(check);
+    let (unit, printed) = match gauge.map(|gauge| &gauge.reads) {
+        Some(Reads::Number { unit, shows, .. }) => (*unit, *shows == Shows::Fraction),
+        _ => (context.route.unit, false),
+    };
+    let made_from: Vec<(String, Length)> = context
+        .group_of(&taken.piece)
+        .map(|group| group.used.iter())
+        .into_iter()
+        .flatten()
+        .flat_map(|(name, ..)| {
+            std::iter::once(name.as_str())
+                .chain(context.route.dims.uses(name).iter().map(String::as_str))
+        })
+        .filter_map(|name| {
+            let value = context.route.dims.value(name, &|_| None).ok()?.length()?;
+            Some((name.to_owned(), value))
+        })
+        .collect();
+    let step = context.group_of(&taken.piece).and_then(|group| {
+        let passes = &group.outcome.passes;
+        let [.., before, last] = passes.as_slice() else { return None };
+        Some(before.dial.0 - last.dial.0)
+    });
+    let number = SuspectNumber {
+        number: size,
+        wanted: target,
+        uncertainty: taken.uncertainty,
+        unit,
+        typed: taken.typed.trim(),
+        block: context.shop.check_blocks.get(&check.gauge).copied(),
+    };
+    Some(asks(&Miss {
+        number,
+        by_eye: printed || taken.typed.contains('/'),
+        tape: check.gauge.contains("tape"),
+        kerf: tool.and_then(|tool| tool.kerf),
+        tooth: tool.and_then(crate::shop::Tool::tooth),
+        step,
+        made_from: &made_from,
+    }))
+}

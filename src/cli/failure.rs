@@ -106,7 +106,7 @@ pub enum Failure {
     },
     /// The traveler was started without a terminal to draw on.
     #[error(
-        "error: the traveler needs a terminal\n  help: for text, use `benchway settings ROUTE`"
+        "error: the traveler needs a terminal\n  help: use `benchway walk --plain`; for the settings alone, `benchway settings ROUTE`"
     )]
     NoTerminal,
     /// The output can't be written.

@@ -110,7 +110,7 @@ impl Subcommands {
             Subcommands::Fits(fits) => fits.run(home, out),
             Subcommands::Stock(stock) => stock.run(home, out),
             Subcommands::Boards(boards) => boards.run(out),
-            Subcommands::Walk(walk) => walk.run(home),
+            Subcommands::Walk(walk) => walk.run(home, out),
             Subcommands::Batches(batches) => batches.run(home, out),
             Subcommands::Review(review) => review.run(home, out),
             Subcommands::Learn(learn) => learn.run(home, out),
@@ -164,7 +164,9 @@ impl Ending {
 pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
     match &arguments.command {
         Some(command) => command.run(arguments.home.as_deref(), out),
-        None if walk::at_a_terminal() => walk::opening(arguments.home.as_deref(), &arguments.at),
+        None if arguments.at.can_open() => {
+            walk::opening(arguments.home.as_deref(), &arguments.at, out)
+        }
         None => {
             write!(out, "{}", Arguments::command().render_help())?;
             Ok(Ending::Fine)

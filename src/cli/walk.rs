@@ -1,6 +1,6 @@
 //! `walk` and bare `benchway`: start the traveler in a terminal.
 
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
@@ -8,12 +8,12 @@ use clap::{Args, ValueEnum};
 use super::articles::ArticlesArgument;
 use super::source::{SourceText, shop_text};
 use super::{Ending, Failure};
-use crate::journal::Home;
+use crate::journal::{Home, OpenError, objection};
 use crate::prose::Message;
 use crate::route::BUNDLED;
 use crate::stock::{self, Terms};
 use crate::tui::theme::{Depth, Ground, Palette, Theme};
-use crate::tui::{LaunchOptions, RouteText};
+use crate::tui::{BeginOptions, LaunchOptions, PlainEnd, PlainStreams, RouteText, run_plain};
 
 /// Work through a batch at the machines
 ///
@@ -29,25 +29,36 @@ use crate::tui::{LaunchOptions, RouteText};
 /// Terminals that share a batch must see the same folder (--home), and each needs
 /// a name of its own (--station). A window of 80 by 24 is best, 40 by 12 the
 /// minimum. Colour follows NO_COLOR.
+///
+/// With --plain everything is asked and answered line by line, also through a pipe:
+/// the order first, the question last, numbers read back in words. Type a letter or
+/// a word (undo, note, pieces, op 60, q) in place of a key; ? lists them. The end of
+/// the input leaves the batch as q does.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:
   benchway walk reading-stool --articles 2
   benchway walk reading-stool --boards stool-boards
-  benchway walk \"reading-stool 2026-11-25\" --station planer")]
+  benchway walk \"reading-stool 2026-11-25\" --station planer
+  benchway walk --plain reading-stool --name \"spring stools\"")]
 pub(super) struct WalkArguments {
-    /// Batch under way, route file, or name of a bundled route
+    /// Batch under way, route file, or name of a bundled route; lists them all
+    /// if omitted
     #[arg(value_name = "ROUTE|BATCH")]
-    named: PathBuf,
+    named: Option<PathBuf>,
+
+    /// Name of the new batch; the route and the day if omitted
+    #[arg(long, value_name = "NAME", requires = "named")]
+    name: Option<String>,
 
     #[command(flatten)]
     articles: ArticlesArgument,
 
     /// Shop file that a new batch keeps a copy of; the bundled shop if omitted
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", requires = "named")]
     shop: Option<PathBuf>,
 
     /// Board list as for `benchway boards`; the batch begins at the rack
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", requires = "named")]
     boards: Option<PathBuf>,
 
     #[command(flatten)]
@@ -60,6 +71,11 @@ pub(super) struct TerminalArguments {
     /// Name of this terminal; each terminal needs its own
     #[arg(long, value_name = "NAME", default_value = "cart")]
     station: String,
+
+    /// Ask and answer line by line, with no drawing and no colour: for screen
+    /// readers, terminals that only print, and scripts
+    #[arg(long, conflicts_with_all = ["ascii", "ground"])]
+    plain: bool,
 
     /// Draw with plain ASCII characters only
     #[arg(long)]
@@ -81,6 +97,11 @@ enum GroundArgument {
 }
 
 impl TerminalArguments {
+    /// Whether the traveler can be opened: line by line it needs no terminal.
+    pub(super) fn can_open(&self) -> bool {
+        self.plain || at_a_terminal()
+    }
+
     fn theme(&self) -> Theme {
         let no_color = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         let plain = std::env::var("TERM").is_ok_and(|term| term == "dumb" || term == "vt100");
@@ -103,24 +124,22 @@ impl TerminalArguments {
 }
 
 impl WalkArguments {
-    pub(super) fn run(&self, home: Option<&Path>) -> Result<Ending, Failure> {
+    pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
+        let Some(named) = &self.named else { return opening(home, &self.at, out) };
         let home = Home::locate(home.map(Path::to_owned))?;
-        let under_way = home.batches()?.iter().any(|b| Some(b.name()) == self.named.to_str());
+        let under_way = home.batches()?;
+        let is_batch = |name: Option<&str>| under_way.iter().any(|b| Some(b.name()) == name);
         let shop = shop_text(self.shop.as_deref())?;
         let mut boards = Vec::new();
-        let (routes, batch, begin) = if under_way {
-            if let Some(list) = &self.boards {
-                return Err(Failure::Option {
-                    option: "--boards",
-                    given: list.display().to_string(),
-                    why: Message::error("this batch has already begun")
-                        .help("type its boards at operation 0 of the traveler"),
-                });
-            }
-            (Vec::new(), self.named.to_str().map(str::to_owned), None)
+        let (routes, batch, begin) = if is_batch(named.to_str()) {
+            self.refuse_for_a_batch()?;
+            (Vec::new(), named.to_str().map(str::to_owned), None)
         } else {
+            if let Some(name) = &self.name {
+                may_be_called(name, is_batch(Some(name)))?;
+            }
             // A faulty route is refused here, where every problem can be shown at its place.
-            let mut route = super::source::route(&self.named)?;
+            let mut route = super::source::route(named)?;
             self.articles.apply(&mut route)?;
             if let Some(list) = &self.boards {
                 let list = super::source::board_list(list)?;
@@ -129,12 +148,13 @@ impl WalkArguments {
                 boards = stock::read_board_list(&list.text, &terms)
                     .map_err(|problems| list.refused(&problems))?;
             }
-            let source = SourceText::open(&self.named)?;
+            let source = SourceText::open(named)?;
             let stem = Path::new(&source.name).file_stem().and_then(|stem| stem.to_str());
             let stem = stem.unwrap_or("batch").to_owned();
-            (vec![RouteText { stem, text: source.text }], None, Some(self.articles.articles))
+            let begin = BeginOptions { articles: self.articles.articles, name: self.name.clone() };
+            (vec![RouteText { stem, text: source.text }], None, Some(begin))
         };
-        start(LaunchOptions {
+        let setting = LaunchOptions {
             home,
             station: self.at.station.clone(),
             theme: self.at.theme(),
@@ -143,17 +163,59 @@ impl WalkArguments {
             boards,
             batch,
             begin,
-        })
+        };
+        start(setting, self.at.plain, out)
+    }
+
+    /// What only a new batch takes.
+    fn refuse_for_a_batch(&self) -> Result<(), Failure> {
+        let refused = |option, given: String, help: &str| Failure::Option {
+            option,
+            given,
+            why: Message::error("this batch has already begun").help(help),
+        };
+        if let Some(list) = &self.boards {
+            let help = "type its boards at operation 0 of the traveler";
+            return Err(refused("--boards", list.display().to_string(), help));
+        }
+        if let Some(name) = &self.name {
+            return Err(refused("--name", name.clone(), "a batch keeps the name it began with"));
+        }
+        Ok(())
+    }
+}
+
+/// Refuses a name that no batch can have, or that one has.
+fn may_be_called(name: &str, is_taken: bool) -> Result<(), Failure> {
+    let refused = |why: String, help: String| Failure::Option {
+        option: "--name",
+        given: name.to_owned(),
+        why: Message::error(why).help(help),
+    };
+    if is_taken {
+        let help = format!("choose another, or go on with it: benchway walk \"{name}\"");
+        return Err(refused("a batch of this name is under way".to_owned(), help));
+    }
+    match objection(name) {
+        Some(why) => {
+            let help = "use letters, figures, spaces and dashes".to_owned();
+            Err(refused(format!("it can't be the name of a folder, because {why}"), help))
+        }
+        None => Ok(()),
     }
 }
 
 /// Opens the traveler on the batches under way and the bundled routes.
-pub(super) fn opening(home: Option<&Path>, at: &TerminalArguments) -> Result<Ending, Failure> {
+pub(super) fn opening(
+    home: Option<&Path>,
+    at: &TerminalArguments,
+    out: &mut dyn Write,
+) -> Result<Ending, Failure> {
     let routes = BUNDLED
         .iter()
         .map(|bundled| RouteText { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })
         .collect();
-    start(LaunchOptions {
+    let setting = LaunchOptions {
         home: Home::locate(home.map(Path::to_owned))?,
         station: at.station.clone(),
         theme: at.theme(),
@@ -162,15 +224,25 @@ pub(super) fn opening(home: Option<&Path>, at: &TerminalArguments) -> Result<End
         boards: Vec::new(),
         batch: None,
         begin: None,
-    })
+    };
+    start(setting, at.plain, out)
 }
 
 /// Whether there is a terminal to draw on.
-pub(super) fn at_a_terminal() -> bool {
+fn at_a_terminal() -> bool {
     std::io::stdin().is_terminal() && std::io::stdout().is_terminal()
 }
 
-fn start(setting: LaunchOptions) -> Result<Ending, Failure> {
+fn start(setting: LaunchOptions, is_plain: bool, out: &mut dyn Write) -> Result<Ending, Failure> {
+    if is_plain {
+        let mut input = std::io::stdin().lock();
+        // A terminal shows what is typed by itself.
+        let shows_typed = std::io::stdin().is_terminal();
+        return match run_plain(setting, PlainStreams { input: &mut input, out, shows_typed })? {
+            PlainEnd::Left => Ok(Ending::Fine),
+            PlainEnd::NotOpened(why) => Err(OpenError::Bad(why).into()),
+        };
+    }
     if !at_a_terminal() {
         return Err(Failure::NoTerminal);
     }

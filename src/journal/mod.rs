@@ -137,6 +137,7 @@ pub use laid_out::{
 };
 pub use line::{AnswerLines, Damage, JournalEntry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
+pub use name::objection;
 pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
 pub use record::{
     AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord,

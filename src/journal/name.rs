@@ -10,7 +10,7 @@ const LONGEST: usize = 100;
 const RESERVED: [&str; 6] = ["con", "prn", "aux", "nul", "conin$", "conout$"];
 
 /// Says why a name cannot be the name of a file or folder on every kind of disk, if it cannot.
-pub(super) fn objection(name: &str) -> Option<String> {
+pub fn objection(name: &str) -> Option<String> {
     if name.trim().is_empty() {
         return Some("it is empty".to_owned());
     }

@@ -4,6 +4,7 @@
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
 
+use super::keys::Command;
 use crate::journal::{Event, Snapshot};
 use crate::route::Article;
 use crate::work::BatchRow;
@@ -24,6 +25,12 @@ pub enum AppMessage {
     Key(KeyEvent, DateTime<FixedOffset>),
     /// Text pasted, or sent in one go by a gauge.
     Pasted(String, DateTime<FixedOffset>),
+    /// A whole line was typed where lines are read in place of keys, and when.
+    Line(String, DateTime<FixedOffset>),
+    /// A command was named in words, with what followed it, and when.
+    Named(Command, String, DateTime<FixedOffset>),
+    /// A line of the list in sight was named, counted from 0.
+    Chosen(usize),
     /// The time to wake has come: a wait or a bell.
     Woke(DateTime<FixedOffset>),
     /// The terminal has another size; it only has to be drawn again.

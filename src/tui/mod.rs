@@ -4,7 +4,8 @@
 //!
 //! Start with [`App`]: keys become messages, messages change the app and ask
 //! for effects, and a screen is a function of the app. `run` is the only code
-//! that touches the terminal and the clock, so tests send messages and read
+//! that touches the terminal, `clock` the only one that reads the time and
+//! `perform` the only one that opens batches, so tests send messages and read
 //! what is drawn.
 //!
 //! # Keys
@@ -41,13 +42,19 @@
 //! before it is shown.
 
 mod app;
+mod clock;
 mod keys;
+mod list_words;
 mod machine_view;
 mod message;
+mod perform;
+mod plain;
 mod review_state;
+mod review_words;
 mod run;
 mod screen;
 pub mod screens;
+mod sentence;
 pub mod theme;
 pub mod widgets;
 
@@ -55,6 +62,8 @@ pub use app::{App, OpeningScreen, Session};
 pub use keys::{BINDINGS, Binding, Command};
 pub use machine_view::{Lit, MachineView, Order, PieceMark, PieceRow, Standing};
 pub use message::{AppMessage, Effect, RouteRow, Unread};
+pub use perform::{BeginOptions, LaunchOptions, RouteText};
+pub use plain::{PlainEnd, PlainStreams, run_plain};
 pub use review_state::{AttributedPiece, ReviewOrigin, ReviewRow, ReviewScreen, ReviewState};
-pub use run::{LaunchOptions, RouteText, run};
+pub use run::run;
 pub use screen::Screen;

@@ -209,6 +209,18 @@ impl ReviewState {
         points.and_then(|mut points| points.position(|p| out(&p.verdict))).unwrap_or(0)
     }
 
+    /// Chooses a row of the list, or a reading of the open check.
+    pub(super) fn choose(&mut self, line: usize) {
+        match self.page {
+            ReviewScreen::Findings => self.row = line.min(self.rows.len().saturating_sub(1)),
+            ReviewScreen::Series { .. } => {
+                let last = self.check().map_or(0, |held| held.series.points.len());
+                self.point = line.min(last.saturating_sub(1));
+            }
+            ReviewScreen::Attribution(_) => {}
+        }
+    }
+
     /// To the reading before or after the chosen one.
     pub(super) fn step(&mut self, is_after: bool) {
         let last = self.check().map_or(0, |held| held.series.points.len().saturating_sub(1));

@@ -1,10 +1,9 @@
-//! The one loop that owns the terminal, the clock and the open batch, and
-//! runs what the app asks for.
+//! The one loop that owns the terminal: it draws the app, waits for keys, and
+//! has what the app asks for performed.
 
 use std::io;
 use std::time::Duration;
 
-use chrono::{DateTime, FixedOffset, Local};
 use crossterm::event::{
     self, DisableBracketedPaste, EnableBracketedPaste, Event as TerminalEvent, KeyEventKind,
 };
@@ -13,42 +12,10 @@ use crossterm::terminal::{BeginSynchronizedUpdate, EndSynchronizedUpdate};
 use ratatui::DefaultTerminal;
 
 use super::app::App;
-use super::message::{AppMessage, Effect, RouteRow, Unread};
+use super::clock::now;
+use super::message::{AppMessage, Effect, Unread};
+use super::perform::{LaunchOptions, Performer, TerminalEffect};
 use super::screens;
-use super::theme::Theme;
-use crate::journal::{Event, Home, OpenBatch, OpenError, StoreError, listed, read_route};
-use crate::operation::MayOverride;
-use crate::route::with_sets;
-use crate::stock::RackBoard;
-use crate::work::BatchRow;
-
-/// A route that can be begun: its text, frozen into the batch.
-pub struct RouteText {
-    /// The beginning of the name of its batches.
-    pub stem: String,
-    /// The whole route file.
-    pub text: String,
-}
-
-/// What the program was started with.
-pub struct LaunchOptions {
-    /// Where the batches are.
-    pub home: Home,
-    /// The name this terminal writes under.
-    pub station: String,
-    /// Colours and signs.
-    pub theme: Theme,
-    /// The routes a batch can be begun from.
-    pub routes: Vec<RouteText>,
-    /// The whole shop file, frozen into a new batch.
-    pub shop: String,
-    /// The boards a new batch begins with.
-    pub boards: Vec<RackBoard>,
-    /// A batch to open at once.
-    pub batch: Option<String>,
-    /// Begin the only route at once, for this many articles where given.
-    pub begin: Option<Option<u32>>,
-}
 
 /// Runs the traveler until someone leaves. The terminal is put back however
 /// it ends.
@@ -112,28 +79,18 @@ fn end(code: i32) -> ! {
 }
 
 struct Loop {
-    setting: LaunchOptions,
     app: App,
-    open: Option<OpenBatch>,
+    performer: Performer,
 }
 
 impl Loop {
     fn new(setting: LaunchOptions) -> Loop {
-        let app = App::new(setting.theme);
-        Loop { setting, app, open: None }
+        Loop { app: App::new(setting.theme), performer: Performer::new(setting) }
     }
 
     fn run(&mut self, terminal: &mut DefaultTerminal) -> io::Result<()> {
-        let first = match (&self.setting.batch, self.setting.begin) {
-            (Some(name), _) => Effect::Open { name: name.clone() },
-            (None, Some(sets)) => {
-                let sets = sets.or_else(|| Some(self.routes().first()?.sets)).unwrap_or(1);
-                let name = self.routes().first().map_or_else(String::new, |r| r.suggested.clone());
-                Effect::Start { route: 0, name, sets, word: None }
-            }
-            (None, None) => Effect::List,
-        };
-        if self.perform(vec![Effect::List, first], terminal)? {
+        let first = self.performer.first();
+        if self.perform(first, terminal)? {
             return Ok(());
         }
         // Arms the resize signal before the first draw, or a resize between
@@ -183,11 +140,7 @@ impl Loop {
 
     /// Takes in what other stations wrote, before a key is understood.
     fn refresh(&mut self) {
-        if let Some(open) = &mut self.open
-            && let Ok(true) = open.refresh()
-        {
-            self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
-        }
+        self.performer.refresh(&mut self.app);
     }
 
     /// Runs effects until none is left; true when it is time to leave.
@@ -196,167 +149,16 @@ impl Loop {
         effects: Vec<Effect>,
         terminal: &mut DefaultTerminal,
     ) -> io::Result<bool> {
-        let mut to_do: std::collections::VecDeque<Effect> = effects.into();
-        while let Some(effect) = to_do.pop_front() {
-            let message = match effect {
-                Effect::Quit => return Ok(true),
-                Effect::Repaint => {
-                    // `clear` would ask the terminal where its cursor is and
-                    // wait for an answer; resizing clears without asking.
-                    let size = terminal.size()?;
-                    terminal.resize(size.into())?;
-                    continue;
-                }
-                Effect::Suspend => {
-                    suspend(terminal)?;
-                    continue;
-                }
-                Effect::List => {
-                    let batches = self.batches();
-                    AppMessage::Listed(batches, self.routes())
-                }
-                Effect::Open { name } => {
-                    let opened = OpenBatch::resume(
-                        &self.setting.home,
-                        &name,
-                        &self.setting.station,
-                        &holder(),
-                    );
-                    self.opened(opened)
-                }
-                Effect::Start { route, name, sets, word } => {
-                    let Some(choice) = self.setting.routes.get(route) else { continue };
-                    let text = with_sets(&choice.text, sets);
-                    let started = OpenBatch::start(
-                        &self.setting.home,
-                        &name,
-                        (&text, &self.setting.shop),
-                        &self.setting.station,
-                        &holder(),
-                        now(),
-                        word.as_deref(),
-                    );
-                    if let Err(OpenError::Faulty { what, may_override: MayOverride::Lead }) =
-                        &started
-                    {
-                        let what = what.clone();
-                        let faulty = AppMessage::Faulty { what, route, name, sets };
-                        to_do.extend(self.app.update(faulty));
-                        continue;
-                    }
-                    let opened = started.and_then(|mut open| {
-                        let events = listed(&self.setting.station, &self.setting.boards);
-                        open.append(None, now(), events)?;
-                        Ok(open)
-                    });
-                    self.opened(opened)
-                }
-                Effect::Append { who, events } => self.append(who.as_deref(), events),
-            };
-            to_do.extend(self.app.update(message));
-        }
-        Ok(false)
-    }
-
-    fn opened(&mut self, opened: Result<OpenBatch, crate::journal::OpenError>) -> AppMessage {
-        match opened {
-            Ok(open) => {
-                let snapshot = open.snapshot();
-                self.open = Some(open);
-                AppMessage::Opened(Box::new(snapshot), now())
+        self.performer.perform(&mut self.app, effects, &mut |wanted| match wanted {
+            TerminalEffect::Repaint => {
+                // `clear` would ask the terminal where its cursor is and
+                // wait for an answer; resizing clears without asking.
+                let size = terminal.size()?;
+                terminal.resize(size.into())
             }
-            Err(error) => AppMessage::Failed(error.to_string()),
-        }
+            TerminalEffect::Suspend => suspend(terminal),
+        })
     }
-
-    fn append(&mut self, who: Option<&str>, events: Vec<Event>) -> AppMessage {
-        let Some(open) = &mut self.open else { return self.open_again() };
-        match open.append(who, now(), events) {
-            Ok(()) => AppMessage::Recorded(Box::new(open.snapshot()), now()),
-            Err(error) => {
-                let words = error.to_string();
-                let must_reopen = !matches!(error, StoreError::NotRecorded { .. });
-                if must_reopen && let Some(open) = self.open.take() {
-                    match open.reopen(&self.setting.home) {
-                        Ok(open) => {
-                            self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
-                            self.open = Some(open);
-                        }
-                        Err(again) => return AppMessage::Failed(format!("{words} {again}")),
-                    }
-                }
-                AppMessage::Failed(words)
-            }
-        }
-    }
-
-    /// After the disk was away. Nothing is recorded with this: people look
-    /// first what is on record.
-    fn open_again(&mut self) -> AppMessage {
-        let Some(session) = self.app.session() else {
-            return AppMessage::Failed("No batch is open.".to_owned());
-        };
-        let snapshot = &session.snapshot;
-        let (name, station) = (snapshot.name.clone(), snapshot.station.clone());
-        match OpenBatch::resume(&self.setting.home, &name, &station, &holder()) {
-            Ok(open) => {
-                self.app.update(AppMessage::Refreshed(Box::new(open.snapshot())));
-                self.open = Some(open);
-                AppMessage::Failed(
-                    "The batch is open again. If this is still what is asked, Enter records it."
-                        .to_owned(),
-                )
-            }
-            Err(error) => AppMessage::Failed(error.to_string()),
-        }
-    }
-
-    fn batches(&self) -> Vec<BatchRow> {
-        let Ok(folders) = self.setting.home.batches() else { return Vec::new() };
-        folders.iter().map(BatchRow::of).collect()
-    }
-
-    fn routes(&self) -> Vec<RouteRow> {
-        let taken: Vec<String> = self
-            .setting
-            .home
-            .batches()
-            .map(|folders| folders.iter().map(|folder| folder.name().to_owned()).collect())
-            .unwrap_or_default();
-        self.setting
-            .routes
-            .iter()
-            .map(|choice| {
-                let route = read_route(&choice.text).ok();
-                RouteRow {
-                    name: route.as_ref().map_or_else(|| choice.stem.clone(), |r| r.name.clone()),
-                    about: route.as_ref().and_then(|route| route.about.clone()).unwrap_or_default(),
-                    sets: route.as_ref().map_or(1, |route| route.sets),
-                    article: route.as_ref().map(|route| route.article.clone()).unwrap_or_default(),
-                    suggested: suggested(&choice.stem, &taken),
-                }
-            })
-            .collect()
-    }
-}
-
-fn now() -> DateTime<FixedOffset> {
-    Local::now().fixed_offset()
-}
-
-/// Who has a station open, for whoever is refused it.
-fn holder() -> String {
-    format!("process {} since {}", std::process::id(), now().format("%H:%M"))
-}
-
-/// `reading-stool 2026-11-25`, and a number after it when that is taken.
-fn suggested(stem: &str, taken: &[String]) -> String {
-    let plain = format!("{stem} {}", now().format("%Y-%m-%d"));
-    let free = |name: &String| !taken.contains(name);
-    std::iter::once(plain.clone())
-        .chain((2..).map(|n| format!("{plain} {n}")))
-        .find(free)
-        .unwrap_or(plain)
 }
 
 /// Puts the terminal back, stops until the shell continues us, takes it again.

@@ -2,7 +2,7 @@
 //! whether a letter is text.
 
 use super::context::WorkContext;
-use super::task::Task;
+use super::task::{NextNumber, Task};
 
 /// What kind of entry answers a task.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +29,14 @@ impl Task {
                 }
             }
             Task::Boards(boards) if boards.takes_words() => InputKind::Words,
+            // i, b and s say what a gauge without a number shows.
+            Task::Read { check, .. } if is_without_number(context, *check) => InputKind::Words,
+            Task::Cut { then: Some(NextNumber::Read { check, .. }), .. }
+            | Task::Feed { then: Some(NextNumber::Read { check, .. }), .. }
+                if is_without_number(context, *check) =>
+            {
+                InputKind::Words
+            }
             // A flaw, or a board that turns out bad, is still entered afterwards.
             Task::Finished if context.at_boards() => InputKind::Words,
             Task::Tool(_) | Task::Close { .. } | Task::Blocked { .. } | Task::Finished => {
@@ -43,4 +51,10 @@ impl Task {
             | Task::Decide { .. } => InputKind::Figures,
         }
     }
+}
+
+/// Whether a check is made with a gauge that only says within or not.
+fn is_without_number(context: &WorkContext<'_>, check: usize) -> bool {
+    let check = context.planned().and_then(|planned| planned.checks.get(check));
+    check.and_then(|check| context.gauge(check)).is_some_and(|gauge| gauge.entry().is_none())
 }

@@ -15,6 +15,7 @@ mod fits;
 mod helps;
 mod kinds;
 mod notes;
+mod plain;
 mod readme;
 mod settings;
 mod stock;

@@ -259,11 +259,11 @@ fn only_the_journal_and_commands_touch_the_disk() {
     });
 }
 
-/// Always: Only the loop of the traveler and the commands read the clock.
+/// Always: Only the clock of the traveler and the commands read the time.
 #[test]
-fn the_clock_is_read_in_the_loop_and_in_commands_only() {
+fn the_time_is_read_in_one_place_and_in_commands_only() {
     kept_out(&["Local::now", "Utc::now", "SystemTime", "Instant::now"], |source| {
-        source.path == "tui/run.rs" || source.room() == "cli"
+        source.path == "tui/clock.rs" || source.room() == "cli"
     });
 }
 

@@ -17,10 +17,12 @@ use crate::work::{
 };
 
 impl Session {
-    /// Whether Backspace has nothing to clear but what is recorded: at the rack,
-    /// where words are asked, with nothing typed yet.
+    /// Whether Backspace has nothing to clear but what is recorded: at the rack, or
+    /// where a gauge answers in words, with nothing typed yet.
     pub(super) fn is_at_an_empty_line(&self) -> bool {
-        self.prompt.is_none() && self.entry.is_empty() && self.context().at_boards()
+        let is_work =
+            matches!(self.asked.task, Task::Read { .. } | Task::Cut { .. } | Task::Feed { .. });
+        self.prompt.is_none() && self.entry.is_empty() && (is_work || self.context().at_boards())
     }
 
     /// Whether a key counts for nothing: a gauge's second Enter, a Backspace

@@ -8,6 +8,7 @@
 mod answering;
 mod entry;
 mod key_timing;
+mod lines;
 mod navigation;
 mod opening;
 mod prompts;
@@ -175,6 +176,18 @@ impl App {
             AppMessage::Pasted(text, now) => {
                 self.arrived(now);
                 self.pasted(&text)
+            }
+            AppMessage::Line(text, now) => {
+                self.arrived(now);
+                self.line(&text)
+            }
+            AppMessage::Named(command, argument, now) => {
+                self.arrived(now);
+                self.named(command, &argument)
+            }
+            AppMessage::Chosen(line) => {
+                self.choose_line(line);
+                Vec::new()
             }
             AppMessage::Woke(now) => {
                 self.arrived(now);

@@ -92,7 +92,7 @@ impl OpeningScreen {
         Vec::new()
     }
 
-    fn answer(&mut self, question: StartQuestion, text: &str) -> Vec<Effect> {
+    pub(super) fn answer(&mut self, question: StartQuestion, text: &str) -> Vec<Effect> {
         match question {
             StartQuestion::Articles { route } => match text.parse() {
                 Ok(articles @ 1..=1000) => {

@@ -13,7 +13,10 @@ impl Session {
     pub(super) fn answer_prompt(&mut self) -> Vec<Effect> {
         let Some(prompt) = &self.prompt else { return Vec::new() };
         let (question, text) = (prompt.question.clone(), prompt.input.value().to_owned());
-        let text = text.trim();
+        self.answer_question(question, text.trim())
+    }
+
+    pub(super) fn answer_question(&mut self, question: WorkQuestion, text: &str) -> Vec<Effect> {
         match question {
             WorkQuestion::Bell => {
                 self.set_bell(text);

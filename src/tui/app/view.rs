@@ -62,7 +62,7 @@ impl SessionView {
         }
     }
 
-    pub(super) fn is_machine(&self) -> bool {
+    pub(in crate::tui) fn is_machine(&self) -> bool {
         matches!(self, SessionView::Machine { .. })
     }
 }

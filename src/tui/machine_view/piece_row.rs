@@ -26,6 +26,21 @@ pub enum Standing {
     ToGo,
 }
 
+impl Standing {
+    /// What it is called.
+    pub(in crate::tui) fn word(self) -> &'static str {
+        match self {
+            Standing::Within => "within limits",
+            Standing::Cut => "cut",
+            Standing::Again => "cut again",
+            Standing::Accepted => "accepted",
+            Standing::Unsure => "unsure",
+            Standing::Aside => "aside",
+            Standing::ToGo => "to go",
+        }
+    }
+}
+
 /// One piece in the row.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PieceMark {

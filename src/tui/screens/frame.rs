@@ -5,10 +5,11 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Widget;
 
-use crate::prose::{Message, visible, wrap};
+use crate::prose::{visible, wrap};
 use crate::tui::app::App;
 use crate::tui::keys::{BINDINGS, Command};
 use crate::tui::screen::Screen;
+use crate::tui::sentence::{refusal_words, sentence};
 use crate::tui::widgets::{EntryLine, Hint, KeyHints, RoutePart, TitleBar, route_line, width};
 use crate::work::last_answer;
 
@@ -171,26 +172,6 @@ pub(super) fn draw_entry(app: &App, frame: &mut Frame<'_>, area: Rect, words: En
 /// The rows below what is typed.
 pub(super) fn answer_rows(entry: Rect) -> u16 {
     entry.height.saturating_sub(if entry.height >= 3 { 2 } else { 1 })
-}
-
-/// Why an entry was refused, and what to do about it.
-pub(super) fn refusal_words(refusal: &Message) -> String {
-    match &refusal.help {
-        Some(help) => format!("{} {}", sentence(&refusal.what), sentence(help)),
-        None => sentence(&refusal.what),
-    }
-}
-
-/// With a capital and a full stop.
-pub(super) fn sentence(text: &str) -> String {
-    let mut letters = text.trim_end().chars();
-    let mut whole: String = letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
-    if !whole.ends_with(['.', '?', '!', ':']) {
-        whole.push('.');
-    }
-    whole
 }
 
 /// What the key row says that the table of keys doesn't know.

@@ -7,9 +7,9 @@ use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
-use crate::operation::decimal;
 use crate::prose::wrap;
 use crate::tui::app::{App, Session};
+use crate::tui::list_words::{matched_by, matched_groups};
 use crate::work::Matched;
 
 pub(super) fn draw(
@@ -21,27 +21,15 @@ pub(super) fn draw(
     area: Rect,
 ) {
     let body = framed(app, frame, area, "Which pieces go together", "");
-    let (state, unit) = (&session.snapshot.state, session.snapshot.route.unit);
     let mut lines: Vec<Line<'static>> = Vec::new();
     for held in parts {
         if !lines.is_empty() {
             lines.push(Line::default());
         }
-        let head = format!(
-            "{}, matched by {}: at most {} apart, {} if taken in cut order",
-            held.part,
-            held.by,
-            decimal(held.worst, unit),
-            decimal(held.as_they_come, unit)
-        );
+        let head = matched_by(held, session.snapshot.route.unit);
         let head = wrap(&head, body.width).into_iter();
         lines.extend(head.map(|line| Line::styled(line, app.theme.strong())));
-        for group in &held.groups {
-            let names: Vec<String> = group.iter().map(|id| state.name(id)).collect();
-            let text = match names.as_slice() {
-                [a, c, b, d] => format!("{a} opposite {c}; {b} opposite {d}"),
-                _ => names.join(" with "),
-            };
+        for text in matched_groups(session, held) {
             lines.extend(
                 wrap(&text, body.width.saturating_sub(2))
                     .into_iter()

@@ -9,12 +9,10 @@ use ratatui::widgets::Paragraph;
 use super::frame::framed;
 use super::lists::{around, list_line};
 use crate::journal::Piece;
-use crate::measure::{Feature, Unit};
-use crate::operation::decimal;
 use crate::prose::wrap;
-use crate::route::Role;
 use crate::tui::app::{App, Session};
-use crate::tui::machine_view::{Standing, place_on_board, standing};
+use crate::tui::list_words::{piece_name, piece_outcome, way};
+use crate::tui::machine_view::{Standing, standing};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{whole_or_dots, width};
 
@@ -34,7 +32,8 @@ pub(super) fn draw(
 ) {
     let state = &session.snapshot.state;
     let body = framed(app, frame, area, "pieces    in cut order", "history");
-    let way = way(session, selected, body.width);
+    let way = state.pieces.get(selected).map(|piece| way(session, piece).join("; "));
+    let way = way.map_or_else(Vec::new, |way| wrap(&way, body.width));
     let below = (way.len() as u16 + 2).min(body.height / 2);
     let [list, detail] =
         body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(below)]));
@@ -58,17 +57,17 @@ pub(super) fn draw(
 /// What the signs mean, and how many spares are through.
 fn legend(session: &Session, room: u16, theme: Theme) -> String {
     let meanings = [
-        (Standing::Within, "within limits"),
-        (Standing::Cut, "cut"),
-        (Standing::Again, "cut again"),
-        (Standing::Accepted, "accepted"),
-        (Standing::Unsure, "unsure"),
-        (Standing::Aside, "aside"),
-        (Standing::ToGo, "to go"),
+        Standing::Within,
+        Standing::Cut,
+        Standing::Again,
+        Standing::Accepted,
+        Standing::Unsure,
+        Standing::Aside,
+        Standing::ToGo,
     ];
     let mut legend = String::new();
-    for (standing, word) in meanings {
-        let text = format!("{} {word}", standing.sign(theme));
+    for standing in meanings {
+        let text = format!("{} {}", standing.sign(theme), standing.word());
         let gap = if legend.is_empty() { "" } else { "   " };
         if width(&legend) + width(gap) + width(&text) <= room {
             legend += gap;
@@ -92,17 +91,7 @@ fn legend(session: &Session, room: u16, theme: Theme) -> String {
 fn piece_words(session: &Session, piece: &Piece, room: u16, theme: Theme) -> String {
     let label = &piece.label;
     let (state, route) = (&session.snapshot.state, &session.snapshot.route);
-    let hand = match (label.role, &label.hand) {
-        (Role::Set, Some(hand)) => format!(", {hand}"),
-        (Role::Blank, _) => format!(", {} in one", piece.gang),
-        _ => String::new(),
-    };
-    let name = format!("{label}{hand}");
-    let outcome = match (&piece.aside, piece.whole) {
-        (Some((op, why)), _) => format!("SET ASIDE at op {op}: {why}"),
-        (_, false) => "cut apart".to_owned(),
-        _ => last_reading(session, piece),
-    };
+    let (name, outcome) = (piece_name(piece), piece_outcome(session, piece));
     if room < COLUMNS_FOR_SIGNS {
         return format!("{}  {outcome}", fitted(&name, NAME));
     }
@@ -123,53 +112,4 @@ fn fitted(text: &str, columns: u16) -> String {
     let text = whole_or_dots(text, columns);
     let gap = " ".repeat(usize::from(columns.saturating_sub(width(&text))));
     format!("{text}{gap}")
-}
-
-/// `60 length 20.004`.
-fn last_reading(session: &Session, piece: &Piece) -> String {
-    let readings = session.snapshot.state.readings.iter().rev();
-    let mut own = readings.filter(|held| !held.voided && held.taken.piece == piece.id);
-    own.next().map_or_else(String::new, |held| {
-        let taken = &held.taken;
-        let unit = session.snapshot.route.unit;
-        let size = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
-        format!("{} {} {size}", taken.op, taken.feature)
-    })
-}
-
-/// What one piece read at each operation, and what was decided about it.
-fn way(session: &Session, selected: usize, width: u16) -> Vec<String> {
-    let state = &session.snapshot.state;
-    let Some(piece) = state.pieces.get(selected) else { return Vec::new() };
-    let unit: Unit = session.snapshot.route.unit;
-    let article = &session.snapshot.route.article;
-    let set = piece.label.set.map(|set| format!("{article} {set}"));
-    let board = place_on_board(state, unit, &piece.id).map(|place| format!("from {place}"));
-    let mut steps: Vec<String> = set.into_iter().chain(board).collect();
-    let known = steps.len();
-    for reading in state.readings.iter().filter(|reading| reading.taken.piece == piece.id) {
-        let taken = &reading.taken;
-        let size = taken.size().map_or_else(|| taken.typed.clone(), |size| decimal(size, unit));
-        let check = session
-            .snapshot
-            .route
-            .step(taken.op)
-            .and_then(|step| step.checks.iter().find(|check| check.of == taken.feature));
-        let kind = check.map_or(Feature::Size, |check| check.kind);
-        let verdict = if reading.voided {
-            "struck out".to_owned()
-        } else {
-            let said = taken.verdict().words(kind, unit, 3);
-            said.split(':').next().unwrap_or_default().to_owned()
-        };
-        steps.push(format!("op {} {} {size} {verdict}", taken.op, taken.feature));
-    }
-    for ruling in &piece.decisions {
-        let decided = ruling.decision.outcome();
-        steps.push(format!("op {} {decided}: {}", ruling.op, ruling.why));
-    }
-    if steps.len() == known {
-        steps.push("nothing measured yet".to_owned());
-    }
-    wrap(&format!("{}: {}", piece.label, steps.join("; ")), width)
 }

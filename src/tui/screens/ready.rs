@@ -10,6 +10,7 @@ use super::frame::framed;
 use super::lists::{first_line, list_line};
 use crate::prose::wrap;
 use crate::tui::app::App;
+use crate::tui::list_words::{ready_words, waiting_words};
 use crate::tui::widgets::whole_or_dots;
 use crate::work::NextOperation;
 
@@ -28,15 +29,9 @@ pub(super) fn draw(
         if n == selected {
             selected_at = lines.len();
         }
-        let at = held.at.as_ref().map_or_else(String::new, |at| format!(" at the {at}"));
-        let what = format!("op {} {} {}{at}: {} to go", held.op, held.kind, held.part, held.to_go);
-        let text = if held.is_ready() { format!("START {what}") } else { format!("waits {what}") };
+        let text = ready_words(held);
         lines.push(list_line(app.theme, n == selected, whole_or_dots(&text, room)));
-        for reason in &held.reasons {
-            lines.extend(below(reason, room));
-        }
-        if held.waiting > 0 {
-            let words = format!("{} of waiting time left for this part", long(held.waiting));
+        for words in waiting_words(held) {
             lines.extend(below(&words, room));
         }
     }
@@ -51,13 +46,4 @@ pub(super) fn draw(
 fn below(text: &str, room: u16) -> Vec<Line<'static>> {
     let lines = wrap(text, room.saturating_sub(6)).into_iter();
     lines.map(|line| Line::from(format!("        {line}"))).collect()
-}
-
-/// Minutes as people say them: `45 min`, `12 h`, `2 days`.
-fn long(minutes: u64) -> String {
-    match minutes {
-        0..120 => format!("{minutes} min"),
-        120..2880 => format!("{} h", minutes.div_ceil(60)),
-        _ => format!("{} days", minutes.div_ceil(1440)),
-    }
 }

@@ -9,10 +9,9 @@ use ratatui::widgets::Paragraph;
 use super::frame::framed;
 use super::lists::listed;
 use crate::prose::{visible, wrap};
-use crate::review::wording;
-use crate::route::Route;
 use crate::tui::app::{App, Session};
-use crate::tui::review_state::{ReviewRow, ReviewState};
+use crate::tui::review_state::ReviewState;
+use crate::tui::review_words::{QUIET, row_heading, row_words};
 
 pub(super) fn draw(
     app: &App,
@@ -25,21 +24,9 @@ pub(super) fn draw(
     let found = &state.findings;
     let mut lines: Vec<Line<'static>> = Vec::new();
     let mut selected = 0..0;
-    let notable = found.notable().len();
     let mut before = None;
-    let mut checks = 0;
     for (n, row) in state.rows.iter().enumerate() {
-        let part = match row {
-            ReviewRow::Out(_) | ReviewRow::Together(_) => {
-                format!("Out of limits: {}, in the order found", found.out.len())
-            }
-            ReviewRow::Gauge(_) => "Gauges".to_owned(),
-            ReviewRow::Day(_) => "Measured again on another day".to_owned(),
-            ReviewRow::Check(_) if checks < notable => "Checks worth a look".to_owned(),
-            ReviewRow::Check(_) => "Checks with nothing to report".to_owned(),
-            ReviewRow::Wood(_) => "Where the wood went".to_owned(),
-        };
-        checks += usize::from(matches!(row, ReviewRow::Check(_)));
+        let part = row_heading(state, n);
         if before.as_ref() != Some(&part) {
             if before.is_some() {
                 lines.push(Line::default());
@@ -66,51 +53,11 @@ pub(super) fn draw(
         }
     }
     if found.is_quiet() {
-        let quiet = "Nothing went out of limits, and the readings show no shift.";
-        let quiet = wrap(quiet, body.width).into_iter();
+        let quiet = wrap(QUIET, body.width).into_iter();
         let quiet: Vec<Line> = quiet.map(|line| Line::styled(line, app.theme.plain())).collect();
         selected = selected.start + quiet.len()..selected.end + quiet.len();
         lines.splice(0..0, quiet);
     }
     let shown = listed(lines, selected, body.height, app.theme);
     frame.render_widget(Paragraph::new(shown), body);
-}
-
-fn row_words(state: &ReviewState, row: ReviewRow, route: &Route) -> String {
-    let (found, unit) = (&state.findings, route.unit);
-    match row {
-        ReviewRow::Out(n) => found.out.get(n).map_or_else(String::new, |out| {
-            format!(
-                "op {} {}: {}, {}",
-                out.op,
-                out.name,
-                wording::read_and_wanted(out, unit),
-                wording::limits_and_outcome(out, unit)
-            )
-        }),
-        ReviewRow::Together(n) => {
-            let first = found.out.get(n);
-            let told = found.grouped_out().into_iter().find(|told| {
-                told.first().zip(first).is_some_and(|(held, first)| std::ptr::eq(*held, first))
-            });
-            let (Some(told), Some(first)) = (told, first) else { return String::new() };
-            let (head, _, became) = wording::grouped(&told, unit);
-            format!("op {} {}: {head}, {} first; {became}", first.op, first.feature, first.name)
-        }
-        ReviewRow::Gauge(n) => found
-            .gauges
-            .get(n)
-            .map_or_else(String::new, |moved| wording::gauge_shift_sentence(moved, unit)),
-        ReviewRow::Wood(n) => state.wood.get(n).map_or_else(String::new, |used| {
-            let follows = used.sentences().join(" ");
-            format!("{} {follows}", used.sentence(unit)).trim_end().to_owned()
-        }),
-        ReviewRow::Day(n) => found
-            .moved_repeats()
-            .nth(n)
-            .map_or_else(String::new, |again| wording::repeat_sentence(again, route)),
-        ReviewRow::Check(n) => found.checks.get(n).map_or_else(String::new, |check| {
-            format!("{}. {}", wording::check_name(&check.series), wording::sentence(check, unit))
-        }),
-    }
 }

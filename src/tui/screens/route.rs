@@ -7,15 +7,12 @@ use ratatui::widgets::Paragraph;
 
 use super::frame::framed;
 use super::lists::{around, list_line};
-use crate::journal::PieceTally;
-use crate::operation::words;
-use crate::plan::{PlannedOperation, dimensions};
+use crate::plan::PlannedOperation;
 use crate::prose::{visible, wrap};
-use crate::route::Step;
 use crate::tui::app::{App, Session};
+use crate::tui::list_words::{progress_words, sizes};
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{whole_or_dots, width};
-use crate::work::{questions, waits_for_the_lead};
 
 /// From so many columns on the machine and its settings have room.
 const COLUMNS_FOR_SETTINGS: u16 = 76;
@@ -35,7 +32,10 @@ pub(super) fn draw(
 ) {
     let name = visible(&session.snapshot.name);
     let body = framed(app, frame, area, &format!("operations    {name}"), "go there");
-    let sizes = sizes(session, body.width);
+    let sizes = sizes(session);
+    let sizes: Vec<String> = sizes.iter().flat_map(|text| wrap(text, body.width)).collect();
+    let gap = (!sizes.is_empty()).then(String::new);
+    let sizes: Vec<String> = gap.into_iter().chain(sizes).collect();
     let sizes_height = (sizes.len() as u16).min(body.height / 3);
     let [list, below] =
         body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(sizes_height)]));
@@ -115,28 +115,6 @@ fn settings(planned: &PlannedOperation) -> String {
     shown.join("  ")
 }
 
-/// What adds something to the count: who is there, what waits.
-fn progress_words(session: &Session, step: &Step) -> String {
-    let (state, route) = (&session.snapshot.state, &session.snapshot.route);
-    let PieceTally { done, aside, to_go } = state.tally(&step.part, step.op);
-    let aside_words = if aside > 0 { format!(", {aside} aside") } else { String::new() };
-    if waits_for_the_lead(route, state, step.op) {
-        "lead must accept".to_owned()
-    } else if state.is_closed(step.op) {
-        format!("done{aside_words}")
-    } else if state.setups.get(&step.op).is_some_and(|setup| setup.left.is_some()) {
-        format!("LEFT HALF DONE {done}/{}", done + to_go)
-    } else if step.op == session.context().op {
-        format!("HERE{aside_words}")
-    } else {
-        match (done, aside) {
-            (0, 0) => format!("{to_go} to go"),
-            (done, 0) => format!("{done} done, {to_go} to go"),
-            (done, aside) => format!("{done} done, {aside} aside"),
-        }
-    }
-}
-
 /// A state in a place too narrow for it.
 fn short_of(progress: &str) -> String {
     progress.split(',').next().unwrap_or_default().to_owned()
@@ -146,40 +124,4 @@ fn short_of(progress: &str) -> String {
 fn apart(name: &str, progress: &str, room: u16) -> String {
     let gap = usize::from(room).saturating_sub(name.chars().count() + progress.chars().count());
     whole_or_dots(&format!("{name}{}{progress}", " ".repeat(gap.max(1))), room)
-}
-
-/// Dimensions that were made, planned beside made; then what the lead is asked.
-fn sizes(session: &Session, room: u16) -> Vec<String> {
-    let (state, route) = (&session.snapshot.state, &session.snapshot.route);
-    let mut lines = Vec::new();
-    for question in questions(state) {
-        lines.extend(wrap(&format!("For the lead: {question}"), room));
-    }
-    let known = state.known();
-    for dimension in dimensions(route, &known) {
-        for made in &dimension.made {
-            let planned = dimension.planned.as_ref().ok().and_then(|value| value.length());
-            let planned = planned.map_or_else(String::new, |p| words(p, route.unit));
-            let text = format!(
-                "{}  planned {planned}, made {}: {}",
-                dimension.name,
-                words(made.value, route.unit),
-                made.words
-            );
-            lines.extend(wrap(&text, room));
-        }
-    }
-    let waiting =
-        route.steps.iter().flat_map(|step| &step.checks).filter_map(|c| c.becomes.as_ref());
-    for becomes in waiting {
-        if !known.made.iter().any(|made| made.dim == becomes.dim) {
-            let planned = route.dims.value(&becomes.dim, &|_| None).ok().and_then(|v| v.length());
-            let planned = planned.map_or_else(String::new, |p| words(p, route.unit));
-            lines.push(whole_or_dots(&format!("{}  planned {planned}", becomes.dim), room));
-        }
-    }
-    if !lines.is_empty() {
-        lines.insert(0, String::new());
-    }
-    lines
 }

@@ -12,10 +12,11 @@ use super::machine::kind_of;
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
 use crate::prose::{visible, wrap};
-use crate::review::{CheckDiagnosis, SeriesPoint, wording};
+use crate::review::{CheckDiagnosis, wording};
 use crate::series::Cause;
 use crate::tui::app::{App, Session};
 use crate::tui::review_state::ReviewState;
+use crate::tui::review_words::{check_title, check_words, point_words};
 use crate::tui::widgets::{CutOrderChart, CutPlace, LimitLine, LimitLines, ReadingMark};
 
 pub(super) fn draw(
@@ -29,9 +30,7 @@ pub(super) fn draw(
     let Some(check) = state.check() else { return };
     let unit = session.snapshot.route.unit;
     let series = &check.series;
-    let at = series.at.as_ref().map_or_else(String::new, |at| format!(" at {at}"));
-    // What is measured comes before where: a narrow window cuts the end off.
-    let title = format!("op {} {} {}, {}{at}", series.op, series.part, series.feature, series.kind);
+    let title = check_title(series);
     let title = visible(&title);
     let body = framed(app, frame, area, &title, "by operation");
     let cause = wrap(&visible(&wording::sentence(check, unit)), body.width);
@@ -71,38 +70,10 @@ fn below(
     if let Some(point) = check.series.points.get(state.point) {
         say(&point_words(check, point, unit), app.theme.strong());
     }
-    for question in state.asked.get(state.open).into_iter().flatten() {
-        say(question, app.theme.plain());
-    }
-    if let Some(next) = wording::next_action(check) {
-        say(next, app.theme.plain());
-    }
-    if check.by_gauge {
-        let moved = state.findings.gauges.iter().filter(|g| g.ops.contains(&check.series.op));
-        for moved in moved {
-            say(&wording::gauge_shift_sentence(moved, unit), app.theme.plain());
-        }
-    }
-    if let Some(sure) = wording::how_sure(check) {
-        say(&format!("How sure: {sure}."), app.theme.plain());
-    }
-    say(&format!("Measured: {}.", wording::basis(&check.series, unit)), app.theme.plain());
-    if let Some(close) = wording::too_close(check) {
-        say(&close, app.theme.plain());
+    for text in check_words(state, check, unit) {
+        say(&text, app.theme.plain());
     }
     lines
-}
-
-/// `leg 11: 20.035, wanted 20.000: too long by 0.004: can be cut again`.
-fn point_words(check: &CheckDiagnosis, point: &SeriesPoint, unit: Unit) -> String {
-    let places = if unit == Unit::Inch { 3 } else { 2 };
-    format!(
-        "{}: {}, wanted {}: {}",
-        point.name,
-        decimal(point.value, unit),
-        decimal(point.wanted, unit),
-        point.verdict.words(check.series.words, unit, places)
-    )
 }
 
 fn draw_chart(

@@ -20,12 +20,12 @@ pub(super) use self::readings::kind_of;
 use self::talk::{Talk, draw_list};
 use super::frame::{
     EntryWords, KeyWords, answer_rows, draw_entry, draw_hints, draw_route, draw_title,
-    refusal_words,
 };
 use crate::prose::{visible, wrap};
 use crate::tui::app::{App, Notice, Session};
 use crate::tui::machine_view::{Lit, MachineView};
 use crate::tui::message::Unread;
+use crate::tui::sentence::refusal_words;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigText, Caution, DrawingView, Emphasis, Tall, piece_line, whole_or_dots,

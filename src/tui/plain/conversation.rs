@@ -1,0 +1,299 @@
+//! The loop: says what is new, asks, reads a line, has it answered.
+
+use std::io::{self, BufRead, Read};
+
+use super::explained::explained;
+use super::news::Before;
+use super::phrase::line;
+use super::question::question;
+use super::said::Said;
+use super::typed::TypedLine;
+use super::{PlainEnd, PlainStreams, lists, machine};
+use crate::prose::visible;
+use crate::tui::app::{App, Session, Stage};
+use crate::tui::clock::now;
+use crate::tui::keys::Command;
+use crate::tui::message::{AppMessage, Effect, Unread};
+use crate::tui::perform::{LaunchOptions, Performer};
+use crate::tui::screen::Screen;
+use crate::tui::sentence::refusal_words;
+
+/// The longest line that is taken: far more than any note.
+const LONGEST_LINE: u64 = 5000;
+
+pub(super) struct Conversation<'a> {
+    app: App,
+    performer: Performer,
+    streams: PlainStreams<'a>,
+    said: Said,
+}
+
+impl<'a> Conversation<'a> {
+    pub(super) fn new(setting: LaunchOptions, streams: PlainStreams<'a>) -> Conversation<'a> {
+        let app = App::new(setting.theme);
+        let performer = Performer::new(setting);
+        Conversation { app, performer, streams, said: Said::default() }
+    }
+
+    pub(super) fn run(&mut self) -> io::Result<PlainEnd> {
+        let first = self.performer.first();
+        let is_named = first.len() > 1;
+        if self.perform(first)? {
+            return Ok(PlainEnd::Left);
+        }
+        if is_named
+            && self.app.session().is_none()
+            && self.app.prompt().is_none()
+            && let Some(refusal) = self.app.refusal()
+        {
+            return Ok(PlainEnd::NotOpened(refusal.what.clone()));
+        }
+        self.open()?;
+        loop {
+            self.put(&question(&self.app))?;
+            self.out("> ")?;
+            let Some(typed) = self.read()? else { return self.ends(is_named) };
+            if self.answer(&typed)? {
+                self.farewell()?;
+                return Ok(PlainEnd::Left);
+            }
+        }
+    }
+
+    /// What is said before the first question.
+    fn open(&mut self) -> io::Result<()> {
+        let lines = match self.app.stage() {
+            Stage::Opening(opening) => {
+                let list = self.app.prompt().is_none().then(|| lists::opening(opening));
+                list.unwrap_or_default()
+            }
+            Stage::Session(_) => Vec::new(),
+        };
+        self.put_all(&lines)?;
+        if let Some(refusal) = self.app.refusal().map(refusal_words) {
+            self.put(&line(&refusal))?;
+        }
+        self.welcome()?;
+        self.news_of_work()
+    }
+
+    /// Which batch it is, and what is wrong with it.
+    fn welcome(&mut self) -> io::Result<()> {
+        let Some(session) = self.app.session() else { return Ok(()) };
+        let snapshot = &session.snapshot;
+        let mut lines = vec![line(&format!(
+            "batch {}, {}, {}",
+            snapshot.name,
+            snapshot.route.name,
+            snapshot.route.article.counted(snapshot.route.sets)
+        ))];
+        if self.app.is_invented() {
+            lines.push("This batch is invented.".to_owned());
+        }
+        lines.extend(snapshot.damage.iter().map(|text| line(text)));
+        lines.push("? explains what is asked, and lists what can be typed.".to_owned());
+        self.put_all(&lines)
+    }
+
+    /// Takes a line in and says what it led to; true when it is time to leave.
+    fn answer(&mut self, typed: &str) -> io::Result<bool> {
+        self.performer.refresh(&mut self.app);
+        let rest = self.app.update(AppMessage::Woke(now()));
+        if self.perform(rest)? {
+            return Ok(true);
+        }
+        let meant = TypedLine::of(&self.app, typed);
+        if matches!(meant, TypedLine::Answer(_)) && self.has_changed() {
+            self.put("Something changed meanwhile. This is what is asked now.")?;
+            self.news_of_work()?;
+            return Ok(false);
+        }
+        let screen = self.app.screen();
+        let page = self.page_name();
+        let before = self.app.session().map(Before::of);
+        let was_open = before.is_some();
+        let had_prompt = self.app.prompt().is_some();
+        let goes_back = matches!(meant, TypedLine::Command(Command::Back, _));
+        if let Some(end) = self.act(meant)? {
+            return Ok(end);
+        }
+        if let Some(refusal) = self.app.refusal().map(refusal_words) {
+            self.put(&line(&refusal))?;
+        }
+        if !was_open {
+            return self.after_opening(had_prompt).map(|()| false);
+        }
+        if let (Some(before), Some(session)) = (before, self.app.session()) {
+            let lines = before.news(session, typed.trim());
+            if before.is_set_since(session)
+                && let Some(number) = machine::standing_number(session)
+            {
+                self.said.knows(number);
+            }
+            self.put_all(&lines)?;
+        }
+        if self.app.screen() != screen || self.page_name() != page {
+            self.said.forget_task();
+            // Whoever goes back has heard the list.
+            if !goes_back {
+                self.put_list()?;
+            }
+        }
+        self.news_of_work()?;
+        Ok(false)
+    }
+
+    /// A batch was chosen, begun or opened, or a question about it asked.
+    fn after_opening(&mut self, had_prompt: bool) -> io::Result<()> {
+        if self.app.session().is_some() {
+            self.welcome()?;
+            return self.news_of_work();
+        }
+        // A question that was dropped leads back to the list.
+        if had_prompt && self.app.prompt().is_none() {
+            self.put_list()?;
+        }
+        Ok(())
+    }
+
+    /// Which page of looking back is open: they share a screen's name with others.
+    fn page_name(&self) -> Option<usize> {
+        self.app.review().map(|state| state.open)
+    }
+
+    /// Does what a line means; true when it is time to leave.
+    fn act(&mut self, meant: TypedLine) -> io::Result<Option<bool>> {
+        match meant {
+            TypedLine::Explain => {
+                let lines = explained(&self.app);
+                self.put_all(&lines)?;
+                return Ok(Some(false));
+            }
+            TypedLine::Unknown(help) => {
+                self.put(&line(&help))?;
+                return Ok(Some(false));
+            }
+            TypedLine::Command(command, rest) => self.send(named(command, rest)),
+            TypedLine::Answer(text) => self.send(AppMessage::Line(text, now())),
+            TypedLine::Choose(chosen, command, rest) => {
+                self.send(AppMessage::Chosen(chosen))?;
+                self.send(named(command, rest))
+            }
+            TypedLine::GoTo(chosen) => {
+                self.send(named(Command::Route, String::new()))?;
+                self.send(AppMessage::Chosen(chosen))?;
+                self.send(named(Command::Enter, String::new()))
+            }
+        }
+        .map(|end| end.then_some(true))
+    }
+
+    /// Whether what is asked at the machine isn't what was heard.
+    fn has_changed(&self) -> bool {
+        let at_work = self.app.screen() == Screen::Machine && self.app.prompt().is_none();
+        let asked = |session: &Session| self.said.is_asked(session.context().op, session.task());
+        at_work && self.app.session().is_some_and(|session| !asked(session))
+    }
+
+    /// What the list in sight says, where one is.
+    fn put_list(&mut self) -> io::Result<()> {
+        let lines = match self.app.stage() {
+            Stage::Opening(opening) => lists::opening(opening),
+            Stage::Session(session) => lists::page(session),
+        };
+        self.put_all(&lines)
+    }
+
+    /// What has yet to be said at the machine; nothing while something else is asked.
+    fn news_of_work(&mut self) -> io::Result<()> {
+        if self.app.screen() != Screen::Machine || self.app.prompt().is_some() {
+            return Ok(());
+        }
+        let Some(session) = self.app.session() else { return Ok(()) };
+        let lines = machine::fresh(session, &mut self.said);
+        self.put_all(&lines)?;
+        // Everything was said, so nothing is out of view.
+        self.app.update(AppMessage::Drawn(Unread::default()));
+        Ok(())
+    }
+
+    /// Nothing more will be typed: leaves as the word does, without a note.
+    fn ends(&mut self, is_named: bool) -> io::Result<PlainEnd> {
+        self.out("\n")?;
+        if is_named && self.app.session().is_none() {
+            return Ok(PlainEnd::NotOpened("no batch was begun before the input ended".to_owned()));
+        }
+        let mut left = self.send(named(Command::Leave, String::new()))?;
+        if !left && self.app.prompt().is_some() {
+            left = self.send(AppMessage::Line(String::new(), now()))?;
+        }
+        if !left && let Some(refusal) = self.app.refusal().map(refusal_words) {
+            self.put(&line(&refusal))?;
+        }
+        self.farewell()?;
+        Ok(PlainEnd::Left)
+    }
+
+    /// Where it stands, and how to go on.
+    fn farewell(&mut self) -> io::Result<()> {
+        let Some(session) = self.app.session() else { return self.put("No batch is open.") };
+        let (context, snapshot) = (session.context(), &session.snapshot);
+        let lines = match machine::left_at(&context) {
+            None => vec!["Every operation of this route is finished.".to_owned()],
+            Some(left) => {
+                let station = match snapshot.station.as_str() {
+                    "cart" => String::new(),
+                    station => format!(" --station \"{}\"", visible(station)),
+                };
+                let name = visible(&snapshot.name);
+                vec![left, format!("To go on: benchway walk --plain \"{name}\"{station}")]
+            }
+        };
+        self.put_all(&lines)
+    }
+
+    fn send(&mut self, message: AppMessage) -> io::Result<bool> {
+        let effects = self.app.update(message);
+        self.perform(effects)
+    }
+
+    fn perform(&mut self, effects: Vec<Effect>) -> io::Result<bool> {
+        self.performer.perform(&mut self.app, effects, &mut |_| Ok(()))
+    }
+
+    /// The next line, without its end and without signs that do not show; none
+    /// where nothing more comes. What is too long is cut.
+    fn read(&mut self) -> io::Result<Option<String>> {
+        let mut bytes = Vec::new();
+        let input = &mut self.streams.input;
+        if input.by_ref().take(LONGEST_LINE).read_until(b'\n', &mut bytes)? == 0 {
+            return Ok(None);
+        }
+        if bytes.len() as u64 == LONGEST_LINE && !bytes.ends_with(b"\n") {
+            input.skip_until(b'\n')?;
+        }
+        let text = String::from_utf8_lossy(&bytes).replace('\t', " ");
+        let typed: String = text.chars().filter(|letter| !letter.is_control()).collect();
+        if !self.streams.shows_typed {
+            self.out(&format!("{}\n", visible(&typed)))?;
+        }
+        Ok(Some(typed))
+    }
+
+    fn put_all(&mut self, lines: &[String]) -> io::Result<()> {
+        lines.iter().try_for_each(|line| self.put(line))
+    }
+
+    fn put(&mut self, line: &str) -> io::Result<()> {
+        if line.is_empty() { Ok(()) } else { self.out(&format!("{line}\n")) }
+    }
+
+    fn out(&mut self, text: &str) -> io::Result<()> {
+        self.streams.out.write_all(text.as_bytes())?;
+        self.streams.out.flush()
+    }
+}
+
+fn named(command: Command, rest: String) -> AppMessage {
+    AppMessage::Named(command, rest, now())
+}

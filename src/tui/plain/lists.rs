@@ -1,0 +1,169 @@
+//! The lists and what looking back found, a line each.
+
+use super::phrase::line;
+use crate::operation::decimal;
+use crate::review::{Attribution, wording};
+use crate::route::Route;
+use crate::tui::app::{OpeningScreen, Session, SessionView};
+use crate::tui::list_words::{
+    matched_by, matched_groups, piece_name, piece_outcome, progress_words, ready_words, sizes,
+    waiting_words, way,
+};
+use crate::tui::machine_view::standing;
+use crate::tui::review_state::{AttributedPiece, ReviewScreen, ReviewState};
+use crate::tui::review_words::{
+    QUIET, check_title, check_words, point_words, row_heading, row_words,
+};
+use crate::work::{Matched, NextOperation};
+
+/// The batches under way and the routes, each with its number.
+pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut number = 0;
+    if !opening.batches.is_empty() {
+        lines.push("Batches under way:".to_owned());
+    }
+    for batch in &opening.batches {
+        number += 1;
+        lines.push(line(&format!("{number}: {}, {}", batch.name, batch.progress)));
+    }
+    lines.push("Routes, each of which begins a batch:".to_owned());
+    for route in &opening.routes {
+        number += 1;
+        let counted = route.article.counted(route.sets);
+        lines.push(line(&format!("{number}: {}, {counted}. {}", route.name, route.about)));
+    }
+    lines
+}
+
+/// What the list in sight says; nothing at the machine.
+pub(super) fn page(session: &Session) -> Vec<String> {
+    let said = match session.view() {
+        SessionView::Machine { .. } => Vec::new(),
+        SessionView::Route { .. } => operations(session),
+        SessionView::Ready { lines, .. } => starting(lines),
+        SessionView::Pieces { .. } => pieces(session),
+        SessionView::Matched { parts, .. } => together(session, parts),
+        SessionView::Review(state) => match &state.page {
+            ReviewScreen::Findings => findings(session, state),
+            ReviewScreen::Series { .. } => readings(session, state),
+            ReviewScreen::Attribution(held) => added(session, state, held),
+        },
+    };
+    said.iter().map(|text| line(text)).collect()
+}
+
+fn operations(session: &Session) -> Vec<String> {
+    let context = session.context();
+    let each = session.operations().into_iter().map(|op| {
+        let Some(step) = context.route.step(op) else {
+            return format!("op {op} boards: {}", context.state.boards.progress());
+        };
+        let at = step.at.as_ref().map_or_else(String::new, |at| format!(", {at}"));
+        format!("op {op} {} {}{at}: {}", step.kind, step.part, progress_words(session, step))
+    });
+    each.chain(sizes(session)).collect()
+}
+
+fn starting(lines: &[NextOperation]) -> Vec<String> {
+    if lines.is_empty() {
+        return vec!["Every operation is finished.".to_owned()];
+    }
+    let each =
+        lines.iter().flat_map(|held| std::iter::once(ready_words(held)).chain(waiting_words(held)));
+    each.collect()
+}
+
+fn pieces(session: &Session) -> Vec<String> {
+    let context = session.context();
+    let each = context.state.pieces.iter().map(|piece| {
+        let outcome = piece_outcome(session, piece);
+        let steps = context.route.steps.iter().filter(|step| step.part == piece.label.part);
+        let is_here = steps.clone().any(|step| step.op == context.op);
+        let here = (is_here && piece.aside.is_none() && piece.whole).then(|| {
+            format!("op {} {}", context.op, standing(context.state, context.op, piece).word())
+        });
+        let last = (!outcome.is_empty() && piece.aside.is_none() && piece.whole)
+            .then(|| format!("last reading op {outcome}"));
+        let gone = (!outcome.is_empty() && last.is_none()).then(|| outcome.clone());
+        let said: Vec<String> = [gone, here, last].into_iter().flatten().collect();
+        match said.is_empty() {
+            true => format!("{}: nothing measured yet", piece_name(piece)),
+            false => format!("{}: {}", piece_name(piece), said.join("; ")),
+        }
+    });
+    each.collect()
+}
+
+fn together(session: &Session, parts: &[Matched]) -> Vec<String> {
+    if parts.is_empty() {
+        return vec!["Nothing to match yet: no part has been measured completely.".to_owned()];
+    }
+    let unit = session.context().route.unit;
+    let each = parts.iter().flat_map(|held| {
+        std::iter::once(matched_by(held, unit)).chain(matched_groups(session, held))
+    });
+    each.collect()
+}
+
+fn findings(session: &Session, state: &ReviewState) -> Vec<String> {
+    let route = session.context().route;
+    let mut lines = Vec::new();
+    if state.findings.is_quiet() {
+        lines.push(QUIET.to_owned());
+    }
+    let mut before = None;
+    for (n, row) in state.rows.iter().enumerate() {
+        let heading = row_heading(state, n);
+        if before.as_ref() != Some(&heading) {
+            lines.push(format!("{heading}:"));
+            before = Some(heading);
+        }
+        lines.push(format!("{}: {}", n + 1, row_words(state, *row, route)));
+    }
+    lines
+}
+
+fn readings(session: &Session, state: &ReviewState) -> Vec<String> {
+    let Some(check) = state.check() else { return Vec::new() };
+    let unit = session.context().route.unit;
+    let mut lines = vec![check_title(&check.series), wording::sentence(check, unit)];
+    lines.extend(check_words(state, check, unit));
+    let points = check.series.points.iter().enumerate();
+    lines
+        .extend(points.map(|(n, point)| format!("{}: {}", n + 1, point_words(check, point, unit))));
+    lines
+}
+
+fn added(session: &Session, review: &ReviewState, held: &AttributedPiece) -> Vec<String> {
+    let context = session.context();
+    let (route, state) = (context.route, context.state);
+    let piece = state.piece(&held.piece);
+    let mut lines: Vec<String> = piece.map(|piece| way(session, piece)).unwrap_or_default();
+    let ops =
+        || held.attributions.iter().flat_map(|attribution| &attribution.stages).map(|stop| stop.op);
+    let gauges = review.findings.gauges.iter();
+    let moved = gauges.filter(|moved| ops().any(|op| moved.ops.contains(&op)));
+    lines.extend(moved.map(|moved| wording::gauge_shift_sentence(moved, route.unit)));
+    lines.extend(held.attributions.iter().flat_map(|attribution| attributed(route, attribution)));
+    lines
+}
+
+fn attributed(route: &Route, attribution: &Attribution) -> Vec<String> {
+    let unit = route.unit;
+    let miss = wording::miss_text(attribution.miss, wording::feature_of(route, attribution), unit);
+    let left = wording::where_it_left(attribution);
+    let left = left.map_or_else(String::new, |left| format!(". {left}"));
+    let mut lines = vec![format!("{}: {miss}{left}", attribution.feature)];
+    lines.extend(attribution.added.iter().map(|added| {
+        format!(
+            "{} added {}, plus or minus {}: {}",
+            wording::op_label(route, &added.ops),
+            wording::signed(added.amount, unit),
+            decimal(added.uncertainty, unit),
+            wording::added_label(attribution, added)
+        )
+    }));
+    lines.extend(wording::shared_ops(attribution));
+    lines
+}

@@ -271,3 +271,47 @@ fn atan2(rise: &Value, run: &Value, at: &Span) -> Result<Value, Message<Span>> {
         slope: slopes(&[(rise, run.amount / square), (run, -rise.amount / square)]),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{INCH, bench, inches, value};
+    use super::*;
+    use crate::measure::Unit;
+
+    /// The direction of 3 up and 4 along moves with the rise by 4 / (9 + 16) and with the
+    /// run by -3 / 25 of an inch's angle.
+    #[test]
+    fn a_direction_moves_with_both_its_sides() {
+        let sides = bench(&[("rise", inches(3.0)), ("along", inches(4.0))]);
+        let found =
+            Formula::parse("atan2(rise, along)", Unit::Inch).unwrap().evaluate(&sides).unwrap();
+        assert_eq!(found.kind, Kind::ANGLE);
+        assert!((found.amount - 0.75_f64.atan()).abs() < 1e-12);
+        for (name, expected) in [("rise", 4.0 / 25.0), ("along", -3.0 / 25.0)] {
+            assert!((found.slope[name] * INCH - expected).abs() < 1e-12, "{name}");
+        }
+    }
+
+    /// What is below zero is turned round, and so is how it moves; the rest stays.
+    #[test]
+    fn the_amount_of_a_number_is_never_below_zero() {
+        let leg = value("abs(leg)");
+        assert_eq!((leg.amount, leg.slope["leg"]), (1.5 * INCH, 1.0));
+        let turned = value("abs(leg - run)");
+        let moves = (turned.slope["leg"], turned.slope["run"]);
+        assert_eq!((turned.amount, moves), (38.5 * INCH, (-1.0, 1.0)));
+        assert_eq!(value("abs(leg - leg)").amount, 0.0);
+    }
+
+    /// A name that stands for one thing spans nothing.
+    #[test]
+    fn one_piece_spans_nothing() {
+        struct One;
+        impl Scope for One {
+            fn value(&self, _: &str) -> Result<Value, Message> {
+                Ok(Value::count(1.0))
+            }
+        }
+        assert!(One.each().is_none());
+    }
+}

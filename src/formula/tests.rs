@@ -11,7 +11,7 @@ use crate::prose::{Message, Span};
 pub(super) const INCH: f64 = 25_400_000.0;
 
 #[derive(Default)]
-struct TestScope {
+pub(super) struct TestScope {
     values: BTreeMap<String, Value>,
     each: Vec<TestScope>,
 }
@@ -38,7 +38,7 @@ impl Scope for Borrowed<'_> {
     }
 }
 
-fn bench(values: &[(&str, Value)]) -> TestScope {
+pub(super) fn bench(values: &[(&str, Value)]) -> TestScope {
     let values = values
         .iter()
         .map(|(name, value)| (name.to_string(), Value::root(name, value.clone())))
@@ -482,40 +482,4 @@ proptest! {
             Err(error) => prop_assert!(text.get(error.place.clone()).is_some(), "{} at {:?}", text, error.place),
         }
     }
-}
-
-/// The direction of 3 up and 4 along moves with the rise by 4 / (9 + 16) and with the
-/// run by -3 / 25 of an inch's angle.
-#[test]
-fn a_direction_moves_with_both_its_sides() {
-    let sides = bench(&[("rise", inches(3.0)), ("along", inches(4.0))]);
-    let found = Formula::parse("atan2(rise, along)", Unit::Inch).unwrap().evaluate(&sides).unwrap();
-    assert_eq!(found.kind, Kind::ANGLE);
-    assert!((found.amount - 0.75_f64.atan()).abs() < 1e-12);
-    for (name, expected) in [("rise", 4.0 / 25.0), ("along", -3.0 / 25.0)] {
-        assert!((found.slope[name] * INCH - expected).abs() < 1e-12, "{name}");
-    }
-}
-
-/// What is below zero is turned round, and so is how it moves; the rest stays.
-#[test]
-fn the_amount_of_a_number_is_never_below_zero() {
-    let leg = value("abs(leg)");
-    assert_eq!((leg.amount, leg.slope["leg"]), (1.5 * INCH, 1.0));
-    let turned = value("abs(leg - run)");
-    let moves = (turned.slope["leg"], turned.slope["run"]);
-    assert_eq!((turned.amount, moves), (38.5 * INCH, (-1.0, 1.0)));
-    assert_eq!(value("abs(leg - leg)").amount, 0.0);
-}
-
-/// A name that stands for one thing spans nothing.
-#[test]
-fn one_piece_spans_nothing() {
-    struct One;
-    impl Scope for One {
-        fn value(&self, _: &str) -> Result<Value, Message> {
-            Ok(Value::count(1.0))
-        }
-    }
-    assert!(One.each().is_none());
 }

@@ -262,3 +262,50 @@ pub fn limits_words(limits: &Limits, gauge: Option<&Gauge>, unit: Unit) -> Strin
         (None, None) => String::new(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Near the limit that can't be put right the next one is measured; near the other
+    /// it goes on. What has no safe side, and the middle, need no words.
+    #[test]
+    fn the_zones_near_a_limit_have_words() {
+        let said = |zone, safe| zone_words(Some(zone), safe).unwrap_or_default();
+        let (stop, go) = ("can't be saved", "can still be cut");
+        assert!(said(Zone::OuterLow, SafeSide::Big).contains(stop));
+        assert!(said(Zone::OuterHigh, SafeSide::Big).contains(go));
+        assert!(said(Zone::OuterHigh, SafeSide::Small).contains(stop));
+        assert!(said(Zone::OuterLow, SafeSide::Small).contains(go));
+        assert_eq!(said(Zone::OuterLow, SafeSide::Neither), "");
+        assert_eq!(zone_words(Some(Zone::Middle), SafeSide::Big), None);
+        assert_eq!(zone_words(None, SafeSide::Big), None);
+    }
+
+    /// 1.250 wanted, 1.240 to 1.260: 1.263 is 0.013 over the target and 0.003 over the
+    /// limit, which itself is still within. What may not be smaller is the mirror of it.
+    #[test]
+    fn what_is_over_its_limit_is_cut_again() {
+        let th = Length::thousandths;
+        let reading = |size: i64, safe| TakenReading {
+            op: 10,
+            piece: crate::journal::PieceId("a-1".to_owned()),
+            feature: "width".into(),
+            says: crate::journal::GaugeSays::Size(th(size)),
+            typed: String::new(),
+            gauge: "calipers".to_owned(),
+            uncertainty: th(3),
+            target: Some(th(1250)),
+            low: Some(th(1240)),
+            high: Some(th(1260)),
+            safe,
+        };
+        let found = |size, safe| over(&reading(size, safe)).map(|over| (over.target, over.limit));
+        assert_eq!(found(1263, SafeSide::Big), Some((th(13), th(3))));
+        assert_eq!(found(1260, SafeSide::Big), None);
+        assert_eq!(found(1230, SafeSide::Big), None);
+        assert_eq!(found(1237, SafeSide::Small), Some((th(13), th(3))));
+        assert_eq!(found(1240, SafeSide::Small), None);
+        assert_eq!(found(1263, SafeSide::Neither), None);
+    }
+}

@@ -164,3 +164,55 @@ pub fn wrong_scale(set: &SettingTask, shown: Length) -> String {
         set.readout.shown(set.dial.0)
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::measure::{Dial, Readout, Shows, Target, Unit};
+
+    /// A scale of thousandths that must show 2, or stands anywhere from 2.5 to 3.
+    fn fence() -> SettingTask {
+        let (two, step) = (Length::INCH * 2, Length::thousandths(1));
+        SettingTask {
+            fit: None,
+            setting: "fence".to_owned(),
+            pass: None,
+            readout: Readout { unit: Unit::Inch, step, shows: Shows::Decimal },
+            target: Target(two),
+            dial: Dial(two),
+            takes: Some((Length::thousandths(2500), Length::INCH * 3)),
+            moved: Length::ZERO,
+            pieces: Vec::new(),
+            tool: None,
+            presses: None,
+            before: None,
+        }
+    }
+
+    /// A tenth of 2 is 0.2: 1.8 and 2.2 may be what the scale shows, set wrong.
+    #[test]
+    fn a_number_within_a_tenth_is_what_the_scale_shows() {
+        let near = |typed: &str| looks_like(&fence(), typed, false);
+        for typed in ["2", "1.8", "2.2", "2.001"] {
+            assert!(near(typed), "{typed}");
+        }
+        for typed in ["1.799", "2.201", "2.5", "0", "", "a"] {
+            assert!(!near(typed), "{typed}");
+        }
+    }
+
+    /// Right is what it must show, or what it may, both ends included.
+    #[test]
+    fn a_scale_is_right_at_its_number_and_in_between_what_it_may_show() {
+        let right = |typed: &str| looks_like(&fence(), typed, true);
+        for typed in ["2", "2.5", "2.75", "3"] {
+            assert!(right(typed), "{typed}");
+        }
+        for typed in ["2.001", "1.999", "2.499", "3.001", "a"] {
+            assert!(!right(typed), "{typed}");
+        }
+        let bound = SettingTask { takes: None, ..fence() };
+        assert!(!looks_like(&bound, "2.75", true) && looks_like(&bound, "2", true));
+    }
+}

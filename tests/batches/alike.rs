@@ -42,6 +42,16 @@ fn legs_are_matched_in_fours_by_their_length() {
     });
     let events: Vec<Event> = events.collect();
     walker.push(events);
+    // Neither another size there, nor the length at another place, nor a setup piece
+    // says how long a leg is.
+    let beside =
+        |op, name: &str, feature| reads(op, named(&walker, name), feature, th(9_999), th(9_999));
+    let others = vec![
+        beside(60, "leg 2", "thickness"),
+        beside(10, "leg 3", "length"),
+        beside(60, "leg setup 1", "length"),
+    ];
+    walker.push(others);
     let found = matched(&walker.context());
     let [legs] = found.as_slice() else { panic!("{found:?}") };
     assert_eq!((legs.part.as_str(), legs.by.as_str()), ("leg", "length, op 60"));

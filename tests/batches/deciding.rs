@@ -178,6 +178,21 @@ fn an_assembly_waits_for_all_its_parts() {
     assert!(at("leg").is_ready());
     assert!(!at("rail").is_ready(), "the shoulder is only planned");
     assert!(!at("frame").is_ready());
+    let order: Vec<&str> = lines.iter().map(|line| line.part.as_str()).collect();
+    assert_eq!(order, ["leg", "rail", "frame"]);
+}
+
+/// Legs that came out as drawn change nothing, so nobody has to accept them.
+#[test]
+fn what_came_out_as_drawn_is_settled_by_itself() {
+    let mut walker = Walker::of(STAND);
+    walker.op = 10;
+    for _ in 0..2 {
+        walker.on();
+        walker.enter("1.5");
+    }
+    assert_eq!(walker.on(), Task::Finished);
+    assert!(walker.lines.iter().any(|line| matches!(line.event, Event::Accepted { op: 10, .. })));
 }
 
 #[test]

@@ -37,7 +37,7 @@ impl Walker<'_> {
             // A formula that can't be worked out is reported where it stands.
             later.what.wants(feature, after, &work).unwrap_or(after)
         })?;
-        let takes = |later: &&Step| later.what.takes_wood_off().contains(feature);
+        let takes = |later: &&Step| cuts(later, feature);
         Some(LeftForLater { least, op: later().find(takes).map(|later| later.op) })
     }
 
@@ -48,8 +48,7 @@ impl Walker<'_> {
         }
         let clean_up = self.shop.lumber.clean_up;
         let before = || self.own_steps().filter(|earlier| earlier.op < step.op);
-        let is_cut =
-            before().any(|earlier| earlier.what.takes_wood_off().contains(&FeatureName::THICKNESS));
+        let is_cut = before().any(|earlier| cuts(earlier, &FeatureName::THICKNESS));
         let is_parallel = before().any(|earlier| earlier.what.stage().thicknesses());
         RoughFaces {
             face: (!is_cut).then_some(clean_up.face),
@@ -73,4 +72,9 @@ impl Walker<'_> {
     fn own_steps(&self) -> impl DoubleEndedIterator<Item = &Step> {
         self.route.steps.iter().filter(|step| step.part == self.part.name)
     }
+}
+
+/// Whether an operation takes wood off that side. One that only measures it doesn't.
+fn cuts(step: &Step, side: &FeatureName) -> bool {
+    step.what.takes_wood_off().contains(side) && !step.what.leaves_alone(side)
 }

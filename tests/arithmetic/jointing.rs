@@ -182,3 +182,22 @@ fn the_marks_are_made_again_where_later_work_looks_for_them() {
     let crosscut = r#"{ "op": 10, "part": "piece", "do": "crosscut", "at": "chop saw", "to": "20", "rough": true }"#;
     assert_eq!(asks(crosscut, &later), (false, false));
 }
+
+/// Measuring takes nothing off: the rough face loses 1/16 at the jointer whether it was
+/// measured before or not.
+#[test]
+fn measuring_cleans_no_face() {
+    let cleaned = |before: &str| {
+        let part = format!(r#""species": "ash", {}"#, crate::plans::stock("1", "4", "30"));
+        let joint = r#"{ "op": 20, "part": "piece", "do": "joint", "at": "jointer", "sides": ["face", "edge"] }"#;
+        let route = crate::plans::route_of("", &part, &format!("{before}{joint}"));
+        let plan = walk(&route, &shop(&[]), &Known::default());
+        outcome(&plan, 20).after.most("thickness").unwrap()
+    };
+    let measure = r#"{ "op": 10, "part": "piece", "do": "measure", "checks": [
+        { "check": "thickness", "limits": "±1/8", "with": "calipers", "pieces": "all" } ] }, "#;
+    assert_eq!(cleaned(""), inches("15/16"));
+    assert_eq!(cleaned(measure), inches("15/16"));
+    let rest = r#"{ "op": 10, "part": "piece", "do": "rest", "hours": 14 }, "#;
+    assert_eq!(cleaned(rest), inches("15/16"));
+}

@@ -14,6 +14,7 @@ mod drawn_by_hand;
 mod impossible;
 mod joinery;
 mod jointing;
+mod kinds;
 mod ladder_laws;
 mod ladders;
 mod layout;

@@ -180,4 +180,26 @@ mod tests {
         let refused = sync_data(&file).expect_err("it is on no disk");
         assert_eq!(refused.kind(), io::ErrorKind::InvalidInput);
     }
+
+    /// No more of a file than was asked for, and signs that are no text are replaced.
+    #[test]
+    fn the_start_of_a_file_is_read() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let path = place.path().join("bench.jsonl");
+        fs::write(&path, b"first\nsecond\xff").expect("written");
+        assert_eq!(read_start(&path, 5).expect("read"), "first");
+        assert_eq!(read_start(&path, 99).expect("read"), "first\nsecond\u{fffd}");
+        assert!(read_start(&place.path().join("none"), 5).is_err());
+    }
+
+    /// What is there already is never written over.
+    #[test]
+    fn a_new_file_is_new() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let path = place.path().join("bench.jsonl");
+        write_new(&path, b"first").expect("written");
+        let refused = write_new(&path, b"second").expect_err("it is there");
+        assert_eq!(refused.kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!(fs::read(&path).expect("read"), b"first");
+    }
 }

@@ -304,4 +304,38 @@ mod tests {
         let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
         assert_eq!(station.append(at, 2, None, vec!["second"]).expect("recorded")[0].n, 2);
     }
+
+    /// Several lines at once are numbered on from the last, and so is their place in
+    /// the order of all stations.
+    #[test]
+    fn lines_are_numbered_on() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+        let folder = BatchFolder::create(&home, "ferry bench", "{}", "{}").expect("created");
+        let at = "2026-11-25T08:00:00Z".parse().expect("a time with its zone");
+        let (mut station, _) = Station::open(&folder, "saw", "the test").expect("opened");
+        let mut append = |after, events: Vec<&'static str>| {
+            let entries = station.append(at, after, None, events).expect("recorded");
+            entries.iter().map(|entry| (entry.n, entry.after)).collect::<Vec<(u64, u64)>>()
+        };
+        assert_eq!(append(5, vec!["a", "b", "c"]), [(1, 5), (2, 6), (3, 7)]);
+        assert_eq!(append(8, vec!["d"]), [(4, 8)]);
+        // The others are further on by now.
+        assert_eq!(append(20, vec!["e", "f"]), [(5, 20), (6, 21)]);
+    }
+
+    /// Each torn tail has a file of its own.
+    #[test]
+    fn torn_tails_are_kept_beside_one_another() {
+        let place = tempfile::tempdir().expect("a folder for the test");
+        let path = place.path().join("saw.jsonl");
+        let aside = |torn: &[u8]| {
+            let kept = keep_aside(&path, 17, torn).expect("kept");
+            kept.file_name().expect("a name").to_string_lossy().into_owned()
+        };
+        let named = [aside(b"first"), aside(b"second"), aside(b"third")];
+        assert_eq!(named, ["saw.jsonl.torn-17", "saw.jsonl.torn-17-2", "saw.jsonl.torn-17-3"]);
+        let second = place.path().join("saw.jsonl.torn-17-2");
+        assert_eq!(fs::read(second).expect("read"), b"second");
+    }
 }

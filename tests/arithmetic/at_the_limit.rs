@@ -448,3 +448,147 @@ fn lengths_from_a_board() {
     };
     assert_eq!((count("36 3/8"), count("36.374"), count("48 1/2"), count("12")), (3, 2, 4, 0));
 }
+
+/// 200 parts are a shop's route, 201 are not; a part's name has 60 letters at most.
+#[test]
+fn a_route_has_so_many_parts() {
+    let read = |parts: &str| {
+        let text = format!(
+            r#"{{ "route": "Worked by hand", "unit": "in", "sets": 1, "parts": {{ {parts} }},
+            "operations": [ {{ "op": 10, "part": "piece", "do": "hand", "say": ["Sort."] }} ] }}"#
+        );
+        crate::plans::try_route(&text).err().unwrap_or_default()
+    };
+    let part = |name: &str| format!(r#""{name}": {{ "per_set": 1, {} }}"#, stock("1", "4", "20"));
+    let many = |count: usize| {
+        let others = (2..=count).map(|n| part(&format!("part {n}")));
+        std::iter::once(part("piece")).chain(others).collect::<Vec<String>>().join(", ")
+    };
+    assert_eq!(read(&many(200)), "");
+    assert!(read(&many(201)).contains("more than 200 parts"));
+    let named = |letters: usize| format!("{}, {}", part("piece"), part(&"b".repeat(letters)));
+    assert_eq!(read(&named(60)), "");
+    assert!(read(&named(61)).contains("a part has a short plain name"));
+}
+
+/// Dimensions nobody uses and parts nobody makes are told, and nothing else.
+#[test]
+fn what_is_of_no_use_is_told() {
+    let text = format!(
+        r#"{{ "route": "Worked by hand", "unit": "in", "sets": 1,
+        "dims": {{ "long": "12", "half": "long / 2", "spare": "3" }},
+        "parts": {{ "piece": {{ "per_set": 1, {sizes} }}, "lath": {{ "per_set": 1, {sizes} }} }},
+        "operations": [ {{ "op": 10, "part": "piece", "do": "crosscut", "at": "stop saw", "to": "half" }} ] }}"#,
+        sizes = stock("1", "4", "20")
+    );
+    let document = benchway::document::Document::read("route.json", text).unwrap();
+    let (_, told) = benchway::route::read(&document).unwrap();
+    let told: Vec<(Level, &str)> =
+        told.iter().map(|told| (told.level, told.what.as_str())).collect();
+    let expected = ["nothing uses the dimension `spare`", "no operation makes the part `lath`"];
+    assert_eq!(told, expected.map(|what| (Level::Warning, what)));
+}
+
+/// Calipers are off by up to 0.003. On marks of 1/32 the stop goes up to 12 17/32 =
+/// 12.53125: limits that end 0.002 over it are too near, 0.003 is far enough. A depth
+/// goes down to 1/4, which may lie as near to the low limit.
+#[test]
+fn a_setting_leaves_room_to_both_limits() {
+    let near = |keys: &str, limits: &str, of: &str| {
+        let checked = format!(
+            r#"{keys}, "checks": [ {{ {of}, "limits": "{limits}", "with": "calipers", "pieces": "all" }} ]"#
+        );
+        said(&planned(PIECE, &checked))
+    };
+    let too_close = "from a limit: many readings will be too close to call";
+    let stop = |to: &str| {
+        let keys = format!(r#""do": "crosscut", "at": "saw and sled", "to": "{to}""#);
+        near(&keys, "±1/32", r#""check": "length""#)
+    };
+    assert!(
+        stop("12.502").contains(&format!("12 17/32 in, 0.002 {too_close}")),
+        "{}",
+        stop("12.502")
+    );
+    assert!(!stop("12.503").contains(too_close), "{}", stop("12.503"));
+    let height = |depth: &str| {
+        let keys = format!(
+            r#""do": "groove", "at": "router table", "tool": "1/4 straight bit", "makes": "slot", "panel": "0.242", "depth": "{depth}", "from_edge": "1""#
+        );
+        near(&keys, "±1/32", r#""of": "slot", "check": "depth""#)
+    };
+    assert!(height("0.280").contains(&format!("1/4 in, 0.001 {too_close}")), "{}", height("0.280"));
+    assert!(!height("0.278").contains(too_close), "{}", height("0.278"));
+}
+
+/// A rough crosscut that lays nothing side by side says nothing of what is ripped
+/// apart later; one that lays two lays as many as the stock is across.
+#[test]
+fn as_many_lie_side_by_side_as_in_the_stock() {
+    let said = |across: u32, beside: &str| {
+        let part = format!(
+            r#""species": "ash", "stock": {{ "thickness": "1", "width": "6", "length": "40", "across": {across} }}"#
+        );
+        let operation = format!(
+            r#"{{ "op": 10, "part": "piece", "do": "crosscut", "at": "chop saw", "to": "20", "rough": true{beside} }}"#
+        );
+        self::said(&walk(&route_of("", &part, &operation), &shop(&[]), &Known::default()))
+    };
+    let differ = "2 lie side by side here, but 3 in the part's stock";
+    assert!(said(3, r#", "beside": 2"#).contains(differ));
+    assert!(!said(2, r#", "beside": 2"#).contains("lie side by side here"));
+    assert!(!said(3, "").contains("lie side by side here"));
+}
+
+/// One reading of a square piece is a reading of both its sides, unless both are read.
+#[test]
+fn a_square_piece_is_read_once() {
+    let sides = |checks: &[&str]| {
+        let each = checks.iter().map(|of| {
+            format!(
+                r#"{{ "check": "{of}", "limits": "±1/16", "with": "calipers", "pieces": "all" }}"#
+            )
+        });
+        let each: Vec<String> = each.collect();
+        let operation = format!(
+            r#"{{ "op": 10, "part": "piece", "do": "plane", "at": "planer", "to": "1 1/4", "square": true, "checks": [ {} ] }}"#,
+            each.join(", ")
+        );
+        let part = format!(r#""species": "ash", {}"#, stock("1 3/8", "1 3/8", "20"));
+        let mut known = Known::default();
+        for (of, most) in [("thickness", "1.262"), ("width", "1.240")] {
+            let measured = Measured { least: inches("1.231"), most: inches(most) };
+            known.measured.insert((10, of.into()), measured);
+        }
+        let plan = walk(&route_of("", &part, &operation), &shop(&[]), &known);
+        let after = &outcome(&plan, 10).after;
+        (after.most("thickness").unwrap(), after.most("width").unwrap())
+    };
+    assert_eq!(sides(&["thickness"]), (inches("1.262"), inches("1.262")));
+    assert_eq!(sides(&["thickness", "width"]), (inches("1.262"), inches("1.240")));
+}
+
+/// A saw with a stop and no fence has only its sled or jig, so what is cut there keeps
+/// the cautions of a sled, even a groove along a fence. About 740 kg in a cubic metre:
+/// 2 x 20 x 60 in is 0.0393 m3, 29 kg; 12 x 20 x 60 is far over, 1 x 4 x 20 is light.
+#[test]
+fn cautions_belong_to_the_machine_and_the_piece() {
+    let cautions = |size: [&str; 3], keys: &str| outcome_cautions(&planned(size, keys));
+    let groove = |at: &str, tool: &str| {
+        format!(
+            r#""do": "groove", "at": "{at}", "tool": "{tool}", "panel": "0.242", "depth": "1/4", "from_edge": "1""#
+        )
+    };
+    let on_sled = "hands never behind it";
+    assert!(cautions(PIECE, &groove("tenon saw", "tenon blade")).contains(on_sled));
+    assert!(cautions(PIECE, &groove("saw and sled", "combination blade")).contains(on_sled));
+    assert!(!cautions(PIECE, &groove("cabinet saw", "rip blade")).contains(on_sled));
+    let plane = r#""do": "plane", "at": "planer", "to": "1""#;
+    let heavy = "two people lift, feed and carry it";
+    assert!(!cautions(["1 1/8", "4", "20"], plane).contains(heavy));
+    assert!(cautions(["2", "20", "60"], plane).contains(heavy));
+}
+
+fn outcome_cautions(plan: &Plan) -> String {
+    plan.operation(10).unwrap().cautions.join("\n")
+}

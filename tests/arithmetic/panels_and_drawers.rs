@@ -751,3 +751,36 @@ proptest! {
         prop_assert!(front(width) <= front(width + more));
     }
 }
+
+/// A panel comes out of the clamps as thick as its boards, where all are finished to
+/// one thickness; otherwise whoever works from it has to be told.
+#[test]
+fn a_panel_is_as_thick_as_its_boards() {
+    let said = |thicknesses: [&str; 2]| {
+        let board = |name: &str, thick: &str| {
+            format!(
+                r#""{name}": {{ "per_set": 1, "species": "ash", "thickness": "{thick}",
+                "stock": {{ "thickness": "1", "width": "4", "length": "30" }} }}"#
+            )
+        };
+        let text = format!(
+            r#"{{ "route": "Worked by hand", "unit": "in", "sets": 1, "parts": {{ {}, {},
+              "top": {{ "per_set": 1, "assembled_from": ["heart", "sap"],
+                "stock": {{ "width": "8", "length": "30" }} }} }},
+            "operations": [
+              {{ "op": 10, "part": "heart", "do": "hand", "say": ["Sort."] }},
+              {{ "op": 20, "part": "sap", "do": "hand", "say": ["Sort."] }},
+              {{ "op": 30, "part": "top", "do": "panel", "at": "glue bench", "pattern": "plain", "boards": ["4", "4"] }},
+              {{ "op": 40, "part": "top", "do": "plane", "at": "planer", "to": "5/8" }} ] }}"#,
+            board("heart", thicknesses[0]),
+            board("sap", thicknesses[1])
+        );
+        let route = plans::try_route(&text).unwrap_or_else(|problems| panic!("{problems}"));
+        let plan = walk(&route, &shop(&[]), &Known::default());
+        plan.all_findings().map(|found| found.what.clone()).collect::<Vec<String>>().join("; ")
+    };
+    let unknown =
+        "how thick it comes out of the clamps is unknown, and op 40 (plane) works from it";
+    assert!(!said(["3/4", "3/4"]).contains(unknown), "{}", said(["3/4", "3/4"]));
+    assert!(said(["3/4", "7/8"]).contains(unknown), "{}", said(["3/4", "7/8"]));
+}

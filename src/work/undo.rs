@@ -17,7 +17,10 @@ pub fn last_answer(context: &WorkContext<'_>) -> Option<(Option<u32>, String)> {
         Undoable::Through { first, count } => format!("{count} done from {}", name(first)),
         Undoable::Closed => "all done".to_owned(),
         Undoable::Decided { piece, decision } => format!("{} {}", name(piece), decision.outcome()),
-        Undoable::Board(board) => format!("board {}", board.0),
+        Undoable::Board(board) => {
+            let named = context.state.boards.board(board).map(|bought| bought.is.name.as_str());
+            format!("board {}", named.filter(|name| !name.is_empty()).unwrap_or(&board.0))
+        }
         Undoable::LaidOut => "the layout".to_owned(),
     };
     Some((last.op, words))

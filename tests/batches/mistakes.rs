@@ -1,12 +1,15 @@
 //! What is typed by mistake does no harm: fields, pastes, slips, undo and redo.
 
+use std::sync::Arc;
+
+use benchway::tui::{App, AppMessage};
 use benchway::work::{ReadReason, Remedy, Task, choices};
 use chrono::Duration;
 use crossterm::event::KeyCode;
 
 use crate::desk::Desk;
 use crate::drawn::{PLAIN, text};
-use crate::walker::Walker;
+use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop};
 
 /// At the cabinet saw, nine legs to rip to 1.353, 1.321 to 1.384 by calipers.
 fn at_the_saw() -> Desk {
@@ -31,6 +34,49 @@ fn asked(desk: &Desk) -> Task {
 
 fn screen(desk: &Desk) -> String {
     text(&desk.drawn(80, 24))
+}
+
+/// The same with a gauge that only says within or not.
+fn by_a_slot() -> Desk {
+    let route = STOOL.replacen(
+        "\"check\": \"width\", \"limits\": \"±1/32\", \"with\": \"calipers\"",
+        "\"check\": \"width\", \"limits\": \"±1/32\", \"with\": \"slot\"",
+        1,
+    );
+    assert_ne!(route, STOOL);
+    let slot = "\"slot\": { \"go_no_go\": true }, \"calipers\": {";
+    let shop = SHOP.replacen("\"calipers\": {", slot, 1);
+    let mut walker = Walker::new(read_route(&route), read_shop(&shop), 1);
+    for op in [10, 20] {
+        walker.to_size(op);
+    }
+    walker.op = 30;
+    let mut route = read_route(&route);
+    route.make_sets(1).expect("one set");
+    let (route, shop) = (Arc::new(route), Arc::new(read_shop(&shop)));
+    let mut desk = Desk { app: App::new(PLAIN), walker, route, shop, window: (80, 24) };
+    let (snapshot, now) = (desk.snapshot(), desk.walker.now);
+    desk.app.update(AppMessage::Opened(Box::new(snapshot), now));
+    desk
+}
+
+/// b says too big, though b sets the bell elsewhere; an empty line is still undone.
+#[test]
+fn a_gauge_without_a_number_is_answered_by_its_letters() {
+    let mut desk = by_a_slot();
+    desk.enter(&["mb", "", "1.345"]);
+    assert!(matches!(asked(&desk), Task::Read { .. }), "{:?}", asked(&desk));
+    desk.letters("b");
+    assert_eq!(desk.app.typed(), "b");
+    desk.key(KeyCode::Enter);
+    assert!(matches!(asked(&desk), Task::Decide { .. }), "{:?}", asked(&desk));
+    desk.enter(&["m"]);
+    desk.enter(&["i"]);
+    let read = desk.walker.state.readings.len();
+    assert!(matches!(asked(&desk), Task::Read { .. }), "{:?}", asked(&desk));
+    desk.key(KeyCode::Backspace);
+    let voided = desk.walker.state.readings[read - 1].voided;
+    assert!(voided, "{}", screen(&desk));
 }
 
 /// Five readings pasted in one go are five answers.

@@ -524,6 +524,102 @@ fn a_bare_call_asks_only_where_it_is_told_to() {
     hears(&said, &["Routes, each of which begins a batch:", "Number to open, or q to leave:"]);
 }
 
+/// A gauge that only says within or not is answered by a letter, `b` too, which is a
+/// word for the bell elsewhere.
+#[test]
+fn a_gauge_without_a_number_is_answered_by_a_letter() {
+    let place = Place::new();
+    let slot = "\"slot\": { \"go_no_go\": true }, \"calipers\": {";
+    let shop = benchway(&["bundled", "shop"]).out.replacen("\"calipers\": {", slot, 1);
+    fs::write(place.folder.path().join("shop.json"), shop).expect("written");
+    let by_slot = TRAY.replacen("\"with\": \"calipers\"", "\"with\": \"slot\"", 1);
+    fs::write(place.folder.path().join("seed-tray.json"), by_slot).expect("written");
+    let typed = [&JOINTED[..], &["", "2.240", "b", "m", "i", "undo", "y"]].concat();
+    let said = place.walk(&["seed-tray.json", "--shop", "shop.json"], &typed);
+    hears(
+        &said,
+        &[
+            "i: within limits, b: too big, s: too small.",
+            "Side setup 1 width:",
+            "> b",
+            "TOO WIDE side setup 1. It can be cut again.",
+            "> m",
+            "> i",
+            "Within limits.",
+            "Undone: side setup 1 i. z redoes it.",
+        ],
+    );
+}
+
+/// Boards are told in words and figures, laid out, accepted and marked.
+#[test]
+fn boards_are_entered_and_laid_out_line_by_line() {
+    let place = Place::new();
+    let board = ["A", "", "7/8", "7/8", "7/8", "8", "24", "", "", "", "7.5", "knot 2 to 3", ""];
+    let rack = ["mb", "op 0"];
+    let said = place.tray(&[&rack[..], &board, &["", "mb"]].concat());
+    hears(
+        &said,
+        &[
+            "NAME the new board: what is its name?",
+            "Its name (Enter: 1):",
+            "> A",
+            "MEASURE how thick is board A at its marked end?",
+            "Thickness, marked end, inches:",
+            "> 7/8",
+            "Seven eighths.",
+            "Length, inches:",
+            "> 24",
+            "Twenty-four inches.",
+            "Moisture (Enter: none), percent:",
+            "LOOK for knots, splits and other flaws of board A: enter one at a time.",
+            "A flaw (Enter: no more):",
+            "LAY OUT 1 board entered. Another one, or lay them out?",
+            "Lead's initials to accept:",
+            "> mb",
+            // Behind the knot, and 19 further on.
+            "MARK board A at 3, mark 1 of 2.",
+            "From the marked end of board A 3 in; next mark at 22 in.",
+        ],
+    );
+    // Each size was read back in words and isn't repeated.
+    assert!(!said.out.contains("So far:"), "{}", said.out);
+    let accepted = |event: &Event| matches!(event, Event::LayoutAccepted { .. });
+    assert!(place.events().iter().any(accepted), "{:?}", place.events());
+}
+
+/// What another station changed meanwhile is said before anything is answered.
+#[test]
+fn an_answer_to_what_changed_meanwhile_is_not_taken() {
+    let place = Place::new();
+    place.tray(&JOINTED[..2]);
+    let arguments = ["walk", "--plain", "tray"];
+    let mut child = command(place.folder.path(), &place.home(), &arguments)
+        .spawn()
+        .expect("the program was built with these tests");
+    let mut input = child.stdin.take().expect("a pipe");
+    let mut output = child.stdout.take().expect("a pipe");
+    let mut all = String::new();
+    let mut until = |all: &mut String, words: &str| {
+        let mut byte = [0];
+        while !all.ends_with(words) {
+            assert_eq!(output.read(&mut byte).expect("readable"), 1, "{all}");
+            all.push(char::from(byte[0]));
+        }
+    };
+    until(&mut all, "Your initials:\n> ");
+    writeln!(input, "mb").expect("it listens");
+    until(&mut all, "Enter: it is clean:\n> ");
+    // The other station says that the first piece is clean, and so are all others.
+    let other = place.walk(&["tray", "--station", "bench"], &["ab", "", "", ""]);
+    assert_eq!(other.code, 0, "{}{}", other.out, other.err);
+    writeln!(input).expect("it listens");
+    until(&mut all, "Something changed meanwhile. This is what is asked now.\n");
+    drop(input);
+    until(&mut all, "To go on: benchway walk --plain \"tray\"\n");
+    assert!(child.wait().expect("it ends").success(), "{all}");
+}
+
 /// Somebody who knows nothing but what is said to them, and types what is asked.
 #[derive(Default)]
 struct Listener {

@@ -8,6 +8,9 @@ use crate::prose::Message;
 use crate::stock::{self, RackBoard, format_flaws};
 use crate::work::{WorkContext, next_name};
 
+/// What begins the line that says again what was entered about a board.
+pub(in crate::tui) const SO_FAR: &str = "So far: ";
+
 impl MachineView {
     pub(super) fn ask_board(
         &mut self,
@@ -173,7 +176,7 @@ fn entered_words(bought: &BatchBoard, unit: Unit) -> String {
     if !is.flaws.is_empty() {
         entered.push(format_flaws(&is.flaws, unit));
     }
-    if entered.is_empty() { String::new() } else { format!("So far: {}.", entered.join("; ")) }
+    if entered.is_empty() { String::new() } else { format!("{SO_FAR}{}.", entered.join("; ")) }
 }
 
 /// `board 2: white oak, 1 13/16 x 8 1/4 x 96, 2 flaws`.

@@ -16,6 +16,7 @@ mod setting;
 mod tasks;
 mod view;
 
+pub(super) use self::boards::SO_FAR;
 pub(super) use self::marks::board_drawing;
 use self::named::Feed;
 pub(super) use self::piece_row::standing;

@@ -156,12 +156,13 @@ fn attributed(route: &Route, attribution: &Attribution) -> Vec<String> {
     let left = left.map_or_else(String::new, |left| format!(". {left}"));
     let mut lines = vec![format!("{}: {miss}{left}", attribution.feature)];
     lines.extend(attribution.added.iter().map(|added| {
+        let what = wording::added_label(attribution, added);
+        let what = if what.is_empty() { what } else { format!(": {what}") };
         format!(
-            "{} added {}, plus or minus {}: {}",
+            "{} added {}, plus or minus {}{what}",
             wording::op_label(route, &added.ops),
             wording::signed(added.amount, unit),
-            decimal(added.uncertainty, unit),
-            wording::added_label(attribution, added)
+            decimal(added.uncertainty, unit)
         )
     }));
     lines.extend(wording::shared_ops(attribution));

@@ -4,7 +4,7 @@
 use super::phrase::line;
 use super::said::Said;
 use crate::tui::app::Session;
-use crate::tui::machine_view::MachineView;
+use crate::tui::machine_view::{MachineView, SO_FAR};
 use crate::work::{BoardsTask, Remedy, Task, WorkContext, is_finished};
 
 /// What has yet to be said about what is asked.
@@ -42,7 +42,9 @@ pub(super) fn fresh(session: &Session, said: &mut Said) -> Vec<String> {
     if is_new {
         lines.extend(said.passing(all(&view.now)));
     }
-    lines.extend(said.fresh(all(&view.details)));
+    // Each size of a board was read back when it was typed.
+    let details = all(&view.details).into_iter().filter(|text| !text.starts_with(SO_FAR));
+    lines.extend(said.fresh(details.collect()));
     lines
 }
 
@@ -115,7 +117,14 @@ fn number(view: &MachineView) -> Option<String> {
     if view.big.is_empty() {
         return None;
     }
-    let under = if view.under.is_empty() { String::new() } else { format!(", {}", view.under) };
+    let under = match view.under.as_str() {
+        "" => String::new(),
+        // What begins with the unit belongs to the number.
+        under if matches!(under.split([';', ' ']).next(), Some("in" | "mm")) => {
+            format!(" {under}")
+        }
+        under => format!(", {under}"),
+    };
     Some(line(&format!("{} {}{under}", view.label, view.big)))
 }
 

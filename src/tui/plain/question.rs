@@ -46,9 +46,8 @@ pub(super) fn question(app: &App) -> String {
 fn asked(prompt: &str, unit: &str) -> String {
     let unit = unit_words(unit);
     let named = if unit.is_empty() { prompt.to_owned() } else { format!("{prompt}, {unit}") };
-    // One letter that begins a question is a key, and stays as it is typed.
-    let first = named.split(' ').next().unwrap_or_default();
-    let said = if first.len() == 1 { visible(&named) } else { line(&named) };
+    // The letter that begins the question about undoing is typed as it is.
+    let said = if named.starts_with("y ") { visible(&named) } else { line(&named) };
     format!("{}:", said.trim_end_matches(['.', ':', '?']))
 }
 

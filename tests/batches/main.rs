@@ -33,3 +33,4 @@ mod walking_laws;
 mod waste;
 mod whole_routes;
 mod witnesses;
+mod worded;

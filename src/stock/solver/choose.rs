@@ -242,3 +242,39 @@ impl GroupSearch<'_> {
         cuttings
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use super::super::tests::{kinds, need, search};
+
+    /// Boards of 3 and 5 board feet cost 0, 3 or 5 below the known 8. A bound of 4 is raised to
+    /// 5; what is within a millionth of 5 stays, beyond it nothing but 8 is left.
+    #[test]
+    fn a_bound_is_raised_to_what_boards_add_up_to() {
+        let blanks = kinds(&need(400, 200));
+        let feet = |n: i64| n * 1_000_000_000;
+        let search = search(&blanks, &[Want::default(); 2], &[feet(3), feet(5)], &[]);
+        let raised = |bound| search.raised_to_a_sum(bound, feet(8));
+        assert_eq!([raised(0), raised(feet(3)), raised(feet(4))], [0, feet(3), feet(5)]);
+        assert_eq!([raised(feet(5) + 500), raised(feet(5) + 2_000)], [feet(5) + 500, feet(8)]);
+        assert_eq!(search.raised_to_a_sum(feet(9), feet(8)), feet(8));
+    }
+
+    /// Two boards hold eight blanks each. A choice that makes eight of twenty is not all they
+    /// hold; sixteen are, and so is whatever makes all that is wanted.
+    #[test]
+    fn boards_hold_no_more() {
+        let blanks = kinds(&need(400, 200));
+        let holds = |wanted, chosen: &[usize]| {
+            let wants =
+                [Want { good: wanted, for_sets: wanted, ..Want::default() }, Want::default()];
+            let ways = [(0, [8, 0, 0, 0]), (1, [8, 0, 0, 0])];
+            search(&blanks, &wants, &[1, 1], &ways).holds_no_more(chosen, 0)
+        };
+        assert!(!holds(20, &[0]));
+        assert!(holds(20, &[0, 1]));
+        assert!(holds(8, &[0]));
+    }
+}

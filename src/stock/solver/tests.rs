@@ -48,11 +48,11 @@ fn board(length: i64, width: i64, flaws: Vec<Flaw>) -> RackBoard {
     RackBoard { flaws, ..samples::board(Length::INCH, hundredths(width), hundredths(length)) }
 }
 
-fn need(length: i64, width: i64) -> BlankNeed {
+pub(super) fn need(length: i64, width: i64) -> BlankNeed {
     samples::need(Length::INCH, hundredths(width), hundredths(length))
 }
 
-fn kinds(need: &BlankNeed) -> [BlankKind; 2] {
+pub(super) fn kinds(need: &BlankNeed) -> [BlankKind; 2] {
     [BlankKind::of(0, need, false), BlankKind::of(0, need, true)]
 }
 
@@ -269,7 +269,7 @@ fn what_is_still_wanted() {
 
 /// One board of 21 by 6, cut in ways whose counts are given. Boards that cost differently
 /// are lots of their own.
-fn search<'a>(
+pub(super) fn search<'a>(
     blanks: &'a [BlankKind],
     wants: &[Want],
     costs: &[i64],
@@ -346,4 +346,129 @@ fn setup_wood_has_a_strip_of_its_own_only_at_a_flaw() {
     assert_eq!(of(Vec::new()), [0, 2]);
     // The second need fills it.
     assert_eq!(of(vec![flaw(FlawKind::Knot, Ruling::Fill, 700, 740)]), [0, 1, 2]);
+}
+
+/// Four blanks for two sets of two, a spare and two setup pieces are wanted. Three good
+/// ones, then two and one to prove settings: all but a setup piece, each set from one board.
+/// Three alone lack one, the spare and both setup pieces. One and one are a set apart.
+#[test]
+fn how_good_a_choice_is() {
+    let blanks = kinds(&need(400, 200));
+    let want = Want { good: 5, proving: 2, for_sets: 4, a_set: Some(2) };
+    let ways = [(0, [3, 0, 0, 0]), (1, [2, 1, 0, 0]), (2, [1, 0, 0, 0]), (3, [1, 0, 0, 0])];
+    let search = search(&blanks, &[want, Want::default()], &[7, 5, 2, 1], &ways);
+    let of = |chosen: &[usize]| {
+        let score = search.score(chosen);
+        (score.made(), score.missing(), score.cost)
+    };
+    assert_eq!(of(&[0, 1]), ((0, 0, 1, 0), 1, 12));
+    assert_eq!(of(&[0]), ((1, 1, 2, 0), 4, 7));
+    assert_eq!(of(&[2, 3]), ((2, 1, 2, 1), 5, 3));
+    let (remaining, left) = search.remaining_after(&[0, 3]);
+    assert_eq!((remaining.0[0], left), ((1, 2), vec![0, 1, 1, 0]));
+    let met = search.wants_met(&[0]);
+    assert_eq!(met[0], Want { good: 3, proving: 0, for_sets: 3, a_set: Some(2) });
+}
+
+/// Two are wanted. Boards for 10, 6 and 3 give two each, so the two dearest can go, and the
+/// dearest alone gives way to the cheapest. One for 3 that gives one, beside the one for 10,
+/// is left over once the one for 6 takes the place of the other.
+#[test]
+fn boards_that_can_go_are_dropped() {
+    let blanks = kinds(&need(400, 200));
+    let wants = [Want { good: 2, for_sets: 2, ..Want::default() }, Want::default()];
+    let alike = [(0, [2, 0, 0, 0]), (1, [2, 0, 0, 0]), (2, [2, 0, 0, 0])];
+    let all = search(&blanks, &wants, &[10, 6, 3], &alike);
+    assert_eq!(all.without_spare_boards(vec![2, 0, 1]), [2]);
+    assert_eq!(all.without_spare_boards(vec![0]), [2]);
+    let last = [(0, [2, 0, 0, 0]), (1, [2, 0, 0, 0]), (2, [1, 0, 0, 0])];
+    let one = search(&blanks, &wants, &[10, 6, 3], &last);
+    assert_eq!(one.without_spare_boards(vec![0, 2]), [1]);
+}
+
+/// A blank is worth 10. Two from a board of 10 are 2 for each board foot, one from a board of 4
+/// is 2.5: that one is first, and the other follows where three are wanted. What costs 9 for
+/// two gives way to two boards of 4.
+#[test]
+fn a_first_choice_and_a_better_one() {
+    let blanks = kinds(&need(400, 200));
+    let wants = |good| [Want { good, for_sets: good, ..Want::default() }, Want::default()];
+    let ways = [(0, [2, 0, 0, 0]), (1, [1, 0, 0, 0])];
+    let first = |good| search(&blanks, &wants(good), &[10, 4], &ways).first_choice(&[10, 1, 0, 0]);
+    assert_eq!((first(3), first(1)), (vec![1, 0], vec![1]));
+    let ways = [(0, [2, 0, 0, 0]), (1, [1, 0, 0, 0]), (2, [1, 0, 0, 0])];
+    let search = search(&blanks, &wants(2), &[9, 4, 4], &ways);
+    let found = Prices { of: vec![5, 0, 0, 0], bound: 0, beyond: vec![0; 3] };
+    let mut better = search.improved(&found, vec![0]);
+    better.sort_unstable();
+    assert_eq!(better, [1, 2]);
+}
+
+/// The board holds two strips in four sections, eight blanks at 10. The same way is known
+/// once. Where every way is listed, more than the three that are wanted count as three.
+#[test]
+fn a_way_of_cutting_joins_the_pool_once() {
+    let blanks = kinds(&need(400, 200));
+    let mut search = search(&blanks, &[Want::default(); 2], &[30], &[]);
+    search.pool.lots[0].listed = false;
+    assert_eq!(search.pool.add_best(0, &[10, 0, 0, 0]), (80, vec![8, 0, 0, 0]));
+    let tried = search.pool.tried;
+    assert_eq!(search.pool.add_best(0, &[7, 0, 0, 0]), (56, vec![8, 0, 0, 0]));
+    assert_eq!(search.pool.candidates.len(), 1);
+    assert!(tried > 0 && search.pool.tried == 2 * tried, "the same board takes the same effort");
+    let mut listed = Pool::new(vec![3, 0, 0, 0]);
+    listed.lots = search.pool.lots.clone();
+    listed.lots[0].listed = true;
+    listed.add_best(0, &[10, 0, 0, 0]);
+    assert_eq!(listed.candidates[0].counts, [3, 0, 0, 0]);
+}
+
+/// Five are wanted at 10. A board that gives eight for 75 is worth 5 more than it costs; two
+/// of them could save 10: 50 - 2 x 5 = 40. For 30 they could save all of it.
+#[test]
+fn a_bound_is_what_the_boards_cannot_save() {
+    let blanks = kinds(&need(400, 200));
+    let wants = [Want { good: 5, for_sets: 5, ..Want::default() }, Want::default()];
+    for (cost, listed, bound, beyond) in
+        [(75, false, 40, 5), (75, true, 40, 5), (30, false, 0, 50), (90, false, 50, 0)]
+    {
+        let ways = [(0, [8, 0, 0, 0])];
+        let mut search = search(&blanks, &wants, &[cost], if listed { &ways } else { &[] });
+        search.pool.lots[0].listed = listed;
+        search.pool.lots[0].boards = vec![0, 1];
+        let found = search.pool.bound(&[10, 0, 0, 0], &wants);
+        assert_eq!((found.bound, found.beyond, found.of), (bound, vec![beyond], vec![10, 0, 0, 0]));
+    }
+}
+
+/// One blank for a set counts more than two spares, one spare more than three setup pieces.
+#[test]
+fn sets_come_before_spares_and_spares_before_setup_pieces() {
+    let blanks = kinds(&need(400, 200));
+    let made = |wants: [Want; 2], ways: [[u32; 4]; 2]| {
+        search(&blanks, &wants, &[1], &ways.map(|way| (0, way))).most_made(Vec::new()).chosen
+    };
+    let a_set = Want { good: 1, for_sets: 1, ..Want::default() };
+    let two_spares = Want { good: 2, ..Want::default() };
+    assert_eq!(made([two_spares, a_set], [[2, 0, 0, 0], [0, 0, 1, 0]]), [1]);
+    let a_spare = Want { good: 1, ..Want::default() };
+    let three_setups = Want { proving: 3, ..Want::default() };
+    assert_eq!(made([three_setups, a_spare], [[0, 3, 0, 0], [0, 0, 1, 0]]), [1]);
+    // More of the same is more.
+    assert_eq!(made([two_spares, a_set], [[1, 0, 0, 0], [2, 0, 0, 0]]), [1]);
+}
+
+/// Two sets of two. Two from one board and one each from two others leave one set apart for 9;
+/// two boards with two each keep both together for 14, and that counts more.
+#[test]
+fn sets_are_kept_together_at_a_price() {
+    let blanks = kinds(&need(400, 200));
+    let want = Want { good: 4, for_sets: 4, a_set: Some(2), ..Want::default() };
+    let wants = [want, Want::default()];
+    let ways = [(0, [2, 0, 0, 0]), (1, [1, 0, 0, 0]), (2, [1, 0, 0, 0]), (3, [2, 0, 0, 0])];
+    let costs = [5, 2, 2, 9].map(|feet| feet * 1_000_000_000);
+    let search = search(&blanks, &wants, &costs, &ways);
+    let found = Prices { of: vec![0; 4], bound: 0, beyond: vec![0; 4] };
+    let cheapest = search.cheapest(&wants, &[0, 1, 2], &found);
+    assert_eq!((cheapest.chosen, cheapest.proved, cheapest.bound), (vec![0, 3], true, 0));
 }

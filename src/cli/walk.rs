@@ -81,8 +81,8 @@ pub(super) struct TerminalArguments {
     #[arg(long)]
     ascii: bool,
 
-    /// Ground of this terminal, so that colours stand out more; colours that
-    /// can be read on both if omitted
+    /// Ground of this terminal, so that colours stand out more; the terminal is
+    /// asked if omitted
     #[arg(long, value_name = "GROUND")]
     ground: Option<GroundArgument>,
 }
@@ -104,22 +104,47 @@ impl TerminalArguments {
 
     fn theme(&self) -> Theme {
         let no_color = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
-        let plain = std::env::var("TERM").is_ok_and(|term| term == "dumb" || term == "vt100");
-        let says = |name: &str, words: &[&str]| {
-            std::env::var(name).is_ok_and(|value| words.iter().any(|word| value.contains(word)))
-        };
-        let depth = match () {
-            () if says("COLORTERM", &["truecolor", "24bit"]) => Depth::Full,
-            () if says("TERM", &["256color"]) => Depth::Indexed,
-            () => Depth::Sixteen,
-        };
         let ground = match self.ground {
             Some(GroundArgument::Dark) => Ground::Dark,
             Some(GroundArgument::Light) => Ground::Light,
-            None => Ground::Unknown,
+            None => ground_said(),
         };
-        let palette = Palette::of(ground, depth);
-        Theme { palette, ..Theme::new(!no_color, self.ascii || plain) }
+        let palette = Palette::of(ground, depth());
+        Theme { palette, ..Theme::new(!no_color, self.ascii || is_plain()) }
+    }
+
+    /// Whether to ask the terminal for its ground: only where the answer changes a
+    /// colour. One that is plain might print the question.
+    fn ask_ground(&self) -> bool {
+        self.ground.is_none() && !is_plain() && depth() == Depth::Full
+    }
+}
+
+/// Whether the terminal draws plain signs alone.
+fn is_plain() -> bool {
+    std::env::var("TERM").is_ok_and(|term| term == "dumb" || term == "vt100")
+}
+
+fn depth() -> Depth {
+    let says = |name: &str, words: &[&str]| {
+        std::env::var(name).is_ok_and(|value| words.iter().any(|word| value.contains(word)))
+    };
+    match () {
+        () if says("COLORTERM", &["truecolor", "24bit"]) => Depth::Full,
+        () if says("TERM", &["256color"]) => Depth::Indexed,
+        () => Depth::Sixteen,
+    }
+}
+
+/// The ground as some terminals say it beforehand: `15;0` is white on black. Of the
+/// sixteen colours 7 and 9 to 15 are light.
+fn ground_said() -> Ground {
+    let said = std::env::var("COLORFGBG").ok();
+    let number = said.as_deref().and_then(|said| said.rsplit(';').next()?.parse::<u8>().ok());
+    match number {
+        Some(0..=6 | 8) => Ground::Dark,
+        Some(7 | 9..=15) => Ground::Light,
+        _ => Ground::Unknown,
     }
 }
 
@@ -158,6 +183,7 @@ impl WalkArguments {
             home,
             station: self.at.station.clone(),
             theme: self.at.theme(),
+            ask_ground: self.at.ask_ground(),
             routes,
             shop,
             boards,
@@ -219,6 +245,7 @@ pub(super) fn opening(
         home: Home::locate(home.map(Path::to_owned))?,
         station: at.station.clone(),
         theme: at.theme(),
+        ask_ground: at.ask_ground(),
         routes,
         shop: shop_text(None)?,
         boards: Vec::new(),

@@ -5,6 +5,7 @@ use chrono::{DateTime, FixedOffset};
 use crossterm::event::KeyEvent;
 
 use super::keys::Command;
+use super::theme::Ground;
 use crate::journal::{Event, Snapshot};
 use crate::route::Article;
 use crate::work::BatchRow;
@@ -35,6 +36,8 @@ pub enum AppMessage {
     Woke(DateTime<FixedOffset>),
     /// The terminal has another size; it only has to be drawn again.
     Resized,
+    /// The terminal said what it draws on.
+    Ground(Ground),
     /// The window was drawn, and this of what must be read had no room in it.
     Drawn(Unread),
     /// The lists of the opening screen.

@@ -36,13 +36,14 @@
 //!
 //! One person types at one terminal, so there is no async runtime and the app
 //! runs on one thread, which sleeps until a key or the next time something is
-//! due. Two more threads only wait for the end: one for a signal to end the
-//! program, one for the window to close. Both put the terminal back and exit;
-//! neither touches the app or the journal, where every line is on the disk
-//! before it is shown.
+//! due. Two more threads only wait: one for bytes of the terminal, one for
+//! signals. They hand on what came; where the window closes or a signal says
+//! so, they put the terminal back and exit. Neither touches the app or the
+//! journal, where every line is on the disk before it is shown.
 
 mod app;
 mod clock;
+mod input;
 mod keys;
 mod list_words;
 mod machine_view;

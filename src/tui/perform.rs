@@ -30,6 +30,8 @@ pub struct LaunchOptions {
     pub station: String,
     /// Colours and signs.
     pub theme: Theme,
+    /// Whether to ask the terminal what it draws on.
+    pub ask_ground: bool,
     /// The routes a batch can be begun from.
     pub routes: Vec<RouteText>,
     /// The whole shop file, frozen into a new batch.

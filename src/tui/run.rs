@@ -4,18 +4,20 @@
 use std::io;
 use std::time::Duration;
 
-use crossterm::event::{
-    self, DisableBracketedPaste, EnableBracketedPaste, Event as TerminalEvent, KeyEventKind,
-};
+use crossterm::event::{DisableBracketedPaste, EnableBracketedPaste};
 use crossterm::execute;
 use crossterm::terminal::{BeginSynchronizedUpdate, EndSynchronizedUpdate};
 use ratatui::DefaultTerminal;
 
 use super::app::App;
 use super::clock::now;
+use super::input::{Heard, TerminalInput};
 use super::message::{AppMessage, Effect, Unread};
 use super::perform::{LaunchOptions, Performer, TerminalEffect};
 use super::screens;
+
+/// How long the first screen waits for the terminal to say what its ground is.
+const FOR_THE_GROUND: Duration = Duration::from_millis(100);
 
 /// Runs the traveler until someone leaves. The terminal is put back however
 /// it ends.
@@ -26,52 +28,25 @@ pub fn run(setting: LaunchOptions) -> io::Result<()> {
         let _ = execute!(io::stdout(), DisableBracketedPaste);
         hook(info);
     }));
-    #[cfg(unix)]
-    put_back_when_told_to_end()?;
     // Without this crossterm drops bold and reverse along with colour; the
     // theme alone decides. Crossterm after 0.29.0 no longer needs this.
     crossterm::style::force_color_output(true);
     ratatui::run(|terminal| {
         execute!(io::stdout(), EnableBracketedPaste)?;
-        let ended = Loop::new(setting).run(terminal);
+        // Before the first drawing, or a new size between the two would be lost.
+        let mut input = TerminalInput::listen(end)?;
+        if setting.ask_ground {
+            input.ask_for_the_ground(FOR_THE_GROUND)?;
+        }
+        let ended = Loop::new(setting, input).run(terminal);
         execute!(io::stdout(), DisableBracketedPaste)?;
         ended
     })
 }
 
-/// Told to end by the system, the program puts the terminal back first. The
-/// journal needs no farewell: every line is on the disk before it is shown.
-#[cfg(unix)]
-fn put_back_when_told_to_end() -> io::Result<()> {
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
-    let mut signals = signal_hook::iterator::Signals::new([SIGHUP, SIGINT, SIGTERM])?;
-    std::thread::spawn(move || {
-        if let Some(signal) = signals.forever().next() {
-            end(128 + signal);
-        }
-    });
-    // A window may close without a signal, and then reading keys would spin
-    // for ever, a known fault of crossterm 0.29: waiting for nothing but the hang-up
-    // costs nothing until it comes.
-    std::thread::spawn(|| {
-        use rustix::event::{PollFd, PollFlags, poll};
-        let stdin = io::stdin();
-        loop {
-            let mut watched = [PollFd::new(&stdin, PollFlags::empty())];
-            let gone = PollFlags::HUP | PollFlags::ERR | PollFlags::NVAL;
-            match poll(&mut watched, None) {
-                Ok(_) if watched[0].revents().intersects(gone) => end(129),
-                Ok(_) | Err(rustix::io::Errno::INTR) => {}
-                Err(_) => return,
-            }
-        }
-    });
-    Ok(())
-}
-
 /// Puts the terminal back and ends. A closed window takes nothing more: what
-/// fails here fails unseen.
-#[cfg(unix)]
+/// fails here fails unseen. The journal needs no farewell: every line is on the
+/// disk before it is shown.
 fn end(code: i32) -> ! {
     let _ = execute!(io::stdout(), DisableBracketedPaste);
     let _ = ratatui::try_restore();
@@ -81,11 +56,12 @@ fn end(code: i32) -> ! {
 struct Loop {
     app: App,
     performer: Performer,
+    input: TerminalInput,
 }
 
 impl Loop {
-    fn new(setting: LaunchOptions) -> Loop {
-        Loop { app: App::new(setting.theme), performer: Performer::new(setting) }
+    fn new(setting: LaunchOptions, input: TerminalInput) -> Loop {
+        Loop { app: App::new(setting.theme), performer: Performer::new(setting), input }
     }
 
     fn run(&mut self, terminal: &mut DefaultTerminal) -> io::Result<()> {
@@ -93,9 +69,6 @@ impl Loop {
         if self.perform(first, terminal)? {
             return Ok(());
         }
-        // Arms the resize signal before the first draw, or a resize between
-        // the two would be lost.
-        event::poll(Duration::ZERO)?;
         loop {
             self.draw(terminal)?;
             let message = self.wait()?;
@@ -114,28 +87,22 @@ impl Loop {
         execute!(io::stdout(), EndSynchronizedUpdate)
     }
 
-    /// Sleeps until a key, a resize, or the next thing due by the clock.
+    /// Sleeps until a key, a new size, or the next thing due by the clock.
     fn wait(&mut self) -> io::Result<AppMessage> {
-        loop {
-            if let Some(at) = self.app.wake() {
-                let left = (at - now()).to_std().unwrap_or(Duration::ZERO);
-                if !event::poll(left)? {
-                    return Ok(AppMessage::Woke(now()));
-                }
+        let left = self.app.wake().map(|at| (at - now()).to_std().unwrap_or(Duration::ZERO));
+        Ok(match self.input.next(left)? {
+            None => AppMessage::Woke(now()),
+            Some(Heard::Key(key)) => {
+                self.refresh();
+                AppMessage::Key(key, now())
             }
-            match event::read()? {
-                TerminalEvent::Key(key) if key.kind != KeyEventKind::Release => {
-                    self.refresh();
-                    return Ok(AppMessage::Key(key, now()));
-                }
-                TerminalEvent::Paste(text) => {
-                    self.refresh();
-                    return Ok(AppMessage::Pasted(text, now()));
-                }
-                TerminalEvent::Resize(..) => return Ok(AppMessage::Resized),
-                _ => {}
+            Some(Heard::Paste(text)) => {
+                self.refresh();
+                AppMessage::Pasted(text, now())
             }
-        }
+            Some(Heard::Resized) => AppMessage::Resized,
+            Some(Heard::Ground(ground)) => AppMessage::Ground(ground),
+        })
     }
 
     /// Takes in what other stations wrote, before a key is understood.

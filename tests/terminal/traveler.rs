@@ -14,20 +14,20 @@ use chrono::{DateTime, FixedOffset, Utc};
 use rustix::process::Signal;
 use tempfile::TempDir;
 
-const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
+pub const BENCHWAY: &str = env!("CARGO_BIN_EXE_benchway");
 
 /// An ordinary window.
-const USUAL: (u16, u16) = (80, 24);
+pub const USUAL: (u16, u16) = (80, 24);
 
 fn now() -> DateTime<FixedOffset> {
     Utc::now().fixed_offset()
 }
 
-fn empty_home() -> TempDir {
+pub fn empty_home() -> TempDir {
     tempfile::tempdir().expect("a temporary folder")
 }
 
-fn walk(home: &Path, arguments: &[&str], size: (u16, u16)) -> Terminal {
+pub fn walk(home: &Path, arguments: &[&str], size: (u16, u16)) -> Terminal {
     let mut all = vec!["walk"];
     all.extend(arguments);
     Terminal::start(BENCHWAY, &all, home, &[], size)
@@ -38,13 +38,13 @@ fn batches(home: &Path) -> Vec<BatchFolder> {
     home.batches().expect("listed")
 }
 
-fn only_batch(home: &Path) -> BatchFolder {
+pub fn only_batch(home: &Path) -> BatchFolder {
     let mut batches = batches(home);
     assert_eq!(batches.len(), 1, "{batches:?}");
     batches.remove(0)
 }
 
-fn lines(home: &Path) -> Vec<JournalLine> {
+pub fn lines(home: &Path) -> Vec<JournalLine> {
     let everything = only_batch(home).read_all::<Event>().expect("readable");
     // A line being written has no end yet; any other fault is an error.
     everything.entries
@@ -65,8 +65,8 @@ fn typed(length: Length) -> String {
 }
 
 /// Somebody at the machine who does the task that the journal on the disk gives.
-struct Hand {
-    terminal: Terminal,
+pub struct Hand {
+    pub terminal: Terminal,
     home: PathBuf,
     station: &'static str,
     who: Option<&'static str>,
@@ -74,7 +74,7 @@ struct Hand {
 
 impl Hand {
     /// One stool, just begun.
-    fn at_a_stool(home: &TempDir, more: &[&str]) -> Hand {
+    pub fn at_a_stool(home: &TempDir, more: &[&str]) -> Hand {
         let mut arguments = vec!["reading-stool", "--sets", "1"];
         arguments.extend(more);
         Hand::at(walk(home.path(), &arguments, USUAL), home)
@@ -85,18 +85,18 @@ impl Hand {
         Hand { terminal, home: home.path().to_owned(), station: "cart", who: None }
     }
 
-    fn op(&self) -> u32 {
+    pub fn op(&self) -> u32 {
         op_on(&self.terminal.text()).expect("a machine screen")
     }
 
-    fn task(&self) -> Task {
+    pub fn task(&self) -> Task {
         task(&snapshot(&self.home, self.station).context(self.op(), self.who, now()))
     }
 
     /// Does the one task, with readings as `read` gives them.
     /// Returns the task.
     #[track_caller]
-    fn step(&mut self, read: &dyn Fn(&WorkContext<'_>, &PieceId, usize) -> String) -> Task {
+    pub fn step(&mut self, read: &dyn Fn(&WorkContext<'_>, &PieceId, usize) -> String) -> Task {
         let op = self.op();
         let snapshot = snapshot(&self.home, self.station);
         let context = snapshot.context(op, self.who, now());
@@ -140,7 +140,7 @@ impl Hand {
 
     /// Types, and waits until the journal holds just these events more.
     #[track_caller]
-    fn type_and_find(&mut self, keys: &str, expected: &[Event]) {
+    pub fn type_and_find(&mut self, keys: &str, expected: &[Event]) {
         let before = lines(&self.home).len();
         self.terminal.send(keys);
         let home = &self.home;
@@ -153,7 +153,7 @@ impl Hand {
 
     /// Does each task until the one the test waits for.
     #[track_caller]
-    fn walk_to(&mut self, wanted: impl Fn(u32, &Task) -> bool) {
+    pub fn walk_to(&mut self, wanted: impl Fn(u32, &Task) -> bool) {
         for _ in 0..500 {
             if wanted(self.op(), &self.task()) {
                 return;
@@ -165,7 +165,7 @@ impl Hand {
 }
 
 /// A reading in the middle of what is wanted.
-fn to_size(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> String {
+pub fn to_size(context: &WorkContext<'_>, piece: &PieceId, check: usize) -> String {
     let limits = context.limits(piece, check).expect("a check has limits");
     match limits.target {
         Some(target) if target > Length::ZERO => typed(target),
@@ -308,8 +308,7 @@ fn every_size_of_window_is_drawn() {
         terminal.wait(&format!("anything at {size:?}"), |drawn| !drawn.text().trim().is_empty());
         // Keys are taken at any size, and a larger window shows what they did.
         terminal.send("ab\r");
-        // Once at the start and once for each key; with keys still to be read
-        // and a new size at the same moment, crossterm lets the keys wait.
+        // Once at the start and once for each key.
         terminal.wait("four drawings", |drawn| drawn.drawings() >= 4);
         terminal.resize(80, 24);
         terminal.wait_for("before you use the chop saw");

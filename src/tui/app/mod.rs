@@ -31,7 +31,7 @@ use super::keys::{Command, command};
 use super::message::{AppMessage, Effect};
 use super::review_state::ReviewState;
 use super::screen::Screen;
-use super::theme::Theme;
+use super::theme::{Depth, Palette, Theme};
 use crate::prose::Message;
 use crate::work::InputKind;
 
@@ -194,6 +194,11 @@ impl App {
                 Vec::new()
             }
             AppMessage::Resized => vec![Effect::Repaint],
+            AppMessage::Ground(ground) => {
+                // Only a terminal of all colours is asked.
+                self.theme.palette = Palette::of(ground, Depth::Full);
+                Vec::new()
+            }
             AppMessage::Drawn(unread) => {
                 if let Stage::Session(session) = &mut self.stage {
                     session.asked.unread = Some(unread);

@@ -9,6 +9,7 @@ mod walker;
 
 mod half_sent;
 mod journal;
+mod plain_in_a_terminal;
 mod rack_in_a_terminal;
 mod traveler;
 mod walked_in_a_terminal;

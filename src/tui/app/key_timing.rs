@@ -5,7 +5,7 @@ use chrono::{DateTime, Duration, FixedOffset};
 
 /// A second Enter within this long of the first is the gauge bouncing: nobody
 /// reads the next question and answers it as fast.
-const BOUNCE: Duration = Duration::milliseconds(200);
+pub(in crate::tui) const BOUNCE: Duration = Duration::milliseconds(200);
 
 /// A Backspace within this long of the last one is the same key held down:
 /// longer than the delay before a keyboard repeats, about half a second.

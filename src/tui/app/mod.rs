@@ -20,6 +20,7 @@ use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tui_input::Input;
 
+pub(super) use self::key_timing::BOUNCE;
 pub use self::opening::OpeningScreen;
 use self::opening::StartQuestion;
 pub(super) use self::session::Notice;

@@ -2,6 +2,8 @@
 
 use std::io::{self, BufRead, Read};
 
+use chrono::{DateTime, FixedOffset};
+
 use super::explained::explained;
 use super::news::Before;
 use super::phrase::line;
@@ -10,7 +12,7 @@ use super::said::Said;
 use super::typed::TypedLine;
 use super::{PlainEnd, PlainStreams, lists, machine};
 use crate::prose::visible;
-use crate::tui::app::{App, Session, Stage};
+use crate::tui::app::{App, BOUNCE, Session, Stage};
 use crate::tui::clock::now;
 use crate::tui::keys::Command;
 use crate::tui::message::{AppMessage, Effect, Unread};
@@ -26,13 +28,15 @@ pub(super) struct Conversation<'a> {
     performer: Performer,
     streams: PlainStreams<'a>,
     said: Said,
+    /// When the question after a line with something in it was put.
+    asked_after: Option<DateTime<FixedOffset>>,
 }
 
 impl<'a> Conversation<'a> {
     pub(super) fn new(setting: LaunchOptions, streams: PlainStreams<'a>) -> Conversation<'a> {
         let app = App::new(setting.theme);
         let performer = Performer::new(setting);
-        Conversation { app, performer, streams, said: Said::default() }
+        Conversation { app, performer, streams, said: Said::default(), asked_after: None }
     }
 
     pub(super) fn run(&mut self) -> io::Result<PlainEnd> {
@@ -52,10 +56,24 @@ impl<'a> Conversation<'a> {
         loop {
             self.put(&question(&self.app))?;
             self.out("> ")?;
-            let Some(typed) = self.read()? else { return self.ends(is_named) };
+            let Some(typed) = self.read_past_bounces()? else { return self.ends(is_named) };
             if self.answer(&typed)? {
                 self.farewell()?;
                 return Ok(PlainEnd::Left);
+            }
+            self.asked_after = (!typed.is_empty()).then(now);
+        }
+    }
+
+    /// The next line that somebody meant: at a terminal an empty one right after the
+    /// question is a gauge sending Enter twice, and would say that all is done.
+    fn read_past_bounces(&mut self) -> io::Result<Option<String>> {
+        loop {
+            let typed = self.read()?;
+            let asked = self.asked_after.take().filter(|_| self.streams.shows_typed);
+            let is_bounce = asked.is_some_and(|asked| now() - asked < BOUNCE);
+            if !is_bounce || typed.as_ref().is_none_or(|typed| !typed.is_empty()) {
+                return Ok(typed);
             }
         }
     }

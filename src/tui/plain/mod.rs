@@ -6,7 +6,7 @@
 //! are put differently. It draws nothing, sends no escape sequence, and asks the
 //! terminal nothing, so a pipe will do.
 //!
-//! Nothing is said twice unasked: [`Said`] remembers what was. `?` says all of it
+//! Nothing is said twice unasked: `said` remembers what was. `?` says all of it
 //! again. A line is read whole, so the time and what other stations wrote are
 //! taken in before it is understood; if that changed what is asked, the line
 //! answers nothing.

@@ -310,4 +310,54 @@ mod tests {
         assert_eq!((at(50).digits.x, at(50).digits.width), (1, 50));
         assert_eq!((at(50).drawing.x, at(50).drawing.width), (52, 28));
     }
+
+    /// Ten columns and five rows more than a size that is laid out: what reaches the right
+    /// side is ten wider, talk and drawing are five taller, what stands below them is five
+    /// lower, and nothing else moves.
+    #[test]
+    fn every_area_keeps_its_place_or_gives_way() {
+        for (columns, rows) in [(40, 12), (80, 24), (120, 40), (200, 60)] {
+            let at = |more_columns: u16, more_rows: u16| {
+                MachineGrid::of(Rect::new(0, 0, columns + more_columns, rows + more_rows), 42)
+            };
+            let (laid_out, grown) = (at(0, 0), at(10, 5));
+            assert_eq!(laid_out.size, grown.size);
+            let (talk, drawing) = (laid_out.talk, laid_out.drawing);
+            let is_below = |area: Rect| {
+                let beside = !drawing.is_empty() && area.x == drawing.x;
+                area.y >= talk.bottom() || beside && area.y >= drawing.bottom()
+            };
+            let wanted = |(name, area): &(&'static str, Rect)| {
+                let taller = matches!(*name, "talk" | "drawing");
+                let more = |is: bool, by: u16| if is { by } else { 0 };
+                let moved = Rect {
+                    x: area.x,
+                    y: area.y + more(is_below(*area), 5),
+                    width: area.width + more(area.right() == columns, 10),
+                    height: area.height + more(taller, 5),
+                };
+                (*name, moved)
+            };
+            let expected: Vec<(&str, Rect)> = laid_out.named().iter().map(wanted).collect();
+            assert_eq!(grown.named(), expected, "{columns}x{rows}");
+            assert_eq!(grown.page.height, laid_out.page.height + 5);
+            assert_eq!(grown.page.width, columns + 10);
+        }
+    }
+
+    /// At each size the words of the last area end on the last row, and the whole window
+    /// is used: a page of its own and what lies around it fill it.
+    #[test]
+    fn a_page_lies_between_the_order_and_the_entry_line() {
+        for (columns, rows, top, bottom) in
+            [(40, 12, 2, 9), (80, 24, 3, 19), (120, 40, 8, 28), (200, 60, 11, 41)]
+        {
+            let grid = MachineGrid::of(Rect::new(0, 0, columns, rows), 42);
+            assert_eq!((grid.page.top(), grid.page.bottom()), (top, bottom));
+            assert_eq!((grid.page.x, grid.page.width), (0, columns));
+            assert_eq!((grid.keys.bottom(), grid.title.top()), (rows, 0));
+            assert!(grid.order_words.bottom() <= grid.page.top());
+            assert!(grid.page.bottom() <= grid.entry.top());
+        }
+    }
 }

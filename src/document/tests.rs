@@ -407,3 +407,20 @@ proptest! {
         prop_assert_eq!(place.column, before.chars().rev().take_while(|&c| c != '\n').count() + 1);
     }
 }
+
+/// At most 4 MB, 64 open brackets and 100 000 values are read: a list of 99 999 ones has
+/// itself as one value more.
+#[test]
+fn a_text_is_read_up_to_its_limits() {
+    let ok = |text: &str| Document::read("bench.json", text).map_err(|problem| problem.what).err();
+    let nested = |deep: usize| format!("{}{}", "[".repeat(deep), "]".repeat(deep));
+    assert_eq!(ok(&nested(64)), None);
+    assert!(ok(&nested(65)).expect("too deep").contains("at most 64 may be open at once"));
+    let list = |count: usize| format!("[{}]", vec!["1"; count].join(","));
+    assert_eq!(ok(&list(99_999)), None);
+    assert!(ok(&list(100_000)).expect("too much").contains("at most 100000 values"));
+    let padded = |bytes: usize| format!("{{}}{}", " ".repeat(bytes - 2));
+    assert_eq!(ok(&padded(4 << 20)), None);
+    let large = ok(&padded((4 << 20) + 1)).expect("too large");
+    assert_eq!(large, "the file is too large: at most 4 MB are read, and this is 5 MB");
+}

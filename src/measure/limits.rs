@@ -279,4 +279,21 @@ mod tests {
             }
         }
     }
+
+    /// Each deviation has its sign, a zero the one of its side.
+    #[test]
+    fn limits_are_written_as_people_write_them() {
+        for text in [
+            "±1/64",
+            "+1/32 -0",
+            "+0 -1/32",
+            "+3/32 +1/32",
+            "-1/64 -1/32",
+            "1/32..3/32",
+            "..3/32",
+            "1/32..",
+        ] {
+            assert_eq!(parse_limits(text, Unit::Inch).expect(text).written(Unit::Inch), text);
+        }
+    }
 }

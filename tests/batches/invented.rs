@@ -540,3 +540,47 @@ fn the_help_shows_every_fault() {
         assert!(shown.contains(&shape), "{shape}: {shown:?}");
     }
 }
+
+/// What an answer takes, in seconds: who is there half a minute, cautions one, a gauge
+/// on its block 45, a scale two minutes and six more where a tool goes in first, a
+/// reading 40, a cut 25. What is fed takes a minute and ten seconds a feed: twelve slats
+/// 60 + 12 x 10 = 180; the first alone 70 and the other eleven 170; fed twice 80 and 280.
+#[test]
+fn each_answer_takes_its_time() {
+    let lines = as_they_fell(&[]);
+    let mut taken: std::collections::BTreeMap<&str, std::collections::BTreeSet<i64>> =
+        std::collections::BTreeMap::new();
+    for pair in lines.windows(2) {
+        let (before, line) = (&pair[0], &pair[1]);
+        let seconds = (line.at - before.at).num_seconds();
+        // What one answer leads to is written at once, and a night is no answer.
+        if seconds == 0 || seconds > 3600 {
+            continue;
+        }
+        let what = match &line.event {
+            Event::People { .. } => "who",
+            Event::CautionRead { .. } => "cautions",
+            Event::GaugeZeroed { .. } => "gauge",
+            Event::Setting { .. } => "scale",
+            Event::Tool { .. } => "tool and scale",
+            Event::Reading(_) => "reading",
+            Event::Done { pieces, .. } if pieces.len() == 12 => "stack",
+            Event::Done { .. } => "piece",
+            _ => "other",
+        };
+        taken.entry(what).or_default().insert(seconds);
+    }
+    let found: Vec<(&str, Vec<i64>)> =
+        taken.into_iter().map(|(what, all)| (what, all.into_iter().collect())).collect();
+    let expected = [
+        ("cautions", vec![60]),
+        ("gauge", vec![45]),
+        ("piece", vec![25, 70, 80, 170, 280]),
+        ("reading", vec![40]),
+        ("scale", vec![120]),
+        ("stack", vec![180]),
+        ("tool and scale", vec![360 + 120]),
+        ("who", vec![30]),
+    ];
+    assert_eq!(found, expected);
+}

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::bench::benchway_at_home;
+use crate::bench::{benchway_at_home, json, near};
 
 /// A program with more kinds of operation wrote its frozen route.
 #[test]
@@ -43,6 +43,27 @@ fn the_account_of_one_piece_is_its_own() {
         assert!(said.out.contains(&format!("leg 1, {feature}: ")), "{}{}", said.out, said.err);
     }
     assert_eq!((of("leg 4").code, of("leg 4").out.as_str()), (0, ""));
+    // For programs: what was added comes to what it missed, and to what was read last.
+    let words = ["review", "invented-mine", "--piece", "leg 1", "--format", "json"];
+    let (code, ways) = json(&benchway_at_home(home.path(), &words));
+    let ways = ways.as_array().expect("a list");
+    let features: Vec<&str> = ways.iter().filter_map(|way| way["feature"].as_str()).collect();
+    assert_eq!((code, features), (0, vec!["width", "thickness"]));
+    for way in ways {
+        let number = |of: &serde_json::Value| of.as_f64().expect("a number");
+        let added = way["added"].as_array().expect("a list");
+        let sum: f64 = added.iter().map(|one| number(&one["amount"])).sum();
+        near(&way["miss"], sum, 1e-6);
+        let last = way["measured"].as_array().and_then(|all| all.last()).expect("a reading");
+        near(&way["miss"], number(&last["value"]) - number(&last["wanted"]), 1e-6);
+        assert_eq!((&last["verdict"], &way["out_at"]), (&"in".into(), &serde_json::Value::Null));
+        assert!(number(&last["uncertainty"]) > 0.0);
+    }
+    let none = benchway_at_home(
+        home.path(),
+        &["review", "invented-mine", "--piece", "leg 4", "--format", "json"],
+    );
+    assert_eq!(json(&none), (0, serde_json::json!([])));
     let said = of("leg 44");
     assert_eq!((said.code, said.out.as_str()), (2, ""));
     assert!(said.err.contains("did you mean `leg 4`?"), "{}", said.err);
@@ -59,4 +80,27 @@ fn a_slip_is_listed_with_its_operation() {
     let said = benchway_at_home(home.path(), &["review", "invented-mine"]);
     let out = said.out.lines().find(|line| line.starts_with("  op 50"));
     assert!(out.is_some_and(|line| line.contains("leg 3: thickness 1.1")), "{}", said.out);
+    // 1.188 for 1.250, and nothing was measured since the jointer.
+    for line in [
+        "invented-mine: invented; 1 stool, 21 readings, 1 out",
+        "          limits 1.242 to 1.258 in: too thin by 0.055; set aside",
+        "  One slip: leg 3 is 0.063 thinner than the others, which are alike.",
+        "What each operation added to the pieces still out",
+        "  leg 3, thickness: 0.063 too thin",
+        "    op 20 to 50         #####|        -0.063 +-0.003",
+        "    Out at op 50, where it was first measured.",
+        "    Nothing was measured between op 20 and op 50, so they share the error.",
+    ] {
+        assert!(said.out.lines().any(|shown| shown == line), "{line}\n{}", said.out);
+    }
+    let words = ["review", "invented-mine", "--format", "json"];
+    let (_, answer) = json(&benchway_at_home(home.path(), &words));
+    let [out] = answer["out"].as_array().expect("a list").as_slice() else { panic!("{answer}") };
+    assert_eq!((&out["op"], &out["feature"]), (&50.into(), &"thickness".into()));
+    near(&out["value"], 1.188, 0.0005);
+    near(&out["wanted"], 1.25, 1e-9);
+    assert_eq!(
+        (&answer["sets"], &answer["readings"], &answer["unit"]),
+        (&1.into(), &21.into(), &"in".into())
+    );
 }

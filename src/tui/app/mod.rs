@@ -11,6 +11,7 @@ mod key_timing;
 mod lines;
 mod navigation;
 mod opening;
+mod performed;
 mod prompts;
 mod session;
 mod view;
@@ -200,57 +201,15 @@ impl App {
                 self.theme.palette = Palette::of(ground, Depth::Full);
                 Vec::new()
             }
-            AppMessage::Drawn(unread) => {
-                if let Stage::Session(session) = &mut self.stage {
-                    session.asked.unread = Some(unread);
-                }
-                Vec::new()
-            }
-            AppMessage::Listed(batches, routes) => {
-                if let Stage::Opening(opening) = &mut self.stage {
-                    opening.listed(batches, routes);
-                }
-                Vec::new()
-            }
-            AppMessage::Opened(snapshot, now) => {
-                self.stage = Stage::Session(Box::new(Session::open(*snapshot, now)));
-                self.help = None;
-                Vec::new()
-            }
-            AppMessage::Recorded(snapshot, now) => {
-                let Stage::Session(session) = &mut self.stage else { return Vec::new() };
-                session.now = now;
-                // A slow disk doesn't make two Enters out of a bounce.
-                session.timing.sent(now);
-                let mut effects = session.recorded(*snapshot);
-                let rest = std::mem::take(&mut self.pasted);
-                effects.extend(self.pasted(&rest));
-                effects
-            }
-            AppMessage::Refreshed(snapshot) => {
-                if let Stage::Session(session) = &mut self.stage {
-                    session.refreshed(*snapshot);
-                }
-                Vec::new()
-            }
+            AppMessage::Drawn(unread) => self.drawn(unread),
+            AppMessage::Listed(batches, routes) => self.listed(batches, routes),
+            AppMessage::Opened(snapshot, now) => self.opened(*snapshot, now),
+            AppMessage::Recorded(snapshot, now) => self.recorded(*snapshot, now),
+            AppMessage::Refreshed(snapshot) => self.refreshed(*snapshot),
             AppMessage::Faulty { what, route, name, sets } => {
-                if let Stage::Opening(opening) = &mut self.stage {
-                    opening.faulty(&what, StartQuestion::Word { route, name, articles: sets });
-                }
-                Vec::new()
+                self.faulty(&what, StartQuestion::Word { route, name, articles: sets })
             }
-            AppMessage::Failed(why) => {
-                self.pasted.clear();
-                let refusal = Some(Message::error(why));
-                match &mut self.stage {
-                    Stage::Opening(opening) => opening.refusal = refusal,
-                    Stage::Session(session) => {
-                        session.recording = Recording::Idle;
-                        session.refusal = refusal;
-                    }
-                }
-                Vec::new()
-            }
+            AppMessage::Failed(why) => self.failed(why),
         }
     }
 

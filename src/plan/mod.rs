@@ -33,7 +33,7 @@ pub use walk::{closer, cut_again, lost_between, strips, walk};
 use crate::measure::{Feature, Length, Limits, SafeSide};
 use crate::operation::{Blank, FeatureName, MayOverride, NamedSetting, OperationKind, Outcome};
 use crate::prose::Level;
-use crate::route::PieceLabel;
+use crate::route::{PieceLabel, Role};
 
 /// A route walked from stock to finished size.
 #[derive(Clone, Debug, PartialEq)]
@@ -188,6 +188,18 @@ impl Group {
 }
 
 impl PlannedOperation {
+    /// Which group a piece is cut with. One made again, or a spare that stepped in,
+    /// isn't in the plan: it is cut as the piece whose place it has.
+    pub fn group_index(&self, label: &PieceLabel) -> Option<usize> {
+        let place = |held: &&PieceLabel| {
+            held.role == Role::Set && held.set == label.set && held.hand == label.hand
+        };
+        let own = self.pieces.iter().find(|held| *held == label);
+        let own = own.or_else(|| self.pieces.iter().filter(|_| label.set.is_some()).find(place))?;
+        let index = self.pieces.iter().position(|held| held == own)?;
+        self.groups.iter().position(|group| group.pieces.contains(&index))
+    }
+
     /// The group a piece belongs to, by its place in the operation's list.
     pub fn group_of(&self, piece: usize) -> Option<&Group> {
         self.groups.iter().find(|group| group.pieces.contains(&piece))

@@ -103,6 +103,9 @@ pub struct ShopFile {
     /// The people by their initials.
     #[serde(default)]
     pub people: BTreeMap<String, Person>,
+    /// A station nobody typed at for this many minutes asks who is there; without it
+    /// none asks.
+    pub alone_minutes: Option<u32>,
     /// What the shop does with lumber, and what it pays for it.
     pub lumber: Option<LumberFile>,
 }

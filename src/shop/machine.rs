@@ -226,6 +226,8 @@ pub struct Shop {
     pub check_blocks: BTreeMap<String, Length>,
     /// The people, by their initials.
     pub people: BTreeMap<String, Person>,
+    /// A station nobody typed at for this many minutes asks who is there.
+    pub alone_minutes: Option<u32>,
     /// What it does with lumber, and what it pays.
     pub lumber: Lumber,
 }

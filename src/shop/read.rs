@@ -9,8 +9,8 @@ use super::read_lumber;
 use crate::document::{Document, Node, Problem};
 use crate::measure::{Gauge, Length, Reads, Shows, Unit};
 
-const KEYS: [&str; 8] =
-    ["$schema", "shop", "about", "unit", "machines", "gauges", "people", "lumber"];
+const KEYS: [&str; 9] =
+    ["$schema", "shop", "about", "unit", "machines", "gauges", "people", "alone_minutes", "lumber"];
 
 /// Reads a shop, or says everything that is wrong with it.
 pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
@@ -65,10 +65,13 @@ pub fn read(document: &Document) -> Result<Shop, Vec<Problem>> {
             }
         }
     }
+    let alone_minutes = root
+        .child("alone_minutes")
+        .and_then(|node| node.decode::<u32>().map_err(|problem| problems.push(problem)).ok());
     let lumber = read_lumber::lumber(root, unit, &mut problems);
     if problems.is_empty() {
         let name = name.unwrap_or_default();
-        Ok(Shop { name, unit, machines, gauges, check_blocks, people, lumber })
+        Ok(Shop { name, unit, machines, gauges, check_blocks, people, alone_minutes, lumber })
     } else {
         Err(problems)
     }

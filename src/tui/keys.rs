@@ -40,6 +40,8 @@ pub enum Command {
     Bell,
     /// Explains the keys of the screen.
     Help,
+    /// Lists everything that can be done here.
+    Menu,
     /// Asks why the chosen piece is set aside.
     Aside,
     /// Asks which part the chosen piece becomes.
@@ -113,12 +115,19 @@ const fn control(
 }
 
 use KeyCode::{Backspace, Char, Down, Enter, Esc, F, Left, Right, Tab, Up};
-use Screen::{Attribution, Help, Machine, Matched, Opening, Pieces, Ready, Review, Route, Series};
+use Screen::{
+    Attribution, Help, Machine, Matched, Menu, Opening, Pieces, Ready, Review, Route, Series,
+};
+
+/// Where there is something to list.
+const LISTED: &[Screen] =
+    &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
 
 /// Every key there is, in the order of help.
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does what the prompt says", ""),
     key(&[F(1), Char('?')], "?", &[], Command::Help, "explains the keys of this screen", "keys"),
+    key(&[F(10)], "F10", LISTED, Command::Menu, "lists all that can be done here", "menu"),
     key(
         &[Backspace, Char('u')],
         "Backspace",
@@ -166,7 +175,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[Char('a')],
         "a",
-        &[Pieces],
+        &[Machine, Pieces],
         Command::Aside,
         "sets the piece aside: lead's initials, reason",
         "set aside",
@@ -202,7 +211,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[Up],
         "Up",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help, Menu],
         Command::Up,
         "one line up",
         "",
@@ -210,7 +219,7 @@ pub const BINDINGS: &[Binding] = &[
     key(
         &[Down],
         "Down",
-        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help],
+        &[Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution, Help, Menu],
         Command::Down,
         "one line down",
         "",
@@ -262,7 +271,7 @@ mod tests {
     fn no_key_means_two_things_on_one_screen() {
         let screens =
             [Opening, Machine, Route, Pieces, Ready, Matched, Review, Series, Attribution];
-        for screen in screens.into_iter().chain([Screen::Help]) {
+        for screen in screens.into_iter().chain([Screen::Help, Screen::Menu]) {
             let mut seen = Vec::new();
             for binding in BINDINGS {
                 if binding.works_on(screen) {

@@ -173,6 +173,10 @@ pub(super) fn matched_by(held: &Matched, unit: Unit) -> String {
 /// Which pieces go together, a group each.
 pub(super) fn matched_groups(session: &Session, held: &Matched) -> Vec<String> {
     let state = &session.snapshot.state;
+    if !held.is_worth_it() {
+        let seen = decimal(held.seen_from, session.snapshot.route.unit);
+        return vec![format!("Take them as they come: the gauge can't tell {seen} apart.")];
+    }
     let groups = held.groups.iter().map(|group| {
         let names: Vec<String> = group.iter().map(|id| state.name(id)).collect();
         match names.as_slice() {

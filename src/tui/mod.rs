@@ -47,6 +47,7 @@ mod input;
 mod keys;
 mod list_words;
 mod machine_view;
+mod menu;
 mod message;
 mod perform;
 mod plain;

@@ -23,4 +23,6 @@ pub enum Screen {
     Attribution,
     /// The keys of the screen beneath.
     Help,
+    /// Everything that can be done on the screen beneath.
+    Menu,
 }

@@ -116,8 +116,8 @@ impl<'a> WorkContext<'a> {
     pub fn group_of(&self, piece: &PieceId) -> Option<&'a Group> {
         let planned = self.planned()?;
         let label = &self.state.piece(piece)?.label;
-        let index = planned.pieces.iter().position(|held| held == label);
-        index.and_then(|index| planned.group_of(index)).or(planned.groups.first())
+        let index = planned.group_index(label).unwrap_or(0);
+        planned.groups.get(index)
     }
 
     /// The size wanted and its limits. A piece made again follows what the other

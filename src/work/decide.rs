@@ -3,6 +3,7 @@
 
 use super::context::WorkContext;
 use super::refusal::{initials_and_why, refusal};
+use super::stand_in::stand_in;
 use crate::journal::Piece;
 use crate::journal::{Decision, Event, NewPiece, PieceId};
 use crate::prose::Message;
@@ -17,7 +18,8 @@ pub fn set_aside(
     let (who, why) = initials_and_why(context, text)?;
     let held = whole(context, piece)?;
     let op = waits_at(context, held);
-    Ok(vec![decided(op, piece, Decision::SetAside, format!("{who}: {why}"))])
+    let aside = decided(op, piece, Decision::SetAside, format!("{who}: {why}"));
+    Ok([Some(aside), stand_in(context, piece)].into_iter().flatten().collect())
 }
 
 /// Uses a piece as another part: `rail 160 MB too short for a leg`. The part,

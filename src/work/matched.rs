@@ -22,6 +22,8 @@ pub struct Matched {
     pub worst: Length,
     /// The same, with the pieces in cut order.
     pub as_they_come: Length,
+    /// What the gauge can tell apart: a difference of two of its readings (k = 2).
+    pub seen_from: Length,
 }
 
 /// The best groups of every part that has two or more pieces in an article
@@ -36,7 +38,7 @@ fn matched_part(context: &WorkContext<'_>, part: &Part) -> Option<Matched> {
         n if n % 4 == 0 => 4,
         _ => 2,
     };
-    let (by, sizes) = sizes(context, part, in_a_group)?;
+    let (by, sizes, seen_from) = sizes(context, part, in_a_group)?;
     let size = |id: &PieceId| sizes.iter().find(|(held, _)| held == id).map(|(_, size)| *size);
     let groups: Vec<Vec<PieceId>> = if in_a_group == 4 {
         let fours = pairing::sets_of_four(&sizes).into_iter();
@@ -67,7 +69,14 @@ fn matched_part(context: &WorkContext<'_>, part: &Part) -> Option<Matched> {
         .chunks_exact(in_a_group)
         .map(|chunk| spread(&mut chunk.iter().map(|(_, s)| *s)))
         .max()?;
-    Some(Matched { part: part.name.clone(), by, groups, worst, as_they_come })
+    Some(Matched { part: part.name.clone(), by, groups, worst, as_they_come, seen_from })
+}
+
+impl Matched {
+    /// Whether matching gains more than the gauge can see.
+    pub fn is_worth_it(&self) -> bool {
+        self.as_they_come - self.worst > self.seen_from
+    }
 }
 
 /// The sizes to match by: the last operation at which enough pieces were
@@ -76,20 +85,27 @@ fn sizes(
     context: &WorkContext<'_>,
     part: &Part,
     enough: usize,
-) -> Option<(String, Vec<(PieceId, Length)>)> {
+) -> Option<(String, Vec<(PieceId, Length)>, Length)> {
     let steps = context.route.steps.iter().rev().filter(|step| step.part == part.name);
     let checks = steps.flat_map(|step| step.checks.iter().map(move |check| (step.op, &check.of)));
     checks.into_iter().find_map(|(op, of)| {
         let readings = context.state.counting_readings().filter(|reading: &&ReadingRecord| {
             let piece = context.state.piece(&reading.taken.piece);
-            let counts = piece.is_some_and(|p| matches!(p.label.role, Role::Set | Role::Spare));
+            let counts = piece.is_some_and(|p| {
+                p.aside.is_none() && matches!(p.label.role, Role::Set | Role::Spare)
+            });
             counts && reading.taken.op == op && reading.taken.feature == *of
         });
+        let readings: Vec<&ReadingRecord> = readings.collect();
+        let uncertainty = readings.iter().map(|held| held.taken.uncertainty).max()?;
+        // Of a difference of two readings, by the square root of the sum of squares.
+        let seen_from = Length::from_inches(uncertainty.inches() * std::f64::consts::SQRT_2);
         let mut sizes: Vec<(PieceId, Length)> = readings
+            .iter()
             .filter_map(|reading| Some((reading.taken.piece.clone(), reading.taken.size()?)))
             .collect();
         let cut = |id: &PieceId| context.state.pieces.iter().position(|piece| piece.id == *id);
         sizes.sort_by_key(|(id, _)| cut(id));
-        (sizes.len() >= enough).then(|| (format!("{of}, op {op}"), sizes))
+        (sizes.len() >= enough).then(|| (format!("{of}, op {op}"), sizes, seen_from))
     })
 }

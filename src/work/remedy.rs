@@ -4,6 +4,7 @@ use super::context::WorkContext;
 use super::pass_through::{done, is_stack};
 use super::reading_mistakes::slip;
 use super::refusal::{initials_and_why, refusal};
+use super::stand_in::stand_in;
 use super::task::Task;
 use crate::journal::{Decision, Event, PieceId};
 use crate::measure::{Length, SafeSide, Verdict};
@@ -217,7 +218,8 @@ pub(super) fn decide(
         }
         Remedy::SetAside => {
             let why = if rest.trim().is_empty() { words } else { rest.trim() };
-            Ok(vec![decided(Decision::SetAside, why.to_owned())])
+            let aside = decided(Decision::SetAside, why.to_owned());
+            Ok([Some(aside), stand_in(context, piece)].into_iter().flatten().collect())
         }
         Remedy::Accept => {
             let (who, why) = initials_and_why(context, rest)?;

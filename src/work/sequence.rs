@@ -48,6 +48,8 @@ pub(super) struct Sequence<'a> {
     pub(super) groups: HashMap<&'a PieceLabel, usize>,
     /// When the machine was last set for another operation.
     pub(super) elsewhere: usize,
+    /// The first piece of somebody who took the keys in the middle of the stack.
+    newcomers: Option<&'a PieceId>,
 }
 
 impl<'a> Sequence<'a> {
@@ -63,9 +65,11 @@ impl<'a> Sequence<'a> {
         let first = placed.next().unwrap_or(0);
         let ends = (first, placed.next_back().unwrap_or(first));
         let parted = planned.groups.len() > 1;
-        let groups = planned.groups.iter().enumerate().filter(|_| parted).flat_map(|(n, group)| {
-            group.pieces.iter().filter_map(move |index| Some((planned.pieces.get(*index)?, n)))
-        });
+        let groups = in_work.iter().filter(|_| parted);
+        let groups =
+            groups.filter_map(|piece| Some((&piece.label, planned.group_index(&piece.label)?)));
+        let groups: HashMap<&PieceLabel, usize> = groups.collect();
+        let newcomers = newcomers_piece(context, &in_work);
         let others = context
             .plan
             .operations
@@ -78,7 +82,8 @@ impl<'a> Sequence<'a> {
             in_work,
             places,
             ends,
-            groups: groups.collect(),
+            groups,
+            newcomers,
             elsewhere: others.map(|shown| shown.order).max().unwrap_or(0),
         })
     }
@@ -106,6 +111,9 @@ impl<'a> Sequence<'a> {
     }
 
     fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
+        if self.newcomers == Some(piece) {
+            return true;
+        }
         let Some(at) = self.places.get(piece).copied() else { return true };
         let count = self.places.len();
         // Where the first or last is set aside, its neighbour takes its place.
@@ -306,6 +314,17 @@ impl<'a> Sequence<'a> {
             }
         }
     }
+}
+
+/// The next piece to be cut, where others proved the setting and whoever has the keys
+/// has measured nothing here: it shows that their hands do the same.
+fn newcomers_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a PieceId> {
+    let who = context.who?;
+    context.setup()?.first_piece.as_ref()?;
+    let mut here = context.state.counting_readings();
+    let own = here.any(|held| held.taken.op == context.op && held.who.as_deref() == Some(who));
+    let next = in_work.iter().find(|piece| !context.state.is_done(context.op, &piece.id));
+    next.filter(|_| !own).map(|piece| &piece.id)
 }
 
 impl WorkContext<'_> {

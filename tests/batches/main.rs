@@ -22,6 +22,7 @@ mod getting_about;
 mod invented;
 mod journal_format;
 mod key_counts;
+mod keys_and_hands;
 mod learning;
 mod look;
 mod looking_back;

@@ -13,7 +13,7 @@ use crate::tui::keys::Command;
 use crate::tui::message::{Effect, Unread};
 use crate::work::{
     self, InputKind, Remedy, SettingTask, Task, hand_keys, handle_input, last_answer, leave, redo,
-    task, void, wrong_scale,
+    stood_in, task, void, wrong_scale,
 };
 
 impl Session {
@@ -71,13 +71,16 @@ impl Session {
 
     /// One letter decides about a piece; accepting needs initials after it.
     pub(super) fn choose(&mut self, key: &KeyEvent) -> Option<Vec<Effect>> {
-        match self.choice(key)? {
-            Remedy::Accept => {
-                self.entry = EntryText::begin_with("a ");
-                Some(Vec::new())
-            }
-            choice => Some(self.answer(&choice.key().to_string())),
+        self.choice(key).map(|choice| self.remedy(choice))
+    }
+
+    /// Decides about a piece.
+    pub(super) fn remedy(&mut self, choice: Remedy) -> Vec<Effect> {
+        if choice == Remedy::Accept {
+            self.entry = EntryText::begin_with("a ");
+            return Vec::new();
         }
+        self.answer(&choice.key().to_string())
     }
 
     /// A key that is no command: text, or nothing.
@@ -133,7 +136,7 @@ impl Session {
         self.answer(&text)
     }
 
-    fn answer(&mut self, text: &str) -> Vec<Effect> {
+    pub(super) fn answer(&mut self, text: &str) -> Vec<Effect> {
         if self.asked.task == Task::Finished && text.trim().is_empty() {
             self.entry.clear();
             self.next_operation();
@@ -183,7 +186,7 @@ impl Session {
         let all = self.snapshot.route.steps.iter().map(|step| step.op);
         let closed: Vec<u32> = all.filter(|op| self.snapshot.state.is_closed(*op)).collect();
         let was_closed = closed.contains(&self.op);
-        self.snapshot = snapshot;
+        let before = std::mem::replace(&mut self.snapshot, snapshot);
         self.refusal = None;
         if let SessionView::Machine { scrolled } = &mut self.view {
             *scrolled = 0;
@@ -222,6 +225,10 @@ impl Session {
             }
             _ => said.map(Notice::Said),
         };
+        let stood_in = stood_in(&before.state, &self.snapshot.state);
+        if !stood_in.is_empty() {
+            self.notice = Some(Notice::Said(stood_in.join(" ")));
+        }
         self.refresh();
         self.review_again();
         let is_closed = self.snapshot.state.is_closed(self.op) && !was_closed;

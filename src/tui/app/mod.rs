@@ -30,6 +30,7 @@ pub use self::session::Session;
 pub(super) use self::view::SessionView;
 use self::work_question::WorkQuestion;
 use super::keys::{Command, command};
+use super::menu::{MenuAct, MenuLine, menu};
 use super::message::{AppMessage, Effect};
 use super::review_state::ReviewState;
 use super::screen::Screen;
@@ -48,6 +49,8 @@ pub struct App {
     stage: Stage,
     /// Help, over everything else, and the lines of it that are scrolled past.
     help: Option<usize>,
+    /// The menu, over everything but help, and its chosen line.
+    menu: Option<usize>,
     /// The rest of a paste, while an answer from it is on its way to the disk.
     pasted: String,
 }
@@ -64,7 +67,13 @@ pub(super) enum Stage {
 impl App {
     /// The app before anything is listed or open.
     pub fn new(theme: Theme) -> App {
-        App { theme, stage: Stage::Opening(Box::default()), help: None, pasted: String::new() }
+        App {
+            theme,
+            stage: Stage::Opening(Box::default()),
+            help: None,
+            menu: None,
+            pasted: String::new(),
+        }
     }
 
     /// The batch that is open.
@@ -86,10 +95,26 @@ impl App {
 
     /// What fills the window.
     pub fn screen(&self) -> Screen {
-        if self.help.is_some() { Screen::Help } else { self.beneath() }
+        match (self.help, self.menu) {
+            (Some(_), _) => Screen::Help,
+            (None, Some(_)) => Screen::Menu,
+            (None, None) => self.beneath(),
+        }
     }
 
-    /// The screen help explains.
+    /// The chosen line of the menu, where it is shown.
+    pub(super) fn menu(&self) -> Option<usize> {
+        self.menu
+    }
+
+    /// Everything that can be done on the screen beneath.
+    pub(super) fn menu_lines(&self) -> Vec<MenuLine> {
+        let asked =
+            self.session().map(|session| (&session.asked.task, session.asked.choices.as_slice()));
+        menu(self.beneath(), asked)
+    }
+
+    /// The screen that help or the menu lies over.
     pub(super) fn beneath(&self) -> Screen {
         match &self.stage {
             Stage::Opening(_) => Screen::Opening,
@@ -173,11 +198,11 @@ impl App {
         match message {
             AppMessage::Key(key, now) => {
                 self.arrived(now);
-                self.key(key)
+                if self.is_back_after_a_break() { Vec::new() } else { self.key(key) }
             }
             AppMessage::Pasted(text, now) => {
                 self.arrived(now);
-                self.pasted(&text)
+                if self.is_back_after_a_break() { Vec::new() } else { self.pasted(&text) }
             }
             AppMessage::Line(text, now) => {
                 self.arrived(now);
@@ -218,6 +243,13 @@ impl App {
         if let Stage::Session(session) = &mut self.stage {
             session.now = now;
             session.refresh();
+        }
+    }
+
+    fn is_back_after_a_break(&mut self) -> bool {
+        match &mut self.stage {
+            Stage::Opening(_) => false,
+            Stage::Session(session) => session.is_back_after_a_break(),
         }
     }
 
@@ -289,14 +321,15 @@ impl App {
     /// What works on every screen, then what the stage makes of the rest.
     fn command(&mut self, command: Command) -> Vec<Effect> {
         match command {
-            Command::Help => self.help = Some(0),
+            Command::Help => (self.help, self.menu) = (Some(0), None),
+            Command::Menu => self.menu = Some(0).filter(|_| self.prompt().is_none()),
             Command::Light => self.theme.colour = !self.theme.colour,
             Command::Repaint => return vec![Effect::Repaint],
             Command::Suspend => return vec![Effect::Suspend],
             Command::Enter => return self.enter(),
             Command::Back => self.back(),
             Command::Leave => {
-                self.help = None;
+                (self.help, self.menu) = (None, None);
                 return match &mut self.stage {
                     Stage::Opening(_) => vec![Effect::Quit],
                     Stage::Session(session) => session.leave(),
@@ -313,6 +346,11 @@ impl App {
     }
 
     fn enter(&mut self) -> Vec<Effect> {
+        if self.help.is_none()
+            && let Some(chosen) = self.menu
+        {
+            return self.act(chosen);
+        }
         match &mut self.stage {
             Stage::Session(session) if session.prompt.is_some() => session.answer_prompt(),
             Stage::Opening(opening) if opening.prompt.is_some() => opening.enter(),
@@ -326,7 +364,22 @@ impl App {
         }
     }
 
+    /// Does what a line of the menu says.
+    fn act(&mut self, chosen: usize) -> Vec<Effect> {
+        let line = self.menu_lines().into_iter().nth(chosen);
+        self.menu = None;
+        match (line.map(|line| line.act), &mut self.stage) {
+            (Some(MenuAct::Command(command)), _) => self.command(command),
+            (Some(MenuAct::Choose(remedy)), Stage::Session(session)) => session.remedy(remedy),
+            (Some(MenuAct::Answer(text)), Stage::Session(session)) => session.answer(text),
+            _ => Vec::new(),
+        }
+    }
+
     fn back(&mut self) {
+        if self.help.is_none() && self.menu.take().is_some() {
+            return;
+        }
         let forgot = match &mut self.stage {
             Stage::Opening(opening) => opening.back(),
             Stage::Session(session) => session.leave_prompt(),
@@ -341,6 +394,13 @@ impl App {
 
     fn step(&mut self, is_down: bool) {
         let step = |line: usize| if is_down { line + 1 } else { line.saturating_sub(1) };
+        if self.help.is_none()
+            && let Some(chosen) = self.menu
+        {
+            let last = self.menu_lines().len().saturating_sub(1);
+            self.menu = Some(step(chosen).min(last));
+            return;
+        }
         match (&mut self.help, &mut self.stage) {
             (Some(scrolled), _) => *scrolled = step(*scrolled),
             (None, Stage::Opening(opening)) => opening.select(step(opening.selected)),
@@ -360,7 +420,7 @@ fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
         Command::LookBack => session.show_review(),
         Command::Before | Command::After => session.step_reading(command == Command::After),
         Command::Bell => session.ask(WorkQuestion::Bell),
-        Command::Aside => session.ask_about_piece(WorkQuestion::SetAside),
+        Command::Aside => session.ask_to_set_aside(),
         Command::Elsewhere => session.ask_about_piece(WorkQuestion::UseElsewhere),
         Command::Remake => session.ask_about_piece(WorkQuestion::Remake),
         Command::Note => session.ask(WorkQuestion::Note),

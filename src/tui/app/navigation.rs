@@ -20,7 +20,7 @@ impl Session {
     pub(super) fn show_pieces(&mut self) {
         let asked = match &self.asked.task {
             Task::Read { piece, .. } | Task::Decide { piece, .. } => Some(piece),
-            Task::Cut { pieces, .. } => pieces.first(),
+            Task::Cut { pieces, .. } | Task::Feed { pieces, .. } => pieces.first(),
             _ => None,
         };
         let mut pieces = self.snapshot.state.pieces.iter();

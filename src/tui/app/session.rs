@@ -1,6 +1,6 @@
 //! An open batch at one station: what is asked now, and what is looked at.
 
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, TimeDelta};
 
 use super::entry::{EntryText, Prompt};
 use super::key_timing::KeyTiming;
@@ -88,6 +88,8 @@ pub struct Session {
     pub(super) refusal: Option<Message>,
     pub(super) notice: Option<Notice>,
     pub(super) timing: KeyTiming,
+    /// When somebody last typed here.
+    typed_at: DateTime<FixedOffset>,
     pub(super) recording: Recording,
 }
 
@@ -111,6 +113,7 @@ impl Session {
             refusal: None,
             notice,
             timing: KeyTiming::default(),
+            typed_at: now,
             recording: Recording::Idle,
         }
     }
@@ -163,6 +166,24 @@ impl Session {
             SessionView::Matched { parts: held, .. } => *held = parts.unwrap_or_default(),
             _ => {}
         }
+    }
+
+    /// Whether a key comes after nobody typed for as long as the shop says: then it
+    /// answers nothing, and who is here is asked anew.
+    pub(super) fn is_back_after_a_break(&mut self) -> bool {
+        let idle = self.now - std::mem::replace(&mut self.typed_at, self.now);
+        let Some(minutes) = self.snapshot.shop.alone_minutes else { return false };
+        if self.who.is_none() || idle < TimeDelta::minutes(minutes.into()) {
+            return false;
+        }
+        self.who = None;
+        self.prompt = None;
+        self.entry.clear();
+        self.view = SessionView::MACHINE;
+        let said = format!("Nobody typed here for {} minutes.", idle.num_minutes());
+        self.notice = Some(Notice::Said(said));
+        self.refresh();
+        true
     }
 
     /// Takes in what other stations wrote.

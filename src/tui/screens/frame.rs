@@ -216,6 +216,7 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
             Hint { key: "F3", does: "operations" },
             Hint { key: "F4", does: "pieces" },
             Hint { key: "F12", does: "look back" },
+            Hint { key: "F10", does: "menu" },
             Hint { key: "F9", does: "leave" },
         ]);
         hints

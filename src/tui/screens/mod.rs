@@ -7,6 +7,7 @@ mod help;
 mod lists;
 mod machine;
 mod matched;
+mod menu;
 mod opening;
 mod pieces;
 mod ready;
@@ -33,6 +34,10 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
             format!("needs {}x{}, has {}x{}", SMALLEST.0, SMALLEST.1, area.width, area.height);
         frame.render_widget(Line::from(text), area);
         return Unread { below: 1, in_view: 0 };
+    }
+    if let (None, Some(chosen)) = (app.help(), app.menu()) {
+        menu::draw(app, chosen, frame, area);
+        return Unread::default();
     }
     let session = match (app.help(), app.stage()) {
         (Some(scrolled), _) => {

@@ -127,7 +127,6 @@ const LISTED: &[Screen] =
 pub const BINDINGS: &[Binding] = &[
     key(&[Enter, Tab], "Enter", &[], Command::Enter, "does what the prompt says", ""),
     key(&[F(1), Char('?')], "?", &[], Command::Help, "explains the keys of this screen", "keys"),
-    key(&[F(10)], "F10", LISTED, Command::Menu, "lists all that can be done here", "menu"),
     key(
         &[Backspace, Char('u')],
         "Backspace",
@@ -224,6 +223,7 @@ pub const BINDINGS: &[Binding] = &[
         "one line down",
         "",
     ),
+    key(&[F(10)], "F10", LISTED, Command::Menu, "lists all that can be done here", "menu"),
     key(
         &[F(9), Char('q')],
         "q",

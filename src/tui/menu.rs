@@ -79,7 +79,7 @@ mod tests {
         let lines = menu(Screen::Machine, None);
         for binding in BINDINGS.iter().filter(|binding| binding.screens.contains(&Screen::Machine))
         {
-            let is_move = matches!(binding.command, Command::Up | Command::Down);
+            let is_move = matches!(binding.command, Command::Up | Command::Down | Command::Menu);
             let acts = |line: &MenuLine| line.act == MenuAct::Command(binding.command);
             assert!(is_move || lines.iter().any(acts), "{:?}", binding.command);
         }

@@ -440,6 +440,7 @@ fn every_key_is_called_what_it_is() {
             "Right" => KeyCode::Right,
             "Up" => KeyCode::Up,
             "Down" => KeyCode::Down,
+            "F10" => KeyCode::F(10),
             _ => KeyCode::Char(letter.unwrap_or_else(|| panic!("{name}")).to_ascii_lowercase()),
         };
         assert!(binding.keys.contains(&code), "{}: {:?}", binding.name, binding.keys);

@@ -206,7 +206,7 @@ impl App {
             }
             AppMessage::Line(text, now) => {
                 self.arrived(now);
-                self.line(&text)
+                if self.is_back_after_a_break() { Vec::new() } else { self.line(&text) }
             }
             AppMessage::Named(command, argument, now) => {
                 self.arrived(now);

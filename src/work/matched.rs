@@ -38,7 +38,7 @@ fn matched_part(context: &WorkContext<'_>, part: &Part) -> Option<Matched> {
         n if n % 4 == 0 => 4,
         _ => 2,
     };
-    let (by, sizes, seen_from) = sizes(context, part, in_a_group)?;
+    let MeasuredPieces { by, sizes, seen_from } = sizes(context, part, in_a_group)?;
     let size = |id: &PieceId| sizes.iter().find(|(held, _)| held == id).map(|(_, size)| *size);
     let groups: Vec<Vec<PieceId>> = if in_a_group == 4 {
         let fours = pairing::sets_of_four(&sizes).into_iter();
@@ -79,13 +79,19 @@ impl Matched {
     }
 }
 
+/// Pieces of a part measured at one operation.
+struct MeasuredPieces {
+    /// By what: `length, op 160`.
+    by: String,
+    /// Each piece with its size, in cut order.
+    sizes: Vec<(PieceId, Length)>,
+    /// A difference that two readings of the gauge show surely (k = 2).
+    seen_from: Length,
+}
+
 /// The sizes to match by: the last operation at which enough pieces were
 /// measured, by length where that was measured there.
-fn sizes(
-    context: &WorkContext<'_>,
-    part: &Part,
-    enough: usize,
-) -> Option<(String, Vec<(PieceId, Length)>, Length)> {
+fn sizes(context: &WorkContext<'_>, part: &Part, enough: usize) -> Option<MeasuredPieces> {
     let steps = context.route.steps.iter().rev().filter(|step| step.part == part.name);
     let checks = steps.flat_map(|step| step.checks.iter().map(move |check| (step.op, &check.of)));
     checks.into_iter().find_map(|(op, of)| {
@@ -106,6 +112,7 @@ fn sizes(
             .collect();
         let cut = |id: &PieceId| context.state.pieces.iter().position(|piece| piece.id == *id);
         sizes.sort_by_key(|(id, _)| cut(id));
-        (sizes.len() >= enough).then(|| (format!("{of}, op {op}"), sizes, seen_from))
+        let by = format!("{of}, op {op}");
+        (sizes.len() >= enough).then_some(MeasuredPieces { by, sizes, seen_from })
     })
 }

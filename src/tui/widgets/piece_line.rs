@@ -265,4 +265,48 @@ mod tests {
         assert_eq!(line(40), "leg #####[60]...  rail 0/9");
         assert_eq!(line(20), "leg #####[60]...");
     }
+
+    /// `leg ` and twenty cells are 24, the first name after three blanks 30, and the count
+    /// needs 18: 48 columns. One more name and its blank are 52.
+    #[test]
+    fn names_that_have_no_room_become_dots() {
+        let mut marks: Vec<PieceMark> =
+            (1..=40).map(|number| mark(Role::Set, number, Standing::ToGo, false)).collect();
+        marks[16].standing = Standing::Again;
+        marks[30].standing = Standing::Aside;
+        marks[35].in_hand = true;
+        let row = PieceRow { part: "leg".to_owned(), marks, through: 10 };
+        let cells = "leg #####...............";
+        assert_eq!(bar(&row, 47, ASCII), format!("{cells} ..."));
+        assert_eq!(bar(&row, 48, ASCII), format!("{cells}   17+ ..."));
+        assert_eq!(bar(&row, 51, ASCII), format!("{cells}   17+ ..."));
+        assert_eq!(bar(&row, 52, ASCII), format!("{cells}   17+ 31x ..."));
+        assert_eq!(bar(&row, 80, ASCII), format!("{cells}   17+ 31x [36]"));
+    }
+
+    /// By hand: 16, 14 and 19 columns with two blanks between them are 53; the last part
+    /// short takes 6 fewer, the one before it too; 16, 2 and 8 are 26. In the last part 13, 14
+    /// and 23 are 54, and what lies behind shrinks and goes.
+    #[test]
+    fn a_route_shrinks_column_by_column() {
+        let part = |name: &str, from: u32, done: usize| RoutePart {
+            part: name.to_owned(),
+            ops: (0..9).map(|n| (from + 10 * n as u32, n < done)).collect(),
+        };
+        let parts = [part("leg", 10, 5), part("rail", 110, 0), part("stretcher", 210, 0)];
+        let line = |here, room| route_line(&parts, here, room, ASCII);
+        let leg = "leg #####[60]...";
+        assert_eq!(line(60, 53), format!("{leg}  rail .........  stretcher ........."));
+        assert_eq!(line(60, 47), format!("{leg}  rail .........  stretcher 0/9"));
+        assert_eq!(line(60, 46), format!("{leg}  rail 0/9  stretcher 0/9"));
+        assert_eq!(line(60, 41), format!("{leg}  rail 0/9  stretcher 0/9"));
+        assert_eq!(line(60, 26), format!("{leg}  rail 0/9"));
+        assert_eq!(line(60, 25), leg);
+        let last = "stretcher [210]........";
+        assert_eq!(line(210, 54), format!("leg #####....  rail .........  {last}"));
+        assert_eq!(line(210, 53), format!("leg #####....  rail 0/9  {last}"));
+        assert_eq!(line(210, 47), format!("leg 5/9  rail 0/9  {last}"));
+        assert_eq!(line(210, 41), format!("rail 0/9  {last}"));
+        assert_eq!(line(210, 32), last);
+    }
 }

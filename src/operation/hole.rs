@@ -247,3 +247,24 @@ fn lines(lead: &str, places: impl Iterator<Item = String>, unit: Unit) -> Vec<St
     }
     lines
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Each text is three letters, so a line of `At 100` grows by five: after fifteen
+    /// texts it has 5 x 14 + 6 = 76 letters or fewer. A next text goes into a line that has
+    /// 66 letters with it, its comma left out, and no more.
+    #[test]
+    fn places_are_broken_into_lines_that_fit() {
+        let broken =
+            |texts: &[&str]| lines("At", texts.iter().map(|text| (*text).to_owned()), Unit::Inch);
+        assert_eq!(broken(&[]), Vec::<String>::new());
+        assert_eq!(broken(&["1/2"]), ["At 1/2 in."]);
+        assert_eq!(broken(&["1/2", "3/4"]), ["At 1/2, 3/4 in."]);
+        let long = "x".repeat(60);
+        // `At ` and 60 are 63, and three more are 66.
+        assert_eq!(broken(&[&long, "3/4"]), [format!("At {long}, 3/4 in.")]);
+        assert_eq!(broken(&[&long, "13/4"]), [format!("At {long},"), "13/4 in.".to_owned()]);
+    }
+}

@@ -198,4 +198,14 @@ mod tests {
             }
         }
     }
+
+    /// `12 mm` takes five columns, `1 1/4 in` eight: with one column less the unit goes to
+    /// the next line.
+    #[test]
+    fn a_unit_stays_where_it_just_fits() {
+        assert_eq!(wrap("go 12 mm", 5_usize), ["go", "12 mm"]);
+        assert_eq!(wrap("go 12 mm", 4_usize), ["go", "12", "mm"]);
+        assert_eq!(wrap("by 1 1/4 in", 8_usize), ["by", "1 1/4 in"]);
+        assert_eq!(wrap("by 1 1/4 in", 7_usize), ["by", "1 1/4", "in"]);
+    }
 }

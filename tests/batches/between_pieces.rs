@@ -2,7 +2,7 @@
 //! the next crew measures again, another station has the machine.
 
 use benchway::journal::Event;
-use benchway::work::{InputKind, ReadReason, Task, drift, leave, ready, repeat_reading};
+use benchway::work::{InputKind, ReadReason, Task, drift, leave, next_wake, ready, repeat_reading};
 
 use crate::walker::{Walker, th};
 
@@ -233,4 +233,28 @@ fn readings_in_another_order_than_the_route_say_nothing() {
     (late.order, late.at) = (second.order + 1, second.at + chrono::Duration::days(1));
     state.readings.push(late.clone());
     assert!(repeat_reading(&walker.route, &state, &late).is_none());
+}
+
+/// The next thing to wake for: a gauge is zeroed again half an hour after it was, and a
+/// rest of two hours ends later.
+#[test]
+fn a_sleeping_terminal_wakes_for_the_next_gauge_or_wait() {
+    let mut walker = cut("±1/32", "all");
+    let wakes =
+        |walker: &Walker| next_wake(&walker.context()).map(|at| (at - walker.now).num_minutes());
+    assert_eq!(wakes(&walker), None);
+    walker.on();
+    assert_eq!(wakes(&walker), Some(30));
+    walker.pass_time(29);
+    assert_eq!(wakes(&walker), Some(1));
+    // Another station's gauge wakes nobody here.
+    walker.station = "bench-b".to_owned();
+    assert_eq!(wakes(&walker), None);
+    walker.station = "bench-a".to_owned();
+    walker.pass_time(2);
+    assert_eq!(wakes(&walker), None);
+    let mut resting = Walker::of(RESTED);
+    resting.op = 30;
+    resting.on();
+    assert_eq!(wakes(&resting), Some(120));
 }

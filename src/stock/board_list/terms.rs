@@ -121,4 +121,14 @@ mod tests {
         assert!(terms.species("plastic").unwrap_err().to_string().contains("price list"));
         assert!(terms.species(&"a".repeat(1 << 20)).is_err());
     }
+
+    /// No wood has a name of more than 60 letters; one of 60 is only unknown.
+    #[test]
+    fn a_name_of_a_wood_ends_somewhere() {
+        let terms = Terms { unit: Unit::Inch, woods: vec!["a".repeat(60)], wood: None };
+        assert_eq!(terms.species(&"a".repeat(60)), Ok("a".repeat(60)));
+        let said = terms.species(&"a".repeat(61)).unwrap_err().to_string();
+        assert!(said.starts_with("no wood is called"), "{said}");
+        assert!(terms.species("  ").unwrap_err().to_string().contains("no wood is given"));
+    }
 }

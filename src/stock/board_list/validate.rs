@@ -202,3 +202,50 @@ pub fn find_board(boards: &[RackBoard], name: &str) -> Result<usize, String> {
     let called = boards.iter().position(|board| board.is_called(name));
     called.ok_or_else(|| format!("there is no board {}", quoted(name.trim())))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn flaw(kind: FlawKind, along: (i64, i64), across: Option<(i64, i64)>, ruling: Ruling) -> Flaw {
+        let stretch = |(from, to)| Stretch { from: Length::INCH * from, to: Length::INCH * to };
+        Flaw { kind, along: stretch(along), across: across.map(stretch), ruling }
+    }
+
+    /// The worse kind, the safer ruling, from the first to the last place; over the whole
+    /// width where one of them is.
+    #[test]
+    fn two_flaws_become_one_that_covers_both() {
+        use FlawKind::{Knot, Other, Split};
+        let knot = |ruling| flaw(Knot, (4, 6), Some((1, 2)), ruling);
+        let joined = |one: &Flaw, other: &Flaw| {
+            assert_eq!(one.joined(other), other.joined(one));
+            one.joined(other)
+        };
+        let beside = flaw(Knot, (5, 9), Some((2, 3)), Ruling::Fill);
+        assert_eq!(
+            joined(&knot(Ruling::Fill), &beside),
+            flaw(Knot, (4, 9), Some((1, 3)), Ruling::Fill)
+        );
+        assert_eq!(joined(&knot(Ruling::Hidden), &beside).ruling, Ruling::Around);
+        let split = flaw(Split, (2, 5), None, Ruling::Around);
+        assert_eq!(
+            joined(&knot(Ruling::Around), &split),
+            flaw(Split, (2, 6), None, Ruling::Around)
+        );
+        let wane = flaw(Other, (5, 7), None, Ruling::Around);
+        assert_eq!(joined(&knot(Ruling::Around), &wane).kind, Other);
+        assert_eq!(joined(&split, &wane).kind, Split);
+    }
+
+    /// Side by side they don't overlap, and neither do they end to end.
+    #[test]
+    fn flaws_overlap_where_they_share_wood() {
+        let at = |along, across| flaw(FlawKind::Knot, along, across, Ruling::Around);
+        let one = at((4, 6), Some((1, 2)));
+        assert!(one.overlaps(&at((5, 9), Some((1, 3)))));
+        assert!(!one.overlaps(&at((5, 9), Some((2, 3)))));
+        assert!(one.overlaps(&at((5, 9), None)), "over the whole width");
+        assert!(!one.overlaps(&at((6, 9), None)));
+    }
+}

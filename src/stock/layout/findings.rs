@@ -227,4 +227,34 @@ mod tests {
         assert_eq!(said(None, &["shelf", "leg"]), shelf);
         assert_eq!(said(Some("4/4"), &[]), shelf);
     }
+
+    /// By hand: 60 less an inch of trim at both ends is 58, and 4 less 1/4 of edge is 3 3/4.
+    /// The shortest and the narrowest blank just fit, or a thousandth is missing.
+    #[test]
+    fn a_board_holds_the_smallest_blank_or_none() {
+        let saw = Saw {
+            crosscut: th(125),
+            rip: th(125),
+            trim: th(1_000),
+            edge: th(250),
+            mark: th(125),
+            shortest_offcut: th(12_000),
+            clean_up: th(125),
+        };
+        let said = |wide: i64, long: i64| {
+            let small = samples::need(th(1_000), th(wide), th(long));
+            let large = samples::need(th(1_000), th(9_000), th(90_000));
+            let found = too_small_for_all(&board(None, 1_000), &[&large, &small], &saw, Unit::Inch);
+            found.map(|found| found.what).unwrap_or_default()
+        };
+        assert_eq!(said(3_750, 58_000), "");
+        assert_eq!(
+            said(3_750, 58_001),
+            "too short for every part: 58 in between the trimmed ends, and the shortest blank is 58.001 in"
+        );
+        assert_eq!(
+            said(3_751, 58_000),
+            "too narrow for every part: 3 3/4 in with one edge straight, and the narrowest blank is 3.751 in"
+        );
+    }
 }

@@ -265,4 +265,17 @@ mod tests {
             draws_at_every_size(|theme| band(lines, &[], None, theme));
         }
     }
+
+    /// Three rows and so many columns, or nothing.
+    #[test]
+    fn less_than_three_rows_draw_nothing() {
+        let lines = lines();
+        let shown = |width, height| drawn(band(&lines, &[], None, ASCII), width, height);
+        assert!(shown(32, 2).trim().is_empty());
+        assert!(!shown(32, 3).trim().is_empty());
+        // A fourth row stays blank.
+        assert_eq!(shown(32, 4).lines().nth(3).unwrap_or_default(), "");
+        assert!(shown(NARROWEST - 1, 3).trim().is_empty());
+        assert!(!shown(NARROWEST, 3).trim().is_empty());
+    }
 }

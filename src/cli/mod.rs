@@ -15,6 +15,7 @@
 //! - `--articles` was called `--sets`; the old name stays as a hidden alias because
 //!   scripts and notes in shops use it.
 
+mod adopt;
 mod articles;
 mod batches;
 mod boards;
@@ -90,6 +91,7 @@ enum Subcommands {
     Boards(boards::BoardsArguments),
     Walk(walk::WalkArguments),
     Batches(batches::BatchesArguments),
+    Adopt(adopt::AdoptArguments),
     Review(review::ReviewArguments),
     Learn(learn::LearnArguments),
     Export(export::ExportArguments),
@@ -113,6 +115,7 @@ impl Subcommands {
             Subcommands::Walk(walk) => walk.run(home, out),
             Subcommands::Batches(batches) => batches.run(home, out),
             Subcommands::Review(review) => review.run(home, out),
+            Subcommands::Adopt(adopt) => adopt.run(home, out),
             Subcommands::Learn(learn) => learn.run(home, out),
             Subcommands::Export(export) => export.run(home, out),
             Subcommands::Chart(chart) => chart.run(home, out),

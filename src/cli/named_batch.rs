@@ -22,10 +22,11 @@ pub(super) struct NamedBatch {
 impl NamedBatch {
     pub(super) fn open(home: &Home, name: &str) -> Result<NamedBatch, Failure> {
         let folder = BatchFolder::open(home, name)?;
-        let route_text = folder.route_json()?;
-        let route = read_route(&route_text).map_err(|_| spoiled(&folder))?;
+        let begun_by = folder.route_json()?;
         let lines = journal(&folder)?;
         let state = State::fold(&lines);
+        let route_text = state.adopted_route.as_deref().map_or(begun_by, str::to_owned);
+        let route = read_route(&route_text).map_err(|_| spoiled(&folder))?;
         Ok(NamedBatch { folder, route, route_text, lines, state })
     }
 
@@ -74,13 +75,15 @@ impl RouteOrBatch {
             return Ok(RouteOrBatch { route, shop: source::shop(shop)?, state: None });
         };
         let inside = |file: &str| format!("{}/{file}", folder.name());
-        let text = SourceText { name: inside("route.json"), text: folder.route_json()? };
+        let state = State::fold(&journal(&folder)?);
+        let begun_by = folder.route_json()?;
+        let text = state.adopted_route.as_deref().map_or(begun_by, str::to_owned);
+        let text = SourceText { name: inside("route.json"), text };
         let mut route = text.route()?;
         let shop = match shop {
             Some(path) => source::shop(Some(path))?,
             None => SourceText { name: inside("shop.json"), text: folder.shop_json()? }.shop()?,
         };
-        let state = State::fold(&journal(&folder)?);
         if state.sets > 0 {
             make_articles(&mut route, state.sets)?;
         }

@@ -56,6 +56,16 @@ pub enum Event {
         /// The errors, in words.
         errors: Vec<String>,
     },
+    /// The lead adopted a corrected route for what isn't cut yet. The one before stays
+    /// in the folder or in the event before.
+    RouteAdopted {
+        /// The lead's initials.
+        by: String,
+        /// The reason, as it was typed.
+        why: String,
+        /// The whole route file.
+        route: String,
+    },
     /// Who is at this station from now on.
     People {
         /// Their initials; the first one is at the keys.

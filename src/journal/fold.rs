@@ -81,6 +81,7 @@ impl State {
             | Event::Kept { .. }
             | Event::Accepted { .. } => self.fold_reading(line, order),
             Event::BegunWithErrors { .. }
+            | Event::RouteAdopted { .. }
             | Event::People { .. }
             | Event::CautionRead { .. }
             | Event::Left { .. }
@@ -340,6 +341,10 @@ impl State {
             Event::BegunWithErrors { by, why, errors } => {
                 let text = format!("{by} began it with errors ({why}): {}", errors.join("; "));
                 self.remark(line, None, &text, false);
+            }
+            Event::RouteAdopted { by, why, route } => {
+                self.adopted_route = Some(route.as_str().into());
+                self.remark(line, None, &format!("{by} adopted a corrected route: {why}"), false);
             }
             Event::Note { op, text } => self.remark(line, *op, text, false),
             Event::RepeatSkipped { op } => {

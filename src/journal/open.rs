@@ -44,7 +44,7 @@ pub struct Snapshot {
     pub name: String,
     /// The station this terminal works as.
     pub station: String,
-    /// The route, as it was when the batch began.
+    /// The route, as it was when the batch began or as the lead adopted it since.
     pub route: Arc<Route>,
     /// The shop, as it was when the batch began.
     pub shop: Arc<Shop>,
@@ -135,7 +135,7 @@ impl OpenBatch {
         holder: &str,
     ) -> Result<OpenBatch, OpenError> {
         let folder = BatchFolder::open(home, name)?;
-        let route = Arc::new(read_route(&folder.route_json()?)?);
+        let begun_by = folder.route_json()?;
         let shop = Arc::new(read_shop(&folder.shop_json()?)?);
         let (station, report) = Station::open(&folder, station, holder)?;
         let mut damage: Vec<String> = Vec::new();
@@ -148,6 +148,8 @@ impl OpenBatch {
         let everything = folder.read_all::<Event>()?;
         damage.extend(everything.damage.iter().map(ToString::to_string));
         let state = State::fold(&everything.entries);
+        let route = state.adopted_route.as_deref().unwrap_or(&begun_by);
+        let route = Arc::new(read_route(route)?);
         let known = state.known();
         let plan = walk(&route, &shop, &known);
         Ok(OpenBatch {
@@ -216,7 +218,14 @@ impl OpenBatch {
         let state = State::fold(&self.lines);
         // Most lines change nothing in the plan, and walking it takes longest.
         let known = state.known();
-        if known != self.known {
+        let is_adopted = state.adopted_route != self.state.adopted_route;
+        if is_adopted && let Some(text) = &state.adopted_route {
+            match read_route(text) {
+                Ok(route) => self.route = Arc::new(route),
+                Err(error) => self.damage.push(error.to_string()),
+            }
+        }
+        if known != self.known || is_adopted {
             self.plan = Arc::new(walk(&self.route, &self.shop, &known));
             self.known = known;
         }

@@ -1,6 +1,7 @@
 //! The state of a batch, and what can be asked of it.
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 
@@ -26,6 +27,8 @@ pub struct State {
     pub route: String,
     /// How many articles are made.
     pub sets: u32,
+    /// The text of the route that the lead adopted last, where one was.
+    pub adopted_route: Option<Arc<str>>,
     /// In the order they were created, which is the cut order.
     pub pieces: Vec<Piece>,
     /// How far each operation has come, by its number.

@@ -23,6 +23,7 @@
 //! empty line still undoes: names, woods and flaws begin with letters that are
 //! commands elsewhere.
 
+mod adoption;
 mod advice;
 mod boards_layout;
 mod boards_task;
@@ -58,6 +59,7 @@ mod task;
 mod undo;
 mod witness;
 
+pub use adoption::{Adoption, adopt, adoption};
 pub use advice::{Advice, advice, limits_words};
 pub use boards_task::{next_name, ruling_options};
 pub use context::WorkContext;

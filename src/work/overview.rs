@@ -35,6 +35,8 @@ impl BatchRow {
         match folder.read_all::<Event>() {
             Ok(everything) => {
                 let state = State::fold(&everything.entries);
+                let adopted = state.adopted_route.as_deref().and_then(|text| read_route(text).ok());
+                let route = adopted.unwrap_or(route);
                 let mut progress = progress(&route, &state);
                 if state.invented {
                     progress = format!("invented; {progress}");

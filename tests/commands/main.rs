@@ -7,6 +7,7 @@ mod laws;
 #[path = "../support/walker/mod.rs"]
 mod walker;
 
+mod adopt;
 mod batches;
 mod boards;
 mod chart_command;

@@ -80,7 +80,7 @@ fn pieces_that_differ(old: &Route, new: &Route) -> Vec<String> {
 
 /// How an operation that is begun would change; none where it stays.
 fn differs(op: u32, before: &Plan, after: &Plan) -> Option<String> {
-    let Some(old) = before.operation(op) else { return None };
+    let old = before.operation(op)?;
     let Some(new) = after.operation(op) else {
         return Some(format!("op {op} is begun and can't go"));
     };

@@ -405,3 +405,28 @@ fn report<'a>(
     });
     LearnAnswer { batches, invented, written, lessons: rows.collect() }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Length, Unit};
+
+    /// What a lesson rests on: how many of what, from least to most, and how sure.
+    #[test]
+    fn a_lesson_says_what_it_rests_on() {
+        let th = Length::thousandths;
+        let held = Evidence {
+            unit: Unit::Inch,
+            count: 12,
+            of: "reading",
+            range: Some((th(8), th(12), th(16))),
+            uncertainty: Some(th(3)),
+            more: Some("at 3 settings".to_owned()),
+        };
+        assert_eq!(evidence(&held), "12 readings at 3 settings, 0.008 to 0.016, +-0.003");
+        let one = Evidence { count: 1, more: None, range: None, ..held.clone() };
+        assert_eq!(evidence(&one), "1 reading, +-0.003");
+        let words = Evidence { count: 0, range: None, uncertainty: None, ..held };
+        assert_eq!(evidence(&words), "at 3 settings");
+    }
+}

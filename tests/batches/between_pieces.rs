@@ -2,7 +2,9 @@
 //! the next crew measures again, another station has the machine.
 
 use benchway::journal::Event;
-use benchway::work::{InputKind, ReadReason, Task, drift, leave, next_wake, ready, repeat_reading};
+use benchway::work::{
+    InputKind, ReadReason, Task, advice, drift, leave, next_wake, ready, repeat_reading,
+};
 
 use crate::walker::{Walker, th};
 
@@ -257,4 +259,24 @@ fn a_sleeping_terminal_wakes_for_the_next_gauge_or_wait() {
     resting.op = 30;
     resting.on();
     assert_eq!(wakes(&resting), Some(120));
+}
+
+/// Calipers are off by up to 0.003: a last piece that the next crew reads 0.003 otherwise
+/// reads the same, 0.004 is asked about.
+#[test]
+fn what_the_next_crew_reads_otherwise_is_asked_about() {
+    for (again, asked) in [("12.503", false), ("12.504", true), ("12.496", true), ("12.497", false)]
+    {
+        let mut walker = cut("±1/32", "all");
+        walker.on();
+        walker.enter("12.500");
+        walker.push(vec![leave(&walker.context(), "bell rang")]);
+        walker.who = Some("KT".to_owned());
+        assert!(matches!(walker.on(), Task::Read { why: ReadReason::Bridge, .. }));
+        walker.enter(again);
+        let last = walker.state.readings.last().unwrap();
+        let said = advice(&walker.context(), last).unwrap();
+        let differs = said.next.iter().any(|line| line.starts_with("It read 12.500 before"));
+        assert_eq!(differs, asked, "{again}: {said:?}");
+    }
 }

@@ -121,3 +121,20 @@ fn what_the_machine_is_set_up_for_comes_next() {
     assert!(shown.contains("op 30"), "{shown}");
     assert!(shown.contains("Leave the setting"), "{shown}");
 }
+
+/// In a wide window the list of operations says what each is set to and how far it is:
+/// one of four rails is a quarter of the bar.
+#[test]
+fn the_list_of_operations_says_how_far_each_is() {
+    let mut desk = desk();
+    desk.enter(&["mb", "", "1.000", "12.496", "12.500"]).key(KeyCode::F(3));
+    let shown = text(&desk.drawn(120, 30));
+    // 22 columns for what is done, 17 for the machine, 12 for the setting, four cells.
+    for line in [
+        ">   10  crosscut rail    stop saw          12.496       █░░░ 1 of 4  HERE",
+        "    20  hand rail                                       ░░░░ 4       4 to go",
+        "    30  crosscut post    stop saw          12.496       ░░░░ 2       2 to go",
+    ] {
+        assert!(shown.lines().any(|shown| shown.trim_end() == line), "{line}\n{shown}");
+    }
+}

@@ -296,3 +296,22 @@ fn notes(wood: &Species, grain: Grain, found: &Moved, ends: &[&GivenMoisture]) -
     );
     notes
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 7.46 % is said as 7.5 %, and air as what it was: 21 C is 69.8, about 70 F.
+    #[test]
+    fn moisture_is_said_to_a_tenth() {
+        let percent = |amount| GivenMoisture {
+            moisture: crate::wood::Moisture::percent(amount).expect("a moisture"),
+            air: None,
+        };
+        assert_eq!(in_words(&percent(7.46)), "7.5 %");
+        assert_eq!(in_words(&percent(8.0)), "8 %");
+        let air = crate::wood::Air::new(21.0, 45.0).expect("air of a room");
+        let said = in_words(&GivenMoisture { air: Some(air), ..percent(8.5) });
+        assert_eq!(said, "8.5 % (air of 70 F at 45 %)");
+    }
+}

@@ -385,3 +385,20 @@ fn a_gauge_belongs_to_the_size_it_stands_at() {
     };
     assert!(beside(2) && beside(-2) && !beside(3) && !beside(-3));
 }
+
+/// Only boxes are made thin: a tilted blade and a step of two blocks stay as they are.
+#[test]
+fn what_is_no_box_keeps_its_shape() {
+    let with = |corners: &[(i64, i64)]| {
+        let mut drawing = Drawing::new("", Scale::Even).block(Material::Wood, at(0, 0), at(16, 5));
+        let points = corners.iter().map(|(x, y)| at(*x, *y)).collect();
+        drawing.shapes.push(DrawnShape::Polygon { of: Material::Cutter, points });
+        drawing
+    };
+    let blade = with(&[(6, -4), (8, -4), (12, 9), (10, 9)]);
+    let step = with(&[(0, 5), (4, 5), (4, 9), (2, 9), (2, 12), (0, 12)]);
+    let wedge = with(&[(0, 5), (4, 5), (4, 9)]);
+    for drawing in [blade, step, wedge] {
+        assert_eq!(slimmed(&drawing, 16, 8), drawing);
+    }
+}

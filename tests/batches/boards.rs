@@ -954,3 +954,34 @@ fn the_events_of_the_rack_keep_their_form() {
         assert_eq!(serde_json::to_string(&event).expect("plain data"), text);
     }
 }
+
+/// Each question about a board has the unit of its answer beside it: none for words, the
+/// route's for sizes, percent for moisture.
+#[test]
+fn each_answer_about_a_board_has_its_unit() {
+    use benchway::journal::BoardQuestion;
+    let mut walker = at_boards();
+    let mut units = Vec::new();
+    for _ in 0..20 {
+        let Task::Boards(BoardsTask::Tell { asks, .. }) = walker.task() else { break };
+        units.push((asks, card(&walker).unit));
+        let answer = match asks {
+            BoardQuestion::Name => "A",
+            BoardQuestion::Moisture => "8",
+            BoardQuestion::Species | BoardQuestion::Flaws => "",
+            BoardQuestion::Length => "96",
+            BoardQuestion::Width => "8",
+            _ => "2",
+        };
+        walker.enter(answer);
+    }
+    assert!(units.len() > 5, "{units:?}");
+    for (asks, unit) in units {
+        let expected = match asks {
+            BoardQuestion::Name | BoardQuestion::Species | BoardQuestion::Flaws => "",
+            BoardQuestion::Moisture => "%",
+            _ => "in",
+        };
+        assert_eq!(unit, expected, "{asks:?}");
+    }
+}

@@ -69,6 +69,9 @@ fn wood_that_moved_while_the_block_did_not() {
     let (least, most) = found.points(Some("white oak")).unwrap();
     assert!((least - 1.82).abs() < 0.005 && (most - 3.69).abs() < 0.006, "{least} {most}");
     assert!(found.words(Some("white oak"), Unit::Inch).contains("1.8 to 3.7 points damper"));
+    let said = benchway::review::wording::repeat_sentence(found, &walker.route);
+    assert!(said.starts_with("Op 20, rail thickness of 2: "), "{said}");
+    assert!(said.ends_with(&found.words(Some("white oak"), Unit::Inch)), "{said}");
     assert!(!findings(&walker.route, &walker.shop, &walker.state).is_quiet());
 }
 

@@ -3,13 +3,13 @@
 
 use benchway::journal::Decision;
 use benchway::route::Role;
-use benchway::tui::Screen;
+use benchway::tui::{App, AppMessage, Screen};
 use benchway::work::Task;
 use chrono::Duration;
 use crossterm::event::KeyCode;
 
 use crate::desk::Desk;
-use crate::drawn::{PLAIN, text};
+use crate::drawn::{PLAIN, drawn, text};
 use crate::walker::Walker;
 
 /// At the cabinet saw, nine legs to rip; the fence is set and the setup piece is good.
@@ -131,4 +131,28 @@ fn a_station_left_alone_asks_who_is_there() {
     assert_eq!(desk.app.typed(), "");
     desk.enter(&["jt"]);
     assert!(screen(&desk).contains("JT"), "{}", screen(&desk));
+}
+
+/// The plug is pulled after an operation closed and the work moved on by itself. Whoever
+/// comes back stands where they stood.
+#[test]
+fn whoever_comes_back_stands_where_they_stood() {
+    let mut desk = ripping();
+    let at = |text: String| text.split("    ").next().unwrap_or_default().to_owned();
+    let title = |desk: &Desk| at(screen(desk));
+    assert!(title(&desk).starts_with("op 30 rip leg"), "{}", title(&desk));
+    for _ in 0..30 {
+        match desk.walker.task() {
+            Task::Read { .. } => desk.enter(&["1.353"]),
+            _ => desk.enter(&[""]),
+        };
+        if !title(&desk).starts_with("op 30") {
+            break;
+        }
+    }
+    let mut again = App::new(PLAIN);
+    again.update(AppMessage::Opened(Box::new(desk.snapshot()), desk.walker.now));
+    assert_eq!(at(text(&drawn(&again, 80, 24))), title(&desk));
+    // Another part is open before the same part's next operation, and is not taken.
+    assert!(title(&desk).starts_with("op 40 plane leg"), "{}", title(&desk));
 }

@@ -7,13 +7,12 @@ use super::session::{Freshness, Notice, Recording, Session};
 use super::view::SessionView;
 use super::work_question::WorkQuestion;
 use crate::journal::{Event, PieceTally, Snapshot};
-use crate::plan::shared_setups;
 use crate::prose::Message;
 use crate::tui::keys::Command;
 use crate::tui::message::{Effect, Unread};
 use crate::work::{
-    self, InputKind, Remedy, SettingTask, Task, hand_keys, handle_input, last_answer, leave, redo,
-    stood_in, task, void, wrong_scale,
+    InputKind, Remedy, SettingTask, Task, following, hand_keys, handle_input, last_answer, leave,
+    redo, stood_in, void, wrong_scale,
 };
 
 impl Session {
@@ -269,24 +268,7 @@ impl Session {
     /// Goes on to the next operation: what the machine is set up for already
     /// comes first, then the same part, then any.
     fn next_operation(&mut self) {
-        let (route, state) = (&self.snapshot.route, &self.snapshot.state);
-        let open = |op: u32| !work::is_finished(route, state, op);
-        let own = route.step(self.op).map(|step| &step.part);
-        let mut later = route.steps.iter().filter(|step| step.op > self.op && open(step.op));
-        let shared = shared_setups(&self.snapshot.plan);
-        let group = shared.iter().find(|setup| setup.operations.contains(&self.op));
-        let ready = |op: u32| {
-            let context = self.snapshot.context(op, self.who.as_deref(), self.now);
-            !matches!(task(&context), Task::Blocked { .. })
-        };
-        let together = group
-            .into_iter()
-            .flat_map(|setup| &setup.operations)
-            .find(|op| open(**op) && ready(**op))
-            .and_then(|op| route.step(*op));
-        let same = together.or_else(|| later.find(|step| Some(&step.part) == own));
-        let any = route.steps.iter().find(|step| open(step.op));
-        match same.or(any).map(|step| step.op) {
+        match following(&self.context()) {
             Some(op) => {
                 self.op = op;
                 self.notice = None;

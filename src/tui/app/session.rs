@@ -10,7 +10,7 @@ use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
 use crate::tui::message::Unread;
 use crate::work::{
-    InputKind, Remedy, Task, WorkContext, choices, matched, next_op, next_wake, ready, task,
+    InputKind, Remedy, Task, WorkContext, choices, matched, next_wake, ready, resumed, task,
 };
 
 /// What the last answer led to, beside the state itself.
@@ -96,7 +96,7 @@ pub struct Session {
 impl Session {
     pub(super) fn open(snapshot: Snapshot, now: DateTime<FixedOffset>) -> Session {
         let last = snapshot.route.steps.last().map_or(0, |step| step.op);
-        let op = next_op(&snapshot.route, &snapshot.state, &snapshot.station).unwrap_or(last);
+        let op = resumed(&snapshot.context(last, None, now)).unwrap_or(last);
         let notice =
             (!snapshot.damage.is_empty()).then(|| Notice::Wrong(snapshot.damage.join(" ")));
         let asked = Asked::of(&snapshot.context(op, None, now), Freshness::Shown);

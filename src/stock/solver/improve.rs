@@ -246,6 +246,9 @@ mod tests {
         let mut rng = Xorshift(1);
         assert_eq!(rng.next() * (1_u64 << 53) as f64, 528_452.0);
         assert_eq!(rng.0, 1_082_269_761);
+        // The next, worked out apart with whole numbers of any length: 1152992998833853505.
+        rng.next();
+        assert_eq!(rng.0, 1_152_992_998_833_853_505);
         for _ in 0..1000 {
             assert!((0.0..1.0).contains(&rng.next()));
         }

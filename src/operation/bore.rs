@@ -14,6 +14,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::trace::{CutAlong, CutShape, Trace};
 use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
@@ -164,6 +165,7 @@ impl Operation for Bore {
             }
             .to_owned()
         }));
+        out.traces.extend(self.trace(work, bit)?);
         out.after.make(&self.feature(SIZE), bit);
         out.after.make(&self.feature(WALL), near);
         if self.depth.is_some() {
@@ -194,6 +196,18 @@ impl Bore {
     }
 
     /// Where its centre is along the piece.
+    /// One hole has its place. Of several only the first has, and the shoulder
+    /// that a drawn one is counted from isn't the end.
+    fn trace(&self, work: &Work<'_>, bit: Length) -> Result<Option<Trace>, Trouble> {
+        let along = work.optional(&self.along)?;
+        let along = along.filter(|_| self.count() == 1 && self.draw.is_none());
+        let along = along.map_or(CutAlong::Unknown, |centre| {
+            CutAlong::Between(centre - bit / 2, centre + bit / 2)
+        });
+        let among = self.into().faces();
+        Ok(among.map(|among| Trace::cut(CutShape::Hole, among, along)))
+    }
+
     fn along(&self, work: &Work<'_>, out: &mut Outcome) -> Result<(), Trouble> {
         let Some(along) = work.optional(&self.along)? else { return Ok(()) };
         let at = match work.optional(&self.draw)? {

@@ -12,6 +12,7 @@ use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::stop::Tooth;
+use super::trace::{EndCut, Trace};
 use super::work::{SHORT_PIECE, Work};
 use crate::measure::{Length, Rounds};
 use crate::prose::Level;
@@ -135,6 +136,8 @@ impl Operation for Crosscut {
         if self.rough {
             self.rough_counts(work, &mut out, one)?;
         }
+        let ends = if self.rough { EndCut::Rough } else { EndCut::Square };
+        out.traces.push(Trace::Ends(ends));
         out.cut(LENGTH, length, |length| work.words(length));
         if self.parts_a_gang() && work.blank.gang > 1 {
             out.steps.push(format!(

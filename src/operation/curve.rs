@@ -11,6 +11,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::trace::{LongFace, Skin, Trace};
 use super::words::scaled;
 use super::work::Work;
 use crate::measure::{Length, SafeSide};
@@ -104,6 +105,8 @@ impl Operation for Curve {
                 _ => out.after.make(&self.feature(), left),
             }
         }
+        let sawn = [LongFace::D, LongFace::B].into_iter();
+        out.traces.push(Trace::skin(sawn.take(self.sides() as usize), Skin::Sawn));
         out.steps.push(format!("Saw {} outside the line, all the way.", work.words(leave)));
         out.steps.push("Short cuts before long ones; plan each way out first.".to_owned());
         if self.sides() == 2 {

@@ -12,6 +12,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::trace::{CutAlong, CutShape, Trace};
 use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::MachineKind;
@@ -147,6 +148,13 @@ impl Operation for Dowel {
             out.facts.push(Fact::size("slot, longer than the loose tenon", along));
             out.facts.push(Fact::size("travel between stops", along - bit));
             out.after.make(&self.feature(LENGTH), along);
+        }
+        if let Some(among) = hole.into.faces() {
+            let shape = if wide.is_some() { CutShape::Mortise } else { CutShape::Hole };
+            out.traces.extend(row.iter().map(|centre| {
+                let between = CutAlong::Between(*centre - along / 2, *centre + along / 2);
+                Trace::cut(shape, among, between)
+            }));
         }
         out.after.make(&self.feature(SIZE), bit);
         out.after.make(&self.feature(DEPTH), deep);

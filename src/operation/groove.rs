@@ -18,6 +18,7 @@ use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::rout;
+use super::trace::{CutAlong, CutShape, LongFace, Trace};
 use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide};
 use crate::shop::{Act, MachineKind};
@@ -130,6 +131,14 @@ impl Operation for Groove {
         let cuts = self.place(work, &numbers, &mut out);
         self.deepen(work, &numbers, cuts, &mut out);
         out.after.make(&self.feature(DEPTH), numbers.depth);
+        let along = match self.cut {
+            GrooveCut::Dado => {
+                CutAlong::Between(numbers.from_edge, numbers.from_edge + numbers.width)
+            }
+            GrooveCut::Groove | GrooveCut::Rabbet => CutAlong::Whole,
+        };
+        // The inside face is down.
+        out.traces.push(Trace::cut(CutShape::Groove, LongFace::INSIDE, along));
         out.steps = self.instruct(cuts);
         out.facts.extend(rout::speed(work));
         if is_saw(work) {

@@ -12,6 +12,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::stop::Tooth;
+use super::trace::{CutAlong, CutShape, LongFace, Trace};
 use super::words;
 use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
@@ -98,6 +99,8 @@ impl Operation for HalfLap {
         self.stops(work, &mut out, lap);
         out.after.make(&self.feature(DEPTH), deep);
         out.after.make(&self.feature("width"), wide);
+        let along = CutAlong::Between(from, from + wide);
+        out.traces.push(Trace::cut(CutShape::Groove, LongFace::INSIDE, along));
         let (shoulder, order) = match self.from_end {
             None => ("the shoulder", "Shoulder cut first, then the waste cut by cut to the end."),
             Some(_) => ("the far shoulder", "Both shoulders first, then the waste between them."),

@@ -7,6 +7,7 @@ use serde::Deserialize;
 use super::drawing::{Drawing, Material, Point, Scale};
 use super::feature::{LENGTH, THICKNESS, WIDTH};
 use super::outcome::Finding;
+use super::trace::LongFace;
 use super::words;
 use super::work::Work;
 use crate::measure::{Length, Rounds, ScaleOffset, Target, Unit};
@@ -55,6 +56,18 @@ pub(super) enum Into {
 }
 
 impl Into {
+    /// The long faces it may go into, the likeliest first. A and B are the outside
+    /// by custom: they lie against fence and table. None at an end, where no long
+    /// face shows it.
+    pub(super) const fn faces(self) -> Option<[LongFace; 4]> {
+        use LongFace::{A, B, C, D};
+        match self {
+            Into::Face => Some([C, A, D, B]),
+            Into::Edge => Some([D, B, C, A]),
+            Into::End => None,
+        }
+    }
+
     /// The feature its depth is taken from.
     pub(super) fn deep(self) -> &'static str {
         match self {

@@ -4,6 +4,8 @@
 //! and before the next operation lacks wood: `floor((before - wanted) / depth)`
 //! (common practice, no source).
 
+use std::collections::BTreeSet;
+
 use schemars::JsonSchema;
 use serde::Deserialize;
 
@@ -17,6 +19,7 @@ use super::order::{PartSequence, WorkStage};
 use super::outcome::{Fact, Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::trace::{LongFace, Skin, Trace};
 use super::work::Work;
 use crate::measure::{Length, Rounds};
 use crate::shop::MachineKind;
@@ -86,6 +89,25 @@ impl Jointing {
 }
 
 impl JointedSide {
+    fn surface(self) -> Surface {
+        match self {
+            JointedSide::Face => Surface::Face,
+            JointedSide::Edge => Surface::Edge,
+        }
+    }
+
+    /// The first face or edge made true is marked; another one is opposite it.
+    fn traces(self, trued: &BTreeSet<Surface>) -> Vec<Trace> {
+        let (marked, opposite) = match self {
+            JointedSide::Face => (LongFace::A, LongFace::C),
+            JointedSide::Edge => (LongFace::B, LongFace::D),
+        };
+        if trued.contains(&self.surface()) {
+            return vec![Trace::skin([opposite], Skin::Planed)];
+        }
+        vec![Trace::skin([marked], Skin::Planed), Trace::Marked(marked)]
+    }
+
     /// When to stop, and what is wrong where the wood doesn't reach.
     fn stop(
         self,
@@ -224,10 +246,8 @@ impl Operation for Jointing {
                 ..Pass::at(index as u32 + 1, work.tool_name, depth.readout, depth.setting)
             });
             side.stop(work, before, taken, passes, &mut out);
-            out.after.trued.insert(match side {
-                JointedSide::Face => Surface::Face,
-                JointedSide::Edge => Surface::Edge,
-            });
+            out.traces.extend(side.traces(&out.after.trued));
+            out.after.trued.insert(side.surface());
         }
         depth.by_passes = true;
         out.settings.push(depth);

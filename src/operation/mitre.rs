@@ -25,6 +25,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::trace::{EndCut, Trace};
 use super::words::scaled;
 use super::work::{SHORT_PIECE, Work};
 use crate::measure::Length;
@@ -177,6 +178,7 @@ impl Operation for Mitre {
         };
         out.drawing = self.draw(work, lengths);
         self.wood(work, &mut out, lengths);
+        out.traces.push(Trace::Ends(EndCut::Mitred));
         self.set(work, &mut out, lengths, angle);
         out.facts.push(Fact::degrees("off square", angle));
         out.facts.push(Fact::size("along the longest edge", lengths.edge));

@@ -61,6 +61,7 @@ mod setting;
 mod stop;
 mod taper;
 mod tenon;
+mod trace;
 mod words;
 mod work;
 
@@ -78,5 +79,6 @@ pub use outcome::{
 };
 pub use question::{Formulas, Operation, Over, SizedFeature, Wall};
 pub use reader::{FormulaText, KeyReader, Keyed};
+pub use trace::{CutAlong, CutShape, EndCut, LongFace, Skin, Trace};
 pub use words::{decimal, words};
 pub use work::{LeftForLater, RoughFaces, ShortestPiece, Work};

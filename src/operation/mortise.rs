@@ -6,6 +6,7 @@
 //! a bite being no more than half the bit (common practice, no source).
 
 mod neighbours;
+mod seen;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -227,6 +228,7 @@ impl Operation for Mortise {
         let top = self.along(work, &mut out, long)?;
         let own = self.mortised(work, made, long)?;
         out.findings.extend(neighbours::walls(work, &own, section(work)));
+        out.traces.push(self.trace(own.along));
         out.after.mortises.push(own);
         let each = if self.keys.faces.count() > 1 { ", each face the same way" } else { "" };
         out.steps.push(format!("Outside reference face to the fence{each}."));

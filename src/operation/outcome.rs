@@ -3,6 +3,7 @@
 use super::blank::Blank;
 use super::drawing::{Drawing, DrawnShape};
 use super::feature::FeatureName;
+use super::trace::Trace;
 use super::words;
 use crate::measure::{Dial, Length, Readout, Rounds, Setting, Target, Unit};
 use crate::prose::{Message, Span};
@@ -253,6 +254,8 @@ pub struct Outcome {
     pub findings: Vec<Finding>,
     /// The cut as it is seen at the machine.
     pub drawing: Drawing,
+    /// What it leaves to be seen on the piece, in the order it is done.
+    pub traces: Vec<Trace>,
 }
 
 impl Outcome {
@@ -268,6 +271,7 @@ impl Outcome {
             wait: None,
             findings: Vec::new(),
             drawing,
+            traces: Vec::new(),
         }
     }
 

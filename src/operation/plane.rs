@@ -16,6 +16,7 @@ use super::ladder::{Ladder, Rung, TABLE};
 use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, NamedSetting, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
+use super::trace::{Skin, Trace};
 use super::work::Work;
 use crate::measure::{Dial, Length, Readout, Rounds, ScaleOffset};
 use crate::shop::MachineKind;
@@ -108,6 +109,7 @@ impl Operation for Plane {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let ladder = self.ladder();
         let (target, mut out) = ladder.begin(work)?;
+        out.traces.push(Trace::closed_in(self.square, Skin::Planed));
         if !work.blank.trued.contains(&Surface::Face) {
             out.findings.push(
                 Finding::warning("no flat face to run on the table: the planer copies the bend")

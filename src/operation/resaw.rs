@@ -14,6 +14,7 @@ use super::keys::{self, keys};
 use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble, Wait};
 use super::question::{Operation, Over, SizedFeature};
+use super::trace::{LongFace, Skin, Trace};
 use super::words;
 use super::work::Work;
 use crate::measure::{Length, Rounds};
@@ -151,6 +152,9 @@ impl Operation for Resaw {
         if rejoint <= Length::ZERO {
             out.after.trued.remove(&Surface::Face);
         }
+        let sawn = [LongFace::C, LongFace::A].into_iter();
+        let is_trued = out.after.trued.contains(&Surface::Face);
+        out.traces.push(Trace::skin(sawn.take(if is_trued { 1 } else { 2 }), Skin::Sawn));
         out.wait = Some(Wait { minutes: OVERNIGHT, what: "the slices to settle".to_owned() });
         self.instruct(work, &mut out, rejoint);
         out.steps.extend(slab.step);

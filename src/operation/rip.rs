@@ -11,6 +11,7 @@ use super::kind::OperationKind;
 use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::trace::{LongFace, Skin, Trace};
 use super::work::Work;
 use crate::measure::Length;
 use crate::prose::Level;
@@ -129,6 +130,10 @@ impl Operation for Rip {
         if let Some(strips) = self.strips {
             self.rip_apart(work, width, strips, &mut out)?;
         }
+        // Strips that have no jointed edge left are sawn on both.
+        let sawn = [LongFace::D, LongFace::B].into_iter();
+        let is_trued = out.after.trued.contains(&Surface::Edge);
+        out.traces.push(Trace::skin(sawn.take(if is_trued { 1 } else { 2 }), Skin::Sawn));
         Ok(out)
     }
 

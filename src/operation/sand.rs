@@ -19,6 +19,7 @@ use super::order::{PartSequence, WorkStage};
 use super::outcome::{Finding, NamedSetting, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
+use super::trace::{Skin, Trace};
 use super::words;
 use super::work::Work;
 use crate::measure::{Dial, Length, Readout, Rounds, ScaleOffset, Target};
@@ -118,6 +119,7 @@ impl Operation for Sand {
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
         let ladder = self.ladder();
         let (target, mut out) = ladder.begin(work)?;
+        out.traces.push(Trace::closed_in(self.square, Skin::Sanded));
         let (belts, findings) = self.belts(work);
         out.findings.extend(findings);
         let mut table = ladder.table(work, target);

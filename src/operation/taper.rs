@@ -18,6 +18,7 @@ use super::kind::OperationKind;
 use super::order::WorkStage;
 use super::outcome::{Fact, Finding, Outcome, Pass, Trouble};
 use super::question::{Operation, Over, SizedFeature};
+use super::trace::{LongFace, Skin, Trace};
 use super::words::{self, scaled};
 use super::work::Work;
 use crate::measure::{Length, Rounds, SafeSide, Unit};
@@ -187,6 +188,7 @@ impl Operation for Taper {
             );
         }
         out.after.make(&self.named("start length"), start);
+        out.traces.push(self.traces(start));
         self.set(work, &mut out, &cuts);
         self.facts(work, &mut out, &cuts)?;
         self.instruct(&mut out, sanding);
@@ -211,6 +213,15 @@ impl Taper {
     /// How many of two opposite faces are cut.
     fn sides(&self) -> i64 {
         if self.faces == Tapered::Four { 2 } else { 1 }
+    }
+
+    fn traces(&self, start: Length) -> Trace {
+        let faces: &[LongFace] = match self.faces {
+            Tapered::One => &[LongFace::C],
+            Tapered::TwoInside => &[LongFace::C, LongFace::D],
+            Tapered::Four => &LongFace::ALL,
+        };
+        Trace::Skin { faces: faces.to_vec(), skin: Skin::Sawn, from: start }
     }
 
     fn named(&self, feature: &str) -> FeatureName {

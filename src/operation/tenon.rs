@@ -19,6 +19,7 @@ use super::outcome::{Fact, Finding, Outcome, Trouble};
 use super::question::{Operation, Over, SizedFeature};
 use super::reader::KeyReader;
 use super::stop::Tooth;
+use super::trace::Trace;
 use super::words;
 use super::work::{ALIKE, Work};
 use crate::measure::{Length, Rounds, SafeSide};
@@ -201,6 +202,7 @@ impl Operation for Tenon {
         out.cautions = self.cautions();
         out.after.make(&self.feature(THICKNESS), thick);
         out.after.make(&self.feature(LENGTH), long);
+        out.traces.push(Trace::Tenon { long, ends: self.ends() as usize });
         Ok(out)
     }
 

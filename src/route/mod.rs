@@ -238,6 +238,17 @@ impl Route {
     }
 }
 
+impl Part {
+    /// Whether a handed piece is the mirror image of the first hand. Turned about
+    /// one axis it is: `front right` of `front left`. About two it is the same piece
+    /// turned round: `back right`.
+    pub fn is_mirrored(&self, hand: &str) -> bool {
+        let Some(first) = self.hands.first() else { return false };
+        let differ = first.split_whitespace().zip(hand.split_whitespace());
+        differ.filter(|(one, other)| one != other).count() % 2 == 1
+    }
+}
+
 impl Step {
     /// Whether it opens only when what it depends on has been measured.
     pub fn cant_be_undone(&self) -> bool {

@@ -98,6 +98,8 @@ pub struct Glyphs {
     pub block: &'static str,
     /// Cut, and not measured.
     pub lower_half: &'static str,
+    /// Wood that a groove or a tenon's shoulder took away.
+    pub hollow: &'static str,
     /// Wood inside its outline.
     pub wood: &'static str,
     /// Wood that is cut away.
@@ -137,6 +139,7 @@ impl Glyphs {
     pub const BLOCKS: Glyphs = Glyphs {
         block: "█",
         lower_half: "▄",
+        hollow: "▄",
         wood: "░",
         waste: "/",
         cutter: "█",
@@ -159,6 +162,7 @@ impl Glyphs {
     pub const ASCII: Glyphs = Glyphs {
         block: "#",
         lower_half: "=",
+        hollow: "_",
         wood: ".",
         waste: "/",
         cutter: "#",

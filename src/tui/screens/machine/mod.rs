@@ -6,6 +6,7 @@ mod accepted;
 mod grid;
 mod picture;
 mod readings;
+mod so_far;
 mod talk;
 
 use ratatui::Frame;
@@ -17,6 +18,7 @@ use ratatui::widgets::{Clear, Paragraph};
 use self::grid::{GridSize, MachineGrid};
 use self::readings::ReadingsPanel;
 pub(super) use self::readings::kind_of;
+pub(super) use self::so_far::SoFar;
 use self::talk::{Talk, draw_list};
 use super::frame::{
     EntryWords, KeyWords, answer_rows, draw_entry, draw_hints, draw_route, draw_title,
@@ -28,7 +30,7 @@ use crate::tui::message::Unread;
 use crate::tui::sentence::refusal_words;
 use crate::tui::theme::Theme;
 use crate::tui::widgets::{
-    BigText, Caution, DrawingView, Emphasis, Tall, piece_line, whole_or_dots,
+    BigText, Caution, DrawingView, Emphasis, PartView, Tall, piece_line, whole_or_dots,
 };
 use crate::work::{BoardsTask, Task, WorkContext};
 
@@ -151,6 +153,10 @@ impl MachineScreen<'_> {
             let list = (view.now.clone(), view.details.as_slice());
             draw_list(frame, talk, list, scrolled, self.theme());
             accepted::draw(self.context, proposal, frame, grid.drawing, self.theme());
+            // The table of what follows takes the rows below the number.
+            if grid.part.bottom() <= grid.talk.y {
+                self.draw_part(frame);
+            }
             return 0;
         }
         let left_out = self.talk().draw(frame, grid.talk);
@@ -163,8 +169,23 @@ impl MachineScreen<'_> {
         if let Some(readings) = ReadingsPanel::of(self.context, self.task, self.theme()) {
             readings.draw(frame, grid.readings);
         }
+        self.draw_part(frame);
         self.draw_long_refusal(frame);
         left_out
+    }
+
+    /// What is finished of the piece in hand. Where it shares its rows with the
+    /// readings, it has them at an operation that measures nothing.
+    fn draw_part(&self, frame: &mut Frame<'_>) {
+        let (part, readings) = (self.grid.part, self.grid.readings);
+        let measures = self.context.planned().is_some_and(|planned| !planned.checks.is_empty());
+        if part.is_empty() || (part == readings && measures) {
+            return;
+        }
+        if let Some(SoFar { part: so_far, names }) = SoFar::of(self.context, self.task) {
+            let view = PartView { part: &so_far, names: &names, theme: self.theme() };
+            frame.render_widget(view, part);
+        }
     }
 
     /// What has no room beside the drawing takes the whole width: where nothing

@@ -604,3 +604,25 @@ fn cautions_belong_to_the_machine_and_the_piece() {
 fn outcome_cautions(plan: &Plan) -> String {
     plan.operation(10).unwrap().cautions.join("\n")
 }
+
+/// Sawn 1/32 outside its line a curve leaves that much more than its narrowest place: all
+/// of 4 at 3 31/32.
+#[test]
+fn a_curve_adds_no_wood() {
+    let keys = r#""do": "curve", "at": "band saw", "tool": "half inch blade", "radius": "9", "narrowest": "?""#;
+    holds(PIECE, keys, ["3 31/32", "3.97"], "but the piece is only 4 in: wood can't be added");
+}
+
+/// Left and right pieces mirror each other where a cut lies in from an edge or an end; a
+/// rabbet is at the edge itself.
+#[test]
+fn grooves_of_left_and_right_pieces_mirror_each_other() {
+    let steps = |cut: &str, from: &str| {
+        let keys = format!(
+            r#""do": "groove", "at": "router table", "tool": "1/4 straight bit", "cut": "{cut}", "panel": "0.242", "depth": "1/4"{from}"#
+        );
+        outcome(&planned(PIECE, &keys), 10).steps.join("\n").contains("mirror each other")
+    };
+    let from = r#", "from_edge": "1""#;
+    assert!(steps("groove", from) && steps("dado", from) && !steps("rabbet", ""));
+}

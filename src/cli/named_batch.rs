@@ -6,7 +6,10 @@ use std::path::Path;
 use super::Failure;
 use super::articles::make_articles;
 use super::source::{self, SourceText};
-use crate::journal::{BatchFolder, Event, Home, JournalLine, State, read_route, read_shop};
+use crate::journal::{
+    BatchFolder, Event, Home, JournalLine, OpenError, State, read_route, read_shop,
+    without_beginning,
+};
 use crate::route::Route;
 use crate::shop::Shop;
 
@@ -25,6 +28,9 @@ impl NamedBatch {
         let begun_by = folder.route_json()?;
         let lines = journal(&folder)?;
         let state = State::fold(&lines);
+        if !state.is_started() {
+            return Err(OpenError::Bad(without_beginning(folder.name())).into());
+        }
         let route_text = state.adopted_route.as_deref().map_or(begun_by, str::to_owned);
         let route = read_route(&route_text).map_err(|_| spoiled(&folder))?;
         Ok(NamedBatch { folder, route, route_text, lines, state })

@@ -1,7 +1,7 @@
 //! What the disk can refuse, in words for whoever is at the machine, and how a
 //! new name is made to last.
 
-use std::fs;
+use std::fs::{self, OpenOptions};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 
@@ -202,4 +202,16 @@ mod tests {
         assert_eq!(refused.kind(), io::ErrorKind::AlreadyExists);
         assert_eq!(fs::read(&path).expect("read"), b"first");
     }
+}
+
+/// Tests in a file of its own whether lines added through two handles in turn all arrive.
+pub(super) fn keeps_added_lines(folder: &Path) -> io::Result<bool> {
+    let trial = tempfile::Builder::new().prefix(".trial-").tempfile_in(folder)?;
+    let mut one = OpenOptions::new().append(true).open(trial.path())?;
+    let mut other = OpenOptions::new().append(true).open(trial.path())?;
+    one.write_all(b"first\n")?;
+    other.write_all(b"second\n")?;
+    one.write_all(b"third\n")?;
+    one.sync_data()?;
+    Ok(fs::read(trial.path())? == b"first\nsecond\nthird\n")
 }

@@ -5,10 +5,11 @@ use std::fmt;
 use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use serde::de::DeserializeOwned;
 
-use super::disk::{StoreError, refused, sync_folder, write_new};
+use super::disk::{StoreError, keeps_added_lines, refused, sync_folder, write_new};
 use super::line::{Damage, JournalEntry, scan};
 use super::merge::merge;
 use super::name::objection;
@@ -17,6 +18,11 @@ use crate::prose::visible;
 const ROUTE: &str = "route.json";
 const SHOP: &str = "shop.json";
 const STATION_ENDING: &str = ".jsonl";
+const UNFINISHED: &str = ".new-";
+
+/// A folder that was never finished is a leftover of a crash once one begun this much
+/// later is there: nobody takes as long to begin a batch.
+const LEFT_OVER: Duration = Duration::from_secs(3600);
 
 /// Where batches live.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -104,6 +110,17 @@ impl BatchFolder {
         route_json: &str,
         shop_json: &str,
     ) -> Result<BatchFolder, StoreError> {
+        BatchFolder::create_begun(home, name, (route_json, shop_json), None)
+    }
+
+    /// The same with the file of the station that begins it, and its first lines in it: no
+    /// moment leaves a batch that has a folder and no beginning.
+    pub(super) fn create_begun(
+        home: &Home,
+        name: &str,
+        (route_json, shop_json): (&str, &str),
+        first: Option<(&str, &str)>,
+    ) -> Result<BatchFolder, StoreError> {
         let path = path_of(home, name)?;
         if path.symlink_metadata().is_ok() {
             return Err(StoreError::Exists { path });
@@ -111,14 +128,22 @@ impl BatchFolder {
         let refused_home = || refused("make a batch in", &home.0);
         fs::create_dir_all(&home.0).map_err(refused_home())?;
         let mut builder = tempfile::Builder::new();
-        builder.prefix(".new-");
+        builder.prefix(UNFINISHED);
         // Otherwise nobody but its maker could ever open the batch; the user's mask still applies.
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o777));
         let unfinished = builder.tempdir_in(&home.0).map_err(refused_home())?;
+        remove_leftovers(&home.0, unfinished.path());
         for (file, text) in [(ROUTE, route_json), (SHOP, shop_json)] {
             let file = unfinished.path().join(file);
             write_new(&file, text.as_bytes()).map_err(refused("write", &file))?;
+        }
+        if let Some((station, lines)) = first {
+            if !keeps_added_lines(unfinished.path()).map_err(refused_home())? {
+                return Err(StoreError::LosesLines { folder: home.0.clone() });
+            }
+            let file = unfinished.path().join(format!("{station}{STATION_ENDING}"));
+            write_new(&file, lines.as_bytes()).map_err(refused("write", &file))?;
         }
         sync_folder(unfinished.path()).map_err(refused_home())?;
         // A batch is never an empty folder, and only an empty folder can be renamed over.
@@ -245,6 +270,19 @@ fn path_of(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
     match objection(name) {
         Some(why) => Err(StoreError::BadName { what: "batch", name: name.to_owned(), why }),
         None => Ok(home.0.join(name)),
+    }
+}
+
+/// Removes what crashes left of batches that never began. A failure only leaves it there.
+fn remove_leftovers(home: &Path, newest: &Path) {
+    let made = |path: &Path| path.metadata().and_then(|known| known.modified());
+    let (Ok(now), Ok(list)) = (made(newest), fs::read_dir(home)) else { return };
+    for item in list.flatten() {
+        let is_unfinished = item.file_name().to_string_lossy().starts_with(UNFINISHED);
+        let age = made(&item.path()).ok().and_then(|made| now.duration_since(made).ok());
+        if is_unfinished && age.is_some_and(|age| age > LEFT_OVER) {
+            let _ = fs::remove_dir_all(item.path());
+        }
     }
 }
 

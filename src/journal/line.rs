@@ -217,6 +217,29 @@ impl fmt::Display for Damage {
     }
 }
 
+/// What one answer led to as entries: from line `first` of the station on, none before
+/// what came `after`.
+pub(super) fn answer_lines<E>(
+    station: &str,
+    (first, after): (u64, u64),
+    at: DateTime<FixedOffset>,
+    who: Option<&str>,
+    events: Vec<E>,
+) -> Vec<JournalEntry<E>> {
+    let answer = AnswerLines::of(first, events.len());
+    let numbered = events.into_iter().zip(0..);
+    let entry = |(event, place)| JournalEntry {
+        n: first + place,
+        after: after + place,
+        at,
+        station: station.to_owned(),
+        who: who.map(str::to_owned),
+        answer,
+        event,
+    };
+    numbered.map(entry).collect()
+}
+
 /// Writes an entry as one line, newline included.
 ///
 /// The checksum comes last and covers the raw bytes before it, so checking never depends on how

@@ -90,9 +90,9 @@
 //! # Invented batches
 //!
 //! The first line of an invented batch is `invented`, with the seed and the faults.
-//! It precedes `started`, so that a batch torn while it was written is either marked
-//! or empty. Its lines are written in one go by [`Station::append_all`]; everywhere
-//! else a line is on the disk before the next one is thought of.
+//! Every batch begins whole: its first lines, an invented one's all lines, are in its
+//! folder before the folder gets its name. A folder without them is no batch, and every
+//! command says so.
 //!
 //! # Changing the format
 //!
@@ -138,7 +138,9 @@ pub use laid_out::{
 pub use line::{AnswerLines, Damage, JournalEntry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
 pub use name::objection;
-pub use open::{OpenBatch, OpenError, Snapshot, read_route, read_shop};
+pub use open::{
+    Beginning, OpenBatch, OpenError, Snapshot, read_route, read_shop, without_beginning,
+};
 pub use record::{
     AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord,
     Remark, RunningWait, ScaleCheck, SetupState, Zeroing,

@@ -7,16 +7,21 @@ use std::sync::Arc;
 use chrono::{DateTime, FixedOffset};
 use thiserror::Error;
 
+use super::boards::listed;
 use super::event::{Event, JournalLine};
 use super::facts::initial_pieces;
+use super::line::{answer_lines, encode};
 use super::merge::{merge, next_after};
+use super::name::{objection, spelled_as_file};
 use super::state::State;
 use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
 use crate::document::{Document, Problem};
 use crate::operation::MayOverride;
 use crate::plan::{Known, Plan, PlanFinding, walk};
+use crate::prose::visible;
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
+use crate::stock::RackBoard;
 
 /// Why a batch could not be opened.
 #[derive(Debug, Error)]
@@ -56,6 +61,28 @@ pub struct Snapshot {
     pub damage: Vec<String>,
 }
 
+/// What a batch begins with.
+#[derive(Clone, Copy, Debug)]
+pub struct Beginning<'a> {
+    /// The name of the batch.
+    pub name: &'a str,
+    /// The text of its route.
+    pub route: &'a str,
+    /// The text of its shop file.
+    pub shop: &'a str,
+    /// The station that begins it.
+    pub station: &'a str,
+    /// Who has the station open, in words.
+    pub holder: &'a str,
+    /// When it begins.
+    pub at: DateTime<FixedOffset>,
+    /// The lead's initials and reason where the plan has errors, such as `MB the jointer
+    /// comes on Monday`.
+    pub word: Option<&'a str>,
+    /// The boards it begins with.
+    pub boards: &'a [RackBoard],
+}
+
 /// The batch with its files in hand.
 pub struct OpenBatch {
     folder: BatchFolder,
@@ -73,33 +100,32 @@ pub struct OpenBatch {
 }
 
 impl OpenBatch {
-    /// Begins a batch: freezes route and shop, writes the first line. A plan with
-    /// errors needs the lead's `word`: initials and reason, such as `MB the jointer
-    /// comes on Monday`.
-    pub fn start(
-        home: &Home,
-        name: &str,
-        (route_json, shop_json): (&str, &str),
-        station: &str,
-        holder: &str,
-        now: DateTime<FixedOffset>,
-        word: Option<&str>,
-    ) -> Result<OpenBatch, OpenError> {
+    /// Begins a batch: freezes route and shop, and writes its first lines, all in one go.
+    /// A plan with errors needs the lead's word.
+    pub fn start(home: &Home, beginning: &Beginning<'_>) -> Result<OpenBatch, OpenError> {
+        let Beginning { name, route: route_json, shop: shop_json, station, .. } = *beginning;
         // Read before anything is written: a bad route begins no batch.
         let route = read_route(route_json)?;
         possible_shop(shop_json)?;
-        let begun = answered_for(&route, &read_shop(shop_json)?, word)?;
-        BatchFolder::create(home, name, route_json, shop_json)?;
-        let mut open = OpenBatch::resume(home, name, station, holder)?;
-        let pieces = initial_pieces(&open.route, &open.plan, open.station.name());
-        let event = Event::Started {
+        let shop = read_shop(shop_json)?;
+        let begun = answered_for(&route, &shop, beginning.word)?;
+        let station = spelled_as_file(station);
+        if let Some(why) = objection(&station) {
+            return Err(StoreError::BadName { what: "station", name: station, why }.into());
+        }
+        let plan = walk(&route, &shop, &Known::default());
+        let started = Event::Started {
             batch: name.to_owned(),
-            route: open.route.name.clone(),
-            sets: open.route.sets,
-            pieces,
+            route: route.name.clone(),
+            sets: route.sets,
+            pieces: initial_pieces(&route, &plan, &station),
         };
-        open.append(None, now, [event].into_iter().chain(begun).collect())?;
-        Ok(open)
+        let boards = listed(&station, beginning.boards);
+        let events = [started].into_iter().chain(begun).chain(boards).collect();
+        let lines = answer_lines(&station, (1, 1), beginning.at, None, events);
+        let text: String = lines.iter().map(encode).collect();
+        BatchFolder::create_begun(home, name, (route_json, shop_json), Some((&station, &text)))?;
+        OpenBatch::resume(home, name, &station, beginning.holder)
     }
 
     /// Writes an invented batch, whose journal is known from its beginning:
@@ -119,12 +145,9 @@ impl OpenBatch {
         let station = station.clone();
         read_route(route_json)?;
         read_shop(shop_json)?;
-        BatchFolder::create(home, name, route_json, shop_json)?;
-        let mut open = OpenBatch::resume(home, name, &station, holder)?;
-        open.lines = open.station.append_all(lines)?;
-        open.fingerprint = open.folder.fingerprint()?;
-        open.settle();
-        Ok(open)
+        let text: String = lines.iter().map(encode).collect();
+        BatchFolder::create_begun(home, name, (route_json, shop_json), Some((&station, &text)))?;
+        OpenBatch::resume(home, name, &station, holder)
     }
 
     /// Opens a batch under way.
@@ -148,6 +171,9 @@ impl OpenBatch {
         let everything = folder.read_all::<Event>()?;
         damage.extend(everything.damage.iter().map(ToString::to_string));
         let state = State::fold(&everything.entries);
+        if !state.is_started() {
+            return Err(OpenError::Bad(without_beginning(folder.name())));
+        }
         let route = state.adopted_route.as_deref().unwrap_or(&begun_by);
         let route = Arc::new(read_route(route)?);
         let known = state.known();
@@ -244,6 +270,14 @@ impl OpenBatch {
             damage: self.damage.clone(),
         }
     }
+}
+
+/// What to say of a batch whose first line is missing: what its pieces are stood there.
+pub fn without_beginning(name: &str) -> String {
+    format!(
+        "{} has no beginning: its first line is missing or damaged; bring its files back from a copy, or begin under another name",
+        visible(name)
+    )
 }
 
 /// Refuses a plan with errors, unless the lead's word stands against those that a

@@ -158,6 +158,11 @@ impl State {
         !self.late.iter().any(waiting)
     }
 
+    /// Whether its first line was read: without it nothing is known of its pieces.
+    pub fn is_started(&self) -> bool {
+        self.sets > 0
+    }
+
     /// The reading in force for a piece and feature: the latest not voided.
     pub fn reading_in_force(
         &self,

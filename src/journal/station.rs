@@ -9,9 +9,11 @@ use chrono::{DateTime, FixedOffset};
 use serde::Serialize;
 use serde::de::IgnoredAny;
 
-use super::disk::{StoreError, read_start, refused, sync_data, sync_folder, write_new};
+use super::disk::{
+    StoreError, keeps_added_lines, read_start, refused, sync_data, sync_folder, write_new,
+};
 use super::folder::BatchFolder;
-use super::line::{AnswerLines, Damage, HIGHEST, JournalEntry, encode, scan};
+use super::line::{Damage, HIGHEST, JournalEntry, answer_lines, encode, scan};
 use super::name::{objection, spelled_as_file};
 use crate::prose::visible;
 
@@ -110,46 +112,12 @@ impl Station {
             return Ok(Vec::new());
         }
         let (first, after) = self.numbers(after, events.len() as u64)?;
-        let answer = AnswerLines::of(first, events.len());
-        let numbered = events.into_iter().zip(0..);
-        let entries: Vec<JournalEntry<E>> = numbered
-            .map(|(event, place)| JournalEntry {
-                n: first + place,
-                after: after + place,
-                at,
-                station: self.name.clone(),
-                who: who.clone(),
-                answer,
-                event,
-            })
-            .collect();
+        let entries = answer_lines(&self.name, (first, after), at, who.as_deref(), events);
         let text: String = entries.iter().map(encode).collect();
         self.write(text.as_bytes())?;
         let last = entries.len() as u64 - 1;
         (self.next, self.last_after) = (first + last + 1, after + last);
         Ok(entries)
-    }
-
-    /// Appends many lines in one go, for a journal that is known from its
-    /// beginning: all of them are on the disk, or a torn part of them at worst.
-    ///
-    /// Their numbers and their station are this station's own.
-    pub fn append_all<E: Serialize>(
-        &mut self,
-        entries: Vec<JournalEntry<E>>,
-    ) -> Result<Vec<JournalEntry<E>>, StoreError> {
-        let (mut n, mut after) = self.numbers(0, entries.len() as u64)?;
-        let mut text = String::new();
-        let mut own = Vec::with_capacity(entries.len());
-        for entry in entries {
-            let entry = JournalEntry { n, after, station: self.name.clone(), ..entry };
-            text += &encode(&entry);
-            own.push(entry);
-            (n, after) = (n + 1, after + 1);
-        }
-        self.write(text.as_bytes())?;
-        (self.next, self.last_after) = (n, after - 1);
-        Ok(own)
     }
 
     /// The numbers the next line takes, when there are enough left for so many.
@@ -230,18 +198,6 @@ fn lock(folder: &Path, station: &str, holder: &str) -> Result<File, StoreError> 
         .and_then(|()| lock.write_all(holder.as_bytes()))
         .map_err(refused("write", &path))?;
     Ok(lock)
-}
-
-/// Tests in a file of its own whether lines added through two handles in turn all arrive.
-fn keeps_added_lines(folder: &Path) -> io::Result<bool> {
-    let trial = tempfile::Builder::new().prefix(".trial-").tempfile_in(folder)?;
-    let mut one = OpenOptions::new().append(true).open(trial.path())?;
-    let mut other = OpenOptions::new().append(true).open(trial.path())?;
-    one.write_all(b"first\n")?;
-    other.write_all(b"second\n")?;
-    one.write_all(b"third\n")?;
-    one.sync_data()?;
-    Ok(fs::read(trial.path())? == b"first\nsecond\nthird\n")
 }
 
 /// Puts a torn tail into a file of its own, never over an earlier one.

@@ -24,9 +24,8 @@
 //! and times that come from the seed.
 //!
 //! The first line of its journal says `invented`, with the seed and the faults,
-//! and the state keeps that for every screen and export. It comes before the line
-//! that starts the batch, so that a file torn while it was written is either
-//! marked or empty. All lines are written at once, by `Station::append_all`.
+//! and the state keeps that for every screen and export. All lines are
+//! there before the folder gets its name.
 //!
 //! [`Settings::accepts_all`] leaves out all rework, for series that are judged as
 //! they fell. [`Settings::until`] stops after an operation, because planning anew

@@ -8,7 +8,7 @@ use super::app::App;
 use super::clock::now;
 use super::message::{AppMessage, Effect, RouteRow};
 use super::theme::Theme;
-use crate::journal::{Event, Home, OpenBatch, OpenError, StoreError, listed, read_route};
+use crate::journal::{Beginning, Event, Home, OpenBatch, OpenError, StoreError, read_route};
 use crate::operation::MayOverride;
 use crate::route::with_sets;
 use crate::stock::RackBoard;
@@ -152,24 +152,21 @@ impl Performer {
     ) -> Option<AppMessage> {
         let choice = self.setting.routes.get(route)?;
         let text = with_sets(&choice.text, sets);
-        let started = OpenBatch::start(
-            &self.setting.home,
-            &name,
-            (&text, &self.setting.shop),
-            &self.setting.station,
-            &holder(),
-            now(),
+        let beginning = Beginning {
+            name: &name,
+            route: &text,
+            shop: &self.setting.shop,
+            station: &self.setting.station,
+            holder: &holder(),
+            at: now(),
             word,
-        );
+            boards: &self.setting.boards,
+        };
+        let started = OpenBatch::start(&self.setting.home, &beginning);
         if let Err(OpenError::Faulty { what, may_override: MayOverride::Lead }) = &started {
             return Some(AppMessage::Faulty { what: what.clone(), route, name, sets });
         }
-        let opened = started.and_then(|mut open| {
-            let events = listed(&self.setting.station, &self.setting.boards);
-            open.append(None, now(), events)?;
-            Ok(open)
-        });
-        Some(self.opened(opened))
+        Some(self.opened(started))
     }
 
     fn opened(&mut self, opened: Result<OpenBatch, OpenError>) -> AppMessage {

@@ -3,8 +3,8 @@
 use super::progress::next_op;
 use crate::journal::BatchFolder;
 use crate::journal::Event;
-use crate::journal::read_route;
 use crate::journal::{PieceTally, State};
+use crate::journal::{read_route, without_beginning};
 use crate::route::Route;
 
 /// A batch under way, as lists show it.
@@ -35,6 +35,9 @@ impl BatchRow {
         match folder.read_all::<Event>() {
             Ok(everything) => {
                 let state = State::fold(&everything.entries);
+                if !state.is_started() {
+                    return unreadable(without_beginning(&name));
+                }
                 let adopted = state.adopted_route.as_deref().and_then(|text| read_route(text).ok());
                 let route = adopted.unwrap_or(route);
                 let mut progress = progress(&route, &state);

@@ -7,6 +7,7 @@ use benchway::tui::{App, AppMessage, Effect, RouteRow};
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
+use crate::bench;
 use crate::drawn::{PLAIN, drawn, text};
 use crate::walker::SHOP;
 
@@ -28,7 +29,7 @@ fn begin(text: &str, word: Option<&str>) -> Result<OpenBatch, OpenError> {
     let place = tempfile::tempdir().expect("a folder for the test");
     let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
     let at: DateTime<FixedOffset> = "2026-11-25T08:00:00+01:00".parse().expect("a time");
-    OpenBatch::start(&home, "strips", (text, SHOP), "cart", "a test", at, word)
+    bench::begin(&home, "strips", (text, SHOP), "cart", at, word)
 }
 
 const BOTH: &str = r#"["face", "edge"]"#;
@@ -93,4 +94,52 @@ fn the_opening_screen_asks_for_the_word() {
     }
     let (route, sets, word) = (0, 1, Some("MB why".to_owned()));
     assert_eq!(effects, [Effect::Start { route, name: "strips".to_owned(), sets, word }]);
+}
+
+/// A folder without its first line, as a crash of an older program left it, is no batch.
+/// It is said, and nothing can be walked or reviewed in it.
+#[test]
+fn a_folder_without_a_beginning_is_no_batch() {
+    let place = tempfile::tempdir().expect("a folder for the test");
+    let folder = place.path().join("husk");
+    std::fs::create_dir(&folder).expect("the folder takes a folder");
+    let text = route(BOTH, "cabinet saw", "1/32");
+    std::fs::write(folder.join("route.json"), &text).expect("it takes a file");
+    std::fs::write(folder.join("shop.json"), SHOP).expect("it takes a file");
+    let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+    let opened = OpenBatch::resume(&home, "husk", "cart", "a test");
+    let said = opened.err().expect("it isn't opened").to_string();
+    assert!(said.contains("husk has no beginning"), "{said}");
+    for command in ["review", "export", "learn"] {
+        let said = bench::benchway_at_home(place.path(), &[command, "husk"]);
+        assert_eq!(said.code, 2, "{command}: {}", said.out);
+        assert!(said.err.contains("has no beginning"), "{command}: {}", said.err);
+    }
+    let listed = bench::benchway_at_home(place.path(), &["batches"]).out;
+    assert!(listed.contains("has no beginning"), "{listed}");
+}
+
+/// A batch that begins has its first lines before its folder has its name: nothing is
+/// ever in the home but whole batches and leftovers that no command shows.
+#[test]
+fn a_batch_begins_whole() {
+    let place = tempfile::tempdir().expect("a folder for the test");
+    let home = Home::locate(Some(place.path().to_owned())).expect("a folder was named");
+    // What a crash left an hour ago goes, what somebody makes now stays.
+    for (name, hours) in [(".new-old", 2), (".new-young", 0)] {
+        let folder = place.path().join(name);
+        std::fs::create_dir(&folder).expect("the folder takes a folder");
+        let made = std::fs::File::open(&folder).expect("it opens");
+        let then = made.metadata().and_then(|known| known.modified()).expect("it has a time");
+        let then = then - std::time::Duration::from_secs(hours * 3600);
+        made.set_modified(then).expect("its time can be set");
+    }
+    let at: DateTime<FixedOffset> = "2026-11-25T08:00:00+01:00".parse().expect("a time");
+    let text = route(BOTH, "cabinet saw", "1/32");
+    let open = bench::begin(&home, "strips", (&text, SHOP), "cart", at, None);
+    drop(open.unwrap_or_else(|error| panic!("{error}")));
+    let lines = std::fs::read_to_string(place.path().join("strips/cart.jsonl")).expect("its lines");
+    assert!(lines.lines().next().is_some_and(|line| line.contains("\"started\"")), "{lines}");
+    assert!(!place.path().join(".new-old").exists());
+    assert!(place.path().join(".new-young").exists());
 }

@@ -11,6 +11,7 @@ use benchway::operation::MayOverride;
 use benchway::work::{BatchRow, Task, is_finished, task};
 use tempfile::TempDir;
 
+use crate::bench::begin;
 use crate::walker::lengths_in_thousandths;
 
 const NAME: &str = "quay-bench 2026-11-25";
@@ -204,7 +205,7 @@ fn a_batch_begun_on_a_shop_that_can_not_be_still_opens() {
     let at = "2026-11-26T08:00:00+00:00".parse().expect("a time with its zone");
     let route = folder.route_json().expect("the route of the batch");
     let anew = Home::locate(Some(place.path().join("anew"))).expect("a folder was named");
-    let refused = OpenBatch::start(&anew, "anew", (&route, &bad), "planer", "a test", at, None);
+    let refused = begin(&anew, "anew", (&route, &bad), "planer", at, None);
     let refused = refused.err().expect("it is refused").to_string();
     assert!(refused.contains(reason) && refused.contains("measure a cut in scrap"), "{refused}");
 }

@@ -3,15 +3,15 @@
 use benchway::journal::{Event, Home, OpenBatch};
 use benchway::work::task;
 
-use crate::bench::benchway_at_home;
+use crate::bench::{begin, benchway_at_home};
 use crate::walker::{SHOP, STOOL};
 
 /// The stool, its legs through op 10.
 fn begun(folder: &std::path::Path) -> OpenBatch {
     let home = Home::locate(Some(folder.to_owned())).expect("a folder was named");
     let now = "2026-11-25T10:41:00+01:00".parse().expect("a time with its zone");
-    let mut open = OpenBatch::start(&home, "stools", (STOOL, SHOP), "cart", "test", now, None)
-        .expect("a batch begins");
+    let mut open =
+        begin(&home, "stools", (STOOL, SHOP), "cart", now, None).expect("a batch begins");
     let pieces = open.snapshot().state.pieces_into("leg", 10).map(|leg| leg.id.clone()).collect();
     let done = Event::Done {
         op: 10,

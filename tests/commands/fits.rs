@@ -1,12 +1,12 @@
 //! Worked numbers of fits through the library, and what
 //! `benchway fits` prints for people and programs.
 
-use crate::bench::{self, Said, benchway, snapshot};
+use crate::bench::{self, Said, begin, benchway, snapshot};
 use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
 use benchway::fits::fit_attribution;
 use benchway::fits::wording::{advice, wider_limits};
 use benchway::fits::{FitVerdict, FitsInput, JudgedFit, Readings, fits};
-use benchway::journal::{Home, OpenBatch};
+use benchway::journal::Home;
 use benchway::measure::Length;
 use benchway::plan::{Known, MadeOver, MadeValue, walk};
 use benchway::route::{BUNDLED, Bundled, Route};
@@ -583,7 +583,7 @@ fn a_batch_is_found_by_its_name() {
     let home = Home::locate(Some(folder.path().to_owned())).expect("a home was named");
     let now = "2026-11-25T08:00:00+01:00".parse().expect("a time with its zone");
     let texts = (STOOL, SHOP);
-    OpenBatch::start(&home, "stools", texts, "cart", "test", now, None).expect("a batch begins");
+    begin(&home, "stools", texts, "cart", now, None).expect("a batch begins");
     let of_batch = said(&["stools", "--home", &path]);
     assert_eq!((of_batch.code, of_batch.err.as_str()), (0, ""));
     assert_eq!(of_batch.out, said(&["reading-stool"]).out);

@@ -1,8 +1,8 @@
 //! Notes leave the journal again: in a review and in an export.
 
-use benchway::journal::{Event, Home, OpenBatch};
+use benchway::journal::{Event, Home};
 
-use crate::bench::{benchway_at_home, json};
+use crate::bench::{begin, benchway_at_home, json};
 use crate::walker::{SHOP, STOOL};
 
 #[test]
@@ -11,8 +11,7 @@ fn notes_are_exported_and_reviewed() {
     let home = Home::locate(Some(folder.path().to_owned())).expect("a folder was named");
     let now = "2026-11-25T10:41:00+01:00".parse().expect("a time with its zone");
     let texts = (STOOL, SHOP);
-    let mut open = OpenBatch::start(&home, "stools", texts, "cart", "test", now, None)
-        .expect("a batch begins");
+    let mut open = begin(&home, "stools", texts, "cart", now, None).expect("a batch begins");
     let text = "=stop had dust, wiped".to_owned();
     let note = vec![Event::Note { op: Some(60), text }];
     open.append(Some("MB"), now, note).expect("it takes a line");

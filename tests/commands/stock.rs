@@ -2,9 +2,9 @@
 
 use std::fs;
 
-use crate::bench::{self, Said, benchway, snapshot};
+use crate::bench::{self, Said, begin, benchway, snapshot};
 use crate::walker::{SHOP, STOOL};
-use benchway::journal::{Home, OpenBatch};
+use benchway::journal::Home;
 use benchway::route::with_sets;
 use serde_json::Value;
 
@@ -174,7 +174,7 @@ fn a_batch_under_way_has_its_own_sets() {
     let path = folder.path().display().to_string();
     let now = "2026-11-25T08:00:00+01:00".parse().unwrap();
     let stool = with_sets(STOOL, 2);
-    OpenBatch::start(&home, "stools", (&stool, SHOP), "cart", "test", now, None).unwrap();
+    begin(&home, "stools", (&stool, SHOP), "cart", now, None).unwrap();
     let ask = |more: &[&str]| stock(&[&["stools", "--home", &path], more].concat());
     let said = ask(&[]);
     assert_eq!((said.code, said.err.as_str()), (0, ""));

@@ -4,6 +4,9 @@
 use std::path::Path;
 use std::process::{Command, Stdio};
 
+use benchway::journal::{Beginning, Home, OpenBatch, OpenError};
+use chrono::{DateTime, FixedOffset};
+
 pub struct Said {
     pub code: i32,
     pub out: String,
@@ -57,4 +60,18 @@ pub fn snapshot(name: &str, text: &str) {
     settings.set_prepend_module_to_snapshot(false);
     settings.set_omit_expression(true);
     settings.bind(|| insta::assert_snapshot!(name, text));
+}
+
+/// Begins a batch at a station, without boards.
+pub fn begin(
+    home: &Home,
+    name: &str,
+    (route, shop): (&str, &str),
+    station: &str,
+    at: DateTime<FixedOffset>,
+    word: Option<&str>,
+) -> Result<OpenBatch, OpenError> {
+    let holder = "a test";
+    let beginning = Beginning { name, route, shop, station, holder, at, word, boards: &[] };
+    OpenBatch::start(home, &beginning)
 }

@@ -1,4 +1,4 @@
-//! `batches`: the batches under way.
+//! `batches`: the batches under way, or those that are archived.
 
 use std::io::Write;
 use std::path::Path;
@@ -13,17 +13,27 @@ use crate::work::BatchRow;
 /// List the batches under way
 ///
 /// For each: its route, the current operation, and the pieces done, set aside and
-/// still to go.
+/// still to go. With --archived lists those that were moved out of the way. review,
+/// export and learn read an archived batch too; to go on with one, or to archive
+/// one, choose it in `benchway` and press F6.
 #[derive(Debug, Args)]
 #[command(after_help = "Example:  benchway batches")]
-pub(super) struct BatchesArguments {}
+pub(super) struct BatchesArguments {
+    /// List the archived batches instead
+    #[arg(long)]
+    archived: bool,
+}
 
 impl BatchesArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let home = Home::locate(home.map(Path::to_owned))?;
-        let folders = home.batches()?;
-        if folders.is_empty() {
-            writeln!(out, "No batch is under way. Begin one:  benchway walk reading-stool")?;
+        let folders = if self.archived { home.archived()? } else { home.batches()? };
+        match (folders.is_empty(), self.archived) {
+            (true, true) => writeln!(out, "No batch is archived.")?,
+            (true, false) => {
+                writeln!(out, "No batch is under way. Begin one:  benchway walk reading-stool")?;
+            }
+            (false, _) => {}
         }
         for folder in &folders {
             let row = BatchRow::of(folder);

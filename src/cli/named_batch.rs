@@ -10,6 +10,7 @@ use crate::journal::{
     BatchFolder, Event, Home, JournalLine, OpenError, State, read_route, read_shop,
     without_beginning,
 };
+use crate::prose::visible;
 use crate::route::Route;
 use crate::shop::Shop;
 
@@ -24,7 +25,7 @@ pub(super) struct NamedBatch {
 
 impl NamedBatch {
     pub(super) fn open(home: &Home, name: &str) -> Result<NamedBatch, Failure> {
-        let folder = BatchFolder::open(home, name)?;
+        let folder = found(BatchFolder::find(home, name)?);
         let begun_by = folder.route_json()?;
         let lines = journal(&folder)?;
         let state = State::fold(&lines);
@@ -42,6 +43,14 @@ impl NamedBatch {
         let shop = read_shop(&text).map_err(|_| spoiled(&self.folder))?;
         Ok((shop, text))
     }
+}
+
+/// The folder, after saying so where it is an archived one.
+fn found(folder: BatchFolder) -> BatchFolder {
+    if folder.is_archived() {
+        eprintln!("note: `{}` is archived", visible(folder.name()));
+    }
+    folder
 }
 
 fn spoiled(folder: &BatchFolder) -> Failure {
@@ -74,7 +83,7 @@ impl RouteOrBatch {
         let home = Home::locate(home.map(Path::to_owned));
         let under_way = home.ok().and_then(|home| {
             let name = named.to_str()?;
-            BatchFolder::open(&home, name).ok()
+            BatchFolder::find(&home, name).ok().map(found)
         });
         let Some(folder) = under_way else {
             let route = source::route(named)?;

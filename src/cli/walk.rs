@@ -8,9 +8,9 @@ use clap::{Args, ValueEnum};
 use super::articles::ArticlesArgument;
 use super::source::{SourceText, shop_text};
 use super::{Ending, Failure};
-use crate::journal::{Home, OpenError, objection};
+use crate::journal::{BatchFolder, Home, OpenError, StoreError, objection, suitable};
 use crate::prose::Message;
-use crate::route::BUNDLED;
+use crate::route::{BUNDLED, Bundled};
 use crate::stock::{self, Terms};
 use crate::tui::theme::{Depth, Ground, Palette, Theme};
 use crate::tui::{BeginOptions, LaunchOptions, PlainEnd, PlainStreams, RouteText, run_plain};
@@ -152,17 +152,12 @@ impl WalkArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
         let Some(named) = &self.named else { return opening(home, &self.at, out) };
         let home = Home::locate(home.map(Path::to_owned))?;
-        let under_way = home.batches()?;
-        let is_batch = |name: Option<&str>| under_way.iter().any(|b| Some(b.name()) == name);
+        let batch = self.batch(&home, named)?;
         let shop = shop_text(self.shop.as_deref())?;
         let mut boards = Vec::new();
-        let (routes, batch, begin) = if is_batch(named.to_str()) {
-            self.refuse_for_a_batch()?;
-            (Vec::new(), named.to_str().map(str::to_owned), None)
-        } else {
-            if let Some(name) = &self.name {
-                may_be_called(name, is_batch(Some(name)))?;
-            }
+        let mut routes = bundled();
+        let mut begin = None;
+        if batch.is_none() {
             // A faulty route is refused here, where every problem can be shown at its place.
             let mut route = super::source::route(named)?;
             self.articles.apply(&mut route)?;
@@ -174,11 +169,13 @@ impl WalkArguments {
                     .map_err(|problems| list.refused(&problems))?;
             }
             let source = SourceText::open(named)?;
-            let stem = Path::new(&source.name).file_stem().and_then(|stem| stem.to_str());
-            let stem = stem.unwrap_or("batch").to_owned();
-            let begin = BeginOptions { articles: self.articles.articles, name: self.name.clone() };
-            (vec![RouteText { stem, text: source.text }], None, Some(begin))
-        };
+            let stem = Path::new(&source.name).file_stem().unwrap_or_default();
+            let stem = suitable(&stem.to_string_lossy());
+            begin =
+                Some(BeginOptions { articles: self.articles.articles, name: self.name.clone() });
+            routes.retain(|held| held.text != source.text);
+            routes.insert(0, RouteText { stem, text: source.text });
+        }
         let setting = LaunchOptions {
             home,
             station: self.at.station.clone(),
@@ -191,6 +188,27 @@ impl WalkArguments {
             begin,
         };
         start(setting, self.at.plain, out)
+    }
+
+    /// The batch that is named, where one is.
+    fn batch(&self, home: &Home, named: &Path) -> Result<Option<String>, Failure> {
+        let find = |name: &str| BatchFolder::open(home, name);
+        match named.to_str().map(|name| (name, find(name))) {
+            Some((name, Ok(_))) => {
+                self.refuse_for_a_batch()?;
+                Ok(Some(name.to_owned()))
+            }
+            // A file of that name is a route all the same.
+            Some((_, Err(why @ StoreError::Archived { .. }))) if !named.is_file() => {
+                Err(why.into())
+            }
+            _ => {
+                if let Some(name) = &self.name {
+                    may_be_called(name, find(name))?;
+                }
+                Ok(None)
+            }
+        }
     }
 
     /// What only a new batch takes.
@@ -212,15 +230,22 @@ impl WalkArguments {
 }
 
 /// Refuses a name that no batch can have, or that one has.
-fn may_be_called(name: &str, is_taken: bool) -> Result<(), Failure> {
+fn may_be_called(name: &str, found: Result<BatchFolder, StoreError>) -> Result<(), Failure> {
     let refused = |why: String, help: String| Failure::Option {
         option: "--name",
         given: name.to_owned(),
         why: Message::error(why).help(help),
     };
-    if is_taken {
-        let help = format!("choose another, or go on with it: benchway walk \"{name}\"");
-        return Err(refused("a batch of this name is under way".to_owned(), help));
+    match found {
+        Ok(_) => {
+            let help = format!("choose another, or go on with it: benchway walk \"{name}\"");
+            return Err(refused("a batch of this name is under way".to_owned(), help));
+        }
+        Err(StoreError::Archived { .. }) => {
+            let why = "an archived batch has this name".to_owned();
+            return Err(refused(why, "choose another".to_owned()));
+        }
+        Err(_) => {}
     }
     match objection(name) {
         Some(why) => {
@@ -237,22 +262,27 @@ pub(super) fn opening(
     at: &TerminalArguments,
     out: &mut dyn Write,
 ) -> Result<Ending, Failure> {
-    let routes = BUNDLED
-        .iter()
-        .map(|bundled| RouteText { stem: bundled.stem.to_owned(), text: bundled.text.to_owned() })
-        .collect();
     let setting = LaunchOptions {
         home: Home::locate(home.map(Path::to_owned))?,
         station: at.station.clone(),
         theme: at.theme(),
         ask_ground: at.ask_ground(),
-        routes,
+        routes: bundled(),
         shop: shop_text(None)?,
         boards: Vec::new(),
         batch: None,
         begin: None,
     };
     start(setting, at.plain, out)
+}
+
+/// The routes that come with the program.
+fn bundled() -> Vec<RouteText> {
+    let text = |bundled: &Bundled| RouteText {
+        stem: bundled.stem.to_owned(),
+        text: bundled.text.to_owned(),
+    };
+    BUNDLED.iter().map(text).collect()
 }
 
 /// Whether there is a terminal to draw on.

@@ -5,6 +5,8 @@ use std::fs::{self, OpenOptions};
 use std::io::{self, ErrorKind, Read, Write};
 use std::path::{Path, PathBuf};
 
+use crate::prose::visible;
+
 /// Why a batch could not be read or written, and what to do about it.
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
@@ -38,6 +40,29 @@ pub enum StoreError {
         name: String,
         /// The folder of all batches.
         home: PathBuf,
+    },
+    /// The batch of that name is archived.
+    #[error(
+        "{} is archived; bring it back first: choose it in `benchway` and press F6",
+        visible(name)
+    )]
+    Archived {
+        /// The name.
+        name: String,
+    },
+    /// A station has the batch open, so that it can't be moved.
+    #[error(
+        "{} is open at the station {}: {by}; close it there first",
+        visible(batch),
+        visible(station)
+    )]
+    InUse {
+        /// The batch.
+        batch: String,
+        /// The station.
+        station: String,
+        /// Who has it, in words.
+        by: String,
     },
     /// Someone else has the station open.
     #[error(

@@ -24,6 +24,12 @@ const UNFINISHED: &str = ".new-";
 /// later is there: nobody takes as long to begin a batch.
 const LEFT_OVER: Duration = Duration::from_secs(3600);
 
+/// The folder of archived batches, in the folder of all batches.
+const ARCHIVE: &str = "archive";
+
+/// The folder of a shop's own routes, in the folder of all batches.
+pub(super) const ROUTES: &str = "routes";
+
 /// Where batches live.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Home(PathBuf);
@@ -44,23 +50,34 @@ impl Home {
         &self.0
     }
 
-    /// Returns every batch, by name. Folders that are no batch are passed over.
+    /// Returns every batch under way, by name. Folders that are no batch are passed
+    /// over.
     pub fn batches(&self) -> Result<Vec<BatchFolder>, StoreError> {
-        let list = match fs::read_dir(&self.0) {
-            Err(why) if why.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
-            list => list.map_err(refused("list the batches in", &self.0))?,
-        };
-        let mut batches = Vec::new();
-        for item in list {
-            let item = item.map_err(refused("list the batches in", &self.0))?;
-            let Ok(name) = item.file_name().into_string() else { continue };
-            if objection(&name).is_none() && is_batch(&item.path()) {
-                batches.push(BatchFolder { name, path: item.path() });
-            }
-        }
-        batches.sort_by(|a, b| a.name.cmp(&b.name));
-        Ok(batches)
+        batches_in(&self.0)
     }
+
+    /// The folder of archived batches, which need not exist.
+    pub(super) fn archive(&self) -> PathBuf {
+        self.0.join(ARCHIVE)
+    }
+}
+
+/// Every batch in a folder, by name.
+pub(super) fn batches_in(folder: &Path) -> Result<Vec<BatchFolder>, StoreError> {
+    let list = match fs::read_dir(folder) {
+        Err(why) if why.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+        list => list.map_err(refused("list the batches in", folder))?,
+    };
+    let mut batches = Vec::new();
+    for item in list {
+        let item = item.map_err(refused("list the batches in", folder))?;
+        let Ok(name) = item.file_name().into_string() else { continue };
+        if objection(&name).is_none() && is_batch(&item.path()) {
+            batches.push(BatchFolder { name, path: item.path() });
+        }
+    }
+    batches.sort_by(|a, b| a.name.cmp(&b.name));
+    Ok(batches)
 }
 
 /// The folder of one batch.
@@ -122,8 +139,15 @@ impl BatchFolder {
         first: Option<(&str, &str)>,
     ) -> Result<BatchFolder, StoreError> {
         let path = path_of(home, name)?;
-        if path.symlink_metadata().is_ok() {
-            return Err(StoreError::Exists { path });
+        if [ARCHIVE, ROUTES].iter().any(|kept| name.eq_ignore_ascii_case(kept)) {
+            let why = "the program keeps that folder for something else".to_owned();
+            return Err(StoreError::BadName { what: "batch", name: name.to_owned(), why });
+        }
+        // An archived batch keeps its name, or it could never come back.
+        for path in [&path, &archived_path(home, name)?] {
+            if path.symlink_metadata().is_ok() {
+                return Err(StoreError::Exists { path: path.clone() });
+            }
         }
         let refused_home = || refused("make a batch in", &home.0);
         fs::create_dir_all(&home.0).map_err(refused_home())?;
@@ -166,10 +190,32 @@ impl BatchFolder {
     /// Finds a batch by its name.
     pub fn open(home: &Home, name: &str) -> Result<BatchFolder, StoreError> {
         let path = path_of(home, name)?;
-        if !is_batch(&path) {
-            return Err(StoreError::NoSuchBatch { name: name.to_owned(), home: home.0.clone() });
+        if is_batch(&path) {
+            return Ok(BatchFolder { name: name.to_owned(), path });
         }
-        Ok(BatchFolder { name: name.to_owned(), path })
+        let name = name.to_owned();
+        Err(if is_batch(&archived_path(home, &name)?) {
+            StoreError::Archived { name }
+        } else {
+            StoreError::NoSuchBatch { name, home: home.0.clone() }
+        })
+    }
+
+    /// Finds a batch by its name, to read it: under way, or else archived.
+    pub fn find(home: &Home, name: &str) -> Result<BatchFolder, StoreError> {
+        match BatchFolder::open(home, name) {
+            Err(StoreError::Archived { name }) => {
+                let path = archived_path(home, &name)?;
+                Ok(BatchFolder { name, path })
+            }
+            found => found,
+        }
+    }
+
+    /// Whether it is in the archive.
+    pub fn is_archived(&self) -> bool {
+        let parent = self.path.parent().and_then(Path::file_name);
+        parent.is_some_and(|parent| parent == ARCHIVE)
     }
 
     /// Returns the name of the batch.
@@ -266,7 +312,7 @@ impl BatchFolder {
     }
 }
 
-fn path_of(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
+pub(super) fn path_of(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
     match objection(name) {
         Some(why) => Err(StoreError::BadName { what: "batch", name: name.to_owned(), why }),
         None => Ok(home.0.join(name)),
@@ -286,6 +332,11 @@ fn remove_leftovers(home: &Path, newest: &Path) {
     }
 }
 
-fn is_batch(path: &Path) -> bool {
+/// Where a batch of this name is, once it is archived.
+pub(super) fn archived_path(home: &Home, name: &str) -> Result<PathBuf, StoreError> {
+    path_of(home, name).map(|_| home.archive().join(name))
+}
+
+pub(super) fn is_batch(path: &Path) -> bool {
     path.join(ROUTE).is_file()
 }

@@ -87,6 +87,12 @@
 //! belongs to the station where it was begun until it is complete, so two people may
 //! enter boards side by side. Boards recorded by older versions remain complete.
 //!
+//! # The archive
+//!
+//! A batch out of the way is its folder renamed into `archive` beside the others. A
+//! mark in the batch was rejected: listing what is under way would read it each time.
+//! The name stays taken, and a batch that a station has open isn't moved.
+//!
 //! # Invented batches
 //!
 //! The first line of an invented batch is `invented`, with the seed and the faults.
@@ -103,6 +109,7 @@
 //! meaning depends on the text of another; `text_decisions.rs` reads the few old
 //! texts that once decided something as the events they are now.
 
+mod archive;
 mod boards;
 mod detail;
 mod disk;
@@ -116,6 +123,7 @@ mod line;
 mod merge;
 mod name;
 mod open;
+mod own_routes;
 mod record;
 mod state;
 mod station;
@@ -137,10 +145,11 @@ pub use laid_out::{
 };
 pub use line::{AnswerLines, Damage, JournalEntry, Reference, Scan, encode, scan};
 pub use merge::{merge, next_after};
-pub use name::objection;
+pub use name::{objection, suitable};
 pub use open::{
     Beginning, OpenBatch, OpenError, Snapshot, read_route, read_shop, without_beginning,
 };
+pub use own_routes::OwnRoute;
 pub use record::{
     AcceptedMade, BlockCheck, DecisionRecord, GateOpening, Piece, PieceTally, ReadingRecord,
     Remark, RunningWait, ScaleCheck, SetupState, Zeroing,

@@ -40,6 +40,21 @@ pub fn objection(name: &str) -> Option<String> {
     None
 }
 
+/// What is left of any text, such as the name of a file, as the beginning of a
+/// name: the day and a number still fit behind it. A word of our own where nothing
+/// is left.
+pub fn suitable(text: &str) -> String {
+    const KEPT: usize = 70;
+    let is_fit =
+        |c: &char| !r#"/\<>:"|?*"#.contains(*c) && visible(&c.to_string()) == c.to_string();
+    let spelled: String = text.chars().map(|c| if is_fit(&c) { c } else { '-' }).collect();
+    let spelled = spelled.trim_matches(['.', '-', ' ']);
+    let fits = |end: &usize| spelled.is_char_boundary(*end);
+    let end = (0..=spelled.len().min(KEPT)).rev().find(fits).unwrap_or(0);
+    let kept = spelled[..end].trim_end_matches(['.', ' ']).to_owned();
+    if objection(&kept).is_some() { "batch".to_owned() } else { kept }
+}
+
 /// Spells a station as its file is: lower case, dashes for spaces.
 pub(super) fn spelled_as_file(station: &str) -> String {
     station.trim().to_lowercase().replace(' ', "-")
@@ -99,6 +114,28 @@ mod tests {
         ] {
             assert!(objection(name).is_some(), "{name:?} was let through");
         }
+    }
+
+    /// Always: What is left of any file name can be the name of a batch.
+    #[test]
+    fn any_file_name_leaves_a_suitable_name() {
+        for (text, name) in [
+            ("quay-bench", "quay-bench"),
+            ("quay bench v1.2", "quay bench v1.2"),
+            (".hidden", "hidden"),
+            ("-x", "x"),
+            ("oak? 3:1", "oak- 3-1"),
+            ("a\u{202e}b\n", "a-b"),
+            ("...", "batch"),
+            ("con", "batch"),
+            ("aux.old", "batch"),
+            ("Säge ½", "Säge ½"),
+        ] {
+            assert_eq!(suitable(text), name, "{text:?}");
+            assert_eq!(objection(&format!("{name} 2026-11-25 12")), None, "{name}");
+        }
+        // 35 letters of two bytes each.
+        assert_eq!(suitable(&"ä".repeat(80)), "ä".repeat(35));
     }
 
     #[test]

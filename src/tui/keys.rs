@@ -56,6 +56,8 @@ pub enum Command {
     Switch,
     /// Asks for a note.
     Note,
+    /// Moves the chosen batch into the archive, or out of it.
+    Archive,
     /// Asks why the lead opens a waiting operation.
     OpenGate,
     /// Ends the program.
@@ -198,9 +200,17 @@ pub const BINDINGS: &[Binding] = &[
         "",
     ),
     key(
+        &[F(6)],
+        "F6",
+        &[Opening],
+        Command::Archive,
+        "moves the batch into the archive, or brings it back",
+        "archive",
+    ),
+    key(
         &[F(12), Char('y')],
         "y",
-        &[Machine, Route, Pieces, Ready, Series, Attribution],
+        &[Opening, Machine, Route, Pieces, Ready, Series, Attribution],
         Command::LookBack,
         "looks back: what went out of limits, and why",
         "look back",

@@ -47,11 +47,16 @@ pub(super) fn menu(screen: Screen, asked: Option<(&Task, &[Remedy])>) -> Vec<Men
     let bound = bound.filter(|binding| !moves.contains(&binding.command));
     let bound = bound.map(|binding| {
         let function = binding.keys.iter().find_map(|code| match code {
-            KeyCode::F(n) => Some(format!("F{n} ")),
+            KeyCode::F(n) => Some(format!("F{n}")),
             _ => None,
         });
         MenuLine {
-            key: format!("{}{}", function.unwrap_or_default(), binding.name),
+            key: match function {
+                // On the opening screen letters are looked for.
+                Some(own) if screen == Screen::Opening || own == binding.name => own,
+                Some(function) => format!("{function} {}", binding.name),
+                None => binding.name.to_owned(),
+            },
             does: binding.does,
             act: MenuAct::Command(binding.command),
         }

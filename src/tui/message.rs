@@ -41,7 +41,9 @@ pub enum AppMessage {
     /// The window was drawn, and this of what must be read had no room in it.
     Drawn(Unread),
     /// The lists of the opening screen.
-    Listed(Vec<BatchRow>, Vec<RouteRow>),
+    Listed(Box<OpeningLists>),
+    /// Something was done that people should know.
+    Told(String),
     /// A batch is open.
     Opened(Box<Snapshot>, DateTime<FixedOffset>),
     /// Events are on the disk, and this is the state with them.
@@ -59,6 +61,15 @@ pub enum AppMessage {
         /// How many articles it makes.
         sets: u32,
     },
+    /// Another terminal has the name of this station in a batch.
+    Busy {
+        /// The batch.
+        batch: String,
+        /// Who has it, and since when.
+        what: String,
+        /// A name that is free there.
+        free: String,
+    },
     /// An effect failed; nothing was recorded beyond what a snapshot shows.
     Failed(String),
 }
@@ -74,9 +85,26 @@ pub enum Effect {
         events: Vec<Event>,
     },
     /// Look for batches and routes.
-    List,
+    List {
+        /// Whether each archived batch is read too.
+        archive: bool,
+    },
+    /// Say something once a batch is open.
+    Tell(String),
     /// Open a batch under way.
     Open {
+        /// The name of the batch.
+        name: String,
+        /// Another name for this station, from now on.
+        station: Option<String>,
+    },
+    /// Move a batch into the archive.
+    Archive {
+        /// The name of the batch.
+        name: String,
+    },
+    /// Move a batch out of the archive.
+    BringBack {
         /// The name of the batch.
         name: String,
     },
@@ -99,6 +127,56 @@ pub enum Effect {
     Quit,
 }
 
+/// What the opening screen lists.
+#[derive(Clone, Debug, Default)]
+pub struct OpeningLists {
+    /// When it was listed.
+    pub now: DateTime<FixedOffset>,
+    /// What the shop is called.
+    pub shop: String,
+    /// The name this terminal writes under.
+    pub station: String,
+    /// The batches that can be gone on with, the invented ones among them.
+    pub batches: Vec<BatchRow>,
+    /// The routes a batch can be begun from.
+    pub routes: Vec<RouteRow>,
+    /// The batches that were moved out of the way.
+    pub archive: ArchiveList,
+}
+
+/// The archived batches: reading them takes time, so at first they are counted.
+#[derive(Clone, Debug)]
+pub enum ArchiveList {
+    /// How many there are.
+    Counted(usize),
+    /// Each of them.
+    Read(Vec<BatchRow>),
+}
+
+impl Default for ArchiveList {
+    fn default() -> ArchiveList {
+        ArchiveList::Counted(0)
+    }
+}
+
+impl ArchiveList {
+    /// How many there are.
+    pub fn count(&self) -> usize {
+        match self {
+            ArchiveList::Counted(count) => *count,
+            ArchiveList::Read(rows) => rows.len(),
+        }
+    }
+
+    /// Each of them, where they were read.
+    pub fn rows(&self) -> &[BatchRow] {
+        match self {
+            ArchiveList::Counted(_) => &[],
+            ArchiveList::Read(rows) => rows,
+        }
+    }
+}
+
 /// A route that can be begun.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RouteRow {
@@ -112,4 +190,8 @@ pub struct RouteRow {
     pub article: Article,
     /// The default name of a new batch.
     pub suggested: String,
+    /// Why no batch can be begun from it.
+    pub fault: Option<String>,
+    /// What to do about that.
+    pub advice: String,
 }

@@ -6,21 +6,13 @@ use std::io;
 
 use super::app::App;
 use super::clock::now;
-use super::message::{AppMessage, Effect, RouteRow};
+use super::listing::{RouteChoice, RouteText, choices, free_station, lists, of_the_day, people_at};
+use super::message::{AppMessage, Effect, OpeningLists};
 use super::theme::Theme;
-use crate::journal::{Beginning, Event, Home, OpenBatch, OpenError, StoreError, read_route};
+use crate::journal::{Beginning, Event, Home, OpenBatch, OpenError, StoreError};
 use crate::operation::MayOverride;
 use crate::route::with_sets;
 use crate::stock::RackBoard;
-use crate::work::BatchRow;
-
-/// A route that can be begun: its text, frozen into the batch.
-pub struct RouteText {
-    /// The beginning of the name of its batches.
-    pub stem: String,
-    /// The whole route file.
-    pub text: String,
-}
 
 /// What the program was started with.
 pub struct LaunchOptions {
@@ -40,7 +32,7 @@ pub struct LaunchOptions {
     pub boards: Vec<RackBoard>,
     /// A batch to open at once.
     pub batch: Option<String>,
-    /// Begin the only route at once.
+    /// Begin the first route at once.
     pub begin: Option<BeginOptions>,
 }
 
@@ -64,28 +56,48 @@ pub(super) enum TerminalEffect {
 /// The open batch, and everything the program was started with.
 pub(super) struct Performer {
     setting: LaunchOptions,
+    /// The routes as they were last listed.
+    choices: Vec<RouteChoice>,
     open: Option<OpenBatch>,
 }
 
 impl Performer {
     pub(super) fn new(setting: LaunchOptions) -> Performer {
-        Performer { setting, open: None }
+        let choices = choices(&setting.routes, &setting.home);
+        Performer { setting, choices, open: None }
     }
 
     /// What is done before anybody is asked anything: the lists are made, and what
     /// was named is opened or begun.
     pub(super) fn first(&self) -> Vec<Effect> {
-        let first = match (&self.setting.batch, &self.setting.begin) {
-            (Some(name), _) => Effect::Open { name: name.clone() },
+        let list = Effect::List { archive: false };
+        match (&self.setting.batch, &self.setting.begin) {
+            (Some(name), _) => vec![list, Effect::Open { name: name.clone(), station: None }],
             (None, Some(begin)) => {
-                let routes = self.routes();
-                let sets = begin.articles.or_else(|| Some(routes.first()?.sets)).unwrap_or(1);
-                let name = begin.name.clone().or_else(|| Some(routes.first()?.suggested.clone()));
-                Effect::Start { route: 0, name: name.unwrap_or_default(), sets, word: None }
+                let mut effects = vec![list];
+                effects.extend(self.begin(begin));
+                effects
             }
-            (None, None) => return vec![Effect::List],
-        };
-        vec![Effect::List, first]
+            (None, None) => vec![list],
+        }
+    }
+
+    /// Begins the first route. Whoever gave no name hears where it isn't the usual one.
+    fn begin(&self, begin: &BeginOptions) -> Vec<Effect> {
+        let (Some(given), now) = (self.setting.routes.first(), now()) else { return Vec::new() };
+        let rows = lists(&self.setting.home, &self.choices, &self.setting.shop, false, now).routes;
+        let Some(row) = rows.into_iter().next() else { return Vec::new() };
+        let sets = begin.articles.unwrap_or(row.sets);
+        let usual = of_the_day(&given.stem, now);
+        let name = begin.name.clone().unwrap_or(row.suggested);
+        let another = (begin.name.is_none() && name != usual).then(|| {
+            Effect::Tell(format!(
+                "A new batch, {name}: {usual} has begun before. To go on with that one, leave and \
+                 type benchway walk \"{usual}\"; --name gives a new one another name."
+            ))
+        });
+        let start = Effect::Start { route: 0, name, sets, word: None };
+        std::iter::once(start).chain(another).collect()
     }
 
     /// Takes in what other stations wrote.
@@ -116,19 +128,17 @@ impl Performer {
                     terminal(TerminalEffect::Suspend)?;
                     continue;
                 }
-                Effect::List => {
-                    let batches = self.batches();
-                    AppMessage::Listed(batches, self.routes())
-                }
-                Effect::Open { name } => {
-                    let opened = OpenBatch::resume(
-                        &self.setting.home,
-                        &name,
-                        &self.setting.station,
-                        &holder(),
-                    );
-                    self.opened(opened)
-                }
+                Effect::List { archive } => self.list(archive),
+                Effect::Tell(words) => AppMessage::Told(words),
+                Effect::Open { name, station } => self.resume(name, station),
+                Effect::Archive { name } => match self.setting.home.archive_batch(&name) {
+                    Ok(()) => AppMessage::Told(format!("{name} is archived.")),
+                    Err(error) => AppMessage::Failed(error.to_string()),
+                },
+                Effect::BringBack { name } => match self.setting.home.bring_back(&name) {
+                    Ok(()) => AppMessage::Told(format!("{name} is back.")),
+                    Err(error) => AppMessage::Failed(error.to_string()),
+                },
                 Effect::Start { route, name, sets, word } => {
                     let Some(message) = self.start(route, name, sets, word.as_deref()) else {
                         continue;
@@ -142,6 +152,31 @@ impl Performer {
         Ok(false)
     }
 
+    fn list(&mut self, is_archive_read: bool) -> AppMessage {
+        let LaunchOptions { home, routes, shop, station, .. } = &self.setting;
+        self.choices = choices(routes, home);
+        let lists = lists(home, &self.choices, shop, is_archive_read, now());
+        AppMessage::Listed(Box::new(OpeningLists { station: station.clone(), ..lists }))
+    }
+
+    /// Opens a batch under way, as another station where a name is given.
+    fn resume(&mut self, batch: String, station: Option<String>) -> AppMessage {
+        if let Some(station) = station {
+            self.setting.station = station;
+        }
+        let LaunchOptions { home, station, .. } = &self.setting;
+        match OpenBatch::resume(home, &batch, station, &holder()) {
+            Err(OpenError::Store(StoreError::Held { station, by })) => {
+                let people = people_at(home, &batch, &station).join(" and ");
+                let people = if people.is_empty() { people } else { format!("{people}, ") };
+                let what = format!("The station {station} is in use: {people}{by}.");
+                let free = free_station(home, &batch, &station);
+                AppMessage::Busy { batch, what, free }
+            }
+            opened => self.opened(opened),
+        }
+    }
+
     /// Begins a batch of a route; nothing where there is no such route.
     fn start(
         &mut self,
@@ -150,8 +185,8 @@ impl Performer {
         sets: u32,
         word: Option<&str>,
     ) -> Option<AppMessage> {
-        let choice = self.setting.routes.get(route)?;
-        let text = with_sets(&choice.text, sets);
+        let text = self.choices.get(route)?.text.as_ref().ok()?;
+        let text = with_sets(text, sets);
         let beginning = Beginning {
             name: &name,
             route: &text,
@@ -221,47 +256,9 @@ impl Performer {
             Err(error) => AppMessage::Failed(error.to_string()),
         }
     }
-
-    fn batches(&self) -> Vec<BatchRow> {
-        let Ok(folders) = self.setting.home.batches() else { return Vec::new() };
-        folders.iter().map(BatchRow::of).collect()
-    }
-
-    fn routes(&self) -> Vec<RouteRow> {
-        let taken: Vec<String> = self
-            .setting
-            .home
-            .batches()
-            .map(|folders| folders.iter().map(|folder| folder.name().to_owned()).collect())
-            .unwrap_or_default();
-        self.setting
-            .routes
-            .iter()
-            .map(|choice| {
-                let route = read_route(&choice.text).ok();
-                RouteRow {
-                    name: route.as_ref().map_or_else(|| choice.stem.clone(), |r| r.name.clone()),
-                    about: route.as_ref().and_then(|route| route.about.clone()).unwrap_or_default(),
-                    sets: route.as_ref().map_or(1, |route| route.sets),
-                    article: route.as_ref().map(|route| route.article.clone()).unwrap_or_default(),
-                    suggested: suggested(&choice.stem, &taken),
-                }
-            })
-            .collect()
-    }
 }
 
 /// Who has a station open, for whoever is refused it.
 fn holder() -> String {
     format!("process {} since {}", std::process::id(), now().format("%H:%M"))
-}
-
-/// `reading-stool 2026-11-25`, and a number after it when that is taken.
-fn suggested(stem: &str, taken: &[String]) -> String {
-    let plain = format!("{stem} {}", now().format("%Y-%m-%d"));
-    let free = |name: &String| !taken.contains(name);
-    std::iter::once(plain.clone())
-        .chain((2..).map(|n| format!("{plain} {n}")))
-        .find(free)
-        .unwrap_or(plain)
 }

@@ -3,7 +3,7 @@
 use benchway::journal::{Home, OpenBatch, OpenError};
 use benchway::operation::MayOverride;
 use benchway::route::Article;
-use benchway::tui::{App, AppMessage, Effect, RouteRow};
+use benchway::tui::{App, AppMessage, Effect, OpeningLists, RouteRow};
 use chrono::{DateTime, FixedOffset};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 
@@ -77,8 +77,10 @@ fn the_opening_screen_asks_for_the_word() {
         sets: 1,
         article: Article::new("strip", None),
         suggested: "strips".to_owned(),
+        fault: None,
+        advice: String::new(),
     }];
-    app.update(AppMessage::Listed(Vec::new(), routes));
+    app.update(AppMessage::Listed(Box::new(OpeningLists { routes, ..OpeningLists::default() })));
     app.update(AppMessage::Faulty {
         what: "This route has errors: op 20: too coarse.".to_owned(),
         route: 0,

@@ -27,6 +27,7 @@ mod learning;
 mod look;
 mod looking_back;
 mod mistakes;
+mod opening;
 mod part_so_far;
 mod pictures;
 mod reviewing;

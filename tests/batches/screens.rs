@@ -5,14 +5,13 @@ use std::sync::Arc;
 
 use crate::bench::snapshot;
 use crate::desk::Desk;
-use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, drawn, text};
+use crate::drawn::{ASCII, COLOUR, PLAIN, SIZES, text};
 use crate::walker::{Walker, crew};
 use benchway::journal::Event;
-use benchway::route::Article;
 use benchway::shop::Person;
 use benchway::tui::theme::Theme;
-use benchway::tui::{App, AppMessage, BINDINGS, RouteRow, Screen};
-use benchway::work::{BatchRow, Task};
+use benchway::tui::{AppMessage, BINDINGS, Screen};
+use benchway::work::Task;
 use chrono::Duration;
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use ratatui::buffer::Buffer;
@@ -245,27 +244,6 @@ fn help_is_printed_from_the_keys() {
 }
 
 #[test]
-fn the_opening_lists_batches_and_routes() {
-    let mut app = App::new(PLAIN);
-    let batches = vec![BatchRow {
-        name: "spring stools".to_owned(),
-        route: "Lantern reading stool".to_owned(),
-        progress: "op 30 rip leg: 21 done, 1 set aside, 30 to go".to_owned(),
-    }];
-    let routes = vec![RouteRow {
-        name: "Lantern reading stool".to_owned(),
-        about: "Four square legs, four rails and two stretchers in ash.".to_owned(),
-        sets: 12,
-        article: Article::new("stool", None),
-        suggested: "reading-stool 2026-11-25".to_owned(),
-    }];
-    app.update(AppMessage::Listed(batches, routes));
-    for (width, height) in SIZES {
-        snapshot(&format!("screen-opening-{width}x{height}"), &text(&drawn(&app, width, height)));
-    }
-}
-
-#[test]
 fn every_screen_draws_at_every_size() {
     let mut desks = [at_the_saw(PLAIN), at_the_saw(ASCII), shy()];
     desks[0].enter(&["", "1.000", "1.345", "1.398"]);
@@ -441,6 +419,7 @@ fn every_key_is_called_what_it_is() {
             "Up" => KeyCode::Up,
             "Down" => KeyCode::Down,
             "F10" => KeyCode::F(10),
+            "F6" => KeyCode::F(6),
             _ => KeyCode::Char(letter.unwrap_or_else(|| panic!("{name}")).to_ascii_lowercase()),
         };
         assert!(binding.keys.contains(&code), "{}: {:?}", binding.name, binding.keys);

@@ -104,3 +104,56 @@ fn a_slip_is_listed_with_its_operation() {
         (&1.into(), &21.into(), &"in".into())
     );
 }
+
+/// An archived batch is listed on its own, still read by name with a word that says
+/// so, and walked only once it is brought back.
+#[test]
+fn an_archived_batch_is_read_and_not_walked() {
+    let home = tempfile::tempdir().expect("a temporary folder");
+    let run = |arguments: &[&str]| benchway_at_home(home.path(), arguments);
+    assert!(run(&["batches", "--archived"]).out.starts_with("No batch is archived."));
+    let made =
+        run(&["simulate", "reading-stool", "--sets", "1", "--until", "40", "--name", "mine"]);
+    assert_eq!(made.code, 0, "{}", made.err);
+    let before = [run(&["review", "invented-mine"]), run(&["export", "invented-mine"])];
+    let listed = run(&["batches"]).out;
+    let archive = home.path().join("archive");
+    fs::create_dir(&archive).expect("made");
+    fs::rename(home.path().join("invented-mine"), archive.join("invented-mine")).expect("moved");
+    assert!(run(&["batches"]).out.starts_with("No batch is under way."));
+    assert_eq!(run(&["batches", "--archived"]).out, listed);
+    let after = [run(&["review", "invented-mine"]), run(&["export", "invented-mine"])];
+    for (before, after) in before.iter().zip(&after) {
+        assert_eq!((after.code, &after.out), (before.code, &before.out));
+        assert_eq!(after.err, format!("note: `invented-mine` is archived\n{}", before.err));
+    }
+    let refused = run(&["walk", "--plain", "invented-mine"]);
+    assert_eq!(refused.code, 2);
+    assert!(refused.err.contains("bring it back first"), "{}", refused.err);
+    // Its name stays taken.
+    let again =
+        run(&["simulate", "reading-stool", "--sets", "1", "--until", "10", "--name", "mine"]);
+    assert_eq!(again.code, 2, "{}", again.out);
+    assert!(again.err.contains("already exists"), "{}", again.err);
+}
+
+/// Any path is a route: spaces, dots, a dot in front, no ending at all.
+#[test]
+fn a_route_file_of_any_name_is_begun() {
+    let home = tempfile::tempdir().expect("a temporary folder");
+    let text = benchway::route::BUNDLED[0].text;
+    for (n, file) in ["my stool v1.2.json", ".hidden.json", "stool", "-x.json", "oak? 3:1.json"]
+        .iter()
+        .enumerate()
+    {
+        let folder = home.path().join(format!("some folder.{n}"));
+        fs::create_dir(&folder).expect("made");
+        let path = folder.join(file);
+        fs::write(&path, text).expect("written");
+        let path = path.to_str().expect("text");
+        let said =
+            benchway_at_home(&folder.join("home"), &["walk", "--plain", path, "--sets", "1"]);
+        assert_eq!(said.code, 0, "{file}: {}{}", said.out, said.err);
+        assert!(said.out.contains("Lantern reading stool, 1 stool"), "{file}: {}", said.out);
+    }
+}

@@ -9,6 +9,7 @@ mod walker;
 
 mod half_sent;
 mod journal;
+mod opening;
 mod plain_in_a_terminal;
 mod rack_in_a_terminal;
 mod traveler;

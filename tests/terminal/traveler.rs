@@ -622,11 +622,14 @@ fn two_terminals_need_two_names() {
     let mut cart = Hand::at_a_stool(&home, &[]);
     let name = only_batch(home.path()).name().to_owned();
     let mut refused = walk(home.path(), &[&name], USUAL);
-    refused.wait_for("already open");
-    // By whom, and what to do.
+    // By whom, since when, and what to do; the routes are still listed.
+    refused.wait_for("The station cart is in use");
     refused.wait_for(&format!("process {}", cart.terminal.process().as_raw_nonzero()));
-    refused.wait_for("--station");
-    refused.send("q");
+    refused.wait_for("Lantern reading stool");
+    refused.send("\r");
+    refused.wait_for("is at the machine?");
+    refused.wait_for("cart-2");
+    refused.send("\x03");
     assert_eq!(refused.ended().exit_code(), 0);
     refused.is_put_back();
 

@@ -22,8 +22,8 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tui_input::Input;
 
 pub(super) use self::key_timing::BOUNCE;
-pub use self::opening::OpeningScreen;
 use self::opening::StartQuestion;
+pub use self::opening::{OpeningLine, OpeningScreen};
 pub(super) use self::session::Notice;
 use self::session::Recording;
 pub use self::session::Session;
@@ -138,12 +138,18 @@ impl App {
 
     /// What is typed on the entry line.
     pub fn typed(&self) -> &str {
-        self.session().map_or("", |session| session.entry.input().value())
+        match &self.stage {
+            Stage::Opening(opening) => opening.filter.value(),
+            Stage::Session(session) => session.entry.input().value(),
+        }
     }
 
     /// How many characters of it stand before the cursor.
     pub(super) fn cursor(&self) -> usize {
-        self.session().map_or(0, |session| session.entry.input().cursor())
+        match &self.stage {
+            Stage::Opening(opening) => opening.filter.cursor(),
+            Stage::Session(session) => session.entry.input().cursor(),
+        }
     }
 
     /// What looking back found, while someone looks back.
@@ -227,22 +233,27 @@ impl App {
                 Vec::new()
             }
             AppMessage::Drawn(unread) => self.drawn(unread),
-            AppMessage::Listed(batches, routes) => self.listed(batches, routes),
+            AppMessage::Listed(lists) => self.listed(*lists),
+            AppMessage::Told(words) => self.told(words),
             AppMessage::Opened(snapshot, now) => self.opened(*snapshot, now),
             AppMessage::Recorded(snapshot, now) => self.recorded(*snapshot, now),
             AppMessage::Refreshed(snapshot) => self.refreshed(*snapshot),
             AppMessage::Faulty { what, route, name, sets } => {
                 self.faulty(&what, StartQuestion::Word { route, name, articles: sets })
             }
+            AppMessage::Busy { batch, what, free } => self.busy(batch, &what, &free),
             AppMessage::Failed(why) => self.failed(why),
         }
     }
 
     /// The time decides too what is asked.
     fn arrived(&mut self, now: DateTime<FixedOffset>) {
-        if let Stage::Session(session) = &mut self.stage {
-            session.now = now;
-            session.refresh();
+        match &mut self.stage {
+            Stage::Opening(opening) => opening.lists.now = now,
+            Stage::Session(session) => {
+                session.now = now;
+                session.refresh();
+            }
         }
     }
 
@@ -263,12 +274,17 @@ impl App {
         }
         let is_at_machine = self.is_at_machine();
         let typing = match &self.stage {
-            Stage::Opening(opening) => opening.prompt.is_some(),
+            // Letters are looked for; only the key that explains is none.
+            Stage::Opening(opening) => {
+                let explains = key.code == KeyCode::Char('?') && opening.filter().is_empty();
+                opening.prompt.is_some() || (self.screen() == Screen::Opening && !explains)
+            }
             Stage::Session(session) => {
                 let undoes = key.code == KeyCode::Backspace && is_at_machine;
                 session.takes_text(is_at_machine) && !(undoes && session.is_at_an_empty_line())
             }
         };
+        let is_listed = self.screen() == Screen::Opening;
         let command = command(self.screen(), &key, typing);
         if let Stage::Session(session) = &mut self.stage {
             if session.holds_back(&key, command, is_at_machine) {
@@ -282,10 +298,13 @@ impl App {
             return self.command(command);
         }
         match &mut self.stage {
-            Stage::Opening(opening) => opening.type_key(key),
-            Stage::Session(session) => session.type_key(key, is_at_machine),
+            Stage::Opening(opening) if is_listed => opening.type_key(key),
+            Stage::Opening(_) => Vec::new(),
+            Stage::Session(session) => {
+                session.type_key(key, is_at_machine);
+                Vec::new()
+            }
         }
-        Vec::new()
     }
 
     /// Pasted lines are answered one at a time: the rest waits until each is on the
@@ -307,11 +326,7 @@ impl App {
             }
             let is_at_machine = self.is_at_machine();
             match &mut self.stage {
-                Stage::Opening(opening) => {
-                    if let Some(prompt) = &mut opening.prompt {
-                        prompt.insert(letter);
-                    }
-                }
+                Stage::Opening(opening) => effects.extend(opening.insert(letter)),
                 Stage::Session(session) => session.insert(letter, is_at_machine),
             }
         }
@@ -337,9 +352,10 @@ impl App {
             }
             Command::Up | Command::Down => self.step(command == Command::Down),
             _ => {
-                if let Stage::Session(session) = &mut self.stage {
-                    return session_command(session, command);
-                }
+                return match &mut self.stage {
+                    Stage::Opening(opening) => opening.command(command),
+                    Stage::Session(session) => session_command(session, command),
+                };
             }
         }
         Vec::new()
@@ -403,7 +419,10 @@ impl App {
         }
         match (&mut self.help, &mut self.stage) {
             (Some(scrolled), _) => *scrolled = step(*scrolled),
-            (None, Stage::Opening(opening)) => opening.select(step(opening.selected)),
+            (None, Stage::Opening(opening)) => {
+                opening.refusal = None;
+                opening.select(step(opening.selected));
+            }
             (None, Stage::Session(session)) => session.step(is_down),
         }
     }

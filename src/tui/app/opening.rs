@@ -1,15 +1,17 @@
-//! Before a batch is open: the lists to choose from, and what a new batch
-//! is asked about.
+//! Before a batch is open: the lists to choose from, and what is asked there.
+//! Letters belong to what is looked for; keys with an F and arrows are commands.
 
-use crossterm::event::KeyEvent;
-use tui_input::Input;
+use crossterm::event::{Event as TerminalEvent, KeyEvent};
+use tui_input::backend::crossterm::EventHandler;
+use tui_input::{Input, InputRequest};
 
 use super::entry::Prompt;
 use crate::prose::Message;
-use crate::tui::message::{Effect, RouteRow};
-use crate::work::BatchRow;
+use crate::tui::keys::Command;
+use crate::tui::message::{ArchiveList, Effect, OpeningLists, RouteRow};
+use crate::work::{BatchRow, BatchStanding};
 
-/// What is asked before a new batch begins.
+/// What is asked before a batch is open.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum StartQuestion {
     /// How many articles it makes.
@@ -18,30 +20,149 @@ pub(super) enum StartQuestion {
     Name { route: usize, articles: u32 },
     /// Why the lead begins it though its plan has errors.
     Word { route: usize, name: String, articles: u32 },
+    /// The name of this station, where another terminal has the one it had.
+    Station { batch: String },
+}
+
+/// A line that can be chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OpeningLine {
+    /// A batch under way, by its place in the list.
+    Batch(usize),
+    /// A route to begin, by its place.
+    Route(usize),
+    /// All invented batches in one.
+    Practice,
+    /// An invented batch, by its place among the batches.
+    Invented(usize),
+    /// All archived batches in one.
+    Archive,
+    /// An archived batch, by its place.
+    Archived(usize),
+}
+
+/// What a batch is opened to.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum OpensTo {
+    /// The machine.
+    #[default]
+    Work,
+    /// What went out of limits.
+    LookBack,
 }
 
 /// The opening screen: batches under way, then routes to begin.
 #[derive(Debug, Default)]
 pub struct OpeningScreen {
-    /// The batches that can be gone on with.
-    pub batches: Vec<BatchRow>,
-    /// The routes a batch can be begun from.
-    pub routes: Vec<RouteRow>,
-    /// The chosen line: batches first, then routes.
+    /// Everything there is to choose from.
+    pub lists: OpeningLists,
+    /// The chosen line.
     pub selected: usize,
+    /// What is looked for.
+    pub(super) filter: Input,
+    /// Whether each invented batch has a line.
+    shows_practice: bool,
+    /// Whether each archived batch has a line.
+    shows_archive: bool,
+    pub(super) opens_to: OpensTo,
     pub(super) prompt: Option<Prompt<StartQuestion>>,
     pub(super) refusal: Option<Message>,
+    /// What was done.
+    pub(super) said: Option<String>,
 }
 
 impl OpeningScreen {
-    pub(super) fn listed(&mut self, batches: Vec<BatchRow>, routes: Vec<RouteRow>) {
-        (self.batches, self.routes) = (batches, routes);
+    /// Takes in new lists: the newest batch first, then those that can't be read,
+    /// then those that are finished.
+    pub(super) fn listed(&mut self, lists: OpeningLists) {
+        self.lists = lists;
+        let rank = |row: &BatchRow| match &row.standing {
+            BatchStanding::UnderWay { .. } => 0,
+            BatchStanding::Broken(_) => 1,
+            BatchStanding::Finished => 2,
+        };
+        let newest = |a: &BatchRow, b: &BatchRow| {
+            let at = |row: &BatchRow| row.last.as_ref().map(|(at, _)| *at);
+            rank(a).cmp(&rank(b)).then(at(b).cmp(&at(a))).then(a.name.cmp(&b.name))
+        };
+        self.lists.batches.sort_by(newest);
+        if let ArchiveList::Read(rows) = &mut self.lists.archive {
+            rows.sort_by(newest);
+        }
         self.select(self.selected);
     }
 
     pub(super) fn select(&mut self, line: usize) {
-        let lines = self.batches.len() + self.routes.len();
-        self.selected = line.min(lines.saturating_sub(1));
+        self.selected = line.min(self.lines().len().saturating_sub(1));
+    }
+
+    /// What is looked for.
+    pub fn filter(&self) -> &str {
+        self.filter.value()
+    }
+
+    /// What was done, or nothing.
+    pub fn said(&self) -> &str {
+        self.said.as_deref().unwrap_or_default()
+    }
+
+    /// The lines that can be chosen, from top to bottom. While something is looked
+    /// for they are those in which each of its words is found.
+    pub fn lines(&self) -> Vec<OpeningLine> {
+        let words: Vec<String> =
+            self.filter.value().split_whitespace().map(str::to_lowercase).collect();
+        let has = |text: &str| {
+            let text = text.to_lowercase();
+            words.iter().all(|word| text.contains(word))
+        };
+        let is_found =
+            |row: &BatchRow| has(&format!("{} {} {}", row.name, row.route, row.progress));
+        let found = |invented: bool| {
+            let rows = self.lists.batches.iter().enumerate();
+            rows.filter(move |(_, row)| row.is_invented == invented && is_found(row))
+                .map(|(n, _)| n)
+        };
+        let routes = self.lists.routes.iter().enumerate();
+        let routes = routes.filter(|(_, row)| has(&format!("{} {}", row.name, row.about)));
+        let mut lines: Vec<OpeningLine> = found(false).map(OpeningLine::Batch).collect();
+        lines.extend(routes.map(|(n, _)| OpeningLine::Route(n)));
+        let looks = !words.is_empty();
+        if !looks && self.lists.batches.iter().any(|row| row.is_invented) {
+            lines.push(OpeningLine::Practice);
+        }
+        if looks || self.shows_practice {
+            lines.extend(found(true).map(OpeningLine::Invented));
+        }
+        if !looks && self.lists.archive.count() > 0 {
+            lines.push(OpeningLine::Archive);
+        }
+        if looks || self.shows_archive {
+            let rows = self.lists.archive.rows().iter().enumerate();
+            lines.extend(rows.filter(|(_, r)| is_found(r)).map(|(n, _)| OpeningLine::Archived(n)));
+        }
+        lines
+    }
+
+    /// The chosen line.
+    pub fn chosen(&self) -> Option<OpeningLine> {
+        self.lines().get(self.selected).copied()
+    }
+
+    /// The batch on a line.
+    pub fn batch(&self, line: OpeningLine) -> Option<&BatchRow> {
+        match line {
+            OpeningLine::Batch(n) | OpeningLine::Invented(n) => self.lists.batches.get(n),
+            OpeningLine::Archived(n) => self.lists.archive.rows().get(n),
+            _ => None,
+        }
+    }
+
+    /// The route on a line.
+    pub fn route(&self, line: OpeningLine) -> Option<&RouteRow> {
+        match line {
+            OpeningLine::Route(n) => self.lists.routes.get(n),
+            _ => None,
+        }
     }
 
     /// The question that is asked, and what is typed there.
@@ -49,30 +170,61 @@ impl OpeningScreen {
         let prompt = self.prompt.as_ref()?;
         let words = match prompt.question {
             StartQuestion::Articles { route } => {
-                let row = self.routes.get(route);
+                let row = self.lists.routes.get(route);
                 let noun = row.map_or("articles", |row| row.article.many.as_str());
                 format!("how many {noun}")
             }
             StartQuestion::Name { .. } => "name of the batch".to_owned(),
             StartQuestion::Word { .. } => "begin all the same: lead's initials, why".to_owned(),
+            StartQuestion::Station { .. } => "another name for this station".to_owned(),
         };
         Some((words, &prompt.input))
     }
 
-    pub(super) fn type_key(&mut self, key: KeyEvent) {
+    pub(super) fn type_key(&mut self, key: KeyEvent) -> Vec<Effect> {
         self.refusal = None;
-        if let Some(prompt) = &mut self.prompt {
-            prompt.press(key);
+        match &mut self.prompt {
+            Some(prompt) => prompt.press(key),
+            None => {
+                self.filter.handle_event(&TerminalEvent::Key(key));
+                return self.looked();
+            }
         }
+        Vec::new()
+    }
+
+    pub(super) fn insert(&mut self, letter: char) -> Vec<Effect> {
+        match &mut self.prompt {
+            Some(prompt) => prompt.insert(letter),
+            None => {
+                self.filter.handle(InputRequest::InsertChar(letter));
+                return self.looked();
+            }
+        }
+        Vec::new()
+    }
+
+    /// Something else is looked for: from the top, in the archive too.
+    fn looked(&mut self) -> Vec<Effect> {
+        self.selected = 0;
+        self.said = None;
+        let is_unread = matches!(self.lists.archive, ArchiveList::Counted(1..));
+        let looks = !self.filter.value().trim().is_empty();
+        if looks && is_unread { vec![Effect::List { archive: true }] } else { Vec::new() }
     }
 
     /// One step back; false where there is nothing to go back from.
     pub(super) fn back(&mut self) -> bool {
         self.refusal = None;
-        if self.prompt.as_mut().is_some_and(Prompt::clear) {
+        if self.prompt.as_mut().is_some_and(Prompt::clear) || self.prompt.take().is_some() {
             return true;
         }
-        self.prompt.take().is_some()
+        let looked = !self.filter.value().is_empty();
+        self.filter.reset();
+        if looked {
+            self.selected = 0;
+        }
+        looked
     }
 
     /// Answers what is asked, or opens the chosen line.
@@ -81,22 +233,91 @@ impl OpeningScreen {
             let (question, text) = (prompt.question.clone(), prompt.input.value().to_owned());
             return self.answer(question, text.trim());
         }
-        if let Some(batch) = self.batches.get(self.selected) {
-            return vec![Effect::Open { name: batch.name.clone() }];
+        self.said = None;
+        match self.chosen() {
+            Some(line @ (OpeningLine::Batch(_) | OpeningLine::Invented(_))) => {
+                self.open(line, OpensTo::Work)
+            }
+            Some(OpeningLine::Route(route)) => {
+                self.begin(route);
+                Vec::new()
+            }
+            Some(OpeningLine::Practice) => {
+                self.shows_practice = !self.shows_practice;
+                Vec::new()
+            }
+            Some(OpeningLine::Archive) => {
+                self.shows_archive = !self.shows_archive;
+                vec![self.list()]
+            }
+            Some(OpeningLine::Archived(_)) => self.archive(),
+            None => Vec::new(),
         }
-        let route = self.selected - self.batches.len();
-        if let Some(row) = self.routes.get(route) {
-            let usual = row.sets.to_string();
-            self.ask(StartQuestion::Articles { route }, &usual);
+    }
+
+    /// What a key does that works here alone.
+    pub(super) fn command(&mut self, command: Command) -> Vec<Effect> {
+        self.refusal = None;
+        self.said = None;
+        match (command, self.chosen()) {
+            (Command::Archive, _) => self.archive(),
+            (Command::LookBack, Some(OpeningLine::Archived(_))) => {
+                self.refuse("It is archived.", "F6 brings it back, or use benchway review");
+                Vec::new()
+            }
+            (Command::LookBack, Some(line)) => self.open(line, OpensTo::LookBack),
+            _ => Vec::new(),
         }
-        Vec::new()
+    }
+
+    fn open(&mut self, line: OpeningLine, to: OpensTo) -> Vec<Effect> {
+        let Some(name) = self.batch(line).map(|row| row.name.clone()) else {
+            self.refuse("Only a batch can be looked back on.", "choose one with Up and Down");
+            return Vec::new();
+        };
+        self.opens_to = to;
+        vec![Effect::Open { name, station: None }]
+    }
+
+    fn begin(&mut self, route: usize) {
+        let Some(row) = self.lists.routes.get(route) else { return };
+        match &row.fault {
+            Some(fault) => {
+                let (what, help) = (format!("{fault}."), row.advice.clone());
+                self.refuse(&what, &help);
+            }
+            None => {
+                let usual = row.sets.to_string();
+                self.ask(StartQuestion::Articles { route }, &usual);
+            }
+        }
+    }
+
+    /// Archives the chosen batch, or brings it back.
+    fn archive(&mut self) -> Vec<Effect> {
+        let Some((line, row)) = self.chosen().and_then(|line| Some((line, self.batch(line)?)))
+        else {
+            self.refuse("Only a batch can be archived.", "choose one with Up and Down");
+            return Vec::new();
+        };
+        let name = row.name.clone();
+        let moved = match line {
+            OpeningLine::Archived(_) => Effect::BringBack { name },
+            _ => Effect::Archive { name },
+        };
+        vec![moved, self.list()]
+    }
+
+    fn list(&self) -> Effect {
+        let is_read = matches!(self.lists.archive, ArchiveList::Read(_));
+        Effect::List { archive: is_read || self.shows_archive }
     }
 
     pub(super) fn answer(&mut self, question: StartQuestion, text: &str) -> Vec<Effect> {
         match question {
             StartQuestion::Articles { route } => match text.parse() {
                 Ok(articles @ 1..=1000) => {
-                    let name = self.routes.get(route).map(|row| row.suggested.clone());
+                    let name = self.lists.routes.get(route).map(|row| row.suggested.clone());
                     let question = StartQuestion::Name { route, articles };
                     self.ask(question, &name.unwrap_or_default());
                 }
@@ -113,6 +334,12 @@ impl OpeningScreen {
                 let word = Some(text.to_owned());
                 return vec![Effect::Start { route, name, sets: articles, word }];
             }
+            StartQuestion::Station { .. } if text.is_empty() => {
+                self.refuse("This station needs a name of its own.", "such as bench, then Enter");
+            }
+            StartQuestion::Station { batch } => {
+                return vec![Effect::Open { name: batch, station: Some(text.to_owned()) }];
+            }
         }
         Vec::new()
     }
@@ -123,8 +350,15 @@ impl OpeningScreen {
         self.refuse(what, "mend the route, or the lead answers for it: MB why");
     }
 
+    /// Asks for another name for this station, and offers one that is free.
+    pub(super) fn busy(&mut self, batch: String, what: &str, free: &str) {
+        self.ask(StartQuestion::Station { batch }, free);
+        self.refuse(what, "close it there, or work under another name");
+    }
+
     fn ask(&mut self, question: StartQuestion, start: &str) {
         self.refusal = None;
+        self.said = None;
         self.prompt = Some(Prompt::new(question, start));
     }
 

@@ -2,13 +2,12 @@
 
 use chrono::{DateTime, FixedOffset};
 
-use super::opening::StartQuestion;
-use super::session::{Recording, Session};
+use super::opening::{OpensTo, StartQuestion};
+use super::session::{Notice, Recording, Session};
 use super::{App, Stage};
 use crate::journal::Snapshot;
 use crate::prose::Message;
-use crate::tui::message::{Effect, RouteRow, Unread};
-use crate::work::BatchRow;
+use crate::tui::message::{Effect, OpeningLists, Unread};
 
 impl App {
     pub(super) fn drawn(&mut self, unread: Unread) -> Vec<Effect> {
@@ -18,16 +17,39 @@ impl App {
         Vec::new()
     }
 
-    pub(super) fn listed(&mut self, batches: Vec<BatchRow>, routes: Vec<RouteRow>) -> Vec<Effect> {
+    pub(super) fn listed(&mut self, lists: OpeningLists) -> Vec<Effect> {
         if let Stage::Opening(opening) = &mut self.stage {
-            opening.listed(batches, routes);
+            opening.listed(lists);
+        }
+        Vec::new()
+    }
+
+    pub(super) fn told(&mut self, words: String) -> Vec<Effect> {
+        match &mut self.stage {
+            Stage::Opening(opening) => opening.said = Some(words),
+            Stage::Session(session) => session.notice = Some(Notice::Said(words)),
         }
         Vec::new()
     }
 
     pub(super) fn opened(&mut self, snapshot: Snapshot, now: DateTime<FixedOffset>) -> Vec<Effect> {
-        self.stage = Stage::Session(Box::new(Session::open(snapshot, now)));
+        let looks_back = match &self.stage {
+            Stage::Opening(opening) => opening.opens_to == OpensTo::LookBack,
+            Stage::Session(_) => false,
+        };
+        let mut session = Session::open(snapshot, now);
+        if looks_back {
+            session.show_review();
+        }
+        self.stage = Stage::Session(Box::new(session));
         self.help = None;
+        Vec::new()
+    }
+
+    pub(super) fn busy(&mut self, batch: String, what: &str, free: &str) -> Vec<Effect> {
+        if let Stage::Opening(opening) = &mut self.stage {
+            opening.busy(batch, what, free);
+        }
         Vec::new()
     }
 

@@ -131,6 +131,7 @@ impl<'a> Conversation<'a> {
         let before = self.app.session().map(Before::of);
         let was_open = before.is_some();
         let had_prompt = self.app.prompt().is_some();
+        let listed = self.opening_list();
         let goes_back = matches!(meant, TypedLine::Command(Command::Back, _));
         if let Some(end) = self.act(meant)? {
             return Ok(end);
@@ -139,7 +140,7 @@ impl<'a> Conversation<'a> {
             self.put(&line(&refusal))?;
         }
         if !was_open {
-            return self.after_opening(had_prompt).map(|()| false);
+            return self.after_opening(had_prompt, &listed).map(|()| false);
         }
         if let (Some(before), Some(session)) = (before, self.app.session()) {
             let lines = before.news(session, typed.trim());
@@ -161,14 +162,24 @@ impl<'a> Conversation<'a> {
         Ok(false)
     }
 
+    /// What there is to choose from while no batch is open.
+    fn opening_list(&self) -> Vec<String> {
+        match self.app.stage() {
+            Stage::Opening(opening) => lists::opening(opening),
+            Stage::Session(_) => Vec::new(),
+        }
+    }
+
     /// A batch was chosen, begun or opened, or a question about it asked.
-    fn after_opening(&mut self, had_prompt: bool) -> io::Result<()> {
+    fn after_opening(&mut self, had_prompt: bool, listed: &[String]) -> io::Result<()> {
         if self.app.session().is_some() {
             self.welcome()?;
             return self.news_of_work();
         }
         // A question that was dropped leads back to the list.
-        if had_prompt && self.app.prompt().is_none() {
+        // So does a list that has changed.
+        let has_changed = had_prompt || self.opening_list() != listed;
+        if has_changed && self.app.prompt().is_none() {
             self.put_list()?;
         }
         Ok(())

@@ -2,9 +2,10 @@
 
 use super::phrase::line;
 use crate::operation::decimal;
+use crate::prose::counted;
 use crate::review::{Attribution, wording};
 use crate::route::Route;
-use crate::tui::app::{OpeningScreen, Session, SessionView};
+use crate::tui::app::{OpeningLine, OpeningScreen, Session, SessionView};
 use crate::tui::list_words::{
     matched_by, matched_groups, piece_name, piece_outcome, progress_words, ready_words, sizes,
     waiting_words, way,
@@ -16,22 +17,38 @@ use crate::tui::review_words::{
 };
 use crate::work::{Matched, NextOperation};
 
-/// The batches under way and the routes, each with its number.
+/// The batches under way and the routes, each with its number; what is out of the
+/// way is one line until it is chosen.
 pub(super) fn opening(opening: &OpeningScreen) -> Vec<String> {
     let mut lines = Vec::new();
-    let mut number = 0;
-    if !opening.batches.is_empty() {
-        lines.push("Batches under way:".to_owned());
-    }
-    for batch in &opening.batches {
-        number += 1;
-        lines.push(line(&format!("{number}: {}, {}", batch.name, batch.progress)));
-    }
-    lines.push("Routes, each of which begins a batch:".to_owned());
-    for route in &opening.routes {
-        number += 1;
-        let counted = route.article.counted(route.sets);
-        lines.push(line(&format!("{number}: {}, {counted}. {}", route.name, route.about)));
+    let mut before = None;
+    for (n, at) in opening.lines().into_iter().enumerate() {
+        let heading = match at {
+            OpeningLine::Batch(_) => "Batches under way:",
+            OpeningLine::Route(_) => "Routes, each of which begins a batch:",
+            OpeningLine::Practice | OpeningLine::Invented(_) => "To practise:",
+            OpeningLine::Archive | OpeningLine::Archived(_) => "Out of the way:",
+        };
+        if before != Some(heading) {
+            lines.push(heading.to_owned());
+            before = Some(heading);
+        }
+        let words = match (opening.batch(at), opening.route(at)) {
+            (Some(batch), _) => format!("{}, {}", batch.name, batch.progress),
+            (_, Some(route)) => match &route.fault {
+                Some(fault) => format!("{}: {fault}", route.name),
+                None => {
+                    let articles = route.article.counted(route.sets);
+                    format!("{}, {articles}. {}", route.name, route.about)
+                }
+            },
+            (None, None) if at == OpeningLine::Practice => {
+                let invented = opening.lists.batches.iter().filter(|row| row.is_invented).count();
+                counted(invented, "invented batch")
+            }
+            (None, None) => counted(opening.lists.archive.count(), "archived batch"),
+        };
+        lines.push(line(&format!("{}: {words}", n + 1)));
     }
     lines
 }

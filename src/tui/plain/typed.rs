@@ -43,6 +43,7 @@ pub(super) const WORDS: &[(Command, &[&str])] = &[
     (Command::Note, &["note"]),
     (Command::OpenGate, &["open"]),
     (Command::LookBack, &["review"]),
+    (Command::Archive, &["archive"]),
     (Command::Leave, &["quit", "leave"]),
     (Command::Back, &["back", "cancel"]),
 ];
@@ -72,10 +73,19 @@ impl TypedLine {
         let named = command(app, text);
         match app.stage() {
             Stage::Opening(opening) => {
-                let lines = opening.batches.len() + opening.routes.len();
-                match (numbered(text).filter(|line| *line < lines), named) {
+                let lines = opening.lines().len();
+                let line = |text: &str| numbered(text).filter(|line| *line < lines);
+                match (line(text), named) {
                     (Some(line), _) => TypedLine::Choose(line, Command::Enter, String::new()),
-                    (None, Some((command, rest))) => TypedLine::Command(command, rest),
+                    (None, Some((command, rest))) => match (command, line(&rest)) {
+                        (Command::LookBack | Command::Archive, Some(line)) => {
+                            TypedLine::Choose(line, command, String::new())
+                        }
+                        (Command::LookBack | Command::Archive, None) => {
+                            unknown("name the number after it, such as: review 1")
+                        }
+                        _ => TypedLine::Command(command, rest),
+                    },
                     (None, None) => unknown("type the number of a batch or of a route"),
                 }
             }

@@ -6,7 +6,7 @@ use ratatui::text::Line;
 use ratatui::widgets::Widget;
 
 use crate::prose::{visible, wrap};
-use crate::tui::app::App;
+use crate::tui::app::{App, Stage};
 use crate::tui::keys::{BINDINGS, Command};
 use crate::tui::screen::Screen;
 use crate::tui::sentence::{refusal_words, sentence};
@@ -63,7 +63,13 @@ pub(super) fn draw_title(app: &App, frame: &mut Frame<'_>, area: Rect, left: &st
 /// Who, where and when, the fullest first: the station goes before the clock,
 /// the clock before the bell.
 fn right_of_title(app: &App, count: &str, room: u16) -> Vec<String> {
-    let Some(session) = app.session() else { return Vec::new() };
+    let session = match app.stage() {
+        Stage::Session(session) => session,
+        Stage::Opening(opening) => {
+            let clock = opening.lists.now.format("%H:%M").to_string();
+            return vec![format!("{}  {clock}", opening.lists.station), clock];
+        }
+    };
     let context = session.context();
     let present = context.state.people.get(context.station);
     let who = match (context.who, present) {
@@ -235,7 +241,7 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
             });
         let enter = (!enter.is_empty()).then_some(Hint { key: "Enter", does: enter });
         // The key that leaves a screen is never left out.
-        let is_first = matches!(screen, Screen::Machine | Screen::Opening);
+        let is_first = screen == Screen::Machine;
         let leave = (!is_first).then_some(Hint { key: "Esc", does: "back" });
         enter.into_iter().chain(leave).chain(bound).collect()
     };

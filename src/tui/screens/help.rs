@@ -41,8 +41,12 @@ pub(super) fn draw(app: &App, scrolled_past: usize, frame: &mut Frame<'_>, area:
                     _ => None,
                 })
                 .collect();
-            let also = names.first().map_or_else(String::new, |name| format!(" {name}"));
-            let mut name = format!("{}{also}", binding.name);
+            let mut name = match names.first() {
+                // On the opening screen letters are looked for.
+                Some(own) if screen == Screen::Opening || own == binding.name => own.clone(),
+                Some(also) => format!("{} {also}", binding.name),
+                None => binding.name.to_owned(),
+            };
             for does in wrap(binding.does, body.width.saturating_sub(14)) {
                 lines.push(Line::from(format!("{name:<14}{does}")));
                 name.clear();

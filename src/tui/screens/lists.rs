@@ -2,7 +2,10 @@
 
 use std::ops::Range;
 
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
 use ratatui::text::Line;
+use ratatui::widgets::Widget;
 
 use crate::tui::theme::Theme;
 
@@ -57,10 +60,17 @@ pub(super) fn scrolled(
     shown
 }
 
+/// Draws lines from the top of an area, each over its whole row: a lit row is lit
+/// however short its text is.
+pub(super) fn draw_lines(lines: Vec<Line<'static>>, area: Rect, buf: &mut Buffer) {
+    for (line, row) in lines.into_iter().zip(area.rows()) {
+        line.render(row, buf);
+    }
+}
+
 /// A list line, marked when selected.
 pub(super) fn list_line(theme: Theme, selected: bool, text: String) -> Line<'static> {
     let mark = if selected { "> " } else { "  " };
-    // The whole row is lit, however short its text.
     let style = if selected { theme.selected() } else { theme.plain() };
     Line::styled(format!("{mark}{text}"), style)
 }

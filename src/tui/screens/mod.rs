@@ -9,6 +9,7 @@ mod machine;
 mod matched;
 mod menu;
 mod opening;
+mod opening_rows;
 mod pieces;
 mod ready;
 mod review;

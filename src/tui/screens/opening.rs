@@ -1,62 +1,227 @@
-//! The opening screen: batches under way, then routes to begin.
+//! The opening screen: batches under way, routes to begin, and what is out of the
+//! way; below the list, or beside it, what waits at the chosen line.
 
 use ratatui::Frame;
-use ratatui::layout::Rect;
+use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
-use ratatui::widgets::Paragraph;
+use ratatui::widgets::{Paragraph, Widget};
 
-use super::frame::framed;
-use super::lists::{first_line, list_line};
+use super::frame::{EntryWords, draw_entry, draw_title};
+use super::lists::{draw_lines, list_line};
+use super::opening_rows::{Heading, batch_line, folded_line, heading, route_line};
 use crate::prose::{visible, wrap};
-use crate::tui::app::{App, OpeningScreen};
-use crate::tui::widgets::{whole_or_dots, width};
+use crate::tui::app::{App, OpeningLine, OpeningScreen};
+use crate::tui::sentence::{refusal_words, sentence};
+use crate::tui::widgets::{Hint, KeyHints};
+use crate::work::BatchStanding;
+
+/// From so many rows on a blank row, two rows on the chosen line and a rule have room.
+const ROWS_FOR_MORE: u16 = 20;
+
+/// From so many columns and rows on the chosen line is told beside the list.
+const BESIDE: (u16, u16) = (120, 40);
+
+/// From so many columns on the title has room for the name of the shop.
+const COLUMNS_FOR_THE_SHOP: u16 = 60;
+
+/// The share of the columns that the list takes where something stands beside it: 64
+/// of 120, 128 of 200.
+fn list_columns(width: u16) -> u16 {
+    if width >= 200 { 128 } else { 64 }
+}
+
+/// Where everything stands.
+struct Places {
+    title: Rect,
+    list: Rect,
+    told: Rect,
+    rules: [Rect; 2],
+    entry: Rect,
+    keys: Rect,
+}
+
+impl Places {
+    fn of(area: Rect, answer: u16) -> Places {
+        let is_beside = area.width >= BESIDE.0 && area.height >= BESIDE.1;
+        let has_more = area.height >= ROWS_FOR_MORE;
+        let (blank, below) = if has_more { (1, 2) } else { (0, 0) };
+        let below = if is_beside { 0 } else { below };
+        let answer = answer.max(if is_beside { 2 } else { 1 });
+        // With three rows the question has one of its own.
+        let entry = answer + if has_more || answer > 1 { 2 } else { 1 };
+        let [title, _, body, told, rule, entry, last_rule, keys] =
+            area.layout(&Layout::vertical([
+                Constraint::Length(1),
+                Constraint::Length(blank),
+                Constraint::Fill(1),
+                Constraint::Length(below),
+                Constraint::Length(u16::from(has_more)),
+                Constraint::Length(entry),
+                Constraint::Length(u16::from(is_beside)),
+                Constraint::Length(1),
+            ]));
+        let rules = [rule, last_rule];
+        if !is_beside {
+            return Places { title, list: body, told, rules, entry, keys };
+        }
+        let [list, _, told] = body.layout(&Layout::horizontal([
+            Constraint::Length(list_columns(area.width)),
+            Constraint::Length(2),
+            Constraint::Fill(1),
+        ]));
+        Places { title, list, told, rules, entry, keys }
+    }
+}
 
 pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, area: Rect) {
-    let body = framed(app, frame, area, "benchway", "open");
-    let room = body.width.saturating_sub(2);
-    let mut lines: Vec<Line<'static>> = Vec::new();
-    let mut at = 0;
-    let mut selected_at = 0;
-    let heading = |lines: &mut Vec<Line<'static>>, text: &str| {
-        if !lines.is_empty() {
-            lines.push(Line::default());
-        }
-        lines.push(Line::styled(text.to_owned(), app.theme.strong()));
+    let answer = app.refusal().map_or(0, |refusal| wrap(&refusal_words(refusal), area.width).len());
+    let places = Places::of(area, answer.min(4) as u16);
+    let shop = visible(&opening.lists.shop);
+    let title = if area.width < COLUMNS_FOR_THE_SHOP { "" } else { &shop };
+    let title = format!("benchway    {title}");
+    draw_title(app, frame, places.title, title.trim_end(), "");
+    let told = told(opening);
+    let lines = list(app, opening, places.list);
+    draw_lines(lines, places.list, frame.buffer_mut());
+    let told_lines: Vec<Line<'static>> =
+        told.iter().flat_map(|text| wrap(text, places.told.width)).map(Line::from).collect();
+    frame.render_widget(Paragraph::new(told_lines), places.told);
+    for rule in places.rules.iter().filter(|rule| rule.height > 0) {
+        let line = app.theme.glyphs().horizontal.repeat(rule.width.into());
+        frame.render_widget(Line::from(line), *rule);
+    }
+    let first = told.first().map(String::as_str).filter(|_| places.told.height == 0);
+    let echo = match (opening.said(), opening.filter(), first) {
+        ("", "", Some(first)) => first.to_owned(),
+        ("", "", None) => String::new(),
+        ("", _, _) => found(opening),
+        (said, _, _) => visible(said),
     };
-    if !opening.batches.is_empty() {
-        heading(&mut lines, "Batches under way");
+    let words = EntryWords { prompt: "type to find", echo: &echo, ..EntryWords::default() };
+    draw_entry(app, frame, places.entry, words);
+    let hints = hints(app, opening);
+    KeyHints { hints: &hints, theme: app.theme }.render(places.keys, frame.buffer_mut());
+}
+
+/// How many lines have what is looked for.
+fn found(opening: &OpeningScreen) -> String {
+    match opening.lines().len() {
+        0 => "nothing is called so; Esc shows everything".to_owned(),
+        1 => "1 found; Esc shows everything".to_owned(),
+        many => format!("{many} found; Esc shows everything"),
     }
-    for batch in &opening.batches {
-        if at == opening.selected {
-            selected_at = lines.len();
-        }
-        let selected = at == opening.selected;
-        let text = format!("{}  {}", visible(&batch.name), batch.progress);
-        if width(&text) <= room {
-            lines.push(list_line(app.theme, selected, text));
-        } else {
-            let name = whole_or_dots(&visible(&batch.name), room);
-            lines.push(list_line(app.theme, selected, name));
-            lines.push(Line::from(format!("    {}", whole_or_dots(&batch.progress, room - 2))));
-        }
-        at += 1;
-    }
-    heading(&mut lines, "Routes: Enter starts a batch");
-    for route in &opening.routes {
-        let selected = at == opening.selected;
-        if selected {
-            selected_at = lines.len();
-        }
-        let text = format!("{}  {}", visible(&route.name), route.article.counted(route.sets));
-        lines.push(list_line(app.theme, selected, whole_or_dots(&text, room)));
-        if selected {
-            for line in wrap(&visible(&route.about), room.saturating_sub(2)) {
-                lines.push(Line::styled(format!("    {line}"), app.theme.plain()));
+}
+
+/// The lines around the chosen one, under their headings; the last says how many are
+/// below.
+fn list(app: &App, opening: &OpeningScreen, area: Rect) -> Vec<Line<'static>> {
+    let room = area.width.saturating_sub(2);
+    let all = opening.lines();
+    let (theme, now) = (app.theme, opening.lists.now);
+    // Each drawn row, and which line it is.
+    let mut rows: Vec<(Line<'static>, Option<usize>)> = Vec::new();
+    let mut before: Option<Heading> = None;
+    for (n, at) in all.iter().enumerate() {
+        let own = heading(*at);
+        let folded = folded_line(opening, *at, room);
+        if before != Some(own) {
+            let blank = !rows.is_empty() && !own.follows(before);
+            rows.extend(blank.then(|| (Line::default(), None)));
+            if folded.is_none() {
+                let words = own.words(area.width, matches!(at, OpeningLine::Batch(_)));
+                rows.push((Line::styled(words, theme.strong()), None));
             }
+            before = Some(own);
         }
-        at += 1;
+        let text = folded.unwrap_or_else(|| match (opening.batch(*at), opening.route(*at)) {
+            (Some(batch), _) => batch_line(batch, now, room, theme),
+            (_, Some(route)) => route_line(route, room),
+            (None, None) => String::new(),
+        });
+        rows.push((list_line(theme, n == opening.selected, text), Some(n)));
     }
-    let first = first_line(selected_at + 2, body.height as usize);
-    let shown: Vec<Line<'static>> = lines.into_iter().skip(first).collect();
-    frame.render_widget(Paragraph::new(shown), body);
+    let at = rows.iter().position(|(_, line)| *line == Some(opening.selected)).unwrap_or(0);
+    around(rows, at, usize::from(area.height))
+}
+
+/// As many rows as there is room for, with the chosen one among them; the last one
+/// says how many lines are below.
+fn around(rows: Vec<(Line<'static>, Option<usize>)>, at: usize, room: usize) -> Vec<Line<'static>> {
+    if rows.len() <= room || room == 0 {
+        return rows.into_iter().map(|(row, _)| row).collect();
+    }
+    let shown = room.saturating_sub(1).max(1);
+    let is_last = at + shown / 2 + 1 >= rows.len();
+    let first = if is_last { rows.len() - room } else { at.saturating_sub(shown / 2) };
+    let end = if is_last { rows.len() } else { (first + shown).min(rows.len()) };
+    let below = rows[end..].iter().filter(|(_, line)| line.is_some()).count();
+    let mut lines: Vec<Line<'static>> =
+        rows.into_iter().take(end).skip(first).map(|(row, _)| row).collect();
+    if below > 0 && room > 1 {
+        lines.push(Line::from(format!("  {below} more below")));
+    }
+    lines
+}
+
+/// What is to be known of the chosen line.
+fn told(opening: &OpeningScreen) -> Vec<String> {
+    let Some(line) = opening.chosen() else { return Vec::new() };
+    if let Some(batch) = opening.batch(line) {
+        let name = visible(&batch.name);
+        return match &batch.standing {
+            BatchStanding::Broken(why) => vec![format!("{name}: {}", sentence(&visible(why)))],
+            _ if matches!(line, OpeningLine::Archived(_)) => {
+                vec![format!("{name}: {}. Enter brings it back.", batch.progress)]
+            }
+            _ if batch.waits.is_empty() => vec![format!("{name}: {}.", batch.progress)],
+            _ => {
+                let waits = batch.waits.iter().map(|text| visible(text));
+                std::iter::once(format!("{name}: {}.", batch.progress)).chain(waits).collect()
+            }
+        };
+    }
+    match (opening.route(line), line) {
+        (Some(route), _) => match &route.fault {
+            Some(fault) => {
+                vec![format!("{}: {}.", visible(&route.name), visible(fault)), route.advice.clone()]
+            }
+            None => vec![visible(&route.about), route.article.counted(route.sets) + "."],
+        },
+        (None, OpeningLine::Practice) => {
+            vec!["Nobody cut or measured anything in these. Enter shows or hides them.".to_owned()]
+        }
+        (None, OpeningLine::Archive) => {
+            vec!["Batches that were moved out of the way. Enter shows or hides them.".to_owned()]
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The keys that do something now, Enter first. Letters are looked for.
+fn hints<'a>(app: &App, opening: &OpeningScreen) -> Vec<Hint<'a>> {
+    let hint = |key, does| Hint { key, does };
+    if app.prompt().is_some() {
+        return vec![hint("Enter", "continue"), hint("Esc", "cancel"), hint("F9", "leave")];
+    }
+    let chosen = opening.chosen();
+    let enter = match chosen {
+        Some(OpeningLine::Batch(_) | OpeningLine::Invented(_)) => Some("go on"),
+        Some(OpeningLine::Route(_)) => Some("begin"),
+        Some(OpeningLine::Practice | OpeningLine::Archive) => Some("show"),
+        Some(OpeningLine::Archived(_)) => Some("bring back"),
+        None => None,
+    };
+    let mut hints: Vec<Hint<'_>> = enter.map(|does| hint("Enter", does)).into_iter().collect();
+    if !opening.filter().is_empty() {
+        hints.push(hint("Esc", "show all"));
+    }
+    match chosen {
+        Some(OpeningLine::Batch(_) | OpeningLine::Invented(_)) => {
+            hints.extend([hint("F12", "look back"), hint("F6", "archive")]);
+        }
+        Some(OpeningLine::Archived(_)) => hints.push(hint("F6", "bring back")),
+        _ => {}
+    }
+    hints.extend([hint("letters", "find"), hint("F10", "menu"), hint("F9", "leave")]);
+    hints
 }

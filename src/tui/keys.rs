@@ -174,8 +174,8 @@ pub const BINDINGS: &[Binding] = &[
     key(&[Char('g')], "g", &[Pieces], Command::Matched, "which pieces match best", "matching"),
     key(&[Char('b')], "b", &[Machine], Command::Bell, "sets when the bell rings today", ""),
     key(
-        &[Char('a')],
-        "a",
+        &[Char('s'), Char('a')],
+        "s",
         &[Machine, Pieces],
         Command::Aside,
         "sets the piece aside: lead's initials, reason",

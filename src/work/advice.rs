@@ -49,6 +49,11 @@ pub fn advice(context: &WorkContext<'_>, reading: &ReadingRecord) -> Option<Advi
         let headline = format!("{} looks like a slip", taken.typed.trim());
         return Some(Advice { verdict, headline, zone, next, questions });
     }
+    // Which of two readings is right is found first, on the piece as it is.
+    if context.wants_a_third(&taken.piece, check) {
+        next.extend(rereading::words(context, check, reading));
+        return Some(Advice { verdict, headline, zone, next, questions });
+    }
     match verdict {
         // A form has no side that is safer.
         Verdict::In if check.kind.is_form() => {}
@@ -172,7 +177,10 @@ fn cant_be_put_back(
     reading: &ReadingRecord,
 ) -> Vec<String> {
     let taken = &reading.taken;
-    let mut next = vec!["Set it aside and see the lead. Don't cut the next piece yet.".to_owned()];
+    let mut next = vec![
+        "Set it aside and check the scale: the next piece is measured before the others."
+            .to_owned(),
+    ];
     let others: Vec<&ReadingRecord> = context
         .state
         .counting_readings()

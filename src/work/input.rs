@@ -53,7 +53,15 @@ fn answer(context: &WorkContext<'_>, task: &Task, text: &str) -> Result<Vec<Even
         Task::Read { piece, check, why } => read(context, piece, *check, *why, typed),
         Task::Cut { pieces, then } => cut(context, pieces, then.as_ref(), typed),
         Task::Decide { piece, check, .. } => decide(context, task, piece, *check, typed),
-        Task::Close { done, aside } => Ok(if typed.is_empty() {
+        Task::Close { done, aside }
+            if typed.parse() != Ok(*done) && typed.parse::<usize>().is_ok() =>
+        {
+            Err(refusal(
+                format!("You count {typed}; {done} are done and {aside} set aside on record."),
+                "find the piece that is missing, or p shows them all",
+            ))
+        }
+        Task::Close { done, aside } => Ok(if typed.is_empty() || typed.parse() == Ok(*done) {
             let events = closed(context, *done, *aside, false);
             let settled = settled(context, &events);
             [events, settled].concat()

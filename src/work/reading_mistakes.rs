@@ -13,6 +13,12 @@ pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> V
     with_miss(context, taken, mistakes::questions).unwrap_or_default()
 }
 
+/// Whether a reading out of limits has the shape of a slip, whatever was read since.
+pub(super) fn is_like_a_slip(context: &WorkContext<'_>, taken: &TakenReading) -> bool {
+    let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
+    is_out && with_miss(context, taken, |miss| miss.number.slip()).flatten().is_some()
+}
+
 /// The slip a reading out of limits has the shape of; none once a second reading of
 /// the piece says the same.
 pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'static str> {

@@ -3,6 +3,7 @@
 //! one.
 
 use super::context::WorkContext;
+use super::reading_mistakes::is_like_a_slip;
 use crate::journal::{Decision, PieceId, ReadingRecord, TakenReading};
 use crate::measure::{Length, Verdict};
 use crate::operation::decimal;
@@ -36,7 +37,7 @@ impl Rereadings {
             held.order > cut.max(set)
                 && held.at.date_naive() == context.now.date_naive()
                 && !is_typed_wrong
-                && super::reading_mistakes::slip(context, &held.taken).is_none()
+                && !(held.voided && is_like_a_slip(context, &held.taken))
         };
         let known = own.iter().filter(counts);
         Rereadings(known.filter_map(|held| sized(&held.taken)).collect())

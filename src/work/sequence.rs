@@ -48,8 +48,8 @@ pub(super) struct Sequence<'a> {
     pub(super) groups: HashMap<&'a PieceLabel, usize>,
     /// When the machine was last set for another operation.
     pub(super) elsewhere: usize,
-    /// The first piece of somebody who took the keys in the middle of the stack.
-    newcomers: Option<&'a PieceId>,
+    /// The next piece, where it is measured whatever the checks want.
+    watched: Option<&'a PieceId>,
 }
 
 impl<'a> Sequence<'a> {
@@ -69,7 +69,7 @@ impl<'a> Sequence<'a> {
         let groups =
             groups.filter_map(|piece| Some((&piece.label, planned.group_index(&piece.label)?)));
         let groups: HashMap<&PieceLabel, usize> = groups.collect();
-        let newcomers = newcomers_piece(context, &in_work);
+        let watched = watched_piece(context, &in_work);
         let others = context
             .plan
             .operations
@@ -83,7 +83,7 @@ impl<'a> Sequence<'a> {
             places,
             ends,
             groups,
-            newcomers,
+            watched,
             elsewhere: others.map(|shown| shown.order).max().unwrap_or(0),
         })
     }
@@ -111,7 +111,7 @@ impl<'a> Sequence<'a> {
     }
 
     fn wants(&self, check: &PlannedCheck, piece: &PieceId) -> bool {
-        if self.newcomers == Some(piece) {
+        if self.watched == Some(piece) {
             return true;
         }
         let Some(at) = self.places.get(piece).copied() else { return true };
@@ -316,15 +316,21 @@ impl<'a> Sequence<'a> {
     }
 }
 
-/// The next piece to be cut, where others proved the setting and whoever has the keys
-/// has measured nothing here: it shows that their hands do the same.
-fn newcomers_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a PieceId> {
+/// The next piece to be cut, where it shows whether the setting is still right: others
+/// proved it and whoever has the keys has measured nothing here, or a piece was set
+/// aside here and nothing was measured since.
+fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a PieceId> {
     let who = context.who?;
     context.setup()?.first_piece.as_ref()?;
-    let mut here = context.state.counting_readings();
-    let own = here.any(|held| held.taken.op == context.op && held.who.as_deref() == Some(who));
+    let here = || context.state.counting_readings().filter(|held| held.taken.op == context.op);
+    let is_new = !here().any(|held| held.who.as_deref() == Some(who));
+    let last = here().map(|held| held.order).max().unwrap_or(0);
+    let decided = context.state.pieces.iter().flat_map(|piece| &piece.decisions);
+    let mut aside =
+        decided.filter(|ruling| ruling.op == context.op && ruling.decision == Decision::SetAside);
+    let was_lost = aside.any(|ruling| ruling.order > last);
     let next = in_work.iter().find(|piece| !context.state.is_done(context.op, &piece.id));
-    next.filter(|_| !own).map(|piece| &piece.id)
+    next.filter(|_| is_new || was_lost).map(|piece| &piece.id)
 }
 
 impl WorkContext<'_> {

@@ -170,6 +170,12 @@ impl Sequence<'_> {
         members.iter().filter(left).copied().collect()
     }
 
+    /// Whether the scale was set last, and wrong.
+    fn stands_wrong(&self) -> bool {
+        let last = self.context.setup().and_then(|setup| setup.shown.last());
+        last.is_some_and(|last| !last.right)
+    }
+
     fn height_setting(
         &self,
         height: &Height<'_>,
@@ -189,7 +195,8 @@ impl Sequence<'_> {
             moved,
             pieces: self.named(members),
             tool: pass.tool.clone(),
-            presses: pass.presses.filter(|_| moved.is_zero()),
+            // They count from the height before, and a wrong setting stands elsewhere.
+            presses: pass.presses.filter(|_| moved.is_zero() && !self.stands_wrong()),
             before: if moved.is_zero() { before } else { Some(pass.dial.0) },
         }
     }

@@ -34,7 +34,10 @@ fn last<'a>(context: &WorkContext<'a>) -> Option<&'a DoneAnswer> {
 pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
     match last(context) {
         Some(answer) => Ok(Event::Voided { what: answer.reference.clone() }),
-        None => Err(refusal("This station has nothing to undo.", "Enter goes on")),
+        None => Err(refusal(
+            "This station has nothing to undo.",
+            "what others answered is undone where they are",
+        )),
     }
 }
 
@@ -42,6 +45,8 @@ pub fn void(context: &WorkContext<'_>) -> Result<Event, Message> {
 pub fn redo(context: &WorkContext<'_>) -> Result<Event, Message> {
     match context.state.last_undone.get(context.station).and_then(|undone| undone.last()) {
         Some(what) => Ok(Event::Restored { what: what.clone() }),
-        None => Err(refusal("Nothing was undone just now.", "Enter goes on")),
+        None => {
+            Err(refusal("Nothing was undone just now.", "z redoes only what Backspace undid last"))
+        }
     }
 }

@@ -70,7 +70,7 @@ fn too_short_by_itself_blames_the_setting() {
     assert_eq!(
         said.next,
         [
-            "Set it aside and see the lead. Don't cut the next piece yet.",
+            "Set it aside and check the scale: the next piece is measured before the others.",
             "If they all come out this way, the setting is wrong: check the scale.",
             "2 spares have come this far.",
         ]
@@ -357,7 +357,10 @@ fn without_wood_left_an_edge_out_of_square_is_not_put_right() {
     walker.enter("0.020");
     let said = said(&walker);
     assert_eq!(said.headline, "not square by 0.012: can't be saved");
-    assert_eq!(said.next[0], "Set it aside and see the lead. Don't cut the next piece yet.");
+    assert_eq!(
+        said.next[0],
+        "Set it aside and check the scale: the next piece is measured before the others."
+    );
 }
 
 #[test]

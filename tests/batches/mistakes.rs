@@ -326,7 +326,7 @@ fn two_readings_that_agree_ask_for_nothing() {
 fn no_order_outlives_the_decision_that_settled_it() {
     let mut desk = at_the_saw();
     desk.enter(&["1.353", "1.300"]);
-    assert!(screen(&desk).contains("Set it aside and see the lead."), "{}", screen(&desk));
+    assert!(screen(&desk).contains("Set it aside and check the scale"), "{}", screen(&desk));
     desk.letters("a").enter(&["mb will do"]);
     let shown = screen(&desk);
     assert!(!shown.contains("Set it aside"), "{shown}");

@@ -224,6 +224,9 @@ impl Session {
             }
             _ => said.map(Notice::Said),
         };
+        if self.notice.is_none() {
+            self.notice = self.noted(remarks).or_else(|| self.counted_through(&before));
+        }
         let stood_in = stood_in(&before.state, &self.snapshot.state);
         if !stood_in.is_empty() {
             self.notice = Some(Notice::Said(stood_in.join(" ")));
@@ -255,6 +258,28 @@ impl Session {
     fn after_setting(&self, set: &SettingTask) -> Option<Notice> {
         let last = self.context().setup()?.shown.last()?;
         (!last.right).then(|| Notice::Wrong(wrong_scale(set, last.shown)))
+    }
+
+    /// Says that a note is saved: it stands at its operation, not at every screen.
+    fn noted(&self, remarks_before: usize) -> Option<Notice> {
+        let remarks = &self.snapshot.state.remarks;
+        let last = remarks.last().filter(|_| remarks.len() > remarks_before)?;
+        (!last.is_unasked).then(|| Notice::Said("Saved as a note.".to_owned()))
+    }
+
+    /// Says how many pieces a number counted as through: it answered what was asked of
+    /// the piece after them.
+    fn counted_through(&self, before: &Snapshot) -> Option<Notice> {
+        let through = |snapshot: &Snapshot| {
+            let part = &snapshot.route.step(self.op)?.part;
+            Some(snapshot.state.tally(part, self.op).done)
+        };
+        let read = |snapshot: &Snapshot| snapshot.state.readings.len();
+        let more = through(&self.snapshot)?.saturating_sub(through(before)?);
+        // The piece that was read is one of them.
+        let others = more.checked_sub(1).filter(|others| *others > 0)?;
+        let is_number = read(&self.snapshot) > read(before);
+        is_number.then(|| Notice::Said(format!("{others} before it counted as done.")))
     }
 
     /// Says that a number sent while none was asked became a note.

@@ -393,14 +393,14 @@ impl App {
     }
 
     fn back(&mut self) {
-        if self.help.is_none() && self.menu.take().is_some() {
+        if self.help.take().is_some() || self.menu.take().is_some() {
             return;
         }
         let forgot = match &mut self.stage {
             Stage::Opening(opening) => opening.back(),
             Stage::Session(session) => session.leave_prompt(),
         };
-        if forgot || self.help.take().is_some() {
+        if forgot {
             return;
         }
         if let Stage::Session(session) = &mut self.stage {

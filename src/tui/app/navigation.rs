@@ -9,15 +9,18 @@ use crate::work::{Task, matched, ready};
 
 impl Session {
     pub(super) fn show_machine(&mut self) {
+        self.refusal = None;
         self.view = SessionView::MACHINE;
     }
 
     pub(super) fn show_route(&mut self) {
+        self.refusal = None;
         let selected = self.operations().iter().position(|op| *op == self.op);
         self.view = SessionView::Route { selected: selected.unwrap_or(0) };
     }
 
     pub(super) fn show_pieces(&mut self) {
+        self.refusal = None;
         let asked = match &self.asked.task {
             Task::Read { piece, .. } | Task::Decide { piece, .. } => Some(piece),
             Task::Cut { pieces, .. } | Task::Feed { pieces, .. } => pieces.first(),
@@ -29,10 +32,12 @@ impl Session {
     }
 
     pub(super) fn show_ready(&mut self) {
+        self.refusal = None;
         self.view = SessionView::Ready { selected: 0, lines: ready(&self.context()) };
     }
 
     pub(super) fn show_matched(&mut self) {
+        self.refusal = None;
         let from = match self.view {
             SessionView::Pieces { selected } => selected,
             _ => 0,
@@ -43,6 +48,7 @@ impl Session {
     /// Reads the journal and shows what went out. What is found is kept until
     /// the journal changes or the work goes on.
     pub(super) fn show_review(&mut self) {
+        self.refusal = None;
         if let SessionView::Review(state) = &mut self.view {
             state.page = ReviewScreen::Findings;
         } else {

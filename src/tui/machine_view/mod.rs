@@ -47,7 +47,7 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
     view.pieces = PieceRow::of(context, planned, task);
     view.shows_last = matches!(
         task,
-        Task::Set(_) | Task::Feed { .. } | Task::Read { .. } | Task::Cut { .. } | Task::Zero { .. }
+        Task::Feed { .. } | Task::Read { .. } | Task::Cut { .. } | Task::Zero { .. }
     );
     match task {
         Task::Who => view.who(context),

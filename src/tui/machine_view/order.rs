@@ -85,7 +85,10 @@ pub(super) fn verdict(
     let shown = shown.map_or_else(String::new, |shown| format!(" {shown}"));
     let verdict = reading.taken.verdict();
     let (much, little) = check.kind.too();
+    let is_slip =
+        !matches!(verdict, Verdict::TooClose { .. }) && first_choice == Some(&Remedy::MeasureAgain);
     let again = match (verdict, check.kind.is_form()) {
+        _ if is_slip => "It looks like a slip.",
         (Verdict::TooBig { again, .. } | Verdict::TooSmall { again, .. }, is_form) => {
             match (again, is_form) {
                 (true, false) => "It can be cut again.",

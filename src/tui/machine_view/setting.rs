@@ -11,10 +11,10 @@ use crate::work::{SettingTask, WorkContext};
 impl MachineView {
     /// The number the scale shows already, for everything between settings.
     pub(super) fn in_force(&mut self, context: &WorkContext<'_>, planned: &PlannedOperation) {
-        let Some(setup) = context.setup() else { return };
+        let shown = context.setup().map_or(&[][..], |setup| setup.shown.as_slice());
         let settings = planned.groups.first().map(|group| group.outcome.settings.as_slice());
         let setting = |name: &str| settings?.iter().find(|setting| setting.name == name);
-        let standing = || setup.shown.iter().rev().filter(|shown| shown.right && !shown.superseded);
+        let standing = || shown.iter().rev().filter(|shown| shown.right && !shown.superseded);
         let is_of_pass = |name: &str| setting(name).is_some_and(|setting| setting.by_passes);
         let sizes = |name: &str| setting(name).is_some_and(|setting| setting.sizes.is_some());
         // The height of the pass under way comes before a stop set for another.
@@ -34,7 +34,7 @@ impl MachineView {
         let readout = setting(&shown.stored.setting).map(|setting| setting.readout);
         if let Some(readout) = readout {
             self.label = format!("{} stands at", shown.stored.setting);
-            self.big = readout.shown(shown.stored.dial.0);
+            self.big = readout.shown(shown.shown);
             self.under = format!("for {}", words(shown.stored.target.0, context.route.unit));
         }
     }
@@ -64,8 +64,6 @@ impl MachineView {
         }
         self.next_faces(context, set);
         if !set.moved.is_zero() {
-            // The last verdict spoke of the setting as it was.
-            self.shows_last = false;
             let way = if set.moved.is_negative() { "down" } else { "up" };
             let by = decimal(set.moved.abs(), unit);
             self.now.push(format!("Moved {by} {way} after the first piece."));

@@ -32,7 +32,7 @@ use crate::tui::theme::Theme;
 use crate::tui::widgets::{
     BigText, Caution, DrawingView, Emphasis, PartView, Tall, piece_line, whole_or_dots,
 };
-use crate::work::{BoardsTask, Task, WorkContext};
+use crate::work::{BoardsTask, Remedy, Task, WorkContext};
 
 pub(super) fn draw(
     app: &App,
@@ -229,8 +229,14 @@ impl MachineScreen<'_> {
     fn talk(&self) -> Talk<'_> {
         let view = self.view;
         let notice = self.notice();
-        let after =
-            if view.shows_last { readings::after_last_reading(self.context) } else { Vec::new() };
+        let after = match view.choices.first() {
+            // Nothing is cut again at a setting that is wrong.
+            Some(Remedy::MoveTheSetting) => {
+                vec!["The setting is off: Enter moves it. A piece proves it before any other is cut.".to_owned()]
+            }
+            _ if view.shows_last => readings::after_last_reading(self.context),
+            _ => Vec::new(),
+        };
         let how = after.into_iter().chain(view.now.iter().cloned());
         let how = how.chain(view.details.iter().cloned()).collect();
         let why = view.why.clone();

@@ -218,7 +218,7 @@ impl Operation for Jointing {
     }
 
     fn compute(&self, work: &Work<'_>) -> Result<Outcome, Trouble> {
-        let mut out = Outcome::untouched(work.blank, draw(work));
+        let mut out = Outcome::untouched(work.blank, draw(work, self.sides[0]));
         // An edge alone is jointed with the piece on its edge.
         let stands = !self.sides.contains(&JointedSide::Face);
         out.findings = work.limits_across(if stands { THICKNESS } else { WIDTH });
@@ -243,6 +243,7 @@ impl Operation for Jointing {
                 target: depth.setting.target,
                 faces: vec![side.word()],
                 feeds: passes as u32,
+                drawing: Some(draw(work, *side)),
                 ..Pass::at(index as u32 + 1, work.tool_name, depth.readout, depth.setting)
             });
             side.stop(work, before, taken, passes, &mut out);
@@ -264,14 +265,22 @@ fn times(passes: i64) -> String {
     if passes == 1 { "1 pass".to_owned() } else { format!("{passes} passes") }
 }
 
-fn draw(work: &Work<'_>) -> Drawing {
+/// The piece on the side that is jointed: the face down with an edge against the fence,
+/// or the edge down with the jointed face against it.
+fn draw(work: &Work<'_>, side: JointedSide) -> Drawing {
     let thick = work.blank.most(THICKNESS).unwrap_or(Length::INCH * 2);
     let wide = work.blank.most(WIDTH).unwrap_or(thick);
+    let (view, hollow, across, high) = match side {
+        JointedSide::Face => ("end view, edge against the fence", "hollow side down", wide, thick),
+        JointedSide::Edge => {
+            ("end view, jointed face against the fence", "hollow edge down", thick, wide)
+        }
+    };
     let p = Point::new;
-    Drawing::new("end view, edge against the fence", Scale::Even)
-        .block(Material::Fence, p(-wide / 3, Length::ZERO), p(Length::ZERO, thick + thick / 3))
-        .block(Material::Fence, p(-wide / 3, -thick / 4), p(wide + wide / 3, Length::ZERO))
-        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(wide, thick))
-        .label(p(wide / 2, thick / 2), "hollow side down")
-        .label(p(wide / 2, -thick / 8), "cutter")
+    Drawing::new(view, Scale::Even)
+        .block(Material::Fence, p(-across / 3, Length::ZERO), p(Length::ZERO, high + high / 3))
+        .block(Material::Fence, p(-across / 3, -high / 4), p(across + across / 3, Length::ZERO))
+        .block(Material::Wood, p(Length::ZERO, Length::ZERO), p(across, high))
+        .label(p(across / 2, high / 2), hollow)
+        .label(p(across / 2, -high / 8), "cutter")
 }

@@ -332,3 +332,69 @@ fn no_order_outlives_the_decision_that_settled_it() {
     assert!(!shown.contains("Set it aside"), "{shown}");
     assert!(shown.contains("leg 1 1.300: accepted"), "{shown}");
 }
+
+/// Where words are asked, `?` on an empty line still explains the screen, and Esc closes
+/// the help before anything else.
+#[test]
+fn help_is_there_where_words_are_asked() {
+    let mut desk = before_the_saw();
+    desk.letters("?");
+    assert_eq!(desk.app.screen(), benchway::tui::Screen::Help);
+    desk.key(KeyCode::Esc);
+    assert_eq!(desk.app.screen(), benchway::tui::Screen::Machine);
+    assert_eq!(desk.app.typed(), "");
+}
+
+/// 13.53 has its decimal point wrong, and 1.353 is what was meant: no third reading.
+#[test]
+fn a_slip_asks_for_no_third_reading() {
+    let mut desk = at_the_saw();
+    desk.enter(&["13.53", "m", "1.353"]);
+    assert!(!matches!(asked(&desk), Task::Read { why: ReadReason::Third { .. }, .. }));
+}
+
+/// Leg 1 is too narrow and set aside. Leg 2 would not be measured; now it is.
+#[test]
+fn the_piece_after_a_lost_one_is_measured() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.353", "1.300", "s"]);
+    desk.walker.who = Some("MB".to_owned());
+    let task = asked(&desk);
+    let Task::Read { piece, .. } = &task else { panic!("{task:?}") };
+    assert_eq!(desk.walker.state.name(piece), "leg 2");
+}
+
+/// At a first piece out of limits Enter moves the setting, and nothing says otherwise.
+#[test]
+fn advice_agrees_with_what_enter_does() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.421"]);
+    let open = choices(&desk.walker.context(), &asked(&desk));
+    assert_eq!(open.first(), Some(&Remedy::MoveTheSetting));
+    let shown = screen(&desk);
+    assert!(!shown.contains("make one more pass"), "{shown}");
+    assert!(shown.contains("Enter moves it."), "{shown}");
+    desk.enter(&[""]);
+    assert!(!screen(&desk).contains("one more pass"), "{}", screen(&desk));
+}
+
+/// Eight are done and one set aside. Whoever counts seven looks for the eighth.
+#[test]
+fn a_count_that_differs_is_not_closed() {
+    let mut desk = at_the_saw();
+    desk.enter(&["1.353", "1.300", "s"]);
+    for _ in 0..30 {
+        desk.walker.who = Some("MB".to_owned());
+        match asked(&desk) {
+            Task::Close { .. } => break,
+            Task::Read { .. } => desk.enter(&["1.353"]),
+            _ => desk.enter(&[""]),
+        };
+    }
+    let Task::Close { done, aside: 1 } = asked(&desk) else { panic!("{:?}", asked(&desk)) };
+    desk.enter(&[&(done - 1).to_string()]);
+    assert!(!desk.walker.state.is_closed(30));
+    assert!(screen(&desk).contains("You count 7; 8 are done"), "{}", screen(&desk));
+    desk.key(KeyCode::Esc).enter(&[&done.to_string()]);
+    assert!(desk.walker.state.is_closed(30));
+}

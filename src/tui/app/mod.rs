@@ -281,7 +281,9 @@ impl App {
             }
             Stage::Session(session) => {
                 let undoes = key.code == KeyCode::Backspace && is_at_machine;
-                session.takes_text(is_at_machine) && !(undoes && session.is_at_an_empty_line())
+                let explains = key.code == KeyCode::Char('?') && session.is_empty_line();
+                let is_key = (undoes && session.is_at_an_empty_line()) || explains;
+                session.takes_text(is_at_machine) && !is_key
             }
         };
         let is_listed = self.screen() == Screen::Opening;

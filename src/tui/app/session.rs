@@ -210,6 +210,11 @@ impl Session {
             || (is_at_machine && (!self.entry.is_empty() || self.asked.input == InputKind::Words))
     }
 
+    /// Whether nothing is typed: no name, initials or number begins with `?`.
+    pub(super) fn is_empty_line(&self) -> bool {
+        self.prompt.as_ref().map_or(self.entry.is_empty(), |prompt| prompt.input.value().is_empty())
+    }
+
     pub(super) fn refuse(&mut self, what: &str, help: &str) {
         self.refusal = Some(Message::error(what).help(help));
     }

@@ -43,6 +43,7 @@
 
 mod app;
 mod clock;
+mod explanation;
 mod input;
 mod keys;
 mod list_words;

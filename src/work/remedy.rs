@@ -62,6 +62,22 @@ impl Remedy {
         }
     }
 
+    /// What it is for and what follows, in a sentence or two.
+    pub fn explained(self) -> &'static str {
+        match self {
+            Remedy::MeasureAgain => "Wipe the piece and the gauge first. The record keeps both.",
+            Remedy::CutAgain => "It has wood enough: take off what the screen says.",
+            Remedy::PutRight => "Its form is out and not its size: do what the screen says.",
+            Remedy::MoveTheSetting => {
+                "The scale is off. This piece is cut again where it can be, else it is set aside."
+            }
+            Remedy::SetAside => {
+                "It goes no further. A spare takes its place, if there is one. A reason may follow."
+            }
+            Remedy::Accept => "It is out and still good enough. The record keeps who said so.",
+        }
+    }
+
     /// What it does, as the screen says it.
     pub fn words(self) -> &'static str {
         match self {

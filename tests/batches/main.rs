@@ -18,6 +18,7 @@ mod counting;
 mod deciding;
 mod desk;
 mod drawn;
+mod explained;
 mod getting_about;
 mod invented;
 mod journal_format;

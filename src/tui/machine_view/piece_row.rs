@@ -27,6 +27,17 @@ pub enum Standing {
 }
 
 impl Standing {
+    /// Every standing, the best first.
+    pub(in crate::tui) const ALL: [Standing; 7] = [
+        Standing::Within,
+        Standing::Cut,
+        Standing::Again,
+        Standing::Accepted,
+        Standing::Unsure,
+        Standing::Aside,
+        Standing::ToGo,
+    ];
+
     /// What it is called.
     pub(in crate::tui) fn word(self) -> &'static str {
         match self {

@@ -2,9 +2,12 @@
 
 use super::lists;
 use super::machine;
+use super::phrase::line;
 use super::typed::{WORDS, letter};
 use crate::tui::app::{App, Session, SessionView, Stage};
+use crate::tui::explanation::of_screen;
 use crate::tui::keys::{BINDINGS, Command};
+use crate::tui::screen::Screen;
 
 const NUMBERS: &str = "A reading: 1 7/16, 1-7/16, 1.4375, 1,4375, 7/16, 36.5mm. After a fraction + \
 is strong, - is shy. A bare number is in the unit of the gauge.";
@@ -15,8 +18,11 @@ pub(super) fn explained(app: &App) -> Vec<String> {
         return vec!["Type the answer in one line; cancel drops the question.".to_owned()];
     }
     let mut lines = match app.stage() {
-        Stage::Opening(opening) => lists::opening(opening),
-        Stage::Session(session) => at_work(session),
+        Stage::Opening(opening) => {
+            let about = of_screen(Screen::Opening).iter().map(|text| line(text));
+            about.chain(lists::opening(opening)).collect()
+        }
+        Stage::Session(session) => at_work(session, app.screen()),
     };
     if app.takes_words() {
         lines.push("Words are asked here: type commands whole, not as letters.".to_owned());
@@ -25,9 +31,10 @@ pub(super) fn explained(app: &App) -> Vec<String> {
     lines
 }
 
-fn at_work(session: &Session) -> Vec<String> {
+fn at_work(session: &Session, screen: Screen) -> Vec<String> {
     if !session.view().is_machine() {
-        let mut lines = lists::page(session);
+        let mut lines: Vec<String> = of_screen(screen).iter().map(|text| line(text)).collect();
+        lines.extend(lists::page(session));
         if matches!(session.view(), SessionView::Pieces { .. }) {
             let how = "Name a piece alone, or after what is done with it: aside leg 4.";
             lines.push(how.to_owned());

@@ -4,6 +4,7 @@
 use super::phrase::line;
 use super::said::Said;
 use crate::tui::app::Session;
+use crate::tui::explanation::{Explanation, FACES};
 use crate::tui::machine_view::{MachineView, SO_FAR};
 use crate::work::{BoardsTask, Remedy, Task, WorkContext, is_finished};
 
@@ -52,14 +53,23 @@ pub(super) fn fresh(session: &Session, said: &mut Said) -> Vec<String> {
 pub(super) fn whole(session: &Session) -> Vec<String> {
     let (context, task) = (session.context(), session.task());
     let view = MachineView::of(&context, task);
+    let Explanation { asked, choices, notes, words, has_faces } =
+        Explanation::of(&context, task, &view);
     let mut lines = heading(&context, &view);
     lines.push(order(&view));
+    lines.extend(all(&asked));
     lines.extend(number(&view));
     for text in [&view.now, &view.details, &view.why] {
         lines.extend(all(text));
     }
+    // A choice begins with the letter that is typed.
+    lines.extend(choices);
     lines.extend(cautions(&view, task));
-    lines.extend(choices(&view));
+    lines.extend(notes.iter().map(|note| line(&format!("note: {note}"))));
+    lines.extend(all(&words));
+    if has_faces {
+        lines.push(line(FACES));
+    }
     lines
 }
 

@@ -56,17 +56,8 @@ pub(super) fn draw(
 
 /// What the signs mean, and how many spares are through.
 fn legend(session: &Session, room: u16, theme: Theme) -> String {
-    let meanings = [
-        Standing::Within,
-        Standing::Cut,
-        Standing::Again,
-        Standing::Accepted,
-        Standing::Unsure,
-        Standing::Aside,
-        Standing::ToGo,
-    ];
     let mut legend = String::new();
-    for standing in meanings {
+    for standing in Standing::ALL {
         let text = format!("{} {}", standing.sign(theme), standing.word());
         let gap = if legend.is_empty() { "" } else { "   " };
         if width(&legend) + width(gap) + width(&text) <= room {

@@ -1,0 +1,71 @@
+//! Help explains the question that is asked, the choices, the words and the signs.
+
+use crate::bench::snapshot;
+use crate::desk::Desk;
+use crate::drawn::{PLAIN, text};
+use crate::look;
+use benchway::work::{Remedy, Task, choices};
+use crossterm::event::KeyCode;
+
+/// The help of what is asked, in a window that has room for all of it.
+fn help(desk: &mut Desk) -> String {
+    desk.key(KeyCode::Char('?'));
+    text(&desk.drawn(100, 110))
+}
+
+/// What was said, with the line breaks taken out.
+fn unbroken(shown: &str) -> String {
+    shown.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_measured_piece_is_explained() {
+    let shown = help(&mut look::measure(PLAIN));
+    snapshot("explained-measure-100x110", &shown);
+}
+
+/// Every choice with its letter and what follows from it, every caution of the machine.
+#[test]
+fn each_choice_is_explained() {
+    let mut desk = look::too_wide(PLAIN);
+    let task = desk.walker.task();
+    let open = choices(&desk.walker.context(), &task);
+    let cautions = desk.walker.context().planned().expect("an operation").cautions.clone();
+    assert!(matches!(task, Task::Decide { .. }) && open.len() > 2);
+    let shown = help(&mut desk);
+    let said = unbroken(&shown);
+    for choice in open {
+        assert!(
+            said.contains(&format!("{}: {}. {}", choice.key(), choice.words(), choice.explained())),
+            "{shown}"
+        );
+    }
+    for caution in cautions {
+        assert!(said.contains(&format!("! {caution}")), "{caution}\n{shown}");
+    }
+    snapshot("explained-too-wide-100x110", &shown);
+}
+
+/// Nobody has to guess what a letter does, nor reads one sentence for two letters.
+#[test]
+fn no_two_choices_are_explained_alike() {
+    let mut said: Vec<&str> = Remedy::ALL.iter().map(|choice| choice.explained()).collect();
+    said.sort_unstable();
+    said.dedup();
+    assert_eq!(said.len(), Remedy::ALL.len());
+}
+
+/// Each list says what it shows before its keys.
+#[test]
+fn lists_are_explained() {
+    let mut all = String::new();
+    for key in ['r', 'p', 't', 'y'] {
+        let mut desk = look::measure(PLAIN);
+        desk.key(KeyCode::Char(key));
+        let shown = help(&mut desk);
+        let said: Vec<&str> = shown.lines().skip(2).take_while(|row| !row.is_empty()).collect();
+        assert!(!said.is_empty() && !said[0].starts_with("Enter"), "{shown}");
+        all.push_str(&format!("{key}\n{}\n\n", said.join("\n")));
+    }
+    snapshot("explained-lists", &all);
+}

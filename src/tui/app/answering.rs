@@ -68,6 +68,12 @@ impl Session {
         choices.find(|choice| choice.key() == letter.to_ascii_lowercase()).copied()
     }
 
+    /// Whether a letter decides about the piece that is asked about.
+    pub(in crate::tui) fn is_choice(&self, letter: char) -> bool {
+        let asks = self.view.is_machine() && self.prompt.is_none();
+        asks && self.asked.choices.iter().any(|choice| choice.key() == letter)
+    }
+
     /// One letter decides about a piece; accepting needs initials after it.
     pub(super) fn choose(&mut self, key: &KeyEvent) -> Option<Vec<Effect>> {
         self.choice(key).map(|choice| self.remedy(choice))

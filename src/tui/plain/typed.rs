@@ -185,14 +185,15 @@ fn piece<'t>(session: &Session, text: &'t str) -> Option<(usize, &'t str)> {
 }
 
 /// The command a text begins with, where it works, and the rest. A letter alone is
-/// none where words are asked, as at the keys.
+/// none where words are asked or where it decides about a piece, as at the keys.
 fn command(app: &App, text: &str) -> Option<(Command, String)> {
     let (first, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let first = first.to_lowercase();
     let works = |binding: &&Binding| binding.works_on(app.screen());
+    let is_choice = |letter| app.session().is_some_and(|session| session.is_choice(letter));
     let by_letter = |binding: &&Binding| {
-        let held = letter(binding).is_some_and(|letter| first == letter.to_string());
-        held && !app.takes_words()
+        let letter = letter(binding).filter(|letter| first == letter.to_string());
+        letter.is_some_and(|letter| !app.takes_words() && !is_choice(letter))
     };
     let by_word = WORDS.iter().find(|(_, words)| words.contains(&first.as_str()));
     let mut bound = BINDINGS.iter().filter(works).filter(|held| is_spoken(held.command));

@@ -40,6 +40,8 @@ pub enum AppMessage {
     Ground(Ground),
     /// The window was drawn, and this of what must be read had no room in it.
     Drawn(Unread),
+    /// Whether the window, as it was drawn, shows what time it is.
+    Clock(bool),
     /// The lists of the opening screen.
     Listed(Box<OpeningLists>),
     /// Something was done that people should know.

@@ -82,8 +82,10 @@ impl Loop {
     fn draw(&mut self, terminal: &mut DefaultTerminal) -> io::Result<()> {
         execute!(io::stdout(), BeginSynchronizedUpdate)?;
         let mut unread = Unread::default();
-        terminal.draw(|frame| unread = screens::draw(&self.app, frame))?;
+        let drawn = terminal.draw(|frame| unread = screens::draw(&self.app, frame))?;
+        let has_clock = screens::shows_clock(&self.app, drawn.buffer);
         self.app.update(AppMessage::Drawn(unread));
+        self.app.update(AppMessage::Clock(has_clock));
         execute!(io::stdout(), EndSynchronizedUpdate)
     }
 

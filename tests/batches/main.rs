@@ -11,6 +11,7 @@ mod walker;
 mod advising;
 mod alike;
 mod beginning;
+mod bell;
 mod between_pieces;
 mod boards;
 mod cautions;

@@ -15,6 +15,7 @@ mod performed;
 mod prompts;
 mod session;
 mod view;
+mod waking;
 mod work_question;
 
 use chrono::{DateTime, FixedOffset};
@@ -53,6 +54,8 @@ pub struct App {
     menu: Option<usize>,
     /// The rest of a paste, while an answer from it is on its way to the disk.
     pasted: String,
+    /// Whether the window, as it was last drawn, shows what time it is.
+    has_clock: bool,
 }
 
 /// Whether a batch is open.
@@ -73,6 +76,7 @@ impl App {
             help: None,
             menu: None,
             pasted: String::new(),
+            has_clock: false,
         }
     }
 
@@ -194,11 +198,6 @@ impl App {
         self.screen() == Screen::Machine
     }
 
-    /// When to wake without a key: the end of the next wait, or a bell.
-    pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
-        self.session().and_then(Session::wake)
-    }
-
     /// Takes a message in; answers with what is to be done.
     pub fn update(&mut self, message: AppMessage) -> Vec<Effect> {
         match message {
@@ -227,6 +226,10 @@ impl App {
                 Vec::new()
             }
             AppMessage::Resized => vec![Effect::Repaint],
+            AppMessage::Clock(is_shown) => {
+                self.has_clock = is_shown;
+                Vec::new()
+            }
             AppMessage::Ground(ground) => {
                 // Only a terminal of all colours is asked.
                 self.theme.palette = Palette::of(ground, Depth::Full);

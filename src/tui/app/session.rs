@@ -9,9 +9,7 @@ use super::work_question::WorkQuestion;
 use crate::journal::{BOARDS, Snapshot};
 use crate::prose::Message;
 use crate::tui::message::Unread;
-use crate::work::{
-    InputKind, Remedy, Task, WorkContext, choices, matched, next_wake, ready, resumed, task,
-};
+use crate::work::{InputKind, Remedy, Task, WorkContext, choices, matched, ready, resumed, task};
 
 /// What the last answer led to, beside the state itself.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -137,11 +135,6 @@ impl Session {
     /// What the last answer led to.
     pub(in crate::tui) fn notice(&self) -> Option<&Notice> {
         self.notice.as_ref()
-    }
-
-    /// When to wake without a key: the end of the next wait, or a bell.
-    pub(super) fn wake(&self) -> Option<DateTime<FixedOffset>> {
-        next_wake(&self.context())
     }
 
     /// The operations of the route screen: the rack first, while boards

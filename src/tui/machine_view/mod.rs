@@ -2,6 +2,7 @@
 //!
 //! It is apart from the screen so that tests and walks read words, not cells.
 
+mod bell;
 mod boards;
 mod instructions;
 mod layout;
@@ -89,6 +90,7 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
             disturbed.iter().map(|(what, op)| format!("{what} (op {op})")).collect();
         view.details.insert(0, format!("This changes earlier work: {}.", stale.join(", ")));
     }
+    bell::put_first(context, task, &mut view);
     view
 }
 

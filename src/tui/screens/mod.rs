@@ -17,6 +17,7 @@ mod route;
 mod series;
 
 use ratatui::Frame;
+use ratatui::buffer::Buffer;
 use ratatui::text::Line;
 
 use super::app::{App, SessionView, Stage};
@@ -25,6 +26,13 @@ use super::review_state::ReviewScreen;
 
 /// The smallest window in which everything important has room: columns, rows.
 pub const SMALLEST: (u16, u16) = (40, 12);
+
+/// Whether a drawn window shows what time it is: a narrow title leaves it out.
+pub(super) fn shows_clock(app: &App, drawn: &Buffer) -> bool {
+    let title = drawn.content().iter().take(drawn.area.width.into());
+    let title: String = title.map(ratatui::buffer::Cell::symbol).collect();
+    title.contains(&app.now().format("%H:%M").to_string())
+}
 
 /// Draws whatever screen the app is on. Answers how much of what must be read had no
 /// room.

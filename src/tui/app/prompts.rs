@@ -93,17 +93,21 @@ impl Session {
         }
     }
 
+    /// The pieces that are cut or measured now.
+    pub(in crate::tui) fn in_hand(&self) -> &[PieceId] {
+        match &self.asked.task {
+            Task::Read { piece, .. } | Task::Decide { piece, .. } => std::slice::from_ref(piece),
+            Task::Cut { pieces, .. } | Task::Feed { pieces, .. } => pieces.as_slice(),
+            _ => &[],
+        }
+    }
+
     /// The same for the piece in hand; of several in hand one is chosen first.
     pub(super) fn ask_to_set_aside(&mut self) {
         if !self.view.is_machine() {
             return self.ask_about_piece(WorkQuestion::SetAside);
         }
-        let in_hand = match &self.asked.task {
-            Task::Read { piece, .. } | Task::Decide { piece, .. } => std::slice::from_ref(piece),
-            Task::Cut { pieces, .. } | Task::Feed { pieces, .. } => pieces.as_slice(),
-            _ => &[],
-        };
-        match in_hand {
+        match self.in_hand() {
             [piece] => {
                 let piece = piece.clone();
                 self.ask(WorkQuestion::SetAside(piece));

@@ -227,7 +227,12 @@ pub(super) fn draw_hints(app: &App, frame: &mut Frame<'_>, area: Rect, words: Ke
         ]);
         hints
     } else {
-        let is_on = |command| command != Command::Undo || undoes.is_some();
+        let in_hand = app.session().map_or(&[][..], |session| session.in_hand());
+        let is_on = |command| match command {
+            Command::Undo => undoes.is_some(),
+            Command::Aside => screen != Screen::Machine || !in_hand.is_empty(),
+            _ => true,
+        };
         let bound = BINDINGS
             .iter()
             .filter(|binding| !binding.brief.is_empty() && binding.works_on(screen))

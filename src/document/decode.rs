@@ -348,4 +348,40 @@ pub(super) mod tests {
         let step: TestStep = document.root().decode().expect("a right step");
         assert!(step.op == 30 && matches!(step.kind, Some(TestKind::Crosscut)));
     }
+
+    /// Bounds of a whole number of so many bits: from -2^(n-1) to 2^(n-1) - 1, or from 0 to
+    /// 2^n - 1. What our own types say of themselves passes through.
+    #[test]
+    fn what_is_expected_is_said_plainly() {
+        for (theirs, ours) in [
+            ("a string", "a text"),
+            ("a borrowed string", "a text"),
+            ("a str", "a text"),
+            ("a character", "a text of one character"),
+            ("a boolean", "true or false"),
+            ("a sequence", "a list"),
+            ("a map", "an object"),
+            ("string or map", "a text or an object"),
+            ("f32", "a number"),
+            ("f64", "a number"),
+            ("u8", "a whole number from 0 to 255"),
+            ("u16", "a whole number from 0 to 65535"),
+            ("u32", "a whole number from 0 to 4294967295"),
+            ("u64", "a whole number, not negative"),
+            ("usize", "a whole number, not negative"),
+            ("u128", "a whole number, not negative"),
+            ("i8", "a whole number from -128 to 127"),
+            ("i16", "a whole number from -32768 to 32767"),
+            ("i32", "a whole number"),
+            ("i64", "a whole number"),
+            ("unit", "null"),
+            ("a tuple of size 2", "a list of 2"),
+            ("an array of length 3", "a list of 3"),
+            ("struct Board", "an object"),
+            ("internally tagged enum Cut", "an object"),
+            ("a length, such as 36.5", "a length, such as 36.5"),
+        ] {
+            assert_eq!(super::in_words(theirs), ours);
+        }
+    }
 }

@@ -292,12 +292,32 @@ pub(super) fn set_limits(
     let aimed = held.target.map_or(0.0, |target| amount(target) - nominal);
     let Limits { low, high } = held.limits;
     let [low, high] = [low, high].map(|limit| limit.map(|limit| amount(limit) - nominal));
-    // A single limit says nothing of the other side, which is taken as far.
-    let (low, high) = match (low, high) {
+    let (low, high) = both_sides(low, high, aimed);
+    source.size = Sizing::Limits { low, high, aimed };
+}
+
+/// The limits on both sides of what is aimed at. A single limit says nothing of the
+/// other side, which is taken as far.
+fn both_sides(low: Option<f64>, high: Option<f64>, aimed: f64) -> (f64, f64) {
+    match (low, high) {
         (Some(low), Some(high)) => (low, high),
         (Some(low), None) => (low, aimed + (aimed - low).abs()),
         (None, Some(high)) => (aimed - (high - aimed).abs(), high),
         (None, None) => (aimed, aimed),
-    };
-    source.size = Sizing::Limits { low, high, aimed };
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, in hundredths: aimed at 2, a low limit of -1 is 3 below, so 5 is as far
+    /// above; a high limit of 6 is 4 above, so -2 is as far below.
+    #[test]
+    fn a_single_limit_is_taken_as_far_to_the_other_side() {
+        assert_eq!(both_sides(Some(-1.0), None, 2.0), (-1.0, 5.0));
+        assert_eq!(both_sides(None, Some(6.0), 2.0), (-2.0, 6.0));
+        assert_eq!(both_sides(Some(-1.0), Some(6.0), 2.0), (-1.0, 6.0));
+        assert_eq!(both_sides(None, None, 2.0), (2.0, 2.0));
+    }
 }

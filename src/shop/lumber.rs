@@ -177,4 +177,44 @@ mod tests {
         }
         assert_eq!(Yield::new(1.0).map(|all| all.gross(7.0)), Some(7.0));
     }
+
+    /// Common practice, no source: each size in thousandths of an inch, and the round metric
+    /// one beside it in hundredths of a millimetre.
+    #[test]
+    fn usual_sizes_are_round_in_either_unit() {
+        let sizes = |unit| {
+            let usual = Lumber::usual(unit);
+            let Lumber { trim, edge, shortest_offcut, mark, crosscut_kerf, rip_kerf, .. } = usual;
+            let CleanUp { face, other_face } = usual.clean_up;
+            [trim, edge, shortest_offcut, mark, crosscut_kerf, rip_kerf, face, other_face]
+        };
+        let inches = [1_000, 250, 24_000, 62, 125, 125, 62, 62];
+        let micrometres = [25_000, 6_000, 600_000, 1_000, 3_200, 3_200, 1_500, 1_500];
+        // A sixteenth is 62.5 thousandths, 1_587_500 nanometres.
+        let of_inches = inches.map(|thousandths| match thousandths {
+            62 => Length::from_nanometres(1_587_500),
+            whole => Length::thousandths(whole),
+        });
+        assert_eq!(sizes(Unit::Inch), of_inches);
+        let of_millimetres = micrometres.map(|n| Length::from_nanometres(n * 1_000));
+        assert_eq!(sizes(Unit::Millimetre), of_millimetres);
+    }
+
+    /// A wood's own yield goes before the shop's; a class that is not listed is not sold.
+    #[test]
+    fn a_wood_has_its_own_yield_and_classes() {
+        let mut lumber = Lumber::usual(Unit::Inch);
+        let own = Yield::new(0.5);
+        let sold = Sold { price: None, per: None };
+        let classes = BTreeMap::from([("4/4".to_owned(), sold)]);
+        lumber.woods.insert("ash".to_owned(), StockedWood { yields: own, classes });
+        lumber.woods.insert("oak".to_owned(), StockedWood::default());
+        assert_eq!(Some(lumber.yield_of("ash")), own);
+        assert_eq!(lumber.yield_of("oak"), Yield::USUAL);
+        assert_eq!(lumber.yield_of("elm"), Yield::USUAL);
+        assert_eq!(lumber.sold("ash", "4/4"), Some(&sold));
+        assert_eq!(lumber.sold("ash", "8/4"), None);
+        assert_eq!(lumber.sold("oak", "4/4"), None);
+        assert_eq!(lumber.sold("elm", "4/4"), None);
+    }
 }

@@ -322,3 +322,19 @@ fn a_panel_keeps_the_thickness_of_its_boards_or_asks_for_it() {
     // Three of the four joints' edges: 18 - 4 x 2 x 1/32 = 17 3/4.
     assert_eq!(size(&given, 20, "width out of the clamps"), inches("17 3/4"));
 }
+
+/// Stock 4 wide that nothing rips ends at 4, not at the 3 of the finished piece. Where an
+/// operation can't be worked out, where the piece ends means nothing, and is not said.
+#[test]
+fn where_a_piece_ends_is_told_once_every_operation_is_understood() {
+    let ends = |clearance: &str| {
+        let (text, _) = text_of(&format!(
+            r#""do": "groove", "at": "router table", "tool": "1/4 straight bit", "panel": "3/8", "depth": "1/4", "from_edge": "1/2", "clearance": "{clearance}""#
+        ));
+        let text = text.replace(r#""per_set": 1,"#, r#""per_set": 1, "width": "3","#);
+        let found = errors(&shop(&[]), &text);
+        found.iter().filter(|(_, what, _)| what.contains("the finished size is 3 in")).count()
+    };
+    assert_eq!(ends("0.01"), 1);
+    assert_eq!(ends("-0.05"), 0);
+}

@@ -250,6 +250,19 @@ fn the_bench_rail() {
     assert!(plan.operation(10).unwrap().cant_be_undone);
 }
 
+/// A router table has no blade: its scale shows the height of the bit.
+#[test]
+fn a_tenon_lying_on_a_router_table_goes_by_the_height() {
+    let keys = format!(
+        r#"{RAIL}, "method": "two-heights", "at": "router table", "tool": "3/4 straight bit""#
+    );
+    let plan = plan(&shop(&[]), &ash("1.118", "3", "47 1/4"), &keys);
+    let names: Vec<&str> =
+        outcome(&plan, 10).settings.iter().map(|setting| setting.name.as_str()).collect();
+    assert!(names.contains(&"height, face down"), "{names:?}");
+    assert!(names.iter().all(|name| !name.contains("blade")), "{names:?}");
+}
+
 /// By hand, on the bundled scale of 0.005 that cuts 0.005 deeper than it shows:
 /// 0.379 - 0.005 = 0.374, down to 0.370, which cuts 0.375. That leaves 0.743,
 /// and 0.743 - 0.377 = 0.366 for the back: 0.361, down to 0.360, which cuts

@@ -504,6 +504,22 @@ fn a_round_over_comes_up_in_three_passes() {
     assert!(errors(&through).contains("leaves nothing"));
 }
 
+/// The bundled router table goes by 1/32. A light last pass of 1/64 is less than one step,
+/// which is said. One of 1/32 is a step, and none at all is not too light.
+#[test]
+fn a_light_last_pass_under_one_step_is_told_where_there_is_one() {
+    let said = |depth: &str, last: &str| {
+        let keys = format!(
+            r#""do": "rout", "at": "router table", "tool": "3/8 round-over bit", "depth": "{depth}", "last": "{last}""#
+        );
+        warnings(&planned(&part("white oak", ["1 1/4", "4", "22"], ""), &keys))
+    };
+    let light = "more than the light last pass of 1/64 in";
+    assert!(said("3/8", "1/64").contains(light), "{}", said("3/8", "1/64"));
+    assert_eq!(said("3/8", "1/32"), "");
+    assert_eq!(said("3/8", "0"), "");
+}
+
 /// woodworking.about.com, `Choosing Proper Router Bit Speeds`: up to 1 in
 /// 24000, up to 2 in 18000, up to 2 1/2 in 16000, up to 3 1/2 in 12000.
 #[test]

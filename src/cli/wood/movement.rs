@@ -314,4 +314,29 @@ mod tests {
         let said = in_words(&GivenMoisture { air: Some(air), ..percent(8.5) });
         assert_eq!(said, "8.5 % (air of 70 F at 45 %)");
     }
+
+    /// By hand: 0.040 and 0.050 are a quarter of the less apart, whichever comes first and
+    /// whether it grows or shrinks. Where the two are one, nothing is said.
+    #[test]
+    fn two_numbers_disagree_by_a_share_of_the_less() {
+        let wood = Species::named("white oak").expect("a species");
+        let dry = GivenMoisture {
+            moisture: crate::wood::Moisture::percent(8.0).expect("a moisture"),
+            air: None,
+        };
+        let one = moved(wood, Grain::Flat, Length::INCH, dry.moisture, dry.moisture);
+        let one = one.expect("dry wood moves");
+        let said = |change: i64, other: i64| {
+            let other = Some((Length::thousandths(other), one.by));
+            let found = Moved { change: Length::thousandths(change), other, ..one };
+            notes(wood, Grain::Flat, &found, &[&dry, &dry]).join("\n")
+        };
+        for (change, other) in [(40, 50), (50, 40), (-40, -50), (-50, -40)] {
+            let said = said(change, other);
+            assert!(said.contains("Its two numbers disagree by 25 %"), "{said}");
+        }
+        assert!(said(0, 50).contains("disagree by 0 %"));
+        let agreed = notes(wood, Grain::Flat, &Moved { other: None, ..one }, &[&dry]).join(" ");
+        assert!(!agreed.contains("disagree") && !agreed.contains("from 6 to 14 %"), "{agreed}");
+    }
 }

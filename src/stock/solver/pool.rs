@@ -159,3 +159,15 @@ impl Pool {
         Prices { of: price.to_vec(), bound, beyond: beyond_cost }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The effort is spent only once more ways were tried than are allowed.
+    #[test]
+    fn the_last_way_allowed_may_still_be_tried() {
+        let tried = |tried| Pool { tried, ..Pool::new(vec![4, 1]) }.is_exhausted();
+        assert_eq!([0, MOST_TRIED, MOST_TRIED + 1].map(tried), [false, false, true]);
+    }
+}

@@ -384,4 +384,28 @@ mod tests {
             ..chart(&none, &places, theme)
         });
     }
+
+    /// What is drawn at its place says its number on the axis. What lies beyond the chart
+    /// says its own, where there is room for it before the edge.
+    #[test]
+    fn a_mark_beyond_the_chart_says_its_number() {
+        let (lines, mut places) = (lines(), places());
+        let whole = CutOrderChart { chosen: None, ..chart(&lines, &places, ASCII) };
+        let text = drawn(whole, 60, 12);
+        assert!(!text.contains("20.034") && !text.contains("20.002"), "{text}");
+        for (place, is_said) in [(1, true), (7, false)] {
+            let mut places = places.clone();
+            places[place].readings[0].value = Length::thousandths(20_900);
+            places[place].readings[0].text = "20.900".to_owned();
+            places[place].readings[0].kind = MarkKind::TooBig;
+            let near = CutOrderChart { shows_all: false, ..chart(&lines, &places, ASCII) };
+            let text = drawn(near, 60, 12);
+            assert_eq!(text.contains("20.900"), is_said, "{text}");
+            assert!(!text.contains("20.002"), "{text}");
+        }
+        // A reading that was struck out stays where it was, crossed.
+        places[2].readings[0].voided = true;
+        let text = drawn(chart(&lines, &places, ASCII), 60, 12);
+        assert_eq!(text.matches('/').count(), 1, "{text}");
+    }
 }

@@ -231,4 +231,17 @@ mod tests {
             }
         }
     }
+
+    /// By hand: 32 columns hold `that is 1 1/4 over the target;` and `measure it once more`
+    /// in a row each. With one row the rest is dots; with two or more nothing is.
+    #[test]
+    fn what_is_wrong_is_cut_short_only_where_it_must_be() {
+        let error = "that is 1 1/4 over the target; measure it once more";
+        let wrong = EntryLine { error, echo: "", ..entry("1 5/8", 5, ASCII) };
+        let typed = "thickness of leg 7\n> 1 5/8                       in";
+        let whole = "that is 1 1/4 over the target;\nmeasure it once more";
+        assert_eq!(drawn(wrong, 32, 3), format!("{typed}\nthat is 1 1/4 over the target..."));
+        assert_eq!(drawn(wrong, 32, 4), format!("{typed}\n{whole}"));
+        assert_eq!(drawn(wrong, 32, 5).trim_end(), format!("{typed}\n{whole}"));
+    }
 }

@@ -147,3 +147,37 @@ impl Dots {
         Some(dots)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Figures, a blank, figures, a stroke, figures; a minus before them all.
+    #[test]
+    fn a_mixed_number_is_whole_over_and_under() {
+        let taken_apart = |text| mixed(text).map(|parts| (parts.whole, parts.fraction));
+        assert_eq!(taken_apart("13 9/16"), Some(("13", "9/16")));
+        assert_eq!(taken_apart("-1 1/2"), Some(("-1", "1/2")));
+        for other in [
+            "13", "9/16", "1 /2", "1 1/", " 1/2", "- 1/2", "--1 1/2", "x 1/2", "1 x/2", "1 1/x",
+            "1 1/2/3", "1 1", "1  1/2", "1.5 1/2",
+        ] {
+            assert_eq!(taken_apart(other), None, "{other:?}");
+        }
+    }
+
+    /// By hand: a minus of three columns and a figure of three with a gap between, each dot
+    /// two columns wide and one half row high. Nothing is lit beyond the edge.
+    #[test]
+    fn a_dot_is_as_wide_and_high_as_asked() {
+        let dots = Dots::of("77", (2, 3), false).expect("two figures");
+        assert_eq!((dots.width, dots.height), ((3 + GAP + 3) * 2, 5 * 3));
+        // The top of a seven is lit from end to end; the gap after it is dark.
+        let lit = |row| (0..dots.width).filter(|x| dots.is_lit(*x, row)).collect::<Vec<_>>();
+        let figure = |left: u16| left..left + 6;
+        let top: Vec<u16> = figure(0).chain(figure((3 + GAP) * 2)).collect();
+        assert_eq!([0, 1, 2].map(lit), [top.clone(), top.clone(), top]);
+        assert!(!dots.is_lit(dots.width, 0) && !dots.is_lit(0, dots.height));
+        assert!(Dots::of("", (2, 3), false).is_none());
+    }
+}

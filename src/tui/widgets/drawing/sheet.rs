@@ -423,3 +423,6 @@ fn side_of(bounds: Bounds, from: (f64, f64), to: (f64, f64), is_size: bool) -> O
         .find(|(parallel, _, away)| *parallel && beyond(*away))
         .map(|(_, side, away)| (side, away))
 }
+
+#[cfg(test)]
+mod tests;

@@ -151,7 +151,7 @@ pub(super) fn waiting_words(held: &NextOperation) -> Vec<String> {
 }
 
 /// Minutes as people say them: `45 min`, `12 h`, `2 days`.
-fn long(minutes: u64) -> String {
+pub(super) fn long(minutes: u64) -> String {
     match minutes {
         0..120 => format!("{minutes} min"),
         120..2880 => format!("{} h", minutes.div_ceil(60)),

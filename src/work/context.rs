@@ -1,12 +1,14 @@
 //! What is known where someone works: the operation, its plan, its pieces and
 //! the state of the batch at one moment.
 
+use std::time::Duration;
+
 use chrono::{DateTime, FixedOffset};
 
 use crate::journal::{BOARDS, Piece, PieceId, SetupState, Snapshot, State};
 use crate::measure::{Gauge, Length, Verdict};
 use crate::operation::LENGTH;
-use crate::plan::hours::{GAP, Through, by_the_bell, feed_through};
+use crate::plan::hours::{GAP, Through, by_the_bell, feed_through, through_all};
 use crate::plan::{Group, GroupLimits, Plan, PlannedCheck, PlannedOperation};
 use crate::route::{Role, Route, Step};
 use crate::shop::Shop;
@@ -149,16 +151,28 @@ impl<'a> WorkContext<'a> {
     /// no bell was named or the feed is unknown.
     pub fn through(&self, from: u32) -> Option<Through> {
         let left = (self.bell? - self.now).to_std().unwrap_or_default();
-        let planned = self.planned()?;
-        let feed = self.shop.machines.get(planned.at.as_ref()?)?.feed_per_minute?;
-        let group = planned.groups.first()?;
-        let length = group.before.most(LENGTH)?;
         let pieces = self.pieces().iter().filter(|piece| piece.aside.is_none()).count();
-        let once = feed_through(pieces, length, GAP, feed)?;
-        let passes = &group.outcome.passes;
+        let once = self.once_through(pieces)?;
+        let passes = &self.planned()?.groups.first()?.outcome.passes;
         let at = passes.iter().position(|pass| pass.number == from)?;
         let (done, ahead) = passes.split_at(at);
         Some(by_the_bell(done, ahead, once, left))
+    }
+
+    /// How many minutes it takes to feed so many pieces through every pass, rounded up.
+    /// None where the feed is unknown or nothing is fed.
+    pub fn feeding_minutes(&self, pieces: usize) -> Option<u64> {
+        let passes = &self.planned()?.groups.first()?.outcome.passes;
+        let all = through_all(passes, self.once_through(pieces)?);
+        (!passes.is_empty()).then(|| all.as_secs().div_ceil(60))
+    }
+
+    /// How long it takes to feed so many pieces through once.
+    fn once_through(&self, pieces: usize) -> Option<Duration> {
+        let planned = self.planned()?;
+        let feed = self.shop.machines.get(planned.at.as_ref()?)?.feed_per_minute?;
+        let length = planned.groups.first()?.before.most(LENGTH)?;
+        feed_through(pieces, length, GAP, feed)
     }
 
     /// What later operations have already made on these pieces. They located it from

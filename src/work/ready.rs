@@ -1,6 +1,8 @@
 //! What can start now, over all the lines of a batch: each part's next
 //! operation, ready or not and why.
 
+use std::collections::BTreeSet;
+
 use super::context::WorkContext;
 use super::current::task;
 use super::progress::is_finished;
@@ -22,6 +24,10 @@ pub struct NextOperation {
     pub reasons: Vec<String>,
     /// How many pieces still go through it.
     pub to_go: usize,
+    /// Who of those present may do it, by initials.
+    pub may: Vec<String>,
+    /// Minutes it takes to feed these pieces through, where the feed is known.
+    pub minutes: Option<u64>,
     /// Minutes of waiting ahead of this part; the longest starts first.
     pub waiting: u64,
 }
@@ -61,7 +67,7 @@ fn line(context: &WorkContext<'_>, op: u32) -> Option<NextOperation> {
     };
     if let Some(at) = &planned.at {
         reasons.extend(busy(context, op, at));
-        if !anybody_passed(context, at) {
+        if !context.shop.people.is_empty() && may(context, Some(at)).is_empty() {
             reasons.push(format!("nobody here is signed off on the {at}"));
         }
     }
@@ -73,13 +79,16 @@ fn line(context: &WorkContext<'_>, op: u32) -> Option<NextOperation> {
         .filter_map(|group| group.outcome.wait.as_ref())
         .map(|wait| u64::from(wait.minutes))
         .sum();
+    let to_go = context.state.tally(&planned.part, op).to_go;
     Some(NextOperation {
         part: planned.part.clone(),
         op,
         kind: planned.kind,
         at: planned.at.clone(),
         reasons,
-        to_go: context.state.tally(&planned.part, op).to_go,
+        to_go,
+        may: may(context, planned.at.as_deref()),
+        minutes: there.feeding_minutes(to_go),
         waiting,
     })
 }
@@ -96,8 +105,9 @@ fn busy(context: &WorkContext<'_>, op: u32, at: &str) -> Option<String> {
     })
 }
 
-/// Whether somebody present is signed off on a machine.
-fn anybody_passed(context: &WorkContext<'_>, at: &str) -> bool {
-    let mut present = context.state.people.values().flatten();
-    context.shop.people.is_empty() || present.any(|who| context.shop.is_signed_off(who, at))
+/// Who of those present may work at a machine, or anywhere where none is named.
+fn may(context: &WorkContext<'_>, at: Option<&str>) -> Vec<String> {
+    let present: BTreeSet<&String> = context.state.people.values().flatten().collect();
+    let may = |who: &&String| at.is_none_or(|at| context.shop.is_signed_off(who, at));
+    present.into_iter().filter(may).cloned().collect()
 }

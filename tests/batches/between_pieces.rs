@@ -280,3 +280,21 @@ fn what_the_next_crew_reads_otherwise_is_asked_about() {
         assert_eq!(differs, asked, "{again}: {said:?}");
     }
 }
+
+/// By hand: nine legs of 21 in with 4 in between them are 225 in; at 16 ft a minute
+/// and six feeds that is 7.03 minutes. Who may is who is here: MB, and nobody signs
+/// off anybody in the bundled shop. A saw's feed is not known.
+#[test]
+fn what_can_start_says_how_long_it_feeds_and_who_may() {
+    let mut walker = Walker::stool(1);
+    for op in [10, 20, 30] {
+        walker.to_size(op);
+    }
+    walker.push(vec![Event::People { present: vec!["MB".to_owned()] }]);
+    let lines = ready(&walker.context());
+    let line = |part: &str| lines.iter().find(|line| line.part == part).expect("to be done");
+    let leg = line("leg");
+    assert_eq!((leg.op, leg.to_go, leg.minutes), (40, 9, Some(8)));
+    assert_eq!(leg.may, ["MB"]);
+    assert_eq!(line("rail").minutes, None);
+}

@@ -191,6 +191,8 @@ fn what_follows_is_put_to_the_lead() {
     desk.key(KeyCode::F(4));
     desk.key(KeyCode::Down);
     at_all_sizes("pieces", &desk);
+    desk.key(KeyCode::F(7));
+    at_all_sizes("ready", &desk);
 }
 
 /// While left and right legs go through, the hand comes first, and the tally

@@ -122,6 +122,12 @@ impl Session {
         WorkContext { bell: self.bell, ..context }
     }
 
+    /// What a task at any operation is worked out from.
+    pub(in crate::tui) fn at(&self, op: u32) -> WorkContext<'_> {
+        let context = self.snapshot.context(op, self.who.as_deref(), self.now);
+        WorkContext { bell: self.bell, ..context }
+    }
+
     /// What is asked now.
     pub(in crate::tui) fn task(&self) -> &Task {
         &self.asked.task

@@ -2,6 +2,7 @@
 //! They read, and change nothing.
 
 mod attribution;
+mod beside;
 mod frame;
 mod help;
 mod lists;
@@ -65,7 +66,9 @@ pub fn draw(app: &App, frame: &mut Frame<'_>) -> Unread {
         }
         SessionView::Route { selected } => route::draw(app, session, *selected, frame, area),
         SessionView::Pieces { selected } => pieces::draw(app, session, *selected, frame, area),
-        SessionView::Ready { selected, lines } => ready::draw(app, lines, *selected, frame, area),
+        SessionView::Ready { selected, lines } => {
+            ready::draw(app, session, (lines, *selected), frame, area);
+        }
         SessionView::Matched { scrolled, parts, .. } => {
             matched::draw(app, session, parts, *scrolled, frame, area);
         }

@@ -4,8 +4,9 @@
 use ratatui::Frame;
 use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
-use ratatui::widgets::{Paragraph, Widget};
+use ratatui::widgets::Widget;
 
+use super::beside::{draw_words, split};
 use super::frame::{EntryWords, draw_entry, draw_title};
 use super::lists::{draw_lines, list_line};
 use super::opening_rows::{Heading, batch_line, folded_line, heading, route_line};
@@ -23,12 +24,6 @@ const BESIDE: (u16, u16) = (120, 40);
 
 /// From so many columns on the title has room for the name of the shop.
 const COLUMNS_FOR_THE_SHOP: u16 = 60;
-
-/// The share of the columns that the list takes where something stands beside it: 64
-/// of 120, 128 of 200.
-fn list_columns(width: u16) -> u16 {
-    if width >= 200 { 128 } else { 64 }
-}
 
 /// Where everything stands.
 struct Places {
@@ -64,11 +59,7 @@ impl Places {
         if !is_beside {
             return Places { title, list: body, told, rules, entry, keys };
         }
-        let [list, _, told] = body.layout(&Layout::horizontal([
-            Constraint::Length(list_columns(area.width)),
-            Constraint::Length(2),
-            Constraint::Fill(1),
-        ]));
+        let (list, told) = split(body);
         Places { title, list, told, rules, entry, keys }
     }
 }
@@ -83,9 +74,7 @@ pub(super) fn draw(app: &App, opening: &OpeningScreen, frame: &mut Frame<'_>, ar
     let told = told(opening);
     let lines = list(app, opening, places.list);
     draw_lines(lines, places.list, frame.buffer_mut());
-    let told_lines: Vec<Line<'static>> =
-        told.iter().flat_map(|text| wrap(text, places.told.width)).map(Line::from).collect();
-    frame.render_widget(Paragraph::new(told_lines), places.told);
+    draw_words(&told, frame, places.told);
     for rule in places.rules.iter().filter(|rule| rule.height > 0) {
         let line = app.theme.glyphs().horizontal.repeat(rule.width.into());
         frame.render_widget(Line::from(line), *rule);

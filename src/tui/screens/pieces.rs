@@ -6,8 +6,9 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
+use super::beside::{beside, draw_piece, draw_readings, draw_words};
 use super::frame::framed;
-use super::lists::{around, list_line};
+use super::lists::{around, draw_lines, list_line};
 use crate::journal::Piece;
 use crate::prose::wrap;
 use crate::tui::app::{App, Session};
@@ -32,11 +33,16 @@ pub(super) fn draw(
 ) {
     let state = &session.snapshot.state;
     let body = framed(app, frame, area, "pieces    in cut order", "history");
-    let way = state.pieces.get(selected).map(|piece| way(session, piece).join("; "));
-    let way = way.map_or_else(Vec::new, |way| wrap(&way, body.width));
-    let below = (way.len() as u16 + 2).min(body.height / 2);
+    let (body, right) = beside(body);
+    let piece = state.pieces.get(selected);
+    let way = piece.map_or_else(Vec::new, |piece| way(session, piece));
+    let below = match right {
+        Some(_) => Vec::new(),
+        None => wrap(&way.join("; "), body.width),
+    };
+    let rows = (below.len() as u16 + 2).min(body.height / 2);
     let [list, detail] =
-        body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(below)]));
+        body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(rows)]));
     let room = list.width.saturating_sub(2);
     let (shown, more) = around(state.pieces.len(), selected, list.height);
     let mut lines: Vec<Line<'static>> = shown
@@ -48,10 +54,25 @@ pub(super) fn draw(
     if more > 0 {
         lines.push(Line::from(format!("  {more} more below")));
     }
-    frame.render_widget(Paragraph::new(lines), list);
+    draw_lines(lines, list, frame.buffer_mut());
     let mut lines = vec![Line::from(legend(session, body.width, app.theme))];
-    lines.extend(way.into_iter().map(Line::from));
+    lines.extend(below.into_iter().map(Line::from));
     frame.render_widget(Paragraph::new(lines), detail);
+    if let (Some(right), Some(piece)) = (right, piece) {
+        let last = state.readings.iter().rev();
+        let last = last.filter(|held| !held.voided).find(|held| held.taken.piece == piece.id);
+        let op = last.map_or(session.context().op, |held| held.taken.op);
+        let context = session.at(op);
+        let rest = draw_piece(&context, piece, app.theme, frame, right);
+        let rest = match last {
+            Some(held) => {
+                let feature = Some(held.taken.feature.as_str());
+                draw_readings(&context, feature, app.theme, frame, rest)
+            }
+            None => rest,
+        };
+        draw_words(&way, frame, rest);
+    }
 }
 
 /// What the signs mean, and how many spares are through.

@@ -5,8 +5,9 @@ use ratatui::layout::{Constraint, Layout, Rect};
 use ratatui::text::Line;
 use ratatui::widgets::Paragraph;
 
+use super::beside::{beside, draw_readings, draw_words};
 use super::frame::framed;
-use super::lists::{around, list_line};
+use super::lists::{around, draw_lines, list_line};
 use crate::plan::PlannedOperation;
 use crate::prose::{visible, wrap};
 use crate::tui::app::{App, Session};
@@ -16,6 +17,9 @@ use crate::tui::widgets::{whole_or_dots, width};
 
 /// From so many columns on the machine and its settings have room.
 const COLUMNS_FOR_SETTINGS: u16 = 76;
+
+/// From so many columns on what it is set to and a bar have room.
+const COLUMNS_FOR_BARS: u16 = 60;
 
 /// The columns of what an operation is set to.
 const SET_TO: u16 = 12;
@@ -32,13 +36,17 @@ pub(super) fn draw(
 ) {
     let name = visible(&session.snapshot.name);
     let body = framed(app, frame, area, &format!("operations    {name}"), "go there");
+    let (body, right) = beside(body);
     let sizes = sizes(session);
-    let sizes: Vec<String> = sizes.iter().flat_map(|text| wrap(text, body.width)).collect();
-    let gap = (!sizes.is_empty()).then(String::new);
-    let sizes: Vec<String> = gap.into_iter().chain(sizes).collect();
-    let sizes_height = (sizes.len() as u16).min(body.height / 3);
-    let [list, below] =
-        body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(sizes_height)]));
+    let below: Vec<String> = match right {
+        Some(_) => Vec::new(),
+        None => sizes.iter().flat_map(|text| wrap(text, body.width)).collect(),
+    };
+    let gap = (!below.is_empty()).then(String::new);
+    let below: Vec<String> = gap.into_iter().chain(below).collect();
+    let below_rows = (below.len() as u16).min(body.height / 3);
+    let [list, below_area] =
+        body.layout(&Layout::vertical([Constraint::Fill(1), Constraint::Length(below_rows)]));
     let operations = session.operations();
     let (shown, more) = around(operations.len(), selected, list.height);
     let mut lines: Vec<Line<'static>> = shown
@@ -51,9 +59,41 @@ pub(super) fn draw(
     if more > 0 {
         lines.push(Line::from(format!("      {more} more below")));
     }
-    frame.render_widget(Paragraph::new(lines), list);
-    let sizes: Vec<Line<'static>> = sizes.into_iter().map(Line::from).collect();
-    frame.render_widget(Paragraph::new(sizes), below);
+    draw_lines(lines, list, frame.buffer_mut());
+    let below: Vec<Line<'static>> = below.into_iter().map(Line::from).collect();
+    frame.render_widget(Paragraph::new(below), below_area);
+    if let (Some(right), Some(op)) = (right, operations.get(selected)) {
+        let context = session.at(*op);
+        let mut told = operation_told(session, *op);
+        told.push(String::new());
+        let rest = draw_readings(&context, None, app.theme, frame, right);
+        told.extend(sizes);
+        draw_words(&told, frame, rest);
+    }
+}
+
+/// Everything about one operation: where, what it is set to, what is measured.
+fn operation_told(session: &Session, op: u32) -> Vec<String> {
+    let (route, plan) = (&session.snapshot.route, &session.snapshot.plan);
+    let (Some(step), Some(planned)) = (route.step(op), plan.operation(op)) else {
+        return vec![session.snapshot.state.boards.progress()];
+    };
+    let at = step.at.as_ref().map_or_else(String::new, |at| format!(", {at}"));
+    let tool = planned.tool.as_ref().map_or_else(String::new, |tool| format!(", {tool}"));
+    let mut told = vec![format!("op {op} {} {}{at}{tool}", step.kind, step.part)];
+    told.push(format!("{}.", progress_words(session, step)));
+    let groups = planned.groups.iter();
+    for group in groups {
+        let settings = group.outcome.settings.iter().filter(|setting| !setting.by_passes);
+        told.extend(settings.map(|setting| format!("{}: {}", setting.name, setting.dial_text())));
+        let passes = group.outcome.passes.iter();
+        let passes: Vec<String> = passes.map(|pass| pass.dial_text()).collect();
+        if !passes.is_empty() {
+            told.push(format!("passes: {}", passes.join(", ")));
+        }
+    }
+    told.dedup();
+    told
 }
 
 fn operation_line(session: &Session, op: u32, room: u16, theme: Theme) -> String {
@@ -63,7 +103,7 @@ fn operation_line(session: &Session, op: u32, room: u16, theme: Theme) -> String
     };
     let what = format!("{op:>4}  {} {}", step.kind, step.part);
     let progress = progress_words(session, step);
-    if room < COLUMNS_FOR_SETTINGS {
+    if room < COLUMNS_FOR_BARS {
         return apart(&what, &progress, room);
     }
     let plan = &session.snapshot.plan;
@@ -82,13 +122,13 @@ fn operation_line(session: &Session, op: u32, room: u16, theme: Theme) -> String
         let gap = " ".repeat(usize::from(columns - width(&text)));
         format!("{text}{gap}")
     };
-    let line = format!(
-        "{} {} {} {bar} {}",
-        fitted(&what, 22),
-        fitted(machine, 17),
-        fitted(&set_to, SET_TO),
-        fitted(&pieces, 7)
-    );
+    // Where the machine has no room, it stands beside the list.
+    let at = if room < COLUMNS_FOR_SETTINGS {
+        fitted(&what, 20)
+    } else {
+        format!("{} {}", fitted(&what, 22), fitted(machine, 17))
+    };
+    let line = format!("{at} {} {bar} {}", fitted(&set_to, SET_TO), fitted(&pieces, 7));
     let state_room = room.saturating_sub(width(&line));
     let said = if width(&progress) + 1 > state_room { short_of(&progress) } else { progress };
     whole_or_dots(format!("{line} {said}").trim_end(), room)

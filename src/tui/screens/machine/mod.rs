@@ -16,8 +16,7 @@ use ratatui::text::Line;
 use ratatui::widgets::{Clear, Paragraph};
 
 use self::grid::{GridSize, MachineGrid};
-use self::readings::ReadingsPanel;
-pub(super) use self::readings::kind_of;
+pub(super) use self::readings::{ReadingsPanel, kind_of};
 pub(super) use self::so_far::SoFar;
 use self::talk::{Talk, draw_list};
 use super::frame::{

@@ -19,7 +19,7 @@ use crate::work::{Task, WorkContext};
 const ROWS_FOR_A_CHART: u16 = 8;
 
 /// The readings of one check at this operation, against their limits.
-pub(super) struct ReadingsPanel {
+pub(in crate::tui::screens) struct ReadingsPanel {
     lines: LimitLines,
     /// A place for each piece, in cut order.
     places: Vec<CutPlace>,
@@ -44,6 +44,15 @@ impl ReadingsPanel {
             Task::Read { check, .. } | Task::Decide { check, .. } => *check,
             _ => 0,
         };
+        ReadingsPanel::at(context, n, theme)
+    }
+
+    /// The readings of one check, whatever is asked.
+    pub(in crate::tui::screens) fn at(
+        context: &WorkContext<'_>,
+        n: usize,
+        theme: Theme,
+    ) -> Option<ReadingsPanel> {
         let planned = context.planned()?;
         let check = planned.checks.get(n)?;
         let limits = planned.groups.first().and_then(|group| group.limits.get(n))?;
@@ -101,7 +110,12 @@ impl ReadingsPanel {
         }
     }
 
-    pub(super) fn draw(&self, frame: &mut Frame<'_>, area: Rect) {
+    /// Whether anything was measured yet.
+    pub(in crate::tui::screens) fn has_readings(&self) -> bool {
+        !self.marks.is_empty()
+    }
+
+    pub(in crate::tui::screens) fn draw(&self, frame: &mut Frame<'_>, area: Rect) {
         let text = match self.uncertainty {
             none if none.is_zero() => String::new(),
             known => decimal(known, self.unit),

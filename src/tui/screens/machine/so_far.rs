@@ -22,6 +22,14 @@ impl SoFar {
             piece.aside.is_none() && !context.state.is_done(context.op, &piece.id)
         };
         let piece = in_hand.or_else(|| pieces.iter().find(to_go)).or(pieces.last())?;
+        SoFar::for_piece(context, piece)
+    }
+
+    /// One piece, whatever is in hand.
+    pub(in crate::tui::screens) fn for_piece(
+        context: &WorkContext<'_>,
+        piece: &Piece,
+    ) -> Option<SoFar> {
         let is_done = |op| context.state.is_done(op, &piece.id);
         let part = part_so_far(context.route, context.plan, &piece.label, is_done)?;
         let name = context.state.name(&piece.id);

@@ -96,7 +96,10 @@ fn accept(
             (chosen, typed[digits..].trim())
         }
     };
-    let by = lead(context, who)?;
+    let by = lead(context, who).map_err(|refused| match proposal.keeps.len() {
+        1 => refused,
+        _ => refused.help("its number and the lead's initials, such as 1 MB"),
+    })?;
     Ok(proposal.accepted(chosen, Some(&by)))
 }
 

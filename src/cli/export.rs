@@ -87,7 +87,8 @@ impl ExportArguments {
             return Ok(Ending::Fine);
         }
         if self.notes {
-            let rows: Vec<NoteRow> = state.remarks.iter().map(NoteRow::of).collect();
+            let rows: Vec<NoteRow> =
+                state.remarks.iter().map(|note| NoteRow::of(&state, note)).collect();
             match self.format {
                 ExportFormat::Json => json(&rows, out)?,
                 ExportFormat::Csv => notes::as_csv(&rows, out)?,

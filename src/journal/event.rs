@@ -259,6 +259,9 @@ pub enum Event {
     Note {
         /// The operation it is about, where it is about one.
         op: Option<u32>,
+        /// The piece it is about, where it is about one.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        piece: Option<PieceId>,
         /// The text.
         text: String,
     },

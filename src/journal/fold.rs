@@ -346,7 +346,9 @@ impl State {
                 self.adopted_route = Some(route.as_str().into());
                 self.remark(line, None, &format!("{by} adopted a corrected route: {why}"), false);
             }
-            Event::Note { op, text } => self.remark(line, *op, text, false),
+            Event::Note { op, piece, text } => {
+                self.remark_about(line, (*op, piece.as_ref()), text, false);
+            }
             Event::RepeatSkipped { op } => {
                 self.setup(*op).bridge = None;
                 self.remark(line, Some(*op), "skipped measuring the last piece again", false);
@@ -378,9 +380,20 @@ impl State {
     }
 
     fn remark(&mut self, line: &JournalLine, op: Option<u32>, text: &str, is_unasked: bool) {
+        self.remark_about(line, (op, None), text, is_unasked);
+    }
+
+    fn remark_about(
+        &mut self,
+        line: &JournalLine,
+        (op, piece): (Option<u32>, Option<&PieceId>),
+        text: &str,
+        is_unasked: bool,
+    ) {
         if !text.trim().is_empty() {
             let (at, who) = (line.at, line.who.clone());
-            self.remarks.push(Remark { at, who, op, text: text.to_owned(), is_unasked });
+            let (piece, text) = (piece.cloned(), text.to_owned());
+            self.remarks.push(Remark { at, who, op, piece, text, is_unasked });
         }
     }
 

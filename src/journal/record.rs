@@ -181,21 +181,12 @@ pub struct Remark {
     pub who: Option<String>,
     /// The operation it is about, where it is about one.
     pub op: Option<u32>,
+    /// The piece it is about, where it is about one.
+    pub piece: Option<PieceId>,
     /// The text.
     pub text: String,
     /// Whether it was typed, or sent by a gauge, while only Enter was asked for.
     pub is_unasked: bool,
-}
-
-impl Remark {
-    /// `25 Nov 10:41  MB  op 30  stop had dust on it`
-    pub fn line(&self) -> String {
-        let op = self.op.map_or_else(String::new, |op| format!("op {op}  "));
-        let who = self.who.as_deref().unwrap_or("?");
-        let asked = if self.is_unasked { "typed unasked: " } else { "" };
-        let at = self.at.format("%e %b %H:%M").to_string();
-        format!("{}  {who}  {op}{asked}{}", at.trim_start(), self.text)
-    }
 }
 
 /// How many pieces are through an operation, set aside at it, and still to go.

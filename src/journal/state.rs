@@ -92,6 +92,25 @@ impl State {
         self.piece(id).map_or_else(|| id.0.clone(), |piece| piece.label.to_string())
     }
 
+    /// `25 Nov 10:41  MB  op 30  leg 4: stop had dust on it`
+    pub fn remark_line(&self, remark: &Remark) -> String {
+        let op = remark.op.map_or_else(String::new, |op| format!("op {op}  "));
+        let piece = remark.piece.as_ref().map(|piece| format!("{}: ", self.name(piece)));
+        let piece = piece.unwrap_or_default();
+        let who = remark.who.as_deref().unwrap_or("?");
+        let asked = if remark.is_unasked { "typed unasked: " } else { "" };
+        let at = remark.at.format("%e %b %H:%M").to_string();
+        format!("{}  {who}  {op}{piece}{asked}{}", at.trim_start(), remark.text)
+    }
+
+    /// What was written about a piece, the oldest first.
+    pub fn remarks_on<'a>(
+        &'a self,
+        piece: &'a PieceId,
+    ) -> impl DoubleEndedIterator<Item = &'a Remark> {
+        self.remarks.iter().filter(move |remark| remark.piece.as_ref() == Some(piece))
+    }
+
     /// The pieces of a part that go into an operation, in cut order: whole,
     /// and not set aside before it.
     pub fn pieces_into<'a>(&'a self, part: &'a str, op: u32) -> impl Iterator<Item = &'a Piece> {

@@ -36,7 +36,7 @@ impl<'de> Deserialize<'de> for Event {
 /// The event that an old text stood for; every other event as it is.
 fn typed(event: Event) -> Event {
     match event {
-        Event::Note { op: Some(op), text } => {
+        Event::Note { op: Some(op), piece: None, text } => {
             if text == REPEAT_SKIPPED {
                 Event::RepeatSkipped { op }
             } else if let Some(feature) = text.strip_suffix(DRIFT_LEFT) {
@@ -44,7 +44,7 @@ fn typed(event: Event) -> Event {
             } else if let Some(typed) = text.strip_prefix(TYPED_UNASKED) {
                 Event::TypedUnasked { op, typed: typed.to_owned() }
             } else {
-                Event::Note { op: Some(op), text }
+                Event::Note { op: Some(op), piece: None, text }
             }
         }
         Event::GateOpened { op, by, why } if by.is_empty() => {
@@ -93,8 +93,16 @@ mod tests {
     #[test]
     fn other_texts_and_new_events_are_read_as_they_are() {
         for event in [
-            Event::Note { op: Some(30), text: "the stop was a little loose".to_owned() },
-            Event::Note { op: None, text: "typed with nothing asked: 3 1/2".to_owned() },
+            Event::Note {
+                op: Some(30),
+                piece: None,
+                text: "the stop was a little loose".to_owned(),
+            },
+            Event::Note {
+                op: None,
+                piece: None,
+                text: "typed with nothing asked: 3 1/2".to_owned(),
+            },
             Event::RepeatSkipped { op: 30 },
             Event::DriftLeft { op: 30, feature: FeatureName::LENGTH },
             Event::TypedUnasked { op: 30, typed: "3 1/2".to_owned() },
@@ -109,7 +117,7 @@ mod tests {
     /// Without old texts a line is written with the same bytes as before.
     #[test]
     fn an_event_is_written_by_its_name() {
-        let note = Event::Note { op: None, text: "good morning".to_owned() };
+        let note = Event::Note { op: None, piece: None, text: "good morning".to_owned() };
         let json = serde_json::to_string(&note).expect("plain data");
         assert_eq!(json, r#"{"note":{"op":null,"text":"good morning"}}"#);
     }

@@ -5,7 +5,7 @@
 use crate::journal::Remark;
 use crate::prose::visible;
 use crate::route::Role;
-use crate::tui::machine_view::MachineView;
+use crate::tui::machine_view::{MachineView, in_hand};
 use crate::tui::screen::Screen;
 use crate::work::{BoardsTask, NextNumber, ReadReason, Remedy, Task, WorkContext};
 
@@ -15,7 +15,7 @@ pub(super) struct Explanation {
     pub(super) asked: Vec<String>,
     /// What each choice does, one line each.
     pub(super) choices: Vec<String>,
-    /// What was written about this operation, the newest first.
+    /// What was written about this operation or the piece in hand, the newest first.
     pub(super) notes: Vec<String>,
     /// What the words on this screen mean.
     pub(super) words: Vec<String>,
@@ -29,7 +29,11 @@ impl Explanation {
         let choice = |choice: &Remedy| {
             format!("{}: {}. {}", choice.key(), choice.words(), choice.explained())
         };
-        let own = |note: &&Remark| note.op == Some(context.op) && !note.is_unasked;
+        let in_hand = in_hand(task);
+        let own = |note: &&Remark| {
+            let is_on_piece = note.piece.is_some() && note.piece.as_ref() == in_hand;
+            (note.op == Some(context.op) || is_on_piece) && !note.is_unasked
+        };
         let notes = context.state.remarks.iter().rev().filter(own);
         let has_faces = matches!(
             task,
@@ -42,7 +46,7 @@ impl Explanation {
         Explanation {
             asked: asked(task).into_iter().map(str::to_owned).collect(),
             choices: view.choices.iter().map(choice).collect(),
-            notes: notes.map(|note| visible(&note.line())).collect(),
+            notes: notes.map(|note| visible(&context.state.remark_line(note))).collect(),
             words: words(context, task).map(|(word, is)| format!("{word}: {is}")).collect(),
             has_faces,
         }

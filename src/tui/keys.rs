@@ -190,7 +190,14 @@ pub const BINDINGS: &[Binding] = &[
         "reuse",
     ),
     key(&[Char('m')], "m", &[Pieces], Command::Remake, "remakes the piece", "remake"),
-    key(&[F(5), Char('n')], "n", &[Machine], Command::Note, "writes a note", "note"),
+    key(
+        &[F(5), Char('n')],
+        "n",
+        &[Machine, Pieces],
+        Command::Note,
+        "writes a note on the piece in hand, or after - on the operation",
+        "note",
+    ),
     key(
         &[F(6), Char('o')],
         "o",

@@ -130,6 +130,11 @@ pub(super) fn way(session: &Session, piece: &Piece) -> Vec<String> {
     if steps.len() == known {
         steps.push("nothing measured yet".to_owned());
     }
+    steps.extend(state.remarks_on(&piece.id).map(|note| {
+        let who = note.who.as_deref().unwrap_or("?");
+        let at = note.at.format("%e %b %H:%M").to_string();
+        format!("note {who} {}: {}", at.trim_start(), note.text)
+    }));
     if let Some(first) = steps.first_mut() {
         *first = format!("{}: {first}", piece.label);
     }

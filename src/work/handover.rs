@@ -3,7 +3,7 @@
 
 use super::context::WorkContext;
 use super::gate::at_words;
-use crate::journal::Piece;
+use crate::journal::{Piece, PieceId};
 
 /// The hand-over of the operation someone works at, one sentence a line.
 pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
@@ -38,8 +38,14 @@ pub fn handover(context: &WorkContext<'_>) -> Vec<String> {
     for wait in context.state.waits.iter().filter(|wait| wait.until > context.now) {
         lines.push(format!("{}: not before {}.", wait.what, at_words(wait.until, context.now)));
     }
-    let own = context.state.remarks.iter().filter(|note| note.op == Some(context.op));
-    lines.extend(own.map(|note| format!("Note {}", note.line())));
+    // A piece brings along what was written about it at earlier operations.
+    let comes = |piece: &PieceId| to_go.iter().any(|held| held.id == *piece);
+    let own = context
+        .state
+        .remarks
+        .iter()
+        .filter(|note| note.op == Some(context.op) || note.piece.as_ref().is_some_and(comes));
+    lines.extend(own.map(|note| format!("Note {}", context.state.remark_line(note))));
     let bridge = context.setup().and_then(|setup| setup.bridge.clone());
     let mut first = vec!["count both stacks".to_owned(), "zero the gauges".to_owned()];
     first.extend(bridge.map(|piece| format!("measure {} again", context.state.name(&piece))));

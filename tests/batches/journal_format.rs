@@ -114,7 +114,7 @@ fn work_goes_on_in_a_batch_of_version_1() {
     let mut open = OpenBatch::resume(&home, NAME, "planer", "a test").expect("it opens");
     let before = open.snapshot().state.remarks.len();
     let at = "2026-11-26T08:00:00+00:00".parse().expect("a time with its zone");
-    let note = Event::Note { op: None, text: "good morning".to_owned() };
+    let note = Event::Note { op: None, piece: None, text: "good morning".to_owned() };
     open.append(None, at, vec![note]).expect("it takes a line");
     assert_eq!(open.snapshot().state.remarks.len(), before + 1);
 }
@@ -127,7 +127,7 @@ fn a_station_whose_file_is_gone_says_so() {
     let mut mine = OpenBatch::resume(&home, NAME, "planer", "a test").expect("it opens");
     let mut other = OpenBatch::resume(&home, NAME, "bench-b", "a test").expect("it opens");
     let at = "2026-11-26T08:00:00+00:00".parse().expect("a time with its zone");
-    let note = || Event::Note { op: None, text: "good morning".to_owned() };
+    let note = || Event::Note { op: None, piece: None, text: "good morning".to_owned() };
     mine.append(None, at, vec![note()]).expect("it takes a line");
     other.append(None, at, vec![note()]).expect("it takes a line");
     assert!(mine.refresh().expect("all files are there"));

@@ -815,7 +815,7 @@ fn minutes_go_to_what_they_led_to() {
 fn home_with_a_batch(faults: &[&str]) -> TempDir {
     let (route, shop) = (read_route(SLATS), read_shop(SHOP));
     let mut lines = invented(&route, &shop, 1, faults);
-    lines[0].event = Event::Note { op: None, text: String::new() };
+    lines[0].event = Event::Note { op: None, piece: None, text: String::new() };
     let home = tempfile::tempdir().expect("a folder for the test");
     let batch = home.path().join("slats");
     fs::create_dir(&batch).expect("a folder");

@@ -29,6 +29,7 @@ mod learning;
 mod look;
 mod looking_back;
 mod mistakes;
+mod noted;
 mod opening;
 mod part_so_far;
 mod pictures;

@@ -199,7 +199,7 @@ fn a_remake_is_undone_whole() {
 #[test]
 fn a_note_is_read_where_it_matters() {
     let mut desk = at_the_saw();
-    desk.letters("n").enter(&["stop had dust on it"]);
+    desk.letters("n").enter(&["- stop had dust on it"]);
     let shown = text(&desk.drawn(80, 60));
     assert!(shown.contains("Note: 25 Nov 08:00 MB op 30 stop had dust on"), "{shown}");
     let lines = benchway::work::handover(&desk.walker.context());

@@ -220,7 +220,7 @@ impl<'a> ReviewAnswer<'a> {
                 })
                 .collect(),
             wood: wood.iter().map(|used| WoodRow::of(used, unit)).collect(),
-            notes: state.remarks.iter().map(NoteRow::of).collect(),
+            notes: state.remarks.iter().map(|note| NoteRow::of(state, note)).collect(),
             read_again: found.repeats.iter().map(|again| again_row(again, route)).collect(),
         }
     }

@@ -145,7 +145,8 @@ impl PrintedReview<'_, '_> {
         }
         self.page.blank()?;
         self.page.line(0, "Notes")?;
-        report.state.remarks.iter().try_for_each(|note| self.page.line(2, &note.line()))
+        let state = report.state;
+        state.remarks.iter().try_for_each(|note| self.page.line(2, &state.remark_line(note)))
     }
 
     fn went_out(&mut self, out: &Out) -> io::Result<()> {

@@ -270,7 +270,9 @@ impl Session {
     fn noted(&self, remarks_before: usize) -> Option<Notice> {
         let remarks = &self.snapshot.state.remarks;
         let last = remarks.last().filter(|_| remarks.len() > remarks_before)?;
-        (!last.is_unasked).then(|| Notice::Said("Saved as a note.".to_owned()))
+        let named = last.piece.as_ref().map(|piece| self.snapshot.state.name(piece));
+        let on = named.map_or_else(String::new, |name| format!(" on {name}"));
+        (!last.is_unasked).then(|| Notice::Said(format!("Saved as a note{on}.")))
     }
 
     /// Says how many pieces a number counted as through: it answered what was asked of

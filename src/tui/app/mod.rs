@@ -447,7 +447,7 @@ fn session_command(session: &mut Session, command: Command) -> Vec<Effect> {
         Command::Aside => session.ask_to_set_aside(),
         Command::Elsewhere => session.ask_about_piece(WorkQuestion::UseElsewhere),
         Command::Remake => session.ask_about_piece(WorkQuestion::Remake),
-        Command::Note => session.ask(WorkQuestion::Note),
+        Command::Note => session.ask_for_a_note(),
         Command::OpenGate => session.ask_to_open_gate(),
         Command::Undo => return session.undo(),
         Command::Redo => return session.redo(),

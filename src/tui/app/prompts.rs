@@ -4,9 +4,10 @@ use chrono::NaiveTime;
 
 use super::session::{Recording, Session};
 use super::work_question::WorkQuestion;
-use crate::journal::{Event, PieceId};
+use crate::journal::PieceId;
+use crate::tui::machine_view::in_hand;
 use crate::tui::message::Effect;
-use crate::work::{Task, open_gate, remake, set_aside, use_elsewhere};
+use crate::work::{Task, note, open_gate, remake, set_aside, use_elsewhere};
 
 impl Session {
     /// Answers the question that is asked.
@@ -22,13 +23,13 @@ impl Session {
                 self.set_bell(text);
                 Vec::new()
             }
-            WorkQuestion::Note if text.is_empty() => {
+            WorkQuestion::Note(_) if text.is_empty() => {
                 self.forget_prompt();
                 Vec::new()
             }
-            WorkQuestion::Note => {
-                let note = Event::Note { op: Some(self.op), text: text.to_owned() };
-                self.append(vec![note], Recording::Answer(None))
+            WorkQuestion::Note(about) => {
+                let event = note(&self.context(), about.map(|(piece, _)| piece), text);
+                self.append(vec![event], Recording::Answer(None))
             }
             WorkQuestion::Gate => {
                 let opened = open_gate(&self.context(), &self.asked.task, text);
@@ -100,6 +101,18 @@ impl Session {
             Task::Cut { pieces, .. } | Task::Feed { pieces, .. } => pieces.as_slice(),
             _ => &[],
         }
+    }
+
+    /// Asks for a note on the chosen piece, or on the one in hand; else on the
+    /// operation.
+    pub(super) fn ask_for_a_note(&mut self) {
+        let at_machine = || in_hand(&self.asked.task).filter(|_| self.view.is_machine()).cloned();
+        let piece = self.chosen_piece().or_else(at_machine);
+        let named = piece.map(|piece| {
+            let name = self.snapshot.state.name(&piece);
+            (piece, name)
+        });
+        self.ask(WorkQuestion::Note(named));
     }
 
     /// The same for the piece in hand; of several in hand one is chosen first.

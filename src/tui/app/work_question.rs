@@ -5,8 +5,8 @@ use crate::journal::PieceId;
 /// A question asked in place of the entry line.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum WorkQuestion {
-    /// A note on the operation.
-    Note,
+    /// A note on the operation, or on a piece: which, and what it is called.
+    Note(Option<(PieceId, String)>),
     /// Why the lead opens an operation that waits.
     Gate,
     /// When the bell rings today.
@@ -33,7 +33,8 @@ pub(super) enum WorkQuestion {
 impl WorkQuestion {
     pub(super) fn words(&self) -> String {
         match self {
-            WorkQuestion::Note => "note",
+            WorkQuestion::Note(None) => "note",
+            WorkQuestion::Note(Some((_, name))) => return format!("note on {name} (- for the op)"),
             WorkQuestion::Initials => "who has the keys now: initials",
             WorkQuestion::Bell => "bell time, such as 11:40",
             WorkQuestion::Gate => "lead's initials, reason",

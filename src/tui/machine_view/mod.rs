@@ -24,7 +24,7 @@ pub(super) use self::piece_row::standing;
 pub use self::piece_row::{PieceMark, PieceRow, Standing};
 pub(super) use self::place::place_on_board;
 pub use self::view::{Lit, MachineView, Order};
-use crate::journal::{ReadingRecord, Remark};
+use crate::journal::{PieceId, ReadingRecord, Remark};
 use crate::measure::spoken;
 use crate::shop::ROUGH_STOCK;
 use crate::work::{Advice, BoardsTask, Task, WorkContext, advice};
@@ -82,7 +82,14 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
     if !matches!(task, Task::Who | Task::Caution { .. }) {
         let own = |note: &&Remark| note.op == Some(context.op) && !note.is_unasked;
         let last = context.state.remarks.iter().rev().find(own);
-        view.details.extend(last.map(|note| format!("Note: {}", note.line())));
+        // What was written about the piece in hand comes with it, and first.
+        let on_piece = in_hand(task).and_then(|piece| context.state.remarks_on(piece).next_back());
+        let said = |note: &Remark| format!("Note: {}", context.state.remark_line(note));
+        let is_said = |last: &Remark| on_piece.is_some_and(|note| std::ptr::eq(note, last));
+        view.details.extend(last.filter(|last| !is_said(last)).map(said));
+        if let Some(note) = on_piece {
+            view.details.insert(0, said(note));
+        }
     }
     let disturbed = context.disturbs();
     if !disturbed.is_empty() && !matches!(task, Task::Who | Task::Caution { .. }) {
@@ -92,6 +99,14 @@ fn at_operation(context: &WorkContext<'_>, task: &Task) -> MachineView {
     }
     bell::put_first(context, task, &mut view);
     view
+}
+
+/// The piece that is measured or decided about.
+pub(super) fn in_hand(task: &Task) -> Option<&PieceId> {
+    match task {
+        Task::Read { piece, .. } | Task::Decide { piece, .. } => Some(piece),
+        _ => None,
+    }
 }
 
 /// What it says before the first operation, where boards are chosen and marked.

@@ -108,7 +108,7 @@ fn in_session(session: &Session, text: &str, named: Option<(Command, String)>) -
             None => TypedLine::Unknown(format!("there is no operation {rest}; r lists them")),
         };
     }
-    let about_piece = [Command::Aside, Command::Elsewhere, Command::Remake];
+    let about_piece = [Command::Aside, Command::Elsewhere, Command::Remake, Command::Note];
     match (view, named) {
         (SessionView::Pieces { .. }, Some((command, rest))) if about_piece.contains(&command) => {
             match piece(session, &rest) {

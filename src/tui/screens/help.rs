@@ -92,7 +92,7 @@ impl HelpPage {
         }
         if !notes.is_empty() {
             self.gap();
-            self.sentences(["Written about this operation, the newest first:".to_owned()]);
+            self.sentences(["Notes, the newest first:".to_owned()]);
             self.sentences(notes);
         }
         if let Some(SoFar { part, names }) = SoFar::of(&context, task) {

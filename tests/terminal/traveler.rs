@@ -349,7 +349,7 @@ fn look_around(hand: &mut Hand) {
         ("r", "Enter go there"),
         ("p", "in cut order"),
         ("y", "the readings show no shift"),
-        ("?", "does what the prompt says"),
+        ("?", "The first piece proves the setting"),
     ];
     for (key, words) in screens {
         hand.terminal.send(key);

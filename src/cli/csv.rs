@@ -2,7 +2,7 @@
 
 /// A field quoted as RFC 4180 asks. A quote mark in front keeps a spreadsheet from
 /// running a text as a formula; signed numbers are left alone.
-pub(super) fn quote(field: &str) -> String {
+fn quote(field: &str) -> String {
     let formula = field.starts_with(['=', '@'])
         || (field.starts_with(['+', '-']) && field[1..].parse::<f64>().is_err());
     let field = if formula { format!("'{field}") } else { field.to_owned() };
@@ -11,6 +11,12 @@ pub(super) fn quote(field: &str) -> String {
     } else {
         field
     }
+}
+
+/// A row of fields, each quoted.
+pub(super) fn row<'a>(fields: impl IntoIterator<Item = &'a String>) -> String {
+    let fields: Vec<String> = fields.into_iter().map(|field| quote(field)).collect();
+    fields.join(",")
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use std::path::Path;
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use super::csv::quote;
+use super::csv;
 use super::named_batch::NamedBatch;
 use super::notes::{self, NoteRow};
 use super::page::json;
@@ -169,8 +169,7 @@ fn csv(rows: &[ReadingRow], out: &mut dyn Write) -> std::io::Result<()> {
             row.board.clone().unwrap_or_default(),
             row.invented.to_string(),
         ];
-        let quoted: Vec<String> = fields.iter().map(|field| quote(field)).collect();
-        writeln!(out, "{}", quoted.join(","))?;
+        writeln!(out, "{}", csv::row(&fields))?;
     }
     Ok(())
 }

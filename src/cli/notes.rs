@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::csv::quote;
+use super::csv::row;
 use crate::journal::{Remark, State};
 
 /// One note, or a number that was typed while none was asked for.
@@ -41,8 +41,7 @@ pub(super) fn as_csv(notes: &[NoteRow], out: &mut dyn Write) -> io::Result<()> {
         let piece = note.piece.clone().unwrap_or_default();
         let unasked = note.unasked.to_string();
         let fields = [note.at.clone(), who, op, note.text.clone(), unasked, piece];
-        let fields: Vec<String> = fields.iter().map(|field| quote(field)).collect();
-        writeln!(out, "{}", fields.join(","))?;
+        writeln!(out, "{}", row(&fields))?;
     }
     Ok(())
 }

@@ -17,7 +17,7 @@ use super::state::State;
 use super::{BatchFolder, Fingerprint, Home, Station, StoreError};
 use crate::document::{Document, Problem};
 use crate::operation::MayOverride;
-use crate::plan::{Known, Plan, PlanFinding, walk};
+use crate::plan::{Known, Plan, at_operation, walk};
 use crate::prose::visible;
 use crate::route::{self, Route};
 use crate::shop::{self, Shop};
@@ -106,14 +106,13 @@ impl OpenBatch {
         let Beginning { name, route: route_json, shop: shop_json, station, .. } = *beginning;
         // Read before anything is written: a bad route begins no batch.
         let route = read_route(route_json)?;
-        possible_shop(shop_json)?;
-        let shop = read_shop(shop_json)?;
-        let begun = answered_for(&route, &shop, beginning.word)?;
+        let shop = possible_shop(shop_json)?;
+        let plan = walk(&route, &shop, &Known::default());
+        let begun = answered_for(&plan, &shop, beginning.word)?;
         let station = spelled_as_file(station);
         if let Some(why) = objection(&station) {
             return Err(StoreError::BadName { what: "station", name: station, why }.into());
         }
-        let plan = walk(&route, &shop, &Known::default());
         let started = Event::Started {
             batch: name.to_owned(),
             route: route.name.clone(),
@@ -123,9 +122,8 @@ impl OpenBatch {
         let boards = listed(&station, beginning.boards);
         let events = [started].into_iter().chain(begun).chain(boards).collect();
         let lines = answer_lines(&station, (1, 1), beginning.at, None, events);
-        let text: String = lines.iter().map(encode).collect();
-        BatchFolder::create_begun(home, name, (route_json, shop_json), Some((&station, &text)))?;
-        OpenBatch::resume(home, name, &station, beginning.holder)
+        let holder = beginning.holder;
+        OpenBatch::written(home, name, (route_json, shop_json), (&station, holder), &lines)
     }
 
     /// Writes an invented batch, whose journal is known from its beginning:
@@ -145,9 +143,20 @@ impl OpenBatch {
         let station = station.clone();
         read_route(route_json)?;
         read_shop(shop_json)?;
+        OpenBatch::written(home, name, (route_json, shop_json), (&station, holder), &lines)
+    }
+
+    /// Writes a batch whole, with its first lines, and opens it.
+    fn written(
+        home: &Home,
+        name: &str,
+        texts: (&str, &str),
+        (station, holder): (&str, &str),
+        lines: &[JournalLine],
+    ) -> Result<OpenBatch, OpenError> {
         let text: String = lines.iter().map(encode).collect();
-        BatchFolder::create_begun(home, name, (route_json, shop_json), Some((&station, &text)))?;
-        OpenBatch::resume(home, name, &station, holder)
+        BatchFolder::create_begun(home, name, texts, Some((station, &text)))?;
+        OpenBatch::resume(home, name, station, holder)
     }
 
     /// Opens a batch under way.
@@ -282,28 +291,16 @@ pub fn without_beginning(name: &str) -> String {
 
 /// Refuses a plan with errors, unless the lead's word stands against those that a
 /// lead may override.
-fn answered_for(
-    route: &Route,
-    shop: &Shop,
-    word: Option<&str>,
-) -> Result<Option<Event>, OpenError> {
-    let plan = walk(route, shop, &Known::default());
+fn answered_for(plan: &Plan, shop: &Shop, word: Option<&str>) -> Result<Option<Event>, OpenError> {
     let (errors, may_override) = plan.errors();
     if errors.is_empty() {
         return Ok(None);
     }
-    let words = |error: &&PlanFinding| match error.place.op {
-        Some(op) => format!("op {op}: {}", error.what),
-        None => error.what.clone(),
-    };
-    let errors: Vec<String> = errors.iter().map(words).collect();
-    let leads: Vec<&String> =
-        shop.people.iter().filter(|(_, person)| person.lead).map(|(name, _)| name).collect();
+    let errors: Vec<String> = errors.iter().map(|error| at_operation(error)).collect();
     let word = word.filter(|_| may_override == MayOverride::Lead);
-    let said = word.and_then(|word| word.trim().split_once(' ')).filter(|(by, why)| {
-        let is_lead = leads.is_empty() || leads.iter().any(|lead| lead.eq_ignore_ascii_case(by));
-        is_lead && !why.trim().is_empty()
-    });
+    let said = word
+        .and_then(|word| word.trim().split_once(' '))
+        .filter(|(by, why)| shop.may_lead(by) && !why.trim().is_empty());
     match said {
         Some((by, why)) => Ok(Some(Event::BegunWithErrors {
             by: by.to_uppercase(),
@@ -331,11 +328,11 @@ pub fn read_route(text: &str) -> Result<Route, OpenError> {
 
 /// Refuses a shop file that reads and yet can't be true. A batch that began
 /// with one still opens: its plan says so.
-fn possible_shop(text: &str) -> Result<(), OpenError> {
+fn possible_shop(text: &str) -> Result<Shop, OpenError> {
     let shop = read_shop(text)?;
     let document = document("shop.json", text)?;
     let problems = shop::impossible(&document, &shop);
-    if problems.is_empty() { Ok(()) } else { Err(bad(&document, &problems)) }
+    if problems.is_empty() { Ok(shop) } else { Err(bad(&document, &problems)) }
 }
 
 /// Reads a frozen shop file.

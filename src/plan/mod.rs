@@ -189,6 +189,14 @@ impl Group {
     }
 }
 
+/// What a finding says, with its operation before it.
+pub fn at_operation(finding: &PlanFinding) -> String {
+    match finding.place.op {
+        Some(op) => format!("op {op}: {}", finding.what),
+        None => finding.what.clone(),
+    }
+}
+
 impl PlannedOperation {
     /// Which group a piece is cut with. One made again, or a spare that stepped in,
     /// isn't in the plan: it is cut as the piece whose place it has.

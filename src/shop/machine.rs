@@ -346,6 +346,12 @@ impl Tool {
 }
 
 impl Shop {
+    /// Whether these initials may decide as a lead: anybody's where the shop names none.
+    pub fn may_lead(&self, who: &str) -> bool {
+        let mut leads = self.people.iter().filter(|(_, person)| person.lead).peekable();
+        leads.peek().is_none() || leads.any(|(name, _)| name.to_uppercase() == who.to_uppercase())
+    }
+
     /// Whether this person may work at a machine without a lead beside them.
     /// Everybody may where the shop keeps no list of people.
     pub fn is_signed_off(&self, who: &str, machine: &str) -> bool {

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use super::context::WorkContext;
 use super::refusal::initials_and_why;
 use crate::journal::Event;
-use crate::plan::{Change, Plan, PlannedOperation, compare, walk};
+use crate::plan::{Change, Plan, PlannedOperation, at_operation, compare, walk};
 use crate::prose::Message;
 use crate::route::{PieceLabel, Route};
 
@@ -34,10 +34,7 @@ pub fn adoption(context: &WorkContext<'_>, corrected: &Route) -> Adoption {
     let (old, new) = (ops(context.route), ops(corrected));
     let mut against = pieces_that_differ(context.route, corrected);
     let (errors, _) = after.errors();
-    against.extend(errors.iter().map(|error| match error.place.op {
-        Some(op) => format!("op {op}: {}", error.what),
-        None => error.what.clone(),
-    }));
+    against.extend(errors.iter().map(|error| at_operation(error)));
     let setups = context.state.setups.iter();
     let begun = setups.filter(|(_, setup)| setup.begun.is_some() || setup.closed);
     for (op, _) in begun {

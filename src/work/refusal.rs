@@ -24,14 +24,7 @@ pub(super) fn lead(context: &WorkContext<'_>, typed: &str) -> Result<String, Mes
         return Err(refusal("The lead decides this.", "type the lead's initials, then Enter"));
     }
     let who = initials(typed)?;
-    let leads: Vec<&String> = context
-        .shop
-        .people
-        .iter()
-        .filter(|(_, person)| person.lead)
-        .map(|(name, _)| name)
-        .collect();
-    if leads.is_empty() || leads.iter().any(|name| name.to_uppercase() == who) {
+    if context.shop.may_lead(&who) {
         Ok(who)
     } else {
         Err(refusal(format!("{who} isn't a lead in this shop."), "see the lead"))

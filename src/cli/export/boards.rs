@@ -4,7 +4,7 @@ use std::io::Write;
 
 use serde::Serialize;
 
-use crate::cli::csv::quote;
+use crate::cli::csv;
 use crate::cli::page::{json, number};
 use crate::journal::{BatchBoard, State};
 use crate::measure::Unit;
@@ -143,8 +143,7 @@ pub(super) fn as_csv(rows: &[BoardRow], out: &mut dyn Write) -> std::io::Result<
             lines.push(Default::default());
         }
         for line in lines {
-            let fields: Vec<String> = board.iter().chain(&line).map(|field| quote(field)).collect();
-            writeln!(out, "{}", fields.join(","))?;
+            writeln!(out, "{}", csv::row(board.iter().chain(&line)))?;
         }
     }
     Ok(())

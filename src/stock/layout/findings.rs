@@ -193,6 +193,19 @@ mod tests {
         }
     }
 
+    /// A blade of 1/8, an inch of trim, 1/4 of edge and 1/8 to clean up.
+    fn saw() -> Saw {
+        Saw {
+            crosscut: th(125),
+            rip: th(125),
+            trim: th(1_000),
+            edge: th(250),
+            mark: th(125),
+            shortest_offcut: th(12_000),
+            clean_up: th(125),
+        }
+    }
+
     fn board(class: Option<&str>, thick: i64) -> RackBoard {
         let class = class.map(str::to_owned);
         RackBoard { class, ..samples::board(th(thick), th(4_000), th(60_000)) }
@@ -204,15 +217,7 @@ mod tests {
     /// matters where a shelf is missing or the board was bought for one.
     #[test]
     fn too_thin_is_reported_where_it_matters() {
-        let saw = Saw {
-            crosscut: th(125),
-            rip: th(125),
-            trim: th(1_000),
-            edge: th(250),
-            mark: th(125),
-            shortest_offcut: th(12_000),
-            clean_up: th(125),
-        };
+        let saw = saw();
         let needs =
             [need("rail", "4/4", 750), need("shelf", "4/4", 875), need("leg", "8/4", 1_500)];
         let said = |class: Option<&str>, missing: &[&str]| {
@@ -232,15 +237,7 @@ mod tests {
     /// The shortest and the narrowest blank just fit, or a thousandth is missing.
     #[test]
     fn a_board_holds_the_smallest_blank_or_none() {
-        let saw = Saw {
-            crosscut: th(125),
-            rip: th(125),
-            trim: th(1_000),
-            edge: th(250),
-            mark: th(125),
-            shortest_offcut: th(12_000),
-            clean_up: th(125),
-        };
+        let saw = saw();
         let said = |wide: i64, long: i64| {
             let small = samples::need(th(1_000), th(wide), th(long));
             let large = samples::need(th(1_000), th(9_000), th(90_000));

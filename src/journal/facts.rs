@@ -89,7 +89,7 @@ impl State {
     }
 
     /// The readings in force of pieces that count: neither setup pieces nor set aside.
-    pub fn counting_readings(&self) -> impl Iterator<Item = &ReadingRecord> {
+    pub fn counting_readings(&self) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
         self.readings.iter().filter(|reading| {
             let taken = &reading.taken;
             let counts = self

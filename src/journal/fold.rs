@@ -365,10 +365,8 @@ impl State {
 
     fn keep_reading(&mut self, line: &JournalLine, order: usize, voided: bool) {
         let Event::Reading(taken) = &line.event else { return };
-        if !voided {
-            let own = self.readings_of.entry(taken.piece.clone()).or_default();
-            own.push(self.readings.len());
-        }
+        let own = self.places_of_readings.entry(taken.piece.clone()).or_default();
+        own.push(self.readings.len());
         self.readings.push(ReadingRecord {
             reference: line.reference(),
             at: line.at,

@@ -70,8 +70,8 @@ pub struct State {
     pub(super) late: Vec<PieceId>,
     /// The place of each piece in `pieces`.
     pub(super) places: HashMap<PieceId, usize>,
-    /// The places in `readings` of each piece's readings that are not voided.
-    pub(super) readings_of: HashMap<PieceId, Vec<usize>>,
+    /// The places in `readings` of each piece's readings, the voided ones too.
+    pub(super) places_of_readings: HashMap<PieceId, Vec<usize>>,
     /// Whether the last thing each station did that can be voided was voided.
     pub(super) undone: BTreeMap<String, bool>,
 }
@@ -189,8 +189,20 @@ impl State {
         piece: &PieceId,
         feature: &str,
     ) -> Option<&ReadingRecord> {
-        let own = self.readings_of.get(piece)?.iter().rev().map(|place| &self.readings[*place]);
-        own.into_iter().find(|reading| reading.taken.op == op && reading.taken.feature == feature)
+        self.readings_of(op, piece, feature).rev().find(|reading| !reading.voided)
+    }
+
+    /// Every reading of a piece and feature in the order they were taken, the voided ones
+    /// too.
+    pub fn readings_of(
+        &self,
+        op: u32,
+        piece: &PieceId,
+        feature: &str,
+    ) -> impl DoubleEndedIterator<Item = &ReadingRecord> {
+        let places = self.places_of_readings.get(piece).map_or(&[][..], Vec::as_slice);
+        let own = places.iter().map(|place| &self.readings[*place]);
+        own.filter(move |held| held.taken.op == op && held.taken.feature == feature)
     }
 
     /// How many whole spares are through an operation and can still step in.

@@ -54,12 +54,11 @@ pub(super) fn lists(
 ) -> OpeningLists {
     let batches = home.batches().unwrap_or_default();
     let archived = home.archived().unwrap_or_default();
-    let taken: Vec<&str> = batches.iter().chain(&archived).map(BatchFolder::name).collect();
     OpeningLists {
         now,
         shop: read_shop(shop).map(|shop| shop.name).unwrap_or_default(),
         station: String::new(),
-        routes: choices.iter().map(|choice| row(choice, &taken, now)).collect(),
+        routes: route_rows(&[&batches, &archived], choices, now),
         batches: batches.iter().map(BatchRow::of).collect(),
         archive: if is_archive_read {
             ArchiveList::Read(archived.iter().map(BatchRow::of).collect())
@@ -67,6 +66,27 @@ pub(super) fn lists(
             ArchiveList::Counted(archived.len())
         },
     }
+}
+
+/// The first route as a row, without reading any batch.
+pub(super) fn first_route(
+    home: &Home,
+    choices: &[RouteChoice],
+    now: DateTime<FixedOffset>,
+) -> Option<RouteRow> {
+    let batches = home.batches().unwrap_or_default();
+    let archived = home.archived().unwrap_or_default();
+    let first = choices.get(..1)?;
+    route_rows(&[&batches, &archived], first, now).into_iter().next()
+}
+
+fn route_rows(
+    batches: &[&[BatchFolder]],
+    choices: &[RouteChoice],
+    now: DateTime<FixedOffset>,
+) -> Vec<RouteRow> {
+    let taken: Vec<&str> = batches.iter().copied().flatten().map(BatchFolder::name).collect();
+    choices.iter().map(|choice| row(choice, &taken, now)).collect()
 }
 
 fn row(choice: &RouteChoice, taken: &[&str], now: DateTime<FixedOffset>) -> RouteRow {

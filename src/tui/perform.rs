@@ -6,7 +6,9 @@ use std::io;
 
 use super::app::App;
 use super::clock::now;
-use super::listing::{RouteChoice, RouteText, choices, free_station, lists, of_the_day, people_at};
+use super::listing::{
+    RouteChoice, RouteText, choices, first_route, free_station, lists, of_the_day, people_at,
+};
 use super::message::{AppMessage, Effect, OpeningLists};
 use super::theme::Theme;
 use crate::journal::{Beginning, Event, Home, OpenBatch, OpenError, StoreError};
@@ -59,34 +61,42 @@ pub(super) struct Performer {
     /// The routes as they were last listed.
     choices: Vec<RouteChoice>,
     open: Option<OpenBatch>,
+    /// Whether the lists were made, for whoever is sent back to them.
+    is_listed: bool,
+}
+
+/// Whether what was named could not be opened or begun, so that people choose.
+fn is_refused(message: &AppMessage) -> bool {
+    matches!(message, AppMessage::Failed(_) | AppMessage::Busy { .. } | AppMessage::Faulty { .. })
 }
 
 impl Performer {
     pub(super) fn new(setting: LaunchOptions) -> Performer {
         let choices = choices(&setting.routes, &setting.home);
-        Performer { setting, choices, open: None }
+        Performer { setting, choices, open: None, is_listed: false }
     }
 
-    /// What is done before anybody is asked anything: the lists are made, and what
-    /// was named is opened or begun.
+    /// Whether a batch or a route was named when the program started.
+    pub(super) fn is_named(&self) -> bool {
+        self.setting.batch.is_some() || self.setting.begin.is_some()
+    }
+
+    /// What is done before anybody is asked anything: what was named is opened or begun,
+    /// else the lists are made. They read every batch, so nobody waits for them who
+    /// doesn't see them.
     pub(super) fn first(&self) -> Vec<Effect> {
-        let list = Effect::List { archive: false };
         match (&self.setting.batch, &self.setting.begin) {
-            (Some(name), _) => vec![list, Effect::Open { name: name.clone(), station: None }],
-            (None, Some(begin)) => {
-                let mut effects = vec![list];
-                effects.extend(self.begin(begin));
-                effects
-            }
-            (None, None) => vec![list],
+            (Some(name), _) => vec![Effect::Open { name: name.clone(), station: None }],
+            (None, Some(begin)) => self.begin(begin),
+            (None, None) => vec![Effect::List { archive: false }],
         }
     }
 
     /// Begins the first route. Whoever gave no name hears where it isn't the usual one.
     fn begin(&self, begin: &BeginOptions) -> Vec<Effect> {
         let (Some(given), now) = (self.setting.routes.first(), now()) else { return Vec::new() };
-        let rows = lists(&self.setting.home, &self.choices, &self.setting.shop, false, now).routes;
-        let Some(row) = rows.into_iter().next() else { return Vec::new() };
+        let row = first_route(&self.setting.home, &self.choices, now);
+        let Some(row) = row else { return Vec::new() };
         let sets = begin.articles.unwrap_or(row.sets);
         let usual = of_the_day(&given.stem, now);
         let name = begin.name.clone().unwrap_or(row.suggested);
@@ -147,6 +157,10 @@ impl Performer {
                 }
                 Effect::Append { who, events } => self.append(app, who.as_deref(), events),
             };
+            if app.session().is_none() && !self.is_listed && is_refused(&message) {
+                let lists = self.list(false);
+                to_do.extend(app.update(lists));
+            }
             to_do.extend(app.update(message));
         }
         Ok(false)
@@ -154,6 +168,7 @@ impl Performer {
 
     fn list(&mut self, is_archive_read: bool) -> AppMessage {
         let LaunchOptions { home, routes, shop, station, .. } = &self.setting;
+        self.is_listed = true;
         self.choices = choices(routes, home);
         let lists = lists(home, &self.choices, shop, is_archive_read, now());
         AppMessage::Listed(Box::new(OpeningLists { station: station.clone(), ..lists }))

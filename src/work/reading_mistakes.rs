@@ -13,32 +13,25 @@ pub fn follow_up_questions(context: &WorkContext<'_>, taken: &TakenReading) -> V
     with_miss(context, taken, mistakes::questions).unwrap_or_default()
 }
 
-/// Whether a reading out of limits has the shape of a slip, whatever was read since.
-pub(super) fn is_like_a_slip(context: &WorkContext<'_>, taken: &TakenReading) -> bool {
+/// The slip a reading out of limits has the shape of, whatever was read since.
+pub(super) fn shape_of_a_slip(
+    context: &WorkContext<'_>,
+    taken: &TakenReading,
+) -> Option<&'static str> {
     let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
-    is_out && with_miss(context, taken, |miss| miss.number.slip()).flatten().is_some()
+    with_miss(context, taken, |miss| miss.number.slip()).flatten().filter(|_| is_out)
 }
 
 /// The slip a reading out of limits has the shape of; none once a second reading of
 /// the piece says the same.
 pub(super) fn slip(context: &WorkContext<'_>, taken: &TakenReading) -> Option<&'static str> {
     let check = context.plan.operation(taken.op)?.checks.iter().find(|c| c.of == taken.feature)?;
-    let is_out = matches!(taken.verdict(), Verdict::TooBig { .. } | Verdict::TooSmall { .. });
-    if !is_out || check.kind.is_form() {
-        return None;
-    }
     let (size, within) = (taken.size()?, taken.uncertainty);
-    let is_said_before = context.state.readings.iter().any(|other| {
-        let (held, same) = (&other.taken, other.voided);
-        same && held.op == taken.op
-            && held.piece == taken.piece
-            && held.feature == taken.feature
-            && held.size().is_some_and(|held| (held - size).abs() <= within)
+    let mut before = context.state.readings_of(taken.op, &taken.piece, &taken.feature);
+    let is_said_before = before.any(|held| {
+        held.voided && held.taken.size().is_some_and(|held| (held - size).abs() <= within)
     });
-    if is_said_before {
-        return None;
-    }
-    with_miss(context, taken, |miss| miss.number.slip()).flatten()
+    if check.kind.is_form() || is_said_before { None } else { shape_of_a_slip(context, taken) }
 }
 
 fn with_miss<T>(

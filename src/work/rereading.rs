@@ -3,7 +3,7 @@
 //! one.
 
 use super::context::WorkContext;
-use super::reading_mistakes::is_like_a_slip;
+use super::reading_mistakes::shape_of_a_slip;
 use crate::journal::{Decision, PieceId, ReadingRecord, TakenReading};
 use crate::measure::{Length, Verdict};
 use crate::operation::decimal;
@@ -24,10 +24,7 @@ impl Rereadings {
     ) -> Rereadings {
         let cut_by =
             |held: &&ReadingRecord| context.state.decision_on(held) == Some(Decision::Rework);
-        let own = context.state.readings.iter().filter(|held| {
-            let taken = &held.taken;
-            taken.op == context.op && taken.piece == *piece && taken.feature == check.of
-        });
+        let own = context.state.readings_of(context.op, piece, &check.of);
         let own: Vec<&ReadingRecord> =
             own.filter(|held| up_to.is_none_or(|last| held.order <= last.order)).collect();
         let set = context.setup().and_then(|setup| setup.shown.last()).map_or(0, |last| last.order);
@@ -37,7 +34,7 @@ impl Rereadings {
             held.order > cut.max(set)
                 && held.at.date_naive() == context.now.date_naive()
                 && !is_typed_wrong
-                && !(held.voided && is_like_a_slip(context, &held.taken))
+                && !(held.voided && shape_of_a_slip(context, &held.taken).is_some())
         };
         let known = own.iter().filter(counts);
         Rereadings(known.filter_map(|held| sized(&held.taken)).collect())

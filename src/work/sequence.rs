@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::context::WorkContext;
 use super::gate::{tool_change, zeroing_task};
 use super::task::{ReadReason, SettingTask, Task};
-use crate::journal::{Decision, Piece, PieceId, ScaleCheck};
+use crate::journal::{Decision, Piece, PieceId, ReadingRecord, ScaleCheck};
 use crate::measure::{Dial, Length, Verdict};
 use crate::operation::{NamedSetting, Outcome};
 use crate::plan::{PlannedCheck, PlannedOperation};
@@ -322,9 +322,13 @@ impl<'a> Sequence<'a> {
 fn watched_piece<'a>(context: &WorkContext<'a>, in_work: &[&'a Piece]) -> Option<&'a PieceId> {
     let who = context.who?;
     context.setup()?.first_piece.as_ref()?;
-    let here = || context.state.counting_readings().filter(|held| held.taken.op == context.op);
-    let is_new = !here().any(|held| held.who.as_deref() == Some(who));
-    let last = here().map(|held| held.order).max().unwrap_or(0);
+    // From the last one back: whoever works here has most often just read.
+    let mut here =
+        context.state.counting_readings().rev().filter(|held| held.taken.op == context.op);
+    let last = here.next();
+    let is_own = |held: &ReadingRecord| held.who.as_deref() == Some(who);
+    let is_new = !last.into_iter().chain(here).any(is_own);
+    let last = last.map_or(0, |held| held.order);
     let decided = context.state.pieces.iter().flat_map(|piece| &piece.decisions);
     let mut aside =
         decided.filter(|ruling| ruling.op == context.op && ruling.decision == Decision::SetAside);

@@ -41,7 +41,7 @@ impl<'a> Conversation<'a> {
 
     pub(super) fn run(&mut self) -> io::Result<PlainEnd> {
         let first = self.performer.first();
-        let is_named = first.len() > 1;
+        let is_named = self.performer.is_named();
         if self.perform(first)? {
             return Ok(PlainEnd::Left);
         }

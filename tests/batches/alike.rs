@@ -1,32 +1,15 @@
 //! Pieces that go together by what was measured, and pieces that each have a setting
 //! of their own.
 
-use benchway::journal::{Event, GaugeSays, MadeDimension, PieceId, TakenReading};
-use benchway::measure::{Length, SafeSide};
+use benchway::journal::{Event, MadeDimension, PieceId};
+use benchway::measure::Length;
 use benchway::route::HoldsFor;
 use benchway::work::matched;
 
-use crate::walker::{Walker, th};
-
-fn named(walker: &Walker, name: &str) -> PieceId {
-    let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);
-    piece.unwrap_or_else(|| panic!("no {name}")).id.clone()
-}
+use crate::walker::{Walker, by_calipers, named, th};
 
 fn reads(op: u32, piece: PieceId, feature: &str, size: Length, wanted: Length) -> Event {
-    Event::Reading(TakenReading {
-        op,
-        piece,
-        feature: feature.into(),
-        says: GaugeSays::Size(size),
-        typed: String::new(),
-        gauge: "calipers".to_owned(),
-        uncertainty: th(3),
-        target: Some(wanted),
-        low: Some(wanted - Length::INCH),
-        high: Some(wanted + Length::INCH),
-        safe: SafeSide::Big,
-    })
+    by_calipers(op, &piece, feature, size, (wanted, Length::INCH))
 }
 
 /// Eight legs of two stools, so many thousandths long, by calipers good to 0.003.

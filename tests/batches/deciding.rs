@@ -1,19 +1,14 @@
 //! The lead's decisions, and what changes hands: pieces made again or used
 //! elsewhere, which end is kept, assemblies that wait, the next crew.
 
-use crate::walker::{Walker, th};
-use benchway::journal::{Event, PieceId};
+use crate::walker::{Walker, named, th};
+use benchway::journal::Event;
 use benchway::measure::{Length, Unit};
 use benchway::route::Role;
 use benchway::work::{
     ReadReason, Task, advice, handle_input, handover, leave, open_gate, ready, remake, set_aside,
     use_elsewhere,
 };
-
-fn named(walker: &Walker, name: &str) -> PieceId {
-    let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);
-    piece.unwrap_or_else(|| panic!("no {name}")).id.clone()
-}
 
 #[test]
 fn a_piece_made_again_goes_through_all_its_siblings_did() {

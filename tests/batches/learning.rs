@@ -4,7 +4,7 @@
 use std::fs;
 
 use crate::bench::benchway_in;
-use crate::walker::{SHOP, STOOL, Walker, read_route, read_shop, th};
+use crate::walker::{SHOP, STOOL, Walker, named, read_route, read_shop, th};
 use benchway::document::Document;
 use benchway::journal::{
     Decision, Event, GaugeSays, JournalLine, PieceId, State, TakenReading, encode,
@@ -503,11 +503,6 @@ fn one_size_read_twice() {
     assert!((found.uncertainty - 0.005_72).abs() < 0.000_01, "{found:?}");
     assert!(found.at_least < found.uncertainty);
     assert_eq!(twice(&[0.004, 0.004]), None);
-}
-
-fn named(walker: &Walker, name: &str) -> PieceId {
-    let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);
-    piece.unwrap_or_else(|| panic!("no {name}")).id.clone()
 }
 
 /// A reading of calipers that are off by up to 0.003, between wide limits.

@@ -1,20 +1,15 @@
 //! Where a piece went out, what each operation added, and which cause is likely.
 //! Readings are put into the journal as the walk would write them.
 
-use crate::walker::{self, Walker, th};
-use benchway::journal::{Event, GaugeSays, PieceId, State, TakenReading};
-use benchway::measure::{Length, SafeSide};
+use crate::walker::{self, Walker, by_calipers, named, th};
+use benchway::journal::{Event, PieceId, State};
+use benchway::measure::Length;
 use benchway::review::{
     CheckDiagnosis, attribution, findings, follow_up_questions, series, wording,
 };
 use benchway::series::{Cause, Diagnosis, MachineSpread, RowLimits, diagnose, expected_spread};
 use benchway::simulate::{Fault, Settings, invent};
 use proptest::prelude::*;
-
-fn named(walker: &Walker, name: &str) -> PieceId {
-    let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);
-    piece.unwrap_or_else(|| panic!("no {name}")).id.clone()
-}
 
 /// A reading of calipers that are off by up to 0.003.
 fn reads(
@@ -25,19 +20,7 @@ fn reads(
     wanted: Length,
     band: Length,
 ) -> Event {
-    Event::Reading(TakenReading {
-        op,
-        piece: piece.clone(),
-        feature: feature.into(),
-        says: GaugeSays::Size(size),
-        typed: String::new(),
-        gauge: "calipers".to_owned(),
-        uncertainty: th(3),
-        target: Some(wanted),
-        low: Some(wanted - band),
-        high: Some(wanted + band),
-        safe: SafeSide::Big,
-    })
+    by_calipers(op, piece, feature, size, (wanted, band))
 }
 
 /// By hand: rail cut to 14.502 where 14.500 was wanted; 12.970 between the

@@ -2,34 +2,16 @@
 //! and of what to do next. Readings are put into the journal as the walk would write
 //! them.
 
-use benchway::journal::{Decision, Event, GaugeSays, PieceId, TakenReading};
-use benchway::measure::{Length, SafeSide, Unit};
+use benchway::journal::{Decision, Event, PieceId};
+use benchway::measure::{Length, Unit};
 use benchway::review::{Findings, Out, attribution, attributions, findings, wording};
 use chrono::TimeDelta;
 
-use crate::walker::{Walker, th};
-
-fn named(walker: &Walker, name: &str) -> PieceId {
-    let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);
-    piece.unwrap_or_else(|| panic!("no {name}")).id.clone()
-}
+use crate::walker::{Walker, by_calipers, named, th};
 
 /// A reading by calipers within 0.003; 0.016 either way is within limits.
 fn reads(op: u32, piece: &PieceId, feature: &str, wanted: i64, off: i64) -> Event {
-    let (wanted, band) = (th(wanted), th(16));
-    Event::Reading(TakenReading {
-        op,
-        piece: piece.clone(),
-        feature: feature.into(),
-        says: GaugeSays::Size(wanted + th(off)),
-        typed: String::new(),
-        gauge: "calipers".to_owned(),
-        uncertainty: th(3),
-        target: Some(wanted),
-        low: Some(wanted - band),
-        high: Some(wanted + band),
-        safe: SafeSide::Big,
-    })
+    by_calipers(op, piece, feature, th(wanted + off), (th(wanted), th(16)))
 }
 
 fn found(walker: &Walker) -> Findings {

@@ -9,9 +9,10 @@ use std::sync::Arc;
 
 use benchway::document::Document;
 use benchway::journal::{
-    AnswerLines, Event, JournalLine, Snapshot, State, initial_pieces, merge, next_after,
+    AnswerLines, Event, GaugeSays, JournalLine, PieceId, Snapshot, State, TakenReading,
+    initial_pieces, merge, next_after,
 };
-use benchway::measure::Length;
+use benchway::measure::{Length, SafeSide};
 use benchway::plan::{Known, Plan, walk};
 use benchway::prose::Message;
 use benchway::route::{self, Route};
@@ -287,4 +288,34 @@ impl Walker {
     pub fn next_op(&self) -> Option<u32> {
         next_op(&self.route, &self.state, &self.station)
     }
+}
+
+/// A reading of calipers that are off by up to 0.003, within `band` of what is wanted or
+/// not.
+pub fn by_calipers(
+    op: u32,
+    piece: &PieceId,
+    feature: &str,
+    size: Length,
+    (wanted, band): (Length, Length),
+) -> Event {
+    Event::Reading(TakenReading {
+        op,
+        piece: piece.clone(),
+        feature: feature.into(),
+        says: GaugeSays::Size(size),
+        typed: String::new(),
+        gauge: "calipers".to_owned(),
+        uncertainty: th(3),
+        target: Some(wanted),
+        low: Some(wanted - band),
+        high: Some(wanted + band),
+        safe: SafeSide::Big,
+    })
+}
+
+/// The piece of that name.
+pub fn named(walker: &Walker, name: &str) -> PieceId {
+    let piece = walker.state.pieces.iter().find(|piece| piece.label.to_string() == name);
+    piece.unwrap_or_else(|| panic!("no {name}")).id.clone()
 }

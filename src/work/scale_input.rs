@@ -96,8 +96,11 @@ pub(super) fn fitted(context: &WorkContext<'_>, change: &ToolChange) -> Event {
 }
 
 /// The slip that a wrong number of a scale has the shape of. Nobody sets a scale so
-/// far off, so it isn't recorded.
+/// far off, so it isn't recorded; one that is near may well stand there.
 fn slip(set: &SettingTask, shown: Length, typed: &str) -> Option<&'static str> {
+    if is_near(set, shown) {
+        return None;
+    }
     let Readout { unit, step, .. } = set.readout;
     let wanted = set.dial.0;
     if shown.is_negative() && !wanted.is_negative() {
@@ -118,8 +121,12 @@ fn is_right(set: &SettingTask, shown: Length) -> bool {
 /// tenth.
 pub(super) fn looks_like(set: &SettingTask, typed: &str, right: bool) -> bool {
     let Ok(shown) = parse_entry(typed, &set.readout.entry()) else { return false };
-    let near = (shown.value - set.dial.0).abs() * 10 <= set.dial.0.abs();
-    if right { is_right(set, shown.value) } else { near }
+    if right { is_right(set, shown.value) } else { is_near(set, shown.value) }
+}
+
+/// Whether a scale is wrong by no more than a tenth.
+fn is_near(set: &SettingTask, shown: Length) -> bool {
+    (shown - set.dial.0).abs() * 10 <= set.dial.0.abs()
 }
 
 /// Blanks are split where the finished length is cut: from the first right setting

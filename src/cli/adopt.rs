@@ -103,8 +103,9 @@ fn shown(adoption: &Adoption, out: &mut dyn Write) -> std::io::Result<()> {
     }
     for change in changes.iter().filter(|change| !added.contains(&change.op)) {
         let was = if change.was_text.is_empty() { "nothing" } else { change.was_text.as_str() };
-        let (part, what) = (visible(&change.part), visible(&change.what));
-        writeln!(out, "op {} {part}: {what} {was} -> {}", change.op, change.now_text)?;
+        let (part, what, now) = (&change.part, &change.what, &change.now_text);
+        let line = format!("op {} {part}: {what} {was} -> {now}", change.op);
+        writeln!(out, "{}", visible(&line))?;
     }
     writeln!(out, "{} stay as they are.", counted(*unchanged, "setting"))
 }

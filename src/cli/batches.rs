@@ -37,7 +37,8 @@ impl BatchesArguments {
         }
         for folder in &folders {
             let row = BatchRow::of(folder);
-            writeln!(out, "{}  {}  {}", visible(&row.name), visible(&row.route), row.progress)?;
+            let line = format!("{}  {}  {}", row.name, row.route, row.progress);
+            writeln!(out, "{}", visible(&line))?;
         }
         Ok(Ending::Fine)
     }

@@ -53,7 +53,7 @@ impl CheckArguments {
                 // One unreadable file must not hide the errors of the others.
                 Err(failure) => {
                     if let Err(earlier) = std::mem::replace(&mut ending, Err(failure)) {
-                        writeln!(out, "{earlier}\n")?;
+                        writeln!(out, "{}\n", earlier.shown())?;
                     }
                     continue;
                 }

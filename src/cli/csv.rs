@@ -1,12 +1,16 @@
 //! Fields of a spreadsheet, quoted.
 
-/// A field quoted as RFC 4180 asks. A quote mark in front keeps a spreadsheet from
-/// running a text as a formula; signed numbers are left alone.
+use crate::prose::visible;
+
+/// A field quoted as RFC 4180 asks. What would act on a terminal is written out. A quote
+/// mark in front keeps a spreadsheet from running a text as a formula; signed numbers
+/// are left alone.
 fn quote(field: &str) -> String {
+    let field = visible(field);
     let formula = field.starts_with(['=', '@'])
         || (field.starts_with(['+', '-']) && field[1..].parse::<f64>().is_err());
-    let field = if formula { format!("'{field}") } else { field.to_owned() };
-    if field.contains([',', '"', '\n', '\r']) {
+    let field = if formula { format!("'{field}") } else { field };
+    if field.contains([',', '"']) {
         format!("\"{}\"", field.replace('"', "\"\""))
     } else {
         field
@@ -31,5 +35,6 @@ mod tests {
         assert_eq!(quote("=1+1"), "'=1+1");
         assert_eq!(quote("-0.5"), "-0.5");
         assert_eq!(quote("-x"), "'-x");
+        assert_eq!(quote("a\u{1b}]0;x\u{7}\nb,"), "\"a\\u{1b}]0;x\\u{7}\\nb,\"");
     }
 }

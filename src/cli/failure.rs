@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 use crate::journal::{OpenError, StoreError};
-use crate::prose::{Message, counted, visible};
+use crate::prose::{Message, counted, visible, visible_lines};
 use crate::simulate::CannotInvent;
 
 /// Why a command could not do its work; its text is the error message with its help.
@@ -115,6 +115,12 @@ pub enum Failure {
 }
 
 impl Failure {
+    /// The error message with its help, for a terminal: nothing that a file, a path or
+    /// the system said acts on it.
+    pub fn shown(&self) -> String {
+        visible_lines(&self.to_string())
+    }
+
     /// Whether the failure is only that the reader of the output stopped reading.
     pub fn is_broken_pipe(&self) -> bool {
         matches!(self, Failure::Output(error) if error.kind() == io::ErrorKind::BrokenPipe)

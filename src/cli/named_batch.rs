@@ -60,7 +60,7 @@ fn spoiled(folder: &BatchFolder) -> Failure {
 fn journal(folder: &BatchFolder) -> Result<Vec<JournalLine>, Failure> {
     let everything = folder.read_all::<Event>()?;
     for damage in &everything.damage {
-        eprintln!("warning: {damage}");
+        eprintln!("warning: {}", visible(&damage.to_string()));
     }
     Ok(everything.entries)
 }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
 use crate::measure::{Length, Unit};
-use crate::prose::{visible, wrap_whole_words};
+use crate::prose::{escaped, visible, visible_lines, wrap_whole_words};
 
 /// Width of a page in columns; only a single long word exceeds it.
 pub(super) const WIDE: usize = 78;
@@ -51,9 +51,9 @@ impl<'o> Page<'o> {
         Ok(())
     }
 
-    /// A line exactly as composed: a row of a table or of a drawing.
+    /// A line as composed: a row of a table or of a drawing.
     pub(super) fn row(&mut self, row: impl AsRef<str>) -> io::Result<()> {
-        writeln!(self.out, "{}", row.as_ref().trim_end())
+        writeln!(self.out, "{}", visible_lines(row.as_ref().trim_end()))
     }
 
     /// Cells with a text beside them, wrapped to the right of a column; below them when the
@@ -114,10 +114,10 @@ impl AsRef<str> for TableRow {
     }
 }
 
-/// Writes an answer as JSON, followed by a line end.
+/// Writes an answer as JSON, followed by a line end. What would act on a terminal is
+/// escaped.
 pub(super) fn json(value: &impl Serialize, out: &mut dyn Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, value)?;
-    writeln!(out)
+    writeln!(out, "{}", escaped(&serde_json::to_string_pretty(value)?))
 }
 
 /// Rounds to a millionth; finer digits are rounding noise.

@@ -13,7 +13,7 @@ use super::articles::{ArticlesArgument, make_articles};
 use super::source::{SourceText, shop, shop_text};
 use super::{Ending, Failure};
 use crate::journal::{Event, Home, JournalLine, OpenBatch};
-use crate::prose::visible;
+use crate::prose::{visible, visible_lines};
 use crate::route::{Route, with_sets};
 use crate::simulate::{CannotInvent, Fault, Settings, invent, named};
 
@@ -120,7 +120,7 @@ impl SimulateArguments {
         let texts = (route_json.as_str(), shop_json.as_str());
         let summary = summary(&settings, &route, &lines);
         OpenBatch::invented(&home, &settings.batch, texts, "being invented", lines)?;
-        write!(out, "{summary}")?;
+        write!(out, "{}", visible_lines(&summary))?;
         Ok(Ending::Fine)
     }
 

@@ -17,5 +17,5 @@ mod wrap;
 pub use message::{Level, Message, Span};
 pub use nearest::nearest;
 pub use plural::{counted, plural};
-pub use visible::{quoted, shortened, visible};
+pub use visible::{escaped, quoted, shortened, visible, visible_lines};
 pub use wrap::{wrap, wrap_whole_words};

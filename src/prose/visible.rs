@@ -18,6 +18,29 @@ pub fn visible(text: &str) -> String {
     shown
 }
 
+/// The text of several lines, each of them [`visible`].
+pub fn visible_lines(text: &str) -> String {
+    let lines: Vec<String> = text.split('\n').map(visible).collect();
+    lines.join("\n")
+}
+
+/// JSON in which everything that does not show is escaped. It reads back as the same
+/// value. Line ends and spaces between values stay.
+pub fn escaped(json: &str) -> String {
+    let mut shown = String::with_capacity(json.len());
+    for character in json.chars() {
+        if hides(character) && character != '\n' {
+            let mut units = [0; 2];
+            for unit in character.encode_utf16(&mut units) {
+                shown.push_str(&format!("\\u{unit:04x}"));
+            }
+        } else {
+            shown.push(character);
+        }
+    }
+    shown
+}
+
 /// The text between backticks, visible, and cut when it is long.
 pub fn quoted(text: &str) -> String {
     format!("`{}`", shortened(text))
@@ -72,6 +95,21 @@ mod tests {
     }
 
     #[test]
+    fn lines_stay_lines() {
+        assert_eq!(visible_lines("a\u{1b}b\nc\r\n"), "a\\u{1b}b\nc\\r\n");
+    }
+
+    /// Less 0x10000, U+E0041 is 0xD0041; its halves are D800 + 0x340 and
+    /// DC00 + 0x41.
+    #[test]
+    fn escapes_of_json_take_one_or_two_units() {
+        assert_eq!(
+            escaped("{\n  \"\u{7f}\u{9b}é\u{e0041}\"\n}"),
+            "{\n  \"\\u007f\\u009bé\\udb40\\udc41\"\n}"
+        );
+    }
+
+    #[test]
     fn long_words_are_cut() {
         assert_eq!(quoted("leg"), "`leg`");
         assert_eq!(quoted(&"é".repeat(41)), format!("`{}...`", "é".repeat(40)));
@@ -83,6 +121,15 @@ mod tests {
             let shown = visible(&text);
             prop_assert!(!shown.chars().any(hides));
             prop_assert_eq!(visible(&shown), shown);
+        }
+
+        #[test]
+        fn escaped_json_reads_back_the_same(text in any::<String>()) {
+            let json = serde_json::to_string_pretty(&[&text]).expect("a text");
+            let shown = escaped(&json);
+            prop_assert!(!shown.chars().any(|letter| letter != '\n' && hides(letter)));
+            let back: Vec<String> = serde_json::from_str(&shown).expect("the same JSON");
+            prop_assert_eq!(back, vec![text]);
         }
     }
 }

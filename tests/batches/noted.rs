@@ -94,3 +94,15 @@ fn a_note_without_a_piece_reads_and_writes_as_before() {
     let read: Event = serde_json::from_value(written).expect("it reads");
     assert!(matches!(read, Event::Note { op: Some(60), piece: None, .. }), "{read:?}");
 }
+
+/// What acts on a terminal is no part of what is pasted: neither of a note, which is kept
+/// for ever, nor of what is typed into the list of batches.
+#[test]
+fn a_pasted_escape_sequence_leaves_no_control_character_in_a_note() {
+    let mut desk = look::measure(PLAIN);
+    desk.key(KeyCode::Char('n'));
+    desk.paste("a\u{1b}]0;x\u{7} pin\u{9b} knot\u{7f}");
+    desk.enter(&[""]);
+    let last = desk.walker.state.remarks.last().expect("a note");
+    assert_eq!(last.text, "a]0;x pin knot");
+}

@@ -12,6 +12,7 @@ mod batches;
 mod boards;
 mod chart_command;
 mod check;
+mod escapes;
 mod fits;
 mod helps;
 mod kinds;

@@ -329,6 +329,10 @@ impl App {
                 }
                 continue;
             }
+            // It would act on whatever terminal shows it later.
+            if letter.is_control() {
+                continue;
+            }
             let is_at_machine = self.is_at_machine();
             match &mut self.stage {
                 Stage::Opening(opening) => effects.extend(opening.insert(letter)),

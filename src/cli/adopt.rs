@@ -7,10 +7,10 @@ use std::sync::Arc;
 use chrono::Local;
 use clap::Args;
 
-use super::named_batch::NamedBatch;
+use super::named_batch::{NamedBatch, home_to_read};
 use super::source::SourceText;
 use super::{Ending, Failure};
-use crate::journal::{Home, OpenBatch, Snapshot};
+use crate::journal::{OpenBatch, Snapshot};
 use crate::plan::walk;
 use crate::prose::{counted, visible};
 use crate::route::with_sets;
@@ -49,7 +49,7 @@ pub(super) struct AdoptArguments {
 
 impl AdoptArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let home = Home::locate(home.map(Path::to_owned))?;
+        let home = home_to_read(home)?;
         let now = Local::now().fixed_offset();
         let batch = NamedBatch::open(&home, &self.batch)?;
         let source = SourceText::open(&self.route)?;

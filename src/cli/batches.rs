@@ -5,8 +5,8 @@ use std::path::Path;
 
 use clap::Args;
 
+use super::named_batch::home_to_read;
 use super::{Ending, Failure};
-use crate::journal::Home;
 use crate::prose::visible;
 use crate::work::BatchRow;
 
@@ -26,7 +26,7 @@ pub(super) struct BatchesArguments {
 
 impl BatchesArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let home = Home::locate(home.map(Path::to_owned))?;
+        let home = home_to_read(home)?;
         let folders = if self.archived { home.archived()? } else { home.batches()? };
         match (folders.is_empty(), self.archived) {
             (true, true) => writeln!(out, "No batch is archived.")?,

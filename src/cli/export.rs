@@ -9,11 +9,11 @@ use clap::{Args, ValueEnum};
 use serde::Serialize;
 
 use super::csv;
-use super::named_batch::NamedBatch;
+use super::named_batch::{NamedBatch, home_to_read};
 use super::notes::{self, NoteRow};
 use super::page::json;
 use super::{Ending, Failure};
-use crate::journal::{Home, ReadingRecord, State};
+use crate::journal::{ReadingRecord, State};
 use crate::measure::{Length, Unit};
 use crate::route::Route;
 
@@ -76,7 +76,7 @@ struct ReadingRow {
 
 impl ExportArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let home = Home::locate(home.map(Path::to_owned))?;
+        let home = home_to_read(home)?;
         let NamedBatch { route, state, .. } = NamedBatch::open(&home, &self.batch)?;
         if self.boards {
             let rows = boards::rows(&state, route.unit);

@@ -47,7 +47,7 @@ pub enum Failure {
         count: usize,
     },
     /// An option, or an argument, whose value can't be used.
-    #[error("error: {option} {}: {}", visible(given), explained(.why))]
+    #[error("error: {}: {}", visible(&format!("{option} {given}")).trim_end(), explained(.why))]
     Option {
         /// The option, such as `--with`, or the name of the argument.
         option: &'static str,

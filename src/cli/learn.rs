@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::named_batch::NamedBatch;
+use super::named_batch::{NamedBatch, home_to_read};
 use super::page::{Page, json};
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
@@ -91,7 +91,7 @@ struct ChangedFile<'a> {
 
 impl LearnArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let home = Home::locate(home.map(Path::to_owned))?;
+        let home = home_to_read(home)?;
         if self.apply {
             self.may_write(&home)?;
         }

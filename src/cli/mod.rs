@@ -41,9 +41,11 @@ mod stock;
 mod walk;
 mod wood;
 
+use std::ffi::OsString;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
+use clap::builder::{OsStringValueParser, TypedValueParser};
 use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 
 pub use failure::Failure;
@@ -70,6 +72,7 @@ pub struct Arguments {
         value_name = "DIR",
         env = "BENCHWAY_HOME",
         hide_env_values = true,
+        value_parser = OsStringValueParser::new().try_map(home_named),
         help_heading = "Global options"
     )]
     pub home: Option<PathBuf>,
@@ -79,6 +82,15 @@ pub struct Arguments {
 
     #[command(subcommand)]
     command: Option<Subcommands>,
+}
+
+/// A folder for the batches. An empty name comes from a variable that was meant to hold
+/// one, so the usual folder isn't taken in its place.
+fn home_named(given: OsString) -> Result<PathBuf, String> {
+    match given.is_empty() {
+        true => Err("no folder is named; name one, or unset BENCHWAY_HOME".to_owned()),
+        false => Ok(given.into()),
+    }
 }
 
 #[derive(Debug, Subcommand)]
@@ -166,7 +178,10 @@ impl Ending {
 /// The [`Failure`] says why the command could not do its work; exit with 2.
 pub fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Ending, Failure> {
     match &arguments.command {
-        Some(command) => command.run(arguments.home.as_deref(), out),
+        Some(command) => {
+            arguments.at.refuse_before_a_command()?;
+            command.run(arguments.home.as_deref(), out)
+        }
         None if arguments.at.can_open() => {
             walk::opening(arguments.home.as_deref(), &arguments.at, out)
         }

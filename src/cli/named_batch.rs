@@ -23,6 +23,17 @@ pub(super) struct NamedBatch {
     pub(super) state: State,
 }
 
+/// The folder of the batches, for a command that only reads: one that was named and
+/// isn't there is mistyped, or nothing was begun in it yet.
+pub(super) fn home_to_read(named: Option<&Path>) -> Result<Home, Failure> {
+    let home = Home::locate(named.map(Path::to_owned))?;
+    if named.is_some() && !home.path().exists() {
+        let shown = visible(&home.path().display().to_string());
+        eprintln!("warning: there is no folder {shown}; check --home and BENCHWAY_HOME");
+    }
+    Ok(home)
+}
+
 impl NamedBatch {
     pub(super) fn open(home: &Home, name: &str) -> Result<NamedBatch, Failure> {
         let folder = found(BatchFolder::find(home, name)?);

@@ -9,9 +9,9 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::named_batch::NamedBatch;
+use super::named_batch::{NamedBatch, home_to_read};
 use super::{Ending, Failure, Format};
-use crate::journal::{Home, State};
+use crate::journal::State;
 use crate::plan::walk;
 use crate::prose::nearest;
 use crate::review::{
@@ -82,7 +82,7 @@ struct ReviewReport<'a> {
 
 impl ReviewArguments {
     pub(super) fn run(&self, home: Option<&Path>, out: &mut dyn Write) -> Result<Ending, Failure> {
-        let home = Home::locate(home.map(Path::to_owned))?;
+        let home = home_to_read(home)?;
         let batch = NamedBatch::open(&home, &self.batch)?;
         let (shop, _) = batch.shop()?;
         let NamedBatch { route, state, .. } = batch;

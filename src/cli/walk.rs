@@ -68,9 +68,9 @@ pub(super) struct WalkArguments {
 /// The name of this terminal and what it can show.
 #[derive(Clone, Debug, Args)]
 pub(super) struct TerminalArguments {
-    /// Name of this terminal; each terminal needs its own
-    #[arg(long, value_name = "NAME", default_value = "cart")]
-    station: String,
+    /// Name of this terminal, each its own; `cart` if omitted
+    #[arg(long, value_name = "NAME")]
+    station: Option<String>,
 
     /// Ask and answer line by line, with no drawing and no colour: for screen
     /// readers, terminals that only print, and scripts
@@ -100,6 +100,30 @@ impl TerminalArguments {
     /// Whether the traveler can be opened: line by line it needs no terminal.
     pub(super) fn can_open(&self) -> bool {
         self.plain || at_a_terminal()
+    }
+
+    fn station(&self) -> String {
+        self.station.clone().unwrap_or_else(|| "cart".to_owned())
+    }
+
+    /// Refuses what stands before a command: only the traveler that opens without one
+    /// takes it there.
+    pub(super) fn refuse_before_a_command(&self) -> Result<(), Failure> {
+        let given = |is_given: bool| is_given.then(String::new);
+        let ground = self.ground.and_then(|ground| ground.to_possible_value());
+        let options = [
+            ("--station", self.station.clone()),
+            ("--plain", given(self.plain)),
+            ("--ascii", given(self.ascii)),
+            ("--ground", ground.map(|ground| ground.get_name().to_owned())),
+        ];
+        for (option, given) in options {
+            let Some(given) = given else { continue };
+            let help = format!("write it behind the command: benchway walk {option} {given}");
+            let why = Message::error("nothing takes it before a command").help(help.trim_end());
+            return Err(Failure::Option { option, given, why });
+        }
+        Ok(())
     }
 
     fn theme(&self) -> Theme {
@@ -178,7 +202,7 @@ impl WalkArguments {
         }
         let setting = LaunchOptions {
             home,
-            station: self.at.station.clone(),
+            station: self.at.station(),
             theme: self.at.theme(),
             ask_ground: self.at.ask_ground(),
             routes,
@@ -264,7 +288,7 @@ pub(super) fn opening(
 ) -> Result<Ending, Failure> {
     let setting = LaunchOptions {
         home: Home::locate(home.map(Path::to_owned))?,
-        station: at.station.clone(),
+        station: at.station(),
         theme: at.theme(),
         ask_ground: at.ask_ground(),
         routes: bundled(),

@@ -16,6 +16,7 @@ fn terms() -> Terms {
         unit: Unit::Inch,
         woods: vec!["white oak".to_owned()],
         wood: Some("white oak".to_owned()),
+        classes: vec!["5/4".to_owned()],
     }
 }
 

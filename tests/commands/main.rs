@@ -8,6 +8,7 @@ mod laws;
 mod walker;
 
 mod adopt;
+mod arguments;
 mod batches;
 mod boards;
 mod chart_command;

@@ -4,8 +4,7 @@ use std::path::Path;
 
 use super::Failure;
 use super::table::ChartReadings;
-use crate::cli::named_batch::NamedBatch;
-use crate::journal::Home;
+use crate::cli::named_batch::{NamedBatch, home_to_read};
 use crate::measure::Unit;
 use crate::prose::{Message, nearest};
 use crate::review::{Series, SeriesPoint, series};
@@ -18,7 +17,7 @@ pub(super) fn read(
     op: Option<u32>,
     home: Option<&Path>,
 ) -> Result<(ChartReadings, Unit), Failure> {
-    let home = Home::locate(home.map(Path::to_owned))?;
+    let home = home_to_read(home)?;
     let NamedBatch { route, state, .. } = NamedBatch::open(&home, batch)?;
     let all = series(&route, &state);
     let here =

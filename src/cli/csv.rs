@@ -10,11 +10,7 @@ fn quote(field: &str) -> String {
     let formula = field.starts_with(['=', '@'])
         || (field.starts_with(['+', '-']) && field[1..].parse::<f64>().is_err());
     let field = if formula { format!("'{field}") } else { field };
-    if field.contains([',', '"']) {
-        format!("\"{}\"", field.replace('"', "\"\""))
-    } else {
-        field
-    }
+    if field.contains([',', '"']) { format!("\"{}\"", field.replace('"', "\"\"")) } else { field }
 }
 
 /// A row of fields, each quoted.

@@ -126,7 +126,7 @@ pub(super) fn made_value(route: &Route, given: &str) -> Result<MadeValue, Failur
         let what = format!("`{name}` is not a length, and only lengths are measured");
         return refuse(Message::error(what));
     }
-    match parse_written(value, route.unit) {
+    match parse_written(&value.replace(',', "."), route.unit) {
         Ok(value) => Ok(MadeValue {
             dim: name.to_owned(),
             over: MadeOver::Batch,

@@ -89,7 +89,7 @@ pub(super) struct SimulateArguments {
 }
 
 fn probability(text: &str) -> Result<f64, String> {
-    let number = text.parse::<f64>().ok().filter(|p| (0.0..=1.0).contains(p));
+    let number = text.replace(',', ".").parse::<f64>().ok().filter(|p| (0.0..=1.0).contains(p));
     number.ok_or_else(|| "must be a number from 0 to 1, such as 0.02".to_owned())
 }
 

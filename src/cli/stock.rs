@@ -128,7 +128,8 @@ fn share(given: &str) -> Result<Yield, Failure> {
         Some(number) => (number.trim(), true),
         None => (text, false),
     };
-    let amount: Option<f64> = number.parse().ok().filter(|amount: &f64| amount.is_finite());
+    let pointed = number.replace(',', ".");
+    let amount: Option<f64> = pointed.parse().ok().filter(|amount: &f64| amount.is_finite());
     let share = amount.map(|amount| if hundredths { amount / 100.0 } else { amount });
     share.and_then(Yield::new).ok_or_else(|| {
         let help = match share {

@@ -183,7 +183,8 @@ impl<'t> Text<'t> {
             return Err(self.wrong("by how much? a length is missing", shape, first..first + 1));
         }
         let span = self.words[first].0.start..self.words[self.at - 1].0.end;
-        let length = parse_written(&self.whole[span.clone()], self.unit).map_err(|refused| {
+        let pointed = self.whole[span.clone()].replace(',', ".");
+        let length = parse_written(&pointed, self.unit).map_err(|refused| {
             let at = span.start + refused.place.start..span.start + refused.place.end;
             let help = refused.help.unwrap_or_else(|| format!("such as `{shape}`"));
             self.problem(at, refused.what, &help)
@@ -223,8 +224,11 @@ impl<'t> Text<'t> {
             return Err(self.wrong(what, shape, first..first + 1));
         };
         let number = found.strip_suffix('%').unwrap_or(found);
-        let plain = number.trim_start_matches('-').chars().all(|c| c.is_ascii_digit() || c == '.');
-        let points = number.parse::<f64>().ok().filter(|_| plain);
+        let plain = number
+            .trim_start_matches('-')
+            .chars()
+            .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+        let points = number.replace(',', ".").parse::<f64>().ok().filter(|_| plain);
         let hundredths = points.map(|points| (points * 100.0).round());
         match hundredths {
             Some(hundredths) if hundredths != 0.0 && hundredths.abs() <= 1000.0 => {

@@ -99,7 +99,9 @@ impl NumberFormat {
     /// `±0.008` or `+0.01 -0` about the target, `0.742..0.758`, `..0.758` or `0.742..`.
     pub(super) fn bounds(self, text: &str, target: Option<f64>) -> Result<ReadingBounds, Message> {
         let tolerance = match self.unit {
-            Some(unit) => match parse_limits(text, unit).map_err(|why| why.anywhere())? {
+            Some(unit) => match parse_limits(&text.replace(',', "."), unit)
+                .map_err(|why| why.anywhere())?
+            {
                 Tolerance::Outright(Limits { low, high }) => {
                     let number = |limit: Option<Length>| limit.map(|limit| limit.in_unit(unit));
                     WrittenLimits::Outright(ReadingBounds { low: number(low), high: number(high) })

@@ -1,5 +1,5 @@
-//! Single answers about a board as people type them: its name, its class, a
-//! size, its moisture.
+//! Single answers about a board as people type them: its name, a size, its
+//! moisture.
 
 use crate::measure::{Entry, Length, Unit, parse_entry};
 use crate::prose::{Message, Span, quoted};
@@ -7,7 +7,7 @@ use crate::wood::Moisture;
 
 /// Longer names than this do not fit on the end of a board, nor in a column of
 /// a table. Chosen, not measured.
-const LONGEST_NAME: usize = 24;
+pub(super) const LONGEST_NAME: usize = 24;
 
 /// The name chalked on a board's end. The error's span is the whole text.
 pub fn parse_name(text: &str) -> Result<String, Message<Span>> {
@@ -27,18 +27,6 @@ pub fn parse_name(text: &str) -> Result<String, Message<Span>> {
         return Ok(text.to_owned());
     };
     Err(refused.at(at))
-}
-
-/// What a board was sold as, such as `8/4`; `None` for an empty text. The
-/// error's span is the whole text.
-pub(super) fn parse_class(text: &str) -> Result<Option<String>, Message<Span>> {
-    let at = 0..text.len();
-    let text = text.trim();
-    if text.chars().count() > LONGEST_NAME || text.contains(char::is_control) {
-        let what = format!("{} is not a class of lumber", quoted(text));
-        return Err(Message::error(what).help("write what it was sold as: 8/4").at(at));
-    }
-    Ok((!text.is_empty()).then(|| text.to_owned()))
 }
 
 /// A size of a board; `unit` is the unit of a bare number. *Strong* and *shy*
@@ -99,7 +87,7 @@ mod tests {
     proptest! {
         #[test]
         fn random_text_never_panics_in_an_answer(text in any::<String>()) {
-            let _ = (parse_moisture(&text), parse_name(&text), parse_class(&text));
+            let _ = (parse_moisture(&text), parse_name(&text));
             if let Err(error) = parse_size(&text, Unit::Inch) {
                 prop_assert!(text.get(error.place).is_some());
             }
@@ -120,10 +108,6 @@ mod tests {
         assert_eq!(parse_name(&"B".repeat(24)), Ok("B".repeat(24)));
         assert_eq!(parse_name(&"é".repeat(24)), Ok("é".repeat(24)));
         assert!(parse_name(&"B".repeat(25)).unwrap_err().to_string().contains("at most 24"));
-        assert_eq!(parse_class(&"4".repeat(24)), Ok(Some("4".repeat(24))));
-        assert!(parse_class(&"4".repeat(25)).is_err());
-        assert_eq!(parse_class("  "), Ok(None));
-        assert!(parse_class("4\u{7}").is_err());
         assert!(parse_name("a\u{7}").unwrap_err().to_string().contains("chalked"));
         for separator in [",", ":", ";"] {
             assert!(parse_name(&format!("a{separator}b")).is_err(), "{separator}");

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use super::answer::{parse_class, parse_moisture, parse_name, parse_size};
+use super::answer::{parse_moisture, parse_name, parse_size};
 use super::column::{BoardField, Column};
 use super::flaw_text::parse_flaws;
 use super::headings::THREE_THICKNESSES;
@@ -55,7 +55,7 @@ impl<'l, 't> Fields<'l, 't> {
         // a row's problems show at once.
         let name = self.take(Column::Board, name);
         let species = self.species();
-        let class = self.take(Column::Class, parse_class(self.cell(Column::Class)));
+        let class = self.take(Column::Class, self.terms.class(self.cell(Column::Class)));
         let thickness = self.thickness();
         let (width, length) = (self.size(Column::Width), self.size(Column::Length));
         let [cup, bow, wind] =

@@ -2,10 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use super::answer::LONGEST_NAME;
+use super::validate::THICKEST;
 use crate::measure::Unit;
 use crate::prose::{Message, Span, nearest, quoted};
 use crate::route::Route;
 use crate::shop::Shop;
+use crate::stock::board::same;
+use crate::stock::class::nominal;
 use crate::wood::Species;
 
 /// Longer names of woods than this are a slip. Chosen, not measured.
@@ -21,6 +25,8 @@ pub struct Terms {
     /// The wood of a board for which nobody enters one: the route's own, where
     /// the route uses a single wood.
     pub wood: Option<String>,
+    /// Classes of lumber as the route and the price list write them.
+    pub classes: Vec<String>,
 }
 
 impl Terms {
@@ -40,7 +46,50 @@ impl Terms {
         let priced = shop.lumber.woods.keys().map(String::as_str);
         let priced = priced.filter(|name| !own.contains(name)).map(str::to_owned);
         let woods = own.iter().map(|name| (*name).to_owned()).chain(priced).collect();
-        Terms { unit: route.unit, woods, wood }
+        let own = route.parts.iter().filter_map(|part| part.stock_class.as_deref());
+        let priced = shop.lumber.woods.values().flat_map(|wood| wood.classes.keys());
+        let mut classes: Vec<String> = Vec::new();
+        for class in own.chain(priced.map(String::as_str)) {
+            if !classes.iter().any(|known| same(known, class)) {
+                classes.push(class.to_owned());
+            }
+        }
+        Terms { unit: route.unit, woods, wood, classes }
+    }
+
+    /// What a board was sold as, written as the route or the price list writes it: a class
+    /// that one of them names, quarters of an inch, or a thickness. `None` for an empty
+    /// text. The error's span is the whole text.
+    pub(super) fn class(&self, text: &str) -> Result<Option<String>, Message<Span>> {
+        let at = 0..text.len();
+        let text = text.trim();
+        if text.is_empty() {
+            return Ok(None);
+        }
+        if let Some(known) = self.classes.iter().find(|known| same(known, text)) {
+            return Ok(Some(known.clone()));
+        }
+        let thick = nominal(&text.replace(',', "."), self.unit).filter(|thick| *thick <= THICKEST);
+        if text.chars().count() <= LONGEST_NAME
+            && let Some(thick) = thick
+        {
+            let alike = |known: &&String| nominal(known, self.unit) == Some(thick);
+            let known = self.classes.iter().find(alike);
+            return Ok(Some(known.map_or_else(|| text.to_owned(), String::clone)));
+        }
+        let what = format!("{} is not a class of lumber", quoted(text));
+        let near = nearest(text, self.classes.iter().map(String::as_str));
+        let help = match near.filter(|_| !is_like_a_date(text)) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if is_like_a_date(text) => {
+                "a spreadsheet makes a date of 5/4: set the column to text, and write the class \
+                 again"
+                    .to_owned()
+            }
+            None => "write what it was sold as: 8/4, 65 mm, or a class of the shop's price list"
+                .to_owned(),
+        };
+        Err(Message::error(what).help(help).at(at))
     }
 
     /// A wood by any of its names, spelled as the route spells it where the
@@ -103,6 +152,22 @@ impl Terms {
     }
 }
 
+/// Whether a spreadsheet may have made this of a fraction: `5-Apr`, `05/04/2026`, or the
+/// number of a day, which has five figures.
+fn is_like_a_date(text: &str) -> bool {
+    const MONTHS: [&str; 12] =
+        ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+    let lower = text.to_lowercase();
+    let has_digit = lower.contains(|c: char| c.is_ascii_digit());
+    let numbers = lower
+        .split(['/', '-', '.'])
+        .filter(|part| !part.is_empty() && part.chars().all(|c| c.is_ascii_digit()));
+    let is_day_number = lower.len() == 5 && lower.chars().all(|c| c.is_ascii_digit());
+    has_digit && MONTHS.iter().any(|month| lower.contains(month))
+        || numbers.count() == 3
+        || is_day_number
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -110,7 +175,7 @@ mod tests {
     #[test]
     fn a_wood_is_known_by_any_of_its_names() {
         let woods = vec!["ash".to_owned(), "pearwood".to_owned()];
-        let terms = Terms { unit: Unit::Inch, woods, wood: None };
+        let terms = Terms { unit: Unit::Inch, woods, wood: None, classes: Vec::new() };
         assert_eq!(terms.species("Ash"), Ok("ash".to_owned()));
         // One wood with two names: the route's name is the one its parts use.
         assert_eq!(terms.species("white ash"), Ok("ash".to_owned()));
@@ -122,10 +187,47 @@ mod tests {
         assert!(terms.species(&"a".repeat(1 << 20)).is_err());
     }
 
+    /// A class is written as the route writes it: 1.25 in is 5/4.
+    #[test]
+    fn a_class_is_one_that_is_named_or_a_thickness() {
+        let classes = ["5/4", "65 mm", "1/2 plywood"].map(str::to_owned).to_vec();
+        let terms = Terms { unit: Unit::Inch, woods: Vec::new(), wood: None, classes };
+        for (text, class) in [
+            ("5/4", "5/4"),
+            (" 1.25 ", "5/4"),
+            ("1,25", "5/4"),
+            ("1 1/4", "5/4"),
+            ("8/4", "8/4"),
+            ("65mm", "65 mm"),
+            ("1/2 Plywood", "1/2 plywood"),
+        ] {
+            assert_eq!(terms.class(text), Ok(Some(class.to_owned())), "{text}");
+        }
+        assert_eq!(terms.class("  "), Ok(None));
+        for (text, help) in [
+            ("5-Apr", "a spreadsheet makes a date of 5/4"),
+            ("05/04/2026", "a spreadsheet makes a date of 5/4"),
+            ("2026-04-05", "a spreadsheet makes a date of 5/4"),
+            ("46117", "a spreadsheet makes a date of 5/4"),
+            ("5/4s", "did you mean `5/4`?"),
+            ("'5/4", "did you mean `5/4`?"),
+            ("1/2 plywod", "did you mean `1/2 plywood`?"),
+            ("rough", "write what it was sold as"),
+            ("0/4", "not a class"),
+            ("13 in", "not a class"),
+            ("4\u{7}", "not a class"),
+            (&"4".repeat(25), "not a class"),
+        ] {
+            let said = terms.class(text).expect_err(text).to_string();
+            assert!(said.contains("is not a class of lumber") && said.contains(help), "{said}");
+        }
+    }
+
     /// No wood has a name of more than 60 letters; one of 60 is only unknown.
     #[test]
     fn a_name_of_a_wood_ends_somewhere() {
-        let terms = Terms { unit: Unit::Inch, woods: vec!["a".repeat(60)], wood: None };
+        let woods = vec!["a".repeat(60)];
+        let terms = Terms { unit: Unit::Inch, woods, wood: None, classes: Vec::new() };
         assert_eq!(terms.species(&"a".repeat(60)), Ok("a".repeat(60)));
         let said = terms.species(&"a".repeat(61)).unwrap_err().to_string();
         assert!(said.starts_with("no wood is called"), "{said}");

@@ -12,7 +12,7 @@ use crate::wood::Moisture;
 
 // Greater sizes come from a unit that was left out: 38 entered for millimetres
 // is read as 38 in. Chosen, not measured.
-const THICKEST: Length = Length::from_nanometres(12 * Length::INCH.nanometres());
+pub(super) const THICKEST: Length = Length::from_nanometres(12 * Length::INCH.nanometres());
 const WIDEST: Length = Length::from_nanometres(60 * Length::INCH.nanometres());
 const LONGEST: Length = Length::from_nanometres(50 * 12 * Length::INCH.nanometres());
 

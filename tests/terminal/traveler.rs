@@ -431,12 +431,71 @@ fn leaving_half_done_asks_how_it_stands() {
 
 #[test]
 fn told_to_end_it_puts_the_terminal_back() {
+    for signal in [Signal::TERM, Signal::QUIT] {
+        let home = empty_home();
+        let mut hand = Hand::at_a_stool(&home, &[]);
+        hand.terminal.signal(signal);
+        let status = hand.terminal.ended();
+        assert!(!status.success());
+        hand.terminal.is_put_back();
+    }
+}
+
+/// A file that may not grow any further is a full disk: what was typed stays, with the
+/// reason, and the terminal is put back when somebody leaves.
+#[test]
+fn a_file_at_its_limit_ends_nothing() {
+    if !Path::new("/bin/bash").exists() {
+        return;
+    }
     let home = empty_home();
-    let mut hand = Hand::at_a_stool(&home, &[]);
-    hand.terminal.signal(Signal::TERM);
-    let status = hand.terminal.ended();
-    assert!(!status.success());
-    hand.terminal.is_put_back();
+    let begun = {
+        let mut hand = Hand::at_a_stool(&home, &[]);
+        hand.terminal.send("MB\r");
+        hand.terminal.wait_until_gone("is at the machine?");
+        hand.terminal.send("\x03");
+        hand.terminal.ended();
+        lines(home.path())
+    };
+    let batch = only_batch(home.path());
+    let journal = home.path().join("batches").join(batch.name()).join("cart.jsonl");
+    let bytes = std::fs::metadata(&journal).expect("its journal").len();
+    // Bash counts in 1024 bytes: there is room for initials, and not for the note.
+    let limit = (bytes + 512).div_ceil(1024);
+    let command = format!("ulimit -f {limit}; exec {BENCHWAY} walk '{}'", batch.name());
+    let mut terminal = Terminal::start("/bin/bash", &["-c", &command], home.path(), &[], USUAL);
+    terminal.wait_for("is at the machine?");
+    terminal.send("\r");
+    terminal.wait_until_gone("is at the machine?");
+    terminal.send("n");
+    terminal.wait_for("Esc cancel");
+    terminal.send(&"x".repeat(1600));
+    terminal.send("\r");
+    terminal.wait_for("othing was recorded");
+    terminal.send("\x03");
+    terminal.ended();
+    terminal.is_put_back();
+    let everything = batch.read_all::<Event>().expect("readable");
+    assert!(everything.damage.is_empty(), "{:?}", everything.damage);
+    assert_eq!(everything.entries[..begun.len()], begun);
+}
+
+/// Input that names the terminal another way is the terminal all the same; some systems
+/// can't wait for it.
+#[test]
+fn a_terminal_by_its_other_name_is_read() {
+    if !Path::new("/bin/bash").exists() {
+        return;
+    }
+    let home = empty_home();
+    let command = format!("exec {BENCHWAY} walk reading-stool --sets 1 </dev/tty");
+    let mut terminal = Terminal::start("/bin/bash", &["-c", &command], home.path(), &[], USUAL);
+    terminal.wait_for("is at the machine?");
+    terminal.send("MB\r");
+    terminal.wait_until_gone("is at the machine?");
+    terminal.send("\x03");
+    assert_eq!(terminal.ended().exit_code(), 0);
+    terminal.is_put_back();
 }
 
 #[test]

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 
 use rustix::event::{PollFd, PollFlags, poll};
 use rustix::io::Errno;
-use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM, SIGWINCH};
+use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGWINCH, SIGXFSZ};
 use signal_hook::iterator::Signals;
 
 use super::Heard;
@@ -38,19 +38,28 @@ impl TerminalBytes {
     /// a code: where a signal says so, and where the window closes.
     pub(in crate::tui) fn listen(end: fn(i32) -> !) -> io::Result<TerminalBytes> {
         let (sender, arrived) = mpsc::channel();
-        let mut signals = Signals::new([SIGHUP, SIGINT, SIGTERM, SIGWINCH])?;
+        let mut signals = Signals::new([SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGWINCH, SIGXFSZ])?;
         let resized = sender.clone();
         std::thread::spawn(move || {
             for signal in signals.forever() {
                 match signal {
                     SIGWINCH => drop(resized.send(Arrived::Resized)),
+                    // A file has reached its limit: writing says so, as on a full disk.
+                    SIGXFSZ => {}
                     signal => end(128 + signal),
                 }
             }
         });
         std::thread::spawn(move || {
             // A window may close without a signal; the terminal is gone then.
-            read_all(&sender);
+            let stdin = io::stdin();
+            let wait = || {
+                let mut watched = [PollFd::new(&stdin, PollFlags::IN)];
+                // Some systems can't wait for a terminal so, or say that there is none.
+                // Then reading waits, and reading alone says whether it is gone.
+                let _ = poll(&mut watched, None);
+            };
+            read_all(wait, |bytes| rustix::io::read(&stdin, bytes), &sender);
             end(128 + SIGHUP);
         });
         let (parser, heard) = (Parser::default(), VecDeque::new());
@@ -116,23 +125,64 @@ impl TerminalBytes {
     }
 }
 
+/// Where waiting doesn't wait and nothing is there to be read, so long until the next try.
+const UNTIL_THE_NEXT_TRY: Duration = Duration::from_millis(10);
+
 /// Hands on what the terminal sends, until there is no terminal any more.
-fn read_all(sender: &Sender<Arrived>) {
-    let stdin = io::stdin();
+fn read_all(
+    mut wait: impl FnMut(),
+    mut read: impl FnMut(&mut [u8]) -> Result<usize, Errno>,
+    sender: &Sender<Arrived>,
+) {
     let mut bytes = [0; 4096];
     loop {
-        let mut watched = [PollFd::new(&stdin, PollFlags::IN)];
-        // Where a system can't wait for a terminal so, reading waits.
-        let _ = poll(&mut watched, None);
-        match rustix::io::read(&stdin, &mut bytes) {
+        wait();
+        match read(&mut bytes) {
             Ok(0) => return,
             Ok(count) => {
                 if sender.send(Arrived::Bytes(bytes[..count].to_vec())).is_err() {
                     return;
                 }
             }
-            Err(Errno::INTR | Errno::AGAIN) => {}
+            Err(Errno::INTR) => {}
+            Err(Errno::AGAIN) => std::thread::sleep(UNTIL_THE_NEXT_TRY),
             Err(_) => return,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Everything that is handed on when reading answers so, and how often it was asked.
+    fn handed_on(answers: &[Result<&str, Errno>]) -> (String, usize) {
+        let (sender, arrived) = mpsc::channel();
+        let mut asked = 0;
+        let read = |bytes: &mut [u8]| {
+            asked += 1;
+            let text = answers[asked - 1]?;
+            bytes[..text.len()].copy_from_slice(text.as_bytes());
+            Ok(text.len())
+        };
+        // Waiting answers at once, as where a system can't wait for a terminal.
+        read_all(|| {}, read, &sender);
+        drop(sender);
+        let texts = arrived.iter().map(|what| match what {
+            Arrived::Bytes(bytes) => String::from_utf8(bytes).expect("text"),
+            Arrived::Resized => panic!("no size"),
+        });
+        (texts.collect(), asked)
+    }
+
+    /// A terminal is gone where reading ends or fails, and not where waiting is answered
+    /// oddly, nothing is there yet, or a signal came between.
+    #[test]
+    fn only_reading_says_that_the_terminal_is_gone() {
+        let (again, between) = (Err(Errno::AGAIN), Err(Errno::INTR));
+        for gone in [Ok(""), Err(Errno::IO), Err(Errno::NXIO)] {
+            let answers = [Ok("4"), again, between, Ok("0.2"), between, gone, Ok("never")];
+            assert_eq!(handed_on(&answers), ("40.2".to_owned(), 6), "{gone:?}");
         }
     }
 }

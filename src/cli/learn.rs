@@ -17,10 +17,11 @@ use serde::Serialize;
 
 use super::named_batch::{NamedBatch, home_to_read};
 use super::page::{Page, json};
+use super::replaced::replace;
 use super::source::{self, SourceText};
 use super::{Ending, Failure, Format};
 use crate::document::Document;
-use crate::journal::{Home, StoreError};
+use crate::journal::Home;
 use crate::learn::{self, Edit, Evidence, File, Files, Journal, Lesson};
 use crate::measure::{Length, Unit};
 use crate::operation::decimal;
@@ -246,17 +247,7 @@ impl<'a> ChangedFile<'a> {
         if let Some(problems) = problems {
             return Err(after.refused(&problems));
         }
-        let refused =
-            |why: io::Error| StoreError::Disk { doing: "write", path: path.to_owned(), why };
-        let real = fs::canonicalize(path).map_err(refused)?;
-        let folder = real.parent().unwrap_or(Path::new("."));
-        let mut beside = tempfile::NamedTempFile::new_in(folder).map_err(refused)?;
-        beside.write_all(self.becomes.as_bytes()).map_err(refused)?;
-        let rights = fs::metadata(&real).map_err(refused)?.permissions();
-        beside.as_file().set_permissions(rights).map_err(refused)?;
-        beside.as_file().sync_all().map_err(refused)?;
-        beside.persist(&real).map_err(|why| refused(why.error))?;
-        Ok(())
+        replace(path, &self.source.text, &self.becomes)
     }
 }
 

@@ -32,6 +32,7 @@ mod learn;
 mod named_batch;
 mod notes;
 mod page;
+mod replaced;
 mod review;
 mod schema;
 mod settings;
